@@ -1,0 +1,77 @@
+"""The errors raised on purpose.
+
+``DrainError``
+    ``InputError``: a value cannot be computed with (also a ``ValueError``).
+    ``JobError``: a job document is wrong; carries every problem found, with its place.
+
+A wrong input raises; a poor design does not: it is a finding (see ``drainwright.findings``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats: TypeAlias = float | NDArray[np.float64]
+
+
+class DrainError(Exception):
+    """Base of every error that Drainwright raises on purpose."""
+
+
+class InputError(DrainError, ValueError):
+    """A value cannot be used: ``diameter = 0.0: expected a finite number, above zero``."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing wrong in a job document, said so that it can be put right."""
+
+    where: str  # path in the document: "runs[2].pipe"
+    found: str  # what stands there
+    expected: str  # what is accepted
+    hint: str = ""  # the likely correction, if there is one
+    file: str = ""
+    line: int | None = None  # counted from 1
+    column: int | None = None  # counted from 1
+
+    def __str__(self) -> str:
+        place = self.file or "job"
+        if self.line is not None:
+            place += f":{self.line}"
+        text = f"{place}: {self.where or 'document'}: found {self.found}; expected {self.expected}"
+        return f"{text}. {self.hint}" if self.hint else text
+
+
+class JobError(DrainError, ValueError):
+    """A job document cannot be used; ``problems`` lists every fault that was found."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        self.problems = problems
+        super().__init__("\n".join(str(problem) for problem in problems))
+
+
+def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -> None:
+    """Raise ``InputError`` for the first value that is not finite or fails ``test(value, 0)``.
+
+    Parameters
+    ----------
+    rule : str
+        The rule in words, as the error states it: ``"above zero"``.
+    test : Callable
+        A comparison against zero, such as ``numpy.greater``.
+    **values : Floats
+        The values by argument name.
+
+    Raises
+    ------
+    InputError
+        Names the argument, the value and the rule.
+    """
+    for name, value in values.items():
+        if not np.all(np.isfinite(value) & test(value, 0.0)):
+            raise InputError(f"{name} = {value!r}: expected a finite number, {rule}")
