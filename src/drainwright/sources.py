@@ -1,0 +1,800 @@
+"""The published sources that formulas and limits cite: one registry, each with how it was seen.
+
+``seen`` says what stands behind a citation: ``"seen"`` (the figure was read in the text, or in a public
+quotation of it, while this tool was written), ``"from memory"`` (recalled and not looked up: confirm before
+leaning on it) or ``"common practice, no source"``.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal, TypeAlias
+
+from drainwright.errors import InputError
+
+Seen: TypeAlias = Literal["seen", "from memory", "common practice, no source"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """One published work, or the plain word that there is none."""
+
+    key: str  # short name used by formulas and checks: "hec22"
+    title: str
+    edition: str
+    where: str  # chapter, table or page that is used
+    seen: Seen
+
+    def __str__(self) -> str:
+        parts = [part for part in (self.title, self.edition, self.where) if part]
+        note = "" if self.seen == "seen" or self.key == "common_practice" else f" [{self.seen}]"
+        return ", ".join(parts) + note
+
+
+def _source(key: str, title: str, edition: str, where: str, seen: Seen) -> Source:
+    return Source(key=key, title=title, edition=edition, where=where, seen=seen)
+
+
+_ALL = (
+    _source(
+        "hec22",
+        "HEC-22, Urban Drainage Design Manual",
+        "3rd ed., FHWA-NHI-10-009, 2009 (rev. 2013)",
+        "ch. 4 inlets; ch. 7 storm drains and junction losses",
+        "from memory",
+    ),
+    _source(
+        "hds2",
+        "FHWA HDS-2, Highway Hydrology",
+        "2nd ed., FHWA-NHI-02-001, 2002",
+        "ch. 2 time of concentration; ch. 5 Rational; ch. 6 storms; ch. 8 storage",
+        "seen",
+    ),
+    _source(
+        "txdot",
+        "TxDOT Hydraulic Design Manual",
+        "online edition",
+        "ch. 6 sec. 3 grade line; ch. 10 sec. 6 grates in a sag, eq. 10-30/31",
+        "seen",
+    ),
+    _source(
+        "austin_dcm",
+        "Austin Drainage Criteria Manual",
+        "online edition",
+        "sec. 4.3.1, curb opening in a sump, after HEC-22",
+        "seen",
+    ),
+    _source(
+        "merritt",
+        "F. S. Merritt, Civil Engineering Formulas",
+        "1st ed.",
+        "eq. 13.7-13.8, p. 363, grates as weir and orifice",
+        "seen",
+    ),
+    _source(
+        "nspc_2006",
+        "National Standard Plumbing Code, illustrated",
+        "2006",
+        "Table 13.6.1, p. 321, vertical leaders 7/24 full",
+        "seen",
+    ),
+    _source(
+        "ipc",
+        "International Plumbing Code",
+        "2015-2021",
+        "ch. 11, Table 1106.2, storm drain pipe",
+        "from memory",
+    ),
+    _source(
+        "chicago_plumbing",
+        "Chicago Municipal Code, title 18-29",
+        "online edition",
+        "704.1 slopes; 712; 1111 sumps",
+        "seen",
+    ),
+    _source(
+        "illinois_plumbing",
+        "Illinois Plumbing Code, 77 Ill. Adm. Code 890",
+        "online edition",
+        "App. A Table Q, fitting lengths",
+        "seen",
+    ),
+    _source(
+        "manning_1891",
+        "R. Manning, On the flow of water in open channels and pipes",
+        "Trans. Inst. Civ. Eng. Ireland 20, 1891",
+        "pp. 161-207",
+        "from memory",
+    ),
+    _source(
+        "chow_1959",
+        "V. T. Chow, Open-Channel Hydraulics",
+        "1959",
+        "critical flow, direct step; Example 10-1",
+        "from memory",
+    ),
+    _source(
+        "chow_1988",
+        "Chow, Maidment and Mays, Applied Hydrology",
+        "1988",
+        "Table 4.3.1; Example 4.3.1",
+        "from memory",
+    ),
+    _source(
+        "sturm",
+        "T. W. Sturm, Open Channel Hydraulics",
+        "worked in course notes, Texas Tech CE 4353",
+        "Examples 2.5 and 4.6",
+        "seen",
+    ),
+    _source(
+        "koutitas",
+        "C. Koutitas, Elements of Computational Hydraulics",
+        "1983, as used in Texas Tech CE 3305 notes",
+        "p. 85, M1 profile by direct step",
+        "seen",
+    ),
+    _source(
+        "scu_hydraulics",
+        "Teaching functions for hydraulics, Santa Clara University",
+        "online vignette",
+        "part-full circular pipe",
+        "seen",
+    ),
+    _source(
+        "asce_sewer",
+        "ASCE/WEF, Gravity Sanitary Sewer Design and Construction",
+        "2nd ed., 2007",
+        "hydraulic elements of circular pipe",
+        "from memory",
+    ),
+    _source(
+        "shammas_wang",
+        "Shammas and Wang, Fair, Geyer and Okun's Water and Wastewater Engineering",
+        "3rd ed., 2011",
+        "p. 165, eq. 5.33 and 5.37, Hazen-Williams",
+        "seen",
+    ),
+    _source(
+        "mpca",
+        "Minnesota Pollution Control Agency pump selection worksheet",
+        "undated scan",
+        "Hazen-Williams form; equivalent lengths of fittings",
+        "seen",
+    ),
+    _source(
+        "umn_extension",
+        "Minnesota extension worksheet, plastic pipe friction",
+        "undated scan",
+        "Table F-18",
+        "seen",
+    ),
+    _source(
+        "darcy_weisbach",
+        "Darcy-Weisbach friction formula with C. F. Colebrook's factor",
+        "J. Inst. Civ. Eng. 11, 1939",
+        "pp. 133-156",
+        "from memory",
+    ),
+    _source(
+        "swamee_jain",
+        "P. K. Swamee and A. K. Jain, Explicit equations for pipe-flow problems",
+        "J. Hydr. Div. ASCE 102, 1976",
+        "pp. 657-664",
+        "from memory",
+    ),
+    _source(
+        "crane_410",
+        "Flow of Fluids through Valves, Fittings and Pipe, technical paper 410",
+        "1988",
+        "App. A, equivalent lengths",
+        "from memory",
+    ),
+    _source(
+        "irc_a2",
+        "International Residential Code, Appendix A",
+        "2018",
+        "Table A.2.2, p. 822, K and L/d of fittings",
+        "seen",
+    ),
+    _source(
+        "ttu_3305",
+        "Texas Tech CE 3305, Fluid Mechanics, course notes",
+        "2024",
+        "lesson 15, pump operating point",
+        "seen",
+    ),
+    _source(
+        "perforated_orifice",
+        "Perforated pipe inflow, orifice form Q = L B Cd Ao sqrt(2 g h)",
+        "Sustainable Technologies wiki",
+        "Flow through perforated pipe",
+        "seen",
+    ),
+    _source(
+        "aashto_m252",
+        "AASHTO M 252, corrugated polyethylene drainage pipe, 75-250 mm",
+        "as quoted by a technical note",
+        "class 2 inlet area 20 cm2/m",
+        "seen",
+    ),
+    _source(
+        "aashto_m294",
+        "AASHTO M 294, corrugated polyethylene pipe, 300-1500 mm",
+        "as quoted by a technical note",
+        "inlet area 30 and 40 cm2/m",
+        "seen",
+    ),
+    _source(
+        "dupuit",
+        "Dupuit-Forchheimer flow between two heads, BYU CE 544 course",
+        "analytical solutions part 1",
+        "dupuit worksheet",
+        "seen",
+    ),
+    _source(
+        "byu_influence",
+        "Radius of influence, five formulas, BYU CE 544 course",
+        "wells unit",
+        "radius of influence worksheet",
+        "seen",
+    ),
+    _source(
+        "byu_wells",
+        "Confined well, flow net and Darcy worksheets, BYU CE 544 course",
+        "units 2, 4 and 6",
+        "answer keys",
+        "seen",
+    ),
+    _source(
+        "sichardt",
+        "W. Sichardt, range of dewatering wells; constants for lines after J. P. Powers, Construction Dewatering, 1992",
+        "1928; 2nd ed. 1992",
+        "3000 radial, 1500-2000 for lines (m, m/s)",
+        "seen",
+    ),
+    _source(
+        "ufc_3_220_05",
+        "UFC 3-220-05 (TM 5-818-5), Dewatering and Groundwater Control",
+        "1983 text, 2004 issue",
+        "ch. 4, drainage slots",
+        "seen",
+    ),
+    _source(
+        "slot_partial",
+        "Slot partly penetrating an unconfined layer, factor 0.73 + 0.27 (H - h0)/H",
+        "TM 5-818-5, 1983, ch. 4",
+        "the equation is a figure there and was not legible",
+        "from memory",
+    ),
+    _source(
+        "hooghoudt",
+        "S. B. Hooghoudt's drain equation with W. H. van der Molen's equivalent depth",
+        "formula text on a public page",
+        "q L^2 = 8 K d h + 4 K h^2",
+        "seen",
+    ),
+    _source(
+        "ilri_16",
+        "ILRI Publication 16, Drainage Principles and Applications",
+        "2nd ed., 1994",
+        "ch. 8, subsurface drainage example",
+        "from memory",
+    ),
+    _source(
+        "neh_16",
+        "NRCS National Engineering Handbook 16 / EFH ch. 14, ellipse equation",
+        "1971",
+        "drain spacing",
+        "from memory",
+    ),
+    _source(
+        "glover",
+        "R. E. Glover, transient ground-water notes",
+        "undated (Colorado water board scan)",
+        "p. 25, eq. 6-7",
+        "seen",
+    ),
+    _source("darcy", "H. Darcy's law", "1856", "q = K i A", "from memory"),
+    _source(
+        "jurin",
+        "Capillary rise in a tube, Texas Tech CE 3354 course",
+        "2024",
+        "evaporation and infiltration notebook",
+        "seen",
+    ),
+    _source(
+        "terzaghi",
+        "K. Terzaghi, capillary rise hc = C/(e D10)",
+        "Terzaghi and Peck, 1967",
+        "C = 0.1-0.5 cm2",
+        "from memory",
+    ),
+    _source(
+        "boussinesq", "J. Boussinesq, unconfined flow in time", "1904", "standard text form", "from memory"
+    ),
+    _source(
+        "ei_11c201",
+        "US Army EI 11C201 / UFC 3-240-04A, Wastewater Collection and Pumping",
+        "1 March 1997",
+        "ch. 7, Table 7-1, V = t q / 4",
+        "seen",
+    ),
+    _source(
+        "ufc_3_240_04a",
+        "UFC 3-240-04A, Wastewater Collection and Pumping",
+        "2004 issue of EI 11C201",
+        "ch. 7, Table 7-1",
+        "seen",
+    ),
+    _source(
+        "mil_hdbk_1005",
+        "MIL-HDBK-1005/9A, Industrial and Oily Wastewater Control",
+        "eq. 1-2",
+        "sec. 2.5.3.6, p. 32, cycle time at any inflow",
+        "seen",
+    ),
+    _source(
+        "ufc_3_270_04",
+        "UFC 3-270-04, Concrete Repair",
+        "15 March 2001",
+        "sec. 12.6, p. 83, subdrains",
+        "seen",
+    ),
+    _source(
+        "flotation",
+        "Three conventions for safety against flotation, engineers' forum with worked figures",
+        "2013",
+        "thread 340390",
+        "seen",
+    ),
+    _source(
+        "archimedes",
+        "Buoyant force equals the weight of displaced water",
+        "standard",
+        "any fluid mechanics text",
+        "from memory",
+    ),
+    _source(
+        "sump_extension",
+        "D. Friend, Sizing up a Sump Pump, University of Illinois Extension",
+        "reprinted 2013",
+        "basin volume, inflow rules, drawdown test",
+        "seen",
+    ),
+    _source(
+        "wastewater_math",
+        "Wastewater operators' arithmetic, drawdown tests",
+        "2019",
+        "worked problems",
+        "seen",
+    ),
+    _source(
+        "cycle_rules",
+        "Pump dealers' cycle rules: 6-10 starts an hour, 1 min run",
+        "undated page",
+        "short cycling article",
+        "seen",
+    ),
+    _source("affinity_laws", "Pump affinity laws", "standard", "any pump handbook", "from memory"),
+    _source(
+        "pchip",
+        "F. N. Fritsch and R. E. Carlson, Monotone piecewise cubic interpolation",
+        "SIAM J. Numer. Anal. 17, 1980",
+        "pp. 238-246",
+        "from memory",
+    ),
+    _source("geometry", "Plane and solid geometry", "standard", "", "from memory"),
+    _source(
+        "hydraulics_text",
+        "Elementary hydraulics: continuity, energy and orifice relations",
+        "standard",
+        "any fluid mechanics text",
+        "from memory",
+    ),
+    _source(
+        "neh_630_10",
+        "NEH 630 ch. 10, Estimation of Direct Runoff from Storm Rainfall",
+        "July 2004",
+        "p. 10-9, 10-11/12",
+        "seen",
+    ),
+    _source(
+        "neh_630_15", "NEH 630 ch. 15, Time of Concentration", "May 2010", "sec. 630.1504, p. 15-12", "seen"
+    ),
+    _source(
+        "neh_630_16", "NEH 630 ch. 16, Hydrographs", "2007", "Table 16-1, via a public data package", "seen"
+    ),
+    _source(
+        "neh_633_26",
+        "NEH 633 ch. 26, Gradation Design of Sand and Gravel Filters",
+        "August 2017",
+        "Tables 26-2 and 26-3; categories 2 and 3 from memory",
+        "seen",
+    ),
+    _source("tr55", "TR-55, Urban Hydrology for Small Watersheds", "2nd ed., June 1986", "ch. 2-6", "seen"),
+    _source("tp40", "US Weather Bureau TP-40", "1961", "short-duration ratios", "from memory"),
+    _source(
+        "noaa_atlas14",
+        "NOAA Atlas 14, Precipitation-Frequency Atlas of the United States",
+        "volume by region",
+        "point precipitation frequency tables",
+        "from memory",
+    ),
+    _source("rational", "Rational method, Q = C i A", "HDS-2, 2nd ed., 2002", "ch. 5", "seen"),
+    _source(
+        "cleveland_rational",
+        "T. G. Cleveland, Drainage Design by Rational Method, Texas Tech CE 3354",
+        "2024",
+        "eq. 1, Tables 1-3",
+        "seen",
+    ),
+    _source(
+        "kerby_kirpich",
+        "Kerby and Kirpich times of concentration, Texas Tech CE 3354",
+        "spreadsheet",
+        "retardance and channel terms",
+        "seen",
+    ),
+    _source("kinematic_wave", "Kinematic sheet flow, HDS-2", "2nd ed., 2002", "Example 2.2, p. 2-26", "seen"),
+    _source(
+        "rawls_1983",
+        "Rawls, Brakensiek and Miller, Green-Ampt infiltration parameters from soils data",
+        "J. Hydr. Eng. 109(1), 1983",
+        "pp. 62-70, as tabulated in Chow 1988 Table 4.3.1",
+        "seen",
+    ),
+    _source(
+        "green_ampt",
+        "W. H. Green and G. A. Ampt, Studies on soil physics",
+        "J. Agric. Sci. 4, 1911",
+        "pp. 1-24",
+        "from memory",
+    ),
+    _source(
+        "levelling",
+        "US Navy NAVEDTRA 14071, Engineering Aid: level computations",
+        "p. 7-5",
+        "page check of a level book",
+        "seen",
+    ),
+    _source(
+        "level_allowance",
+        "Allowable misclosure 0.05 ft sqrt(miles), 12 mm sqrt(km)",
+        "surveying texts",
+        "ordinary levelling",
+        "from memory",
+    ),
+    _source(
+        "bowditch",
+        "Compass (Bowditch) rule, J. Mahun, open-access Traverse Computations",
+        "ch. I",
+        "four-course loop",
+        "seen",
+    ),
+    _source(
+        "least_squares",
+        "Least-squares adjustment of tape ties",
+        "standard",
+        "any adjustment text",
+        "from memory",
+    ),
+    _source(
+        "priority_flood",
+        "R. Barnes, C. Lehman and D. Mulla, Priority-flood: depression filling",
+        "Computers and Geosciences 62, 2014",
+        "pp. 117-127",
+        "from memory",
+    ),
+    _source("delaunay", "B. Delaunay, triangulation of points", "1934", "standard", "from memory"),
+    _source(
+        "earthwork", "Volume by average end area and grids", "standard", "any surveying text", "from memory"
+    ),
+    _source(
+        "swell_table",
+        "Swell factors for various soils",
+        "public engineering page",
+        "percent by soil, spread of 10 points",
+        "seen",
+    ),
+    _source(
+        "stone_voids",
+        "Porosity and density of clean stone, laboratory data of a manufacturer",
+        "tech sheet 1",
+        "AASHTO No. 57 and No. 4",
+        "seen",
+    ),
+    _source(
+        "astm_d1785",
+        "ASTM D1785, PVC pipe, Schedules 40, 80 and 120",
+        "as quoted by public tables",
+        "Tables 1-2",
+        "seen",
+    ),
+    _source(
+        "astm_d2729",
+        "ASTM D2729, PVC sewer pipe and fittings",
+        "as quoted by public tables",
+        "3, 4 and 6 in",
+        "seen",
+    ),
+    _source(
+        "astm_d3034", "ASTM D3034, PVC sewer pipe, SDR 35", "as quoted by public tables", "4 and 6 in", "seen"
+    ),
+    _source(
+        "astm_f405",
+        "ASTM F405, corrugated polyethylene pipe, 3-6 in",
+        "withdrawn, superseded by F667",
+        "3-6 in",
+        "from memory",
+    ),
+    _source(
+        "astm_f667",
+        "ASTM F667, corrugated polyethylene pipe, 3-24 in",
+        "",
+        "8-24 in and, later, 3-6 in",
+        "from memory",
+    ),
+    _source(
+        "astm_f891",
+        "ASTM F891, PVC coextruded pipe with a cellular core",
+        "",
+        "named as a permitted subsoil drain",
+        "seen",
+    ),
+    _source(
+        "irc_r401",
+        "International Residential Code R401.3, drainage",
+        "2006 text and later quotes",
+        "6 in within 10 ft, 5 % and 2 % exceptions",
+        "seen",
+    ),
+    _source(
+        "irc_r403",
+        "International Residential Code R403, footings",
+        "",
+        "frost depth and width of footings",
+        "from memory",
+    ),
+    _source(
+        "irc_r405",
+        "International Residential Code R405.1, foundation drainage",
+        "2000 text and later quotes",
+        "stone envelope, membrane, discharge",
+        "seen",
+    ),
+    _source(
+        "irc_r406",
+        "International Residential Code R406.1 and R406.2, damp-proofing and waterproofing",
+        "several editions quoted",
+        "materials and limits differ by edition",
+        "seen",
+    ),
+    _source(
+        "irc_r404",
+        "International Residential Code R404, foundation walls",
+        "",
+        "backfill only when braced, under 4 ft excepted",
+        "seen",
+    ),
+    _source(
+        "irc_ch33",
+        "International Residential Code ch. 33, storm drainage",
+        "SC 2021",
+        "sump pit 18 x 24 in; subsoil drain materials",
+        "seen",
+    ),
+    _source(
+        "nec_gfci",
+        "National Electrical Code, article 210.8",
+        "2008 and later",
+        "GFCI for sump receptacles",
+        "from memory",
+    ),
+    _source(
+        "osha_651",
+        "29 CFR 1926.651, specific excavation requirements",
+        "current text as summarised",
+        "egress, spoil, footings, inspection",
+        "seen",
+    ),
+    _source(
+        "osha_652",
+        "29 CFR 1926.652, protective systems",
+        "current text as summarised",
+        "5 ft, App. B slopes, shields, 20 ft",
+        "seen",
+    ),
+    _source(
+        "osha_app_a",
+        "29 CFR 1926 Subpart P, Appendix A, soil classification",
+        "",
+        "types A, B, C",
+        "from memory",
+    ),
+    _source("osha_app_b", "29 CFR 1926 Subpart P, Appendix B, sloping and benching", "", "Table B-1", "seen"),
+    _source(
+        "osha_1995_06",
+        "OSHA interpretation, house foundation excavations",
+        "30 June 1995",
+        "conditions: under 7.5 ft, 2 ft bottom, spoil no closer than the depth",
+        "seen",
+    ),
+    _source(
+        "osha_1995_04",
+        "OSHA interpretation, waterproofing and drain work by foundation walls",
+        "18 April 1995",
+        "competent person always present",
+        "seen",
+    ),
+    _source(
+        "osha_silica",
+        "29 CFR 1926.1153, respirable crystalline silica",
+        "",
+        "Table 1, cutting and drilling concrete",
+        "from memory",
+    ),
+    _source(
+        "osha_confined",
+        "29 CFR 1926 Subpart AA, confined spaces in construction",
+        "",
+        "basins and manholes",
+        "from memory",
+    ),
+    _source("osha_1053", "29 CFR 1926.1053, ladders", "", "3 ft above the landing", "from memory"),
+    _source("niosh_heat", "NIOSH work and rest in heat", "online", "mining heat-stress page", "seen"),
+    _source(
+        "apwa_colours",
+        "APWA Uniform Color Code",
+        "as published by one-call centres",
+        "red, yellow, orange, blue, purple, green, pink, white",
+        "seen",
+    ),
+    _source(
+        "one_call",
+        "State one-call laws and centres",
+        "differs by state",
+        "notice, ticket life, tolerance zone 18-24 in",
+        "seen",
+    ),
+    _source(
+        "nc811",
+        "North Carolina one-call centre",
+        "online",
+        "3 full working days; ticket 15 working days",
+        "seen",
+    ),
+    _source(
+        "ten_states",
+        "Ten States Standards, Recommended Standards for Water Works, sec. 8.8",
+        "section from memory; same rule seen in Illinois, Chicago and Ohio codes",
+        "10 ft apart, 18 in at crossings",
+        "seen",
+    ),
+    _source(
+        "tac_317",
+        "30 TAC 317.13, separation distances",
+        "online",
+        "9 ft, or 2 ft above and 4 ft apart",
+        "seen",
+    ),
+    _source(
+        "root_zone",
+        "Critical root zone, municipal rules",
+        "Edina MN, NC State Extension, Vancouver WA and others",
+        "1.0-1.5 ft per inch of trunk",
+        "seen",
+    ),
+    _source(
+        "root_trench",
+        "Ionia MI ordinance, trenching near trees",
+        "online",
+        "no nearer than 6 x trunk diameter",
+        "seen",
+    ),
+    _source(
+        "wi_atcp_110",
+        "Wisconsin ATCP 110.09, basement waterproofing",
+        "online",
+        "written analysis before contract",
+        "seen",
+    ),
+    _source(
+        "hand_dig_rates",
+        "Hand excavation rates, international compendium",
+        "online",
+        "m3 per man-hour by soil and depth",
+        "seen",
+    ),
+    _source(
+        "pipe_man_hours", "Process plant and pipework man-hour manuals", "scans", "pp. 83, 211, 213", "seen"
+    ),
+    _source(
+        "coating_sheets",
+        "Coverage arithmetic of coatings: 1604 x volume solids / dry mils",
+        "public coating page",
+        "sq ft per gallon",
+        "seen",
+    ),
+    _source(
+        "dampproofing_practice",
+        "Dampproofing: why, where and how",
+        "trade journal",
+        "surface, weather and cure",
+        "seen",
+    ),
+    _source(
+        "scs_detention",
+        "SCS detention equation, HDS-2",
+        "2nd ed., 2002",
+        "Example 8.3, Table 8.1, p. 8-7/8",
+        "seen",
+    ),
+    _source("rfc5545", "RFC 5545, iCalendar", "2009", "calendar files", "from memory"),
+    _source("rfc7946", "RFC 7946, GeoJSON", "2016", "geometry files", "from memory"),
+    _source(
+        "bearing_wedge",
+        "Keep-out wedge below a footing, 45 degrees from its bottom corner",
+        "trade rule",
+        "60 degrees real, 45 with a margin",
+        "seen",
+    ),
+    _source(
+        "critical_path", "Critical path method", "J. E. Kelley and M. R. Walker, 1959", "", "from memory"
+    ),
+    _source(
+        "nist_hb44",
+        "NIST Handbook 44, Appendix C, units of measurement",
+        "",
+        "exact factors: inch, gallon, pound",
+        "from memory",
+    ),
+    _source(
+        "water_properties",
+        "Water at ordinary temperature: 1000 kg/m3, viscosity by temperature",
+        "standard tables",
+        "1.307e-6 m2/s at 10 C, 1.004e-6 at 20 C",
+        "from memory",
+    ),
+    _source(
+        "gravity_standard", "Standard acceleration of gravity, 9.80665 m/s2", "CGPM 1901", "", "from memory"
+    ),
+    _source(
+        "common_practice", "Common practice of the trade, no source", "", "", "common practice, no source"
+    ),
+)
+
+SOURCES: Mapping[str, Source] = MappingProxyType({source.key: source for source in _ALL})
+
+
+def cite(key: str) -> str:
+    """The citation of a source in one line.
+
+    Parameters
+    ----------
+    key : str
+        A key of ``SOURCES``.
+
+    Returns
+    -------
+    str
+        Title, edition and place; sources that were not looked up carry ``[from memory]``.
+
+    Raises
+    ------
+    InputError
+        If there is no such key; the error offers the nearest one.
+
+    Examples
+    --------
+    >>> cite("common_practice")
+    'Common practice of the trade, no source'
+    """
+    if key in SOURCES:
+        return str(SOURCES[key])
+    near = difflib.get_close_matches(key, SOURCES, n=1)
+    hint = f"; did you mean {near[0]!r}?" if near else ""
+    raise InputError(f"key = {key!r}: expected the key of a source in the registry{hint}")

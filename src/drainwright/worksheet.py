@@ -1,0 +1,290 @@
+"""The worksheet: every catalogued formula that was used, with its numbers, its place and its source.
+
+A formula carries a ``Card``. While a worksheet is open each call of it adds a ``Step``; while none is open
+the cost is one lookup, and results are the same either way. Inner calls finish first, so they stand above
+the result that uses them. Steps are plain data: papers, screens and the command line each render them.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import re
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from functools import wraps
+from inspect import Signature, signature
+from typing import Any, Literal, NamedTuple, ParamSpec, TypeAlias, TypeVar
+
+import numpy as np
+
+from drainwright.sources import cite
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+Plain: TypeAlias = bool | int | float | str | list["Plain"] | dict[str, "Plain"] | None
+
+#: What an expression may use beside its arguments (scalars; the tests evaluate with these).
+EXPRESSION_NAMES: Mapping[str, Any] = {
+    "sqrt": math.sqrt,
+    "pi": math.pi,
+    "log": math.log,
+    "log10": math.log10,
+    "exp": math.exp,
+    "min": min,
+    "max": max,
+    "acos": math.acos,
+    "sin": math.sin,
+    "cos": math.cos,
+    "tan": math.tan,
+    "g": 9.80665,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """What a formula says of itself: printed on the sheet, and tested against the code."""
+
+    title: str  # "Velocity of uniform flow, Manning"
+    symbol: str  # of the result, as in print: "v"
+    expression: str  # in the argument names; for a procedure, the method in words
+    units: Mapping[str, str]  # one per argument, and "result"; "-" for none
+    source: str  # key of drainwright.sources.SOURCES
+    expression_kind: Literal["formula", "procedure"] = "formula"
+    trial: Mapping[str, tuple[float, float]] = dataclasses.field(default_factory=dict)
+    # the range from which a test draws an argument, where 0.01 to 1 makes no sense
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One use of a formula."""
+
+    formula: str  # its name in the catalogue: "hydraulics.openflow.manning_velocity"
+    card: Card
+    inputs: Mapping[str, Plain]  # arrays are summarised as size, min, max
+    result: Plain  # None where the formula stopped
+    place: str  # in the job: "runs.FD1"; empty where none was said
+    note: str  # why it was called, or "stopped here: ..." with the error
+
+
+class Catalogued(NamedTuple):
+    """A formula of the catalogue with its card."""
+
+    card: Card
+    formula: Callable[..., Any]
+
+
+CATALOGUE: dict[str, Catalogued] = {}
+
+_open_sheet: ContextVar[list[Step] | None] = ContextVar("open_sheet", default=None)
+_place: ContextVar[tuple[str, str]] = ContextVar("place", default=("", ""))
+
+
+@contextmanager
+def worksheet() -> Iterator[list[Step]]:
+    """Record every catalogued formula that is called inside the block.
+
+    Yields
+    ------
+    list of Step
+        Grows as formulas are called. A worksheet opened inside another records alone.
+
+    Examples
+    --------
+    >>> from drainwright.hydraulics.openflow import manning_velocity
+    >>> with worksheet() as steps, place("runs.FD1"):
+    ...     speed = manning_velocity(0.0254, 0.01, 0.009)
+    >>> steps[0].place, substituted(steps[0])
+    ('runs.FD1', 'v = (0.0254 m)^(2 / 3) × sqrt(0.01) / (0.009 s/m^(1/3)) = 0.9601 m/s')
+    """
+    steps: list[Step] = []
+    token = _open_sheet.set(steps)
+    try:
+        yield steps
+    finally:
+        _open_sheet.reset(token)
+
+
+@contextmanager
+def quiet() -> Iterator[None]:
+    """Suspend recording inside the block: for solvers, which then record their final call."""
+    token = _open_sheet.set(None)
+    try:
+        yield
+    finally:
+        _open_sheet.reset(token)
+
+
+@contextmanager
+def place(where: str, note: str = "") -> Iterator[None]:
+    """Say to which place in the job the formulas called inside the block belong.
+
+    Parameters
+    ----------
+    where : str
+        A path in the job document, such as ``"runs.FD1"``. A place inside another takes over.
+    note : str
+        A few words why, such as ``"design storm"``.
+    """
+    token = _place.set((where, note))
+    try:
+        yield
+    finally:
+        _place.reset(token)
+
+
+def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Enter a formula in the catalogue and record its calls on the open worksheet.
+
+    Parameters
+    ----------
+    card : Card
+        Its ``units`` name every argument and ``"result"``; its ``source`` is in the registry.
+
+    Returns
+    -------
+    Callable
+        A decorator that leaves arguments and result as they are.
+
+    Raises
+    ------
+    TypeError
+        If units and arguments do not match, or the name is taken.
+    InputError
+        If the source is unknown.
+    """
+
+    def decorate(formula: Callable[P, R]) -> Callable[P, R]:
+        name = f"{formula.__module__.removeprefix('drainwright.')}.{formula.__qualname__}"
+        arguments = signature(formula)
+        if set(card.units) != {*arguments.parameters, "result"}:
+            raise TypeError(f"{name}: give a unit for each argument and the result")
+        if name in CATALOGUE:
+            raise TypeError(f"{name}: there is already a formula of this name")
+        cite(card.source)
+
+        @wraps(formula)
+        def call(*args: P.args, **kwargs: P.kwargs) -> R:
+            steps = _open_sheet.get()
+            if steps is None:
+                return formula(*args, **kwargs)
+            try:
+                result = formula(*args, **kwargs)
+            except Exception as problem:
+                inputs = _inputs(arguments, args, kwargs)
+                steps.append(_step(name, card, inputs, None, f"stopped here: {problem}"))
+                raise
+            steps.append(_step(name, card, _inputs(arguments, args, kwargs), plain(result), ""))
+            return result
+
+        CATALOGUE[name] = Catalogued(card, call)
+        return call
+
+    return decorate
+
+
+def _inputs(arguments: Signature, args: tuple[object, ...], kwargs: dict[str, object]) -> dict[str, Plain]:
+    try:
+        bound = arguments.bind(*args, **kwargs)
+    except TypeError:  # the formula has already said what is wrong with the call
+        return {name: plain(value) for name, value in kwargs.items()}
+    bound.apply_defaults()
+    return {name: plain(value) for name, value in bound.arguments.items()}
+
+
+def _step(name: str, card: Card, inputs: dict[str, Plain], result: Plain, note: str) -> Step:
+    where, reason = _place.get()
+    text = "; ".join(part for part in (reason, note) if part)
+    return Step(formula=name, card=card, inputs=inputs, result=result, place=where, note=text)
+
+
+def plain(value: object) -> Plain:
+    """A value as plain data: arrays as size, min and max; records as mappings; the rest as its name."""
+    if value is None or isinstance(value, bool | int | float | str):
+        return float(value) if isinstance(value, float) else value
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, np.ndarray):
+        if value.size == 1:
+            return plain(value.item())
+        if value.size == 0 or value.dtype.kind not in "fiub":
+            return {"size": int(value.size)}
+        return {"size": int(value.size), "min": plain(value.min()), "max": plain(value.max())}
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        if len(value) > 8 and all(isinstance(item, int | float) for item in value):
+            return {"size": len(value), "min": plain(min(value)), "max": plain(max(value))}
+        return [plain(item) for item in value]
+    return str(getattr(value, "__name__", type(value).__name__))
+
+
+def step_to_dict(step: Step) -> dict[str, Plain]:
+    """A step as data that JSON can carry, with its citation and substituted text."""
+    return {
+        "formula": step.formula,
+        "title": step.card.title,
+        "symbol": step.card.symbol,
+        "expression": step.card.expression,
+        "expression_kind": step.card.expression_kind,
+        "units": dict(step.card.units),
+        "source": step.card.source,
+        "citation": cite(step.card.source),
+        "inputs": dict(step.inputs),
+        "result": step.result,
+        "substituted": substituted(step),
+        "place": step.place,
+        "note": step.note,
+    }
+
+
+def number_text(value: Plain) -> str:
+    """A number as the sheet prints it: four significant digits; a summary as its range."""
+    if isinstance(value, bool) or value is None or isinstance(value, str):
+        return "none" if value is None else str(value)
+    if isinstance(value, int | float):
+        if isinstance(value, int) or (value.is_integer() and abs(value) < 1e6):
+            return str(int(value))
+        return f"{value:.4g}"
+    if isinstance(value, list):
+        return "[" + ", ".join(number_text(item) for item in value) + "]"
+    if set(value) == {"size", "min", "max"}:
+        return f"{number_text(value['min'])} to {number_text(value['max'])} ({value['size']} values)"
+    return "; ".join(f"{key} {number_text(item)}" for key, item in value.items())
+
+
+def _with_unit(value: Plain, unit: str) -> str:
+    text = number_text(value)
+    return text if unit in ("", "-") or value is None else f"{text} {unit}"
+
+
+def substituted(step: Step) -> str:
+    """The expression with its numbers and units put in, and the result: one line of the sheet.
+
+    A procedure gives its method in words, then its inputs by name.
+    """
+    units = step.card.units
+    result = "stopped" if "stopped here" in step.note else _with_unit(step.result, units["result"])
+    if step.card.expression_kind == "procedure":
+        inputs = ", ".join(
+            f"{name} = {_with_unit(value, units[name])}" for name, value in step.inputs.items()
+        )
+        return f"{step.card.symbol}: {step.card.expression}; {inputs}; {step.card.symbol} = {result}"
+
+    def put_in(match: re.Match[str]) -> str:
+        name = match.group()
+        if name not in step.inputs:
+            return name
+        text = _with_unit(step.inputs[name], units[name])
+        return text if re.fullmatch(r"[\d.]+", text) else f"({text})"
+
+    text = re.sub(
+        r"(?<![\w.])[A-Za-z_]\w*", put_in, step.card.expression.replace("**", "^").replace("*", "×")
+    )
+    text = text.replace(" ^ ", "^")
+    return f"{step.card.symbol} = {text} = {result}"
