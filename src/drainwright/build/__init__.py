@@ -1,0 +1,1 @@
+"""How it is built: trench, safe digging, takeoff, loads, crew days, price."""

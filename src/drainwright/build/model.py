@@ -1,0 +1,229 @@
+"""How it is built: the dig, what to buy, the days and the price."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from drainwright.field.model import Plan
+from drainwright.job.site import UtilityKind
+from drainwright.job.values import Basis
+
+Protection = Literal["none", "competent person decides", "house-foundation letters", "slope or shield", "engineer"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trench:
+    """One stretch of digging: a run's trench, a wall opened to its footing, or the basin's hole."""
+
+    name: str
+    kind: Literal["run", "wall", "basin"]
+    length: float  # diameter for a basin [m]
+    width: float  # [m]
+    depth_mean: float  # [m]
+    depth_greatest: float  # [m]
+    bank_volume: float  # [m³]
+    protection: Protection
+    slope_run: float  # horizontal over vertical if sloped back, by soil type [-]
+    spoil_setback: float  # the larger rule in force [m]
+    ladder: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossing:
+    """Where a trench meets a buried line."""
+
+    run: str  # run, wall or basin
+    utility: str
+    kind: UtilityKind
+    crossing: bool  # False: runs alongside, inside the tolerance zone
+    station: float  # distance from the run's upper end [m]
+    at: Plan
+    utility_top: float  # level [m]
+    pipe_crown: float  # outside, level [m]
+    pipe_invert: float  # outside bottom, level [m]
+    clearance: float  # vertical gap between the outsides; negative where they meet [m]
+    hand_dig: float  # length dug by hand along the run [m]
+    shutoff: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootingWedge:
+    """A run or basin against the bearing wedge of a footing."""
+
+    item: str
+    wall: str
+    offset: float  # from the footing's outer edge [m]
+    below_footing: float  # trench bottom below the footing's bottom; zero or less is safe [m]
+    allowed_below: float  # by the wedge at this offset [m]
+
+    @property
+    def inside(self) -> bool:
+        """Whether the digging enters the wedge."""
+        return self.below_footing > self.allowed_below + 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RootCut:
+    """A trench through a tree's critical root zone."""
+
+    item: str
+    tree: str
+    distance: float  # nearest, trunk centre to trench centre [m]
+    root_radius: float  # [m]
+    trunk_diameter: float  # [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DigPlan:
+    """All digging, and what is in its way."""
+
+    trenches: tuple[Trench, ...]
+    crossings: tuple[Crossing, ...]
+    wedges: tuple[FootingWedge, ...]
+    roots: tuple[RootCut, ...]
+    unlocated: tuple[UtilityKind, ...]  # lines such a lot usually has, neither entered nor ruled out
+    bank_volume: float  # [m³]
+    loose_volume: float  # [m³]
+    backfill_volume: float  # native soil put back, loose [m³]
+    haul_volume: float  # loose, off the site [m³]
+    haul_mass: float  # [kg]
+    swell: float  # [-]
+    barrow_rounds: int
+    trailer_loads: int
+    trailer_loads_by_volume: int
+    trailer_loads_by_mass: int
+    load_mass: float  # of the load as it would be filled [kg]
+    wall_panel: float  # length of wall opened at once [m]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeoffLine:
+    """One thing to buy or hire."""
+
+    key: str  # price-book key
+    category: Literal[
+        "pipe",
+        "fittings",
+        "basins",
+        "pump",
+        "stone",
+        "fabric",
+        "coating",
+        "haul",
+        "hire",
+        "sundries",
+        "permits",
+    ]
+    description: str
+    net: float  # counted from the design, in ``unit``
+    quantity: float  # to buy, with waste and whole packs, in ``unit``
+    unit: str  # "each", "stick 10 ft", "yd³", "ft²", "gal", "roll", "load", "ton"
+    where: str  # runs and places
+    waste: float  # fraction added [-]
+    basis: Basis = Basis.MEASURED
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """A hole through the basin's or a catch basin's wall."""
+
+    node: str
+    run: str
+    diameter: float  # [m]
+    height: float  # centre above the inside floor [m]
+    clock: float  # direction, clock hours seen from above, north (plan up) at 12 [h]
+    pipe: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takeoff:
+    """Everything to get."""
+
+    lines: tuple[TakeoffLine, ...]
+    holes: tuple[Hole, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One piece of work."""
+
+    key: str
+    title: str
+    hours: float  # person-hours
+    day: int  # working day, from 1
+    quantity: str  # "11.3 yd³ at 0.35 yd³/h"
+    after: tuple[str, ...] = ()
+    wait: float = 0.0  # cure before the next task [s]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewPlan:
+    """The days."""
+
+    tasks: tuple[Task, ...]
+    hours: float  # person-hours in all
+    days: int
+    crew: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceLine:
+    """One line of the cost."""
+
+    key: str
+    description: str
+    quantity: float
+    unit: str
+    unit_price: Decimal
+    amount: Decimal
+    category: Literal["labour", "material", "haul", "hire", "permits"]
+    taxable: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """From cost to price. Margin is of the price, mark-up is of the cost."""
+
+    lines: tuple[PriceLine, ...]
+    labour: Decimal
+    materials: Decimal
+    other: Decimal  # haul, hire, permits
+    direct_cost: Decimal
+    overhead: Decimal
+    contingency: Decimal
+    cost: Decimal  # direct + overhead + contingency
+    profit: Decimal
+    margin: Decimal  # profit over price before tax
+    markup: Decimal  # profit over cost
+    before_tax: Decimal
+    tax: Decimal
+    total: Decimal
+    deposit: Decimal
+    deposit_rule: str
+    low: Decimal  # total at the low end of the contingency band
+    high: Decimal
+    book: str  # name and date of the price book
+    invented: bool  # the demonstration book
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """The whole of the building side."""
+
+    dig: DigPlan
+    takeoff: Takeoff
+    plan: CrewPlan
+    price: Price
+
+
+__all__ = [
+    "Build", "CrewPlan", "Crossing", "DigPlan", "FootingWedge", "Hole", "Price", "PriceLine", "Protection",
+    "RootCut", "Takeoff", "TakeoffLine", "Task", "Trench",
+]  # fmt: skip

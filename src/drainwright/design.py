@@ -1,0 +1,84 @@
+"""The whole job, stage by stage: ``design(job)``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drainwright.build.model import Build
+from drainwright.field.model import Site
+from drainwright.findings.model import Answer, Finding, Severity
+from drainwright.job.model import Job
+from drainwright.storm.model import StormTest
+from drainwright.system.model import System
+from drainwright.water.model import Inflows
+from drainwright.worksheet import Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """A job, designed. Same job in, same design out, to the last digit."""
+
+    job: Job
+    site: Site
+    inflows: Inflows
+    system: System
+    storm: StormTest
+    build: Build
+    findings: tuple[Finding, ...]
+    answers: tuple[Answer, ...]
+    steps: tuple[Step, ...]  # the worksheet
+
+    @property
+    def sound(self) -> bool:
+        """Whether no finding fails."""
+        return all(finding.severity is not Severity.FAILS for finding in self.findings)
+
+
+def design(job: Job) -> Design:
+    """Carry a job through all stages.
+
+    Parameters
+    ----------
+    job : Job
+        A validated job document; files that it names have been read (see ``drainwright.job.read_job``).
+
+    Returns
+    -------
+    Design
+        Site, inflows, system, storm test, build side, findings, answers and worksheet.
+
+    Raises
+    ------
+    JobError
+        If the job cannot be computed with (a point without a level where one is needed, a loop of runs).
+    """
+    from drainwright.build import build_side
+    from drainwright.field import survey
+    from drainwright.findings import answer, judge
+    from drainwright.storm import storm_test
+    from drainwright.system import lay_out
+    from drainwright.water import inflows
+    from drainwright.worksheet import worksheet
+
+    with worksheet() as steps:
+        site = survey(job)
+        water = inflows(site)
+        system = lay_out(site, water)
+        storm = storm_test(site, water, system)
+        built = build_side(site, system)
+        findings = judge(site, water, system, storm, built)
+        answers = answer(site, water, system, storm, built, findings)
+    return Design(
+        job=job,
+        site=site,
+        inflows=water,
+        system=system,
+        storm=storm,
+        build=built,
+        findings=findings,
+        answers=answers,
+        steps=tuple(steps),
+    )
+
+
+__all__ = ["Design", "design"]

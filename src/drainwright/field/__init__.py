@@ -1,0 +1,1 @@
+"""What was measured becomes a site: points, levels, ground surface, walls, utilities, trees."""

@@ -1,0 +1,151 @@
+"""The site: what the survey says once it is reduced."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from drainwright.job.model import Job
+from drainwright.job.site import Tree, Utility, Wall
+from drainwright.job.values import Basis
+
+if TYPE_CHECKING:
+    from drainwright.field.surface import Surface
+
+Plan = tuple[float, float]  # east, north [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SitePoint:
+    """A point in plan, with a level where one is known."""
+
+    name: str
+    east: float  # [m]
+    north: float  # [m]
+    level: float | None = None  # [m]
+    way: Literal["corner", "ties", "along", "coordinates", "level only"] = "coordinates"
+    residual: float | None = None  # root mean square of the tie residuals [m]
+    standard_error: float | None = None  # of the position [m]
+    weak: bool = False  # ties that cross at a poor angle
+    basis: Basis = Basis.MEASURED
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookLine:
+    """One reduced line of the level book."""
+
+    point: str
+    backsight: float | None  # [m]
+    intermediate: float | None  # [m]
+    foresight: float | None  # [m]
+    instrument_height: float  # height of instrument in force [m]
+    level: float  # before adjustment [m]
+    adjusted: float  # after adjustment [m]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelBook:
+    """The reduced level book."""
+
+    lines: tuple[BookLine, ...]
+    set_ups: int
+    misclosure: float | None  # None: the book does not return to a benchmark [m]
+    allowable: float | None  # [m]
+    distance: float | None  # sum of sight lengths [m]
+    arithmetic: float  # (sum BS - sum FS) - (last - first); zero but for rounding [m]
+
+    @property
+    def closes(self) -> bool | None:
+        """Whether the misclosure is allowable; None where the book was not closed."""
+        if self.misclosure is None or self.allowable is None:
+            return None
+        return abs(self.misclosure) <= self.allowable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Traverse:
+    """The perimeter walk's closure."""
+
+    perimeter: float  # [m]
+    closure_east: float  # [m]
+    closure_north: float  # [m]
+    angular_misclosure: float | None  # [rad]
+    adjusted: bool
+
+    @property
+    def misclosure(self) -> float:
+        """Length of the gap at the end of the walk [m]."""
+        return float((self.closure_east**2 + self.closure_north**2) ** 0.5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteWall:
+    """A wall line in place. ``outward`` is the unit vector away from the house."""
+
+    wall: Wall
+    start: Plan
+    end: Plan
+    outward: Plan
+    length: float  # [m]
+    ground_start: float  # [m]
+    ground_end: float  # [m]
+    ground_lowest: float  # [m]
+    ground_highest: float  # [m]
+    footing_bottom: float  # [m]
+    footing_top: float  # [m]
+
+    @property
+    def name(self) -> str:
+        """The wall's name in the job."""
+        return self.wall.name
+
+    @property
+    def depth(self) -> float:
+        """Greatest depth from the ground to the footing's bottom [m]."""
+        return self.ground_highest - self.footing_bottom
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteUtility:
+    """A buried line in place."""
+
+    utility: Utility
+    route: tuple[Plan, ...]
+    top: tuple[float, ...]  # level of the line's top at each place of the route [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteTree:
+    """A tree in place."""
+
+    tree: Tree
+    at: Plan
+    root_radius: float  # critical root radius by the place's rule [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """Everything the later stages need to know of the place."""
+
+    job: Job
+    points: Mapping[str, SitePoint]
+    traverse: Traverse | None
+    level_book: LevelBook | None
+    surface: Surface  # Surface.level(east, north) -> level; Surface.supported(east, north) -> bool
+    outline: tuple[Plan, ...]  # counter-clockwise, not closed
+    walls: tuple[SiteWall, ...]
+    floor: float  # top of the lowest floor [m]
+    floor_basis: Basis
+    water_table: float | None  # seasonal high water [m]
+    barrier: float | None  # [m]
+    utilities: tuple[SiteUtility, ...]
+    trees: tuple[SiteTree, ...]
+    boundary: tuple[Plan, ...]
+    notes: tuple[str, ...] = ()  # what the reduction assumed or could not do
+
+
+__all__ = [
+    "BookLine", "LevelBook", "Plan", "Site", "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Traverse",
+]  # fmt: skip

@@ -1,0 +1,1 @@
+"""The checks: small rules that judge figures, and the answers in plain words."""

@@ -1,0 +1,1 @@
+"""The job document: schema, reading, writing, versions."""

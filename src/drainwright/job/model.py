@@ -1,0 +1,63 @@
+"""The job document as a whole."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Literal
+
+from pydantic import Field
+
+from drainwright.job.firm import Crew, Customer, Equipment, Firm, PriceBook
+from drainwright.job.place import Rain, Rules
+from drainwright.job.site import (
+    Downspout,
+    Ground,
+    House,
+    Property,
+    RoofArea,
+    Symptom,
+    Tree,
+    Utility,
+    UtilityKind,
+    YardArea,
+)
+from drainwright.job.survey import Survey
+from drainwright.job.values import Record, ShortText, Text
+from drainwright.job.works import Criteria, Works
+
+SCHEMA_VERSION = 1
+
+
+class Job(Record):
+    """One property's work."""
+
+    schema_version: Literal[1]
+    title: ShortText = Field(min_length=1)
+    number: ShortText = ""
+    date: datetime.date | None = Field(default=None, description="of the visit")
+    units: Literal["US", "SI"] = "US"
+    demonstration: bool = Field(default=False, description="an invented job: the papers say so")
+    firm: Firm = Firm()
+    customer: Customer = Customer()
+    property: Property = Property()
+    symptoms: tuple[Symptom, ...] = ()
+    survey: Survey
+    house: House
+    ground: Ground
+    rain: Rain
+    roofs: tuple[RoofArea, ...] = ()
+    downspouts: tuple[Downspout, ...] = ()
+    yards: tuple[YardArea, ...] = ()
+    utilities: tuple[Utility, ...] = ()
+    utilities_absent: tuple[UtilityKind, ...] = Field(default=(), description="asked about, and not on this lot")
+    trees: tuple[Tree, ...] = ()
+    works: Works
+    criteria: Criteria = Criteria()
+    rules: Rules = Rules()
+    crew: Crew = Crew()
+    equipment: Equipment = Equipment()
+    price_book: PriceBook = PriceBook()
+    notes: Text = ""
+
+
+__all__ = ["SCHEMA_VERSION", "Job"]

@@ -1,0 +1,92 @@
+"""The rules of the place, and rain: what the location demands and gives. Each rule carries its source and date."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from drainwright.job.values import (
+    Basis,
+    Duration,
+    Fact,
+    Fraction,
+    Length,
+    PositiveLength,
+    Record,
+    ShortText,
+    si,
+)
+from drainwright.job.works import OutletKind
+
+Standing = Literal["allowed", "permit needed", "forbidden", "unknown"]
+
+
+class OutletRule(Record):
+    """What the place says of one way out."""
+
+    kind: OutletKind
+    standing: Fact[Standing]
+    boundary_setback: Length | None = None
+    note: ShortText = ""
+
+
+class Rules(Record):
+    """What the place demands. Defaults are the usual values, marked assumed until someone looks them up."""
+
+    name: ShortText = ""
+    code_edition: Fact[ShortText] = Field(default=Fact(value="IRC 2021", basis=Basis.ASSUMED))
+    locate_notice: Fact[int] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="working days")
+    ticket_life: Fact[int] = Field(default=Fact(value=15, basis=Basis.ASSUMED), description="working days")
+    tolerance_zone: Fact[PositiveLength] = Field(
+        default=Fact(value=si(0.6096), basis=Basis.ASSUMED),
+        description="each side of the marked line's outside",
+    )
+    outlets: tuple[OutletRule, ...] = ()
+    boundary_setback: Fact[Length] = Field(default=Fact(value=si(1.524), basis=Basis.ASSUMED))
+    house_setback: Fact[Length] = Field(default=Fact(value=si(3.048), basis=Basis.ASSUMED))
+    frost_depth: Fact[Length] = Field(default=Fact(value=si(0.0), basis=Basis.ASSUMED))
+    deposit_fraction: Fact[Fraction] = Field(default=Fact(value=0.333, basis=Basis.ASSUMED))
+    deposit_cap: Fact[float] | None = Field(default=None, description="in the job's currency")
+    cancellation_days: Fact[int] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="business days")
+    house_foundation_letters: Fact[bool] = Field(
+        default=Fact(value=True, basis=Basis.ASSUMED),
+        description="whether OSHA's 1995 letters on house foundations are followed here (a state plan may differ)",
+    )
+    root_zone_per_diameter: Fact[float] = Field(
+        default=Fact(value=18.0, basis=Basis.ASSUMED),
+        description="critical root radius over trunk diameter (1.5 ft per in is 18)",
+    )
+    water_sewer_separation: Fact[Length] = Field(default=Fact(value=si(0.4572), basis=Basis.ASSUMED))
+
+
+class RainRow(Record):
+    """Depths for one duration, one for each return period of the table."""
+
+    duration: Duration
+    depths: tuple[Length, ...] = Field(min_length=1)
+
+
+class Rain(Record):
+    """The rain of the place: a depth-duration-frequency table in the job or in a file beside it."""
+
+    source: ShortText = ""
+    basis: Basis = Basis.STATED
+    return_periods: tuple[Duration, ...] = ()
+    table: tuple[RainRow, ...] = ()
+    file: ShortText | None = Field(default=None, description="a depth table as NOAA Atlas 14 serves it (CSV)")
+    distribution: Literal["nested", "type I", "type IA", "type II", "type III", "block"] = "nested"
+
+    @model_validator(mode="after")
+    def _one_table(self) -> Rain:
+        if bool(self.table) == (self.file is not None):
+            raise ValueError("expected either a 'table' with 'return_periods', or a 'file'")
+        for row in self.table:
+            if len(row.depths) != len(self.return_periods):
+                raise ValueError(
+                    f"found {len(row.depths)} depths in a row and {len(self.return_periods)} return periods: expected as many"
+                )
+        return self
+
+
+__all__ = ["OutletRule", "Rain", "RainRow", "Rules", "Standing"]

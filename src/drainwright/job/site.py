@@ -1,0 +1,205 @@
+"""What stands on the lot: the house and its walls, roofs, yards, ground, utilities, trees."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from drainwright.job.values import (
+    Angle,
+    Area,
+    Basis,
+    Density,
+    Fact,
+    Fraction,
+    Grade,
+    Intensity,
+    Length,
+    Level,
+    Name,
+    Place,
+    PositiveLength,
+    Record,
+    ShortText,
+    Speed,
+    Text,
+    si,
+)
+
+WallMaterial = Literal["block", "poured concrete", "stone", "wood"]
+FloorKind = Literal["slab", "crawl space", "basement"]
+Surface = Literal["lawn", "planting", "bare soil", "gravel", "paving", "concrete", "asphalt", "pervious paving"]
+Texture = Literal[
+    "sand", "loamy sand", "sandy loam", "loam", "silt loam", "silt", "sandy clay loam", "clay loam",
+    "silty clay loam", "sandy clay", "silty clay", "clay",
+]  # fmt: skip
+UtilityKind = Literal[
+    "water", "reclaimed", "irrigation", "irrigation control", "electric", "gas", "communication", "sewer",
+    "septic", "storm drain", "low voltage lighting", "pool", "propane", "oil",
+]  # fmt: skip
+
+
+class Coating(Record):
+    """What is put on a wall."""
+
+    kind: Literal["damp-proofing", "waterproofing", "none"] = "damp-proofing"
+    coats: int = Field(default=2, ge=0, le=6)
+    parge: bool = False
+    board: bool = Field(default=False, description="protection or drainage board before the stone")
+    top_above_grade: Length = si(0.0381)
+
+
+class Wall(Record):
+    """A stretch of foundation wall between two corners, seen from outside."""
+
+    name: Name
+    from_: Name = Field(alias="from")
+    to: Name
+    footing_bottom: Fact[Level]
+    footing_thickness: Fact[PositiveLength] = Field(default=Fact(value=si(0.2032), basis=Basis.ASSUMED))
+    footing_projection: Fact[Length] = Field(default=Fact(value=si(0.1016), basis=Basis.ASSUMED))
+    material: WallMaterial = "block"
+    condition: Literal["sound", "cracked", "bowed", "unknown"] = "sound"
+    wet: bool = False
+    open_and_coat: bool = Field(default=False, description="dig to the footing, clean and coat this wall")
+    coating: Coating = Coating()
+
+
+class House(Record):
+    """The house outline and its lowest floor."""
+
+    outline: tuple[Place, ...] = Field(min_length=3)
+    floor_kind: FloorKind
+    floor: Fact[Level] = Field(description="top of the lowest floor (slab, basement floor, or crawl-space soil)")
+    floor_thickness: Length = si(0.1016)
+    walls: tuple[Wall, ...] = ()
+    deck_overhead: bool = False
+
+
+class Ground(Record):
+    """The soil and the water in it."""
+
+    texture: Fact[Texture]
+    conductivity: Fact[Speed] | None = Field(default=None, description="left out: taken from the texture, assumed")
+    water_table: Fact[Level] | None = Field(default=None, description="seasonal high water; left out: not known")
+    barrier: Fact[Level] | None = Field(default=None, description="level below which water hardly moves")
+    recharge: Fact[Intensity] | None = None
+    osha_type: Fact[Literal["stable rock", "A", "B", "C"]] = Field(default=Fact(value="C", basis=Basis.ASSUMED))
+    unit_weight: Fact[Density] | None = None
+    expansive: bool = False
+    roots: Literal["none", "few", "many", "heavy"] = "none"
+    note: Text = ""
+
+
+class RoofArea(Record):
+    """A roof plane, or several, that sheds to one downspout."""
+
+    name: Name
+    area: Fact[Area] = Field(description="area in plan, not along the slope")
+    to: Name = Field(description="the downspout")
+
+
+class Downspout(Record):
+    """A downspout and how it meets the ground."""
+
+    name: Name
+    at: Place
+    size: ShortText = "2x3 in"
+    ends: Literal["leader", "splash"] = Field(default="leader", description="into a pipe, or onto the ground")
+    to: Name | None = Field(default=None, description="for a splash end: the yard area it wets")
+
+
+class YardArea(Record):
+    """Ground that sheds to one inlet (or away from the job)."""
+
+    name: Name
+    outline: tuple[Place, ...] = ()
+    area: Fact[Area] | None = None
+    surface: Surface = "lawn"
+    slope: Fact[Grade] = Field(default=Fact(value=si(0.02), basis=Basis.ASSUMED))
+    flow_length: Fact[PositiveLength] | None = None
+    to: Name = Field(description="the inlet, or 'away'")
+    runoff_coefficient: Fact[Fraction] | None = None
+
+    @model_validator(mode="after")
+    def _sized(self) -> YardArea:
+        if not self.outline and self.area is None:
+            raise ValueError("expected an 'outline' of three places or more, or an 'area'")
+        if self.outline and len(self.outline) < 3:
+            raise ValueError("expected three places or more in 'outline'")
+        return self
+
+
+class Utility(Record):
+    """A buried line. Its depth is to the top of the line, at each place or all along."""
+
+    name: Name
+    kind: UtilityKind
+    route: tuple[Place, ...] = Field(min_length=2)
+    depth: Fact[Length]
+    depth_uncertainty: Length = si(0.1524)
+    diameter: Length = si(0.0254)
+    located_by: Literal["locate ticket", "private locate", "exposed by hand", "owner says", "nobody"] = "nobody"
+    shutoff: ShortText = ""
+    live: bool = True
+    note: ShortText = ""
+
+
+class Tree(Record):
+    """A tree to keep or to remove."""
+
+    name: Name
+    at: Place
+    trunk_diameter: PositiveLength
+    keep: bool = True
+    note: ShortText = ""
+
+
+class Access(Record):
+    """How people, barrows and stone get to the work."""
+
+    gate_width: PositiveLength | None = None
+    barrow_distance: Length = si(30.48)
+    machine: bool = False
+    stockpile: Place | None = None
+    street_distance: Length = si(15.24)
+
+
+class Symptom(Record):
+    """One thing that was seen or told."""
+
+    what: ShortText
+    where: ShortText = ""
+    when: Literal[
+        "during rain",
+        "after rain",
+        "days after rain",
+        "always",
+        "wet season",
+        "watering",
+        "humid weather",
+        "unknown",
+    ] = "unknown"
+    since: ShortText = ""
+    height: Length | None = Field(default=None, description="of the damp band above the floor")
+    seen: datetime.date | None = None
+    note: Text = ""
+
+
+class Property(Record):
+    """The lot."""
+
+    address: ShortText = ""
+    town: ShortText = ""
+    year_built: int | None = Field(default=None, ge=1600, le=2100)
+    boundary: tuple[Place, ...] = ()
+    access: Access = Access()
+    north: Angle = Field(default=si(0.0), description="true north, clockwise from the drawing's up")
+
+
+__all__ = [
+    "Access", "Coating", "Downspout", "FloorKind", "Ground", "House", "Property", "RoofArea", "Surface", "Symptom",
+    "Texture", "Tree", "Utility", "UtilityKind", "Wall", "WallMaterial", "YardArea",
+]  # fmt: skip

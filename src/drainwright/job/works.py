@@ -1,0 +1,213 @@
+"""The works: runs, inlets, the lift station and where the water leaves, as chosen or left to be designed."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from drainwright.job.values import (
+    Area,
+    Basis,
+    Charge,
+    Current,
+    Duration,
+    Fact,
+    Flow,
+    Fraction,
+    Grade,
+    Length,
+    Level,
+    Mass,
+    Name,
+    Place,
+    PositiveLength,
+    Power,
+    Rate,
+    Record,
+    ShortText,
+    Speed,
+    si,
+)
+
+Duty = Literal["footing drain", "yard drain", "leader", "discharge line", "overflow"]
+InletKind = Literal["catch basin", "area grate", "channel grate", "cleanout"]
+OutletKind = Literal[
+    "daylight",
+    "street",
+    "storm line",
+    "dry well",
+    "infiltration trench",
+    "pop-up emitter",
+    "sanitary sewer",
+    "neighbour",
+]
+
+
+class Inlet(Record):
+    """Where surface water enters. A downspout connection is made by a run that starts at the downspout."""
+
+    name: Name
+    at: Place
+    kind: InletKind = "catch basin"
+    rim: Level | None = Field(default=None, description="top of the grate; left out: at the ground")
+    size: PositiveLength = Field(default=si(0.3048), description="side or diameter of the body")
+    grate_area: Area | None = Field(default=None, description="clear opening; left out: 40 % of the body's plan")
+    grate_perimeter: PositiveLength | None = None
+    sump_depth: Length = Field(default=si(0.1524), description="below the outlet invert")
+    channel_length: PositiveLength | None = None
+
+
+class Run(Record):
+    """A pipe from an upper end to a lower end, straight between its places or beside walls."""
+
+    name: Name
+    duty: Duty
+    from_: Name = Field(alias="from", description="upper end: a downspout, inlet, point, basin or junction")
+    to: Name = Field(description="lower end: an inlet, point, basin, junction or discharge point")
+    via: tuple[Place, ...] = ()
+    beside: tuple[Name, ...] = Field(default=(), description="wall lines that a footing drain follows, in order")
+    beside_offset: Length = Field(default=si(0.3048), description="pipe centre out from the wall's outer face")
+    pipe: ShortText | None = Field(default=None, description="catalogue key; left out: designed")
+    invert_from: Level | None = None
+    invert_to: Level | None = None
+    grade: Grade | None = None
+    fabric: bool = True
+    stone_width: PositiveLength | None = None
+    stone_over: Length | None = Field(default=None, description="stone above the crown; left out: by duty")
+    cleanout: bool = False
+
+
+class PumpPoint(Record):
+    """One point of a pump's data sheet."""
+
+    flow: Flow
+    head: Length
+
+
+class Pump(Record):
+    """A pump by its data sheet."""
+
+    name: ShortText
+    curve: tuple[PumpPoint, ...] = Field(min_length=2)
+    label_power: Power | None = None
+    float_kind: Literal["integral", "wide angle", "adjustable"] = "integral"
+    float_band: PositiveLength | None = Field(default=None, description="on minus off, where the float fixes it")
+    minimum_depth: Length = Field(default=si(0.0762), description="water left above the basin's floor at off")
+    discharge_size: ShortText = "1-1/2 in"
+    starts_limit: Rate | None = None
+    current: Current | None = None
+    solids: Length | None = None
+    weight: Mass = si(9.0)
+
+
+class Battery(Record):
+    """A backup supply."""
+
+    capacity: Charge
+    volts: float = Field(default=12.0, gt=0, le=400)
+    usable: Fraction = 0.5
+    current: Current = Field(description="drawn at the battery while the pump runs")
+
+
+class Basin(Record):
+    """The sump basin; what is left out is designed."""
+
+    name: Name = "SUMP"
+    at: Place
+    diameter: PositiveLength | None = Field(default=None, description="inside")
+    depth: PositiveLength | None = Field(default=None, description="rim to inside floor")
+    rim: Level | None = Field(default=None, description="left out: 2 in above the ground")
+    empty_weight: Mass = si(25.0)
+    flange_width: Length = si(0.0)
+    concrete_collar: Mass = si(0.0)
+    pump: Pump | None = Field(default=None, description="left out: chosen from the generic catalogue")
+    second_pump: bool = False
+    on: Length | None = Field(default=None, description="float levels above the basin's floor")
+    off: Length | None = None
+    alarm: Length | None = None
+    check_valve: bool = True
+    relief_hole: Length | None = si(0.0047625)
+    relief_hole_place: Literal["below the check valve", "above the check valve", "outside the basin"] = (
+        "below the check valve"
+    )
+    battery: Battery | None = None
+    circuit: Literal["dedicated GFCI", "shared", "unknown"] = "unknown"
+    screened: bool = True
+
+
+class JoinedLine(Record):
+    """A gravity line that the pumped flow joins, with what else it takes."""
+
+    name: ShortText = "existing line"
+    pipe: ShortText
+    grade: Fact[Grade]
+    other_roof: tuple[Name, ...] = Field(default=(), description="downspouts that also discharge into it")
+    other_flow: Fact[Flow] | None = None
+    roughness: float | None = Field(default=None, gt=0.005, lt=0.1, description="Manning n; left out: the pipe's own")
+
+
+class Discharge(Record):
+    """A discharge point."""
+
+    name: Name = "OUT"
+    at: Place
+    kind: OutletKind
+    invert: Level
+    tailwater: Level | None = None
+    permission: Fact[Literal["allowed", "permit needed", "permit granted", "forbidden", "not asked"]] = Field(
+        default=Fact(value="not asked", basis=Basis.ASSUMED)
+    )
+    joins: JoinedLine | None = None
+    air_gap: bool = Field(default=False, description="the pressure line ends in air before a larger gravity pipe")
+    winter_relief: bool = False
+
+
+class Criteria(Record):
+    """What the design must keep; each may be set by the firm or the place."""
+
+    roof_return_period: Duration = si(10 * 31557600.0)
+    yard_return_period: Duration = si(10 * 31557600.0)
+    storm_return_period: Duration = si(25 * 31557600.0)
+    storm_duration: Duration = si(6 * 3600.0)
+    roof_time: Duration = si(5 * 60.0)
+    minimum_time: Duration = si(5 * 60.0)
+    minimum_grade: Grade = si(0.125 / 12)
+    least_grade: Grade = Field(default=si(0.005), description="last resort, laser only")
+    minimum_cover: Length = si(0.2032)
+    traffic_cover: Length = si(0.3048)
+    minimum_velocity: Speed = Field(default=si(0.6096), description="in the discharge line")
+    maximum_velocity: Speed = Field(default=si(2.4384), description="in the discharge line")
+    maximum_starts: Rate = si(10 / 3600.0)
+    minimum_run: Duration = si(60.0)
+    pump_margin: float = Field(default=1.2, ge=1.0, le=3.0, description="pump flow over peak inflow")
+    uplift_safety: float = Field(default=1.2, ge=1.0, le=3.0)
+    grate_clogging: Fraction = 0.5
+    maximum_fill: Fraction = Field(default=0.8, description="depth over diameter of a gravity pipe at design flow")
+    drain_below_floor: Length = Field(default=si(0.1016), description="drain invert below the floor's underside")
+    power_cut: Duration = si(4 * 3600.0)
+    bearing_slope: float = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")
+    trench_width: Length = si(0.6096)
+    roof_water: Literal["separate", "to basin", "to footing drain"] = "separate"
+
+
+class Works(Record):
+    """All that is to be built."""
+
+    inlets: tuple[Inlet, ...] = ()
+    runs: tuple[Run, ...] = ()
+    basin: Basin | Literal["if needed", "none"] = "if needed"
+    basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
+    discharge: tuple[Discharge, ...] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _one_place(self) -> Works:
+        if isinstance(self.basin, Basin) and self.basin_place is not None:
+            raise ValueError("give 'basin_place' only where 'basin' is left to be designed")
+        return self
+
+
+__all__ = [
+    "Basin", "Battery", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",
+    "Pump", "PumpPoint", "Run", "Works",
+]  # fmt: skip

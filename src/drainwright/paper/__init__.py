@@ -1,0 +1,1 @@
+"""Drawings and documents: everything that is handed over."""

@@ -1,0 +1,83 @@
+"""What a storm test tells."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Series = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Storm:
+    """A design storm: rain intensity in steps."""
+
+    name: str
+    times: Series  # start of each step [s]
+    intensity: Series  # [m/s]
+    step: float  # [s]
+    depth: float  # [m]
+    return_period: float  # [s]
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NodeStorm:
+    """One node through one case."""
+
+    node: str
+    highest: float  # highest water level [m]
+    highest_at: float  # [s]
+    rim: float  # [m]
+    pond_depth: float  # above the rim [m]
+    pond_volume: float  # largest volume standing above the rim [m³]
+    lost: float  # volume that ran off overland or over the rim [m³]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StormCase:
+    """One run of the storm: sound, or with one failure."""
+
+    key: str  # "sound", "pump dead", "power out", "discharge blocked", "grate half clogged"
+    title: str
+    nodes: Mapping[str, NodeStorm]
+    slab_level: float  # underside or top of the lowest floor that counts as wet [m]
+    highest_at_house: float  # highest water level in the footing drain or basin [m]
+    time_to_slab: float | None  # from the start of the storm, or from the failure; None: never [s]
+    failure_at: float | None  # [s]
+    pump_starts: int
+    pump_seconds: float  # [s]
+    starts_busiest_hour: int
+    volume_in: float  # [m³]
+    volume_out: float  # through the discharge [m³]
+    volume_lost: float  # overland, over rims [m³]
+    volume_stored: float  # change in storage [m³]
+    times: Series  # [s]
+    basin_level: Series  # empty for a gravity job [m]
+    inflow: Series  # to the basin or the discharge point [m³/s]
+    outflow: Series  # [m³/s]
+
+    @property
+    def balance_error(self) -> float:
+        """(in - out - lost - stored) over in [-]."""
+        if self.volume_in <= 0:
+            return 0.0
+        return (self.volume_in - self.volume_out - self.volume_lost - self.volume_stored) / self.volume_in
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StormTest:
+    """The storm and all its cases, the sound one first."""
+
+    storm: Storm
+    cases: tuple[StormCase, ...]
+
+    def case(self, key: str) -> StormCase | None:
+        """The case of that key, if it was run."""
+        return next((case for case in self.cases if case.key == key), None)
+
+
+__all__ = ["NodeStorm", "Series", "Storm", "StormCase", "StormTest"]

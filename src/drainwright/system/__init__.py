@@ -1,0 +1,1 @@
+"""Where the water goes: network, grades, sizes, water surface, lift station, discharge."""

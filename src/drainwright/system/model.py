@@ -1,0 +1,220 @@
+"""The system: nodes, sized and graded runs, the lift station, the way out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from drainwright.field.model import Plan
+from drainwright.job.values import Basis
+from drainwright.job.works import Duty, OutletKind
+from drainwright.water.model import Cause
+
+if TYPE_CHECKING:
+    from drainwright.hydraulics.pump import PumpCurve
+
+NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pipe:
+    """A pipe of the catalogue: standard dimensions, not the nominal ones."""
+
+    key: str  # "sch40 1-1/2 in"
+    nominal: str  # "4 in"
+    family: Literal[
+        "Schedule 40",
+        "D2729",
+        "D3034 SDR 35",
+        "corrugated single wall",
+        "corrugated smooth inside",
+        "wrapped aggregate",
+    ]
+    outside: float  # outside diameter [m]
+    inside: float  # inside diameter used for flow [m]
+    wall: float  # [m]
+    manning: float  # roughness n [s/m^(1/3)]
+    hazen_williams: float | None  # C, for pipes that may run under pressure [-]
+    perforated: bool
+    perforation_area: float  # open area per length [m²/m]
+    envelope: float  # outside diameter of an aggregate sleeve; 0 where there is none [m]
+    sticks: tuple[float, ...]  # lengths sold [m]
+    hole: float  # hole through a basin wall [m]
+    source: str  # key in drainwright.sources
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Node:
+    """A place of the network."""
+
+    name: str
+    kind: NodeKind
+    at: Plan
+    ground: float  # [m]
+    rim: float  # where water would come out: grate, basin rim, ground [m]
+    invert: float  # lowest pipe invert at the node [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """A place along a run, measured from its upper end."""
+
+    distance: float  # [m]
+    at: Plan
+    ground: float  # [m]
+    invert: float  # [m]
+    cover: float  # ground above the crown (outside) [m]
+    cut: float  # ground above the trench bottom [m]
+    water: float  # water surface at the design flow [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizedRun:
+    """A run with its pipe, grade and design flow."""
+
+    name: str
+    duty: Duty
+    upper: str
+    lower: str
+    pipe: Pipe
+    pipe_chosen_by: Literal["job", "design"]
+    grade_chosen_by: Literal["job", "design"]
+    route: tuple[Plan, ...]
+    length: float  # in plan, along the route [m]
+    invert_upper: float  # [m]
+    invert_lower: float  # [m]
+    grade: float  # fall over length, positive downhill; a discharge line may rise [-]
+    pressure: bool  # runs full under the pump
+    flows: Mapping[Cause, float]  # design flow by cause at the lower end [m³/s]
+    flow: float  # sum [m³/s]
+    capacity: float  # full, by Manning; 0 for a pressure line [m³/s]
+    depth: float  # normal depth at the design flow, or the diameter where it runs full [m]
+    velocity: float  # at the design flow [m/s]
+    surcharged: bool  # the water surface is above the crown somewhere
+    stations: tuple[Station, ...]
+    stone_width: float  # 0: no stone [m]
+    stone_under: float  # [m]
+    stone_over: float  # above the crown [m]
+    fabric: bool
+    walls: tuple[str, ...]  # the wall lines it lies beside
+
+    @property
+    def fill(self) -> float:
+        """Depth over inside diameter [-]."""
+        return self.depth / self.pipe.inside
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JoinedCapacity:
+    """The gravity line that the pumped flow joins, with all it carries at once."""
+
+    name: str
+    pipe: Pipe
+    grade: float  # [-]
+    capacity: float  # [m³/s]
+    pumped: float  # [m³/s]
+    roof: float  # other downspouts at the design intensity [m³/s]
+    other: float  # [m³/s]
+    basis: Basis
+
+    @property
+    def load(self) -> float:
+        """All flows together [m³/s]."""
+        return self.pumped + self.roof + self.other
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PumpChoice:
+    """A pump by its data sheet, as fitted."""
+
+    name: str
+    curve: PumpCurve
+    label_power: float | None  # [W]
+    float_kind: Literal["integral", "wide angle", "adjustable"]
+    float_band: float | None  # fixed by the float, None where it can be set [m]
+    minimum_depth: float  # [m]
+    discharge_size: str
+    starts_limit: float  # [1/s]
+    chosen_by: Literal["job", "design"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LiftStation:
+    """The basin, its pump and its levels. Heights are levels in the job's datum."""
+
+    name: str
+    at: Plan
+    inside_diameter: float  # [m]
+    depth: float  # rim to inside floor [m]
+    rim: float  # [m]
+    ground: float  # [m]
+    floor: float  # inside [m]
+    lowest_inlet: float  # invert [m]
+    off: float  # [m]
+    on: float  # [m]
+    alarm: float  # [m]
+    second_on: float | None  # [m]
+    pump: PumpChoice
+    static_head: float  # from the off level to the discharge line's highest free end [m]
+    operating_flow: float  # one pump, at mid level [m³/s]
+    operating_head: float  # [m]
+    reaches: bool  # the pump lifts any water at all
+    velocity: float  # in the discharge line [m/s]
+    discharge_run: str  # name of the discharge line
+    fittings_k: float  # sum of loss coefficients [-]
+    band_volume: float  # off to on [m³]
+    starts: float  # at the worst inflow [1/s]
+    starts_design: float  # at the design inflow [1/s]
+    run_time: float  # one run at the design inflow; inf where the inflow exceeds the pump [s]
+    inflow: float  # design inflow, all causes [m³/s]
+    inflow_ground: float  # dry-weather part [m³/s]
+    drain_back: float  # water that returns when the pump stops [m³]
+    reserve: float  # volume from on to the lowest inlet (or rim of the floor) [m³]
+    uplift: float  # buoyant force over weight on the empty basin [N]
+    resisting: float  # [N]
+    uplift_convention: str
+    water_table: float  # taken for uplift [m]
+    chosen_by: Literal["job", "design"]
+
+    @property
+    def uplift_safety(self) -> float:
+        """Resisting over uplift; infinite where no water stands round the basin."""
+        return float("inf") if self.uplift <= 0 else self.resisting / self.uplift
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GravityVerdict:
+    """Whether gravity alone can reach a lawful discharge point."""
+
+    discharge: str
+    kind: OutletKind
+    lawful: Literal["allowed", "permit needed", "permit granted", "forbidden", "unknown"]
+    lawful_basis: Basis
+    needed: float  # highest invert at which gravity water could arrive there [m]
+    available: float  # invert of the discharge point [m]
+    reaches: bool
+    length: float  # of the shortest way used in the figure [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class System:
+    """The whole system as designed."""
+
+    nodes: Mapping[str, Node]
+    runs: tuple[SizedRun, ...]  # upstream first
+    gravity: tuple[GravityVerdict, ...]  # one for each discharge point
+    station: LiftStation | None
+    joined: JoinedCapacity | None
+    discharge: str  # the discharge point used
+    conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
+    notes: tuple[str, ...] = ()
+
+    def run(self, name: str) -> SizedRun:
+        """The run of that name."""
+        return next(run for run in self.runs if run.name == name)
+
+
+__all__ = [
+    "GravityVerdict", "JoinedCapacity", "LiftStation", "Node", "Pipe", "PumpChoice", "SizedRun", "Station", "System",
+]  # fmt: skip
