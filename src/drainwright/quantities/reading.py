@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import math
 import re
 import unicodedata
 from decimal import Decimal
@@ -19,12 +18,14 @@ from drainwright.quantities.units import (
     UNITS,
     Kind,
     Unit,
+    as_kind,
     find,
     kinds_of,
     tidy,
 )
 
 MOST_CHARACTERS = 80  # longer text is refused unread
+LARGEST = 1e300  # no number of a document is beyond it
 MOST_EXPONENT = 330  # beyond the range of a float; an exact fraction of 1e999999999 would fill memory
 
 # No pattern can match the same characters in two ways, so none can backtrack beyond the text's length.
@@ -60,12 +61,9 @@ class _Reader:
         self.kind = kind
 
     def refuse(self, hint: str, note: str = "") -> NoReturn:
-        shown = repr(self.value)
-        shown = shown if len(shown) <= 48 else f"{shown[:45]}..."
+        shown = _shown(self.value)
         about = ABOUT[self.kind]
-        raise QuantityError(
-            shown + (f" ({note})" if note else ""), f"{about.phrase}, like {about.example}", hint
-        )
+        raise QuantityError(shown + (f" ({note})" if note else ""), f"{about.phrase}, like {about.example}", hint)
 
     def bare(self, number: str) -> NoReturn:
         choices = [f"'{number} {unit}'" for unit in ABOUT[self.kind].usual]
@@ -159,6 +157,17 @@ class _Reader:
             self.bare(shown)
 
 
+def _shown(value: object) -> str:
+    """Show what was found, whatever it is, in a few characters."""
+    if isinstance(value, str):
+        return repr(value) if len(value) <= 48 else repr(f"{value[:45]}...")
+    if value is None or isinstance(value, bool | float):
+        return repr(value)
+    if isinstance(value, int):
+        return repr(value) if -LARGEST < value < LARGEST and len(str(value)) <= 48 else "a very large number"
+    return f"a {type(value).__name__}"
+
+
 def _nearest(kind: Kind, name: str) -> str:
     """Give the spelling of ``kind`` nearest to a misspelt one, or nothing."""
     above, slash, below = name.rpartition("/")
@@ -215,16 +224,16 @@ def parse(text: object, kind: Kind | str) -> float:
     >>> parse("42 ft 6 in", Kind.LENGTH)
     12.954
     """
-    kind = _kind(kind)
+    kind = as_kind(kind)
     reader = _Reader(text, kind)
     if isinstance(text, int | float) and not isinstance(text, bool):
         if kind is Kind.FRACTION and 0 <= text <= 1:
             return float(text)
-        if not math.isfinite(text):
+        if not -LARGEST < text < LARGEST:
             reader.refuse("write a number and its unit", "not a finite number")
         reader.bare(f"{text}")
     if not isinstance(text, str):
-        reader.refuse("write a number and its unit", f"a {type(text).__name__}")
+        reader.refuse("write a number and its unit", "not a text")
     if len(text) > MOST_CHARACTERS:
         reader.refuse(f"a quantity has at most {MOST_CHARACTERS} characters", "too long")
     plain = _plain(text)
@@ -260,9 +269,9 @@ def parse_money(text: object) -> Decimal:
         If the text is not such an amount, or is negative.
     """
     expected = "an amount of money, like '$12.50' or '12.50 USD'"
-    shown = repr(text) if len(repr(text)) <= 48 else f"{repr(text)[:45]}..."
-    if isinstance(text, int | float | Decimal) and not isinstance(text, bool):
-        raise QuantityError(f"{shown} (a number without a currency)", expected, f"write '${text}'")
+    shown = _shown(text)
+    if isinstance(text, int | float) and not isinstance(text, bool):
+        raise QuantityError(f"{shown} (a number without a currency)", expected, f"write '${shown}'")
     if not isinstance(text, str) or len(text) > MOST_CHARACTERS:
         raise QuantityError(shown, expected, "write a dollar sign and a number")
     if _NUMBER.fullmatch(text.strip()):
@@ -277,10 +286,3 @@ def parse_money(text: object) -> Decimal:
     if len(digits.partition(".")[2]) > 4:
         raise QuantityError(shown, expected, "give at most four decimals")
     return amount
-
-
-def _kind(kind: Kind | str) -> Kind:
-    try:
-        return Kind(kind)
-    except ValueError:
-        raise InputError(f"kind = {kind!r}: expected one of {', '.join(Kind)}") from None

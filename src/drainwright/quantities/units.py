@@ -9,6 +9,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import NamedTuple
 
+from drainwright.errors import InputError
+
 # Exact by definition: the international yard and pound agreement of 1959, the US gallon of 231 cubic
 # inches, the standard acceleration of gravity of 1901 (NIST SP 811, Appendix B; from memory).
 INCH = Fraction("0.0254")  # m
@@ -151,8 +153,7 @@ def _powers(power: int, *words: str) -> dict[str, Fraction]:
 UNITS: Mapping[Kind, Mapping[str, Unit]] = {
     Kind.LENGTH: _named(_LENGTH | {"'": FOOT, '"': INCH}),
     Kind.AREA: _named(
-        _powers(2, "sq", "square")
-        | {"sf,sqft": FOOT**2, "acre,acres": ACRE, "ha,hectare,hectares": _ONE * 10000}
+        _powers(2, "sq", "square") | {"sf,sqft": FOOT**2, "acre,acres": ACRE, "ha,hectare,hectares": _ONE * 10000}
     ),
     Kind.VOLUME: _named(
         _powers(3, "cu", "cubic")
@@ -193,17 +194,22 @@ UNITS: Mapping[Kind, Mapping[str, Unit]] = {
     Kind.CURRENT: _named({"A,amp,amps,ampere,amperes": _ONE, "mA": _ONE / 1000}),
     Kind.CHARGE: _named({"Ah,A h,amp h,amp hour,amp hours": _ONE, "mAh": _ONE / 1000}),
     Kind.VOLTAGE: _named({"V,volt,volts,VAC,VDC": _ONE, "mV": _ONE / 1000, "kV": _ONE * 1000}),
-    Kind.ENERGY: _named(
-        {"Wh,W h": _ONE, "kWh,kW h": _ONE * 1000, "J": _ONE / 3600, "kJ": Fraction(1000, 3600)}
-    ),
+    Kind.ENERGY: _named({"Wh,W h": _ONE, "kWh,kW h": _ONE * 1000, "J": _ONE / 3600, "kJ": Fraction(1000, 3600)}),
     Kind.RATE: {f"/{name}": Unit(1 / unit.factor) for name, unit in _named(_TIME).items()},
     Kind.INFLOW: _named({"m2/s": _ONE}),
 }
 _FOLDED = {
-    kind: {name.lower(): unit for name, unit in names.items() if name not in CASED}
-    for kind, names in UNITS.items()
+    kind: {name.lower(): unit for name, unit in names.items() if name not in CASED} for kind, names in UNITS.items()
 }
 _SUPERSCRIPTS = str.maketrans({"²": "2", "³": "3", "^": None, ".": None})
+
+
+def as_kind(kind: Kind | str) -> Kind:
+    """Give the kind of that name, or raise ``InputError``."""
+    try:
+        return Kind(kind)
+    except ValueError:
+        raise InputError(f"kind = {kind!r}: expected one of {', '.join(Kind)}") from None
 
 
 def tidy(spelling: str) -> str:

@@ -9,10 +9,11 @@ from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
 
 from drainwright.errors import InputError
-from drainwright.quantities.units import ABOUT, FOOT, INCH, SIGNED, Kind, find, tidy
+from drainwright.quantities.units import ABOUT, FOOT, INCH, SIGNED, Kind, as_kind, find, tidy
 
 System: TypeAlias = Literal["US", "SI"]
 
+LARGEST = 1e300  # a value to write; in another unit it is still a float
 SIGNIFICANT = 3  # figures, where a style sets no number of decimals
 
 
@@ -78,12 +79,12 @@ STYLES: Mapping[System, Mapping[Kind, dict[str, Style]]] = {  # the first of eac
 
 def styles(kind: Kind | str, system: System) -> tuple[str, ...]:
     """List the names of the styles of a kind, the usual one first."""
-    return tuple(_of(Kind(kind), system))
+    return tuple(_of(as_kind(kind), system))
 
 
 def unit_label(kind: Kind | str, system: System, style: str | None = None) -> str:
     """Give the unit that heads a column of ``convert``: ``ft`` for ``ft-in`` too."""
-    return _style(Kind(kind), system, style).label
+    return _style(as_kind(kind), system, style).label
 
 
 def convert(value: float, kind: Kind | str, system: System, style: str | None = None) -> float:
@@ -94,12 +95,10 @@ def convert(value: float, kind: Kind | str, system: System, style: str | None = 
     InputError
         If ``value`` is not finite, or there is no such style.
     """
-    return float(_number(value, Kind(kind), _style(Kind(kind), system, style)))
+    return float(_number(value, as_kind(kind), _style(as_kind(kind), system, style)))
 
 
-def write(
-    value: float, kind: Kind | str, system: System, style: str | None = None, digits: int | None = None
-) -> str:
+def write(value: float, kind: Kind | str, system: System, style: str | None = None, digits: int | None = None) -> str:
     """Write a value with its unit, rounded for people.
 
     Parameters
@@ -124,16 +123,18 @@ def write(
     Raises
     ------
     InputError
-        If ``value`` is not finite, there is no such style, or ``digits`` is asked of ``ft-in``.
+        If ``value`` is not finite, there is no such style, ``digits`` is below zero or asked of ``ft-in``.
 
     Examples
     --------
     >>> write(12.954, Kind.LENGTH, "US")
     '42 ft 6 in'
     """
-    kind = Kind(kind)
+    kind = as_kind(kind)
     chosen = _style(kind, system, style)
     number = _number(value, kind, chosen)
+    if digits is not None and digits < 0:
+        raise InputError(f"digits = {digits}: expected zero or more")
     if chosen.parts and chosen.label == "ft":
         if digits is not None:
             raise InputError(f"digits = {digits}: expected none for feet and inches, written to 1/8 in")
@@ -155,7 +156,7 @@ def exact(value: float, kind: Kind | str) -> str:
     InputError
         If ``value`` is not finite, or is below zero in a kind that never is.
     """
-    kind = Kind(kind)
+    kind = as_kind(kind)
     if not math.isfinite(value) or (value < 0 and kind not in SIGNED):
         rule = "a finite number" + ("" if kind in SIGNED else ", zero or more")
         raise InputError(f"{kind} = {value!r}: expected {rule}")
@@ -179,8 +180,8 @@ def _style(kind: Kind, system: System, style: str | None) -> Style:
 
 
 def _number(value: float, kind: Kind, style: Style) -> Fraction:
-    if not math.isfinite(value):
-        raise InputError(f"{kind} = {value!r}: expected a finite number")
+    if not abs(value) <= LARGEST:  # nor for NaN
+        raise InputError(f"{kind} = {value!r}: expected a finite number, to {LARGEST:g}")
     unit = find(kind, tidy(style.label))
     assert unit is not None, f"{style.label} is no unit of {kind}"  # held by a test over all styles
     return Fraction(value) / unit.factor - unit.offset
