@@ -6,6 +6,7 @@ import math
 import time
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pint
 import pytest
@@ -104,15 +105,15 @@ INSIDE |= {Kind.FRACTION: "1", Kind.RATE: "1/s", Kind.CHARGE: "ampere*hour", Kin
 
 
 @pytest.fixture(scope="module")
-def registry() -> pint.UnitRegistry:
+def registry() -> pint.UnitRegistry[Any]:
     return pint.UnitRegistry()
 
 
 @pytest.mark.parametrize("kind", PINT)
-def test_every_factor_is_that_of_pint(kind: Kind, registry: pint.UnitRegistry) -> None:
-    inside = registry.Quantity(registry.parse_expression(INSIDE[kind]))
+def test_every_factor_is_that_of_pint(kind: Kind, registry: pint.UnitRegistry[Any]) -> None:
+    inside: Any = registry.Quantity(registry.parse_expression(INSIDE[kind]))
     for name, expression in PINT[kind].items():
-        outside = registry.Quantity(registry.parse_expression(expression))
+        outside: Any = registry.Quantity(registry.parse_expression(expression))
         expected = float((outside / inside).to("dimensionless").magnitude)
         unit = find(kind, tidy(name))
         assert unit is not None, name
@@ -126,7 +127,7 @@ def test_no_unit_escapes_the_comparison_with_pint(kind: Kind) -> None:
 
 
 @pytest.mark.parametrize("degrees", [-40.0, 0.0, 32.0, 50.0, 212.0])
-def test_temperatures_are_those_of_pint(degrees: float, registry: pint.UnitRegistry) -> None:
+def test_temperatures_are_those_of_pint(degrees: float, registry: pint.UnitRegistry[Any]) -> None:
     expected = registry.Quantity(degrees, "degF").to("degC").magnitude
     assert parse(f"{degrees} °F", Kind.TEMPERATURE) == pytest.approx(expected, abs=1e-9)
     expected = registry.Quantity(degrees, "kelvin").to("degC").magnitude
@@ -323,7 +324,9 @@ REFUSED: list[tuple[object, Kind, str]] = [  # the last stands in what was found
     ("6 in 42 ft", Kind.LENGTH, "smaller units after larger"),
     ("6 ft 6 ft", Kind.LENGTH, "smaller units after larger"),
     ("3 ft 14 in", Kind.LENGTH, "carry"),
-    ("3 ft -", Kind.LENGTH, "dash"),
+    ("3 ft-", Kind.LENGTH, "dash"),
+    ("3 ft -", Kind.LENGTH, "use digits"),
+    ("1 ft -2 in", Kind.LENGTH, "use digits"),
     ("3 ft, 2 in", Kind.LENGTH, "use digits"),
     ("3 gpm 2 gph", Kind.FLOW, "smaller units after larger"),
     ("1 in 100", Kind.GRADE, "write '1:100'"),

@@ -34,7 +34,7 @@ _NUMBER = re.compile(_DIGITS)
 _OVER = re.compile(r"\s*/\s*([0-9]+)")  # the rest of "1/8"
 _AND = re.compile(r"(?:-|\s+)([0-9]+)\s*/\s*([0-9]+)")  # the rest of "5 1/2" or "5-1/2"
 _UNIT = re.compile(r"(?:[^0-9+\-.,:]|\.(?![0-9])|(?<=[A-Za-z^])[23](?![0-9A-Za-z.]))+")
-_JOINT = re.compile(r"\s*-?\s*")  # between the parts of 42'-6"
+_JOINT = re.compile(r"(?<!\s)-\s*|-\s+|")  # the dash of 42'-6" or 42' - 6", never the minus of "42 ft -6 in"
 _RATIO = re.compile(rf"({_DIGITS})\s*(:|in(?=\s))\s*({_DIGITS})")
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?![0-9,])")
 _MONEY = re.compile(rf"\$\s*({_DIGITS})(?:\s*USD)?|({_DIGITS})\s*(?:USD|\$|dollars?)", re.IGNORECASE)
