@@ -16,6 +16,7 @@ from drainwright.job.values import (
     Fraction,
     Grade,
     Intensity,
+    Label,
     Length,
     Level,
     Name,
@@ -96,7 +97,7 @@ class Ground(Record):
 class RoofArea(Record):
     """A roof plane, or several, that sheds to one downspout."""
 
-    name: Name
+    name: Label
     area: Fact[Area] = Field(description="area in plan, not along the slope")
     to: Name = Field(description="the downspout")
 
@@ -108,13 +109,13 @@ class Downspout(Record):
     at: Place
     size: ShortText = "2x3 in"
     ends: Literal["leader", "splash"] = Field(default="leader", description="into a pipe, or onto the ground")
-    to: Name | None = Field(default=None, description="for a splash end: the yard area it wets")
+    to: Label | None = Field(default=None, description="for a splash end: the yard area it wets")
 
 
 class YardArea(Record):
     """Ground that sheds to one inlet (or away from the job)."""
 
-    name: Name
+    name: Label
     outline: tuple[Place, ...] = ()
     area: Fact[Area] | None = None
     surface: Surface = "lawn"
@@ -135,7 +136,7 @@ class YardArea(Record):
 class Utility(Record):
     """A buried line. Its depth is to the top of the line, at each place or all along."""
 
-    name: Name
+    name: Label
     kind: UtilityKind
     route: tuple[Place, ...] = Field(min_length=2)
     depth: Fact[Length]
@@ -150,7 +151,7 @@ class Utility(Record):
 class Tree(Record):
     """A tree to keep or to remove."""
 
-    name: Name
+    name: Label
     at: Place
     trunk_diameter: PositiveLength
     keep: bool = True

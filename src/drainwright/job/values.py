@@ -76,6 +76,7 @@ Charge = Annotated[float, *_quantity("charge", "100 Ah", 0.0, low_open=True)]
 Rate = Annotated[float, *_quantity("rate", "10 /h", 0.0)]
 
 Name = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9_.-]{0,23}$")]
+Label = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9 ._-]{0,39}$")]
 Text = Annotated[str, StringConstraints(max_length=5000)]
 ShortText = Annotated[str, StringConstraints(max_length=200)]
 
@@ -205,6 +206,6 @@ class Place(Record):
 
 __all__ = [
     "Angle", "Area", "Basis", "Charge", "Current", "Density", "Distance", "Duration", "Fact", "Flow", "Fraction",
-    "Grade", "Intensity", "Length", "Level", "Mass", "Name", "Place", "PositiveLength", "Power", "Rate", "Record",
+    "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Name", "Place", "PositiveLength", "Power", "Rate", "Record",
     "ShortText", "Speed", "Text", "Volume", "si",
 ]  # fmt: skip
