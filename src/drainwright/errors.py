@@ -11,12 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
-Floats: TypeAlias = float | NDArray[np.float64]
+Floats: TypeAlias = "float | NDArray[np.float64]"  # scalars in, scalar out; arrays broadcast together
 
 
 class DrainError(Exception):
@@ -72,6 +73,8 @@ def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -
     InputError
         Names the argument, the value and the rule.
     """
+    import numpy as np
+
     for name, value in values.items():
         if not np.all(np.isfinite(value) & test(value, 0.0)):
             raise InputError(f"{name} = {value!r}: expected a finite number, {rule}")
