@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import datetime
-from decimal import Decimal
-
 from pydantic import Field
 
-from drainwright.job.values import Fraction, Mass, Record, ShortText, Text, Volume, si
+from drainwright.job.values import Count, Day, Fraction, Mass, Money, Number, Record, ShortText, Text, Volume, si
 
 
 class Firm(Record):
@@ -35,9 +32,9 @@ class Customer(Record):
 class Crew(Record):
     """The people and the day."""
 
-    size: int = Field(default=4, ge=1, le=30)
-    hours_per_day: float = Field(default=8.0, gt=0, le=16)
-    start: datetime.date | None = None
+    size: Count = Field(default=4, ge=1, le=30)
+    hours_per_day: Number = Field(default=8.0, gt=0, le=16)
+    start: Day | None = None
 
 
 class Equipment(Record):
@@ -53,15 +50,15 @@ class Equipment(Record):
 class PriceBook(Record):
     """The firm's own prices and rates that replace the demonstration book's, by item key."""
 
-    prices: dict[ShortText, Decimal] = Field(default_factory=dict, description="per unit of the item, by key")
-    rates: dict[ShortText, float] = Field(default_factory=dict, description="production rates, by key")
-    labour: Decimal | None = Field(default=None, description="wage per hour before burden")
+    prices: dict[ShortText, Money] = Field(default_factory=dict, description="per unit of the item, by key")
+    rates: dict[ShortText, Number] = Field(default_factory=dict, description="production rates, by key")
+    labour: Money | None = Field(default=None, description="wage per hour before burden")
     burden: Fraction | None = None
     overhead: Fraction | None = Field(default=None, description="of direct cost")
     profit_margin: Fraction | None = Field(default=None, description="of the price, not of the cost")
     contingency: Fraction | None = None
     sales_tax: Fraction | None = None
-    dated: datetime.date | None = None
+    dated: Day | None = None
 
 
 __all__ = ["Crew", "Customer", "Equipment", "Firm", "PriceBook"]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import Literal
 
 from pydantic import Field
@@ -22,7 +21,7 @@ from drainwright.job.site import (
     YardArea,
 )
 from drainwright.job.survey import Survey
-from drainwright.job.values import Record, ShortText, Text
+from drainwright.job.values import Day, Record, ShortText, Text
 from drainwright.job.works import Criteria, Works
 
 SCHEMA_VERSION = 1
@@ -34,7 +33,7 @@ class Job(Record):
     schema_version: Literal[1]
     title: ShortText = Field(min_length=1)
     number: ShortText = ""
-    date: datetime.date | None = Field(default=None, description="of the visit")
+    date: Day | None = Field(default=None, description="of the visit")
     units: Literal["US", "SI"] = "US"
     demonstration: bool = Field(default=False, description="an invented job: the papers say so")
     firm: Firm = Firm()

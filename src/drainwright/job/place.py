@@ -8,10 +8,12 @@ from pydantic import Field, model_validator
 
 from drainwright.job.values import (
     Basis,
+    Count,
     Duration,
     Fact,
     Fraction,
     Length,
+    Number,
     PositiveLength,
     Record,
     ShortText,
@@ -36,8 +38,8 @@ class Rules(Record):
 
     name: ShortText = ""
     code_edition: Fact[ShortText] = Field(default=Fact(value="IRC 2021", basis=Basis.ASSUMED))
-    locate_notice: Fact[int] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="working days")
-    ticket_life: Fact[int] = Field(default=Fact(value=15, basis=Basis.ASSUMED), description="working days")
+    locate_notice: Fact[Count] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="working days")
+    ticket_life: Fact[Count] = Field(default=Fact(value=15, basis=Basis.ASSUMED), description="working days")
     tolerance_zone: Fact[PositiveLength] = Field(
         default=Fact(value=si(0.6096), basis=Basis.ASSUMED),
         description="each side of the marked line's outside",
@@ -47,13 +49,13 @@ class Rules(Record):
     house_setback: Fact[Length] = Field(default=Fact(value=si(3.048), basis=Basis.ASSUMED))
     frost_depth: Fact[Length] = Field(default=Fact(value=si(0.0), basis=Basis.ASSUMED))
     deposit_fraction: Fact[Fraction] = Field(default=Fact(value=0.333, basis=Basis.ASSUMED))
-    deposit_cap: Fact[float] | None = Field(default=None, description="in the job's currency")
-    cancellation_days: Fact[int] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="business days")
+    deposit_cap: Fact[Number] | None = Field(default=None, description="in the job's currency")
+    cancellation_days: Fact[Count] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="business days")
     house_foundation_letters: Fact[bool] = Field(
         default=Fact(value=True, basis=Basis.ASSUMED),
         description="whether OSHA's 1995 letters on house foundations are followed here (a state plan may differ)",
     )
-    root_zone_per_diameter: Fact[float] = Field(
+    root_zone_per_diameter: Fact[Number] = Field(
         default=Fact(value=18.0, basis=Basis.ASSUMED),
         description="critical root radius over trunk diameter (1.5 ft per in is 18)",
     )
@@ -81,11 +83,11 @@ class Rain(Record):
     def _one_table(self) -> Rain:
         if bool(self.table) == (self.file is not None):
             raise ValueError("expected either a 'table' with 'return_periods', or a 'file'")
-        for row in self.table:
-            if len(row.depths) != len(self.return_periods):
-                raise ValueError(
-                    f"found {len(row.depths)} depths in a row and {len(self.return_periods)} return periods: expected as many"
-                )
+        many = len(self.return_periods)
+        for number, row in enumerate(self.table):
+            if len(row.depths) != many:
+                found = f"{len(row.depths)} depths in row {number} of 'table'"
+                raise ValueError(f"found {found}: expected {many}, one for each return period")
         return self
 
 

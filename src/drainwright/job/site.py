@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import Literal
 
 from pydantic import Field, model_validator
@@ -11,6 +10,8 @@ from drainwright.job.values import (
     Angle,
     Area,
     Basis,
+    Count,
+    Day,
     Density,
     Fact,
     Fraction,
@@ -46,7 +47,7 @@ class Coating(Record):
     """What is put on a wall."""
 
     kind: Literal["damp-proofing", "waterproofing", "none"] = "damp-proofing"
-    coats: int = Field(default=2, ge=0, le=6)
+    coats: Count = Field(default=2, ge=0, le=6)
     parge: bool = False
     board: bool = Field(default=False, description="protection or drainage board before the stone")
     top_above_grade: Length = si(0.0381)
@@ -185,7 +186,7 @@ class Symptom(Record):
     ] = "unknown"
     since: ShortText = ""
     height: Length | None = Field(default=None, description="of the damp band above the floor")
-    seen: datetime.date | None = None
+    seen: Day | None = None
     note: Text = ""
 
 
@@ -194,7 +195,7 @@ class Property(Record):
 
     address: ShortText = ""
     town: ShortText = ""
-    year_built: int | None = Field(default=None, ge=1600, le=2100)
+    year_built: Count | None = Field(default=None, ge=1600, le=2100)
     boundary: tuple[Place, ...] = ()
     access: Access = Access()
     north: Angle = Field(default=si(0.0), description="true north, clockwise from the drawing's up")

@@ -104,7 +104,7 @@ class LevelRow(Record):
         if self.backsight is None and self.intermediate is None and self.foresight is None:
             raise ValueError("expected a 'backsight', 'intermediate' or 'foresight' reading")
         if self.intermediate is not None and (self.backsight is not None or self.foresight is not None):
-            raise ValueError("an 'intermediate' sight stands alone in its row")
+            raise ValueError("expected an 'intermediate' sight alone in its row")
         return self
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import re
+from decimal import Decimal
 from enum import StrEnum
 from typing import Annotated, Any, Generic, TypeVar
 
@@ -16,34 +17,47 @@ from pydantic import (
     ConfigDict,
     PlainSerializer,
     StringConstraints,
+    ValidationInfo,
     WithJsonSchema,
     model_serializer,
     model_validator,
 )
 
-from drainwright.quantities import exact, parse
+from drainwright.quantities import QuantityError, exact, parse, parse_money
+from drainwright.quantities.units import ABOUT, Kind
 
 
 class Record(BaseModel):
     """A part of the job document: frozen, and strict about unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True, allow_inf_nan=False)
 
 
-def _quantity(kind: str, example: str, low: float | None = None, low_open: bool = False) -> Any:
+def _quantity(
+    kind: str, example: str, low: float | None = None, low_open: bool = False, high: float | None = None
+) -> Any:
     def read(value: object) -> float:
         if isinstance(value, float) and isinstance(value, _Internal):
             return float(value)
         number = parse(value, kind)
+        about = ABOUT[Kind(kind)]
         if low is not None and (number < low or (low_open and number <= low)):
             rule = "above zero" if low_open else "zero or more"
-            raise ValueError(f"found {value!r}: expected a {kind} {rule}")
+            raise QuantityError(repr(value), f"{about.phrase}, {rule}, like {about.example}")
+        if high is not None and number > high:
+            raise QuantityError(repr(value), f"{about.phrase} of 100 % at most, like {about.example}")
         return number
 
     return (
         BeforeValidator(read),
         PlainSerializer(lambda value: exact(value, kind), return_type=str, when_used="json"),
-        WithJsonSchema({"type": "string", "description": f"{kind} with its unit", "examples": [example]}),
+        WithJsonSchema(
+            {
+                "type": ["string", "number"] if kind == "fraction" else "string",
+                "description": f"{kind} with its unit",
+                "examples": [example],
+            }
+        ),
     )
 
 
@@ -70,7 +84,7 @@ Duration = Annotated[float, *_quantity("time", "15 min", 0.0, low_open=True)]
 Mass = Annotated[float, *_quantity("mass", "3500 lb", 0.0)]
 Density = Annotated[float, *_quantity("density", "110 pcf", 0.0, low_open=True)]
 Power = Annotated[float, *_quantity("power", "1/2 hp", 0.0, low_open=True)]
-Fraction = Annotated[float, *_quantity("fraction", "40 %", 0.0)]
+Fraction = Annotated[float, *_quantity("fraction", "40 %", 0.0, high=1.0)]
 Current = Annotated[float, *_quantity("current", "9 A", 0.0)]
 Charge = Annotated[float, *_quantity("charge", "100 Ah", 0.0, low_open=True)]
 Rate = Annotated[float, *_quantity("rate", "10 /h", 0.0)]
@@ -79,6 +93,41 @@ Name = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9_.-]{0,23}$
 Label = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9 ._-]{0,39}$")]
 Text = Annotated[str, StringConstraints(max_length=5000)]
 ShortText = Annotated[str, StringConstraints(max_length=200)]
+
+
+def _no_boolean(value: object) -> object:
+    if isinstance(value, bool):
+        raise ValueError(f"found {str(value).lower()}: expected a number")
+    return value
+
+
+def _read_day(value: object) -> object:
+    rule = "expected a date between 1900 and 2100, written like 2024-06-03"
+    text = str(value)[:40]
+    if isinstance(value, str):
+        try:
+            value = datetime.date.fromisoformat(text.strip())
+        except ValueError:
+            raise ValueError(f"found {text!r}: {rule}") from None
+    if not isinstance(value, datetime.date) or isinstance(value, datetime.datetime):
+        raise ValueError(f"found {text!r}: {rule}")
+    if not 1900 <= value.year <= 2100:
+        raise ValueError(f"found {value.isoformat()}: {rule}")
+    return value
+
+
+Count = Annotated[int, BeforeValidator(_no_boolean, json_schema_input_type=int)]
+Number = Annotated[float, BeforeValidator(_no_boolean, json_schema_input_type=float)]
+Day = Annotated[datetime.date, BeforeValidator(_read_day, json_schema_input_type=datetime.date)]
+
+
+def _read_money(value: object) -> object:
+    if isinstance(value, str) and "$" in value:
+        return parse_money(value)
+    return _no_boolean(value)
+
+
+Money = Annotated[Decimal, BeforeValidator(_read_money)]
 
 
 class Basis(StrEnum):
@@ -95,8 +144,13 @@ class Basis(StrEnum):
         return self is Basis.MEASURED
 
 
+LEVEL_WORDS = frozenset({"floor", "ground", "footing"})  # what a level may refer to beside points
+
 T = TypeVar("T")
-_MARK = re.compile(r"^(?P<value>.*?)[,;]?\s*\(?\b(?P<basis>measured|mapped|stated|assumed)\)?$", re.IGNORECASE)
+_MARK = re.compile(
+    r"(?P<value>.*[^\s,;(])(?:\s*[,;]\s*|\s+|\s*(?P<open>\())(?P<basis>measured|mapped|stated|assumed)(?(open)\))",
+    re.IGNORECASE,
+)
 
 
 class Fact(Record, Generic[T]):
@@ -105,7 +159,7 @@ class Fact(Record, Generic[T]):
     value: T
     basis: Basis = Basis.STATED
     source: ShortText = ""
-    date: datetime.date | None = None
+    date: Day | None = None
     note: Text = ""
 
     @model_validator(mode="before")
@@ -113,12 +167,15 @@ class Fact(Record, Generic[T]):
     def _plain(cls, data: object) -> object:
         if isinstance(data, Fact) or (isinstance(data, dict) and "value" in data):
             return data
-        if isinstance(data, str) and len(data) <= 200 and (match := _MARK.match(data.strip())):
+        if isinstance(data, str) and len(data) <= 200 and (match := _MARK.fullmatch(data.strip())):
             return {"value": match["value"].strip(), "basis": match["basis"].lower()}
         return {"value": data}
 
 
-_LEVEL = re.compile(r"^(?P<offset>.+?)\s+(?P<side>above|below)\s+(?P<reference>[A-Za-z][A-Za-z0-9_.-]{0,23})$")
+_NAME = r"[A-Za-z][A-Za-z0-9_.-]{0,23}"
+_LEVEL = re.compile(rf"(?P<offset>.+?)\s+(?P<side>above|below)\s+(?P<reference>{_NAME})", re.IGNORECASE)
+_AT = re.compile(rf"at\s+(?P<reference>{_NAME})", re.IGNORECASE)
+_LEVEL_WORDS = "a level, like '96.40 ft', '3 ft 2 in below A' or 'at A'"
 
 
 class Level(Record):
@@ -133,16 +190,24 @@ class Level(Record):
 
     @model_validator(mode="before")
     @classmethod
-    def _plain(cls, data: object) -> object:
-        if isinstance(data, Level) or (isinstance(data, dict) and "offset" in data):
+    def _plain(cls, data: object, info: ValidationInfo) -> object:
+        if isinstance(data, Level) or (isinstance(data, dict) and not info.context):  # built in code, already SI
             return data
-        if isinstance(data, dict):
-            raise ValueError("expected a level such as '96.40 ft' or '3 ft 2 in below A'")
-        if isinstance(data, str) and data.strip().lower().startswith("at "):
-            return {"offset": 0.0, "reference": data.strip()[3:].strip()}
-        if isinstance(data, str) and len(data) <= 120 and (match := _LEVEL.match(data.strip())):
-            sign = 1.0 if match["side"] == "above" else -1.0
-            return {"offset": sign * parse(match["offset"], "length"), "reference": match["reference"]}
+        if not isinstance(data, str):
+            if isinstance(data, int | float):
+                parse(data, "length")  # refuses, and says which unit to add
+            raise QuantityError(_kind_of(data), _LEVEL_WORDS)
+        text = data.strip()
+        if match := _AT.fullmatch(text):
+            return {"offset": 0.0, "reference": _reference(match["reference"])}
+        if len(text) <= 120 and (match := _LEVEL.fullmatch(text)):
+            offset = parse(match["offset"], "length")
+            if offset < 0:
+                raise QuantityError(repr(data), _LEVEL_WORDS, "leave out the minus sign: 'below' says it")
+            sign = 1.0 if match["side"].lower() == "above" else -1.0
+            return {"offset": sign * offset, "reference": _reference(match["reference"])}
+        if re.match(r"at\b|.*\b(above|below)\b", text, re.IGNORECASE):
+            raise QuantityError(repr(data[:60]), _LEVEL_WORDS, "name one point, or floor, ground or footing")
         return {"offset": parse(data, "length")}
 
     @model_serializer(mode="plain")
@@ -162,6 +227,20 @@ class Level(Record):
         }
 
 
+def _reference(name: str) -> str:
+    return name.lower() if name.lower() in LEVEL_WORDS else name
+
+
+def _kind_of(data: object) -> str:
+    """Name what was found where a text is wanted."""
+    if data is None:
+        return "nothing"
+    for kind, word in ((dict, "a mapping"), (list, "a list"), (tuple, "a list"), (str, "a text")):
+        if isinstance(data, kind):
+            return word
+    return str(data)[:60]
+
+
 class Place(Record):
     """A position in plan: the name of a surveyed point, or coordinates ``12 ft, 30 ft`` (east, north)."""
 
@@ -171,19 +250,18 @@ class Place(Record):
 
     @model_validator(mode="before")
     @classmethod
-    def _plain(cls, data: object) -> object:
-        if isinstance(data, (Place, dict)):
+    def _plain(cls, data: object, info: ValidationInfo) -> object:
+        if isinstance(data, Place) or (isinstance(data, dict) and not info.context):  # built in code, already SI
             return data
-        if isinstance(data, (list, tuple)) and len(data) == 2:
+        if isinstance(data, str) and len(data) <= 120:
+            if re.fullmatch(_NAME, data.strip()):
+                return {"name": data.strip()}
+            if data.count(",") == 1:
+                data = data.split(",")
+        if isinstance(data, list | tuple) and len(data) == 2:
             return {"east": parse(data[0], "length"), "north": parse(data[1], "length")}
-        if not isinstance(data, str) or len(data) > 120:
-            raise ValueError(f"found {str(data)[:60]!r}: expected a point's name or 'east, north' with units")
-        if "," in data:
-            east, _, north = data.partition(",")
-            return {"east": parse(east, "length"), "north": parse(north, "length")}
-        if not re.fullmatch(r"[A-Za-z][A-Za-z0-9_.-]{0,23}", data.strip()):
-            raise ValueError(f"found {data!r}: expected a point's name or 'east, north' with units")
-        return {"name": data.strip()}
+        found = repr(data[:60]) if isinstance(data, str) else _kind_of(data)
+        raise QuantityError(found, "a point's name, or 'east, north' with units, like 'A' or '12 ft, 30 ft'")
 
     @model_serializer(mode="plain")
     def _write(self) -> str:
@@ -205,7 +283,7 @@ class Place(Record):
 
 
 __all__ = [
-    "Angle", "Area", "Basis", "Charge", "Current", "Density", "Distance", "Duration", "Fact", "Flow", "Fraction",
-    "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Name", "Place", "PositiveLength", "Power", "Rate", "Record",
-    "ShortText", "Speed", "Text", "Volume", "si",
+    "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Count", "Current", "Day", "Density", "Distance", "Duration",
+    "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Money", "Name", "Number",
+    "Place", "PositiveLength", "Power", "Rate", "Record", "ShortText", "Speed", "Text", "Volume", "si",
 ]  # fmt: skip

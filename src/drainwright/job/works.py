@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from drainwright.job.values import (
     Area,
@@ -20,6 +20,7 @@ from drainwright.job.values import (
     Level,
     Mass,
     Name,
+    Number,
     Place,
     PositiveLength,
     Power,
@@ -105,7 +106,7 @@ class Battery(Record):
     """A backup supply."""
 
     capacity: Charge
-    volts: float = Field(default=12.0, gt=0, le=400)
+    volts: Number = Field(default=12.0, gt=0, le=400)
     usable: Fraction = 0.5
     current: Current = Field(description="drawn at the battery while the pump runs")
 
@@ -144,7 +145,7 @@ class JoinedLine(Record):
     grade: Fact[Grade]
     other_roof: tuple[Name, ...] = Field(default=(), description="downspouts that also discharge into it")
     other_flow: Fact[Flow] | None = None
-    roughness: float | None = Field(default=None, gt=0.005, lt=0.1, description="Manning n; left out: the pipe's own")
+    roughness: Number | None = Field(default=None, gt=0.005, lt=0.1, description="Manning n; left out: the pipe's own")
 
 
 class Discharge(Record):
@@ -180,15 +181,19 @@ class Criteria(Record):
     maximum_velocity: Speed = Field(default=si(2.4384), description="in the discharge line")
     maximum_starts: Rate = si(10 / 3600.0)
     minimum_run: Duration = si(60.0)
-    pump_margin: float = Field(default=1.2, ge=1.0, le=3.0, description="pump flow over peak inflow")
-    uplift_safety: float = Field(default=1.2, ge=1.0, le=3.0)
+    pump_margin: Number = Field(default=1.2, ge=1.0, le=3.0, description="pump flow over peak inflow")
+    uplift_safety: Number = Field(default=1.2, ge=1.0, le=3.0)
     grate_clogging: Fraction = 0.5
     maximum_fill: Fraction = Field(default=0.8, description="depth over diameter of a gravity pipe at design flow")
     drain_below_floor: Length = Field(default=si(0.1016), description="drain invert below the floor's underside")
     power_cut: Duration = si(4 * 3600.0)
-    bearing_slope: float = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")
+    bearing_slope: Number = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")
     trench_width: Length = si(0.6096)
     roof_water: Literal["separate", "to basin", "to footing drain"] = "separate"
+
+
+def _basin_form(value: object) -> str:
+    return "basin" if isinstance(value, dict | Basin) else "word"
 
 
 class Works(Record):
@@ -196,14 +201,17 @@ class Works(Record):
 
     inlets: tuple[Inlet, ...] = ()
     runs: tuple[Run, ...] = ()
-    basin: Basin | Literal["if needed", "none"] = "if needed"
+    basin: Annotated[
+        Annotated[Basin, Tag("basin")] | Annotated[Literal["if needed", "none"], Tag("word")],
+        Discriminator(_basin_form),
+    ] = "if needed"
     basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
     discharge: tuple[Discharge, ...] = Field(min_length=1)
 
     @model_validator(mode="after")
     def _one_place(self) -> Works:
         if isinstance(self.basin, Basin) and self.basin_place is not None:
-            raise ValueError("give 'basin_place' only where 'basin' is left to be designed")
+            raise ValueError("expected 'basin_place' only where 'basin' is left to be designed")
         return self
 
 
