@@ -1,0 +1,224 @@
+"""The command line: a thin door to the same functions that everything else calls.
+
+Exit codes: 0 sound, 1 the design has findings that fail, 2 the input is wrong.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from enum import IntEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+    from drainwright.errors import Problem
+    from drainwright.job.reading import Document
+
+
+class Exit(IntEnum):
+    """What the command tells the shell."""
+
+    SOUND = 0
+    FAILS = 1
+    WRONG_INPUT = 2
+
+
+app = typer.Typer(
+    name="drainwright",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="From one visit's measurements to a drainage job: designed, tested, safe to dig, priced, drawn, handed over.",
+    epilog="Exit codes: 0 sound; 1 findings that fail; 2 input wrong. Start with: drainwright new my-job.yaml",
+)
+
+JobFile = Annotated[Path, typer.Argument(help="the job document (YAML or JSON)", show_default=False)]
+AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of tables")]
+
+
+def _emit(data: Any) -> None:
+    json.dump(data, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False)
+    sys.stdout.write("\n")
+
+
+def _refuse(problems: tuple[Problem, ...], as_json: bool) -> NoReturn:
+    """Print what is wrong with the input, all of it, and stop."""
+    import dataclasses
+
+    if as_json:
+        _emit({"ok": False, "errors": [dataclasses.asdict(problem) for problem in problems]})
+    else:
+        for problem in problems:
+            typer.echo(str(problem), err=True)
+        many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
+        typer.echo(f"{many}; nothing was computed.", err=True)
+    raise typer.Exit(Exit.WRONG_INPUT)
+
+
+def _read(path: Path, as_json: bool) -> Document:
+    from drainwright.errors import JobError
+    from drainwright.job.reading import read_document
+
+    try:
+        return read_document(path)
+    except JobError as error:
+        _refuse(error.problems, as_json)
+
+
+def _design(path: Path, as_json: bool) -> Design:
+    from drainwright.design import design
+    from drainwright.errors import InputError, JobError, Problem
+
+    document = _read(path, as_json)
+    try:
+        return design(document.job)
+    except JobError as error:
+        _refuse(document.with_lines(error).problems, as_json)
+    except InputError as error:
+        problem = Problem(where="", found=str(error), expected="values that can be computed with", file=str(path))
+        _refuse((problem,), as_json)
+
+
+def _done(design: Design) -> NoReturn:
+    raise typer.Exit(Exit.SOUND if design.sound else Exit.FAILS)
+
+
+@app.command(epilog="Example: drainwright new my-job.yaml --units US")
+def new(
+    path: Annotated[Path, typer.Argument(help="where to write the starter job", show_default=False)],
+    units: Annotated[str, typer.Option(help="US or SI")] = "US",
+) -> None:
+    """Write a commented starter job to fill in. Never overwrites a file."""
+    from drainwright.job.starter import new_job_text
+
+    if units not in ("US", "SI"):
+        typer.echo(f"--units: found {units!r}; expected US or SI", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(new_job_text(units))
+    except FileExistsError:
+        typer.echo(f"{path} exists already; choose another name. Nothing was written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    except OSError as error:
+        typer.echo(f"{path}: {error.strerror}. Nothing was written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    typer.echo(f"Wrote {path}. Fill it in, then: drainwright check {path}")
+
+
+@app.command(epilog="Example: drainwright check examples/block-wall-house/job.yaml")
+def check(job: JobFile, as_json: AsJson = False) -> None:
+    """Read a job document and report everything that is wrong with it, with line numbers."""
+    from drainwright.errors import JobError
+
+    document = _read(job, as_json)
+    from drainwright.field import survey
+
+    try:
+        site = survey(document.job)
+    except JobError as error:
+        _refuse(document.with_lines(error).problems, as_json)
+    if as_json:
+        _emit({"ok": True, "errors": [], "notes": list(site.notes)})
+        return
+    from drainwright.terminal import show_check
+
+    show_check(document.job, site)
+
+
+@app.command(epilog="Example: drainwright design examples/block-wall-house/job.yaml")
+def design(
+    job: JobFile,
+    as_json: AsJson = False,
+    every: Annotated[bool, typer.Option("--all", help="list the checks that came out well, too")] = False,
+) -> None:
+    """Design the job and print it: water, system, storm test, dig, price and findings."""
+    result = _design(job, as_json)
+    if as_json:
+        from drainwright.results import design_to_plain
+
+        _emit(design_to_plain(result))
+    else:
+        from drainwright.terminal import show_design
+
+        show_design(result, every=every)
+    _done(result)
+
+
+@app.command(epilog="Example: drainwright answers examples/block-wall-house/job.yaml --number 1")
+def answers(
+    job: JobFile,
+    as_json: AsJson = False,
+    number: Annotated[int | None, typer.Option(min=1, max=25, help="one question only")] = None,
+) -> None:
+    """Answer the 25 questions that owners and inspectors ask, for this job."""
+    result = _design(job, as_json)
+    chosen = [answer for answer in result.answers if number is None or answer.number == number]
+    if as_json:
+        from drainwright.results import plain
+
+        _emit(plain(chosen))
+        return
+    from drainwright.terminal import show_answers
+
+    show_answers(chosen)
+
+
+@app.command(epilog="Example: drainwright papers examples/block-wall-house/job.yaml --to out/block-wall-house")
+def papers(
+    job: JobFile,
+    to: Annotated[Path | None, typer.Option(help="folder to write; default: <job>-papers beside the job")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Design the job and write everything that is handed over: PDFs, drawings, order, results."""
+    result = _design(job, as_json)
+    folder = to or job.with_name(f"{job.stem}-papers")
+    from drainwright.paper import write_papers
+    from drainwright.terminal import progress
+
+    try:
+        with progress("Writing the papers", quiet=as_json) as step:
+            written = write_papers(result, folder, step)
+    except OSError as error:
+        typer.echo(f"{folder}: {error.strerror or error}. The papers were not all written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    if as_json:
+        _emit({"ok": True, "sound": result.sound, "folder": str(folder), "files": [path.name for path in written]})
+    else:
+        from drainwright.terminal import show_papers
+
+        show_papers(result, folder, written)
+    _done(result)
+
+
+@app.command(epilog="Example: drainwright schema > job.schema.json")
+def schema() -> None:
+    """Print the JSON Schema of the job document."""
+    from drainwright.job.schema import job_schema
+
+    _emit(job_schema())
+
+
+@app.callback(invoke_without_command=True)
+def _version(
+    version: Annotated[bool, typer.Option("--version", help="print the version and stop")] = False,
+) -> None:
+    if version:
+        from drainwright import __version__
+
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+def main() -> None:
+    """Run the command line."""
+    app()
+
+
+if __name__ == "__main__":
+    main()

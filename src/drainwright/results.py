@@ -1,0 +1,95 @@
+"""A design as plain data, for JSON: every result, in SI, with the names the records use."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import math
+from collections.abc import Mapping
+from decimal import Decimal
+from enum import Enum
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+
+UNITS = (
+    "SI throughout: lengths and levels in m, areas m², volumes m³, flows m³/s, speeds and rain m/s, times s, "
+    "masses kg, forces N, angles rad, rates 1/s; grades, fractions and ratios are numbers; money is a decimal text."
+)
+
+
+def plain(value: object) -> Any:
+    """Turn records, arrays and decimals into what JSON can hold.
+
+    Parameters
+    ----------
+    value : object
+        A dataclass, pydantic model, mapping, sequence, array, number, text or ``None``.
+
+    Returns
+    -------
+    Any
+        Dicts, lists, texts, finite numbers, booleans or ``None`` (which also stands for a number that is not finite).
+
+    Raises
+    ------
+    TypeError
+        If a value of another kind is met: nothing is dropped in silence.
+    """
+    import numpy as np
+    from pydantic import BaseModel
+
+    if value is None or isinstance(value, (str, bool, int)) and not isinstance(value, Enum):
+        return value
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, (float, np.floating)):
+        return float(value) if math.isfinite(value) else None
+    if isinstance(value, np.integer):
+        return int(value)
+    if isinstance(value, Decimal):
+        return str(value)
+    if isinstance(value, (datetime.date, datetime.datetime)):
+        return value.isoformat()
+    if isinstance(value, BaseModel):
+        return value.model_dump(mode="json", by_alias=True, exclude_none=True)
+    if isinstance(value, np.ndarray):
+        return [plain(item) for item in value.tolist()]
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(plain(key)): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [plain(item) for item in value]
+    raise TypeError(f"{type(value).__name__} has no plain form")
+
+
+def design_to_plain(design: Design) -> dict[str, Any]:
+    """Every result of a design as plain data.
+
+    The job stands once, at the top; the site's copy of it is left out. Worksheet steps are given as the
+    worksheet writes them.
+    """
+    from drainwright import __version__
+    from drainwright.worksheet import step_to_dict
+
+    site = plain(dataclasses.replace(design.site, job=None))  # type: ignore[arg-type]
+    del site["job"]
+    return {
+        "drainwright": __version__,
+        "units": UNITS,
+        "sound": design.sound,
+        "job": plain(design.job),
+        "site": site,
+        "inflows": plain(design.inflows),
+        "system": plain(design.system),
+        "storm": plain(design.storm),
+        "build": plain(design.build),
+        "findings": plain(design.findings),
+        "answers": plain(design.answers),
+        "worksheet": [step_to_dict(step) for step in design.steps],
+    }
+
+
+__all__ = ["UNITS", "design_to_plain", "plain"]

@@ -1,0 +1,303 @@
+"""What the command line prints: tables for a person at a terminal. Computes nothing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from drainwright.findings.model import Severity
+from drainwright.quantities import write
+from drainwright.water.model import Cause
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+    from drainwright.field.model import Site
+    from drainwright.findings.model import Answer, Finding
+    from drainwright.job.model import Job
+
+Units = Literal["US", "SI"]
+STYLE = {Severity.OK: "green", Severity.CAUTION: "yellow", Severity.FAILS: "bold red"}
+WORD = {Severity.OK: "ok", Severity.CAUTION: "caution", Severity.FAILS: "FAILS"}
+
+
+def _console() -> Console:
+    console = Console(highlight=False, soft_wrap=False)
+    return console if console.is_terminal else Console(highlight=False, width=110, force_terminal=False)
+
+
+def _table(*columns: tuple[str, Literal["left", "right"]]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, header_style="bold")
+    for title, justify in columns:
+        table.add_column(Text(title), justify=justify)
+    return table
+
+
+def _row(table: Table, *cells: str) -> None:
+    table.add_row(*(Text(cell) for cell in cells))
+
+
+def _heading(console: Console, text: str) -> None:
+    console.print()
+    console.print(Text(text, style="bold underline"))
+
+
+def _level(value: float, units: Units) -> str:
+    return write(value, "length", units, "ft" if units == "US" else "m")
+
+
+def _clock(seconds: float) -> str:
+    if not math.isfinite(seconds):
+        return "without end"
+    return f"{seconds / 60:.1f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"
+
+
+def show_check(job: Job, site: Site) -> None:
+    """Print that a job reads, with how the survey closes and what was assumed."""
+    console = _console()
+    console.print(Text(f"{job.title}: the job document is in order.", style="bold"))
+    units = job.units
+    table = _table(("survey", "left"), ("figure", "right"), ("", "left"))
+    if site.traverse is not None:
+        note = "adjusted" if site.traverse.adjusted else "not adjusted"
+        _row(
+            table, "perimeter walk closes within", write(site.traverse.misclosure, "length", units, _small(units)), note
+        )
+    book = site.level_book
+    if book is not None and book.misclosure is not None and book.allowable is not None:
+        word = "within" if book.closes else "MORE THAN"
+        limit = write(book.allowable, "length", units, "ft" if units == "US" else "mm")
+        value = write(book.misclosure, "length", units, "ft" if units == "US" else "mm")
+        _row(table, "level book misclosure", value, f"{word} the allowable {limit}")
+    elif book is not None:
+        _row(table, "level book misclosure", "-", "not closed on a benchmark: blunders cannot show")
+    _row(table, "points with a level", str(sum(point.level is not None for point in site.points.values())), "")
+    console.print(table)
+    _bullets(console, site.notes)
+
+
+def _small(units: Units) -> str:
+    return "in" if units == "US" else "mm"
+
+
+def _bullets(console: Console, lines: Iterable[str]) -> None:
+    for line in lines:
+        console.print(Padding(Text(f"- {line}"), (0, 0, 0, 2)))
+
+
+def show_design(design: Design, *, every: bool) -> None:
+    """Print a design: what the water does, what is built, what it costs, what was found."""
+    console = _console()
+    job = design.job
+    console.print(Text(f"{job.title}  {job.number}".rstrip(), style="bold"))
+    if job.demonstration:
+        console.print(Text("An invented job with invented prices.", style="italic"))
+    _show_water(console, design)
+    _show_runs(console, design)
+    _show_station(console, design)
+    _show_storm(console, design)
+    _show_build(console, design)
+    _show_findings(console, design.findings, every)
+    console.print()
+    fails = sum(finding.severity is Severity.FAILS for finding in design.findings)
+    cautions = sum(finding.severity is Severity.CAUTION for finding in design.findings)
+    verdict = "Sound" if design.sound else f"Not sound: {fails} of the checks fail"
+    style = STYLE[Severity.OK if design.sound else Severity.FAILS]
+    console.print(Text(f"{verdict}; {cautions} cautions, {len(design.findings)} checks in all.", style=style))
+
+
+def _show_water(console: Console, design: Design) -> None:
+    units = design.job.units
+    _heading(console, "Water at the design rain, by place and cause")
+    table = _table(("enters at", "left"), *((cause.value, "right") for cause in Cause), ("rests on", "left"))
+    entries = dict.fromkeys(item.entry for item in design.inflows.contributions)
+    for entry in entries:
+        cells = []
+        for cause in Cause:
+            flow = design.inflows.at(entry, cause)
+            cells.append(write(flow, "flow", units) if flow > 0 else "-")
+        marks = {item.basis.value for item in design.inflows.contributions if item.entry == entry}
+        _row(table, entry, *cells, ", ".join(sorted(marks)))
+    console.print(table)
+
+
+def _show_runs(console: Console, design: Design) -> None:
+    units = design.job.units
+    _heading(console, "Runs")
+    table = _table(
+        ("run", "left"), ("duty", "left"), ("from - to", "left"), ("pipe", "left"), ("length", "right"),
+        ("fall", "right"), ("inverts", "right"), ("flow", "right"), ("full", "right"), ("speed", "right"),
+    )  # fmt: skip
+    for run in design.system.runs:
+        fall = "pumped" if run.pressure else write(run.grade, "grade", units)
+        full = "-" if run.capacity <= 0 else write(run.capacity, "flow", units)
+        inverts = f"{_bare(run.invert_upper, units)} to {_bare(run.invert_lower, units)}"
+        _row(
+            table, run.name, run.duty, f"{run.upper} - {run.lower}", run.pipe.key, _level(run.length, units), fall,
+            inverts, write(run.flow, "flow", units), full, write(run.velocity, "speed", units),
+        )  # fmt: skip
+    console.print(table)
+    console.print(Text(f"  inverts in {'ft' if units == 'US' else 'm'} above the job's datum"))
+    for verdict in design.system.gravity:
+        word = "reaches" if verdict.reaches else "does not reach"
+        line = (
+            f"gravity {word} {verdict.discharge} ({verdict.kind}, {verdict.lawful}): it needs {_level(verdict.needed, units)} "
+            f"or lower there, the way out is at {_level(verdict.available, units)}"
+        )
+        console.print(Padding(Text(line), (0, 0, 0, 2)))
+    _bullets(console, (*design.system.conflicts, *design.system.notes))
+
+
+def _bare(value: float, units: Units) -> str:
+    return _level(value, units).rpartition(" ")[0]
+
+
+def _show_station(console: Console, design: Design) -> None:
+    station = design.system.station
+    if station is None:
+        return
+    units = design.job.units
+    _heading(console, "Lift station")
+    table = _table(("", "left"), ("", "right"), ("", "left"))
+    table.show_header = False
+    inch = None if units == "US" else "mm"
+    above = {name: write(level - station.floor, "length", units, inch) for name, level in _floats(station)}
+    size = f"{write(station.inside_diameter, 'length', units, inch)} x {write(station.depth, 'length', units, inch)}"
+    _row(table, "basin, inside diameter x depth", size, f"chosen by the {station.chosen_by}")
+    _row(table, "floats above the basin's floor", ", ".join(f"{k} {v}" for k, v in above.items()), "")
+    _row(table, "pump", station.pump.name, f"chosen by the {station.pump.chosen_by}")
+    head = write(station.operating_head, "length", units, "ft" if units == "US" else "m")
+    _row(
+        table,
+        "duty point",
+        f"{write(station.operating_flow, 'flow', units)} at {head}",
+        "pump curve meets system curve",
+    )
+    _row(table, "peak inflow", write(station.inflow, "flow", units), "all causes at the design rain")
+    _row(table, "starts", f"{station.starts * 3600:.1f} an hour", "at the worst inflow")
+    _row(table, "speed in the discharge line", write(station.velocity, "speed", units), "")
+    safety = station.uplift_safety
+    _row(
+        table, "uplift safety, empty", "no uplift" if math.isinf(safety) else f"{safety:.2f}", station.uplift_convention
+    )
+    joined = design.system.joined
+    if joined is not None:
+        _row(
+            table, f"{joined.name}: load of capacity",
+            f"{write(joined.load, 'flow', units)} of {write(joined.capacity, 'flow', units)}", "pumped and roof together",
+        )  # fmt: skip
+    console.print(table)
+
+
+def _floats(station: object) -> Sequence[tuple[str, float]]:
+    levels = [("off", "off"), ("on", "on"), ("second pump", "second_on"), ("alarm", "alarm")]
+    return [(name, value) for name, field in levels if (value := getattr(station, field)) is not None]
+
+
+def _show_storm(console: Console, design: Design) -> None:
+    units = design.job.units
+    storm = design.storm.storm
+    depth = write(storm.depth, "length", units, _small(units))
+    _heading(console, f"Storm test: {storm.name}, {depth}")
+    table = _table(
+        ("case", "left"), ("highest at the house", "right"), ("floor wets at", "right"), ("water at the floor", "left"),
+        ("pump starts", "right"), ("most in an hour", "right"), ("ran off overland", "right"), ("balance", "right"),
+    )  # fmt: skip
+    for case in design.storm.cases:
+        when = "never" if case.time_to_slab is None else f"after {_clock(case.time_to_slab)}"
+        _row(
+            table, case.title, _level(case.highest_at_house, units), _level(case.slab_level, units), when,
+            str(case.pump_starts), str(case.starts_busiest_hour),
+            write(case.volume_lost, "volume", units, "gal" if units == "US" else "L"), f"{case.balance_error:+.4%}",
+        )  # fmt: skip
+    console.print(table)
+
+
+def _show_build(console: Console, design: Design) -> None:
+    units = design.job.units
+    dig, plan, price = design.build.dig, design.build.plan, design.build.price
+    _heading(console, "Dig, days and price")
+    table = _table(("", "left"), ("", "right"), ("", "left"))
+    table.show_header = False
+    deepest = max((trench.depth_greatest for trench in dig.trenches), default=0.0)
+    _row(table, "earth in place", write(dig.bank_volume, "volume", units), f"deepest {_level(deepest, units)}")
+    hauled = f"{dig.trailer_loads} trailer loads, {dig.barrow_rounds} barrow rounds"
+    _row(table, "hauled away, loose", write(dig.haul_volume, "volume", units), hauled)
+    hand = sum(crossing.hand_dig for crossing in dig.crossings)
+    _row(table, "buried lines met", str(len(dig.crossings)), f"{_level(hand, units)} dug by hand beside them")
+    _row(table, "work", f"{plan.hours:.0f} person-hours", f"{plan.days} days for a crew of {plan.crew}")
+    note = f"{price.low:,.0f} to {price.high:,.0f}; margin {price.margin:.1%}, mark-up {price.markup:.1%}"
+    _row(table, "price", f"{price.total:,.2f}", note)
+    _row(table, "price book", price.book, "invented" if price.invented else "")
+    console.print(table)
+
+
+def _show_findings(console: Console, findings: Sequence[Finding], every: bool) -> None:
+    _heading(console, "Findings")
+    for severity in (Severity.FAILS, Severity.CAUTION, Severity.OK):
+        chosen = [finding for finding in findings if finding.severity is severity]
+        if severity is Severity.OK and not every:
+            console.print(Text(f"  {len(chosen)} checks came out well (list them with --all)"))
+            continue
+        for finding in chosen:
+            mark = Text(f"  {WORD[severity]:8}", style=STYLE[severity])
+            console.print(mark + Text(f"{finding.id}  {finding.title}  [{finding.where}]"))
+            body = finding.message
+            if finding.figure or finding.limit:
+                body += f" ({finding.figure}; limit {finding.limit})" if finding.limit else f" ({finding.figure})"
+            console.print(Padding(Text(body), (0, 0, 0, 10)))
+            if finding.advice:
+                console.print(Padding(Text(f"Do: {finding.advice}"), (0, 0, 0, 10)))
+
+
+def show_answers(answers: Sequence[Answer]) -> None:
+    """Print questions with their answers."""
+    console = _console()
+    for answer in answers:
+        console.print()
+        console.print(Text(f"{answer.number}. {answer.question}", style="bold"))
+        console.print(Padding(Text(answer.answer), (0, 0, 0, 3)))
+        for label, text in (
+            ("Rests on", answer.rests_on), ("Limit", answer.limit), ("Do", answer.do), ("Still missing", answer.missing),
+        ):  # fmt: skip
+            if text:
+                console.print(Padding(Text(f"{label}: {text}"), (0, 0, 0, 3)))
+
+
+def show_papers(design: Design, folder: Path, written: Sequence[Path]) -> None:
+    """Print which papers were written."""
+    console = _console()
+    for path in written:
+        console.print(Text(f"  {path.relative_to(folder)}  ({path.stat().st_size / 1000:,.0f} kB)"))
+    state = "sound" if design.sound else "NOT sound: read the findings before anything is built"
+    console.print(Text(f"{len(written)} papers in {folder}. The design is {state}."))
+
+
+@contextmanager
+def progress(title: str, *, quiet: bool) -> Iterator[Callable[[str, float], None]]:
+    """Give a function that moves a progress bar: the paper's name and the fraction done, 0 to 1."""
+    if quiet:
+        yield lambda name, done: None
+        return
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TextColumn("{task.percentage:>3.0f} %"),
+        TimeElapsedColumn(),
+    )
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(title, total=1.0)
+        yield lambda name, done: bar.update(task, description=f"{title}: {name}", completed=done)
+
+
+__all__ = ["progress", "show_answers", "show_check", "show_design", "show_papers"]
