@@ -40,7 +40,7 @@ def plain(value: object) -> Any:
     import numpy as np
     from pydantic import BaseModel
 
-    if value is None or isinstance(value, (str, bool, int)) and not isinstance(value, Enum):
+    if value is None or (isinstance(value, (str, bool, int)) and not isinstance(value, Enum)):
         return value
     if isinstance(value, Enum):
         return value.value

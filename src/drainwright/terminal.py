@@ -149,8 +149,8 @@ def _show_runs(console: Console, design: Design) -> None:
     for verdict in design.system.gravity:
         word = "reaches" if verdict.reaches else "does not reach"
         line = (
-            f"gravity {word} {verdict.discharge} ({verdict.kind}, {verdict.lawful}): it needs {_level(verdict.needed, units)} "
-            f"or lower there, the way out is at {_level(verdict.available, units)}"
+            f"gravity {word} {verdict.discharge} ({verdict.kind}, {verdict.lawful}): it needs "
+            f"{_level(verdict.needed, units)} or lower there, the way out is at {_level(verdict.available, units)}"
         )
         console.print(Padding(Text(line), (0, 0, 0, 2)))
     _bullets(console, (*design.system.conflicts, *design.system.notes))
@@ -192,7 +192,8 @@ def _show_station(console: Console, design: Design) -> None:
     if joined is not None:
         _row(
             table, f"{joined.name}: load of capacity",
-            f"{write(joined.load, 'flow', units)} of {write(joined.capacity, 'flow', units)}", "pumped and roof together",
+            f"{write(joined.load, 'flow', units)} of {write(joined.capacity, 'flow', units)}",
+            "pumped and roof together",
         )  # fmt: skip
     console.print(table)
 
@@ -266,7 +267,7 @@ def show_answers(answers: Sequence[Answer]) -> None:
         console.print(Text(f"{answer.number}. {answer.question}", style="bold"))
         console.print(Padding(Text(answer.answer), (0, 0, 0, 3)))
         for label, text in (
-            ("Rests on", answer.rests_on), ("Limit", answer.limit), ("Do", answer.do), ("Still missing", answer.missing),
+            ("Rests on", answer.rests_on), ("Limit", answer.limit), ("Do", answer.do), ("Missing", answer.missing),
         ):  # fmt: skip
             if text:
                 console.print(Padding(Text(f"{label}: {text}"), (0, 0, 0, 3)))

@@ -1,0 +1,37 @@
+# Needed first: Python 3.11 or later with venv, and make. Everything else is fetched by its locked hash.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+OUT ?= out
+
+.PHONY: demo test lint bench lock clean
+.DELETE_ON_ERROR:
+
+demo: $(READY)  ## write the papers of the demonstration job
+	$(BIN)/drainwright papers examples/block-wall-house/job.yaml --to $(OUT)/block-wall-house
+	@echo "Open $(OUT)/block-wall-house/proposal.pdf"
+
+test: $(READY)  ## run every test
+	$(BIN)/python -m pytest
+
+lint: $(READY)  ## style and types
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+
+bench: $(READY)  ## speed and memory, as ratios measured side by side
+	$(BIN)/python -m benchmarks
+
+$(READY): requirements/dev.txt pyproject.toml
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
+	touch $@
+
+lock:  ## renew the locked dependencies (needs uv)
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  --no-emit-find-links --no-header --extra dev pyproject.toml -o requirements/dev.txt
+
+clean:
+	rm -rf $(VENV) $(OUT)
