@@ -260,7 +260,7 @@ def number_text(value: Plain) -> str:
 
 def _with_unit(value: Plain, unit: str) -> str:
     text = number_text(value)
-    return text if unit in ("", "-") or value is None else f"{text} {unit}"
+    return text if unit in ("", "-", "m/m") or value is None else f"{text} {unit}"
 
 
 def substituted(step: Step) -> str:
@@ -271,9 +271,7 @@ def substituted(step: Step) -> str:
     units = step.card.units
     result = "stopped" if "stopped here" in step.note else _with_unit(step.result, units["result"])
     if step.card.expression_kind == "procedure":
-        inputs = ", ".join(
-            f"{name} = {_with_unit(value, units[name])}" for name, value in step.inputs.items()
-        )
+        inputs = ", ".join(f"{name} = {_with_unit(value, units[name])}" for name, value in step.inputs.items())
         return f"{step.card.symbol}: {step.card.expression}; {inputs}; {step.card.symbol} = {result}"
 
     def put_in(match: re.Match[str]) -> str:
@@ -283,8 +281,6 @@ def substituted(step: Step) -> str:
         text = _with_unit(step.inputs[name], units[name])
         return text if re.fullmatch(r"[\d.]+", text) else f"({text})"
 
-    text = re.sub(
-        r"(?<![\w.])[A-Za-z_]\w*", put_in, step.card.expression.replace("**", "^").replace("*", "×")
-    )
+    text = re.sub(r"(?<![\w.])[A-Za-z_]\w*", put_in, step.card.expression.replace("**", "^").replace("*", "×"))
     text = text.replace(" ^ ", "^")
     return f"{step.card.symbol} = {text} = {result}"

@@ -68,7 +68,7 @@ def friction_slope(section: Section, depth: float, flow: float, roughness: float
     """Slope of the energy line by Manning at a depth of any section. [m/m]"""
     area = section.area(depth)
     radius = area / section.perimeter(depth)
-    return (flow * roughness / (area * radius ** (2.0 / 3.0))) ** 2
+    return float(flow * roughness / (area * radius ** (2.0 / 3.0))) ** 2
 
 
 def section_energy(section: Section, depth: float, flow: float, energy_coefficient: float = 1.0) -> float:
