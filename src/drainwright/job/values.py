@@ -165,7 +165,7 @@ class Fact(Record, Generic[T]):
     @model_validator(mode="before")
     @classmethod
     def _plain(cls, data: object) -> object:
-        if isinstance(data, Fact) or (isinstance(data, dict) and "value" in data):
+        if isinstance(data, Fact | dict):
             return data
         if isinstance(data, str) and len(data) <= 200 and (match := _MARK.fullmatch(data.strip())):
             return {"value": match["value"].strip(), "basis": match["basis"].lower()}

@@ -1,0 +1,209 @@
+"""From what the schema refuses to problems in the words of the trade."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import types
+from collections.abc import Callable, Mapping
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from drainwright.errors import Problem
+from drainwright.job.loading import MOST_PROBLEMS, Part, Spot, join, nearest, short
+from drainwright.quantities import QuantityError
+
+_RULE = re.compile(r"(?:found (?P<found>.*): )?expected (?P<expected>.*)", re.DOTALL)
+
+
+def problems_of(
+    error: ValidationError, model: type[BaseModel], record: object, file: str, spots: Mapping[str, Spot]
+) -> tuple[Problem, ...]:
+    """Every fault of a document, each with its line, path, finding, what is accepted, and a hint.
+
+    Parameters
+    ----------
+    error : ValidationError
+        What the schema said.
+    model : type[BaseModel]
+        The schema of the whole record, to name the keys it knows.
+    record : object
+        The plain record that was validated.
+    file : str
+        The document's name.
+    spots : Mapping[str, Spot]
+        The places of the record's parts.
+
+    Returns
+    -------
+    tuple[Problem, ...]
+        In the order of the document; at most ``MOST_PROBLEMS``.
+    """
+    problems: list[Problem] = []
+    suggested: set[str] = set()  # keys that a misspelt one stands for: not missing too
+    for detail in sorted(error.errors(), key=lambda detail: detail["type"] != "extra_forbidden"):
+        parts = _document_path(detail, record)
+        where = ""
+        for part in parts:
+            where = join(where, part)
+        found, expected, hint = _words(detail, model, parts, suggested, where)
+        if detail["type"] == "missing" and where in suggested:
+            continue
+        spot = spots.get(nearest(where, spots))
+        problem = Problem(
+            where=where, found=found, expected=expected, hint=hint, file=file, line=spot and spot.line,
+            column=spot and spot.column,
+        )  # fmt: skip
+        if problem not in problems:
+            problems.append(problem)
+    problems.sort(key=lambda problem: (problem.line or 0, problem.column or 0))
+    return tuple(problems[:MOST_PROBLEMS])
+
+
+def _document_path(detail: ErrorDetails, record: object) -> list[Part]:
+    """The error's place without parts that only the schema knows (union tags, the value of a plain fact)."""
+    parts: list[Part] = []
+    at: Any = record
+    for index, part in enumerate(detail["loc"]):
+        if (isinstance(at, dict) and part in at) or (isinstance(at, list) and isinstance(part, int) and part < len(at)):
+            at = at[part]
+        elif detail["type"] != "missing" or index < len(detail["loc"]) - 1:
+            continue
+        parts.append(part)
+    return parts
+
+
+def _words(
+    detail: ErrorDetails, model: type[BaseModel], parts: list[Part], suggested: set[str], where: str
+) -> tuple[str, str, str]:
+    """Found, expected and hint of one error."""
+    kind, value, context = detail["type"], detail.get("input"), detail.get("ctx", {})
+    cause = context.get("error")
+    if isinstance(cause, QuantityError):
+        return _brief(cause.found), cause.expected, cause.hint
+    if kind == "value_error":
+        match = _RULE.fullmatch(str(cause))
+        if match:
+            return _brief(match["found"] or short(value)), match["expected"], ""
+        return short(value), str(cause), ""
+    if kind == "extra_forbidden":
+        known = _keys(model, parts[:-1])
+        key = str(parts[-1])
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
+        if not near:  # a known key that the word is a part of, or the other way about: "coat" for "open_and_coat"
+            near = [name for name in known if len(key) > 2 and (key.lower() in name or name in key.lower())][:1]
+        if near:
+            suggested.add(join(where.removesuffix(key).rstrip("."), near[0]))
+        return f"the unknown key {short(key)}", _one_of(known), f"did you mean {near[0]!r}?" if near else ""
+    if kind == "missing":
+        return "nothing", f"the key '{parts[-1]}', which is required here", ""
+    if kind in {"literal_error", "enum"}:
+        choices = re.findall(r"'([^']*)'", str(context.get("expected", ""))) or [str(context.get("expected"))]
+        near = difflib.get_close_matches(str(value).lower(), [choice.lower() for choice in choices], n=1, cutoff=0.5)
+        hint = next((f"did you mean {choice!r}?" for choice in choices if near and choice.lower() == near[0]), "")
+        return short(value), _one_of(choices), hint
+    if words := _PLAIN.get(kind):
+        return short(value), words(context), _type_hint(kind, value)
+    return short(value), detail["msg"].removeprefix("Input should be ").removeprefix("Value error, "), ""
+
+
+def _brief(text: str) -> str:
+    return text if len(text) <= 90 else f"{text[:86]} ..."
+
+
+def _one_of(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"one of: {', '.join(names)}"
+
+
+def _type_hint(kind: str, value: object) -> str:
+    if kind == "string_type" and isinstance(value, int | float):
+        return f"put it in quotes: '{short(value)}'"
+    if value is None:
+        return "give a value, or leave the key out"
+    return ""
+
+
+_MAPPING = "a mapping (lines 'key: value', indented)"
+_LIST = "a list (lines that begin with '- ')"
+_PLAIN: Mapping[str, Callable[[dict[str, Any]], str]] = {
+    "string_type": lambda _: "a text",
+    "string_pattern_mismatch": lambda context: (
+        "a name of at most "
+        + ("40 characters: a letter first, then letters, digits, spaces, _ . or -"
+           if "39" in str(context["pattern"]) else
+           "24 characters: a letter first, then letters, digits, _ . or -")
+    ),
+    "string_too_long": lambda context: f"at most {context['max_length']:,} characters",
+    "string_too_short": lambda _: "a text that is not empty",
+    "too_short": lambda context: f"at least {_entries(context['min_length'])}",
+    "too_long": lambda context: f"at most {_entries(context['max_length'])}",
+    "int_type": lambda _: "a whole number",
+    "int_parsing": lambda _: "a whole number",
+    "int_parsing_size": lambda _: "a whole number",
+    "int_from_float": lambda _: "a whole number",
+    "float_type": lambda _: "a number",
+    "float_parsing": lambda _: "a number",
+    "finite_number": lambda _: "a finite number",
+    "greater_than": lambda context: f"a number above {context['gt']}",
+    "greater_than_equal": lambda context: f"a number of {context['ge']} or more",
+    "less_than": lambda context: f"a number below {context['lt']}",
+    "less_than_equal": lambda context: f"a number of {context['le']} or less",
+    "bool_type": lambda _: "true or false",
+    "bool_parsing": lambda _: "true or false",
+    "decimal_type": lambda _: "an amount such as 12.50 or '$12.50'",
+    "decimal_parsing": lambda _: "an amount such as 12.50 or '$12.50'",
+    "model_type": lambda _: _MAPPING,
+    "model_attributes_type": lambda _: _MAPPING,
+    "dict_type": lambda _: _MAPPING,
+    "tuple_type": lambda _: _LIST,
+    "list_type": lambda _: _LIST,
+}  # fmt: skip
+
+
+def _entries(count: int) -> str:
+    return f"{count} {'entry' if count == 1 else 'entries'}"
+
+
+def _keys(model: type[BaseModel], parts: list[Part]) -> list[str]:
+    """The keys that the schema knows at a place of the document."""
+    at: Any = model
+    for part in parts:
+        at = _inner(at, part)
+    record = next((choice for choice in _choices(at) if _is_record(choice)), None)
+    if record is None:
+        return []
+    return [field.alias or name for name, field in record.model_fields.items()]
+
+
+def _inner(annotation: Any, part: Part) -> Any:
+    """The annotation of one key or entry."""
+    for choice in _choices(annotation):
+        if _is_record(choice):
+            for name, field in choice.model_fields.items():
+                if part in (field.alias, name):
+                    return field.annotation
+        elif get_origin(choice) in (tuple, list) and isinstance(part, int):
+            entries = [entry for entry in get_args(choice) if entry is not Ellipsis]
+            return entries[min(part, len(entries) - 1)]
+        elif get_origin(choice) is dict:
+            return get_args(choice)[1]
+    return None
+
+
+def _choices(annotation: Any) -> list[Any]:
+    """The alternatives of an annotation, without its decorations."""
+    origin = get_origin(annotation)
+    if origin is Annotated:
+        return _choices(get_args(annotation)[0])
+    if origin in (Union, types.UnionType):
+        return [inner for choice in get_args(annotation) for inner in _choices(choice)]
+    return [] if origin is Literal else [annotation]
+
+
+def _is_record(annotation: Any) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
+
+
+__all__ = ["problems_of"]
