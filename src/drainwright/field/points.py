@@ -1,0 +1,230 @@
+"""Named points: corners, coordinates, ties and offsets, solved in the order in which they lean on each other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from drainwright.errors import InputError, JobError, Problem
+from drainwright.field.model import Plan, SitePoint, Traverse
+from drainwright.field.ties import Fix, TiesMissError, fix_by_ties, on_line
+from drainwright.field.traverse import reduce_walk
+from drainwright.field.words import Units, fail, fine, least_sure, nearest
+from drainwright.job.survey import Point, Survey
+from drainwright.job.values import Basis, Place
+from drainwright.worksheet import place
+
+RESIDUAL_NOTED = 3.0  # standard errors of a tape: a worse fit is noted [-]
+RESIDUAL_REFUSED = 20.0  # a worse fit is a wrong reading; common practice, no source [-]
+
+
+def inside(outline: Sequence[Plan], at: Plan) -> bool:
+    """Whether a place lies within an outline, by counting the sides that a ray to the east crosses."""
+    crossed = False
+    for (e1, n1), (e2, n2) in zip(outline, [*outline[1:], outline[0]], strict=True):
+        if (n1 > at[1]) != (n2 > at[1]) and at[0] < e1 + (at[1] - n1) / (n2 - n1) * (e2 - e1):
+            crossed = not crossed
+    return crossed
+
+
+class _Solver:
+    """Solves points on demand, so that each finds those it leans on."""
+
+    def __init__(self, survey: Survey, outline: Sequence[Place], levels: Mapping[str, float], units: Units) -> None:
+        self.survey, self.outline, self.levels, self.units = survey, outline, levels, units
+        self.given = {point.name: (number, point) for number, point in enumerate(survey.points)}
+        self.corners = _corner_names(survey)
+        self.solved: dict[str, SitePoint] = {}
+        self.failed: dict[str, JobError] = {}
+        self.under_way: list[str] = []
+        self.traverse: Traverse | None = None
+        self.notes: list[str] = []
+
+    def solve(self, name: str, where: str) -> SitePoint:
+        """The point of that name; ``where`` is the place in the job that asks for it."""
+        if name in self.solved:
+            return self.solved[name]
+        if name in self.failed:
+            raise self.failed[name]
+        if name in self.under_way:
+            circle = " > ".join([*self.under_way[self.under_way.index(name) :], name])
+            raise fail(where, f"points that lean on each other in a circle: {circle}",
+                       "points fixed from points already known", "Fix one of them by other measurements.")  # fmt: skip
+        self.under_way.append(name)
+        try:
+            if name in self.given:
+                self.solved[name] = self._point(*self.given[name])
+            elif name in self.corners:
+                self._walk()
+            else:
+                level_only = name in self.levels
+                raise fail(
+                    where, f"{name}, which has a level but no place in plan" if level_only else repr(name),
+                    "the name of a surveyed point", nearest(name, [*self.given, *self.corners]),
+                )  # fmt: skip
+        except JobError as error:
+            self.failed[name] = error
+            raise
+        finally:
+            self.under_way.pop()
+        return self.solved[name]
+
+    def plan(self, name: str, where: str) -> Plan:
+        point = self.solve(name, where)
+        return (point.east, point.north)
+
+    def place(self, spot: Place, where: str) -> Plan:
+        if spot.name is not None:
+            return self.plan(spot.name, where)
+        assert spot.east is not None
+        assert spot.north is not None
+        return (spot.east, spot.north)
+
+    def _walk(self) -> None:
+        perimeter = self.survey.perimeter
+        assert perimeter is not None
+        corners, self.traverse, notes = reduce_walk(
+            perimeter, self.place(perimeter.at, "survey.perimeter.at"), self.units
+        )
+        self.notes += notes
+        for name, (east, north) in corners.items():
+            self.solved[name] = SitePoint(name=name, east=east, north=north, level=self.levels.get(name), way="corner")
+
+    def _point(self, number: int, point: Point) -> SitePoint:
+        where = f"survey.points[{number}]"
+        level = self.levels.get(point.name, point.level)
+        with place(f"survey.points.{point.name}"):
+            if point.ties:
+                return self._tied(where, point, level)
+            if point.along is not None:
+                ends = [self.solve(name, f"{where}.along[{n}]") for n, name in enumerate(point.along)]
+                try:
+                    east, north = on_line(
+                        (ends[0].east, ends[0].north), (ends[1].east, ends[1].north),
+                        point.distance or 0.0, point.offset or 0.0,
+                    )  # fmt: skip
+                except InputError:
+                    raise fail(f"{where}.along", f"{' and '.join(point.along)}, at one place", "two places") from None
+                return SitePoint(
+                    name=point.name, east=east, north=north, level=level, way="along",
+                    standard_error=self.survey.tape_accuracy * (1.0 if not point.offset else math.sqrt(2.0)),
+                    basis=least_sure(point.basis, *(end.basis for end in ends)),
+                )  # fmt: skip
+        return SitePoint(
+            name=point.name, east=point.east or 0.0, north=point.north or 0.0, level=level, basis=point.basis,
+        )  # fmt: skip
+
+    def _tied(self, where: str, point: Point, level: float | None) -> SitePoint:
+        names = [tie.from_ for tie in point.ties]
+        known = [self.solve(name, f"{where}.ties[{n}].from") for n, name in enumerate(names)]
+        anchors = [(anchor.east, anchor.north) for anchor in known]
+        tape = self.survey.tape_accuracy
+        try:
+            fixes = fix_by_ties(anchors, [tie.distance for tie in point.ties], tape)
+        except TiesMissError as miss:
+            pair = f"{names[miss.first]} and {names[miss.second]}"
+            raise fail(f"{where}.ties", f"ties from {pair} that miss each other by {fine(miss.gap, self.units)}",
+                       "ties that meet", f"Check the tapes from {pair}, and the corners held.") from None  # fmt: skip
+        except InputError:
+            raise fail(f"{where}.ties", "ties all from one place", "ties from two different places") from None
+        fix = fixes[0] if len(fixes) == 1 else self._choose(where, point, anchors, fixes)
+        if fix.residual > RESIDUAL_REFUSED * tape:
+            raise fail(f"{where}.ties", f"ties that disagree by {fine(fix.residual, self.units)} (root mean square)",
+                       f"agreement within a few times {fine(tape, self.units)}",
+                       "Check each tape, and which corner it was held on.")  # fmt: skip
+        if fix.residual > RESIDUAL_NOTED * tape:
+            self.notes.append(f"The ties of {point.name} disagree by {fine(fix.residual, self.units)}.")
+        if fix.weak:
+            angle = f"{math.degrees(fix.angle):.0f}°"
+            self.notes.append(f"The ties of {point.name} cross at a poor angle ({angle}): add one from the side.")
+        return SitePoint(
+            name=point.name, east=fix.at[0], north=fix.at[1], level=level, way="ties", residual=fix.residual,
+            standard_error=fix.standard_error if math.isfinite(fix.standard_error) else None, weak=fix.weak,
+            basis=least_sure(point.basis, *(anchor.basis for anchor in known)),
+        )  # fmt: skip
+
+    def _choose(self, where: str, point: Point, anchors: Sequence[Plan], fixes: Sequence[Fix]) -> Fix:
+        """Of fits that are alike, the one on the side that the job says, or the only one outside the house."""
+        (ae, an), (be, bn) = anchors[0], max(anchors, key=lambda anchor: math.dist(anchors[0], anchor))
+
+        def left(at: Plan) -> float:
+            return (be - ae) * (at[1] - an) - (bn - an) * (at[0] - ae)
+
+        if point.side is not None:
+            side = left(self.place(point.side, f"{where}.side"))
+            chosen = [fix for fix in fixes if left(fix.at) * side > 0.0]
+            if len(chosen) == 1:
+                return chosen[0]
+            raise fail(f"{where}.side", "a place that does not settle the side",
+                       "a place clearly to one side of the line between the tied points")  # fmt: skip
+        try:
+            outline = [self.place(spot, f"house.outline[{n}]") for n, spot in enumerate(self.outline)]
+        except JobError:
+            outline = []  # the outline leans on this very point, or is wrong and is reported as such
+        if outline:
+            outside = [fix for fix in fixes if not inside(outline, fix.at)]
+            if len(outside) == 1:
+                return outside[0]
+        raise fail(f"{where}.ties", "ties that fit on either side of the line between their points",
+                   "a 'side', or a third tie", "Give 'side': any place on the same side as the point.")  # fmt: skip
+
+
+def _corner_names(survey: Survey) -> tuple[str, ...]:
+    if survey.perimeter is None:
+        return ()
+    return (survey.perimeter.start, *(leg.to for leg in survey.perimeter.legs[:-1]))
+
+
+def fix_points(
+    survey: Survey, outline: Sequence[Place], levels: Mapping[str, float], units: Units = "US"
+) -> tuple[dict[str, SitePoint], Traverse | None, tuple[str, ...]]:
+    """Fix every point of the survey.
+
+    Parameters
+    ----------
+    survey : Survey
+        The measurements.
+    outline : sequence of Place
+        The house outline, which settles the side of a point by two ties where the job does not.
+    levels : mapping
+        Adjusted levels by name; they outrank a point's own ``level``. [m]
+    units : {"US", "SI"}
+        Of the notes.
+
+    Returns
+    -------
+    tuple
+        Points by name, those with a level but no place in plan last (their east and north are NaN);
+        the walk's closure; notes.
+
+    Raises
+    ------
+    JobError
+        Names every point that cannot be fixed.
+    """
+    solver = _Solver(survey, outline, levels, units)
+    problems: list[Problem] = []
+    names = [(name, "survey.perimeter") for name in solver.corners]
+    for number, point in enumerate(survey.points):
+        if point.name in solver.corners or solver.given[point.name][0] != number:
+            problems.append(Problem(where=f"survey.points[{number}].name", found=f"{point.name} a second time",
+                                    expected="a name of its own"))  # fmt: skip
+        else:
+            names.append((point.name, f"survey.points[{number}]"))
+    for name, where in names:
+        try:
+            solver.solve(name, where)
+        except JobError as error:
+            problems += [problem for problem in error.problems if problem not in problems]
+    if problems:
+        raise JobError(tuple(problems))
+    points = {name: solver.solved[name] for name, _ in names}
+    for name, level in levels.items():
+        if name not in points:
+            points[name] = SitePoint(
+                name=name, east=math.nan, north=math.nan, level=level, way="level only", basis=Basis.MEASURED
+            )
+    return points, solver.traverse, tuple(solver.notes)
+
+
+__all__ = ["fix_points", "inside"]

@@ -1,0 +1,239 @@
+"""From the visit's measurements to the site."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from drainwright.errors import InputError, JobError, Problem
+from drainwright.field.levels import reduce_book
+from drainwright.field.model import LevelBook, Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
+from drainwright.field.places import level_at, plan_of
+from drainwright.field.points import fix_points
+from drainwright.field.surface import Surface, stations, triangulate
+from drainwright.field.walls import ground_around, outline_of, set_wall
+from drainwright.field.words import fail, least_sure
+from drainwright.job.model import Job
+from drainwright.job.site import Tree, Utility
+from drainwright.job.values import Basis, Fact, Level
+from drainwright.worksheet import Card, catalogued, place
+
+NOT_GROUND = "not ground"  # in the note of a point or of a level-book row: its level is not the ground's
+LEG = 2.0  # straights of a buried line are divided, so that its top follows the ground [m]
+
+
+@dataclass(slots=True)
+class _Draft:
+    """What is known of the site so far."""
+
+    points: Mapping[str, SitePoint]
+    surface: Surface
+    floor: float | None = None
+    walls: Sequence[SiteWall] = ()
+
+
+@catalogued(
+    Card(
+        title="Critical root radius",
+        symbol="r",
+        expression="trunk_diameter * per_diameter",
+        units={"trunk_diameter": "m", "per_diameter": "-", "result": "m"},
+        source="root_zone",
+    )
+)
+def root_radius(trunk_diameter: float, per_diameter: float) -> float:
+    """Radius round a trunk within which roots matter: a multiple of the trunk's diameter.
+
+    Parameters
+    ----------
+    trunk_diameter : float
+        At breast height. [m]
+    per_diameter : float
+        The place's rule. [-]
+
+    Returns
+    -------
+    float
+        Radius. [m]
+    """
+    return trunk_diameter * per_diameter
+
+
+def _levels(job: Job) -> tuple[LevelBook | None, dict[str, float], dict[str, float], tuple[str, ...]]:
+    """Level book, adjusted levels, benchmarks, notes."""
+    survey = job.survey
+    marks = [survey.benchmark] + ([survey.closing_benchmark] if survey.closing_benchmark else [])
+    benchmarks = {mark.name: mark.elevation for mark in marks}
+    if len(benchmarks) < len(marks):
+        raise fail("survey.closing_benchmark.name", f"{survey.benchmark.name} again", "a name of its own",
+                   "A book that closes on the mark it opened on needs no closing benchmark.")  # fmt: skip
+    stated = {point.name: point.level for point in survey.points if point.level is not None}
+    if not survey.level_book:
+        return None, benchmarks | stated, benchmarks, ()
+    book, levels, notes = reduce_book(survey.level_book, benchmarks, stated, job.units)
+    return book, benchmarks | stated | levels, benchmarks, notes
+
+
+def _ground(
+    job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, float], outline: Sequence[Plan]
+) -> Surface:
+    """Triangulate the ground shots: every point in plan with a level, but for benchmarks, points inside the
+    house, and those whose note, or a row of theirs in the level book, says 'not ground'.
+    """  # fmt: skip
+    apart = {point.name for point in job.survey.points if NOT_GROUND in point.note.lower()}
+    apart |= {row.point for row in job.survey.level_book if NOT_GROUND in row.note.lower()}
+    shots = [
+        point for name, point in points.items()
+        if point.level is not None and point.way != "level only" and name not in benchmarks and name not in apart
+    ]  # fmt: skip
+    try:
+        return triangulate(
+            [shot.name for shot in shots],
+            [(shot.east, shot.north) for shot in shots],
+            [shot.level for shot in shots if shot.level is not None],
+            outline,
+        )
+    except InputError as error:
+        raise fail(
+            "survey.points", f"ground shots that span no surface ({error})",
+            "three points or more on the ground, in plan and with a level, not all in one line",
+            "Read the rod at the corners of the house and out in the yard.",
+        ) from None  # fmt: skip
+
+
+def _floor(job: Job, draft: _Draft, lowest: float) -> float:
+    level = job.house.floor.value
+    name = level.reference
+    if name is not None and name not in draft.points:
+        if name == "floor":
+            raise fail("house.floor", "a floor that hangs from itself", "an elevation, or a level from a point")
+        if name == "ground":
+            return lowest + level.offset
+        if name == "footing" and draft.walls:
+            return min(wall.footing_bottom for wall in draft.walls) + level.offset
+    return level_at(level, draft, None, "house.floor")
+
+
+def _set_walls(job: Job, draft: _Draft, outline: Sequence[Plan]) -> list[str]:
+    walls: list[SiteWall] = []
+    notes: list[str] = []
+    problems: list[Problem] = []
+    for number, wall in enumerate(job.house.walls):
+        try:
+            one, more = set_wall(wall, f"house.walls[{number}]", draft, outline, job.units)
+            walls.append(one)
+            notes += more
+        except JobError as error:
+            problems += error.problems
+    if problems:
+        raise JobError(tuple(problems))
+    draft.walls = tuple(walls)
+    return notes
+
+
+def _set_utility(utility: Utility, number: int, draft: _Draft) -> SiteUtility:
+    corners = [plan_of(spot, draft.points, f"utilities[{number}].route[{n}]") for n, spot in enumerate(utility.route)]
+    _, route = stations(corners, LEG)
+    top = draft.surface.level(route[:, 0], route[:, 1]) - utility.depth.value
+    return SiteUtility(
+        utility=utility,
+        route=tuple((float(east), float(north)) for east, north in route),
+        top=tuple(float(level) for level in top),
+    )
+
+
+def _set_tree(tree: Tree, number: int, job: Job, draft: _Draft) -> SiteTree:
+    with place(f"trees.{tree.name}"):
+        radius = root_radius(tree.trunk_diameter, job.rules.root_zone_per_diameter.value)
+    return SiteTree(tree=tree, at=plan_of(tree.at, draft.points, f"trees[{number}].at"), root_radius=radius)
+
+
+def _water(fact: Fact[Level] | None, where: str, draft: _Draft, mean: float) -> float | None:
+    if fact is None:
+        return None
+    if fact.value.reference == "ground" and "ground" not in draft.points:
+        return mean + fact.value.offset
+    if fact.value.reference == "footing" and "footing" not in draft.points and draft.walls:
+        return min(wall.footing_bottom for wall in draft.walls) + fact.value.offset
+    return level_at(fact.value, draft, None, where)
+
+
+def survey(job: Job) -> Site:
+    """Reduce the visit's measurements.
+
+    Parameters
+    ----------
+    job : Job
+        A validated job document.
+
+    Returns
+    -------
+    Site
+        Points, levels, ground, walls, utilities, trees; ``notes`` say what was assumed or could not be checked.
+
+    Raises
+    ------
+    JobError
+        If measurements contradict each other or do not suffice; names each place in the job.
+
+    Notes
+    -----
+    ``ground`` as a reference means: for a footing, the lowest ground along its wall; for the floor, the lowest
+    along the outline; for water table and barrier, the mean along the outline. ``footing`` for the floor, water
+    table and barrier means the lowest footing.
+    """
+    book, levels, benchmarks, book_notes = _levels(job)
+    points, traverse, point_notes = fix_points(job.survey, job.house.outline, levels, job.units)
+    outline = outline_of(job.house.outline, points)
+    surface = _ground(job, points, benchmarks, outline)
+    notes = [*book_notes, *point_notes]
+    draft = _Draft(points, surface)
+    lowest, mean = ground_around(outline, surface)
+
+    floor_on_footing = job.house.floor.value.reference == "footing" and "footing" not in points
+    if floor_on_footing:
+        notes += _set_walls(job, draft, outline)
+    draft.floor = floor = _floor(job, draft, lowest)
+    if not floor_on_footing:
+        notes += _set_walls(job, draft, outline)
+    floor_basis = _floor_basis(job, points)
+    if floor_basis is Basis.ASSUMED:
+        notes.append("The level of the lowest floor is assumed.")
+
+    water_table = _water(job.ground.water_table, "ground.water_table", draft, mean)
+    barrier = _water(job.ground.barrier, "ground.barrier", draft, mean)
+    if water_table is None:
+        notes.append("The seasonal high water table is not known.")
+    return Site(
+        job=job,
+        points=points,
+        traverse=traverse,
+        level_book=book,
+        surface=surface,
+        outline=outline,
+        walls=tuple(draft.walls),
+        floor=floor,
+        floor_basis=floor_basis,
+        water_table=water_table,
+        barrier=barrier,
+        utilities=tuple(_set_utility(utility, n, draft) for n, utility in enumerate(job.utilities)),
+        trees=tuple(_set_tree(tree, n, job, draft) for n, tree in enumerate(job.trees)),
+        boundary=tuple(
+            plan_of(spot, points, f"property.boundary[{n}]") for n, spot in enumerate(job.property.boundary)
+        ),
+        notes=tuple(notes),
+    )
+
+
+def _floor_basis(job: Job, points: Mapping[str, SitePoint]) -> Basis:
+    fact = job.house.floor
+    bases = [fact.basis]
+    name = fact.value.reference
+    if name is not None and name in points:
+        bases.append(points[name].basis)
+    elif name == "footing":
+        bases += [wall.footing_bottom.basis for wall in job.house.walls]
+    return least_sure(*bases)
+
+
+__all__ = ["NOT_GROUND", "root_radius", "survey"]
