@@ -1,0 +1,221 @@
+"""All water that comes to the system, cause by cause and entry by entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drainwright.errors import InputError
+from drainwright.field.model import Site
+from drainwright.field.places import plan_of
+from drainwright.field.words import fail, least_sure, nearest
+from drainwright.job.model import Job
+from drainwright.job.site import RoofArea, YardArea
+from drainwright.job.values import Basis
+from drainwright.water.check import cross_checks, outline_area
+from drainwright.water.ground import ground_of, seepage_into
+from drainwright.water.model import Cause, Contribution, Inflows, Seepage
+from drainwright.water.rain import RainTable, rain_table
+from drainwright.water.runoff import ROOF_COEFFICIENT, rare_storm_factor, rational_flow, runoff_coefficient
+from drainwright.water.travel import yard_time
+from drainwright.worksheet import place
+
+AWAY = "away"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Yard:
+    """A yard area with its figures."""
+
+    area: YardArea
+    size: float  # [m²]
+    length: float  # of the longest flow path [m]
+    time: float  # of concentration [s]
+    coefficient: float  # [-]
+    basis: Basis
+
+
+def inflows(site: Site) -> Inflows:
+    """How much water comes to the system, from which cause, to which entry.
+
+    Parameters
+    ----------
+    site : Site
+        The surveyed site, with its job.
+
+    Returns
+    -------
+    Inflows
+        A contribution for each roof area and yard area that reaches an inlet, and for each footing drain; the
+        rain table; the ground; notes on what was assumed.
+
+    Raises
+    ------
+    JobError
+        If a roof, downspout or yard names something that does not exist.
+    InputError
+        If the rain table is impossible or does not cover what the criteria ask.
+    """
+    job = site.job
+    notes: list[str] = []
+    rain = rain_table(job.rain)
+    yards = {area.name: _yard(site, rain, area, notes) for area in job.yards}
+    contributions = [
+        *_roofs(job, rain, yards, notes),
+        *_yards(job, rain, yards, notes),
+    ]
+    ground = ground_of(site)
+    drains = [run for run in job.works.runs if run.duty == "footing drain"]
+    if drains:
+        notes += ground.notes
+    seepage: list[Seepage] = []
+    for run in drains:
+        found, said = seepage_into(site, ground, run)
+        notes += said
+        seepage.append(found)
+        contributions.append(
+            Contribution(
+                entry=run.name, cause=Cause.GROUND, source=run.name, flow=found.flow, area=0.0, coefficient=0.0,
+                time=0.0, intensity=0.0, return_period=0.0, basis=found.basis,
+            )
+        )  # fmt: skip
+    sizes = {name: yard.size for name, yard in yards.items()}
+    notes += cross_checks(site, rain, sizes, tuple(contributions))
+    return Inflows(
+        rain=rain,
+        contributions=tuple(contributions),
+        seepage=tuple(seepage),
+        conductivity=ground.conductivity,
+        conductivity_basis=ground.conductivity_basis,
+        notes=tuple(dict.fromkeys(notes)),
+    )
+
+
+def yard_size(site: Site, yard: YardArea) -> float:
+    """Area of a yard in plan: as given, or by the shoelace formula from its outline [m²].
+
+    Raises
+    ------
+    JobError
+        If the outline names a place that does not exist.
+    InputError
+        If the outline encloses nothing.
+    """
+    if yard.area is not None:
+        return yard.area.value
+    corners = [plan_of(at, site.points, f"yards.{yard.name}.outline") for at in yard.outline]
+    size = outline_area(corners)
+    if size < 1e-6:
+        raise InputError(f"yards.{yard.name}.outline: expected places that enclose an area")
+    return size
+
+
+def _yard(site: Site, rain: RainTable, area: YardArea, notes: list[str]) -> Yard:
+    job = site.job
+    bases = [area.slope.basis, rain.basis]
+    if area.area is not None:
+        bases.append(area.area.basis)
+    else:
+        named = [site.points[at.name].basis for at in area.outline if at.name is not None]
+        bases += named or [Basis.STATED]
+    size = yard_size(site, area)
+    if area.flow_length is not None:
+        length = area.flow_length.value
+        bases.append(area.flow_length.basis)
+    else:
+        length = size**0.5
+        bases.append(Basis.ASSUMED)
+        notes.append(f"Yard {area.name}: the flow length is assumed, the side of a square of its area.")
+    period = job.criteria.yard_return_period
+    if area.runoff_coefficient is not None:
+        coefficient = area.runoff_coefficient.value
+        bases.append(area.runoff_coefficient.basis)
+    else:
+        coefficient = runoff_coefficient(area.surface, job.ground.texture.value, area.slope.value)
+        coefficient = min(1.0, coefficient * rare_storm_factor(period))
+        bases += [Basis.ASSUMED, job.ground.texture.basis]
+    with place(f"yards.{area.name}", "time of concentration"):
+        time = yard_time(rain, period, area.surface, length, area.slope.value, job.criteria.minimum_time)
+    return Yard(
+        area=area, size=size, length=length, time=time, coefficient=coefficient, basis=least_sure(*bases)
+    )  # fmt: skip
+
+
+def _yards(job: Job, rain: RainTable, yards: dict[str, Yard], notes: list[str]) -> list[Contribution]:
+    found = []
+    for yard in yards.values():
+        if yard.area.to == AWAY:
+            notes.append(f"Yard {yard.area.name} sheds away from the works: its water is not counted.")
+            continue
+        period = job.criteria.yard_return_period
+        with place(f"yards.{yard.area.name}", "peak flow"):
+            intensity = rain.intensity(yard.time, period)
+            flow = rational_flow(yard.coefficient, intensity, yard.size)
+        found.append(
+            Contribution(
+                entry=yard.area.to, cause=Cause.YARD, source=yard.area.name, flow=flow, area=yard.size,
+                coefficient=yard.coefficient, time=yard.time, intensity=intensity, return_period=period,
+                basis=yard.basis,
+            )
+        )  # fmt: skip
+    return found
+
+
+def _roofs(job: Job, rain: RainTable, yards: dict[str, Yard], notes: list[str]) -> list[Contribution]:
+    found = []
+    for roof in job.roofs:
+        end = _end(job, roof, yards, notes)
+        if end is None:
+            continue
+        entry, extra, basis = end
+        time = job.criteria.roof_time + extra
+        period = job.criteria.roof_return_period
+        with place(f"roofs.{roof.name}", "peak flow"):
+            intensity = rain.intensity(time, period)
+            flow = rational_flow(ROOF_COEFFICIENT, intensity, roof.area.value)
+        found.append(
+            Contribution(
+                entry=entry, cause=Cause.ROOF, source=roof.name, flow=flow, area=roof.area.value,
+                coefficient=ROOF_COEFFICIENT, time=time, intensity=intensity, return_period=period,
+                basis=least_sure(roof.area.basis, rain.basis, *basis),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _end(
+    job: Job, roof: RoofArea, yards: dict[str, Yard], notes: list[str]
+) -> tuple[str, float, tuple[Basis, ...]] | None:
+    """Entry of a roof's water, its further travel time [s] and what that rests on; None where it does not come."""
+    downspouts = {downspout.name: downspout for downspout in job.downspouts}
+    if roof.to not in downspouts:
+        raise fail(
+            f"roofs.{roof.name}.to", repr(roof.to), "the name of a downspout", nearest(roof.to, downspouts)
+        )  # fmt: skip
+    downspout = downspouts[roof.to]
+    if downspout.ends == "leader":
+        return downspout.name, 0.0, ()
+    if downspout.to is None or downspout.to == AWAY:
+        notes.append(
+            f"Downspout {downspout.name} ends on the ground and no yard area takes it: roof {roof.name} is not counted."
+            " Make sure that its water runs away from the house."
+        )
+        return None
+    if downspout.to not in yards:
+        raise fail(
+            f"downspouts.{downspout.name}.to", repr(downspout.to), "the name of a yard area",
+            nearest(downspout.to, yards),
+        )  # fmt: skip
+    yard = yards[downspout.to]
+    if yard.area.to == AWAY:
+        notes.append(
+            f"Downspout {downspout.name} wets yard {yard.area.name}, which sheds away: roof {roof.name} is not counted."
+        )
+        return None
+    notes.append(
+        f"Downspout {downspout.name} wets yard {yard.area.name}: roof {roof.name} comes to {yard.area.to} with the"
+        " yard's time added and nothing taken off for what soaks in on the way."
+    )
+    return yard.area.to, yard.time, (yard.basis,)
+
+
+__all__ = ["AWAY", "inflows", "yard_size"]

@@ -1,0 +1,237 @@
+"""Groundwater into each footing drain: a slot beside the footing, fed from both sides."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from drainwright.field.model import Plan, Site, SiteWall
+from drainwright.field.places import plan_of
+from drainwright.field.words import fail, fine, least_sure, nearest
+from drainwright.hydraulics.seepage import sichardt_influence, slot_inflow
+from drainwright.job.values import Basis, Place
+from drainwright.job.works import Basin, Run
+from drainwright.quantities import write
+from drainwright.water.model import Seepage
+from drainwright.water.soil import SOILS
+from drainwright.worksheet import Card, catalogued, place
+
+PIPE_BED = 0.0508  # stone under the pipe, 2 in (IRC R405.1): the drain holds water at the pipe's invert [m]
+LEAST_INFLUENCE = 3.0  # nearer than this the ground between drain and undisturbed water is trench and backfill [m]
+ASSUMED_LAYER = 3.048  # depth of soil that carries water below the drain, where nobody found its bottom: 10 ft [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """What the ground holds, with what was known and what had to be assumed."""
+
+    conductivity: float  # saturated [m/s]
+    conductivity_basis: Basis
+    far_level: float  # water table beyond the influence [m]
+    far_basis: Basis
+    barrier: float | None  # bottom of the water-bearing layer; None: assumed below each drain [m]
+    barrier_basis: Basis
+    recharge: float  # [m/s]
+    notes: tuple[str, ...]
+
+
+def ground_of(site: Site) -> Ground:
+    """The ground of a site, the gaps filled by stated assumptions.
+
+    Conductivity that nobody measured comes from the texture. A water table that nobody observed is taken at the
+    underside of the lowest floor, where it must stand at times if the floor is wet from below.
+
+    Parameters
+    ----------
+    site : Site
+        The surveyed site.
+
+    Returns
+    -------
+    Ground
+        With a note for each assumption.
+    """
+    job, given = site.job, site.job.ground
+    notes = []
+    if given.conductivity is not None:
+        conductivity, conductivity_basis = given.conductivity.value, given.conductivity.basis
+    else:
+        conductivity, conductivity_basis = SOILS[given.texture.value].saturated_conductivity, Basis.ASSUMED
+        notes.append(
+            f"The soil's conductivity, {_speed(conductivity, site)}, is the mean of published values for"
+            f" {given.texture.value}; one texture spans ten times more and ten times less. A test hole tells."
+        )
+    if site.water_table is not None and given.water_table is not None:
+        far_level, far_basis = site.water_table, given.water_table.basis
+    else:
+        far_level, far_basis = floor_underside(site), Basis.ASSUMED
+        notes.append(
+            "Nobody has found the seasonal high water table: it is assumed at the underside of the lowest floor,"
+            f" {fine(far_level, job.units)}. Look in a test hole in the wet season before relying on the groundwater"
+            " figures."
+        )
+    if site.barrier is None:
+        notes.append(
+            "Nobody has found the bottom of the water-bearing soil: it is assumed"
+            f" {write(ASSUMED_LAYER, 'length', job.units)} below each drain."
+        )
+    return Ground(
+        conductivity=conductivity,
+        conductivity_basis=conductivity_basis,
+        far_level=far_level,
+        far_basis=far_basis,
+        barrier=site.barrier,
+        barrier_basis=given.barrier.basis if site.barrier is not None and given.barrier else Basis.ASSUMED,
+        recharge=given.recharge.value if given.recharge is not None else 0.0,
+        notes=tuple(notes),
+    )
+
+
+def floor_underside(site: Site) -> float:
+    """Underside of the lowest floor; the soil itself in a crawl space [m]."""
+    thickness = 0.0 if site.job.house.floor_kind == "crawl space" else site.job.house.floor_thickness
+    return site.floor - thickness
+
+
+@catalogued(
+    Card(
+        title="Rain that seeps down within the reach of a drain, and comes to it",
+        symbol="q_r",
+        expression="sides * recharge * influence / 2",
+        units={"recharge": "m/s", "influence": "m", "sides": "-", "result": "m²/s"},
+        source="dupuit",
+    )
+)
+def recharge_inflow(recharge: float, influence: float, sides: float = 2.0) -> float:
+    """Share of an even recharge that a slot draws beside what comes from the undisturbed water.
+
+    Parameters
+    ----------
+    recharge : float
+        Zero or more. [m/s]
+    influence : float
+        Distance to the undisturbed head. [m]
+    sides : float
+        1 or 2. [-]
+
+    Returns
+    -------
+    float
+        Inflow for each metre of slot. [m²/s]
+
+    Notes
+    -----
+    Between two fixed heads K (H² - h²)/2L + N L/2 runs out at the low end: half of the recharge goes each way
+    beside the flow without recharge (Dupuit's differential equation with recharge, integrated).
+    """
+    return sides * recharge * influence / 2.0
+
+
+def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[str, ...]]:
+    """Groundwater into one footing drain.
+
+    The drain is a slot that holds its water at the pipe's invert. Both sides feed it, as if the water under the
+    house stood as high as outside, which is the greater figure; the reach of the lowering is Sichardt's for
+    lines (1,750 s^0.5/m^0.5, the middle of 1,500 to 2,000), at least 3 m.
+
+    Parameters
+    ----------
+    site : Site
+        The surveyed site.
+    ground : Ground
+        As ``ground_of`` gives it.
+    run : Run
+        With the duty of a footing drain.
+
+    Returns
+    -------
+    Seepage, tuple of str
+        The figures, and notes on what was assumed for this run.
+
+    Raises
+    ------
+    JobError
+        If the run names a wall or place that does not exist.
+    """
+    notes: list[str] = []
+    walls = [_wall(site, run, name) for name in run.beside]
+    length = sum(wall.length for wall in walls) if walls else _route_length(site, run)
+    basis = least_sure(ground.conductivity_basis, ground.far_basis, ground.barrier_basis)
+    if walls or site.walls:
+        lowest = min(walls or site.walls, key=lambda wall: wall.footing_bottom)
+        drain_level = lowest.footing_bottom + PIPE_BED
+        basis = least_sure(basis, lowest.wall.footing_bottom.basis)
+        if not walls:
+            notes.append(
+                f"Run {run.name} names no wall beside it: the lowest footing of the house, at {lowest.name}, counts."
+            )
+    else:
+        drain_level = floor_underside(site) - site.job.criteria.drain_below_floor
+        basis = Basis.ASSUMED
+        notes.append(f"No footing is known beside run {run.name}: its level comes from the floor and the criteria.")
+    with place(f"runs.{run.name}", "groundwater"):
+        bottom = ground.barrier if ground.barrier is not None else drain_level - ASSUMED_LAYER
+        head, held = max(ground.far_level - bottom, 0.0), max(drain_level - bottom, 0.0)
+        drawdown = max(min(ground.far_level - drain_level, head), 0.0)
+        influence = max(float(sichardt_influence(drawdown, ground.conductivity)), LEAST_INFLUENCE)
+        per_length = 0.0
+        if drawdown > 0.0:
+            per_length = float(slot_inflow(ground.conductivity, head, held, influence))
+            if ground.recharge > 0.0:
+                per_length += recharge_inflow(ground.recharge, influence)
+        else:
+            notes.append(
+                f"The water table ({fine(ground.far_level, site.job.units)}) stands no higher than drain {run.name}"
+                f" ({fine(drain_level, site.job.units)}), or the soil above it is dry: no groundwater comes to it."
+            )
+    return Seepage(
+        run=run.name,
+        per_length=per_length,
+        length=length,
+        conductivity=ground.conductivity,
+        drain_level=drain_level,
+        far_level=ground.far_level,
+        influence=influence,
+        basis=basis,
+    ), tuple(notes)
+
+
+def _wall(site: Site, run: Run, name: str) -> SiteWall:
+    for wall in site.walls:
+        if wall.name == name:
+            return wall
+    raise fail(f"works.runs.{run.name}.beside", repr(name), "the name of a wall", nearest(name, _names(site)))
+
+
+def _names(site: Site) -> list[str]:
+    return [wall.name for wall in site.walls]
+
+
+def _route_length(site: Site, run: Run) -> float:
+    where = f"works.runs.{run.name}"
+    named = _named_places(site)
+    ends = [named.get(name, Place(name=name)) for name in (run.from_, run.to)]
+    route: list[Plan] = [plan_of(at, site.points, where) for at in (ends[0], *run.via, ends[1])]
+    return sum(math.dist(route[index], route[index + 1]) for index in range(len(route) - 1))
+
+
+def _named_places(site: Site) -> dict[str, Place]:
+    works = site.job.works
+    named = {downspout.name: downspout.at for downspout in site.job.downspouts}
+    named |= {inlet.name: inlet.at for inlet in works.inlets}
+    named |= {discharge.name: discharge.at for discharge in works.discharge}
+    if isinstance(works.basin, Basin):
+        named[works.basin.name] = works.basin.at
+    elif works.basin_place is not None:
+        named["SUMP"] = works.basin_place
+    return named
+
+
+def _speed(value: float, site: Site) -> str:
+    return write(value, "speed", site.job.units, "ft/day" if site.job.units == "US" else "m/day")
+
+
+__all__ = [
+    "ASSUMED_LAYER", "LEAST_INFLUENCE", "PIPE_BED", "Ground", "floor_underside", "ground_of", "recharge_inflow",
+    "seepage_into",
+]  # fmt: skip

@@ -1,0 +1,281 @@
+"""Time that water takes over the ground: sheet flow, shallow flow, and the times that check them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+import numpy as np
+
+from drainwright.errors import require
+from drainwright.job.site import Surface
+from drainwright.water.rain import SECONDS_A_YEAR, RainTable
+from drainwright.water.runoff import retention
+from drainwright.water.storms import DAY
+from drainwright.worksheet import Card, catalogued, quiet
+
+SHEET_LIMIT = 30.48  # sheet flow gathers into rills within 100 ft (NRCS) [m]
+UNPAVED = 4.918  # 16.1345 ft/s at a slope of 1 (TR-55 App. F) [m/s]
+PAVED = 6.196  # 20.3282 ft/s (TR-55 App. F) [m/s]
+
+# TR-55 (1986), Table 3-1 (seen): smooth 0.011, dense grass 0.24. Planting is set with dense grass, open-jointed paving
+# with the smooth surfaces: the lower roughness gives the shorter time and the greater flow.
+_SHEET_ROUGHNESS: Mapping[Surface, float] = MappingProxyType({
+    "lawn": 0.24, "planting": 0.24, "bare soil": 0.011, "gravel": 0.011, "paving": 0.011, "concrete": 0.011,
+    "asphalt": 0.011, "pervious paving": 0.011,
+})  # fmt: skip
+_UNPAVED_SURFACES = ("lawn", "planting", "bare soil", "gravel")
+_LEAST_SLOPE = 0.001  # flatter ground is taken as this: water on it stands until it finds a fall [m/m]
+
+
+@catalogued(
+    Card(
+        title="Sheet flow time, kinematic wave",
+        symbol="t",
+        expression="60 * 6.9 / (3.6e6 * intensity) ** 0.4 * (roughness * length / sqrt(slope)) ** 0.6",
+        units={"roughness": "s/m^(1/3)", "length": "m", "slope": "m/m", "intensity": "m/s", "result": "s"},
+        source="kinematic_wave",
+    )
+)
+def kinematic_time(roughness: float, length: float, slope: float, intensity: float) -> float:
+    """Time of sheet flow under even rain: t = 6.9 / i^0.4 (n L / √S)^0.6 minutes, i in mm/h.
+
+    Parameters
+    ----------
+    roughness : float
+        Manning n of sheet flow, above zero. [s/m^(1/3)]
+    length : float
+        Zero or more. [m]
+    slope : float
+        Above zero. [m/m]
+    intensity : float
+        Of rain that lasts as long as the answer, above zero. [m/s]
+
+    Returns
+    -------
+    float
+        Time. [s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("above zero", np.greater, roughness=roughness, slope=slope, intensity=intensity)
+    require("zero or more", np.greater_equal, length=length)
+    return float(60.0 * 6.9 / (3.6e6 * intensity) ** 0.4 * (roughness * length / np.sqrt(slope)) ** 0.6)
+
+
+@catalogued(
+    Card(
+        title="Sheet flow time, NRCS",
+        symbol="t",
+        expression="3600 * 0.007 * (roughness * length / 0.3048) ** 0.8 / (sqrt(rain / 0.0254) * slope ** 0.4)",
+        units={"roughness": "s/m^(1/3)", "length": "m", "slope": "m/m", "rain": "m", "result": "s"},
+        source="tr55",
+    )
+)
+def sheet_time(roughness: float, length: float, slope: float, rain: float) -> float:
+    """Time of sheet flow: t = 0.007 (n L)^0.8 / (P2^0.5 s^0.4) hours, L in feet, P2 in inches.
+
+    Parameters
+    ----------
+    roughness : float
+        Manning n of sheet flow, above zero. [s/m^(1/3)]
+    length : float
+        Zero or more. [m]
+    slope : float
+        Above zero. [m/m]
+    rain : float
+        The 2-year, 24-hour depth, above zero. [m]
+
+    Returns
+    -------
+    float
+        Time. [s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("above zero", np.greater, roughness=roughness, slope=slope, rain=rain)
+    require("zero or more", np.greater_equal, length=length)
+    feet = roughness * length / 0.3048
+    return float(3600.0 * 0.007 * feet**0.8 / (np.sqrt(rain / 0.0254) * slope**0.4))
+
+
+@catalogued(
+    Card(
+        title="Velocity of shallow flow",
+        symbol="v",
+        expression="coefficient * sqrt(slope)",
+        units={"coefficient": "m/s", "slope": "m/m", "result": "m/s"},
+        source="hds2",
+    )
+)
+def shallow_velocity(coefficient: float, slope: float) -> float:
+    """Velocity of water that has gathered in rills: v = k √S.
+
+    Parameters
+    ----------
+    coefficient : float
+        4.918 unpaved, 6.196 paved (TR-55); HDS-2 Table 2.2 gives ten times its k, above zero. [m/s]
+    slope : float
+        Zero or more. [m/m]
+
+    Returns
+    -------
+    float
+        Velocity. [m/s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("above zero", np.greater, coefficient=coefficient)
+    require("zero or more", np.greater_equal, slope=slope)
+    return float(coefficient * np.sqrt(slope))
+
+
+@catalogued(
+    Card(
+        title="Time of concentration, NRCS lag method",
+        symbol="t",
+        expression="3600 * (length / 0.3048) ** 0.8 * (retention / 0.0254 + 1) ** 0.7 / (1140 * sqrt(100 * slope))",
+        units={"length": "m", "retention": "m", "slope": "m/m", "result": "s"},
+        source="neh_630_15",
+    )
+)
+def lag_time(length: float, retention: float, slope: float) -> float:
+    """Time of concentration by the lag method: t = l^0.8 (S + 1)^0.7 / (1140 Y^0.5) hours, in ft, in and %.
+
+    Parameters
+    ----------
+    length : float
+        Of the flow, zero or more. [m]
+    retention : float
+        Potential retention, zero or more. [m]
+    slope : float
+        Mean slope of the land, above zero. [m/m]
+
+    Returns
+    -------
+    float
+        Time. [s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("zero or more", np.greater_equal, length=length, retention=retention)
+    require("above zero", np.greater, slope=slope)
+    wet = (retention / 0.0254 + 1.0) ** 0.7
+    return float(3600.0 * (length / 0.3048) ** 0.8 * wet / (1140.0 * np.sqrt(100.0 * slope)))
+
+
+def kinematic_time_from_table(
+    table: RainTable, return_period: float, roughness: float, length: float, slope: float, least: float
+) -> float:
+    """Sheet flow time under the rain that lasts as long as it, at least ``least``.
+
+    Parameters
+    ----------
+    table : RainTable
+        Gives the intensity of every duration.
+    return_period : float
+        Within the table. [s]
+    roughness, length, slope : float
+        As in ``kinematic_time``.
+    least : float
+        Shortest time to be used, which the table covers. [s]
+
+    Returns
+    -------
+    float
+        The duration t for which ``kinematic_time`` at the intensity of t is t. [s]
+
+    Raises
+    ------
+    InputError
+        If the table does not cover ``least``, or the time is beyond its longest row.
+    """
+
+    def answer(duration: float) -> float:
+        return kinematic_time(roughness, length, slope, table.intensity(duration, return_period))
+
+    with quiet():
+        low, high = least, table.durations[-1]
+        if answer(low) <= low:
+            high = low
+        elif answer(high) > high:
+            table.depth(answer(high), return_period)  # raises: the table is too short for this ground
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            low, high = (middle, high) if answer(middle) > middle else (low, middle)
+    return max(answer(high), least)
+
+
+def yard_time(
+    table: RainTable, return_period: float, surface: Surface, length: float, slope: float, least: float
+) -> float:
+    """Time of concentration of a yard: sheet flow, then shallow flow beyond 100 ft.
+
+    Parameters
+    ----------
+    table : RainTable
+        Rain of the place.
+    return_period : float
+        Within the table. [s]
+    surface : str
+        What covers the yard.
+    length : float
+        Of the longest flow path, above zero. [m]
+    slope : float
+        Of the ground; less than 0.1 % counts as 0.1 %. [m/m]
+    least : float
+        Shortest time to be used. [s]
+
+    Returns
+    -------
+    float
+        Time. [s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used or the table is too short.
+    """
+    require("above zero", np.greater, length=length, least=least)
+    require("zero or more", np.greater_equal, slope=slope)
+    fall = max(slope, _LEAST_SLOPE)
+    sheet = min(length, SHEET_LIMIT)
+    time = kinematic_time_from_table(table, return_period, sheet_roughness(surface), sheet, fall, least)
+    if length > sheet:
+        time += (length - sheet) / shallow_velocity(UNPAVED if surface in _UNPAVED_SURFACES else PAVED, fall)
+    return time
+
+
+def checking_times(
+    table: RainTable, surface: Surface, length: float, slope: float, curve_number: float
+) -> tuple[float | None, float]:
+    """The same yard's time by NRCS sheet flow (None where the table lacks the 2-year day) and by the lag method. [s]"""
+    fall = max(slope, _LEAST_SLOPE)
+    sheet = None
+    if table.covers(DAY, 2 * SECONDS_A_YEAR):
+        rain = table.depth(DAY, 2 * SECONDS_A_YEAR)
+        sheet = sheet_time(sheet_roughness(surface), min(length, SHEET_LIMIT), fall, rain)
+    return sheet, lag_time(length, retention(curve_number), fall)
+
+
+def sheet_roughness(surface: Surface) -> float:
+    """Manning n of sheet flow over a surface (TR-55 Table 3-1). [s/m^(1/3)]"""
+    return _SHEET_ROUGHNESS[surface]
+
+
+__all__ = [
+    "PAVED", "SHEET_LIMIT", "UNPAVED", "checking_times", "kinematic_time", "kinematic_time_from_table", "lag_time",
+    "shallow_velocity", "sheet_roughness", "sheet_time", "yard_time",
+]  # fmt: skip
