@@ -1,0 +1,394 @@
+"""The time stepper: node volumes through a storm. Arrays in, arrays out; importing this module imports numba.
+
+Every node keeps a volume; its level follows from a stage-storage table. Flows between nodes depend on the levels.
+A step is linearly implicit: with F(V) the net inflows and J their derivatives, (I - dt J) dV = dt F(V). Each link
+takes from one node exactly what it gives the other, so water is kept to rounding. J has a negative diagonal, no
+negative entry beside it, and columns that sum to zero or less: I - dt J is an M-matrix, is solved without pivoting,
+and is stable at any step. The step is chosen for accuracy, not stability: no level may move more than ``level_step``
+in one step, or the step is done again, shorter. Float switches inside a step are found by linear interpolation of
+the basin's volume, and the whole step is cut there. Each compiled function is plain Python under ``.py_func``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats1 = NDArray[np.float64]
+Whole = NDArray[np.int64]
+F = TypeVar("F", bound=Callable[..., Any])
+
+LINEAR_HEAD = 0.001  # below this difference of level, pipe flow is linear in it: the square root has no slope [m]
+SHORTEST_STEP = 1e-4  # [s]
+SPILL_FILM = 1e-6  # no spill under this depth over a rim [m]
+SPILL_COEFFICIENT = 1.66  # weir coefficient of a rim, SI; TxDOT ch. 10, eq. 10-30, SEEN [m^0.5/s]
+
+
+def compiled(function: F) -> F:
+    """The function compiled by numba, cached beside the module (or under ``NUMBA_CACHE_DIR``)."""
+    from numba import njit
+
+    return cast(F, njit(cache=True)(function))
+
+
+@compiled
+def run_flow(
+    h_from: float, z_from: float, h_to: float, z_to: float, diameter: float, conveyance: float, length: float,
+    share: Floats1,
+) -> tuple[float, float, float]:  # fmt: skip
+    """Flow in a pipe from the higher level, and its derivatives by both levels: Q = K(y) sqrt(dh / L).
+
+    ``y`` is the depth over the higher of the two inverts at the feeding end. The level at the far end is the water
+    there, or, where the pipe falls free, the feeding depth, at most two thirds of the head over the far invert
+    (critical outflow) and at most the crown. On a grade this is uniform flow; in a full pipe the grade line.
+    """
+    y = h_from - max(z_from, z_to)
+    if y <= 0.0:
+        return 0.0, 0.0, 0.0
+    last = share.size - 1
+    part = y / diameter * last
+    if part >= last:
+        k, dk = share[last], 0.0
+    else:
+        cell = int(part)
+        dk = share[cell + 1] - share[cell]
+        k = share[cell] + dk * (part - cell)
+        dk *= last / diameter
+    free, dfree = h_from - z_from, 1.0
+    if free > diameter:
+        free, dfree = diameter, 0.0
+    critical = 2.0 / 3.0 * (h_from - z_to)
+    if critical < free:
+        free, dfree = critical, 2.0 / 3.0
+    far, dfar_from, dfar_to = z_to + free, dfree, 0.0
+    if h_to > far:
+        far, dfar_from, dfar_to = h_to, 0.0, 1.0
+    head = h_from - far
+    if head <= 0.0:
+        return 0.0, 0.0, 0.0
+    if head > LINEAR_HEAD:
+        root = np.sqrt(head / length)
+        droot = 0.5 * root / head
+    else:
+        droot = 1.0 / np.sqrt(LINEAR_HEAD * length)
+        root = head * droot
+    return (
+        conveyance * k * root,
+        conveyance * (dk * root + k * droot * (1.0 - dfar_from)),
+        -conveyance * k * droot * dfar_to,
+    )
+
+
+@compiled
+def grate_flow(h_from: float, h_to: float, rim: float, weir: float, orifice: float) -> tuple[float, float, float]:
+    """Flow through a grate from the higher level, and its derivatives: the smaller of weir and orifice.
+
+    The head is the difference of level, from the rim where the lower side is below it.
+    """
+    far, dfar = rim, 0.0
+    if h_to > rim:
+        far, dfar = h_to, 1.0
+    head = h_from - far
+    if head <= 0.0:
+        return 0.0, 0.0, 0.0
+    root = np.sqrt(head)
+    if weir * head <= orifice:
+        slope = 1.5 * weir * root
+        return weir * head * root, slope, -slope * dfar
+    slope = 0.5 * orifice / root
+    return orifice * root, slope, -slope * dfar
+
+
+@compiled
+def level_of(volume: float, stage: Floats1, stored: Floats1) -> tuple[float, float]:
+    """Level at a volume, and its derivative, by straight lines between the table's rows; beyond, the last line."""
+    low, high = 0, stored.size - 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        if stored[middle] <= volume:
+            low = middle
+        else:
+            high = middle
+    slope = (stage[low + 1] - stage[low]) / (stored[low + 1] - stored[low])
+    return stage[low] + slope * (volume - stored[low]), slope
+
+
+@compiled
+def solve(matrix: Floats1, right: Floats1) -> None:
+    """Solve an M-matrix system in place by elimination without pivoting; the answer is left in ``right``."""
+    n = right.size
+    for i in range(n):
+        for r in range(i + 1, n):
+            factor = matrix[r, i]
+            if factor != 0.0:
+                factor /= matrix[i, i]
+                for c in range(i + 1, n):
+                    matrix[r, c] -= factor * matrix[i, c]
+                right[r] -= factor * right[i]
+    for i in range(n - 1, -1, -1):
+        total = right[i]
+        for c in range(i + 1, n):
+            total -= matrix[i, c] * right[c]
+        right[i] = total / matrix[i, i]
+
+
+@compiled
+def step_storm(
+    stage: Floats1, stored: Floats1, start: Floats1, rim: Floats1, spill_width: Floats1,
+    upper: Whole, lower: Whole, z_upper: Floats1, z_lower: Floats1, diameter: Floats1, conveyance: Floats1,
+    length: Floats1, outfall: Floats1, share: Floats1,
+    pond: Whole, body: Whole, weir: Floats1, orifice: Floats1,
+    seep_node: Whole, seep_flow: Floats1, seep_drain: Floats1, seep_far: Floats1,
+    edges: Floats1, inflow: Floats1,
+    basin: int, off: float, on: float, second: float, pump_levels: Floats1, pump_flows: Floats1, pump_to: int,
+    line: float, cut_from: float, cut_to: float, battery: float,
+    house: Whole, slab: float, watch_from: float, level_step: float,
+) -> tuple[Floats1, Floats1, Floats1, Floats1, Floats1, Floats1, Floats1]:  # fmt: skip
+    """Step the volumes of all nodes through the inflow series.
+
+    Parameters
+    ----------
+    stage, stored : (nodes, rows)
+        Levels and the volumes stored below them, both rising. [m], [m³]
+    start : (nodes,)
+        Volumes at the start. [m³]
+    rim, spill_width : (nodes,)
+        Level over which water is lost, and the width of that weir; width zero: it is not lost there. [m]
+    upper, lower : (runs,)
+        Node at each end; lower -1: the run ends at a fixed level, ``outfall``.
+    z_upper, z_lower, diameter, conveyance, length, outfall : (runs,)
+        Inverts, inside diameter, full conveyance K of Q = K sqrt(S), length, level beyond the lower end. [m, m³/s]
+    share : (rows,)
+        Conveyance over full conveyance at evenly spaced depths from empty to full. [-]
+    pond, body, weir, orifice : (grates,)
+        Node above and below each grate; Q = weir h^1.5 and Q = orifice h^0.5; its rim is that of ``body``.
+    seep_node, seep_flow, seep_drain, seep_far : (drains,)
+        Groundwater: full at or below ``seep_drain``, less in a straight line to none at ``seep_far``. [m³/s, m]
+    edges, inflow : (steps + 1,), (steps, nodes)
+        Times, and the mean inflow between them. [s], [m³/s]
+    basin, off, on, second : int, float
+        Node of the basin (-1: none) and its volumes at the float levels. [m³]
+    pump_levels, pump_flows : (rows,), (2, rows)
+        Flow of one pump, and of both together, at evenly spaced basin levels. [m], [m³/s]
+    pump_to, line : int, float
+        Node where the discharge line ends (-1: out); volume that runs back from it at each stop. [m³]
+    cut_from, cut_to, battery : float
+        Power is out between these times; run time that a battery then gives. [s]
+    house, slab, watch_from : (k,), float
+        Nodes watched, the level watched for, and from when. [m], [s]
+    level_step : float
+        Greatest change of any level in one step. [m]
+
+    Returns
+    -------
+    tuple
+        Final volumes; highest levels; their times; volumes lost; rows of (end of step, basin level at it, volume
+        into the basin, volume out); times of the first pump's starts; totals (in, out, pumped, pump seconds, left
+        in the line, time at which ``slab`` was reached or -1, steps, volume made up by clipping).
+    """
+    nodes, runs, grates, drains = start.size, upper.size, pond.size, seep_node.size
+    links = runs + grates
+    volume = start.copy()
+    level, slope = np.zeros(nodes), np.zeros(nodes)
+    net, change, jacobian, matrix = np.zeros(nodes), np.zeros(nodes), np.zeros((nodes, nodes)), np.zeros((nodes, nodes))
+    q, q_a, q_b = np.zeros(links), np.zeros(links), np.zeros(links)  # flow a to b and its derivatives by level
+    a, b = np.zeros(links, np.int64), np.zeros(links, np.int64)
+    for i in range(runs):
+        a[i], b[i] = upper[i], lower[i]
+    for i in range(grates):
+        a[runs + i], b[runs + i] = pond[i], body[i]
+    spill, spill_h = np.zeros(nodes), np.zeros(nodes)
+    seep, seep_h = np.zeros(drains), np.zeros(drains)
+    highest, highest_at, lost = np.full(nodes, -1e300), np.zeros(nodes), np.zeros(nodes)
+    before = np.full(nodes, 1e300)
+    rows, count = np.zeros((4096, 4)), 0
+    starts, begun = np.zeros(256), 0
+    volume_in, volume_out, pumped, seconds, in_line, slab_at, clipped = 0.0, 0.0, 0.0, 0.0, 0.0, -1.0, 0.0
+    running, time, before_time, steps = 0, edges[0], edges[0], 0
+    pitch = pump_levels[1] - pump_levels[0]
+    wanted = 1.0
+    for period in range(edges.size - 1):
+        end = edges[period + 1]
+        while time < end:
+            # Floats and power
+            powered = time < cut_from or time >= cut_to or battery > 0.0
+            if running > 0 and (not powered or volume[basin] <= off):
+                running = 0
+                volume[basin] += in_line
+                in_line = 0.0
+            if basin >= 0 and powered:
+                if running == 0 and volume[basin] >= on:
+                    running = 1
+                    if begun == starts.size:
+                        longer = np.zeros(2 * begun)
+                        longer[:begun] = starts
+                        starts = longer
+                    starts[begun] = time
+                    begun += 1
+                if running == 1 and volume[basin] >= second:
+                    running = 2
+            # Levels
+            for i in range(nodes):
+                level[i], slope[i] = level_of(volume[i], stage[i], stored[i])
+                if level[i] > highest[i]:
+                    highest[i], highest_at[i] = level[i], time
+            if slab_at < 0.0 and time >= watch_from:
+                for i in house:
+                    if level[i] >= slab:
+                        reached = time
+                        if before_time >= watch_from and before[i] < slab:
+                            reached = before_time + (time - before_time) * (slab - before[i]) / (level[i] - before[i])
+                        slab_at = reached if slab_at < 0.0 else min(slab_at, reached)
+            # Flows and their derivatives
+            net[:] = inflow[period]
+            jacobian[:] = 0.0
+            for i in range(drains):
+                node = seep_node[i]
+                seep[i], seep_h[i] = seep_flow[i], 0.0
+                if level[node] >= seep_far[i]:
+                    seep[i] = 0.0
+                elif level[node] > seep_drain[i]:
+                    seep_h[i] = -seep_flow[i] / (seep_far[i] - seep_drain[i])
+                    seep[i] = seep_h[i] * (level[node] - seep_far[i])
+                net[node] += seep[i]
+                jacobian[node, node] += seep_h[i] * slope[node]
+            for i in range(links):
+                from_, to = a[i], b[i]
+                h_from = level[from_]
+                h_to = level[to] if to >= 0 else outfall[i]
+                if i < runs:
+                    if h_from >= h_to:
+                        q[i], q_a[i], q_b[i] = run_flow(
+                            h_from, z_upper[i], h_to, z_lower[i], diameter[i], conveyance[i], length[i], share
+                        )
+                    else:
+                        back, back_b, back_a = run_flow(
+                            h_to, z_lower[i], h_from, z_upper[i], diameter[i], conveyance[i], length[i], share
+                        )
+                        q[i], q_a[i], q_b[i] = -back, -back_a, -back_b
+                elif h_from >= h_to:
+                    q[i], q_a[i], q_b[i] = grate_flow(h_from, h_to, rim[to], weir[i - runs], orifice[i - runs])
+                else:
+                    back, back_b, back_a = grate_flow(h_to, h_from, rim[to], weir[i - runs], orifice[i - runs])
+                    q[i], q_a[i], q_b[i] = -back, -back_a, -back_b
+                net[from_] -= q[i]
+                jacobian[from_, from_] -= q_a[i] * slope[from_]
+                if to >= 0:
+                    net[to] += q[i]
+                    jacobian[to, to] += q_b[i] * slope[to]
+                    jacobian[to, from_] += q_a[i] * slope[from_]
+                    jacobian[from_, to] -= q_b[i] * slope[to]
+            for i in range(nodes):
+                depth = level[i] - rim[i]
+                spill[i], spill_h[i] = 0.0, 0.0
+                if spill_width[i] > 0.0 and depth > SPILL_FILM:
+                    spill_h[i] = 1.5 * SPILL_COEFFICIENT * spill_width[i] * np.sqrt(depth)
+                    spill[i] = spill_h[i] * depth / 1.5
+                    net[i] -= spill[i]
+                    jacobian[i, i] -= spill_h[i] * slope[i]
+            pump, pump_h = 0.0, 0.0
+            if running > 0:
+                part = (level[basin] - pump_levels[0]) / pitch
+                cell = min(max(int(part), 0), pump_levels.size - 2)
+                pump_h = (pump_flows[running - 1, cell + 1] - pump_flows[running - 1, cell]) / pitch
+                pump = pump_flows[running - 1, cell] + pump_h * pitch * (part - cell)
+                net[basin] -= pump
+                jacobian[basin, basin] -= pump_h * slope[basin]
+                if pump_to >= 0:
+                    net[pump_to] += pump
+                    jacobian[pump_to, basin] += pump_h * slope[basin]
+            # The step, shorter until no level moves too far
+            step = min(wanted, end - time)
+            shortened = False
+            while True:
+                for r in range(nodes):
+                    for c in range(nodes):
+                        matrix[r, c] = -step * jacobian[r, c]
+                    matrix[r, r] += 1.0
+                    change[r] = step * net[r]
+                solve(matrix, change)
+                moved, sound = 0.0, True
+                for i in range(nodes):
+                    after, _ = level_of(volume[i] + change[i], stage[i], stored[i])
+                    moved = max(moved, abs(after - level[i]))
+                    if volume[i] + change[i] < 0.0 or spill[i] + spill_h[i] * slope[i] * change[i] < 0.0:
+                        sound = False
+                if (moved <= level_step and sound) or step <= SHORTEST_STEP:
+                    break
+                shortened = True
+                step = max(SHORTEST_STEP, step * (0.5 if moved <= level_step else max(0.1, 0.9 * level_step / moved)))
+            ahead = max(SHORTEST_STEP, step * min(2.0, 0.9 * level_step / max(moved, 1e-12)))
+            wanted = min(60.0, ahead if shortened or step < end - time else max(wanted, ahead))
+            # Cut where a float switches or the battery ends
+            cut, reaches = 1.0, -1.0
+            if basin >= 0:
+                goal = -1.0
+                if running > 0 and volume[basin] + change[basin] < off:
+                    goal = off
+                elif running == 0 and powered and volume[basin] + change[basin] > on:
+                    goal = on
+                elif running == 1 and volume[basin] + change[basin] > second:
+                    goal = second
+                if goal >= 0.0:
+                    cut, reaches = (goal - volume[basin]) / change[basin], goal
+                if running > 0 and cut_from <= time < cut_to and battery < cut * step:
+                    cut, reaches = battery / step, -1.0
+            last = cut == 1.0 and step == end - time
+            elapsed = cut * step
+            # Book what moved
+            out, basin_lost = 0.0, 0.0
+            for i in range(drains):
+                node = seep_node[i]
+                volume_in += elapsed * (seep[i] + seep_h[i] * slope[node] * change[node])
+            for i in range(runs):
+                if b[i] < 0:
+                    out += elapsed * (q[i] + q_a[i] * slope[a[i]] * change[a[i]])
+            for i in range(nodes):
+                volume_in += elapsed * inflow[period, i]
+                gone = elapsed * (spill[i] + spill_h[i] * slope[i] * change[i])
+                lost[i] += gone
+                if i == basin:
+                    basin_lost = gone
+            lifted = 0.0
+            if running > 0:
+                lifted = elapsed * (pump + pump_h * slope[basin] * change[basin])
+                pumped += lifted
+                seconds += elapsed * running
+                if cut_from <= time < cut_to:
+                    battery = max(0.0, battery - elapsed) if reaches >= 0.0 or cut == 1.0 else 0.0
+                if pump_to < 0:
+                    fills = min(line - in_line, lifted)
+                    in_line += fills
+                    out += lifted - fills
+            volume_out += out
+            before[:] = level
+            before_time = time
+            for i in range(nodes):
+                volume[i] += cut * change[i]
+                if volume[i] < 0.0:
+                    clipped -= volume[i]
+                    volume[i] = 0.0
+            arrived = out
+            if basin >= 0:
+                arrived = cut * change[basin] + lifted + basin_lost
+                if reaches >= 0.0:
+                    volume[basin] = reaches
+            time = end if last else time + elapsed
+            steps += 1
+            if count == rows.shape[0]:
+                taller = np.zeros((2 * count, 4))
+                taller[:count] = rows
+                rows = taller
+            rows[count, 0], rows[count, 2], rows[count, 3] = time, arrived, out
+            if basin >= 0:
+                rows[count, 1], _ = level_of(volume[basin], stage[basin], stored[basin])
+            count += 1
+    for i in range(nodes):
+        level[i], _ = level_of(volume[i], stage[i], stored[i])
+        if level[i] > highest[i]:
+            highest[i], highest_at[i] = level[i], time
+    totals = np.array([volume_in, volume_out, pumped, seconds, in_line, slab_at, float(steps), clipped])
+    return volume, highest, highest_at, lost, rows[:count], starts[:begun], totals
