@@ -35,7 +35,7 @@ from drainwright.worksheet import (
 def _fill_catalogue() -> None:
     """Import every module that catalogues a formula."""
     for module in pkgutil.walk_packages(drainwright.__path__, "drainwright."):
-        spec = module.module_finder.find_spec(module.name, None)  # type: ignore[call-arg]
+        spec = module.module_finder.find_spec(module.name, None)
         if spec is not None and spec.origin is not None and "@catalogued(" in Path(spec.origin).read_text():
             importlib.import_module(module.name)
 

@@ -1,0 +1,38 @@
+"""Basin arithmetic of the extension service and of the operators' schools."""
+
+from __future__ import annotations
+
+import pytest
+
+from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, fill_time
+
+FOOT, INCH = 0.3048, 0.0254
+GALLON = 3.785411784e-3
+GPM = GALLON / 60.0
+
+
+@pytest.mark.parametrize(("inches", "rule", "tolerance"), [(18, 1.0, 0.11), (24, 2.0, 0.03)])
+def test_gallons_for_each_inch(inches: float, rule: float, tolerance: float) -> None:
+    """D. Friend, Univ. of Illinois Extension, Sizing up a sump pump: 18 in 1 gal, 24 in 2 gal an inch.
+
+    SEEN https://www.waterproofmag.com/2013/04/sizing-up-a-sump-pump/. The 18 in rule is 10 % low (1.10).
+    """
+    assert basin_volume(inches * INCH, INCH) / GALLON == pytest.approx(rule, rel=tolerance)
+
+
+def test_drawdown_of_a_round_well() -> None:
+    """10 ft across, 6 in in 2 min: 146.8 gpm (it takes 7.48 and π 3.14).
+
+    SEEN https://wastewater101.net/2019/08/time-for-math-33/.
+    """
+    assert drawdown_time(basin_volume(10 * FOOT, 0.5 * FOOT), 146.8 * GPM) == pytest.approx(120, rel=0.001)
+
+
+def test_filling_of_a_round_well() -> None:
+    """20 ft across, rising 3 in in 20 min: 29.36 gpm. Same source."""
+    assert fill_time(basin_volume(20 * FOOT, 0.25 * FOOT), 29.36 * GPM) == pytest.approx(1200, rel=0.001)
+
+
+def test_drawdown_of_a_square_well() -> None:
+    """15 by 12 ft, 3 ft in 30 min: 134.64 gpm. Same source."""
+    assert drawdown_time(15 * 12 * 3 * FOOT**3, 134.64 * GPM) == pytest.approx(1800, rel=0.001)
