@@ -54,11 +54,13 @@ HYDRAULIC_PROCEDURES = [
     "hydraulics.fittings.total_length_ratio",
     "hydraulics.fittings.total_loss_coefficient",
     "hydraulics.inlets.curb_opening_capacity",
+    "hydraulics.junctions.junction_coefficient",
     "hydraulics.openflow.normal_depth",
     "hydraulics.pressure.friction_factor",
     "hydraulics.profile.direct_step",
     "hydraulics.profile.pipe_profile",
     "hydraulics.pump.operating_point",
+    "hydraulics.pump.operating_point_parallel",
 ]
 
 

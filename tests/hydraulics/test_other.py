@@ -38,6 +38,7 @@ from drainwright.hydraulics.inlets import (
     relief_hole_flow,
     slot_capacity,
 )
+from drainwright.hydraulics.junctions import junction_coefficient
 from drainwright.hydraulics.pressure import (
     LAMINAR_LIMIT,
     friction_factor,
@@ -126,6 +127,21 @@ def test_fittings_sum_and_refuse() -> None:
         fitting("ell9O")
     with pytest.raises(InputError, match="count"):
         total_loss_coefficient({"ell90": -1})
+
+
+@given(st.floats(0.0, 1.5), st.floats(0.0, 1.5), st.sampled_from(["inlet", "access_hole"]))
+def test_a_sharper_turn_never_loses_less(a: float, b: float, structure: str) -> None:
+    low, high = sorted((a, b))
+    assert junction_coefficient(low, structure) <= junction_coefficient(high, structure)
+    assert junction_coefficient(high, "access_hole") < junction_coefficient(high, "inlet")
+
+
+def test_junctions_outside_the_table() -> None:
+    assert junction_coefficient(np.pi / 2) == 1.5
+    with pytest.raises(InputError, match="turn"):
+        junction_coefficient(2.0)
+    with pytest.raises(InputError, match="structure"):
+        junction_coefficient(1.0, "pit")
 
 
 def test_k_and_length_stay_in_the_ratio_that_the_code_implies() -> None:

@@ -194,9 +194,20 @@ def operating_point(pump: PumpCurve, system: SystemCurve) -> OperatingPoint:
     >>> point.reaches, round(point.flow * 1000, 2), round(point.head, 2)
     (True, 3.15, 4.19)
     """
-    return operating_point_parallel((pump,), system)
+    return _meet((pump,), system)
 
 
+@catalogued(
+    Card(
+        title="Operating point of pumps together on one line",
+        symbol="Q, H",
+        expression="the head at which the flows of all pumps (PCHIP through their points) together meet the system's,"
+        " by Brent",
+        units={"pumps": "-", "system": "-", "result": "m³/s, m"},
+        source="pchip",
+        expression_kind="procedure",
+    )
+)
 def operating_point_parallel(pumps: Sequence[PumpCurve], system: SystemCurve) -> OperatingPoint:
     """Flow and head of pumps that run together on one discharge line, each behind its check valve.
 
@@ -217,10 +228,15 @@ def operating_point_parallel(pumps: Sequence[PumpCurve], system: SystemCurve) ->
     InputError
         If there is no pump.
     """
-    from scipy.optimize import brentq
-
     if not pumps:
         raise InputError("pumps = (): expected at least one pump")
+    return _meet(pumps, system)
+
+
+def _meet(pumps: Sequence[PumpCurve], system: SystemCurve) -> OperatingPoint:
+    """Where the pumps' added flows and the system agree on the head; the losses there go on the sheet."""
+    from scipy.optimize import brentq
+
     shutoff = max(pump.shutoff for pump in pumps)
     margin = shutoff - system.static_head
     if margin <= 0.0:
