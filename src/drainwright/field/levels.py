@@ -190,6 +190,8 @@ def _sections(rows: Sequence[LevelRow], benchmarks: Mapping[str, float], known: 
             sections[-1].set_ups.append(_SetUp(number))
         elif row.point in marks and (row.foresight is None or waiting == row.point):
             sections.append(_Section(marks[row.point], row.point, [_SetUp(number)]))
+        elif not sections and row.foresight is not None:
+            sections.append(_Section(0.0, row.point, [_SetUp(number)]))  # its foresight has been told already
         elif not sections:
             wrong(number, f"a first backsight on {row.point}, whose level is not known",
                   "a backsight on the benchmark or on a point with a 'level'",
@@ -200,6 +202,7 @@ def _sections(rows: Sequence[LevelRow], benchmarks: Mapping[str, float], known: 
             if row.point in seen_between:
                 hint = f"{row.point} was read as an 'intermediate' sight: write that one as a 'foresight'."
             wrong(number, f"a backsight on {row.point}", "a backsight on the point that was just foresighted", hint)
+            sections[-1].set_ups.append(_SetUp(number))
         waiting = None
     if problems:
         raise JobError(tuple(problems))

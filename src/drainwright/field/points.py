@@ -32,7 +32,7 @@ class _Solver:
 
     def __init__(self, survey: Survey, outline: Sequence[Place], levels: Mapping[str, float], units: Units) -> None:
         self.survey, self.outline, self.levels, self.units = survey, outline, levels, units
-        self.given = {point.name: (number, point) for number, point in enumerate(survey.points)}
+        self.given = {point.name: (number, point) for number, point in reversed(tuple(enumerate(survey.points)))}
         self.corners = _corner_names(survey)
         self.solved: dict[str, SitePoint] = {}
         self.failed: dict[str, JobError] = {}
@@ -88,6 +88,8 @@ class _Solver:
         )
         self.notes += notes
         for name, (east, north) in corners.items():
+            if name in self.given:  # the start, where its own coordinates give it
+                continue
             self.solved[name] = SitePoint(name=name, east=east, north=north, level=self.levels.get(name), way="corner")
 
     def _point(self, number: int, point: Point) -> SitePoint:
@@ -170,9 +172,12 @@ class _Solver:
 
 
 def _corner_names(survey: Survey) -> tuple[str, ...]:
-    if survey.perimeter is None:
+    """Corners that the walk fixes; its start is a point of its own where ``at`` says so."""
+    walk = survey.perimeter
+    if walk is None:
         return ()
-    return (survey.perimeter.start, *(leg.to for leg in survey.perimeter.legs[:-1]))
+    start = () if walk.at.name == walk.start else (walk.start,)
+    return (*start, *(leg.to for leg in walk.legs[:-1]))
 
 
 def fix_points(

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 EDGE = 0.002  # a place this near to the rim, or to a wall, is on it [m]
+HALVINGS = 10  # of a wall that the triangles do not keep; then it may be crossed
 ON_WALL = 0.05  # a shot this near to a wall line was taken at the wall [m]
 
 
@@ -278,10 +279,11 @@ def triangulate(
 
     Notes
     -----
-    Delaunay triangles; a wall's edge that they do not keep is halved until they do.
+    Delaunay triangles; a wall's edge that they do not keep is halved until they do. A shot within 5 cm of a
+    wall line counts as taken at the wall.
     """
     import shapely
-    from scipy.spatial import Delaunay, QhullError
+    from scipy.spatial import Delaunay
 
     house = shapely.Polygon(outline) if len(outline) >= 3 else shapely.Polygon()
     kept: dict[tuple[int, int], list[tuple[str, Plan, float]]] = {}
@@ -296,19 +298,15 @@ def triangulate(
     places = np.array([shot[1] for shot in shots], dtype=np.float64)
     heights = np.array([shot[2] for shot in shots], dtype=np.float64)
     origin = places.mean(axis=0)
+    spread = np.linalg.svd(places - origin, compute_uv=False)
+    if spread[1] < 1e-6 * max(1.0, spread[0]):
+        raise InputError("shots: all in one line; expected one to the side of it")
     walls = _wall_edges(places, outline)
-    for _ in range(12):
-        local = places - origin
-        spread = np.linalg.svd(local, compute_uv=False)
-        if spread[1] < 1e-6 * max(1.0, spread[0]):
-            raise InputError("shots: all in one line; expected one to the side of it")
-        try:
-            mesh = Delaunay(local)
-        except QhullError as error:  # pragma: no cover - the check above comes first
-            raise InputError(f"shots: cannot be triangulated ({str(error).splitlines()[0]})") from None
+    for halving in range(HALVINGS + 1):
+        mesh = Delaunay(places - origin)
         edges = {frozenset(pair) for corner in mesh.simplices.tolist() for pair in _sides(corner)}
         broken = [wall for wall in walls if frozenset(wall) not in edges]
-        if not broken:
+        if not broken or halving == HALVINGS:
             break
         for wall in broken:
             walls.remove(wall)

@@ -142,6 +142,14 @@ def _set_utility(utility: Utility, number: int, draft: _Draft) -> SiteUtility:
     )
 
 
+def _unsupported(utilities: Sequence[SiteUtility], surface: Surface) -> list[str]:
+    return [
+        f"Ground over {line.utility.name} lies partly beyond the shots or under the house: its level there is a guess."
+        for line in utilities
+        if not all(surface.supported(*at) for at in line.route)
+    ]
+
+
 def _set_tree(tree: Tree, number: int, job: Job, draft: _Draft) -> SiteTree:
     with place(f"trees.{tree.name}"):
         radius = root_radius(tree.trunk_diameter, job.rules.root_zone_per_diameter.value)
@@ -204,6 +212,8 @@ def survey(job: Job) -> Site:
     barrier = _water(job.ground.barrier, "ground.barrier", draft, mean)
     if water_table is None:
         notes.append("The seasonal high water table is not known.")
+    utilities = tuple(_set_utility(utility, n, draft) for n, utility in enumerate(job.utilities))
+    notes += _unsupported(utilities, surface)
     return Site(
         job=job,
         points=points,
@@ -216,7 +226,7 @@ def survey(job: Job) -> Site:
         floor_basis=floor_basis,
         water_table=water_table,
         barrier=barrier,
-        utilities=tuple(_set_utility(utility, n, draft) for n, utility in enumerate(job.utilities)),
+        utilities=utilities,
         trees=tuple(_set_tree(tree, n, job, draft) for n, tree in enumerate(job.trees)),
         boundary=tuple(
             plan_of(spot, points, f"property.boundary[{n}]") for n, spot in enumerate(job.property.boundary)

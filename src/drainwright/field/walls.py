@@ -116,6 +116,11 @@ def set_wall(wall: Wall, where: str, known: Known, outline: Sequence[Plan], unit
             "Where the footing steps with the ground, give each stretch as a wall of its own.",
         )  # fmt: skip
     notes = []
+    bare = [name for name in (wall.from_, wall.to) if known.points[name].level is None]
+    if bare:
+        notes.append(
+            f"No level was read at {' and '.join(bare)}: ground along wall {wall.name} is drawn from shots further off."
+        )
     if not bool(ground.supported.all()):
         notes.append(f"Ground along wall {wall.name} lies beyond the shots: taken from the nearest of them (assumed).")
     if fact.basis is Basis.ASSUMED:
