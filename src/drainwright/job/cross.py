@@ -1,12 +1,38 @@
-"""Checks across the parts of a job."""
+"""Checks across the parts of a job: what a schema cannot see, and no survey need be reduced for."""
 
 from __future__ import annotations
 
+from itertools import chain, islice
+
+from drainwright.errors import JobError
+from drainwright.job.figures import check_figures
+from drainwright.job.loading import MOST_PROBLEMS
 from drainwright.job.model import Job
+from drainwright.job.names import absent, names_of, twice
+from drainwright.job.plan import check_plan
+from drainwright.job.ways_down import check_runs
 
 
 def cross_check(job: Job) -> None:
-    """Check names and references; raises ``JobError`` with all that is wrong."""
+    """Check names, references, plan, runs and figures of a job against each other.
+
+    Parameters
+    ----------
+    job : Job
+        Valid part by part, its rain table filled.
+
+    Raises
+    ------
+    JobError
+        Lists all that is wrong; paths without lines, which ``Document.with_lines`` adds.
+    """
+    names = names_of(job)
+    found = chain(
+        twice(job), absent(job, names), check_plan(job, names), check_runs(job, names), check_figures(job, names)
+    )
+    problems = tuple(islice(found, MOST_PROBLEMS))
+    if problems:
+        raise JobError(problems)
 
 
 __all__ = ["cross_check"]

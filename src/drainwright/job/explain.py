@@ -43,7 +43,8 @@ def problems_of(
     """
     problems: list[Problem] = []
     suggested: set[str] = set()  # keys that a misspelt one stands for: not missing too
-    for detail in sorted(error.errors(), key=lambda detail: detail["type"] != "extra_forbidden"):
+    details = error.errors()[: 5 * MOST_PROBLEMS]
+    for detail in sorted(details, key=lambda detail: detail["type"] != "extra_forbidden"):
         parts = _document_path(detail, record)
         where = ""
         for part in parts:
@@ -66,6 +67,7 @@ def _document_path(detail: ErrorDetails, record: object) -> list[Part]:
     """The error's place without parts that only the schema knows (union tags, the value of a plain fact)."""
     parts: list[Part] = []
     at: Any = record
+    part: Any
     for index, part in enumerate(detail["loc"]):
         if (isinstance(at, dict) and part in at) or (isinstance(at, list) and isinstance(part, int) and part < len(at)):
             at = at[part]

@@ -23,7 +23,7 @@ _WANTED = "a NOAA Atlas 14 point table (CSV) of mean estimates"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RainTable:
+class DepthTable:
     """A depth-duration-frequency table read from a file."""
 
     title: str  # "NOAA Atlas 14 Volume 2 Version 3, Champaign, Illinois, USA"
@@ -103,7 +103,7 @@ def _text(path: Path, name: str) -> str:
         return data.decode("latin-1")  # the degree sign of older files
 
 
-def read_rain_table(text: str, name: str = "rain file") -> RainTable:
+def read_rain_table(text: str, name: str = "rain file") -> DepthTable:
     """Read a point table as NOAA's server hands it out.
 
     Parameters
@@ -116,7 +116,7 @@ def read_rain_table(text: str, name: str = "rain file") -> RainTable:
 
     Returns
     -------
-    RainTable
+    DepthTable
         The mean estimates as depths, SI.
 
     Raises
@@ -157,7 +157,7 @@ def read_rain_table(text: str, name: str = "rain file") -> RainTable:
         _refuse(f"{len(rows)} durations in {short(name)}", "two or more")
     atlas = next((line for line in lines[:10] if line.startswith("NOAA Atlas")), "")
     title = ", ".join(part for part in (atlas, _header(lines, "location")) if part not in {"", "None", "-"})
-    return RainTable(
+    return DepthTable(
         title=title or "depth table", return_periods=tuple(year * YEAR for year in periods), rows=tuple(rows)
     )
 
@@ -207,4 +207,4 @@ def _number(cell: str, label: str) -> float:
     return value
 
 
-__all__ = ["RainTable", "fill_rain", "read_rain_table"]
+__all__ = ["DepthTable", "fill_rain", "read_rain_table"]

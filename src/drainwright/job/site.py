@@ -72,7 +72,7 @@ class Wall(Record):
 class House(Record):
     """The house outline and its lowest floor."""
 
-    outline: tuple[Place, ...] = Field(min_length=3)
+    outline: tuple[Place, ...] = Field(min_length=3, max_length=200)
     floor_kind: FloorKind
     floor: Fact[Level] = Field(description="top of the lowest floor (slab, basement floor, or crawl-space soil)")
     floor_thickness: Length = si(0.1016)
@@ -117,7 +117,7 @@ class YardArea(Record):
     """Ground that sheds to one inlet (or away from the job)."""
 
     name: Label
-    outline: tuple[Place, ...] = ()
+    outline: tuple[Place, ...] = Field(default=(), max_length=200)
     area: Fact[Area] | None = None
     surface: Surface = "lawn"
     slope: Fact[Grade] = Field(default=Fact(value=si(0.02), basis=Basis.ASSUMED))
@@ -196,7 +196,7 @@ class Property(Record):
     address: ShortText = ""
     town: ShortText = ""
     year_built: Count | None = Field(default=None, ge=1600, le=2100)
-    boundary: tuple[Place, ...] = ()
+    boundary: tuple[Place, ...] = Field(default=(), max_length=200)
     access: Access = Access()
     north: Angle = Field(default=si(0.0), description="true north, clockwise from the drawing's up")
 

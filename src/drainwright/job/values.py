@@ -116,9 +116,9 @@ def _read_day(value: object) -> object:
     return value
 
 
-Count = Annotated[int, BeforeValidator(_no_boolean, json_schema_input_type=int)]
-Number = Annotated[float, BeforeValidator(_no_boolean, json_schema_input_type=float)]
-Day = Annotated[datetime.date, BeforeValidator(_read_day, json_schema_input_type=datetime.date)]
+Count = Annotated[int, BeforeValidator(_no_boolean)]
+Number = Annotated[float, BeforeValidator(_no_boolean)]
+Day = Annotated[datetime.date, BeforeValidator(_read_day)]
 
 
 def _read_money(value: object) -> object:
@@ -171,6 +171,17 @@ class Fact(Record, Generic[T]):
             return {"value": match["value"].strip(), "basis": match["basis"].lower()}
         return {"value": data}
 
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
+        """Describe the three written forms: the value, the value with its mark, and the mapping."""
+        described: dict[str, Any] = handler(schema)
+        definition = handler.resolve_ref_schema(described)
+        mapping = dict(definition)
+        marked = {"type": "string", "pattern": r"[\s,;(](measured|mapped|stated|assumed)\)?$"}
+        definition.clear()
+        definition["anyOf"] = [mapping["properties"]["value"], marked, mapping]
+        return described
+
 
 _NAME = r"[A-Za-z][A-Za-z0-9_.-]{0,23}"
 _LEVEL = re.compile(rf"(?P<offset>.+?)\s+(?P<side>above|below)\s+(?P<reference>{_NAME})", re.IGNORECASE)
@@ -199,13 +210,13 @@ class Level(Record):
             raise QuantityError(_kind_of(data), _LEVEL_WORDS)
         text = data.strip()
         if match := _AT.fullmatch(text):
-            return {"offset": 0.0, "reference": _reference(match["reference"])}
+            return {"offset": 0.0, "reference": match["reference"]}
         if len(text) <= 120 and (match := _LEVEL.fullmatch(text)):
             offset = parse(match["offset"], "length")
             if offset < 0:
                 raise QuantityError(repr(data), _LEVEL_WORDS, "leave out the minus sign: 'below' says it")
             sign = 1.0 if match["side"].lower() == "above" else -1.0
-            return {"offset": sign * offset, "reference": _reference(match["reference"])}
+            return {"offset": sign * offset, "reference": match["reference"]}
         if re.match(r"at\b|.*\b(above|below)\b", text, re.IGNORECASE):
             raise QuantityError(repr(data[:60]), _LEVEL_WORDS, "name one point, or floor, ground or footing")
         return {"offset": parse(data, "length")}
@@ -225,10 +236,6 @@ class Level(Record):
             "description": "elevation, or offset above or below a named point, 'floor', 'ground' or 'footing'",
             "examples": ["96.40 ft", "3 ft 2 in below A", "2 in above floor", "at P7"],
         }
-
-
-def _reference(name: str) -> str:
-    return name.lower() if name.lower() in LEVEL_WORDS else name
 
 
 def _kind_of(data: object) -> str:

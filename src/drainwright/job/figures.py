@@ -1,0 +1,236 @@
+"""Checks of figures against each other: rain table, pump curve, floats, levels, dates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from drainwright.errors import Problem
+from drainwright.job.model import Job
+from drainwright.job.names import Names
+from drainwright.job.site import House
+from drainwright.job.values import Level
+from drainwright.job.works import Basin
+from drainwright.quantities import write
+
+ROUNDING = 0.01  # printed depths carry two or three figures: a rise of intensity within this is rounding [-]
+CLOSE = 1e-9  # relative, of times that are equal [-]
+
+
+def check_figures(job: Job, names: Names) -> Iterator[Problem]:
+    """Everything that cannot be as it is written, whatever the survey gives."""
+    yield from _rain(job)
+    yield from _lift(job)
+    yield from _levels(job, names)
+    yield from _dates(job)
+    kinds = {utility.kind for utility in job.utilities}
+    for index, kind in enumerate(job.utilities_absent):
+        if kind in kinds:
+            yield Problem(
+                where=f"utilities_absent[{index}]", found=f"{kind!r}, which is also among the utilities",
+                expected="kinds of line that are not on this lot",
+            )  # fmt: skip
+    seen: set[str] = set()
+    for index, rule in enumerate(job.rules.outlets):
+        if rule.kind in seen:
+            yield Problem(where=f"rules.outlets[{index}].kind", found=f"{rule.kind!r} again", expected="each kind once")
+        seen.add(rule.kind)
+
+
+def _time(value: float) -> str:
+    style = "yr" if value >= 31557600.0 * 0.5 else "h" if value >= 7200.0 else "min"
+    return write(value, "time", "SI", style)
+
+
+def _rain(job: Job) -> Iterator[Problem]:
+    rain, criteria = job.rain, job.criteria
+    units = job.units
+    for index, (before, after) in enumerate(pairwise(rain.return_periods), start=1):
+        if after <= before:
+            yield Problem(
+                where=f"rain.return_periods[{index}]", found=f"{_time(after)} after {_time(before)}",
+                expected="return periods that rise",
+            )  # fmt: skip
+    for index, row in enumerate(rain.table):
+        where = f"rain.table[{index}].depths"
+        for number, depth in enumerate(row.depths):
+            if depth == 0.0:
+                yield Problem(where=f"{where}[{number}]", found="a depth of zero", expected="a depth above zero")
+            if number and depth < row.depths[number - 1]:
+                yield Problem(
+                    where=f"{where}[{number}]",
+                    found=f"{_depth(depth, units)} after {_depth(row.depths[number - 1], units)}",
+                    expected="depths that rise with the return period",
+                )  # fmt: skip
+    for index, (above, below) in enumerate(pairwise(rain.table), start=1):
+        if below.duration <= above.duration:
+            yield Problem(
+                where=f"rain.table[{index}].duration",
+                found=f"{_time(below.duration)} after {_time(above.duration)}", expected="durations that rise",
+            )  # fmt: skip
+            continue
+        for number, (less, more) in enumerate(zip(above.depths, below.depths, strict=True)):
+            where = f"rain.table[{index}].depths[{number}]"
+            if more < less:
+                yield Problem(
+                    where=where, found=f"{_depth(more, units)} below {_depth(less, units)} of the shorter rain",
+                    expected="depths that rise with the duration",
+                )  # fmt: skip
+            elif more / below.duration > less / above.duration * (1.0 + ROUNDING):
+                yield Problem(
+                    where=where, found=f"{_depth(more, units)}, more intense than the shorter rain above it",
+                    expected="a depth that grows less than the duration does",
+                )  # fmt: skip
+    if not rain.table or not rain.return_periods:
+        return
+    for name in ("roof_return_period", "yard_return_period", "storm_return_period"):
+        yield from _covered(f"criteria.{name}", getattr(criteria, name), rain.return_periods, "return periods")
+    durations = [row.duration for row in rain.table]
+    reach = [0.5 * durations[0] if len(durations) > 1 else durations[0], durations[-1]]
+    for name in ("roof_time", "minimum_time", "storm_duration"):
+        yield from _covered(f"criteria.{name}", getattr(criteria, name), reach, "durations")
+
+
+def _covered(where: str, value: float, reach: Sequence[float], what: str) -> Iterator[Problem]:
+    low, high = min(reach), max(reach)
+    if not low * (1 - CLOSE) <= value <= high * (1 + CLOSE):
+        yield Problem(
+            where=where, found=f"{_time(value)}, which the rain table does not cover",
+            expected=f"{_time(low)} to {_time(high)}",
+            hint=f"give the rain table more {what}, or set {where} within it",
+        )  # fmt: skip
+
+
+def _depth(value: float, units: str) -> str:
+    return write(value, "length", "US", "in", 2) if units == "US" else write(value, "length", "SI", "mm")
+
+
+def _lift(job: Job) -> Iterator[Problem]:
+    basin = job.works.basin
+    if not isinstance(basin, Basin):
+        return
+    units = job.units
+    floats = [(name, getattr(basin, name)) for name in ("off", "on", "alarm")]
+    given = [(name, level) for name, level in floats if level is not None]
+    for (lower, low), (upper, high) in pairwise(given):
+        if high <= low:
+            yield Problem(
+                where=f"works.basin.{upper}",
+                found=f"{write(high, 'length', units)}, not above '{lower}' at {write(low, 'length', units)}",
+                expected="off below on below alarm",
+            )  # fmt: skip
+    for name, level in given:
+        if basin.depth is not None and level >= basin.depth:
+            yield Problem(
+                where=f"works.basin.{name}", found=f"{write(level, 'length', units)}, above the basin's rim",
+                expected=f"less than its depth of {write(basin.depth, 'length', units)}",
+            )  # fmt: skip
+    for index, (one, two) in enumerate(pairwise(basin.pump.curve if basin.pump else ()), start=1):
+        where = f"works.basin.pump.curve[{index}]"
+        if two.flow <= one.flow:
+            yield Problem(
+                where=f"{where}.flow", found=f"{write(two.flow, 'flow', units)} after {write(one.flow, 'flow', units)}",
+                expected="flows that rise along the curve",
+            )  # fmt: skip
+        if two.head >= one.head:
+            yield Problem(
+                where=f"{where}.head",
+                found=f"{write(two.head, 'length', units)} after {write(one.head, 'length', units)}",
+                expected="heads that fall as the flow rises",
+            )  # fmt: skip
+
+
+def _levels(job: Job, names: Names) -> Iterator[Problem]:
+    """Levels that contradict each other, where they are known without surveying."""
+    heights = _heights(job)
+    units = job.units
+
+    def height(level: Level | None) -> float | None:
+        if level is None:
+            return None
+        base = 0.0 if level.reference is None else heights.get(level.reference)
+        return None if base is None else base + level.offset
+
+    def wrong(where: str, what: str, value: float, than: str, other: float) -> Problem:
+        shown, limit = (write(level, "length", units, "ft" if units == "US" else "m", 2) for level in (value, other))
+        return Problem(where=where, found=f"{what} at {shown}", expected=f"a level above {than} at {limit}")
+
+    yield from _hanging(job.house)
+    floor = height(job.house.floor.value)
+    for index, wall in enumerate(job.house.walls):
+        bottom = height(wall.footing_bottom.value)
+        if floor is not None and bottom is not None and bottom >= floor:
+            where = f"house.walls[{index}].footing_bottom"
+            yield Problem(
+                where=where, found="a footing whose bottom is not below the floor", expected="a level below the floor",
+                hint="check the sign, and the point that it is measured from",
+            )  # fmt: skip
+    rims = {inlet.name: (f"works.inlets[{n}].rim", height(inlet.rim)) for n, inlet in enumerate(job.works.inlets)}
+    basin = job.works.basin
+    bottoms: dict[str, float] = {}
+    if isinstance(basin, Basin):
+        rim = height(basin.rim)
+        rims[basin.name] = ("works.basin.rim", rim)
+        if rim is not None and basin.depth is not None:
+            bottoms[basin.name] = rim - basin.depth
+    for index, run in enumerate(job.works.runs):
+        where = f"works.runs[{index}]"
+        upper, lower = height(run.invert_from), height(run.invert_to)
+        if run.duty == "discharge line":
+            continue
+        if upper is not None and lower is not None and upper < lower:
+            yield wrong(f"{where}.invert_from", "the upper end", upper, "the lower end", lower)
+        for end, name, level in (("invert_from", run.from_, upper), ("invert_to", run.to, lower)):
+            rim_where, rim = rims.get(name, ("", None))
+            if rim is not None and level is not None and rim <= level:
+                yield wrong(rim_where, f"the rim of {name}", rim, f"the {end} of run {run.name}", level)
+            if level is not None and level < bottoms.get(name, level):
+                yield wrong(f"{where}.{end}", "an invert", level, f"the floor of {name}", bottoms[name])
+        rim_where, rim = rims.get(run.from_, ("", None))
+        if rim is not None and upper is None and lower is not None and rim <= lower:
+            yield wrong(rim_where, f"the rim of {run.from_}", rim, f"the lower end of its run {run.name}", lower)
+
+
+def _heights(job: Job) -> dict[str, float]:
+    """Levels that the job states outright [m]."""
+    survey = job.survey
+    heights = {point.name: point.level for point in survey.points if point.level is not None}
+    for mark in (survey.closing_benchmark, survey.benchmark):
+        if mark is not None:
+            heights[mark.name] = mark.elevation
+    floor = job.house.floor.value
+    if floor.reference is None:
+        heights["floor"] = floor.offset
+    elif floor.reference in heights:
+        heights["floor"] = heights[floor.reference] + floor.offset
+    return heights
+
+
+def _hanging(house: House) -> Iterator[Problem]:
+    """A floor that hangs from the footing while a footing hangs from the floor."""
+    if house.floor.value.reference == "footing":
+        for index, wall in enumerate(house.walls):
+            if wall.footing_bottom.value.reference == "floor":
+                yield Problem(
+                    where=f"house.walls[{index}].footing_bottom",
+                    found="a footing measured from the floor, and the floor from the footing",
+                    expected="one of them from a point or as an elevation",
+                )  # fmt: skip
+
+
+def _dates(job: Job) -> Iterator[Problem]:
+    visit, start = job.date, job.crew.start
+    if visit and start and start < visit:
+        yield Problem(
+            where="crew.start", found=f"{start.isoformat()}, before the visit of {visit.isoformat()}",
+            expected="a day on or after the visit",
+        )  # fmt: skip
+    built = job.property.year_built
+    if visit and built and built > visit.year:
+        yield Problem(
+            where="property.year_built", found=f"{built}, after the visit of {visit.isoformat()}",
+            expected="a year not after the visit",
+        )  # fmt: skip
+
+
+__all__ = ["check_figures"]

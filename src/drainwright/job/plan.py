@@ -1,0 +1,201 @@
+"""Checks of the job in plan, as far as positions are known without reducing the survey."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeAlias
+
+from drainwright.errors import Problem
+from drainwright.job.model import Job
+from drainwright.job.names import Names
+from drainwright.job.survey import Perimeter
+from drainwright.job.values import Place
+
+Plan: TypeAlias = tuple[float, float]  # east, north [m]
+
+NEAR = 0.15  # how far beside the outline the end of a wall may lie and still be on it [m]
+SAME = 0.005  # places nearer than this are one [m]
+
+
+def check_plan(job: Job, names: Names) -> Iterator[Problem]:
+    """Points that nothing fixes, a walk that does not come back, outlines that cross, walls off the outline."""
+    yield from _fixed(job)
+    walk = job.survey.perimeter
+    if walk and walk.legs[-1].to != walk.start:
+        yield Problem(
+            where=f"survey.perimeter.legs[{len(walk.legs) - 1}].to", found=f"{walk.legs[-1].to!r}, the end of the walk",
+            expected=f"{walk.start!r}, where it began",
+        )  # fmt: skip
+    known = positions(job)
+    yield from _outline(job.house.outline, "house.outline", known)
+    yield from _outline(job.property.boundary, "property.boundary", known)
+    for index, yard in enumerate(job.yards):
+        yield from _outline(yard.outline, f"yards[{index}].outline", known)
+    yield from _walls(job, names, known)
+
+
+def _fixed(job: Job) -> Iterator[Problem]:
+    """Points tied to each other in a circle, or twice to one point."""
+    points = job.survey.points
+    leans = {point.name: [tie.from_ for tie in point.ties] or list(point.along or ()) for point in points}
+    for index, point in enumerate(points):
+        names = leans[point.name]
+        if names and len(set(names)) < 2:
+            part = "ties" if point.ties else "along"
+            yield Problem(where=f"survey.points[{index}].{part}", found=f"only {names[0]!r}", expected="two points")
+    waiting = dict(leans)
+    while free := [name for name, needs in waiting.items() if not any(need in waiting for need in needs)]:
+        for name in free:
+            del waiting[name]
+    for index, point in enumerate(points):
+        if point.name in waiting and point.name not in leans[point.name]:
+            circle = ", ".join(name for name in leans[point.name] if name in waiting)
+            yield Problem(
+                where=f"survey.points[{index}]", found=f"{point.name!r}, which leans in a circle on {circle}",
+                expected="points fixed from points already known",
+            )  # fmt: skip
+
+
+def positions(job: Job) -> dict[str, Plan]:
+    """Points whose place follows from coordinates, the walk as taped, or offsets from such points [m]."""
+    known: dict[str, Plan] = {}
+    for point in job.survey.points:
+        if point.east is not None and point.north is not None:
+            known[point.name] = (point.east, point.north)
+    walk = job.survey.perimeter
+    if walk:
+        known |= _walked(walk, known)
+    waiting = [point for point in job.survey.points if point.along is not None]
+    found = True
+    while found:
+        found = False
+        for point in list(waiting):
+            first, second = (known.get(name) for name in point.along or ())
+            if first is None or second is None:
+                continue
+            length = math.dist(first, second)
+            waiting.remove(point)
+            if length > SAME:
+                east, north = ((second[0] - first[0]) / length, (second[1] - first[1]) / length)
+                along, left = point.distance or 0.0, point.offset or 0.0
+                known[point.name] = (first[0] + along * east - left * north, first[1] + along * north + left * east)
+                found = True
+    return known
+
+
+def _walked(walk: Perimeter, known: Mapping[str, Plan]) -> dict[str, Plan]:
+    at = _place(walk.at, known)
+    if at is None or any(leg.turn is None for leg in walk.legs[:-1]):
+        return {}
+    found = {walk.start: at}
+    bearing = walk.bearing
+    for leg in walk.legs[:-1]:
+        at = (at[0] + leg.length * math.sin(bearing), at[1] + leg.length * math.cos(bearing))
+        found[leg.to] = at
+        bearing += leg.turn or 0.0
+    return found
+
+
+def _place(place: Place, known: Mapping[str, Plan]) -> Plan | None:
+    if place.name is not None:
+        return known.get(place.name)
+    return (place.east or 0.0, place.north or 0.0)
+
+
+def _outline(outline: Sequence[Place], where: str, known: Mapping[str, Plan]) -> Iterator[Problem]:
+    """A corner given twice, or two sides that cross."""
+    seen: dict[object, int] = {}
+    for index, place in enumerate(outline):
+        key = place.name or (place.east, place.north)
+        if key in seen:
+            hint = "the outline closes by itself" if index == len(outline) - 1 and seen[key] == 0 else ""
+            again = f"{_word(place)} again"
+            yield Problem(where=f"{where}[{index}]", found=again, expected="each corner once", hint=hint)
+            return
+        seen[key] = index
+    corners = [_place(place, known) for place in outline]
+    sides = [
+        (index, start, end)
+        for index, (start, end) in enumerate(zip(corners, [*corners[1:], *corners[:1]], strict=True))
+        if start is not None and end is not None
+    ]
+    for number, (first, a, b) in enumerate(sides):
+        for second, c, d in sides[number + 1 :]:
+            if (first + 1) % len(outline) == second or (second + 1) % len(outline) == first:
+                continue
+            if segments_cross(a, b, c, d):
+                one, other = (
+                    f"{_word(outline[side])}-{_word(outline[(side + 1) % len(outline)])}" for side in (first, second)
+                )
+                yield Problem(
+                    where=f"{where}[{second}]", found=f"side {other}, which crosses side {one}",
+                    expected="corners in order round the outline", hint="check their order, and the signs of turns",
+                )  # fmt: skip
+                return
+
+
+def segments_cross(a: Plan, b: Plan, c: Plan, d: Plan) -> bool:
+    """Whether two closed segments have a point in common."""
+
+    def side(p: Plan, q: Plan, r: Plan) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    def within(p: Plan, q: Plan, r: Plan) -> bool:
+        return min(p[0], q[0]) <= r[0] <= max(p[0], q[0]) and min(p[1], q[1]) <= r[1] <= max(p[1], q[1])
+
+    from_c, from_d, from_a, from_b = side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b)
+    if from_c * from_d < 0.0 and from_a * from_b < 0.0:
+        return True
+    return any(
+        turn == 0.0 and within(p, q, r)
+        for turn, p, q, r in ((from_c, a, b, c), (from_d, a, b, d), (from_a, c, d, a), (from_b, c, d, b))
+    )
+
+
+def _word(place: Place) -> str:
+    return place.name or f"({place.east:.2f} m, {place.north:.2f} m)"
+
+
+def _walls(job: Job, names: Names, known: Mapping[str, Plan]) -> Iterator[Problem]:
+    """Walls whose two ends do not lie on one side of the house."""
+    outline = job.house.outline
+    pairs = list(zip(outline, [*outline[1:], outline[0]], strict=True))
+    sides = [(start.name, end.name) for start, end in pairs]
+    places = [(_place(start, known), _place(end, known)) for start, end in pairs]
+    for index, wall in enumerate(job.house.walls):
+        where = f"house.walls[{index}]"
+        if wall.from_ == wall.to:
+            yield Problem(where=f"{where}.to", found=f"{wall.to!r} at both ends", expected="two corners")
+            continue
+        if wall.from_ not in names.points or wall.to not in names.points:
+            continue  # already reported
+        if (wall.from_, wall.to) in sides or (wall.to, wall.from_) in sides:
+            continue
+        ends = (known.get(wall.from_), known.get(wall.to))
+        if ends[0] is not None and ends[1] is not None and all(a is not None and b is not None for a, b in places):
+            on = any(all(_off(a, b, end) <= NEAR for end in ends if end) for a, b in places if a and b)
+        else:  # an end fixed by ties: only its name can tell
+            on = not (wall.from_ in {a for a, _ in sides} and wall.to in {a for a, _ in sides})
+        if not on:
+            yield Problem(
+                where=where, found=f"a wall from {wall.from_} to {wall.to}, which is no side of the outline",
+                expected="a wall along one side of the house", hint=f"sides: {_sides(sides)}",
+            )  # fmt: skip
+
+
+def _sides(sides: Sequence[tuple[str | None, str | None]]) -> str:
+    named = [f"{a}-{b}" for a, b in sides if a and b]
+    return ", ".join(named[:12]) if named else "the outline has no named corners"
+
+
+def _off(a: Plan, b: Plan, at: Plan) -> float:
+    """Distance of a place from a segment [m]."""
+    east, north = b[0] - a[0], b[1] - a[1]
+    square = east**2 + north**2
+    part = ((at[0] - a[0]) * east + (at[1] - a[1]) * north) / square if square else 0.0
+    part = min(1.0, max(0.0, part))
+    return math.dist(at, (a[0] + part * east, a[1] + part * north))
+
+
+__all__ = ["Plan", "check_plan", "positions", "segments_cross"]
