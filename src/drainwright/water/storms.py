@@ -18,29 +18,35 @@ Distribution: TypeAlias = Literal["nested", "type I", "type IA", "type II", "typ
 
 DAY = 86400.0  # [s]
 
-# Hours at which the NRCS curves are tabulated, and the fraction of the 24-hour depth that has fallen by then:
-# HDS-2 (2002), Table 6.5, p. 6-35 (seen; the half hours of the flat parts are left out, where the curve is straight
-# to within 0.002). Half-hour steps flatten the burst: its steepest half hour is all that these curves tell.
+# Hours at which the NRCS curves are tabulated, and the fraction of the 24-hour depth that has fallen by then. Whole and
+# half hours: HDS-2 (2002), Table 6.5, p. 6-35 (seen), without the half hours of the flat parts, where the curves are
+# straight. Added where they bend: 7.5, 8.5, 9.75 and 11.75 h, from the older printings of the same curves (NRCS; Chow,
+# Maidment and Mays 1988, Table 14.3.1): seen in public copies but for 7.5 h of I, IA and III, and 9.75 and 11.75 h of
+# III, which are from memory. Printings differ by up to 0.002.
 _HOURS = (
-    0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 9.5, 10.0, 10.5, 11.0, 11.5, 12.0, 12.5, 13.0, 13.5,
-    14.0, 15.0, 16.0, 17.0, 18.0, 19.0, 20.0, 21.0, 22.0, 23.0, 24.0,
+    0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 7.5, 8.0, 8.5, 9.0, 9.5, 9.75, 10.0, 10.5, 11.0, 11.5, 11.75,
+    12.0, 12.5, 13.0, 13.5, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0, 20.0, 21.0, 22.0, 23.0, 24.0,
 )  # fmt: skip
 NRCS_CURVES: Mapping[str, tuple[float, ...]] = MappingProxyType({
     "type I": (
-        0.0, 0.008, 0.017, 0.035, 0.055, 0.076, 0.099, 0.126, 0.156, 0.194, 0.254, 0.303, 0.515, 0.583, 0.624, 0.655,
-        0.682, 0.706, 0.728, 0.748, 0.766, 0.799, 0.830, 0.857, 0.882, 0.905, 0.926, 0.946, 0.965, 0.983, 1.0,
+        0.0, 0.008, 0.017, 0.035, 0.055, 0.076, 0.099, 0.126, 0.156, 0.174, 0.194, 0.219, 0.254, 0.303, 0.362, 0.515,
+        0.583, 0.624, 0.655, 0.669, 0.682, 0.706, 0.728, 0.748, 0.766, 0.799, 0.830, 0.857, 0.882, 0.905, 0.926, 0.946,
+        0.965, 0.983, 1.0,
     ),
     "type IA": (
-        0.0, 0.010, 0.020, 0.050, 0.082, 0.116, 0.156, 0.206, 0.268, 0.425, 0.520, 0.550, 0.577, 0.601, 0.624, 0.645,
-        0.664, 0.683, 0.701, 0.719, 0.736, 0.769, 0.800, 0.830, 0.858, 0.884, 0.908, 0.932, 0.956, 0.978, 1.0,
+        0.0, 0.010, 0.020, 0.050, 0.082, 0.116, 0.156, 0.206, 0.268, 0.310, 0.425, 0.480, 0.520, 0.550, 0.564, 0.577,
+        0.601, 0.624, 0.645, 0.655, 0.664, 0.683, 0.701, 0.719, 0.736, 0.769, 0.800, 0.830, 0.858, 0.884, 0.908, 0.932,
+        0.956, 0.978, 1.0,
     ),
     "type II": (
-        0.0, 0.005, 0.011, 0.022, 0.035, 0.048, 0.063, 0.080, 0.098, 0.120, 0.147, 0.162, 0.181, 0.204, 0.235, 0.283,
-        0.663, 0.735, 0.772, 0.799, 0.820, 0.854, 0.880, 0.902, 0.921, 0.937, 0.952, 0.965, 0.978, 0.989, 1.0,
+        0.0, 0.005, 0.011, 0.022, 0.035, 0.048, 0.063, 0.080, 0.098, 0.109, 0.120, 0.133, 0.147, 0.162, 0.172, 0.181,
+        0.204, 0.235, 0.283, 0.357, 0.663, 0.735, 0.772, 0.799, 0.820, 0.854, 0.880, 0.902, 0.921, 0.937, 0.952, 0.965,
+        0.978, 0.989, 1.0,
     ),
     "type III": (
-        0.0, 0.005, 0.010, 0.020, 0.031, 0.043, 0.057, 0.072, 0.091, 0.114, 0.146, 0.166, 0.189, 0.212, 0.250, 0.298,
-        0.500, 0.702, 0.750, 0.784, 0.811, 0.854, 0.886, 0.910, 0.928, 0.943, 0.957, 0.969, 0.981, 0.991, 1.0,
+        0.0, 0.005, 0.010, 0.020, 0.031, 0.043, 0.057, 0.072, 0.091, 0.102, 0.114, 0.128, 0.146, 0.166, 0.178, 0.189,
+        0.212, 0.250, 0.298, 0.339, 0.500, 0.702, 0.750, 0.784, 0.811, 0.854, 0.886, 0.910, 0.928, 0.943, 0.957, 0.969,
+        0.981, 0.991, 1.0,
     ),
 })  # fmt: skip
 
@@ -200,8 +206,9 @@ def design_storm(
 
     Notes
     -----
-    The NRCS curves are tabulated each half hour, so that their highest intensity is the mean of half an hour. A
-    nested storm is as sharp as the shortest row of the table, and the safer choice for roofs and small lots.
+    The NRCS curves are tabulated to the quarter hour at best, and are one curve for a wide region: set beside the
+    place's own table their burst comes out milder in one place and far sharper in another. A nested storm is as
+    sharp as the table, at every duration that spans an even number of steps of an even count.
     """
     if distribution in NRCS_CURVES:
         duration = DAY
