@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import wraps
 from inspect import Signature, signature
 from typing import Any, Literal, NamedTuple, ParamSpec, TypeAlias, TypeVar
@@ -207,6 +208,8 @@ def plain(value: object) -> Plain:
         return float(value) if isinstance(value, float) else value
     if isinstance(value, np.generic):
         return plain(value.item())
+    if isinstance(value, Decimal):  # money: exact in the record, a float on the sheet
+        return float(value)
     if isinstance(value, np.ndarray):
         if value.size == 1:
             return plain(value.item())

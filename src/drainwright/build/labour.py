@@ -1,0 +1,317 @@
+"""Labour: works from quantities and production rates, the whole chain of the soil counted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from drainwright.build.book import Book
+from drainwright.build.coating import CoatedWall
+from drainwright.build.earth import SOILS
+from drainwright.build.fittings_count import BENDING
+from drainwright.build.model import DigPlan, Takeoff, Trench
+from drainwright.build.schedule import Work
+from drainwright.build.stone import Bed
+from drainwright.build.takeoff import Counted
+from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT
+from drainwright.field.model import Site
+from drainwright.system.model import System
+
+DEEP = 5.0 * FOOT  # from here the slower digging rate holds
+PIT = 2.0  # holes under this area in plan dig as pits [m²]
+LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
+_SI = {"yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT), "ft": ("m", FOOT)}
+
+
+class Rates:
+    """Rates of a book, and the words that say how they were used."""
+
+    def __init__(self, book: Book, units: str) -> None:
+        self.book = book
+        self.units = units
+
+    def __call__(self, key: str) -> float:
+        """The rate's value in its own unit."""
+        return self.book.rate(key)
+
+    def amount(self, value: float, unit: str) -> str:
+        """An amount of trade units in words, in the job's units."""
+        if self.units == "SI" and unit in _SI:
+            name, factor = _SI[unit]
+            return f"{value * factor:.1f} {name}"
+        return f"{value:.1f} {unit}" if unit in _SI else f"{value:g} {unit}"
+
+    def at(self, value: float, key: str, extra: str = "") -> str:
+        """``11.3 yd³ at 0.35 yd³/h``."""
+        unit = self.book.rates[key].unit
+        if unit.startswith("h/"):
+            return f"{value:g} at {self(key):g} {unit}{extra}"
+        one = unit.removesuffix("/h")
+        return f"{self.amount(value, one)} at {self.speed(self(key), one)}/h{extra}"
+
+    def speed(self, value: float, unit: str) -> str:
+        """A rate's amount with two significant digits."""
+        if self.units == "SI" and unit in _SI:
+            name, factor = _SI[unit]
+            return f"{value * factor:.2g} {name}"
+        return f"{value:.3g} {unit}"
+
+
+def dig_hours(trench: Trench, dig: DigPlan, site: Site, rates: Rates) -> float:
+    """Person-hours to dig one trench: by soil and depth, slower through roots, in tolerance zones, under a deck.
+
+    Parameters
+    ----------
+    trench : Trench
+        The digging.
+    dig : DigPlan
+        For the lengths that are dug by hand round buried lines.
+    site : Site
+        Soil, roots, deck, excavator.
+    rates : Rates
+        The book's.
+
+    Returns
+    -------
+    float
+        Hours. [h]
+    """
+    volume = trench.bank_volume / CUBIC_YARD
+    if volume <= 0:
+        return 0.0
+    soil = SOILS[site.job.ground.texture.value].digs
+    if trench.kind == "basin" and math.pi / 4 * trench.width**2 < PIT:
+        hours = volume / rates(f"dig-pit.{soil}")
+    else:
+        deep = max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
+        hours = volume * ((1 - deep) / rates(f"dig.{soil}") + deep / rates(f"dig-deep.{soil}"))
+    near = math.fsum(item.hand_dig for item in dig.crossings if item.run == trench.name)
+    share = min(1.0, near / trench.length) if trench.length > 0 else 0.0
+    careful = hours * share * rates("tolerance-zone")
+    rest = volume * (1 - share) / rates("dig.machine") if site.job.equipment.excavator else hours * (1 - share)
+    total = (careful + rest) * rates(f"roots.{site.job.ground.roots}")
+    return total * rates("overhead") if site.job.house.deck_overhead and trench.kind == "wall" else total
+
+
+def barrow_rate(distance: float, rates: Rates) -> float:
+    """Loose volume that one person wheels away in an hour [yd³/h]."""
+    if distance <= 10.0:
+        return rates("barrow.10m")
+    if distance <= 20.0:
+        return rates("barrow.20m")
+    return rates("barrow.50m") * min(1.0, 50.0 / distance)
+
+
+def works(
+    site: Site,
+    system: System,
+    dig: DigPlan,
+    beds: Sequence[Bed],
+    coats: Sequence[CoatedWall],
+    counted: Counted,
+    takeoff: Takeoff,
+    book: Book,
+) -> tuple[Work, ...]:
+    """All work, in the order of the papers, with what comes before what.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design.
+    dig : DigPlan
+        Digging and hauling.
+    beds : Sequence of Bed
+        Stone.
+    coats : Sequence of CoatedWall
+        Opened walls.
+    counted : Counted
+        Fittings.
+    takeoff : Takeoff
+        Restored area.
+    book : Book
+        Rates.
+
+    Returns
+    -------
+    tuple of Work
+        Work of no hours is left out.
+    """
+    rates = Rates(book, site.job.units)
+    listed = [
+        *_earth(site, dig, rates),
+        *_walls(coats, rates),
+        *_pipes(site, system, beds, counted, rates),
+        *_closing(site, system, dig, takeoff, rates),
+    ]
+    return tuple(replace(work, hours=round(work.hours, 2)) for work in listed if work.hours > 0)
+
+
+def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
+    yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
+    hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in dig.trenches)
+    bank = dig.bank_volume / CUBIC_YARD
+    each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
+    yield Work(
+        key="open",
+        title="Open walls and trenches",
+        hours=hours,
+        quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h",
+        after=("set-up",),
+    )
+    loose = dig.haul_volume / CUBIC_YARD
+    wheel = barrow_rate(site.job.property.access.barrow_distance, rates)
+    carry = loose * (1 / wheel + 1 / rates("load"))
+    yield Work(
+        key="haul",
+        title="Barrow, load and haul the spoil",
+        hours=carry + dig.trailer_loads * rates("haul"),
+        quantity=f"{rates.amount(loose, 'yd³')} loose, {dig.trailer_loads} loads",
+        after=("open",),
+        most=3,
+    )
+
+
+def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
+    area = math.fsum(coat.area for coat in coats) / SQUARE_FOOT
+    if area <= 0:
+        return
+    yield Work(
+        key="clean",
+        title="Clean the wall and look at it",
+        hours=area / rates("clean"),
+        quantity=rates.at(area, "clean"),
+        after=("open",),
+        most=4,
+    )
+    parge = math.fsum(coat.area for coat in coats if coat.wall.wall.coating.parge) / SQUARE_FOOT
+    yield Work(
+        key="parge",
+        title="Parge block, two coats with a cove at the footing",
+        hours=2 * parge / rates("parge"),
+        quantity=rates.at(2 * parge, "parge"),
+        after=("clean",),
+        most=3,
+        wait=rates("parge-wait"),
+        held=("coat-1",),
+    )
+    number = max(coat.wall.wall.coating.coats if coat.volume > 0 else 0 for coat in coats)
+    for coat in range(1, number + 1):
+        faces = [item for item in coats if item.volume > 0 and item.wall.wall.coating.coats >= coat]
+        coated = math.fsum(item.area for item in faces) / SQUARE_FOOT
+        yield Work(
+            key=f"coat-{coat}",
+            title=f"Coat the wall, coat {coat}",
+            hours=coated / rates("coat"),
+            quantity=rates.at(coated, "coat"),
+            after=("clean", "parge") if coat == 1 else (f"coat-{coat - 1}",),
+            most=3,
+            wait=rates("cure-wait") if coat == number else rates("recoat-wait"),
+            held=("board", "backfill") if coat == number else (f"coat-{coat + 1}",),
+        )
+    board = math.fsum(coat.area for coat in coats if coat.wall.wall.coating.board) / SQUARE_FOOT
+    yield Work(
+        key="board",
+        title="Hang the protection board",
+        hours=board / rates("board"),
+        quantity=rates.at(board, "board"),
+        after=(f"coat-{number}" if number else "clean",),
+        most=2,
+    )
+
+
+def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, rates: Rates) -> Iterable[Work]:
+    station = system.station
+    if station is not None:
+        key = "basin-large" if station.inside_diameter >= LARGE_BASIN else "basin"
+        yield Work(
+            key="basin",
+            title="Set the basin, cut its holes, bed it",
+            hours=rates(key),
+            quantity=rates.at(1.0, key),
+            after=("open",),
+            most=2,
+        )
+    inlets = [node for node in system.nodes.values() if node.kind == "inlet"]
+    yield Work(
+        key="inlets",
+        title="Set catch basins and grates",
+        hours=len(inlets) * rates("catch-basin"),
+        quantity=rates.at(float(len(inlets)), "catch-basin"),
+        after=("open",),
+        most=2,
+    )
+    stiff = math.fsum(run.length for run in system.runs if run.pipe.family not in BENDING) / FOOT
+    soft = math.fsum(run.length for run in system.runs if run.pipe.family in BENDING) / FOOT
+    spouts = sum(1 for node in system.nodes.values() if node.kind == "downspout")
+    total = (
+        stiff / rates("pipe.rigid")
+        + soft / rates("pipe.flexible")
+        + len(counted.fittings) * rates("fitting")
+        + spouts * rates("downspout")
+    )
+    yield Work(
+        key="pipe",
+        title="Grade the beds, lay pipe, make up fittings, check every stick's fall",
+        hours=total,
+        quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} downspouts",
+        after=("open", "clean", "parge", "coat-1", "basin"),
+        most=3,
+    )
+    stone = math.fsum(bed.stone for bed in beds) / CUBIC_YARD
+    fabric = math.fsum(bed.fabric for bed in beds) / SQUARE_FOOT
+    yield Work(
+        key="stone",
+        title="Lay fabric and stone, without dropping stone on the fresh coat",
+        hours=stone / rates("stone") + fabric / rates("fabric"),
+        quantity=f"{rates.at(stone, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
+        after=("pipe",),
+    )
+    if station is not None:
+        pumps = 1.0 if station.second_on is None else 2.0
+        yield Work(
+            key="pump",
+            title="Fit pump, check valve and relief hole; start up and test",
+            hours=pumps * rates("pump"),
+            quantity=rates.at(pumps, "pump"),
+            after=("basin", "pipe"),
+            most=2,
+        )
+    yield Work(
+        key="outlet",
+        title="Make the outlet",
+        hours=rates("outlet"),
+        quantity="1",
+        after=("pipe",),
+        most=2,
+    )
+
+
+def _closing(site: Site, system: System, dig: DigPlan, takeoff: Takeoff, rates: Rates) -> Iterable[Work]:
+    soil = SOILS[site.job.ground.texture.value].digs
+    back = dig.backfill_volume / CUBIC_YARD
+    yield Work(
+        key="backfill",
+        title="Backfill native soil in layers, slope it off the house",
+        hours=back / rates(f"backfill.{soil}"),
+        quantity=rates.at(back, f"backfill.{soil}", " loose"),
+        after=("stone", "board", "inlets", "pump", "outlet", *(f"coat-{number}" for number in range(1, 7))),
+    )
+    area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)
+    yield Work(
+        key="restore",
+        title="Rake and seed",
+        hours=area / rates("restore"),
+        quantity=rates.at(area, "restore"),
+        after=("backfill",),
+    )
+    yield Work(
+        key="finish",
+        title="Water test, final levels, photographs, clean up, hand over",
+        hours=rates("finish"),
+        quantity="1 job",
+        after=("restore", "haul", "backfill"),
+    )
+
+
+__all__ = ["Rates", "barrow_rate", "dig_hours", "works"]

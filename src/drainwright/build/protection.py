@@ -1,0 +1,119 @@
+"""What keeps people safe in a trench: protection by depth and soil, spoil, ladder, wall panels.
+
+The rules are 29 CFR 1926.651 and .652 with Subpart P Appendix B, and two OSHA letters of 1995 on house
+foundations. State plans and local codes come first; the competent person on site decides in the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+
+from drainwright.build.model import Protection
+from drainwright.build.units import FOOT
+from drainwright.errors import InputError, require
+from drainwright.field.model import Site, SiteWall
+
+PROTECTION_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
+LADDER_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
+ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652(b), (c)
+SPOIL_SETBACK = 2.0 * FOOT  # 1926.651(j)(2)
+LETTERS_DEPTH = 7.5 * FOOT  # letter of 30 June 1995
+LETTERS_WIDTH = 2.0 * FOOT  # letter of 30 June 1995
+
+#: Steepest slope, horizontal over vertical, under 20 ft: Subpart P Appendix B, Table B-1.
+SLOPES: Mapping[str, float] = MappingProxyType({"stable rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5})
+
+#: Length of wall opened at once (common practice, no source): a sound wall, and one that is not.
+PANEL_SOUND = 8.0 * FOOT
+PANEL_WEAK = 4.0 * FOOT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guard:
+    """What one trench needs."""
+
+    protection: Protection
+    slope_run: float  # horizontal over vertical [-]
+    spoil_setback: float  # [m]
+    ladder: bool
+    source: str  # key in drainwright.sources
+
+
+def guard(*, depth: float, bottom_width: float, soil_type: str, by_house: bool, letters: bool, water: bool) -> Guard:
+    """Protection, slope, spoil set-back and ladder for one trench.
+
+    Parameters
+    ----------
+    depth : float
+        Greatest depth, zero or more. [m]
+    bottom_width : float
+        Clear width at the bottom, above zero. [m]
+    soil_type : str
+        ``"stable rock"``, ``"A"``, ``"B"`` or ``"C"``.
+    by_house : bool
+        Whether the trench is the excavation of a house foundation (the letters speak of no other).
+    letters : bool
+        Whether OSHA's 1995 letters on house foundations are followed here.
+    water : bool
+        Whether water stands or is expected in the trench: soil counts as type C, and the letters do not apply.
+
+    Returns
+    -------
+    Guard
+        What the trench needs.
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or out of range, or the soil type is not known.
+    """
+    require("zero or more", np.greater_equal, depth=depth)
+    require("above zero", np.greater, bottom_width=bottom_width)
+    if soil_type not in SLOPES:
+        raise InputError(f"soil_type = {soil_type!r}: expected one of {', '.join(SLOPES)}")
+    slack = 1e-9
+    rock = soil_type == "stable rock"
+    kind = "C" if water and not rock else soil_type
+    setback, source = SPOIL_SETBACK, "osha_652"
+    protection: Protection
+    if depth > ENGINEER_DEPTH + slack:
+        protection = "engineer"
+    elif rock or depth < LADDER_DEPTH - slack:
+        protection = "none"
+    elif depth < PROTECTION_DEPTH - slack:
+        protection = "competent person decides"
+    elif by_house and letters and not water and depth < LETTERS_DEPTH - slack and bottom_width >= LETTERS_WIDTH - slack:
+        protection, setback, source = "house-foundation letters", max(SPOIL_SETBACK, depth), "osha_1995_06"
+    else:
+        protection = "slope or shield"
+    return Guard(
+        protection=protection,
+        slope_run=SLOPES[kind],
+        spoil_setback=setback,
+        ladder=depth >= LADDER_DEPTH - slack,
+        source=source,
+    )
+
+
+def wall_panel(walls: tuple[SiteWall, ...], site: Site) -> float:
+    """Length of wall to open at once; zero where no wall is opened [m].
+
+    Short panels where a wall is cracked, bowed, of stone, of unknown condition, or in expansive soil.
+    Common practice, no source: an engineer's word comes first.
+    """
+    if not walls:
+        return 0.0
+    weak = site.job.ground.expansive or any(
+        item.wall.condition != "sound" or item.wall.material == "stone" for item in walls
+    )
+    return PANEL_WEAK if weak else PANEL_SOUND
+
+
+__all__ = [
+    "ENGINEER_DEPTH", "LADDER_DEPTH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PANEL_SOUND", "PANEL_WEAK",
+    "PROTECTION_DEPTH", "SLOPES", "SPOIL_SETBACK", "Guard", "guard", "wall_panel",
+]  # fmt: skip

@@ -1,0 +1,151 @@
+"""The building side of a job, put together: digging, takeoff, days and price."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from drainwright.build.book import book_for
+from drainwright.build.coating import coated_walls
+from drainwright.build.crossings import crossings, unlocated
+from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
+from drainwright.build.labour import works
+from drainwright.build.model import Build, Crossing, DigPlan, Trench
+from drainwright.build.price import price
+from drainwright.build.protection import wall_panel
+from drainwright.build.roots import root_cuts
+from drainwright.build.schedule import crew_plan
+from drainwright.build.stone import DENSITY, Bed, beds
+from drainwright.build.takeoff import count, take_off
+from drainwright.build.trench import Cut, cuts, trench
+from drainwright.build.wedge import wedges
+from drainwright.field.model import Site
+from drainwright.job.values import Basis
+from drainwright.system.model import System
+from drainwright.worksheet import place
+
+
+def build_side(site: Site, system: System) -> Build:
+    """How the job is built: digging and what is in its way, what to buy, the days, the price.
+
+    Parameters
+    ----------
+    site : Site
+        The site; its job carries crew, equipment, rules and the firm's prices.
+    system : System
+        The designed system.
+
+    Returns
+    -------
+    Build
+        The same for the same site and system, to the last digit.
+
+    Raises
+    ------
+    JobError
+        If the job's price book has unknown keys or values out of range.
+    """
+    book = book_for(site.job.price_book)
+    digs = cuts(site, system)
+    placed = beds(system)
+    dig = dig_plan(site, digs, placed)
+    coats = coated_walls(site)
+    counted = count(site, system)
+    takeoff = take_off(site, system, dig, placed, coats, counted)
+    job = site.job
+    plan = crew_plan(
+        works(site, system, dig, placed, coats, counted, takeoff, book), job.crew.size, job.crew.hours_per_day
+    )
+    return Build(dig=dig, takeoff=takeoff, plan=plan, price=price(takeoff, plan, book, job.rules))
+
+
+def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed]) -> DigPlan:
+    """All digging, what is in its way, and where the soil goes.
+
+    Parameters
+    ----------
+    site : Site
+        The site.
+    digs : Sequence of Cut
+        From ``trench.cuts``.
+    placed : Sequence of Bed
+        What stone, pipe and basin take of the room.
+
+    Returns
+    -------
+    DigPlan
+        Spoil to haul is what the works displace and what cannot go back; hand-tamped backfill is taken to fill
+        the room that its soil had in the bank.
+    """
+    job = site.job
+    soil = SOILS[job.ground.texture.value]
+    trenches = tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6)
+    bank = math.fsum(item.bank_volume for item in trenches)
+    displaced = min(bank, math.fsum(bed.displaced for bed in placed))
+    weight = job.ground.unit_weight
+    density = soil.moist if weight is None else weight.value
+    with place("equipment", "spoil"):
+        loose = loose_volume(bank, soil.swell)
+        lighter = loose_density(density, soil.swell)
+        back = loose_volume((bank - displaced) * (1 - UNFIT), soil.swell)
+        haul = max(loose - back, 0.0)
+        mass = haul * lighter
+        kit = job.equipment
+        by_volume = loads(haul, kit.trailer_volume)
+        by_mass = loads(mass, kit.trailer_payload)
+        stone = math.fsum(bed.stone for bed in placed)
+        out = loads(haul, barrow_load(kit.barrow, lighter))
+        back_in = loads(stone, barrow_load(kit.barrow, DENSITY))
+    filled = kit.trailer_volume * lighter
+    met = crossings(digs, site)
+    return DigPlan(
+        trenches=trenches,
+        crossings=met,
+        wedges=wedges(digs, site),
+        roots=root_cuts(digs, site),
+        unlocated=unlocated(job),
+        bank_volume=bank,
+        loose_volume=loose,
+        backfill_volume=back,
+        haul_volume=haul,
+        haul_mass=mass,
+        swell=soil.swell,
+        barrow_rounds=out + back_in,
+        trailer_loads=max(by_volume, by_mass),
+        trailer_loads_by_volume=by_volume,
+        trailer_loads_by_mass=by_mass,
+        load_mass=min(mass, filled if kit.trailer_full else min(filled, kit.trailer_payload)),
+        wall_panel=wall_panel(tuple(cut.wall for cut in digs if cut.wall is not None), site),
+        notes=tuple(_notes(site, trenches, met, out, back_in)),
+    )
+
+
+def _notes(site: Site, trenches: Sequence[Trench], met: Sequence[Crossing], out: int, back_in: int) -> list[str]:
+    job = site.job
+    notes = [
+        f"Barrow rounds: {out} of spoil out, {back_in} of stone in.",
+        "Volumes are for upright sides. Where a side is sloped back, or caves, there is more.",
+        f"Swell for {job.ground.texture.value} from a general table: 10 points more or less are usual.",
+    ]
+    if job.ground.unit_weight is None:
+        notes.append("The soil's weight is assumed from its texture: weigh one load, wet soil is heavier.")
+    by_name = {item.utility.name: item.utility for item in site.utilities}
+    for name in dict.fromkeys(item.utility for item in met):
+        utility = by_name[name]
+        if utility.depth.basis is not Basis.MEASURED or utility.located_by in ("owner says", "nobody"):
+            notes.append(
+                f"{name}: depth {utility.depth.basis.value}, located by {utility.located_by}; clearances to it may be "
+                f"{utility.depth_uncertainty * 1000:.0f} mm ({utility.depth_uncertainty / 0.0254:.0f} in) less."
+            )
+    deep = [item.name for item in trenches if item.protection == "house-foundation letters"]
+    if deep:
+        notes.append(
+            f"{', '.join(deep)}: OSHA's 1995 letters on house foundations also ask: no water, cracks or other sign of "
+            "weakness; no heavy equipment shaking the sides; spoil no closer than the depth; as few people as can do "
+            "it, for as short as can be; a competent person there. Where one fails, slope or shield. A state plan may "
+            "differ: ask."
+        )
+    return notes
+
+
+__all__ = ["build_side", "dig_plan"]

@@ -1,0 +1,379 @@
+"""The takeoff: everything to buy or hire, counted from the design, and the holes to cut."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from drainwright.build.coating import WASTE as COATING_WASTE
+from drainwright.build.coating import CoatedWall
+from drainwright.build.fittings_count import Fitting, Riser, fittings, inches, inlet_of, legs
+from drainwright.build.holes import holes
+from drainwright.build.model import DigPlan, Takeoff, TakeoffLine
+from drainwright.build.sticks import Sticks, best_sticks
+from drainwright.build.stone import DENSITY, Bed, stone_mass
+from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, TON, whole
+from drainwright.field.model import Site
+from drainwright.job.values import Basis
+from drainwright.job.works import Basin
+from drainwright.system.model import Pipe, System
+from drainwright.worksheet import place
+
+Category = Literal[
+    "pipe", "fittings", "basins", "pump", "stone", "fabric", "coating", "haul", "hire", "sundries", "permits"
+]
+STONE_WASTE = 0.08  # 5 to 10 %, more in ragged trenches: common practice
+FABRIC_WASTE = 0.05  # beyond the laps, which are counted: common practice
+CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
+BASINS = (18.0, 24.0, 30.0, 36.0, 48.0)  # sizes sold, inside [in]
+#: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
+JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
+PRIMER = 0.5  # pints per pint of cement, from memory
+PARGE_THICKNESS = 0.5 * INCH  # two coats of 1/4 in
+BAG_YIELD = 0.6 * FOOT**3  # mortar from an 80 lb bag, from memory [m³]
+SHEET = 32.0 * SQUARE_FOOT  # 4 x 8 ft
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """What the counting found, for labour as well as for the takeoff."""
+
+    sticks: dict[str, Sticks]
+    fittings: tuple[Fitting, ...]
+    risers: tuple[Riser, ...]
+
+
+def pipe_key(pipe: Pipe, stick: float) -> str:
+    """Price-book key of a stick: ``pipe.d2729-4in-perforated.10ft``."""
+    name = pipe.key.replace(" in", "in").replace(" ", "-")
+    return f"pipe.{name}.{round(stick / FOOT)}ft"
+
+
+def sold_size(value: float, sold: Sequence[float]) -> float:
+    """The nearest size sold, in inches, the larger where it lies half-way."""
+    return min(sold, key=lambda size: (abs(size - value / INCH), -size))
+
+
+def count(site: Site, system: System) -> Counted:
+    """Sticks and fittings of the whole network, risers included.
+
+    Parameters
+    ----------
+    site : Site
+        The site.
+    system : System
+        The designed system.
+
+    Returns
+    -------
+    Counted
+        One stick length for each pipe of the catalogue that is used.
+    """
+    pipes = {run.pipe.key: run.pipe for run in system.runs}
+    lengths = {key: [leg for run in system.runs if run.pipe.key == key for leg in legs(run)] for key in pipes}
+    first = {key: best_sticks(lengths[key], pipe.sticks) for key, pipe in pipes.items()}
+    found, risers = fittings(site.job, system, first)
+    for riser in risers:
+        lengths[riser.pipe.key].append(riser.length)
+    chosen = {key: best_sticks(lengths[key], (first[key].stick,)) for key in pipes}
+    return Counted(sticks=chosen, fittings=found, risers=risers)
+
+
+def take_off(
+    site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], coats: Sequence[CoatedWall], counted: Counted
+) -> Takeoff:
+    """Everything to get, and the holes.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design.
+    dig : DigPlan
+        For loads and hire.
+    beds : Sequence of Bed
+        Stone and fabric.
+    coats : Sequence of CoatedWall
+        Opened walls.
+    counted : Counted
+        From ``count``.
+
+    Returns
+    -------
+    Takeoff
+        Lines by category; nothing is listed of which none is needed.
+    """
+    lines: list[TakeoffLine] = []
+    lines += _pipes(system, counted)
+    lines += _fitting_lines(counted)
+    lines += _welding(system, counted)
+    lines += _bodies(site, system)
+    lines += _pump(site, system)
+    lines += _stone(beds)
+    lines += _coating(coats)
+    lines += _rest(site, system, dig)
+    notes = [
+        f"{key}: the cutting list is not proven to need the fewest sticks ({item.count}, at least {item.least})"
+        for key, item in counted.sticks.items()
+        if not item.proven
+    ]
+    notes.append("Hole diameters clear the pipe's outside; a rubber gasket wants its own hole: read the gasket.")
+    return Takeoff(lines=tuple(lines), holes=holes(site, system), notes=tuple(notes))
+
+
+def _line(
+    key: str,
+    category: Category,
+    description: str,
+    net: float,
+    unit: str,
+    *,
+    where: str = "",
+    waste: float = 0.0,
+    step: float = 1.0,
+    basis: Basis = Basis.MEASURED,
+    note: str = "",
+) -> TakeoffLine:
+    return TakeoffLine(
+        key=key,
+        category=category,
+        description=description,
+        net=net,
+        quantity=whole(net * (1 + waste), step),
+        unit=unit,
+        where=where,
+        waste=waste,
+        basis=basis,
+        note=note,
+    )
+
+
+def _names(names: Iterable[str]) -> str:
+    return ", ".join(dict.fromkeys(names))
+
+
+def _pipes(system: System, counted: Counted) -> Iterable[TakeoffLine]:
+    pipes = {run.pipe.key: run.pipe for run in system.runs}
+    for key, pipe in pipes.items():
+        sticks = counted.sticks[key]
+        used = math.fsum(math.fsum(cut) for cut in sticks.cuts)
+        yield TakeoffLine(
+            key=pipe_key(pipe, sticks.stick),
+            category="pipe",
+            description=f"{pipe.nominal} {pipe.family}{' perforated' if pipe.perforated else ''} pipe",
+            net=used / sticks.stick,
+            quantity=float(sticks.count),
+            unit=f"stick {round(sticks.stick / FOOT)} ft",
+            where=_names([run.name for run in system.runs if run.pipe.key == key]),
+            waste=sticks.bought / used - 1 if used > 0 else 0.0,
+            note=f"{used / FOOT:.0f} ft laid, risers included",
+        )
+
+
+def _fitting_lines(counted: Counted) -> Iterable[TakeoffLine]:
+    keys = {fitting.key: fitting for fitting in counted.fittings}
+    for key in sorted(keys):
+        same = [fitting for fitting in counted.fittings if fitting.key == key]
+        yield _line(
+            key,
+            "fittings",
+            keys[key].description,
+            float(len(same)),
+            "each",
+            where=_names(fitting.where for fitting in same),
+        )
+
+
+def _welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
+    """Cement and primer for solid PVC; perforated drains are slipped together."""
+    welded = {run.name for run in system.runs if not run.pipe.perforated}
+    pints = 0.0
+    joints = 0
+    for fitting in counted.fittings:
+        if fitting.pipe.perforated or fitting.pipe.family.startswith("corrugated"):
+            continue
+        joints += fitting.sockets
+        pints += fitting.sockets / _per_pint(fitting.pipe)
+    for run in system.runs:
+        if run.name in welded and run.pipe.family in ("D2729", "D3034 SDR 35"):
+            bells = sum(math.ceil(leg / counted.sticks[run.pipe.key].stick - 1e-9) - 1 for leg in legs(run))
+            joints += bells
+            pints += bells / _per_pint(run.pipe)
+    if joints:
+        note = f"{joints} sockets; joints per pint from memory, the can's label governs"
+        yield _line("cement.pint", "sundries", "PVC solvent cement", pints, "pint", note=note, basis=Basis.ASSUMED)
+        yield _line("primer.pint", "sundries", "PVC primer", pints * PRIMER, "pint", note=note, basis=Basis.ASSUMED)
+
+
+def _per_pint(pipe: Pipe) -> float:
+    nominal = inches(pipe.nominal)
+    return next((joints for size, joints in JOINTS_PER_PINT if size >= nominal - 1e-9), JOINTS_PER_PINT[-1][1])
+
+
+def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
+    for node in system.nodes.values():
+        inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
+        if inlet is None or inlet.kind == "cleanout":
+            continue
+        if inlet.kind == "channel grate":
+            length = (inlet.channel_length or 1.0) / FOOT
+            yield _line("channel-grate.ft", "basins", "channel drain with grate", length, "ft", where=node.name)
+            continue
+        size = sold_size(inlet.size, CATCH_BASINS)
+        word = inlet.kind.replace(" ", "-")
+        yield _line(
+            f"{word}.{size:.0f}in", "basins", f"{size:.0f} in {inlet.kind} with grate", 1.0, "each", where=node.name
+        )
+    for node in system.nodes.values():
+        coming = [run for run in system.runs if run.lower == node.name]
+        kind = next((item.kind for item in site.job.works.discharge if item.name == node.name), None)
+        if coming and node.kind == "discharge" and kind is not None:
+            yield _line(f"outlet.{kind.replace(' ', '-')}", "basins", f"outlet: {kind}", 1.0, "each", where=node.name)
+    station = system.station
+    if station is not None:
+        size = sold_size(station.inside_diameter, BASINS)
+        yield _line(
+            f"basin.{size:.0f}in",
+            "basins",
+            f"{size:.0f} in sump basin, by depth",
+            station.depth / FOOT,
+            "ft",
+            where=station.name,
+            step=0.5,
+        )
+        yield _line(f"basin-lid.{size:.0f}in", "basins", f"{size:.0f} in basin lid, sealed", 1.0, "each")
+
+
+_HORSEPOWER = 745.7  # mechanical, to name a label [W]
+_LABELS = (("1/4", 0.25), ("1/3", 1 / 3), ("1/2", 0.5), ("3/4", 0.75), ("1", 1.0))
+
+
+def pump_key(power: float | None, float_kind: str) -> str:
+    """Price-book key of a pump by its label; one without a label is priced as 1/2 hp."""
+    horses = 0.5 if power is None else power / _HORSEPOWER
+    label = min(_LABELS, key=lambda item: abs(item[1] - horses))[0]
+    return f"pump.{label}hp.{'integral' if float_kind == 'integral' else 'adjustable'}"
+
+
+def _pump(site: Site, system: System) -> Iterable[TakeoffLine]:
+    station = system.station
+    if station is None:
+        return
+    pump = station.pump
+    unlabelled = pump.label_power is None
+    yield _line(
+        pump_key(pump.label_power, pump.float_kind),
+        "pump",
+        f"pump: {pump.name}",
+        1.0 if station.second_on is None else 2.0,
+        "each",
+        where=station.name,
+        basis=Basis.ASSUMED if unlabelled else Basis.MEASURED,
+        note="the data sheet gives no power: priced as 1/2 hp" if unlabelled else "hold it to its data sheet's curve",
+    )
+    yield _line("alarm", "pump", "high-water alarm", 1.0, "each", where=station.name)
+    basin = site.job.works.basin
+    if isinstance(basin, Basin) and basin.battery is not None:
+        yield _line("battery.ah", "pump", "backup battery with charger", basin.battery.capacity, "Ah")
+
+
+def _stone(beds: Sequence[Bed]) -> Iterable[TakeoffLine]:
+    stone = math.fsum(bed.stone for bed in beds)
+    if stone > 0:
+        with place("stone", "to buy"):
+            tons = stone_mass(stone, DENSITY) * (1 + STONE_WASTE) / TON
+        yield _line(
+            "stone.57",
+            "stone",
+            "washed stone, 3/4 in clean (No. 57)",
+            stone / CUBIC_YARD,
+            "yd³",
+            where=_names(bed.run for bed in beds if bed.stone > 0),
+            waste=STONE_WASTE,
+            step=0.5,
+            note=f"about {tons:.1f} ton with waste",
+        )
+    fabric = math.fsum(bed.fabric for bed in beds)
+    if fabric > 0:
+        yield _line(
+            "fabric.nonwoven",
+            "fabric",
+            "non-woven drainage fabric, laps included",
+            fabric / SQUARE_FOOT,
+            "ft²",
+            where=_names(bed.run for bed in beds if bed.fabric > 0),
+            waste=FABRIC_WASTE,
+            step=50.0,
+        )
+
+
+def _coating(coats: Sequence[CoatedWall]) -> Iterable[TakeoffLine]:
+    for kind in ("damp-proofing", "waterproofing"):
+        walls = [coat for coat in coats if coat.wall.wall.coating.kind == kind and coat.volume > 0]
+        if walls:
+            pail = 5 * GALLON
+            low, high = sum(coat.least for coat in walls) / GALLON, sum(coat.most for coat in walls) / GALLON
+            yield _line(
+                f"coating.{kind}",
+                "coating",
+                f"{kind} emulsion",
+                sum(coat.volume for coat in walls) / pail,
+                "pail 5 gal",
+                where=_names(coat.wall.name for coat in walls),
+                waste=COATING_WASTE,
+                basis=Basis.ASSUMED,
+                note=f"{low:.0f} to {high:.0f} gal by coverage; the product's sheet governs",
+            )
+    parged = [coat for coat in coats if coat.wall.wall.coating.parge]
+    if parged:
+        bags = sum(coat.area for coat in parged) * PARGE_THICKNESS / BAG_YIELD
+        where = _names(coat.wall.name for coat in parged)
+        yield _line("parge.bag", "coating", "mortar for parge, type S", bags, "bag 80 lb", where=where, waste=0.10)
+    boarded = [coat for coat in coats if coat.wall.wall.coating.board]
+    if boarded:
+        sheets = sum(coat.area for coat in boarded) / SHEET
+        where = _names(coat.wall.name for coat in boarded)
+        yield _line("board.sheet", "coating", "protection board", sheets, "sheet 4x8 ft", where=where, waste=0.05)
+
+
+def _rest(site: Site, system: System, dig: DigPlan) -> Iterable[TakeoffLine]:
+    job = site.job
+    assumed = Basis.ASSUMED
+    if dig.trailer_loads:
+        yield _line("haul.load", "haul", "haul spoil to the dump", float(dig.trailer_loads), "load", basis=assumed)
+        yield _line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
+    if job.equipment.excavator:
+        yield _line("hire.excavator", "hire", "small excavator", 1.0, "day", basis=assumed)
+    shored = [trench.name for trench in dig.trenches if trench.protection in ("slope or shield", "engineer")]
+    if shored:
+        yield _line(
+            "hire.shield", "hire", "trench shields", float(len(shored)), "day", where=_names(shored), basis=assumed
+        )
+    opened = sum(trench.length * trench.width for trench in dig.trenches) / SQUARE_FOOT
+    if opened > 0:
+        yield _line("restore.ft2", "sundries", "topsoil and seed over the digging", opened, "ft²", step=10.0)
+    yield _line("sundries.job", "sundries", "marking, sheets, blades, brushes, fasteners", 1.0, "job", basis=assumed)
+    if dig.unlocated:
+        yield _line(
+            "locate.private",
+            "permits",
+            "private locate",
+            1.0,
+            "each",
+            basis=assumed,
+            note=f"nobody located: {', '.join(dig.unlocated)}",
+        )
+    yield _line("permit.drainage", "permits", "drainage or building permit (allowance)", 1.0, "each", basis=assumed)
+    if system.station is not None:
+        yield _line("permit.electrical", "permits", "electrical permit (allowance)", 1.0, "each", basis=assumed)
+        yield _line("circuit.pump", "permits", "pump circuit by an electrician (allowance)", 1.0, "each", basis=assumed)
+    used = next((item for item in job.works.discharge if item.name == system.discharge), None)
+    if used is not None and used.permission.value != "allowed":
+        yield _line(
+            "permit.discharge", "permits", "permission to discharge (allowance)", 1.0, "each", where=used.name,
+            basis=assumed,
+        )  # fmt: skip
+
+
+__all__ = ["Counted", "count", "pipe_key", "pump_key", "sold_size", "take_off"]

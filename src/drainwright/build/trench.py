@@ -1,0 +1,381 @@
+"""The digging in place: every trench, opened wall and basin hole, and its bank volume, each soil counted once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from drainwright.build.earth import Series, hole_volume, volume_by_stations
+from drainwright.build.model import Trench
+from drainwright.build.protection import LETTERS_WIDTH, guard
+from drainwright.build.units import FOOT, INCH
+from drainwright.field.model import Site, SiteWall
+from drainwright.system.model import LiftStation, SizedRun, System
+from drainwright.worksheet import place
+
+if TYPE_CHECKING:
+    from shapely import LineString
+    from shapely.geometry.base import BaseGeometry
+
+# Room to work: common practice, no source.
+SHALLOW = 2.0 * FOOT  # down to here a pipe is laid from above: nobody stands in the trench
+SLOT_WIDTH = 10.0 * INCH  # least width that a spade digs cleanly
+PIPE_ROOM = 3.0 * INCH  # each side of a pipe in a shallow slot
+BASIN_ROOM = 9.0 * INCH  # all round a basin
+BASIN_WALL = 0.5 * INCH  # thickness of a plastic basin's wall and floor
+BASIN_BED = 4.0 * INCH  # stone under a basin
+STEP = 0.5  # longest stretch between samples [m]
+SAME_PLACE = 0.05  # ends of walls that meet [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One digging: its axis with ground and bottom along it."""
+
+    name: str
+    kind: Literal["run", "wall", "basin"]
+    distances: Series  # along the axis [m]
+    points: Series  # of shape (n, 2) [m]
+    ground: Series  # [m]
+    bottom: Series  # [m]
+    width: float  # diameter for a basin [m]
+    bed: float  # width of the deepest part [m]
+    clear: float  # clear width at the bottom, beside a footing's projection [m]
+    area: BaseGeometry  # in plan
+    run: SizedRun | None = None
+    wall: SiteWall | None = None
+    beside: tuple[str, ...] = ()  # opened walls whose dig holds a part of it
+    heights: tuple[Series, Series] = field(default_factory=lambda: (np.empty(0), np.empty(0)))
+    # of soil that no deeper or earlier digging takes, at both ends of each stretch [m]
+
+    @property
+    def axis(self) -> LineString:
+        """The axis in plan."""
+        from shapely import LineString
+
+        return LineString(self.points)
+
+    @property
+    def depth(self) -> float:
+        """Greatest depth [m]."""
+        return float(np.max(self.ground - self.bottom))
+
+    def bottom_at(self, point: Series) -> float:
+        """Level of the bottom beside a place in plan [m]."""
+        from shapely import Point
+
+        return float(np.interp(self.axis.project(Point(point)), self.distances, self.bottom))
+
+
+def run_width(run: SizedRun, depth: float, person: float) -> float:
+    """Width of a run's trench: a slot where it is laid from above, room for a person where it is deeper.
+
+    Parameters
+    ----------
+    run : SizedRun
+        The run.
+    depth : float
+        Greatest depth of the trench. [m]
+    person : float
+        Least width in which a person works (``criteria.trench_width``). [m]
+
+    Returns
+    -------
+    float
+        Width. [m]
+    """
+    across = max(run.pipe.outside, run.pipe.envelope)
+    least = max(SLOT_WIDTH, across + 2 * PIPE_ROOM, run.stone_width)
+    return max(least, person) if depth > SHALLOW else least
+
+
+def wall_width(wall: SiteWall, offsets: Sequence[float], person: float) -> float:
+    """Width of an opened wall's trench from the wall's face.
+
+    Two feet of clear bottom beside the footing (to coat, and as the letters of 1995 want), or more where a
+    drain beside the footing needs it.
+    """
+    clear = max(LETTERS_WIDTH, person) + wall.wall.footing_projection.value
+    return max(clear, *offsets) if offsets else clear
+
+
+def basin_outside(station: LiftStation) -> float:
+    """Outside diameter of the basin [m]."""
+    return station.inside_diameter + 2 * BASIN_WALL
+
+
+def cuts(site: Site, system: System) -> tuple[Cut, ...]:
+    """Every digging in the order in which soil is counted: basin, walls, then runs, the deepest first.
+
+    Parameters
+    ----------
+    site : Site
+        The site.
+    system : System
+        The designed system.
+
+    Returns
+    -------
+    tuple of Cut
+        A run that lies in an opened wall's trench keeps only the soil outside it.
+    """
+    digs: list[Cut] = []
+    if system.station is not None:
+        digs.append(_basin(system.station))
+    opened = tuple(wall for wall in site.walls if wall.wall.open_and_coat)
+    widths = {
+        wall.name: wall_width(wall, _drain_edges(wall, system), site.job.criteria.trench_width) for wall in opened
+    }
+    digs += [_wall(wall, opened, widths, system) for wall in opened]
+    runs = [_run(run, site, digs) for run in system.runs]
+    digs += sorted(runs, key=lambda cut: (-cut.depth, cut.name))
+    return tuple(_counted(digs, index) for index in range(len(digs)))
+
+
+def _profile(run: SizedRun) -> tuple[Series, Series, Series]:
+    """Distances, ground and trench bottom at a run's stations."""
+    distances = np.array([station.distance for station in run.stations])
+    ground = np.array([station.ground for station in run.stations])
+    cut = np.array([station.cut for station in run.stations])
+    return distances, ground, ground - cut
+
+
+def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
+    from shapely import LineString
+
+    stations, ground, bottom = _profile(run)
+    axis = LineString(run.route)
+    distances = np.unique(np.clip(np.concatenate([_grid(axis.length), stations]), 0.0, axis.length))
+    depth = float(np.max(ground - bottom))
+    width = run_width(run, depth, site.job.criteria.trench_width)
+    bed = run.stone_width or max(run.pipe.outside, run.pipe.envelope) + 2 * PIPE_ROOM
+    area = axis.buffer(width / 2, cap_style="flat", join_style="mitre")
+    return Cut(
+        name=run.name,
+        kind="run",
+        distances=distances,
+        points=_along(axis, distances),
+        ground=np.interp(distances, stations, ground),
+        bottom=np.interp(distances, stations, bottom),
+        width=width,
+        bed=min(bed, width),
+        clear=width,
+        area=area,
+        run=run,
+        beside=tuple(cut.name for cut in earlier if cut.kind == "wall" and cut.area.intersects(axis)),
+    )
+
+
+def _basin(station: LiftStation) -> Cut:
+    from shapely import Point
+
+    diameter = basin_outside(station) + 2 * BASIN_ROOM
+    bottom = station.floor - BASIN_WALL - BASIN_BED
+    ends = np.array([0.0, diameter])
+    east, north = station.at
+    return Cut(
+        name=station.name,
+        kind="basin",
+        distances=ends,
+        points=np.array([[east - diameter / 2, north], [east + diameter / 2, north]]),
+        ground=np.full(2, station.ground),
+        bottom=np.full(2, bottom),
+        width=diameter,
+        bed=diameter,
+        clear=diameter,
+        area=Point(station.at).buffer(diameter / 2, quad_segs=32),
+    )
+
+
+def _drain_edges(wall: SiteWall, system: System) -> list[float]:
+    """Distance from the wall's face to the far edge of each drain bed beside it [m]."""
+    from shapely import LineString, Point
+
+    face = LineString([wall.start, wall.end])
+    edges = []
+    for run in system.runs:
+        if wall.name in run.walls:
+            nearest = min(face.distance(Point(place_)) for place_ in run.route)
+            edges.append(nearest + (run.stone_width or run.pipe.outside) / 2)
+    return edges
+
+
+def _wall(wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float], system: System) -> Cut:
+    from shapely import LineString, Polygon, contains_xy
+
+    width = widths[wall.name]
+    start, end, outward = (np.array(item, dtype=float) for item in (wall.start, wall.end, wall.outward))
+    along = (end - start) / wall.length
+    before = _corner(start, wall, opened, widths)
+    after = _corner(end, wall, opened, widths)
+    first, last = start - along * before / 2, end + along * after / 2
+    axis = LineString([first + outward * width / 2, last + outward * width / 2])
+    area = Polygon([first, last, last + outward * width, first + outward * width])
+    reach = Polygon(  # round a corner the drain still lies in this dig
+        [
+            start - along * max(before, 0.0),
+            end + along * max(after, 0.0),
+            end + along * max(after, 0.0) + outward * width,
+            start - along * max(before, 0.0) + outward * width,
+        ]
+    )
+    distances = np.unique(np.append(_grid(axis.length), axis.length))
+    bottom = np.full(len(distances), wall.footing_bottom)
+    for run in system.runs:
+        stations, _, low = _profile(run)
+        points = _along(LineString(run.route), stations)
+        inside = contains_xy(reach, points[:, 0], points[:, 1])
+        if inside.any():
+            place_on = (points[inside] - first) @ along
+            order = np.argsort(place_on)
+            bottom = np.minimum(bottom, np.interp(distances, place_on[order], low[inside][order]))
+    share = np.clip((distances - before / 2) / wall.length, 0.0, 1.0)
+    return Cut(
+        name=wall.name,
+        kind="wall",
+        distances=distances,
+        points=_along(axis, distances),
+        ground=wall.ground_start + share * (wall.ground_end - wall.ground_start),
+        bottom=bottom,
+        width=width,
+        bed=width - wall.wall.footing_projection.value,
+        clear=width - wall.wall.footing_projection.value,
+        area=area.union(reach),
+        wall=wall,
+    )
+
+
+def _corner(point: Series, wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float]) -> float:
+    """Width of the opened neighbour at a corner: positive at an outside corner, negative at an inside one [m]."""
+    for other in opened:
+        if other.name == wall.name:
+            continue
+        ends = (np.array(other.start), np.array(other.end))
+        for near, far in (ends, ends[::-1]):
+            if np.hypot(*(near - point)) < SAME_PLACE:
+                side = float(np.dot(far - near, wall.outward)) / other.length
+                if abs(side) < 0.05:  # goes on in line
+                    return 0.0
+                return -widths[other.name] if side > 0 else widths[other.name]
+    return 0.0
+
+
+def _counted(digs: Sequence[Cut], index: int) -> Cut:
+    """The digging with the heights of soil that nothing earlier takes; walls count to half a shared corner."""
+    from dataclasses import replace
+
+    from shapely import contains_xy
+
+    cut = digs[index]
+    earlier = [other for other in digs[:index] if not (cut.kind == "wall" and other.kind == "wall")]
+    edges = [_edge_distances(cut, other.area) for other in earlier]
+    distances = np.unique(np.concatenate([cut.distances, *edges]))
+    ground = np.interp(distances, cut.distances, cut.ground)
+    bottom = np.interp(distances, cut.distances, cut.bottom)
+    points = _along(cut.axis, distances)
+    middle = (points[:-1] + points[1:]) / 2
+    tops = [ground[:-1].copy(), ground[1:].copy()]
+    for other in earlier:
+        inside = contains_xy(other.area, middle[:, 0], middle[:, 1])
+        for stretch in np.flatnonzero(inside):
+            for end in (0, 1):
+                tops[end][stretch] = min(tops[end][stretch], other.bottom_at(points[stretch + end]))
+    first = np.clip(tops[0] - bottom[:-1], 0.0, None)
+    second = np.clip(tops[1] - bottom[1:], 0.0, None)
+    return replace(cut, distances=distances, points=points, ground=ground, bottom=bottom, heights=(first, second))
+
+
+def _edge_distances(cut: Cut, area: BaseGeometry) -> Series:
+    """Where the axis meets another digging's edge [m]."""
+    from shapely import Point, get_coordinates
+
+    axis = cut.axis
+    meets = get_coordinates(axis.intersection(area.boundary))
+    return np.array([float(axis.project(Point(place_))) for place_ in meets], dtype=np.float64)
+
+
+def _grid(length: float) -> Series:
+    return np.linspace(0.0, length, max(2, int(np.ceil(length / STEP)) + 1))
+
+
+def _along(axis: LineString, distances: Series) -> Series:
+    from shapely import get_coordinates, line_interpolate_point
+
+    return np.asarray(get_coordinates(line_interpolate_point(axis, distances)), dtype=float)
+
+
+def trench(cut: Cut, site: Site) -> Trench:
+    """The digging as the papers list it, with its volume and its protection.
+
+    Parameters
+    ----------
+    cut : Cut
+        From ``cuts``.
+    site : Site
+        The site.
+
+    Returns
+    -------
+    Trench
+        Length, depths and volume of the soil that is counted here.
+    """
+    job = site.job
+    depth = cut.depth
+    water = site.water_table is not None and site.water_table > float(np.min(cut.bottom))
+    by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
+    need = guard(
+        depth=depth,
+        bottom_width=cut.clear,
+        soil_type=job.ground.osha_type.value,
+        by_house=by_house,
+        letters=job.rules.house_foundation_letters.value,
+        water=water,
+    )
+    where = {"run": "runs", "wall": "walls", "basin": "basin"}[cut.kind]
+    first, second = cut.heights
+    counted = (first + second) > 1e-9
+    steps = np.diff(cut.distances)
+    length = float(np.sum(steps[counted]))
+    with place(f"{where}.{cut.name}", "digging"):
+        if cut.kind == "basin":
+            volume, length = hole_volume(cut.width, depth), cut.width
+            mean = depth
+        else:
+            taken = _footing(cut)
+            volume = volume_by_stations(
+                cut.distances,
+                np.clip(first * cut.width - taken[:-1], 0.0, None),
+                np.clip(second * cut.width - taken[1:], 0.0, None),
+            )
+            mean = float(np.sum(((first + second) / 2 * steps)[counted]) / length) if length > 0 else 0.0
+    return Trench(
+        name=cut.name,
+        kind=cut.kind,
+        length=length,
+        width=cut.width,
+        depth_mean=mean,
+        depth_greatest=depth,
+        bank_volume=volume,
+        protection=need.protection,
+        slope_run=need.slope_run,
+        spoil_setback=need.spoil_setback,
+        ladder=need.ladder,
+        source=need.source,
+    )
+
+
+def _footing(cut: Cut) -> Series:
+    """Section of the footing's projection, which is not soil [m²]."""
+    if cut.wall is None:
+        return np.zeros(len(cut.distances))
+    thick = np.clip(cut.wall.footing_top - cut.bottom, 0.0, cut.wall.footing_top - cut.wall.footing_bottom)
+    return np.asarray(thick * cut.wall.wall.footing_projection.value, dtype=float)
+
+
+__all__ = [
+    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "SHALLOW", "Cut", "basin_outside", "cuts", "run_width", "trench",
+    "wall_width",
+]  # fmt: skip
