@@ -1,1 +1,50 @@
 """The checks: small rules that judge figures, and the answers in plain words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from drainwright.build.model import Build
+    from drainwright.field.model import Site
+    from drainwright.findings.model import Answer, Finding
+    from drainwright.findings.rules import Rule
+    from drainwright.storm.model import StormTest
+    from drainwright.system.model import System
+    from drainwright.water.model import Inflows
+
+
+def rules() -> tuple[Rule, ...]:
+    """All registered checks, in the order in which a job is thought through."""
+    from drainwright.findings import basin, dig, footing, known, lift, outlet, runs, storms  # noqa: F401  (they register)
+    from drainwright.findings.rules import RULES
+
+    order = ("OUT", "NET", "FTG", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")
+    return tuple(sorted(RULES.values(), key=lambda rule: (order.index(rule.id[:3]), rule.id)))
+
+
+def judge(site: Site, inflows: Inflows, system: System, storm: StormTest, build: Build) -> tuple[Finding, ...]:
+    """Run every check on a job's results.
+
+    Returns
+    -------
+    tuple of Finding
+        In the order of the rules; a rule that does not apply gives none.
+    """
+    from drainwright.findings.rules import Case
+
+    case = Case(site=site, inflows=inflows, system=system, storm=storm, build=build)
+    return tuple(finding for rule in rules() for finding in rule.judge(case))
+
+
+def answer(
+    site: Site, inflows: Inflows, system: System, storm: StormTest, build: Build, findings: tuple[Finding, ...]
+) -> tuple[Answer, ...]:
+    """Answer the 25 questions with this job's numbers."""
+    from drainwright.findings.answers import answers
+    from drainwright.findings.rules import Case
+
+    return answers(Case(site=site, inflows=inflows, system=system, storm=storm, build=build), findings)
+
+
+__all__ = ["answer", "judge", "rules"]

@@ -1,0 +1,294 @@
+"""Checks of how well things are known: the survey, the soil, the rain, the rules, the prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.values import Basis, Fact
+
+
+@rule("SUR-01", "Level book closes", "level_allowance")
+def level_book(case: Case) -> Iterator[Outcome]:
+    """The book returns to a benchmark within the allowable misclosure."""
+    book = case.site.level_book
+    if book is None:
+        return
+    if book.misclosure is None or book.allowable is None:
+        yield caution(
+            "survey.level_book",
+            "The level book does not return to a benchmark: a wrong reading cannot show.",
+            figure="not closed",
+            limit="closed",
+            advice="Finish with a sight on the benchmark.",
+            basis=Basis.STATED,
+        )
+        return
+    figure, limit = case.small(book.misclosure), f"{case.small(book.allowable)} either way"
+    if book.closes:
+        yield ok("survey.level_book", "The level book closes.", figure=figure, limit=limit)
+    else:
+        yield fails(
+            "survey.level_book",
+            f"The level book misses its benchmark by {figure}.",
+            figure=figure,
+            limit=limit,
+            advice="Level again from the last sure point before anything is set out from these heights.",
+        )
+
+
+@rule("SUR-02", "Perimeter walk closes", "bowditch")
+def perimeter(case: Case) -> Iterator[Outcome]:
+    """The walk round the house comes back to where it began."""
+    walk = case.site.traverse
+    if walk is None:
+        return
+    ratio = walk.misclosure / walk.perimeter
+    figure = f"{case.small(walk.misclosure)} in {case.length(walk.perimeter)}"
+    limit = "1 in 500"
+    if ratio <= 1 / 500:
+        yield ok("survey.perimeter", "The perimeter walk closes.", figure=figure, limit=limit)
+    elif ratio <= 1 / 100:
+        yield caution(
+            "survey.perimeter",
+            f"The perimeter walk misses its start by {figure}.",
+            figure=figure,
+            limit=limit,
+            advice="Tape the longest sides again.",
+        )
+    else:
+        yield fails(
+            "survey.perimeter",
+            f"The perimeter walk misses its start by {figure}: a side or a turn is wrong.",
+            figure=figure,
+            limit=limit,
+            advice="Walk it again before anything is set out from it.",
+        )
+
+
+@rule("SUR-03", "Strength of ties", "least_squares")
+def ties(case: Case) -> Iterator[Outcome]:
+    """Ties that cross at a poor angle fix a point poorly."""
+    for point in case.site.points.values():
+        if point.way != "ties":
+            continue
+        error = point.standard_error
+        figure = "not known" if error is None else f"{case.small(error)} standard error"
+        where = f"survey.points.{point.name}"
+        if point.weak:
+            yield caution(
+                where,
+                f"The ties to {point.name} cross at a poor angle.",
+                figure=figure,
+                limit="30 to 150 degrees",
+                advice="Tape a third tie from another corner.",
+            )
+        else:
+            yield ok(where, f"{point.name} is well fixed.", figure=figure, limit="30 to 150 degrees")
+
+
+@rule("SUR-04", "Ground shots along the runs", "delaunay")
+def shots(case: Case) -> Iterator[Outcome]:
+    """Ground levels along a run lie between shots, not beyond them."""
+    for run in case.system.runs:
+        outside = [station for station in run.stations if not case.site.surface.supported(*station.at)]
+        where = f"works.runs.{run.name}"
+        if outside:
+            first = outside[0]
+            yield caution(
+                where,
+                f"Part of {run.name} lies beyond the measured ground (from {case.length(first.distance)} from its upper end).",
+                figure=f"{len(outside)} of {len(run.stations)} stations",
+                limit="none",
+                advice="Take a shot beyond its end.",
+                basis=Basis.ASSUMED,
+            )
+        else:
+            yield ok(where, f"{run.name} lies on measured ground.", figure="none beyond", limit="none")
+
+
+@rule("SOI-01", "Conductivity of the soil", "common_practice")
+def conductivity(case: Case) -> Iterator[Outcome]:
+    """Ground-water inflow leans on the soil's conductivity."""
+    basis = case.inflows.conductivity_basis
+    figure = f"{basis.value}: {case.job.ground.texture.value}"
+    if basis is Basis.MEASURED:
+        yield ok("ground.conductivity", "The soil's conductivity was measured.", figure=figure, limit="measured")
+    else:
+        yield caution(
+            "ground.conductivity",
+            "The soil's conductivity was not measured: ground-water inflow may be off by a factor of several.",
+            figure=figure,
+            limit="measured",
+            advice="Time the fall of water in an auger hole or a test pit; it takes an hour.",
+            basis=basis,
+        )
+
+
+@rule("SOI-02", "Seasonal high water", "common_practice")
+def high_water(case: Case) -> Iterator[Outcome]:
+    """How high ground water stands in the wet season."""
+    fact = case.job.ground.water_table
+    if fact is None:
+        yield caution(
+            "ground.water_table",
+            "Nobody knows how high ground water stands in the wet season.",
+            figure="not known",
+            limit="measured",
+            advice="Dig a test pit in the wet season, or look for mottles; until then inflow and uplift rest on an assumption.",
+            basis=Basis.ASSUMED,
+        )
+    elif fact.basis is Basis.ASSUMED:
+        yield caution(
+            "ground.water_table",
+            "The seasonal high water is assumed.",
+            figure="assumed",
+            limit="measured",
+            advice="Dig a test pit in the wet season, or look for mottles.",
+            basis=fact.basis,
+        )
+    else:
+        yield ok(
+            "ground.water_table",
+            "The seasonal high water is known.",
+            figure=fact.basis.value,
+            limit="known",
+            basis=fact.basis,
+        )
+
+
+@rule("SOI-03", "Depth of the footings", "common_practice")
+def footings(case: Case) -> Iterator[Outcome]:
+    """A footing's depth is seen in a test pit, not guessed."""
+    for wall in case.site.walls:
+        if not wall.wall.open_and_coat:
+            continue
+        basis = wall.wall.footing_bottom.basis
+        where = f"house.walls.{wall.name}"
+        if basis in (Basis.MEASURED, Basis.MAPPED):
+            yield ok(
+                where, f"The {wall.name} footing's depth is known.", figure=basis.value, limit="measured", basis=basis
+            )
+        else:
+            yield caution(
+                where,
+                f"The depth of the {wall.name} wall's footing is {basis.value}: the drain, the wedge and the price rest on it.",
+                figure=basis.value,
+                limit="measured",
+                advice="Dig a test pit at the wall before the contract, or make it the first work of the first day.",
+                basis=basis,
+            )
+
+
+@rule("SOI-04", "Expansive clay", "common_practice")
+def expansive(case: Case) -> Iterator[Outcome]:
+    """Drying expansive clay can settle a house."""
+    if case.job.ground.expansive:
+        yield fails(
+            "ground.expansive",
+            "The clay swells and shrinks: a drain that dries it can settle the footings.",
+            figure="expansive",
+            limit="engineer's advice",
+            advice="Ask a licensed geotechnical engineer before any drain is laid.",
+        )
+
+
+@rule("RAI-01", "Rain of the place", "noaa_atlas14")
+def rain(case: Case) -> Iterator[Outcome]:
+    """The rain table comes from a published source for the place."""
+    basis = case.job.rain.basis
+    figure = case.job.rain.source or "no source named"
+    if basis in (Basis.MEASURED, Basis.MAPPED):
+        yield ok("rain", "The rain is the place's own.", figure=figure, limit="published for the place", basis=basis)
+    else:
+        yield caution(
+            "rain",
+            f"The rain table is {basis.value}.",
+            figure=figure,
+            limit="published for the place",
+            advice="Download the public depth table for the address and name it under rain.file.",
+            basis=basis,
+        )
+
+
+@rule("SIZ-01", "Roof water accounted for", "common_practice")
+def roof_share(case: Case) -> Iterator[Outcome]:
+    """Roof that is not entered still sheds somewhere."""
+    ring = case.site.outline
+    plan = abs(sum(ring[i - 1][0] * ring[i][1] - ring[i][0] * ring[i - 1][1] for i in range(len(ring)))) / 2
+    listed = sum(roof.area.value for roof in case.job.roofs)
+    share = listed / plan
+    figure = f"{share:.0%} of the house's plan"
+    if share >= 0.9:
+        yield ok("roofs", "The whole roof is accounted for.", figure=figure, limit="90 % or more")
+    else:
+        yield caution(
+            "roofs",
+            f"Only {figure} is entered as roof: the rest sheds its water somewhere.",
+            figure=figure,
+            limit="90 % or more",
+            advice="Follow each downspout and eave and enter it, or note where it goes.",
+        )
+
+
+@rule("PLA-01", "Rules of the place", "common_practice")
+def place_rules(case: Case) -> Iterator[Outcome]:
+    """Rules that nobody has looked up are marked assumed."""
+    rules = case.job.rules
+    named: dict[str, Fact[Any]] = {
+        "code edition": rules.code_edition, "locate notice": rules.locate_notice, "ticket life": rules.ticket_life,
+        "tolerance zone": rules.tolerance_zone, "boundary set-back": rules.boundary_setback, "frost depth": rules.frost_depth,
+        "deposit limit": rules.deposit_fraction, "cancellation notice": rules.cancellation_days,
+    }  # fmt: skip
+    open_rules = [name for name, fact in named.items() if fact.basis is Basis.ASSUMED]
+    if open_rules:
+        yield caution(
+            "rules",
+            "Nobody has looked up these rules of the place: " + ", ".join(open_rules) + ".",
+            figure=f"{len(open_rules)} assumed",
+            limit="each with its source and date",
+            advice="Look them up once for the town and keep them for the next job there.",
+            basis=Basis.ASSUMED,
+        )
+    else:
+        yield ok("rules", "The rules of the place are looked up.", figure="none assumed", limit="none assumed")
+
+
+@rule("COM-01", "Deposit", "common_practice")
+def deposit(case: Case) -> Iterator[Outcome]:
+    """The deposit stays within the place's limit."""
+    price, rules = case.build.price, case.job.rules
+    share = float(price.deposit / price.total) if price.total else 0.0
+    figure, limit = f"{price.deposit:,.2f} ({share:.0%})", price.deposit_rule
+    if share <= rules.deposit_fraction.value + 1e-6:
+        yield ok(
+            "rules.deposit_fraction",
+            "The deposit keeps the limit.",
+            figure=figure,
+            limit=limit,
+            basis=rules.deposit_fraction.basis,
+        )
+    else:
+        yield fails(
+            "rules.deposit_fraction",
+            "The deposit is above the limit of the place.",
+            figure=figure,
+            limit=limit,
+            advice="Ask for less.",
+            basis=rules.deposit_fraction.basis,
+        )
+
+
+@rule("COM-02", "Prices", "common_practice")
+def prices(case: Case) -> Iterator[Outcome]:
+    """Invented prices are for demonstration only."""
+    if case.build.price.invented and not case.job.demonstration:
+        yield caution(
+            "price_book",
+            "The prices are the demonstration book's, which is invented.",
+            figure=case.build.price.book,
+            limit="the firm's own",
+            advice="Enter the firm's own prices and rates before a proposal goes out.",
+            basis=Basis.ASSUMED,
+        )

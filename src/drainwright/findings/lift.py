@@ -1,0 +1,298 @@
+"""Checks of the pump: its duty, its starts, its floats, its piping."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isfinite
+
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.works import Basin
+
+WHERE = "works.basin"
+INCH = 0.0254
+
+
+def basin_of(case: Case) -> Basin | None:
+    """The basin as the job gives it; ``None`` where it was left to the design."""
+    return case.job.works.basin if isinstance(case.job.works.basin, Basin) else None
+
+
+@rule("LFT-01", "The pump's duty against the storm", "sump_extension")
+def duty(case: Case) -> Iterator[Outcome]:
+    """What the pump delivers at this lift and length, not what its label says."""
+    station = case.system.station
+    if station is None or not station.reaches:
+        return
+    wanted = station.inflow * case.job.criteria.pump_margin
+    figure = case.flow(station.operating_flow)
+    limit = f"{case.flow(wanted)} ({case.job.criteria.pump_margin:g} x the peak inflow {case.flow(station.inflow)})"
+    label = ""
+    if station.pump.label_power is not None:
+        label = f", whatever its label of {station.pump.label_power / 745.7:.2g} hp promises"
+    if station.operating_flow >= wanted * (1 - 1e-6):
+        yield ok(WHERE, "The pump takes the design rain with its margin.", figure=figure, limit=limit)
+    elif station.operating_flow >= station.inflow:
+        yield caution(
+            WHERE,
+            f"The pump delivers {figure} here{label}: just above the peak inflow, with no margin for wear.",
+            figure=figure,
+            limit=limit,
+            advice="Take the next pump, a larger discharge line, or lead roof water elsewhere.",
+        )
+    else:
+        yield fails(
+            WHERE,
+            f"The pump delivers {figure} at this lift and length{label}; the design rain brings {case.flow(station.inflow)}.",
+            figure=figure,
+            limit=limit,
+            advice="Take a pump whose curve passes through the wanted flow at this head, or keep roof water out of the basin.",
+        )
+
+
+@rule("LFT-02", "The pump reaches the outlet", "ttu_3305")
+def reaches(case: Case) -> Iterator[Outcome]:
+    """A pump whose greatest head is below the lift moves nothing."""
+    station = case.system.station
+    if station is None:
+        return
+    most = float(station.pump.curve.shutoff)
+    figure, limit = case.length(most), f"more than {case.length(station.static_head)}"
+    if station.reaches:
+        yield ok(WHERE, "The pump lifts the water to the way out.", figure=figure, limit=limit)
+    else:
+        yield fails(
+            WHERE,
+            f"The pump's greatest head is {figure}; the water must be lifted {case.length(station.static_head)}.",
+            figure=figure,
+            limit=limit,
+            advice="Take a pump with more head.",
+        )
+
+
+@rule("LFT-03", "Starts per hour", "mil_hdbk_1005")
+def starts(case: Case) -> Iterator[Outcome]:
+    """Starts as they really are, at the worst inflow, from the volume between the floats."""
+    station = case.system.station
+    if station is None or not station.reaches:
+        return
+    most = case.job.criteria.maximum_starts
+    real, design = station.starts * 3600, station.starts_design * 3600
+    figure = f"{real:.0f} an hour at the worst inflow ({design:.0f} in the design rain)"
+    limit = f"{most * 3600:.0f} an hour"
+    if station.starts <= most * (1 + 1e-6):
+        yield ok(WHERE, "The pump starts seldom enough.", figure=figure, limit=limit)
+    elif station.starts <= station.pump.starts_limit * (1 + 1e-6):
+        yield caution(
+            WHERE,
+            f"The pump would start {real:.0f} times an hour when water comes at half its rate; its sheet allows "
+            f"{station.pump.starts_limit * 3600:.0f}.",
+            figure=figure,
+            limit=limit,
+            advice="Set the floats farther apart, or take a wider basin: the volume between them is what counts.",
+        )
+    else:
+        yield fails(
+            WHERE,
+            f"The pump would start {real:.0f} times an hour: only {case.volume(station.band_volume)} lie between its floats.",
+            figure=figure,
+            limit=f"{limit}, by its sheet {station.pump.starts_limit * 3600:.0f}",
+            advice=f"Give it {case.volume(station.operating_flow / (4 * most))} between the floats: a wider basin and a "
+            "wide-angle or adjustable float.",
+        )
+
+
+@rule("LFT-04", "Integral float in a narrow basin", "cycle_rules")
+def integral_float(case: Case) -> Iterator[Outcome]:
+    """An integral float's band is fixed; a deeper basin does not widen it."""
+    station = case.system.station
+    if station is None:
+        return
+    band = station.on - station.off
+    least = 6 * INCH
+    figure = f"{case.small(band)} in a {case.small(station.inside_diameter)} basin, {case.volume(station.band_volume)}"
+    if station.pump.float_kind != "integral":
+        yield ok(WHERE, "The float levels can be set.", figure=figure, limit=f"{case.small(least)} or more")
+    elif band < least - 1e-9 or station.inside_diameter < 24 * INCH - 1e-6:
+        severity = fails if station.starts > case.job.criteria.maximum_starts else caution
+        yield severity(
+            WHERE,
+            f"The pump's own float works over {case.small(band)} only, in a {case.small(station.inside_diameter)} basin: "
+            f"{case.volume(station.band_volume)} a run. Digging the basin deeper will not change that.",
+            figure=figure,
+            limit=f"{case.small(least)} or more, in a 24 in basin or wider",
+            advice="Use a wide-angle or an adjustable float, and a basin of 24 in or more.",
+        )
+    else:
+        yield ok(WHERE, "The integral float's band is wide enough here.", figure=figure, limit=case.small(least))
+
+
+@rule("LFT-05", "Length of one run", "cycle_rules")
+def run_time(case: Case) -> Iterator[Outcome]:
+    """A pump should run a minute at a time."""
+    station = case.system.station
+    if station is None or not station.reaches:
+        return
+    seconds = station.band_volume / station.operating_flow
+    least = case.job.criteria.minimum_run
+    figure, limit = f"{seconds:.0f} s with little inflow", f"{least:.0f} s"
+    if seconds >= least * (1 - 1e-6):
+        yield ok(WHERE, "The pump runs long enough at a time.", figure=figure, limit=limit)
+    else:
+        yield caution(
+            WHERE,
+            f"The pump empties its band in {seconds:.0f} s.",
+            figure=figure,
+            limit=limit,
+            advice="Set the floats farther apart or take a wider basin.",
+        )
+
+
+@rule("LFT-06", "Speed in the discharge line", "common_practice")
+def discharge_speed(case: Case) -> Iterator[Outcome]:
+    """Fast enough to carry grit and shut the check valve, slow enough not to waste head."""
+    station = case.system.station
+    if station is None or not station.reaches:
+        return
+    low, high = case.job.criteria.minimum_velocity, case.job.criteria.maximum_velocity
+    figure, limit = case.speed(station.velocity), f"{case.speed(low)} to {case.speed(high)}"
+    where = f"works.runs.{station.discharge_run}"
+    if station.velocity < low:
+        yield fails(
+            where,
+            f"Water moves at {figure} in the discharge line: grit stays in it and the check valve chatters.",
+            figure=figure,
+            limit=limit,
+            advice="Lay a smaller discharge line.",
+        )
+    elif station.velocity > high:
+        yield fails(
+            where,
+            f"Water moves at {figure} in the discharge line: most of the pump's head is lost in it.",
+            figure=figure,
+            limit=limit,
+            advice="Lay a larger discharge line.",
+        )
+    else:
+        yield ok(where, "The speed in the discharge line is right.", figure=figure, limit=limit)
+
+
+@rule("LFT-07", "Check valve", "chicago_plumbing")
+def check_valve(case: Case) -> Iterator[Outcome]:
+    """Each pump has its check valve."""
+    basin = basin_of(case)
+    if case.system.station is None:
+        return
+    if basin is not None and not basin.check_valve:
+        yield fails(
+            WHERE,
+            "No check valve is fitted: the pump will start every few minutes to lift the same water.",
+            figure="none",
+            limit="a full-flow check valve",
+            advice="Fit one on a union, where a hand reaches it.",
+        )
+    else:
+        yield ok(WHERE, "A check valve is fitted.", figure="fitted", limit="a full-flow check valve")
+
+
+@rule("LFT-08", "Relief hole", "common_practice")
+def relief_hole(case: Case) -> Iterator[Outcome]:
+    """A 3/16 in hole above the pump's port and below the check valve lets trapped air out."""
+    if case.system.station is None:
+        return
+    basin = basin_of(case)
+    size = 0.1875 * INCH if basin is None else basin.relief_hole
+    place = "below the check valve" if basin is None else basin.relief_hole_place
+    limit = "1/8 to 1/4 in, above the pump's port, below the check valve, inside the basin"
+    if size is None:
+        yield fails(
+            WHERE,
+            "No relief hole: air caught under the check valve can keep the pump from lifting.",
+            figure="none",
+            limit=limit,
+            advice="Drill 3/16 in just above the pump's port, aimed down at 45 degrees into the basin; squirting is normal.",
+        )
+    elif place != "below the check valve":
+        yield fails(
+            WHERE,
+            f"The relief hole lies {place}: there it lets no air out of the pump"
+            + (
+                " and sprays water outside the basin."
+                if place == "outside the basin"
+                else " and empties the line instead."
+            ),
+            figure=place,
+            limit=limit,
+            advice="Close it and drill 3/16 in just above the pump's port, inside the basin, aimed down.",
+        )
+    elif not 0.124 * INCH <= size <= 0.251 * INCH:
+        yield caution(
+            WHERE,
+            f"A relief hole of {case.small(size)} is out of the usual range.",
+            figure=case.small(size),
+            limit=limit,
+            advice="Follow the pump's sheet; 3/16 in is usual.",
+        )
+    else:
+        yield ok(WHERE, "The relief hole is in its place.", figure=place, limit=limit)
+
+
+@rule("LFT-14", "Water that drains back", "common_practice")
+def drain_back(case: Case) -> Iterator[Outcome]:
+    """What comes back after a run is pumped again in the next."""
+    station = case.system.station
+    if station is None:
+        return
+    share = station.drain_back / station.band_volume
+    figure = f"{case.volume(station.drain_back)} of {case.volume(station.band_volume)} between the floats"
+    if share <= 0.25:
+        yield ok(WHERE, "Little water drains back after a run.", figure=figure, limit="a quarter of it")
+    else:
+        yield fails(
+            WHERE,
+            f"{share:.0%} of each run's water comes back when the pump stops.",
+            figure=figure,
+            limit="a quarter of it",
+            advice="Fit a check valve, close to the pump.",
+        )
+
+
+@rule("LFT-17", "Discharge line not smaller than the pump's port", "chicago_plumbing")
+def port(case: Case) -> Iterator[Outcome]:
+    """The line is at least as large as the pump's own discharge."""
+    station = case.system.station
+    if station is None:
+        return
+    run = case.system.run(station.discharge_run)
+    size = nominal_inches(station.pump.discharge_size)
+    laid = nominal_inches(run.pipe.nominal)
+    if not (isfinite(size) and isfinite(laid)):
+        return
+    where = f"works.runs.{run.name}"
+    if laid >= size - 1e-9:
+        yield ok(
+            where,
+            "The line is as large as the pump's port.",
+            figure=run.pipe.nominal,
+            limit=station.pump.discharge_size,
+        )
+    else:
+        yield fails(
+            where,
+            f"The discharge line ({run.pipe.nominal}) is smaller than the pump's port ({station.pump.discharge_size}).",
+            figure=run.pipe.nominal,
+            limit=station.pump.discharge_size,
+            advice="Lay the line in the port's size or larger.",
+        )
+
+
+def nominal_inches(text: str) -> float:
+    """Read a nominal size such as ``1-1/2 in``; not a number where it cannot be read."""
+    from drainwright.quantities import QuantityError, parse
+
+    try:
+        return parse(text, "length") / INCH
+    except QuantityError:
+        return float("nan")
+
+
+__all__ = ["basin_of", "nominal_inches"]

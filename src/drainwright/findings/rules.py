@@ -1,0 +1,174 @@
+"""What a rule is: a small function that looks at a case and says how one check came out.
+
+A rule is registered with an id of its own, a title and a source. It yields an ``Outcome`` for each place it
+looked at; where it does not apply it yields nothing. Ids are never reused for another meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from drainwright.build.model import Build
+from drainwright.errors import InputError
+from drainwright.field.model import Site
+from drainwright.findings.model import Finding, Severity
+from drainwright.job.model import Job
+from drainwright.job.values import Basis
+from drainwright.quantities import write
+from drainwright.sources import SOURCES
+from drainwright.storm.model import StormTest
+from drainwright.system.model import System
+from drainwright.water.model import Inflows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """Everything that a rule may look at."""
+
+    site: Site
+    inflows: Inflows
+    system: System
+    storm: StormTest
+    build: Build
+
+    @property
+    def job(self) -> Job:
+        """The job document."""
+        return self.site.job
+
+    @property
+    def _system(self) -> Literal["US", "SI"]:
+        return self.job.units
+
+    @property
+    def _us(self) -> bool:
+        return self.job.units == "US"
+
+    def level(self, value: float) -> str:
+        """Write an elevation."""
+        return write(value, "length", self._system, "ft" if self._us else "m")
+
+    def length(self, value: float) -> str:
+        """Write a tape length."""
+        return write(value, "length", self._system, "ft-in" if self._us else ("m" if abs(value) >= 1.0 else "mm"))
+
+    def small(self, value: float) -> str:
+        """Write a length of inches or millimetres."""
+        return write(value, "length", self._system, "in" if self._us else "mm", 1 if self._us else 0)
+
+    def flow(self, value: float) -> str:
+        """Write a flow."""
+        return write(value, "flow", self._system)
+
+    def grade(self, value: float) -> str:
+        """Write a grade."""
+        return write(value, "grade", self._system)
+
+    def speed(self, value: float) -> str:
+        """Write a speed of flow."""
+        return write(value, "speed", self._system)
+
+    def volume(self, value: float) -> str:
+        """Write a volume of water."""
+        return write(value, "volume", self._system, "gal" if self._us else "L", 0)
+
+    def mass(self, value: float) -> str:
+        """Write a mass."""
+        return write(value, "mass", self._system, digits=0)
+
+    def hours(self, seconds: float) -> str:
+        """Write a time as minutes or hours."""
+        return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """How a check came out at one place."""
+
+    severity: Severity
+    where: str
+    figure: str
+    limit: str
+    message: str
+    advice: str = ""
+    basis: Basis = Basis.MEASURED
+
+
+Check = Callable[[Case], Iterator[Outcome]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A registered check."""
+
+    id: str
+    title: str
+    source: str  # key in drainwright.sources
+    check: Check
+
+    def judge(self, case: Case) -> tuple[Finding, ...]:
+        """Run the check on a case."""
+        return tuple(
+            Finding(
+                id=self.id,
+                title=self.title,
+                source=self.source,
+                severity=outcome.severity,
+                where=outcome.where,
+                figure=outcome.figure,
+                limit=outcome.limit,
+                message=outcome.message,
+                advice=outcome.advice,
+                basis=outcome.basis,
+            )
+            for outcome in self.check(case)
+        )
+
+
+RULES: dict[str, Rule] = {}
+
+
+def rule(key: str, title: str, source: str) -> Callable[[Check], Check]:
+    """Register a check.
+
+    Raises
+    ------
+    InputError
+        If the id is taken or the source is not in the registry.
+    """
+
+    def register(check: Check) -> Check:
+        if key in RULES:
+            raise InputError(f"{key}: expected an id that no other rule has")
+        if source not in SOURCES:
+            raise InputError(f"{key}: source {source!r} is not in drainwright.sources")
+        RULES[key] = Rule(id=key, title=title, source=source, check=check)
+        return check
+
+    return register
+
+
+def _outcome(severity: Severity) -> Callable[..., Outcome]:
+    def make(
+        where: str,
+        message: str,
+        *,
+        figure: str = "",
+        limit: str = "",
+        advice: str = "",
+        basis: Basis = Basis.MEASURED,
+    ) -> Outcome:
+        return Outcome(
+            severity=severity, where=where, figure=figure, limit=limit, message=message, advice=advice, basis=basis
+        )
+
+    return make
+
+
+ok = _outcome(Severity.OK)
+caution = _outcome(Severity.CAUTION)
+fails = _outcome(Severity.FAILS)
+
+__all__ = ["RULES", "Case", "Check", "Outcome", "Rule", "caution", "fails", "ok", "rule"]

@@ -1,0 +1,336 @@
+"""Checks of the runs: grade, cover, capacity, what may flow into what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.values import Basis
+from drainwright.system.model import SizedRun
+from drainwright.water.model import Cause
+
+FINE = ("silt", "silt loam", "clay", "silty clay", "silty clay loam", "clay loam")
+
+
+def _where(run: SizedRun) -> str:
+    return f"works.runs.{run.name}"
+
+
+def _gravity(case: Case) -> Iterator[SizedRun]:
+    return (run for run in case.system.runs if not run.pressure)
+
+
+@rule("NET-01", "Grade", "common_practice")
+def grade(case: Case) -> Iterator[Outcome]:
+    """Every gravity run falls at the minimum grade or more."""
+    wanted, least = case.job.criteria.minimum_grade, case.job.criteria.least_grade
+    for run in _gravity(case):
+        figure, limit = case.grade(run.grade), f"{case.grade(wanted)} or more"
+        if run.grade >= wanted * (1 - 1e-6):
+            yield ok(_where(run), f"{run.name} falls {figure}.", figure=figure, limit=limit)
+        elif run.grade >= least * (1 - 1e-6):
+            yield caution(
+                _where(run),
+                f"{run.name} falls only {figure}.",
+                figure=figure,
+                limit=limit,
+                advice="Lay it with a laser, check every stick, and say on the plan that it is flat.",
+            )
+        else:
+            way = "rises against the flow" if run.grade < 0 else f"falls only {figure}"
+            yield fails(
+                _where(run),
+                f"{run.name} {way}: water and silt will stand in it.",
+                figure=figure,
+                limit=limit,
+                advice=f"Lay it at {case.grade(wanted)}: lower its end by {case.length((wanted - run.grade) * run.length)} "
+                "or raise its start by as much.",
+            )
+
+
+@rule("NET-02", "Cover", "common_practice")
+def cover(case: Case) -> Iterator[Outcome]:
+    """Every pipe keeps its cover."""
+    needed = case.job.criteria.minimum_cover
+    for run in case.system.runs:
+        rises = run.duty == "leader" and len(run.stations) > 2  # it comes out of the ground at the downspout
+        stations = run.stations[1:] if rises else run.stations
+        least = min(station.cover for station in stations)
+        figure, limit = case.length(least), f"{case.length(needed)} or more"
+        if least >= needed - 1e-6:
+            yield ok(_where(run), f"{run.name} has its cover.", figure=figure, limit=limit)
+        elif least > 0:
+            yield caution(
+                _where(run),
+                f"{run.name} has only {figure} over it at its shallowest.",
+                figure=figure,
+                limit=limit,
+                advice="Use thick-walled pipe there, keep wheels off it, and mark it on the plan.",
+            )
+        else:
+            yield fails(
+                _where(run),
+                f"{run.name} comes out of the ground.",
+                figure=figure,
+                limit=limit,
+                advice="Lower it, or end it where it meets the surface.",
+            )
+
+
+@rule("NET-03", "Capacity at the design flow", "manning_1891")
+def capacity(case: Case) -> Iterator[Outcome]:
+    """A gravity run carries its design flow without running full."""
+    most = case.job.criteria.maximum_fill
+    for run in _gravity(case):
+        figure, limit = (
+            f"{case.flow(run.flow)}, {run.fill:.0%} deep",
+            f"{case.flow(run.capacity)} full, {most:.0%} deep",
+        )
+        if run.flow > run.capacity:
+            yield fails(
+                _where(run),
+                f"{run.name} must carry {case.flow(run.flow)} but runs full at {case.flow(run.capacity)}.",
+                figure=figure,
+                limit=limit,
+                advice="Take the next size, or give it more fall.",
+            )
+        elif run.fill > most + 1e-6:
+            yield caution(
+                _where(run),
+                f"{run.name} runs {run.fill:.0%} deep.",
+                figure=figure,
+                limit=limit,
+                advice="Take the next size: a pipe nearly full has no room for leaves.",
+            )
+        else:
+            yield ok(_where(run), f"{run.name} carries its water.", figure=figure, limit=limit)
+
+
+@rule("NET-04", "Water surface", "hec22")
+def water_surface(case: Case) -> Iterator[Outcome]:
+    """At the design flow water stays below the ground along every run."""
+    for run in _gravity(case):
+        room = min(station.ground - station.water for station in run.stations)
+        figure = f"{case.length(abs(room))} {'below' if room >= 0 else 'above'} the ground"
+        if room < 0:
+            yield fails(
+                _where(run),
+                f"At the design flow the water in {run.name} stands above the ground.",
+                figure=figure,
+                limit="below the ground",
+                advice="Take a larger pipe, lower it, or lower the water it runs into.",
+            )
+        elif run.surcharged:
+            yield caution(
+                _where(run),
+                f"{run.name} runs under pressure at the design flow.",
+                figure=figure,
+                limit="within the pipe",
+                advice="Glue its joints, or take the next size.",
+            )
+        else:
+            yield ok(_where(run), f"Water stays inside {run.name}.", figure=figure, limit="within the pipe")
+
+
+@rule("NET-05", "Inlet against the pump's start", "sump_extension")
+def inlet_levels(case: Case) -> Iterator[Outcome]:
+    """No pipe and no grate may lie below the level at which the pump starts."""
+    station = case.system.station
+    if station is None:
+        return
+    for run in _gravity(case):
+        if run.lower == station.name:
+            figure, limit = case.level(run.invert_lower), f"above {case.level(station.on)}"
+            if run.invert_lower > station.on:
+                yield ok(_where(run), f"{run.name} enters above the pump's start.", figure=figure, limit=limit)
+            else:
+                yield fails(
+                    _where(run),
+                    f"{run.name} enters the basin below the level at which the pump starts: it always stands in water.",
+                    figure=figure,
+                    limit=limit,
+                    advice="Lower the basin or the floats, or raise the pipe.",
+                )
+    for node in case.system.nodes.values():
+        if node.kind == "inlet" and node.rim <= station.on:
+            yield fails(
+                f"works.inlets.{node.name}",
+                f"The grate of {node.name} lies below the level at which the pump starts: the basin would empty through it.",
+                figure=case.level(node.rim),
+                limit=f"above {case.level(station.on)}",
+                advice="Move the inlet or lower the floats.",
+            )
+
+
+@rule("NET-06", "Roof water into a footing drain", "irc_r405")
+def roof_into_footing(case: Case) -> Iterator[Outcome]:
+    """Roof water belongs in a solid pipe of its own."""
+    for run in _gravity(case):
+        if run.duty != "footing drain":
+            continue
+        roof = run.flows.get(Cause.ROOF, 0.0)
+        if roof > 0:
+            yield fails(
+                _where(run),
+                f"Roof water ({case.flow(roof)}) runs into the perforated footing drain {run.name}: in a storm it leaves "
+                "through the holes at the footing, and silt blocks the drain.",
+                figure=case.flow(roof),
+                limit="none",
+                advice="Lay a separate solid pipe for the roof water, in the same trench if you like, to the basin or outlet.",
+            )
+        else:
+            yield ok(_where(run), f"No roof water runs into {run.name}.", figure="none", limit="none")
+
+
+@rule("NET-07", "Yard water into a footing drain", "common_practice")
+def yard_into_footing(case: Case) -> Iterator[Outcome]:
+    """Surface water with its leaves and sand belongs in a solid pipe too."""
+    for run in _gravity(case):
+        yard = run.flows.get(Cause.YARD, 0.0)
+        if run.duty == "footing drain" and yard > 0:
+            yield fails(
+                _where(run),
+                f"Surface water ({case.flow(yard)}) runs into the perforated footing drain {run.name}.",
+                figure=case.flow(yard),
+                limit="none",
+                advice="Lay a separate solid pipe for the inlet.",
+            )
+
+
+@rule("NET-08", "No smaller pipe downstream", "common_practice")
+def never_smaller(case: Case) -> Iterator[Outcome]:
+    """A gravity pipe never narrows on its way down."""
+    for run in _gravity(case):
+        for upper in _gravity(case):
+            if upper.lower == run.upper and upper.pipe.inside > run.pipe.inside * 1.03:
+                yield fails(
+                    _where(run),
+                    f"{upper.name} ({upper.pipe.key}) runs into the smaller {run.name} ({run.pipe.key}): debris lodges there.",
+                    figure=case.small(run.pipe.inside),
+                    limit=f"{case.small(upper.pipe.inside)} or more",
+                    advice=f"Lay {run.name} as large as {upper.name}.",
+                )
+
+
+@rule("NET-09", "Cleanouts", "common_practice")
+def cleanouts(case: Case) -> Iterator[Outcome]:
+    """A footing drain can be flushed from its upper end."""
+    chosen = {run.name: run for run in case.job.works.runs}
+    for run in _gravity(case):
+        if run.duty != "footing drain":
+            continue
+        here = chosen.get(run.name)
+        if case.system.nodes[run.upper].kind == "inlet" or (here is not None and here.cleanout):
+            yield ok(_where(run), f"{run.name} can be flushed from its upper end.", figure="cleanout", limit="cleanout")
+        else:
+            yield caution(
+                _where(run),
+                f"{run.name} has no cleanout at its upper end.",
+                figure="none",
+                limit="one at each upper end",
+                advice="Add a riser with a cap; in ten years someone must be able to flush this drain.",
+            )
+
+
+@rule("NET-10", "Pipe for its duty", "irc_ch33")
+def pipe_for_duty(case: Case) -> Iterator[Outcome]:
+    """Perforated pipe at the footing only, pressure pipe under the pump, at least 4 in for a footing drain."""
+    for run in case.system.runs:
+        key = run.pipe.key
+        if run.pressure and run.pipe.family != "Schedule 40":
+            yield fails(
+                _where(run),
+                f"{run.name} runs under the pump's pressure in {key}, which is not a pressure pipe.",
+                figure=key,
+                limit="Schedule 40, glued",
+                advice="Lay the discharge line in glued Schedule 40.",
+            )
+        elif run.duty in ("leader", "discharge line") and run.pipe.perforated:
+            yield fails(
+                _where(run),
+                f"{run.name} is a {run.duty} in perforated pipe: it gives its water back to the ground beside the house.",
+                figure=key,
+                limit="solid pipe",
+                advice="Use solid pipe.",
+            )
+        elif run.duty == "footing drain" and not run.pipe.perforated:
+            yield fails(
+                _where(run),
+                f"{run.name} is a footing drain in solid pipe: ground water cannot enter it.",
+                figure=key,
+                limit="perforated pipe",
+                advice="Use perforated pipe, holes down, in clean stone.",
+            )
+        elif run.duty == "footing drain" and run.pipe.inside < 0.095:
+            yield fails(
+                _where(run),
+                f"{run.name} is smaller than the 4 in that a subsoil drain needs.",
+                figure=key,
+                limit="4 in",
+                advice="Use 4 in pipe or larger.",
+            )
+        else:
+            yield ok(_where(run), f"{key} suits a {run.duty}.", figure=key, limit=run.duty)
+
+
+@rule("NET-11", "Fabric for this soil", "neh_633_26")
+def fabric(case: Case) -> Iterator[Outcome]:
+    """Sandy and silty soil washes into open stone."""
+    texture = case.job.ground.texture
+    for run in _gravity(case):
+        if run.duty != "footing drain" or run.stone_width <= 0:
+            continue
+        if texture.value == "clay" and run.fabric:
+            yield caution(
+                _where(run),
+                "Nearly pure clay can seal a fabric; few fines move in it.",
+                figure="fabric",
+                limit="judged by the soil",
+                advice="Use a non-woven fabric of open weave, wrapped round the stone and not round the pipe.",
+                basis=texture.basis,
+            )
+        elif run.fabric:
+            yield ok(_where(run), f"Fabric round the stone keeps {texture.value} out.", figure="fabric", limit="fabric")
+        else:
+            yield caution(
+                _where(run),
+                f"No fabric in {texture.value}: fines will wash into the stone, and from under the footing.",
+                figure="none",
+                limit="non-woven fabric round the stone",
+                advice="Wrap the stone in non-woven fabric with 12 in overlaps.",
+                basis=texture.basis,
+            )
+
+
+@rule("NET-12", "Constraints that could not be kept together", "common_practice")
+def conflicts(case: Case) -> Iterator[Outcome]:
+    """What the grading had to give up."""
+    for text in case.system.conflicts:
+        yield fails(
+            "works.runs",
+            text,
+            figure="not met",
+            limit="all constraints kept",
+            advice="Relax one of them on purpose: a deeper basin, another route, or a larger pipe.",
+        )
+
+
+@rule("NET-13", "Self-cleaning speed", "common_practice")
+def self_cleaning(case: Case) -> Iterator[Outcome]:
+    """Solid yard pipes carry their sand along at the design flow."""
+    least = 0.6096
+    for run in _gravity(case):
+        if run.duty not in ("yard drain", "leader") or run.flow <= 0:
+            continue
+        figure, limit = case.speed(run.velocity), f"{case.speed(least)} or more"
+        if run.velocity >= least:
+            yield ok(_where(run), f"{run.name} keeps itself clean.", figure=figure, limit=limit)
+        else:
+            yield caution(
+                _where(run),
+                f"Water in {run.name} moves at only {figure} even in the design rain; sand will settle.",
+                figure=figure,
+                limit=limit,
+                advice="Give it more fall, or flush it every year.",
+                basis=Basis.STATED,
+            )
