@@ -1,0 +1,138 @@
+"""Answers about cost, quantities, days, hazards, warranty and upkeep."""
+
+from __future__ import annotations
+
+from drainwright.findings.answers import Findings, Reply, marks, question
+from drainwright.findings.rules import Case
+from drainwright.job.values import Basis
+
+
+@question(7, "What will it cost, why that much, and what would make it cost more or less?")
+def cost(case: Case, found: Findings) -> Reply:
+    """Price with its parts."""
+    price = case.build.price
+    biggest = sorted(price.lines, key=lambda line: -line.amount)[:3]
+    parts = ", ".join(f"{line.description} {line.amount:,.0f}" for line in biggest)
+    return Reply(
+        text=f"{price.total:,.2f}, likely between {price.low:,.0f} and {price.high:,.0f}. Labour {price.labour:,.0f}, materials "
+        f"{price.materials:,.0f}, haul, hire and permits {price.other:,.0f}; then overhead, contingency and profit. The largest "
+        f"lines: {parts}. More: rock, roots, unmarked lines, deeper footings, no machine access. Less: fewer feet of wall "
+        "opened, a machine that fits the gate, spoil kept on the lot.",
+        rests_on=marks(
+            [
+                ("price book " + price.book, Basis.ASSUMED if price.invented else Basis.STATED),
+                ("quantities", Basis.MEASURED),
+            ]
+        ),
+        limit=f"deposit {price.deposit:,.2f}: {price.deposit_rule}",
+        do="Put the unit prices for rock, roots and unmarked lines in the contract.",
+    )
+
+
+@question(15, "How much stone, pipe, fabric and coating; how many barrow rounds, loads and trips?")
+def quantities(case: Case, found: Findings) -> Reply:
+    """The bulk lines of the takeoff."""
+    bulk = [line for line in case.build.takeoff.lines if line.category in ("stone", "pipe", "fabric", "coating")]
+    listed = "; ".join(f"{line.description}: {line.quantity:g} {line.unit}" for line in bulk)
+    dig = case.build.dig
+    return Reply(
+        text=f"{listed}. Spoil: {dig.barrow_rounds} barrow rounds and {dig.trailer_loads} trailer loads "
+        f"({dig.trailer_loads_by_volume} by volume, {dig.trailer_loads_by_mass} by weight). {found.says('DIG-09')}",
+        rests_on=marks([("lengths and depths", Basis.MEASURED), ("soil weight and swell", Basis.ASSUMED)]),
+        limit=found.limits("DIG-09"),
+        do=found.advice("DIG-09") or "Order by the list; waste is in it.",
+    )
+
+
+@question(19, "How long will it take, how many people, by hand or machine?")
+def days(case: Case, found: Findings) -> Reply:
+    """The crew plan."""
+    plan = case.build.plan
+    by_day = "; ".join(
+        f"day {day}: " + ", ".join(task.title for task in plan.tasks if task.day == day)
+        for day in sorted({task.day for task in plan.tasks})
+    )
+    hand = "by machine where it reaches" if case.job.property.access.machine else "by hand: no machine gets in"
+    return Reply(
+        text=f"{plan.days} days for a crew of {plan.crew}, {plan.hours:.0f} person-hours, {hand}. {by_day}.",
+        rests_on=marks([("production rates of the price book", Basis.ASSUMED), ("quantities", Basis.MEASURED)]),
+        do="Compare the hours after the job and enter the firm's own rates.",
+        limit="usual: one day opens, cleans and hauls, the next coats, pipes and stones (common practice)",
+    )
+
+
+@question(20, "What buried thing could be hit, where is its shutoff, and who pays?")
+def buried(case: Case, found: Findings) -> Reply:
+    """Crossings, unlocated lines, hand digging."""
+    text = found.says("DIG-02", "DIG-04", "DIG-05", "DIG-01") or "No buried line is met."
+    return Reply(
+        text=text + " Who pays for a line that nobody marked is settled in the contract before digging.",
+        rests_on=marks((item.name, item.depth.basis) for item in case.job.utilities) or "nothing is entered",
+        limit=found.limits("DIG-02"),
+        do=found.advice("DIG-04", "DIG-05", "DIG-02", "DIG-03", "DIG-11") or "Keep the ticket number on site.",
+    )
+
+
+@question(23, "What does the warranty cover, and what not?")
+def warranty(case: Case, found: Findings) -> Reply:
+    """The firm's own words."""
+    words = case.job.firm.warranty.strip()
+    coated = [wall.name for wall in case.site.walls if wall.wall.open_and_coat]
+    if not words:
+        return Reply(
+            text="Can't tell yet: the firm has entered no warranty text.",
+            rests_on="the job document",
+            do="Write where, which symptom, how long, the remedy, the conditions, and what is not covered.",
+            complete=False,
+            missing="firm.warranty",
+        )
+    return Reply(
+        text=f"{words} Walls treated: {', '.join(coated) or 'none'}.",
+        rests_on="the firm's text in the job document",
+        do="Read it to the customer before the contract is signed.",
+    )
+
+
+@question(24, "What happens to trees, plants, paving, and who restores them?")
+def restore(case: Case, found: Findings) -> Reply:
+    """Roots and surfaces."""
+    text = found.says("DIG-10", every=True) or "No tree's root zone is touched."
+    surfaces = ", ".join(dict.fromkeys(yard.surface for yard in case.job.yards)) or "not entered"
+    return Reply(
+        text=f"{text} Surfaces on the way: {surfaces}. Plants that are to be saved are moved by the owner before the work, unless the "
+        "contract says otherwise.",
+        rests_on=marks(
+            [
+                ("tree places and trunks", Basis.MEASURED),
+                ("root-zone rule", case.job.rules.root_zone_per_diameter.basis),
+            ]
+        ),
+        limit=found.limits("DIG-10"),
+        do=found.advice("DIG-10") or "Photograph the yard before and after.",
+        complete=False,
+        missing="Restoration of surfaces is not priced by area yet.",
+    )
+
+
+@question(25, "What must be maintained, when, by whom?")
+def upkeep(case: Case, found: Findings) -> Reply:
+    """What this system has that needs care."""
+    parts = []
+    if any(node.kind == "inlet" for node in case.system.nodes.values()):
+        parts.append(
+            "Owner, each month in the wet season and after big storms: sweep the grates; empty basin sumps before half full."
+        )
+    if case.system.station is not None:
+        parts.append(
+            "Owner, monthly: pour water into the basin until the pump starts, and hear the alarm. Firm, yearly before the wet "
+            "season: clean the basin, check float, check valve, relief hole and flow; a pump lasts some 7 to 10 years."
+        )
+    if any(run.duty == "footing drain" for run in case.system.runs):
+        parts.append("Firm, every 3 to 5 years: flush the footing drain from its cleanouts and watch the outlet.")
+    parts.append("Owner, twice a year: gutters.")
+    return Reply(
+        text=" ".join(parts),
+        rests_on="common practice",
+        do="Sign up for the yearly visit; write each reading down.",
+        limit="common practice, no source",
+    )
