@@ -72,12 +72,14 @@ def site(**criteria: str) -> Site:
 def inflows(scale: float = 1.0, roof: float = 40.0, yard: float = 80.0, ground: float = 1e-5) -> Inflows:
     periods, durations = (25 * YEAR,), (300.0, HOUR, 6 * HOUR)
     depths = tuple((scale * depth,) for depth in (0.019, 0.070, 0.125))
-    common = {"flow": 0.001, "intensity": 5e-5, "return_period": 25 * YEAR, "basis": Basis.ASSUMED}
+    common: dict[str, Any] = {"flow": 0.001, "intensity": 5e-5, "return_period": 25 * YEAR, "basis": Basis.ASSUMED}
     return Inflows(
         rain=RainTable(durations=durations, return_periods=periods, depths=depths, source="test", basis=Basis.ASSUMED),
         contributions=(
-            Contribution(entry="DS1", cause=Cause.ROOF, source="roof", area=roof, coefficient=1.0, time=300.0, **common),
-            Contribution(entry="CB1", cause=Cause.YARD, source="lawn", area=yard, coefficient=0.3, time=600.0, **common),
+            Contribution(
+                entry="DS1", cause=Cause.ROOF, source="roof", area=roof, coefficient=1.0, time=300.0, **common),
+            Contribution(
+                entry="CB1", cause=Cause.YARD, source="lawn", area=yard, coefficient=0.3, time=600.0, **common),
         ),
         seepage=(
             Seepage(run="FD1", per_length=ground, length=20.0, conductivity=7e-6, drain_level=9.25, far_level=9.6,

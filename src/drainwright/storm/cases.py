@@ -19,7 +19,7 @@ from drainwright.water.model import Inflows
 NEVER = 1e30
 BEFORE_PEAK = 900.0  # the power goes this long before the inflow's peak [s]
 AFTER = 7200.0  # the test goes on this long after the storm, and after the power is back [s]
-LEVEL_STEP = 0.01  # greatest change of a level in one step [m]
+LEVEL_STEP = 0.005  # greatest change of a level in one step [m]
 TRACE = 2000  # points kept of a trace
 
 
@@ -110,7 +110,7 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
         )  # fmt: skip
     return StormTest(
         storm=storm,
-        cases=tuple(run_case(site, system, network, storm, entering, failure) for failure in failures),
+        cases=tuple(run_case(site, system, network, storm, entering, horizon, failure) for failure in failures),
     )
 
 
@@ -126,17 +126,18 @@ def run_case(
     network: Network,
     storm: Storm,
     entering: Mapping[str, Series],
+    horizon: float,
     failure: Failure,
 ) -> StormCase:
     """One run of the storm."""
     from drainwright.storm.kernel import step_storm
 
-    steps = len(next(iter(entering.values()))) if entering else math.ceil((storm.times[-1] + storm.step) / storm.step)
+    steps = math.ceil(horizon / storm.step - 1e-9)
     edges = storm.step * np.arange(steps + 1)
     inflow = np.zeros((steps, len(network.names)))
     for entry, series in entering.items():
         if entry in network.entries:  # water of an entry that is no part of the system goes its own way
-            inflow[:, network.entries[entry]] += series
+            inflow[:, network.entries[entry]] += series[:steps]
     breaks = [time for time in failure.cut if 0.0 < time < edges[-1]]
     grid = np.unique(np.concatenate([edges, breaks]))
     inflow = inflow[np.clip(np.searchsorted(edges, grid[:-1], side="right") - 1, 0, steps - 1)]

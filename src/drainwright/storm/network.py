@@ -28,7 +28,9 @@ STONE_VOIDS = 0.4  # of clean stone, SEEN in a manufacturer's laboratory table, 
 RISER = 0.1524  # inside diameter taken for a junction, cleanout or downspout foot [m]
 ABOVE = 1.0  # how far the tables go over the rim [m]
 PIECES = 8  # of a half pipe, for the volume under a level pool
+PIPE_MARKS = (0.1, 0.25, 0.5, 0.75, 1.0)  # depths over the diameter that get a row of their own
 ROWS = 33  # even rows of a stage-storage table
+CLOSEST = 1e-6  # rows of a table lie at least so far apart [m]
 SHARE_ROWS = 257  # of the conveyance table
 
 Volume = Callable[[Series], Series]  # volume below each level
@@ -133,7 +135,8 @@ def stage_storage(
     """Table of levels and volumes of a node, from its bottom to ``ABOVE`` its rim, with the marks among the levels."""
     top = max(rim, bottom) + ABOVE
     levels = np.concatenate([np.linspace(bottom, top, ROWS), [mark for mark in marks if bottom < mark < top]])
-    levels = np.unique(np.round(levels, 9))
+    levels = np.unique(levels)
+    levels = levels[np.concatenate([[True], np.diff(levels) > CLOSEST])]
     return levels, sum((volume(levels) for volume in volumes), np.zeros_like(levels))
 
 
@@ -220,7 +223,11 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         ends += [(run, "lower") for run in gravity if run.lower == node.name]
         inverts = [run.invert_upper if side == "upper" else run.invert_lower for run, side in ends]
         bottom = min([bottom, *inverts])
-        marks = [rims, *inverts, *(z + run.pipe.inside for z, (run, _) in zip(inverts, ends, strict=True))]
+        marks = [
+            rims,
+            *inverts,
+            *(z + part * run.pipe.inside for z, (run, _) in zip(inverts, ends, strict=True) for part in PIPE_MARKS),
+        ]
         if station is not None and node.name == station.name:
             marks += [station.off, station.on]
         tables.append(stage_storage(bottom, rims, [_shaft(area, bottom), *(_pipe(*end) for end in ends)], marks))
@@ -233,7 +240,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         ponds.append(len(tables))
         tables.append(
             stage_storage(node.rim, node.rim, [_cone(spread, max(0.005, min(slopes, default=0.02)), area, node.rim)],
-                          [node.rim + depth for depth in (0.002, 0.005, 0.01, 0.02, POND_DEPTH)])
+                          list(node.rim + 1.5 * POND_DEPTH * np.linspace(0.0, 1.0, 25)[1:] ** 1.5))
         )  # fmt: skip
         rim.append(node.rim + POND_DEPTH)
         width.append(math.sqrt(spread))
