@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pytest import approx
 
 from drainwright.errors import JobError
 from drainwright.field.levels import allowable_misclosure, reduce_book
@@ -48,21 +47,21 @@ def test_the_misclosure_is_shared_by_set_ups() -> None:
     rows = [row("BM", b=1.0), row("T1", b=1.0, f=1.2), row("X", i=1.0), row("T2", b=1.4, f=0.9), row("BM", f=1.27)]
     book, levels, _ = reduce_book(rows, BM, {})
     assert book.set_ups == 3
-    assert book.misclosure == approx(0.03)
-    assert levels["T1"] == approx(29.8 - 0.01)
-    assert levels["T2"] == approx(29.9 - 0.02)
-    assert levels["X"] == approx(29.8 - 0.01)  # as the backsight of its set-up
-    assert book.lines[-1].adjusted == approx(30.0)
-    assert book.lines[-1].level == approx(30.03)
+    assert book.misclosure == pytest.approx(0.03)
+    assert levels["T1"] == pytest.approx(29.8 - 0.01)
+    assert levels["T2"] == pytest.approx(29.9 - 0.02)
+    assert levels["X"] == pytest.approx(29.8 - 0.01)  # as the backsight of its set-up
+    assert book.lines[-1].adjusted == pytest.approx(30.0)
+    assert book.lines[-1].level == pytest.approx(30.03)
 
 
 def test_the_misclosure_is_shared_by_distance_where_all_sights_have_one() -> None:
     rows = [row("BM", b=1.0, d=30.0), row("T1", b=1.0, f=1.2, d=30.0), row("BM", f=0.88, d=90.0)]
     book, levels, notes = reduce_book(rows, BM, {})
-    assert book.distance == approx(180.0)
-    assert book.misclosure == approx(-0.08)
-    assert levels["T1"] == approx(29.8 + 0.08 * 60 / 180)
-    assert book.allowable == approx(0.05 * 0.3048 * (180.0 / 1609.344) ** 0.5)
+    assert book.distance == pytest.approx(180.0)
+    assert book.misclosure == pytest.approx(-0.08)
+    assert levels["T1"] == pytest.approx(29.8 + 0.08 * 60 / 180)
+    assert book.allowable == pytest.approx(0.05 * 0.3048 * (180.0 / 1609.344) ** 0.5)
     assert not any("no length" in note for note in notes)
     assert any("allowable" in note for note in notes)
     assert book.closes is False
@@ -72,21 +71,21 @@ def test_missing_sight_lengths_are_assumed_and_said() -> None:
     rows = [row("BM", b=1.0, d=30.0), row("T1", b=1.0, f=1.2), row("BM", f=0.8)]
     book, _, notes = reduce_book(rows, BM, {})
     assert book.distance is None
-    assert book.allowable == approx(allowable_misclosure(30.0 + 3 * 15.24))
+    assert book.allowable == pytest.approx(allowable_misclosure(30.0 + 3 * 15.24))
     assert any("3 of 4 sights" in note and "assumed" in note for note in notes)
 
 
 def test_a_book_may_close_on_a_second_benchmark() -> None:
     book, levels, _ = reduce_book([row("BM", b=2.0), row("END", f=1.0)], {"BM": 30.0, "END": 31.01}, {})
-    assert book.misclosure == approx(-0.01)
+    assert book.misclosure == pytest.approx(-0.01)
     assert levels["END"] == 31.01
 
 
 def test_a_book_may_open_on_a_point_of_stated_level() -> None:
     book, levels, _ = reduce_book([row("SILL", b=1.0), row("A", i=2.0), row("SILL", f=1.002)], BM, {"SILL": 50.0})
-    assert levels["A"] == approx(49.0)
+    assert levels["A"] == pytest.approx(49.0)
     assert levels["SILL"] == 50.0
-    assert book.misclosure == approx(-0.002)
+    assert book.misclosure == pytest.approx(-0.002)
 
 
 def test_sections_are_closed_one_by_one_and_the_worst_is_told() -> None:
@@ -94,17 +93,17 @@ def test_sections_are_closed_one_by_one_and_the_worst_is_told() -> None:
             row("BM", f=1.11)]  # fmt: skip
     book, levels, _ = reduce_book(rows, BM, {})
     assert book.set_ups == 3
-    assert levels["A"] == approx(29.0 + 0.0005)
-    assert levels["C"] == approx(31.0)
-    assert book.misclosure == approx(-0.01)  # 0.001 over two set-ups, then 0.010 over one
-    assert book.arithmetic == approx(0.0, abs=1e-12)
-    assert book.lines[3].instrument_height == approx(31.1)
+    assert levels["A"] == pytest.approx(29.0 + 0.0005)
+    assert levels["C"] == pytest.approx(31.0)
+    assert book.misclosure == pytest.approx(-0.01)  # 0.001 over two set-ups, then 0.010 over one
+    assert book.arithmetic == pytest.approx(0.0, abs=1e-12)
+    assert book.lines[3].instrument_height == pytest.approx(31.1)
 
 
 def test_points_read_twice_take_the_mean_and_the_spread_is_told() -> None:
     rows = [row("BM", b=1.0), row("A", i=2.0), row("T", b=1.0, f=1.0), row("A", i=2.02), row("BM", f=1.0)]
     _, levels, notes = reduce_book(rows, BM, {})
-    assert levels["A"] == approx(28.99)
+    assert levels["A"] == pytest.approx(28.99)
     assert any(note.startswith("A was read 2 times") for note in notes)
 
 
@@ -155,11 +154,11 @@ def test_a_planted_error_is_found_and_taken_off(pairs: list[tuple[float, float]]
         rows.append({"point": f"T{number}", "f": fore, "b": pairs[number + 1][0]})
     rows.append({"point": "BM", "f": level + pairs[-1][0] - 30.0 - error})
     book, levels, _ = reduce_book([row(**one) for one in rows], BM, {})
-    assert book.misclosure == approx(error, abs=1e-9)
-    assert book.arithmetic == approx(0.0, abs=1e-9)
-    assert book.lines[-1].adjusted == approx(30.0, abs=1e-9)
+    assert book.misclosure == pytest.approx(error, abs=1e-9)
+    assert book.arithmetic == pytest.approx(0.0, abs=1e-9)
+    assert book.lines[-1].adjusted == pytest.approx(30.0, abs=1e-9)
     for number, (name, level) in enumerate(true.items()):
-        assert levels[name] == approx(level - error * (number + 1) / len(pairs), abs=1e-9)
+        assert levels[name] == pytest.approx(level - error * (number + 1) / len(pairs), abs=1e-9)
 
 
 def test_the_worksheet_names_each_row() -> None:

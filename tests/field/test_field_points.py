@@ -6,7 +6,6 @@ import math
 from typing import Any
 
 import pytest
-from pytest import approx
 
 from drainwright.errors import JobError
 from drainwright.field.model import SitePoint
@@ -40,15 +39,15 @@ def problems(*points: dict[str, Any], **more: Any) -> list[str]:
 
 def test_the_side_outside_the_house_is_taken() -> None:
     point = fix(tied("P", A=5.0, B=math.sqrt(45.0)))["P"]  # (4, 3) would be in the house
-    assert (point.east, point.north) == approx((4.0, -3.0))
+    assert (point.east, point.north) == pytest.approx((4.0, -3.0))
     assert point.way == "ties"
 
 
 def test_a_side_may_be_given_by_name_or_coordinates() -> None:
     far = tied("P", A=13.0, D=13.0)  # (12, 5) and (-12, 5), both outside
     assert "Give 'side'" in problems(far)[0]
-    assert fix(far | {"side": "B"})["P"].east == approx(12.0)
-    assert fix(far | {"side": "-1 m, 30 m"})["P"].east == approx(-12.0)
+    assert fix(far | {"side": "B"})["P"].east == pytest.approx(12.0)
+    assert fix(far | {"side": "-1 m, 30 m"})["P"].east == pytest.approx(-12.0)
     assert "does not settle" in problems(far | {"side": "0 m, 30 m"})[0]
 
 
@@ -57,12 +56,13 @@ def test_points_may_be_given_in_any_order() -> None:
         {"name": "Q", "along": ["P", "A"], "distance": "5 m", "offset": "0 m"},
         tied("P", A=13.0, D=13.0) | {"side": "B"},
     )
-    assert (points["Q"].east, points["Q"].north) == approx((12.0 * 8 / 13, 5.0 * 8 / 13))
+    assert (points["Q"].east, points["Q"].north) == pytest.approx((12.0 * 8 / 13, 5.0 * 8 / 13))
     assert list(points) == ["A", "B", "C", "D", "Q", "P"]
 
 
 def test_along_a_wall_left_is_positive_and_out_of_a_counter_clockwise_house_is_right() -> None:
-    assert fix({"name": "P", "along": ["A", "B"], "distance": "4 m", "offset": "-2 m"})["P"].north == approx(-2.0)
+    points = fix({"name": "P", "along": ["A", "B"], "distance": "4 m", "offset": "-2 m"})
+    assert points["P"].north == pytest.approx(-2.0)
 
 
 def test_a_circle_of_points_is_refused() -> None:
@@ -118,7 +118,7 @@ def test_levels_of_the_book_outrank_stated_ones() -> None:
 def test_a_walk_may_start_at_a_point_with_coordinates() -> None:
     legs = [{"to": name, "length": "4 m", "turn": "90 deg"} for name in ("K", "L", "M", "A")]
     points = fix(perimeter={"start": "A", "at": "A", "legs": legs})
-    assert (points["L"].east, points["L"].north) == approx((4.0, 4.0))
+    assert (points["L"].east, points["L"].north) == pytest.approx((4.0, 4.0))
     assert (points["A"].way, points["L"].way) == ("coordinates", "corner")
     assert "lean on each other" in problems(
         {"name": "S", "along": ["K", "L"], "distance": "1 m"}, perimeter={"start": "N", "at": "S", "legs": [

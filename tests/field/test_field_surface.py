@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pytest import approx
 
 from drainwright.errors import InputError
 from drainwright.field.surface import Surface, prism_volume, stations, triangulate
@@ -34,7 +33,7 @@ def test_exact_on_a_plane(se: float, sn: float, level: float, spots: list[tuple[
                      + (1 - s) * t * corners[3, 0] for s, t in spots])  # fmt: skip
     north = np.array([(1 - s) * (1 - t) * corners[0, 1] + s * (1 - t) * corners[1, 1] + s * t * corners[2, 1]
                       + (1 - s) * t * corners[3, 1] for s, t in spots])  # fmt: skip
-    assert surface.level(east, north) == approx(level + se * east + sn * north, abs=1e-6)
+    assert surface.level(east, north) == pytest.approx(level + se * east + sn * north, abs=1e-6)
 
 
 def test_one_place_and_many_agree_and_shots_keep_their_levels() -> None:
@@ -42,7 +41,7 @@ def test_one_place_and_many_agree_and_shots_keep_their_levels() -> None:
     assert isinstance(surface.level(1.0, 2.0), float)
     assert isinstance(surface.supported(1.0, 2.0), bool)
     levels = surface.level(surface.plan[:, 0], surface.plan[:, 1])
-    assert levels == approx(surface.levels, abs=1e-12)
+    assert levels == pytest.approx(surface.levels, abs=1e-12)
     grid = surface.level(np.zeros((2, 3)), np.ones((2, 3)))
     assert grid.shape == (2, 3)
     assert surface.level(0.0, 1.0) == grid[1, 2]
@@ -50,7 +49,7 @@ def test_one_place_and_many_agree_and_shots_keep_their_levels() -> None:
 
 def test_far_from_the_origin_nothing_is_lost() -> None:
     near, far = plane(), plane(far=576000.0)
-    assert far.level(576003.0, 575998.0) == approx(near.level(3.0, -2.0), abs=1e-8)
+    assert far.level(576003.0, 575998.0) == pytest.approx(near.level(3.0, -2.0), abs=1e-8)
 
 
 def test_the_house_is_a_hole_and_its_walls_are_ground() -> None:
@@ -64,7 +63,7 @@ def test_the_house_is_a_hole_and_its_walls_are_ground() -> None:
     area = 0.5 * np.sum(np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]))
     ring = np.array(YARD[:4])
     hull = 0.5 * abs(np.sum(ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1]))
-    assert area == approx(hull - 12.0 * 9.0)
+    assert area == pytest.approx(hull - 12.0 * 9.0)
 
 
 def test_no_triangle_crosses_a_wall_that_has_levels() -> None:
@@ -73,7 +72,7 @@ def test_no_triangle_crosses_a_wall_that_has_levels() -> None:
     levels = [30.0, 30.0, 29.0, 29.0, *([28.0] * len(YARD)), 25.0]
     surface = triangulate([str(n) for n in range(len(places))], places, levels, HOUSE)
     along = surface.profile(((0.0, 0.0), (12.0, 0.0)), 0.25)
-    assert along.level == approx(30.0, abs=1e-9)
+    assert along.level == pytest.approx(30.0, abs=1e-9)
     assert along.supported.all()
     assert surface.names.count("") == len(surface.plan) - len(places) > 0
 
@@ -82,7 +81,7 @@ def test_a_shot_at_the_wall_bends_the_ground_there() -> None:
     places = [*HOUSE, *YARD, (6.0, -0.02)]
     levels = [30.0, 30.0, 29.0, 29.0, *([28.0] * len(YARD)), 29.5]
     surface = triangulate([str(n) for n in range(len(places))], places, levels, HOUSE)
-    assert surface.level(3.0, -0.01) == approx(29.75, abs=0.02)
+    assert surface.level(3.0, -0.01) == pytest.approx(29.75, abs=0.02)
 
 
 def test_shots_inside_the_house_are_left_out_and_doubles_are_one() -> None:
@@ -91,14 +90,14 @@ def test_shots_inside_the_house_are_left_out_and_doubles_are_one() -> None:
         [10.0, 30.0, 30.0, 30.0, 30.0, 31.0, 30.0], HOUSE,
     )  # fmt: skip
     assert "IN" not in surface.names
-    assert surface.level(0.0, 9.0) == approx(30.5)
+    assert surface.level(0.0, 9.0) == pytest.approx(30.5)
 
 
 def test_beyond_the_rim_the_nearest_place_is_taken_and_not_supported() -> None:
     surface = triangulate("ABC", [(0.0, 0.0), (10.0, 0.0), (0.0, 10.0)], [1.0, 2.0, 3.0])
-    assert surface.level(4.0, -7.0) == approx(1.4)
-    assert surface.level(-3.0, -3.0) == approx(1.0)
-    assert surface.level(10.0, 10.0) == approx(2.5)
+    assert surface.level(4.0, -7.0) == pytest.approx(1.4)
+    assert surface.level(-3.0, -3.0) == pytest.approx(1.0)
+    assert surface.level(10.0, 10.0) == pytest.approx(2.5)
     assert not surface.supported(4.0, -7.0)
     assert surface.supported(4.0, 0.0)
     assert surface.supported(np.array([1.0, -1.0]), np.array([1.0, 1.0])).tolist() == [True, False]
@@ -119,8 +118,8 @@ def test_not_a_place() -> None:
 
 def test_a_profile_has_each_corner_of_its_route() -> None:
     profile = plane(0.1, 0.0).profile([(-5.0, -4.0), (0.0, -4.0), (0.0, -1.0)], 2.0)
-    assert profile.station == approx([0.0, 5 / 3, 10 / 3, 5.0, 6.5, 8.0])
-    assert profile.level == approx(30.0 + 0.1 * profile.east)
+    assert profile.station == pytest.approx([0.0, 5 / 3, 10 / 3, 5.0, 6.5, 8.0])
+    assert profile.level == pytest.approx(30.0 + 0.1 * profile.east)
     with pytest.raises(InputError):
         stations([(0.0, 0.0), (1.0, 0.0)], 0.0)
     with pytest.raises(InputError):
@@ -133,15 +132,15 @@ def test_volume_of_a_triangle_against_fine_slices(heights: list[float], level: f
     """Cut less fill is the prism; each against a sum over 20,000 small triangles' middles."""
     corner = np.array([[0.0, 0.0], [4.0, 0.0], [1.0, 3.0]])
     work = prism_volume(corner, np.array(heights), np.array([[0, 1, 2]]), level)
-    assert work.cut - work.fill == approx(6.0 * (np.mean(heights) - level), abs=1e-9)
+    assert work.cut - work.fill == pytest.approx(6.0 * (np.mean(heights) - level), abs=1e-9)
     n = 100
     i, j = (grid.ravel() for grid in np.meshgrid(np.arange(n), np.arange(n)))
     up, down = i + j < n, i + j < n - 1
     s = np.concatenate([(i[up] + 1 / 3) / n, (i[down] + 2 / 3) / n])
     t = np.concatenate([(j[up] + 1 / 3) / n, (j[down] + 2 / 3) / n])
     z = heights[0] + s * (heights[1] - heights[0]) + t * (heights[2] - heights[0]) - level
-    assert work.cut == approx(6.0 * np.mean(np.maximum(z, 0.0)), abs=2e-3)
-    assert work.fill == approx(6.0 * np.mean(np.maximum(-z, 0.0)), abs=2e-3)
+    assert work.cut == pytest.approx(6.0 * np.mean(np.maximum(z, 0.0)), abs=2e-3)
+    assert work.fill == pytest.approx(6.0 * np.mean(np.maximum(-z, 0.0)), abs=2e-3)
 
 
 def test_volume_without_the_house() -> None:
@@ -150,4 +149,4 @@ def test_volume_without_the_house() -> None:
     assert work.fill == 0.0
     ring = np.array(YARD[:4])
     hull = 0.5 * abs(np.sum(ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1]))
-    assert work.cut == approx(hull - 108.0)
+    assert work.cut == pytest.approx(hull - 108.0)

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from pytest import approx
 from scipy.optimize import least_squares
 
 from drainwright.errors import InputError
@@ -28,10 +27,10 @@ def test_two_ties_leave_the_point_and_its_mirror(
     fixes = fix_by_ties([a, b], [math.dist(a, p), math.dist(b, p)], 0.01)
     assert len(fixes) == 2
     assert min(math.dist(fix.at, p) for fix in fixes) < 1e-6
-    assert max(math.dist(fix.at, p) for fix in fixes) == approx(2.0 * aside, abs=1e-6)
+    assert max(math.dist(fix.at, p) for fix in fixes) == pytest.approx(2.0 * aside, abs=1e-6)
     for fix in fixes:
         assert fix.residual < 1e-9
-        assert fix.standard_error == approx(0.01 * math.sqrt(2.0) / math.sin(fix.angle), rel=1e-6)
+        assert fix.standard_error == pytest.approx(0.01 * math.sqrt(2.0) / math.sin(fix.angle), rel=1e-6)
 
 
 @settings(deadline=None)
@@ -44,20 +43,20 @@ def test_more_ties_agree_with_scipy(p: tuple[float, float], noise: list[float]) 
     reference = least_squares(
         lambda at: np.hypot(*(at - np.array(corners)).T) - ties, p, xtol=1e-14, ftol=1e-14, gtol=1e-14
     )
-    assert fix.at == approx(tuple(reference.x), abs=1e-6)
-    assert fix.residual == approx(math.sqrt(2.0 * reference.cost / 4), abs=1e-9)
+    assert fix.at == pytest.approx(tuple(reference.x), abs=1e-6)
+    assert fix.residual == pytest.approx(math.sqrt(2.0 * reference.cost / 4), abs=1e-9)
     inverse = np.linalg.inv(reference.jac.T @ reference.jac)
-    assert fix.standard_error == approx(0.01 * math.sqrt(np.trace(inverse)), rel=1e-4)
+    assert fix.standard_error == pytest.approx(0.01 * math.sqrt(np.trace(inverse)), rel=1e-4)
 
 
 def test_a_flat_crossing_is_weak_and_a_square_one_is_not() -> None:
     flat = fix_by_ties([(0.0, 0.0), (10.0, 0.0)], [5.05, 5.05], 0.01)[0]
     assert flat.weak
-    assert math.degrees(flat.angle) == approx(180.0 - 2.0 * math.degrees(math.asin(5.0 / 5.05)), abs=1e-6)
+    assert math.degrees(flat.angle) == pytest.approx(180.0 - 2.0 * math.degrees(math.asin(5.0 / 5.05)), abs=1e-6)
     square = fix_by_ties([(0.0, 0.0), (10.0, 0.0)], [10.0 / math.sqrt(2.0)] * 2, 0.01)[0]
     assert not square.weak
-    assert square.angle == approx(math.pi / 2)
-    assert square.standard_error == approx(0.01 * math.sqrt(2.0))
+    assert square.angle == pytest.approx(math.pi / 2)
+    assert square.standard_error == pytest.approx(0.01 * math.sqrt(2.0))
 
 
 @pytest.mark.parametrize(("degrees", "weak"), [(29.0, True), (31.0, False), (149.0, False), (151.0, True)])
@@ -70,21 +69,21 @@ def test_the_limit_of_a_weak_crossing(degrees: float, weak: bool) -> None:
 def test_ties_that_cannot_meet_tell_the_gap(first: float, second: float, gap: float) -> None:
     with pytest.raises(TiesMissError) as caught:
         fix_by_ties([(0.0, 0.0), (10.0, 0.0)], [first, second], 0.01)
-    assert caught.value.gap == approx(gap)
+    assert caught.value.gap == pytest.approx(gap)
 
 
 @pytest.mark.parametrize(("ties", "east"), [([4.0, 5.98], 4.01), ([16.02, 6.0], 16.01), ([6.0, 16.02], -6.01)])
 def test_ties_that_just_miss_are_brought_together(ties: list[float], east: float) -> None:
     (fix,) = fix_by_ties([(0.0, 0.0), (10.0, 0.0)], ties, 0.01)
-    assert fix.at == approx((east, 0.0))
-    assert fix.residual == approx(0.01)
+    assert fix.at == pytest.approx((east, 0.0))
+    assert fix.residual == pytest.approx(0.01)
     assert fix.weak
 
 
 def test_three_ties_from_one_line_still_leave_two_sides() -> None:
     fixes = fix_by_ties([(0.0, 0.0), (5.0, 0.0), (10.0, 0.0)], [5.0, 4.0, math.sqrt(52.0)], 0.01)
     assert len(fixes) == 2
-    assert fixes[0].at[1] == approx(-fixes[1].at[1], abs=1e-6)
+    assert fixes[0].at[1] == pytest.approx(-fixes[1].at[1], abs=1e-6)
 
 
 def test_ties_from_one_place_are_refused() -> None:
@@ -93,11 +92,11 @@ def test_ties_from_one_place_are_refused() -> None:
 
 
 def test_distance_along_base_of_a_three_four_five_triangle() -> None:
-    assert distance_along_base(5.0, 3.0, 4.0) == approx(1.8)
+    assert distance_along_base(5.0, 3.0, 4.0) == pytest.approx(1.8)
 
 
 def test_along_a_line_left_is_positive() -> None:
-    assert on_line((0.0, 0.0), (10.0, 0.0), 4.0, 2.0) == approx((4.0, 2.0))
-    assert on_line((0.0, 0.0), (0.0, 10.0), 4.0, -2.0) == approx((2.0, 4.0))
+    assert on_line((0.0, 0.0), (10.0, 0.0), 4.0, 2.0) == pytest.approx((4.0, 2.0))
+    assert on_line((0.0, 0.0), (0.0, 10.0), 4.0, -2.0) == pytest.approx((2.0, 4.0))
     with pytest.raises(InputError):
         on_line((1.0, 1.0), (1.0, 1.0), 4.0, 0.0)

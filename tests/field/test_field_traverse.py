@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pytest import approx
 
 from drainwright.errors import JobError
 from drainwright.field.traverse import close_walk, reduce_walk, sign_suspects
@@ -37,30 +36,30 @@ SQUARE = (("B", 10.0, 90.0), ("C", 10.0, 90.0), ("D", 10.0, 90.0), ("A", 10.0, 9
 def test_a_square_walk_closes_to_nothing(side: float, bearing: float, way: float) -> None:
     legs = [(name, side, 90.0 * way) for name in "BCDA"]
     corners, traverse, notes = reduce_walk(walk(*legs, bearing=f"{bearing!r} deg"), (3.0, 4.0))
-    assert traverse.misclosure == approx(0.0, abs=1e-11)
-    assert traverse.angular_misclosure == approx(0.0, abs=1e-12)
-    assert traverse.perimeter == approx(4 * side)
-    assert math.dist(corners["A"], corners["C"]) == approx(side * math.sqrt(2.0))
+    assert traverse.misclosure == pytest.approx(0.0, abs=1e-11)
+    assert traverse.angular_misclosure == pytest.approx(0.0, abs=1e-12)
+    assert traverse.perimeter == pytest.approx(4 * side)
+    assert math.dist(corners["A"], corners["C"]) == pytest.approx(side * math.sqrt(2.0))
     assert notes == ()
 
 
 def test_bearing_turns_clockwise_from_north_and_right_is_positive() -> None:
     corners, _, _ = reduce_walk(walk(*SQUARE), (0.0, 0.0))
-    assert corners["B"] == approx((0.0, 10.0))  # north first
-    assert corners["C"] == approx((10.0, 10.0))  # then right, to the east
+    assert corners["B"] == pytest.approx((0.0, 10.0))  # north first
+    assert corners["C"] == pytest.approx((10.0, 10.0))  # then right, to the east
     east, _, _ = reduce_walk(walk(*SQUARE, bearing="90 deg"), (0.0, 0.0))
-    assert east["B"] == approx((10.0, 0.0))
-    assert east["C"] == approx((10.0, -10.0))
+    assert east["B"] == pytest.approx((10.0, 0.0))
+    assert east["C"] == pytest.approx((10.0, -10.0))
 
 
 def test_turns_are_balanced_in_equal_parts() -> None:
     legs = [("B", 10.0, 91.0), ("C", 10.0, 90.5), ("D", 10.0, 89.5), ("A", 10.0, 91.0)]
     corners, traverse, _ = reduce_walk(walk(*legs), (0.0, 0.0))
-    assert traverse.angular_misclosure == approx(math.radians(2.0))
+    assert traverse.angular_misclosure == pytest.approx(math.radians(2.0))
     first = math.atan2(corners["C"][0] - corners["B"][0], corners["C"][1] - corners["B"][1])
-    assert first == approx(math.radians(90.5), abs=1e-2)  # balanced, then shifted a little by the compass rule
+    assert first == pytest.approx(math.radians(90.5), abs=1e-2)  # balanced, then shifted a little by the compass rule
     raw, traverse, notes = reduce_walk(walk(*legs, adjust=False), (0.0, 0.0))
-    assert math.atan2(raw["C"][0] - raw["B"][0], raw["C"][1] - raw["B"][1]) == approx(math.radians(91.0))
+    assert math.atan2(raw["C"][0] - raw["B"][0], raw["C"][1] - raw["B"][1]) == pytest.approx(math.radians(91.0))
     assert not traverse.adjusted
     assert "left unadjusted" in notes[0]
 
@@ -79,13 +78,13 @@ def test_noisy_walks_close_exactly_once_adjusted(noise: list[tuple[float, float]
     azimuths = [2.0 * math.pi * k / n + wobble for k, (_, wobble) in enumerate(noise)]
     lengths = [10.0 * stretch for stretch, _ in noise]
     ends, gap_east, gap_north = close_walk((5.0, 6.0), azimuths, lengths, True)
-    assert ends[-1] == approx((5.0, 6.0), abs=1e-12)
+    assert ends[-1] == pytest.approx((5.0, 6.0), abs=1e-12)
     raw, _, _ = close_walk((5.0, 6.0), azimuths, lengths, False)
-    assert raw[-1] == approx((5.0 + gap_east, 6.0 + gap_north))
+    assert raw[-1] == pytest.approx((5.0 + gap_east, 6.0 + gap_north))
     done = 0.0
     for length, adjusted, unadjusted in zip(lengths, ends, raw, strict=True):
         done += length  # the compass rule shifts a corner in proportion to the walk so far
-        assert adjusted[0] - unadjusted[0] == approx(-gap_east * done / sum(lengths), abs=1e-9)
+        assert adjusted[0] - unadjusted[0] == pytest.approx(-gap_east * done / sum(lengths), abs=1e-9)
 
 
 def test_missing_turns_and_names_are_told_by_corner() -> None:

@@ -27,6 +27,16 @@ def inside(outline: Sequence[Plan], at: Plan) -> bool:
     return crossed
 
 
+class _CircleError(JobError):
+    """Points that lean on each other in a circle."""
+
+    def __init__(self, where: str, circle: str) -> None:
+        super().__init__((Problem(
+            where=where, found=f"points that lean on each other in a circle: {circle}",
+            expected="points fixed from points already known", hint="Fix one of them by other measurements.",
+        ),))  # fmt: skip
+
+
 class _Solver:
     """Solves points on demand, so that each finds those it leans on."""
 
@@ -48,8 +58,7 @@ class _Solver:
             raise self.failed[name]
         if name in self.under_way:
             circle = " > ".join([*self.under_way[self.under_way.index(name) :], name])
-            raise fail(where, f"points that lean on each other in a circle: {circle}",
-                       "points fixed from points already known", "Fix one of them by other measurements.")  # fmt: skip
+            raise _CircleError(where, circle)
         self.under_way.append(name)
         try:
             if name in self.given:
@@ -161,8 +170,8 @@ class _Solver:
                        "a place clearly to one side of the line between the tied points")  # fmt: skip
         try:
             outline = [self.place(spot, f"house.outline[{n}]") for n, spot in enumerate(self.outline)]
-        except JobError:
-            outline = []  # the outline leans on this very point, or is wrong and is reported as such
+        except _CircleError:
+            outline = []  # the outline leans on this very point
         if outline:
             outside = [fix for fix in fixes if not inside(outline, fix.at)]
             if len(outside) == 1:
