@@ -39,7 +39,7 @@ def check_figures(job: Job, names: Names) -> Iterator[Problem]:
 
 def _time(value: float) -> str:
     style = "yr" if value >= 31557600.0 * 0.5 else "h" if value >= 7200.0 else "min"
-    return write(value, "time", "SI", style)
+    return write(value, "time", "SI", style, 1).replace(".0 ", " ")
 
 
 def _rain(job: Job) -> Iterator[Problem]:

@@ -221,6 +221,8 @@ class _Builder:
 
         try:
             return self.only_document(YAML(typ="safe", pure=True).parse(text))
+        except JobError:
+            raise
         except MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
             spot = Spot(mark.line + 1, mark.column + 1) if mark else None

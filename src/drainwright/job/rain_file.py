@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import NoReturn
 
@@ -13,11 +13,12 @@ from drainwright.job.model import Job
 from drainwright.job.place import Rain, RainRow
 from drainwright.job.values import Basis, si
 
-INCH = 0.0254  # m, exact by definition
-MILLIMETRE = 0.001  # m
+INCH = Fraction("0.0254")  # m, exact by definition
+MILLIMETRE = Fraction("0.001")  # m
 YEAR = 365.25 * 86400.0  # s, as the quantity reader counts a year
+_NUMBER = re.compile(r"[0-9]{1,6}(?:\.[0-9]{0,6})?")
 _DURATION = re.compile(r"(?P<count>[0-9]{1,3})-(?P<unit>min|hr|day)")
-_SECONDS = {"min": 60.0, "hr": 3600.0, "day": 86400.0}
+_SECONDS = {"min": 60, "hr": 3600, "day": 86400}
 _WHERE = "rain.file"
 _WANTED = "a NOAA Atlas 14 point table (CSV) of mean estimates"
 
@@ -151,8 +152,8 @@ def read_rain_table(text: str, name: str = "rain file") -> DepthTable:
         values = [_number(cell, label) for cell in rest.strip().lstrip(",").split(",")]
         if len(values) != len(periods):
             _refuse(f"{len(values)} depths for {label}", f"{len(periods)}, one for each return period")
-        hours = duration / 3600.0 if "intensity" in kind else 1.0
-        rows.append((duration, tuple(value * unit * hours for value in values)))
+        hours = Fraction(duration, 3600) if "intensity" in kind else 1
+        rows.append((float(duration), tuple(float(value * unit * hours) for value in values)))
     if len(rows) < 2:
         _refuse(f"{len(rows)} durations in {short(name)}", "two or more")
     atlas = next((line for line in lines[:10] if line.startswith("NOAA Atlas")), "")
@@ -191,20 +192,16 @@ def _mean_block(lines: list[str], name: str) -> int:
 
 
 def _years(line: str) -> tuple[float, ...]:
-    values = tuple(_number(cell, "return periods") for cell in line.partition(":")[2].lstrip(", ").split(","))
-    if any(not 1.0 <= value <= 1000.0 for value in values):
+    values = [_number(cell, "return periods") for cell in line.partition(":")[2].split(",")[1:]]
+    if not values or any(not 1 <= value <= 1000 for value in values):
         _refuse(f"return periods {short(line)}", "years from 1 to 1000")
-    return values
+    return tuple(float(value) for value in values)
 
 
-def _number(cell: str, label: str) -> float:
-    try:
-        value = float(cell.strip())
-    except ValueError:
-        value = math.nan
-    if not (math.isfinite(value) and value > 0):
+def _number(cell: str, label: str) -> Fraction:
+    if not _NUMBER.fullmatch(cell.strip()) or not Fraction(cell.strip()):
         _refuse(f"{short(cell.strip())} in the line of {label.strip()}", "a number above zero")
-    return value
+    return Fraction(cell.strip())
 
 
 __all__ = ["DepthTable", "fill_rain", "read_rain_table"]

@@ -130,7 +130,7 @@ def _placed(problems: tuple[Problem, ...], name: str, spots: Mapping[str, Spot])
         if problem.line is None and spot:
             problem = dataclasses.replace(problem, line=spot.line, column=spot.column)
         placed.append(problem if problem.file else dataclasses.replace(problem, file=name))
-    return tuple(placed)
+    return tuple(sorted(placed, key=lambda problem: (problem.line or 0, problem.column or 0)))
 
 
 __all__ = ["Document", "read_document", "read_job", "read_text"]

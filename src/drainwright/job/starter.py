@@ -82,7 +82,7 @@ survey:
     - {point: D, intermediate: 4.30 ft}
     - {point: N1, intermediate: 4.10 ft}
     - {point: N2, intermediate: 4.15 ft}
-    - {point: BM, foresight: 3.61 ft, distance: 45 ft}
+    - {point: BM, foresight: 3.60 ft, distance: 45 ft}
 
 # The house: corners in order round it, its lowest floor, and its walls seen from outside.
 house:
@@ -220,7 +220,8 @@ def new_job_text(units: Literal["US", "SI"] = "US") -> str:
     if units != "SI":
         raise InputError(f"units = {units!r}: expected 'US' or 'SI'")
     text = _QUANTITY.sub(_metric, _US.replace("units: US", "units: SI"))
-    return text.replace("1/8 in/ft, 1 %, 45 gpm", "450 mm, 10 mm/m, 1 %, 2.8 L/s")
+    shown = "# Every quantity has its unit: "
+    return text.replace(f"{shown}12.95 m, 12.95 m, 1/8 in/ft, 1 %, 45 gpm", f"{shown}12.95 m, 450 mm, 1 %, 2.8 L/s")
 
 
 __all__ = ["new_job_text"]

@@ -266,7 +266,8 @@ class Place(Record):
             if data.count(",") == 1:
                 data = data.split(",")
         if isinstance(data, list | tuple) and len(data) == 2:
-            return {"east": parse(data[0], "length"), "north": parse(data[1], "length")}
+            east, north = (part.strip() if isinstance(part, str) else part for part in data)
+            return {"east": parse(east, "length"), "north": parse(north, "length")}
         found = repr(data[:60]) if isinstance(data, str) else _kind_of(data)
         raise QuantityError(found, "a point's name, or 'east, north' with units, like 'A' or '12 ft, 30 ft'")
 
