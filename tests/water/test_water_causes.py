@@ -182,6 +182,21 @@ def test_a_second_opinion_stands_in_the_notes() -> None:
     assert "graphical peak" not in " ".join(inflows(site_of(job_of())).notes)
 
 
+def test_curve_number_takes_off_half_for_the_roof_that_wets_the_lawn() -> None:
+    """5,000 ft² of lawn at 80, 1,350 ft² of roof of which 650 wet it: 80 + 0.2126 x 18 x (1 - 0.5 x 0.4815) = 82.9."""
+    lawn = [{"name": "LAWN", "area": "5000 ft2", "to": "CB1"}]
+    notes = " ".join(inflows(site_of(job_of(yards=lawn))).notes)
+    assert "Curve number 83 for all" in notes
+    assert "share of 0.68" in notes  # S = 2.062 in; (6.10 - 0.412)² / (6.10 + 1.650) = 4.17 in of 6.10 in
+
+
+@pytest.mark.parametrize(("texture", "flow"), [("sandy loam", "16.8 gpm"), ("sandy clay", "9.6 gpm")])
+def test_extension_rule_beside_the_groundwater(texture: str, flow: str) -> None:
+    """1,200 ft² of house at 14 gpm for 1,000 ft² on sand, 8 on clay."""
+    notes = inflows(site_of(job_of(ground={"texture": texture}))).notes
+    assert any(f"would give {flow}" in note for note in notes)
+
+
 def test_a_forgotten_roof_is_asked_for() -> None:
     found = inflows(site_of(job_of(roofs=[{"name": "R1", "area": "700 ft2", "to": "DS1"}])))
     assert any("the rest of the roof" in note for note in found.notes)
@@ -194,7 +209,7 @@ def test_the_worksheet_shows_each_figure_and_changes_none() -> None:
         told = inflows(site_of(job_of()))
     assert told == silent
     places = {step.place for step in steps}
-    assert {"roofs.R1", "roofs.R2", "yards.LAWN", "yards.DRIVE", "runs.FD1"} <= places
+    assert {"ground", "roofs.R1", "roofs.R2", "yards.LAWN", "yards.DRIVE", "runs.FD1"} <= places
     shown = [step.result for step in steps if step.place == "roofs.R1" and "rational" in step.formula]
     assert shown == [part(told, "R1").flow]
 

@@ -71,7 +71,7 @@ def test_composite_lies_within_its_parts(parts: list[tuple[float, float]]) -> No
 
 @given(st.floats(0.001, 0.5), st.floats(30.0, 100.0))
 def test_no_more_runs_off_than_falls(rain: float, number: float) -> None:
-    assert 0.0 <= curve_number_runoff(rain, retention(number)) <= rain
+    assert 0.0 <= curve_number_runoff(rain, retention(number)) <= rain * (1 + 1e-12)
 
 
 @given(st.floats(40.0, 98.0), st.floats(0.0, 0.3))

@@ -130,8 +130,9 @@ def _yard(site: Site, rain: RainTable, area: YardArea, notes: list[str]) -> Yard
         coefficient = area.runoff_coefficient.value
         bases.append(area.runoff_coefficient.basis)
     else:
-        coefficient = runoff_coefficient(area.surface, job.ground.texture.value, area.slope.value)
-        coefficient = min(1.0, coefficient * rare_storm_factor(period))
+        with place(f"yards.{area.name}", "runoff coefficient"):
+            coefficient = runoff_coefficient(area.surface, job.ground.texture.value, area.slope.value)
+            coefficient = min(1.0, coefficient * rare_storm_factor(period))
         bases += [Basis.ASSUMED, job.ground.texture.basis]
     with place(f"yards.{area.name}", "time of concentration"):
         time = yard_time(rain, period, area.surface, length, area.slope.value, job.criteria.minimum_time)

@@ -13,7 +13,7 @@ from drainwright.job.values import Basis, Place
 from drainwright.job.works import Basin, Run
 from drainwright.quantities import write
 from drainwright.water.model import Seepage
-from drainwright.water.soil import SOILS
+from drainwright.water.soil import conductivity_by_texture
 from drainwright.worksheet import Card, catalogued, place
 
 PIPE_BED = 0.0508  # stone under the pipe, 2 in (IRC R405.1): the drain holds water at the pipe's invert [m]
@@ -56,7 +56,9 @@ def ground_of(site: Site) -> Ground:
     if given.conductivity is not None:
         conductivity, conductivity_basis = given.conductivity.value, given.conductivity.basis
     else:
-        conductivity, conductivity_basis = SOILS[given.texture.value].saturated_conductivity, Basis.ASSUMED
+        with place("ground"):
+            conductivity = conductivity_by_texture(given.texture.value)
+        conductivity_basis = Basis.ASSUMED
         notes.append(
             f"The soil's conductivity, {_speed(conductivity, site)}, is the mean of published values for"
             f" {given.texture.value}; one texture spans ten times more and ten times less. A test hole tells."

@@ -131,6 +131,16 @@ def composite(values: Sequence[float], areas: Sequence[float]) -> float:
     return float(np.dot(values, areas) / sum(areas))
 
 
+@catalogued(
+    Card(
+        title="Runoff coefficient of a surface",
+        symbol="C",
+        expression="upper end of the handbook range for the surface, the soil (sandy or heavy) and the slope",
+        expression_kind="procedure",
+        units={"surface": "-", "texture": "-", "slope": "m/m", "result": "-"},
+        source="runoff_coefficients",
+    )
+)
 def runoff_coefficient(surface: Surface, texture: Texture, slope: float) -> float:
     """Runoff coefficient of a surface for storms to ten years: the upper end of the handbook range.
 
@@ -166,6 +176,16 @@ def runoff_coefficient(surface: Surface, texture: Texture, slope: float) -> floa
     return _GREEN[soil][0 if slope <= 0.02 else 1 if slope <= 0.07 else 2]
 
 
+@catalogued(
+    Card(
+        title="Factor on the runoff coefficient in rare storms",
+        symbol="C_f",
+        expression="1 to 10 years, 1.1 at 25, 1.2 at 50, 1.25 from 100, straight in the logarithm between",
+        expression_kind="procedure",
+        units={"return_period": "s", "result": "-"},
+        source="runoff_coefficients",
+    )
+)
 def rare_storm_factor(return_period: float) -> float:
     """Factor on a runoff coefficient in storms rarer than ten years: 1.1 at 25, 1.2 at 50, 1.25 from 100 years.
 

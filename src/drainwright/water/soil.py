@@ -99,6 +99,21 @@ SOILS: Mapping[Texture, SoilClass] = MappingProxyType(
 
 @catalogued(
     Card(
+        title="Saturated conductivity by the soil's texture",
+        symbol="K",
+        expression="mean of the published values for the texture",
+        expression_kind="procedure",
+        units={"texture": "-", "result": "m/s"},
+        source="carsel_parrish",
+    )
+)
+def conductivity_by_texture(texture: Texture) -> float:
+    """Saturated conductivity where nobody measured it; one texture spans a factor of ten and more. [m/s]"""
+    return SOILS[texture].saturated_conductivity
+
+
+@catalogued(
+    Card(
         title="Infiltration capacity, Green and Ampt",
         symbol="f",
         expression="conductivity * (1 + suction * deficit / infiltrated)",
@@ -297,6 +312,6 @@ def green_ampt_excess(
 
 
 __all__ = [
-    "SOILS", "SoilClass", "green_ampt_cumulative", "green_ampt_excess", "green_ampt_ponded", "green_ampt_step",
-    "infiltration_capacity",
+    "SOILS", "SoilClass", "conductivity_by_texture", "green_ampt_cumulative", "green_ampt_excess", "green_ampt_ponded",
+    "green_ampt_step", "infiltration_capacity",
 ]  # fmt: skip
