@@ -274,7 +274,7 @@ def test_the_pumps_table_is_the_operating_point(level: float) -> None:
     """Against the root-finder of ``operating_point``: 0.01 %, the cost of two thousand straight lines."""
     made, line = station(), pumped_system().run("DL")
     levels, flows = pump_table(made, line, 1)
-    losses = PressurePipe(length=25.0, diameter=0.0409, roughness=140.0, loss_coefficient=6.0)
+    losses = PressurePipe(length=25.0 + 9.8 - 8.2 - 0.15, diameter=0.0409, roughness=140.0, loss_coefficient=6.0)
     point = operating_point(made.pump.curve, SystemCurve(static_head=1.6 - (level - 8.5), pipes=(losses,)))
     assert np.interp(level, levels, flows) == pytest.approx(point.flow, rel=1e-4)
     _, both = pump_table(made, line, 2)
@@ -286,10 +286,13 @@ def test_a_pump_too_weak_lifts_nothing() -> None:
     assert np.all(pump_table(weak, pumped_system().run("DL"), 1)[1] == 0.0)
 
 
-def test_a_gravity_pipe_as_discharge_line_is_refused() -> None:
-    line = run("DL", "discharge line", "SUMP", "OUT", 25.0, 9.8, 9.9, pipe=pipe(0.1, williams=None), pressure=True)
-    with pytest.raises(InputError, match="pressure"):
-        pump_table(station(), line, 1)
+def test_a_discharge_line_without_a_published_c_is_reckoned_as_smooth() -> None:
+    """Darcy-Weisbach on a smooth wall agrees with C = 150 within 5 % of the flow ."""
+    plain = run("DL", "discharge line", "SUMP", "OUT", 25.0, 9.8, 9.9, pipe=pipe(0.0409, williams=None), pressure=True)
+    smooth = run(
+        "DL", "discharge line", "SUMP", "OUT", 25.0, 9.8, 9.9, pipe=pipe(0.0409, williams=150.0), pressure=True
+    )
+    assert pump_table(station(), plain, 1)[1] == pytest.approx(pump_table(station(), smooth, 1)[1], rel=0.05)
 
 
 def test_numba_is_not_imported_before_a_storm_is_run() -> None:

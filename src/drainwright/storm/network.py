@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,9 +14,10 @@ from drainwright.field.model import Site
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
-from drainwright.hydraulics.pump import PressurePipe, SystemCurve
+from drainwright.hydraulics.pump import PressurePipe
 from drainwright.job.works import Inlet
 from drainwright.storm.model import Series
+from drainwright.system.lifting import PUMP_OUTLET, SMOOTH_WALL
 from drainwright.system.model import LiftStation, Node, SizedRun, System
 from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import quiet
@@ -26,6 +27,9 @@ Whole = NDArray[np.int64]
 POND_DEPTH = 0.1524  # water over a grate runs off overland beyond this depth: common practice, no source [m]
 STONE_VOIDS = 0.4  # of clean stone, SEEN in a manufacturer's laboratory table, 37 to 45 % [-]
 RISER = 0.1524  # inside diameter taken for a junction, cleanout or downspout foot [m]
+GRATE_SHARE = 0.4  # clear opening over the body's plan, where the job gives none: the schema's default [-]
+LEAST_SLOPE = 0.005  # of the ground round a grate [m/m]
+FREE = 1e3  # an outfall without tailwater stands so far below its invert [m]
 ABOVE = 1.0  # how far the tables go over the rim [m]
 PIECES = 8  # of a half pipe, for the volume under a level pool
 PIPE_MARKS = (0.1, 0.25, 0.5, 0.75, 1.0)  # depths over the diameter that get a row of their own
@@ -144,36 +148,23 @@ def pump_table(station: LiftStation, line: SizedRun, pumps: int) -> tuple[Series
     """Flow of the pumps together at even basin levels, floor to ``ABOVE`` the rim: the pump's curve less the losses.
 
     At a flow q the pump serves the static head H(q) less the line's losses; that is turned round by straight lines
-    between two thousand flows. None where the pump does not reach; at most the last flow of the data-sheet.
+    between two thousand flows. None where the pump does not reach; at most the last flow of the data-sheet. The line
+    is that of the lift station: its run, the riser in the basin and the fittings.
     """
-    curve = station.pump.curve
-    if line.pipe.hazen_williams is None:
-        raise InputError(f"pipe = {line.pipe.key!r}: expected a pipe that may run under pressure in {line.name}")
-    losses = SystemCurve(
-        static_head=0.0,
-        pipes=(
-            PressurePipe(
-                length=line.length,
-                diameter=line.pipe.inside,
-                roughness=line.pipe.hazen_williams,
-                loss_coefficient=station.fittings_k,
-            ),
-        ),
+    curve, williams = station.pump.curve, line.pipe.hazen_williams
+    pipe = PressurePipe(
+        length=line.length + max(line.invert_upper - station.floor - PUMP_OUTLET, 0.0),
+        diameter=line.pipe.inside,
+        roughness=SMOOTH_WALL if williams is None else williams,
+        loss_coefficient=station.fittings_k,
+        method="darcy_weisbach" if williams is None else "hazen_williams",
     )
     levels = np.linspace(station.floor, station.rim + ABOVE, 65)
     flow = np.linspace(0.0, curve.runout, 2001)
     with quiet():
-        served = np.asarray(curve.head(flow)) - np.asarray(losses.head(pumps * flow))
+        served = np.asarray(curve.head(flow)) - np.asarray(pipe.head_loss(pumps * flow))
     static = station.static_head - (levels - station.off)
     return levels, pumps * np.interp(static, served[::-1], flow[::-1], right=0.0)
-
-
-def _grate(inlet: Inlet | None) -> tuple[float, float, float]:
-    """Plan area of the body, perimeter and clear area of the grate; an inlet that the job does not list: 12 in."""
-    size = inlet.size if inlet else 0.3048
-    length = inlet.channel_length if inlet and inlet.channel_length else size
-    clear = inlet.grate_area if inlet and inlet.grate_area else 0.4 * size * length
-    return size * length, (inlet.grate_perimeter if inlet else None) or 2.0 * (size + length), clear
 
 
 def _house(system: System) -> set[str]:
@@ -189,95 +180,133 @@ def _house(system: System) -> set[str]:
     return found
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Store:
+    """A node of the stepper, or the pond over one."""
+
+    stage: Series
+    stored: Series
+    rim: float  # of the grate too [m]
+    spill_width: float  # [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Grate:
+    """The body under a grate, and what the grate lets through with nothing clogged."""
+
+    body: float  # plan area [m²]
+    perimeter: float  # [m]
+    clear: float  # [m²]
+
+
+def _grate(inlet: Inlet | None) -> _Grate | None:
+    """The grate of an inlet by the job; one that the job does not list is 12 in square; a cleanout has none."""
+    size = inlet.size if inlet is not None else 0.3048
+    length = size
+    if inlet is not None and inlet.kind == "cleanout":
+        return None
+    if inlet is not None and inlet.channel_length is not None:
+        length = inlet.channel_length
+    clear, perimeter = GRATE_SHARE * size * length, 2.0 * (size + length)
+    if inlet is not None:
+        clear, perimeter = inlet.grate_area or clear, inlet.grate_perimeter or perimeter
+    return _Grate(body=size * length, perimeter=perimeter, clear=clear)
+
+
+def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: _Grate | None) -> _Store:
+    """A node's body with half of each pipe that meets it, and the stone beside footing drains."""
+    station = system.station
+    rim, bottom, width = node.rim, node.invert, math.pi * RISER
+    area, marks = math.pi / 4.0 * RISER**2, []
+    if station is not None and node.name == station.name:
+        rim, bottom, width = station.rim, station.floor, math.pi * station.inside_diameter
+        area, marks = math.pi / 4.0 * station.inside_diameter**2, [station.off, station.on]
+    elif grate is not None:
+        area, width = grate.body, 0.0
+    volumes: list[Volume] = []
+    for run in gravity:
+        for end, side, invert in ((run.upper, "upper", run.invert_upper), (run.lower, "lower", run.invert_lower)):
+            if end == node.name:
+                volumes.append(_pipe(run, side))
+                bottom = min(bottom, invert)
+                marks += [invert, *(invert + part * run.pipe.inside for part in PIPE_MARKS)]
+                marks.append(invert + run.pipe.inside + run.stone_over)
+    stage, stored = stage_storage(bottom, rim, [_shaft(area, bottom), *volumes], [rim, *marks])
+    return _Store(stage=stage, stored=stored, rim=rim, spill_width=width)
+
+
+def _pond(node: Node, site: Site, inflows: Inflows, grate: _Grate) -> _Store:
+    """The pond over a grate: a cone of the flattest slope of its yards, up to their area, spilling at a depth."""
+    shares = [c for c in inflows.contributions if c.entry == node.name and c.cause is Cause.YARD]
+    slopes = [yard.slope.value for yard in site.job.yards if yard.name in {c.source for c in shares}]
+    area = max(sum(c.area for c in shares), grate.body)
+    cone = _cone(area, max(LEAST_SLOPE, min(slopes, default=0.02)), grate.body, node.rim)
+    marks = node.rim + 1.5 * POND_DEPTH * np.linspace(0.0, 1.0, 25)[1:] ** 1.5
+    stage, stored = stage_storage(node.rim, node.rim, [cone], marks.tolist())
+    return _Store(stage=stage, stored=stored, rim=node.rim + POND_DEPTH, spill_width=math.sqrt(area))
+
+
+def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
+    """The tables as two arrays of one width, each drawn on in a straight line."""
+    rows = max(len(store.stage) for store in stores)
+    stage, stored = np.empty((len(stores), rows)), np.empty((len(stores), rows))
+    for place, store in enumerate(stores):
+        more = np.arange(1.0, rows - len(store.stage) + 1.0)
+        last = (store.stored[-1] - store.stored[-2]) / (store.stage[-1] - store.stage[-2])
+        stage[place] = np.concatenate([store.stage, store.stage[-1] + more])
+        stored[place] = np.concatenate([store.stored, store.stored[-1] + last * more])
+    return stage, stored
+
+
+def _pumping(system: System, index: Mapping[str, int]) -> tuple[Series, Series, int]:
+    """Levels and flows of the pump's table, and the node where the pressure line ends (-1: out)."""
+    station = system.station
+    if station is None:
+        return np.array([0.0, 1.0]), np.zeros((2, 2)), -1
+    if not station.floor <= station.off < station.on:
+        raise InputError(f"off = {station.off!r}, on = {station.on!r}: expected floats in order above the floor")
+    line = system.run(station.discharge_run)
+    levels, one = pump_table(station, line, 1)
+    onward = {run.upper: run.lower for run in system.runs if run.pressure and run is not line}
+    end = line.lower
+    while end in onward:
+        end = onward.pop(end)
+    return levels, np.stack([one, pump_table(station, line, 2)[1]]), index.get(end, -1)
+
+
 def build_network(site: Site, inflows: Inflows, system: System) -> Network:
     """The system as arrays.
 
     Raises
     ------
     InputError
-        If the discharge line is of a pipe that may not run under pressure, or the floats are not in order.
+        If the floats are not in order.
     """
-    station = system.station
     inlets = {inlet.name: inlet for inlet in site.job.works.inlets}
     kept = [node for node in system.nodes.values() if node.kind != "discharge"]
     index = {node.name: place for place, node in enumerate(kept)}
     gravity = [run for run in system.runs if not run.pressure and run.upper in index]
-    tables: list[tuple[Series, Series]] = []
-    rim: list[float] = []
-    width: list[float] = []
-    grates: list[tuple[Node, float, float, float]] = []
-    for node in kept:
-        if station is not None and node.name == station.name:
-            rims, bottom, area = station.rim, station.floor, math.pi / 4.0 * station.inside_diameter**2
-            width.append(math.pi * station.inside_diameter)
-        elif node.kind == "inlet" and not (node.name in inlets and inlets[node.name].kind == "cleanout"):
-            area, perimeter, clear = _grate(inlets.get(node.name))
-            rims, bottom = node.rim, node.invert
-            grates.append((node, area, perimeter, clear))
-            width.append(0.0)
-        else:
-            rims, bottom, area = node.rim, node.invert, math.pi / 4.0 * RISER**2
-            width.append(math.pi * RISER)
-        rim.append(rims)
-        ends = [(run, "upper") for run in gravity if run.upper == node.name]
-        ends += [(run, "lower") for run in gravity if run.lower == node.name]
-        inverts = [run.invert_upper if side == "upper" else run.invert_lower for run, side in ends]
-        bottom = min([bottom, *inverts])
-        marks = [
-            rims,
-            *inverts,
-            *(z + part * run.pipe.inside for z, (run, _) in zip(inverts, ends, strict=True) for part in PIPE_MARKS),
-        ]
-        if station is not None and node.name == station.name:
-            marks += [station.off, station.on]
-        tables.append(stage_storage(bottom, rims, [_shaft(area, bottom), *(_pipe(*end) for end in ends)], marks))
-    ponds: list[int] = []
-    for node, area, _, _ in grates:
-        yards = {c.source for c in inflows.contributions if c.entry == node.name and c.cause is Cause.YARD}
-        yard_area = sum(c.area for c in inflows.contributions if c.entry == node.name and c.cause is Cause.YARD)
-        slopes = [yard.slope.value for yard in site.job.yards if yard.name in yards]
-        spread = max(yard_area, area)
-        ponds.append(len(tables))
-        tables.append(
-            stage_storage(node.rim, node.rim, [_cone(spread, max(0.005, min(slopes, default=0.02)), area, node.rim)],
-                          list(node.rim + 1.5 * POND_DEPTH * np.linspace(0.0, 1.0, 25)[1:] ** 1.5))
-        )  # fmt: skip
-        rim.append(node.rim + POND_DEPTH)
-        width.append(math.sqrt(spread))
-    rows = max(len(levels) for levels, _ in tables)
-    stage, stored = np.empty((len(tables), rows)), np.empty((len(tables), rows))
-    for place, (levels, volumes) in enumerate(tables):
-        more = np.arange(1.0, rows - len(levels) + 1.0)
-        last = (volumes[-1] - volumes[-2]) / (levels[-1] - levels[-2])
-        stage[place] = np.concatenate([levels, levels[-1] + more])
-        stored[place] = np.concatenate([volumes, volumes[-1] + last * more])
-    basin = index[station.name] if station is not None else -1
-    start = np.zeros(len(tables))
-    pump_levels, pump_flows, pump_to = np.array([0.0, 1.0]), np.zeros((2, 2)), -1
-    if station is not None:
-        if not station.floor <= station.off < station.on or (station.second_on or math.inf) <= station.off:
-            raise InputError(f"off = {station.off!r}, on = {station.on!r}: expected floats in order above the floor")
-        start[basin] = np.interp(station.off, stage[basin], stored[basin])
-        line = system.run(station.discharge_run)
-        pump_levels, one = pump_table(station, line, 1)
-        pump_flows = np.stack([one, pump_table(station, line, 2)[1]])
-        end = line.lower
-        onward = {run.upper: run.lower for run in system.runs if run.pressure and run is not line}
-        while end in onward and end in index:
-            end = onward.pop(end)
-        pump_to = index.get(end, -1)
-    tails = {point.name: point.tailwater for point in site.job.works.discharge}
-    seepage = [(seep, system.run(seep.run)) for seep in inflows.seepage if any(r.name == seep.run for r in system.runs)]
-    entries = dict(index) | {node.name: pond for (node, *_), pond in zip(grates, ponds, strict=True)}
-    entries |= {run.name: index[run.upper] for run in gravity}
+    seepage = [(seep, run) for seep in inflows.seepage for run in gravity if run.name == seep.run]
+    tails = {point.name: point.tailwater for point in site.job.works.discharge if point.tailwater is not None}
     with quiet():
+        grates = {node.name: _grate(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
+        grated = [(node, grate) for node in kept if (grate := grates[node.name]) is not None]
+        stores = [_store(node, system, gravity, grates[node.name]) for node in kept]
+        stores += [_pond(node, site, inflows, grate) for node, grate in grated]
+        stage, stored = _padded(stores)
+        pump_levels, pump_flows, pump_to = _pumping(system, index)
+        start, basin = np.zeros(len(stores)), -1
+        if system.station is not None:
+            basin = index[system.station.name]
+            start[basin] = np.interp(system.station.off, stage[basin], stored[basin])
+        ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
         return Network(
-            names=(*(node.name for node in kept), *(f"{node.name} pond" for node, *_ in grates)),
+            names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated)),
             stage=stage,
             stored=stored,
             start=start,
-            rim=np.array(rim),
-            spill_width=np.array(width),
+            rim=np.array([store.rim for store in stores]),
+            spill_width=np.array([store.spill_width for store in stores]),
             upper=np.array([index[run.upper] for run in gravity], np.int64),
             lower=np.array([index.get(run.lower, -1) for run in gravity], np.int64),
             z_upper=np.array([run.invert_upper for run in gravity]),
@@ -285,15 +314,13 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             diameter=np.array([run.pipe.inside for run in gravity]),
             conveyance=np.array([float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]),
             length=np.array([max(run.length, 0.1) for run in gravity]),
-            outfall=np.array(
-                [t if (t := tails.get(run.lower)) is not None else run.invert_lower - 1e3 for run in gravity]
-            ),
+            outfall=np.array([tails.get(run.lower, run.invert_lower - FREE) for run in gravity]),
             at_discharge=np.array([run.lower == system.discharge for run in gravity], np.bool_),
             share=conveyance_share(),
-            pond=np.array(ponds, np.int64),
-            body=np.array([index[node.name] for node, *_ in grates], np.int64),
-            weir=np.array([float(grate_weir_flow(perimeter, 1.0, 0.0)) for _, _, perimeter, _ in grates]),
-            orifice=np.array([float(grate_orifice_flow(clear, 1.0, 0.0)) for *_, clear in grates]),
+            pond=np.array(list(ponds.values()), np.int64),
+            body=np.array([index[node.name] for node, _ in grated], np.int64),
+            weir=np.array([float(grate_weir_flow(grate.perimeter, 1.0, 0.0)) for _, grate in grated]),
+            orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
             seep_node=np.array([index[run.upper] for _, run in seepage], np.int64),
             seep_flow=np.array([seep.flow for seep, _ in seepage]),
             seep_drain=np.array([seep.drain_level for seep, _ in seepage]),
@@ -303,7 +330,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             pump_flows=pump_flows,
             pump_to=pump_to,
             house=np.array(sorted(index[name] for name in _house(system) if name in index), np.int64),
-            entries=entries,
+            entries={**{run.name: index[run.upper] for run in gravity}, **index, **ponds},
         )
 
 

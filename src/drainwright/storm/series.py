@@ -127,8 +127,7 @@ def inflow_series(site: Site, inflows: Inflows, storm: Storm, horizon: float) ->
                 continue
             arriving = np.zeros(steps)
             arriving[: len(storm.intensity)] = runoff_intensity(storm, contribution, site, yards) * contribution.area
-            time = site.job.criteria.roof_time if contribution.cause is Cause.ROOF else contribution.time
-            flow = linear_reservoir(arriving, storm.step, LAG * time)
+            flow = linear_reservoir(arriving, storm.step, LAG * contribution.time)
             found[contribution.entry] = found.get(contribution.entry, np.zeros(steps)) + flow
     return found
 
