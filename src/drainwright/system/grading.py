@@ -73,7 +73,7 @@ class GravityLine:
     ceiling: float | None = None  # highest invert that still drains below the floor [m]
     bottoms: tuple[float | None, ...] = ()  # lowest level of the trench bottom at the stations, by the footings [m]
     deep: tuple[bool, ...] = ()  # stations of a footing drain beside its footing: the lower the better
-    opened: bool = False  # the wall beside it is dug out to its footing anyway
+    opened: float = 0.0  # share of the length where the wall beside it is dug out anyway [-]
     outlet: float | None = None  # invert of the discharge point it ends at [m]
     to_basin: bool = False
 
@@ -196,7 +196,7 @@ def _place(program: _Program, line: GravityLine, datum: float) -> _Placed:
     name, length = line.name, line.length
     distances = np.array(line.distances)
     grounds = np.array(line.grounds) - datum
-    volume = 0.0 if line.opened else line.width * EXCAVATION
+    volume = line.width * EXCAVATION * (1.0 - line.opened)
     mean_share = float(np.trapezoid(distances, distances)) / length  # of the lower end, times length
     dug = volume * float(np.trapezoid(grounds + line.bed, distances))
     upper = program.variable(-volume * (length - mean_share))
@@ -352,6 +352,6 @@ def _fixed_or(fixed: float | None, found: float) -> float:
 
 
 __all__ = [
-    "BASIN_DEPTH", "DRAIN_WORTH", "EXCAVATION", "PIPE_COST", "RELAXATION", "GradedLine", "Grading", "GravityLine", "Relaxable",
-    "Relaxed", "grade_lines", "needed_grade", "pipe_cost",
+    "BASIN_DEPTH", "DRAIN_WORTH", "EXCAVATION", "PIPE_COST", "RELAXATION", "GradedLine", "Grading", "GravityLine",
+    "Relaxable", "Relaxed", "grade_lines", "needed_grade", "pipe_cost",
 ]  # fmt: skip

@@ -1,0 +1,89 @@
+"""Design flows: every cause kept apart, gathered down the tree of lines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from drainwright.field.model import Site
+from drainwright.job.works import Run
+from drainwright.system.network import Network
+from drainwright.water.ground import ground_of, seepage_into
+from drainwright.water.model import Cause, Inflows
+
+Causes = Mapping[Cause, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gathered:
+    """Design flows of lines at their lower ends and of spots."""
+
+    lines: Mapping[str, Causes]  # [m³/s]
+    spots: Mapping[str, Causes]  # all that arrives or enters there [m³/s]
+
+
+def summed(*flows: Causes) -> dict[Cause, float]:
+    """Flows added cause by cause [m³/s]."""
+    return {cause: sum(flow.get(cause, 0.0) for flow in flows) for cause in Cause}
+
+
+def entries(site: Site, network: Network, water: Inflows) -> dict[str, dict[Cause, float]]:
+    """Design flow of each cause at each entry; proposed footing drains, which the inflows do not know, included."""
+    found: dict[str, dict[Cause, float]] = {}
+    for part in water.contributions:
+        at = found.setdefault(part.entry, dict.fromkeys(Cause, 0.0))
+        at[part.cause] += part.flow
+    proposed = [line for line in network.lines if line.duty == "footing drain" and line.name not in found]
+    for line in proposed:
+        run = Run.model_validate(
+            {"name": line.name, "duty": "footing drain", "from": line.upper, "to": line.lower, "beside": line.walls}
+        )
+        seepage, _ = seepage_into(site, ground_of(site), run)
+        found[line.name] = {**dict.fromkeys(Cause, 0.0), Cause.GROUND: seepage.flow}
+    return found
+
+
+def gather(network: Network, at: Mapping[str, Causes], basin: str | None, pumped: float | None) -> Gathered:
+    """Flows gathered down the tree.
+
+    Parameters
+    ----------
+    network : Network
+        Lines upstream first.
+    at : mapping
+        Flow of each cause at each entry: spots, and footing drains by their line. [m³/s]
+    basin : str, optional
+        The basin; what goes on below its discharge line is the pump's flow, not the inflow.
+    pumped : float, optional
+        The pump's flow; the causes share it as they share the inflow. [m³/s]
+
+    Returns
+    -------
+    Gathered
+        Flows of lines and spots. An overflow is sized for all that comes to its upper end, and passes nothing on.
+    """
+    spots: dict[str, Causes] = {name: summed(at.get(name, {})) for name in network.spots}
+    lines: dict[str, Causes] = {}
+    for line in network.lines:
+        flow = summed(spots[line.upper], at.get(line.name, {}) if line.name not in network.spots else {})
+        lines[line.name] = flow
+        if line.duty == "overflow":
+            continue
+        total = sum(flow.values())
+        if line.upper == basin and pumped is not None and total > 0.0:
+            flow = {cause: part * pumped / total for cause, part in flow.items()}
+        spots[line.lower] = summed(spots[line.lower], flow)
+    return Gathered(lines=lines, spots=spots)
+
+
+def unplaced(site: Site, network: Network, water: Inflows) -> tuple[str, ...]:
+    """Notes on water that enters nowhere in the network."""
+    known = {*network.spots, *(line.name for line in network.lines)}
+    return tuple(
+        f"The water of {part.source} goes to {part.entry}, which is no place of the works: it is not counted."
+        for part in water.contributions
+        if part.entry not in known and part.flow > 0.0
+    )
+
+
+__all__ = ["Causes", "Gathered", "entries", "gather", "summed", "unplaced"]

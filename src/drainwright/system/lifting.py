@@ -1,0 +1,97 @@
+"""The discharge line under pressure: its profile, its fittings and its system curve."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from drainwright.hydraulics.fittings import total_loss_coefficient
+from drainwright.hydraulics.pump import PressurePipe, SystemCurve
+from drainwright.system.model import Pipe
+
+SMOOTH_WALL = 1.5e-6  # wall roughness of plastic, where a pipe has no Hazen-Williams C [m]
+PUMP_OUTLET = 0.15  # height of a pump's outlet above the basin's floor, common practice, no source [m]
+SHARP_BEND, SLIGHT_BEND = 1.178, 0.19  # from 67.5° a 90° elbow, from 11° a 45° elbow; less is bent in the joints [rad]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressureLine:
+    """A discharge line from the basin's wall to its free end."""
+
+    name: str
+    distances: tuple[float, ...]  # of the stations from the basin [m]
+    inverts: tuple[float, ...]  # [m]
+    pipe: Pipe
+    tailwater: float  # water level that it ends in; below its end where it ends in air [m]
+    turns: tuple[float, ...]  # change of direction at the vertices [rad]
+    check_valve: bool
+
+    @property
+    def length(self) -> float:
+        """Length in plan [m]."""
+        return self.distances[-1]
+
+    @property
+    def highest(self) -> float:
+        """The level to which the pump lifts: the highest crown, or the tailwater [m]."""
+        return max(self.tailwater, max(self.inverts) + self.pipe.inside)
+
+    @property
+    def to_highest(self) -> float:
+        """Length from the basin to the highest place of the line [m]."""
+        return self.distances[self.inverts.index(max(self.inverts))]
+
+    def fittings(self) -> Mapping[str, int]:
+        """The fittings by kind: riser elbow, union, check valve, elbows of the route, exit."""
+        found = Counter({"ell90": 1, "union": 1, "exit": 1})
+        if self.check_valve:
+            found["swing_check"] += 1
+        for turn in self.turns:
+            if turn >= SHARP_BEND:
+                found["ell90"] += 1
+            elif turn >= SLIGHT_BEND:
+                found["ell45"] += 1
+        return dict(found)
+
+    def riser(self, floor: float) -> float:
+        """Height of the riser in the basin, from the pump's outlet to the line [m]."""
+        return max(self.inverts[0] - floor - PUMP_OUTLET, 0.0)
+
+    def curve(self, level: float, floor: float) -> SystemCurve:
+        """The system curve with the water in the basin at a level."""
+        pipe = self.pipe
+        coefficient = total_loss_coefficient(self.fittings())
+        length = self.length + self.riser(floor)
+        if pipe.hazen_williams is None:
+            part = PressurePipe(
+                length=length,
+                diameter=pipe.inside,
+                roughness=SMOOTH_WALL,
+                loss_coefficient=coefficient,
+                method="darcy_weisbach",
+            )
+        else:
+            part = PressurePipe(
+                length=length, diameter=pipe.inside, roughness=pipe.hazen_williams, loss_coefficient=coefficient
+            )
+        return SystemCurve(static_head=self.highest - level, pipes=(part,))
+
+
+def pressure_inverts(
+    distances: Sequence[float], grounds: Sequence[float], upper: float, lower: float, cover: float, pipe: Pipe
+) -> tuple[float, ...]:
+    """Inverts at the stations: straight from the upper to the lower end, sagging where the cover would be short.
+
+    The last station keeps its level, where the line comes out.
+    """
+    length = distances[-1]
+    found = [
+        min(upper + (lower - upper) * distance / length, ground - cover - pipe.inside - pipe.wall)
+        for distance, ground in zip(distances, grounds, strict=True)
+    ]
+    found[0], found[-1] = upper, lower
+    return tuple(found)
+
+
+__all__ = ["PUMP_OUTLET", "PressureLine", "pressure_inverts"]

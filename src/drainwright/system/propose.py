@@ -1,0 +1,226 @@
+"""What the job leaves out, proposed: footing drains, ways for inlets and leaders, a basin's place and its line.
+
+Everything proposed is said so in the notes. What the job gives is kept; the one exception is a job that leads its
+water by gravity to a discharge point that gravity does not reach and leaves the basin to be designed: there the
+lines that end at the discharge point are led to the basin instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from drainwright.field.model import Plan, Site, SiteWall
+from drainwright.field.places import nearest_wall, resolve_level, resolve_place
+from drainwright.field.words import fine
+from drainwright.job.works import Basin
+from drainwright.system.gravity import PIPE_HEIGHT
+from drainwright.system.network import (
+    Line,
+    Network,
+    Spot,
+    drain_route,
+    spot_at,
+    upstream_first,
+    with_lines,
+)
+from drainwright.system.ways import MOST_VERTICES, RoundHouse, beside_walls, distance, route_length, tidy_route
+
+PROPOSED_OFFSET = 0.3048  # of a proposed footing drain from its wall, 1 ft [m]
+SUNK = 0.75  # how far a basin's floor is taken to lie below the footing while its place is chosen [m]
+BASIN_RADIUS = 0.45  # outside, with working room, while its place is chosen [m]
+
+
+def free_name(stem: str, taken: Sequence[str]) -> str:
+    """The first of stem1, stem2, ... that is not taken."""
+    return next(name for number in range(1, 10_000) if (name := f"{stem}{number}") not in taken)
+
+
+def basin_place(site: Site, chains: Sequence[Sequence[SiteWall]]) -> Plan:
+    """Where a basin goes that the job leaves to be designed.
+
+    The job's ``basin_place``; else outside the footing's bearing wedge, off the lower end of the drained walls; where
+    no wall is drained, off the wall nearest to the lowest inlet.
+    """
+    works, criteria = site.job.works, site.job.criteria
+    if isinstance(works.basin, Basin):
+        return resolve_place(site, works.basin.at, "works.basin.at")
+    if works.basin_place is not None:
+        return resolve_place(site, works.basin_place, "works.basin_place")
+    discharge = resolve_place(site, works.discharge[0].at, "works.discharge[0].at")
+    corners: list[tuple[Plan, SiteWall]] = []
+    for chain in chains:
+        route = beside_walls(chain, 0.0)
+        corners += [(route[0], chain[0]), (route[-1], chain[-1])]
+    named = {name for run in works.runs for name in run.beside}
+    corners += [(end, wall) for wall in site.walls if wall.name in named for end in (wall.start, wall.end)]
+    if not corners:
+        places = [resolve_place(site, inlet.at, "works.inlets") for inlet in works.inlets] or [discharge]
+        lowest = min(places, key=lambda at: site.surface.level(*at))
+        wall = nearest_wall(site.walls, lowest)
+        if wall is None:
+            return lowest[0] + 1.0, lowest[1]
+        corners = [(min((wall.start, wall.end), key=lambda end: distance(end, lowest)), wall)]
+    corner, wall = min(corners, key=lambda item: (round(item[1].footing_bottom, 3), distance(item[0], discharge)))
+    out = wall.wall.footing_projection.value + SUNK * criteria.bearing_slope + BASIN_RADIUS
+    return corner[0] + out * wall.outward[0], corner[1] + out * wall.outward[1]
+
+
+def with_basin(network: Network, site: Site, house: RoundHouse, name: str, at: Plan) -> Network:
+    """The network with its basin in place; lines that end at a discharge point are led to it where none does."""
+    spots = {**network.spots, name: spot_at(site, name, "basin", at)}
+    lines = list(network.lines)
+    notes = list(network.notes)
+    if not any(line.lower == name for line in lines):
+        ending = [line for line in lines if spots[line.lower].kind == "discharge" and line.duty != "overflow"]
+        drained = [line for line in ending if _drains(network, line)]
+        for line in drained or ending:
+            route = tidy_route((*line.route[:-1], *house.way(line.route[-2], at)[1:]))
+            lines[lines.index(line)] = replace(line, lower=name, route=route, invert_lower=None, proposed=True)
+            notes.append(f"Gravity does not reach {line.lower}, so {line.name} is led to the basin {name} instead.")
+    return Network(spots=spots, lines=upstream_first(lines, spots), notes=tuple(notes))
+
+
+def _drains(network: Network, line: Line) -> bool:
+    """Whether a line is, or carries, a footing drain."""
+    return any(
+        other.duty == "footing drain" and (other is line or line in network.chain(other.upper))
+        for other in network.lines
+    )
+
+
+def footing_drains(
+    site: Site, network: Network, house: RoundHouse, chains: Sequence[Sequence[SiteWall]], end: str
+) -> Network:
+    """Footing drains along walls that need one, where the job gives none."""
+    lines: list[Line] = []
+    spots: dict[str, Spot] = {}
+    notes = []
+    for chain in chains:
+        name = free_name("FD", [line.name for line in (*network.lines, *lines)])
+        names = tuple(wall.name for wall in chain)
+        route = drain_route(chain, PROPOSED_OFFSET, None, network.spots[end].at, house, ordered=False)
+        head = free_name("H", [*network.spots, *spots])
+        spots[head] = spot_at(site, head, "junction", route[0])
+        lines.append(
+            Line(
+                name=name, duty="footing drain", upper=head, lower=end, route=route, walls=names, proposed=True
+            )
+        )  # fmt: skip
+        notes.append(
+            f"Proposed: footing drain {name} beside {', '.join(names)} to {end}, {_length(site, route)} long. The job"
+            " gives no footing drain; name it in the works to have its groundwater counted."
+        )
+    return with_lines(network, lines, spots, notes)
+
+
+def _length(site: Site, route: Sequence[Plan]) -> str:
+    return fine(route_length(route), site.job.units)
+
+
+def discharge_line(site: Site, network: Network, house: RoundHouse, basin: str, end: str) -> Network:
+    """A discharge line from the basin, where the job gives none."""
+    if network.leaving(basin) is not None:
+        return network
+    name = free_name("DL", [line.name for line in network.lines])
+    route = house.way(network.spots[basin].at, network.spots[end].at)
+    line = Line(name=name, duty="discharge line", upper=basin, lower=end, route=route, proposed=True)
+    note = f"Proposed: discharge line {name} from {basin} to {end}, {_length(site, route)} long."
+    return with_lines(network, [line], {}, [note])
+
+
+def loose_ends(site: Site, network: Network) -> tuple[Spot, ...]:
+    """Spots whose water goes nowhere yet."""
+    used = {line.lower for line in network.lines} | {line.upper for line in network.lines}
+    splash = {downspout.name for downspout in site.job.downspouts if downspout.ends == "splash"}
+    joined = {name for point in site.job.works.discharge if point.joins for name in point.joins.other_roof}
+    found = []
+    for spot in network.spots.values():
+        if spot.kind in ("basin", "discharge") or network.leaving(spot.name) is not None:
+            continue
+        if spot.kind == "junction" and spot.name not in used:
+            continue
+        if spot.name in splash or (spot.name in joined and spot.name not in used):
+            continue
+        found.append(spot)
+    return tuple(found)
+
+
+def lead_away(site: Site, network: Network, house: RoundHouse, basin: str | None, out: str) -> Network:
+    """A line for every inlet, leader or line's end that the job leaves without one: the shortest way that suits.
+
+    Roof and yard water keeps apart from the basin where the criteria say ``separate`` and the fall allows it; a place
+    without that fall goes to the basin, and the notes say so.
+    """
+    while loose := loose_ends(site, network):
+        options = [(*_best_end(site, network, house, spot, basin, out), spot) for spot in loose]
+        route, end, fits, spot = min(
+            options, key=lambda option: (not option[2], route_length(option[0]), option[3].name)
+        )
+        leader = spot.kind == "downspout"
+        name = free_name("L" if leader else "YD", [line.name for line in network.lines])
+        line = Line(
+            name=name, duty="leader" if leader else "yard drain", upper=spot.name, lower=end, route=route, proposed=True
+        )
+        note = f"Proposed: {line.duty} {name} from {spot.name} to {end}, {_length(site, route)} long."
+        if not fits and basin is not None:
+            note += f" There is no fall from {spot.name} to a way out of its own, so it goes to the basin."
+        network = with_lines(network, [line], {}, [note])
+    return network
+
+
+def _best_end(
+    site: Site, network: Network, house: RoundHouse, spot: Spot, basin: str | None, out: str
+) -> tuple[tuple[Plan, ...], str, bool]:
+    """Route and lower end for a spot, and whether it is the kind of end that was wished for and has the fall."""
+    criteria = site.job.criteria
+    heads = {line.upper for line in network.lines if line.duty == "footing drain"}
+    drained = any(line.lower == spot.name and line.duty == "footing drain" for line in network.lines)
+    apart = criteria.roof_water == "separate" and not drained
+
+    def suits(name: str) -> bool:
+        if criteria.roof_water == "to footing drain" and not drained:
+            return name in heads
+        to_basin = basin is not None and basin in _below(network, name)
+        return name not in heads and to_basin == (basin is not None and not apart)
+
+    wished = [
+        other.name
+        for other in network.spots.values()
+        if other.kind not in ("basin", "discharge")
+        and network.leaving(other.name) is not None
+        and spot.name not in _below(network, other.name)
+        and suits(other.name)
+    ]
+    wished.append(out if basin is None or apart else basin)
+    start = min(spot.rim, spot.ground) - criteria.minimum_cover - PIPE_HEIGHT
+    routes = [(house.way(spot.at, network.spots[name].at), name) for name in wished]
+    fitting = [(route, name) for route, name in routes if _falls(site, network, start, route, name)]
+    fitting = [item for item in fitting if 2 <= len(item[0]) <= MOST_VERTICES]
+    if fitting:
+        route, name = min(fitting, key=lambda item: (route_length(item[0]), item[1]))
+        return route, name, True
+    end = basin if basin is not None else out
+    return house.way(spot.at, network.spots[end].at), end, False
+
+
+def _below(network: Network, name: str) -> set[str]:
+    """All spots that the water of a spot passes."""
+    return {line.lower for line in network.chain(name)}
+
+
+def _falls(site: Site, network: Network, start: float, route: Sequence[Plan], name: str) -> bool:
+    """Whether water that leaves at a level gets down a route and the chain after it to a discharge point or basin."""
+    chain = network.chain(name)
+    length = route_length(route) + sum(line.length for line in chain)
+    end = network.spots[chain[-1].lower if chain else name]
+    for point in site.job.works.discharge:
+        if point.name == end.name and not any(network.spots[line.upper].kind == "basin" for line in chain):
+            level = resolve_level(site, point.invert, end.at, "works.discharge")
+            return start - length * site.job.criteria.minimum_grade >= level
+    return True
+
+
+__all__ = [
+    "PROPOSED_OFFSET", "basin_place", "discharge_line", "footing_drains", "free_name", "lead_away", "with_basin",
+]  # fmt: skip

@@ -1,0 +1,260 @@
+"""Lines become runs: what the grading is asked, and the run that comes of its answer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from drainwright.field.model import Plan, Site
+from drainwright.field.places import resolve_level
+from drainwright.hydraulics.openflow import full_flow, velocity_at_depth
+from drainwright.hydraulics.pressure import pipe_velocity
+from drainwright.job.works import Discharge
+from drainwright.system.catalogue import candidates
+from drainwright.system.flows import Causes
+from drainwright.system.grading import GradedLine, GravityLine
+from drainwright.system.gravity import drain_ceiling
+from drainwright.system.lifting import PressureLine
+from drainwright.system.model import NodeKind, Pipe, SizedRun, Station
+from drainwright.system.network import STONE_UNDER, Line, Network
+from drainwright.system.surface_line import Reach, WaterLine, design_depth
+from drainwright.system.ways import stations_along
+from drainwright.worksheet import place
+
+OPEN_ENDS = ("daylight", "street", "pop-up emitter")  # where a pipe comes out of the ground
+OPEN_END_LENGTH = 3.048  # near such an end cover is not asked for, 10 ft, common practice, no source [m]
+WEDGE_REACH = 5.0  # footings further off than this do not bear on a trench [m]
+BESIDE = 1.0  # a station of a footing drain nearer than this to its wall lies beside it [m]
+STONE_OVER = 0.1524  # above the crown of a drain, and above the footing's top: IRC R405.1, 6 in [m]
+
+
+def stations_of(site: Site, line: Line) -> tuple[tuple[float, ...], tuple[Plan, ...], tuple[float, ...]]:
+    """Distances from the upper end, places and ground levels of a line's stations."""
+    stations = stations_along(line.route)
+    distances = tuple(distance for distance, _ in stations)
+    places = tuple(at for _, at in stations)
+    return distances, places, tuple(site.surface.level(*at) for at in places)
+
+
+def _off_segment(at: Plan, start: Plan, end: Plan) -> float:
+    """Distance of a place from a stretch [m]."""
+    east, north = end[0] - start[0], end[1] - start[1]
+    share = ((at[0] - start[0]) * east + (at[1] - start[1]) * north) / max(east**2 + north**2, 1e-12)
+    share = min(1.0, max(0.0, share))
+    return math.hypot(at[0] - start[0] - share * east, at[1] - start[1] - share * north)
+
+
+def lowest_trench(site: Site, at: Plan, width: float) -> float | None:
+    """Lowest level of a trench's bottom at a place that stays out of every footing's bearing wedge.
+
+    The wedge goes down and out from the footing's bottom edge, one down for ``bearing_slope`` out. None where no
+    footing is near. [m]
+    """
+    slope = site.job.criteria.bearing_slope
+    found = []
+    for wall in site.walls:
+        off = _off_segment(at, wall.start, wall.end)
+        if off <= WEDGE_REACH:
+            clear = max(off - wall.wall.footing_projection.value - width / 2.0, 0.0)
+            found.append(wall.footing_bottom - clear / slope)
+    return max(found, default=None)
+
+
+def _beside(site: Site, line: Line, at: Plan) -> bool:
+    walls = [wall for wall in site.walls if wall.name in line.walls]
+    return any(_off_segment(at, wall.start, wall.end) <= BESIDE for wall in walls)
+
+
+def _opened(site: Site, line: Line, places: Sequence[Plan]) -> float:
+    """Share of a line's stations that lie where a wall is dug out to its footing anyway."""
+    walls = [wall for wall in site.walls if wall.name in line.walls and wall.wall.open_and_coat]
+    near = [at for at in places if any(_off_segment(at, wall.start, wall.end) <= BESIDE for wall in walls)]
+    return len(near) / len(places)
+
+
+def gravity_line(site: Site, network: Network, line: Line, flow: float) -> GravityLine:
+    """What the grading needs to know of a line."""
+    criteria = site.job.criteria
+    distances, places, grounds = stations_of(site, line)
+    length = distances[-1]
+    point = next((point for point in site.job.works.discharge if point.name == line.lower), None)
+    outlet = None if point is None else outlet_level(site, network, point)
+    bare = OPEN_END_LENGTH if point is not None and point.kind in OPEN_ENDS else 0.0
+    drain = line.duty == "footing drain"
+    pipes = candidates(perforated=drain) if line.pipe is None else (line.pipe,)
+    stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
+    width = criteria.trench_width if line.stone_width is None else line.stone_width
+    return GravityLine(
+        name=line.name,
+        upper=line.upper,
+        lower=line.lower,
+        distances=distances,
+        grounds=grounds,
+        covered=tuple(length - distance >= bare for distance in distances),
+        flow=flow,
+        pipes=pipes,
+        minimum_grade=criteria.minimum_grade,
+        least_grade=min(criteria.least_grade, criteria.minimum_grade),
+        maximum_fill=min(max(criteria.maximum_fill, 0.05), 1.0),
+        cover=criteria.minimum_cover,
+        width=width,
+        bed=STONE_UNDER if stone else 0.0,
+        invert_upper=line.invert_upper,
+        invert_lower=line.invert_lower,
+        grade=line.grade,
+        ceiling=drain_ceiling(site) if drain else None,
+        bottoms=tuple(lowest_trench(site, at, width) for at in places),
+        deep=tuple(drain and _beside(site, line, at) for at in places),
+        opened=_opened(site, line, places),
+        outlet=outlet,
+        to_basin=network.spots[line.lower].kind == "basin",
+    )
+
+
+def outlet_level(site: Site, network: Network, point: Discharge) -> float:
+    """Invert of a discharge point [m]."""
+    return resolve_level(site, point.invert, network.spots[point.name].at, f"works.discharge.{point.name}.invert")
+
+
+def reach_of(site: Site, line: Line, kind: NodeKind, graded: GradedLine, flow: float) -> Reach:
+    """What the water surface needs to know of a graded line."""
+    return Reach(
+        name=line.name,
+        upper=line.upper,
+        lower=line.lower,
+        upper_kind=kind,
+        pipe=graded.pipe,
+        invert_upper=graded.invert_upper,
+        invert_lower=graded.invert_lower,
+        flow=flow,
+        distances=stations_of(site, line)[0],
+    )
+
+
+def _stations(
+    distances: Sequence[float],
+    places: Sequence[Plan],
+    grounds: Sequence[float],
+    inverts: Sequence[float],
+    waters: Sequence[float],
+    pipe: Pipe,
+    under: float,
+) -> tuple[Station, ...]:
+    sleeve = max(pipe.envelope - pipe.outside, 0.0) / 2.0
+    return tuple(
+        Station(
+            distance=distance,
+            at=at,
+            ground=ground,
+            invert=invert,
+            cover=ground - (invert + pipe.inside + pipe.wall + sleeve),
+            cut=ground - (invert - pipe.wall - sleeve - under),
+            water=water,
+        )
+        for distance, at, ground, invert, water in zip(distances, places, grounds, inverts, waters, strict=True)
+    )
+
+
+def _stone(site: Site, line: Line, pipe: Pipe, middle: float) -> tuple[float, float, float]:
+    """Width, thickness under and thickness over the crown of the stone; all zero where the pipe lies in soil [m]."""
+    if not pipe.perforated or pipe.envelope > 0.0:
+        return 0.0, 0.0, 0.0
+    width = site.job.criteria.trench_width if line.stone_width is None else line.stone_width
+    if line.stone_over is not None:
+        return width, STONE_UNDER, line.stone_over
+    over = STONE_OVER
+    tops = [wall.footing_top for wall in site.walls if wall.name in line.walls]
+    if tops:
+        over = max(over, max(tops) + STONE_OVER - (middle + pipe.inside + pipe.wall))
+    return width, STONE_UNDER, over
+
+
+def gravity_run(site: Site, line: Line, reach: Reach, flows: Causes, water: WaterLine) -> SizedRun:
+    """A gravity line as a sized run, its formulas recorded under its name."""
+    pipe, grade = reach.pipe, reach.grade
+    distances, places, grounds = stations_of(site, line)
+    inverts = [reach.invert(distance) for distance in distances]
+    with place(f"runs.{line.name}", "design flow"):
+        capacity = float(full_flow(pipe.inside, max(grade, 0.0), pipe.manning))
+        depth = design_depth(reach.flow, pipe, grade)
+        speed = 0.0
+        if reach.flow > 0.0:
+            full = depth >= pipe.inside
+            speed = float(
+                pipe_velocity(reach.flow, pipe.inside) if full else velocity_at_depth(reach.flow, depth, pipe.inside)
+            )
+    width, under, over = _stone(site, line, pipe, (reach.invert_upper + reach.invert_lower) / 2.0)
+    chosen = line.grade is not None or (line.invert_upper is not None and line.invert_lower is not None)
+    return SizedRun(
+        name=line.name,
+        duty=line.duty,
+        upper=line.upper,
+        lower=line.lower,
+        pipe=pipe,
+        pipe_chosen_by="design" if line.pipe is None else "job",
+        grade_chosen_by="job" if chosen else "design",
+        route=line.route,
+        length=line.length,
+        invert_upper=reach.invert_upper,
+        invert_lower=reach.invert_lower,
+        grade=grade,
+        pressure=False,
+        flows=dict(flows),
+        flow=reach.flow,
+        capacity=capacity,
+        depth=depth,
+        velocity=speed,
+        surcharged=water.surcharged,
+        stations=_stations(distances, places, grounds, inverts, water.levels, pipe, under),
+        stone_width=width,
+        stone_under=under,
+        stone_over=over,
+        fabric=line.fabric and pipe.perforated,
+        walls=line.walls,
+    )
+
+
+def pressure_run(
+    site: Site, line: Line, pressed: PressureLine, flows: Causes, operating_head: float, off: float, velocity: float
+) -> SizedRun:
+    """The discharge line as a run; its water levels are the grade line while the pump runs."""
+    pipe = pressed.pipe
+    distances, places, grounds = stations_of(site, line)
+    length = distances[-1]
+    end = pressed.highest
+    start = max(operating_head + off, end)
+    waters = [start + (end - start) * distance / length for distance in distances]
+    chosen = line.invert_upper is not None and line.invert_lower is not None
+    return SizedRun(
+        name=line.name,
+        duty=line.duty,
+        upper=line.upper,
+        lower=line.lower,
+        pipe=pipe,
+        pipe_chosen_by="design" if line.pipe is None else "job",
+        grade_chosen_by="job" if chosen else "design",
+        route=line.route,
+        length=line.length,
+        invert_upper=pressed.inverts[0],
+        invert_lower=pressed.inverts[-1],
+        grade=(pressed.inverts[0] - pressed.inverts[-1]) / length,
+        pressure=True,
+        flows=dict(flows),
+        flow=sum(flows.values()),
+        capacity=0.0,
+        depth=pipe.inside,
+        velocity=velocity,
+        surcharged=False,
+        stations=_stations(distances, places, grounds, pressed.inverts, waters, pipe, 0.0),
+        stone_width=0.0,
+        stone_under=0.0,
+        stone_over=0.0,
+        fabric=False,
+        walls=(),
+    )
+
+
+__all__ = [
+    "OPEN_ENDS", "gravity_line", "gravity_run", "lowest_trench", "outlet_level", "pressure_run", "reach_of",
+    "stations_of",
+]  # fmt: skip

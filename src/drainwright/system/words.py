@@ -1,0 +1,51 @@
+"""What could not be kept, in words with numbers."""
+
+from __future__ import annotations
+
+from drainwright.field.words import Units, fine
+from drainwright.quantities import write
+from drainwright.system.grading import GradedLine, GravityLine, Relaxed
+
+
+def percent(grade: float, units: Units) -> str:
+    """A grade as a person reads it."""
+    return write(grade, "grade", units, "%", 2)
+
+
+def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Units) -> str:
+    """One condition that gave way, said so that it can be acted on."""
+    name, amount = line.name, fine(relaxed.amount, units)
+    fall = found.invert_upper - found.invert_lower
+    grade = percent(fall / line.length, units)
+    wanted = percent(line.minimum_grade, units)
+    match relaxed.kind:
+        case "grade":
+            return f"{name}: falls {grade} where {wanted} is wanted; there is {amount} too little fall for it."
+        case "flat":
+            least = percent(line.least_grade, units)
+            return f"{name}: falls {grade}, less than the least grade {least}; another {amount} of fall is missing."
+        case "uphill":
+            return f"{name}: its ends are set so that it would rise {fine(-fall, units)} with the flow."
+        case "cover":
+            return f"{name}: lies {amount} shallower than the cover asked for."
+        case "size":
+            return f"{name}: its pipe ({found.pipe.key}) is smaller than one that drains into it."
+        case "capacity":
+            fill = write(line.maximum_fill, "fraction", units)
+            return (
+                f"{name}: {found.pipe.key} at {grade} runs fuller than {fill} at the design flow; it would need"
+                f" {amount} more fall."
+            )
+        case "clearance":
+            return f"{name}: lies {amount} higher below the floor than the criteria ask."
+        case "bed":
+            return f"{name}: has {amount} less stone under it than asked, so that the digging stays above the footing."
+        case "footing":
+            return f"{name}: its trench goes {amount} into the ground that bears the footing."
+        case "junction":
+            return f"{name}: starts {amount} above a line that drains into it."
+        case "outlet":
+            return f"{name}: ends {amount} off the invert of its discharge point."
+
+
+__all__ = ["conflict", "percent"]
