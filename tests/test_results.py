@@ -1,0 +1,48 @@
+from __future__ import annotations
+
+import datetime
+import json
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+import pytest
+
+from drainwright.findings.model import Severity
+from drainwright.results import plain
+
+
+@dataclass(frozen=True)
+class Sample:
+    series: np.ndarray
+    money: Decimal
+    day: datetime.date
+    grade: Severity
+    open_end: float
+
+
+def test_records_become_json() -> None:
+    record = Sample(
+        series=np.array([1.0, 2.5]),
+        money=Decimal("12.50"),
+        day=datetime.date(2026, 3, 12),
+        grade=Severity.FAILS,
+        open_end=float("inf"),
+    )
+    expected = {
+        "series": [1.0, 2.5],
+        "money": "12.50",
+        "day": "2026-03-12",
+        "grade": "fails",
+        "open_end": None,
+    }
+    assert json.loads(json.dumps(plain(record), allow_nan=False)) == expected
+
+
+def test_what_has_no_plain_form_is_refused_and_not_dropped() -> None:
+    with pytest.raises(TypeError, match="object has no plain form"):
+        plain({"a": object()})
+
+
+def test_numpy_scalars_and_keys_of_enums() -> None:
+    assert plain({Severity.OK: np.float64(1.5), "n": np.int64(3)}) == {"ok": 1.5, "n": 3}
