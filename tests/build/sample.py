@@ -152,15 +152,11 @@ def make_utility(
         "shutoff": "curb box",
         **changes,
     }
-    return SiteUtility(
-        utility=Utility.model_validate(data), route=route, top=tuple(GROUND - depth for _ in route)
-    )
+    return SiteUtility(utility=Utility.model_validate(data), route=route, top=tuple(GROUND - depth for _ in route))
 
 
 def make_tree(name: str, at: Plan, diameter: float, per_diameter: float = 18.0) -> SiteTree:
-    tree = Tree.model_validate(
-        {"name": name, "at": f"{at[0]} m, {at[1]} m", "trunk_diameter": f"{diameter} m"}
-    )
+    tree = Tree.model_validate({"name": name, "at": f"{at[0]} m, {at[1]} m", "trunk_diameter": f"{diameter} m"})
     return SiteTree(tree=tree, at=at, root_radius=per_diameter * diameter)
 
 

@@ -225,9 +225,12 @@ def _wall(wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float], 
     distances = np.unique(np.append(_grid(axis.length), axis.length))
     bottom = np.full(len(distances), wall.footing_bottom)
     for run in system.runs:
-        stations, _, low = _profile(run)
-        points = _along(LineString(run.route), stations)
-        inside = contains_xy(reach, points[:, 0], points[:, 1])
+        stations, _, bottoms = _profile(run)
+        route = LineString(run.route)
+        samples = np.unique(np.concatenate([_grid(route.length), np.clip(stations, 0.0, route.length)]))
+        low = np.interp(samples, stations, bottoms)
+        points = _along(route, samples)
+        inside = contains_xy(reach.buffer(1e-6), points[:, 0], points[:, 1])
         if inside.any():
             place_on = (points[inside] - first) @ along
             order = np.argsort(place_on)
