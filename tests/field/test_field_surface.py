@@ -77,6 +77,46 @@ def test_no_triangle_crosses_a_wall_that_has_levels() -> None:
     assert surface.names.count("") == len(surface.plan) - len(places) > 0
 
 
+def test_a_wall_at_the_rim_is_ground() -> None:
+    surface = triangulate("ABCDF", [*HOUSE, (20.0, 4.0)], [30.0, 30.0, 29.0, 29.0, 28.0], HOUSE)
+    west = surface.profile(((0.0, 9.0), (0.0, 0.0)), 1.0)  # no shot lies west of this wall
+    assert west.supported.all()
+    assert west.level == pytest.approx(29.0 + west.station / 9.0)
+    assert not surface.supported(0.5, 4.0)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.floats(0.25, 0.75),
+    st.floats(0.25, 0.75),
+    st.lists(st.tuples(st.floats(-15.0, 30.0), st.floats(-15.0, 30.0), st.floats(28.0, 31.0)), max_size=12),
+    st.lists(st.floats(29.0, 31.0), min_size=6, max_size=6),
+)
+def test_an_angled_house_stays_whole(
+    wide: float, deep: float, yard: list[tuple[float, float, float]], corners: list[float]
+) -> None:
+    """Whatever shots lie about, its walls are straight ground between the corners, and its plan is the hole."""
+    outline = [
+        (0.0, 0.0),
+        (14.0, 0.0),
+        (14.0, 10.0 * deep),
+        (14.0 * wide, 10.0 * deep),
+        (14.0 * wide, 10.0),
+        (0.0, 10.0),
+    ]
+    yard = [(e, n, z) for e, n, z in yard if not (-0.1 < e < 14.1 and -0.1 < n < 10.1)]
+    places = [*outline, *((e, n) for e, n, _ in yard)]
+    surface = triangulate([str(n) for n in range(len(places))], places, [*corners, *(z for *_, z in yard)], outline)
+    for n in range(6):
+        wall = surface.profile((outline[n], outline[(n + 1) % 6]), 0.3)
+        straight = corners[n] + (corners[(n + 1) % 6] - corners[n]) * wall.station / wall.station[-1]
+        assert wall.level == pytest.approx(straight, abs=1e-6)
+        assert wall.supported.all()
+    a, b, c = (surface.plan[surface.house_triangles[:, k]] for k in range(3))
+    hole = 0.5 * np.sum(np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]))
+    assert hole == pytest.approx(140.0 * (deep + wide - wide * deep), abs=0.01)
+
+
 def test_a_shot_at_the_wall_bends_the_ground_there() -> None:
     places = [*HOUSE, *YARD, (6.0, -0.02)]
     levels = [30.0, 30.0, 29.0, 29.0, *([28.0] * len(YARD)), 29.5]

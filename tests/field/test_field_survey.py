@@ -200,6 +200,12 @@ def test_a_wall_without_levels_at_its_corners_says_so() -> None:
     assert any("No level was read at C" in note and "wall N" in note for note in site.notes)
 
 
+def test_a_levelled_point_without_a_place_is_told() -> None:
+    site = survey(changed("survey", "level_book", 6, "point", to="P11"))
+    assert "Levelled but not fixed in plan, so no ground shot: P11." in site.notes
+    assert not any("Levelled" in note for note in survey(job()).notes)
+
+
 def test_levels_may_be_stated_without_a_book() -> None:
     data = copy.deepcopy(document())
     data["survey"] = {

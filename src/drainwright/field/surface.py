@@ -167,12 +167,10 @@ class Surface:
             level[lost], distance[lost] = self._at_edges(at[lost], self.rim)
         supported = distance <= EDGE
         under = found & self._under_house[home]
-        if under.any():
-            sides = np.sort(self._mesh.simplices[~self._under_house][:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
-            if len(sides):
-                supported[under] = self._at_edges(at[under], np.unique(sides, axis=0))[1] <= EDGE
-            else:
-                supported[under] = False
+        if under.any():  # on a wall it is ground all the same
+            open_sides = self._mesh.simplices[~self._under_house][:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+            sides = np.unique(np.sort(np.vstack([open_sides, self.rim]), axis=1), axis=0)
+            supported[under] = self._at_edges(at[under], sides)[1] <= EDGE
         return level.reshape(e.shape), supported.reshape(e.shape)
 
     def _on_triangles(self, home: NDArray[np.intp], at: Array) -> Array:
@@ -280,17 +278,21 @@ def triangulate(
     Notes
     -----
     Delaunay triangles; a wall's edge that they do not keep is halved until they do. A shot within 5 cm of a
-    wall line counts as taken at the wall.
+    wall line was taken at the wall, and is moved onto it.
     """
     import shapely
     from scipy.spatial import Delaunay
 
     house = shapely.Polygon(outline) if len(outline) >= 3 else shapely.Polygon()
     kept: dict[tuple[int, int], list[tuple[str, Plan, float]]] = {}
-    core = house.buffer(-ON_WALL)
     for name, at, level in zip(names, plan, levels, strict=True):
-        if not core.contains(shapely.Point(at)):
-            kept.setdefault((round(at[0] * 1000), round(at[1] * 1000)), []).append((name, at, level))
+        spot = shapely.Point(at)
+        if not house.is_empty and house.exterior.distance(spot) <= ON_WALL:
+            touching = house.exterior.interpolate(house.exterior.project(spot))
+            at = (touching.x, touching.y)
+        elif house.contains(spot):
+            continue
+        kept.setdefault((round(at[0] * 1000), round(at[1] * 1000)), []).append((name, at, level))
     shots = [(group[0][0], group[0][1], sum(shot[2] for shot in group) / len(group)) for group in kept.values()]
     if len(shots) < 3:
         raise InputError(f"shots = {len(shots)} on the ground: expected three or more")

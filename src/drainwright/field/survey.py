@@ -142,6 +142,13 @@ def _set_utility(utility: Utility, number: int, draft: _Draft) -> SiteUtility:
     )
 
 
+def _unplaced(job: Job, points: Mapping[str, SitePoint]) -> list[str]:
+    """Points that were levelled but not fixed in plan, turning points and benchmarks apart: perhaps a slip."""
+    names = {row.point for row in job.survey.level_book if row.intermediate is not None}
+    loose = [name for name in points if name in names and points[name].way == "level only"]
+    return [f"Levelled but not fixed in plan, so no ground shot: {', '.join(loose)}."] if loose else []
+
+
 def _unsupported(utilities: Sequence[SiteUtility], surface: Surface) -> list[str]:
     return [
         f"Ground over {line.utility.name} lies partly beyond the shots or under the house: its level there is a guess."
@@ -194,7 +201,7 @@ def survey(job: Job) -> Site:
     points, traverse, point_notes = fix_points(job.survey, job.house.outline, levels, job.units)
     outline = outline_of(job.house.outline, points)
     surface = _ground(job, points, benchmarks, outline)
-    notes = [*book_notes, *point_notes]
+    notes = [*book_notes, *point_notes, *_unplaced(job, points)]
     draft = _Draft(points, surface)
     lowest, mean = ground_around(outline, surface)
 
