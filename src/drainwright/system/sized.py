@@ -9,11 +9,11 @@ from drainwright.field.model import Plan, Site
 from drainwright.field.places import resolve_level
 from drainwright.hydraulics.openflow import full_flow, velocity_at_depth
 from drainwright.hydraulics.pressure import pipe_velocity
-from drainwright.job.works import Discharge
+from drainwright.job.works import Criteria, Discharge
 from drainwright.system.catalogue import candidates
 from drainwright.system.flows import Causes
 from drainwright.system.grading import GradedLine, GravityLine
-from drainwright.system.gravity import drain_ceiling
+from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import NodeKind, Pipe, SizedRun, Station
 from drainwright.system.network import STONE_UNDER, Line, Network
@@ -76,10 +76,9 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     """What the grading needs to know of a line."""
     criteria = site.job.criteria
     distances, places, grounds = stations_of(site, line)
-    length = distances[-1]
     point = next((point for point in site.job.works.discharge if point.name == line.lower), None)
     outlet = None if point is None else outlet_level(site, network, point)
-    bare = OPEN_END_LENGTH if point is not None and point.kind in OPEN_ENDS else 0.0
+    bare = point is not None and point.kind in OPEN_ENDS
     drain = line.duty == "footing drain"
     pipes = candidates(perforated=drain) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
@@ -90,7 +89,7 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         lower=line.lower,
         distances=distances,
         grounds=grounds,
-        covered=tuple(length - distance >= bare for distance in distances),
+        covered=_covered(distances, grounds, bare, outlet, criteria),
         flow=flow,
         pipes=pipes,
         minimum_grade=criteria.minimum_grade,
@@ -109,6 +108,24 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         outlet=outlet,
         to_basin=network.spots[line.lower].kind == "basin",
     )
+
+
+def _covered(
+    distances: Sequence[float], grounds: Sequence[float], bare: bool, outlet: float | None, criteria: Criteria
+) -> tuple[bool, ...]:
+    """Stations at which cover is asked for: all, but for the end of a pipe that comes out of the ground.
+
+    There it is left out for ``OPEN_END_LENGTH``, and as far up as even the flattest pipe from the outlet lies bare.
+    """
+    found = [True] * len(distances)
+    if bare and outlet is not None:
+        for index in reversed(range(len(distances))):
+            up = distances[-1] - distances[index]
+            flattest = grounds[index] - outlet - up * criteria.minimum_grade - PIPE_HEIGHT
+            if up >= OPEN_END_LENGTH and flattest >= criteria.minimum_cover:
+                break
+            found[index] = False
+    return tuple(found)
 
 
 def outlet_level(site: Site, network: Network, point: Discharge) -> float:

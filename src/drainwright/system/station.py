@@ -40,6 +40,10 @@ CHECK_VALVE_UP = 0.6096  # riser below the check valve, 2 ft, common practice, n
 SOIL_UNIT_WEIGHT = 18_000.0  # saturated, where the job gives none: assumed [N/m³]
 CONCRETE_DENSITY = 2400.0  # [kg/m³]
 GRAVITY = 9.80665  # [m/s²]
+ROUNDS = 8  # at most, until levels and pump flow agree
+AGREED = 1e-6  # of the flow [-]
+SHORT_LIST = 6  # options of least cost that are worked out exactly, until one keeps everything
+SHORTFALL_TOLERANCE = 1e-3  # weighted
 #: Relative weight of what a station falls short in, when none keeps everything.
 SHORTFALLS: Mapping[str, float] = {"flow": 1000.0, "depth": 300.0, "velocity": 100.0, "starts": 30.0}
 UPLIFT_CONVENTION = (
@@ -190,17 +194,46 @@ def _judge(setting: Setting, option: _Option, levels: Levels, flow: float) -> tu
     return sum(SHORTFALLS[kind] * value for kind, value in short.items()), cost
 
 
-def _settle(setting: Setting, option: _Option) -> tuple[Levels, float]:
+def _settle(setting: Setting, option: _Option, flow_at: Callable[[Levels], float]) -> tuple[Levels, float]:
     """Levels and pump flow that agree: the band follows the flow, the flow the levels."""
     flow = setting.criteria.pump_margin * setting.inflow
     levels = levels_for(setting, option.pump, option.diameter, flow)
-    for _ in range(8):
-        found = _operate(option.pump, option.line, (levels.on + levels.off) / 2.0, levels.floor).flow
-        again = levels_for(setting, option.pump, option.diameter, found)
-        if again == levels and abs(found - flow) < 1e-9:
+    for _ in range(ROUNDS):
+        found = flow_at(levels)
+        agree = abs(found - flow) < AGREED * max(found, flow)
+        flow, levels = found, levels_for(setting, option.pump, option.diameter, found)
+        if agree:
             break
-        flow, levels = found, again
     return levels, flow
+
+
+def _exact(option: _Option) -> Callable[[Levels], float]:
+    """The pump's flow at the middle of the float band."""
+    return lambda levels: _operate(option.pump, option.line, (levels.on + levels.off) / 2.0, levels.floor).flow
+
+
+def _quick(setting: Setting) -> Callable[[_Option], Callable[[Levels], float]]:
+    """The pump's flow by a straight line between two levels, to rank the options; the winner is worked out exactly."""
+    high = setting.lowest_inlet - ON_BELOW
+    low = high - 1.0
+    known: dict[tuple[object, str], tuple[float, float]] = {}
+
+    def of(option: _Option) -> Callable[[Levels], float]:
+        key = (option.pump.curve, option.line.pipe.key)
+        if key not in known:
+            known[key] = (
+                _operate(option.pump, option.line, high, high - 0.6).flow,
+                _operate(option.pump, option.line, low, low - 0.6).flow,
+            )
+        at_high, at_low = known[key]
+
+        def flow(levels: Levels) -> float:
+            share = high - (levels.on + levels.off) / 2.0
+            return max(at_high + share * (at_low - at_high), 0.0)
+
+        return flow
+
+    return of
 
 
 def choose(setting: Setting) -> tuple[_Option, Levels, float]:
@@ -212,13 +245,20 @@ def choose(setting: Setting) -> tuple[_Option, Levels, float]:
         Pump, pipe and diameter; levels; and the weighted shortfall, zero where everything is kept.
     """
     with quiet():
+        flow_of = _quick(setting)
         judged = []
         for index, option in enumerate(_options(setting)):
-            levels, flow = _settle(setting, option)
+            levels, flow = _settle(setting, option, flow_of(option))
             shortfall, cost = _judge(setting, option, levels, flow)
-            judged.append((round(shortfall, 9), round(cost, 6), index, option, levels))
-    shortfall, _, _, option, levels = min(judged, key=lambda item: item[:3])
-    return option, levels, shortfall
+            judged.append((round(shortfall, 6), round(cost, 6), index, option))
+        for _, _, _, option in sorted(judged, key=lambda item: item[:3])[:SHORT_LIST]:
+            levels, flow = _settle(setting, option, _exact(option))
+            shortfall, _ = _judge(setting, option, levels, flow)
+            if shortfall <= SHORTFALL_TOLERANCE:
+                return option, levels, 0.0
+        option = min(judged, key=lambda item: item[:3])[3]
+        levels, flow = _settle(setting, option, _exact(option))
+        return option, levels, _judge(setting, option, levels, flow)[0]
 
 
 def lift_station(setting: Setting) -> tuple[LiftStation, PressureLine, tuple[str, ...]]:
