@@ -12,7 +12,7 @@ from drainwright.job.model import Job
 from drainwright.job.site import RoofArea, YardArea
 from drainwright.job.values import Basis
 from drainwright.water.check import cross_checks, outline_area
-from drainwright.water.ground import ground_of, seepage_into
+from drainwright.water.ground import drain_inflow, ground_of, seepage_into
 from drainwright.water.model import Cause, Contribution, Inflows, Seepage
 from drainwright.water.rain import RainTable, rain_table
 from drainwright.water.runoff import ROOF_COEFFICIENT, rare_storm_factor, rational_flow, runoff_coefficient
@@ -72,9 +72,11 @@ def inflows(site: Site) -> Inflows:
         found, said = seepage_into(site, ground, run)
         notes += said
         seepage.append(found)
+        with place(f"runs.{run.name}", "groundwater"):
+            flow = drain_inflow(found.per_length, found.length)
         contributions.append(
             Contribution(
-                entry=run.name, cause=Cause.GROUND, source=run.name, flow=found.flow, area=0.0, coefficient=0.0,
+                entry=run.name, cause=Cause.GROUND, source=run.name, flow=flow, area=0.0, coefficient=0.0,
                 time=0.0, intensity=0.0, return_period=0.0, basis=found.basis,
             )
         )  # fmt: skip

@@ -60,7 +60,7 @@ def ground_of(site: Site) -> Ground:
             conductivity = conductivity_by_texture(given.texture.value)
         conductivity_basis = Basis.ASSUMED
         notes.append(
-            f"The soil's conductivity, {_speed(conductivity, site)}, is the mean of published values for"
+            f"The soil's conductivity, {_speed(conductivity, site)}, is the greater of two published means for"
             f" {given.texture.value}; one texture spans ten times more and ten times less. A test hole tells."
         )
     if site.water_table is not None and given.water_table is not None:
@@ -127,6 +127,20 @@ def recharge_inflow(recharge: float, influence: float, sides: float = 2.0) -> fl
     beside the flow without recharge (Dupuit's differential equation with recharge, integrated).
     """
     return sides * recharge * influence / 2.0
+
+
+@catalogued(
+    Card(
+        title="Groundwater into a footing drain",
+        symbol="Q",
+        expression="per_length * length",
+        units={"per_length": "m²/s", "length": "m", "result": "m³/s"},
+        source="ufc_3_220_05",
+    )
+)
+def drain_inflow(per_length: float, length: float) -> float:
+    """Groundwater into a whole drain, from its inflow for each metre [m²/s] and its length [m]. [m³/s]"""
+    return per_length * length
 
 
 def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[str, ...]]:
@@ -234,6 +248,6 @@ def _speed(value: float, site: Site) -> str:
 
 
 __all__ = [
-    "ASSUMED_LAYER", "LEAST_INFLUENCE", "PIPE_BED", "Ground", "floor_underside", "ground_of", "recharge_inflow",
-    "seepage_into",
+    "ASSUMED_LAYER", "LEAST_INFLUENCE", "PIPE_BED", "Ground", "drain_inflow", "floor_underside", "ground_of",
+    "recharge_inflow", "seepage_into",
 ]  # fmt: skip
