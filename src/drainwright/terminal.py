@@ -213,9 +213,10 @@ def _show_storm(console: Console, design: Design) -> None:
         ("pump starts", "right"), ("most in an hour", "right"), ("ran off overland", "right"), ("balance", "right"),
     )  # fmt: skip
     for case in design.storm.cases:
+        highest = "no drain there" if case.highest_at_house is None else _level(case.highest_at_house, units)
         when = "never" if case.time_to_slab is None else f"after {_clock(case.time_to_slab)}"
         _row(
-            table, case.title, _level(case.highest_at_house, units), _level(case.slab_level, units), when,
+            table, case.title, highest, _level(case.slab_level, units), when,
             str(case.pump_starts), str(case.starts_busiest_hour),
             write(case.volume_lost, "volume", units, "gal" if units == "US" else "L"), f"{case.balance_error:+.4%}",
         )  # fmt: skip

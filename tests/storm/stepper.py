@@ -51,7 +51,8 @@ def step(function: Callable[..., Any] = kernel.step_storm, **given: Any) -> Resu
         "conveyance": np.full(runs, 0.07), "length": np.full(runs, 10.0), "outfall": np.full(runs, -1e3),
         "share": conveyance_share(),
         "pond": whole, "body": whole, "weir": np.full(grates, 1.0), "orifice": np.full(grates, 0.1),
-        "seep_node": whole, "seep_flow": none, "seep_drain": none, "seep_far": none,
+        "seep_node": whole, "seep_by": given.get("seep_node", whole),
+        "seep_flow": none, "seep_drain": none, "seep_far": none,
         "basin": -1, "off": 0.0, "on": NEVER, "second": NEVER,
         "pump_levels": np.array([0.0, 1.0]), "pump_flows": np.zeros((2, 2)), "pump_to": -1, "line": 0.0,
         "cut_from": NEVER, "cut_to": NEVER, "battery": 0.0,
@@ -60,7 +61,8 @@ def step(function: Callable[..., Any] = kernel.step_storm, **given: Any) -> Resu
     values |= given
     order = [
         "stage", "stored", "start", "rim", "spill_width", "upper", "lower", "z_upper", "z_lower", "diameter",
-        "conveyance", "length", "outfall", "share", "pond", "body", "weir", "orifice", "seep_node", "seep_flow",
+        "conveyance", "length", "outfall", "share", "pond", "body", "weir", "orifice", "seep_node", "seep_by",
+        "seep_flow",
         "seep_drain", "seep_far", "edges", "inflow", "basin", "off", "on", "second", "pump_levels", "pump_flows",
         "pump_to", "line", "cut_from", "cut_to", "battery", "house", "slab", "watch_from", "level_step",
     ]  # fmt: skip
@@ -70,7 +72,7 @@ def step(function: Callable[..., Any] = kernel.step_storm, **given: Any) -> Resu
 
 
 def _typed(name: str, value: Any) -> Any:
-    if name in ("upper", "lower", "pond", "body", "seep_node", "house"):
+    if name in ("upper", "lower", "pond", "body", "seep_node", "seep_by", "house"):
         return np.asarray(value, np.int64)
     if name in ("basin", "pump_to"):
         return int(value)
@@ -106,8 +108,8 @@ def random_plant(seed: int) -> dict[str, Any]:
         "length": rng.uniform(0.5, 30.0, len(upper)),
         "pond": range(nodes, nodes + ponds), "body": range(ponds),
         "weir": rng.uniform(0.2, 2.0, ponds), "orifice": rng.uniform(0.01, 0.1, ponds),
-        "seep_node": [0], "seep_flow": [rng.uniform(0.0, 3e-4)],
-        "seep_drain": [bottoms[0]], "seep_far": [bottoms[0] + 0.5],
+        "seep_node": [0], "seep_by": [(nodes - 1) * (seed % 2)], "seep_flow": [rng.uniform(0.0, 3e-4)],
+        "seep_drain": [bottoms[(nodes - 1) * (seed % 2)]], "seep_far": [bottoms[(nodes - 1) * (seed % 2)] + 0.5],
         "edges": edges, "inflow": inflow, "house": [0], "slab": float(rims[0]) - 0.1,
     }  # fmt: skip
     if pumped:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
-from math import exp, inf, pi
+from math import exp, pi
 
 import numpy as np
 import pytest
@@ -135,6 +135,7 @@ def test_a_longer_cut_brings_the_water_no_lower() -> None:
     for hours in ("15 min", "30 min", "1 h", "3 h"):
         case = storm_test(site(power_cut=hours), inflows(), pumped_system()).case("power out")
         assert case is not None
+        assert case.highest_at_house is not None
         levels.append(case.highest_at_house)
     assert np.all(np.diff(levels) >= -0.0025)
     assert levels[-1] > levels[0]
@@ -166,8 +167,7 @@ def test_more_rain_is_never_better_by_gravity() -> None:
 def test_a_job_without_any_surface_water_still_runs() -> None:
     test = storm_test(site(), replace(inflows(), contributions=()), pumped_system())
     assert abs(test.cases[0].balance_error) < 1e-9
-    full = 2e-4 * test.cases[0].times[-1]  # a little less enters while water stands in the pipe
-    assert 0.95 * full < test.cases[0].volume_in < full
+    assert test.cases[0].volume_in == pytest.approx(2e-4 * test.cases[0].times[-1], rel=1e-9)
 
 
 def test_floats_out_of_order_are_refused() -> None:
@@ -186,7 +186,7 @@ def test_no_drain_at_the_house_means_no_level_at_the_house() -> None:
     system = gravity_system()
     yard_only = replace(system, runs=tuple(r for r in system.runs if r.duty != "footing drain"))
     case = storm_test(site(), replace(inflows(), seepage=()), yard_only).cases[0]
-    assert case.highest_at_house == -inf
+    assert case.highest_at_house is None
     assert case.time_to_slab is None
 
 

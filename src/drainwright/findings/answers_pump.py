@@ -147,7 +147,7 @@ def fall(case: Case, found: Findings) -> Reply:
 def power_cut(case: Case, found: Findings) -> Reply:
     """The power-out case of the storm test."""
     station, result = case.system.station, case.storm.case("power out")
-    if station is None or result is None:
+    if station is None or result is None or result.highest_at_house is None:
         return Reply(text="Nothing: the system works without power.", rests_on="the levels measured", do="Nothing.")
     hours = case.job.criteria.power_cut / 3600
     if result.time_to_slab is None:

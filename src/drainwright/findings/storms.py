@@ -16,6 +16,8 @@ def _sound(case: Case) -> StormCase:
 def floor(case: Case) -> Iterator[Outcome]:
     """With everything working the floor stays dry."""
     result = _sound(case)
+    if result.highest_at_house is None:
+        return
     figure = case.level(result.highest_at_house)
     limit = f"below {case.level(result.slab_level)}"
     if result.time_to_slab is None:
@@ -111,7 +113,7 @@ def storm_starts(case: Case) -> Iterator[Outcome]:
 def _failure(key: str, advice: str) -> object:
     def check(case: Case) -> Iterator[Outcome]:
         result = case.storm.case(key)
-        if result is None:
+        if result is None or result.highest_at_house is None:
             return
         figure, limit = case.level(result.highest_at_house), f"below {case.level(result.slab_level)}"
         if result.time_to_slab is None:

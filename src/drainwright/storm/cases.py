@@ -76,17 +76,20 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     beside footing drains (40 % voids), and over a grate in a cone of the yard's slope up to 0.15 m deep, beyond which
     it runs off and is lost. Pipes carry Manning's flow at the depth of the feeding end, by the difference of level
     where the far end is under water; inertia is left out. Groundwater enters at the upper end of a footing drain and
-    falls in a straight line to none as the drain's level rises to the far water table; it does not flow back into
-    the ground. Surface water is as in ``drainwright.storm.series``. Pumps follow the data-sheet and the line's losses
-    at each level; both stop at the off level; the line runs back at each stop. Starts are those of the first pump,
-    run seconds those of both. A battery, where there is one, carries the pump through a power cut while it lasts.
+    falls in a straight line to none as the water at its lower end rises to the far water table; it does not flow
+    back into the ground. Surface water is as in ``drainwright.storm.series``. Pumps follow the data-sheet and the
+    line's losses at each level; both stop at the off level; the line runs back at each stop. Starts are those of the
+    first pump, run seconds those of both. A battery, where there is one, carries the pump through a power cut while
+    it lasts. The basin starts at its off level, all else empty.
     """
     storm = storm_of(site, inflows)
     network = build_network(site, inflows, system)
     criteria = site.job.criteria
     ended = float(storm.times[-1] + storm.step)
-    total = sum(inflow_series(site, inflows, storm, ended).values(), np.zeros(len(storm.times)))
-    cut = max(0.0, float(storm.times[int(np.argmax(total))]) - BEFORE_PEAK) if total.size else 0.0
+    total = np.zeros(len(storm.times))
+    for entry, series in inflow_series(site, inflows, storm, ended).items():
+        total += series if entry in network.entries else 0.0
+    cut = max(0.0, float(storm.times[int(np.argmax(total))]) - BEFORE_PEAK)
     cut_ends = cut + criteria.power_cut
     pumped = system.station is not None
     horizon = max(ended, cut_ends if pumped else 0.0) + AFTER
@@ -149,7 +152,7 @@ def run_case(
         network.upper, network.lower, network.z_upper, network.z_lower, network.diameter,
         np.where(closed, 0.0, network.conveyance), network.length, network.outfall, network.share,
         network.pond, network.body, network.weir * free, network.orifice * free,
-        network.seep_node, network.seep_flow, network.seep_drain, network.seep_far,
+        network.seep_node, network.seep_by, network.seep_flow, network.seep_drain, network.seep_far,
         grid, inflow,
         network.basin, switches.off, switches.on, switches.second, network.pump_levels, flows, network.pump_to,
         switches.drain_back, *failure.cut, switches.battery,
@@ -162,7 +165,7 @@ def run_case(
         title=failure.title,
         nodes=_nodes(network, highest, highest_at, lost),
         slab_level=slab,
-        highest_at_house=float(np.max(highest[network.house])) if network.house.size else -math.inf,
+        highest_at_house=float(np.max(highest[network.house])) if network.house.size else None,
         time_to_slab=slab_at - (failure.at or 0.0) if slab_at >= 0.0 else None,
         failure_at=failure.at,
         pump_starts=len(starts),

@@ -141,7 +141,7 @@ def step_storm(
     upper: Whole, lower: Whole, z_upper: Floats1, z_lower: Floats1, diameter: Floats1, conveyance: Floats1,
     length: Floats1, outfall: Floats1, share: Floats1,
     pond: Whole, body: Whole, weir: Floats1, orifice: Floats1,
-    seep_node: Whole, seep_flow: Floats1, seep_drain: Floats1, seep_far: Floats1,
+    seep_node: Whole, seep_by: Whole, seep_flow: Floats1, seep_drain: Floats1, seep_far: Floats1,
     edges: Floats1, inflow: Floats1,
     basin: int, off: float, on: float, second: float, pump_levels: Floats1, pump_flows: Floats1, pump_to: int,
     line: float, cut_from: float, cut_to: float, battery: float,
@@ -165,8 +165,9 @@ def step_storm(
         Conveyance over full conveyance at evenly spaced depths from empty to full. [-]
     pond, body, weir, orifice : (grates,)
         Node above and below each grate; Q = weir h^1.5 and Q = orifice h^0.5; its rim is that of ``body``.
-    seep_node, seep_flow, seep_drain, seep_far : (drains,)
-        Groundwater: full at or below ``seep_drain``, less in a straight line to none at ``seep_far``. [m³/s, m]
+    seep_node, seep_by, seep_flow, seep_drain, seep_far : (drains,)
+        Groundwater into ``seep_node``: full while the level of ``seep_by`` is at or below ``seep_drain``, less in a
+        straight line to none at ``seep_far``; explicit in that level where it is another node's. [m³/s], [m]
     edges, inflow : (steps + 1,), (steps, nodes)
         Times, and the mean inflow between them. [s], [m³/s]
     basin, off, on, second : int, float
@@ -246,13 +247,15 @@ def step_storm(
             net[:] = inflow[period]
             jacobian[:] = 0.0
             for i in range(drains):
-                node = seep_node[i]
+                node, by = seep_node[i], level[seep_by[i]]
                 seep[i], seep_h[i] = seep_flow[i], 0.0
-                if level[node] >= seep_far[i]:
+                if by >= seep_far[i]:
                     seep[i] = 0.0
-                elif level[node] > seep_drain[i]:
+                elif by > seep_drain[i]:
                     seep_h[i] = -seep_flow[i] / (seep_far[i] - seep_drain[i])
-                    seep[i] = seep_h[i] * (level[node] - seep_far[i])
+                    seep[i] = seep_h[i] * (by - seep_far[i])
+                if seep_by[i] != node:
+                    seep_h[i] = 0.0
                 net[node] += seep[i]
                 jacobian[node, node] += seep_h[i] * slope[node]
             for i in range(links):

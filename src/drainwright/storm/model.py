@@ -45,7 +45,7 @@ class StormCase:
     title: str
     nodes: Mapping[str, NodeStorm]
     slab_level: float  # underside or top of the lowest floor that counts as wet [m]
-    highest_at_house: float  # highest water level in the footing drain or basin [m]
+    highest_at_house: float | None  # highest water level in the footing drain or basin; None: neither is there [m]
     time_to_slab: float | None  # from the start of the storm, or from the failure; None: never [s]
     failure_at: float | None  # [s]
     pump_starts: int

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,7 @@ STONE_VOIDS = 0.4  # of clean stone, SEEN in a manufacturer's laboratory table, 
 RISER = 0.1524  # inside diameter taken for a junction, cleanout or downspout foot [m]
 GRATE_SHARE = 0.4  # clear opening over the body's plan, where the job gives none: the schema's default [-]
 LEAST_SLOPE = 0.005  # of the ground round a grate [m/m]
+SHORT = 0.01  # groundwater stops over at least so much of a rise [m]
 FREE = 1e3  # an outfall without tailwater stands so far below its invert [m]
 ABOVE = 1.0  # how far the tables go over the rim [m]
 PIECES = 8  # of a half pipe, for the volume under a level pool
@@ -65,6 +67,7 @@ class Network:
     weir: Series  # nothing clogged
     orifice: Series  # nothing clogged
     seep_node: Whole
+    seep_by: Whole
     seep_flow: Series
     seep_drain: Series
     seep_far: Series
@@ -274,8 +277,30 @@ def _pumping(system: System, index: Mapping[str, int]) -> tuple[Series, Series, 
     return levels, np.stack([one, pump_table(station, line, 2)[1]]), index.get(end, -1)
 
 
+def _seepage(inflows: Inflows, gravity: Sequence[SizedRun], index: Mapping[str, int]) -> dict[str, Any]:
+    """Groundwater enters at the upper end of its drain, by the water at the lower end, where back-up shows first.
+
+    A drain that runs free to the discharge point goes by its upper end, and is at full rate while that is dry.
+    """
+    found = [(seep, run) for seep in inflows.seepage for run in gravity if run.name == seep.run]
+    free = [run.lower not in index for _, run in found]
+    drain = [
+        max(seep.drain_level, run.invert_upper) if out else seep.drain_level
+        for (seep, run), out in zip(found, free, strict=True)
+    ]
+    return {
+        "seep_node": np.array([index[run.upper] for _, run in found], np.int64),
+        "seep_by": np.array(
+            [index[run.upper if out else run.lower] for (_, run), out in zip(found, free, strict=True)], np.int64
+        ),
+        "seep_flow": np.array([seep.flow for seep, _ in found]),
+        "seep_drain": np.array(drain),
+        "seep_far": np.array([max(seep.far_level, low + SHORT) for (seep, _), low in zip(found, drain, strict=True)]),
+    }
+
+
 def build_network(site: Site, inflows: Inflows, system: System) -> Network:
-    """The system as arrays.
+    """The system as arrays. A downspout that no run takes up is left out, with its water: it goes its own way.
 
     Raises
     ------
@@ -283,10 +308,14 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         If the floats are not in order.
     """
     inlets = {inlet.name: inlet for inlet in site.job.works.inlets}
-    kept = [node for node in system.nodes.values() if node.kind != "discharge"]
+    ends = {end for run in system.runs for end in (run.upper, run.lower)}
+    kept = [
+        node
+        for node in system.nodes.values()
+        if node.kind != "discharge" and (node.kind != "downspout" or node.name in ends)
+    ]
     index = {node.name: place for place, node in enumerate(kept)}
     gravity = [run for run in system.runs if not run.pressure and run.upper in index]
-    seepage = [(seep, run) for seep in inflows.seepage for run in gravity if run.name == seep.run]
     tails = {point.name: point.tailwater for point in site.job.works.discharge if point.tailwater is not None}
     with quiet():
         grates = {node.name: _grate(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
@@ -321,10 +350,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             body=np.array([index[node.name] for node, _ in grated], np.int64),
             weir=np.array([float(grate_weir_flow(grate.perimeter, 1.0, 0.0)) for _, grate in grated]),
             orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
-            seep_node=np.array([index[run.upper] for _, run in seepage], np.int64),
-            seep_flow=np.array([seep.flow for seep, _ in seepage]),
-            seep_drain=np.array([seep.drain_level for seep, _ in seepage]),
-            seep_far=np.array([max(seep.far_level, seep.drain_level) for seep, _ in seepage]),
+            **_seepage(inflows, gravity, index),
             basin=basin,
             pump_levels=pump_levels,
             pump_flows=pump_flows,
