@@ -1,0 +1,344 @@
+"""Where labels go: each has candidate places, and the cheapest that touches no other label is taken.
+
+Near places first, then further out with a leader line. A first pass places the most important first; further
+passes let each label move to a better place now that the others are known. A label that finds no free place
+is dropped if it may be, and is handed back as unplaced if it may not. The same labels give the same places.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drainwright.paper.measure import ASCENT, DESCENT, LEADING, Quad, rectangle, text_width
+from drainwright.paper.sheet import Anchor, Mark, Point, Polygon, Polyline, TextMark, Weight
+
+if TYPE_CHECKING:
+    from shapely import Polygon as Shape
+
+Frame: TypeAlias = tuple[float, float, float, float]  # left, bottom, right, top [mm]
+
+RINGS = (0.8, 2.0, 5.0, 8.5, 12.5, 17.0, 22.0, 28.0, 36.0, 46.0, 58.0)  # gap from symbol to label [mm]
+LEADER_FROM = 2.5  # a leader line is drawn for larger gaps [mm]
+PAD = 0.35  # kept free round a text [mm]
+PASSES = 4
+TOUCH = 1e5  # cost of touching another label or leaving the frame: more than all others together
+DROP_ABOVE = 14.0  # cost from which a label that may be dropped is not worth its ink
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """Some lines of text that belong to a place, or to a line."""
+
+    lines: tuple[str, ...]
+    at: Point  # the place [mm]
+    layer: str = "text"
+    size: float = 2.3  # of the type [mm]
+    strong: bool = False  # the first line in semibold
+    clear: float = 0.8  # radius of the symbol there [mm]
+    path: tuple[Point, ...] = ()  # a line to lie along, if any [mm]
+    droppable: bool = False
+    leader: bool = True  # may be set further off, with a leader line
+    inline: bool = False  # on its line, not beside it
+
+    def weight(self, row: int) -> Weight:
+        """The weight of a line."""
+        return "semibold" if self.strong and row == 0 else "regular"
+
+    @property
+    def width(self) -> float:
+        """Of the widest line. [mm]"""
+        return max(text_width(line, self.size, self.weight(row)) for row, line in enumerate(self.lines))
+
+    @property
+    def height(self) -> float:
+        """Of all lines. [mm]"""
+        return self.size * (ASCENT + DESCENT + LEADING * (len(self.lines) - 1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """One candidate place of a label."""
+
+    centre: Point  # [mm]
+    rotation: float  # [rad]
+    anchor: Anchor
+    gap: float  # from the symbol [mm]
+    cost: float  # of the place itself
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """A line that labels should not lie on."""
+
+    points: tuple[Point, ...]  # [mm]
+    weight: float  # cost per millimetre covered
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A label in its place."""
+
+    label: Label
+    place: Place
+    box: Quad  # [mm]
+    leader: tuple[Point, Point] | None  # from the symbol to the label [mm]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """The outcome."""
+
+    placed: tuple[Placed, ...]
+    dropped: tuple[Label, ...]  # given up for want of room; they may be
+    unplaced: tuple[Label, ...]  # no free place was found: they must be said elsewhere
+
+    def marks(self) -> tuple[Mark, ...]:
+        """Masks, leader lines and texts."""
+        masks: list[Mark] = [Polygon(layer="mask", points=item.box) for item in self.placed]
+        leaders: list[Mark] = [
+            Polyline(layer="leader line", points=item.leader) for item in self.placed if item.leader is not None
+        ]
+        return (*masks, *leaders, *(mark for item in self.placed for mark in _texts(item)))
+
+
+def _texts(item: Placed) -> list[Mark]:
+    label, place = item.label, item.place
+    cos, sin = math.cos(place.rotation), math.sin(place.rotation)
+    x = {"start": -label.width / 2, "middle": 0.0, "end": label.width / 2}[place.anchor]
+    marks: list[Mark] = []
+    for row, line in enumerate(label.lines):
+        y = label.height / 2 - label.size * (ASCENT + LEADING * row)
+        at = (place.centre[0] + x * cos - y * sin, place.centre[1] + x * sin + y * cos)
+        marks.append(
+            TextMark(
+                layer=label.layer, at=at, text=line, size=label.size, anchor=place.anchor,
+                rotation=place.rotation, weight=label.weight(row),
+            )
+        )  # fmt: skip
+    return marks
+
+
+def _round_about(label: Label, at: Point, rings: Sequence[float], extra: float = 0.0) -> list[Place]:
+    places = []
+    width, height = label.width, label.height
+    for ring, gap in enumerate(rings):
+        turns = 8 if ring == 0 else 16
+        for turn in range(turns):
+            # East first, then the sides, in the order in which people look for a name.
+            angle = (turn + 1) // 2 * (1 if turn % 2 else -1) * 2 * math.pi / turns
+            cos, sin = math.cos(angle), math.sin(angle)
+            stretch = 1 / max(abs(cos), abs(sin))
+            reach = label.clear + gap
+            # A diagonal place needs less reach than a straight one for the same gap.
+            centre = (
+                at[0] + cos * reach + max(-1.0, min(1.0, cos * stretch * 1.42)) * width / 2,
+                at[1] + sin * reach + max(-1.0, min(1.0, sin * stretch)) * height / 2,
+            )
+            anchor: Anchor = "start" if cos > 0.5 else "end" if cos < -0.5 else "middle"
+            cost = extra + 0.4 * gap + (2.0 if gap > LEADER_FROM else 0.0) + 0.15 * turn * 8 / turns
+            places.append(Place(centre=centre, rotation=0.0, anchor=anchor, gap=gap, cost=cost))
+    return places
+
+
+def _along(label: Label) -> list[Place]:
+    places = []
+    lengths = [math.dist(a, b) for a, b in zip(label.path, label.path[1:], strict=False)]
+    for (start, end), length in zip(zip(label.path, label.path[1:], strict=False), lengths, strict=True):
+        if length < 1e-6:
+            continue
+        angle = math.atan2(end[1] - start[1], end[0] - start[0])
+        if not -math.pi / 2 + 1e-6 < angle <= math.pi / 2 + 1e-6:
+            angle -= math.copysign(math.pi, angle)
+        normal = (-math.sin(angle), math.cos(angle))
+        short = max(0.0, label.width + 4 - length)
+        sides = (0.0,) if label.inline else (1.0, -1.0)
+        for rank, share in enumerate((0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88)):
+            for side in sides:
+                for step, gap in enumerate((0.7, 1.6) if side else (0.0,)):
+                    off = side * (label.clear + gap + label.height / 2)
+                    places.append(
+                        Place(
+                            centre=(
+                                start[0] + share * (end[0] - start[0]) + off * normal[0],
+                                start[1] + share * (end[1] - start[1]) + off * normal[1],
+                            ),
+                            rotation=angle,
+                            anchor="middle",
+                            gap=0.0,
+                            cost=0.35 * rank + (0.3 if side < 0 else 0.0) + 0.4 * step + 0.8 * short,
+                        )
+                    )
+    return places
+
+
+def _candidates(label: Label) -> list[Place]:
+    rings = RINGS if label.leader else RINGS[:2]
+    if not label.path:
+        return _round_about(label, label.at, rings)
+    places = _along(label)
+    if label.leader:
+        places += _round_about(label, label.at, rings[2:], extra=4.0)
+    return places
+
+
+def _box(label: Label, place: Place) -> Quad:
+    half, tall = label.width / 2 + PAD, label.height / 2 + PAD
+    return rectangle(place.centre, -half, half, -tall, tall, place.rotation)
+
+
+def _leader(label: Label, place: Place, box: Quad) -> tuple[Point, Point] | None:
+    if place.gap <= LEADER_FROM:
+        return None
+    left, bottom = min(x for x, _ in box), min(y for _, y in box)
+    right, top = max(x for x, _ in box), max(y for _, y in box)
+    end = (min(max(label.at[0], left), right), min(max(label.at[1], bottom), top))
+    length = math.dist(label.at, end)
+    if length <= label.clear + 0.3:
+        return None
+    share = label.clear / length
+    start = (label.at[0] + share * (end[0] - label.at[0]), label.at[1] + share * (end[1] - label.at[1]))
+    return start, end
+
+
+class _Board:
+    """Labels with their candidates, and what stands in their way."""
+
+    def __init__(
+        self, labels: Sequence[Label], frame: Frame, blocked: Sequence[Quad], lines: Sequence[Obstacle]
+    ) -> None:
+        import shapely
+
+        self.shapely = shapely
+        self.labels = labels
+        self.places = [_candidates(label) for label in labels]
+        self.quads = [
+            [_box(label, place) for place in places] for label, places in zip(labels, self.places, strict=True)
+        ]
+        self.shapes = [shapely.polygons(np.array(quads)) for quads in self.quads]
+        self.bounds = [shapely.bounds(shapes) for shapes in self.shapes]
+        self.leaders = [
+            [_leader(label, place, quad) for place, quad in zip(places, quads, strict=True)]
+            for label, places, quads in zip(labels, self.places, self.quads, strict=True)
+        ]
+        blocks = shapely.polygons(np.array(blocked)) if blocked else np.empty(0, dtype=object)
+        strings = np.array([shapely.LineString(line.points) for line in lines], dtype=object)
+        self.block_tree = shapely.STRtree(blocks)
+        self.line_tree = shapely.STRtree(strings)
+        weights = np.array([line.weight for line in lines])
+        self.fixed = [self._fixed(index, frame, blocks, strings, weights) for index in range(len(labels))]
+
+    def _fixed(
+        self, index: int, frame: Frame, blocks: NDArray[Any], strings: NDArray[Any], weights: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        shapely, shapes, bounds = self.shapely, self.shapes[index], self.bounds[index]
+        cost = np.array([place.cost for place in self.places[index]])
+        outside = (bounds[:, 0] < frame[0]) | (bounds[:, 1] < frame[1]) | (bounds[:, 2] > frame[2])
+        cost += TOUCH * (outside | (bounds[:, 3] > frame[3]))
+        for which, other in self.block_tree.query(shapes).T if len(blocks) else ():
+            if shapes[which].intersects(blocks[other]):
+                cost[which] += TOUCH
+        if len(strings):
+            which, other = self.line_tree.query(shapes)
+            covered = shapely.length(shapely.intersection(shapes[which], strings[other]))
+            np.add.at(cost, which, covered * weights[other])
+            for number, leader in enumerate(self.leaders[index]):
+                if leader is not None and cost[number] < TOUCH:
+                    line = shapely.LineString(leader)
+                    met = self.line_tree.query(line, predicate="crosses")
+                    cost[number] += 0.8 * float(np.minimum(weights[met], 1.0).sum())
+        return cost
+
+    def cost(self, index: int, taken: dict[int, int]) -> NDArray[np.float64]:
+        """Cost of every candidate of a label, given the places of the others."""
+        shapely = self.shapely
+        cost = self.fixed[index].copy()
+        others = [
+            (self.shapes[other][number], self.leaders[other][number])
+            for other, number in taken.items()
+            if other != index
+        ]
+        if not others:
+            return cost
+        boxes: list[Shape] = [shape for shape, _ in others]
+        tree = shapely.STRtree(boxes)
+        which, _ = tree.query(self.shapes[index], predicate="intersects")
+        np.add.at(cost, which, TOUCH)
+        drawn = [shapely.LineString(line) for _, line in others if line is not None]
+        if drawn:
+            which, _ = shapely.STRtree(drawn).query(self.shapes[index], predicate="intersects")
+            np.add.at(cost, which, 40.0)
+        own = [
+            number for number, leader in enumerate(self.leaders[index]) if leader is not None and cost[number] < TOUCH
+        ]
+        if own:
+            lines = np.array([shapely.LineString(self.leaders[index][number]) for number in own], dtype=object)
+            which, _ = tree.query(lines, predicate="intersects")
+            np.add.at(cost, np.array(own)[which], 40.0)
+            if drawn:
+                which, _ = shapely.STRtree(drawn).query(lines, predicate="intersects")
+                np.add.at(cost, np.array(own)[which], 25.0)
+        return cost
+
+
+def place_labels(
+    labels: Sequence[Label], *, frame: Frame, blocked: Sequence[Quad] = (), lines: Sequence[Obstacle] = ()
+) -> Placement:
+    """Find a place for each label.
+
+    Parameters
+    ----------
+    labels : sequence of Label
+        The most important first.
+    frame : Frame
+        Where labels may lie. [mm]
+    blocked : sequence of Quad
+        Rectangles that no label may touch: other texts, symbols. [mm]
+    lines : sequence of Obstacle
+        Lines that labels lie on at a cost.
+
+    Returns
+    -------
+    Placement
+        No two boxes of ``placed`` touch each other, a blocked rectangle, or the world outside the frame.
+    """
+    labels = [label for label in labels if any(label.lines)]
+    if not labels:
+        return Placement(placed=(), dropped=(), unplaced=())
+    board = _Board(labels, frame, blocked, lines)
+    taken: dict[int, int] = {}
+    for _ in range(PASSES):
+        before = dict(taken)
+        for index, label in enumerate(labels):
+            cost = board.cost(index, taken)
+            best = int(np.argmin(cost))
+            limit = DROP_ABOVE if label.droppable else TOUCH
+            if cost[best] < limit:
+                taken[index] = best
+            else:
+                taken.pop(index, None)
+        if taken == before:
+            break
+    placed = tuple(
+        Placed(
+            label=labels[index],
+            place=board.places[index][number],
+            box=board.quads[index][number],
+            leader=board.leaders[index][number],
+        )
+        for index, number in sorted(taken.items())
+    )
+    missing = [label for index, label in enumerate(labels) if index not in taken]
+    return Placement(
+        placed=placed,
+        dropped=tuple(label for label in missing if label.droppable),
+        unplaced=tuple(label for label in missing if not label.droppable),
+    )
+
+
+__all__ = ["Frame", "Label", "Obstacle", "Place", "Placed", "Placement", "place_labels"]

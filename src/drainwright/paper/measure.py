@@ -1,0 +1,78 @@
+"""How much room a text takes: the advance widths of the font that the papers ship."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib.resources import files
+from typing import TypeAlias
+
+from drainwright.paper.sheet import Point, TextMark, Weight
+
+Quad: TypeAlias = tuple[Point, Point, Point, Point]  # anticlockwise [mm]
+
+CAP = 0.66  # height of a capital over the size: OS/2 sCapHeight of the font
+ASCENT = 0.74  # to the top of an accent-free letter with ascender, over the size
+DESCENT = 0.21  # below the baseline, over the size
+LEADING = 1.22  # from line to line, over the size
+_FACES: Mapping[Weight, str] = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf"}
+
+
+@lru_cache(maxsize=4)
+def _advances(weight: Weight) -> tuple[Mapping[int, float], float]:
+    """Advance of each character over the size, and that of an unknown one."""
+    from fontTools.ttLib import TTFont
+
+    with files("font_source_sans_pro").joinpath("files", _FACES[weight]).open("rb") as handle:
+        font = TTFont(handle, lazy=True)
+        em = font["head"].unitsPerEm
+        widths = font["hmtx"].metrics
+        return {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}, 1.0
+
+
+def text_width(text: str, size: float, weight: Weight = "regular") -> float:
+    """Width of a line of text, without kerning. [mm]"""
+    widths, unknown = _advances(weight)
+    return size * sum(widths.get(ord(ch), unknown) for ch in text)
+
+
+def fit(text: str, width: float, size: float, weight: Weight = "regular") -> str:
+    """The text, cut with an ellipsis where it is wider than ``width``."""
+    if text_width(text, size, weight) <= width:
+        return text
+    while text and text_width(text + "…", size, weight) > width:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def wrap(text: str, width: float, size: float, weight: Weight = "regular") -> tuple[str, ...]:
+    """The text in lines no wider than ``width``; a longer word is cut."""
+    lines: list[str] = []
+    for word in text.split():
+        joined = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(joined, size, weight) <= width:
+            lines[-1] = joined
+        else:
+            lines.append(fit(word, width, size, weight))
+    return tuple(lines)
+
+
+def rectangle(at: Point, left: float, right: float, bottom: float, top: float, rotation: float = 0.0) -> Quad:
+    """A rectangle given from a point, turned about that point."""
+    cos, sin = math.cos(rotation), math.sin(rotation)
+
+    def turn(x: float, y: float) -> Point:
+        return (at[0] + x * cos - y * sin, at[1] + x * sin + y * cos)
+
+    return (turn(left, bottom), turn(right, bottom), turn(right, top), turn(left, top))
+
+
+def text_box(mark: TextMark) -> Quad:
+    """The rectangle that a text covers."""
+    width = text_width(mark.text, mark.size, mark.weight)
+    left = {"start": 0.0, "middle": -width / 2, "end": -width}[mark.anchor]
+    return rectangle(mark.at, left, left + width, -DESCENT * mark.size, ASCENT * mark.size, mark.rotation)
+
+
+__all__ = ["ASCENT", "CAP", "DESCENT", "LEADING", "Quad", "fit", "rectangle", "text_box", "text_width", "wrap"]

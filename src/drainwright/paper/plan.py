@@ -1,0 +1,224 @@
+"""The plan: the lot to scale, with what is there, what is to be built, and how to set it out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from drainwright.design import Design
+from drainwright.paper.frame import Draft, Paper, Scale, View, papers, plan_scale, stack, words
+from drainwright.paper.label import Frame, Label, Obstacle, place_labels
+from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
+from drainwright.paper.measure import Quad, rectangle, text_box
+from drainwright.paper.plan_marks import (
+    Drawn,
+    buried_lines,
+    digging,
+    ground_and_house,
+    node_marks,
+    run_lines,
+    survey_marks,
+)
+from drainwright.paper.plan_panel import panel_blocks
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
+from drainwright.paper.symbols import box, north_arrow, scale_bar
+from drainwright.paper.wording import Wording
+
+PANEL = {"letter": 86.0, "A4": 92.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
+ROOM_FOR_LABELS = 13.0  # round the works [mm]
+FINE_ENOUGH = 75.0  # a small sheet will do where its scale is at least 1 to this
+WEIGHTS = {  # cost of a label on a line, per millimetre covered
+    **dict.fromkeys(DUTY_LOOKS, 3.0),
+    **{utility_layer(kind): 1.2 for kind in UTILITY},
+    "boundary": 1.2, "house": 1.5, "wall coated": 2.0, "trench": 0.5, "root zone": 0.3, "tree": 3.0, "yard": 0.15,
+    "dimension": 2.0, "hand dig": 0.8, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """The paper, scale and window of the plan."""
+
+    paper: Paper
+    scale: Scale
+    view: View
+    window: Frame  # on paper [mm]
+
+    @property
+    def panel_left(self) -> float:
+        """Left edge of the panel. [mm]"""
+        return self.window[2] + 5.0
+
+
+def _extent(points: Sequence[Point]) -> Frame:
+    return (
+        min(x for x, _ in points), min(y for _, y in points), max(x for x, _ in points), max(y for _, y in points),
+    )  # fmt: skip
+
+
+def _must_show(design: Design) -> list[Point]:
+    site, system = design.site, design.system
+    points = [*site.outline, *(node.at for node in system.nodes.values())]
+    points += [place for run in system.runs for place in run.route]
+    points += [crossing.at for crossing in design.build.dig.crossings]
+    if system.station is not None:
+        points.append(system.station.at)
+    return points
+
+
+def _may_show(design: Design) -> list[Point]:
+    site = design.site
+    points = [*site.boundary, *(tree.at for tree in site.trees), *(p for line in site.utilities for p in line.route)]
+    points += [(p.east, p.north) for p in site.points.values() if math.isfinite(p.east) and math.isfinite(p.north)]
+    return points
+
+
+def _centre(low: float, high: float, wide_low: float, wide_high: float, room: float) -> float:
+    """Middle of the window on one axis: all of the lot where it fits, else as much of it as the works leave."""
+    if wide_high - wide_low <= room:
+        return (wide_low + wide_high) / 2
+    slack = max(0.0, (room - (high - low)) / 2)
+    middle = (low + high) / 2
+    return middle + max(-slack, min(slack, (wide_low + wide_high) / 2 - middle))
+
+
+def setting(design: Design) -> Setting:
+    """Choose paper, scale and window: the small paper where the scale stays fine, else the large one."""
+    must = _extent(_must_show(design))
+    may = _extent([*_must_show(design), *_may_show(design)])
+    small, large = papers(design.job.units)
+    for paper in (small, large):
+        left, bottom, right, top = paper.inner
+        window = (left, bottom, right - PANEL[paper.name] - 5.0, top)
+        room = (window[2] - window[0] - 2 * ROOM_FOR_LABELS, window[3] - window[1] - 2 * ROOM_FOR_LABELS)
+        scale = plan_scale(design.job.units, must[2] - must[0], must[3] - must[1], room)
+        if scale.ratio <= FINE_ENOUGH:
+            break
+    metres = [(side + ROOM_FOR_LABELS) * scale.ratio / 1000 for side in room]
+    origin = (
+        _centre(must[0], must[2], may[0], may[2], metres[0]),
+        _centre(must[1], must[3], may[1], may[3], metres[1]),
+    )
+    middle = ((window[0] + window[2]) / 2, (window[1] + window[3]) / 2)
+    view = View(across=scale, up=scale, origin=origin, at=middle)
+    return Setting(paper=paper, scale=scale, view=view, window=window)
+
+
+def obstacles(marks: Sequence[Mark]) -> list[Obstacle]:
+    """Lines that labels should keep off."""
+    found = []
+    for mark in marks:
+        weight = WEIGHTS.get(mark.layer, 0.0)
+        if weight and isinstance(mark, Polyline) and len(mark.points) > 1:
+            found.append(Obstacle(points=mark.points, weight=weight))
+        elif weight and isinstance(mark, Polygon):
+            found.append(Obstacle(points=(*mark.points, mark.points[0]), weight=weight))
+    return found
+
+
+def _text_boxes(marks: Sequence[Mark]) -> list[Quad]:
+    return [text_box(mark) for mark in marks if isinstance(mark, TextMark)]
+
+
+def _around(mark: Circle, grow: float = 0.2) -> Quad:
+    reach = mark.radius + grow
+    return rectangle(mark.centre, -reach, reach, -reach, reach)
+
+
+def _bar(design: Design, scale: Scale, at: Point, room: float) -> list[Mark]:
+    word = Wording(design.job.units)
+    steps = (1, 2, 5, 10, 20, 40, 50, 100, 200, 500)
+    step = max((n for n in steps if scale.on_paper(word.from_distance(n)) * 4 <= room), default=1)
+    lengths = [scale.on_paper(word.from_distance(n * step)) for n in range(5)]
+    texts = [f"{n * step}" for n in range(4)] + [f"{4 * step} {word.level_unit}"]
+    return scale_bar(at, lengths, texts)
+
+
+def _key(design: Design, setting: Setting) -> tuple[list[Mark], float]:
+    """North arrow and scale bar at the head of the panel."""
+    right, top = setting.paper.inner[2], setting.paper.inner[3]
+    left = setting.panel_left
+    north = design.job.property.north
+    marks = north_arrow((left + 8.0, top - 10.0), 11.0, north)
+    marks += [
+        words("text", (left + 22.0, top - 3.4), setting.scale.words, 2.6, weight="semibold"),
+        words("text soft", (left + 22.0, top - 17.0), "Trust the written figures, not a ruler.", 1.9),
+    ]
+    return marks + _bar(design, setting.scale, (left + 22.0, top - 12.5), right - left - 34.0), top - 21.0
+
+
+def plan_drafts(design: Design) -> list[Draft]:
+    """The plan, and a sheet of its tables where they do not fit beside it.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    list of Draft
+        ``plan``, then ``plan-tables-1`` and so on where they are needed.
+    """
+    chosen = setting(design)
+    drawn = Drawn()
+    ground_and_house(design, chosen.view, chosen.window, drawn)
+    digging(design, chosen.view, drawn)
+    buried_lines(design, chosen.view, chosen.window, drawn)
+    run_lines(design, chosen.view, drawn)
+    survey_marks(design, chosen.view, chosen.window, drawn)
+    node_marks(design, chosen.view, drawn)
+    left, bottom, right, top = chosen.window
+    placement = place_labels(
+        _in_order(drawn.labels),
+        frame=(left + 0.5, bottom + 0.5, right - 0.5, top - 0.5),
+        blocked=[*_text_boxes(drawn.marks), *(_around(mark) for mark in drawn.symbols)],
+        lines=obstacles(drawn.marks),
+    )
+    key, start = _key(design, chosen)
+    blocks = panel_blocks(design, placement.unplaced, len(placement.dropped))
+    width = chosen.paper.inner[2] - chosen.panel_left
+    panel, rest = stack(blocks, chosen.panel_left, start, width, bottom)
+    marks = (
+        *drawn.marks, *placement.marks(), box("rule open", left, bottom, right, top), *key, *panel,
+    )  # fmt: skip
+    drafts = [
+        Draft(
+            name="plan", title="Plan", scale=chosen.scale.words, paper=chosen.paper, marks=marks,
+            description=_describe(design),
+        )
+    ]  # fmt: skip
+    number = 0
+    while rest:
+        number += 1
+        more: list[Mark] = []
+        sheet = papers(design.job.units)[0]
+        left, bottom, right, top = sheet.inner
+        count = 2
+        pitch = (right - left + 6.0) / count
+        before = len(rest)
+        for column in range(count):
+            drawn_here, rest = stack(rest, left + column * pitch, top, pitch - 6.0, bottom)
+            more += drawn_here
+        if len(rest) == before:  # a block taller than a sheet
+            break
+        drafts.append(
+            Draft(
+                name=f"plan-tables-{number}", title="Plan: tables", scale="none", paper=sheet,
+                marks=tuple(more), description="Tables and notes that belong to the plan.",
+            )
+        )  # fmt: skip
+    return drafts
+
+
+def _in_order(labels: Sequence[tuple[int, Label]]) -> list[Label]:
+    return [label for _, label in sorted(labels, key=lambda item: item[0])]
+
+
+def _describe(design: Design) -> str:
+    runs = ", ".join(f"{run.name} ({run.duty})" for run in design.system.runs)
+    return f"Plan of the lot with the house, buried lines and trees, and the works: {runs or 'no runs'}."
+
+
+__all__ = ["obstacles", "plan_drafts", "setting"]

@@ -1,0 +1,275 @@
+"""Profiles: each run in length, with ground, pipe, stone, footing, crossings and the levels to dig to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from drainwright.design import Design
+from drainwright.paper.axes import round_step, tick_words, ticks
+from drainwright.paper.frame import Draft, Scale, View, detail_scale, papers, plan_scale, words
+from drainwright.paper.label import Label, Obstacle, place_labels
+from drainwright.paper.looks import UTILITY, utility_layer
+from drainwright.paper.measure import CAP, fit, rectangle
+from drainwright.paper.plan_marks import pipe_words
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
+from drainwright.paper.symbols import box, earth, line, water_mark
+from drainwright.paper.wording import Wording
+from drainwright.system.model import SizedRun
+
+HEAD = 11.0  # height of a strip's heading [mm]
+ROWS = 4
+PITCH = 4.2  # of the rows of figures [mm]
+AXIS = 17.0  # left of the plot [mm]
+PLOT = 54.0  # most height of the plot [mm]
+BETWEEN = 6.0  # strips [mm]
+COLUMN = 12.5  # least width of a column of figures [mm]
+FINEST = 24.0  # across, short runs are drawn no larger than 1 to this
+BESIDE = 0.9  # a run this near a wall line lies beside it [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """One run's profile, ready to be set somewhere."""
+
+    run: SizedRun
+    across: Scale
+    up: Scale
+    low: float  # level at the plot's foot [m]
+    high: float  # level at the plot's head [m]
+
+    @property
+    def plot(self) -> tuple[float, float]:
+        """Width and height of the plot. [mm]"""
+        return (self.across.on_paper(self.run.length), self.up.on_paper(self.high - self.low))
+
+    @property
+    def width(self) -> float:
+        """With its axis and room for the last figures; at least as its heading needs. [mm]"""
+        return max(AXIS + self.plot[0] + 9.0, 100.0)
+
+    @property
+    def height(self) -> float:
+        """With its heading and figures. [mm]"""
+        return HEAD + self.plot[1] + ROWS * PITCH + 1.0
+
+
+def _beside(design: Design, run: SizedRun) -> list[tuple[float, float, float, float]]:
+    """Stretches beside walls: from, to, footing bottom and top. [m]"""
+    import shapely
+
+    route = shapely.LineString(run.route)
+    found = []
+    for wall in design.site.walls:
+        if wall.name not in run.walls:
+            continue
+        part = shapely.LineString([wall.start, wall.end]).buffer(BESIDE, cap_style="flat").intersection(route)
+        ends = [route.project(shapely.Point(at)) for piece in getattr(part, "geoms", [part]) for at in piece.coords]
+        if ends and max(ends) - min(ends) > 0.3:
+            found.append((min(ends), max(ends), wall.footing_bottom, wall.footing_top))
+    return found
+
+
+def strip_of(design: Design, run: SizedRun, room: float) -> Strip:
+    """Choose scales for a run's profile. ``room`` is the most width on paper. [mm]"""
+    word = Wording(design.job.units)
+    bottom = min(station.invert for station in run.stations) - run.pipe.wall - run.stone_under
+    tops = [max(s.ground, s.invert + run.pipe.outside + run.stone_over) for s in run.stations]
+    bottom = min(bottom, *(b for _, _, b, _ in _beside(design, run)), bottom)
+    levels = [crossing.utility_top for crossing in design.build.dig.crossings if crossing.run == run.name]
+    bottom, top = min(bottom, *levels, bottom), max(*tops, *levels, tops[0])
+    step = word.from_distance(0.5 if word.us else 0.2)
+    low, high = math.floor(bottom / step - 0.3) * step, math.ceil(top / step + 0.5) * step
+    across = plan_scale(design.job.units, max(run.length, 0.01), 0.0, (room - AXIS - 9.0, math.inf))
+    up = detail_scale(design.job.units, 0.0, high - low, (math.inf, PLOT))
+    least = max(FINEST, up.ratio)  # lengths are never drawn larger than heights
+    if across.ratio < least:
+        across = plan_scale(design.job.units, least / 1000 * 0.999999, 0.0, (1.0, math.inf))
+    return Strip(run=run, across=across, up=up, low=low, high=high)
+
+
+def _columns(word: Wording, strip: Strip) -> list[float]:
+    """Stations of the figures. [m]"""
+    length = word.distance(strip.run.length)
+    least = length * COLUMN / max(strip.plot[0], 1e-9)
+    step = next(s for s in (0.5, 1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000) if s >= least or s == 1000)
+    chosen = [value for value in ticks(0.0, length, step) if length - value >= 0.8 * least]
+    return [word.from_distance(value) for value in chosen] + [strip.run.length]
+
+
+def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark]:
+    word, run = Wording(design.job.units), strip.run
+    room = strip.width - 2.0
+    fall = f"pumped, {word.flow(run.flow)}" if run.pressure else f"falls {word.grade(run.grade)}, {word.flow(run.flow)}"
+    pipe = pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)
+    times = strip.across.ratio / strip.up.ratio
+    scale = f"across {strip.across.words}, heights {strip.up.words}: " + (
+        f"heights exaggerated {times:.3g} times" if times > 1.001 else "heights true"
+    )
+    first = f"{run.name}  {run.duty}, {run.upper} to {run.lower}: {pipe}, {word.length(run.length)}, {fall}"
+    return [
+        words("text", (left, top - 3.0), fit(first, room, 2.7, "semibold"), 2.7, weight="semibold"),
+        words("text soft", (left, top - 6.6), fit(scale, room, 2.0), 2.0),
+    ]
+
+
+def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Mark]:
+    """Draw a strip with its top left corner there. [mm]"""
+    word, run = Wording(design.job.units), strip.run
+    width, height = strip.plot
+    x0, y0 = left + AXIS, top - HEAD - height
+    view = View(across=strip.across, up=strip.up, origin=(0.0, strip.low), at=(x0, y0))
+    s = np.array([station.distance for station in run.stations])
+    ground = np.array([station.ground for station in run.stations])
+    invert = np.array([station.invert for station in run.stations])
+    below, above = run.pipe.wall, run.pipe.outside - run.pipe.wall
+    columns = _columns(word, strip)
+
+    def path(levels: Sequence[float]) -> tuple[Point, ...]:
+        return tuple(view((float(a), float(b))) for a, b in zip(s, levels, strict=True))
+
+    def ribbon(layer: str, lower: Sequence[float], upper: Sequence[float]) -> Polygon:
+        return Polygon(layer=layer, points=(*path(lower), *reversed(path(upper))))
+
+    marks: list[Mark] = _heading(design, strip, left, top)
+    marks.append(ribbon("soil", [strip.low] * len(s), list(ground)))
+    step = round_step(word.distance(strip.high - strip.low), 7)
+    for level in ticks(word.distance(strip.low) + 0.15 * step, word.distance(strip.high), step):
+        y = view((0.0, word.from_distance(level)))[1]
+        marks += [line("grid", (x0, y), (x0 + width, y)), line("axis", (x0 - 0.9, y), (x0, y))]
+        marks.append(words("text soft", (x0 - 1.6, y - CAP), tick_words(level, step), 2.0, "end"))
+    marks.append(words("text soft", (left, y0 + height / 2 - CAP), word.level_unit, 2.0))
+    marks += [line("grid", view((at, strip.low)), view((at, strip.high))) for at in columns]
+    if run.stone_width > 0:
+        marks.append(ribbon("stone", list(invert - below - run.stone_under), list(invert + above + run.stone_over)))
+        marks.append(Polyline(layer="stone edge", points=path(list(invert - below - run.stone_under))))
+        marks.append(Polyline(layer="stone edge", points=path(list(invert + above + run.stone_over))))
+    marks.append(ribbon("pipe", list(invert - below), list(invert + above)))
+    marks.append(Polyline(layer="stone edge", points=path(list(invert))))
+    labels: list[Label] = []
+    for start, end, bottom, upper in _beside(design, run):
+        marks += [line("footing", view((start, level)), view((end, level))) for level in (bottom, upper)]
+        at = view(((start + end) / 2, bottom))
+        labels.append(
+            Label(
+                lines=("footing bottom",),
+                at=at,
+                path=(view((start, bottom)), view((end, bottom))),
+                size=1.9,
+                layer="text soft",
+                droppable=True,
+            )
+        )
+    if not run.pressure:
+        water = [station.water for station in run.stations]
+        marks.append(Polyline(layer="water surface", points=path(water)))
+        marks += water_mark(view((run.length * 0.04, float(np.interp(run.length * 0.04, s, water)))), 1.4)
+    marks += earth(path(list(ground)), 1.3, 9.0)
+    marks += [line("axis", (x0, y0), (x0, y0 + height)), line("axis", (x0 + width, y0), (x0 + width, y0 + height))]
+    symbols = []
+    for number, crossing in enumerate(design.build.dig.crossings, start=1):
+        if crossing.run != run.name or not crossing.crossing:
+            continue
+        at = view((crossing.station, crossing.utility_top))
+        radius = 0.85
+        centre = (at[0], at[1] - radius)
+        marks.append(Circle(layer=f"dot {utility_layer(crossing.kind)}", centre=centre, radius=radius))
+        symbols.append(rectangle(centre, -radius, radius, -radius, radius))
+        gap = word.small(crossing.clearance) + " clear" if crossing.clearance >= 0 else "MEETS THE PIPE"
+        labels.append(
+            Label(
+                lines=(f"X{number} {UTILITY[crossing.kind][0]} {crossing.utility}", gap), at=centre, clear=radius + 0.2, size=1.9,
+                strong=True, layer="text" if crossing.clearance >= 0 else "text warning",
+            )
+        )  # fmt: skip
+    for name, at_x, anchor in ((run.upper, x0, "start"), (run.lower, x0 + width, "end")):
+        shift = 0.8 if anchor == "start" else -0.8
+        marks.append(words("text", (at_x + shift, y0 + height - 2.4), name, 2.2, anchor, "semibold"))  # type: ignore[arg-type]
+        symbols.append(
+            rectangle(
+                (at_x, y0 + height - 2.4), -14.0 if anchor == "end" else 0.0, 0.0 if anchor == "end" else 14.0, -1, 2
+            )
+        )
+    placement = place_labels(
+        labels,
+        frame=(x0 + 0.4, y0 + 0.4, x0 + max(width, 60.0), y0 + height + 0.5),
+        blocked=symbols,
+        lines=[
+            Obstacle(points=path(list(ground)), weight=2.0),
+            Obstacle(points=path(list(invert)), weight=1.5),
+            Obstacle(points=path(list(invert + above)), weight=1.5),
+        ],
+    )
+    return [*marks, *placement.marks(), *_figures(design, strip, columns, x0, y0, left)]
+
+
+def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, y0: float, left: float) -> list[Mark]:
+    """Station, ground, invert and cut under the plot."""
+    word, run = Wording(design.job.units), strip.run
+    s = [station.distance for station in run.stations]
+    tables = (
+        ("station", lambda at: word.level_number(at) if not word.us else f"{word.distance(at):.1f}"),
+        ("ground", lambda at: word.level_number(float(np.interp(at, s, [x.ground for x in run.stations])))),
+        ("invert", lambda at: word.level_number(float(np.interp(at, s, [x.invert for x in run.stations])))),
+        ("cut", lambda at: word.level_number(float(np.interp(at, s, [x.cut for x in run.stations])))),
+    )  # fmt: skip
+    marks: list[Mark] = []
+    right = x0 + strip.plot[0] + 6.0
+    for row, (name, value) in enumerate(tables):
+        y = y0 - (row + 1) * PITCH
+        if row % 2 == 0:
+            marks.append(box("band", left, y, right, y + PITCH))
+        marks.append(words("text soft", (left + 0.6, y + 1.3), f"{name} {word.level_unit}", 2.0))
+        for at in columns:
+            x = x0 + strip.across.on_paper(at)
+            marks.append(words("text", (x, y + 1.3), value(at), 2.0, "middle"))
+    marks.append(line("rule", (left, y0), (right, y0)))
+    marks.append(line("rule", (left, y0 - ROWS * PITCH), (right, y0 - ROWS * PITCH)))
+    return marks
+
+
+def profile_drafts(design: Design) -> list[Draft]:
+    """Sheets ``profiles-1`` and so on, with as many runs as fit on each.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    list of Draft
+        None where the job has no run.
+    """
+    paper = papers(design.job.units)[0]
+    left, bottom, right, top = paper.inner
+    strips = [
+        strip_of(design, run, right - left) for run in design.system.runs if len(run.stations) > 1 and run.length > 0
+    ]
+    sheets: list[list[tuple[Strip, float, float]]] = []
+    x, y, tallest = left, top, 0.0
+    for strip in strips:
+        if x > left and x + strip.width > right + 0.01:  # next row
+            x, y, tallest = left, y - tallest - BETWEEN, 0.0
+        if not sheets or y - strip.height < bottom - 0.01:  # next sheet
+            sheets.append([])
+            x, y, tallest = left, top, 0.0
+        sheets[-1].append((strip, x, y))
+        x, tallest = x + strip.width + BETWEEN, max(tallest, strip.height)
+    drafts = []
+    for number, placed in enumerate(sheets, start=1):
+        marks = [mark for strip, x, y in placed for mark in draw_strip(design, strip, x, y)]
+        names = ", ".join(strip.run.name for strip, _, _ in placed)
+        drafts.append(
+            Draft(
+                name=f"profiles-{number}", title=f"Profiles: {names}", scale="as stated at each run", paper=paper, marks=tuple(marks),
+                description=f"Profiles of {names} with ground, pipe, crossings and the levels at stations.",
+            )
+        )  # fmt: skip
+    return drafts
+
+
+__all__ = ["profile_drafts"]

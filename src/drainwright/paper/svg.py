@@ -1,0 +1,102 @@
+"""Write a sheet as SVG: text stays text, nothing is fetched, equal sheets give equal bytes."""
+
+from __future__ import annotations
+
+import math
+from itertools import groupby
+from xml.sax.saxutils import escape, quoteattr
+
+from drainwright.paper.looks import LOOKS, Look
+from drainwright.paper.sheet import FONT, Arc, Circle, Mark, Point, Polygon, Polyline, Sheet, TextMark, clean
+
+
+def _number(value: float) -> str:
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _shape_style(look: Look) -> str:
+    parts = [f'fill="{look.fill}"' if look.fill else 'fill="none"']
+    if look.fill and look.opacity < 1:
+        parts.append(f'fill-opacity="{_number(look.opacity)}"')
+    if look.ink and look.width:
+        parts.append(f'stroke="{look.ink}" stroke-width="{_number(look.width)}" stroke-linejoin="round"')
+        if look.dash:
+            parts.append(f'stroke-dasharray="{" ".join(map(_number, look.dash))}"')
+        if look.round:
+            parts.append('stroke-linecap="round"')
+    return " ".join(parts)
+
+
+def _points(points: tuple[Point, ...], height: float) -> str:
+    return " ".join(f"{_number(x)},{_number(height - y)}" for x, y in points)
+
+
+def _text(mark: TextMark, look: Look, height: float) -> str:
+    x, y = _number(mark.at[0]), _number(height - mark.at[1])
+    style = f'font-size="{_number(mark.size)}" fill="{look.ink or "#000000"}"'
+    if mark.anchor != "start":
+        style += f' text-anchor="{mark.anchor}"'
+    if mark.weight == "semibold":
+        style += ' font-weight="600"'
+    if mark.rotation:
+        style += f' transform="rotate({_number(-math.degrees(mark.rotation))} {x} {y})"'
+    return f'<text x="{x}" y="{y}" {style}>{escape(clean(mark.text))}</text>'
+
+
+def _shape(mark: Mark, height: float) -> str:
+    match mark:
+        case Polyline():
+            return f'<polyline fill="none" points="{_points(mark.points, height)}"/>'
+        case Polygon():
+            return f'<polygon points="{_points(mark.points, height)}"/>'
+        case Circle():
+            x, y = mark.centre
+            return f'<circle cx="{_number(x)}" cy="{_number(height - y)}" r="{_number(mark.radius)}"/>'
+        case Arc():
+            ends = [
+                (mark.centre[0] + mark.radius * math.cos(turn), height - mark.centre[1] - mark.radius * math.sin(turn))
+                for turn in (mark.start, mark.start + mark.sweep)
+            ]
+            (x0, y0), (x1, y1) = ends
+            large = 1 if mark.sweep > math.pi else 0
+            radius = _number(mark.radius)
+            return (
+                f'<path fill="none" d="M{_number(x0)},{_number(y0)} '
+                f'A{radius},{radius} 0 {large} 0 {_number(x1)},{_number(y1)}"/>'
+            )
+        case TextMark():
+            return _text(mark, LOOKS[mark.layer], height)
+
+
+def to_svg(sheet: Sheet) -> str:
+    """The sheet as an SVG document in millimetres.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The sheet; every layer of its marks is one of ``looks.LOOKS``.
+
+    Returns
+    -------
+    str
+        UTF-8 text without an XML declaration, the same for equal sheets.
+    """
+    width, height = _number(sheet.width), _number(sheet.height)
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}" font-family={quoteattr(FONT + ", sans-serif")} role="img">',
+        f"<title>{escape(clean(sheet.title))}</title>",
+        f"<desc>{escape(clean(sheet.description))}</desc>",
+        f'<rect width="{width}" height="{height}" fill="#ffffff"/>',
+    ]
+    for (layer, is_text), marks in groupby(sheet.marks, key=lambda mark: (mark.layer, isinstance(mark, TextMark))):
+        name = quoteattr(layer.replace(" ", "-"))
+        lines.append(f"<g class={name}>" if is_text else f"<g class={name} {_shape_style(LOOKS[layer])}>")
+        lines.extend(_shape(mark, sheet.height) for mark in marks)
+        lines.append("</g>")
+    lines.append("</svg>")
+    return "\n".join(lines) + "\n"
+
+
+__all__ = ["to_svg"]

@@ -1,0 +1,87 @@
+"""Values as the drawings write them, in the job's units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from drainwright.quantities import Kind, System, convert, unit_label, write
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """How a job's drawings write values. All arguments are SI."""
+
+    units: System
+
+    @property
+    def us(self) -> bool:
+        """Whether the job is in feet and inches."""
+        return self.units == "US"
+
+    def length(self, value: float) -> str:
+        """A tape length: ``42 ft 6 in``, ``12.95 m``."""
+        return write(value, Kind.LENGTH, self.units)
+
+    def small(self, value: float) -> str:
+        """A small size: ``7 1/2 in`` below a yard, then feet and inches; millimetres."""
+        if self.us:
+            return write(value, Kind.LENGTH, "US", "in" if abs(value) < 0.6 else "ft-in")
+        return write(value, Kind.LENGTH, "SI", "mm")
+
+    def drill(self, value: float) -> str:
+        """The size of a small hole, to 1/16 in or to 0.1 mm."""
+        if not self.us:
+            return write(value, Kind.LENGTH, "SI", "mm", 1)
+        whole, rest = divmod(round(value / 0.0254 * 16), 16)
+        parts = [str(whole)] if whole or not rest else []
+        return " ".join([*parts, *([str(Fraction(rest, 16))] if rest else []), "in"])
+
+    def level(self, value: float) -> str:
+        """A level with its unit: ``97.42 ft``, ``29.693 m``."""
+        return f"{self.level_number(value)} {self.level_unit}"
+
+    def level_number(self, value: float) -> str:
+        """A level without its unit, for tables and spot levels."""
+        return write(value, Kind.LENGTH, self.units, "ft" if self.us else "m", 2 if self.us else 3).split(" ")[0]
+
+    @property
+    def level_unit(self) -> str:
+        """The unit of levels."""
+        return "ft" if self.us else "m"
+
+    def distance(self, value: float) -> float:
+        """A length as a number in feet or metres."""
+        return convert(value, Kind.LENGTH, self.units, "ft" if self.us else "m")
+
+    def from_distance(self, number: float) -> float:
+        """Metres of a number of feet or metres."""
+        return number * 0.3048 if self.us else number
+
+    def grade(self, value: float) -> str:
+        """A fall: ``1.04 %``."""
+        return write(value, Kind.GRADE, self.units)
+
+    def flow(self, value: float) -> str:
+        """A flow: ``22.4 gpm``."""
+        return write(value, Kind.FLOW, self.units)
+
+    def flow_number(self, value: float) -> float:
+        """A flow as a number in ``flow_unit``."""
+        return convert(value, Kind.FLOW, self.units)
+
+    @property
+    def flow_unit(self) -> str:
+        """The unit of flows."""
+        return unit_label(Kind.FLOW, self.units)
+
+    def area(self, value: float) -> str:
+        """An area."""
+        return write(value, Kind.AREA, self.units)
+
+    def speed(self, value: float) -> str:
+        """A speed of water."""
+        return write(value, Kind.SPEED, self.units)
+
+
+__all__ = ["Wording"]
