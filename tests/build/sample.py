@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any, cast
 
 from drainwright.build.units import FOOT, INCH
@@ -60,10 +61,10 @@ def make_run(
     ground: float = GROUND,
 ) -> SizedRun:
     pipe = pipe or make_pipe()
-    length = sum(math.dist(a, b) for a, b in zip(route[:-1], route[1:], strict=True))
+    length = sum(math.dist(a, b) for a, b in pairwise(route))
     under = under if stone else 0.0
     along = [0.0]
-    for a, b in zip(route[:-1], route[1:], strict=True):
+    for a, b in pairwise(route):
         along.append(along[-1] + math.dist(a, b))
     stations = []
     for distance, at in zip(along, route, strict=True):
@@ -140,19 +141,19 @@ def make_wall(name: str, start: Plan, end: Plan, *, footing: float, **changes: A
 
 
 def make_utility(
-    name: str, kind: str, route: tuple[Plan, ...], depth: float, diameter: str = "1 in", **changes: Any
+    name: str, kind: str, route: tuple[Plan, ...], down: float, diameter: str = "1 in", **changes: Any
 ) -> SiteUtility:
     data = {
         "name": name,
         "kind": kind,
         "route": [f"{east} m, {north} m" for east, north in route],
-        "depth": {"value": f"{depth} m", "basis": "measured"},
+        "depth": {"value": f"{down} m", "basis": "measured"},
         "diameter": diameter,
         "located_by": "locate ticket",
         "shutoff": "curb box",
         **changes,
     }
-    return SiteUtility(utility=Utility.model_validate(data), route=route, top=tuple(GROUND - depth for _ in route))
+    return SiteUtility(utility=Utility.model_validate(data), route=route, top=tuple(GROUND - down for _ in route))
 
 
 def make_tree(name: str, at: Plan, diameter: float, per_diameter: float = 18.0) -> SiteTree:

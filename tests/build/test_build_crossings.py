@@ -1,0 +1,159 @@
+"""Buried lines against the digging, in three dimensions."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis.strategies import floats
+
+from drainwright.build.crossings import crossings, hand_dig_length, unlocated, vertical_gap
+from drainwright.build.model import Crossing
+from drainwright.build.trench import cuts
+from drainwright.build.units import INCH
+from drainwright.field.model import Plan, SiteUtility
+from drainwright.job.model import Job
+from drainwright.system.model import SizedRun, System
+
+from .sample import GROUND, job_data, make_node, make_run, make_site, make_station, make_utility, make_wall
+
+ZONE = 24 * INCH
+
+
+def network(*runs: SizedRun) -> System:
+    ends = {name for run in runs for name in (run.upper, run.lower)}
+    nodes = {name: make_node(name, "junction", (0.0, 0.0), GROUND - 1.0) for name in ends}
+    return System(nodes=nodes, runs=runs, gravity=(), station=None, joined=None, discharge="OUT")
+
+
+def straight(first: Plan = (0.0, 0.0), last: Plan = (20.0, 0.0), upper: float = -1.0, lower: float = -1.0) -> SizedRun:
+    return make_run("R", (first, last), GROUND + upper, GROUND + lower, ends=("a", "b"), stone=0.0)
+
+
+def against(run: SizedRun, utility: SiteUtility) -> tuple[Crossing, ...]:
+    site = make_site(walls=(), utilities=(utility,))
+    return crossings(cuts(site, network(run)), site)
+
+
+def test_a_square_crossing_above_the_pipe() -> None:
+    run = straight(upper=-1.0, lower=-1.4)
+    (found,) = against(run, make_utility("water", "water", ((5.0, -9.0), (5.0, 9.0)), 0.3))
+    invert = GROUND - 1.0 - 0.4 * 5.0 / 20.0
+    crown = invert - run.pipe.wall + run.pipe.outside
+    assert found.crossing
+    assert found.station == pytest.approx(5.0)
+    assert found.at == pytest.approx((5.0, 0.0))
+    assert found.pipe_crown == pytest.approx(crown)
+    assert found.pipe_invert == pytest.approx(invert - run.pipe.wall)
+    assert found.clearance == pytest.approx(GROUND - 0.3 - 1 * INCH - crown)
+    assert found.hand_dig == pytest.approx(2 * (ZONE + 0.5 * INCH))
+
+
+def test_a_line_below_the_pipe() -> None:
+    run = straight()
+    (found,) = against(run, make_utility("sewer", "sewer", ((5.0, -9.0), (5.0, 9.0)), 1.5, "4 in"))
+    assert found.clearance == pytest.approx(-1.0 - run.pipe.wall + 1.5)
+
+
+def test_lines_that_meet_have_a_negative_clearance() -> None:
+    run = straight()
+    (found,) = against(run, make_utility("gas", "gas", ((5.0, -9.0), (5.0, 9.0)), 0.98))
+    assert found.clearance < 0
+
+
+@given(floats(math.radians(20.0), math.radians(90.0)))
+def test_the_hand_dig_grows_with_a_flat_angle(angle: float) -> None:
+    reach = 40.0
+    away = (math.cos(angle) * reach, math.sin(angle) * reach)
+    utility = make_utility("water", "water", ((10.0 - away[0], -away[1]), (10.0 + away[0], away[1])), 0.3)
+    (found,) = against(straight(), utility)
+    assert found.hand_dig == pytest.approx(2 * (ZONE + 0.5 * INCH) / math.sin(angle), rel=1e-6)
+    assert found.hand_dig == pytest.approx(hand_dig_length(ZONE, 1 * INCH, angle), rel=1e-6)
+
+
+def test_the_hand_dig_stops_where_the_trench_does() -> None:
+    utility = make_utility("water", "water", ((0.2, -9.0), (0.2, 9.0)), 0.3)
+    (found,) = against(straight(), utility)
+    assert found.hand_dig == pytest.approx(0.2 + ZONE + 0.5 * INCH, abs=1e-4)
+
+
+def test_a_line_that_crosses_twice_is_met_twice() -> None:
+    utility = make_utility("water", "water", ((5.0, -3.0), (5.0, 3.0), (15.0, 3.0), (15.0, -3.0)), 7 * INCH)
+    found = against(straight(), utility)
+    assert [round(item.station, 6) for item in found] == [5.0, 15.0]
+    assert all(item.crossing for item in found)
+
+
+def test_the_top_is_read_along_the_line() -> None:
+    base = make_utility("water", "water", ((5.0, -10.0), (5.0, 10.0)), 0.3)
+    sloping = SiteUtility(utility=base.utility, route=base.route, top=(GROUND - 0.2, GROUND - 0.6))
+    (found,) = against(straight(), sloping)
+    assert found.utility_top == pytest.approx(GROUND - 0.4)
+
+
+def test_a_line_alongside_in_the_zone_is_told_with_its_gap() -> None:
+    run = straight()
+    utility = make_utility("gas", "gas", ((4.0, 0.5), (12.0, 0.5)), 0.6)
+    (found,) = against(run, utility)
+    assert not found.crossing
+    crown = GROUND - 1.0 - run.pipe.wall + run.pipe.outside
+    gap = math.hypot(0.5 - 0.5 * INCH - run.pipe.outside / 2, GROUND - 0.6 - 1 * INCH - crown)
+    assert found.clearance == pytest.approx(gap)
+    assert 8.0 < found.hand_dig < 8.0 + 2 * (ZONE + 0.5)
+
+
+def test_a_line_alongside_beyond_the_zone_is_left_out() -> None:
+    far = 0.6096 / 2 + ZONE + 0.5 * INCH + 0.01
+    assert against(straight(), make_utility("gas", "gas", ((4.0, far), (12.0, far)), 0.6)) == ()
+    assert len(against(straight(), make_utility("gas", "gas", ((4.0, far - 0.02), (12.0, far - 0.02)), 0.6))) == 1
+
+
+def test_a_line_through_the_basin_s_hole() -> None:
+    system = network()
+    station = make_station((5.0, 0.0), lowest=GROUND - 0.8)
+    site = make_site(walls=(), utilities=(make_utility("wires", "communication", ((5.2, -9.0), (5.2, 9.0)), 0.3),))
+    with_basin = System(nodes={}, runs=(), gravity=(), station=station, joined=None, discharge=system.discharge)
+    (found,) = crossings(cuts(site, with_basin), site)
+    assert (found.run, found.crossing) == ("SUMP", True)
+    assert found.clearance < 0
+    away = make_site(walls=(), utilities=(make_utility("wires", "communication", ((9.0, -9.0), (9.0, 9.0)), 0.3),))
+    assert crossings(cuts(away, with_basin), away) == ()
+
+
+def test_a_line_into_an_opened_wall_is_told_once() -> None:
+    wall = make_wall("front", (0.0, 0.0), (20.0, 0.0), footing=GROUND - 1.0)
+    service = make_utility("water", "water", ((5.0, -9.0), (5.0, 0.0)), 0.3)
+    site = make_site(walls=(wall,), utilities=(service,))
+    bare = crossings(cuts(site, network()), site)
+    assert [(item.run, item.crossing) for item in bare] == [("front", True)]
+    drain = make_run("FD", ((0.0, -0.4), (20.0, -0.4)), GROUND - 0.9, GROUND - 0.9, ends=("a", "b"), stone=0.0)
+    drained = crossings(cuts(site, network(drain)), site)
+    assert [(item.run, item.crossing) for item in drained] == [("FD", True)]
+
+
+def test_the_depth_s_mark_travels() -> None:
+    guess = make_utility(
+        "wires", "electric", ((5.0, -9.0), (5.0, 9.0)), 0.5, depth={"value": "0.5 m", "basis": "assumed"}
+    )
+    (found,) = against(straight(), guess)
+    assert found.basis.value == "assumed"
+
+
+@given(floats(-3, 3), floats(0.01, 0.3), floats(-3, 3), floats(0.01, 0.3))
+def test_the_gap_is_the_same_from_either_side(top: float, diameter: float, crown: float, outside: float) -> None:
+    first = vertical_gap(top, diameter, crown, crown - outside)
+    second = vertical_gap(crown, outside, top, top - diameter)
+    assert first == pytest.approx(second, abs=1e-12)
+
+
+def test_what_nobody_asked_about() -> None:
+    nothing = Job.model_validate(job_data(utilities_absent=[]))
+    assert unlocated(nothing) == (
+        "water", "electric", "gas", "communication", "sewer", "irrigation", "irrigation control",
+        "low voltage lighting",
+    )  # fmt: skip
+    assert unlocated(Job.model_validate(job_data())) == ()
+    assert "septic" in unlocated(Job.model_validate(job_data(utilities_absent=["sewer"])))
+    paved = [{"name": "drive", "area": "20 m2", "surface": "concrete", "to": "away"}]
+    assert "irrigation" not in unlocated(Job.model_validate(job_data(utilities_absent=[], yards=paved)))

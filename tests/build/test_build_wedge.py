@@ -1,0 +1,74 @@
+"""The footing's bearing wedge."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from drainwright.build.trench import cuts
+from drainwright.build.units import FOOT, INCH
+from drainwright.build.wedge import allowed_below, wedges
+from drainwright.field.model import Site
+from drainwright.system.model import System
+
+from .sample import GROUND, make_node, make_run, make_site, make_station, make_wall
+
+FOOTING = GROUND - 3 * FOOT
+
+
+def one_wall(slope: float = 1.0) -> Site:
+    wall = make_wall("front", (0.0, 0.0), (6.0, 0.0), footing=FOOTING, open_and_coat=False)
+    return make_site(walls=(wall,), criteria={"bearing_slope": slope})
+
+
+def drain(away: float, below: float) -> System:
+    """A drain parallel to the wall; its trench bottom ``below`` the footing's."""
+    invert = FOOTING - below + 2 * INCH + 0.075 * INCH
+    run = make_run("FD", ((0.0, -away), (6.0, -away)), invert, invert, ends=("a", "b"))
+    nodes = {name: make_node(name, "junction", (0.0, 0.0), invert) for name in ("a", "b")}
+    return System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+
+
+def test_offset_is_from_the_footing_s_edge_to_the_bed_s_edge() -> None:
+    site = one_wall()
+    (found,) = wedges(cuts(site, drain(2.0, 0.5)), site)
+    assert found.offset == pytest.approx(2.0 - 4 * INCH - 6 * INCH)
+    assert found.below_footing == pytest.approx(0.5)
+    assert found.allowed_below == pytest.approx(found.offset)
+    assert not found.inside
+
+
+@pytest.mark.parametrize(("slope", "inside"), [(1.0, False), (2.0, True)])
+def test_a_flatter_wedge_for_soft_soil_keeps_farther_away(slope: float, inside: bool) -> None:
+    site = one_wall(slope)
+    (found,) = wedges(cuts(site, drain(1.2, 0.6)), site)
+    assert found.inside is inside
+
+
+def test_a_drain_above_the_footing_s_bottom_is_safe_at_any_distance() -> None:
+    site = one_wall()
+    (found,) = wedges(cuts(site, drain(0.3, -0.05)), site)
+    assert found.below_footing == pytest.approx(-0.05)
+    assert not found.inside
+
+
+def test_a_deep_basin_close_to_the_wall() -> None:
+    site = one_wall()
+    system = drain(2.0, 0.0)
+    near = replace(system, station=make_station((3.0, -0.8), lowest=FOOTING))
+    far = replace(system, station=make_station((3.0, -2.5), lowest=FOOTING))
+    inside = {item.item: item.inside for item in wedges(cuts(site, near), site)}
+    assert inside["SUMP"]
+    assert not {item.item: item.inside for item in wedges(cuts(site, far), site)}["SUMP"]
+
+
+def test_a_trench_far_from_every_wall_is_not_listed() -> None:
+    site = one_wall()
+    assert wedges(cuts(site, drain(8.0, 0.2)), site) == ()
+
+
+def test_the_wedge_by_hand() -> None:
+    assert allowed_below(0.9, 1.0) == 0.9
+    assert allowed_below(0.9, 2.0) == pytest.approx(0.45)
+    assert allowed_below(-0.1, 1.0) == 0.0
