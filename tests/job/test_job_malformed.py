@@ -1,0 +1,200 @@
+"""Malformed jobs, each with one fault, and what must be said of it: line, path, words.
+
+Every file differs from ``small.yaml`` in one place, or is a few lines of something that is no job.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from drainwright.errors import JobError
+from drainwright.job import read_document, read_job
+
+HERE = Path(__file__).parent
+FOLDER = HERE / "malformed"
+
+# The faults of these bring others with them, which are rightly reported too.
+SEVERAL = {
+    "alias_bomb", "anchor_and_alias", "point_named_as_an_inlet", "point_named_floor", "points_lean_in_a_circle",
+    "rain_durations_not_rising", "run_from_a_discharge_point", "self_crossing_house", "two_points_of_one_name",
+}  # fmt: skip
+
+CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, line, path, words
+    ("absent_downspout.yaml", 32, "roofs[0].to", ("'DS9'", "a downspout", "did you mean 'DS'?")),
+    ("absent_inlet.yaml", 36, "yards[0].to", ("'CD'", "an inlet, or 'away'", "did you mean 'CB'?")),
+    ("absent_run_end.yaml", 43, "works.runs[2].to", ("'SUM'", "did you mean 'SUMP'?")),
+    ("absent_wall.yaml", 41, "works.runs[0].beside[0]", ("'sout'", "name of a wall", "did you mean 'south'?")),
+    ("alias_bomb.yaml", 2, "a0", ("an anchor (&a0)", "remove the anchor")),
+    ("anchor_and_alias.yaml", 2, "title", ("an anchor (&t)",)),
+    ("bad_date.yaml", 3, "date", ("'2024-13-45'", "a date")),
+    ("bad_level.yaml", 23, "house.walls[0].footing_bottom", ("'2 ft below'", "a level")),
+    ("bad_name.yaml", 20, "house.walls[0].name", ("'south wall'", "a name of at most 24")),
+    ("bad_place.yaml", 58, "works.discharge[0].at", ("'-20' (a number without a unit)",)),
+    ("bare_number.yaml", 49, "works.basin.off", ("8 (a number without a unit)", "a length", "write '8 ft' (or '8 m')")),
+    ("bare_number_in_a_fact.yaml", 32, "roofs[0].area", ("500 (a number without a unit)", "an area", "'500 ft2'")),
+    ("basin_rim_below_its_pipe.yaml", 47, "works.basin.rim", ("the rim of SUMP at 97.00 ft",)),
+    ("boolean_for_a_quantity.yaml", 50, "works.basin.on", ("True", "a length")),
+    ("colon_in_a_text.yaml", 2, "", ("a second ':'", "quotes")),
+    ("control_character_escaped.yaml", 2, "title", ("a control character (U+0000)",)),
+    ("corner_given_twice.yaml", 16, "house.outline[4]", ("A again", "closes by itself")),
+    ("date_long_ago.yaml", 3, "date", ("0024-05-02", "between 1900 and 2100")),
+    ("duplicate_key.yaml", 4, "title", ("the key 'title' again", "the first is on line 2")),
+    ("empty.yaml", None, "", ("an empty document", "schema_version")),
+    ("empty_outline.yaml", 16, "house.outline", ("at least 3 entries",)),
+    ("fault_in_a_union.yaml", 47, "works.basin.rim", ("100 (a number without a unit)", "a length")),
+    ("float_above_the_rim.yaml", 51, "works.basin.alarm", ("4 ft 2 in, above the basin's rim", "4 ft")),
+    ("float_order.yaml", 50, "works.basin.on", ("6 in, not above 'off' at 8 in", "off below on below alarm")),
+    ("footing_above_the_floor.yaml", 23, "house.walls[0].footing_bottom", ("not below the floor",)),
+    (
+        "inlet_below_its_pipe.yaml",
+        39,
+        "works.inlets[0].rim",
+        ("the rim of CB at 97.80 ft", "above the invert_from of run Y at 98.00 ft"),
+    ),
+    ("invalid_utf8.yaml", 2, "", ("not UTF-8 (0xe9)", "save the file as UTF-8")),
+    ("key_that_is_a_list.yaml", 2, "", ("a key that is not a word",)),
+    ("level_below_minus.yaml", 23, "house.walls[0].footing_bottom", ("leave out the minus sign",)),
+    (
+        "level_from_a_point_without_one.yaml",
+        23,
+        "house.walls[0].footing_bottom",
+        ("'Q', which has no level", "level book"),
+    ),
+    ("list_at_the_top.yaml", 1, "", ("a list at the top", "a mapping")),
+    ("list_for_a_mapping.yaml", 24, "ground", ("a list", "a mapping")),
+    ("loop_of_runs.yaml", 41, "works.runs[0]", ("in a circle: F > Z > Y",)),
+    ("mapping_for_a_list.yaml", 38, "works.inlets", ("a mapping", "a list")),
+    ("missing_alias_key.yaml", 20, "house.walls[0].from", ("'from', which is required",)),
+    ("missing_key.yaml", 15, "house.floor", ("nothing", "'floor', which is required")),
+    ("missing_point.yaml", 16, "house.outline[3]", ("'DD'", "a point or corner", "did you mean 'D'?")),
+    ("misspelt_required_key.yaml", 18, "house.flor", ("unknown key 'flor'", "did you mean 'floor'?")),
+    ("misspelt_unit.yaml", 48, "works.basin.depth", ("unknown unit", "did you mean '4 feet'?")),
+    ("negative_depth.yaml", 48, "works.basin.depth", ("'-4 ft'", "above zero")),
+    ("not_a_number.yaml", 48, "works.basin.depth", ("nan", "not a finite number")),
+    ("nul_byte.yaml", 2, "", ("binary content",)),
+    ("number_for_a_text.yaml", 2, "title", ("12345", "a text", "in quotes")),
+    ("number_too_large.yaml", 48, "works.basin.depth", ("inf", "a length")),
+    ("only_comments.yaml", None, "", ("an empty document",)),
+    ("only_one_tie.yaml", 11, "survey.points[5]", ("two ties or more",)),
+    ("percent_over_100.yaml", 37, "criteria.grate_clogging", ("140 %", "100 % at most")),
+    ("pipe_below_the_basin_floor.yaml", 42, "works.runs[1].invert_to", ("95.50 ft", "the floor of SUMP at 96.00 ft")),
+    ("point_named_as_an_inlet.yaml", 39, "works.inlets[0].name", ("'P' again", "one set of names")),
+    ("point_named_floor.yaml", 10, "survey.points[4].name", ("'floor'", "are taken")),
+    ("points_lean_in_a_circle.yaml", 10, "survey.points[4]", ("leans in a circle on Q",)),
+    ("pump_curve_not_falling.yaml", 56, "works.basin.pump.curve[1].head", ("28 ft after 20 ft", "heads that fall")),
+    ("pump_flows_not_rising.yaml", 56, "works.basin.pump.curve[1].flow", ("40.0 gpm after 50.0 gpm",)),
+    ("python_tag.yaml", 2, "title", ("a tag", "remove the tag")),
+    ("rain_durations_not_rising.yaml", 30, "rain.table[1].duration", ("5 min after 5 min",)),
+    ("rain_falls_with_the_duration.yaml", 30, "rain.table[1].depths[0]", ("below 0.40 in of the shorter rain",)),
+    (
+        "rain_falls_with_the_return_period.yaml",
+        30,
+        "rain.table[1].depths[2]",
+        ("4.00 in after 5.00 in", "rise with the return period"),
+    ),
+    ("rain_file_elsewhere.yaml", 27, "rain.file", ("'../../rain.csv'", "in the job's folder or below")),
+    ("rain_more_intense_when_longer.yaml", 30, "rain.table[1].depths[2]", ("more intense than the shorter rain",)),
+    ("rain_periods_not_rising.yaml", 27, "rain.return_periods[2]", ("10 yr after 25 yr",)),
+    ("rain_row_too_short.yaml", 26, "rain", ("2 depths in row 1", "expected 3")),
+    ("run_from_a_discharge_point.yaml", 43, "works.runs[2].from", ("leaves the discharge point 'OUT'",)),
+    (
+        "run_that_ends_nowhere.yaml",
+        43,
+        "works.runs[2].to",
+        ("'C', from where no run goes on", "a basin, a discharge point"),
+    ),
+    (
+        "run_uphill.yaml",
+        42,
+        "works.runs[1].invert_from",
+        ("the upper end at 98.00 ft", "above the lower end at 98.50 ft"),
+    ),
+    ("section_left_empty.yaml", 24, "ground", ("nothing", "a mapping")),
+    ("self_crossing_house.yaml", 16, "house.outline[2]", ("crosses side A-C", "corners in order")),
+    (
+        "storm_beyond_the_table.yaml",
+        38,
+        "criteria.storm_return_period",
+        ("100 yr, which the rain table does not cover", "2 yr to 25 yr"),
+    ),
+    ("stray_level_reading.yaml", 14, "survey.level_book[1].point", ("'PP'", "did you mean 'P'?")),
+    ("tab_indentation.yaml", 3, "", ("a tab", "indent with spaces")),
+    ("table_and_file.yaml", 26, "rain", ("either a 'table'", "or a 'file'")),
+    ("text_at_the_top.yaml", 1, "", ("'just some words' at the top",)),
+    ("tie_from_itself.yaml", 11, "survey.points[5].ties[1].from", ("'Q'", "another point")),
+    ("two_discharges_of_one_name.yaml", 59, "works.discharge[1].name", ("'OUT' again",)),
+    ("two_documents.yaml", 59, "", ("a second document", "one job")),
+    ("two_points_of_one_name.yaml", 8, "survey.points[2].name", ("'B' again", "the first is survey.points[1]")),
+    ("two_runs_from_one_place.yaml", 43, "works.runs[2].from", ("a second way down from 'CB'", "run Y")),
+    ("two_ties_from_one_point.yaml", 11, "survey.points[5].ties", ("only 'A'", "two points")),
+    ("two_ways_to_fix_a_point.yaml", 10, "survey.points[4]", ("one way to fix the point",)),
+    ("unclosed_bracket.yaml", 3, "", ("not YAML",)),
+    (
+        "unknown_key.yaml",
+        18,
+        "house.flor_thickness",
+        ("unknown key 'flor_thickness'", "did you mean 'floor_thickness'?"),
+    ),
+    ("utf16.yaml", None, "", ("UTF-16",)),
+    ("utility_here_and_absent.yaml", 39, "utilities_absent[1]", ("'gas', which is also among the utilities",)),
+    ("version_missing.yaml", None, "schema_version", ("nothing", "add the line: schema_version: 1")),
+    ("version_no_number.yaml", 1, "schema_version", ("'one'", "the format number")),
+    ("version_too_new.yaml", 1, "schema_version", ("2", "newer Drainwright")),
+    ("walk_that_crosses_itself.yaml", 25, "house.outline[2]", ("K3-K4, which crosses side K1-K2",)),
+    ("wall_not_on_the_outline.yaml", 20, "house.walls[0]", ("from A to C", "no side of the outline")),
+    ("work_before_the_visit.yaml", 37, "crew.start", ("2023-05-02", "before the visit")),
+    ("wrong_choice.yaml", 25, "ground.texture", ("'sandy lome'", "one of: sand,", "did you mean 'sandy loam'?")),
+    (
+        "wrong_choice_in_a_union.yaml",
+        45,
+        "works.basin",
+        ("'if need be'", "one of: if needed, none", "did you mean 'if needed'?"),
+    ),
+    ("wrong_unit.yaml", 10, "survey.points[4].distance", ("44 gpm", "a length", "measures a flow")),
+    ("yaml_directive.yaml", 2, "", ("a directive (%)",)),
+)
+
+
+def problems_in(path: Path) -> list[str]:
+    with pytest.raises(JobError) as caught:
+        read_document(path)
+    assert all(problem.file == str(path) for problem in caught.value.problems)
+    return [f"{problem.line}|{problem.where}|{problem}" for problem in caught.value.problems]
+
+
+@pytest.mark.parametrize(("name", "line", "path", "words"), CASES, ids=[case[0] for case in CASES])
+def test_the_fault_is_told_with_its_line_path_and_remedy(
+    name: str, line: int | None, path: str, words: tuple[str, ...]
+) -> None:
+    problems = problems_in(FOLDER / name)
+    told = [text for text in problems if text.startswith(f"{line}|{path}|")]
+    assert any(all(word in text for word in words) for text in told), problems
+    assert name.removesuffix(".yaml") in SEVERAL or len(problems) == 1, problems
+
+
+def test_every_malformed_file_is_expected() -> None:
+    assert {path.name for path in FOLDER.iterdir()} == {case[0] for case in CASES}
+
+
+def test_the_job_they_differ_from_is_right() -> None:
+    assert read_job(HERE / "small.yaml").title == "A small job"
+
+
+def test_found_is_short() -> None:
+    for name, *_ in CASES:
+        with pytest.raises(JobError) as caught:
+            read_document(FOLDER / name)
+        assert all(len(problem.found) <= 160 for problem in caught.value.problems)
+
+
+def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
+    text = (HERE / "small.yaml").read_text(encoding="utf-8")
+    for old, new in (("depth: 4 ft", "depth: 4"), ("texture: loam", "texture: lome"), ("at: P\n", "att: P\n")):
+        assert old in text
+        text = text.replace(old, new)
+    path = tmp_path / "job.yaml"
+    path.write_text(text, encoding="utf-8")
+    wheres = [problem.split("|")[1] for problem in problems_in(path)]
+    assert wheres == ["ground.texture", "works.basin.att", "works.basin.depth"]
