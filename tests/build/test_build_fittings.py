@@ -1,0 +1,139 @@
+"""Fittings from the network's geometry, counted by hand."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from drainwright.build.fittings_count import elbows, inches, legs, turns
+from drainwright.build.takeoff import count
+from drainwright.build.units import FOOT
+from drainwright.system.model import SizedRun, System
+
+from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
+
+
+@pytest.mark.parametrize(
+    ("angle", "gravity", "pressure"),
+    [
+        (5.0, (), ()),
+        (22.5, ("elbow-22",), ("elbow-22",)),
+        (45.0, ("elbow-45",), ("elbow-45",)),
+        (67.5, ("elbow-45", "elbow-22"), ("elbow-45", "elbow-22")),
+        (90.0, ("elbow-45", "elbow-45"), ("elbow-90",)),
+        (112.0, ("elbow-45", "elbow-45", "elbow-22"), ("elbow-90", "elbow-22")),
+    ],
+)
+def test_turns_by_standard_elbows(angle: float, gravity: tuple[str, ...], pressure: tuple[str, ...]) -> None:
+    assert elbows(angle, pressure=False) == gravity
+    assert elbows(angle, pressure=True) == pressure
+
+
+def test_turns_of_a_route() -> None:
+    route = (feet(0, 0), feet(10, 0), feet(10, 10), feet(20, 20), feet(30, 30))
+    assert turns(route) == pytest.approx([90.0, 45.0, 0.0], abs=1e-9)
+
+
+def test_nominal_sizes_as_numbers() -> None:
+    assert [inches(text) for text in ("4 in", "1-1/2 in", "1-1/4in")] == [4.0, 1.5, 1.25]
+
+
+def found(system: System) -> Counter[tuple[str, str]]:
+    return Counter((item.kind, item.where) for item in count(make_site(), system).fittings)
+
+
+def test_the_small_system_by_hand() -> None:
+    """Footing drain with a cleanout; a leader that turns once; a discharge line of 39 and 2 ft in 10 ft sticks."""
+    assert found(make_system()) == {
+        ("elbow-45", "FD"): 2,  # up to the cleanout
+        ("cleanout", "FD"): 1,
+        ("gasket", "SUMP, FD"): 1,
+        ("downspout", "L1"): 1,
+        ("elbow-90", "L1"): 1,  # at the downspout's foot
+        ("elbow-45", "L1"): 2,  # the right angle
+        ("gasket", "SUMP, L1"): 1,
+        ("elbow-90", "DL"): 1,
+        ("coupling", "DL"): 3,
+        ("gasket", "SUMP, DL"): 1,
+        ("male-adapter", "SUMP"): 1,
+        ("check-valve", "SUMP"): 1,
+        ("union", "SUMP"): 1,
+        ("ball-valve", "SUMP"): 1,
+        ("elbow-90", "SUMP"): 1,
+    }
+
+
+def test_no_check_valve_where_the_job_leaves_it_out() -> None:
+    works = {
+        "basin": {"at": "28 ft, -1 ft", "check_valve": False},
+        "discharge": [{"name": "OUT", "at": "30 ft, -40 ft", "kind": "daylight", "invert": "29.5 m"}],
+    }
+    kinds = Counter(item.kind for item in count(make_site(works=works), make_system()).fittings)
+    assert kinds["check-valve"] == 0
+    assert kinds["ball-valve"] == 1
+
+
+def joined(upper: list[SizedRun], lower: SizedRun) -> Counter[str]:
+    names = {name for run in (*upper, lower) for name in (run.upper, run.lower)}
+    nodes = {name: make_node(name, "junction", (0.0, 0.0), GROUND) for name in names}
+    nodes["OUT"] = make_node("OUT", "discharge", (0.0, 0.0), GROUND)
+    system = System(nodes=nodes, runs=(*upper, lower), gravity=(), station=None, joined=None, discharge="OUT")
+    return Counter(item.kind for item in count(make_site(walls=()), system).fittings if item.where == "J")
+
+
+def leg(name: str, ends: tuple[str, str], nominal: str, family: str = "D2729", perforated: bool = False) -> SizedRun:
+    pipe = make_pipe(nominal, family, perforated)
+    return make_run(name, (feet(0, 0), feet(9, 0)), GROUND - 0.5, GROUND - 0.6, ends=ends, pipe=pipe, stone=0.0)
+
+
+def test_two_runs_join_in_a_wye() -> None:
+    assert joined([leg("a", ("A", "J"), "4 in"), leg("b", ("B", "J"), "4 in")], leg("c", ("J", "OUT"), "4 in")) == {
+        "wye": 1
+    }
+
+
+def test_a_smaller_branch_takes_a_reducer_and_another_family_an_adapter() -> None:
+    lower = leg("c", ("J", "OUT"), "4 in")
+    assert joined([leg("a", ("A", "J"), "4 in"), leg("b", ("B", "J"), "3 in")], lower) == {"wye": 1, "reducer": 1}
+    other = leg("b", ("B", "J"), "1-1/2 in", "Schedule 40")
+    assert joined([leg("a", ("A", "J"), "4 in"), other], lower) == {"wye": 1, "reducer": 1, "adapter": 1}
+    # D2729 and D3034 share their outside diameter and so their fittings
+    assert joined([leg("a", ("A", "J"), "4 in", "D3034 SDR 35")], lower) == {}
+
+
+def test_a_drain_without_a_cleanout_is_capped() -> None:
+    run = make_run("X", (feet(0, 0), feet(9, 0)), GROUND - 0.5, GROUND - 0.6, ends=("A", "OUT"))
+    nodes = {
+        "A": make_node("A", "junction", feet(0, 0), GROUND),
+        "OUT": make_node("OUT", "discharge", feet(9, 0), GROUND),
+    }
+    system = System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    assert [item.kind for item in count(make_site(walls=()), system).fittings] == ["cap"]
+
+
+def test_a_cleanout_at_each_corner_of_a_footing_drain() -> None:
+    route = (feet(0, 0), feet(10, 0), feet(10, 10))
+    run = make_run("FD", route, GROUND - 0.5, GROUND - 0.6, ends=("A", "OUT"))
+    nodes = {
+        "A": make_node("A", "junction", feet(0, 0), GROUND),
+        "OUT": make_node("OUT", "discharge", route[-1], GROUND),
+    }
+    system = System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    counted = count(make_site(walls=()), system)
+    kinds = Counter(item.kind for item in counted.fittings)
+    assert kinds == {"cleanout": 2, "wye": 1, "elbow-45": 5}
+    assert len(counted.risers) == 2
+
+
+def test_pipe_that_bends_needs_no_elbow() -> None:
+    coil = replace(make_pipe(), family="corrugated single wall", sticks=(100 * FOOT,), key="corrugated 4 in perforated")
+    run = make_run(
+        "X", (feet(0, 0), feet(10, 0), feet(10, 10)), GROUND - 0.5, GROUND - 0.6, ends=("A", "OUT"), pipe=coil
+    )
+    assert legs(run) == pytest.approx([20 * FOOT])
+    stiff = make_run("X", (feet(0, 0), feet(10, 0), feet(10, 10)), GROUND - 0.5, GROUND - 0.6, ends=("A", "OUT"))
+    assert legs(stiff) == pytest.approx([10 * FOOT, 10 * FOOT])
+    assert math.fsum(legs(stiff)) == pytest.approx(stiff.length)

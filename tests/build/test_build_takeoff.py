@@ -1,0 +1,141 @@
+"""The takeoff against the design by hand, and every key against the price book."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis.strategies import floats
+
+from drainwright.build import build_side
+from drainwright.build.book import demonstration_book
+from drainwright.build.fittings_count import _WORDS, Fitting, group
+from drainwright.build.holes import clock
+from drainwright.build.stone import bed, fabric_area, stone_section
+from drainwright.build.takeoff import pipe_key, pump_key, sold_size
+from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT
+
+from .sample import GROUND, feet, make_pipe, make_run, make_site, make_system
+
+PLAIN_GROUPS = ("sch40", "sewer", "corrugated")
+PRESSURE_ONLY = ("check-valve", "union", "ball-valve", "male-adapter")
+
+
+def quantities() -> dict[str, float]:
+    return {line.key: line.quantity for line in build_side(make_site(), make_system()).takeoff.lines}
+
+
+def test_pipe_by_the_stick() -> None:
+    """28 ft of drain and a 1.9 ft riser; 18.5 ft of leader; 41 ft of line and a 3.4 ft riser."""
+    found = quantities()
+    assert found["pipe.d2729-4in-perforated.10ft"] == 4  # 20 + 8 straight on is 28: 10, 10, 8 and the riser
+    assert found["pipe.d3034-4in.20ft"] == 1
+    assert found["pipe.sch40-1-1/2in.10ft"] == 5
+
+
+def test_stone_by_its_section() -> None:
+    system = make_system()
+    run = system.run("FD")
+    section = 12 * INCH * (2 * INCH + run.pipe.outside + 6 * INCH) - math.pi / 4 * run.pipe.outside**2
+    assert bed(run).stone == pytest.approx(section * 28 * FOOT)
+    assert bed(run).displaced == pytest.approx(12 * INCH * (8 * INCH + run.pipe.outside) * 28 * FOOT)
+
+
+def test_stone_section_of_the_trade_s_example() -> None:
+    """Derived in the trade notes: 12 x 12 in of stone round a 4.215 in pipe is 0.90 ft² of stone."""
+    outside = 4.215 * INCH
+    assert stone_section(FOOT, 2 * INCH, outside, FOOT - outside - 2 * INCH) / SQUARE_FOOT == pytest.approx(
+        0.90, abs=0.005
+    )
+
+
+def test_a_wrapped_drain_displaces_its_sleeve_and_takes_no_stone() -> None:
+    pipe = make_pipe(envelope=10 * INCH)
+    run = make_run("W", (feet(0, 0), feet(10, 0)), GROUND - 1, GROUND - 1.1, ends=("a", "b"), pipe=pipe, stone=0.0)
+    assert (bed(run).stone, bed(run).fabric) == (0.0, 0.0)
+    assert bed(run).displaced == pytest.approx(math.pi / 4 * (10 * INCH) ** 2 * 10 * FOOT)
+
+
+def test_fabric_goes_round_and_laps() -> None:
+    assert fabric_area(4 * FOOT, 50 * FOOT) == pytest.approx((4 + 1) * FOOT * (50 + 1.5) * FOOT)
+    assert fabric_area(4 * FOOT, 150 * FOOT) == pytest.approx((4 + 1) * FOOT * (150 + 3) * FOOT)
+
+
+def test_spoil_and_backfill_share_the_soil() -> None:
+    dig = build_side(make_site(), make_system()).dig
+    assert dig.loose_volume == pytest.approx(1.25 * dig.bank_volume)
+    assert dig.backfill_volume + dig.haul_volume == pytest.approx(dig.loose_volume)
+    assert 0 < dig.haul_volume < dig.loose_volume
+    assert dig.trailer_loads == max(dig.trailer_loads_by_volume, dig.trailer_loads_by_mass)
+
+
+def test_what_is_bought_is_never_less_than_what_is_needed() -> None:
+    for line in build_side(make_site(), make_system()).takeoff.lines:
+        assert line.quantity >= line.net * (1 - 1e-9)
+        assert line.net > 0
+
+
+def test_holes_by_hand() -> None:
+    """The drain comes from the west, the leader from the north, the line leaves to the south."""
+    system = make_system()
+    holes = {hole.run: hole for hole in build_side(make_site(), system).takeoff.holes}
+    assert {name: hole.clock for name, hole in holes.items()} == pytest.approx({"FD": 9.0, "L1": 12.0, "DL": 6.0})
+    drain = system.run("FD")
+    assert system.station is not None
+    assert holes["FD"].height == pytest.approx(drain.invert_lower + drain.pipe.inside / 2 - system.station.floor)
+    assert holes["DL"].diameter == system.run("DL").pipe.hole
+
+
+@given(floats(0.0, 2 * math.pi))
+def test_the_clock_turns_with_the_direction(bearing: float) -> None:
+    hours = clock((3.0, 4.0), (3.0 + math.sin(bearing), 4.0 + math.cos(bearing)))
+    assert 0 < hours <= 12
+    assert math.isclose(math.cos(math.radians(hours * 30)), math.cos(bearing), abs_tol=1e-6)
+    assert math.isclose(math.sin(math.radians(hours * 30)), math.sin(bearing), abs_tol=1e-6)
+
+
+def test_every_pipe_of_the_catalogue_has_its_price() -> None:
+    from drainwright.system.catalogue import PIPES
+
+    book = demonstration_book()
+    for pipe in PIPES.values():
+        for stick in pipe.sticks:
+            assert book.item(pipe_key(pipe, stick)).unit == f"stick {round(stick / FOOT)} ft"
+
+
+def test_every_fitting_of_every_catalogue_pipe_has_its_price() -> None:
+    from drainwright.system.catalogue import PIPES
+
+    book = demonstration_book()
+    for pipe in PIPES.values():
+        assert group(pipe) in PLAIN_GROUPS
+        for kind in _WORDS:
+            if kind in PRESSURE_ONLY and group(pipe) != "sch40":
+                continue
+            assert book.item(Fitting(kind=kind, pipe=pipe, where="").key).unit == "each"
+
+
+def test_every_generic_pump_has_its_price() -> None:
+    from drainwright.system.pumps import GENERIC_PUMPS
+
+    book = demonstration_book()
+    for pump in GENERIC_PUMPS:
+        assert pump_key(pump.choice.label_power, pump.choice.float_kind) == pump.price_key
+        assert book.item(pump.price_key).category == "material"
+
+
+def test_sizes_are_the_nearest_sold() -> None:
+    assert sold_size(23.0 * INCH, (18.0, 24.0, 30.0)) == 24.0
+    assert sold_size(27.0 * INCH, (18.0, 24.0, 30.0)) == 30.0
+
+
+def test_the_same_again_to_the_last_digit() -> None:
+    assert build_side(make_site(), make_system()) == build_side(make_site(), make_system())
+
+
+def test_stone_is_ordered_with_waste_in_half_yards() -> None:
+    line = next(line for line in build_side(make_site(), make_system()).takeoff.lines if line.key == "stone.57")
+    assert line.quantity * 2 == round(line.quantity * 2)
+    assert line.quantity >= line.net * 1.08
+    assert line.net * CUBIC_YARD > bed(make_system().run("FD")).stone
