@@ -11,7 +11,8 @@ gives way, except where its own figures contradict each other.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import itertools
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
@@ -21,6 +22,7 @@ from drainwright.errors import InputError
 from drainwright.hydraulics.openflow import part_full_flow
 from drainwright.system.catalogue import nominal_size
 from drainwright.system.model import Pipe
+from drainwright.system.program import Program
 from drainwright.worksheet import quiet
 
 EXCAVATION = 90.0  # proxy cost of digging, carrying off and filling again [1/m³]
@@ -72,6 +74,7 @@ class GravityLine:
     grade: float | None = None  # fixed by the job [-]
     ceiling: float | None = None  # highest invert that still drains below the floor [m]
     bottoms: tuple[float | None, ...] = ()  # lowest level of the trench bottom at the stations, by the footings [m]
+    breaks: tuple[float, ...] = ()  # distances at which the grade may change: where the footing steps [m]
     deep: tuple[bool, ...] = ()  # stations of a footing drain beside its footing: the lower the better
     opened: float = 0.0  # share of the length where the wall beside it is dug out anyway [-]
     outlet: float | None = None  # invert of the discharge point it ends at [m]
@@ -86,6 +89,11 @@ class GravityLine:
     def fixed(self) -> bool:
         """Whether the job fixes the fall."""
         return self.grade is not None or (self.invert_upper is not None and self.invert_lower is not None)
+
+    @property
+    def knots(self) -> tuple[float, ...]:
+        """Distances of the ends and of the places where the grade may change [m]."""
+        return (0.0, *(() if self.fixed else self.breaks), self.length)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,8 +111,24 @@ class GradedLine:
 
     name: str
     pipe: Pipe
-    invert_upper: float  # [m]
-    invert_lower: float  # [m]
+    knots: tuple[float, ...]  # distances of the ends and of the breaks of grade [m]
+    inverts: tuple[float, ...]  # there [m]
+
+    @property
+    def invert_upper(self) -> float:
+        """Invert at the upper end [m]."""
+        return self.inverts[0]
+
+    @property
+    def invert_lower(self) -> float:
+        """Invert at the lower end [m]."""
+        return self.inverts[-1]
+
+    @property
+    def grades(self) -> tuple[float, ...]:
+        """Fall over length of each stretch between knots [-]."""
+        falls = (high - low for high, low in itertools.pairwise(self.inverts))
+        return tuple(fall / (b - a) for fall, (a, b) in zip(falls, itertools.pairwise(self.knots), strict=True))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,55 +141,16 @@ class Grading:
 
 
 @dataclass(slots=True)
-class _Program:
-    """Variables and rows of a mixed-integer linear program while it is put together."""
+class _Grades(Program):
+    """The program of the grades, with its slacks by kind and line."""
 
-    cost: list[float] = field(default_factory=list)
-    low: list[float] = field(default_factory=list)
-    high: list[float] = field(default_factory=list)
-    whole: list[int] = field(default_factory=list)
-    rows: list[dict[int, float]] = field(default_factory=list)
-    least: list[float] = field(default_factory=list)
-    most: list[float] = field(default_factory=list)
     slacks: list[tuple[int, Relaxable, str]] = field(default_factory=list)
 
-    def variable(self, cost: float = 0.0, low: float = -np.inf, high: float = np.inf, whole: bool = False) -> int:
-        self.cost.append(cost)
-        self.low.append(low)
-        self.high.append(high)
-        self.whole.append(int(whole))
-        return len(self.cost) - 1
-
     def slack(self, kind: Relaxable, line: str, high: float = np.inf) -> int:
+        """Add a slack at the price of its kind."""
         index = self.variable(RELAXATION[kind], 0.0, high)
         self.slacks.append((index, kind, line))
         return index
-
-    def row(self, terms: Mapping[int, float], least: float = -np.inf, most: float = np.inf) -> None:
-        self.rows.append(dict(terms))
-        self.least.append(least)
-        self.most.append(most)
-
-    def solve(self, low: Sequence[float], high: Sequence[float]) -> np.ndarray | None:
-        """The optimum within these bounds, or None where the program has none."""
-        from scipy.optimize import Bounds, LinearConstraint, milp
-        from scipy.sparse import coo_array
-
-        entries = [(i, j, value) for i, row in enumerate(self.rows) for j, value in row.items()]
-        i, j, value = zip(*entries, strict=True)
-        matrix = coo_array((value, (i, j)), shape=(len(self.rows), len(self.cost))).tocsc()
-        result = milp(
-            np.array(self.cost),
-            integrality=np.array(self.whole),
-            bounds=Bounds(np.array(low), np.array(high)),
-            constraints=LinearConstraint(matrix, np.array(self.least), np.array(self.most)),
-            options={"mip_rel_gap": 0.0},
-        )
-        if result.status == 2:
-            return None
-        if result.x is None:
-            raise RuntimeError(f"grading: the solver stopped without an answer: {result.message}")
-        return np.asarray(result.x)
 
 
 @dataclass(slots=True)
@@ -173,9 +158,28 @@ class _Placed:
     """The variables of one line in the program."""
 
     line: GravityLine
-    upper: int
-    lower: int
-    picks: list[int]
+    knots: list[int]  # inverts
+    picks: list[int]  # pipes
+
+    @property
+    def upper(self) -> int:
+        return self.knots[0]
+
+    @property
+    def lower(self) -> int:
+        return self.knots[-1]
+
+    def invert(self, distance: float) -> dict[int, float]:
+        """The invert at a distance, as terms of a row."""
+        stretches = list(itertools.pairwise(self.line.knots))
+        index = next((i for i, (_, end) in enumerate(stretches) if distance <= end), len(stretches) - 1)
+        start, end = stretches[index]
+        share = (distance - start) / (end - start)
+        return {self.knots[index]: 1.0 - share, self.knots[index + 1]: share}
+
+    def less(self, part: Callable[[Pipe], float]) -> dict[int, float]:
+        """Terms that take a length of the chosen pipe away."""
+        return {pick: -part(pipe) for pick, pipe in zip(self.picks, self.line.pipes, strict=True)}
 
 
 def pipe_cost(pipe: Pipe) -> float:
@@ -191,80 +195,90 @@ def needed_grade(flow: float, pipe: Pipe, fill: float) -> float:
     return (flow / unit) ** 2
 
 
-def _place(program: _Program, line: GravityLine, datum: float) -> _Placed:
+def _crown(pipe: Pipe) -> float:
+    """From the invert to the top of the pipe, or of its sleeve [m]."""
+    return pipe.inside + pipe.wall + max(pipe.envelope - pipe.outside, 0.0) / 2.0
+
+
+def _place(program: _Grades, line: GravityLine, datum: float) -> _Placed:
     """The variables of a line, with the cost of its digging and pipe, and all its own conditions."""
     name, length = line.name, line.length
-    distances = np.array(line.distances)
-    grounds = np.array(line.grounds) - datum
     volume = line.width * EXCAVATION * (1.0 - line.opened)
-    mean_share = float(np.trapezoid(distances, distances)) / length  # of the lower end, times length
-    dug = volume * float(np.trapezoid(grounds + line.bed, distances))
-    upper = program.variable(-volume * (length - mean_share))
-    lower = program.variable(-volume * mean_share)
+    levels = np.array(line.grounds) - datum + line.bed
+    dug = volume * float(np.trapezoid(levels, line.distances))
+    spans = [b - a for a, b in itertools.pairwise(line.knots)]
+    reach = [(a + b) / 2.0 for a, b in itertools.pairwise([0.0, *spans, 0.0])]  # length that each knot stands for
+    knots = [program.variable(-volume * part) for part in reach]
     picks = [
         program.variable(pipe_cost(pipe) * length + volume * pipe.wall * length + dug, 0.0, 1.0, whole=True)
         for pipe in line.pipes
     ]
+    placed = _Placed(line, knots, picks)
     program.row(dict.fromkeys(picks, 1.0), 1.0, 1.0)
-    for fixed, end in ((line.invert_upper, upper), (line.invert_lower, lower)):
+    for fixed, end in ((line.invert_upper, placed.upper), (line.invert_lower, placed.lower)):
         if fixed is not None:
             program.low[end] = program.high[end] = fixed - datum
-    fall = {upper: 1.0, lower: -1.0}
-    if line.grade is not None and (line.invert_upper is None or line.invert_lower is None):
-        program.row(fall, line.grade * length, line.grade * length)
-    elif not line.fixed:
-        gap = max(line.minimum_grade - line.least_grade, 0.0) * length
-        least = min(line.least_grade, line.minimum_grade) * length
-        kept = {
-            program.slack("grade", name, gap): 1.0,
-            program.slack("flat", name, least): 1.0,
-            program.slack("uphill", name): 1.0,
-        }
-        program.row({**fall, **kept}, line.minimum_grade * length)
-    capacity = {
-        pick: -length * needed_grade(line.flow, pipe, line.maximum_fill)
-        for pick, pipe in zip(picks, line.pipes, strict=True)
-    }
-    program.row({**fall, program.slack("capacity", name): 1.0, **capacity}, 0.0)
+    _keep_fall(program, placed)
     cover = program.slack("cover", name)
-    crown = {
-        pick: -(pipe.inside + pipe.wall + max(pipe.envelope - pipe.outside, 0.0) / 2.0)
-        for pick, pipe in zip(picks, line.pipes, strict=True)
-    }
-    for share, ground, asked in zip(distances / length, grounds, line.covered, strict=True):
-        if asked or share < 1.0:  # even without cover a pipe does not leave the ground before its end
-            ends = {upper: float(share) - 1.0, lower: -float(share)}
-            program.row({**ends, **crown, cover: 1.0}, (line.cover if asked else 0.0) - float(ground))
+    for distance, ground, asked in zip(line.distances, line.grounds, line.covered, strict=True):
+        down = {knot: -share for knot, share in placed.invert(distance).items()}
+        if asked:
+            program.row({**down, **placed.less(_crown), cover: 1.0}, line.cover - (ground - datum))
+        elif distance < length:  # even where a pipe comes out bare it lies on the ground
+            program.row({**down, cover: 1.0}, datum - ground)
     if line.ceiling is not None:
-        program.row({upper: 1.0, program.slack("clearance", name): -1.0}, most=line.ceiling - datum)
-    _keep_footing(program, line, datum, upper, lower, picks)
+        program.row({placed.upper: 1.0, program.slack("clearance", name): -1.0}, most=line.ceiling - datum)
+    _keep_footing(program, placed, datum)
     if line.outlet is not None and line.invert_lower is None:
-        program.row({lower: 1.0, program.slack("outlet", name): 1.0}, line.outlet - datum, line.outlet - datum)
-    return _Placed(line, upper, lower, picks)
+        slack = program.slack("outlet", name)
+        program.row({placed.lower: 1.0, slack: 1.0}, line.outlet - datum, line.outlet - datum)
+    return placed
 
 
-def _keep_footing(
-    program: _Program, line: GravityLine, datum: float, upper: int, lower: int, picks: Sequence[int]
-) -> None:
+def _keep_fall(program: _Grades, placed: _Placed) -> None:
+    """Each stretch between knots falls by the grade asked for, and by what its flow needs."""
+    line = placed.line
+    for index, (start, end) in enumerate(itertools.pairwise(line.knots)):
+        length = end - start
+        fall = {placed.knots[index]: 1.0, placed.knots[index + 1]: -1.0}
+        if line.grade is not None and (line.invert_upper is None or line.invert_lower is None):
+            program.row(fall, line.grade * length, line.grade * length)
+        elif not line.fixed:
+            gap = max(line.minimum_grade - line.least_grade, 0.0) * length
+            least = min(line.least_grade, line.minimum_grade) * length
+            slacks = {
+                program.slack("grade", line.name, gap): 1.0,
+                program.slack("flat", line.name, least): 1.0,
+                program.slack("uphill", line.name): 1.0,
+            }
+            program.row({**fall, **slacks}, line.minimum_grade * length)
+        needed = {
+            pick: -length * needed_grade(line.flow, pipe, line.maximum_fill)
+            for pick, pipe in zip(placed.picks, line.pipes, strict=True)
+        }
+        program.row({**fall, **needed, program.slack("capacity", line.name): 1.0}, 0.0)
+
+
+def _keep_footing(program: _Grades, placed: _Placed, datum: float) -> None:
     """The trench bottom stays out of the footings' bearing wedge; a footing drain lies as low as that allows."""
+    line = placed.line
     if all(bottom is None for bottom in line.bottoms):
         return
     slacks = {
         program.slack("bed", line.name, line.bed + max(pipe.wall for pipe in line.pipes)): 1.0,
         program.slack("footing", line.name): 1.0,
     }
-    walls = {pick: -pipe.wall for pick, pipe in zip(picks, line.pipes, strict=True)}
     spacing = line.length / max(len(line.distances) - 1, 1)
     for index, bottom in enumerate(line.bottoms):
         if bottom is not None:
-            share = line.distances[index] / line.length
-            program.row({upper: 1.0 - share, lower: share, **walls, **slacks}, bottom - datum + line.bed)
+            invert = placed.invert(line.distances[index])
+            program.row({**invert, **placed.less(lambda pipe: pipe.wall), **slacks}, bottom - datum + line.bed)
             if line.deep and line.deep[index]:
-                program.cost[upper] += DRAIN_WORTH * spacing * (1.0 - share)
-                program.cost[lower] += DRAIN_WORTH * spacing * share
+                for knot, share in invert.items():
+                    program.cost[knot] += DRAIN_WORTH * spacing * share
 
 
-def _join(program: _Program, placed: Sequence[_Placed]) -> None:
+def _join(program: _Grades, placed: Sequence[_Placed]) -> None:
     """Lines that meet: the lower one starts no higher than the upper one ends, and with no smaller pipe."""
     for above in placed:
         for below in placed:
@@ -309,7 +323,7 @@ def grade_lines(lines: Sequence[GravityLine]) -> Grading:
             raise InputError(f"line {line.name!r}: expected a length above zero and a pipe to choose from")
     if not lines:
         return Grading(lines={}, relaxed=(), cost=0.0)
-    program = _Program()
+    program = _Grades()
     datum = min(min(line.grounds) for line in lines)
     placed = [_place(program, line, datum) for line in lines]
     _join(program, placed)
@@ -329,26 +343,26 @@ def grade_lines(lines: Sequence[GravityLine]) -> Grading:
     values = program.solve(low, high) if any(len(item.picks) > 1 for item in placed) else values
     if values is None:
         raise RuntimeError("grading: the chosen pipes have no inverts")
-    graded = {
-        item.line.name: GradedLine(
-            name=item.line.name,
-            pipe=item.line.pipes[int(np.argmax(values[item.picks]))],
-            invert_upper=_fixed_or(item.line.invert_upper, values[item.upper] + datum),
-            invert_lower=_fixed_or(item.line.invert_lower, values[item.lower] + datum),
-        )
-        for item in placed
-    }
-    relaxed = tuple(
-        Relaxed(kind=kind, line=line, amount=float(values[index]))
-        for index, kind, line in program.slacks
-        if values[index] > TOLERANCE
-    )
+    graded = {item.line.name: _graded(item, values, datum) for item in placed}
+    amounts: dict[tuple[Relaxable, str], float] = {}
+    for index, kind, name in program.slacks:
+        if values[index] > TOLERANCE:
+            amounts[kind, name] = amounts.get((kind, name), 0.0) + float(values[index])
+    relaxed = tuple(Relaxed(kind=kind, line=name, amount=amount) for (kind, name), amount in amounts.items())
     price = sum(program.cost[index] * values[index] for index in slack_places)
     return Grading(lines=graded, relaxed=relaxed, cost=float(np.dot(program.cost, values) - price))
 
 
-def _fixed_or(fixed: float | None, found: float) -> float:
-    return float(found) if fixed is None else fixed
+def _graded(item: _Placed, values: np.ndarray, datum: float) -> GradedLine:
+    """A line's answer; ends that the job fixes keep the job's own figure."""
+    line = item.line
+    inverts = [float(values[knot]) + datum for knot in item.knots]
+    if line.invert_upper is not None:
+        inverts[0] = line.invert_upper
+    if line.invert_lower is not None:
+        inverts[-1] = line.invert_lower
+    pipe = line.pipes[int(np.argmax(values[item.picks]))]
+    return GradedLine(name=line.name, pipe=pipe, knots=line.knots, inverts=tuple(inverts))
 
 
 __all__ = [

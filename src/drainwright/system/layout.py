@@ -12,6 +12,7 @@ from drainwright.hydraulics.openflow import full_flow
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
 from drainwright.system.catalogue import find_pipe
+from drainwright.system.choice import Setting
 from drainwright.system.flows import Gathered, entries, gather, unplaced
 from drainwright.system.grading import GradedLine, Grading, GravityLine, grade_lines
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
@@ -27,7 +28,7 @@ from drainwright.system.propose import (
     with_basin,
 )
 from drainwright.system.sized import gravity_line, gravity_run, outlet_level, pressure_run, reach_of, stations_of
-from drainwright.system.station import RIM_ABOVE, Setting, lift_station, lowest_arrival
+from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.surface_line import Reach, water_lines
 from drainwright.system.ways import RoundHouse, bends
 from drainwright.system.words import conflict

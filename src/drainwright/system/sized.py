@@ -25,6 +25,7 @@ OPEN_ENDS = ("daylight", "street", "pop-up emitter")  # where a pipe comes out o
 OPEN_END_LENGTH = 3.048  # near such an end cover is not asked for, 10 ft, common practice, no source [m]
 WEDGE_REACH = 5.0  # footings further off than this do not bear on a trench [m]
 BESIDE = 1.0  # a station of a footing drain nearer than this to its wall lies beside it [m]
+STEP = 0.01  # footing bottoms that differ by less than this are level [m]
 STONE_OVER = 0.1524  # above the crown of a drain, and above the footing's top: IRC R405.1, 6 in [m]
 
 
@@ -72,6 +73,17 @@ def _opened(site: Site, line: Line, places: Sequence[Plan]) -> float:
     return len(near) / len(places)
 
 
+def _steps(site: Site, line: Line, distances: Sequence[float], places: Sequence[Plan]) -> tuple[float, ...]:
+    """Distances at which the footing beside a drain steps down, so that the drain may change its grade there."""
+    walls = [wall for wall in site.walls if wall.name in line.walls]
+    if not walls:
+        return ()
+    bottoms = [min((_off_segment(at, w.start, w.end), w.footing_bottom) for w in walls)[1] for at in places]
+    return tuple(
+        distances[index] for index in range(1, len(places) - 1) if abs(bottoms[index + 1] - bottoms[index]) >= STEP
+    )
+
+
 def gravity_line(site: Site, network: Network, line: Line, flow: float) -> GravityLine:
     """What the grading needs to know of a line."""
     criteria = site.job.criteria
@@ -104,6 +116,7 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         ceiling=drain_ceiling(site) if drain else None,
         bottoms=tuple(lowest_trench(site, at, width) for at in places),
         deep=tuple(drain and _beside(site, line, at) for at in places),
+        breaks=_steps(site, line, distances, places) if drain else (),
         opened=_opened(site, line, places),
         outlet=outlet,
         to_basin=network.spots[line.lower].kind == "basin",
@@ -141,8 +154,8 @@ def reach_of(site: Site, line: Line, kind: NodeKind, graded: GradedLine, flow: f
         lower=line.lower,
         upper_kind=kind,
         pipe=graded.pipe,
-        invert_upper=graded.invert_upper,
-        invert_lower=graded.invert_lower,
+        knots=graded.knots,
+        inverts=graded.inverts,
         flow=flow,
         distances=stations_of(site, line)[0],
     )
@@ -188,12 +201,12 @@ def _stone(site: Site, line: Line, pipe: Pipe, middle: float) -> tuple[float, fl
 
 def gravity_run(site: Site, line: Line, reach: Reach, flows: Causes, water: WaterLine) -> SizedRun:
     """A gravity line as a sized run, its formulas recorded under its name."""
-    pipe, grade = reach.pipe, reach.grade
+    pipe, flattest = reach.pipe, reach.flattest  # the flattest stretch has the least capacity
     distances, places, grounds = stations_of(site, line)
     inverts = [reach.invert(distance) for distance in distances]
     with place(f"runs.{line.name}", "design flow"):
-        capacity = float(full_flow(pipe.inside, max(grade, 0.0), pipe.manning))
-        depth = design_depth(reach.flow, pipe, grade)
+        capacity = float(full_flow(pipe.inside, max(flattest, 0.0), pipe.manning))
+        depth = design_depth(reach.flow, pipe, flattest)
         speed = 0.0
         if reach.flow > 0.0:
             full = depth >= pipe.inside
@@ -214,7 +227,7 @@ def gravity_run(site: Site, line: Line, reach: Reach, flows: Causes, water: Wate
         length=line.length,
         invert_upper=reach.invert_upper,
         invert_lower=reach.invert_lower,
-        grade=grade,
+        grade=reach.grade,
         pressure=False,
         flows=dict(flows),
         flow=reach.flow,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -25,8 +26,8 @@ class Reach:
     lower: str
     upper_kind: NodeKind
     pipe: Pipe
-    invert_upper: float  # [m]
-    invert_lower: float  # [m]
+    knots: tuple[float, ...]  # distances of the ends and of the breaks of grade, from the upper end [m]
+    inverts: tuple[float, ...]  # there [m]
     flow: float  # [m³/s]
     distances: tuple[float, ...]  # of the stations from the upper end [m]
 
@@ -36,13 +37,34 @@ class Reach:
         return self.distances[-1]
 
     @property
+    def invert_upper(self) -> float:
+        """Invert at the upper end [m]."""
+        return self.inverts[0]
+
+    @property
+    def invert_lower(self) -> float:
+        """Invert at the lower end [m]."""
+        return self.inverts[-1]
+
+    @property
     def grade(self) -> float:
-        """Fall over length [-]."""
-        return (self.invert_upper - self.invert_lower) / self.length
+        """Fall over length, of the whole [-]."""
+        return (self.inverts[0] - self.inverts[-1]) / self.length
+
+    @property
+    def stretches(self) -> tuple[tuple[float, float, float, float], ...]:
+        """Start, end, and the inverts there, of each stretch of even grade, the upper first [m]."""
+        ends = zip(itertools.pairwise(self.knots), itertools.pairwise(self.inverts), strict=True)
+        return tuple((start, end, high, low) for (start, end), (high, low) in ends)
+
+    @property
+    def flattest(self) -> float:
+        """The least grade of its stretches [-]."""
+        return min((high - low) / (end - start) for start, end, high, low in self.stretches)
 
     def invert(self, distance: float) -> float:
         """Invert at a distance from the upper end [m]."""
-        return self.invert_upper - self.grade * distance
+        return float(np.interp(distance, self.knots, self.inverts))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,30 +98,33 @@ def water_line(reach: Reach, tailwater: float) -> WaterLine:
 
     Notes
     -----
-    A pipe that rises with the flow (a conflict, told elsewhere) is taken level at its lower end's height: water
+    A stretch that rises with the flow (a conflict, told elsewhere) is taken level at its lower end's height: water
     stands in it at least that high.
     """
-    pipe, length = reach.pipe, reach.length
-    rising = reach.grade < 0.0
-    grade = 0.0 if rising else reach.grade
-    base = reach.invert_lower
-    profile = pipe_profile(reach.flow, pipe.inside, length, base, grade, pipe.manning, max(tailwater, base - 1.0))
-    found = np.interp(length - np.array(reach.distances), profile.stations, profile.levels)
-    levels = [float(level) for level in found]
-    if profile.steep and not rising:
-        for index, distance in enumerate(reach.distances):
-            invert = reach.invert(distance)
-            drowned = levels[index] - invert > profile.critical_depth * (1.0 + 1e-6)
-            if distance > 0.0 and not drowned:
-                levels[index] = invert + profile.normal_depth
+    pipe = reach.pipe
+    levels = dict.fromkeys(reach.distances, -math.inf)
+    level = tailwater
+    for start, end, high, low in reversed(reach.stretches):
+        length = end - start
+        grade = max((high - low) / length, 0.0)
+        profile = pipe_profile(reach.flow, pipe.inside, length, low, grade, pipe.manning, max(level, low - 1.0))
+        inside = [distance for distance in reach.distances if start <= distance <= end]
+        found = np.interp(length + start - np.array(inside), profile.stations, profile.levels)
+        for distance, surface in zip(inside, found, strict=True):
+            invert = low + grade * (end - distance)
+            drowned = surface - invert > profile.critical_depth * (1.0 + 1e-6)
+            fast = profile.steep and distance > 0.0 and not drowned
+            levels[distance] = max(levels[distance], invert + profile.normal_depth if fast else float(surface))
+        level = profile.level_up
     speed = float(profile.velocities[-1])
     entering = minor_loss(speed, entrance_coefficient(reach.upper_kind))
     still = profile.level_up if reach.upper_kind == "junction" else profile.energy_up
-    surcharged = any(
-        level > reach.invert(distance) + pipe.inside + 1e-9
-        for level, distance in zip(levels, reach.distances, strict=True)
+    surcharged = any(surface > reach.invert(distance) + pipe.inside + 1e-9 for distance, surface in levels.items())
+    return WaterLine(
+        levels=tuple(levels[distance] for distance in reach.distances),
+        node_level=still + float(entering),
+        surcharged=surcharged,
     )
-    return WaterLine(levels=tuple(levels), node_level=still + float(entering), surcharged=surcharged)
 
 
 def water_lines(reaches: Sequence[Reach], ends: Mapping[str, float]) -> Mapping[str, WaterLine]:

@@ -15,8 +15,8 @@ def percent(grade: float, units: Units) -> str:
 def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Units) -> str:
     """One condition that gave way, said so that it can be acted on."""
     name, amount = line.name, fine(relaxed.amount, units)
-    fall = found.invert_upper - found.invert_lower
-    grade = percent(fall / line.length, units)
+    flattest = min(found.grades)
+    grade = percent(flattest, units)
     wanted = percent(line.minimum_grade, units)
     match relaxed.kind:
         case "grade":
@@ -25,7 +25,7 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
             least = percent(line.least_grade, units)
             return f"{name}: falls {grade}, less than the least grade {least}; another {amount} of fall is missing."
         case "uphill":
-            return f"{name}: its ends are set so that it would rise {fine(-fall, units)} with the flow."
+            return f"{name}: its ends are set so that it would rise with the flow, by {amount} in all."
         case "cover":
             return f"{name}: lies {amount} shallower than the cover asked for."
         case "size":

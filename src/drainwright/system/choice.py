@@ -1,0 +1,252 @@
+"""Which basin, pump and discharge pipe: given by the job, or of least cost among those that keep the criteria."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from drainwright.hydraulics.pressure import pipe_velocity
+from drainwright.hydraulics.pump import OperatingPoint, operating_point
+from drainwright.hydraulics.wetwell import active_volume, basin_volume, most_starts_per_hour
+from drainwright.job.works import Basin, Criteria
+from drainwright.system.catalogue import INCH, PRESSURE_PIPES, find_pipe, nominal_size
+from drainwright.system.grading import EXCAVATION, pipe_cost
+from drainwright.system.lifting import PressureLine
+from drainwright.system.model import Pipe, PumpChoice
+from drainwright.system.pumps import GENERIC_PUMPS, pump_of_job
+from drainwright.water.model import Cause
+from drainwright.worksheet import quiet
+
+DIAMETERS = tuple(size * INCH for size in (18.0, 24.0, 30.0, 36.0))  # of common basins, inside [m]
+DEPTHS = tuple(size * INCH for size in range(24, 78, 6))  # of common basins, rim to inside floor [m]
+BASIN_COST: Mapping[float, float] = dict(zip(DIAMETERS, (260.0, 420.0, 640.0, 900.0), strict=True))  # proxy
+BASIN_COST_DEPTH = 250.0  # proxy, of each metre of depth over the shortest [1/m]
+WORKING_ROOM = 0.6  # wider than the basin is the hole for it [m]
+ON_BELOW = 0.0762  # on level below the lowest inlet, 3 in, common practice [m]
+LEAST_BAND = 0.1524  # on above off, at least, 6 in, dealers' rule [m]
+ROUNDS = 8  # at most, until levels and pump flow agree
+AGREED = 1e-6  # of the flow [-]
+SHORT_LIST = 6  # options of least cost that are worked out exactly, until one keeps everything
+SHORTFALL_TOLERANCE = 1e-3  # weighted
+#: Relative weight of what a station falls short in, when none keeps everything.
+SHORTFALLS: Mapping[str, float] = {"flow": 1000.0, "depth": 300.0, "velocity": 100.0, "starts": 30.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What the station is fitted into."""
+
+    basin: Basin
+    given: bool  # the job gives the basin; else it is designed
+    at: tuple[float, float]
+    ground: float  # [m]
+    rim: float  # [m]
+    lowest_inlet: float  # invert of the lowest pipe that comes in [m]
+    flows: Mapping[Cause, float]  # design inflow [m³/s]
+    criteria: Criteria
+    water_table: float | None  # [m]
+    soil_unit_weight: float | None  # [N/m³]
+    line_pipe: Pipe | None  # of the discharge line, where the job chooses it
+    line: Callable[[Pipe], PressureLine]
+
+    @property
+    def inflow(self) -> float:
+        """All causes together [m³/s]."""
+        return sum(self.flows.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Levels:
+    """Floor and float levels."""
+
+    diameter: float  # [m]
+    depth: float  # [m]
+    floor: float  # [m]
+    off: float  # [m]
+    on: float  # [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """A pump, with its line and a basin's diameter."""
+
+    pump: PumpChoice
+    pump_cost: float
+    line: PressureLine
+    diameter: float
+
+
+def starts_limit(pump: PumpChoice, criteria: Criteria) -> float:
+    """Starts allowed: the stricter of the criteria and the pump's sheet [1/s]."""
+    return min(pump.starts_limit, criteria.maximum_starts)
+
+
+def needed_band(setting: Setting, pump: PumpChoice, diameter: float, flow: float) -> float:
+    """On less off: as the float fixes it, as the job says, or for the starts limit and the shortest run [m]."""
+    if setting.basin.on is not None and setting.basin.off is not None:
+        return max(setting.basin.on - setting.basin.off, 1e-3)
+    if pump.float_band is not None:
+        return pump.float_band
+    if flow <= 0.0:
+        return LEAST_BAND
+    with quiet():
+        cycle = float(active_volume(1.0 / starts_limit(pump, setting.criteria), flow))
+        volume = max(cycle, flow * setting.criteria.minimum_run)
+        return max(volume / float(basin_volume(diameter, 1.0)), LEAST_BAND)
+
+
+def levels_for(setting: Setting, pump: PumpChoice, diameter: float, flow: float) -> Levels:
+    """Depth, floor and float levels of a basin of one diameter with one pump.
+
+    The on level stays below the lowest inlet; a basin that the job makes too shallow for the band keeps the
+    job's depth, and an adjustable float then gets what room there is.
+    """
+    basin = setting.basin
+    off_height = max(pump.minimum_depth, 0.0) if basin.off is None else basin.off
+    band = needed_band(setting, pump, diameter, flow)
+    highest_on = setting.lowest_inlet - ON_BELOW
+    if basin.depth is not None:
+        depth = basin.depth
+    else:
+        needed = setting.rim - (highest_on - band - off_height)
+        depth = next((size for size in DEPTHS if size >= needed - 1e-9), None) or (
+            math.ceil((needed - 1e-9) / (6.0 * INCH)) * 6.0 * INCH
+        )
+    floor = setting.rim - depth
+    off = floor + off_height
+    if basin.on is not None:
+        on = floor + basin.on
+    elif pump.float_band is not None:
+        on = off + band
+    else:
+        on = min(off + band, max(highest_on, off + 0.05))
+    return Levels(diameter=diameter, depth=depth, floor=floor, off=off, on=max(on, off + 1e-3))
+
+
+def operate(pump: PumpChoice, line: PressureLine, level: float, floor: float) -> OperatingPoint:
+    """The pump on its line with the water in the basin at a level."""
+    return operating_point(pump.curve, line.curve(level, floor))
+
+
+def _options(setting: Setting) -> list[Option]:
+    basin = setting.basin
+    pumps = (
+        [(pump_of_job(basin.pump), 0.0)]
+        if basin.pump is not None
+        else [(pump.choice, pump.cost) for pump in GENERIC_PUMPS]
+    )
+    diameters = DIAMETERS if basin.diameter is None else (basin.diameter,)
+    found = []
+    for pump, cost in pumps:
+        smallest = _size(pump.discharge_size)
+        pipes = [pipe for pipe in PRESSURE_PIPES if nominal_size(pipe) >= smallest] or [PRESSURE_PIPES[-1]]
+        for pipe, diameter in itertools.product(
+            [setting.line_pipe] if setting.line_pipe is not None else pipes, diameters
+        ):
+            found.append(Option(pump=pump, pump_cost=cost, line=setting.line(pipe), diameter=diameter))
+    return found
+
+
+def _size(text: str) -> float:
+    """Nominal size of a pump's outlet in inches; a size that no pipe has counts as the smallest pipe."""
+    try:
+        return nominal_size(find_pipe(f"sch40 {text}"))
+    except ValueError:
+        return nominal_size(PRESSURE_PIPES[0])
+
+
+def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tuple[float, float]:
+    """Weighted shortfall, zero where everything is kept, and proxy cost."""
+    criteria, pipe = setting.criteria, option.line.pipe
+    wanted = criteria.pump_margin * setting.inflow
+    speed = float(pipe_velocity(flow, pipe.inside))
+    volume = float(basin_volume(levels.diameter, levels.on - levels.off))
+    starts = float(most_starts_per_hour(volume, flow)) / 3600.0 if flow > 0.0 else 0.0
+    limit = starts_limit(option.pump, criteria)
+    low, high = criteria.minimum_velocity, criteria.maximum_velocity
+    over = max(levels.depth - DEPTHS[-1], 0.0) if setting.basin.depth is None else 0.0
+    short = {
+        "flow": 1.0 if flow <= 0.0 else max(wanted - flow, 0.0) / max(wanted, 1e-12),
+        "velocity": max(low - speed, speed - high, 0.0) / low,
+        "starts": max(starts - limit, 0.0) / limit,
+        "depth": over,
+    }
+    base = BASIN_COST.get(levels.diameter, 2000.0 * levels.diameter) + BASIN_COST_DEPTH * levels.depth
+    hole = EXCAVATION * math.pi / 4.0 * (levels.diameter + WORKING_ROOM) ** 2 * levels.depth
+    cost = base + hole + option.pump_cost + pipe_cost(pipe) * option.line.length
+    return sum(SHORTFALLS[kind] * value for kind, value in short.items()), cost
+
+
+def _settle(setting: Setting, option: Option, flow_at: Callable[[Levels], float]) -> tuple[Levels, float]:
+    """Levels and pump flow that agree: the band follows the flow, the flow the levels."""
+    flow = setting.criteria.pump_margin * setting.inflow
+    levels = levels_for(setting, option.pump, option.diameter, flow)
+    for _ in range(ROUNDS):
+        found = flow_at(levels)
+        agree = abs(found - flow) < AGREED * max(found, flow)
+        flow, levels = found, levels_for(setting, option.pump, option.diameter, found)
+        if agree:
+            break
+    return levels, flow
+
+
+def _exact(option: Option) -> Callable[[Levels], float]:
+    """The pump's flow at the middle of the float band."""
+    return lambda levels: operate(option.pump, option.line, (levels.on + levels.off) / 2.0, levels.floor).flow
+
+
+def _quick(setting: Setting) -> Callable[[Option], Callable[[Levels], float]]:
+    """The pump's flow by a straight line between two levels, to rank the options; the winner is worked out exactly."""
+    high = setting.lowest_inlet - ON_BELOW
+    low = high - 1.0
+    known: dict[tuple[object, str], tuple[float, float]] = {}
+
+    def of(option: Option) -> Callable[[Levels], float]:
+        key = (option.pump.curve, option.line.pipe.key)
+        if key not in known:
+            known[key] = (
+                operate(option.pump, option.line, high, high - 0.6).flow,
+                operate(option.pump, option.line, low, low - 0.6).flow,
+            )
+        at_high, at_low = known[key]
+
+        def flow(levels: Levels) -> float:
+            share = high - (levels.on + levels.off) / 2.0
+            return max(at_high + share * (at_low - at_high), 0.0)
+
+        return flow
+
+    return of
+
+
+def choose(setting: Setting) -> tuple[Option, Levels, float]:
+    """The station of least cost that keeps flow, velocity and starts; else that which falls least short.
+
+    Returns
+    -------
+    tuple
+        Pump, pipe and diameter; levels; and the weighted shortfall, zero where everything is kept.
+    """
+    with quiet():
+        flow_of = _quick(setting)
+        judged = []
+        for index, option in enumerate(_options(setting)):
+            levels, flow = _settle(setting, option, flow_of(option))
+            shortfall, cost = _judge(setting, option, levels, flow)
+            judged.append((round(shortfall, 6), round(cost, 6), index, option))
+        for _, _, _, option in sorted(judged, key=lambda item: item[:3])[:SHORT_LIST]:
+            levels, flow = _settle(setting, option, _exact(option))
+            shortfall, _ = _judge(setting, option, levels, flow)
+            if shortfall <= SHORTFALL_TOLERANCE:
+                return option, levels, 0.0
+        option = min(judged, key=lambda item: item[:3])[3]
+        levels, flow = _settle(setting, option, _exact(option))
+        return option, levels, _judge(setting, option, levels, flow)[0]
+
+
+__all__ = [
+    "DEPTHS", "DIAMETERS", "ON_BELOW", "Levels", "Option", "Setting", "choose", "levels_for", "needed_band",
+    "operate", "starts_limit",
+]  # fmt: skip
