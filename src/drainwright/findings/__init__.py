@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from drainwright.water.model import Inflows
 
 
-def rules() -> tuple[Rule, ...]:
+def all_rules() -> tuple[Rule, ...]:
     """All registered checks, in the order in which a job is thought through."""
     from drainwright.findings import basin, dig, footing, known, lift, outlet, runs, storms  # noqa: F401  (they register)
     from drainwright.findings.rules import RULES
@@ -34,7 +34,7 @@ def judge(site: Site, inflows: Inflows, system: System, storm: StormTest, build:
     from drainwright.findings.rules import Case
 
     case = Case(site=site, inflows=inflows, system=system, storm=storm, build=build)
-    return tuple(finding for rule in rules() for finding in rule.judge(case))
+    return tuple(finding for rule in all_rules() for finding in rule.judge(case))
 
 
 def answer(
@@ -47,4 +47,4 @@ def answer(
     return answers(Case(site=site, inflows=inflows, system=system, storm=storm, build=build), findings)
 
 
-__all__ = ["answer", "judge", "rules"]
+__all__ = ["all_rules", "answer", "judge"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.field.model import SiteWall
+from drainwright.findings.outlet import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
@@ -51,33 +52,26 @@ def below_floor(case: Case) -> Iterator[Outcome]:
 def not_below_footing(case: Case) -> Iterator[Outcome]:
     """The trench beside a footing stops at the footing's bottom."""
     for run in _drains(case):
-        walls = _walls(case, run)
-        if not walls:
-            continue
-        bottom = max(wall.footing_bottom for wall in walls)
-        trench = min(run.invert_upper, run.invert_lower) - run.pipe.wall - run.stone_under
-        lowest = min(wall.footing_bottom for wall in walls)
-        basis = max((wall.wall.footing_bottom.basis for wall in walls), key=list(Basis).index)
-        figure, limit = case.level(trench), f"{case.level(lowest)} or higher"
-        where = f"works.runs.{run.name}"
-        if trench >= lowest - 0.005 and (trench >= bottom - 0.005 or bottom - lowest > 0.01):
-            yield ok(
-                where,
-                f"The trench of {run.name} stays above the footing's bottom.",
-                figure=figure,
-                limit=limit,
-                basis=basis,
-            )
-        else:
-            yield fails(
-                where,
-                f"The trench of {run.name} goes {case.small(lowest - trench)} below the footing: the wall can settle, and "
-                "people below it are in danger.",
-                figure=figure,
-                limit=limit,
-                advice="Raise the drain. Digging below a footing needs underpinning designed by a licensed engineer.",
-                basis=basis,
-            )
+        for wall in _walls(case, run):
+            near = [station for station in run.stations if to_segment(station.at, wall.start, wall.end) <= 0.75]
+            if not near:
+                continue
+            trench = min(station.ground - station.cut for station in near)
+            figure, limit = case.level(trench), f"{case.level(wall.footing_bottom)} or higher"
+            where, basis = f"works.runs.{run.name}", wall.wall.footing_bottom.basis
+            if trench >= wall.footing_bottom - 0.003:
+                text = f"The trench of {run.name} stays above the bottom of the {wall.name} footing."
+                yield ok(where, text, figure=figure, limit=limit, basis=basis)
+            else:
+                yield fails(
+                    where,
+                    f"The trench of {run.name} goes {case.small(wall.footing_bottom - trench)} below the {wall.name} footing: the "
+                    "wall can settle, and people below it are in danger.",
+                    figure=figure,
+                    limit=limit,
+                    advice="Raise the drain. Digging below a footing needs underpinning designed by a licensed engineer.",
+                    basis=basis,
+                )
 
 
 @rule("FTG-03", "Drain beside the footing", "common_practice")

@@ -8,7 +8,7 @@ from math import hypot
 from drainwright.field.model import Plan
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.job.works import Basin, Discharge
+from drainwright.job.works import Discharge
 
 SURFACE = ("daylight", "street", "pop-up emitter")
 
@@ -22,7 +22,8 @@ def _at(case: Case) -> Plan:
     return case.system.nodes[case.system.discharge].at
 
 
-def _to_segment(point: Plan, start: Plan, end: Plan) -> float:
+def to_segment(point: Plan, start: Plan, end: Plan) -> float:
+    """Distance from a point to a straight stretch [m]."""
     east, north = end[0] - start[0], end[1] - start[1]
     length = east * east + north * north
     along = 0.0 if length == 0 else ((point[0] - start[0]) * east + (point[1] - start[1]) * north) / length
@@ -32,7 +33,7 @@ def _to_segment(point: Plan, start: Plan, end: Plan) -> float:
 
 def to_ring(point: Plan, ring: tuple[Plan, ...]) -> float:
     """Distance from a point to the nearest side of a closed ring [m]."""
-    return min(_to_segment(point, ring[i - 1], ring[i]) for i in range(len(ring)))
+    return min(to_segment(point, ring[i - 1], ring[i]) for i in range(len(ring)))
 
 
 @rule("OUT-01", "A lawful way out", "common_practice")
@@ -147,7 +148,7 @@ def from_house(case: Case) -> Iterator[Outcome]:
 
 @rule("OUT-05", "Does the discharge run back", "common_practice")
 def runs_back(case: Case) -> Iterator[Outcome]:
-    """Ground at a surface discharge falls away from the house; a pumped line cannot drain back to the basin."""
+    """Ground at a surface discharge falls away from the house."""
     point = used(case)
     where = f"works.discharge.{point.name}"
     if point.kind in SURFACE:
@@ -169,20 +170,6 @@ def runs_back(case: Case) -> Iterator[Outcome]:
                 limit="above 0 %",
                 advice="Move the discharge past the high ground, or grade the ground so that it falls away.",
             )
-    station = case.system.station
-    if station is not None:
-        basin = case.job.works.basin
-        if isinstance(basin, Basin) and not basin.check_valve:
-            figure = f"{case.volume(station.drain_back)} after each run"
-            yield fails(
-                where,
-                "No check valve: the whole discharge line runs back into the basin after each run and is pumped again.",
-                figure=figure,
-                limit="a check valve in the riser",
-                advice="Fit a check valve on a union within arm's reach above the pump.",
-            )
-        else:
-            yield ok(where, "A check valve holds the line.", figure=case.volume(station.drain_back), limit="riser only")
 
 
 @rule("OUT-06", "Capacity of the line that is joined", "manning_1891")
@@ -276,4 +263,4 @@ def tailwater(case: Case) -> Iterator[Outcome]:
         yield ok(where, "The outlet runs free.", figure=case.level(surface), limit=case.level(crown))
 
 
-__all__ = ["to_ring", "used"]
+__all__ = ["to_ring", "to_segment", "used"]

@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drainwright.findings.outlet import SURFACE
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.system.model import SizedRun
+from drainwright.system.model import SizedRun, Station
 from drainwright.water.model import Cause
 
-FINE = ("silt", "silt loam", "clay", "silty clay", "silty clay loam", "clay loam")
+OUTLET_REACH = 3.0  # a pipe comes out of the ground over this length before a surface discharge [m]
 
 
 def _where(run: SizedRun) -> str:
     return f"works.runs.{run.name}"
+
+
+def _buried(case: Case, run: SizedRun) -> tuple[Station, ...]:
+    """The stations that must lie in the ground: not the end at a surface discharge, nor the downspout's foot."""
+    kinds = {item.name: item.kind for item in case.job.works.discharge}
+    first = 1 if run.duty == "leader" and len(run.stations) > 2 else 0
+    ends = run.length - OUTLET_REACH if kinds.get(run.lower) in SURFACE else run.length
+    return tuple(station for station in run.stations[first:] if station.distance <= ends + 1e-9) or run.stations[:1]
 
 
 def _gravity(case: Case) -> Iterator[SizedRun]:
@@ -53,9 +62,7 @@ def cover(case: Case) -> Iterator[Outcome]:
     """Every pipe keeps its cover."""
     needed = case.job.criteria.minimum_cover
     for run in case.system.runs:
-        rises = run.duty == "leader" and len(run.stations) > 2  # it comes out of the ground at the downspout
-        stations = run.stations[1:] if rises else run.stations
-        least = min(station.cover for station in stations)
+        least = min(station.cover for station in _buried(case, run))
         figure, limit = case.length(least), f"{case.length(needed)} or more"
         if least >= needed - 1e-6:
             yield ok(_where(run), f"{run.name} has its cover.", figure=figure, limit=limit)
@@ -110,7 +117,7 @@ def capacity(case: Case) -> Iterator[Outcome]:
 def water_surface(case: Case) -> Iterator[Outcome]:
     """At the design flow water stays below the ground along every run."""
     for run in _gravity(case):
-        room = min(station.ground - station.water for station in run.stations)
+        room = min(station.ground - station.water for station in _buried(case, run))
         figure = f"{case.length(abs(room))} {'below' if room >= 0 else 'above'} the ground"
         if room < 0:
             yield fails(

@@ -57,24 +57,26 @@ def ponding(case: Case) -> Iterator[Outcome]:
             continue
         where = f"works.inlets.{node.node}"
         figure = f"{case.small(node.pond_depth)}, {case.volume(node.pond_volume)}"
-        if node.highest >= case.site.floor:
+        limit = f"{case.small(0.0762)} over the grate"
+        if node.pond_depth > 0.1524 or node.lost > 0.1:
             yield fails(
                 where,
-                f"Water over {node.node} rises to {case.level(node.highest)}, as high as the floor.",
+                f"Water stands {case.small(node.pond_depth)} deep over {node.node} in the design storm, and "
+                f"{case.volume(node.lost)} run off over the ground.",
                 figure=figure,
-                limit=f"below {case.level(case.site.floor)}",
-                advice="A larger grate, a second inlet, or a swale that leads the rest away.",
+                limit=limit,
+                advice="A larger grate, a second inlet, or a swale that leads the rest away from the house.",
             )
         elif node.pond_depth > 0.0762:
             yield caution(
                 where,
                 f"Water stands {case.small(node.pond_depth)} deep over {node.node} in the design storm.",
                 figure=figure,
-                limit=case.small(0.0762),
+                limit=limit,
                 advice="A larger grate or a second inlet; keep it clear of leaves.",
             )
         else:
-            yield ok(where, f"{node.node} takes its water.", figure=figure, limit=case.small(0.0762))
+            yield ok(where, f"{node.node} takes its water.", figure=figure, limit=limit)
 
 
 @rule("STM-04", "Pump starts in the storm", "cycle_rules")
