@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import isfinite
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 if TYPE_CHECKING:
@@ -73,8 +74,12 @@ def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -
     InputError
         Names the argument, the value and the rule.
     """
-    import numpy as np
-
     for name, value in values.items():
-        if not np.all(np.isfinite(value) & test(value, 0.0)):
+        if isinstance(value, (int, float)):
+            good = isfinite(value) and bool(test(value, 0.0))
+        else:
+            import numpy as np
+
+            good = bool(np.all(np.isfinite(value) & test(value, 0.0)))
+        if not good:
             raise InputError(f"{name} = {value!r}: expected a finite number, {rule}")

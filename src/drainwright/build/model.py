@@ -62,8 +62,8 @@ class FootingWedge:
 
     @property
     def inside(self) -> bool:
-        """Whether the digging enters the wedge."""
-        return self.below_footing > self.allowed_below + 1e-9
+        """Whether the digging enters the wedge, by more than levels can be set out."""
+        return self.below_footing > self.allowed_below + 0.003
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
