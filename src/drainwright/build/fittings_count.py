@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from drainwright.build.sticks import Sticks, split
 from drainwright.field.model import Plan
@@ -12,6 +13,7 @@ from drainwright.job.model import Job
 from drainwright.job.works import Discharge, Inlet
 from drainwright.system.model import Node, Pipe, SizedRun, System
 
+SHORTEST = 0.3  # no leg between two fittings is shorter [m]
 TURN = 22.5  # degrees: fittings are sold in multiples of it
 CORNER = 60.0  # degrees from which a turn of a footing drain is a corner
 BELLED = frozenset({"D2729", "D3034 SDR 35", "corrugated smooth inside"})  # a bell on every stick: no couplings
@@ -102,6 +104,15 @@ def inches(nominal: str) -> float:
     return float(whole) + (float(over) / float(under) if part else 0.0)
 
 
+def straightened(route: Sequence[Plan]) -> list[Plan]:
+    """A route without the kinks that are too short to fit a fitting at both ends."""
+    kept = [route[0]]
+    for place_ in route[1:-1]:
+        if math.dist(kept[-1], place_) >= SHORTEST and math.dist(place_, route[-1]) >= SHORTEST:
+            kept.append(place_)
+    return [*kept, route[-1]]
+
+
 def turns(route: Sequence[Plan]) -> list[float]:
     """Deflection at each inner place of a route, 0 straight on to 180 back [degrees]."""
     result = []
@@ -135,8 +146,9 @@ def elbows(angle: float, *, pressure: bool) -> tuple[str, ...]:
 def legs(run: SizedRun) -> list[float]:
     """Straight lengths between a run's fittings; the whole run for pipe that bends [m]."""
     lengths: list[float] = []
-    bends = turns(run.route)
-    for index, (first, second) in enumerate(zip(run.route[:-1], run.route[1:], strict=True)):
+    route = straightened(run.route)
+    bends = turns(route)
+    for index, (first, second) in enumerate(pairwise(route)):
         length = math.dist(first, second)
         fitted = index > 0 and run.pipe.family not in BENDING and bool(elbows(bends[index - 1], pressure=False))
         if index == 0 or fitted:
@@ -182,7 +194,7 @@ def fittings(job: Job, system: System, sticks: dict[str, Sticks]) -> tuple[tuple
 
 def _on_run(run: SizedRun, stick: float) -> Iterator[Fitting]:
     if run.pipe.family not in BENDING:
-        for angle in turns(run.route):
+        for angle in turns(straightened(run.route)):
             for kind in elbows(angle, pressure=run.pressure):
                 yield Fitting(kind=kind, pipe=run.pipe, where=run.name)
     if run.pipe.family not in BELLED:
@@ -205,7 +217,8 @@ def _at_upper_end(run: SizedRun, upper: Node, job: Job, system: System) -> tuple
         fits.append(Fitting(kind="cap", pipe=run.pipe, where=run.name))
     if asked and run.duty == "footing drain":
         along = 0.0
-        for place_, following, angle in zip(run.route[:-2], run.route[1:-1], turns(run.route), strict=True):
+        route = straightened(run.route)
+        for place_, following, angle in zip(route[:-2], route[1:-1], turns(route), strict=True):
             along += math.dist(place_, following)
             if angle >= CORNER:
                 fits += [Fitting(kind=kind, pipe=run.pipe, where=run.name) for kind in ("wye", "elbow-45", "cleanout")]
@@ -225,7 +238,7 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
     inlet = inlet_of(node, job)
     if node.kind == "basin" or (node.kind == "inlet" and (inlet is None or inlet.kind != "cleanout")):
         for run in (*coming, *going):
-            yield Fitting(kind="gasket", pipe=run.pipe, where=f"{node.name}, {run.name}")
+            yield Fitting(kind="gasket", pipe=run.pipe, where=f"{run.name} at {node.name}")
     elif inlet is not None:
         for run in going:
             for kind in ("wye", "elbow-45", "cleanout"):

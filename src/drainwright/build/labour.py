@@ -86,12 +86,18 @@ def dig_hours(trench: Trench, dig: DigPlan, site: Site, rates: Rates) -> float:
     else:
         deep = max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
         hours = volume * ((1 - deep) / rates(f"dig.{soil}") + deep / rates(f"dig-deep.{soil}"))
-    near = math.fsum(item.hand_dig for item in dig.crossings if item.run == trench.name)
-    share = min(1.0, near / trench.length) if trench.length > 0 else 0.0
+    share = careful_share(dig)
     careful = hours * share * rates("tolerance-zone")
     rest = volume * (1 - share) / rates("dig.machine") if site.job.equipment.excavator else hours * (1 - share)
     total = (careful + rest) * rates(f"roots.{site.job.ground.roots}")
     return total * rates("overhead") if site.job.house.deck_overhead and trench.kind == "wall" else total
+
+
+def careful_share(dig: DigPlan) -> float:
+    """Part of all digging that lies in a tolerance zone, by length (a drain lies in its wall's dig)."""
+    near = math.fsum(item.hand_dig for item in dig.crossings)
+    length = math.fsum(trench.length for trench in dig.trenches)
+    return min(1.0, near / length) if length > 0 else 0.0
 
 
 def barrow_rate(distance: float, rates: Rates) -> float:
@@ -149,16 +155,21 @@ def works(
 
 def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
-    hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in dig.trenches)
-    bank = dig.bank_volume / CUBIC_YARD
-    each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
-    yield Work(
-        key="open",
-        title="Open walls and trenches",
-        hours=hours,
-        quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h",
-        after=("set-up",),
-    )
+    for key, title, kinds, after in (
+        ("open", "Open the walls", ("wall",), ("set-up",)),
+        ("trench", "Dig trenches and the basin's hole", ("run", "basin"), ("open",)),
+    ):
+        trenches = [trench for trench in dig.trenches if trench.kind in kinds]
+        hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in trenches)
+        bank = math.fsum(trench.bank_volume for trench in trenches) / CUBIC_YARD
+        each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
+        yield Work(
+            key=key,
+            title=title,
+            hours=hours,
+            quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h",
+            after=(*after, "set-up"),
+        )
     loose = dig.haul_volume / CUBIC_YARD
     wheel = barrow_rate(site.job.property.access.barrow_distance, rates)
     carry = loose * (1 / wheel + 1 / rates("load"))
@@ -167,7 +178,7 @@ def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
         title="Barrow, load and haul the spoil",
         hours=carry + dig.trailer_loads * rates("haul"),
         quantity=f"{rates.amount(loose, 'yd³')} loose, {dig.trailer_loads} loads",
-        after=("open",),
+        after=("open", "trench") if not any(trench.kind == "wall" for trench in dig.trenches) else ("open",),
         most=3,
     )
 
@@ -238,12 +249,12 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         title="Set catch basins and grates",
         hours=len(inlets) * rates("catch-basin"),
         quantity=rates.at(float(len(inlets)), "catch-basin"),
-        after=("open",),
+        after=("trench",),
         most=2,
     )
     stiff = math.fsum(run.length for run in system.runs if run.pipe.family not in BENDING) / FOOT
     soft = math.fsum(run.length for run in system.runs if run.pipe.family in BENDING) / FOOT
-    spouts = sum(1 for node in system.nodes.values() if node.kind == "downspout")
+    spouts = sum(1 for run in system.runs if system.nodes[run.upper].kind == "downspout")
     total = (
         stiff / rates("pipe.rigid")
         + soft / rates("pipe.flexible")
@@ -255,7 +266,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         title="Grade the beds, lay pipe, make up fittings, check every stick's fall",
         hours=total,
         quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} downspouts",
-        after=("open", "clean", "parge", "coat-1", "basin"),
+        after=("trench", "clean", "parge", "coat-1", "basin"),
         most=3,
     )
     stone = math.fsum(bed.stone for bed in beds) / CUBIC_YARD
@@ -314,4 +325,4 @@ def _closing(site: Site, system: System, dig: DigPlan, takeoff: Takeoff, rates: 
     )
 
 
-__all__ = ["Rates", "barrow_rate", "dig_hours", "works"]
+__all__ = ["Rates", "barrow_rate", "careful_share", "dig_hours", "works"]

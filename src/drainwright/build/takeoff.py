@@ -27,6 +27,7 @@ Category = Literal[
 STONE_WASTE = 0.08  # 5 to 10 %, more in ragged trenches: common practice
 FABRIC_WASTE = 0.05  # beyond the laps, which are counted: common practice
 CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
+CHANNEL = 1.0  # length of a channel drain that the job does not give [m]
 BASINS = (18.0, 24.0, 30.0, 36.0, 48.0)  # sizes sold, inside [in]
 #: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
 JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
@@ -212,37 +213,31 @@ def _per_pint(pipe: Pipe) -> float:
 
 
 def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
+    found: dict[tuple[str, str, str], list[tuple[float, str]]] = {}
     for node in system.nodes.values():
         inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
-        if inlet is None or inlet.kind == "cleanout":
-            continue
-        if inlet.kind == "channel grate":
-            length = (inlet.channel_length or 1.0) / FOOT
-            yield _line("channel-grate.ft", "basins", "channel drain with grate", length, "ft", where=node.name)
-            continue
-        size = sold_size(inlet.size, CATCH_BASINS)
-        word = inlet.kind.replace(" ", "-")
-        yield _line(
-            f"{word}.{size:.0f}in", "basins", f"{size:.0f} in {inlet.kind} with grate", 1.0, "each", where=node.name
-        )
-    for node in system.nodes.values():
-        coming = [run for run in system.runs if run.lower == node.name]
         kind = next((item.kind for item in site.job.works.discharge if item.name == node.name), None)
-        if coming and node.kind == "discharge" and kind is not None:
-            yield _line(f"outlet.{kind.replace(' ', '-')}", "basins", f"outlet: {kind}", 1.0, "each", where=node.name)
+        if inlet is not None and inlet.kind == "channel grate":
+            length = (inlet.channel_length or CHANNEL) / FOOT
+            found.setdefault(("channel-grate.ft", "channel drain with grate", "ft"), []).append((length, node.name))
+        elif inlet is not None and inlet.kind != "cleanout":
+            size = f"{sold_size(inlet.size, CATCH_BASINS):.0f}"
+            item = (f"{inlet.kind.replace(' ', '-')}.{size}in", f"{size} in {inlet.kind} with grate", "each")
+            found.setdefault(item, []).append((1.0, node.name))
+        elif kind is not None and any(run.lower == node.name for run in system.runs):
+            item = (f"outlet.{kind.replace(' ', '-')}", f"outlet: {kind}", "each")
+            found.setdefault(item, []).append((1.0, node.name))
+    for (key, words, unit), places in found.items():
+        net = math.fsum(amount for amount, _ in places)
+        yield _line(key, "basins", words, net, unit, where=_names(name for _, name in places))
     station = system.station
     if station is not None:
-        size = sold_size(station.inside_diameter, BASINS)
-        yield _line(
-            f"basin.{size:.0f}in",
-            "basins",
-            f"{size:.0f} in sump basin, by depth",
-            station.depth / FOOT,
-            "ft",
-            where=station.name,
-            step=0.5,
-        )
-        yield _line(f"basin-lid.{size:.0f}in", "basins", f"{size:.0f} in basin lid, sealed", 1.0, "each")
+        size = f"{sold_size(station.inside_diameter, BASINS):.0f}"
+        depth = station.depth / FOOT
+        words = f"{size} in sump basin, by depth"
+        yield _line(f"basin.{size}in", "basins", words, depth, "ft", where=station.name, step=0.5)
+        words = f"{size} in basin lid, sealed"
+        yield _line(f"basin-lid.{size}in", "basins", words, 1.0, "each", where=station.name)
 
 
 _HORSEPOWER = 745.7  # mechanical, to name a label [W]

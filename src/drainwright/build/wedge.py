@@ -59,7 +59,7 @@ def wedges(digs: Sequence[Cut], site: Site) -> tuple[FootingWedge, ...]:
     Returns
     -------
     tuple of FootingWedge
-        One for each pair that is near; an opened wall's own trench stands for its drain.
+        One for each pair that is near; for an opened wall's dig, only where it enters another wall's wedge.
     """
     found = []
     for cut in digs:
@@ -67,7 +67,7 @@ def wedges(digs: Sequence[Cut], site: Site) -> tuple[FootingWedge, ...]:
             if cut.kind == "wall" and (cut.name == wall.name or cut.wall is None):
                 continue
             wedge = _worst(cut, wall, site.job.criteria.bearing_slope)
-            if wedge is not None:
+            if wedge is not None and (cut.kind != "wall" or wedge.inside):
                 found.append(wedge)
     return tuple(found)
 
