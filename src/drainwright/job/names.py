@@ -181,12 +181,12 @@ def _references(job: Job, names: Names) -> Iterator[Problem]:
             yield unknown(where, name, wanted, known)
 
     for index, point in enumerate(job.survey.points):
-        where = f"survey.points[{index}]"
-        fixed = {name for name in names.points if name != point.name}
-        for number, tie in enumerate(point.ties):
-            yield from each(f"{where}.ties[{number}].from", tie.from_, fixed, "another point or corner of the survey")
-        for number, name in enumerate(point.along or ()):
-            yield from each(f"{where}.along[{number}]", name, fixed, "another point or corner of the survey")
+        leans = [(f"ties[{number}].from", tie.from_) for number, tie in enumerate(point.ties)]
+        leans += [(f"along[{number}]", name) for number, name in enumerate(point.along or ())]
+        for part, name in leans:
+            if name == point.name or name not in names.points:
+                others = set(names.points) - {point.name}
+                yield unknown(f"survey.points[{index}].{part}", name, "another point or corner of the survey", others)
     for index, wall in enumerate(job.house.walls):
         for end, name in (("from", wall.from_), ("to", wall.to)):
             yield from each(f"house.walls[{index}].{end}", name, names.points, "a corner or point of the survey")

@@ -44,10 +44,7 @@ def _fixed(job: Job) -> Iterator[Problem]:
         if names and len(set(names)) < 2:
             part = "ties" if point.ties else "along"
             yield Problem(where=f"survey.points[{index}].{part}", found=f"only {names[0]!r}", expected="two points")
-    waiting = dict(leans)
-    while free := [name for name, needs in waiting.items() if not any(need in waiting for need in needs)]:
-        for name in free:
-            del waiting[name]
+    waiting = set(leans) - set(_order(leans))
     for index, point in enumerate(points):
         if point.name in waiting and point.name not in leans[point.name]:
             circle = ", ".join(name for name in leans[point.name] if name in waiting)
@@ -55,6 +52,22 @@ def _fixed(job: Job) -> Iterator[Problem]:
                 where=f"survey.points[{index}]", found=f"{point.name!r}, which leans in a circle on {circle}",
                 expected="points fixed from points already known",
             )  # fmt: skip
+
+
+def _order(leans: Mapping[str, Sequence[str]]) -> list[str]:
+    """Names so that each comes after those it leans on; names in a circle, or behind one, are left out."""
+    open_needs = {name: {need for need in needs if need in leans} for name, needs in leans.items()}
+    leaning: dict[str, list[str]] = {}
+    for name, needs in open_needs.items():
+        for need in needs:
+            leaning.setdefault(need, []).append(name)
+    order = [name for name, needs in open_needs.items() if not needs]
+    for name in order:  # grows as it is walked
+        for other in leaning.get(name, ()):
+            open_needs[other].discard(name)
+            if not open_needs[other]:
+                order.append(other)
+    return order
 
 
 def positions(job: Job) -> dict[str, Plan]:
@@ -66,21 +79,16 @@ def positions(job: Job) -> dict[str, Plan]:
     walk = job.survey.perimeter
     if walk:
         known |= _walked(walk, known)
-    waiting = [point for point in job.survey.points if point.along is not None]
-    found = True
-    while found:
-        found = False
-        for point in list(waiting):
-            first, second = (known.get(name) for name in point.along or ())
-            if first is None or second is None:
-                continue
-            length = math.dist(first, second)
-            waiting.remove(point)
-            if length > SAME:
-                east, north = ((second[0] - first[0]) / length, (second[1] - first[1]) / length)
-                along, left = point.distance or 0.0, point.offset or 0.0
-                known[point.name] = (first[0] + along * east - left * north, first[1] + along * north + left * east)
-                found = True
+    offset = {point.name: point for point in job.survey.points if point.along is not None}
+    for name in _order({name: point.along or () for name, point in offset.items()}):
+        point = offset[name]
+        first, second = (known.get(end) for end in point.along or ())
+        if first is None or second is None or math.dist(first, second) <= SAME:
+            continue
+        length = math.dist(first, second)
+        east, north = (second[0] - first[0]) / length, (second[1] - first[1]) / length
+        along, left = point.distance or 0.0, point.offset or 0.0
+        known[name] = (first[0] + along * east - left * north, first[1] + along * north + left * east)
     return known
 
 
