@@ -9,7 +9,7 @@ from math import exp, pi
 
 import numpy as np
 import pytest
-from storm_jobs import gravity_system, inflows, pipe, pumped_system, run, site, station
+from storm_jobs import gravity_system, inflows, node, pipe, pumped_system, run, site, station
 
 from drainwright.errors import InputError
 from drainwright.hydraulics.pump import PressurePipe, SystemCurve, operating_point
@@ -146,6 +146,46 @@ def test_a_second_pump_stands_in_for_a_dead_one() -> None:
     assert case is not None
     assert case.pump_starts > 0
     assert case.time_to_slab is None
+
+
+def test_an_overflow_by_gravity_keeps_a_dead_pump_harmless() -> None:
+    """A pipe from the basin at 9.3 m to another discharge point holds the water below the slab."""
+    system = pumped_system()
+    nodes = {**system.nodes, "OUT2": node("OUT2", "discharge", 9.2, 9.0)}
+    spare = run("OV", "overflow", "SUMP", "OUT2", 15.0, 9.3, 9.0)
+    with_overflow = storm_test(site(), inflows(), replace(system, nodes=nodes, runs=(*system.runs, spare)))
+    for key in ("pump dead", "discharge blocked"):
+        case = with_overflow.case(key)
+        assert case is not None
+        assert case.time_to_slab is None
+        assert case.volume_out > 1.0
+        assert abs(case.balance_error) < 1e-9
+
+
+def test_a_high_tailwater_holds_the_water_back() -> None:
+    """With the outfall 0.4 m under water the footing drain stands at least at that level."""
+    job = site().job
+    point = job.works.discharge[0].model_copy(update={"tailwater": 9.4})
+    works = job.works.model_copy(update={"discharge": (point,)})
+    drowned = replace(site(), job=job.model_copy(update={"works": works}))
+    case = storm_test(drowned, inflows(), gravity_system()).cases[0]
+    free = storm_test(site(), inflows(), gravity_system()).cases[0]
+    assert case.highest_at_house is not None
+    assert free.highest_at_house is not None
+    assert case.highest_at_house > 9.4 > free.highest_at_house
+    assert abs(case.balance_error) < 1e-9
+
+
+def test_a_downspout_without_a_run_goes_its_own_way() -> None:
+    """Neither its node nor its water is in the test."""
+    system = pumped_system()
+    nodes = {**system.nodes, "DS2": node("DS2", "downspout", 10.1, 10.0)}
+    water = inflows()
+    more = replace(water, contributions=(*water.contributions, replace(water.contributions[0], entry="DS2")))
+    apart = storm_test(site(), more, replace(system, nodes=nodes)).cases[0]
+    alone = storm_test(site(), water, system).cases[0]
+    assert "DS2" not in apart.nodes
+    assert apart.volume_in == alone.volume_in
 
 
 def test_groundwater_stops_as_the_drain_backs_up(pumped: StormTest) -> None:

@@ -95,22 +95,26 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     horizon = max(ended, cut_ends if pumped else 0.0) + AFTER
     entering = inflow_series(site, inflows, storm, horizon)
     usual = criteria.grate_clogging
-    failures = [Failure(key="sound", title="The storm with everything working", clogging=usual)]
+    closer = 0.5 * (1.0 + usual)
+    failures = [Failure(key="sound", title="Everything working", clogging=usual)]
     if pumped:
+        hours = f"{criteria.power_cut / 3600.0:g} h"
         failures += [
-            Failure(key="pump dead", title="The pump does not run", at=0.0, pump_dead=True, clogging=usual),
-            Failure(key="power out", title="The power fails before the peak and stays off", at=cut,
-                    cut=(cut, cut_ends), clogging=usual),
-        ]  # fmt: skip
+            Failure(key="pump dead", title="Pump dead from the start", at=0.0, pump_dead=True, clogging=usual),
+            Failure(
+                key="power out",
+                title=f"Power out for {hours} from 15 min before the peak",
+                at=cut,
+                cut=(cut, cut_ends),
+                clogging=usual,
+            ),
+        ]
     failures.append(
-        Failure(key="discharge blocked", title="No water leaves at the discharge point", at=0.0, blocked=True,
-                clogging=usual)
-    )  # fmt: skip
+        Failure(key="discharge blocked", title="Discharge blocked from the start", at=0.0, blocked=True, clogging=usual)
+    )
     if network.pond.size:
-        failures.append(
-            Failure(key="grate half clogged", title="Half of what was free of the grates is clogged", at=0.0,
-                    clogging=0.5 * (1.0 + usual))
-        )  # fmt: skip
+        title = f"Grates clogged to {closer:.0%} instead of {usual:.0%}"
+        failures.append(Failure(key="grate half clogged", title=title, at=0.0, clogging=closer))
     return StormTest(
         storm=storm,
         cases=tuple(run_case(site, system, network, storm, entering, horizon, failure) for failure in failures),

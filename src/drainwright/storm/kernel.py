@@ -260,23 +260,21 @@ def step_storm(
                 jacobian[node, node] += seep_h[i] * slope[node]
             for i in range(links):
                 from_, to = a[i], b[i]
-                h_from = level[from_]
-                h_to = level[to] if to >= 0 else outfall[i]
+                high, low = level[from_], level[to] if to >= 0 else outfall[i]
+                onward = high >= low
+                if not onward:
+                    high, low = low, high
                 if i < runs:
-                    if h_from >= h_to:
-                        q[i], q_a[i], q_b[i] = run_flow(
-                            h_from, z_upper[i], h_to, z_lower[i], diameter[i], conveyance[i], length[i], share
-                        )
-                    else:
-                        back, back_b, back_a = run_flow(
-                            h_to, z_lower[i], h_from, z_upper[i], diameter[i], conveyance[i], length[i], share
-                        )
-                        q[i], q_a[i], q_b[i] = -back, -back_a, -back_b
-                elif h_from >= h_to:
-                    q[i], q_a[i], q_b[i] = grate_flow(h_from, h_to, rim[to], weir[i - runs], orifice[i - runs])
+                    z_high, z_low = (z_upper[i], z_lower[i]) if onward else (z_lower[i], z_upper[i])
+                    flow, by_high, by_low = run_flow(
+                        high, z_high, low, z_low, diameter[i], conveyance[i], length[i], share
+                    )
                 else:
-                    back, back_b, back_a = grate_flow(h_to, h_from, rim[to], weir[i - runs], orifice[i - runs])
-                    q[i], q_a[i], q_b[i] = -back, -back_a, -back_b
+                    flow, by_high, by_low = grate_flow(high, low, rim[to], weir[i - runs], orifice[i - runs])
+                if onward:
+                    q[i], q_a[i], q_b[i] = flow, by_high, by_low
+                else:
+                    q[i], q_a[i], q_b[i] = -flow, -by_low, -by_high
                 net[from_] -= q[i]
                 jacobian[from_, from_] -= q_a[i] * slope[from_]
                 if to >= 0:

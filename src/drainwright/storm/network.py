@@ -239,11 +239,14 @@ def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: _Grat
 
 
 def _pond(node: Node, site: Site, inflows: Inflows, grate: _Grate) -> _Store:
-    """The pond over a grate: a cone of the flattest slope of its yards, up to their area, spilling at a depth."""
+    """The pond over a grate: a cone of the steepest slope of its yards, up to their area, spilling at a depth.
+
+    The steepest holds least. Without a yard the pond is no wider than the grate's body.
+    """
     shares = [c for c in inflows.contributions if c.entry == node.name and c.cause is Cause.YARD]
     slopes = [yard.slope.value for yard in site.job.yards if yard.name in {c.source for c in shares}]
     area = max(sum(c.area for c in shares), grate.body)
-    cone = _cone(area, max(LEAST_SLOPE, min(slopes, default=0.02)), grate.body, node.rim)
+    cone = _cone(area, max([LEAST_SLOPE, *slopes]), grate.body, node.rim)
     marks = node.rim + 1.5 * POND_DEPTH * np.linspace(0.0, 1.0, 25)[1:] ** 1.5
     stage, stored = stage_storage(node.rim, node.rim, [cone], marks.tolist())
     return _Store(stage=stage, stored=stored, rim=node.rim + POND_DEPTH, spill_width=math.sqrt(area))
