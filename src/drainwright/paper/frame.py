@@ -203,7 +203,7 @@ def heading(left: float, top: float, width: float, text: str) -> tuple[list[Mark
     return marks, top - 4.6
 
 
-def paragraph(text: str, size: float = 2.1, layer: str = "text", bullet: str = "") -> Block:
+def paragraph(text: str, size: float = 2.3, layer: str = "text", bullet: str = "") -> Block:
     """Wrapped text."""
 
     def draw(left: float, top: float, width: float) -> tuple[list[Mark], float]:
@@ -242,7 +242,7 @@ class Column:
     anchor: Anchor = "start"
 
 
-def table(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], size: float = 2.0) -> Block:
+def table(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], size: float = 2.2) -> Block:
     """A table with a heading; each cell is cut to its column."""
     pitch = 1.65 * size
 
@@ -267,11 +267,14 @@ def table(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], 
     return draw
 
 
-def in_pieces(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], most: int = 30) -> list[Block]:
+def in_pieces(
+    title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], size: float = 2.0, most: int = 30
+) -> list[Block]:
     """A table, in several where it has more than ``most`` rows."""
     starts = range(0, max(len(rows), 1), most)
     return [
-        table(title if start == 0 else f"{title}, continued", columns, rows[start : start + most]) for start in starts
+        table(title if start == 0 else f"{title}, continued", columns, rows[start : start + most], size)
+        for start in starts
     ]
 
 

@@ -206,6 +206,12 @@ def _leader(label: Label, place: Place, box: Quad) -> tuple[Point, Point] | None
     return start, end
 
 
+def _polygons(quads: Sequence[Quad]) -> NDArray[Any]:
+    import shapely
+
+    return np.array([shapely.Polygon(quad) for quad in quads], dtype=object)
+
+
 class _Board:
     """Labels with their candidates, and what stands in their way."""
 
@@ -220,13 +226,13 @@ class _Board:
         self.quads = [
             [_box(label, place) for place in places] for label, places in zip(labels, self.places, strict=True)
         ]
-        self.shapes = [shapely.polygons(np.array(quads)) for quads in self.quads]
+        self.shapes = [_polygons(quads) for quads in self.quads]
         self.bounds = [shapely.bounds(shapes) for shapes in self.shapes]
         self.leaders = [
             [_leader(label, place, quad) for place, quad in zip(places, quads, strict=True)]
             for label, places, quads in zip(labels, self.places, self.quads, strict=True)
         ]
-        blocks = shapely.polygons(np.array(blocked)) if blocked else np.empty(0, dtype=object)
+        blocks = _polygons(blocked)
         strings = np.array([shapely.LineString(line.points) for line in lines], dtype=object)
         self.block_tree = shapely.STRtree(blocks)
         self.line_tree = shapely.STRtree(strings)

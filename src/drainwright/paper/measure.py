@@ -22,7 +22,7 @@ _FACES: Mapping[Weight, str] = {"regular": "SourceSansPro-Regular.ttf", "semibol
 @lru_cache(maxsize=4)
 def _advances(weight: Weight) -> tuple[Mapping[int, float], float]:
     """Advance of each character over the size, and that of an unknown one."""
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     with files("font_source_sans_pro").joinpath("files", _FACES[weight]).open("rb") as handle:
         font = TTFont(handle, lazy=True)

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 
 from drainwright.design import Design
-from drainwright.paper.frame import Block, Column, heading, in_pieces, paragraph, stacked, words
+from drainwright.paper.frame import Block, Column, heading, in_pieces, stacked, words
+from drainwright.paper.frame import paragraph as _paragraph
 from drainwright.paper.label import Label
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import fit
@@ -26,6 +27,8 @@ from drainwright.paper.symbols import (
     tree_symbol,
 )
 from drainwright.paper.wording import Wording
+
+TEXT = 2.1  # size of the cautions [mm]
 
 Sample = Callable[[float, float], list[Mark]]  # left and middle height of a 10 mm wide sample
 
@@ -84,12 +87,15 @@ def _cautions(design: Design, unplaced: Sequence[Label], dropped: int) -> Block:
     return stacked("Before digging", parts)
 
 
+def paragraph(text: str, layer: str = "text", bullet: str = "") -> Block:
+    """A caution, in the panel's size."""
+    return _paragraph(text, TEXT, layer, bullet)
+
+
 def legend(design: Design) -> Block:
     """Samples of what the plan shows, in columns; only what occurs on it."""
-    items: list[tuple[str, Sample]] = []
     duties = {run.duty: run.duty for run in design.system.runs}
-    for duty in duties:
-        items.append((duty, _run_sample(duty)))
+    items: list[tuple[str, Sample]] = [(duty, _run_sample(duty)) for duty in duties]
     kinds = {node.kind for node in design.system.nodes.values()}
     symbols: tuple[tuple[str, str, Callable[[Point], list[Mark]]], ...] = (
         ("inlet", "inlet", lambda at: inlet_symbol(at, 1.4)),
@@ -179,7 +185,8 @@ def _runs(design: Design) -> list[Block]:
     )  # fmt: skip
     rows = [
         (
-            run.name, run.duty, pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated), word.length(run.length),
+            run.name, run.duty, pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated),
+            word.length(run.length),
             "pumped" if run.pressure else word.grade(run.grade), word.level_number(run.invert_upper),
             word.level_number(run.invert_lower),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -181,7 +181,8 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         gap = word.small(crossing.clearance) + " clear" if crossing.clearance >= 0 else "MEETS THE PIPE"
         labels.append(
             Label(
-                lines=(f"X{number} {UTILITY[crossing.kind][0]} {crossing.utility}", gap), at=centre, clear=radius + 0.2, size=1.9,
+                lines=(f"X{number} {UTILITY[crossing.kind][0]} {crossing.utility}", gap), at=centre,
+                clear=radius + 0.2, size=1.9,
                 strong=True, layer="text" if crossing.clearance >= 0 else "text warning",
             )
         )  # fmt: skip
@@ -210,7 +211,7 @@ def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, 
     """Station, ground, invert and cut under the plot."""
     word, run = Wording(design.job.units), strip.run
     s = [station.distance for station in run.stations]
-    tables = (
+    tables: tuple[tuple[str, Callable[[float], str]], ...] = (
         ("station", lambda at: word.level_number(at) if not word.us else f"{word.distance(at):.1f}"),
         ("ground", lambda at: word.level_number(float(np.interp(at, s, [x.ground for x in run.stations])))),
         ("invert", lambda at: word.level_number(float(np.interp(at, s, [x.invert for x in run.stations])))),
@@ -265,7 +266,8 @@ def profile_drafts(design: Design) -> list[Draft]:
         names = ", ".join(strip.run.name for strip, _, _ in placed)
         drafts.append(
             Draft(
-                name=f"profiles-{number}", title=f"Profiles: {names}", scale="as stated at each run", paper=paper, marks=tuple(marks),
+                name=f"profiles-{number}", title=f"Profiles: {names}", scale="as stated at each run", paper=paper,
+                marks=tuple(marks),
                 description=f"Profiles of {names} with ground, pipe, crossings and the levels at stations.",
             )
         )  # fmt: skip

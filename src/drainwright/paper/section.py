@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from drainwright.design import Design
-from drainwright.paper.frame import Draft, View, detail_scale, paragraph, papers, stacked, table, words
-from drainwright.paper.frame import Column as Head
+from drainwright.paper.basin_notes import basin_notes
+from drainwright.paper.frame import Draft, View, detail_scale, papers, words
 from drainwright.paper.measure import CAP
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import arrow_head, box, dimension, earth, line, water_mark
+from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
 from drainwright.system.model import LiftStation, SizedRun
 
@@ -19,53 +19,6 @@ NOTES = 43.0  # width for the heights left of the section [mm]
 NAMES = 43.0  # width for the names of pipes right of it [mm]
 SIDE = 0.27  # ground shown each side of the basin [m]
 BELOW = 0.25  # ground shown below it [m]
-
-
-def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
-    """Move heights as little as the order allows until each is ``gap`` from the next, within bounds.
-
-    Neighbours that would touch form a group about their mean (least squares). The bounds give way where
-    there are too many.
-    """
-    order = sorted(range(len(wanted)), key=lambda index: wanted[index])
-    groups: list[tuple[float, int]] = []  # mean of the heights less their offsets, count
-    offsets = [rank * gap for rank in range(len(order))]
-    for rank, index in enumerate(order):
-        mean, count = wanted[index] - offsets[rank], 1
-        while groups and groups[-1][0] > mean:
-            other, size = groups.pop()
-            mean, count = (mean * count + other * size) / (count + size), count + size
-        groups.append((mean, count))
-    found = [0.0] * len(order)
-    rank = 0
-    top = high - offsets[-1] if offsets else high
-    for mean, count in groups:
-        for _ in range(count):
-            found[order[rank]] = max(low, min(top, mean)) + offsets[rank]
-            rank += 1
-    return found
-
-
-def _tags(
-    tags: Sequence[tuple[float, str, str, str]],
-    x_mark: float,
-    x_text: float,
-    low: float,
-    high: float,
-    size: float = 2.1,
-) -> list[Mark]:
-    """Names beside a section, each with a line to its height: height, text, second text, layer."""
-    side = 1.0 if x_text > x_mark else -1.0
-    marks: list[Mark] = []
-    gap = 2.5 * size
-    for (y, first, second, layer), at in zip(tags, spread([tag[0] for tag in tags], gap, low, high), strict=True):
-        elbow = x_text - side * 3.0
-        marks.append(line("leader line", (x_mark, y), (elbow - side * 4.0, y), (elbow, at), (x_text - side * 0.8, at)))
-        anchor = "start" if side > 0 else "end"
-        marks.append(words(layer, (x_text, at + 0.25), first, size, anchor, "semibold"))  # type: ignore[arg-type]
-        if second:
-            marks.append(words("text soft", (x_text, at - 0.95 * size), second, 0.92 * size, anchor))  # type: ignore[arg-type]
-    return marks
 
 
 def _pipes_in(design: Design, station: LiftStation) -> list[SizedRun]:
@@ -96,7 +49,7 @@ def basin_draft(design: Design) -> Draft | None:
     room = (right - left - PANEL - 6.0 - NOTES - NAMES, top - bottom - 4.0)
     scale = detail_scale(units, wide, high - low, room)
     middle = left + NOTES + room[0] / 2
-    view = View(across=scale, up=scale, origin=(0.0, low), at=(middle, top - 6.0 - scale.on_paper(high - low)))
+    view = View(across=scale, up=scale, origin=(0.0, low), at=(middle, (bottom + top - scale.on_paper(high - low)) / 2))
     marks: list[Mark] = []
     marks += _ground(design, station, view, wide / 2, low)
     marks += _shell(station, view)
@@ -108,7 +61,7 @@ def basin_draft(design: Design) -> Draft | None:
         (max(middle - half - 9.0, left + NOTES - 5.0), min(middle + half + 9.0, left + NOTES + room[0] + 5.0)),
         (view((0.0, low))[1] + 2.0, view((0.0, high))[1] + 2.0),
     )  # fmt: skip
-    marks += _panel(design, station, right - PANEL, top, PANEL)
+    marks += basin_notes(design, station, right - PANEL, top, PANEL)
     return Draft(
         name="basin", title=f"Basin {station.name}, section", scale=scale.words, paper=paper, marks=tuple(marks),
         description=f"Section through the basin {station.name} with pump, float levels, inlets and discharge.",
@@ -219,37 +172,32 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     tall = min(0.30, 0.32 * (leave - floor))
     base = floor + 0.025
     marks: list[Mark] = []
-    out = [(riser - size / 2, leave - size / 2), (half * 0.995, leave - size / 2), (half * 0.995, leave + size / 2),
-           (riser - size / 2, leave + size / 2)]  # fmt: skip
-    marks.append(Polygon(layer="pipe", points=tuple(view(place) for place in out)))
-    up = [(riser - size / 2, base + 0.35 * tall), (riser + size / 2, base + 0.35 * tall), (riser + size / 2, leave + size / 2),
-          (riser - size / 2, leave + size / 2)]  # fmt: skip
-    marks.append(Polygon(layer="pipe", points=tuple(view(place) for place in up)))
+    a, b = view((riser - size / 2, leave - size / 2)), view((half * 0.995, leave + size / 2))
+    marks.append(box("pipe", a[0], a[1], b[0], b[1]))
+    a, b = view((riser - size / 2, base + 0.35 * tall)), view((riser + size / 2, leave + size / 2))
+    marks.append(box("pipe", a[0], a[1], b[0], b[1]))
     feet = [(-body * 0.8, floor), (body * 0.8, floor), (body * 0.7, base), (-body * 0.7, base)]
     marks.append(Polygon(layer="pump", points=tuple(view((x - 0.25 * body, y)) for x, y in feet)))
-    hull = [(-0.8 * body, base), (0.8 * body, base), (0.8 * body, base + 0.4 * tall), (0.55 * body, base + 0.55 * tall),
-            (0.55 * body, base + 0.92 * tall), (0.4 * body, base + tall), (-0.4 * body, base + tall),
-            (-0.55 * body, base + 0.92 * tall), (-0.55 * body, base + 0.55 * tall), (-0.8 * body, base + 0.4 * tall)]  # fmt: skip
+    right = [(0.8, 0.0), (0.8, 0.4), (0.55, 0.55), (0.55, 0.92), (0.4, 1.0)]  # half of the body, over its size
+    hull = [(x * body, base + y * tall) for x, y in (*right, *((-x, y) for x, y in reversed(right)))]
     marks.append(Polygon(layer="pump", points=tuple(view((x - 0.25 * body, y)) for x, y in hull)))
-    lift = (riser, base + 0.3 * tall)
-    marks.append(Polygon(layer="pump", points=tuple(
-        view((lift[0] + dx, lift[1] + dy)) for dx, dy in ((-body * 0.5, -0.12 * tall), (size * 0.7, -0.12 * tall), (size * 0.7, 0.14 * tall), (-body * 0.5, 0.14 * tall))
-    )))  # fmt: skip
+    a, b = view((riser - 0.5 * body, base + 0.18 * tall)), view((riser + 0.7 * size, base + 0.44 * tall))
+    marks.append(box("pump", a[0], a[1], b[0], b[1]))
     check = _check_height(station, leave)
     marks += _valve(view, riser, check, size)
     if _has_hole(design):
         hole_at = _hole_height(design, station, check, base, tall)
-        hole = view((riser - size / 2, hole_at))
+        hole = view((riser + size / 2, hole_at))
         marks.append(Circle(layer="solid", centre=hole, radius=0.45))
-        marks.append(line("water", hole, (hole[0] - 3.0, hole[1] - 1.2)))
+        marks.append(line("water", hole, (hole[0] + 2.6, hole[1] - 1.6)))
     marks += _floats(station, view, radius)
-    tip = view((half * 0.9, leave + size / 2))
-    marks.append(arrow_head((tip[0], tip[1] + 1.6), 0.0, 2.4))
-    marks.append(line("axis", (tip[0] - 5.0, tip[1] + 1.6), (tip[0] - 2.0, tip[1] + 1.6)))
+    tip = view((half * 0.9, leave - size / 2))
+    marks.append(arrow_head((tip[0], tip[1] - 1.6), 0.0, 2.4))
+    marks.append(line("axis", (tip[0] - 5.0, tip[1] - 1.6), (tip[0] - 2.0, tip[1] - 1.6)))
     marks += _balloon(view((-0.25 * body, base + tall)), (0.0, 4.0), "1")
     marks += _balloon(view((riser + 0.8 * size, check)), (4.5, 0.0), "2")
     if _has_hole(design):
-        marks += _balloon(view((riser - size / 2, hole_at)), (-4.5, 1.5), "3")
+        marks += _balloon(view((riser + size / 2, hole_at)), (4.5, 2.0), "3")
     return marks
 
 
@@ -327,7 +275,7 @@ def _heights(
     marks: list[Mark] = [
         line("level line", (x_marks[0], y), (view((-radius, 0.0))[0], y)) for y, *_ in left
     ]  # fmt: skip
-    right = []
+    right: list[tuple[float, str, str, str]] = []
     for run, where in _stands(design, station):
         entry = tag(run.invert_lower, f"{run.name} invert", f"{run.pipe.nominal}, ")
         (left if where == "left" else right).append(entry)
@@ -337,72 +285,12 @@ def _heights(
     if leave is not None:
         right.append(tag(leave.invert_upper, f"{leave.name} leaves", f"{leave.pipe.nominal}, "))
     right.append(tag(station.ground, "ground"))
-    marks += _tags(left, x_marks[0], x_texts[0], *bounds)
-    marks += _tags(right, x_marks[1], x_texts[1], *bounds)
+    marks += tags_beside(left, x_marks[0], x_texts[0], *bounds)
+    marks += tags_beside(right, x_marks[1], x_texts[1], *bounds)
     foot = station.floor - 0.07
     return marks + dimension(
         view((-radius, foot)), view((radius, foot)), f"{word.small(station.inside_diameter)} inside", -2.0
     )
 
 
-def _panel(design: Design, station: LiftStation, left: float, top: float, width: float) -> list[Mark]:
-    word = Wording(design.job.units)
-    basin = design.job.works.basin
-    holes = [hole for hole in design.build.takeoff.holes if hole.node == station.name]
-    rows = [
-        (hole.run, hole.pipe, word.small(hole.diameter), word.small(hole.height), f"{hole.clock:.1f}".rstrip("0").rstrip("."))
-        for hole in holes
-    ]  # fmt: skip
-    columns = (
-        Head("run", 1.0),
-        Head("pipe", 2.9),
-        Head("hole", 1.3, "end"),
-        Head("centre over floor", 2.2, "end"),
-        Head("clock", 0.9, "end"),
-    )
-    parts = [
-        paragraph(f"{station.pump.name}: {word.flow(station.operating_flow)} at {word.length(station.operating_head)} of head"
-                  f" ({word.speed(station.velocity)} in {station.discharge_run}).", bullet="1"),
-        paragraph("Check valve in the riser, where a hand reaches it; its arrow points up.", bullet="2"),
-    ]  # fmt: skip
-    if not isinstance(basin, str) and basin.relief_hole is not None:
-        parts.append(
-            paragraph(
-                f"Relief hole {word.drill(basin.relief_hole)} {basin.relief_hole_place}, aimed down into the basin.",
-                bullet="3",
-            )
-        )
-    elif isinstance(basin, str):
-        parts.append(paragraph("Relief hole below the check valve, aimed down into the basin.", bullet="3"))
-    parts.append(paragraph(
-        f"Uplift on the empty basin: safety {station.uplift_safety:.2f} with the water table at {word.level(station.water_table)}."
-        if math.isfinite(station.uplift_safety) else "No water stands round the basin: no uplift.", bullet="4",
-    ))  # fmt: skip
-    parts.append(
-        paragraph(
-            f"Electric: {basin.circuit if not isinstance(basin, str) else 'not known'} circuit. A licensed electrician, to the local code.",
-            bullet="5",
-        )
-    )
-    parts.append(paragraph(
-        "Nobody enters the basin: it is a confined space. Unplug the pump before a hand goes in.", layer="text warning", bullet="6",
-    ))  # fmt: skip
-    marks, y = stacked("Notes", parts)(left, top, width)
-    marks2, y = (
-        table("Holes to cut, heights to the hole's centre", columns, rows)(left, y - 3.0, width) if rows else ([], y)
-    )
-    more, _ = table(
-        "Water", (Head("", 3.0), Head("", 2.0, "end")),
-        [
-            ("design inflow", word.flow(station.inflow)),
-            ("of it groundwater", word.flow(station.inflow_ground)),
-            ("starts an hour at the design inflow", f"{station.starts_design * 3600:.1f}"),
-            ("starts an hour at worst", f"{station.starts * 3600:.1f}"),
-            ("one run at the design inflow", f"{station.run_time:.0f} s" if math.isfinite(station.run_time) else "does not stop"),
-            ("off to on", word.small(station.on - station.off)),
-        ],
-    )(left, y - 3.0, width)  # fmt: skip
-    return [*marks, *marks2, *more]
-
-
-__all__ = ["basin_draft", "spread"]
+__all__ = ["basin_draft"]

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 
 from drainwright.paper.measure import CAP, text_width
-from drainwright.paper.sheet import Arc, Circle, Mark, Point, Polygon, Polyline, TextMark
+from drainwright.paper.sheet import Anchor, Arc, Circle, Mark, Point, Polygon, Polyline, TextMark
 
 Ring = Sequence[Point]
 
@@ -68,16 +68,15 @@ def hatch(layer: str, ring: Ring, spacing: float = 2.0, angle: float = math.pi /
     turned = rotate(shape, -angle, origin=(0, 0), use_radians=True)
     left, bottom, right, top = turned.bounds
     first, last = math.ceil(bottom / spacing), math.floor(top / spacing)
-    rules = [
-        shapely.LineString([(left - 1, row * spacing), (right + 1, row * spacing)]) for row in range(first, last + 1)
+    rules = shapely.MultiLineString(
+        [((left - 1, row * spacing), (right + 1, row * spacing)) for row in range(first, last + 1)]
+    )
+    cut = rotate(turned.intersection(rules), angle, origin=(0, 0), use_radians=True)
+    return [
+        Polyline(layer=layer, points=tuple((float(x), float(y)) for x, y in piece.coords))
+        for piece in getattr(cut, "geoms", [cut])
+        if piece.geom_type == "LineString" and not piece.is_empty
     ]
-    marks: list[Mark] = []
-    for rule in rules:
-        cut = rotate(turned.intersection(rule), angle, origin=(0, 0), use_radians=True)
-        for piece in getattr(cut, "geoms", [cut]):
-            if piece.geom_type == "LineString" and not piece.is_empty:
-                marks.append(Polyline(layer=layer, points=tuple((float(x), float(y)) for x, y in piece.coords)))
-    return marks
 
 
 def _lattice(ring: Ring, spacing: float, radius: float) -> list[tuple[Point, int]]:
@@ -226,7 +225,7 @@ def dimension(start: Point, end: Point, text: str, offset: float, size: float = 
         marks.append(TextMark(layer="text", at=at, text=text, size=size, anchor="middle", rotation=angle))
     else:
         at = (middle[0] + side * 1.4 * left[0], middle[1] + side * 1.4 * left[1] - CAP * size / 2)
-        anchor = "start" if side * left[0] > 0.3 else "end" if side * left[0] < -0.3 else "middle"
+        anchor: Anchor = "start" if side * left[0] > 0.3 else "end" if side * left[0] < -0.3 else "middle"
         lift = 0.0 if abs(left[0]) > 0.3 else side * left[1] * CAP * size / 2
         marks.append(TextMark(layer="text", at=(at[0], at[1] + lift), text=text, size=size, anchor=anchor))
     return marks

@@ -2,41 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from drainwright.build.model import Trench
 from drainwright.design import Design
 from drainwright.field.model import SiteWall
-from drainwright.paper.frame import Column, Draft, View, detail_scale, paragraph, papers, stacked, table, words
+from drainwright.paper.frame import Draft, View, detail_scale, papers
 from drainwright.paper.label import Label, Obstacle, place_labels
-from drainwright.paper.measure import Quad, text_box
+from drainwright.paper.measure import Quad, rectangle, text_box
 from drainwright.paper.plan_marks import basis_words, pipe_words
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import concrete, dimension, earth, line, stone, water_mark
+from drainwright.paper.wall_notes import Cut, wall_notes
 from drainwright.paper.wording import Wording
-from drainwright.system.model import SizedRun
 
 PANEL = 84.0  # [mm]
 THICK = 0.2032  # drawn thickness of the wall; it is not measured [m]
 COURSE = 0.2032  # height of a block and its joint [m]
 INSIDE = 0.55  # shown inside the wall [m]
 ABOVE = 0.42  # wall shown above the ground [m]
+KEEP_OFF = ("coating", "pipe", "concrete", "dimension", "fabric", "ground")  # layers that labels avoid
 BESIDE = 0.9  # a drain this near a wall line lies beside it [m]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
-    """The wall and drain at one place, seen along the wall: out from its face, and levels."""
-
-    wall: SiteWall
-    run: SizedRun | None
-    trench: Trench | None  # of the wall where it is opened, else of the drain
-    out: float  # pipe centre from the wall's face [m]
-    ground: float  # [m]
-    invert: float  # [m]
-    station: float  # along the run [m]
 
 
 def _cut(design: Design, wall: SiteWall) -> Cut | None:
@@ -86,7 +71,7 @@ def wall_draft(design: Design) -> Draft | None:
     units = design.job.units
     paper = papers(units)[0]
     left, bottom, right, top = paper.inner
-    dig = _bottom(cut)
+    dig = cut.bottom
     low = min(cut.wall.footing_bottom, dig) - 0.28
     high = max(cut.ground + ABOVE, design.site.floor + 0.3)
     outside = max(cut.out + 0.75, (cut.trench.width if cut.trench else 0.6) + 0.45)
@@ -94,7 +79,9 @@ def wall_draft(design: Design) -> Draft | None:
     room = (right - left - PANEL - 12.0, top - bottom - 16.0)
     scale = detail_scale(units, wide, high - low, room)
     x = left + 4.0 + (room[0] - scale.on_paper(wide)) / 2 + scale.on_paper(INSIDE + THICK)
-    view = View(across=scale, up=scale, origin=(0.0, low), at=(x, top - 4.0 - scale.on_paper(high - low)))
+    view = View(
+        across=scale, up=scale, origin=(0.0, low), at=(x, (bottom + top - scale.on_paper(high - low)) / 2 + 5.0)
+    )
     marks = _earth(design, cut, view, low, outside)
     marks += _house(design, cut, view, high)
     marks += _drain(cut, view)
@@ -103,14 +90,14 @@ def wall_draft(design: Design) -> Draft | None:
     placement = place_labels(
         _labels(design, cut, view, outside),
         frame=(left + 0.5, bottom + 0.5, left + room[0] + 8.0, top),
-        blocked=[*_boxes(marks), *_boxes(sizes)],
+        blocked=[*_boxes(marks), *_boxes(sizes), *_solids(marks)],
         lines=[
             Obstacle(points=(*mark.points, mark.points[0]) if isinstance(mark, Polygon) else mark.points, weight=1.0)
             for mark in [*marks, *sizes]
-            if isinstance(mark, (Polyline, Polygon)) and mark.layer in ("coating", "pipe", "concrete", "dimension", "fabric", "ground")
+            if isinstance(mark, (Polyline, Polygon)) and mark.layer in KEEP_OFF
         ],
     )  # fmt: skip
-    marks += [*sizes, *placement.marks(), *_panel(design, cuts, cut, right - PANEL, top)]
+    marks += [*sizes, *placement.marks(), *wall_notes(design, cuts, cut, right - PANEL, top, PANEL)]
     return Draft(
         name="wall", title=f"Wall section: {cut.wall.name} wall", scale=scale.words, paper=paper, marks=tuple(marks),
         description=f"Section through the {cut.wall.name} wall with footing, coating, drain, stone and trench.",
@@ -121,11 +108,17 @@ def _boxes(marks: list[Mark]) -> list[Quad]:
     return [text_box(mark) for mark in marks if isinstance(mark, TextMark)]
 
 
-def _bottom(cut: Cut) -> float:
-    """Level of the trench's bottom. [m]"""
-    if cut.run is None:
-        return cut.wall.footing_bottom
-    return cut.invert - cut.run.pipe.wall - cut.run.stone_under
+def _solids(marks: list[Mark]) -> list[Quad]:
+    """What no label may cover: masonry, stone, pipe, board."""
+    solids: list[Quad] = []
+    for mark in marks:
+        if isinstance(mark, Circle) and mark.layer == "pipe":
+            reach = mark.radius
+            solids.append(rectangle(mark.centre, -reach, reach, -reach, reach))
+        elif isinstance(mark, Polygon) and mark.layer in ("concrete", "stone", "board") and len(mark.points) == 4:
+            first, second, third, fourth = mark.points
+            solids.append((first, second, third, fourth))
+    return solids
 
 
 def _block(view: View, layer: str, x0: float, y0: float, x1: float, y1: float) -> Polygon:
@@ -143,18 +136,18 @@ def _stone_sides(cut: Cut) -> tuple[float, float]:
 def _earth(design: Design, cut: Cut, view: View, low: float, outside: float) -> list[Mark]:
     site = design.site
     inner = site.floor - (design.job.house.floor_thickness if design.job.house.floor_kind != "crawl space" else 0.0)
-    marks: list[Mark] = [
-        _block(view, "soil", -INSIDE - THICK, low, -THICK, inner),
-        _block(view, "soil", -THICK, low, 0.0, cut.wall.footing_top),
-        _block(view, "soil", 0.0, low, outside, cut.ground),
-    ]
+    corners = (
+        (-INSIDE - THICK, low), (outside, low), (outside, cut.ground), (0.0, cut.ground), (0.0, cut.wall.footing_top),
+        (-THICK, cut.wall.footing_top), (-THICK, inner), (-INSIDE - THICK, inner),
+    )  # fmt: skip
+    marks: list[Mark] = [Polygon(layer="soil", points=tuple(view(place) for place in corners))]
     width = cut.trench.width if cut.trench is not None else _stone_sides(cut)[1]
     edge = width if cut.wall.wall.open_and_coat else cut.out + width / 2
     edge = max(edge, _stone_sides(cut)[1])
     marks.append(_block(view, "backfill", 0.0, cut.wall.footing_top, edge, cut.ground))
     near = cut.wall.wall.footing_projection.value
-    marks.append(_block(view, "backfill", near, _bottom(cut), edge, max(cut.wall.footing_top, _bottom(cut))))
-    trench = [(near, _bottom(cut)), (edge, _bottom(cut)), (edge, cut.ground)]
+    marks.append(_block(view, "backfill", near, cut.bottom, edge, max(cut.wall.footing_top, cut.bottom)))
+    trench = [(near, cut.bottom), (edge, cut.bottom), (edge, cut.ground)]
     marks.append(Polyline(layer="trench line", points=tuple(view(place) for place in trench)))
     marks += earth((view((0.0, cut.ground)), view((outside, cut.ground))), 1.8, 6.5)
     level = site.water_table
@@ -223,7 +216,7 @@ def _drain(cut: Cut, view: View) -> list[Mark]:
     marks: list[Mark] = []
     if run.stone_width > 0:
         x0, x1 = _stone_sides(cut)
-        bottom, top = _bottom(cut), cut.invert + pipe.outside - pipe.wall + run.stone_over
+        bottom, top = cut.bottom, cut.invert + pipe.outside - pipe.wall + run.stone_over
         ring = _block(view, "stone", x0, bottom, x1, top)
         marks += stone(ring.points, 2.3)
         if run.fabric:
@@ -253,7 +246,7 @@ def _coating(cut: Cut, view: View) -> list[Mark]:
 
 def _sizes(design: Design, cut: Cut, view: View, outside: float) -> list[Mark]:
     word = Wording(design.job.units)
-    dig = _bottom(cut)
+    dig = cut.bottom
     edge = view((outside, 0.0))[0]
     marks = dimension(
         (edge, view((0.0, dig))[1]),
@@ -336,65 +329,6 @@ def _labels(design: Design, cut: Cut, view: View, outside: float) -> list[Label]
         f"drawn {word.small(THICK)} thick, not measured",
     )
     return found
-
-
-def _panel(design: Design, cuts: list[Cut], cut: Cut, left: float, top: float) -> list[Mark]:
-    word = Wording(design.job.units)
-    trench = cut.trench
-    parts = [
-        paragraph(
-            "Clean the wall to bare masonry, repair the joints, let it dry, then coat. Keep the makers' times and temperatures.",
-            bullet="1",
-        ),
-        paragraph(
-            "Lay the pipe with its holes down on the stone, invert to the level given, never above the floor's underside.",
-            bullet="2",
-        ),
-        paragraph(
-            "Backfill in layers after the coating has cured; keep stones off it. Grade the last soil to fall away from the wall.",
-            bullet="3",
-        ),
-    ]
-    if trench is not None:
-        parts.append(
-            paragraph(
-                f"Trench {word.small(trench.depth_greatest)} at its deepest. Protection: {trench.protection}. Spoil {word.small(trench.spoil_setback)}"
-                f" or more from the edge.{' A ladder within reach.' if trench.ladder else ''}",
-                layer="text warning", bullet="4",
-            )
-        )  # fmt: skip
-    panel = word.length(design.build.dig.wall_panel)
-    parts.append(
-        paragraph(
-            f"Open no more than {panel} of wall at once and never dig under the footing. A bowed or cracked wall:"
-            " stop, and ask a licensed engineer first.",
-            layer="text warning", bullet="5",
-        )
-    )  # fmt: skip
-    marks, y = stacked("Notes", parts)(left, top, PANEL)
-    columns = (
-        Column("wall", 1.2), Column("drain", 1.0), Column(f"ground {word.level_unit}", 1.4, "end"), Column("footing", 1.3, "end"),
-        Column("invert", 1.2, "end"), Column("dig", 1.4, "end"),
-    )  # fmt: skip
-    rows = [
-        (
-            item.wall.name, item.run.name if item.run else "none", word.level_number(item.ground),
-            word.level_number(item.wall.footing_bottom), word.level_number(item.invert) if item.run else "none",
-            word.small(item.ground - _bottom(item)),
-        )
-        for item in cuts
-    ]  # fmt: skip
-    more, y = table("Walls, each at its middle", columns, rows)(left, y - 3.0, PANEL)
-    marks += more
-    marks.append(
-        words(
-            "text soft",
-            (left, y - 3.0),
-            "Drawn: " + cut.wall.name + " wall, seen along it. Heights and widths to scale.",
-            1.9,
-        )
-    )
-    return marks
 
 
 __all__ = ["wall_draft"]

@@ -1,0 +1,75 @@
+"""Beside the basin's section: notes, holes to cut, and figures of the pump."""
+
+from __future__ import annotations
+
+import math
+
+from drainwright.design import Design
+from drainwright.paper.frame import Column, paragraph, stacked, table
+from drainwright.paper.sheet import Mark
+from drainwright.paper.wording import Wording
+from drainwright.system.model import LiftStation
+
+
+def basin_notes(design: Design, station: LiftStation, left: float, top: float, width: float) -> list[Mark]:
+    """What hangs in the basin, the holes to cut, and how the pump will run."""
+    word = Wording(design.job.units)
+    basin = design.job.works.basin
+    holes = [hole for hole in design.build.takeoff.holes if hole.node == station.name]
+    rows = [
+        (hole.run, hole.pipe, word.small(hole.diameter), word.small(hole.height), f"{hole.clock:g}") for hole in holes
+    ]
+    columns = (
+        Column("run", 1.0),
+        Column("pipe", 2.9),
+        Column("hole", 1.3, "end"),
+        Column("centre over floor", 2.2, "end"),
+        Column("clock", 0.9, "end"),
+    )
+    duty = f"{word.flow(station.operating_flow)} against {word.length(station.operating_head)} of head"
+    if not station.reaches:
+        duty = "lifts no water here"
+    parts = [
+        paragraph(
+            f"{station.pump.name}: {duty}, {word.speed(station.velocity)} in {station.discharge_run}.", bullet="1"
+        ),
+        paragraph("Check valve in the riser, where a hand reaches it; its arrow points up.", bullet="2"),
+    ]
+    if not isinstance(basin, str) and basin.relief_hole is not None:
+        parts.append(
+            paragraph(
+                f"Relief hole {word.drill(basin.relief_hole)} {basin.relief_hole_place}, aimed down into the basin.",
+                bullet="3",
+            )
+        )
+    elif isinstance(basin, str):
+        parts.append(paragraph("Relief hole below the check valve, aimed down into the basin.", bullet="3"))
+    uplift = "No water stands round the basin: no uplift."
+    if math.isfinite(station.uplift_safety):
+        table_level = word.level(station.water_table)
+        uplift = f"Uplift on the empty basin: safety {station.uplift_safety:.2f}, water table at {table_level}."
+    parts.append(paragraph(uplift, bullet="4"))
+    circuit = basin.circuit if not isinstance(basin, str) else "unknown"
+    parts.append(paragraph(f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet="5"))
+    warning = "Nobody enters the basin: it is a confined space. Unplug the pump before a hand goes in."
+    parts.append(paragraph(warning, layer="text warning", bullet="6"))
+    marks, y = stacked("Notes", parts)(left, top, width)
+    marks2, y = (
+        table("Holes to cut, heights to the hole's centre", columns, rows)(left, y - 3.0, width) if rows else ([], y)
+    )
+    run_time = f"{station.run_time:.0f} s" if math.isfinite(station.run_time) else "does not stop"
+    more, _ = table(
+        "Water", (Column("", 3.0), Column("", 2.0, "end")),
+        [
+            ("design inflow", word.flow(station.inflow)),
+            ("of it groundwater", word.flow(station.inflow_ground)),
+            ("starts an hour at the design inflow", f"{station.starts_design * 3600:.1f}"),
+            ("starts an hour at worst", f"{station.starts * 3600:.1f}"),
+            ("one run at the design inflow", run_time),
+            ("off to on", word.small(station.on - station.off)),
+        ],
+    )(left, y - 3.0, width)  # fmt: skip
+    return [*marks, *marks2, *more]
+
+
+__all__ = ["basin_notes"]

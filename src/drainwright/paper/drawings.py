@@ -1,0 +1,53 @@
+"""All drawings of a job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from drainwright.design import Design
+from drainwright.paper.curve_chart import pump_draft
+from drainwright.paper.frame import Draft, finish
+from drainwright.paper.plan import plan_drafts
+from drainwright.paper.profile import profile_drafts
+from drainwright.paper.section import basin_draft
+from drainwright.paper.sheet import Sheet
+from drainwright.paper.storm_chart import storm_draft
+from drainwright.paper.wall_section import wall_draft
+
+
+def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Draft]]:
+    def drafts(design: Design) -> list[Draft]:
+        draft = draw(design)
+        return [] if draft is None else [draft]
+
+    return drafts
+
+
+PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
+    plan_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), _some(storm_draft), _some(pump_draft),
+)  # fmt: skip
+
+
+def drawings(design: Design) -> Mapping[str, Sheet]:
+    """Draw a job.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    Mapping
+        Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
+        ``profiles-1`` and so on, ``basin``, ``wall``, ``storm``, ``pump``; only those that apply.
+        Equal designs give equal sheets.
+    """
+    drafts = [draft for part in PARTS for draft in part(design)]
+    return MappingProxyType(
+        {draft.name: finish(draft, design.job, number, len(drafts)) for number, draft in enumerate(drafts, start=1)}
+    )
+
+
+__all__ = ["drawings"]

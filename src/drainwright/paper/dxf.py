@@ -1,0 +1,212 @@
+"""Write a design as DXF: the model itself in feet or metres, runs and buried lines with their levels."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from drainwright.design import Design
+from drainwright.field.model import Plan
+from drainwright.job.site import UtilityKind
+from drainwright.job.works import Duty
+from drainwright.paper.plan_marks import pipe_words
+from drainwright.paper.sheet import clean
+from drainwright.paper.wording import Wording
+from drainwright.system.model import SizedRun
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts.layout import Modelspace
+
+FEET, METRES = 2, 6  # $INSUNITS
+TEXT = 0.16  # height of texts [m]
+
+# layer: colour index, line type, line weight [1/100 mm]
+_DUTIES: Mapping[Duty, tuple[str, int, str, int]] = {
+    "footing drain": ("DRAIN-FOOTING", 150, "DASHED", 70),
+    "yard drain": ("DRAIN-YARD", 150, "CONTINUOUS", 50),
+    "leader": ("DRAIN-LEADER", 140, "DASHDOT", 35),
+    "discharge line": ("DRAIN-DISCHARGE", 154, "DIVIDE", 70),
+    "overflow": ("DRAIN-OVERFLOW", 150, "DOT", 35),
+}
+# the uniform colour code: red 1, yellow 2, orange 30, blue 5, purple 200, green 3, pink 221, white 7
+_UTILITIES: Mapping[UtilityKind, tuple[str, int]] = {
+    "water": ("UTIL-WATER", 5),
+    "reclaimed": ("UTIL-RECLAIMED", 200),
+    "irrigation": ("UTIL-IRRIGATION", 200),
+    "irrigation control": ("UTIL-IRRIGATION-CONTROL", 200),
+    "electric": ("UTIL-ELECTRIC", 1),
+    "gas": ("UTIL-GAS", 2),
+    "communication": ("UTIL-COMMUNICATION", 30),
+    "sewer": ("UTIL-SEWER", 3),
+    "septic": ("UTIL-SEPTIC", 3),
+    "storm drain": ("UTIL-STORM", 3),
+    "low voltage lighting": ("UTIL-LIGHTING", 1),
+    "pool": ("UTIL-POOL", 5),
+    "propane": ("UTIL-PROPANE", 2),
+    "oil": ("UTIL-OIL", 2),
+}
+_OTHERS: Mapping[str, tuple[int, str, int]] = {
+    "HOUSE": (7, "CONTINUOUS", 50),
+    "WALL-COATED": (7, "CONTINUOUS", 100),
+    "FOOTING-BOTTOM": (8, "CENTER", 25),
+    "BOUNDARY": (7, "PHANTOM", 30),
+    "NODE": (7, "CONTINUOUS", 35),
+    "BASIN": (154, "CONTINUOUS", 50),
+    "SURVEY-POINT": (221, "CONTINUOUS", 18),
+    "TREE": (94, "CONTINUOUS", 25),
+    "TREE-ROOTS": (94, "DASHED", 18),
+    "CROSSING": (1, "CONTINUOUS", 25),
+    "TEXT": (7, "CONTINUOUS", 18),
+}
+
+
+def _safe(text: str) -> str:
+    """Text without the sequences that DXF reads as codes."""
+    return clean(text).replace("%%", "% %").replace("^", "'").replace("\\", "/")
+
+
+class _Model:
+    """A drawing in the job's unit."""
+
+    def __init__(self, design: Design) -> None:
+        import ezdxf
+
+        self.factor = 1 / 0.3048 if design.job.units == "US" else 1.0
+        self.doc: Drawing = ezdxf.new("R2010", setup=["linetypes"], units=FEET if design.job.units == "US" else METRES)  # type: ignore[attr-defined]
+        self.doc.header["$MEASUREMENT"] = 0 if design.job.units == "US" else 1
+        self.doc.header["$LWDISPLAY"] = 1
+        self.doc.header["$LTSCALE"] = 0.3 * self.factor
+        self.space: Modelspace = self.doc.modelspace()
+
+    def layer(self, name: str, colour: int, linetype: str, weight: int) -> None:
+        if name not in self.doc.layers:
+            self.doc.layers.add(name, color=colour, linetype=linetype, lineweight=weight)
+
+    def at(self, place: Iterable[float]) -> tuple[float, ...]:
+        return tuple(value * self.factor for value in place)
+
+    def path(self, layer: str, places: Iterable[Plan], closed: bool = False) -> None:
+        self.space.add_lwpolyline([self.at(place) for place in places], close=closed, dxfattribs={"layer": layer})
+
+    def path_3d(self, layer: str, places: Iterable[tuple[float, float, float]]) -> None:
+        self.space.add_polyline3d([self.at(place) for place in places], dxfattribs={"layer": layer})
+
+    def circle(self, layer: str, centre: tuple[float, float, float], radius: float) -> None:
+        self.space.add_circle(self.at(centre), radius * self.factor, dxfattribs={"layer": layer})
+
+    def text(
+        self, place: tuple[float, float, float], text: str, size: float = TEXT, turn: float = 0.0, layer: str = "TEXT"
+    ) -> None:
+        shown = _safe(text)
+        if shown:
+            attributes = {"layer": layer, "insert": self.at(place), "rotation": math.degrees(turn)}
+            self.space.add_text(shown, height=size * self.factor, dxfattribs=attributes)
+
+
+def run_line(run: SizedRun) -> tuple[tuple[float, float, float], ...]:
+    """A run's line along its inverts: east, north, level. [m]"""
+    if len(run.stations) > 1:
+        return tuple((*station.at, station.invert) for station in run.stations)
+    return ((*run.route[0], run.invert_upper), (*run.route[-1], run.invert_lower))
+
+
+def to_dxf(design: Design) -> str:
+    """The design as a DXF document (R2010), plan coordinates east and north, levels as heights.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    str
+        The document in feet or metres by the job's units (``$INSUNITS``); the same for equal designs. Runs are
+        3D polylines along their inverts, buried lines along their tops; layers by duty and by kind of line.
+    """
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # no clock and no random ids in the file
+    try:
+        model = _Model(design)
+        for name, (colour, linetype, weight) in _OTHERS.items():
+            model.layer(name, colour, linetype, weight)
+        _ground(design, model)
+        _buried(design, model)
+        _works(design, model)
+        stream = io.StringIO()
+        model.doc.write(stream)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+    return stream.getvalue()
+
+
+def _ground(design: Design, model: _Model) -> None:
+    site, word = design.site, Wording(design.job.units)
+    model.path("HOUSE", site.outline, closed=True)
+    if len(site.boundary) > 1:
+        model.path("BOUNDARY", site.boundary, closed=True)
+    for wall in site.walls:
+        if wall.wall.open_and_coat:
+            model.path("WALL-COATED", (wall.start, wall.end))
+        model.path_3d("FOOTING-BOTTOM", ((*wall.start, wall.footing_bottom), (*wall.end, wall.footing_bottom)))
+    for tree in site.trees:
+        model.circle("TREE", (*tree.at, 0.0), tree.tree.trunk_diameter / 2)
+        if tree.root_radius > 0:
+            model.circle("TREE-ROOTS", (*tree.at, 0.0), tree.root_radius)
+        model.text((tree.at[0] + 0.4, tree.at[1], 0.0), tree.tree.name)
+    for point in site.points.values():
+        if math.isfinite(point.east) and math.isfinite(point.north):
+            level = 0.0 if point.level is None else point.level
+            at = (point.east, point.north, level)
+            model.space.add_point(model.at(at), dxfattribs={"layer": "SURVEY-POINT"})
+            name = point.name if point.level is None else f"{point.name} {word.level_number(point.level)}"
+            model.text((point.east + 0.1, point.north + 0.1, level), name, 0.7 * TEXT, layer="SURVEY-POINT")
+
+
+def _buried(design: Design, model: _Model) -> None:
+    word = Wording(design.job.units)
+    for item in design.site.utilities:
+        layer, colour = _UTILITIES[item.utility.kind]
+        model.layer(layer, colour, "DASHED", 35)
+        model.path_3d(layer, tuple((*at, top) for at, top in zip(item.route, item.top, strict=True)))
+        at = item.route[0]
+        depth = item.utility.depth
+        text = f"{item.utility.name}, {item.utility.kind}, top {word.small(depth.value)} down, {depth.basis}"
+        model.text((at[0] + 0.15, at[1] + 0.15, item.top[0]), text, layer=layer)
+    for number, crossing in enumerate(design.build.dig.crossings, start=1):
+        model.circle("CROSSING", (*crossing.at, crossing.utility_top), 0.1)
+        model.text((crossing.at[0] + 0.12, crossing.at[1], crossing.utility_top), f"X{number}", layer="CROSSING")
+
+
+def _works(design: Design, model: _Model) -> None:
+    word = Wording(design.job.units)
+    for run in design.system.runs:
+        layer, colour, linetype, weight = _DUTIES[run.duty]
+        model.layer(layer, colour, linetype, weight)
+        line = run_line(run)
+        model.path_3d(layer, line)
+        middle = line[len(line) // 2 - 1], line[len(line) // 2]
+        turn = math.atan2(middle[1][1] - middle[0][1], middle[1][0] - middle[0][0])
+        if not -math.pi / 2 < turn <= math.pi / 2:
+            turn -= math.copysign(math.pi, turn)
+        at: Any = tuple((a + b) / 2 for a, b in zip(*middle, strict=True))
+        fall = "pumped" if run.pressure else f"{word.grade(run.grade)}"
+        pipe = pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)
+        model.text(at, f"{run.name} {pipe}, {word.length(run.length)}, {fall}", turn=turn, layer=layer)
+    station = design.system.station
+    for node in design.system.nodes.values():
+        radius = 0.12
+        layer = "NODE"
+        if station is not None and node.name == station.name:
+            radius, layer = station.inside_diameter / 2, "BASIN"
+        model.circle(layer, (*node.at, node.rim), radius)
+        text = f"{node.name} rim {word.level_number(node.rim)} invert {word.level_number(node.invert)}"
+        model.text((node.at[0] + radius + 0.1, node.at[1] - 0.25, node.rim), text)
+
+
+__all__ = ["run_line", "to_dxf"]

@@ -1,0 +1,59 @@
+"""Names beside a drawing, each tied to its height."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drainwright.paper.frame import words
+from drainwright.paper.sheet import Anchor, Mark
+from drainwright.paper.symbols import line
+
+
+def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
+    """Move heights as little as the order allows until each is ``gap`` from the next, within bounds.
+
+    Neighbours that would touch form a group about their mean (least squares). The bounds give way where
+    there are too many.
+    """
+    order = sorted(range(len(wanted)), key=lambda index: wanted[index])
+    groups: list[tuple[float, int]] = []  # mean of the heights less their offsets, count
+    offsets = [rank * gap for rank in range(len(order))]
+    for rank, index in enumerate(order):
+        mean, count = wanted[index] - offsets[rank], 1
+        while groups and groups[-1][0] > mean:
+            other, size = groups.pop()
+            mean, count = (mean * count + other * size) / (count + size), count + size
+        groups.append((mean, count))
+    found = [0.0] * len(order)
+    rank = 0
+    top = high - offsets[-1] if offsets else high
+    for mean, count in groups:
+        for _ in range(count):
+            found[order[rank]] = max(low, min(top, mean)) + offsets[rank]
+            rank += 1
+    return found
+
+
+def tags_beside(
+    tags: Sequence[tuple[float, str, str, str]],
+    x_mark: float,
+    x_text: float,
+    low: float,
+    high: float,
+    size: float = 2.3,
+) -> list[Mark]:
+    """Names beside a section, each with a line to its height: height, text, second text, layer."""
+    side = 1.0 if x_text > x_mark else -1.0
+    marks: list[Mark] = []
+    gap = 2.5 * size
+    for (y, first, second, layer), at in zip(tags, spread([tag[0] for tag in tags], gap, low, high), strict=True):
+        elbow = x_text - side * 3.0
+        marks.append(line("leader line", (x_mark, y), (elbow - side * 4.0, y), (elbow, at), (x_text - side * 0.8, at)))
+        anchor: Anchor = "start" if side > 0 else "end"
+        marks.append(words(layer, (x_text, at + 0.25), first, size, anchor, "semibold"))
+        if second:
+            marks.append(words("text soft", (x_text, at - 0.95 * size), second, 0.92 * size, anchor))
+    return marks
+
+
+__all__ = ["spread", "tags_beside"]

@@ -1,0 +1,102 @@
+"""Beside the wall section: what to do, in which order and how safely, and the figures of each wall."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from drainwright.build.model import Trench
+from drainwright.design import Design
+from drainwright.field.model import SiteWall
+from drainwright.paper.frame import Column, paragraph, stacked, table, words
+from drainwright.paper.sheet import Mark
+from drainwright.paper.wording import Wording
+from drainwright.system.model import SizedRun
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """The wall and drain at one place, seen along the wall: out from its face, and levels."""
+
+    wall: SiteWall
+    run: SizedRun | None
+    trench: Trench | None  # of the wall where it is opened, else of the drain
+    out: float  # pipe centre from the wall's face [m]
+    ground: float  # [m]
+    invert: float  # [m]
+    station: float  # along the run [m]
+
+    @property
+    def bottom(self) -> float:
+        """Level of the trench's bottom. [m]"""
+        if self.run is None:
+            return self.wall.footing_bottom
+        return self.invert - self.run.pipe.wall - self.run.stone_under
+
+
+def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: float, width: float) -> list[Mark]:
+    """How to coat, drain and dig safely, and the figures of each wall."""
+    word = Wording(design.job.units)
+    trench = cut.trench
+    parts = [
+        paragraph(
+            "Clean the wall to bare masonry, repair the joints, let it dry, then coat. Keep the makers' times and"
+            " temperatures.",
+            bullet="1",
+        ),
+        paragraph(
+            "Lay the pipe with its holes down on the stone, invert to the level given, never above the floor's"
+            " underside.",
+            bullet="2",
+        ),
+        paragraph(
+            "Backfill in layers after the coating has cured; keep stones off it. Grade the last soil to fall away"
+            " from the wall.",
+            bullet="3",
+        ),
+    ]
+    if trench is not None:
+        ladder = " A ladder within reach." if trench.ladder else ""
+        parts.append(
+            paragraph(
+                f"Trench {word.small(trench.depth_greatest)} at its deepest. Protection: {trench.protection}."
+                f" Spoil {word.small(trench.spoil_setback)} or more from the edge.{ladder}",
+                layer="text warning", bullet="4",
+            )
+        )  # fmt: skip
+    panel = word.length(design.build.dig.wall_panel)
+    parts.append(
+        paragraph(
+            f"Open no more than {panel} of wall at once and never dig under the footing. A bowed or cracked wall:"
+            " stop, and ask a licensed engineer first.",
+            layer="text warning", bullet="5",
+        )
+    )  # fmt: skip
+    marks, y = stacked("Notes", parts)(left, top, width)
+    columns = (
+        Column("wall", 1.2), Column("drain", 1.0), Column(f"ground {word.level_unit}", 1.4, "end"),
+        Column("footing", 1.3, "end"),
+        Column("invert", 1.2, "end"), Column("dig", 1.4, "end"),
+    )  # fmt: skip
+    rows = [
+        (
+            item.wall.name, item.run.name if item.run else "none", word.level_number(item.ground),
+            word.level_number(item.wall.footing_bottom), word.level_number(item.invert) if item.run else "none",
+            word.small(item.ground - item.bottom),
+        )
+        for item in cuts
+    ]  # fmt: skip
+    more, y = table("Walls, each at its middle", columns, rows)(left, y - 3.0, width)
+    marks += more
+    marks.append(
+        words(
+            "text soft",
+            (left, y - 3.0),
+            "Drawn: " + cut.wall.name + " wall, seen along it. Heights and widths to scale.",
+            1.9,
+        )
+    )
+    return marks
+
+
+__all__ = ["Cut", "wall_notes"]
