@@ -25,7 +25,8 @@ def plain(value: object) -> Any:
     Parameters
     ----------
     value : object
-        A dataclass, pydantic model, mapping, sequence, array, number, text or ``None``.
+        A dataclass, pydantic model, mapping, sequence, array, number, text or ``None``. A dataclass's private
+        fields (a leading underscore) are its workings, not results, and are left out.
 
     Returns
     -------
@@ -57,7 +58,8 @@ def plain(value: object) -> Any:
     if isinstance(value, np.ndarray):
         return [plain(item) for item in value.tolist()]
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+        names = (field.name for field in dataclasses.fields(value) if not field.name.startswith("_"))
+        return {name: plain(getattr(value, name)) for name in names}
     if isinstance(value, Mapping):
         return {str(plain(key)): plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple, set, frozenset)):

@@ -1,0 +1,136 @@
+"""The examples do what they are there to show."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drainwright.design import Design, design
+from drainwright.findings.model import Severity
+from drainwright.job.reading import read_job
+from drainwright.results import design_to_plain
+from drainwright.water.model import Cause
+
+from .conftest import EXAMPLES, designed
+
+# What was planted in wrong-choices/job.yaml, written down beside each finding that must name it.
+PLANTED = {
+    ("OUT-03", "works.discharge.OUT"): "the line ends 2 ft from the boundary",
+    ("NET-01", "works.runs.FD1"): "a footing drain at 0.2 %",
+    ("NET-06", "works.runs.FD1"): "a downspout led into the footing drain",
+    ("FTG-04", "works.basin"): "a deep basin close to the footing",
+    ("FTG-05", "house.walls.west"): "damp-proofing below high ground water",
+    ("FTG-05", "house.walls.south"): "damp-proofing below high ground water",
+    ("LFT-01", "works.basin"): "a pump bought by its label",
+    ("LFT-03", "works.basin"): "an integral float in an 18 in basin: starts per hour",
+    ("LFT-04", "works.basin"): "an integral float in an 18 in basin: the band itself",
+    ("STM-04", "storm"): "an integral float in an 18 in basin: starts counted in the storm",
+    ("LFT-06", "works.runs.DL"): "a discharge line too large for its flow",
+    ("LFT-07", "works.basin"): "no check valve",
+    ("LFT-14", "works.basin"): "no check valve: what comes back",
+    ("LFT-08", "works.basin"): "a relief hole outside the basin",
+    ("LFT-10", "works.basin"): "nothing holds the empty basin down",
+    ("DIG-04", "utilities"): "only one line was entered and none ruled out",
+    ("DIG-09", "equipment"): "a trailer filled to its sides with wet soil",
+}
+PLANTED_CAUTIONS = {
+    ("NET-09", "works.runs.FD1"): "no cleanout",
+    ("FTG-06", "house.walls.west"): "a coat that ends 8 in above the ground",
+    ("FTG-06", "house.walls.south"): "a coat that ends 8 in above the ground",
+    ("LFT-05", "works.basin"): "a narrow band: runs of seconds",
+}
+
+
+def found(result: Design, severity: Severity) -> set[tuple[str, str]]:
+    return {(item.id, item.where) for item in result.findings if item.severity is severity}
+
+
+def test_pumped_job_is_sound_and_lifts_its_water(pumped: Design) -> None:
+    assert found(pumped, Severity.FAILS) == set()
+    station = pumped.system.station
+    assert station is not None
+    assert station.operating_flow >= station.inflow * pumped.job.criteria.pump_margin
+    assert pumped.system.joined is not None
+    assert pumped.system.joined.roof > 0
+    assert pumped.storm.cases[0].time_to_slab is None
+    assert {case.key for case in pumped.storm.cases} == {
+        "sound",
+        "pump dead",
+        "power out",
+        "discharge blocked",
+        "grate half clogged",
+    }
+
+
+def test_sloping_lot_is_told_that_it_needs_no_pump(gravity: Design) -> None:
+    assert gravity.system.station is None
+    assert found(gravity, Severity.FAILS) == set()
+    first = next(item for item in gravity.findings if item.id == "OUT-02")
+    assert first.severity is Severity.OK
+    assert "no pump is needed" in first.message
+    assert not any(item.id.startswith("LFT") for item in gravity.findings)
+    assert "No pump is needed" in gravity.answers[7].answer
+    assert all(line.category != "pump" for line in gravity.build.takeoff.lines)
+
+
+def test_every_planted_fault_is_found_and_none_is_invented(wrong: Design) -> None:
+    assert found(wrong, Severity.FAILS) == set(PLANTED)
+
+
+def test_planted_cautions_are_found(wrong: Design, mended: Design) -> None:
+    new = found(wrong, Severity.CAUTION) - found(mended, Severity.CAUTION)
+    assert set(PLANTED_CAUTIONS) <= new
+
+
+def test_each_planted_fault_comes_with_advice(wrong: Design) -> None:
+    assert all(item.advice for item in wrong.findings if item.severity is Severity.FAILS)
+
+
+def test_mended_twin_has_no_fault(mended: Design) -> None:
+    assert found(mended, Severity.FAILS) == set()
+
+
+def test_metric_job_speaks_metric(metric: Design) -> None:
+    assert found(metric, Severity.FAILS) == set()
+    words = " ".join(
+        " ".join((item.message, item.figure, item.limit))
+        for item in metric.findings
+        if item.id not in {"LFT-08", "FTG-06", "NET-10", "LFT-17"}  # limits that name trade sizes in inches
+    )
+    assert not re.search(r"\d (ft|in|gpm|gal|lb|yd³)\b", words)
+
+
+@pytest.mark.parametrize(
+    "path", ["block-wall-house/job", "sloping-lot/job", "wrong-choices/job", "wrong-choices/mended", "metric-basement/job"]
+)
+def test_same_job_in_same_design_out(path: str) -> None:
+    first = designed(path)
+    again = design(read_job(EXAMPLES / f"{path}.yaml"))
+    assert design_to_plain(again) == design_to_plain(first)
+
+
+def test_every_cause_is_kept_apart_at_every_inlet(pumped: Design) -> None:
+    entries = {(item.entry, item.cause) for item in pumped.inflows.contributions}
+    assert ("DS1", Cause.ROOF) in entries
+    assert ("CB1", Cause.YARD) in entries
+    assert ("FD1", Cause.GROUND) in entries
+    run = pumped.system.run("YD2")
+    assert run.flows[Cause.ROOF] == pytest.approx(pumped.inflows.at("DS1", Cause.ROOF))
+    assert run.flows[Cause.YARD] == pytest.approx(pumped.inflows.at("CB2", Cause.YARD))
+    assert run.flow == pytest.approx(sum(run.flows.values()))
+
+
+def test_all_25_questions_are_answered_or_say_what_is_missing(pumped: Design) -> None:
+    assert [item.number for item in pumped.answers] == list(range(1, 26))
+    for item in pumped.answers:
+        assert item.answer.strip()
+        assert item.rests_on.strip()
+        assert item.do.strip()
+        assert item.complete or item.missing.strip()
+
+
+def test_worksheet_holds_every_kind_of_formula(pumped: Design) -> None:
+    wings = {step.formula.split(".")[0] for step in pumped.steps}
+    assert {"field", "water", "hydraulics", "build"} <= wings
+    assert len(pumped.steps) > 60
