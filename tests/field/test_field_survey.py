@@ -233,6 +233,8 @@ def test_places_and_levels_of_later_stages() -> None:
     assert resolve_level(site, Level.model_validate("2 in above footing"), at) == pytest.approx(
         site.walls[0].footing_bottom + FOOT / 6.0
     )
+    beyond = (60.0 * FOOT, 29.0 * FOOT)  # a foot off the north wall's line, but 20 ft from the east wall
+    assert resolve_level(site, Level.model_validate("at footing"), beyond) == site.walls[1].footing_bottom
     assert resolve_level(site, Level.model_validate("at floor")) == site.floor
     assert resolve_level(site, Level.model_validate("96 ft")) == pytest.approx(96.0 * FOOT)
     for written in ("at ground", "at footing", "at P66"):

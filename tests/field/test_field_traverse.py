@@ -54,10 +54,12 @@ def test_bearing_turns_clockwise_from_north_and_right_is_positive() -> None:
 
 def test_turns_are_balanced_in_equal_parts() -> None:
     legs = [("B", 10.0, 91.0), ("C", 10.0, 90.5), ("D", 10.0, 89.5), ("A", 10.0, 91.0)]
-    corners, traverse, _ = reduce_walk(walk(*legs), (0.0, 0.0))
+    _, traverse, _ = reduce_walk(walk(*legs), (0.0, 0.0))
     assert traverse.angular_misclosure == pytest.approx(math.radians(2.0))
-    first = math.atan2(corners["C"][0] - corners["B"][0], corners["C"][1] - corners["B"][1])
-    assert first == pytest.approx(math.radians(90.5), abs=1e-2)  # balanced, then shifted a little by the compass rule
+    even = [(name, 10.0, 90.5) for name in "BCDA"]
+    corners, traverse, _ = reduce_walk(walk(*even), (0.0, 0.0))
+    assert traverse.misclosure == pytest.approx(0.0, abs=1e-11)  # a square again, once each turn gives up half a degree
+    assert corners["C"] == pytest.approx((10.0, 10.0))
     raw, traverse, notes = reduce_walk(walk(*legs, adjust=False), (0.0, 0.0))
     assert math.atan2(raw["C"][0] - raw["B"][0], raw["C"][1] - raw["B"][1]) == pytest.approx(math.radians(91.0))
     assert not traverse.adjusted

@@ -61,7 +61,7 @@ def test_the_page_check_finds_no_wrong_reading() -> None:
 
 
 def test_allowable_misclosure() -> None:
-    """0.05 ft sqrt(miles), and 12 mm sqrt(km): from memory. The two agree within a twelfth or so."""
+    """0.05 ft sqrt(miles), and 12 mm sqrt(km): from memory. The two agree within one part in a hundred."""
     assert allowable_misclosure(1609.344) / FOOT == pytest.approx(0.05)
     assert allowable_misclosure(4 * 1609.344) / FOOT == pytest.approx(0.10)
     assert allowable_misclosure(1000.0) == pytest.approx(0.012, rel=0.01)
