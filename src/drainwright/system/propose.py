@@ -99,17 +99,24 @@ def footing_drains(
     for chain in chains:
         name = free_name("FD", [line.name for line in (*network.lines, *lines)])
         names = tuple(wall.name for wall in chain)
-        route = drain_route(chain, PROPOSED_OFFSET, None, network.spots[end].at, house, ordered=False)
+        goal = network.spots[end]
+        route = drain_route(chain, PROPOSED_OFFSET, None, goal.at, house, ordered=False)
         head = free_name("H", [*network.spots, *spots])
         spots[head] = spot_at(site, head, "junction", route[0])
+        lower = end
+        if goal.kind == "discharge":  # a solid pipe goes on from where the walls end
+            lower = free_name("H", [*network.spots, *spots])
+            beside = beside_walls(chain, PROPOSED_OFFSET)
+            route = beside if distance(beside[0], route[0]) < 1e-6 else beside[::-1]
+            spots[lower] = spot_at(site, lower, "junction", route[-1])
         lines.append(
             Line(
-                name=name, duty="footing drain", upper=head, lower=end, route=route, walls=names, proposed=True
+                name=name, duty="footing drain", upper=head, lower=lower, route=route, walls=names, proposed=True
             )
         )  # fmt: skip
         notes.append(
-            f"Proposed: footing drain {name} beside {', '.join(names)} to {end}, {_length(site, route)} long. The job"
-            " gives no footing drain; name it in the works to have its groundwater counted."
+            f"Proposed: footing drain {name} beside {', '.join(names)} to {lower}, {_length(site, route)} long. The job"
+            " gives no footing drain; name it in the works to have its groundwater counted in every stage."
         )
     return with_lines(network, lines, spots, notes)
 
@@ -176,11 +183,15 @@ def _best_end(
     criteria = site.job.criteria
     heads = {line.upper for line in network.lines if line.duty == "footing drain"}
     drained = any(line.lower == spot.name and line.duty == "footing drain" for line in network.lines)
-    apart = criteria.roof_water == "separate" and not drained
+    separate = criteria.roof_water == "separate"
+    apart = separate and not drained
+    wet = {spot for line in network.lines if line.duty == "footing drain" for spot in _below(network, line.upper)}
 
     def suits(name: str) -> bool:
         if criteria.roof_water == "to footing drain" and not drained:
             return name in heads
+        if separate and basin is None and (name in wet) != drained:
+            return False  # so that a storm on the roof cannot back up into the footing drain
         to_basin = basin is not None and basin in _below(network, name)
         return name not in heads and to_basin == (basin is not None and not apart)
 

@@ -92,6 +92,12 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     outlet = None if point is None else outlet_level(site, network, point)
     bare = point is not None and point.kind in OPEN_ENDS
     drain = line.duty == "footing drain"
+    covered = _covered(distances, grounds, bare, outlet, criteria)
+    flat_end = [distance for distance, asked in zip(distances, covered, strict=True) if not asked and distance > 0.0][
+        :1
+    ]
+    if flat_end and flat_end[0] >= distances[-1]:
+        flat_end = []
     pipes = candidates(perforated=drain) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
     width = criteria.trench_width if line.stone_width is None else line.stone_width
@@ -101,7 +107,7 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         lower=line.lower,
         distances=distances,
         grounds=grounds,
-        covered=_covered(distances, grounds, bare, outlet, criteria),
+        covered=covered,
         flow=flow,
         pipes=pipes,
         minimum_grade=criteria.minimum_grade,
@@ -116,7 +122,7 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         ceiling=drain_ceiling(site) if drain else None,
         bottoms=tuple(lowest_trench(site, at, width) for at in places),
         deep=tuple(drain and _beside(site, line, at) for at in places),
-        breaks=_steps(site, line, distances, places) if drain else (),
+        breaks=tuple(sorted({*(_steps(site, line, distances, places) if drain else ()), *flat_end})),
         opened=_opened(site, line, places),
         outlet=outlet,
         to_basin=network.spots[line.lower].kind == "basin",
@@ -128,7 +134,8 @@ def _covered(
 ) -> tuple[bool, ...]:
     """Stations at which cover is asked for: all, but for the end of a pipe that comes out of the ground.
 
-    There it is left out for ``OPEN_END_LENGTH``, and as far up as even the flattest pipe from the outlet lies bare.
+    There it is left out for ``OPEN_END_LENGTH``, and as far up as even the flattest pipe from the outlet lies bare. The
+    grade may change where that stretch begins, so that the pipe keeps its cover above it.
     """
     found = [True] * len(distances)
     if bare and outlet is not None:
