@@ -11,7 +11,8 @@ import pytest
 from drainwright.build.fittings_count import elbows, inches, legs, straightened, turns
 from drainwright.build.takeoff import count
 from drainwright.build.units import FOOT
-from drainwright.system.model import SizedRun, System
+from drainwright.job.values import Basis
+from drainwright.system.model import JoinedCapacity, SizedRun, System
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
 
@@ -143,3 +144,13 @@ def test_pipe_that_bends_needs_no_elbow() -> None:
     stiff = make_run("X", (feet(0, 0), feet(10, 0), feet(10, 10)), GROUND - 0.5, GROUND - 0.6, ends=("A", "OUT"))
     assert legs(stiff) == pytest.approx([10 * FOOT, 10 * FOOT])
     assert math.fsum(legs(stiff)) == pytest.approx(stiff.length)
+
+
+def test_a_line_that_joins_another_pipe_is_reduced_and_adapted_at_the_outlet() -> None:
+    base = make_system()
+    line = JoinedCapacity(
+        name="existing line", pipe=make_pipe("4 in", "D3034 SDR 35", False), grade=0.015, capacity=0.006,
+        pumped=0.002, roof=0.0, other=0.0, basis=Basis.MEASURED,
+    )  # fmt: skip
+    more = found(replace(base, joined=line)) - found(base)
+    assert more == {("reducer", "OUT"): 1, ("adapter", "OUT"): 1}

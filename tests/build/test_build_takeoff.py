@@ -57,6 +57,11 @@ def test_a_wrapped_drain_displaces_its_sleeve_and_takes_no_stone() -> None:
     assert bed(run).displaced == pytest.approx(math.pi / 4 * (10 * INCH) ** 2 * 10 * FOOT)
 
 
+def test_stone_narrower_than_its_pipe_is_taken_as_wide_as_the_pipe() -> None:
+    run = make_run("N", (feet(0, 0), feet(10, 0)), GROUND - 1, GROUND - 1.1, ends=("a", "b"), stone=2 * INCH)
+    assert bed(run).stone > 0
+
+
 def test_fabric_goes_round_and_laps() -> None:
     assert fabric_area(4 * FOOT, 50 * FOOT) == pytest.approx((4 + 1) * FOOT * (50 + 1.5) * FOOT)
     assert fabric_area(4 * FOOT, 150 * FOOT) == pytest.approx((4 + 1) * FOOT * (150 + 3) * FOOT)

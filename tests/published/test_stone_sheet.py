@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from drainwright.build.stone import DENSITY, POROSITY, stone_mass, void_ratio
+from drainwright.build.stone import DENSITY, POROSITY, stone_mass, void_volume
 from drainwright.build.units import CUBIC_YARD, PCF, POUND
 
 WATER = 62.4 * PCF
@@ -19,15 +19,16 @@ WATER = 62.4 * PCF
     ("porosity", "weight", "gravity"), [(0.454, 87.2, 2.56), (0.399, 94.3, 2.51), (0.374, 103.0, 2.64)]
 )
 def test_void_and_weight_fit_a_plausible_particle(porosity: float, weight: float, gravity: float) -> None:
-    """Particles per solid volume: the void ratio turns one into the other."""
-    solid = stone_mass(1.0, weight * PCF) * (1 + void_ratio(porosity))
+    """Mass over the volume that is not void."""
+    solid = stone_mass(1.0, weight * PCF) / (1.0 - void_volume(1.0, porosity))
     assert solid / WATER == pytest.approx(gravity, abs=0.006)
 
 
 def test_void_ratio_at_40_percent() -> None:
     """Printed: e .67 at n .40."""
-    assert void_ratio(0.40) == pytest.approx(0.67, abs=0.005)
-    assert POROSITY == 0.40
+    voids = void_volume(1.0, POROSITY)
+    assert voids == pytest.approx(0.40)
+    assert voids / (1.0 - voids) == pytest.approx(0.67, abs=0.005)
 
 
 def test_the_density_taken_is_the_sheet_s() -> None:

@@ -142,7 +142,8 @@ def _against(cut: Cut, utility: SiteUtility, site: Site) -> list[Crossing]:
     near = _pieces(axis.intersection(line.buffer(zone + radius + cut.width / 2, quad_segs=32)))
     by_hand = _pieces(axis.intersection(line.buffer(zone + radius, quad_segs=32)))
     for station in stations:
-        length = _hand_dig(axis, line, station, zone, 2 * radius, by_hand)
+        with place(_where(cut), f"against {utility.utility.name}"):
+            length = _hand_dig(axis, line, station, zone, 2 * radius, by_hand)
         result.append(_crossing(cut, utility, line, station, length, crossing=True))
     for piece in near:
         first, last = sorted(axis.project(Point(end)) for end in (piece.coords[0], piece.coords[-1]))
@@ -196,7 +197,7 @@ def _crossing(
     top = _top(utility, line, at)
     crown, bottom = _outsides(cut, station)
     diameter = utility.utility.diameter
-    with place(f"runs.{cut.name}" if cut.run else f"walls.{cut.name}", f"against {utility.utility.name}"):
+    with place(_where(cut), f"against {utility.utility.name}"):
         clearance = vertical_gap(top, diameter, crown, bottom)
     if not crossing:
         clearance = _side_gap(clearance, float(line.distance(at)) - diameter / 2 - _half_width(cut))
@@ -215,6 +216,10 @@ def _crossing(
         shutoff=utility.utility.shutoff,
         basis=utility.utility.depth.basis,
     )
+
+
+def _where(cut: Cut) -> str:
+    return f"runs.{cut.name}" if cut.run else f"walls.{cut.name}"
 
 
 def _side_gap(vertical: float, sideways: float) -> float:

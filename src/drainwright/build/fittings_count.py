@@ -257,6 +257,8 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
             yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name)
         if discharge is not None and discharge.winter_relief:
             yield Fitting(kind="winter-relief", pipe=coming[0].pipe, where=node.name)
+        if system.joined is not None and discharge is not None and not discharge.air_gap:
+            yield from _change(coming[0].pipe, system.joined.pipe, node.name)
 
 
 def _plain_joint(first: Pipe, second: Pipe) -> bool:

@@ -265,7 +265,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         key="pipe",
         title="Grade the beds, lay pipe, make up fittings, check every stick's fall",
         hours=total,
-        quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} downspouts",
+        quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} at downspouts",
         after=("trench", "clean", "parge", "coat-1", "basin"),
         most=3,
     )

@@ -73,35 +73,42 @@ def stone_section(width: float, under: float, outside: float, over: float) -> fl
 
 @catalogued(
     Card(
-        title="Void ratio of stone from its porosity",
-        symbol="e",
-        expression="porosity / (1 - porosity)",
-        units={"porosity": "-", "result": "-"},
+        title="Water that the voids of stone hold",
+        symbol="V_void",
+        expression="volume * porosity",
+        units={"volume": "m³", "porosity": "-", "result": "m³"},
         source="stone_voids",
         trial={"porosity": (0.1, 0.6)},
     )
 )
-def void_ratio(porosity: float) -> float:
-    """Voids over solids: e = n / (1 - n).
+def void_volume(volume: float, porosity: float) -> float:
+    """Volume of the voids in stone.
 
     Parameters
     ----------
+    volume : float
+        Of the stone as it lies, zero or more. [m³]
     porosity : float
-        Voids over the whole, at least 0 and under 1. [-]
+        Voids over the whole, from 0 to under 1. [-]
 
     Returns
     -------
     float
-        Void ratio. [-]
+        Volume. [m³]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or out of range.
 
     Examples
     --------
-    >>> round(void_ratio(0.40), 2)
-    0.67
+    >>> void_volume(10.0, 0.40)
+    4.0
     """
-    require("zero or more", np.greater_equal, porosity=porosity)
+    require("zero or more", np.greater_equal, volume=volume, porosity=porosity)
     require("above zero", np.greater, solids=1 - porosity)
-    return porosity / (1 - porosity)
+    return volume * porosity
 
 
 @catalogued(
@@ -160,13 +167,14 @@ def bed(run: SizedRun) -> Bed:
         across = max(outside, run.pipe.envelope)
         return Bed(run=run.name, stone=0.0, fabric=0.0, displaced=math.pi / 4 * across**2 * run.length)
     with place(f"runs.{run.name}", "stone"):
-        section = stone_section(run.stone_width, run.stone_under, outside, run.stone_over)
+        width = max(run.stone_width, outside)
+        section = stone_section(width, run.stone_under, outside, run.stone_over)
     height = run.stone_under + outside + run.stone_over
     return Bed(
         run=run.name,
         stone=section * run.length,
-        fabric=fabric_area(2 * (run.stone_width + height), run.length) if run.fabric else 0.0,
-        displaced=run.stone_width * height * run.length,
+        fabric=fabric_area(2 * (width + height), run.length) if run.fabric else 0.0,
+        displaced=width * height * run.length,
     )
 
 
@@ -191,5 +199,5 @@ def beds(system: System) -> tuple[Bed, ...]:
 
 __all__ = [
     "DENSITY", "POROSITY", "Bed", "basin_bed", "bed", "beds", "fabric_area", "stone_mass", "stone_section",
-    "void_ratio",
+    "void_volume",
 ]  # fmt: skip

@@ -13,7 +13,7 @@ from drainwright.build.fittings_count import Fitting, Riser, fittings, inches, i
 from drainwright.build.holes import holes
 from drainwright.build.model import DigPlan, Takeoff, TakeoffLine
 from drainwright.build.sticks import Sticks, best_sticks
-from drainwright.build.stone import DENSITY, Bed, stone_mass
+from drainwright.build.stone import DENSITY, POROSITY, Bed, stone_mass, void_volume
 from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, TON, whole
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
@@ -278,6 +278,7 @@ def _stone(beds: Sequence[Bed]) -> Iterable[TakeoffLine]:
     if stone > 0:
         with place("stone", "to buy"):
             tons = stone_mass(stone, DENSITY) * (1 + STONE_WASTE) / TON
+            gallons = void_volume(stone, POROSITY) / GALLON
         yield _line(
             "stone.57",
             "stone",
@@ -287,7 +288,7 @@ def _stone(beds: Sequence[Bed]) -> Iterable[TakeoffLine]:
             where=_names(bed.run for bed in beds if bed.stone > 0),
             waste=STONE_WASTE,
             step=0.5,
-            note=f"about {tons:.1f} ton with waste",
+            note=f"about {tons:.1f} ton with waste; its voids hold about {gallons:.0f} gal",
         )
     fabric = math.fsum(bed.fabric for bed in beds)
     if fabric > 0:
