@@ -102,7 +102,7 @@ house:
 # Soil and groundwater. Leave out what nobody knows: it is then taken from the texture, and marked assumed.
 ground:
   texture: sandy loam, assumed
-  water_table: 3 ft below A, assumed
+  water_table: 5 ft below A, assumed
   osha_type: C, assumed      # soil for trench protection: stable rock, A, B or C
   roots: few
 
@@ -137,7 +137,7 @@ utilities:
   - name: water service
     kind: water
     route: ["30 ft, -40 ft", "30 ft, 0 ft"]
-    depth: 18 in, assumed
+    depth: 42 in, assumed
     diameter: 1 in
     located_by: owner says   # locate ticket, private locate, exposed by hand, owner says or nobody
     shutoff: EXAMPLE meter box
