@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import Literal
 
 from drainwright.errors import InputError
 
@@ -197,7 +196,7 @@ def _metric(match: re.Match[str]) -> str:
     return f"{match['sign']}{number * factor:.{decimals + finer}f} {unit}"
 
 
-def new_job_text(units: Literal["US", "SI"] = "US") -> str:
+def new_job_text(units: str = "US") -> str:
     """The commented starter job: small, complete and right, with every value marked as an example.
 
     Parameters
