@@ -218,7 +218,9 @@ def test_the_line_joined_carries_pump_and_other_roofs_together() -> None:
     data["works"]["runs"] = GIVEN + LEADERS[:1]
     data["works"]["discharge"][0] |= {
         "kind": "storm line", "invert": "99 ft",
-        "joins": {"pipe": "d3034 4 in", "grade": "1 %, measured", "other_roof": ["DS2"], "other_flow": "3 gpm, measured"},
+        "joins": {
+            "pipe": "d3034 4 in", "grade": "1 %, measured", "other_roof": ["DS2"], "other_flow": "3 gpm, measured",
+        },
     }  # fmt: skip
     _, water, system = designed(data)
     joined, station = system.joined, system.station
@@ -246,7 +248,7 @@ def test_the_line_joined_carries_pump_and_other_roofs_together() -> None:
             "a loop: A to B to C to A",
         ),
         ([{"name": "a", "duty": "yard drain", "from": "OUT", "to": "A"}], "leaves the discharge point"),
-        ([GIVEN[0] | {"beside": ["eest"]}], "Did you mean 'east'"),
+        ([GIVEN[0] | {"beside": ["eas"]}], "Did you mean 'east'"),
         ([GIVEN[1] | {"pipe": "sch40 2.2 in"}], "nearest are"),
     ],
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint, operating_point
@@ -76,6 +76,16 @@ class Option:
     pump_cost: float
     line: PressureLine
     diameter: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """The option taken, with what it gives."""
+
+    option: Option
+    levels: Levels
+    flow: float  # of the pump at the middle of its float band [m³/s]
+    shortfall: float  # weighted; zero where everything is kept [-]
 
 
 def starts_limit(pump: PumpChoice, criteria: Criteria) -> float:
@@ -221,14 +231,8 @@ def _quick(setting: Setting) -> Callable[[Option], Callable[[Levels], float]]:
     return of
 
 
-def choose(setting: Setting) -> tuple[Option, Levels, float]:
-    """The station of least cost that keeps flow, velocity and starts; else that which falls least short.
-
-    Returns
-    -------
-    tuple
-        Pump, pipe and diameter; levels; and the weighted shortfall, zero where everything is kept.
-    """
+def choose(setting: Setting) -> Chosen:
+    """The station of least cost that keeps flow, velocity and starts; else that which falls least short."""
     with quiet():
         flow_of = _quick(setting)
         judged = []
@@ -236,17 +240,18 @@ def choose(setting: Setting) -> tuple[Option, Levels, float]:
             levels, flow = _settle(setting, option, flow_of(option))
             shortfall, cost = _judge(setting, option, levels, flow)
             judged.append((round(shortfall, 6), round(cost, 6), index, option))
-        for _, _, _, option in sorted(judged, key=lambda item: item[:3])[:SHORT_LIST]:
+        judged.sort(key=lambda item: item[:3])
+        exact = []
+        for _, _, _, option in judged[:SHORT_LIST]:
             levels, flow = _settle(setting, option, _exact(option))
             shortfall, _ = _judge(setting, option, levels, flow)
+            exact.append(Chosen(option=option, levels=levels, flow=flow, shortfall=shortfall))
             if shortfall <= SHORTFALL_TOLERANCE:
-                return option, levels, 0.0
-        option = min(judged, key=lambda item: item[:3])[3]
-        levels, flow = _settle(setting, option, _exact(option))
-        return option, levels, _judge(setting, option, levels, flow)[0]
+                return replace(exact[-1], shortfall=0.0)
+        return exact[0]
 
 
 __all__ = [
-    "DEPTHS", "DIAMETERS", "ON_BELOW", "Levels", "Option", "Setting", "choose", "levels_for", "needed_band",
+    "DEPTHS", "DIAMETERS", "ON_BELOW", "Chosen", "Levels", "Option", "Setting", "choose", "levels_for", "needed_band",
     "operate", "starts_limit",
 ]  # fmt: skip

@@ -41,12 +41,24 @@ RELAXATION: Mapping[str, float] = {
     "bed": 1e5,  # less stone under a drain, down to the pipe on the footing's bottom level
     "flat": 3e5,  # below the least grade, down to level
     "footing": 1e6,  # pipe below the footing's bottom
-    "uphill": 3e6,  # invert rising with the flow
     "junction": 1e7,  # a line that leaves a node above one that arrives there
     "outlet": 1e7,  # a line that ends below its discharge point (none ends above)
+    "uphill": 3e7,  # invert rising with the flow
+    "bare": 1e8,  # a pipe that comes out of the ground before its end
 }
 Relaxable: TypeAlias = Literal[
-    "grade", "cover", "size", "capacity", "clearance", "bed", "flat", "footing", "uphill", "junction", "outlet"
+    "grade",
+    "cover",
+    "size",
+    "capacity",
+    "clearance",
+    "bed",
+    "flat",
+    "footing",
+    "uphill",
+    "junction",
+    "outlet",
+    "bare",
 ]
 TOLERANCE = 1e-6  # slack below this is rounding [m]
 
@@ -219,13 +231,14 @@ def _place(program: _Grades, line: GravityLine, datum: float) -> _Placed:
         if fixed is not None:
             program.low[end] = program.high[end] = fixed - datum
     _keep_fall(program, placed)
-    cover = program.slack("cover", name)
+    bare = program.slack("bare", name)
+    covering = {program.slack("cover", name, line.cover): 1.0, bare: 1.0}
     for distance, ground, asked in zip(line.distances, line.grounds, line.covered, strict=True):
         down = {knot: -share for knot, share in placed.invert(distance).items()}
         if asked:
-            program.row({**down, **placed.less(_crown), cover: 1.0}, line.cover - (ground - datum))
+            program.row({**down, **placed.less(_crown), **covering}, line.cover - (ground - datum))
         elif distance < length:  # even where a pipe comes out bare it lies on the ground
-            program.row({**down, cover: 1.0}, datum - ground)
+            program.row({**down, bare: 1.0}, datum - ground)
     if line.ceiling is not None:
         program.row({placed.upper: 1.0, program.slack("clearance", name): -1.0}, most=line.ceiling - datum)
     _keep_footing(program, placed, datum)
@@ -252,6 +265,8 @@ def _keep_fall(program: _Grades, placed: _Placed) -> None:
                 program.slack("uphill", line.name): 1.0,
             }
             program.row({**fall, **slacks}, line.minimum_grade * length)
+        else:
+            program.row({**fall, program.slack("uphill", line.name): 1.0}, 0.0)
         needed = {
             pick: -length * needed_grade(line.flow, pipe, line.maximum_fill)
             for pick, pipe in zip(placed.picks, line.pipes, strict=True)

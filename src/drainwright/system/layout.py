@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from drainwright.field.model import Site, SiteWall
 from drainwright.field.places import resolve_level
@@ -12,7 +13,7 @@ from drainwright.hydraulics.openflow import full_flow
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.choice import Setting
+from drainwright.system.choice import Setting, choose
 from drainwright.system.flows import Gathered, entries, gather, unplaced
 from drainwright.system.grading import GradedLine, Grading, GravityLine, grade_lines
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
@@ -35,9 +36,9 @@ from drainwright.system.words import conflict
 from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import place, quiet
 
-FAILED = ("outlet", "uphill", "junction", "flat")  # conflicts by which a gravity way out has not worked
+FAILED = ("outlet", "uphill", "junction", "flat", "bare")  # conflicts by which a gravity way out has not worked
 ROUNDS = 6  # at most, until the pump's flow and the line below it agree
-FLOW_TOLERANCE = 1e-7  # [m³/s]
+FLOW_TOLERANCE = 1e-6  # [m³/s]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,16 +179,17 @@ class _Layout:
                 below = _grade(site, network, flows, self.below)
         else:
             pumped = site.job.criteria.pump_margin * sum(flows.spots[self.basin].values())
-            for _ in range(ROUNDS):
-                with quiet():
+            with quiet():
+                for _ in range(ROUNDS):
                     flows = gather(network, self.entries, self.basin, pumped)
                     below = _grade(site, network, flows, self.below)
                     setting = self._setting(self.basin, above, flows, self._line_builder(below, flows, tails))
-                    station, line, notes = lift_station(setting)
-                if abs(station.operating_flow - pumped) < FLOW_TOLERANCE:
-                    break
-                pumped = station.operating_flow
-            station, line, notes = lift_station(setting)  # once more, recorded
+                    chosen = choose(setting)
+                    if not self.below or abs(chosen.flow - pumped) < FLOW_TOLERANCE:
+                        break
+                    pumped = chosen.flow
+            station, line, notes = lift_station(setting, chosen)
+            flows = gather(network, self.entries, self.basin, station.operating_flow)
             tails[self.basin] = station.on
         reaches = [*self._reaches(above, flows, self.above), *self._reaches(below, flows, self.below)]
         order = [item.name for item in network.lines]
@@ -276,6 +278,7 @@ class _Layout:
         job = site.job
         cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value)
         distances, _, grounds = stations_of(site, line)
+        turns = bends(line.route)
         point = next((point for point in job.works.discharge if point.name == line.lower), None)
         tail = tails.get(line.lower, float("-inf"))
         onward = self.network.leaving(line.lower)
@@ -283,19 +286,21 @@ class _Layout:
             with quiet():
                 water = water_lines(self._reaches(below, flows, self.below), tails)
             tail = water[onward.name].node_level
-        if point is not None and point.joins is not None and not point.air_gap:
-            tail = max(tail, outlet_level(site, self.network, point) + find_pipe(point.joins.pipe).inside)
+        outlet = None if point is None else outlet_level(site, self.network, point)
+        if point is not None and outlet is not None and point.joins is not None and not point.air_gap:
+            tail = max(tail, outlet + find_pipe(point.joins.pipe).inside)
 
         def lower_end(pipe: Pipe) -> float:
             if line.invert_lower is not None:
                 return line.invert_lower
-            if point is not None:
-                return outlet_level(site, self.network, point)
+            if outlet is not None:
+                return outlet
             start = below.found[onward.name].invert_upper if onward is not None else float("-inf")
             if spots[line.lower].kind == "inlet":  # falls into the inlet from under its cover
                 return max(start, grounds[-1] - cover - pipe.outside)
             return start
 
+        @cache
         def built(pipe: Pipe) -> PressureLine:
             upper = grounds[0] - cover - pipe.outside if line.invert_upper is None else line.invert_upper
             return PressureLine(
@@ -304,7 +309,7 @@ class _Layout:
                 inverts=pressure_inverts(distances, grounds, upper, lower_end(pipe), cover, pipe),
                 pipe=pipe,
                 tailwater=tail,
-                turns=bends(line.route),
+                turns=turns,
                 check_valve=not isinstance(job.works.basin, Basin) or job.works.basin.check_valve,
             )
 

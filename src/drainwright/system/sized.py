@@ -23,6 +23,7 @@ from drainwright.worksheet import place
 
 OPEN_ENDS = ("daylight", "street", "pop-up emitter")  # where a pipe comes out of the ground
 OPEN_END_LENGTH = 3.048  # near such an end cover is not asked for, 10 ft, common practice, no source [m]
+OPEN_END_LONGEST = 9.144  # and never further than this, 30 ft [m]
 WEDGE_REACH = 5.0  # footings further off than this do not bear on a trench [m]
 BESIDE = 1.0  # a station of a footing drain nearer than this to its wall lies beside it [m]
 STEP = 0.01  # footing bottoms that differ by less than this are level [m]
@@ -93,11 +94,8 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     bare = point is not None and point.kind in OPEN_ENDS
     drain = line.duty == "footing drain"
     covered = _covered(distances, grounds, bare, outlet, criteria)
-    flat_end = [distance for distance, asked in zip(distances, covered, strict=True) if not asked and distance > 0.0][
-        :1
-    ]
-    if flat_end and flat_end[0] >= distances[-1]:
-        flat_end = []
+    bared = covered.index(False) if False in covered else 0
+    flat_end = [distances[bared - 1]] if bared > 1 else []
     pipes = candidates(perforated=drain) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
     width = criteria.trench_width if line.stone_width is None else line.stone_width
@@ -142,7 +140,7 @@ def _covered(
         for index in reversed(range(len(distances))):
             up = distances[-1] - distances[index]
             flattest = grounds[index] - outlet - up * criteria.minimum_grade - PIPE_HEIGHT
-            if up >= OPEN_END_LENGTH and flattest >= criteria.minimum_cover:
+            if up >= OPEN_END_LONGEST or (up >= OPEN_END_LENGTH and flattest >= criteria.minimum_cover):
                 break
             found[index] = False
     return tuple(found)

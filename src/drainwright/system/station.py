@@ -10,7 +10,7 @@ from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
-from drainwright.system.choice import Levels, Option, Setting, choose, operate
+from drainwright.system.choice import Chosen, Levels, Option, Setting, operate
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import LiftStation
 from drainwright.water.model import Cause
@@ -29,20 +29,22 @@ UPLIFT_CONVENTION = (
 )
 
 
-def lift_station(setting: Setting) -> tuple[LiftStation, PressureLine, tuple[str, ...]]:
-    """Design the lift station, or work out the one that the job gives.
+def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, PressureLine, tuple[str, ...]]:
+    """The lift station worked out: its formulas go on the worksheet.
 
     Parameters
     ----------
     setting : Setting
         Basin, inflow, lowest inlet, and the discharge line as a function of its pipe.
+    chosen : Chosen
+        Basin, pump, pipe and levels, by ``choose``.
 
     Returns
     -------
     tuple
         The station, its discharge line with the pipe chosen, and notes in words.
     """
-    option, levels, shortfall = choose(setting)
+    option, levels, shortfall = chosen.option, chosen.levels, chosen.shortfall
     basin, pump, line = setting.basin, option.pump, option.line
     with place(f"works.{basin.name}", "lift station"):
         point = operate(pump, line, (levels.on + levels.off) / 2.0, levels.floor)

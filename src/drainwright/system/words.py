@@ -28,6 +28,8 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
             return f"{name}: its ends are set so that it would rise with the flow, by {amount} in all."
         case "cover":
             return f"{name}: lies {amount} shallower than the cover asked for."
+        case "bare":
+            return f"{name}: would come out of the ground, by {amount}."
         case "size":
             return f"{name}: its pipe ({found.pipe.key}) is smaller than one that drains into it."
         case "capacity":
