@@ -46,7 +46,7 @@ class Problem:
         if self.line is not None:
             place += f":{self.line}"
         text = f"{place}: {self.where or 'document'}: found {self.found}; expected {self.expected}"
-        return f"{text}. {self.hint}" if self.hint else text
+        return f"{text}. {self.hint[:1].upper()}{self.hint[1:]}" if self.hint else text
 
 
 class JobError(DrainError, ValueError):

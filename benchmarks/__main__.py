@@ -1,0 +1,100 @@
+"""Measure and print ratios. Each pair runs in turn, A B A B, so that a machine that drifts drifts for both.
+
+Absolute times are printed for orientation only; the claim is the ratio.
+"""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+HOUSE = ROOT / "examples" / "block-wall-house" / "job.yaml"
+
+
+def pairs(first: Callable[[], object], second: Callable[[], object], rounds: int) -> tuple[float, float, float]:
+    """Median times of both and the median of their ratio, first over second."""
+    a, b = [], []
+    for _ in range(rounds):
+        for call, times in ((first, a), (second, b)):
+            start = time.perf_counter()
+            call()
+            times.append(time.perf_counter() - start)
+    return (
+        statistics.median(a),
+        statistics.median(b),
+        statistics.median(x / y for x, y in zip(a, b, strict=True)),
+    )
+
+
+def shell(*arguments: str) -> Callable[[], object]:
+    """A command run to its end, its output thrown away; exit code 1 (findings that fail) is no error here."""
+
+    def call() -> None:
+        code = subprocess.run([sys.executable, *arguments], stdout=subprocess.DEVNULL, check=False).returncode
+        if code not in (0, 1):
+            raise RuntimeError(f"{arguments}: exit code {code}")
+
+    return call
+
+
+def row(what: str, against: str, result: tuple[float, float, float]) -> None:
+    """Print one line of the table."""
+    a, b, ratio = result
+    print(f"{what:44} {a * 1000:9.1f} ms   {against:38} {b * 1000:9.1f} ms   ratio {ratio:8.2f}")
+
+
+def main() -> None:
+    """Print the table."""
+    from drainwright.design import design
+    from drainwright.field import survey
+    from drainwright.job.reading import read_job
+    from drainwright.storm import kernel, storm_test
+    from drainwright.system import lay_out
+    from drainwright.water import inflows
+
+    job = read_job(HOUSE)
+    site = survey(job)
+    water = inflows(site)
+    system = lay_out(site, water)
+
+    def storms() -> object:
+        return storm_test(site, water, system)
+
+    def storms_plain() -> object:
+        compiled = kernel.step_storm
+        kernel.step_storm = compiled.py_func
+        try:
+            return storm_test(site, water, system)
+        finally:
+            kernel.step_storm = compiled
+
+    storms()
+    design(job)
+    print("Ratios are medians of pairs run in turn; times are for orientation on this machine, now.\n")
+    row("storm test, inner loop as plain Python", "the same, compiled", pairs(storms_plain, storms, 3))
+    row("reading the job document", "designing it, warm", pairs(lambda: read_job(HOUSE), lambda: design(job), 7))
+    row("storm test, five cases", "designing the job, warm", pairs(storms, lambda: design(job), 7))
+    row("drainwright --help", "python -c 'import numpy'",
+        pairs(shell("-m", "drainwright.cli", "--help"), shell("-c", "import numpy"), 7))  # fmt: skip
+    row("drainwright design, whole command", "python -c 'import numba, scipy.optimize'",
+        pairs(shell("-m", "drainwright.cli", "design", str(HOUSE)),
+              shell("-c", "import numba, scipy.optimize"), 5))  # fmt: skip
+    from drainwright.paper import write_papers
+
+    result = design(job)
+    with tempfile.TemporaryDirectory() as folder:
+        row("writing all papers", "designing the job, warm",
+            pairs(lambda: write_papers(result, Path(folder), lambda name, done: None), lambda: design(job), 3))  # fmt: skip
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"\npeak memory of this process: {peak:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()
