@@ -31,6 +31,7 @@ from drainwright.water.model import Cause
 
 ROOT = Path(__file__).parents[2]
 FOOT = 0.3048
+DRAIN = "d2729 4 in perforated"
 
 
 @lru_cache(maxsize=1)
@@ -85,8 +86,8 @@ def _system(site: Site) -> System:
     }
     inlet = foot - 0.25
     runs = (
-        _run(site, "FD1", "footing drain", "F", "SUMP", "d2729 4 in perforated", routes["FD1"], (foot, inlet), ("west", "south")),
-        _run(site, "FD2", "footing drain", "C", "SUMP", "d2729 4 in perforated", routes["FD2"], (foot, inlet + 0.05), ("east",)),
+        _run(site, "FD1", "footing drain", "F", "SUMP", DRAIN, routes["FD1"], (foot, inlet), ("west", "south")),
+        _run(site, "FD2", "footing drain", "C", "SUMP", DRAIN, routes["FD2"], (foot, inlet + 0.05), ("east",)),
         _run(site, "YD1", "yard drain", "CB1", "SUMP", "d3034 4 in", routes["YD1"], (foot + 0.35, inlet + 0.15)),
         _run(site, "L1", "leader", "DS1", "CB2", "d3034 4 in", routes["L1"], (foot + 0.35, foot + 0.3)),
         _run(site, "YD2", "yard drain", "CB2", "SUMP", "d3034 4 in", routes["YD2"], (foot + 0.27, inlet + 0.15)),
@@ -98,11 +99,20 @@ def _system(site: Site) -> System:
         at = run.route[0]
         if run.upper in kinds and run.upper not in nodes:
             ground = site.surface.level(*at)
-            nodes[run.upper] = Node(name=run.upper, kind=kinds[run.upper], at=at, ground=ground, rim=ground, invert=run.invert_upper)  # type: ignore[arg-type]
+            nodes[run.upper] = Node(
+                name=run.upper, kind=kinds[run.upper], at=at, ground=ground, rim=ground, invert=run.invert_upper
+            )  # type: ignore[arg-type]
     ground = site.surface.level(*sump)
     nodes["SUMP"] = Node(name="SUMP", kind="basin", at=sump, ground=ground, rim=ground + 0.0508, invert=inlet)
     j1 = point["J1"]
-    nodes["OUT"] = Node(name="OUT", kind="discharge", at=j1, ground=site.surface.level(*j1), rim=site.surface.level(*j1), invert=97.40 * FOOT)
+    nodes["OUT"] = Node(
+        name="OUT",
+        kind="discharge",
+        at=j1,
+        ground=site.surface.level(*j1),
+        rim=site.surface.level(*j1),
+        invert=97.40 * FOOT,
+    )
     pump = PumpChoice(
         name="generic 1/2 hp", curve=PumpCurve(flows=(0.0, 0.0013, 0.0025, 0.0038), heads=(7.3, 6.1, 4.3, 1.5)),
         label_power=373.0, float_kind="integral", float_band=None, minimum_depth=0.0762, discharge_size="1-1/2 in",
@@ -135,18 +145,31 @@ def _storm(system: System, site: Site) -> StormTest:
     )  # fmt: skip
 
     def case(key: str, title: str, levels: np.ndarray, fails: float | None, wet: float | None) -> StormCase:
-        node = NodeStorm(node="SUMP", highest=float(levels.max()), highest_at=3 * 3600.0, rim=station.rim, pond_depth=0.0, pond_volume=0.0, lost=0.0)
+        node = NodeStorm(
+            node="SUMP",
+            highest=float(levels.max()),
+            highest_at=3 * 3600.0,
+            rim=station.rim,
+            pond_depth=0.0,
+            pond_volume=0.0,
+            lost=0.0,
+        )
         return StormCase(
-            key=key, title=title, nodes={"SUMP": node}, slab_level=site.floor - 0.1, highest_at_house=float(levels.max()),
-            time_to_slab=wet, failure_at=fails, pump_starts=31, pump_seconds=5200.0, starts_busiest_hour=8, volume_in=9.0,
+            key=key, title=title, nodes={"SUMP": node}, slab_level=site.floor - 0.1,
+            highest_at_house=float(levels.max()),
+            time_to_slab=wet, failure_at=fails, pump_starts=31, pump_seconds=5200.0, starts_busiest_hour=8,
+            volume_in=9.0,
             volume_out=8.9, volume_lost=0.0, volume_stored=0.1, times=times, basin_level=levels, inflow=inflow,
             outflow=np.where(saw > 0.5, 0.0021, 0.0),
         )  # fmt: skip
 
+    np.where(times < 3 * 3600, level, rising)
     cases = (
         case("sound", "All in order", level, None, None),
         case("pump dead", "The pump is dead from the start", rising, 0.0, 5400.0),
-        case("power out", "Power is out from the peak on", np.where(times < 3 * 3600, level, rising), 3 * 3600.0, 2100.0),
+        case(
+            "power out", "Power is out from the peak on", np.where(times < 3 * 3600, level, rising), 3 * 3600.0, 2100.0
+        ),
         case("discharge blocked", "The discharge line is blocked", rising, 0.0, 5400.0),
         case("grate half clogged", "Half of each grate is clogged", level, 0.0, None),
     )
@@ -184,7 +207,8 @@ def _build(site: Site, system: System) -> Build:
                     top = site.surface.level(*met) - line.utility.depth.value
                     crossings.append(
                         Crossing(
-                            run=run.name, utility=line.utility.name, kind=line.utility.kind, crossing=True, station=station,
+                            run=run.name, utility=line.utility.name, kind=line.utility.kind, crossing=True,
+                            station=station,
                             at=met, utility_top=top, pipe_crown=invert + run.pipe.outside, pipe_invert=invert,
                             clearance=top - line.utility.diameter - invert - run.pipe.outside, hand_dig=1.2446,
                             shutoff=line.utility.shutoff, basis=line.utility.depth.basis,
@@ -200,7 +224,8 @@ def _build(site: Site, system: System) -> Build:
     assert station is not None
     holes = tuple(
         Hole(
-            node="SUMP", run=run.name, diameter=run.pipe.hole, height=run.invert_lower - station.floor + run.pipe.inside / 2,
+            node="SUMP", run=run.name, diameter=run.pipe.hole,
+            height=run.invert_lower - station.floor + run.pipe.inside / 2,
             clock=9.0, pipe=run.pipe.key,
         )
         for run in system.runs
@@ -232,7 +257,8 @@ def sample_design(job: Job | None = None) -> Design:
     site = survey(job)
     system = _system(site)
     return Design(
-        job=job, site=site, inflows=inflows(site), system=system, storm=_storm(system, site), build=_build(site, system),
+        job=job, site=site, inflows=inflows(site), system=system,
+        storm=_storm(system, site), build=_build(site, system),
         findings=(), answers=(), steps=(),
     )  # fmt: skip
 

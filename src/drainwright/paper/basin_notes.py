@@ -11,13 +11,19 @@ from drainwright.paper.wording import Wording
 from drainwright.system.model import LiftStation
 
 
+def _clock(hours: float) -> str:
+    """A direction as on a clock's face: 10.125 is 10:08."""
+    minutes = round(hours * 60) % 720
+    return f"{minutes // 60 or 12}:{minutes % 60:02d}"
+
+
 def basin_notes(design: Design, station: LiftStation, left: float, top: float, width: float) -> list[Mark]:
     """What hangs in the basin, the holes to cut, and how the pump will run."""
     word = Wording(design.job.units)
     basin = design.job.works.basin
     holes = [hole for hole in design.build.takeoff.holes if hole.node == station.name]
     rows = [
-        (hole.run, hole.pipe, word.small(hole.diameter), word.small(hole.height), f"{hole.clock:g}") for hole in holes
+        (hole.run, hole.pipe, word.small(hole.diameter), word.small(hole.height), _clock(hole.clock)) for hole in holes
     ]
     columns = (
         Column("run", 1.0),
@@ -46,16 +52,17 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         parts.append(paragraph("Relief hole below the check valve, aimed down into the basin.", bullet="3"))
     uplift = "No water stands round the basin: no uplift."
     if math.isfinite(station.uplift_safety):
-        table_level = word.level(station.water_table)
-        uplift = f"Uplift on the empty basin: safety {station.uplift_safety:.2f}, water table at {table_level}."
-    parts.append(paragraph(uplift, bullet="4"))
+        safety = f"{station.uplift_safety:.2f} (asked: {design.job.criteria.uplift_safety:.2f})"
+        uplift = f"Uplift on the empty basin: safety {safety}, water table at {word.level(station.water_table)}."
+    short = station.uplift_safety < design.job.criteria.uplift_safety
+    parts.append(paragraph(uplift, layer="text warning" if short else "text", bullet="4"))
     circuit = basin.circuit if not isinstance(basin, str) else "unknown"
     parts.append(paragraph(f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet="5"))
     warning = "Nobody enters the basin: it is a confined space. Unplug the pump before a hand goes in."
     parts.append(paragraph(warning, layer="text warning", bullet="6"))
     marks, y = stacked("Notes", parts)(left, top, width)
     marks2, y = (
-        table("Holes to cut, heights to the hole's centre", columns, rows)(left, y - 3.0, width) if rows else ([], y)
+        table("Holes to cut, 12 o'clock is up on the plan", columns, rows)(left, y - 3.0, width) if rows else ([], y)
     )
     run_time = f"{station.run_time:.0f} s" if math.isfinite(station.run_time) else "does not stop"
     more, _ = table(

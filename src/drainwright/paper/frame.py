@@ -258,7 +258,8 @@ def table(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], 
                 at = {"start": x + 0.4, "middle": x + room / 2, "end": x + room - 0.8}[column.anchor]
                 shown = fit(text, room - 1.2, size, weight)
                 layer = "text soft" if number == 0 else "text"
-                marks.append(words(layer, (at, y - 0.68 * pitch), shown, size, column.anchor, weight))
+                if shown:
+                    marks.append(words(layer, (at, y - 0.68 * pitch), shown, size, column.anchor, weight))
                 x += room
             y -= pitch
             marks.append(Polyline(layer="rule faint", points=((left, y - 0.15), (left + width, y - 0.15))))

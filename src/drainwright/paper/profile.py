@@ -16,7 +16,7 @@ from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import CAP, fit, rectangle
 from drainwright.paper.plan_marks import pipe_words
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
-from drainwright.paper.symbols import box, earth, line, water_mark
+from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun
 
@@ -106,9 +106,12 @@ def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark
     fall = f"pumped, {word.flow(run.flow)}" if run.pressure else f"falls {word.grade(run.grade)}, {word.flow(run.flow)}"
     pipe = pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)
     times = strip.across.ratio / strip.up.ratio
+    by_hand = any(item.run == run.name and item.hand_dig > 0 for item in design.build.dig.crossings)
     scale = f"across {strip.across.words}, heights {strip.up.words}: " + (
         f"heights exaggerated {times:.3g} times" if times > 1.001 else "heights true"
     )
+    if by_hand:
+        scale += "; hatched at the foot: dig by hand"
     first = f"{run.name}  {run.duty}, {run.upper} to {run.lower}: {pipe}, {word.length(run.length)}, {fall}"
     return [
         words("text", (left, top - 3.0), fit(first, room, 2.7, "semibold"), 2.7, weight="semibold"),
@@ -194,6 +197,7 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
                 (at_x, y0 + height - 2.4), -14.0 if anchor == "end" else 0.0, 0.0 if anchor == "end" else 14.0, -1, 2
             )
         )
+    marks += _by_hand(design, strip, x0, y0)
     placement = place_labels(
         labels,
         frame=(x0 + 0.4, y0 + 0.4, x0 + max(width, 60.0), y0 + height + 0.5),
@@ -205,6 +209,20 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         ],
     )
     return [*marks, *placement.marks(), *_figures(design, strip, columns, x0, y0, left)]
+
+
+def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:
+    """Stretches dug by hand, as bars along the foot of the plot."""
+    marks: list[Mark] = []
+    for crossing in design.build.dig.crossings:
+        if crossing.run != strip.run.name or crossing.hand_dig <= 0:
+            continue
+        a = strip.across.on_paper(max(0.0, crossing.station - crossing.hand_dig / 2))
+        b = strip.across.on_paper(min(strip.run.length, crossing.station + crossing.hand_dig / 2))
+        if b > a:
+            bar = box("hand dig", x0 + a, y0, x0 + b, y0 + 1.3)
+            marks += [bar, *hatch("hand dig hatch", bar.points, 1.0, -math.pi / 4)]
+    return marks
 
 
 def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, y0: float, left: float) -> list[Mark]:

@@ -86,9 +86,7 @@ def _ground(design: Design, station: LiftStation, view: View, half: float, low: 
         for side in (-1.0, 1.0):
             a, b = sorted((side * half, side * (radius + 0.02)))
             marks.append(line("water table", view((a, table_level)), view((b, table_level))))
-        at = view((half * 0.62 + radius * 0.38, table_level))
-        marks += water_mark(at, 2.2)
-        marks.append(words("text water", (at[0], at[1] + 2.6), "water table", 1.9, "middle"))
+        marks += water_mark(view((-0.5 * (half + radius), table_level)), 2.2)
     return marks
 
 
@@ -285,6 +283,8 @@ def _heights(
     if leave is not None:
         right.append(tag(leave.invert_upper, f"{leave.name} leaves", f"{leave.pipe.nominal}, "))
     right.append(tag(station.ground, "ground"))
+    if station.floor - BELOW < station.water_table < station.ground:
+        right.append(tag(station.water_table, "water table", layer="text water"))
     marks += tags_beside(left, x_marks[0], x_texts[0], *bounds)
     marks += tags_beside(right, x_marks[1], x_texts[1], *bounds)
     foot = station.floor - 0.07

@@ -192,7 +192,7 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
     dead = level if worst is None else np.array([word.distance(float(value)) for value in worst.basin_level])
     low, high = min(*values, float(level.min()), float(dead.min())), max(*values, float(level.max()), float(dead.max()))
     step = round_step(high - low, 6)
-    low, high = float(np.floor(low / step) * step), float(np.ceil((high + 0.05 * step) / step) * step)
+    low, high = low - 0.04 * (high - low), high + 0.06 * (high - low)
     also: tuple[str, ...] = () if worst is None else (f"dashed: {worst.title}",)
     panels.title("Water in the basin", "line: all in order", *also)
     area = panels.next(height, low, high)

@@ -27,11 +27,16 @@ class Cut:
     station: float  # along the run [m]
 
     @property
-    def bottom(self) -> float:
-        """Level of the trench's bottom. [m]"""
+    def bed(self) -> float:
+        """Underside of the drain's stone; the footing's bottom where there is no drain. [m]"""
         if self.run is None:
             return self.wall.footing_bottom
         return self.invert - self.run.pipe.wall - self.run.stone_under
+
+    @property
+    def bottom(self) -> float:
+        """Level of the trench's bottom: an opened wall is dug to its footing's bottom at least. [m]"""
+        return min(self.bed, self.wall.footing_bottom) if self.wall.wall.open_and_coat else self.bed
 
 
 def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: float, width: float) -> list[Mark]:

@@ -216,7 +216,7 @@ def _drain(cut: Cut, view: View) -> list[Mark]:
     marks: list[Mark] = []
     if run.stone_width > 0:
         x0, x1 = _stone_sides(cut)
-        bottom, top = cut.bottom, cut.invert + pipe.outside - pipe.wall + run.stone_over
+        bottom, top = cut.bed, cut.invert + pipe.outside - pipe.wall + run.stone_over
         ring = _block(view, "stone", x0, bottom, x1, top)
         marks += stone(ring.points, 2.3)
         if run.fabric:
@@ -256,7 +256,7 @@ def _sizes(design: Design, cut: Cut, view: View, outside: float) -> list[Mark]:
         2.2,
     )
     width = cut.trench.width if cut.trench is not None else None
-    y = view((0.0, dig))[1]
+    y = view((0.0, min(dig, cut.wall.footing_bottom)))[1]
     if width is not None:
         start = 0.0 if cut.wall.wall.open_and_coat else cut.out - width / 2
         marks += dimension(

@@ -1,0 +1,68 @@
+"""The pick list: what must be on site by which day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drainwright.build.model import TakeoffLine
+from drainwright.design import Design
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pick:
+    """One thing to have on site."""
+
+    day: int  # working day; 0 is before the first
+    category: str
+    key: str
+    description: str
+    quantity: float
+    unit: str
+    where: str
+
+
+_BY_KEY = (  # start of the takeoff key, the task that needs it
+    ("catch-basin", "inlets"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
+    ("restore", "restore"), ("sundries", "set-up"),
+)  # fmt: skip
+_BY_CATEGORY = {
+    "pipe": "pipe", "fittings": "pipe", "basins": "basin", "pump": "pump", "stone": "stone", "fabric": "stone",
+    "coating": "coat-1", "haul": "haul", "hire": "open", "sundries": "set-up",
+}  # fmt: skip
+
+
+def pick_list(design: Design) -> tuple[Pick, ...]:
+    """What to have on site, by the day of the work that needs it.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    tuple of Pick
+        By day, then in the order of the takeoff. Permits and what no work names come before the first day.
+    """
+    days = {task.key: task.day for task in design.build.plan.tasks}
+    picks = [
+        Pick(
+            day=days.get(task_of(line), 0), category=line.category, key=line.key, description=line.description,
+            quantity=line.quantity, unit=line.unit, where=line.where,
+        )
+        for line in design.build.takeoff.lines
+    ]  # fmt: skip
+    return tuple(sorted(picks, key=lambda pick: pick.day))
+
+
+def task_of(line: TakeoffLine) -> str:
+    """The work that uses a line of the takeoff; empty for what is settled before."""
+    if line.category == "permits":
+        return ""
+    for start, task in _BY_KEY:
+        if line.key.startswith(start):
+            return task
+    return _BY_CATEGORY[line.category]
+
+
+__all__ = ["Pick", "pick_list", "task_of"]

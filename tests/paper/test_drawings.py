@@ -1,0 +1,179 @@
+"""Every sheet: marks on the paper, texts apart, safe SVG, the same bytes twice."""
+
+from __future__ import annotations
+
+import math
+import re
+import subprocess
+import sys
+from collections.abc import Mapping
+from functools import lru_cache
+from xml.etree import ElementTree
+
+import pytest
+import shapely
+
+from drainwright.design import Design
+from drainwright.job.model import Job
+from drainwright.paper.drawings import drawings
+from drainwright.paper.looks import LOOKS
+from drainwright.paper.measure import text_box, text_width
+from drainwright.paper.sheet import Arc, Circle, Mark, Polygon, Polyline, Sheet, TextMark, clean
+from drainwright.paper.svg import to_svg
+from tests.paper.sample import ROOT, sample_design, sample_job
+
+HOSTILE = "</text><script>alert(1)</script> & \"'> \x00\x1b \u202egnp ]]> <!--"
+
+
+@lru_cache(maxsize=4)
+def design_in(units: str) -> Design:
+    return sample_design(sample_job().model_copy(update={"units": units}))
+
+
+@lru_cache(maxsize=4)
+def sheets_in(units: str) -> Mapping[str, Sheet]:
+    return drawings(design_in(units))
+
+
+def corners(mark: Mark) -> list[tuple[float, float]]:
+    match mark:
+        case Polyline() | Polygon():
+            return list(mark.points)
+        case Circle() | Arc():
+            (x, y), r = mark.centre, mark.radius
+            return [(x - r, y - r), (x + r, y + r)]
+        case TextMark():
+            return list(text_box(mark))
+
+
+def overlaps(sheet: Sheet) -> list[tuple[str, str, float]]:
+    """Pairs of texts that cover each other, with the area. [mm²]"""
+    boxes = [shapely.Polygon(text_box(mark)) for mark in sheet.texts]
+    tree = shapely.STRtree(boxes)
+    pairs = tree.query(boxes, predicate="intersects").T
+    found = [(int(a), int(b), boxes[a].intersection(boxes[b]).area) for a, b in pairs if a < b]
+    return [(sheet.texts[a].text, sheet.texts[b].text, area) for a, b, area in found if area > 1e-6]
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_the_set_is_whole_and_in_order(units: str) -> None:
+    names = list(sheets_in(units))
+    assert [name for name in names if not name.startswith(("plan-tables", "profiles"))] == [
+        "plan", "basin", "wall", "storm", "pump",
+    ]  # fmt: skip
+    assert "profiles-1" in names
+    assert names.index("profiles-1") < names.index("basin")
+    titles = [mark.text for sheet in sheets_in(units).values() for mark in sheet.texts]
+    assert f"{len(names)} of {len(names)}" in titles
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_marks_lie_on_the_paper_and_in_known_layers(units: str) -> None:
+    for sheet in sheets_in(units).values():
+        for mark in sheet.marks:
+            assert mark.layer in LOOKS, mark
+            for x, y in corners(mark):
+                assert math.isfinite(x), mark
+                assert math.isfinite(y), mark
+                assert -0.01 <= x <= sheet.width + 0.01, (sheet.name, mark)
+                assert -0.01 <= y <= sheet.height + 0.01, (sheet.name, mark)
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_no_text_covers_another(units: str) -> None:
+    assert {name: found for name, sheet in sheets_in(units).items() if (found := overlaps(sheet))} == {}
+
+
+def test_every_run_node_and_crossing_is_named_on_the_plan() -> None:
+    design, plan = design_in("US"), sheets_in("US")["plan"]
+    texts = [mark.text for mark in plan.texts]
+    for name in [*(run.name for run in design.system.runs), *design.system.nodes]:
+        assert any(text.split(" ")[0] == name for text in texts), name
+    for number in range(1, len(design.build.dig.crossings) + 1):
+        assert texts.count(f"X{number}") >= 1
+    assert any("INVENTED DEMONSTRATION" in text for text in texts)
+    assert any(text.startswith("Call 811") for text in texts)
+
+
+def test_the_demonstration_note_follows_the_job() -> None:
+    job = sample_job().model_copy(update={"demonstration": False})
+    texts = [mark.text for mark in drawings(sample_design(job))["plan"].texts]
+    assert not any("INVENTED" in text for text in texts)
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_svg_is_xml_without_anything_outside(units: str) -> None:
+    for sheet in sheets_in(units).values():
+        svg = to_svg(sheet)
+        tree = ElementTree.fromstring(svg)
+        assert tree.get("width") == f"{sheet.width:g}mm"
+        tags = {element.tag.rpartition("}")[2] for element in tree.iter()}
+        assert tags <= {"svg", "title", "desc", "rect", "g", "polyline", "polygon", "circle", "path", "text"}
+        for element in tree.iter():
+            for name, value in element.attrib.items():
+                assert "href" not in name
+                assert "url(" not in value
+                assert not name.lower().startswith("on")
+        assert "http" not in svg.replace("http://www.w3.org/2000/svg", "")
+        shown = [element.text for element in tree.iter() if element.tag.endswith("}text")]
+        assert shown == [mark.text for mark in sheet.texts]
+
+
+def hostile_job() -> Job:
+    job = sample_job()
+    utilities = tuple(item.model_copy(update={"shutoff": HOSTILE, "note": HOSTILE}) for item in job.utilities)
+    return job.model_copy(
+        update={
+            "title": HOSTILE, "number": HOSTILE, "utilities": utilities,
+            "firm": job.firm.model_copy(update={"name": HOSTILE}),
+            "property": job.property.model_copy(update={"address": HOSTILE * 3, "town": HOSTILE}),
+            "survey": job.survey.model_copy(
+                update={"benchmark": job.survey.benchmark.model_copy(update={"description": HOSTILE * 8})}
+            ),
+        }
+    )  # fmt: skip
+
+
+def test_hostile_text_stays_text() -> None:
+    for sheet in drawings(sample_design(hostile_job())).values():
+        svg = to_svg(sheet)
+        tree = ElementTree.fromstring(svg)
+        assert not any(element.tag.endswith("script") for element in tree.iter())
+        assert "<script" not in svg
+        assert re.search("[\x00-\x08\x0b-\x1f\u202a-\u202e\u2066-\u2069]", svg) is None
+        for mark in sheet.texts:
+            for x, _ in text_box(mark):
+                assert -0.01 <= x <= sheet.width + 0.01, mark
+
+
+def test_clean_keeps_words_and_drops_what_misleads() -> None:
+    assert clean("  a\tb\n\u202ec\x00d \ud800 é ½ ") == "a b c d é ½"
+
+
+def test_equal_designs_give_equal_bytes() -> None:
+    first = {name: to_svg(sheet) for name, sheet in sheets_in("US").items()}
+    assert {name: to_svg(sheet) for name, sheet in drawings(sample_design()).items()} == first
+
+
+def test_another_process_gives_the_same_bytes() -> None:
+    code = (
+        "import hashlib; from tests.paper.sample import sample_design; from drainwright.paper.drawings import drawings;"
+        "from drainwright.paper.svg import to_svg;"
+        "print(hashlib.sha256(''.join(map(to_svg, drawings(sample_design()).values())).encode()).hexdigest())"
+    )
+    seen = {
+        subprocess.run(
+            [sys.executable, "-c", code], cwd=ROOT, env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT / "src")},
+            check=True, capture_output=True, text=True,
+        ).stdout
+        for seed in ("1", "2")
+    }  # fmt: skip
+    assert len(seen) == 1
+
+
+def test_text_width_follows_the_font() -> None:
+    """Advance widths of the shipped face: its figures are tabular, 'W' is wider than 'i', semibold than regular."""
+    assert text_width("11111", 2.0) == pytest.approx(text_width("80642", 2.0))
+    assert text_width("WW", 2.0) > 3 * text_width("ii", 2.0)
+    assert text_width("level", 2.0, "semibold") > text_width("level", 2.0)
+    assert text_width("ab", 4.0) == pytest.approx(2 * text_width("ab", 2.0))

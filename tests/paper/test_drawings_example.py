@@ -1,0 +1,45 @@
+"""The example job, designed for real and drawn."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+import shapely
+
+from drainwright.design import Design, design
+from drainwright.paper.curve_chart import line_curve
+from drainwright.paper.drawings import drawings
+from drainwright.paper.measure import text_box
+from drainwright.paper.svg import to_svg
+from tests.paper.sample import sample_job
+
+
+@lru_cache(maxsize=1)
+def designed() -> Design:
+    return design(sample_job())
+
+
+def test_texts_of_the_real_design_are_apart_and_on_the_paper() -> None:
+    for sheet in drawings(designed()).values():
+        boxes = [shapely.Polygon(text_box(mark)) for mark in sheet.texts]
+        paper = shapely.box(0, 0, sheet.width, sheet.height)
+        assert all(paper.covers(box) for box in boxes), sheet.name
+        pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T
+        covered = [
+            (sheet.texts[a].text, sheet.texts[b].text)
+            for a, b in pairs
+            if a < b and boxes[a].intersection(boxes[b]).area > 1e-6
+        ]
+        assert not covered, sheet.name
+        assert to_svg(sheet).startswith("<svg ")
+
+
+def test_the_drawn_line_curve_runs_through_the_designs_operating_point() -> None:
+    station = designed().system.station
+    if station is None or not station.reaches:
+        pytest.skip("the example has no pump that lifts")
+    run = designed().system.run(station.discharge_run)
+    curve = line_curve(station, run, (station.on + station.off) / 2)
+    assert curve.head(station.operating_flow) == pytest.approx(station.operating_head, rel=1e-6)
+    assert station.pump.curve.head(station.operating_flow) == pytest.approx(station.operating_head, rel=1e-6)
