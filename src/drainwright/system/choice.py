@@ -23,6 +23,8 @@ DIAMETERS = tuple(size * INCH for size in (18.0, 24.0, 30.0, 36.0))  # of common
 DEPTHS = tuple(size * INCH for size in range(24, 78, 6))  # of common basins, rim to inside floor [m]
 BASIN_COST: Mapping[float, float] = dict(zip(DIAMETERS, (260.0, 420.0, 640.0, 900.0), strict=True))  # proxy
 BASIN_COST_DEPTH = 250.0  # proxy, of each metre of depth over the shortest [1/m]
+PROTECTION_DEPTH = 1.524  # a deeper hole needs a protective system: 29 CFR 1926.652, 5 ft [m]
+PROTECTION_COST = 600.0  # proxy of that system
 WORKING_ROOM = 0.6  # wider than the basin is the hole for it [m]
 ON_BELOW = 0.0762  # on level below the lowest inlet, 3 in, common practice [m]
 LEAST_BAND = 0.1524  # on above off, at least, 6 in, dealers' rule [m]
@@ -31,7 +33,7 @@ AGREED = 1e-6  # of the flow [-]
 SHORT_LIST = 6  # options of least cost that are worked out exactly, until one keeps everything
 SHORTFALL_TOLERANCE = 1e-3  # weighted
 #: Relative weight of what a station falls short in, when none keeps everything.
-SHORTFALLS: Mapping[str, float] = {"flow": 1000.0, "depth": 300.0, "velocity": 100.0, "starts": 30.0}
+SHORTFALLS: Mapping[str, float] = {"flow": 1000.0, "velocity": 100.0, "starts": 100.0, "depth": 20.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +187,8 @@ def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tup
     }
     base = BASIN_COST.get(levels.diameter, 2000.0 * levels.diameter) + BASIN_COST_DEPTH * levels.depth
     hole = EXCAVATION * math.pi / 4.0 * (levels.diameter + WORKING_ROOM) ** 2 * levels.depth
+    if setting.ground - levels.floor > PROTECTION_DEPTH:
+        hole += PROTECTION_COST
     cost = base + hole + option.pump_cost + pipe_cost(pipe) * option.line.length
     return sum(SHORTFALLS[kind] * value for kind, value in short.items()), cost
 

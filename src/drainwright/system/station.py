@@ -10,7 +10,7 @@ from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
-from drainwright.system.choice import Chosen, Levels, Option, Setting, operate
+from drainwright.system.choice import DEPTHS, Chosen, Levels, Option, Setting, operate
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import LiftStation
 from drainwright.water.model import Cause
@@ -164,6 +164,8 @@ def _notes(
             f"{name}: no basin, pump and pipe of the catalogue keep flow, velocity, starts and depth together; the one"
             " that falls least short is taken."
         )
+    if basin.depth is None and levels.depth > DEPTHS[-1]:
+        notes.append(f"{name}: deeper than common basins; it needs an extension ring or a basin made to order.")
     if basin.flange_width > 0.0 and setting.soil_unit_weight is None:
         notes.append(f"{name}: the soil over the flange is taken to weigh 18 kN/m³ saturated (assumed).")
     return tuple(notes)
