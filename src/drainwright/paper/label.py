@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
@@ -209,7 +210,15 @@ def _leader(label: Label, place: Place, box: Quad) -> tuple[Point, Point] | None
 def _polygons(quads: Sequence[Quad]) -> NDArray[Any]:
     import shapely
 
-    return np.array([shapely.Polygon(quad) for quad in quads], dtype=object)
+    shapes: Any = shapely.polygons(np.array(quads)) if len(quads) else np.empty(0, dtype=object)
+    return np.asarray(shapes, dtype=object)
+
+
+def _lines(pairs: Sequence[tuple[Point, Point]]) -> NDArray[Any]:
+    import shapely
+
+    shapes: Any = shapely.linestrings(np.array(pairs)) if len(pairs) else np.empty(0, dtype=object)
+    return np.asarray(shapes, dtype=object)
 
 
 class _Board:
@@ -232,11 +241,14 @@ class _Board:
             [_leader(label, place, quad) for place, quad in zip(places, quads, strict=True)]
             for label, places, quads in zip(labels, self.places, self.quads, strict=True)
         ]
+        self.has_leader = [np.array([line is not None for line in leaders], dtype=bool) for leaders in self.leaders]
+        nowhere = ((0.0, 0.0), (0.0, 0.0))
+        self.leader_lines = [_lines([line or nowhere for line in leaders]) for leaders in self.leaders]
         blocks = _polygons(blocked)
-        strings = np.array([shapely.LineString(line.points) for line in lines], dtype=object)
+        strings = _lines([pair for line in lines for pair in pairwise(line.points)])
         self.block_tree = shapely.STRtree(blocks)
         self.line_tree = shapely.STRtree(strings)
-        weights = np.array([line.weight for line in lines])
+        weights = np.array([line.weight for line in lines for _ in line.points[1:]])
         self.fixed = [self._fixed(index, frame, blocks, strings, weights) for index in range(len(labels))]
 
     def _fixed(
@@ -246,19 +258,20 @@ class _Board:
         cost = np.array([place.cost for place in self.places[index]])
         outside = (bounds[:, 0] < frame[0]) | (bounds[:, 1] < frame[1]) | (bounds[:, 2] > frame[2])
         cost += TOUCH * (outside | (bounds[:, 3] > frame[3]))
-        for which, other in self.block_tree.query(shapes).T if len(blocks) else ():
-            if shapes[which].intersects(blocks[other]):
-                cost[which] += TOUCH
+        which, _ = self.block_tree.query(shapes, predicate="intersects")
+        np.add.at(cost, which, TOUCH)
         if len(strings):
             which, other = self.line_tree.query(shapes)
             covered = shapely.length(shapely.intersection(shapes[which], strings[other]))
             np.add.at(cost, which, covered * weights[other])
-            for number, leader in enumerate(self.leaders[index]):
-                if leader is not None and cost[number] < TOUCH:
-                    line = shapely.LineString(leader)
-                    met = self.line_tree.query(line, predicate="crosses")
-                    cost[number] += 0.8 * float(np.minimum(weights[met], 1.0).sum())
+            own = self._led(index, cost)
+            which, other = self.line_tree.query(self.leader_lines[index][own], predicate="crosses")
+            np.add.at(cost, own[which], 0.8 * np.minimum(weights[other], 1.0))
         return cost
+
+    def _led(self, index: int, cost: NDArray[np.float64]) -> NDArray[np.int64]:
+        """Candidates with a leader line that are still in the running."""
+        return np.flatnonzero(self.has_leader[index] & (cost < TOUCH))
 
     def cost(self, index: int, taken: dict[int, int]) -> NDArray[np.float64]:
         """Cost of every candidate of a label, given the places of the others."""
@@ -275,20 +288,16 @@ class _Board:
         tree = shapely.STRtree(boxes)
         which, _ = tree.query(self.shapes[index], predicate="intersects")
         np.add.at(cost, which, TOUCH)
-        drawn = [shapely.LineString(line) for _, line in others if line is not None]
-        if drawn:
+        drawn = _lines([line for _, line in others if line is not None])
+        if len(drawn):
             which, _ = shapely.STRtree(drawn).query(self.shapes[index], predicate="intersects")
             np.add.at(cost, which, 40.0)
-        own = [
-            number for number, leader in enumerate(self.leaders[index]) if leader is not None and cost[number] < TOUCH
-        ]
-        if own:
-            lines = np.array([shapely.LineString(self.leaders[index][number]) for number in own], dtype=object)
-            which, _ = tree.query(lines, predicate="intersects")
-            np.add.at(cost, np.array(own)[which], 40.0)
-            if drawn:
-                which, _ = shapely.STRtree(drawn).query(lines, predicate="intersects")
-                np.add.at(cost, np.array(own)[which], 25.0)
+        own = self._led(index, cost)
+        which, _ = tree.query(self.leader_lines[index][own], predicate="intersects")
+        np.add.at(cost, own[which], 40.0)
+        if len(drawn):
+            which, _ = shapely.STRtree(drawn).query(self.leader_lines[index][own], predicate="intersects")
+            np.add.at(cost, own[which], 25.0)
         return cost
 
 

@@ -31,6 +31,7 @@ def _advances(weight: Weight) -> tuple[Mapping[int, float], float]:
         return {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}, 1.0
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, size: float, weight: Weight = "regular") -> float:
     """Width of a line of text, without kerning. [mm]"""
     widths, unknown = _advances(weight)

@@ -197,10 +197,9 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
                 (at_x, y0 + height - 2.4), -14.0 if anchor == "end" else 0.0, 0.0 if anchor == "end" else 14.0, -1, 2
             )
         )
-    marks += _by_hand(design, strip, x0, y0)
     placement = place_labels(
         labels,
-        frame=(x0 + 0.4, y0 + 0.4, x0 + max(width, 60.0), y0 + height + 0.5),
+        frame=(x0 + 0.4, y0 + 1.8, x0 + max(width, 60.0), y0 + height + 0.5),
         blocked=symbols,
         lines=[
             Obstacle(points=path(list(ground)), weight=2.0),
@@ -208,7 +207,12 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
             Obstacle(points=path(list(invert + above)), weight=1.5),
         ],
     )
-    return [*marks, *placement.marks(), *_figures(design, strip, columns, x0, y0, left)]
+    return [
+        *marks,
+        *placement.marks(),
+        *_by_hand(design, strip, x0, y0),
+        *_figures(design, strip, columns, x0, y0, left),
+    ]
 
 
 def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:

@@ -64,8 +64,8 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
         ladder = " A ladder within reach." if trench.ladder else ""
         parts.append(
             paragraph(
-                f"Trench {word.small(trench.depth_greatest)} at its deepest. Protection: {trench.protection}."
-                f" Spoil {word.small(trench.spoil_setback)} or more from the edge.{ladder}",
+                f"Trench {word.small(trench.depth_greatest)} at its deepest. Protection by depth and soil:"
+                f" {trench.protection}; a competent person decides on site. Spoil {word.small(trench.spoil_setback)} or more from the edge.{ladder}",
                 layer="text warning", bullet="4",
             )
         )  # fmt: skip

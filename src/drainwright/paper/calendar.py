@@ -1,0 +1,109 @@
+"""Reminders as a calendar file (RFC 5545): the locate ticket, the days of the dig, the service."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+
+from drainwright.design import Design
+from drainwright.paper.documents.say import site_of
+from drainwright.paper.documents.typeset import NO_DATE
+from drainwright.paper.sheet import clean
+
+FOLD = 73  # octets of a line before it is folded; the standard allows 75
+STOP = frozenset({5, 6})  # Saturday, Sunday: no working days
+
+
+def working_day(start: datetime.date, days: int) -> datetime.date:
+    """The working day so many before (negative) or after a date; weekends do not count, holidays are not known.
+
+    Examples
+    --------
+    >>> working_day(datetime.date(2026, 4, 13), -3)
+    datetime.date(2026, 4, 8)
+    """
+    step = datetime.timedelta(days=1 if days >= 0 else -1)
+    found, left = start, abs(days)
+    while left or found.weekday() in STOP:
+        found += step
+        left -= 0 if found.weekday() in STOP or not left else 1
+    return found
+
+
+def reminders(design: Design) -> bytes:
+    """The reminders of a job whose first day is set.
+
+    Parameters
+    ----------
+    design : Design
+        Its ``job.crew.start`` is a date.
+
+    Returns
+    -------
+    bytes
+        All-day events in UTF-8 with the line ends of the standard. Equal designs give equal bytes.
+    """
+    job = design.job
+    start = job.crew.start
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//drainwright//papers//EN", "CALSCALE:GREGORIAN"]
+    if start is not None:
+        stamp = f"{job.date or NO_DATE:%Y%m%d}T000000Z"
+        for number, (date, title, words) in enumerate(_events(design, start), start=1):
+            lines += [
+                "BEGIN:VEVENT",
+                f"UID:{escape(job.number or 'job')}-{start:%Y%m%d}-{number}@drainwright",
+                f"DTSTAMP:{stamp}",
+                f"DTSTART;VALUE=DATE:{date:%Y%m%d}",
+                f"DTEND;VALUE=DATE:{date + datetime.timedelta(days=1):%Y%m%d}",
+                f"SUMMARY:{escape(f'{title}: {job.title}')}",
+                f"DESCRIPTION:{escape(words)}",
+                f"LOCATION:{escape(site_of(job))}",
+                "TRANSP:TRANSPARENT",
+                "END:VEVENT",
+            ]
+    lines.append("END:VCALENDAR")
+    return b"".join(_folded(line) for line in lines)
+
+
+def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.date, str, str]]:
+    rules, plan = design.job.rules, design.build.plan
+    notice = rules.locate_notice.value
+    yield (
+        working_day(start, -notice - 1), "Ask for the locate ticket",
+        f"Notice: {notice} working days ({rules.locate_notice.basis.value}); one more day for safety. Holidays are not counted: look.",
+    )  # fmt: skip
+    yield working_day(start, -1), "Locate ticket answered? Private lines marked?", "No mark, no digging."
+    first = working_day(start, 0)
+    for number in range(plan.days):
+        tasks = [task.title for task in plan.tasks if task.day == number + 1]
+        words = "; ".join(tasks) or "What was begun goes on."
+        yield working_day(first, number), f"Dig day {number + 1} of {plan.days}", words
+    yield (
+        working_day(first, rules.ticket_life.value - 2), "Locate ticket runs out soon",
+        f"It lives {rules.ticket_life.value} working days ({rules.ticket_life.basis.value}). Renew it if digging goes on.",
+    )  # fmt: skip
+    done = working_day(first, plan.days - 1)
+    yield done + datetime.timedelta(days=365), "Yearly visit", "Clean the basin and grates, test pump and alarm, flush, look at the outlet."
+
+
+def escape(value: str) -> str:
+    """A text as the standard writes it in one line."""
+    safe = clean(value)
+    for mark in ("\\", ";", ","):
+        safe = safe.replace(mark, f"\\{mark}")
+    return safe
+
+
+def _folded(line: str) -> bytes:
+    """A line folded between whole letters."""
+    parts, current = [], b""
+    for letter in line:
+        octets = letter.encode("utf-8", "replace")
+        if len(current) + len(octets) > FOLD:
+            parts.append(current)
+            current = b" "
+        current += octets
+    return b"\r\n".join([*parts, current]) + b"\r\n"
+
+
+__all__ = ["escape", "reminders", "working_day"]
