@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -87,6 +88,12 @@ def test_an_oak_s_roots_in_the_trench() -> None:
     assert (cut.item, cut.tree) == ("R", "oak")
     assert cut.distance == pytest.approx(10 * FOOT)
     assert cut.root_radius == pytest.approx(30 * FOOT)
+
+
+def test_a_tree_that_goes_has_no_roots_to_spare() -> None:
+    stays = make_tree("oak", feet(30, -10), 20 * INCH)
+    goes = replace(stays, tree=stays.tree.model_copy(update={"keep": False}))
+    assert site_and_system(trees=(goes,)).dig.roots == ()
 
 
 def test_lines_nobody_located_are_named_and_a_private_locate_is_priced() -> None:

@@ -11,7 +11,7 @@ from hypothesis.strategies import decimals
 from drainwright.build import build_side
 from drainwright.build.book import book_for, demonstration_book
 from drainwright.build.model import Price
-from drainwright.build.price import CENT, deposit, price_by_margin
+from drainwright.build.price import CENT, cents, deposit, price_by_margin
 from drainwright.errors import InputError, JobError
 from drainwright.job.firm import PriceBook
 
@@ -59,6 +59,12 @@ def test_every_sum_is_the_sum_of_its_parts() -> None:
         assert line.amount == (Decimal(str(line.quantity)) * line.unit_price).quantize(CENT, rounding="ROUND_HALF_UP")
     for amount in (price.overhead, price.contingency, price.profit, price.tax, price.total, price.deposit, price.low):
         assert amount == amount.quantize(CENT)
+
+
+def test_overhead_is_of_direct_cost_and_contingency_of_both() -> None:
+    price = small(price_book={"overhead": "10 %", "contingency": "5 %"})
+    assert price.overhead == cents(price.direct_cost * Decimal("0.10"))
+    assert price.contingency == cents((price.direct_cost + price.overhead) * Decimal("0.05"))
 
 
 def test_tax_is_on_taxable_materials_only() -> None:

@@ -1,0 +1,72 @@
+"""Hours from quantities and rates, by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from drainwright.build import build_side
+from drainwright.build.book import demonstration_book
+from drainwright.build.labour import Rates, barrow_rate, careful_share, dig_hours
+from drainwright.build.units import CUBIC_YARD, FOOT
+
+from .sample import feet, make_site, make_system, make_utility
+
+BOOK = demonstration_book()
+RATES = Rates(BOOK, "US")
+
+
+def ground(**changes: str) -> dict[str, str]:
+    return {"texture": "sandy loam, measured", **changes}
+
+
+def wall_hours(**changes: Any) -> float:
+    site = make_site(**changes)
+    dig = build_side(site, make_system()).dig
+    wall = next(trench for trench in dig.trenches if trench.kind == "wall")
+    return dig_hours(wall, dig, site, RATES) / (wall.bank_volume / CUBIC_YARD)
+
+
+def test_a_shallow_wall_in_firm_soil() -> None:
+    assert wall_hours() == pytest.approx(1 / BOOK.rate("dig.firm"))
+
+
+@pytest.mark.parametrize("roots", ["few", "many", "heavy"])
+def test_roots_slow_the_digging(roots: str) -> None:
+    assert wall_hours(ground=ground(roots=roots)) == pytest.approx(wall_hours() * BOOK.rate(f"roots.{roots}"))
+
+
+def test_a_deck_overhead_slows_the_wall() -> None:
+    house = {"outline": ["0 ft, 0 ft", "20 ft, 0 ft", "20 ft, 20 ft"], "floor_kind": "slab", "floor": "30 m"}
+    slow = wall_hours(house={**house, "deck_overhead": True})
+    assert slow == pytest.approx(wall_hours() * BOOK.rate("overhead"))
+
+
+def test_the_tolerance_zone_slows_its_share() -> None:
+    line = make_utility("service", "water", (feet(24, -60), feet(24, 60)), 0.3)
+    site = make_site(utilities=(line,))
+    dig = build_side(site, make_system()).dig
+    share = careful_share(dig)
+    assert 0 < share < 0.5
+    slower = share * BOOK.rate("tolerance-zone") + 1 - share
+    assert wall_hours(utilities=(line,)) == pytest.approx(wall_hours() * slower)
+
+
+def test_a_machine_takes_over_the_hand_digging() -> None:
+    assert wall_hours(equipment={"excavator": True}) == pytest.approx(1 / BOOK.rate("dig.machine"))
+
+
+def test_the_barrow_by_its_way() -> None:
+    assert [barrow_rate(way, RATES) for way in (5.0, 15.0, 50.0)] == [8.2, 4.2, 2.8]
+    assert barrow_rate(100.0, RATES) == pytest.approx(1.4)
+
+
+def test_a_task_says_its_quantity_and_rate() -> None:
+    tasks = {task.key: task for task in build_side(make_site(), make_system()).plan.tasks}
+    area = 20 * (3 - 8 / 12 + 1.5 / 12)
+    assert tasks["clean"].quantity == f"{area:.1f} ft² at 40 ft²/h"
+    assert tasks["clean"].hours == pytest.approx(area / 40, abs=0.006)
+    metric = {task.key: task for task in build_side(make_site(units="SI"), make_system()).plan.tasks}
+    assert metric["clean"].quantity == f"{area * FOOT**2:.1f} m² at 3.7 m²/h"
+    assert metric["clean"].hours == tasks["clean"].hours
