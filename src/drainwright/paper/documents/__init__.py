@@ -1,0 +1,1 @@
+"""The documents: what is said in each paper (blocks), and how it is set (Typst)."""

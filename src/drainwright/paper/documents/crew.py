@@ -1,0 +1,297 @@
+"""The crew's packet: risks, plan, days, cut sheets, basin, pick list, safe digging, checks. Large type, few words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from drainwright.build.model import Hole, Task
+from drainwright.design import Design
+from drainwright.paper.documents.blocks import (
+    Block,
+    Bullets,
+    Cell,
+    Column,
+    Document,
+    Facts,
+    Heading,
+    Notice,
+    Paragraph,
+    PhotoBoxes,
+    Row,
+    Table,
+)
+from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
+from drainwright.paper.documents.hazards import risk_sheet
+from drainwright.paper.documents.safe_dig import safe_dig_blocks
+from drainwright.paper.documents.say import Say, day, site_of
+from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
+from drainwright.paper.pick import Pick, pick_list
+
+
+def crew_packet(design: Design, sheets: Sheets) -> Document:
+    """The crew lead's paper.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Drawings by name; plan, profiles and basin are used.
+
+    Returns
+    -------
+    Document
+        What stops the job and the risk sheet stand first, before any work is named.
+    """
+    profiles = tuple(name for name in sheets if name.startswith("profiles"))
+    used = ("plan", *profiles, "basin", "wall")
+    blocks: tuple[Block, ...] = (
+        *first_notices(design),
+        *_cover(design),
+        *risk_sheet(design),
+        *plan_plate(design, sheets, "Plan"),
+        *setting_out_blocks(design),
+        *_days(design),
+        *cut_sheets(design),
+        *(page for name in profiles for page in plate(name, sheets, whole=True)),
+        *_basin(design),
+        *plate("basin", sheets, whole=True),
+        *plate("wall", sheets, whole=True),
+        *_pick(design),
+        *safe_dig_blocks(design),
+        *_checks(design),
+    )
+    crew = design.job.crew
+    start = "start day not set" if crew.start is None else f"start {day(crew.start)}"
+    return document(
+        design.job, name="crew-packet", kind="Crew packet", title=design.job.title, size=12, blocks=blocks,
+        subject=(f"{start}; {design.build.plan.days} days, crew of {design.build.plan.crew}",),
+        drawings=drawn(sheets, *used),
+    )  # fmt: skip
+
+
+def _cover(design: Design) -> tuple[Block, ...]:
+    job, say = design.job, Say(design.job.units)
+    access, crew = job.property.access, job.crew
+    bench = job.survey.benchmark
+    station = design.system.station
+    items = [
+        ("Place", site_of(job)),
+        ("Customer", " ".join(text for text in (job.customer.name, job.customer.phone) if text.strip())),
+        ("Start", "not set" if crew.start is None else day(crew.start)),
+        ("Days and crew", f"{design.build.plan.days} days, {crew.size} people, {crew.hours_per_day:g} h a day"),
+        ("Gate", "not measured" if access.gate_width is None else say.length(access.gate_width)),
+        ("Machine", "gets in" if access.machine else "none gets in: by hand"),
+        ("Barrow way", f"{say.length(access.barrow_distance)}, {design.build.dig.barrow_rounds} rounds"),
+        ("Loads off the site", f"{design.build.dig.trailer_loads}, {say.mass(design.build.dig.load_mass)} at most each"),
+        ("Benchmark", f"{bench.name} {say.level(bench.elevation)} {bench.description}".strip()),
+        ("Water leaves at", f"{design.system.discharge}" + ("" if station is None else f", pumped from {station.name}")),
+        ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
+        ("Runs", ", ".join(run.name for run in design.system.runs)),
+    ]
+    inside = (
+        "Risk sheet", "Plan and setting out", "Order of work", "Cut sheets and profiles", "Basin, floats and holes",
+        "Pick list", "Safe-dig sheet", "Quality checkpoints",
+    )  # fmt: skip
+    return (
+        Heading(text="The job at a glance"),
+        Facts(items=tuple((name, text) for name, text in items if text.strip())),
+        Heading(text="In this packet", level=2),
+        Bullets(items=inside),
+        Notice(
+            tone="caution", title="If the ground tells another story than the paper",
+            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, a wall that "
+            "moves: the design changes before the digging goes on.",
+        ),
+    )  # fmt: skip
+
+
+def _days(design: Design) -> tuple[Block, ...]:
+    plan, say = design.build.plan, Say(design.job.units)
+    columns = (
+        Column(head="Work", width=5), Column(head="Amount", width=3.4), Column(head="Person-hours", align="right"),
+        Column(head="Then wait", width=1.5), Column(head="Done"),
+    )  # fmt: skip
+    blocks: list[Block] = [
+        Heading(text="Order of work", new_page=True),
+        Paragraph(
+            text="Each work stands on the day on which it starts and goes on until it is done. A trench is looked at by the "
+            "competent person before anyone enters: each morning, after rain, after anything that changes.",
+            style="soft",
+        ),
+    ]
+    by_day: dict[int, list[Task]] = {}
+    for task in plan.tasks:
+        by_day.setdefault(task.day, []).append(task)
+    rows: list[Row] = []
+    for number in range(1, plan.days + 1):
+        tasks = by_day.get(number, [])
+        note = "" if tasks else ": what was begun goes on, nothing new starts"
+        rows.append((Cell(text=f"Day {number}{note}", weight="semibold", colour="#0e3f5f", span=len(columns)),))
+        rows += [
+            (
+                Cell(text=task.title, weight="semibold"), task.quantity, f"{task.hours:.1f}",
+                say.time(task.wait) if task.wait > 0 else "–", "☐",
+            )
+            for task in tasks
+        ]  # fmt: skip
+    blocks.append(Table(columns=columns, rows=tuple(rows)))
+    blocks.append(Paragraph(text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book.", style="soft"))
+    return tuple(blocks)
+
+
+def clock_face(hours: float) -> str:
+    """A direction as a clock shows it: 10.12 is ``10:07``."""
+    minutes = round(hours * 60) % 720
+    return f"{minutes // 60 or 12}:{minutes % 60:02d}"
+
+
+def _basin(design: Design) -> tuple[Block, ...]:
+    say = Say(design.job.units)
+    station = design.system.station
+    holes: dict[str, list[Hole]] = {}
+    for hole in design.build.takeoff.holes:
+        holes.setdefault(hole.node, []).append(hole)
+    blocks: list[Block] = []
+    if station is not None:
+        levels = [("Alarm", station.alarm), ("Pump starts", station.on), ("Pump stops", station.off), ("Inside floor", station.floor)]
+        if station.second_on is not None:
+            levels.insert(1, ("Second pump starts", station.second_on))
+        levels = [("Rim", station.rim), ("Lowest drain comes in", station.lowest_inlet), *levels]
+        levels.sort(key=lambda item: -item[1])
+        rows = tuple(
+            (Cell(text=name, weight="semibold"), Cell(text=say.small(level - station.floor), weight="semibold"), say.level(level), "")
+            for name, level in levels
+        )
+        columns = (
+            Column(head="What", width=3), Column(head="Above the inside floor", width=2, align="right"),
+            Column(head="Level", width=2, align="right"), Column(head="As set", width=2),
+        )  # fmt: skip
+        blocks += [
+            Heading(text=f"Basin {station.name}", new_page=True),
+            Facts(
+                items=(
+                    ("Wide inside", say.small(station.inside_diameter)),
+                    ("Deep, rim to floor", say.small(station.depth)),
+                    ("Pump", station.pump.name),
+                    ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
+                    ("Line", f"{station.discharge_run} to {design.system.discharge}"),
+                    ("Relief hole", _relief(design, say)),
+                ),
+            ),
+            Heading(text="Heights, with a tape from the basin's floor", level=2),
+            Table(columns=columns, rows=rows, tall=True, size=1.0),
+            *_holes({station.name: holes.pop(station.name, [])}, say),
+            *_start_up(design, say),
+        ]
+    if any(holes.values()):
+        blocks += [Heading(text="Catch basins"), *_holes(holes, say)]
+    blocks += [Paragraph(text=note, style="soft") for note in design.build.takeoff.notes] if blocks else []
+    return tuple(blocks)
+
+
+def _relief(design: Design, say: Say) -> str:
+    from drainwright.job.works import Basin
+
+    basin = design.job.works.basin
+    if not isinstance(basin, Basin):
+        return "as the pump's sheet says"
+    if basin.relief_hole is None:
+        return "none"
+    size = say.sixteenths(basin.relief_hole)
+    return f"{size}, {basin.relief_hole_place}, aimed down"
+
+
+def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
+    rows = [
+        (Cell(text=hole.node, weight="semibold"), hole.run, say.small(hole.diameter), say.small(hole.height), clock_face(hole.clock), "☐")
+        for node in holes
+        for hole in sorted(holes[node], key=lambda item: item.height)
+    ]
+    if not rows:
+        return ()
+    columns = (
+        Column(head="In", width=1.4), Column(head="Run", width=1.2), Column(head="Hole size", width=1.6, align="right"),
+        Column(head="Centre above floor", width=2, align="right"), Column(head="Clock", width=1.2, align="right"),
+        Column(head="Cut"),
+    )  # fmt: skip
+    return (
+        Heading(text="Holes", level=2),
+        Table(columns=columns, rows=tuple(rows), tall=True, size=1.0),
+        Paragraph(text="Clock: seen from above, 12:00 is up on the plan. Measure twice, from the inside floor.", style="soft"),
+    )
+
+
+def _start_up(design: Design, say: Say) -> tuple[Block, ...]:
+    station = design.system.station
+    assert station is not None
+    rows = (
+        ("Flow, by drawdown and clock", say.flow(station.operating_flow), ""),
+        ("Starts at", say.small(station.on - station.floor), ""),
+        ("Stops at", say.small(station.off - station.floor), ""),
+        ("Alarm sounds at", say.small(station.alarm - station.floor), ""),
+        ("Comes back through the check valve", "nothing", ""),
+    )
+    return (
+        Heading(text="Start-up readings", level=2),
+        Table(
+            columns=(Column(head="Reading", width=4), Column(head="Wanted", width=2, align="right"), Column(head="Found", width=2)),
+            rows=rows, tall=True, size=1.0,
+        ),
+    )  # fmt: skip
+
+
+def _pick(design: Design) -> tuple[Block, ...]:
+    blocks: list[Block] = [Heading(text="Pick list", new_page=True)]
+    groups: dict[int, list[Pick]] = {}
+    for pick in pick_list(design):
+        groups.setdefault(pick.day, []).append(pick)
+    columns = (
+        Column(head=""), Column(head="Thing", width=5), Column(head="Amount", width=2, align="right"),
+        Column(head="For", width=3),
+    )  # fmt: skip
+    for number, picks in groups.items():
+        title = "Before the first day" if number == 0 else f"For day {number}"
+        rows = tuple(("☐", pick.description, f"{pick.quantity:g} {pick.unit}", pick.where or "–") for pick in picks)
+        blocks += [Heading(text=title, level=2), Table(columns=columns, rows=rows)]
+    return tuple(blocks)
+
+
+def _checks(design: Design) -> tuple[Block, ...]:
+    say = Say(design.job.units)
+    rows: list[tuple[str, str, str, str]] = []
+    panel = say.length(design.build.dig.wall_panel)
+    for wall in design.site.walls:
+        if wall.wall.open_and_coat:
+            coat = wall.wall.coating
+            rows.append((f"Wall {wall.name}: footing seen, wall clean", f"no more than {panel} open at once", "", ""))
+            if coat.kind != "none":
+                rows.append((f"Wall {wall.name}: {coat.kind}", f"{coat.coats} coats, dry, no gaps, to the footing's top", "", ""))
+    for run in design.system.runs:
+        ends = f"{say.level(run.invert_upper)} to {say.level(run.invert_lower)}"
+        rows.append((f"Run {run.name}: bed and pipe, before cover", f"inverts {ends}", "", ""))
+        if run.stone_width > 0:
+            wrap = "fabric lapped over" if run.fabric else "no fabric"
+            rows.append((f"Run {run.name}: stone", f"{say.small(run.stone_over)} over the pipe, {wrap}", "", ""))
+    if design.system.station is not None:
+        rows.append(("Basin level, holes tight, lid fits", "bubble in the middle both ways", "", ""))
+    rows.append(("Outlet runs free", "water seen there", "", ""))
+    rows.append(("Ground falls away from the house", "no pond after the hose test", "", ""))
+    columns = (
+        Column(head="Look at", width=4), Column(head="Wanted", width=3.4), Column(head="Found", width=2),
+        Column(head="Photo no.", width=1.1),
+    )  # fmt: skip
+    captions = [f"Wall {wall.name}: open, coated, boarded" for wall in design.site.walls if wall.wall.open_and_coat]
+    captions += [f"Run {run.name} with rod or level on the pipe" for run in design.system.runs]
+    captions += ["Basin before the lid, with a tape in it"] if design.system.station is not None else []
+    captions += ["Outlet running", "Yard, the same view as before the work"]
+    return (
+        Heading(text="Quality checkpoints", new_page=True),
+        Notice(tone="plain", title="What is covered up cannot be shown later", text="Read, write and photograph before backfill."),
+        Table(columns=columns, rows=tuple(rows), tall=True),
+        Heading(text="Photographs", new_page=True),
+        PhotoBoxes(captions=tuple(captions)),
+    )
+
+
+__all__ = ["clock_face", "crew_packet"]

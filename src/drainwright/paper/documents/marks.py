@@ -1,0 +1,134 @@
+"""What the job leans on without having measured it: every value with its mark, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel
+
+from drainwright.job.model import Job
+from drainwright.job.values import Basis, Fact
+from drainwright.quantities import Kind, System, parse, write
+
+SURENESS = (Basis.ASSUMED, Basis.STATED)
+_STYLES: dict[System, dict[Kind, str]] = {
+    "US": {Kind.SPEED: "ft/day"},
+    "SI": {Kind.SPEED: "m/day"},
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """A value that was not measured or mapped."""
+
+    what: str
+    value: str
+    basis: Basis
+    source: str
+
+
+def leaned_on(job: Job) -> tuple[Marked, ...]:
+    """Values of the job that are assumed, then those that are only stated.
+
+    Parameters
+    ----------
+    job : Job
+        The job document.
+
+    Returns
+    -------
+    tuple of Marked
+        In the job's units. The rain table and the points of the survey are among them.
+    """
+    found = list(_walk(job, "", job.units))
+    if job.rain.basis in SURENESS:
+        source = job.rain.source or job.rain.file or ""
+        found.append(
+            Marked(what="rain table", value=f"{len(job.rain.table)} durations", basis=job.rain.basis, source=source)
+        )
+    found += [
+        Marked(what=f"place of point {point.name}", value="", basis=point.basis, source=point.note)
+        for point in job.survey.points
+        if point.basis in SURENESS
+    ]
+    return tuple(sorted(found, key=lambda item: SURENESS.index(item.basis)))
+
+
+def gathered(items: tuple[Marked, ...]) -> tuple[Marked, ...]:
+    """The same value of several walls, lines or areas in one line: ``footing thickness: wall north, wall rear``."""
+    groups: dict[tuple[str, str, Basis, str], list[str]] = {}
+    for item in items:
+        where, _, what = item.what.rpartition(": ")
+        groups.setdefault((what, item.value, item.basis, item.source), []).append(where)
+    return tuple(
+        Marked(
+            what=f"{what}: {', '.join(places)}" if any(places) else what, value=value, basis=basis, source=source
+        )
+        for (what, value, basis, source), places in groups.items()
+    )  # fmt: skip
+
+
+def _walk(value: object, where: str, units: System) -> Iterator[Marked]:
+    if isinstance(value, Fact):
+        if value.basis in SURENESS:
+            text = _text(value, units)
+            yield Marked(what=where.strip(), value=text, basis=value.basis, source=value.source or value.note)
+        return
+    if isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            words = name.strip("_").replace("_", " ")
+            yield from _walk(getattr(value, name), _join(where, words), units)
+    elif isinstance(value, (list, tuple)):
+        for number, item in enumerate(value, start=1):
+            name = getattr(item, "name", None) or getattr(item, "kind", None) or str(number)
+            yield from _walk(item, f"{where} {name}", units)
+
+
+_SHORT = {
+    "house": "",
+    "works": "",
+    "rules": "rules",
+    "walls": "wall",
+    "utilities": "",
+    "yards": "yard",
+    "roofs": "roof",
+}
+
+
+def _join(where: str, name: str) -> str:
+    part = _SHORT.get(name, name)
+    return ": ".join(text for text in (where, part) if text)
+
+
+def _text(fact: Fact[Any], units: System) -> str:
+    """The value as the job would write it, in its units."""
+    written = fact.model_dump(mode="json")["value"]
+    if isinstance(written, bool):
+        return "yes" if written else "no"
+    if not isinstance(written, str):
+        return f"{written:g}" if isinstance(written, (int, float)) else str(written)
+    head, *tail = written.split(" above ") if " above " in written else written.split(" below ")
+    kind = _kind(fact)
+    if kind is None:
+        return written
+    side = written.removeprefix(head)
+    style = _STYLES[units].get(kind)
+    return write(parse(head, kind), kind, units, style) + side if not tail or side else written
+
+
+def _kind(fact: Fact[Any]) -> Kind | None:
+    """The kind of quantity that a fact's value is, told by its schema."""
+    from drainwright.job.values import Level
+
+    if isinstance(fact.value, Level):
+        return Kind.LENGTH
+    for note in type(fact).model_fields["value"].metadata:
+        words = getattr(note, "json_schema", None)
+        if isinstance(words, dict) and str(words.get("description", "")).endswith("with its unit"):
+            return Kind(str(words["description"]).split()[0])
+    return None
+
+
+__all__ = ["Marked", "gathered", "leaned_on"]

@@ -1,0 +1,297 @@
+"""The proposal: what is wrong, what is done about it, what it costs and what it does not do, in plain words."""
+
+from __future__ import annotations
+
+from drainwright.design import Design
+from drainwright.paper.documents.blocks import (
+    Block,
+    Bullets,
+    Cell,
+    Column,
+    Document,
+    Facts,
+    Heading,
+    Keep,
+    Notice,
+    Paragraph,
+    Signatures,
+    Table,
+    lines,
+)
+from drainwright.paper.documents.marks import gathered, leaned_on
+from drainwright.paper.documents.proposal_terms import price_blocks, terms_blocks
+from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
+from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate
+from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
+from drainwright.water.model import Cause
+
+CAUSE_WORDS = {Cause.ROOF: "Roof", Cause.YARD: "Yard and walks", Cause.GROUND: "Water in the ground"}
+
+
+def proposal(design: Design, sheets: Sheets) -> Document:
+    """The customer's paper.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Drawings by name; the plan is used.
+
+    Returns
+    -------
+    Document
+        Checks that fail stand on its first page.
+    """
+    job = design.job
+    blocks: tuple[Block, ...] = (
+        *first_notices(design),
+        *_parties(design),
+        *_wrong(design),
+        *_water(design),
+        *_scope(design),
+        *plan_plate(design, sheets, "Where your water goes"),
+        *storm_blocks(design),
+        *risk_blocks(design),
+        *price_blocks(design),
+        *terms_blocks(design),
+        *_assumptions(design),
+        *_acceptance(design),
+    )
+    return document(
+        job, name="proposal", kind="Proposal", title=job.title, size=10.5, blocks=blocks,
+        drawings=drawn(sheets, "plan"),
+    )  # fmt: skip
+
+
+def _parties(design: Design) -> tuple[Block, ...]:
+    job = design.job
+    items = [
+        ("For", job.customer.name),
+        ("Address", job.customer.address or site_of(job)),
+        ("Phone", job.customer.phone),
+        ("E-mail", job.customer.email),
+        ("Work at", site_of(job)),
+        ("Built", str(job.property.year_built or "")),
+        ("Visited", day(job.date)),
+        ("Licence", job.firm.licence),
+        ("Insurance", job.firm.insurance),
+    ]
+    return (Facts(items=tuple((name, text) for name, text in items if text.strip())),)
+
+
+def _wrong(design: Design) -> tuple[Block, ...]:
+    job, say = design.job, Say(design.job.units)
+    if not job.symptoms:
+        seen: tuple[Block, ...] = (Paragraph(text="No symptom is written down for this house.", style="soft"),)
+    else:
+        rows = tuple(
+            (
+                symptom.what,
+                symptom.where or "–",
+                "–" if symptom.when == "unknown" else symptom.when,
+                symptom.since or "–",
+                "–" if symptom.height is None else f"{say.small(symptom.height)} up",
+            )
+            for symptom in job.symptoms
+        )
+        columns = (
+            Column(head="What was seen or told", width=4), Column(head="Where", width=2), Column(head="When", width=2),
+            Column(head="Since", width=2), Column(head="Damp band", width=1.6),
+        )  # fmt: skip
+        notes = tuple(part for symptom in job.symptoms for part in lines(symptom.note))
+        seen = (Table(columns=columns, rows=rows), *((Bullets(items=notes),) if notes else ()))
+    return (Heading(text="What is wrong"), *seen, *_evidence(design))
+
+
+def _evidence(design: Design) -> tuple[Block, ...]:
+    site, say = design.site, Say(design.job.units)
+    ground = design.job.ground
+    items = [f"Lowest floor at {say.level(site.floor)} in this job's levels ({BASIS_WORDS[site.floor_basis]})."]
+    wet = [wall.name for wall in site.walls if wall.wall.wet]
+    if wet:
+        items.append(f"Wet walls: {joined(wet)}.")
+    if site.water_table is not None and ground.water_table is not None:
+        gap = site.water_table - site.floor
+        side = f"{say.deep(gap)} above" if gap > 0 else f"{say.deep(-gap)} below"
+        source = f": {ground.water_table.source}" if ground.water_table.source.strip() else ""
+        items.append(
+            f"Ground water in the wet season stands at {say.level(site.water_table)}, {side} the floor "
+            f"({BASIS_WORDS[ground.water_table.basis]}{source})."
+        )
+    else:
+        items.append("The height of the ground water is not known. It should be measured before the work is bought.")
+    items.append(f"Soil: {ground.texture.value} ({BASIS_WORDS[ground.texture.basis]}).")
+    slopes = [finding for finding in design.findings if finding.id == "FTG-10" and finding.advice]
+    if slopes:
+        each = "; ".join(f"{say.place(finding.where)} {finding.figure}" for finding in slopes)
+        items.append(f"Ground that does not lead water away from the house ({slopes[0].limit} is wanted): {each}.")
+    return (Heading(text="What we measured", level=2), Bullets(items=tuple(items)))
+
+
+def _water(design: Design) -> tuple[Block, ...]:
+    say = Say(design.job.units)
+    totals = design.inflows.by_cause()
+    rows: list[tuple[str, ...]] = []
+    for item in design.inflows.contributions:
+        where = f"at {item.entry}"
+        if item.cause is Cause.GROUND:
+            rows.append((CAUSE_WORDS[item.cause], f"into {item.entry}", "all season", say.flow(item.flow), BASIS_WORDS[item.basis]))
+        else:
+            when = f"{say.years(item.return_period)} rain"
+            source = f"{item.source}, {say.area(item.area)}, {where}"
+            rows.append((CAUSE_WORDS[item.cause], source, when, say.flow(item.flow), BASIS_WORDS[item.basis]))
+    together = joined([f"{CAUSE_WORDS[cause].lower()} {say.flow(flow)}" for cause, flow in totals.items() if flow > 0])
+    columns = (
+        Column(head="Source", width=2), Column(head="From", width=4), Column(head="In", width=2),
+        Column(head="Brings", align="right"), Column(head="Rests on", width=2),
+    )  # fmt: skip
+    return (
+        Heading(text="Where the water comes from"),
+        Paragraph(text=f"At the design rain the works must take: {together or 'no water is entered'}."),
+        *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
+    )
+
+
+def _scope(design: Design) -> tuple[Block, ...]:
+    say = Say(design.job.units)
+    blocks: list[Block] = [Heading(text="What we will do")]
+    walls = [wall for wall in design.site.walls if wall.wall.open_and_coat]
+    if walls:
+        rows = []
+        for wall in walls:
+            coat = wall.wall.coating
+            coats = "no coating" if coat.kind == "none" else f"{coat.kind}, {coat.coats} coats"
+            extras = [text for text, there in (("parge first", coat.parge), ("protection board", coat.board)) if there]
+            rows.append(
+                (wall.name, say.length(wall.length), say.deep(wall.depth), wall.wall.material, ", ".join([coats, *extras]))
+            )
+        columns = (
+            Column(head="Wall", width=1.4), Column(head="Length", align="right"), Column(head="Deepest", align="right"),
+            Column(head="Built of", width=1.8), Column(head="Coating", width=4),
+        )  # fmt: skip
+        blocks += [
+            Heading(text="Walls opened to the footing, cleaned and coated", level=2),
+            Table(columns=columns, rows=tuple(rows)),
+        ]
+        if any(wall.wall.coating.kind == "damp-proofing" for wall in walls):
+            blocks.append(
+                Paragraph(
+                    text="Damp-proofing keeps damp soil off the wall. It is not waterproofing and does not hold standing "
+                    "water back: the drain below it does that work.",
+                    style="soft",
+                )
+            )
+    blocks += _runs(design, say)
+    if design.system.station is not None:
+        blocks += _pump(design, say)
+    else:
+        verdict = next((item for item in design.system.gravity if item.discharge == design.system.discharge), None)
+        kind = "" if verdict is None else f" ({verdict.kind})"
+        blocks += [
+            Heading(text="No pump", level=2),
+            Paragraph(
+                text=f"The water leaves by its own weight at {design.system.discharge}{kind}. Nothing here needs "
+                "electricity, and a power cut changes nothing."
+            ),
+        ]
+    return tuple(blocks)
+
+
+def _runs(design: Design, say: Say) -> list[Block]:
+    rows = []
+    for run in design.system.runs:
+        cuts = [station.cut for station in run.stations]
+        stone = f"{say.small(run.stone_width)} wide{', in fabric' if run.fabric else ''}" if run.stone_width > 0 else "–"
+        rows.append(
+            (
+                Cell(text=run.name, weight="semibold"), DUTY_WORDS[run.duty], f"{run.upper} to {run.lower}",
+                say.length(run.length), f"{say.deep(min(cuts))} to {say.deep(max(cuts))}" if cuts else "–",
+                say.pipe(run), stone,
+            )
+        )  # fmt: skip
+    columns = (
+        Column(head="Run", width=0.8), Column(head="What for", width=1.6), Column(head="From, to", width=1.9),
+        Column(head="Length", width=1.5, align="right"), Column(head="Trench depth", width=2),
+        Column(head="Pipe", width=2.6), Column(head="Stone", width=1.8),
+    )  # fmt: skip
+    return [Heading(text="Drains", level=2), Table(columns=columns, rows=tuple(rows), size=0.86)] if rows else []
+
+
+def _pump(design: Design, say: Say) -> list[Block]:
+    station = design.system.station
+    assert station is not None
+    floats = [("pump stops", station.off), ("pump starts", station.on), ("alarm", station.alarm)]
+    if station.second_on is not None:
+        floats.insert(2, ("second pump starts", station.second_on))
+    heights = ", ".join(f"{name} {say.small(level - station.floor)}" for name, level in floats)
+    facts = [
+        ("Basin", f"{say.small(station.inside_diameter)} wide inside, {say.small(station.depth)} deep"),
+        ("Pump's duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)} of head"),
+        ("Pump", station.pump.name),
+        ("Floats above its floor", heights),
+        ("Design inflow", say.flow(station.inflow)),
+        ("Starts in the design rain", say.starts(station.starts_design)),
+        ("Pumps", "two" if station.second_on is not None else "one"),
+        ("Leaves through", f"{station.discharge_run} to {design.system.discharge}"),
+    ]
+    return [
+        Heading(text="Basin and pump", level=2),
+        Facts(items=tuple(facts)),
+        Paragraph(
+            text="The pump is bought by this duty. Another make will do only if its data sheet gives at least this flow "
+            "at this head.",
+            style="soft",
+        ),
+    ]
+
+
+def _assumptions(design: Design) -> tuple[Block, ...]:
+    items = gathered(leaned_on(design.job))
+    notes = tuple(dict.fromkeys((*design.site.notes, *design.inflows.notes, *design.system.notes, *design.build.dig.notes)))
+    blocks: list[Block] = [
+        Heading(text="What this proposal assumes"),
+        Paragraph(text="If one of these turns out otherwise, design and price change with it."),
+    ]
+    if items:
+        rows = tuple((item.what, item.value, BASIS_WORDS[item.basis], item.source or "–") for item in items)
+        columns = (
+            Column(head="What", width=3), Column(head="Taken as", width=2), Column(head="How known", width=1.6),
+            Column(head="Where from", width=3),
+        )  # fmt: skip
+        blocks.append(Table(columns=columns, rows=rows, size=0.84))
+    else:
+        blocks.append(Paragraph(text="Nothing: every value that the design uses was measured or looked up."))
+    if notes:
+        blocks += [Heading(text="Notes of the design", level=2), Bullets(items=notes)]
+    own = lines(design.job.notes)
+    if own:
+        blocks += [Heading(text="Notes of the visit", level=2), Bullets(items=own)]
+    return tuple(blocks)
+
+
+def _acceptance(design: Design) -> tuple[Block, ...]:
+    job = design.job
+    price = design.build.price
+    days = job.rules.cancellation_days
+    words = (
+        f"The customer accepts the work, the price of {money(price.total)} and the terms of this proposal, and has been told "
+        f"that the contract may be cancelled in writing within {days.value} business days ({BASIS_WORDS[days.basis]})."
+    )
+    held = () if design.sound else (
+        Notice(tone="fails", title="Do not sign yet", text="The checks on the first page are not settled."),
+    )  # fmt: skip
+    firm = job.firm.name.strip() or "the contractor"
+    return (
+        Keep(
+            blocks=(
+                Heading(text="Acceptance"),
+                *held,
+                Paragraph(text=words),
+                Signatures(lines=(f"Customer: {job.customer.name}".rstrip(": "), f"For {firm}")),
+            )
+        ),
+    )
+
+
+__all__ = ["proposal"]

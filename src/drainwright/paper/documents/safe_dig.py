@@ -1,0 +1,209 @@
+"""The safe-dig sheet: buried lines, trenches, footings, roots."""
+
+from __future__ import annotations
+
+from drainwright.build.model import Crossing, Trench
+from drainwright.design import Design
+from drainwright.job.values import Basis
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
+from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
+from drainwright.paper.looks import UTILITY
+
+RED = "#8f1d14"
+FIRST = (
+    "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a grill, septic) "
+    "are not marked by the one-call centre: have them located privately."
+)
+
+
+def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
+    """All that the digging must respect."""
+    say = Say(design.job.units)
+    return (
+        Heading(text="Safe-dig sheet", new_page=True),
+        Paragraph(text=FIRST),
+        *_ticket(design, say),
+        *_utilities(design, say),
+        *_meetings(design, say),
+        *_trenches(design, say),
+        *_footings(design, say),
+        *_roots(design, say),
+    )
+
+
+def _ticket(design: Design, say: Say) -> tuple[Block, ...]:
+    rules = design.job.rules
+    blocks: list[Block] = [
+        Bullets(
+            items=(
+                f"Notice before digging: {rules.locate_notice.value} working days ({BASIS_WORDS[rules.locate_notice.basis]}).",
+                f"The ticket lives {rules.ticket_life.value} working days ({BASIS_WORDS[rules.ticket_life.basis]}): renew it if the work runs on.",
+                f"Tolerance zone: {say.length(rules.tolerance_zone.value)} each side of the mark's outside "
+                f"({BASIS_WORDS[rules.tolerance_zone.basis]}). Inside it: hands, blunt tools, vacuum.",
+                "Ticket no. ____________________    answered on ____________________",
+            )
+        )
+    ]
+    unlocated = design.build.dig.unlocated
+    if unlocated:
+        blocks.append(
+            Notice(
+                tone="fails", title="Not located and not ruled out",
+                text=f"Such a lot usually has these, and nobody has found or excluded them: {joined(list(unlocated))}. "
+                "No digging until each is located or ruled out.",
+            )
+        )  # fmt: skip
+    return tuple(blocks)
+
+
+def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
+    rows = []
+    for line in design.site.utilities:
+        item = line.utility
+        letters, colour, name = UTILITY[item.kind]
+        rows.append(
+            (
+                Cell(text=letters, swatch=colour, weight="semibold"), name, Cell(text=item.name, weight="semibold"),
+                f"{say.length(item.depth.value)} ± {say.small(item.depth_uncertainty)}, {BASIS_WORDS[item.depth.basis]}",
+                item.located_by, item.shutoff or Cell(text="NOT KNOWN", colour=RED, weight="semibold"),
+                "live" if item.live else "dead: prove it",
+            )
+        )  # fmt: skip
+    if not rows:
+        return (Paragraph(text="No buried line is entered. That is not the same as none being there.", style="strong"),)
+    columns = (
+        Column(head="Mark"), Column(head="Paint", width=1.2), Column(head="Line", width=2.1), Column(head="Depth to its top", width=2.6),
+        Column(head="Located by", width=1.8), Column(head="Shutoff", width=2.8), Column(head="State", width=1.2),
+    )  # fmt: skip
+    return (
+        Heading(text="Lines on the lot", level=2),
+        Table(columns=columns, rows=tuple(rows), size=0.82),
+        Paragraph(
+            text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow gas, orange "
+            "communication, blue drinking water, purple reclaimed and irrigation, green sewer and drain, pink survey, "
+            "white proposed digging.",
+            style="soft",
+        ),
+    )
+
+
+def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
+    meetings = design.build.dig.crossings
+    if not meetings:
+        return ()
+    rows = tuple(_meeting(design, item, say) for item in meetings)
+    columns = (
+        Column(head="Mark"), Column(head="Line", width=2.2), Column(head="Met by", width=1.2), Column(head="How", width=1.4),
+        Column(head="At station", width=1.7, align="right"), Column(head="Down", width=1.6, align="right"),
+        Column(head="Gap to pipe", width=1.7, align="right"), Column(head="By hand", width=1.7, align="right"),
+    )  # fmt: skip
+    return (
+        Heading(text="Where the digging meets them", level=2),
+        Table(columns=columns, rows=rows, size=0.82),
+        Paragraph(
+            text="Stations from the upper end of the run, or from the first end of the wall. Gap: up and down, outside to outside. "
+            "Down: ground to the line's top.",
+            style="soft",
+        ),
+    )
+
+
+def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]:
+    letters, colour, _ = UTILITY[item.kind]
+    down = design.site.surface.level(*item.at) - item.utility_top
+    mark = "" if item.basis is Basis.MEASURED else " ?"
+    gap: str | Cell = say.small(item.clearance)
+    if item.clearance < 0:
+        gap = Cell(text=f"{say.small(-item.clearance)} INTO it", colour=RED, weight="semibold")
+    wide = any(trench.name == item.run and trench.kind == "basin" for trench in design.build.dig.trenches)
+    return (
+        Cell(text=letters, swatch=colour, weight="semibold"), item.utility, Cell(text=item.run, weight="semibold"),
+        "crosses" if item.crossing else "alongside", "in the hole" if wide else say.length(item.station),
+        say.small(down) + mark, gap, say.length(item.hand_dig),
+    )  # fmt: skip
+
+
+def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
+    rows = tuple(_trench(item, say) for item in design.build.dig.trenches)
+    if not rows:
+        return ()
+    columns = (
+        Column(head="Trench", width=1.4), Column(head="Length", width=1.6, align="right"), Column(head="Width", width=1.5, align="right"),
+        Column(head="Deepest", width=1.5, align="right"), Column(head="Protection", width=3), Column(head="Spoil back", width=1.4, align="right"),
+        Column(head="Ladder", width=1),
+    )  # fmt: skip
+    soil = design.job.ground.osha_type
+    return (
+        Heading(text="Trenches", level=2),
+        Paragraph(text=f"Soil type {soil.value} ({BASIS_WORDS[soil.basis]}): the competent person decides on the day."),
+        Table(columns=columns, rows=rows, size=0.84),
+        Bullets(
+            items=(
+                "A ladder stands within 25 ft of everyone in a trench of 4 ft or more, and 3 ft above the edge."
+                if say.us
+                else "A ladder stands within 7.6 m of everyone in a trench of 1.2 m or more, and 0.9 m above the edge.",
+                "No machine, barrow or heap near the edge; nobody in the trench alone.",
+                *(note for note in design.build.dig.notes if "letters" in note),
+            )
+        ),
+    )
+
+
+def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:
+    words: str | Cell = item.protection
+    if item.protection == "slope or shield":
+        words = Cell(text=f"slope {item.slope_run:g} across to 1 up, or shield", weight="semibold", colour=RED)
+    elif item.protection == "engineer":
+        words = Cell(text="engineer's design only", weight="semibold", colour=RED)
+    elif item.protection == "house-foundation letters":
+        words = Cell(text="OSHA letters of 1995, all conditions", weight="semibold")
+    elif item.protection == "none":
+        words = "none by depth; look each time"
+    kind = "" if item.kind == "run" else f" ({item.kind})"
+    length = "–" if item.kind == "basin" else say.length(item.length)
+    return (
+        Cell(text=f"{item.name}{kind}", weight="semibold"), length, say.small(item.width), say.deep(item.depth_greatest),
+        words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
+    )  # fmt: skip
+
+
+def _footings(design: Design, say: Say) -> tuple[Block, ...]:
+    dig = design.build.dig
+    opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
+    items = []
+    if opened:
+        items.append(
+            f"Walls {joined(opened)}: open {say.length(dig.wall_panel)} at most at once, alternate lengths; close each before "
+            "its neighbour. Leave the floor and any brace in place."
+        )
+    inside = [item for item in dig.wedges if item.inside]
+    for item in inside:
+        items.append(
+            f"{item.item} at wall {item.wall}: {say.small(item.below_footing)} below the footing, {say.small(max(item.allowed_below, 0.0))} allowed "
+            f"at {say.small(item.offset)} from it. DO NOT DIG without a licensed engineer's design."
+        )
+    if not inside:
+        items.append("No trench or basin enters the bearing wedge of a footing, as designed. Deeper than the cut sheet is never allowed.")
+    return (Heading(text="Footings and walls", level=2), Bullets(items=tuple(items)))
+
+
+def _roots(design: Design, say: Say) -> tuple[Block, ...]:
+    rows = tuple(
+        (Cell(text=item.tree, weight="semibold"), item.item, say.length(item.distance), say.length(item.root_radius), say.small(item.trunk_diameter))
+        for item in design.build.dig.roots
+    )
+    if not rows:
+        return (Heading(text="Roots", level=2), Paragraph(text="No trench enters a tree's critical root zone."))
+    columns = (
+        Column(head="Tree", width=2), Column(head="Trench", width=1.5), Column(head="Nearest", width=1.6, align="right"),
+        Column(head="Root zone", width=1.6, align="right"), Column(head="Trunk", width=1.4, align="right"),
+    )  # fmt: skip
+    thick = "2 in" if say.us else "50 mm"
+    return (
+        Heading(text="Roots", level=2),
+        Table(columns=columns, rows=rows, size=0.84),
+        Paragraph(text=f"By hand there. No root thicker than {thick} is cut without an arborist; clean saw cuts, covered the same day."),
+    )
+
+
+__all__ = ["safe_dig_blocks"]

@@ -1,0 +1,190 @@
+"""How the documents write values and places, in the job's units. All arguments are SI."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from drainwright.findings.model import Finding, Severity
+from drainwright.job.model import Job
+from drainwright.job.values import Basis
+from drainwright.paper.wording import Wording
+from drainwright.quantities import Kind, convert, write
+from drainwright.system.model import SizedRun
+
+DUTY_WORDS = {
+    "footing drain": "footing drain",
+    "yard drain": "yard drain",
+    "leader": "downspout leader",
+    "discharge line": "discharge line",
+    "overflow": "overflow",
+}
+SEVERITY_WORDS = {Severity.OK: "ok", Severity.CAUTION: "caution", Severity.FAILS: "FAILS"}
+BASIS_WORDS = {
+    Basis.MEASURED: "measured",
+    Basis.MAPPED: "from a map or record",
+    Basis.STATED: "stated, not checked",
+    Basis.ASSUMED: "ASSUMED",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Say(Wording):
+    """The drawings' wording, and what only documents need."""
+
+    def volume(self, value: float) -> str:
+        """An amount of water."""
+        return write(value, Kind.VOLUME, self.units, "gal" if self.us else "L", 0)
+
+    def bulk(self, value: float) -> str:
+        """An amount of soil or stone."""
+        return write(value, Kind.VOLUME, self.units, "yd3" if self.us else "m3", 1)
+
+    def mass(self, value: float) -> str:
+        """A weight."""
+        return write(value, Kind.MASS, self.units, digits=0)
+
+    def head(self, value: float) -> str:
+        """A head of water: ``4.8 ft``, ``1.45 m``."""
+        return write(value, Kind.LENGTH, self.units, "ft" if self.us else "m", 1 if self.us else 2)
+
+    def rain(self, value: float) -> str:
+        """A depth of rain."""
+        return write(value, Kind.LENGTH, self.units, "in" if self.us else "mm", 2 if self.us else 0)
+
+    def whole(self, value: float) -> str:
+        """A length to the nearest foot or tenth of a metre, for customers."""
+        return write(value, Kind.LENGTH, self.units, "ft" if self.us else "m", 0 if self.us else 1)
+
+    def deep(self, value: float) -> str:
+        """A depth for customers: ``2 ft 10 in``, ``0.86 m``."""
+        if not self.us:
+            return write(value, Kind.LENGTH, self.units, "m", 2)
+        return write(round(value / 0.0254) * 0.0254, Kind.LENGTH, self.units)
+
+    def time(self, seconds: float | None) -> str:
+        """A time."""
+        if seconds is None or not math.isfinite(seconds):
+            return "without end"
+        if seconds < 90:
+            return write(seconds, Kind.TIME, self.units, "s")
+        if seconds < 5400:
+            return write(seconds, Kind.TIME, self.units, "min")
+        return write(seconds, Kind.TIME, self.units, "h")
+
+    def years(self, seconds: float) -> str:
+        """A return period: ``25-year``."""
+        return write(seconds, Kind.TIME, self.units, "yr").replace(" yr", "-year")
+
+    def starts(self, rate: float) -> str:
+        """Starts of a pump: ``9.3 an hour``."""
+        return write(rate, Kind.RATE, self.units, "/h").replace(" /h", " an hour")
+
+    def percent(self, value: float, digits: int = 0) -> str:
+        """A share."""
+        return write(value, Kind.FRACTION, self.units, digits=digits)
+
+    def number(self, value: float) -> str:
+        """A plain number, four figures at most."""
+        return f"{value:,.4g}" if abs(value) < 1e4 else f"{value:,.0f}"
+
+    def tape(self, value: float) -> str:
+        """A length as a crew tapes it, to 1/8 in or the millimetre."""
+        if self.us:
+            return write(value, Kind.LENGTH, "US")
+        return write(value, Kind.LENGTH, "SI", "m", 3)
+
+    def small_number(self, value: float) -> float:
+        """A small size as a number of inches or millimetres."""
+        return convert(value, Kind.LENGTH, self.units, "in" if self.us else "mm")
+
+    def rod(self, value: float) -> str:
+        """A rod reading without its unit; none can be below zero."""
+        return self.level_number(value) if value >= 0 else "above HI"
+
+    def fall(self, grade: float) -> str:
+        """A grade as a crew checks it: ``1/8 in/ft``, ``10.4 mm/m``."""
+        return write(grade, Kind.GRADE, self.units, "in/ft" if self.us else "mm/m")
+
+    def sixteenths(self, value: float) -> str:
+        """A hole of a few millimetres."""
+        if not self.us:
+            return write(value, Kind.LENGTH, "SI", "mm", 1)
+        parts = Fraction(round(value / 0.0254 * 16), 16)
+        return f"{parts} in"
+
+    def station(self, value: float) -> str:
+        """A distance along a run, without its unit."""
+        return write(value, Kind.LENGTH, self.units, "ft" if self.us else "m", 1 if self.us else 2).split(" ")[0]
+
+    def pipe(self, run: SizedRun) -> str:
+        """A run's pipe: size and family."""
+        return f"{run.pipe.nominal} {run.pipe.family}{', perforated' if run.pipe.perforated else ''}"
+
+    def place(self, where: str) -> str:
+        """A place of the job in words: ``works.runs.FD1`` is ``run FD1``."""
+        words = where
+        for start, plain in _PLACES:
+            if words.startswith(start):
+                words = plain + words.removeprefix(start)
+                break
+        return words.replace("_", " ").replace("[", " row ").replace("]", "").strip() or "the whole job"
+
+
+_PLACES = (
+    ("works.runs.", "run "), ("runs.", "run "), ("house.walls.", "wall "), ("walls.", "wall "),
+    ("works.discharge.", "outlet "), ("works.basin", "basin"), ("basin.", "basin "), ("works.", ""),
+    ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
+    ("survey.level_book", "level book"), ("survey.perimeter", "perimeter walk"), ("survey.points.", "point "),
+    ("rules.", "rules: "), ("price_book", "price book"),
+)  # fmt: skip
+
+
+def money(amount: Decimal) -> str:
+    """An amount of money: ``22,234.06``."""
+    return f"{amount:,.2f}"
+
+
+def round_money(amount: Decimal) -> str:
+    """An amount to the nearest ten, for a band."""
+    return f"{amount.quantize(Decimal(10)) if amount >= 1000 else amount.quantize(Decimal(1)):,.0f}"
+
+
+def day(value: datetime.date | None) -> str:
+    """A date in words: ``13 April 2026``."""
+    return "not given" if value is None else f"{value.day} {value:%B %Y}"
+
+
+def site_of(job: Job) -> str:
+    """The address of the works."""
+    return ", ".join(text for text in (job.property.address, job.property.town) if text.strip())
+
+
+def joined(words: list[str] | tuple[str, ...], last: str = "and") -> str:
+    """``a, b and c``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def failing(findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    """One line for each check that fails: its title, and what was found, with places gathered."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for finding in findings:
+        if finding.severity is Severity.FAILS:
+            groups.setdefault((finding.id, finding.title), []).append(finding.message)
+    listed = []
+    for (key, title), messages in groups.items():
+        shown = list(dict.fromkeys(messages))
+        more = f" And {len(shown) - 2} more of this kind: see the findings." if len(shown) > 2 else ""
+        listed.append(f"{title} ({key}): {' '.join(shown[:2])}{more}")
+    return tuple(listed)
+
+
+__all__ = [
+    "BASIS_WORDS", "DUTY_WORDS", "SEVERITY_WORDS", "Say", "day", "failing", "joined", "money",
+    "round_money", "site_of",
+]  # fmt: skip

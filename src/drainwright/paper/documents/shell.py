@@ -1,0 +1,114 @@
+"""What the documents of a job share: paper, masthead, subject, the notices on the first page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TypeAlias
+
+from drainwright.design import Design
+from drainwright.findings.model import Severity
+from drainwright.job.model import Job
+from drainwright.paper.documents.blocks import Block, Document, Notice, Plate
+from drainwright.paper.documents.say import day, failing, site_of
+from drainwright.paper.sheet import Sheet
+
+Sheets: TypeAlias = Mapping[str, tuple[Sheet, str]]  # drawings by name, each with its SVG
+
+INVENTED = (
+    "This job is a demonstration. The place, the people, the measurements, the rules and the prices are invented: "
+    "nothing here may be built, bought or quoted from."
+)
+NOT_READY = "Not ready to build"
+
+
+def document(
+    job: Job,
+    *,
+    name: str,
+    kind: str,
+    title: str,
+    size: float,
+    blocks: tuple[Block, ...],
+    subject: tuple[str, ...] = (),
+    drawings: tuple[tuple[str, str], ...] = (),
+) -> Document:
+    """A paper of this job, with the firm's masthead."""
+    firm = job.firm
+    contact = (firm.address, firm.phone, firm.email)
+    masthead = (firm.name.strip() or "Contractor not named", *(text for text in contact if text.strip()))
+    standing = " · ".join(
+        text
+        for text in (
+            site_of(job),
+            f"job {job.number}" if job.number.strip() else "",
+            f"visit {day(job.date)}" if job.date else "",
+        )
+        if text
+    )
+    return Document(
+        name=name,
+        title=title,
+        kind=kind,
+        job=job.number,
+        author=firm.name,
+        masthead=masthead,
+        subject=(*((standing,) if standing else ()), *subject),
+        paper="us-letter" if job.units == "US" else "a4",
+        size=size,
+        invented=job.demonstration,
+        blocks=blocks,
+        drawings=drawings,
+    )
+
+
+def first_notices(design: Design) -> tuple[Block, ...]:
+    """What must stand on a first page: that the job is invented, and that it is not ready."""
+    blocks: list[Block] = []
+    if design.job.demonstration:
+        blocks.append(Notice(tone="invented", title="Invented demonstration", text=INVENTED))
+    lines = failing(design.findings)
+    if lines:
+        count = sum(finding.severity is Severity.FAILS for finding in design.findings)
+        checks = "1 check fails" if count == 1 else f"{count} checks fail"
+        blocks.append(
+            Notice(
+                tone="fails",
+                title=f"{NOT_READY}: {checks}",
+                text="No contract is signed and no ground is opened until these are settled:",
+                items=lines,
+            )
+        )
+    return tuple(blocks)
+
+
+def plate(
+    name: str, sheets: Sheets, title: str = "", *, whole: bool = False, crop: tuple[float, ...] = (), note: str = ""
+) -> tuple[Plate, ...]:
+    """A drawing as a page, if there is such a drawing."""
+    if name not in sheets:
+        return ()
+    sheet, _ = sheets[name]
+    return (
+        Plate(
+            file=f"{name}.svg", title=title or sheet.title, alt=sheet.description, width=sheet.width,
+            height=sheet.height, whole=whole, crop=crop, note=note,
+        ),
+    )  # fmt: skip
+
+
+def plan_plate(design: Design, sheets: Sheets, title: str) -> tuple[Plate, ...]:
+    """The plan without its panel of tables, as large as the page allows."""
+    from drainwright.paper.plan import setting
+
+    if "plan" not in sheets:
+        return ()
+    note = "Not to scale here: the sheet plan.svg and the drawing set are. Trust written figures, never a ruler."
+    return plate("plan", sheets, title, crop=setting(design).window, note=note)
+
+
+def drawn(sheets: Sheets, *names: str) -> tuple[tuple[str, str], ...]:
+    """The drawings that a document shows."""
+    return tuple((f"{name}.svg", sheets[name][1]) for name in names if name in sheets)
+
+
+__all__ = ["INVENTED", "NOT_READY", "Sheets", "document", "drawn", "first_notices", "plan_plate", "plate"]

@@ -1,0 +1,69 @@
+"""Typst: a document of blocks to PDF bytes, the same bytes for the same document."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+
+from drainwright.paper.documents.blocks import Document, plain
+
+NO_DATE = datetime.date(2000, 1, 1)  # stands in the file's data where the job has no date
+
+
+class SettingError(RuntimeError):
+    """The template could not be set without a warning: a fault of this program, never of a job."""
+
+
+@lru_cache(maxsize=1)
+def _template() -> bytes:
+    return files("drainwright.paper").joinpath("templates", "paper.typ").read_bytes()
+
+
+@lru_cache(maxsize=1)
+def font_folder() -> Path:
+    """The folder of the font that papers and drawings use."""
+    return Path(str(files("font_source_sans_pro").joinpath("files")))
+
+
+def inputs(document: Document) -> dict[str, bytes]:
+    """The files that the compiler sees: the template, the words as data, the drawings."""
+    words = json.dumps(plain(document), ensure_ascii=False, sort_keys=True).encode("utf-8", "replace")
+    drawn = {name: svg.encode("utf-8", "replace") for name, svg in document.drawings}
+    return {"main.typ": _template(), "data.json": words, **drawn}
+
+
+def to_pdf(document: Document, day: datetime.date | None) -> bytes:
+    """Set a document.
+
+    Parameters
+    ----------
+    document : Document
+        What it says.
+    day : datetime.date or None
+        Date that the file carries (midnight UTC); a fixed one if None, so that equal jobs give equal bytes.
+
+    Returns
+    -------
+    bytes
+        A tagged PDF.
+
+    Raises
+    ------
+    SettingError
+        If Typst warns.
+    """
+    import typst
+
+    stamp = datetime.datetime.combine(day or NO_DATE, datetime.time(), datetime.UTC)
+    pdf, warnings = typst.compile_with_warnings(
+        inputs(document), font_paths=[str(font_folder())], ignore_system_fonts=True, timestamp=int(stamp.timestamp())
+    )
+    if warnings:
+        raise SettingError(f"{document.name}: " + "; ".join(str(warning.message) for warning in warnings))
+    return bytes(pdf)
+
+
+__all__ = ["NO_DATE", "SettingError", "font_folder", "inputs", "to_pdf"]

@@ -1,0 +1,227 @@
+"""The worksheet: every formula with its numbers and source, by place; sources, findings and assumptions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drainwright.design import Design
+from drainwright.findings.model import Severity
+from drainwright.paper.documents.blocks import (
+    Block,
+    Cell,
+    Column,
+    Contents,
+    Document,
+    Facts,
+    Formula,
+    Heading,
+    Paragraph,
+    Table,
+    Use,
+)
+from drainwright.paper.documents.marks import leaned_on
+from drainwright.paper.documents.say import BASIS_WORDS, SEVERITY_WORDS, Say
+from drainwright.paper.documents.shell import Sheets, document, first_notices
+from drainwright.sources import SOURCES, cite
+from drainwright.worksheet import Card, Step, substituted
+
+COLOURS = {Severity.OK: "", Severity.CAUTION: "#6b4a00", Severity.FAILS: "#8f1d14"}
+_PARTS = (  # how a place begins, the part it belongs to
+    ("survey", "Survey"), ("house", "House"), ("trees", "Trees"), ("roofs", "Rain and runoff"), ("yards", "Rain and runoff"),
+    ("rain", "Rain and runoff"), ("storm", "Storm test"), ("works.discharge", "Ways out"), ("works", "Lift station"),
+    ("runs", "Runs"), ("basin", "Digging"), ("walls", "Digging"), ("equipment", "Digging"), ("utilities", "Digging"),
+    ("stone", "Quantities"), ("price_book", "Price"), ("rules", "Price"),
+)  # fmt: skip
+_SHARED = {"house.walls": "Walls", "trees": "Trees", "survey.points": "Points", "roofs": "Roofs"}
+_TOGETHER = tuple(_SHARED)
+
+
+def worksheet_paper(design: Design, sheets: Sheets) -> Document:
+    """The inspector's and engineer's paper.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Not used: this paper has no drawings.
+
+    Returns
+    -------
+    Document
+        Steps are numbered in the order in which they were computed.
+    """
+    blocks: tuple[Block, ...] = (
+        *first_notices(design),
+        Paragraph(
+            text="Every formula that was used, with its numbers and its source. Values are in SI, as the program keeps them; "
+            "papers and drawings round them to the units of the trade. Steps are numbered in the order of computing: a number "
+            "that a step uses was found in a step before it, measured, or assumed."
+        ),
+        Paragraph(text="Contents", style="strong"),
+        Contents(columns=2),
+        *_steps(design),
+        *_findings(design),
+        *_assumptions(design),
+        *_sources(design),
+    )
+    return document(
+        design.job, name="worksheet", kind="Worksheet", title=f"Worksheet: {design.job.title}", size=10, blocks=blocks
+    )
+
+
+def part_of(place: str) -> str:
+    """The part of the worksheet that a place belongs to."""
+    return next((part for start, part in _PARTS if place.startswith(start)), "The whole job")
+
+
+def _place_key(place: str) -> str:
+    """Rows of the level book, walls, points and trees stand together."""
+    start = place.split("[")[0]
+    return next((group for group in _TOGETHER if start.startswith(f"{group}.")), start)
+
+
+def _steps(design: Design) -> list[Block]:
+    say = Say(design.job.units)
+    parts: dict[str, dict[str, list[tuple[int, Step]]]] = {}
+    for number, step in enumerate(design.steps, start=1):
+        places = parts.setdefault(part_of(step.place), {})
+        places.setdefault(_place_key(step.place), []).append((number, step))
+    blocks: list[Block] = []
+    for count, (part, places) in enumerate(parts.items()):
+        blocks.append(Heading(text=part, new_page=count == 0))
+        for place, steps in places.items():
+            words = _SHARED.get(place) or say.place(place)
+            if place and words.lower() != part.lower():
+                blocks.append(Heading(text=words[:1].upper() + words[1:], level=2))
+            blocks += _formulas(steps)
+    return blocks
+
+
+def _formulas(steps: Sequence[tuple[int, Step]]) -> list[Formula]:
+    """Each formula once, with all its uses at this place."""
+    groups: dict[tuple[str, str], list[tuple[int, Step]]] = {}
+    for number, step in steps:
+        groups.setdefault((step.formula, step.card.title), []).append((number, step))
+    return [_formula(group) for group in groups.values()]
+
+
+def _formula(group: Sequence[tuple[int, Step]]) -> Formula:
+    card = group[0][1].card
+    method = card.expression_kind == "procedure"
+    expression = card.expression if method else tidy(card.expression)
+    uses = tuple(
+        Use(number=f"{number}", where=_note(step), text=_put_in(step, method)) for number, step in group
+    )  # fmt: skip
+    return Formula(
+        title=card.title,
+        expression=f"{card.symbol}: {expression}" if method else f"{card.symbol} = {expression}",
+        kind="method" if method else "formula",
+        units=_units(card),
+        source=cite(card.source),
+        uses=uses,
+    )
+
+
+def tidy(expression: str) -> str:
+    """An expression as the sheet prints it."""
+    return expression.replace("**", "^").replace(" ^ ", "^").replace("*", "×").replace("_", " ")
+
+
+def _units(card: Card) -> str:
+    unit = card.units["result"]
+    return "" if unit in ("-", "") else f"[{unit}]"
+
+
+def _note(step: Step) -> str:
+    row = step.place.partition("[")[2].removesuffix("]")
+    key = _place_key(step.place)
+    name = step.place.removeprefix(f"{key}.") if key in _TOGETHER else ""
+    parts = [f"row {int(row) + 1}" if row.isdigit() else name, step.note]
+    return ", ".join(part for part in parts if part)
+
+
+def _put_in(step: Step, method: bool) -> str:
+    """The numbers and the result; the words of a method are not said again."""
+    text = substituted(step)
+    return text.removeprefix(f"{step.card.symbol}: {step.card.expression}; ") if method else text
+
+
+def _findings(design: Design) -> tuple[Block, ...]:
+    say = Say(design.job.units)
+    order = (Severity.FAILS, Severity.CAUTION, Severity.OK)
+    found = sorted(design.findings, key=lambda finding: order.index(finding.severity))
+    counts = [(SEVERITY_WORDS[severity], sum(item.severity is severity for item in found)) for severity in order]
+    rows = tuple(
+        (
+            Cell(text=item.id, weight="semibold"),
+            Cell(text=SEVERITY_WORDS[item.severity], weight="semibold", colour=COLOURS[item.severity]),
+            f"{item.title}: {say.place(item.where)}", item.figure or "–", item.limit or "–",
+            f"{cite(item.source)} ({item.basis.value})",
+        )
+        for item in found
+    )  # fmt: skip
+    columns = (
+        Column(head="Check"), Column(head="Outcome", width=1.1), Column(head="What, where", width=3.2), Column(head="Figure", width=2.4),
+        Column(head="Limit", width=2.4), Column(head="Source (rests on)", width=3.4),
+    )  # fmt: skip
+    advice = [item for item in found if item.severity is not Severity.OK]
+    said = tuple(
+        (
+            Cell(text=item.id, weight="semibold"),
+            Cell(text=SEVERITY_WORDS[item.severity], weight="semibold", colour=COLOURS[item.severity]),
+            item.message, item.advice,
+        )
+        for item in advice
+    )  # fmt: skip
+    blocks: list[Block] = [
+        Heading(text="Findings", new_page=True),
+        Facts(items=tuple((word, f"{count}") for word, count in counts), columns=3),
+    ]
+    if said:
+        columns_said = (
+            Column(head="Check"), Column(head="Outcome", width=1), Column(head="What was found", width=5),
+            Column(head="What to do", width=5),
+        )  # fmt: skip
+        blocks += [Heading(text="What fails, and cautions", level=2), Table(columns=columns_said, rows=said, size=0.84)]
+    blocks += [Heading(text="All checks", level=2), Table(columns=columns, rows=rows, size=0.78)]
+    return tuple(blocks)
+
+
+def _assumptions(design: Design) -> tuple[Block, ...]:
+    items = leaned_on(design.job)
+    columns = (
+        Column(head="What", width=3), Column(head="Taken as", width=2), Column(head="How known", width=1.8),
+        Column(head="Where from", width=3),
+    )  # fmt: skip
+    rows = tuple((item.what, item.value, BASIS_WORDS[item.basis], item.source or "–") for item in items)
+    table: tuple[Block, ...] = (Table(columns=columns, rows=rows, size=0.86),) if rows else (Paragraph(text="None."),)
+    notes = tuple(dict.fromkeys((*design.site.notes, *design.inflows.notes, *design.system.notes)))
+    return (
+        Heading(text="Assumed and only stated", new_page=True),
+        *table,
+        *((Heading(text="Notes of the design", level=2), *(Paragraph(text=note) for note in notes)) if notes else ()),
+    )
+
+
+def _sources(design: Design) -> tuple[Block, ...]:
+    used = {step.card.source for step in design.steps} | {finding.source for finding in design.findings}
+    rows = tuple(
+        (Cell(text=source.title, weight="semibold"), source.edition or "–", source.where or "–", source.seen)
+        for source in sorted((SOURCES[key] for key in used), key=lambda item: item.title.lower())
+    )
+    columns = (
+        Column(head="Source", width=4), Column(head="Edition", width=2.6), Column(head="Used", width=3.4), Column(head="How seen", width=1.6),
+    )  # fmt: skip
+    return (
+        Heading(text="Sources", new_page=True),
+        Paragraph(
+            text="“Seen”: the figure was read in the text or in a public quotation of it. “From memory”: recalled and not looked up; "
+            "confirm before leaning on it.",
+            style="soft",
+        ),
+        Table(columns=columns, rows=rows, size=0.84),
+    )
+
+
+__all__ = ["part_of", "tidy", "worksheet_paper"]
