@@ -90,8 +90,11 @@ def main() -> None:
 
     result = design(job)
     with tempfile.TemporaryDirectory() as folder:
-        row("writing all papers", "designing the job, warm",
-            pairs(lambda: write_papers(result, Path(folder), lambda name, done: None), lambda: design(job), 3))  # fmt: skip
+
+        def papers() -> object:
+            return write_papers(result, Path(folder), lambda name, done: None)
+
+        row("writing all papers", "designing the job, warm", pairs(papers, lambda: design(job), 3))
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"\npeak memory of this process: {peak:.0f} MB")
 
