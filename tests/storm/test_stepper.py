@@ -109,7 +109,7 @@ def test_water_that_runs_back_is_pumped_again() -> None:
 
 
 def test_a_line_that_refills_the_band_chatters_and_ends() -> None:
-    """More runs back than the band holds: the pump starts again at once, once the line is full a start every R / (D - Q)."""
+    """More runs back than the band holds: the pump starts again at once. A full line: a start every R / (D - Q)."""
     volume, pump, flow, back = 0.05, 0.0025, 0.0005, 0.08
     stage, stored = shafts([0.25], [0.0])
     run = step(
