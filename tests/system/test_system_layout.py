@@ -198,7 +198,7 @@ def test_runs_that_gravity_cannot_follow_are_led_to_a_basin() -> None:
     _, _, system = designed(document(0.0, runs=runs))
     assert system.station is not None
     assert system.run("FD1").lower == "SUMP"
-    assert any("Gravity does not reach" in note for note in system.notes)
+    assert any("FD1 is led to the basin SUMP" in note for note in system.notes)
 
 
 def test_the_pumped_flow_goes_on_below_an_air_gap() -> None:

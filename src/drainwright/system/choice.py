@@ -28,6 +28,7 @@ PROTECTION_COST = 600.0  # proxy of that system
 WORKING_ROOM = 0.6  # wider than the basin is the hole for it [m]
 ON_BELOW = 0.0762  # on level below the lowest inlet, 3 in, common practice [m]
 LEAST_BAND = 0.1524  # on above off, at least, 6 in, dealers' rule [m]
+SELDOM = 1.0 / 86400.0  # starts that any pump may make [1/s]
 ROUNDS = 8  # at most, until levels and pump flow agree
 AGREED = 1e-6  # of the flow [-]
 SHORT_LIST = 6  # options of least cost that are worked out exactly, until one keeps everything
@@ -91,8 +92,8 @@ class Chosen:
 
 
 def starts_limit(pump: PumpChoice, criteria: Criteria) -> float:
-    """Starts allowed: the stricter of the criteria and the pump's sheet [1/s]."""
-    return min(pump.starts_limit, criteria.maximum_starts)
+    """Starts allowed: the stricter of the criteria and the pump's sheet, one a day at least [1/s]."""
+    return max(min(pump.starts_limit, criteria.maximum_starts), SELDOM)
 
 
 def needed_band(setting: Setting, pump: PumpChoice, diameter: float, flow: float) -> float:
@@ -181,7 +182,7 @@ def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tup
     over = max(levels.depth - DEPTHS[-1], 0.0) if setting.basin.depth is None else 0.0
     short = {
         "flow": 1.0 if flow <= 0.0 else max(wanted - flow, 0.0) / max(wanted, 1e-12),
-        "velocity": max(low - speed, speed - high, 0.0) / low,
+        "velocity": max(low - speed, speed - high, 0.0) / max(low, 0.1),
         "starts": max(starts - limit, 0.0) / limit,
         "depth": over,
     }

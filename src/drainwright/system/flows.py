@@ -76,7 +76,7 @@ def gather(network: Network, at: Mapping[str, Causes], basin: str | None, pumped
     return Gathered(lines=lines, spots=spots)
 
 
-def unplaced(site: Site, network: Network, water: Inflows) -> tuple[str, ...]:
+def unplaced(network: Network, water: Inflows) -> tuple[str, ...]:
     """Notes on water that enters nowhere in the network."""
     known = {*network.spots, *(line.name for line in network.lines)}
     return tuple(

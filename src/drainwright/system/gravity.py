@@ -14,6 +14,7 @@ from drainwright.job.works import Criteria, Discharge
 from drainwright.system.model import GravityVerdict
 from drainwright.system.network import Network, Spot
 from drainwright.system.ways import RoundHouse, beside_walls, distance, route_length
+from drainwright.worksheet import Card, catalogued, place, quiet
 
 Lawful: TypeAlias = Literal["allowed", "permit needed", "permit granted", "forbidden", "unknown"]
 
@@ -30,6 +31,35 @@ class Source:
     ends: tuple[Plan, ...]  # where it may leave: the nearer is used [m]
     invert: float  # highest invert there [m]
     discharge: str | None  # the discharge point to which the job's own runs already lead it
+
+
+@catalogued(
+    Card(
+        title="Highest invert at which gravity water arrives",
+        symbol="z",
+        expression="invert - length * grade",
+        units={"invert": "m", "length": "m", "grade": "m/m", "result": "m"},
+        source="geometry",
+    )
+)
+def arrival_level(invert: float, length: float, grade: float) -> float:
+    """Invert at the end of a pipe of even grade.
+
+    Parameters
+    ----------
+    invert : float
+        Where it starts. [m]
+    length : float
+        In plan. [m]
+    grade : float
+        Fall over length. [m/m]
+
+    Returns
+    -------
+    float
+        Where it ends. [m]
+    """
+    return invert - length * grade
 
 
 def lawfulness(discharge: Discharge, rules: Rules) -> tuple[Lawful, Basis]:
@@ -130,12 +160,17 @@ def verdict_on(
         tailwater = max(available, resolve_level(site, discharge.tailwater, spot.at, f"{where}.tailwater"))
     lawful, basis = lawfulness(discharge, site.job.rules)
     needed, length = spot.ground, 0.0
+    hardest: Source | None = None
     for water in waters:
         if water.discharge in (None, discharge.name):
             way = min(route_length(house.way(end, spot.at)) for end in water.ends)
-            arrives = water.invert - way * criteria.minimum_grade
-            if arrives < needed or length == 0.0:
-                needed, length = arrives, way
+            with quiet():
+                arrives = arrival_level(water.invert, way, criteria.minimum_grade)
+            if arrives < needed or hardest is None:
+                needed, length, hardest = arrives, way, water
+    if hardest is not None:
+        with place(where, f"gravity from {hardest.name}"):
+            needed = arrival_level(hardest.invert, length, criteria.minimum_grade)
     return GravityVerdict(
         discharge=discharge.name,
         kind=discharge.kind,

@@ -83,10 +83,10 @@ def lay_out(site: Site, inflows: Inflows) -> System:
         chains = drained_chains(site, given)
         at = basin_place(site, chains)
         waters = sources(site, given, chains, PROPOSED_OFFSET)
-        verdicts = tuple(
-            verdict_on(site, point, index, given.spots[point.name], waters, house)
-            for index, point in enumerate(site.job.works.discharge)
-        )
+    verdicts = tuple(
+        verdict_on(site, point, index, given.spots[point.name], waters, house)
+        for index, point in enumerate(site.job.works.discharge)
+    )
     ends = [given.end(line.upper) for line in given.lines if line.duty != "overflow"]
     used = [point.name for point in site.job.works.discharge if point.name in ends]
     out = best_way_out(verdicts, used)
@@ -214,7 +214,16 @@ class _Layout:
             joined=self._joined(flows),
             discharge=self._end(),
             conflicts=(*above.relaxed, *below.relaxed),
-            notes=(*network.notes, *notes, *unplaced(site, network, self.inflows)),
+            notes=(*network.notes, *notes, *unplaced(network, self.inflows), *self._beyond_survey()),
+        )
+
+    def _beyond_survey(self) -> tuple[str, ...]:
+        """Notes on lines that leave the surveyed ground, where its level is carried on from the nearest shots."""
+        surface = self.site.surface
+        return tuple(
+            f"{line.name}: part of its way lies outside the surveyed ground; the ground level there is assumed."
+            for line in self.network.lines
+            if not all(surface.supported(*at) for at in stations_of(self.site, line)[1])
         )
 
     def _end(self) -> str:

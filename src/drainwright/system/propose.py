@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import nearest_wall, resolve_level, resolve_place
-from drainwright.field.words import fine
+from drainwright.field.words import fail, fine
 from drainwright.job.works import Basin
 from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.network import (
@@ -77,7 +77,8 @@ def with_basin(network: Network, site: Site, house: RoundHouse, name: str, at: P
         for line in drained or ending:
             route = tidy_route((*line.route[:-1], *house.way(line.route[-2], at)[1:]))
             lines[lines.index(line)] = replace(line, lower=name, route=route, invert_lower=None, proposed=True)
-            notes.append(f"Gravity does not reach {line.lower}, so {line.name} is led to the basin {name} instead.")
+            said = f"{line.name} is led to the basin {name} and not to {line.lower}: a station is needed, and no run of"
+            notes.append(f"{said} the job leads to it.")
     return Network(spots=spots, lines=upstream_first(lines, spots), notes=tuple(notes))
 
 
@@ -131,6 +132,8 @@ def discharge_line(site: Site, network: Network, house: RoundHouse, basin: str, 
         return network
     name = free_name("DL", [line.name for line in network.lines])
     route = house.way(network.spots[basin].at, network.spots[end].at)
+    if len(route) < 2:
+        raise fail("works.basin", f"a basin at the discharge point {end}", "two places apart")
     line = Line(name=name, duty="discharge line", upper=basin, lower=end, route=route, proposed=True)
     note = f"Proposed: discharge line {name} from {basin} to {end}, {_length(site, route)} long."
     return with_lines(network, [line], {}, [note])

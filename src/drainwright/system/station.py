@@ -164,6 +164,8 @@ def _notes(
             f"{name}: no basin, pump and pipe of the catalogue keep flow, velocity, starts and depth together; the one"
             " that falls least short is taken."
         )
+    if basin.on is not None and basin.on <= levels.off - levels.floor:
+        notes.append(f"{name}: the job's on level is not above the off level; it is taken a hair above it.")
     if basin.depth is None and levels.depth > DEPTHS[-1]:
         notes.append(f"{name}: deeper than common basins; it needs an extension ring or a basin made to order.")
     if basin.flange_width > 0.0 and setting.soil_unit_weight is None:
