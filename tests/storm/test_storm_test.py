@@ -130,6 +130,17 @@ def test_the_cut_begins_a_quarter_hour_before_the_peak(pumped: StormTest) -> Non
     assert out.time_to_slab > 0.0
 
 
+@pytest.mark.parametrize("key", ["power out", "pump dead"])
+def test_the_time_to_the_slab_counts_from_the_failure(pumped: StormTest, key: str) -> None:
+    """At that moment the trace of the basin, level with the drain by then, stands at the slab, to 10 mm."""
+    case = pumped.case(key)
+    assert case is not None
+    assert case.failure_at is not None
+    assert case.time_to_slab is not None
+    level = np.interp(case.failure_at + case.time_to_slab, case.times, case.basin_level)
+    assert level == pytest.approx(case.slab_level, abs=0.010)
+
+
 def test_a_longer_cut_brings_the_water_no_lower() -> None:
     levels = []
     for hours in ("15 min", "30 min", "1 h", "3 h"):
