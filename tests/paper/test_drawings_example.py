@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
+from itertools import pairwise
 
 import pytest
 import shapely
 
 from drainwright.design import Design, design
+from drainwright.paper.by_hand import hand_dug
 from drainwright.paper.curve_chart import line_curve
 from drainwright.paper.drawings import drawings
 from drainwright.paper.measure import text_box
@@ -33,6 +36,22 @@ def test_texts_of_the_real_design_are_apart_and_on_the_paper() -> None:
         ]
         assert not covered, sheet.name
         assert to_svg(sheet).startswith("<svg ")
+
+
+def test_hatched_stretches_are_as_long_as_the_dig_plan_says() -> None:
+    """The build side reckons each length to be dug by hand: no less may be hatched."""
+    routes = {run.name: run.route for run in designed().system.runs}
+    checked = 0
+    for crossing in designed().build.dig.crossings:
+        if crossing.run not in routes:
+            continue
+        checked += 1
+        start, end = hand_dug(designed(), crossing, routes[crossing.run])
+        length = sum(math.dist(a, b) for a, b in pairwise(routes[crossing.run]))
+        room = min(crossing.hand_dig / 2, crossing.station) + min(crossing.hand_dig / 2, length - crossing.station)
+        assert 0.0 <= start <= end <= length + 1e-9
+        assert end - start >= (room if crossing.crossing else crossing.hand_dig) - 1e-6
+    assert checked
 
 
 def test_the_drawn_line_curve_runs_through_the_designs_operating_point() -> None:

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from drainwright.design import Design
 from drainwright.job.values import Basis
+from drainwright.paper.by_hand import hand_dug
 from drainwright.paper.frame import View, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
@@ -191,42 +192,43 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
 
 
 def digging(design: Design, view: View, drawn: Drawn) -> None:
-    """Trenches as white strips, and the stretches dug by hand."""
+    """Trenches and the basin's hole as white strips, and the stretches dug by hand."""
     trenches = {trench.name: trench for trench in design.build.dig.trenches}
-    routes: dict[str, tuple[Point, ...]] = {}
+    station = design.system.station
+    routes: dict[str, tuple[Point, ...]] = {}  # on the ground [m]
     for wall in design.site.walls:
         trench = trenches.get(wall.name)
         if trench is not None and trench.kind == "wall":
-            half = trench.width / 2
-            shift = (wall.outward[0] * half, wall.outward[1] * half)
-            path = tuple(view((x + shift[0], y + shift[1])) for x, y in (wall.start, wall.end))
-            routes[wall.name] = path
-            drawn.marks += [
-                Polygon(layer="trench", points=ring) for ring in band(path, view.across.on_paper(trench.width))
-            ]
+            east, north = (part * trench.width / 2 for part in wall.outward)
+            routes[wall.name] = tuple((x + east, y + north) for x, y in (wall.start, wall.end))
     for run in design.system.runs:
-        path = tuple(view(place) for place in run.route)
-        if len(path) < 2 or run.length <= 0:
-            continue
-        routes[run.name] = path
-        trench = trenches.get(run.name)
-        if trench is not None:
-            drawn.marks += [
-                Polygon(layer="trench", points=ring) for ring in band(path, view.across.on_paper(trench.width))
-            ]
+        if len(run.route) > 1 and run.length > 0 and run.name in trenches:
+            routes[run.name] = run.route
+    for name, route in routes.items():
+        path = tuple(view(place) for place in route)
+        width = view.across.on_paper(trenches[name].width)
+        drawn.marks += [Polygon(layer="trench", points=ring) for ring in band(path, width)]
+    if station is not None and station.name in trenches:
+        hole = _ring(view(station.at), view.across.on_paper(trenches[station.name].width / 2))
+        drawn.marks.append(Polygon(layer="trench", points=hole))
+        if any(item.run == station.name and item.hand_dig > 0 for item in design.build.dig.crossings):
+            drawn.marks.append(Polygon(layer="hand dig", points=hole))
+            drawn.marks += hatch("hand dig hatch", hole, 1.3, -math.pi / 4)
     for crossing in design.build.dig.crossings:
-        path_of = routes.get(crossing.run)
-        trench = trenches.get(crossing.run)
-        if path_of is None or trench is None or crossing.hand_dig <= 0:
+        along_route = routes.get(crossing.run)
+        if along_route is None or crossing.hand_dig <= 0:
             continue
-        half = view.across.on_paper(crossing.hand_dig) / 2
-        station = view.across.on_paper(crossing.station)
-        part = stretch(path_of, station - half, station + half)
+        part = stretch(along_route, *hand_dug(design, crossing, along_route))
         if len(part) < 2:
             continue
-        for ring in band(part, view.across.on_paper(trench.width)):
+        for ring in band(tuple(view(place) for place in part), view.across.on_paper(trenches[crossing.run].width)):
             drawn.marks.append(Polygon(layer="hand dig", points=ring))
             drawn.marks += hatch("hand dig hatch", ring, 1.3, -math.pi / 4)
+
+
+def _ring(centre: Point, radius: float) -> tuple[Point, ...]:
+    turns = [turn * math.pi / 24 for turn in range(48)]
+    return tuple((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)) for turn in turns)
 
 
 def buried_lines(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
@@ -313,6 +315,8 @@ def survey_marks(design: Design, view: View, window: Frame, drawn: Drawn) -> Non
             drawn.label(
                 SECOND, f"Benchmark {point.name}", word.level(point.level or 0.0), at=at, clear=1.6, strong=True
             )
+        elif point.name in design.system.nodes:
+            continue  # the node says its levels
         elif (round(point.east, 6), round(point.north, 6)) in corners:
             drawn.label(SECOND, point.name, *([level] if level else []), at=at, clear=0.6, size=2.2, strong=True)
         elif level and (round(point.east, 3), round(point.north, 3)) not in nodes and not covered(at):
@@ -349,7 +353,8 @@ def node_marks(design: Design, view: View, drawn: Drawn) -> None:
             drawn.label(FIRST, f"{node.name}  {kind}", invert, at=at, clear=1.9, strong=True)
         else:
             drawn.symbol(at, 1.1, cleanout_symbol(at))
-            drawn.label(FIRST, node.name, invert, at=at, clear=1.2, strong=True)
+            ground = f"ground {word.level_number(node.ground)}"
+            drawn.label(FIRST, node.name, ground, invert, at=at, clear=1.2, strong=True)
 
 
 def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> None:

@@ -42,10 +42,12 @@ def panel_blocks(design: Design, unplaced: Sequence[Label], dropped: int) -> lis
 
 def _cautions(design: Design, unplaced: Sequence[Label], dropped: int) -> Block:
     dig = design.build.dig
+    us = design.job.units == "US"
+    centre = "Call 811" if us else "Ask the place's one-call centre (811 in the United States)"
     notice = design.job.rules.locate_notice
     parts = [
         paragraph(
-            f"Call 811 (or the one-call centre of the place) {notice.value} working days before digging"
+            f"{centre} {notice.value} working days before digging"
             f"{basis_words(notice.basis)}. Dig only on a live ticket, to the marks on the ground and not to this plan.",
             layer="text warning",
             bullet="•",

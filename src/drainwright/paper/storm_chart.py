@@ -148,7 +148,7 @@ def _flows(design: Design, panels: _Panels, sound: StormCase, height: float, pum
     word, times = Wording(design.job.units), sound.times / HOUR
     inflow = np.array([word.flow_number(float(value)) for value in sound.inflow])
     outflow = np.array([word.flow_number(float(value)) for value in sound.outflow])
-    high, step = _nice_top(float(max(inflow.max(), outflow.max())), 5)
+    high, step = _nice_top(float(max(inflow.max(), outflow.max())), 7)
     panels.title(
         "Flow, all in order", "into the basin, and pumped out" if pumped else "to the discharge point, and out"
     )

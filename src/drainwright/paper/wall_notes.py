@@ -62,13 +62,12 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
     ]
     if trench is not None:
         ladder = " A ladder within reach." if trench.ladder else ""
-        parts.append(
-            paragraph(
-                f"Trench {word.small(trench.depth_greatest)} at its deepest. Protection by depth and soil:"
-                f" {trench.protection}; a competent person decides on site. Spoil {word.small(trench.spoil_setback)} or more from the edge.{ladder}",
-                layer="text warning", bullet="4",
-            )
-        )  # fmt: skip
+        deep, away = word.small(trench.depth_greatest), word.small(trench.spoil_setback)
+        caution = (
+            f"Trench {deep} at its deepest. Protection by depth and soil: {trench.protection}; a competent person"
+            f" decides on site. Spoil {away} or more from the edge.{ladder}"
+        )
+        parts.append(paragraph(caution, layer="text warning", bullet="4"))
     panel = word.length(design.build.dig.wall_panel)
     parts.append(
         paragraph(
