@@ -8,9 +8,11 @@ import re
 import subprocess
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 import shapely
 
@@ -176,3 +178,41 @@ def test_text_width_follows_the_font() -> None:
     assert text_width("WW", 2.0) > 3 * text_width("ii", 2.0)
     assert text_width("level", 2.0, "semibold") > text_width("level", 2.0)
     assert text_width("ab", 4.0) == pytest.approx(2 * text_width("ab", 2.0))
+
+
+def test_a_gravity_job_has_no_basin_and_no_pump() -> None:
+    design = design_in("US")
+    cases = tuple(replace(case, basin_level=np.empty(0)) for case in design.storm.cases)
+    runs = tuple(replace(run, pressure=False) for run in design.system.runs)
+    gravity = replace(
+        design, system=replace(design.system, station=None, runs=runs), storm=replace(design.storm, cases=cases)
+    )
+    sheets = drawings(gravity)
+    assert "basin" not in sheets
+    assert "pump" not in sheets
+    assert overlaps(sheets["storm"]) == []
+    assert not any("basin floor" in mark.text for mark in sheets["storm"].texts)
+
+
+def test_a_bare_job_still_gets_a_plan() -> None:
+    design = design_in("SI")
+    bare = replace(
+        design,
+        site=replace(design.site, walls=(), utilities=(), trees=(), boundary=()),
+        system=replace(design.system, station=None, runs=(), nodes={}),
+        build=replace(design.build, dig=replace(design.build.dig, crossings=(), trenches=())),
+    )
+    assert [name for name in drawings(bare) if name != "storm"] == ["plan"]
+
+
+def test_tables_that_do_not_fit_go_on_sheets_of_their_own() -> None:
+    design = design_in("US")
+    dig = design.build.dig
+    many = replace(design, build=replace(design.build, dig=replace(dig, crossings=dig.crossings * 8)))
+    sheets = drawings(many)
+    texts = [mark.text for name, sheet in sheets.items() if name.startswith("plan") for mark in sheet.texts]
+    assert "plan-tables-1" in sheets
+    for number in range(1, 8 * len(dig.crossings) + 1):
+        assert f"X{number}" in texts, number
+    assert not overlaps(sheets["plan"])
+    assert not overlaps(sheets["plan-tables-1"])

@@ -25,7 +25,7 @@ def hand_dug(design: Design, crossing: Crossing, route: Sequence[Plan]) -> tuple
     -------
     tuple of float
         Distances from the line's start. Where the trench crosses the buried line, half of the length each side;
-        where it runs alongside, all of the stretch with a side in the tolerance zone, and never less than the length. [m]
+        where it runs alongside, all of the stretch with a side in the tolerance zone, never less than the length. [m]
     """
     import shapely
 
