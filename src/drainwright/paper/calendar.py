@@ -70,7 +70,8 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     notice = rules.locate_notice.value
     yield (
         working_day(start, -notice - 1), "Ask for the locate ticket",
-        f"Notice: {notice} working days ({rules.locate_notice.basis.value}); one more day for safety. Holidays are not counted: look.",
+        f"Notice: {notice} working days ({rules.locate_notice.basis.value}); one more day for safety. Holidays are "
+        "not counted: look.",
     )  # fmt: skip
     yield working_day(start, -1), "Locate ticket answered? Private lines marked?", "No mark, no digging."
     first = working_day(start, 0)
@@ -80,10 +81,15 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
         yield working_day(first, number), f"Dig day {number + 1} of {plan.days}", words
     yield (
         working_day(first, rules.ticket_life.value - 2), "Locate ticket runs out soon",
-        f"It lives {rules.ticket_life.value} working days ({rules.ticket_life.basis.value}). Renew it if digging goes on.",
+        f"It lives {rules.ticket_life.value} working days ({rules.ticket_life.basis.value}). Renew it if digging "
+        "goes on.",
     )  # fmt: skip
     done = working_day(first, plan.days - 1)
-    yield done + datetime.timedelta(days=365), "Yearly visit", "Clean the basin and grates, test pump and alarm, flush, look at the outlet."
+    yield (
+        done + datetime.timedelta(days=365),
+        "Yearly visit",
+        "Clean the basin and grates, test pump and alarm, flush, look at the outlet.",
+    )
 
 
 def escape(value: str) -> str:

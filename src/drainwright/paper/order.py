@@ -56,7 +56,14 @@ _LOOKS: dict[str, dict[str, Any]] = {
     "title": {"bold": True, "font_size": 14, "font_color": "#0e3f5f"},
     "soft": {"font_color": "#5d6a72"},
     "warning": {"bold": True, "font_color": "#8f1d14"},
-    "head": {"bold": True, "bg_color": "#eef2f4", "bottom": 2, "bottom_color": "#0e3f5f", "text_wrap": True, "valign": "vcenter"},
+    "head": {
+        "bold": True,
+        "bg_color": "#eef2f4",
+        "bottom": 2,
+        "bottom_color": "#0e3f5f",
+        "text_wrap": True,
+        "valign": "vcenter",
+    },
     "group": {"bold": True, "bg_color": "#f6f8f9", "bottom": 1, "bottom_color": "#c9d0d4"},
     "text": {"text_wrap": True, "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
     "number": {"num_format": "#,##0.##", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
@@ -128,7 +135,13 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
             unit_price = prices.get(line.key, Decimal(0))
             amount = Decimal(str(line.quantity)) * unit_price
             total += round(amount, 2)
-            for column, value in ((0, line.description), (1, line.where), (5, line.unit), (8, line.basis.value), (9, line.note)):
+            for column, value in (
+                (0, line.description),
+                (1, line.where),
+                (5, line.unit),
+                (8, line.basis.value),
+                (9, line.note),
+            ):
                 sheet.write_string(row, column, text(value), looks["text"])
             sheet.write_number(row, 2, round(line.net, 2), looks["number"])
             sheet.write_number(row, 3, line.waste, looks["share"])
@@ -153,7 +166,17 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
 def _pick(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     _head(sheet, design, looks, "Pick list", "On site by the morning of the day named. Day 0 is before the first day.")
     _columns(
-        sheet, (("Day", 7), ("Category", 14), ("Item", 48), ("Amount (in unit)", 11), ("Unit", 14), ("For", 34), ("Loaded", 9)), looks
+        sheet,
+        (
+            ("Day", 7),
+            ("Category", 14),
+            ("Item", 48),
+            ("Amount (in unit)", 11),
+            ("Unit", 14),
+            ("For", 34),
+            ("Loaded", 9),
+        ),
+        looks,
     )
     for row, pick in enumerate(pick_list(design), start=FIRST + 1):
         sheet.write_number(row, 0, pick.day, looks["number"])
@@ -167,7 +190,13 @@ def _pick(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
 def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     say = Say(design.job.units)
     unit = "in" if say.us else "mm"
-    _head(sheet, design, looks, "Holes", "Heights from the inside floor to the hole's centre. Clock from above, 12:00 is up on the plan.")
+    _head(
+        sheet,
+        design,
+        looks,
+        "Holes",
+        "Heights from the inside floor to the hole's centre. Clock from above, 12:00 is up on the plan.",
+    )
     heads = (
         ("In", 12), ("Run", 12), ("Pipe", 26), (f"Hole ({unit})", 12), (f"Hole, {unit} written", 14),
         (f"Centre height ({unit})", 13), ("Height, written", 16), ("Clock (h:min)", 11), ("Cut", 8),

@@ -8,12 +8,12 @@ from drainwright.build.model import Hole, Task
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import (
     Block,
-    Bullets,
     Cell,
     Column,
     Document,
     Facts,
     Heading,
+    Keep,
     Notice,
     Paragraph,
     PhotoBoxes,
@@ -53,8 +53,8 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *setting_out_blocks(design),
         *_days(design),
         *cut_sheets(design),
-        *(page for name in profiles for page in plate(name, sheets, whole=True)),
         *_basin(design),
+        *(page for name in profiles for page in plate(name, sheets, whole=True)),
         *plate("basin", sheets, whole=True),
         *plate("wall", sheets, whole=True),
         *_pick(design),
@@ -83,24 +83,30 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("Gate", "not measured" if access.gate_width is None else say.length(access.gate_width)),
         ("Machine", "gets in" if access.machine else "none gets in: by hand"),
         ("Barrow way", f"{say.length(access.barrow_distance)}, {design.build.dig.barrow_rounds} rounds"),
-        ("Loads off the site", f"{design.build.dig.trailer_loads}, {say.mass(design.build.dig.load_mass)} at most each"),
+        (
+            "Loads off the site",
+            f"{design.build.dig.trailer_loads}, {say.mass(design.build.dig.load_mass)} at most each",
+        ),
         ("Benchmark", f"{bench.name} {say.level(bench.elevation)} {bench.description}".strip()),
-        ("Water leaves at", f"{design.system.discharge}" + ("" if station is None else f", pumped from {station.name}")),
+        (
+            "Water leaves at",
+            f"{design.system.discharge}" + ("" if station is None else f", pumped from {station.name}"),
+        ),
         ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
         ("Runs", ", ".join(run.name for run in design.system.runs)),
     ]
     inside = (
-        "Risk sheet", "Plan and setting out", "Order of work", "Cut sheets and profiles", "Basin, floats and holes",
-        "Pick list", "Safe-dig sheet", "Quality checkpoints",
+        "risk sheet", "plan and setting out", "order of work", "cut sheets", "basin and holes", "profiles and sections",
+        "pick list", "safe-dig sheet", "quality checkpoints",
     )  # fmt: skip
     return (
         Heading(text="The job at a glance"),
         Facts(items=tuple((name, text) for name, text in items if text.strip())),
-        Heading(text="In this packet", level=2),
-        Bullets(items=inside),
+        Paragraph(text=f"In this packet: {', '.join(inside)}.", style="soft"),
         Notice(
             tone="caution", title="If the ground tells another story than the paper",
-            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, a wall that "
+            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was "
+            "drawn, a wall that "
             "moves: the design changes before the digging goes on.",
         ),
     )  # fmt: skip
@@ -115,7 +121,8 @@ def _days(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = [
         Heading(text="Order of work", new_page=True),
         Paragraph(
-            text="Each work stands on the day on which it starts and goes on until it is done. A trench is looked at by the "
+            text="Each work stands on the day on which it starts and goes on until it is done. A trench is looked "
+            "at by the "
             "competent person before anyone enters: each morning, after rain, after anything that changes.",
             style="soft",
         ),
@@ -136,7 +143,9 @@ def _days(design: Design) -> tuple[Block, ...]:
             for task in tasks
         ]  # fmt: skip
     blocks.append(Table(columns=columns, rows=tuple(rows)))
-    blocks.append(Paragraph(text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book.", style="soft"))
+    blocks.append(
+        Paragraph(text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book.", style="soft")
+    )
     return tuple(blocks)
 
 
@@ -154,13 +163,23 @@ def _basin(design: Design) -> tuple[Block, ...]:
         holes.setdefault(hole.node, []).append(hole)
     blocks: list[Block] = []
     if station is not None:
-        levels = [("Alarm", station.alarm), ("Pump starts", station.on), ("Pump stops", station.off), ("Inside floor", station.floor)]
+        levels = [
+            ("Alarm", station.alarm),
+            ("Pump starts", station.on),
+            ("Pump stops", station.off),
+            ("Inside floor", station.floor),
+        ]
         if station.second_on is not None:
             levels.insert(1, ("Second pump starts", station.second_on))
         levels = [("Rim", station.rim), ("Lowest drain comes in", station.lowest_inlet), *levels]
         levels.sort(key=lambda item: -item[1])
         rows = tuple(
-            (Cell(text=name, weight="semibold"), Cell(text=say.small(level - station.floor), weight="semibold"), say.level(level), "")
+            (
+                Cell(text=name, weight="semibold"),
+                Cell(text=say.small(level - station.floor), weight="semibold"),
+                say.level(level),
+                "",
+            )
             for name, level in levels
         )
         columns = (
@@ -181,12 +200,17 @@ def _basin(design: Design) -> tuple[Block, ...]:
             ),
             Heading(text="Heights, with a tape from the basin's floor", level=2),
             Table(columns=columns, rows=rows, tall=True, size=1.0),
-            *_holes({station.name: holes.pop(station.name, [])}, say),
             *_start_up(design, say),
         ]
-    if any(holes.values()):
-        blocks += [Heading(text="Catch basins"), *_holes(holes, say)]
-    blocks += [Paragraph(text=note, style="soft") for note in design.build.takeoff.notes] if blocks else []
+    if holes:
+        blocks.append(
+            Keep(
+                blocks=(
+                    *_holes(holes, say),
+                    *(Paragraph(text=note, style="soft") for note in design.build.takeoff.notes),
+                )
+            )
+        )
     return tuple(blocks)
 
 
@@ -204,7 +228,14 @@ def _relief(design: Design, say: Say) -> str:
 
 def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
     rows = [
-        (Cell(text=hole.node, weight="semibold"), hole.run, say.small(hole.diameter), say.small(hole.height), clock_face(hole.clock), "☐")
+        (
+            Cell(text=hole.node, weight="semibold"),
+            hole.run,
+            say.small(hole.diameter),
+            say.small(hole.height),
+            clock_face(hole.clock),
+            "☐",
+        )
         for node in holes
         for hole in sorted(holes[node], key=lambda item: item.height)
     ]
@@ -216,9 +247,11 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
         Column(head="Cut"),
     )  # fmt: skip
     return (
-        Heading(text="Holes", level=2),
-        Table(columns=columns, rows=tuple(rows), tall=True, size=1.0),
-        Paragraph(text="Clock: seen from above, 12:00 is up on the plan. Measure twice, from the inside floor.", style="soft"),
+        Heading(text="Holes in basins", level=2),
+        Table(columns=columns, rows=tuple(rows), size=1.0),
+        Paragraph(
+            text="Clock: seen from above, 12:00 is up on the plan. Measure twice, from the inside floor.", style="soft"
+        ),
     )
 
 
@@ -235,14 +268,14 @@ def _start_up(design: Design, say: Say) -> tuple[Block, ...]:
     return (
         Heading(text="Start-up readings", level=2),
         Table(
-            columns=(Column(head="Reading", width=4), Column(head="Wanted", width=2, align="right"), Column(head="Found", width=2)),
-            rows=rows, tall=True, size=1.0,
+            columns=(Column(head="Reading", width=4), Column(head="Wanted", width=2, align="right"),
+            Column(head="Found", width=2)),
+            rows=rows, size=1.0,
         ),
     )  # fmt: skip
 
 
 def _pick(design: Design) -> tuple[Block, ...]:
-    blocks: list[Block] = [Heading(text="Pick list", new_page=True)]
     groups: dict[int, list[Pick]] = {}
     for pick in pick_list(design):
         groups.setdefault(pick.day, []).append(pick)
@@ -250,11 +283,12 @@ def _pick(design: Design) -> tuple[Block, ...]:
         Column(head=""), Column(head="Thing", width=5), Column(head="Amount", width=2, align="right"),
         Column(head="For", width=3),
     )  # fmt: skip
+    rows: list[Row] = []
     for number, picks in groups.items():
         title = "Before the first day" if number == 0 else f"For day {number}"
-        rows = tuple(("☐", pick.description, f"{pick.quantity:g} {pick.unit}", pick.where or "–") for pick in picks)
-        blocks += [Heading(text=title, level=2), Table(columns=columns, rows=rows)]
-    return tuple(blocks)
+        rows.append((Cell(text=title, weight="semibold", colour="#0e3f5f", span=len(columns)),))
+        rows += [("☐", pick.description, f"{pick.quantity:g} {pick.unit}", pick.where or "–") for pick in picks]
+    return (Heading(text="Pick list", new_page=True), Table(columns=columns, rows=tuple(rows)))
 
 
 def _checks(design: Design) -> tuple[Block, ...]:
@@ -266,7 +300,14 @@ def _checks(design: Design) -> tuple[Block, ...]:
             coat = wall.wall.coating
             rows.append((f"Wall {wall.name}: footing seen, wall clean", f"no more than {panel} open at once", "", ""))
             if coat.kind != "none":
-                rows.append((f"Wall {wall.name}: {coat.kind}", f"{coat.coats} coats, dry, no gaps, to the footing's top", "", ""))
+                rows.append(
+                    (
+                        f"Wall {wall.name}: {coat.kind}",
+                        f"{coat.coats} coats, dry, no gaps, to the footing's top",
+                        "",
+                        "",
+                    )
+                )
     for run in design.system.runs:
         ends = f"{say.level(run.invert_upper)} to {say.level(run.invert_lower)}"
         rows.append((f"Run {run.name}: bed and pipe, before cover", f"inverts {ends}", "", ""))
@@ -287,7 +328,11 @@ def _checks(design: Design) -> tuple[Block, ...]:
     captions += ["Outlet running", "Yard, the same view as before the work"]
     return (
         Heading(text="Quality checkpoints", new_page=True),
-        Notice(tone="plain", title="What is covered up cannot be shown later", text="Read, write and photograph before backfill."),
+        Notice(
+            tone="plain",
+            title="What is covered up cannot be shown later",
+            text="Read, write and photograph before backfill.",
+        ),
         Table(columns=columns, rows=tuple(rows), tall=True),
         Heading(text="Photographs", new_page=True),
         PhotoBoxes(captions=tuple(captions)),

@@ -31,7 +31,7 @@ def first_set_up(design: Design) -> BookLine | None:
 
 
 def setting_out_blocks(design: Design) -> tuple[Block, ...]:
-    """Where each place is, by tape from the house."""
+    """Where each place is, by tape from the house, and how today's rod readings follow."""
     say = Say(design.job.units)
     rows = []
     for item in taped_places(design):
@@ -44,23 +44,23 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
                 say.length(item.check),
             )
         )  # fmt: skip
-    if not rows:
-        return ()
     columns = (
-        Column(head="Place", width=1.5), Column(head="Along", width=1.2), Column(head="From the first corner", width=2.4),
+        Column(head="Place", width=1.5), Column(head="Along", width=1.2),
+        Column(head="From the first corner", width=2.4),
         Column(head="Then square out", width=3), Column(head="Check: straight from the corner", width=2, align="right"),
     )  # fmt: skip
     return (
         Heading(text="Setting out by tape", new_page=True),
         Table(columns=columns, rows=tuple(rows)),
         Paragraph(text="Paint in white. Spot-check two places from other corners before digging.", style="soft"),
+        Keep(blocks=(Heading(text="Levels today"), *_instrument(design, say))),
     )
 
 
 def cut_sheets(design: Design) -> tuple[Block, ...]:
     """One sheet a run."""
     say = Say(design.job.units)
-    blocks: list[Block] = [Heading(text="Levels today"), *_instrument(design, say)]
+    blocks: list[Block] = []
     room = 0
     for run in design.system.runs:
         sheet = _sheet(design, run, say)
@@ -68,9 +68,11 @@ def cut_sheets(design: Design) -> tuple[Block, ...]:
         if new_page := need > room:
             room = PAGE
         room -= need
-        title = () if len(blocks) > 3 else (Heading(text="Cut sheets"),)
+        title = () if blocks else (Heading(text="Cut sheets"),)
         blocks += [
-            *((NewPage(),) if new_page else ()), *title, *((Keep(blocks=tuple(sheet)),) if need <= PAGE else sheet),
+            *((NewPage(),) if new_page else ()),
+            *title,
+            *((Keep(blocks=tuple(sheet)),) if need <= PAGE else sheet),
         ]
     return tuple(blocks)
 
@@ -78,7 +80,9 @@ def cut_sheets(design: Design) -> tuple[Block, ...]:
 def _instrument(design: Design, say: Say) -> tuple[Block, ...]:
     line = first_set_up(design)
     bench = design.job.survey.benchmark
-    what = f"{bench.name}, {say.level(bench.elevation)}" + (f": {bench.description}" if bench.description.strip() else "")
+    what = f"{bench.name}, {say.level(bench.elevation)}" + (
+        f": {bench.description}" if bench.description.strip() else ""
+    )
     facts = Facts(
         items=(
             ("Benchmark", what),
@@ -88,10 +92,13 @@ def _instrument(design: Design, say: Say) -> tuple[Block, ...]:
         )
     )
     if line is None:
-        words = "The levels were not taken with a level book, so no rod readings are printed. Set up, read the benchmark:"
+        words = (
+            "The levels were not taken with a level book, so no rod readings are printed. Set up, read the benchmark:"
+        )
     else:
         words = (
-            f"The rod readings printed are for the first set-up of the level book (on {line.point}). The instrument never "
+            f"The rod readings printed are for the first set-up of the level book (on {line.point}). The "
+            "instrument never "
             "stands there twice at the same height. Set up, read the benchmark, then:"
         )
     return (
@@ -115,7 +122,11 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         for item in design.build.dig.crossings
         if item.run == run.name
     ]
-    stone = "none" if run.stone_width <= 0 else f"{say.small(run.stone_under)} under, {say.small(run.stone_over)} over, {say.small(run.stone_width)} wide"
+    stone = (
+        "none"
+        if run.stone_width <= 0
+        else f"{say.small(run.stone_under)} under, {say.small(run.stone_over)} over, {say.small(run.stone_width)} wide"
+    )
     fall = f"{say.grade(run.grade)} ({say.fall(run.grade)})" if not run.pressure else f"{say.grade(run.grade)}, pumped"
     blocks: list[Block] = [
         Heading(text=f"{run.name}: {DUTY_WORDS[run.duty]}, {run.upper} to {run.lower}", level=2),
@@ -155,8 +166,14 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         rows.append(tuple(cells))
     blocks.append(Table(columns=columns, rows=tuple(rows), size=0.96))
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
-        blocks.append(Paragraph(text="“above HI”: that place is higher than the instrument was. Set up higher.", style="soft"))
-    blocks.append(Paragraph(text=f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe.", style="soft"))
+        blocks.append(
+            Paragraph(text="“above HI”: that place is higher than the instrument was. Set up higher.", style="soft")
+        )
+    blocks.append(
+        Paragraph(
+            text=f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe.", style="soft"
+        )
+    )
     return blocks
 
 

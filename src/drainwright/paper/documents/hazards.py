@@ -25,8 +25,10 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
         Table(columns=columns, rows=cells, size=0.96),
         Notice(
             tone="plain", title="If it goes wrong",
-            text="Collapse: nobody jumps in; call the emergency number, dig by hand from the sides. Gas: walk away upwind, touch no "
-            "switch, call from afar. Cable: keep off the tool and away, call. Competent person today: ____________________",
+            text="Collapse: nobody jumps in; call the emergency number, dig by hand from the sides. Gas: walk away "
+            "upwind, touch no "
+            "switch, call from afar. Cable: keep off the tool and away, call. Competent person today: "
+            "____________________",
         ),
     )  # fmt: skip
 
@@ -67,7 +69,10 @@ def _undermining(design: Design, say: Say) -> Row:
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     do = "Never dig below a footing's bottom. Stop if a wall moves or cracks."
     if opened:
-        do = f"Open {say.length(design.build.dig.wall_panel)} of wall at most, every other length, close it before the next. " + do
+        do = (
+            f"Open {say.length(design.build.dig.wall_panel)} of wall at most, every other length, close it before "
+            "the next. " + do
+        )
     return ("House undermined", here, do)
 
 
@@ -79,7 +84,8 @@ def _lines(design: Design) -> Row:
         here += f" NOT LOCATED: {', '.join(dig.unlocated)}."
     rules = design.job.rules
     do = (
-        f"Ticket number on site, answered, not older than {rules.ticket_life.value} working days. Dig by hand in the red "
+        f"Ticket number on site, answered, not older than {rules.ticket_life.value} working days. Dig by hand in "
+        "the red "
         "lengths; expose before crossing. Shutoffs on the safe-dig sheet."
     )
     return ("Buried lines", here, do)
@@ -105,7 +111,11 @@ def _electricity(design: Design) -> tuple[Row, ...]:
 
 
 def _fumes(design: Design) -> tuple[Row, ...]:
-    coats = [wall.wall.coating.kind for wall in design.site.walls if wall.wall.open_and_coat and wall.wall.coating.kind != "none"]
+    coats = [
+        wall.wall.coating.kind
+        for wall in design.site.walls
+        if wall.wall.open_and_coat and wall.wall.coating.kind != "none"
+    ]
     cement = any(run.pipe.family.startswith(("Schedule", "D2729", "D3034")) for run in design.system.runs)
     if not coats and not cement:
         return ()
@@ -114,7 +124,8 @@ def _fumes(design: Design) -> tuple[Row, ...]:
         (
             "Fumes, fire",
             f"{here[:1].upper()}{here[1:]}.",
-            "Fumes sink and stay in a trench: air moving, lids on, no flame, no smoking, gloves. The can's sheet rules.",
+            "Fumes sink and stay in a trench: air moving, lids on, no flame, no smoking, gloves. The can's sheet "
+            "rules.",
         ),
     )
 
@@ -143,7 +154,8 @@ def _lifting(design: Design, say: Say) -> Row:
     return (
         "Backs, barrows, trailers",
         here,
-        f"Half barrows on ramps, two to a bag or basin. No more than {say.mass(dig.load_mass)} in a load: the payload rules.",
+        f"Half barrows on ramps, two to a bag or basin. No more than {say.mass(dig.load_mass)} in a load: the "
+        "payload rules.",
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
@@ -58,16 +58,18 @@ def leaned_on(job: Job) -> tuple[Marked, ...]:
 
 def gathered(items: tuple[Marked, ...]) -> tuple[Marked, ...]:
     """The same value of several walls, lines or areas in one line: ``footing thickness: wall north, wall rear``."""
-    groups: dict[tuple[str, str, Basis, str], list[str]] = {}
+    groups: dict[tuple[str, str, Basis, str], list[Marked]] = {}
     for item in items:
-        where, _, what = item.what.rpartition(": ")
-        groups.setdefault((what, item.value, item.basis, item.source), []).append(where)
+        what = item.what.rpartition(": ")[2]
+        groups.setdefault((what, item.value, item.basis, item.source), []).append(item)
     return tuple(
-        Marked(
-            what=f"{what}: {', '.join(places)}" if any(places) else what, value=value, basis=basis, source=source
-        )
-        for (what, value, basis, source), places in groups.items()
-    )  # fmt: skip
+        group[0] if len(group) == 1 else replace(group[0], what=f"{what}: {', '.join(_where(item) for item in group)}")
+        for (what, *_), group in groups.items()
+    )
+
+
+def _where(item: Marked) -> str:
+    return item.what.rpartition(": ")[0]
 
 
 def _walk(value: object, where: str, units: System) -> Iterator[Marked]:

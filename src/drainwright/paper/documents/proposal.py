@@ -50,8 +50,8 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *_wrong(design),
         *_water(design),
         *_scope(design),
-        *plan_plate(design, sheets, "Where your water goes"),
         *storm_blocks(design),
+        *plan_plate(design, sheets, "Where your water goes"),
         *risk_blocks(design),
         *price_blocks(design),
         *terms_blocks(design),
@@ -136,7 +136,15 @@ def _water(design: Design) -> tuple[Block, ...]:
     for item in design.inflows.contributions:
         where = f"at {item.entry}"
         if item.cause is Cause.GROUND:
-            rows.append((CAUSE_WORDS[item.cause], f"into {item.entry}", "all season", say.flow(item.flow), BASIS_WORDS[item.basis]))
+            rows.append(
+                (
+                    CAUSE_WORDS[item.cause],
+                    f"into {item.entry}",
+                    "all season",
+                    say.flow(item.flow),
+                    BASIS_WORDS[item.basis],
+                )
+            )
         else:
             when = f"{say.years(item.return_period)} rain"
             source = f"{item.source}, {say.area(item.area)}, {where}"
@@ -164,7 +172,13 @@ def _scope(design: Design) -> tuple[Block, ...]:
             coats = "no coating" if coat.kind == "none" else f"{coat.kind}, {coat.coats} coats"
             extras = [text for text, there in (("parge first", coat.parge), ("protection board", coat.board)) if there]
             rows.append(
-                (wall.name, say.length(wall.length), say.deep(wall.depth), wall.wall.material, ", ".join([coats, *extras]))
+                (
+                    wall.name,
+                    say.length(wall.length),
+                    say.deep(wall.depth),
+                    wall.wall.material,
+                    ", ".join([coats, *extras]),
+                )
             )
         columns = (
             Column(head="Wall", width=1.4), Column(head="Length", align="right"), Column(head="Deepest", align="right"),
@@ -177,7 +191,8 @@ def _scope(design: Design) -> tuple[Block, ...]:
         if any(wall.wall.coating.kind == "damp-proofing" for wall in walls):
             blocks.append(
                 Paragraph(
-                    text="Damp-proofing keeps damp soil off the wall. It is not waterproofing and does not hold standing "
+                    text="Damp-proofing keeps damp soil off the wall. It is not waterproofing and does not hold "
+                    "standing "
                     "water back: the drain below it does that work.",
                     style="soft",
                 )
@@ -202,7 +217,9 @@ def _runs(design: Design, say: Say) -> list[Block]:
     rows = []
     for run in design.system.runs:
         cuts = [station.cut for station in run.stations]
-        stone = f"{say.small(run.stone_width)} wide{', in fabric' if run.fabric else ''}" if run.stone_width > 0 else "–"
+        stone = (
+            f"{say.small(run.stone_width)} wide{', in fabric' if run.fabric else ''}" if run.stone_width > 0 else "–"
+        )
         rows.append(
             (
                 Cell(text=run.name, weight="semibold"), DUTY_WORDS[run.duty], f"{run.upper} to {run.lower}",
@@ -239,7 +256,8 @@ def _pump(design: Design, say: Say) -> list[Block]:
         Heading(text="Basin and pump", level=2),
         Facts(items=tuple(facts)),
         Paragraph(
-            text="The pump is bought by this duty. Another make will do only if its data sheet gives at least this flow "
+            text="The pump is bought by this duty. Another make will do only if its data sheet gives at least this "
+            "flow "
             "at this head.",
             style="soft",
         ),
@@ -248,7 +266,7 @@ def _pump(design: Design, say: Say) -> list[Block]:
 
 def _assumptions(design: Design) -> tuple[Block, ...]:
     items = gathered(leaned_on(design.job))
-    notes = tuple(dict.fromkeys((*design.site.notes, *design.inflows.notes, *design.system.notes, *design.build.dig.notes)))
+    notes = tuple(dict.fromkeys((*design.site.notes, *design.system.notes)))
     blocks: list[Block] = [
         Heading(text="What this proposal assumes"),
         Paragraph(text="If one of these turns out otherwise, design and price change with it."),
@@ -275,7 +293,8 @@ def _acceptance(design: Design) -> tuple[Block, ...]:
     price = design.build.price
     days = job.rules.cancellation_days
     words = (
-        f"The customer accepts the work, the price of {money(price.total)} and the terms of this proposal, and has been told "
+        f"The customer accepts the work, the price of {money(price.total)} and the terms of this proposal, and has "
+        "been told "
         f"that the contract may be cancelled in writing within {days.value} business days ({BASIS_WORDS[days.basis]})."
     )
     held = () if design.sound else (

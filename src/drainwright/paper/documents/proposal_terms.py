@@ -33,15 +33,15 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
         ("Tax", money(price.tax)),
         ("Price", money(price.total)),
     ]
-    band = (
-        f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice the usual surprises)."
-    )
+    band = f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice the "
+    "usual surprises)."
     book = f"Prices from: {price.book}."
     invented: tuple[Block, ...] = (
         (
             Notice(
                 tone="invented", title="Invented prices",
-                text="These prices come from the demonstration book. Enter the firm's own before anyone is shown a figure.",
+                text="These prices come from the demonstration book. Enter the firm's own before anyone is shown a "
+                "figure.",
             ),
         )
         if price.invented
@@ -60,8 +60,10 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
             )
         ),
         Paragraph(
-            text="What could change it: rock, roots, rubble or ground water where none was found; buried lines that nobody "
-            "marked; footings at another depth than measured; walls that turn out to be unsound; changes that you ask for."
+            text="What could change it: rock, roots, rubble or ground water where none was found; buried lines "
+            "that nobody "
+            "marked; footings at another depth than measured; walls that turn out to be unsound; changes that you "
+            "ask for."
         ),
         Paragraph(text=book, style="soft"),
     )  # fmt: skip
@@ -74,7 +76,11 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
     rules = job.rules
     rows = (
         ("On signing", f"deposit: {price.deposit_rule}", money(price.deposit)),
-        ("On completion", "after the water test, with this packet's as-built sheets handed over", money(price.total - price.deposit)),
+        (
+            "On completion",
+            "after the water test, with this packet's as-built sheets handed over",
+            money(price.total - price.deposit),
+        ),
         ("Together", "", money(price.total)),
     )
     stages = Table(
@@ -84,7 +90,8 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
     start = "to be agreed" if job.crew.start is None else day(job.crew.start)
     schedule = (
         f"{plan.days} working days for a crew of {plan.crew}, starting {start}, when the locate ticket is answered "
-        f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}) and the weather lets coatings "
+        f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}) and the "
+        "weather lets coatings "
         "cure. Rain stops the work: nobody stands in a wet trench."
     )
     return (
@@ -95,12 +102,16 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
         Heading(text="Not included"),
         Bullets(items=_exclusions(design, say)),
         Heading(text="Warranty"),
-        *_own_words(job.firm.warranty, "The firm has not written its warranty yet. Ask for it in writing before signing."),
+        *_own_words(
+            job.firm.warranty, "The firm has not written its warranty yet. Ask for it in writing before signing."
+        ),
         Heading(text="Terms"),
         *_own_words(job.firm.terms, "The firm has not written further terms."),
         Paragraph(
-            text=f"Right to cancel: you may cancel in writing within {rules.cancellation_days.value} business days of signing "
-            f"({BASIS_WORDS[rules.cancellation_days.basis]}{_source(rules.cancellation_days.source)}). Law of the place comes first."
+            text=f"Right to cancel: you may cancel in writing within {rules.cancellation_days.value} business days "
+            "of signing "
+            f"({BASIS_WORDS[rules.cancellation_days.basis]}{_source(rules.cancellation_days.source)}). Law of the "
+            "place comes first."
         ),
         Heading(text="Cautions"),
         Bullets(items=CAUTIONS),

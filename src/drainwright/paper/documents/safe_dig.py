@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.build.model import Crossing, Trench
+from drainwright.build.model import Crossing, RootCut, Trench
 from drainwright.design import Design
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
@@ -11,7 +11,8 @@ from drainwright.paper.looks import UTILITY
 
 RED = "#8f1d14"
 FIRST = (
-    "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a grill, septic) "
+    "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a "
+    "grill, septic) "
     "are not marked by the one-call centre: have them located privately."
 )
 
@@ -36,8 +37,10 @@ def _ticket(design: Design, say: Say) -> tuple[Block, ...]:
     blocks: list[Block] = [
         Bullets(
             items=(
-                f"Notice before digging: {rules.locate_notice.value} working days ({BASIS_WORDS[rules.locate_notice.basis]}).",
-                f"The ticket lives {rules.ticket_life.value} working days ({BASIS_WORDS[rules.ticket_life.basis]}): renew it if the work runs on.",
+                f"Notice before digging: {rules.locate_notice.value} working days "
+                f"({BASIS_WORDS[rules.locate_notice.basis]}).",
+                f"The ticket lives {rules.ticket_life.value} working days "
+                f"({BASIS_WORDS[rules.ticket_life.basis]}): renew it if the work runs on.",
                 f"Tolerance zone: {say.length(rules.tolerance_zone.value)} each side of the mark's outside "
                 f"({BASIS_WORDS[rules.tolerance_zone.basis]}). Inside it: hands, blunt tools, vacuum.",
                 "Ticket no. ____________________    answered on ____________________",
@@ -64,7 +67,8 @@ def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
         rows.append(
             (
                 Cell(text=letters, swatch=colour, weight="semibold"), name, Cell(text=item.name, weight="semibold"),
-                f"{say.length(item.depth.value)} ± {say.small(item.depth_uncertainty)}, {BASIS_WORDS[item.depth.basis]}",
+                f"{say.length(item.depth.value)} ± {say.small(item.depth_uncertainty)}, "
+                f"{BASIS_WORDS[item.depth.basis]}",
                 item.located_by, item.shutoff or Cell(text="NOT KNOWN", colour=RED, weight="semibold"),
                 "live" if item.live else "dead: prove it",
             )
@@ -72,14 +76,16 @@ def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
     if not rows:
         return (Paragraph(text="No buried line is entered. That is not the same as none being there.", style="strong"),)
     columns = (
-        Column(head="Mark"), Column(head="Paint", width=1.2), Column(head="Line", width=2.1), Column(head="Depth to its top", width=2.6),
+        Column(head="Mark"), Column(head="Paint", width=1.2), Column(head="Line", width=2.1),
+        Column(head="Depth to its top", width=2.6),
         Column(head="Located by", width=1.8), Column(head="Shutoff", width=2.8), Column(head="State", width=1.2),
     )  # fmt: skip
     return (
         Heading(text="Lines on the lot", level=2),
         Table(columns=columns, rows=tuple(rows), size=0.82),
         Paragraph(
-            text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow gas, orange "
+            text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow "
+            "gas, orange "
             "communication, blue drinking water, purple reclaimed and irrigation, green sewer and drain, pink survey, "
             "white proposed digging.",
             style="soft",
@@ -93,7 +99,8 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
         return ()
     rows = tuple(_meeting(design, item, say) for item in meetings)
     columns = (
-        Column(head="Mark"), Column(head="Line", width=2.2), Column(head="Met by", width=1.2), Column(head="How", width=1.4),
+        Column(head="Mark"), Column(head="Line", width=2.2), Column(head="Met by", width=1.2),
+        Column(head="How", width=1.4),
         Column(head="At station", width=1.7, align="right"), Column(head="Down", width=1.6, align="right"),
         Column(head="Gap to pipe", width=1.7, align="right"), Column(head="By hand", width=1.7, align="right"),
     )  # fmt: skip
@@ -101,7 +108,8 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
         Heading(text="Where the digging meets them", level=2),
         Table(columns=columns, rows=rows, size=0.82),
         Paragraph(
-            text="Stations from the upper end of the run, or from the first end of the wall. Gap: up and down, outside to outside. "
+            text="Stations from the upper end of the run, or from the first end of the wall. Gap: up and down, "
+            "outside to outside. "
             "Down: ground to the line's top.",
             style="soft",
         ),
@@ -128,8 +136,10 @@ def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
     if not rows:
         return ()
     columns = (
-        Column(head="Trench", width=1.4), Column(head="Length", width=1.6, align="right"), Column(head="Width", width=1.5, align="right"),
-        Column(head="Deepest", width=1.5, align="right"), Column(head="Protection", width=3), Column(head="Spoil back", width=1.4, align="right"),
+        Column(head="Trench", width=1.4), Column(head="Length", width=1.6, align="right"),
+        Column(head="Width", width=1.5, align="right"),
+        Column(head="Deepest", width=1.5, align="right"), Column(head="Protection", width=3.8),
+        Column(head="Spoil back", width=1.4, align="right"),
         Column(head="Ladder", width=1),
     )  # fmt: skip
     soil = design.job.ground.osha_type
@@ -158,12 +168,12 @@ def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:
     elif item.protection == "house-foundation letters":
         words = Cell(text="OSHA letters of 1995, all conditions", weight="semibold")
     elif item.protection == "none":
-        words = "none by depth; look each time"
+        words = "none by depth; look first"
     kind = "" if item.kind == "run" else f" ({item.kind})"
     length = "–" if item.kind == "basin" else say.length(item.length)
     return (
-        Cell(text=f"{item.name}{kind}", weight="semibold"), length, say.small(item.width), say.deep(item.depth_greatest),
-        words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
+        Cell(text=f"{item.name}{kind}", weight="semibold"), length, say.small(item.width),
+        say.deep(item.depth_greatest), words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
     )  # fmt: skip
 
 
@@ -173,36 +183,51 @@ def _footings(design: Design, say: Say) -> tuple[Block, ...]:
     items = []
     if opened:
         items.append(
-            f"Walls {joined(opened)}: open {say.length(dig.wall_panel)} at most at once, alternate lengths; close each before "
+            f"Walls {joined(opened)}: open {say.length(dig.wall_panel)} at most at once, alternate lengths; close "
+            "each before "
             "its neighbour. Leave the floor and any brace in place."
         )
     inside = [item for item in dig.wedges if item.inside]
-    for item in inside:
-        items.append(
-            f"{item.item} at wall {item.wall}: {say.small(item.below_footing)} below the footing, {say.small(max(item.allowed_below, 0.0))} allowed "
-            f"at {say.small(item.offset)} from it. DO NOT DIG without a licensed engineer's design."
-        )
+    items += [
+        f"{item.item} at wall {item.wall}: {say.small(item.below_footing)} below the footing, "
+        f"{say.small(max(item.allowed_below, 0.0))} allowed at {say.small(item.offset)} from it. DO NOT DIG without a "
+        "licensed engineer's design."
+        for item in inside
+    ]
     if not inside:
-        items.append("No trench or basin enters the bearing wedge of a footing, as designed. Deeper than the cut sheet is never allowed.")
+        items.append(
+            "No trench or basin enters the bearing wedge of a footing, as designed. Deeper than the cut sheet is "
+            "never allowed."
+        )
     return (Heading(text="Footings and walls", level=2), Bullets(items=tuple(items)))
 
 
 def _roots(design: Design, say: Say) -> tuple[Block, ...]:
-    rows = tuple(
-        (Cell(text=item.tree, weight="semibold"), item.item, say.length(item.distance), say.length(item.root_radius), say.small(item.trunk_diameter))
-        for item in design.build.dig.roots
-    )
-    if not rows:
+    trees: dict[str, list[RootCut]] = {}
+    for cut in design.build.dig.roots:
+        trees.setdefault(cut.tree, []).append(cut)
+    if not trees:
         return (Heading(text="Roots", level=2), Paragraph(text="No trench enters a tree's critical root zone."))
+    rows = tuple(
+        (
+            Cell(text=tree, weight="semibold"), say.small(cuts[0].trunk_diameter), say.length(cuts[0].root_radius),
+            say.length(min(cut.distance for cut in cuts)), ", ".join(dict.fromkeys(cut.item for cut in cuts)),
+        )
+        for tree, cuts in trees.items()
+    )  # fmt: skip
     columns = (
-        Column(head="Tree", width=2), Column(head="Trench", width=1.5), Column(head="Nearest", width=1.6, align="right"),
-        Column(head="Root zone", width=1.6, align="right"), Column(head="Trunk", width=1.4, align="right"),
+        Column(head="Tree", width=1.6), Column(head="Trunk", width=1.1, align="right"),
+        Column(head="Root zone", width=1.3, align="right"),
+        Column(head="Nearest digging", width=1.7, align="right"), Column(head="Trenches in it", width=3.6),
     )  # fmt: skip
     thick = "2 in" if say.us else "50 mm"
     return (
         Heading(text="Roots", level=2),
         Table(columns=columns, rows=rows, size=0.84),
-        Paragraph(text=f"By hand there. No root thicker than {thick} is cut without an arborist; clean saw cuts, covered the same day."),
+        Paragraph(
+            text=f"By hand there. No root thicker than {thick} is cut without an arborist; clean saw cuts, covered "
+            "the same day."
+        ),
     )
 
 

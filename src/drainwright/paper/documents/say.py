@@ -35,6 +35,11 @@ BASIS_WORDS = {
 class Say(Wording):
     """The drawings' wording, and what only documents need."""
 
+    def flow(self, value: float) -> str:
+        """A flow; a trickle in litres a minute."""
+        small = not self.us and 0 < abs(value) < 1e-4
+        return write(value, Kind.FLOW, self.units, "L/min" if small else None)
+
     def volume(self, value: float) -> str:
         """An amount of water."""
         return write(value, Kind.VOLUME, self.units, "gal" if self.us else "L", 0)

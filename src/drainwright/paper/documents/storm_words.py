@@ -24,15 +24,19 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
         columns.append(Column(head="Pump starts", align="right"))
     where = "over its rims, onto the lawn" if any(case.volume_lost > 0 for case in design.storm.cases) else ""
     words = (
-        f"We ran the {storm.name} ({say.rain(storm.depth)} of rain) through the whole system, minute by minute: roofs, yard, "
-        "ground, pipes" + (", basin and pump" if design.system.station is not None else "") + ". Then once more with one thing "
+        f"We ran the {storm.name} ({say.rain(storm.depth)} of rain) through the whole system, minute by minute: "
+        "roofs, yard, "
+        "ground, pipes"
+        + (", basin and pump" if design.system.station is not None else "")
+        + ". Then once more with one thing "
         "broken each time."
     )
     sound = design.storm.cases[0] if design.storm.cases else None
     spill = ""
     if sound is not None and sound.volume_lost > 0:
         spill = (
-            f" With everything working, {say.volume(sound.volume_lost)} of {say.volume(sound.volume_in)} runs off above ground "
+            f" With everything working, {say.volume(sound.volume_lost)} of {say.volume(sound.volume_in)} runs off "
+            "above ground "
             f"{where}."
         )
     return (
@@ -44,14 +48,19 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
 
 
 def _row(case: StormCase, say: Say, pumped: bool) -> tuple[str | Cell, ...]:
-    gap = case.slab_level - case.highest_at_house
-    side = f"{say.deep(gap)} below it" if gap >= 0 else f"{say.deep(-gap)} ABOVE it"
+    level, side = "no drain or basin there", "–"
+    if case.highest_at_house is not None:
+        level = say.level(case.highest_at_house)
+        gap = case.slab_level - case.highest_at_house
+        side = f"{say.deep(gap)} below it" if gap >= 0 else f"{say.deep(-gap)} ABOVE it"
     if case.time_to_slab is None:
         outcome = Cell(text="The floor stays dry.")
     else:
         since = "after the failure" if case.failure_at else "after the rain begins"
-        outcome = Cell(text=f"Water reaches the floor {say.time(case.time_to_slab)} {since}.", weight="semibold", colour="#8f1d14")
-    cells: tuple[str | Cell, ...] = (case.title, say.level(case.highest_at_house), side, outcome)
+        outcome = Cell(
+            text=f"Water reaches the floor {say.time(case.time_to_slab)} {since}.", weight="semibold", colour="#8f1d14"
+        )
+    cells: tuple[str | Cell, ...] = (case.title, level, side, outcome)
     return (*cells, f"{case.pump_starts}") if pumped else cells
 
 
@@ -67,13 +76,18 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
     for finding in open_:
         by_advice.setdefault((finding.title, finding.advice), []).append(finding)
     rows = tuple(
-        (Cell(text=title, weight="semibold"), _found(group, say), advice) for (title, advice), group in by_advice.items()
+        (Cell(text=title, weight="semibold"), _found(group, say), advice)
+        for (title, advice), group in by_advice.items()
     )
     columns = (Column(head="What", width=2), Column(head="What we found", width=4), Column(head="What to do", width=4))
     risks: tuple[Block, ...] = (
         (Table(columns=columns, rows=rows, size=0.86),)
         if rows
-        else (Paragraph(text="No open point was found. Storms larger than the tested one, and things nobody could see, remain."),)
+        else (
+            Paragraph(
+                text="No open point was found. Storms larger than the tested one, and things nobody could see, remain."
+            ),
+        )
     )
     return (
         Heading(text="What remains at risk"),
@@ -104,7 +118,9 @@ def _not_cured(design: Design) -> tuple[str, ...]:
     if others and coated:
         items.append(f"Water through walls that are not opened: {', '.join(others)}.")
     if design.system.station is not None:
-        items.append("A pump without power, worn out, switched off or blocked: it needs the tests and the yearly visit.")
+        items.append(
+            "A pump without power, worn out, switched off or blocked: it needs the tests and the yearly visit."
+        )
     return tuple(items)
 
 

@@ -7,6 +7,7 @@ import json
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 from drainwright.paper.documents.blocks import Document, plain
 
@@ -58,8 +59,9 @@ def to_pdf(document: Document, day: datetime.date | None) -> bytes:
     import typst
 
     stamp = datetime.datetime.combine(day or NO_DATE, datetime.time(), datetime.UTC)
+    files_: Any = inputs(document)  # the binding takes such a mapping, its types do not say so
     pdf, warnings = typst.compile_with_warnings(
-        inputs(document), font_paths=[str(font_folder())], ignore_system_fonts=True, timestamp=int(stamp.timestamp())
+        files_, font_paths=[str(font_folder())], ignore_system_fonts=True, timestamp=int(stamp.timestamp())
     )
     if warnings:
         raise SettingError(f"{document.name}: " + "; ".join(str(warning.message) for warning in warnings))

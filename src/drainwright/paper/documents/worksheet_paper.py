@@ -8,6 +8,7 @@ from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import (
     Block,
+    Bullets,
     Cell,
     Column,
     Contents,
@@ -27,8 +28,8 @@ from drainwright.worksheet import Card, Step, substituted
 
 COLOURS = {Severity.OK: "", Severity.CAUTION: "#6b4a00", Severity.FAILS: "#8f1d14"}
 _PARTS = (  # how a place begins, the part it belongs to
-    ("survey", "Survey"), ("house", "House"), ("trees", "Trees"), ("roofs", "Rain and runoff"), ("yards", "Rain and runoff"),
-    ("rain", "Rain and runoff"), ("storm", "Storm test"), ("works.discharge", "Ways out"), ("works", "Lift station"),
+    ("survey", "Survey"), ("house", "House"), ("trees", "Trees"), ("roofs", "Rain and runoff"),
+    ("yards", "Rain and runoff"), ("rain", "Rain and runoff"), ("storm", "Storm test"), ("works.discharge", "Ways out"), ("works", "Lift station"),
     ("runs", "Runs"), ("basin", "Digging"), ("walls", "Digging"), ("equipment", "Digging"), ("utilities", "Digging"),
     ("stone", "Quantities"), ("price_book", "Price"), ("rules", "Price"),
 )  # fmt: skip
@@ -54,8 +55,10 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         Paragraph(
-            text="Every formula that was used, with its numbers and its source. Values are in SI, as the program keeps them; "
-            "papers and drawings round them to the units of the trade. Steps are numbered in the order of computing: a number "
+            text="Every formula that was used, with its numbers and its source. Values are in SI, as the program "
+            "keeps them; "
+            "papers and drawings round them to the units of the trade. Steps are numbered in the order of "
+            "computing: a number "
             "that a step uses was found in a step before it, measured, or assumed."
         ),
         Paragraph(text="Contents", style="strong"),
@@ -162,7 +165,8 @@ def _findings(design: Design) -> tuple[Block, ...]:
         for item in found
     )  # fmt: skip
     columns = (
-        Column(head="Check"), Column(head="Outcome", width=1.1), Column(head="What, where", width=3.2), Column(head="Figure", width=2.4),
+        Column(head="Check"), Column(head="Outcome", width=1.1), Column(head="What, where", width=3.2),
+        Column(head="Figure", width=2.4),
         Column(head="Limit", width=2.4), Column(head="Source (rests on)", width=3.4),
     )  # fmt: skip
     advice = [item for item in found if item.severity is not Severity.OK]
@@ -196,11 +200,13 @@ def _assumptions(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     rows = tuple((item.what, item.value, BASIS_WORDS[item.basis], item.source or "–") for item in items)
     table: tuple[Block, ...] = (Table(columns=columns, rows=rows, size=0.86),) if rows else (Paragraph(text="None."),)
-    notes = tuple(dict.fromkeys((*design.site.notes, *design.inflows.notes, *design.system.notes)))
+    notes = tuple(
+        dict.fromkeys((*design.site.notes, *design.inflows.notes, *design.system.notes, *design.build.dig.notes))
+    )
     return (
         Heading(text="Assumed and only stated", new_page=True),
         *table,
-        *((Heading(text="Notes of the design", level=2), *(Paragraph(text=note) for note in notes)) if notes else ()),
+        *((Heading(text="Notes of the design", level=2), Bullets(items=notes)) if notes else ()),
     )
 
 
@@ -211,12 +217,14 @@ def _sources(design: Design) -> tuple[Block, ...]:
         for source in sorted((SOURCES[key] for key in used), key=lambda item: item.title.lower())
     )
     columns = (
-        Column(head="Source", width=4), Column(head="Edition", width=2.6), Column(head="Used", width=3.4), Column(head="How seen", width=1.6),
+        Column(head="Source", width=4), Column(head="Edition", width=2.6), Column(head="Used", width=3.4),
+        Column(head="How seen", width=1.6),
     )  # fmt: skip
     return (
         Heading(text="Sources", new_page=True),
         Paragraph(
-            text="“Seen”: the figure was read in the text or in a public quotation of it. “From memory”: recalled and not looked up; "
+            text="“Seen”: the figure was read in the text or in a public quotation of it. “From memory”: recalled "
+            "and not looked up; "
             "confirm before leaning on it.",
             style="soft",
         ),
