@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from functools import cache
 from typing import Any
 
 from drainwright.field import survey
@@ -76,7 +78,12 @@ def document(fall: float = 0.02, **works: Any) -> dict[str, Any]:
 
 
 def designed(data: dict[str, Any]) -> tuple[Site, Inflows, System]:
-    """The job carried as far as its system."""
-    site = survey(Job.model_validate(data))
+    """The job carried as far as its system; each job once."""
+    return _designed(json.dumps(data))
+
+
+@cache
+def _designed(text: str) -> tuple[Site, Inflows, System]:
+    site = survey(Job.model_validate(json.loads(text)))
     water = inflows(site)
     return site, water, lay_out(site, water)
