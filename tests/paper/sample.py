@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from drainwright.build import build_side
 from drainwright.build.model import Build, CrewPlan, Crossing, DigPlan, Hole, Price, Takeoff, Trench
 from drainwright.design import Design
 from drainwright.field import survey
@@ -20,9 +21,10 @@ from drainwright.field.model import Plan, Site
 from drainwright.hydraulics.pump import PumpCurve
 from drainwright.job.model import Job
 from drainwright.job.reading import read_job
-from drainwright.job.values import Basis
 from drainwright.job.works import Duty
+from drainwright.storm import storm_test
 from drainwright.storm.model import NodeStorm, Storm, StormCase, StormTest
+from drainwright.system import lay_out
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import LiftStation, Node, PumpChoice, SizedRun, Station, System
 from drainwright.system.ways import route_length, stations_along
@@ -263,4 +265,17 @@ def sample_design(job: Job | None = None) -> Design:
     )  # fmt: skip
 
 
-__all__ = ["FOOT", "ROOT", "Basis", "sample_design", "sample_job"]
+@lru_cache(maxsize=4)
+def designed(example: str) -> Design:
+    """An example, designed for real as far as drawings need it: without findings and answers."""
+    job = read_job(ROOT / "examples" / example / "job.yaml")
+    site = survey(job)
+    water = inflows(site)
+    system = lay_out(site, water)
+    return Design(
+        job=job, site=site, inflows=water, system=system, storm=storm_test(site, water, system),
+        build=build_side(site, system), findings=(), answers=(), steps=(),
+    )  # fmt: skip
+
+
+__all__ = ["FOOT", "ROOT", "designed", "sample_design", "sample_job"]
