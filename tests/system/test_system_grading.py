@@ -22,6 +22,7 @@ from drainwright.system.grading import (
     needed_grade,
     pipe_cost,
 )
+from drainwright.system.model import Pipe
 
 SOLID = tuple(PIPES[f"d3034 {size} in"] for size in (4, 6, 8))
 DRILLED = tuple(PIPES[f"d2729 {size} in perforated"] for size in (4, 6))
@@ -249,3 +250,10 @@ def test_refuses_a_line_without_length() -> None:
 
 def test_the_same_job_gives_the_same_digits() -> None:
     assert grade_lines(random_tree(7)) == grade_lines(random_tree(7))
+
+
+@pytest.mark.parametrize("pipe", SOLID + DRILLED, ids=lambda pipe: pipe.key)
+def test_needed_grade_carries_the_flow_exactly(pipe: Pipe) -> None:
+    """At the grade found, Manning's part-full flow written here gives the flow back."""
+    grade = needed_grade(0.004, pipe, 0.8)
+    assert manning(0.8, pipe.inside, grade, pipe.manning) == pytest.approx(0.004, rel=1e-9)
