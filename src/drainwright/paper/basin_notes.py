@@ -35,21 +35,23 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
     duty = f"{word.flow(station.operating_flow)} against {word.length(station.operating_head)} of head"
     if not station.reaches:
         duty = "lifts no water here"
+    valve = "Check valve in the riser, where a hand reaches it; its arrow points up."
+    if not isinstance(basin, str) and not basin.check_valve:
+        valve = "No check valve: the discharge line drains back into the basin at every stop."
+    if station.second_on is not None:
+        duty += ", with a second pump beside it"
     parts = [
         paragraph(
             f"{station.pump.name}: {duty}, {word.speed(station.velocity)} in {station.discharge_run}.", bullet="1"
         ),
-        paragraph("Check valve in the riser, where a hand reaches it; its arrow points up.", bullet="2"),
+        paragraph(valve, bullet="2"),
     ]
-    if not isinstance(basin, str) and basin.relief_hole is not None:
-        parts.append(
-            paragraph(
-                f"Relief hole {word.drill(basin.relief_hole)} {basin.relief_hole_place}, aimed down into the basin.",
-                bullet="3",
-            )
-        )
-    elif isinstance(basin, str):
+    if isinstance(basin, str):
         parts.append(paragraph("Relief hole below the check valve, aimed down into the basin.", bullet="3"))
+    elif basin.relief_hole is not None:
+        aim = "" if basin.relief_hole_place == "outside the basin" else ", aimed down into the basin"
+        hole = f"Relief hole {word.drill(basin.relief_hole)} {basin.relief_hole_place}{aim}."
+        parts.append(paragraph(hole, bullet="3"))
     uplift = "No water stands round the basin: no uplift."
     if math.isfinite(station.uplift_safety):
         safety = f"{station.uplift_safety:.2f} (asked: {design.job.criteria.uplift_safety:.2f})"

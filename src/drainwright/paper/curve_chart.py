@@ -189,9 +189,9 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
     ]
     marks, y = table("Pump", columns, rows)(left, top, PANEL)
     more, y = table(
-        "Data sheet", (Column(f"flow {word.flow_unit}", 1.0, "end"), Column("head", 1.0, "end")),
+        "Data sheet", (Column("flow", 1.0, "end"), Column("head", 1.0, "end")),
         [
-            (f"{word.flow_number(flow):.1f}", word.length(head))
+            (word.flow(flow), word.length(head))
             for flow, head in zip(station.pump.curve.flows, station.pump.curve.heads, strict=True)
         ],
     )(left, y - 3.0, PANEL)  # fmt: skip

@@ -26,7 +26,7 @@ from drainwright.paper.symbols import box, north_arrow, scale_bar
 from drainwright.paper.wording import Wording
 
 PANEL = {"letter": 86.0, "A4": 92.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
-ROOM_FOR_LABELS = 13.0  # round the works [mm]
+ROOM_FOR_LABELS = 10.0  # round the works [mm]
 FINE_ENOUGH = 75.0  # a small sheet will do where its scale is at least 1 to this
 WEIGHTS = {  # cost of a label on a line, per millimetre covered
     **dict.fromkeys(DUTY_LOOKS, 3.0),

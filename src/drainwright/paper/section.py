@@ -17,7 +17,7 @@ from drainwright.system.model import LiftStation, SizedRun
 PANEL = 80.0  # width of the tables [mm]
 NOTES = 43.0  # width for the heights left of the section [mm]
 NAMES = 43.0  # width for the names of pipes right of it [mm]
-SIDE = 0.27  # ground shown each side of the basin [m]
+SIDE = 0.2  # ground shown each side of the basin [m]
 BELOW = 0.25  # ground shown below it [m]
 
 
@@ -106,7 +106,7 @@ def _shell(station: LiftStation, view: View) -> list[Mark]:
         marks.append(line(layer, view((-radius, level)), view((radius, level))))
     if station.second_on is not None:
         marks.append(line("level line", view((-radius, station.second_on)), view((radius, station.second_on))))
-    marks += water_mark(view((-0.55 * radius, station.off)), 2.2)
+    marks += water_mark(view((0.72 * radius, station.off)), 2.2)
     return marks
 
 
@@ -164,7 +164,7 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     radius, floor = station.inside_diameter / 2, station.floor
     run = _discharge(design, station)
     size = run.pipe.outside if run is not None else 0.048
-    leave = run.invert_upper + size / 2 if run is not None else station.rim - 0.2
+    leave = run.invert_upper + run.pipe.inside / 2 if run is not None else station.rim - 0.2
     riser = 0.12 * station.inside_diameter
     body = min(0.28 * station.inside_diameter, 0.13)
     tall = min(0.30, 0.32 * (leave - floor))
@@ -182,7 +182,11 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     a, b = view((riser - 0.5 * body, base + 0.18 * tall)), view((riser + 0.7 * size, base + 0.44 * tall))
     marks.append(box("pump", a[0], a[1], b[0], b[1]))
     check = _check_height(station, leave)
-    marks += _valve(view, riser, check, size)
+    if _has_check(design):
+        marks += _valve(view, riser, check, size)
+        left = all(where != "back" for _, where in _stands(design, station))
+        way = -1.0 if left else 1.0  # where there is room for the note's number
+        marks += _balloon(view((riser + way * 0.8 * size, check)), (way * 4.5, 0.0), "2")
     if _has_hole(design):
         hole_at = _hole_height(design, station, check, base, tall)
         hole = view((riser + size / 2, hole_at))
@@ -193,7 +197,6 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     marks.append(arrow_head((tip[0], tip[1] - 1.6), 0.0, 2.4))
     marks.append(line("axis", (tip[0] - 5.0, tip[1] - 1.6), (tip[0] - 2.0, tip[1] - 1.6)))
     marks += _balloon(view((-0.25 * body, base + tall)), (0.0, 4.0), "1")
-    marks += _balloon(view((riser + 0.8 * size, check)), (4.5, 0.0), "2")
     if _has_hole(design):
         marks += _balloon(view((riser + size / 2, hole_at)), (4.5, 2.0), "3")
     return marks
@@ -213,6 +216,11 @@ def _balloon(at: Point, off: Point, number: str) -> list[Mark]:
 
 def _check_height(station: LiftStation, leave: float) -> float:
     return min(leave - 0.12, max(station.alarm + 0.1, (station.on + leave) / 2))
+
+
+def _has_check(design: Design) -> bool:
+    basin = design.job.works.basin
+    return isinstance(basin, str) or basin.check_valve
 
 
 def _has_hole(design: Design) -> bool:

@@ -245,11 +245,11 @@ def _time_line(design: Design, panels: _Panels, height: float) -> None:
         layer = "text" if wet is None else "text warning"
         marks.append(words(layer, (area.right + 2.0, middle - CAP * 1.05), text, 2.1))
     y = area.bottom - 3.4
-    for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 10.0, "filling"), ("bar dark", 23.0, "slab wet")):
+    for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 10.0, "filling"), ("bar dark", 23.0, "slab reached")):
         marks.append(box(layer, left + x, y - 0.3, left + x + 4, y + 1.7))
         marks.append(words("text soft", (left + x + 5, y), name, 2.1))
-    marks.append(Polygon(layer="limit mark", points=((left + 40, y), (left + 39, y + 1.7), (left + 41, y + 1.7))))
-    marks.append(words("text soft", (left + 42, y), "failure", 2.1))
+    marks.append(Polygon(layer="limit mark", points=((left + 45, y), (left + 44, y + 1.7), (left + 46, y + 1.7))))
+    marks.append(words("text soft", (left + 47, y), "failure", 2.1))
     panels.marks += [*marks, *area.frame()]
 
 

@@ -61,10 +61,11 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
         ),
     ]
     if trench is not None:
+        asked = "none asked" if trench.protection == "none" else trench.protection
         ladder = " A ladder within reach." if trench.ladder else ""
         deep, away = word.small(trench.depth_greatest), word.small(trench.spoil_setback)
         caution = (
-            f"Trench {deep} at its deepest. Protection by depth and soil: {trench.protection}; a competent person"
+            f"Trench {deep} at its deepest. Protection by depth and soil: {asked}; a competent person"
             f" decides on site. Spoil {away} or more from the edge.{ladder}"
         )
         parts.append(paragraph(caution, layer="text warning", bullet="4"))
