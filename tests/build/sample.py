@@ -255,6 +255,7 @@ def make_station(at: Plan, *, lowest: float, discharge: str = "DL") -> LiftStati
         inflow_ground=0.0001,
         drain_back=0.001,
         reserve=0.03,
+        collar=0.0,
         uplift=0.0,
         resisting=300.0,
         uplift_convention="total weights",

@@ -172,25 +172,40 @@ def test_drain_back_by_valve_and_relief_hole() -> None:
 
 def test_uplift_is_the_weight_of_water_displaced() -> None:
     """Archimedes; 25 kg of basin and no collar hold almost nothing. Without a known water table, up to the ground."""
-    station, _ = station_of(setting(basin={"diameter": "24 in", "depth": "5 ft"}))
+    bare = {"diameter": "24 in", "depth": "5 ft", "concrete_collar": "0 lb"}
+    station, _ = station_of(setting(basin=bare))
     bottom = 30.05 - 5 * FOOT - 0.0064
     area = math.pi / 4 * (24 * INCH + 2 * 0.0064) ** 2
     assert station.uplift == pytest.approx(9806.65 * area * (29.5 - bottom), rel=1e-6)
     assert station.resisting == pytest.approx(25.0 * 9.80665)
-    blind, _ = station_of(setting(basin={"diameter": "24 in", "depth": "5 ft"}, water_table=None))
+    blind, _ = station_of(setting(basin=bare, water_table=None))
     assert blind.water_table == 30.0
     assert blind.uplift > station.uplift
-    dry, _ = station_of(setting(basin={"diameter": "24 in", "depth": "5 ft"}, water_table=20.0))
+    dry, _ = station_of(setting(basin=bare, water_table=20.0))
     assert dry.uplift == 0.0
     assert dry.uplift_safety == math.inf
 
 
 def test_a_flange_and_a_collar_hold_the_basin_down() -> None:
-    bare = {"diameter": "24 in", "depth": "5 ft"}
+    bare = {"diameter": "24 in", "depth": "5 ft", "concrete_collar": "0 lb"}
     plain, _ = station_of(setting(basin=bare))
     held, _ = station_of(setting(basin=bare | {"flange_width": "6 in", "concrete_collar": "400 lb"}))
     assert held.resisting > plain.resisting + 0.5 * 400 * 0.45359237 * 9.80665
     assert held.uplift == plain.uplift
+
+
+def test_a_collar_left_out_is_designed_by_the_bag() -> None:
+    """The least whole number of 80 lb bags whose weight in water brings the wanted safety."""
+    item = setting(basin={"diameter": "24 in", "depth": "5 ft"})
+    station, _ = station_of(item)
+    bag = 80 * 0.45359237
+    wanted = item.criteria.uplift_safety
+    assert station.uplift_safety >= wanted
+    assert station.collar / bag == pytest.approx(round(station.collar / bag))
+    one_less = station.resisting - bag * (1 - 1000.0 / 2400.0) * 9.80665
+    assert one_less / station.uplift < wanted
+    dry, _ = station_of(setting(basin={"diameter": "24 in", "depth": "5 ft"}, water_table=20.0))
+    assert dry.collar == 0.0
 
 
 @pytest.mark.parametrize("more", [1.0, 1.5, 2.5])

@@ -14,7 +14,7 @@ from drainwright.build.model import DigPlan, Takeoff, Trench
 from drainwright.build.schedule import Work
 from drainwright.build.stone import Bed
 from drainwright.build.takeoff import Counted
-from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT
+from drainwright.build.units import CUBIC_YARD, FOOT, INCH, POUND, SQUARE_FOOT
 from drainwright.field.model import Site
 from drainwright.system.model import System
 
@@ -243,6 +243,16 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
             after=("open",),
             most=2,
         )
+        if station.collar > 0.0:
+            bags = station.collar / (80.0 * POUND)
+            yield Work(
+                key="collar",
+                title="Cast the concrete collar round the basin's foot, and let it set before backfill",
+                hours=bags * rates("concrete-collar"),
+                quantity=rates.at(bags, "concrete-collar"),
+                after=("basin",),
+                most=2,
+            )
     inlets = [node for node in system.nodes.values() if node.kind == "inlet"]
     yield Work(
         key="inlets",
@@ -306,7 +316,7 @@ def _closing(site: Site, system: System, dig: DigPlan, takeoff: Takeoff, rates: 
         title="Backfill native soil in layers, slope it off the house",
         hours=back / rates(f"backfill.{soil}"),
         quantity=rates.at(back, f"backfill.{soil}", " loose"),
-        after=("stone", "board", "inlets", "pump", "outlet", *(f"coat-{number}" for number in range(1, 7))),
+        after=("stone", "board", "inlets", "pump", "outlet", "collar", *(f"coat-{number}" for number in range(1, 7))),
     )
     area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)
     yield Work(

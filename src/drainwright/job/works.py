@@ -121,7 +121,7 @@ class Basin(Record):
     rim: Level | None = Field(default=None, description="left out: 2 in above the ground")
     empty_weight: Mass = si(25.0)
     flange_width: Length = si(0.0)
-    concrete_collar: Mass = si(0.0)
+    concrete_collar: Mass | None = Field(default=None, description="cast round its foot; left out: designed")
     pump: Pump | None = Field(default=None, description="left out: chosen from the generic catalogue")
     second_pump: bool = False
     on: Length | None = Field(default=None, description="float levels above the basin's floor")

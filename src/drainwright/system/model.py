@@ -171,7 +171,8 @@ class LiftStation:
     inflow_ground: float  # dry-weather part [m³/s]
     drain_back: float  # water that returns when the pump stops [m³]
     reserve: float  # volume from on to the lowest inlet (or rim of the floor) [m³]
-    uplift: float  # buoyant force over weight on the empty basin [N]
+    collar: float  # concrete cast round its foot against uplift; 0 where none is needed [kg]
+    uplift: float  # weight of the water that the empty basin displaces [N]
     resisting: float  # [N]
     uplift_convention: str
     water_table: float  # taken for uplift [m]

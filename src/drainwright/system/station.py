@@ -22,6 +22,7 @@ ALARM_BELOW = 0.0254  # alarm below the lowest inlet, 1 in: never above the inle
 CHECK_VALVE_UP = 0.6096  # riser below the check valve, 2 ft, common practice, no source [m]
 SOIL_UNIT_WEIGHT = 18_000.0  # saturated, where the job gives none: assumed [N/m³]
 CONCRETE_DENSITY = 2400.0  # [kg/m³]
+CONCRETE_BAG = 36.28738963  # concrete that a bag of 80 lb makes, its water not counted [kg]
 GRAVITY = 9.80665  # [m/s²]
 UPLIFT_CONVENTION = (
     "weight of the empty basin, of a collar less its own displaced water, and of the buoyant soil straight over a"
@@ -59,7 +60,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
                 run_time = float(drawdown_time(volume, point.flow, setting.inflow))
         room = max(setting.lowest_inlet - levels.on, 0.0)
         reserve = float(basin_volume(levels.diameter, room))
-        water, uplift, resisting = _uplift(setting, levels)
+        water, uplift, resisting, collar = _uplift(setting, levels)
     alarm = levels.floor + basin.alarm if basin.alarm is not None else _alarm(levels.on, setting.lowest_inlet)
     station = LiftStation(
         name=basin.name,
@@ -90,13 +91,14 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         inflow_ground=setting.flows.get(Cause.GROUND, 0.0),
         drain_back=drain_back(basin, line, levels.floor),
         reserve=reserve,
+        collar=collar,
         uplift=uplift,
         resisting=resisting,
         uplift_convention=UPLIFT_CONVENTION,
         water_table=water,
         chosen_by="job" if setting.given and basin.diameter is not None and basin.depth is not None else "design",
     )
-    return station, line, _notes(setting, option, levels, shortfall, point)
+    return station, line, _notes(setting, option, levels, shortfall, point, collar)
 
 
 def _alarm(on: float, lowest_inlet: float) -> float:
@@ -122,17 +124,15 @@ def drain_back(basin: Basin, line: PressureLine, floor: float) -> float:
     return area * min(CHECK_VALVE_UP, line.riser(floor))
 
 
-def _uplift(setting: Setting, levels: Levels) -> tuple[float, float, float]:
-    """Water level taken, uplift and what resists it: see ``UPLIFT_CONVENTION``."""
+def _uplift(setting: Setting, levels: Levels) -> tuple[float, float, float, float]:
+    """Water level taken, uplift, what resists it (see ``UPLIFT_CONVENTION``), and the concrete collar's mass."""
     basin = setting.basin
     water = setting.ground if setting.water_table is None else min(setting.water_table, setting.ground)
     outside = levels.diameter + 2.0 * BASIN_WALL
     bottom = levels.floor - BASIN_WALL
     height = max(min(water, setting.rim) - bottom, 0.0)
     uplift = float(uplift_force(float(basin_volume(outside, height)))) if height > 0.0 else 0.0
-    collar = basin.concrete_collar
-    if bottom < water:
-        collar *= 1.0 - WATER_UNIT_WEIGHT / GRAVITY / CONCRETE_DENSITY
+    in_water = 1.0 - (WATER_UNIT_WEIGHT / GRAVITY / CONCRETE_DENSITY if bottom < water else 0.0)
     soil = 0.0
     if basin.flange_width > 0.0:
         unit = SOIL_UNIT_WEIGHT if setting.soil_unit_weight is None else setting.soil_unit_weight
@@ -140,11 +140,17 @@ def _uplift(setting: Setting, levels: Levels) -> tuple[float, float, float]:
         below = float(ring_volume(outside, flange, max(min(water, setting.ground) - levels.floor, 0.0)))
         over = float(ring_volume(outside, flange, max(setting.ground - levels.floor, 0.0))) - below
         soil = below * (unit - WATER_UNIT_WEIGHT) + over * unit
-    return water, uplift, (basin.empty_weight + collar) * GRAVITY + soil
+    others = basin.empty_weight * GRAVITY + soil
+    if basin.concrete_collar is not None:
+        collar = basin.concrete_collar
+    else:  # what is short, in whole bags
+        short = max(uplift * setting.criteria.uplift_safety - others, 0.0) / (GRAVITY * in_water)
+        collar = math.ceil(short / CONCRETE_BAG - 1e-9) * CONCRETE_BAG
+    return water, uplift, others + collar * in_water * GRAVITY, collar
 
 
 def _notes(
-    setting: Setting, option: Option, levels: Levels, shortfall: float, point: OperatingPoint
+    setting: Setting, option: Option, levels: Levels, shortfall: float, point: OperatingPoint, collar: float
 ) -> tuple[str, ...]:
     name, basin = setting.basin.name, setting.basin
     notes = []
@@ -168,6 +174,11 @@ def _notes(
         notes.append(f"{name}: the job's on level is not above the off level; it is taken a hair above it.")
     if basin.depth is None and levels.depth > DEPTHS[-1]:
         notes.append(f"{name}: deeper than common basins; it needs an extension ring or a basin made to order.")
+    if basin.concrete_collar is None and collar > 0.0:
+        notes.append(
+            f"{name}: a concrete collar round its foot holds the empty basin down in high water; it is cast before"
+            " the hole is filled, and the basin is not pumped dry until it has set."
+        )
     if basin.flange_width > 0.0 and setting.soil_unit_weight is None:
         notes.append(f"{name}: the soil over the flange is taken to weigh 18 kN/m³ saturated (assumed).")
     return tuple(notes)
