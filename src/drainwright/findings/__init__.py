@@ -16,7 +16,17 @@ if TYPE_CHECKING:
 
 def all_rules() -> tuple[Rule, ...]:
     """All registered checks, in the order in which a job is thought through."""
-    from drainwright.findings import basin, dig, footing, known, lift, outlet, runs, storms  # noqa: F401  (they register)
+    from drainwright.findings import (  # noqa: F401  (they register)
+        basin,
+        dig,
+        footing,
+        known,
+        lift,
+        outlet,
+        runs,
+        storms,
+        trenches,
+    )
     from drainwright.findings.rules import RULES
 
     order = ("OUT", "NET", "FTG", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")

@@ -9,6 +9,10 @@ from drainwright.findings.lift import INCH, WHERE, basin_of
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 
+GRAVITY = 9.80665  # [m/s²]
+WATER_DENSITY = 1000.0  # [kg/m³]
+CONCRETE_DENSITY = 2400.0  # as the station's weight counts it [kg/m³]
+
 
 @rule("LFT-09", "Alarm level", "common_practice")
 def alarm(case: Case) -> Iterator[Outcome]:
@@ -37,23 +41,26 @@ def uplift(case: Case) -> Iterator[Outcome]:
     if station is None:
         return
     needed = case.job.criteria.uplift_safety
-    safety = station.uplift_safety
-    if isinf(safety):
-        yield ok(WHERE, "No ground water stands round the basin.", figure="no uplift", limit=f"{needed:g}")
-        return
+    safety, limit = station.uplift_safety, f"{needed:g} times the uplift or more"
     fact = case.job.ground.water_table
     basis = Basis.ASSUMED if fact is None else fact.basis
-    figure = f"{safety:.2f} ({station.uplift_convention})"
+    if isinf(safety):
+        text = "No ground water stands round the basin."
+        yield ok(WHERE, text, figure="no uplift", limit=limit, basis=basis)
+        return
+    figure = f"{safety:.2f} times the uplift"
+    counted = f"Counted: {station.uplift_convention}."
     if safety >= needed:
-        yield ok(WHERE, "The empty basin stays down.", figure=figure, limit=f"{needed:g} or more", basis=basis)
+        yield ok(WHERE, f"The empty basin stays down. {counted}", figure=figure, limit=limit, basis=basis)
     else:
-        short = (station.uplift * needed - station.resisting) / 9.80665
+        short = (station.uplift * needed - station.resisting) / GRAVITY
+        collar = short / (1 - WATER_DENSITY / CONCRETE_DENSITY)  # the collar itself lies in the water
         yield fails(
             WHERE,
-            f"Empty, with ground water at {case.level(station.water_table)}, the basin floats.",
+            f"Empty, with ground water at {case.level(station.water_table)}, the basin floats. {counted}",
             figure=figure,
-            limit=f"{needed:g} or more",
-            advice=f"Add {case.mass(short)} of concrete collar, or a flange under the backfill, and never pump it dry "
+            limit=limit,
+            advice=f"Add {case.mass(collar)} of concrete collar, or a flange under the backfill, and never pump it dry "
             "while the hole is open and wet.",
             basis=basis,
         )
@@ -75,7 +82,7 @@ def rim(case: Case) -> Iterator[Outcome]:
             "Surface water can run into the basin over its rim.",
             figure=figure,
             limit="above the ground",
-            advice="Set the rim 1 to 2 in above the finished ground.",
+            advice=f"Set the rim {case.small(INCH)} to {case.small(2 * INCH)} above the finished ground.",
         )
 
 
@@ -101,42 +108,68 @@ def electricity(case: Case) -> Iterator[Outcome]:
 
 @rule("LFT-13", "Power cut", "common_practice")
 def battery(case: Case) -> Iterator[Outcome]:
-    """How long a battery carries the pump through a power cut."""
+    """How long a battery carries the pump through a power cut.
+
+    Hours by rating: charge [Ah] times the usable share, over the current [A] times the share of time that the pump
+    runs at the peak inflow. The storm test, which has the battery in it, says whether the floor stays dry.
+    """
     station, basin = case.system.station, basin_of(case)
     if station is None:
         return
     wanted = case.job.criteria.power_cut
+    limit = f"{case.hours(wanted)} without power"
     case_out = case.storm.case("power out")
     floods = case_out is not None and case_out.time_to_slab is not None
-    if basin is not None and basin.battery is not None and basin.battery.current > 0:
-        duty_share = min(1.0, station.inflow / station.operating_flow) if station.reaches else 1.0
-        hours = basin.battery.capacity * basin.battery.usable / (basin.battery.current * duty_share)
-        figure, limit = f"{hours:.1f} h in the design rain", f"{wanted / 3600:.1f} h"
-        if hours * 3600 >= wanted:
-            yield ok(WHERE, "The battery outlasts the power cut.", figure=figure, limit=limit, basis=Basis.STATED)
+    cell = None if basin is None else basin.battery
+    if cell is not None and cell.current <= 0:
+        yield caution(
+            WHERE,
+            "A battery is entered without the current that the pump draws from it: its hours cannot be told.",
+            figure="current not given",
+            limit=limit,
+            advice="Read the current from the unit's sheet, or measure it while the pump runs.",
+            basis=Basis.STATED,
+        )
+    elif cell is not None:
+        share = min(1.0, station.inflow / station.operating_flow) if station.reaches else 1.0
+        seconds = 3600 * cell.capacity * cell.usable / (cell.current * max(share, 1e-6))
+        figure = f"{case.hours(seconds)} in the design rain"
+        if seconds >= wanted and not floods:
+            text = "The battery outlasts the power cut."
+            yield ok(WHERE, text, figure=figure, limit=limit, basis=Basis.STATED)
+        elif not floods:
+            text = (
+                f"At the peak inflow the battery lasts {case.hours(seconds)}, and the power cut does not wet the floor."
+            )
+            yield ok(WHERE, text, figure=figure, limit=limit, basis=Basis.STATED)
         else:
             yield caution(
                 WHERE,
-                f"The battery carries the pump {hours:.1f} h.",
+                f"The battery carries the pump {case.hours(seconds)} at the peak inflow, and a power cut of "
+                f"{case.hours(wanted)} in the design storm still wets the floor.",
                 figure=figure,
                 limit=limit,
-                advice="Take more capacity, or a second battery.",
+                advice="Take more capacity, or a second battery."
+                if seconds < wanted
+                else "The battery is not what is short: look at the pump's flow against the storm.",
                 basis=Basis.STATED,
             )
     elif floods:
         yield caution(
             WHERE,
-            f"There is no battery, and a power cut of {wanted / 3600:.0f} h in the design storm wets the floor.",
-            figure="none",
-            limit=f"{wanted / 3600:.1f} h",
+            f"There is no battery, and a power cut of {case.hours(wanted)} in the design storm wets the floor.",
+            figure="no battery",
+            limit=limit,
             advice="Offer the customer a battery unit or a second way out, in writing, and note the answer.",
+            basis=case.water_basis,
         )
     else:
         yield ok(
             WHERE,
-            f"A power cut of {wanted / 3600:.0f} h in the design storm does not wet the floor even without a battery.",
-            figure="none fitted",
-            limit=f"{wanted / 3600:.1f} h",
+            f"A power cut of {case.hours(wanted)} in the design storm does not wet the floor even without a battery.",
+            figure="no battery",
+            limit=limit,
+            basis=case.water_basis,
         )
 
 
@@ -167,15 +200,16 @@ def start_below_drain(case: Case) -> Iterator[Outcome]:
     if station is None:
         return
     room = station.lowest_inlet - station.on
-    figure = case.small(room)
+    figure = f"the pump starts {case.small(abs(room))} {'below' if room >= 0 else 'above'} the lowest pipe"
+    limit = "below the lowest pipe"
     if room > 0:
-        yield ok(WHERE, "The drain stays free while the pump waits.", figure=figure, limit="above 0")
+        yield ok(WHERE, "The drain stays free while the pump waits.", figure=figure, limit=limit)
     else:
         yield fails(
             WHERE,
             "Water stands in the lowest pipe before the pump starts.",
             figure=figure,
-            limit="above 0",
+            limit=limit,
             advice="Take a deeper basin or lower the floats.",
         )
 
@@ -189,7 +223,7 @@ def screened(case: Case) -> Iterator[Outcome]:
     yield caution(
         WHERE,
         "Nothing keeps leaves and sand out of the basin.",
-        figure="open",
+        figure="nothing upstream",
         limit="a sump or screen upstream",
         advice="Give each catch basin a sump below its outlet, and screen the basin's inlets.",
     )

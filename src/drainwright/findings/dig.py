@@ -1,10 +1,12 @@
-"""Checks of the digging: buried lines, collapse, spoil, loads, roots."""
+"""Checks of what the digging meets: buried lines, roots, loads, the locate ticket."""
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
 
+from drainwright.field.words import least_sure
+from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 
@@ -14,14 +16,17 @@ DANGEROUS = ("gas", "electric", "propane")
 
 @rule("DIG-01", "Pipe against buried lines", "ten_states")
 def clearance(case: Case) -> Iterator[Outcome]:
-    """A new pipe and an old line cannot be in the same place."""
+    """A new pipe and an old line cannot be in the same place; near to it, a line's depth must be seen, not guessed."""
     apart = case.job.rules.water_sewer_separation
+    runs = {run.name for run in case.system.runs}
+    unsure = {item.name: item.depth_uncertainty for item in case.job.utilities if item.located_by != "exposed by hand"}
     for item in case.build.dig.crossings:
-        if item.run not in {run.name for run in case.system.runs}:
+        if item.run not in runs:
             continue
-        where = f"works.runs.{item.run}"
+        where, does = f"works.runs.{item.run}", "crosses" if item.crossing else "runs beside"
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
-        if item.clearance < 0 and item.crossing:
+        doubt = unsure.get(item.utility, 0.0)
+        if item.clearance < 0:
             yield fails(
                 where,
                 f"{item.run} and the {item.utility} ({item.kind}) meet at {case.length(item.station)} from its upper end.",
@@ -33,14 +38,25 @@ def clearance(case: Case) -> Iterator[Outcome]:
         elif item.kind == "water" and item.crossing and item.clearance < apart.value:
             yield caution(
                 where,
-                f"{item.run} crosses the {item.utility} with {figure}; some places ask for {case.small(apart.value)}.",
+                f"{item.run} crosses the {item.utility}, {figure}; some places ask for {case.small(apart.value)}.",
                 figure=figure,
-                limit=case.small(apart.value),
+                limit=f"{case.small(apart.value)} or more",
                 advice="Ask the local authority; sleeve the water line or keep joints away from the crossing.",
+                basis=least_sure(item.basis, apart.basis),
+            )
+        elif item.clearance < doubt:
+            yield caution(
+                where,
+                f"{item.run} {does} the {item.utility} ({item.kind}), {figure} by figures, but the line's depth is known "
+                f"only to {case.small(doubt)} either way.",
+                figure=figure,
+                limit=f"{case.small(doubt)} or more, or the line exposed",
+                advice="Expose the line by hand where they meet, and level it, before the pipe's grade is settled.",
                 basis=item.basis,
             )
         else:
-            yield ok(where, f"{item.run} passes the {item.utility}.", figure=figure, limit="clear", basis=item.basis)
+            text = f"{item.run} {does} the {item.utility} and keeps clear of it."
+            yield ok(where, text, figure=figure, limit="clear of each other", basis=item.basis)
 
 
 @rule("DIG-02", "Hand digging in tolerance zones", "one_call")
@@ -54,15 +70,17 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
     for name, places in lines.items():
         utility = utilities[name]
         length = sum(part for _, part in places)
-        shut = f"; shut off at: {utility.shutoff}" if utility.shutoff else ""
+        shut = f"; shut off at: {utility.shutoff.rstrip(' .')}" if utility.shutoff else ""
+        diggings = tuple(dict.fromkeys(run for run, _ in places))
+        meet = "meets" if len(diggings) == 1 else "meet"
         yield caution(
             f"utilities.{name}",
-            f"{', '.join(dict.fromkeys(run for run, _ in places))} meet the {name} ({utility.kind}), {case.length(utility.depth.value)} "
+            f"{listed(diggings)} {meet} the {name} ({utility.kind}), {case.length(utility.depth.value)} "
             f"down: dig {case.length(length)} by hand{shut}.",
             figure=f"{case.length(length)} by hand",
             limit=f"{case.length(zone.value)} each side of the line's outside",
             advice="Expose the line by hand before any other tool comes near; support it while it hangs free.",
-            basis=utility.depth.basis,
+            basis=least_sure(utility.depth.basis, zone.basis),
         )
 
 
@@ -105,7 +123,7 @@ def unlocated(case: Case) -> Iterator[Outcome]:
             + ".",
             figure=f"{len(missing)} kinds",
             limit="each located or ruled out",
-            advice="Call the one-call centre, and have private lines located by a private locator; it does not mark those. "
+            advice="Call the one-call centre; have private lines, which it does not mark, located by a private locator. "
             "Enter what is found, or list it under utilities_absent.",
             basis=Basis.ASSUMED,
         )
@@ -122,115 +140,12 @@ def hearsay(case: Case) -> Iterator[Outcome]:
             severity = fails if utility.kind in DANGEROUS else caution
             yield severity(
                 f"utilities.{utility.name}",
-                f"The {utility.name} ({utility.kind}) crosses the work and its place is known only because "
+                f"The place of the {utility.name} ({utility.kind}), which the work meets, is known only because "
                 f"{'the owner says so' if utility.located_by == 'owner says' else 'it was drawn in'}.",
-                figure=utility.located_by,
+                figure="owner's word" if utility.located_by == "owner says" else "located by nobody",
                 limit="located",
                 advice="Have it located, or expose it by hand along its whole way through the work.",
                 basis=Basis.ASSUMED,
-            )
-
-
-@rule("DIG-06", "Trench protection", "osha_652")
-def protection(case: Case) -> Iterator[Outcome]:
-    """From 5 ft of depth a trench is sloped, shored or shielded, unless the house-foundation letters hold."""
-    kind = case.job.ground.osha_type
-    for trench in case.build.dig.trenches:
-        figure = f"{case.length(trench.depth_greatest)} deep, soil type {kind.value}"
-        where = trench.name
-        if trench.protection == "engineer":
-            yield fails(
-                where,
-                f"{trench.name} is {case.length(trench.depth_greatest)} deep.",
-                figure=figure,
-                limit=f"{case.length(20 * FOOT)}",
-                advice="Protection this deep is designed by a registered professional engineer.",
-                basis=kind.basis,
-            )
-        elif trench.protection == "slope or shield":
-            yield caution(
-                where,
-                f"{trench.name} is {case.length(trench.depth_greatest)} deep: nobody enters it unless it is sloped "
-                f"{trench.slope_run:g} to 1, benched, shored or shielded.",
-                figure=figure,
-                limit=f"{case.length(5 * FOOT)} without protection",
-                advice="Choose the protection before the day, have it on site, and let a competent person inspect it daily "
-                "and after rain.",
-                basis=kind.basis,
-            )
-        elif trench.protection == "house-foundation letters":
-            yield caution(
-                where,
-                f"{trench.name} is {case.length(trench.depth_greatest)} deep beside the foundation: open without shoring only "
-                "under all conditions of OSHA's letters of 1995.",
-                figure=figure,
-                limit=f"under {case.length(7.5 * FOOT)}, bottom 2 ft wide or more, spoil as far away as the depth",
-                advice="No standing water, no cracks, no machine near, the fewest people for the shortest time, a competent "
-                "person present. Check that the letters still stand and hold in this state.",
-                basis=kind.basis,
-            )
-        elif trench.protection == "competent person decides":
-            yield caution(
-                where,
-                f"{trench.name} is {case.length(trench.depth_greatest)} deep: shallow trenches kill too, in wet or made ground.",
-                figure=figure,
-                limit=f"{case.length(5 * FOOT)} without protection",
-                advice="A competent person looks at it before anyone enters, daily, and after rain.",
-                basis=kind.basis,
-            )
-        else:
-            yield ok(
-                where, f"{trench.name} is shallow.", figure=figure, limit=f"{case.length(5 * FOOT)}", basis=kind.basis
-            )
-
-
-@rule("DIG-07", "Spoil set-back", "osha_1995_06")
-def spoil(case: Case) -> Iterator[Outcome]:
-    """Spoil lies 2 ft from the edge; beside a foundation, by the letters, as far as the trench is deep."""
-    from drainwright.findings.outlet import to_ring
-
-    for trench in case.build.dig.trenches:
-        if trench.kind != "wall":
-            continue
-        wall = next(item for item in case.site.walls if item.name in trench.name)
-        middle = ((wall.start[0] + wall.end[0]) / 2, (wall.start[1] + wall.end[1]) / 2)
-        room = to_ring(middle, case.site.boundary) - trench.width if len(case.site.boundary) >= 3 else None
-        figure = f"{case.length(room)} from the trench to the boundary" if room is not None else "room not measured"
-        limit = f"{case.length(trench.spoil_setback)} clear, then the heap"
-        where = f"house.walls.{wall.name}"
-        if room is not None and room < trench.spoil_setback + 1.0:
-            yield fails(
-                where,
-                f"Between the {wall.name} wall's trench and the boundary there is no room to heap spoil {case.length(trench.spoil_setback)} away.",
-                figure=figure,
-                limit=limit,
-                advice="Haul the spoil as it is dug, or slope or shield the trench and keep the 2 ft rule.",
-            )
-        elif trench.spoil_setback > 2 * FOOT + 1e-6:
-            yield caution(
-                where,
-                f"Keep spoil, stone and barrows {case.length(trench.spoil_setback)} from the {wall.name} wall's trench "
-                f"(its depth, by the letters); {case.length(2 * FOOT)} is the least anywhere.",
-                figure=figure,
-                limit=limit,
-                advice="Mark the line on the ground before the digging starts.",
-            )
-        else:
-            yield ok(where, f"Spoil has room beside the {wall.name} wall.", figure=figure, limit=limit)
-
-
-@rule("DIG-08", "Way out of the trench", "osha_651")
-def ladder(case: Case) -> Iterator[Outcome]:
-    """From 4 ft of depth a ladder stands within 25 ft of everyone."""
-    for trench in case.build.dig.trenches:
-        if trench.ladder:
-            yield caution(
-                trench.name,
-                f"{trench.name} is {case.length(trench.depth_greatest)} deep: a ladder stands within {case.length(25 * FOOT)} of "
-                f"everyone in it, {case.length(3 * FOOT)} above the edge.",
-                figure=case.length(trench.depth_greatest),
-                limit=case.length(4 * FOOT),
-                advice="Put the ladder in before the trench reaches that depth.",
             )
 
 
@@ -240,17 +155,21 @@ def trailer(case: Case) -> Iterator[Outcome]:
     dig, equipment = case.build.dig, case.job.equipment
     if dig.trailer_loads == 0:
         return
-    figure, limit = case.mass(dig.load_mass), case.mass(equipment.trailer_payload)
+    figure, limit = case.mass(dig.load_mass), f"{case.mass(equipment.trailer_payload)} or less"
     if dig.load_mass > equipment.trailer_payload * (1 + 1e-6):
         yield fails(
             "equipment",
-            f"A trailer filled to its sides with this soil weighs {figure}; it may carry {limit}.",
+            f"A trailer filled to its sides with this soil weighs {figure}; it may carry "
+            f"{case.mass(equipment.trailer_payload)}.",
             figure=figure,
             limit=limit,
-            advice=f"Stop at the payload: {dig.trailer_loads_by_mass} loads instead of {dig.trailer_loads_by_volume}.",
+            advice=f"Stop at the payload: {counted(dig.trailer_loads_by_mass, 'load')} instead of "
+            f"{dig.trailer_loads_by_volume}.",
         )
     else:
-        yield ok("equipment", f"{dig.trailer_loads} loads, each within the payload.", figure=figure, limit=limit)
+        yield ok(
+            "equipment", f"{counted(dig.trailer_loads, 'load')}, each within the payload.", figure=figure, limit=limit
+        )
 
 
 @rule("DIG-10", "Roots", "root_zone")
@@ -268,7 +187,7 @@ def roots(case: Case) -> Iterator[Outcome]:
                 where,
                 f"{item} passes {figure} of the {tree}, within three trunk diameters: the tree may fall.",
                 figure=figure,
-                limit=case.length(3 * diameter),
+                limit=f"{case.length(3 * diameter)} or more from the trunk",
                 advice="Move the run, or have an arborist decide about the tree first.",
             )
         else:
@@ -276,8 +195,8 @@ def roots(case: Case) -> Iterator[Outcome]:
                 where,
                 f"{item} passes {figure} of the {tree}, inside its root zone of {case.length(radius)}.",
                 figure=figure,
-                limit=case.length(radius),
-                advice="Dig by hand there; cut no root thicker than 2 in without an arborist; saw clean, close the same day.",
+                limit=f"{case.length(radius)} or more from the trunk",
+                advice=f"Dig by hand there; cut no root thicker than {case.small(2 * FOOT / 12)} without an arborist; saw clean, close the same day.",
             )
 
 
@@ -290,30 +209,40 @@ def ticket(case: Case) -> Iterator[Outcome]:
         yield caution(
             "crew.start",
             "No start date yet, so the locate call cannot be timed.",
-            figure="none",
+            figure="no date",
             limit=f"{notice.value} working days before digging",
             advice="Set the date; call for locates in time; dig only while the ticket is valid.",
             basis=notice.basis,
         )
         return
     call = working_days_before(start, notice.value)
-    figure = f"call by {call.isoformat()}"
-    if case.build.plan.days > life.value:
+    figure, days = f"call by {call.isoformat()}", case.build.plan.days
+    lasts, basis = f"{life.value} working days", least_sure(notice.basis, life.basis)
+    if days > life.value:
         yield fails(
             "crew.start",
-            f"The work takes {case.build.plan.days} days; a ticket lasts {life.value}.",
+            f"The work takes {counted(days, 'day')}; a ticket lasts {life.value}.",
             figure=figure,
-            limit=f"{life.value} working days",
+            limit=lasts,
             advice="Renew the ticket before it ends.",
-            basis=life.basis,
+            basis=basis,
+        )
+    elif notice.value + days > life.value:
+        yield caution(
+            "crew.start",
+            f"Counted from the call, the ticket's {life.value} days end before the work of {counted(days, 'day')} does.",
+            figure=figure,
+            limit=lasts,
+            advice="Renew the ticket in time; mark its last day on the calendar.",
+            basis=basis,
         )
     else:
         yield ok(
             "crew.start",
             f"Call for locates by {call.isoformat()}.",
             figure=figure,
-            limit=f"{notice.value} working days",
-            basis=notice.basis,
+            limit=f"{notice.value} working days before digging",
+            basis=basis,
         )
 
 
@@ -324,25 +253,6 @@ def working_days_before(day: datetime.date, count: int) -> datetime.date:
         if day.weekday() < 5:
             count -= 1
     return day
-
-
-@rule("DIG-12", "Width of a wall trench", "osha_1995_06")
-def wall_width(case: Case) -> Iterator[Outcome]:
-    """A trench that people work in beside a wall is 2 ft wide at its bottom."""
-    for trench in case.build.dig.trenches:
-        if trench.kind != "wall":
-            continue
-        figure, limit = case.length(trench.width), f"{case.length(2 * FOOT)} or more"
-        if trench.width >= 2 * FOOT - 1e-6:
-            yield ok(trench.name, f"{trench.name} has room to work.", figure=figure, limit=limit)
-        else:
-            yield fails(
-                trench.name,
-                f"{trench.name} is too narrow to clean and coat a wall in, and outside the letters' conditions.",
-                figure=figure,
-                limit=limit,
-                advice="Dig it 2 ft wide at the bottom.",
-            )
 
 
 __all__ = ["working_days_before"]

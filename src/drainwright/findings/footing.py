@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.field.model import SiteWall
-from drainwright.findings.outlet import to_segment
+from drainwright.field.words import least_sure
+from drainwright.findings.places import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
+SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
+UNDER, OVER, BEYOND = 2 * FOOT / 12, FOOT / 2, FOOT  # stone under and over a pipe, and beyond a footing: R405.1 [m]
 
 
 def _drains(case: Case) -> Iterator[SizedRun]:
@@ -24,12 +27,10 @@ def _walls(case: Case, run: SizedRun) -> tuple[SiteWall, ...]:
 @rule("FTG-01", "Drain below the floor", "irc_r405")
 def below_floor(case: Case) -> Iterator[Outcome]:
     """A footing drain lies below what it keeps dry, at every point."""
-    house = case.job.house
-    wanted = case.site.floor - house.floor_thickness - case.job.criteria.drain_below_floor
-    thing = "crawl-space soil" if house.floor_kind == "crawl space" else "underside of the floor"
+    wanted, thing = case.floor_underside - case.job.criteria.drain_below_floor, case.floor_name
     for run in _drains(case):
         top = max(run.invert_upper, run.invert_lower)
-        below = case.site.floor - house.floor_thickness - top
+        below = case.floor_underside - top
         figure = f"{case.small(abs(below))} {'below' if below >= 0 else 'above'} the {thing}"
         limit = f"{case.small(case.job.criteria.drain_below_floor)} or more below"
         where = f"works.runs.{run.name}"
@@ -40,7 +41,7 @@ def below_floor(case: Case) -> Iterator[Outcome]:
         else:
             yield fails(
                 where,
-                f"The high end of {run.name} lies {figure}: it cannot keep the floor dry.",
+                f"The high end of {run.name} lies {figure}: it cannot keep the {thing} dry.",
                 figure=figure,
                 limit=limit,
                 advice="Lower it; if the footing's bottom is in the way, the floor needs another remedy.",
@@ -59,7 +60,7 @@ def not_below_footing(case: Case) -> Iterator[Outcome]:
             trench = min(station.ground - station.cut for station in near)
             figure, limit = case.level(trench), f"{case.level(wall.footing_bottom)} or higher"
             where, basis = f"works.runs.{run.name}", wall.wall.footing_bottom.basis
-            if trench >= wall.footing_bottom - 0.003:
+            if trench >= wall.footing_bottom - SETTING_OUT:
                 text = f"The trench of {run.name} stays above the bottom of the {wall.name} footing."
                 yield ok(where, text, figure=figure, limit=limit, basis=basis)
             else:
@@ -82,21 +83,22 @@ def beside(case: Case) -> Iterator[Outcome]:
         walls = _walls(case, run)
         if not walls or run.name not in chosen:
             continue
-        projection = max(wall.wall.footing_projection.value for wall in walls)
-        gap = chosen[run.name].beside_offset - projection - max(run.pipe.outside, run.pipe.envelope) / 2
-        figure = (
-            f"{case.small(chosen[run.name].beside_offset)} from the wall, footing {case.small(projection)} wide there"
-        )
+        widest = max(walls, key=lambda wall: wall.wall.footing_projection.value).wall.footing_projection
+        offset = chosen[run.name].beside_offset
+        needed = widest.value + max(run.pipe.outside, run.pipe.envelope) / 2
+        figure = f"{case.small(offset)} from the wall; the footing stands out {case.small(widest.value)}"
+        limit = f"{case.small(needed)} or more from the wall"
         where = f"works.runs.{run.name}"
-        if gap >= -1e-6:
-            yield ok(where, f"{run.name} lies beside the footing.", figure=figure, limit="clear of the footing")
+        if offset >= needed - 1e-6:
+            yield ok(where, f"{run.name} lies beside the footing.", figure=figure, limit=limit, basis=widest.basis)
         else:
             yield fails(
                 where,
                 f"{run.name} would lie on top of the footing: too high to hold water below the floor.",
                 figure=figure,
-                limit="clear of the footing",
-                advice=f"Move it out by {case.small(-gap)}.",
+                limit=limit,
+                advice=f"Move it out by {case.small(needed - offset)}.",
+                basis=widest.basis,
             )
 
 
@@ -104,25 +106,33 @@ def beside(case: Case) -> Iterator[Outcome]:
 def wedge(case: Case) -> Iterator[Outcome]:
     """No digging inside the 45-degree wedge below a footing."""
     slope = case.job.criteria.bearing_slope
+    walls = {wall.name: wall for wall in case.site.walls}
+    runs = {run.name for run in case.system.runs}
     for item in case.build.dig.wedges:
-        if item.below_footing <= 0:
+        if item.below_footing <= SETTING_OUT:
             continue
-        is_basin = case.system.station is not None and item.item == case.system.station.name
-        where = "works.basin" if is_basin else f"works.runs.{item.item}"
+        if item.item in runs:
+            where, thing = f"works.runs.{item.item}", f"The trench of {item.item}"
+        elif item.item in walls:
+            where, thing = f"house.walls.{item.item}", f"The digging along the {item.item} wall"
+        else:
+            where, thing = "works.basin", "The basin's hole"
+        basis = walls[item.wall].wall.footing_bottom.basis
         figure = f"{case.length(item.below_footing)} below the footing, {case.length(item.offset)} away"
         limit = f"{case.length(item.allowed_below)} below at that distance"
         if item.inside:
-            thing = "The basin's hole" if is_basin else f"The trench of {item.item}"
             yield fails(
                 where,
                 f"{thing} enters the ground that carries the footing of the {item.wall} wall.",
                 figure=figure,
                 limit=limit,
-                advice=f"Move it {case.length(item.below_footing * slope)} or more from the footing, make it shallower, or ask "
-                "a licensed engineer.",
+                advice=f"Keep its edge {case.length(item.below_footing * slope)} or more from the footing's edge, make it "
+                "shallower, or ask a licensed engineer.",
+                basis=basis,
             )
         else:
-            yield ok(where, f"{item.item} stays out of the {item.wall} footing's wedge.", figure=figure, limit=limit)
+            text = f"{thing} stays out of the ground that carries the {item.wall} footing."
+            yield ok(where, text, figure=figure, limit=limit, basis=basis)
 
 
 @rule("FTG-05", "Damp-proofing where water stands", "irc_r406")
@@ -131,32 +141,40 @@ def water_against_wall(case: Case) -> Iterator[Outcome]:
     table = case.site.water_table
     fact = case.job.ground.water_table
     for wall in case.site.walls:
-        if not wall.wall.open_and_coat or wall.wall.coating.kind == "none":
+        if not wall.wall.open_and_coat:
             continue
         where, kind = f"house.walls.{wall.name}", wall.wall.coating.kind
+        planned = "no coat" if kind == "none" else kind
         if table is None or fact is None:
-            if kind == "damp-proofing":
+            limit = "waterproofing where water stands above the floor"
+            if kind == "waterproofing":
+                text = f"The {wall.name} wall is waterproofed, which also resists standing water."
+                yield ok(where, text, figure=planned, limit=limit)
+            else:
                 yield caution(
                     where,
-                    f"Nobody knows how high ground water stands at the {wall.name} wall; damp-proofing resists none.",
-                    figure=kind,
-                    limit="waterproofing where water stands above the floor",
+                    f"Nobody knows how high ground water stands at the {wall.name} wall; {planned} resists none.",
+                    figure=planned,
+                    limit=limit,
                     advice="Look for mottles and standing water in a test pit, in the wet season.",
                     basis=Basis.ASSUMED,
                 )
             continue
-        figure = f"{kind}; water at {case.level(table)}"
+        basis = least_sure(fact.basis, case.site.floor_basis)
+        figure = f"{planned}; water at {case.level(table)}"
         limit = f"waterproofing where water stands above the floor, {case.level(case.site.floor)}"
         if kind == "waterproofing":
-            yield ok(where, f"The {wall.name} wall is waterproofed.", figure=figure, limit=limit, basis=fact.basis)
+            yield ok(where, f"The {wall.name} wall is waterproofed.", figure=figure, limit=limit, basis=basis)
         elif table > case.site.floor:
             yield fails(
                 where,
-                f"Ground water stands above the floor at the {wall.name} wall, and only damp-proofing is planned.",
+                f"Ground water stands above the floor at the {wall.name} wall, and only {planned} is planned."
+                if kind != "none"
+                else f"Ground water stands above the floor at the {wall.name} wall, and no coat is planned.",
                 figure=figure,
                 limit=limit,
                 advice="Waterproof the wall (R406.2), and never call a damp-proofing coat waterproof.",
-                basis=fact.basis,
+                basis=basis,
             )
         elif table > wall.footing_bottom:
             yield caution(
@@ -166,32 +184,32 @@ def water_against_wall(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=limit,
                 advice="Keep the drain maintained; offer waterproofing as the better choice.",
-                basis=fact.basis,
+                basis=basis,
             )
         else:
-            yield ok(
-                where, f"No water stands against the {wall.name} wall.", figure=figure, limit=limit, basis=fact.basis
-            )
+            yield ok(where, f"No water stands against the {wall.name} wall.", figure=figure, limit=limit, basis=basis)
 
 
 @rule("FTG-06", "Top of the coating", "common_practice")
 def coating_top(case: Case) -> Iterator[Outcome]:
     """A wall coat ends 1 to 2 in above the final grade."""
+    low, high = FOOT / 12, 2 * FOOT / 12
     for wall in case.site.walls:
         if not wall.wall.open_and_coat or wall.wall.coating.kind == "none":
             continue
         top = wall.wall.coating.top_above_grade
-        figure, limit = case.small(top), "1 to 2 in above the final grade"
+        figure, limit = case.small(top), f"{case.small(low)} to {case.small(high)} above the final grade"
         where = f"house.walls.{wall.name}"
-        if 0.0253 <= top <= 0.0509:
+        if low - 1e-4 <= top <= high + 1e-4:
             yield ok(where, f"The coat of the {wall.name} wall ends above the ground.", figure=figure, limit=limit)
         else:
+            why = "higher shows, and weathers" if top > high else "lower lets water behind it"
             yield caution(
                 where,
-                f"The coat of the {wall.name} wall ends {figure} above the final grade.",
+                f"The coat of the {wall.name} wall ends {figure} above the final grade: {why}.",
                 figure=figure,
                 limit=limit,
-                advice="Higher shows and weathers; lower lets water behind it.",
+                advice=f"End it {limit}.",
             )
 
 
@@ -204,12 +222,14 @@ def coat_needs_drain(case: Case) -> Iterator[Outcome]:
             continue
         where = f"house.walls.{wall.name}"
         if wall.name in drained:
-            yield ok(where, f"A drain lies along the coated {wall.name} wall.", figure="drain", limit="drain")
+            yield ok(
+                where, f"A drain lies along the coated {wall.name} wall.", figure="a drain", limit="a footing drain"
+            )
         else:
             yield fails(
                 where,
                 f"The {wall.name} wall is opened and coated, but no drain lies along it.",
-                figure="none",
+                figure="no drain",
                 limit="a footing drain",
                 advice="Lay a footing drain along it while it is open.",
             )
@@ -224,11 +244,12 @@ def wall_state(case: Case) -> Iterator[Outcome]:
         where, state = f"house.walls.{wall.name}", wall.wall.condition
         if state == "bowed" or wall.wall.material == "stone":
             why = "bows" if state == "bowed" else "is of stone"
+            seen = state if state == "bowed" else f"stone, {state}"
             yield fails(
                 where,
                 f"The {wall.name} wall {why}: taking the soil from it may bring it down.",
-                figure=state,
-                limit="sound",
+                figure=seen,
+                limit="sound, and not of stone",
                 advice="Have a licensed engineer look at it and say how to shore it before anyone digs.",
             )
         elif state in ("cracked", "unknown"):
@@ -284,26 +305,50 @@ def ground_slope(case: Case) -> Iterator[Outcome]:
                 f"The ground {way} the {wall.name} wall: surface water goes to the footing.",
                 figure=figure,
                 limit=limit,
-                advice="Grade the ground to fall 6 in in 10 ft, or lead the water to a swale or inlet at 2 % or more.",
+                advice=f"Grade the ground to fall {case.small(needed)} in {case.length(reach)}, or lead the water to a swale "
+                "or inlet at 2 % or more.",
             )
 
 
 @rule("FTG-11", "Stone round the drain", "irc_r405")
 def stone(case: Case) -> Iterator[Outcome]:
-    """Two inches under the pipe and six over it; a new house's code asks for more beside the footing."""
+    """The code's section of stone: under and over the pipe, above the footing's top and out beyond its edge.
+
+    Stone over the footing is judged at the drain's mean height, for its top is brought up level while the pipe falls.
+    """
+    offsets = {run.name: run.beside_offset for run in case.job.works.runs}
+    limit = (
+        f"{case.small(UNDER)} under the pipe, {case.small(OVER)} over it and over the footing's top, "
+        f"{case.small(BEYOND)} beyond the footing"
+    )
     for run in _drains(case):
         if run.stone_width <= 0 or run.pipe.envelope > 0:
             continue
-        figure = f"{case.small(run.stone_under)} under, {case.small(run.stone_over)} over"
-        limit = f"{case.small(0.0508)} under, {case.small(0.1524)} over"
-        where = f"works.runs.{run.name}"
-        if run.stone_under >= 0.0508 - 1e-6 and run.stone_over >= 0.1524 - 1e-6:
-            yield ok(where, f"{run.name} has its stone.", figure=figure, limit=limit)
+        parts = [f"{case.small(run.stone_under)} under", f"{case.small(run.stone_over)} over"]
+        enough = run.stone_under >= UNDER - 1e-6 and run.stone_over >= OVER - 1e-6
+        walls = _walls(case, run)
+        basis = Basis.MEASURED
+        if walls:
+            middle = (run.invert_upper + run.invert_lower) / 2
+            top = middle + run.pipe.inside + run.pipe.wall + run.stone_over - max(wall.footing_top for wall in walls)
+            parts.append(f"{case.small(abs(top))} {'above' if top >= 0 else 'below'} the footing's top")
+            enough = enough and top >= OVER - SETTING_OUT
+            basis = least_sure(*(wall.wall.footing_thickness.basis for wall in walls))
+            if run.name in offsets:
+                edge = max(wall.wall.footing_projection.value for wall in walls)
+                out = offsets[run.name] + run.stone_width / 2 - edge
+                parts.append(f"{case.small(max(0.0, out))} beyond it")
+                enough = enough and out >= BEYOND - SETTING_OUT
+        where, figure = f"works.runs.{run.name}", ", ".join(parts)
+        if enough:
+            yield ok(where, f"{run.name} has the code's stone round it.", figure=figure, limit=limit, basis=basis)
         else:
             yield caution(
                 where,
-                f"{run.name} has less stone round it than the code's {limit}.",
+                f"{run.name} has less stone round it than a new house's code asks for.",
                 figure=figure,
                 limit=limit,
-                advice="Say in the contract that this is a repair and not the new-house section, and ask the inspector first.",
+                advice="Bring the stone up and out to the limit, or say in the contract that this is a repair and not the "
+                "new-house section, and ask the inspector first.",
+                basis=basis,
             )

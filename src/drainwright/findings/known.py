@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis, Fact
+
+LEAST_ROOF, MOST_ROOF = 0.9, 1.5  # roof entered over the house's plan; common practice, no source [-]
 
 
 @rule("SUR-01", "Level book closes", "level_allowance")
@@ -20,18 +23,18 @@ def level_book(case: Case) -> Iterator[Outcome]:
             "survey.level_book",
             "The level book does not return to a benchmark: a wrong reading cannot show.",
             figure="not closed",
-            limit="closed",
+            limit="closed on a benchmark",
             advice="Finish with a sight on the benchmark.",
             basis=Basis.STATED,
         )
         return
-    figure, limit = case.small(book.misclosure), f"{case.small(book.allowable)} either way"
+    figure, limit = f"{case.height(abs(book.misclosure))} off", f"{case.height(book.allowable)} either way"
     if book.closes:
         yield ok("survey.level_book", "The level book closes.", figure=figure, limit=limit)
     else:
         yield fails(
             "survey.level_book",
-            f"The level book misses its benchmark by {figure}.",
+            f"The level book misses its benchmark by {case.height(abs(book.misclosure))}.",
             figure=figure,
             limit=limit,
             advice="Level again from the last sure point before anything is set out from these heights.",
@@ -46,7 +49,7 @@ def perimeter(case: Case) -> Iterator[Outcome]:
         return
     ratio = walk.misclosure / walk.perimeter
     figure = f"{case.small(walk.misclosure)} in {case.length(walk.perimeter)}"
-    limit = "1 in 500"
+    limit = "1 part in 500"
     if ratio <= 1 / 500:
         yield ok("survey.perimeter", "The perimeter walk closes.", figure=figure, limit=limit)
     elif ratio <= 1 / 100:
@@ -100,12 +103,12 @@ def shots(case: Case) -> Iterator[Outcome]:
                 where,
                 f"Part of {run.name} lies beyond the measured ground (from {case.length(first.distance)} from its upper end).",
                 figure=f"{len(outside)} of {len(run.stations)} stations",
-                limit="none",
+                limit="none beyond",
                 advice="Take a shot beyond its end.",
                 basis=Basis.ASSUMED,
             )
         else:
-            yield ok(where, f"{run.name} lies on measured ground.", figure="none beyond", limit="none")
+            yield ok(where, f"{run.name} lies on measured ground.", figure="none beyond", limit="none beyond")
 
 
 @rule("SOI-01", "Conductivity of the soil", "common_practice")
@@ -161,8 +164,9 @@ def high_water(case: Case) -> Iterator[Outcome]:
 @rule("SOI-03", "Depth of the footings", "common_practice")
 def footings(case: Case) -> Iterator[Outcome]:
     """A footing's depth is seen in a test pit, not guessed."""
+    drained = {name for run in case.system.runs if run.duty == "footing drain" for name in run.walls}
     for wall in case.site.walls:
-        if not wall.wall.open_and_coat:
+        if not wall.wall.open_and_coat and wall.name not in drained:
             continue
         basis = wall.wall.footing_bottom.basis
         where = f"house.walls.{wall.name}"
@@ -214,22 +218,34 @@ def rain(case: Case) -> Iterator[Outcome]:
 
 @rule("SIZ-01", "Roof water accounted for", "common_practice")
 def roof_share(case: Case) -> Iterator[Outcome]:
-    """Roof that is not entered still sheds somewhere."""
+    """Roof that is not entered still sheds somewhere; more roof than house was measured along its slope."""
     ring = case.site.outline
     plan = abs(sum(ring[i - 1][0] * ring[i][1] - ring[i][0] * ring[i - 1][1] for i in range(len(ring)))) / 2
-    listed = sum(roof.area.value for roof in case.job.roofs)
-    share = listed / plan
-    figure = f"{share:.0%} of the house's plan"
-    if share >= 0.9:
-        yield ok("roofs", "The whole roof is accounted for.", figure=figure, limit="90 % or more")
-    else:
+    if plan <= 0:
+        return
+    share = sum(roof.area.value for roof in case.job.roofs) / plan
+    basis = least_sure(Basis.MEASURED, *(roof.area.basis for roof in case.job.roofs))
+    figure, limit = f"{share:.0%} of the house's plan", f"{LEAST_ROOF:.0%} to {MOST_ROOF:.0%} of it"
+    if share < LEAST_ROOF:
         yield caution(
             "roofs",
             f"Only {figure} is entered as roof: the rest sheds its water somewhere.",
             figure=figure,
-            limit="90 % or more",
-            advice="Follow each downspout and eave and enter it, or note where it goes.",
+            limit=limit,
+            advice="Follow each downspout and eave; enter a roof that sheds away too, with a downspout that ends in a splash.",
+            basis=basis,
         )
+    elif share > MOST_ROOF:
+        yield caution(
+            "roofs",
+            f"The roofs that are entered are {figure}: more than eaves explain.",
+            figure=figure,
+            limit=limit,
+            advice="Enter each roof's area in plan, not along its slope; leave out roofs of other buildings that shed elsewhere.",
+            basis=basis,
+        )
+    else:
+        yield ok("roofs", "The whole roof is accounted for.", figure=figure, limit=limit, basis=basis)
 
 
 @rule("PLA-01", "Rules of the place", "common_practice")
@@ -241,6 +257,8 @@ def place_rules(case: Case) -> Iterator[Outcome]:
         "tolerance zone": rules.tolerance_zone, "boundary set-back": rules.boundary_setback, "frost depth": rules.frost_depth,
         "deposit limit": rules.deposit_fraction, "cancellation notice": rules.cancellation_days,
     }  # fmt: skip
+    if any(trench.protection == "house-foundation letters" for trench in case.build.dig.trenches):
+        named["OSHA's house-foundation letters"] = rules.house_foundation_letters
     open_rules = [name for name, fact in named.items() if fact.basis is Basis.ASSUMED]
     if open_rules:
         yield caution(
@@ -259,24 +277,23 @@ def place_rules(case: Case) -> Iterator[Outcome]:
 def deposit(case: Case) -> Iterator[Outcome]:
     """The deposit stays within the place's limit."""
     price, rules = case.build.price, case.job.rules
+    allowed, cap = rules.deposit_fraction, rules.deposit_cap
     share = float(price.deposit / price.total) if price.total else 0.0
-    figure, limit = f"{price.deposit:,.2f} ({share:.0%})", price.deposit_rule
-    if share <= rules.deposit_fraction.value + 1e-6:
-        yield ok(
-            "rules.deposit_fraction",
-            "The deposit keeps the limit.",
-            figure=figure,
-            limit=limit,
-            basis=rules.deposit_fraction.basis,
-        )
+    figure, limit = f"deposit of {price.deposit:,.2f}, {share:.1%} of the total", price.deposit_rule
+    above_cap = cap is not None and float(price.deposit) > cap.value + 0.005
+    basis = allowed.basis if cap is None else least_sure(allowed.basis, cap.basis)
+    if share <= allowed.value + 1e-4 and not above_cap:
+        yield ok("rules.deposit_fraction", "The deposit keeps the limit.", figure=figure, limit=limit, basis=basis)
     else:
+        most = float(price.total) * allowed.value
+        most = most if cap is None else min(most, cap.value)
         yield fails(
             "rules.deposit_fraction",
             "The deposit is above the limit of the place.",
             figure=figure,
             limit=limit,
-            advice="Ask for less.",
-            basis=rules.deposit_fraction.basis,
+            advice=f"Ask for {most:,.2f} at most.",
+            basis=basis,
         )
 
 

@@ -6,7 +6,10 @@ from collections.abc import Iterator
 from math import isfinite
 
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.values import Basis
 from drainwright.job.works import Basin
+from drainwright.quantities import write
+from drainwright.system.model import LiftStation
 
 WHERE = "works.basin"
 INCH = 0.0254
@@ -15,6 +18,19 @@ INCH = 0.0254
 def basin_of(case: Case) -> Basin | None:
     """The basin as the job gives it; ``None`` where it was left to the design."""
     return case.job.works.basin if isinstance(case.job.works.basin, Basin) else None
+
+
+def sheet_basis(station: LiftStation) -> Basis:
+    """How the pump's curve is known: by its sheet, or as a generic pump that nobody has bought yet."""
+    return Basis.STATED if station.pump.chosen_by == "job" else Basis.ASSUMED
+
+
+def real_starts(station: LiftStation) -> float:
+    """Most starts that inflows up to the design inflow give: fewer than at half the pump's rate where that never comes.
+
+    [1/s]
+    """
+    return station.starts if station.inflow >= station.operating_flow / 2 else station.starts_design
 
 
 @rule("LFT-01", "The pump's duty against the storm", "sump_extension")
@@ -26,17 +42,19 @@ def duty(case: Case) -> Iterator[Outcome]:
     wanted = station.inflow * case.job.criteria.pump_margin
     figure = case.flow(station.operating_flow)
     limit = f"{case.flow(wanted)} ({case.job.criteria.pump_margin:g} x the peak inflow {case.flow(station.inflow)})"
-    label = ""
+    label, basis = "", case.water_basis
     if station.pump.label_power is not None:
         label = f", whatever its label of {station.pump.label_power / 745.7:.2g} hp promises"
     if station.operating_flow >= wanted * (1 - 1e-6):
-        yield ok(WHERE, "The pump takes the design rain with its margin.", figure=figure, limit=limit)
+        text = "The pump takes the design rain with its margin."
+        yield ok(WHERE, text, figure=figure, limit=limit, basis=basis)
     elif station.operating_flow >= station.inflow:
         yield caution(
             WHERE,
-            f"The pump delivers {figure} here{label}: just above the peak inflow, with no margin for wear.",
+            f"The pump delivers {figure} here{label}: above the peak inflow, but without the margin wanted for wear.",
             figure=figure,
             limit=limit,
+            basis=basis,
             advice="Take the next pump, a larger discharge line, or lead roof water elsewhere.",
         )
     else:
@@ -45,6 +63,7 @@ def duty(case: Case) -> Iterator[Outcome]:
             f"The pump delivers {figure} at this lift and length{label}; the design rain brings {case.flow(station.inflow)}.",
             figure=figure,
             limit=limit,
+            basis=basis,
             advice="Take a pump whose curve passes through the wanted flow at this head, or keep roof water out of the basin.",
         )
 
@@ -56,48 +75,72 @@ def reaches(case: Case) -> Iterator[Outcome]:
     if station is None:
         return
     most = float(station.pump.curve.shutoff)
-    figure, limit = case.length(most), f"more than {case.length(station.static_head)}"
+    figure, limit = f"{case.length(most)} of head", f"more than {case.length(station.static_head)}"
     if station.reaches:
-        yield ok(WHERE, "The pump lifts the water to the way out.", figure=figure, limit=limit)
+        text = "The pump lifts the water to the way out."
+        yield ok(WHERE, text, figure=figure, limit=limit, basis=sheet_basis(station))
     else:
         yield fails(
             WHERE,
-            f"The pump's greatest head is {figure}; the water must be lifted {case.length(station.static_head)}.",
+            f"The pump's greatest head is {case.length(most)}; the water must be lifted {case.length(station.static_head)}.",
             figure=figure,
             limit=limit,
             advice="Take a pump with more head.",
+            basis=sheet_basis(station),
         )
 
 
 @rule("LFT-03", "Starts per hour", "mil_hdbk_1005")
 def starts(case: Case) -> Iterator[Outcome]:
-    """Starts as they really are, at the worst inflow, from the volume between the floats."""
+    """Starts as they really are, from the volume between the floats.
+
+    The worst inflow is half of what the pump delivers. Where the design rain brings less, its own starts are judged,
+    and the worst is told.
+    """
     station = case.system.station
     if station is None or not station.reaches:
         return
-    most = case.job.criteria.maximum_starts
-    real, design = station.starts * 3600, station.starts_design * 3600
-    figure = f"{real:.0f} an hour at the worst inflow ({design:.0f} in the design rain)"
-    limit = f"{most * 3600:.0f} an hour"
-    if station.starts <= most * (1 + 1e-6):
-        yield ok(WHERE, "The pump starts seldom enough.", figure=figure, limit=limit)
-    elif station.starts <= station.pump.starts_limit * (1 + 1e-6):
-        yield caution(
-            WHERE,
-            f"The pump would start {real:.0f} times an hour when water comes at half its rate; its sheet allows "
-            f"{station.pump.starts_limit * 3600:.0f}.",
-            figure=figure,
-            limit=limit,
-            advice="Set the floats farther apart, or take a wider basin: the volume between them is what counts.",
-        )
+    most, sheet = case.job.criteria.maximum_starts, station.pump.starts_limit
+    lowest = min(most, sheet)
+    worst = f"{station.starts * 3600:.0f} times an hour"
+    if station.inflow >= station.operating_flow:
+        rain = "it never stops in the design rain"
     else:
+        rain = f"in the design rain {station.starts_design * 3600:.0f}"
+    figure = f"{station.starts * 3600:.0f} an hour at the worst inflow ({rain})"
+    limit = f"{most * 3600:.0f} an hour" + (f", {sheet * 3600:.0f} by the pump's sheet" if sheet != most else "")
+    wanted = case.volume(station.operating_flow / (4 * lowest))
+    advice = f"Give it {wanted} between the floats: set them farther apart, or take a wider basin."
+    slack = 1 + 1e-6
+    if station.starts <= lowest * slack:
+        yield ok(WHERE, "The pump starts seldom enough.", figure=figure, limit=limit, basis=sheet_basis(station))
+    elif real_starts(station) > sheet * slack:
         yield fails(
             WHERE,
-            f"The pump would start {real:.0f} times an hour: only {case.volume(station.band_volume)} lie between its floats.",
+            f"The pump would start {worst} at the worst inflow: only {case.volume(station.band_volume)} lie between its "
+            "floats.",
             figure=figure,
-            limit=f"{limit}, by its sheet {station.pump.starts_limit * 3600:.0f}",
-            advice=f"Give it {case.volume(station.operating_flow / (4 * most))} between the floats: a wider basin and a "
-            "wide-angle or adjustable float.",
+            limit=limit,
+            advice=advice,
+            basis=sheet_basis(station),
+        )
+    elif real_starts(station) > most * slack:
+        yield caution(
+            WHERE,
+            f"The pump would start {worst} when water comes at half its rate; its sheet allows {sheet * 3600:.0f}.",
+            figure=figure,
+            limit=limit,
+            advice=advice,
+            basis=sheet_basis(station),
+        )
+    else:
+        yield caution(
+            WHERE,
+            f"The pump would start {worst} if water came at half its rate, which the design rain does not bring.",
+            figure=figure,
+            limit=limit,
+            advice=f"Let it be, or give it {wanted} between the floats.",
+            basis=case.water_basis,
         )
 
 
@@ -107,43 +150,50 @@ def integral_float(case: Case) -> Iterator[Outcome]:
     station = case.system.station
     if station is None:
         return
-    band = station.on - station.off
-    least = 6 * INCH
-    figure = f"{case.small(band)} in a {case.small(station.inside_diameter)} basin, {case.volume(station.band_volume)}"
+    band, least, width = station.on - station.off, 6 * INCH, 24 * INCH
+    figure = (
+        f"{case.small(band)} in a basin {case.small(station.inside_diameter)} wide, {case.volume(station.band_volume)}"
+    )
+    limit = f"{case.small(least)} or more, in a basin {case.small(width)} wide or more"
     if station.pump.float_kind != "integral":
-        yield ok(WHERE, "The float levels can be set.", figure=figure, limit=f"{case.small(least)} or more")
-    elif band < least - 1e-9 or station.inside_diameter < 24 * INCH - 1e-6:
-        severity = fails if station.starts > case.job.criteria.maximum_starts else caution
+        yield ok(WHERE, "The float levels can be set.", figure=figure, limit="a float that can be set")
+        return
+    narrow = station.inside_diameter < width - 1e-6
+    if band < least - 1e-9 or narrow:
+        severity = fails if real_starts(station) > case.job.criteria.maximum_starts * (1 + 1e-6) else caution
+        wider = f", and a basin {case.small(width)} wide or more" if narrow else ""
         yield severity(
             WHERE,
-            f"The pump's own float works over {case.small(band)} only, in a {case.small(station.inside_diameter)} basin: "
-            f"{case.volume(station.band_volume)} a run. Digging the basin deeper will not change that.",
+            f"The pump's own float works over {case.small(band)} only, in a basin {case.small(station.inside_diameter)} "
+            f"wide: {case.volume(station.band_volume)} a run. Digging the basin deeper will not change that.",
             figure=figure,
-            limit=f"{case.small(least)} or more, in a 24 in basin or wider",
-            advice="Use a wide-angle or an adjustable float, and a basin of 24 in or more.",
+            limit=limit,
+            advice=f"Use a wide-angle or an adjustable float{wider}.",
         )
     else:
-        yield ok(WHERE, "The integral float's band is wide enough here.", figure=figure, limit=case.small(least))
+        yield ok(WHERE, "The integral float's band is wide enough here.", figure=figure, limit=limit)
 
 
 @rule("LFT-05", "Length of one run", "cycle_rules")
 def run_time(case: Case) -> Iterator[Outcome]:
-    """A pump should run a minute at a time."""
+    """A pump should run a minute at a time; its shortest runs are those with little inflow."""
     station = case.system.station
     if station is None or not station.reaches:
         return
     seconds = station.band_volume / station.operating_flow
     least = case.job.criteria.minimum_run
-    figure, limit = f"{seconds:.0f} s with little inflow", f"{least:.0f} s"
+    figure, limit = f"{seconds:.0f} s with little inflow", f"{least:.0f} s or more"
     if seconds >= least * (1 - 1e-6):
-        yield ok(WHERE, "The pump runs long enough at a time.", figure=figure, limit=limit)
+        yield ok(WHERE, "The pump runs long enough at a time.", figure=figure, limit=limit, basis=sheet_basis(station))
     else:
+        wanted = case.volume(station.operating_flow * least)
         yield caution(
             WHERE,
             f"The pump empties its band in {seconds:.0f} s.",
             figure=figure,
             limit=limit,
-            advice="Set the floats farther apart or take a wider basin.",
+            advice=f"Give it {wanted} between the floats: set them farther apart, or take a wider basin.",
+            basis=sheet_basis(station),
         )
 
 
@@ -185,13 +235,14 @@ def check_valve(case: Case) -> Iterator[Outcome]:
     if basin is not None and not basin.check_valve:
         yield fails(
             WHERE,
-            "No check valve is fitted: the pump will start every few minutes to lift the same water.",
-            figure="none",
+            "No check valve is fitted: after each run the line empties into the basin, and the pump lifts the same water "
+            "again.",
+            figure="no check valve",
             limit="a full-flow check valve",
             advice="Fit one on a union, where a hand reaches it.",
         )
     else:
-        yield ok(WHERE, "A check valve is fitted.", figure="fitted", limit="a full-flow check valve")
+        yield ok(WHERE, "A check valve is fitted.", figure="a check valve", limit="a full-flow check valve")
 
 
 @rule("LFT-08", "Relief hole", "common_practice")
@@ -202,35 +253,37 @@ def relief_hole(case: Case) -> Iterator[Outcome]:
     basin = basin_of(case)
     size = 0.1875 * INCH if basin is None else basin.relief_hole
     place = "below the check valve" if basin is None else basin.relief_hole_place
-    limit = "1/8 to 1/4 in, above the pump's port, below the check valve, inside the basin"
+    usual = case.bore("3/16", "5")
+    limit = f"{case.bore('1/8 to 1/4', '3 to 6')}, above the pump's port, below the check valve, inside the basin"
     if size is None:
         yield fails(
             WHERE,
             "No relief hole: air caught under the check valve can keep the pump from lifting.",
-            figure="none",
+            figure="no hole",
             limit=limit,
-            advice="Drill 3/16 in just above the pump's port, aimed down at 45 degrees into the basin; squirting is normal.",
+            advice=f"Drill {usual} just above the pump's port, aimed down at 45 degrees into the basin; squirting is normal.",
         )
     elif place != "below the check valve":
         yield fails(
             WHERE,
-            f"The relief hole lies {place}: there it lets no air out of the pump"
+            f"The relief hole lies {place}: there it "
             + (
-                " and sprays water outside the basin."
+                "sprays water onto the ground whenever the pump runs."
                 if place == "outside the basin"
-                else " and empties the line instead."
+                else "lets no air out of the pump, and empties the line into the basin after each run."
             ),
             figure=place,
             limit=limit,
-            advice="Close it and drill 3/16 in just above the pump's port, inside the basin, aimed down.",
+            advice=f"Close it and drill {usual} just above the pump's port, inside the basin, aimed down.",
         )
     elif not 0.124 * INCH <= size <= 0.251 * INCH:
+        shown = write(size, "length", case.job.units, "in" if case.job.units == "US" else "mm", 2)
         yield caution(
             WHERE,
-            f"A relief hole of {case.small(size)} is out of the usual range.",
-            figure=case.small(size),
+            f"A relief hole of {shown} is out of the usual range.",
+            figure=shown,
             limit=limit,
-            advice="Follow the pump's sheet; 3/16 in is usual.",
+            advice=f"Follow the pump's sheet; {usual} is usual.",
         )
     else:
         yield ok(WHERE, "The relief hole is in its place.", figure=place, limit=limit)
@@ -244,15 +297,20 @@ def drain_back(case: Case) -> Iterator[Outcome]:
         return
     share = station.drain_back / station.band_volume
     figure = f"{case.volume(station.drain_back)} of {case.volume(station.band_volume)} between the floats"
+    limit = "a quarter of it or less"
     if share <= 0.25:
-        yield ok(WHERE, "Little water drains back after a run.", figure=figure, limit="a quarter of it")
+        yield ok(WHERE, "Little water drains back after a run.", figure=figure, limit=limit)
     else:
+        basin = basin_of(case)
+        holed = basin is not None and basin.check_valve and basin.relief_hole_place == "above the check valve"
         yield fails(
             WHERE,
             f"{share:.0%} of each run's water comes back when the pump stops.",
             figure=figure,
-            limit="a quarter of it",
-            advice="Fit a check valve, close to the pump.",
+            limit=limit,
+            advice="Close the hole above the check valve."
+            if holed
+            else "Fit a check valve close to the pump, and more volume between the floats.",
         )
 
 
@@ -295,4 +353,4 @@ def nominal_inches(text: str) -> float:
         return float("nan")
 
 
-__all__ = ["basin_of", "nominal_inches"]
+__all__ = ["INCH", "WHERE", "basin_of", "nominal_inches", "real_starts"]

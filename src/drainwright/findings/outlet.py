@@ -6,11 +6,17 @@ from collections.abc import Iterator
 from math import hypot
 
 from drainwright.field.model import Plan
+from drainwright.field.points import inside
+from drainwright.findings.places import nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
+from drainwright.system.model import SizedRun, Station
 
 SURFACE = ("daylight", "street", "pop-up emitter")
+ON_THE_LOT = ("daylight", "pop-up emitter", "dry well", "infiltration trench")
+LOOK = 3.0  # how far the ground at a discharge is looked at, toward the house and beyond [m]
+NEARLY_LEVEL = 0.01  # ground that hardly leads water away; common practice, no source [-]
 
 
 def used(case: Case) -> Discharge:
@@ -20,20 +26,6 @@ def used(case: Case) -> Discharge:
 
 def _at(case: Case) -> Plan:
     return case.system.nodes[case.system.discharge].at
-
-
-def to_segment(point: Plan, start: Plan, end: Plan) -> float:
-    """Distance from a point to a straight stretch [m]."""
-    east, north = end[0] - start[0], end[1] - start[1]
-    length = east * east + north * north
-    along = 0.0 if length == 0 else ((point[0] - start[0]) * east + (point[1] - start[1]) * north) / length
-    along = min(1.0, max(0.0, along))
-    return hypot(point[0] - start[0] - along * east, point[1] - start[1] - along * north)
-
-
-def to_ring(point: Plan, ring: tuple[Plan, ...]) -> float:
-    """Distance from a point to the nearest side of a closed ring [m]."""
-    return min(to_segment(point, ring[i - 1], ring[i]) for i in range(len(ring)))
 
 
 @rule("OUT-01", "A lawful way out", "common_practice")
@@ -76,65 +68,80 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
     """No pump where the fall is there; a pump where it is not."""
     for verdict in case.system.gravity:
         where = f"works.discharge.{verdict.discharge}"
-        figure = f"needs {case.level(verdict.needed)}, there is {case.level(verdict.available)}"
-        limit = "the way out at or below the level needed"
+        figure = f"the way out is at {case.level(verdict.available)}"
+        limit = f"at {case.level(verdict.needed)} or lower"
         lawful_way = verdict.lawful in ("allowed", "permit granted", "permit needed", "unknown")
         if case.system.station is None:
-            if verdict.discharge == case.system.discharge:
+            if verdict.discharge != case.system.discharge:
+                continue
+            if verdict.reaches:
                 text = f"Gravity reaches {verdict.discharge} over {case.length(verdict.length)}: no pump is needed."
                 yield ok(where, text, figure=figure, limit=limit)
+            else:
+                yield fails(
+                    where,
+                    f"{verdict.discharge} is too high for gravity, and no pump is planned.",
+                    figure=figure,
+                    limit=limit,
+                    advice="Plan a basin with a pump, or find a lower way out.",
+                )
         elif verdict.reaches and lawful_way:
+            first = "" if verdict.lawful in ("allowed", "permit granted") else "Ask whether water may go there. "
             yield caution(
                 where,
                 f"A pump is chosen, yet gravity reaches {verdict.discharge} over {case.length(verdict.length)}.",
                 figure=figure,
                 limit=limit,
-                advice="Leave the pump out: water that falls away by itself needs no power and cannot fail in a storm.",
+                advice=f"{first}Leave the pump out: water that falls away by itself needs no power and cannot fail in a storm.",
             )
         else:
-            why = "is not lawful" if verdict.reaches else "is too high for gravity"
+            why = "may not be used" if verdict.reaches else "is too high for gravity"
             yield ok(where, f"{verdict.discharge} {why}, so the water must be lifted.", figure=figure, limit=limit)
 
 
 @rule("OUT-03", "Set-back from the boundary", "common_practice")
 def boundary(case: Case) -> Iterator[Outcome]:
-    """Surface discharge keeps its distance from the neighbour."""
-    point = used(case)
-    if point.kind not in SURFACE or point.kind == "street" or len(case.site.boundary) < 3:
+    """A discharge on the lot keeps its distance from the neighbour."""
+    point, ring = used(case), case.site.boundary
+    if point.kind not in ON_THE_LOT or len(ring) < 3:
         return
-    rule_of_kind = next((item for item in case.job.rules.outlets if item.kind == point.kind), None)
     general = case.job.rules.boundary_setback
-    needed = general.value
-    if rule_of_kind is not None and rule_of_kind.boundary_setback is not None:
-        needed = rule_of_kind.boundary_setback
-    distance = to_ring(_at(case), case.site.boundary)
+    needed, basis = general.value, general.basis
+    own = next((item for item in case.job.rules.outlets if item.kind == point.kind), None)
+    if own is not None and own.boundary_setback is not None:
+        needed, basis = own.boundary_setback, own.standing.basis
+    distance, within = to_ring(_at(case), ring), inside(ring, _at(case))
     where = f"works.discharge.{point.name}"
-    figure, limit = case.length(distance), f"{case.length(needed)} or more"
-    if distance >= needed:
-        yield ok(where, "The discharge point keeps its distance from the boundary.", figure=figure, limit=limit)
+    figure = case.length(distance) + ("" if within else " outside the boundary")
+    limit = f"{case.length(needed)} or more inside it"
+    if within and distance >= needed - 1e-6:
+        text = "The discharge point keeps its distance from the boundary."
+        yield ok(where, text, figure=figure, limit=limit, basis=basis)
     else:
+        place = f"{figure} from the boundary" if within else figure
         yield fails(
             where,
-            f"The discharge point lies {figure} from the boundary: concentrated water would reach the neighbour.",
+            f"The discharge point lies {place}: concentrated water would reach the neighbour.",
             figure=figure,
             limit=limit,
             advice="Move it inward, or take it to a storm line; concentrating flow on a neighbour is a liability anywhere.",
-            basis=general.basis,
+            basis=basis,
         )
 
 
 @rule("OUT-04", "Distance from the house", "common_practice")
 def from_house(case: Case) -> Iterator[Outcome]:
-    """Surface discharge must not soak back to the wall."""
+    """A discharge on the lot must not soak back to the wall."""
     point = used(case)
-    if point.kind not in (*SURFACE, "dry well", "infiltration trench"):
+    if point.kind not in (*SURFACE, *ON_THE_LOT):
         return
     needed = case.job.rules.house_setback
-    distance = to_ring(_at(case), case.site.outline)
+    distance = 0.0 if inside(case.site.outline, _at(case)) else to_ring(_at(case), case.site.outline)
     where = f"works.discharge.{point.name}"
     figure, limit = case.length(distance), f"{case.length(needed.value)} or more"
-    if distance >= needed.value:
-        yield ok(where, "The discharge point is well away from the house.", figure=figure, limit=limit)
+    if distance >= needed.value - 1e-6:
+        text = "The discharge point is well away from the house."
+        yield ok(where, text, figure=figure, limit=limit, basis=needed.basis)
     else:
         yield fails(
             where,
@@ -148,28 +155,56 @@ def from_house(case: Case) -> Iterator[Outcome]:
 
 @rule("OUT-05", "Does the discharge run back", "common_practice")
 def runs_back(case: Case) -> Iterator[Outcome]:
-    """Ground at a surface discharge falls away from the house."""
+    """Ground at a surface discharge falls away from the house.
+
+    The ground is read at the discharge and ten feet nearer the house; a street has its own gutter.
+    """
     point = used(case)
-    where = f"works.discharge.{point.name}"
-    if point.kind in SURFACE:
-        east, north = _at(case)
-        ring = case.site.outline
-        middle = (sum(p[0] for p in ring) / len(ring), sum(p[1] for p in ring) / len(ring))
-        reach = hypot(east - middle[0], north - middle[1])
-        step = min(3.0, reach / 2)
-        toward = (east + (middle[0] - east) * step / reach, north + (middle[1] - north) * step / reach)
-        fall = (case.site.surface.level(*toward) - case.site.surface.level(east, north)) / step
-        figure = f"{case.grade(fall)} away from the house"
-        if fall > 0:
-            yield ok(where, "The ground at the discharge falls away from the house.", figure=figure, limit="above 0 %")
-        else:
-            yield fails(
-                where,
-                "The ground at the discharge falls back toward the house.",
-                figure=figure,
-                limit="above 0 %",
-                advice="Move the discharge past the high ground, or grade the ground so that it falls away.",
-            )
+    if point.kind not in SURFACE or point.kind == "street":
+        return
+    where, limit = f"works.discharge.{point.name}", f"{case.grade(NEARLY_LEVEL)} or more away from the house"
+    here, surface = _at(case), case.site.surface
+    house = nearest_on_ring(here, case.site.outline)
+    reach = hypot(house[0] - here[0], house[1] - here[1])
+    if reach == 0 or inside(case.site.outline, here):
+        return  # OUT-04 says so
+    step = min(LOOK, reach / 2)
+    nearer = (here[0] + (house[0] - here[0]) * step / reach, here[1] + (house[1] - here[1]) * step / reach)
+    fall = (surface.level(*nearer) - surface.level(*here)) / step
+    figure = f"{case.grade(abs(fall))} {'away from' if fall >= 0 else 'toward'} the house"
+    sure = surface.supported(*here) and surface.supported(*nearer)
+    basis = Basis.MEASURED if sure else Basis.ASSUMED
+    if fall <= 0:
+        yield fails(
+            where,
+            "The ground at the discharge falls back toward the house."
+            if fall < 0
+            else "The ground at the discharge is level: water spreads toward the house.",
+            figure=figure,
+            limit=limit,
+            advice="Move the discharge past the high ground, or grade the ground so that it falls away.",
+            basis=basis,
+        )
+    elif fall < NEARLY_LEVEL:
+        yield caution(
+            where,
+            "The ground at the discharge is nearly level: water spreads, and part of it soaks back.",
+            figure=figure,
+            limit=limit,
+            advice="Grade a shallow swale from the discharge away from the house, or carry the line farther.",
+            basis=basis,
+        )
+    elif not sure:
+        yield caution(
+            where,
+            "The ground at the discharge was not measured; by the nearest shots it falls away from the house.",
+            figure=figure,
+            limit=limit,
+            advice=f"Take shots at the discharge and {case.length(LOOK)} toward and beyond it.",
+            basis=basis,
+        )
+    else:
+        yield ok(where, "The ground at the discharge falls away from the house.", figure=figure, limit=limit)
 
 
 @rule("OUT-06", "Capacity of the line that is joined", "manning_1891")
@@ -186,7 +221,7 @@ def joined(case: Case) -> Iterator[Outcome]:
     if line.load > line.capacity:
         yield fails(
             where,
-            f"{line.name} runs full at {limit}, but takes {figure} at the same time ({parts}).",
+            f"The line that is joined ({line.name}) runs full at {limit}, but takes {figure} at once ({parts}).",
             figure=figure,
             limit=limit,
             advice="Give the pumped water its own line, take the roof water elsewhere, or lay the joined line larger.",
@@ -195,14 +230,25 @@ def joined(case: Case) -> Iterator[Outcome]:
     elif line.load > 0.9 * line.capacity:
         yield caution(
             where,
-            f"{line.name} is nearly full when the pump runs in the design rain ({parts}).",
+            f"The line that is joined ({line.name}) is nearly full when the pump runs in the design rain ({parts}).",
             figure=figure,
             limit=limit,
             advice="Check its fall and inside with a camera before it is relied on.",
             basis=line.basis,
         )
     else:
-        yield ok(where, f"{line.name} carries it all ({parts}).", figure=figure, limit=limit, basis=line.basis)
+        text = f"The line that is joined ({line.name}) carries it all ({parts})."
+        yield ok(where, text, figure=figure, limit=limit, basis=line.basis)
+
+
+def _standing(line: SizedRun) -> tuple[Station, ...]:
+    """The stations where water stands when the pump rests: those with a higher place after them."""
+    found, highest = [], float("-inf")
+    for station in reversed(line.stations):
+        if station.invert < highest - 1e-3:
+            found.append(station)
+        highest = max(highest, station.invert)
+    return tuple(reversed(found))
 
 
 @rule("OUT-07", "Frost", "common_practice")
@@ -212,10 +258,15 @@ def frost(case: Case) -> Iterator[Outcome]:
     if case.system.station is None or depth.value <= 0:
         return
     line = case.system.run(case.system.station.discharge_run)
-    least = min(station.cover for station in line.stations)
-    where = f"works.runs.{line.name}"
-    figure, limit = case.length(least), f"{case.length(depth.value)} of cover"
+    standing = _standing(line)
+    where, limit = f"works.runs.{line.name}", f"{case.length(depth.value)} of cover where water stands"
     point = used(case)
+    if not standing:
+        text = "The discharge line falls all the way: it drains itself, so that nothing is left to freeze."
+        yield ok(where, text, figure="drains itself", limit=limit, basis=depth.basis)
+        return
+    least = min(station.cover for station in standing)
+    figure = f"{case.length(least)} of cover"
     if least >= depth.value:
         yield ok(where, "The discharge line lies below frost.", figure=figure, limit=limit, basis=depth.basis)
     elif point.winter_relief or point.air_gap:
@@ -249,18 +300,19 @@ def tailwater(case: Case) -> Iterator[Outcome]:
         return
     surface = last.stations[-1].water
     crown = last.invert_lower + last.pipe.inside
-    where = f"works.discharge.{point.name}"
+    where, limit = f"works.discharge.{point.name}", f"{case.level(crown)}, the pipe's crown"
     if surface > crown:
         yield caution(
             where,
             "Water stands over the outlet at the design flow and holds the last run full.",
             figure=case.level(surface),
-            limit=case.level(crown),
+            limit=limit,
             advice="Fit a flap, or raise the outlet if the fall allows.",
             basis=Basis.STATED,
         )
     else:
-        yield ok(where, "The outlet runs free.", figure=case.level(surface), limit=case.level(crown))
+        text = "The outlet runs free at the design flow."
+        yield ok(where, text, figure=case.level(surface), limit=limit, basis=Basis.STATED)
 
 
-__all__ = ["to_ring", "to_segment", "used"]
+__all__ = ["SURFACE", "used"]

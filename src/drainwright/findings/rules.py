@@ -13,6 +13,7 @@ from typing import Literal
 from drainwright.build.model import Build
 from drainwright.errors import InputError
 from drainwright.field.model import Site
+from drainwright.field.words import least_sure
 from drainwright.findings.model import Finding, Severity
 from drainwright.job.model import Job
 from drainwright.job.values import Basis
@@ -79,8 +80,37 @@ class Case:
         return write(value, "mass", self._system, digits=0)
 
     def hours(self, seconds: float) -> str:
-        """Write a time as minutes or hours."""
-        return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"
+        """Write a time as seconds, minutes or hours."""
+        if seconds < 90:
+            return f"{seconds:.0f} s"
+        if seconds < 5400:
+            return f"{seconds / 60:.0f} min"
+        return f"{seconds / 3600:.1f}".removesuffix(".0") + " h"
+
+    def height(self, value: float) -> str:
+        """Write a small difference of levels, as a level book is kept."""
+        return write(value, "length", self._system, "ft" if self._us else "mm", 3 if self._us else 1)
+
+    def bore(self, inches: str, millimetres: str) -> str:
+        """Write a drill's size, which is named in one unit or the other."""
+        return f"{inches} in" if self._us else f"{millimetres} mm"
+
+    @property
+    def floor_name(self) -> str:
+        """What a footing drain keeps dry."""
+        return "crawl-space soil" if self.job.house.floor_kind == "crawl space" else "underside of the floor"
+
+    @property
+    def floor_underside(self) -> float:
+        """Level of the lowest floor's underside, or of a crawl space's soil [m]."""
+        house = self.job.house
+        return self.site.floor - (0.0 if house.floor_kind == "crawl space" else house.floor_thickness)
+
+    @property
+    def water_basis(self) -> Basis:
+        """The weakest mark among the inflows: what every figure of the design rain rests on."""
+        entering = (item.basis for item in self.inflows.contributions if item.flow > 0)
+        return least_sure(self.job.rain.basis, *entering)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

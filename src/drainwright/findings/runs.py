@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drainwright.field.words import least_sure
 from drainwright.findings.outlet import SURFACE
+from drainwright.findings.places import leads_to
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun, Station
 from drainwright.water.model import Cause
 
+_FABRIC = "non-woven fabric round the stone"
 OUTLET_REACH = 3.0  # a pipe comes out of the ground over this length before a surface discharge [m]
 
 
@@ -27,6 +30,16 @@ def _buried(case: Case, run: SizedRun) -> tuple[Station, ...]:
 
 def _gravity(case: Case) -> Iterator[SizedRun]:
     return (run for run in case.system.runs if not run.pressure)
+
+
+def _flow_basis(case: Case, run: SizedRun) -> Basis:
+    """What a run's design flow rests on: the rain, and for ground water the soil."""
+    marks = [Basis.MEASURED]
+    if run.flows.get(Cause.ROOF, 0.0) + run.flows.get(Cause.YARD, 0.0) > 0:
+        marks.append(case.job.rain.basis)
+    if run.flows.get(Cause.GROUND, 0.0) > 0:
+        marks.append(case.inflows.conductivity_basis)
+    return least_sure(*marks)
 
 
 @rule("NET-01", "Grade", "common_practice")
@@ -89,10 +102,9 @@ def capacity(case: Case) -> Iterator[Outcome]:
     """A gravity run carries its design flow without running full."""
     most = case.job.criteria.maximum_fill
     for run in _gravity(case):
-        figure, limit = (
-            f"{case.flow(run.flow)}, {run.fill:.0%} deep",
-            f"{case.flow(run.capacity)} full, {most:.0%} deep",
-        )
+        figure = f"{case.flow(run.flow)}, {run.fill:.0%} deep"
+        limit = f"{case.flow(run.capacity)} full, {most:.0%} deep"
+        basis = _flow_basis(case, run)
         if run.flow > run.capacity:
             yield fails(
                 _where(run),
@@ -100,6 +112,7 @@ def capacity(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=limit,
                 advice="Take the next size, or give it more fall.",
+                basis=basis,
             )
         elif run.fill > most + 1e-6:
             yield caution(
@@ -108,9 +121,10 @@ def capacity(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=limit,
                 advice="Take the next size: a pipe nearly full has no room for leaves.",
+                basis=basis,
             )
         else:
-            yield ok(_where(run), f"{run.name} carries its water.", figure=figure, limit=limit)
+            yield ok(_where(run), f"{run.name} carries its water.", figure=figure, limit=limit, basis=basis)
 
 
 @rule("NET-04", "Water surface", "hec22")
@@ -119,6 +133,7 @@ def water_surface(case: Case) -> Iterator[Outcome]:
     for run in _gravity(case):
         room = min(station.ground - station.water for station in _buried(case, run))
         figure = f"{case.length(abs(room))} {'below' if room >= 0 else 'above'} the ground"
+        basis = _flow_basis(case, run)
         if room < 0:
             yield fails(
                 _where(run),
@@ -126,6 +141,7 @@ def water_surface(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit="below the ground",
                 advice="Take a larger pipe, lower it, or lower the water it runs into.",
+                basis=basis,
             )
         elif run.surcharged:
             yield caution(
@@ -134,9 +150,11 @@ def water_surface(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit="within the pipe",
                 advice="Glue its joints, or take the next size.",
+                basis=basis,
             )
         else:
-            yield ok(_where(run), f"Water stays inside {run.name}.", figure=figure, limit="within the pipe")
+            text = f"Water stays inside {run.name}."
+            yield ok(_where(run), text, figure=figure, limit="within the pipe", basis=basis)
 
 
 @rule("NET-05", "Inlet against the pump's start", "sump_extension")
@@ -159,7 +177,7 @@ def inlet_levels(case: Case) -> Iterator[Outcome]:
                     advice="Lower the basin or the floats, or raise the pipe.",
                 )
     for node in case.system.nodes.values():
-        if node.kind == "inlet" and node.rim <= station.on:
+        if node.kind == "inlet" and node.rim <= station.on and leads_to(case.system, node.name, station.name):
             yield fails(
                 f"works.inlets.{node.name}",
                 f"The grate of {node.name} lies below the level at which the pump starts: the basin would empty through it.",
@@ -181,12 +199,12 @@ def roof_into_footing(case: Case) -> Iterator[Outcome]:
                 _where(run),
                 f"Roof water ({case.flow(roof)}) runs into the perforated footing drain {run.name}: in a storm it leaves "
                 "through the holes at the footing, and silt blocks the drain.",
-                figure=case.flow(roof),
-                limit="none",
+                figure=f"{case.flow(roof)} of roof water",
+                limit="no roof water",
                 advice="Lay a separate solid pipe for the roof water, in the same trench if you like, to the basin or outlet.",
             )
         else:
-            yield ok(_where(run), f"No roof water runs into {run.name}.", figure="none", limit="none")
+            yield ok(_where(run), f"No roof water runs into {run.name}.", figure="none of it", limit="no roof water")
 
 
 @rule("NET-07", "Yard water into a footing drain", "common_practice")
@@ -198,8 +216,8 @@ def yard_into_footing(case: Case) -> Iterator[Outcome]:
             yield fails(
                 _where(run),
                 f"Surface water ({case.flow(yard)}) runs into the perforated footing drain {run.name}.",
-                figure=case.flow(yard),
-                limit="none",
+                figure=f"{case.flow(yard)} of yard water",
+                limit="no yard water",
                 advice="Lay a separate solid pipe for the inlet.",
             )
 
@@ -209,12 +227,14 @@ def never_smaller(case: Case) -> Iterator[Outcome]:
     """A gravity pipe never narrows on its way down."""
     for run in _gravity(case):
         for upper in _gravity(case):
+            if run.duty == "overflow" or upper.duty == "overflow":
+                continue
             if upper.lower == run.upper and upper.pipe.inside > run.pipe.inside * 1.03:
                 yield fails(
                     _where(run),
                     f"{upper.name} ({upper.pipe.key}) runs into the smaller {run.name} ({run.pipe.key}): debris lodges there.",
-                    figure=case.small(run.pipe.inside),
-                    limit=f"{case.small(upper.pipe.inside)} or more",
+                    figure=f"{case.small(run.pipe.inside)} inside",
+                    limit=f"{case.small(upper.pipe.inside)} or more, within 3 %",
                     advice=f"Lay {run.name} as large as {upper.name}.",
                 )
 
@@ -277,7 +297,9 @@ def pipe_for_duty(case: Case) -> Iterator[Outcome]:
                 advice="Use 4 in pipe or larger.",
             )
         else:
-            yield ok(_where(run), f"{key} suits a {run.duty}.", figure=key, limit=run.duty)
+            yield ok(
+                _where(run), f"{run.name} has pipe for its duty, {run.duty}.", figure=key, limit="pipe for its duty"
+            )
 
 
 @rule("NET-11", "Fabric for this soil", "neh_633_26")
@@ -297,14 +319,20 @@ def fabric(case: Case) -> Iterator[Outcome]:
                 basis=texture.basis,
             )
         elif run.fabric:
-            yield ok(_where(run), f"Fabric round the stone keeps {texture.value} out.", figure="fabric", limit="fabric")
+            text = f"Fabric round the stone keeps {texture.value} out."
+            yield ok(_where(run), text, figure="fabric", limit=_FABRIC, basis=texture.basis)
         else:
+            why = (
+                "few fines move in it, but the code asks for a membrane over the stone"
+                if texture.value == "clay"
+                else "fines will wash into the stone, and from under the footing"
+            )
             yield caution(
                 _where(run),
-                f"No fabric in {texture.value}: fines will wash into the stone, and from under the footing.",
-                figure="none",
-                limit="non-woven fabric round the stone",
-                advice="Wrap the stone in non-woven fabric with 12 in overlaps.",
+                f"No fabric in {texture.value}: {why}.",
+                figure="no fabric",
+                limit=_FABRIC,
+                advice=f"Wrap the stone in non-woven fabric with {case.small(0.3048)} overlaps.",
                 basis=texture.basis,
             )
 
@@ -330,8 +358,9 @@ def self_cleaning(case: Case) -> Iterator[Outcome]:
         if run.duty not in ("yard drain", "leader") or run.flow <= 0:
             continue
         figure, limit = case.speed(run.velocity), f"{case.speed(least)} or more"
+        basis = _flow_basis(case, run)
         if run.velocity >= least:
-            yield ok(_where(run), f"{run.name} keeps itself clean.", figure=figure, limit=limit)
+            yield ok(_where(run), f"{run.name} keeps itself clean.", figure=figure, limit=limit, basis=basis)
         else:
             yield caution(
                 _where(run),
@@ -339,5 +368,5 @@ def self_cleaning(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=limit,
                 advice="Give it more fall, or flush it every year.",
-                basis=Basis.STATED,
+                basis=basis,
             )

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.places import counted
+from drainwright.findings.rules import Case, Check, Outcome, caution, fails, ok, rule
 from drainwright.storm.model import StormCase
+
+PONDING = 0.0762  # 3 in over a grate is noted, twice that fails; common practice, no source [m]
+RUN_OFF = 0.1  # over an inlet's rim and away; common practice, no source [m³]
 
 
 def _sound(case: Case) -> StormCase:
@@ -21,14 +25,16 @@ def floor(case: Case) -> Iterator[Outcome]:
     figure = case.level(result.highest_at_house)
     limit = f"below {case.level(result.slab_level)}"
     if result.time_to_slab is None:
-        yield ok("storm", "The floor stays dry through the design storm.", figure=figure, limit=limit)
+        text = "The floor stays dry through the design storm."
+        yield ok("storm", text, figure=figure, limit=limit, basis=case.water_basis)
     else:
         yield fails(
             "storm",
             f"In the design storm water reaches the floor after {case.hours(result.time_to_slab)}, with everything working.",
             figure=figure,
             limit=limit,
-            advice="Less water into the system (roof water elsewhere), a stronger pump, or a larger way out.",
+            advice="Bring less water in (roof water elsewhere), or take a stronger pump or a larger way out.",
+            basis=case.water_basis,
         )
 
 
@@ -36,7 +42,7 @@ def floor(case: Case) -> Iterator[Outcome]:
 def balance(case: Case) -> Iterator[Outcome]:
     """The arithmetic neither makes nor loses water."""
     worst = max((abs(item.balance_error) for item in case.storm.cases), default=0.0)
-    figure, limit = f"{worst:.4%}", "0.1 %"
+    figure, limit = f"{worst * 100:.4f} % of the water", "0.1 % of it"
     if worst < 1e-3:
         yield ok("storm", "The storm test's arithmetic keeps its water.", figure=figure, limit=limit)
     else:
@@ -55,28 +61,20 @@ def ponding(case: Case) -> Iterator[Outcome]:
     for node in _sound(case).nodes.values():
         if case.system.nodes[node.node].kind != "inlet":
             continue
-        where = f"works.inlets.{node.node}"
-        figure = f"{case.small(node.pond_depth)}, {case.volume(node.pond_volume)}"
-        limit = f"{case.small(0.0762)} over the grate"
-        if node.pond_depth > 0.1524 or node.lost > 0.1:
-            yield fails(
-                where,
-                f"Water stands {case.small(node.pond_depth)} deep over {node.node} in the design storm, and "
-                f"{case.volume(node.lost)} run off over the ground.",
-                figure=figure,
-                limit=limit,
-                advice="A larger grate, a second inlet, or a swale that leads the rest away from the house.",
-            )
-        elif node.pond_depth > 0.0762:
-            yield caution(
-                where,
-                f"Water stands {case.small(node.pond_depth)} deep over {node.node} in the design storm.",
-                figure=figure,
-                limit=limit,
-                advice="A larger grate or a second inlet; keep it clear of leaves.",
-            )
+        where, basis = f"works.inlets.{node.node}", case.water_basis
+        figure = f"{case.small(node.pond_depth)} deep, {case.volume(node.pond_volume)} standing"
+        if node.lost > 0:
+            figure += f", {case.volume(node.lost)} run off"
+        limit = f"{case.small(PONDING)} over the grate"
+        advice = "Fit a larger grate, a second inlet, or lead the rest away from the house in a swale; keep it clear of leaves."
+        stands = f"Water stands {case.small(node.pond_depth)} deep over {node.node} in the design storm"
+        if node.pond_depth > 2 * PONDING or node.lost > RUN_OFF:
+            away = f", and {case.volume(node.lost)} run off over the ground" if node.lost > 0 else ""
+            yield fails(where, f"{stands}{away}.", figure=figure, limit=limit, advice=advice, basis=basis)
+        elif node.pond_depth > PONDING:
+            yield caution(where, f"{stands}.", figure=figure, limit=limit, advice=advice, basis=basis)
         else:
-            yield ok(where, f"{node.node} takes its water.", figure=figure, limit=limit)
+            yield ok(where, f"{node.node} takes its water.", figure=figure, limit=limit, basis=basis)
 
 
 @rule("STM-04", "Pump starts in the storm", "cycle_rules")
@@ -85,41 +83,45 @@ def storm_starts(case: Case) -> Iterator[Outcome]:
     station = case.system.station
     if station is None:
         return
-    result = _sound(case)
+    result, basis = _sound(case), case.water_basis
     most = case.job.criteria.maximum_starts * 3600
     sheet = station.pump.starts_limit * 3600
-    figure, limit = (
-        f"{result.starts_busiest_hour} in the busiest hour, {result.pump_starts} in all",
-        f"{most:.0f} an hour",
-    )
-    if result.starts_busiest_hour <= most + 0.5:
-        yield ok("storm", "The pump's starts in the storm are few enough.", figure=figure, limit=limit)
-    elif result.starts_busiest_hour <= sheet + 0.5:
+    busiest = result.starts_busiest_hour
+    figure = f"{counted(busiest, 'start')} in the busiest hour, {counted(result.pump_starts, 'start')} in all"
+    limit = f"{most:.0f} an hour" + (f", {sheet:.0f} by the pump's sheet" if sheet != most else "")
+    advice = "Give the pump more volume between the floats: a wider basin, or a wider float band."
+    if busiest <= min(most, sheet) + 0.5:
+        text = "The pump's starts in the storm are few enough."
+        yield ok("storm", text, figure=figure, limit=limit, basis=basis)
+    elif busiest <= sheet + 0.5:
         yield caution(
             "storm",
-            f"The pump starts {result.starts_busiest_hour} times in the busiest hour; its sheet allows {sheet:.0f}.",
+            f"The pump starts {counted(busiest, 'time')} in the busiest hour; its sheet allows {sheet:.0f}.",
             figure=figure,
             limit=limit,
-            advice="More volume between the floats.",
+            advice=advice,
+            basis=basis,
         )
     else:
         yield fails(
             "storm",
-            f"The pump starts {result.starts_busiest_hour} times in the storm's busiest hour.",
+            f"The pump starts {counted(busiest, 'time')} in the storm's busiest hour.",
             figure=figure,
-            limit=f"{limit}, by its sheet {sheet:.0f}",
-            advice="More volume between the floats: a wider basin, a wider float band.",
+            limit=limit,
+            advice=advice,
+            basis=basis,
         )
 
 
-def _failure(key: str, advice: str) -> object:
+def _failure(key: str, advice: str) -> Check:
     def check(case: Case) -> Iterator[Outcome]:
-        result = case.storm.case(key)
+        result, basis = case.storm.case(key), case.water_basis
         if result is None or result.highest_at_house is None:
             return
         figure, limit = case.level(result.highest_at_house), f"below {case.level(result.slab_level)}"
         if result.time_to_slab is None:
-            yield ok("storm", f"{result.title}: the floor stays dry in the design storm.", figure=figure, limit=limit)
+            text = f"{result.title}: the floor stays dry in the design storm."
+            yield ok("storm", text, figure=figure, limit=limit, basis=basis)
         else:
             yield caution(
                 "storm",
@@ -127,6 +129,7 @@ def _failure(key: str, advice: str) -> object:
                 figure=figure,
                 limit=limit,
                 advice=advice,
+                basis=basis,
             )
 
     return check
@@ -137,15 +140,25 @@ for _id, _title, _key, _advice in (
         "STM-05",
         "If the pump dies",
         "pump dead",
-        "A second pump with its float higher, and an alarm that wakes someone.",
+        "Fit a second pump with its float higher and flow enough for the storm, and an alarm that wakes someone.",
     ),
     (
         "STM-06",
         "If the power goes",
         "power out",
-        "A battery unit; or an overflow by gravity above the floats, if there is any fall.",
+        "Fit a battery unit that lasts the cut; or an overflow by gravity above the floats, if there is any fall.",
     ),
-    ("STM-07", "If the discharge is blocked", "discharge blocked", "An overflow, and a yearly look at the outlet."),
-    ("STM-08", "If the grates clog", "grate half clogged", "Sweep the grates before the wet season; a second inlet."),
+    (
+        "STM-07",
+        "If the discharge is blocked",
+        "discharge blocked",
+        "Give the water an overflow, and look at the outlet every year.",
+    ),
+    (
+        "STM-08",
+        "If the grates clog",
+        "grate half clogged",
+        "Sweep the grates before the wet season, or add a second inlet.",
+    ),
 ):
-    rule(_id, _title, "common_practice")(_failure(_key, _advice))  # type: ignore[arg-type]
+    rule(_id, _title, "common_practice")(_failure(_key, _advice))

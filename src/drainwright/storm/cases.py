@@ -196,9 +196,9 @@ def _switches(site: Site, system: System, network: Network, failure: Failure) ->
         on, second = second, NEVER
     basin = site.job.works.basin
     cell = basin.battery if isinstance(basin, Basin) else None
-    battery = cell.capacity * cell.usable / cell.current if cell is not None and cell.current > 0.0 else 0.0
+    hours = cell.capacity * cell.usable / cell.current if cell is not None and cell.current > 0.0 else 0.0  # Ah over A
     flows = np.zeros_like(network.pump_flows) if failure.blocked else network.pump_flows
-    return Switches(off=off, on=on, second=second, drain_back=station.drain_back, battery=battery), flows
+    return Switches(off=off, on=on, second=second, drain_back=station.drain_back, battery=3600.0 * hours), flows
 
 
 def _nodes(network: Network, highest: Series, highest_at: Series, lost: Series) -> dict[str, NodeStorm]:

@@ -1,0 +1,176 @@
+"""Checks of the trenches themselves: protection, spoil, the way out, room to work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from drainwright.build.model import Trench
+from drainwright.build.protection import SLOPES
+from drainwright.field.words import least_sure
+from drainwright.findings.places import ahead
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.values import Basis
+
+FOOT = 0.3048
+HEAP = 1.0  # room that a heap of spoil takes beside a trench; common practice, no source [m]
+
+
+def _where(trench: Trench) -> str:
+    if trench.kind == "basin":
+        return "works.basin"
+    return f"house.walls.{trench.name}" if trench.kind == "wall" else f"works.runs.{trench.name}"
+
+
+def _thing(trench: Trench) -> str:
+    if trench.kind == "basin":
+        return f"The hole for {trench.name}"
+    return f"The trench along the {trench.name} wall" if trench.kind == "wall" else f"The trench of {trench.name}"
+
+
+@rule("DIG-06", "Trench protection", "osha_652")
+def protection(case: Case) -> Iterator[Outcome]:
+    """From 5 ft of depth a trench is sloped, shored or shielded, unless the house-foundation letters hold."""
+    kind = case.job.ground.osha_type
+    unprotected = f"{case.length(5 * FOOT)} without protection"
+    for trench in case.build.dig.trenches:
+        where, deep = _where(trench), f"{_thing(trench)} is {case.length(trench.depth_greatest)} deep"
+        figure = f"{case.length(trench.depth_greatest)} deep, soil type {kind.value}"
+        if trench.slope_run > SLOPES[kind.value]:
+            figure += ", as type C for water"
+        if trench.protection == "engineer":
+            yield fails(
+                where,
+                f"{deep}.",
+                figure=figure,
+                limit=f"{case.length(20 * FOOT)} without an engineer's design",
+                advice="Protection this deep is designed by a registered professional engineer.",
+                basis=kind.basis,
+            )
+        elif trench.protection == "slope or shield":
+            yield caution(
+                where,
+                f"{deep}: nobody enters it unless it is sloped {trench.slope_run:g} to 1, benched, shored or shielded.",
+                figure=figure,
+                limit=unprotected,
+                advice="Choose the protection before the day, have it on site, and let a competent person inspect it daily "
+                "and after rain.",
+                basis=kind.basis,
+            )
+        elif trench.protection == "house-foundation letters":
+            yield caution(
+                where,
+                f"{deep} beside the foundation: open without shoring only under all conditions of OSHA's letters of 1995.",
+                figure=figure,
+                limit=f"under {case.length(7.5 * FOOT)}, bottom {case.length(2 * FOOT)} wide or more, spoil as far away as the "
+                "depth",
+                advice="No standing water, no cracks, no machine near, the fewest people for the shortest time, a competent "
+                "person present. Check that the letters still stand and hold in this state.",
+                basis=least_sure(kind.basis, case.job.rules.house_foundation_letters.basis),
+            )
+        elif trench.protection == "competent person decides":
+            yield caution(
+                where,
+                f"{deep}: shallow trenches kill too, in wet or made ground.",
+                figure=figure,
+                limit=unprotected,
+                advice="A competent person looks at it before anyone enters, daily, and after rain.",
+                basis=kind.basis,
+            )
+        elif trench.depth_greatest >= 5 * FOOT - 1e-9:
+            yield ok(where, f"{deep}, in stable rock.", figure=figure, limit=unprotected, basis=kind.basis)
+        else:
+            yield ok(where, f"{_thing(trench)} is shallow.", figure=figure, limit=unprotected, basis=kind.basis)
+
+
+@rule("DIG-07", "Spoil set-back", "osha_1995_06")
+def spoil(case: Case) -> Iterator[Outcome]:
+    """Spoil lies 2 ft from the edge; beside a foundation, by the letters, as far as the trench is deep.
+
+    The room is looked for straight out from the wall, at its ends and its middle.
+    """
+    walls = {wall.name: wall for wall in case.site.walls}
+    for trench in case.build.dig.trenches:
+        if trench.kind != "wall":
+            continue
+        wall, setback = walls[trench.name], trench.spoil_setback
+        where, limit = _where(trench), f"{case.length(setback)} clear, then {case.length(HEAP)} for the heap"
+        (e1, n1), (e2, n2) = wall.start, wall.end
+        places = [(e1 + (e2 - e1) * part, n1 + (n2 - n1) * part) for part in (0.02, 0.5, 0.98)]
+        ring = case.site.boundary
+        ways = [ahead(place, wall.outward, ring) for place in places] if len(ring) >= 3 else []
+        rooms = [way - trench.width for way in ways if way is not None]
+        if not rooms:
+            yield caution(
+                where,
+                f"The room for spoil beside the {wall.name} wall is not known: no boundary is entered there.",
+                figure="not measured",
+                limit=limit,
+                advice="Measure from the wall to the fence or boundary, and enter the boundary.",
+                basis=Basis.ASSUMED,
+            )
+            continue
+        room, letters = max(0.0, min(rooms)), setback > 2 * FOOT + 1e-6
+        figure = f"{case.length(room)} from the trench to the boundary"
+        if room < setback + HEAP:
+            severity = fails if letters else caution
+            yield severity(
+                where,
+                f"Between the {wall.name} wall's trench and the boundary there is no room to heap spoil {case.length(setback)} "
+                "away.",
+                figure=figure,
+                limit=limit,
+                advice=f"Haul the spoil as it is dug, or slope or shield the trench and keep the {case.length(2 * FOOT)} rule."
+                if letters
+                else "Haul the spoil as it is dug.",
+            )
+        elif letters:
+            yield caution(
+                where,
+                f"Keep spoil, stone and barrows {case.length(setback)} from the {wall.name} wall's trench "
+                f"(its depth, by the letters); {case.length(2 * FOOT)} is the least anywhere.",
+                figure=figure,
+                limit=limit,
+                advice="Mark the line on the ground before the digging starts.",
+            )
+        else:
+            yield ok(where, f"Spoil has room beside the {wall.name} wall.", figure=figure, limit=limit)
+
+
+@rule("DIG-08", "Way out of the trench", "osha_651")
+def ladder(case: Case) -> Iterator[Outcome]:
+    """From 4 ft of depth a ladder stands within 25 ft of everyone."""
+    for trench in case.build.dig.trenches:
+        if trench.ladder:
+            deep = case.length(trench.depth_greatest)
+            yield caution(
+                _where(trench),
+                f"{_thing(trench)} is {deep} deep: a ladder stands within {case.length(25 * FOOT)} of everyone in it, "
+                f"{case.length(3 * FOOT)} above the edge.",
+                figure=f"{deep} deep",
+                limit=f"{case.length(4 * FOOT)} without a ladder",
+                advice="Put the ladder in before the trench reaches that depth.",
+            )
+
+
+@rule("DIG-12", "Width of a wall trench", "osha_1995_06")
+def wall_width(case: Case) -> Iterator[Outcome]:
+    """A trench that people work in beside a wall is 2 ft wide at its bottom, clear of the footing."""
+    walls = {wall.name: wall for wall in case.site.walls}
+    for trench in case.build.dig.trenches:
+        if trench.kind != "wall":
+            continue
+        footing = walls[trench.name].wall.footing_projection
+        clear = trench.width - footing.value
+        figure, limit = f"{case.length(clear)} clear of the footing", f"{case.length(2 * FOOT)} or more"
+        if clear >= 2 * FOOT - 1e-6:
+            text = f"{_thing(trench)} has room to work."
+            yield ok(_where(trench), text, figure=figure, limit=limit, basis=footing.basis)
+        else:
+            yield fails(
+                _where(trench),
+                f"{_thing(trench)} is too narrow to clean and coat a wall in, and outside the letters' conditions.",
+                figure=figure,
+                limit=limit,
+                advice=f"Dig it {case.length(2 * FOOT)} wide at the bottom, clear of the footing.",
+                basis=footing.basis,
+            )
