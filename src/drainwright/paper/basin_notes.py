@@ -5,10 +5,24 @@ from __future__ import annotations
 import math
 
 from drainwright.design import Design
+from drainwright.hydraulics.buoyancy import ring_volume
 from drainwright.paper.frame import Column, paragraph, stacked, table
 from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
+from drainwright.quantities import Kind, write
 from drainwright.system.model import LiftStation
+from drainwright.system.station import CONCRETE_DENSITY
+from drainwright.worksheet import quiet
+
+COLLAR = 0.15  # drawn width of the concrete collar; only its mass is designed [m]
+
+
+def collar_height(station: LiftStation) -> float:
+    """Height of the concrete collar at its drawn width. [m]"""
+    inner = station.inside_diameter + 0.024
+    with quiet():
+        area = float(ring_volume(inner, inner + 2 * COLLAR, 1.0))
+    return station.collar / CONCRETE_DENSITY / area
 
 
 def _clock(hours: float) -> str:
@@ -58,6 +72,10 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         uplift = f"Uplift on the empty basin: safety {safety}, water table at {word.level(station.water_table)}."
     short = station.uplift_safety < design.job.criteria.uplift_safety
     parts.append(paragraph(uplift, layer="text warning" if short else "text", bullet="4"))
+    if station.collar > 0:
+        mass = write(station.collar, Kind.MASS, design.job.units)
+        size = f"drawn {word.small(COLLAR)} wide, then {word.small(collar_height(station))} high"
+        parts.append(paragraph(f"Concrete round the foot against uplift: {mass} ({size}).", bullet="4"))
     circuit = basin.circuit if not isinstance(basin, str) else "unknown"
     parts.append(paragraph(f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet="5"))
     warning = "Nobody enters the basin: it is a confined space. Unplug the pump before a hand goes in."

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from drainwright.design import Design
-from drainwright.paper.basin_notes import basin_notes
+from drainwright.paper.basin_notes import COLLAR, basin_notes, collar_height
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
 from drainwright.paper.measure import CAP
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
-from drainwright.paper.symbols import arrow_head, box, dimension, earth, line, water_mark
+from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
 from drainwright.system.model import LiftStation, SizedRun
@@ -52,6 +52,7 @@ def basin_draft(design: Design) -> Draft | None:
     view = View(across=scale, up=scale, origin=(0.0, low), at=(middle, (bottom + top - scale.on_paper(high - low)) / 2))
     marks: list[Mark] = []
     marks += _ground(design, station, view, wide / 2, low)
+    marks += _collar(station, view)
     marks += _shell(station, view)
     marks += _inlets(design, station, view, wide / 2)
     marks += _pump(design, station, view, wide / 2)
@@ -87,6 +88,20 @@ def _ground(design: Design, station: LiftStation, view: View, half: float, low: 
             a, b = sorted((side * half, side * (radius + 0.02)))
             marks.append(line("water table", view((a, table_level)), view((b, table_level))))
         marks += water_mark(view((-0.5 * (half + radius), table_level)), 2.2)
+    return marks
+
+
+def _collar(station: LiftStation, view: View) -> list[Mark]:
+    """The concrete round the basin's foot, as tall as its mass makes it at the drawn width."""
+    if station.collar <= 0:
+        return []
+    inner = station.inside_diameter / 2 + 0.012
+    height = min(collar_height(station), station.ground - station.floor)
+    marks: list[Mark] = []
+    for side in (-1.0, 1.0):
+        a, b = sorted((side * inner, side * (inner + COLLAR)))
+        (left, foot), (right, top) = view((a, station.floor - 0.012)), view((b, station.floor + height))
+        marks += concrete(((left, foot), (right, foot), (right, top), (left, top)))
     return marks
 
 
