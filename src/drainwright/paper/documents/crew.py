@@ -24,7 +24,7 @@ from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_block
 from drainwright.paper.documents.hazards import risk_sheet
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, site_of
-from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
+from drainwright.paper.documents.shell import Sheets, document, drawn, failing_table, first_notices, plan_plate, plate
 from drainwright.paper.pick import Pick, pick_list
 
 
@@ -48,6 +48,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
+        *failing_table(design),
         *risk_sheet(design),
         *plan_plate(design, sheets, "Plan"),
         *setting_out_blocks(design),

@@ -21,7 +21,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.proposal_terms import price_blocks, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
-from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate
+from drainwright.paper.documents.shell import Sheets, document, drawn, failing_table, first_notices, plan_plate
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
 from drainwright.water.model import Cause
 
@@ -47,6 +47,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_parties(design),
+        *failing_table(design),
         *_wrong(design),
         *_water(design),
         *_scope(design),

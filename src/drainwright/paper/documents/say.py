@@ -127,7 +127,8 @@ class Say(Wording):
 
     def pipe(self, run: SizedRun) -> str:
         """A run's pipe: size and family."""
-        return f"{run.pipe.nominal} {run.pipe.family}{', perforated' if run.pipe.perforated else ''}"
+        metric = "" if self.us else f" ({self.small(run.pipe.outside)} outside)"
+        return f"{run.pipe.nominal} {run.pipe.family}{metric}{', perforated' if run.pipe.perforated else ''}"
 
     def place(self, where: str) -> str:
         """A place of the job in words: ``works.runs.FD1`` is ``run FD1``."""
@@ -175,18 +176,13 @@ def joined(words: list[str] | tuple[str, ...], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
-def failing(findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    """One line for each check that fails: its title, and what was found, with places gathered."""
-    groups: dict[tuple[str, str], list[str]] = {}
+def failing(findings: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], ...]:
+    """The findings that fail, those of one check together, in the order of the findings."""
+    groups: dict[str, list[Finding]] = {}
     for finding in findings:
         if finding.severity is Severity.FAILS:
-            groups.setdefault((finding.id, finding.title), []).append(finding.message)
-    listed = []
-    for (key, title), messages in groups.items():
-        shown = list(dict.fromkeys(messages))
-        more = f" And {len(shown) - 2} more of this kind: see the findings." if len(shown) > 2 else ""
-        listed.append(f"{title} ({key}): {' '.join(shown[:2])}{more}")
-    return tuple(listed)
+            groups.setdefault(finding.id, []).append(finding)
+    return tuple(tuple(group) for group in groups.values())
 
 
 __all__ = [

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import TypeAlias
 
 from drainwright.design import Design
-from drainwright.findings.model import Severity
+from drainwright.findings.model import Finding
 from drainwright.job.model import Job
-from drainwright.paper.documents.blocks import Block, Document, Notice, Plate
-from drainwright.paper.documents.say import day, failing, site_of
+from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Table
+from drainwright.paper.documents.say import Say, day, failing, site_of
 from drainwright.paper.sheet import Sheet
 
 Sheets: TypeAlias = Mapping[str, tuple[Sheet, str]]  # drawings by name, each with its SVG
@@ -19,6 +19,7 @@ INVENTED = (
     "nothing here may be built, bought or quoted from."
 )
 NOT_READY = "Not ready to build"
+FEW = 4  # kinds of failing checks that a first page tells in full
 
 
 def document(
@@ -66,19 +67,58 @@ def first_notices(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = []
     if design.job.demonstration:
         blocks.append(Notice(tone="invented", title="Invented demonstration", text=INVENTED))
-    lines = failing(design.findings)
-    if lines:
-        count = sum(finding.severity is Severity.FAILS for finding in design.findings)
+    groups = failing(design.findings)
+    if groups:
+        count = sum(len(group) for group in groups)
         checks = "1 check fails" if count == 1 else f"{count} checks fail"
+        told = len(groups) <= FEW
+        say = Say(design.job.units)
+        items = tuple(_told(group) if told else _named(group, say) for group in groups)
         blocks.append(
             Notice(
                 tone="fails",
                 title=f"{NOT_READY}: {checks}",
                 text="No contract is signed and no ground is opened until these are settled:",
-                items=lines,
+                items=items,
             )
         )
     return tuple(blocks)
+
+
+def _told(group: tuple[Finding, ...]) -> str:
+    """A check that fails, with what was found."""
+    shown = list(dict.fromkeys(finding.message for finding in group))
+    more = f" And {len(shown) - 2} more of this kind." if len(shown) > 2 else ""
+    return f"{group[0].title} ({group[0].id}): {' '.join(shown[:2])}{more}"
+
+
+def _named(group: tuple[Finding, ...], say: Say) -> str:
+    """A check that fails, by name and place."""
+    places = list(dict.fromkeys(say.place(finding.where) for finding in group))
+    more = f" and {len(places) - 3} more" if len(places) > 3 else ""
+    return f"{group[0].title} ({group[0].id}): {', '.join(places[:3])}{more}"
+
+
+def failing_table(design: Design) -> tuple[Block, ...]:
+    """What was found and what to do, where the first page could only name what fails."""
+    groups = failing(design.findings)
+    if len(groups) <= FEW:
+        return ()
+    rows = tuple(
+        (
+            Cell(text=f"{finding.title} ({finding.id})", weight="semibold"),
+            finding.message,
+            finding.advice,
+        )
+        for group in groups
+        for finding in group
+    )
+    columns = (
+        Column(head="Check", width=2),
+        Column(head="What was found", width=4),
+        Column(head="What to do", width=4),
+    )
+    return (Heading(text="The checks that fail"), Table(columns=columns, rows=rows, size=0.84))
 
 
 def plate(
@@ -111,4 +151,14 @@ def drawn(sheets: Sheets, *names: str) -> tuple[tuple[str, str], ...]:
     return tuple((f"{name}.svg", sheets[name][1]) for name in names if name in sheets)
 
 
-__all__ = ["INVENTED", "NOT_READY", "Sheets", "document", "drawn", "first_notices", "plan_plate", "plate"]
+__all__ = [
+    "INVENTED",
+    "NOT_READY",
+    "Sheets",
+    "document",
+    "drawn",
+    "failing_table",
+    "first_notices",
+    "plan_plate",
+    "plate",
+]

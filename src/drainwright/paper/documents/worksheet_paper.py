@@ -29,9 +29,10 @@ from drainwright.worksheet import Card, Step, substituted
 COLOURS = {Severity.OK: "", Severity.CAUTION: "#6b4a00", Severity.FAILS: "#8f1d14"}
 _PARTS = (  # how a place begins, the part it belongs to
     ("survey", "Survey"), ("house", "House"), ("trees", "Trees"), ("roofs", "Rain and runoff"),
-    ("yards", "Rain and runoff"), ("rain", "Rain and runoff"), ("storm", "Storm test"), ("works.discharge", "Ways out"), ("works", "Lift station"),
-    ("runs", "Runs"), ("basin", "Digging"), ("walls", "Digging"), ("equipment", "Digging"), ("utilities", "Digging"),
-    ("stone", "Quantities"), ("price_book", "Price"), ("rules", "Price"),
+    ("yards", "Rain and runoff"), ("rain", "Rain and runoff"), ("storm", "Storm test"),
+    ("works.discharge", "Ways out"), ("works", "Lift station"), ("runs", "Runs"), ("basin", "Digging"),
+    ("walls", "Digging"), ("equipment", "Digging"), ("utilities", "Digging"), ("stone", "Quantities"),
+    ("price_book", "Price"), ("rules", "Price"),
 )  # fmt: skip
 _SHARED = {"house.walls": "Walls", "trees": "Trees", "survey.points": "Points", "roofs": "Roofs"}
 _TOGETHER = tuple(_SHARED)

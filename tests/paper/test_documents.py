@@ -1,0 +1,242 @@
+"""The documents say what the records say, and say it the same way each time."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import io
+import re
+
+import pytest
+from pypdf import PdfReader
+
+from drainwright.design import Design
+from drainwright.findings.model import Severity
+from drainwright.job.values import Basis
+from drainwright.paper.documents.blocks import Document, Notice, Paragraph
+from drainwright.paper.documents.cut_sheets import first_set_up
+from drainwright.paper.documents.marks import gathered, leaned_on
+from drainwright.paper.documents.say import Say, money
+from drainwright.paper.documents.shell import NOT_READY, first_notices
+from drainwright.paper.documents.typeset import SettingError, inputs, to_pdf
+from drainwright.paper.documents.worksheet_paper import tidy
+from drainwright.paper.documents.writing import papers_of
+
+from .papers import pages_of, pdf_of, sheets_of, text_of
+
+NAMES = ("proposal", "crew-packet", "worksheet", "answers", "drawings")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_paper_opens_and_names_its_job(pumped: Design, name: str) -> None:
+    reader = PdfReader(io.BytesIO(pdf_of(pumped, name)))
+    assert len(reader.pages) > 0
+    assert reader.metadata is not None
+    assert pumped.job.title in str(reader.metadata.title)
+    assert "/StructTreeRoot" in reader.root_object, "a tagged PDF can be read aloud"
+    assert reader.root_object["/Lang"] == "en"
+    assert pumped.job.number in text_of(pumped, name)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_equal_jobs_give_equal_bytes(pumped: Design, name: str) -> None:
+    again = to_pdf(papers_of(pumped, sheets_of(pumped))[f"{name}.pdf"](), pumped.job.date)
+    assert again == pdf_of(pumped, name)
+
+
+@pytest.mark.parametrize("name", ["proposal", "crew-packet", "worksheet", "answers"])
+def test_pages_are_numbered(pumped: Design, name: str) -> None:
+    pages = pages_of(pumped, name)
+    assert f"page 1 of {len(pages)}" in pages[0]
+
+
+def test_the_file_carries_the_date_of_the_visit(pumped: Design) -> None:
+    reader = PdfReader(io.BytesIO(pdf_of(pumped, "answers")))
+    assert reader.metadata is not None
+    created = reader.metadata.creation_date
+    assert created is not None
+    assert created.date() == pumped.job.date
+
+
+def test_a_warning_of_the_setter_is_an_error() -> None:
+    document = _document(Paragraph(text="x"))
+    template = inputs(document)["main.typ"]
+    assert b"Source Sans Pro" in template
+    import typst
+
+    wrong = {**inputs(document), "main.typ": template.replace(b'"Source Sans Pro", ', b'"No Such Font", ')}
+    _, warnings = typst.compile_with_warnings(wrong, ignore_system_fonts=True)  # type: ignore[call-overload]
+    assert warnings, "the setter warns of an unknown font"
+    assert issubclass(SettingError, RuntimeError)
+    assert to_pdf(document, None) == to_pdf(document, datetime.date(2000, 1, 1)), "a job without a date has a fixed one"
+
+
+def _document(*blocks: Paragraph | Notice) -> Document:
+    return Document(
+        name="x", title="T", kind="Test", job="", author="", masthead=("F",), subject=(), paper="a4", size=10,
+        invented=False, blocks=blocks,
+    )  # fmt: skip
+
+
+# -- what fails stands first ---------------------------------------------------------------------------------
+
+
+def test_what_fails_stands_on_the_first_page(wrong: Design) -> None:
+    fails = {finding.id for finding in wrong.findings if finding.severity is Severity.FAILS}
+    assert fails
+    for name in ("proposal", "crew-packet", "worksheet", "answers"):
+        first = pages_of(wrong, name)[0]
+        assert NOT_READY in first
+        assert [key for key in sorted(fails) if key not in first] == []
+
+
+def test_a_sound_design_is_not_held_back(pumped: Design) -> None:
+    sound = dataclasses.replace(
+        pumped, findings=tuple(item for item in pumped.findings if item.severity is not Severity.FAILS)
+    )
+    assert not [block for block in first_notices(sound) if isinstance(block, Notice) and block.tone == "fails"]
+
+
+def test_an_invented_job_says_so_everywhere(pumped: Design) -> None:
+    assert pumped.job.demonstration
+    for name in ("proposal", "crew-packet", "worksheet", "answers"):
+        pages = pages_of(pumped, name)
+        assert "Invented demonstration" in pages[0]
+        assert all("invented demonstration" in page.lower() for page in pages)
+
+
+# -- the proposal --------------------------------------------------------------------------------------------
+
+
+def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
+    text = text_of(pumped, "proposal")
+    price, station = pumped.build.price, pumped.system.station
+    assert station is not None
+    for words in (money(price.total), money(price.deposit), money(price.total - price.deposit), price.deposit_rule):
+        assert words in text
+    say = Say(pumped.job.units)
+    assert f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)} of head" in text
+    for run in pumped.system.runs:
+        assert run.name in text
+        assert say.length(run.length) in text
+    for wall in pumped.site.walls:
+        if wall.wall.open_and_coat:
+            assert say.length(wall.length) in text
+    for case in pumped.storm.cases:
+        assert case.title in text
+    for symptom in pumped.job.symptoms:
+        assert symptom.what in text
+    for part in ("What this will not cure", "Not included", "Warranty", "Right to cancel", "Acceptance", "Customer:"):
+        assert part in text
+    assert " ".join(pumped.job.firm.warranty.split()) in text
+
+
+def test_each_assumption_is_listed_as_such(pumped: Design) -> None:
+    text = text_of(pumped, "proposal")
+    items = gathered(leaned_on(pumped.job))
+    assert items
+    for item in items:
+        assert item.what.split(":")[0] in text
+    assert text.count("ASSUMED") >= sum(item.basis is Basis.ASSUMED for item in items)
+
+
+def test_assumptions_are_written_in_the_job_s_units(pumped: Design, metric: Design) -> None:
+    assert any(item.value == "8 in" for item in leaned_on(pumped.job) if "thickness" in item.what)
+    assert any(item.value == "0.25 m" for item in leaned_on(metric.job) if "thickness" in item.what)
+    assert {item.basis for item in leaned_on(pumped.job)} <= {Basis.ASSUMED, Basis.STATED}
+
+
+# -- the crew packet -----------------------------------------------------------------------------------------
+
+
+def test_rod_readings_are_the_instrument_less_the_invert(pumped: Design) -> None:
+    line = first_set_up(pumped)
+    assert line is not None
+    assert line.instrument_height == pytest.approx(104.85 * 0.3048), "100.00 ft + 4.85 ft, from the job's level book"
+    text = text_of(pumped, "crew-packet")
+    assert "104.85 ft" in text
+    for run in pumped.system.runs:
+        for station in (run.stations[0], run.stations[-1]):
+            feet = (line.instrument_height - station.invert) / 0.3048
+            assert f"{feet:.2f}" in text
+
+
+def test_the_crew_packet_has_all_its_sheets(pumped: Design) -> None:
+    text = text_of(pumped, "crew-packet")
+    for part in (
+        "Two minutes before the first shovel", "Setting out by tape", "Order of work", "Cut sheets", "Basin SUMP",
+        "Holes in basins", "Pick list", "Safe-dig sheet", "Quality checkpoints", "Photographs", "Start-up readings",
+    ):  # fmt: skip
+        assert part in text
+    for task in pumped.build.plan.tasks:
+        assert task.title in text
+    for utility in pumped.job.utilities:
+        assert utility.name in text
+        assert utility.shutoff in text or not utility.shutoff
+    for hole in pumped.build.takeoff.holes:
+        assert Say("US").small(hole.height) in text
+
+
+def test_a_gravity_job_has_no_pump_pages(gravity: Design) -> None:
+    assert gravity.system.station is None
+    crew = text_of(gravity, "crew-packet")
+    assert "Start-up readings" not in crew
+    assert "Basin " + "SUMP" not in crew
+    proposal = text_of(gravity, "proposal")
+    assert "No pump" in proposal
+    assert "Pump's duty" not in proposal
+    assert "Pump starts" not in proposal
+
+
+def test_a_metric_job_shows_no_feet(metric: Design) -> None:
+    """Lengths, levels, flows and weights. Nominal sizes (4 in D2729) and trade packs are names of things to buy."""
+    parts = ("Two minutes", "Setting out by tape", "Order of work", "Cut sheets", "Stations from", "Basin SUMP")
+    pages = [page for page in pages_of(metric, "crew-packet") if any(part in page for part in parts)]
+    pages = [page for page in pages if "not resized" not in page]  # drawings are tested by themselves
+    assert len(pages) >= 6
+    text = re.sub(r"[\d/-]+ in (?:D2729|D3034|Schedule)", "", " ".join(pages))
+    assert re.findall(r"\d[\d.,/ ]* (?:ft|in|gpm|gal|yd³|lb|ft²)\b", text) == []
+    assert re.search(r"\d mm\b", text)
+    assert re.search(r"\d m\b", text)
+
+
+def test_paper_is_that_of_the_place(pumped: Design, metric: Design) -> None:
+    us = PdfReader(io.BytesIO(pdf_of(pumped, "answers"))).pages[0].mediabox
+    si = PdfReader(io.BytesIO(pdf_of(metric, "answers"))).pages[0].mediabox
+    assert (round(us.width), round(us.height)) == (612, 792)
+    assert (round(si.width), round(si.height)) == (595, 842)
+
+
+def test_drawings_keep_their_true_size(pumped: Design) -> None:
+    reader = PdfReader(io.BytesIO(pdf_of(pumped, "drawings")))
+    sheets = [sheet for sheet, _ in sheets_of(pumped).values()]
+    assert len(reader.pages) == len(sheets)
+    for page, sheet in zip(reader.pages, sheets, strict=True):
+        assert float(page.mediabox.width) == pytest.approx(sheet.width / 25.4 * 72, abs=0.01)
+        assert float(page.mediabox.height) == pytest.approx(sheet.height / 25.4 * 72, abs=0.01)
+
+
+# -- worksheet and answers -----------------------------------------------------------------------------------
+
+
+def test_the_worksheet_has_each_formula_number_and_source(pumped: Design) -> None:
+    text = text_of(pumped, "worksheet").replace(" ", "")
+    assert pumped.steps
+    for step in pumped.steps:
+        assert step.card.title.replace(" ", "") in text
+        if step.card.expression_kind == "formula":
+            assert tidy(step.card.expression).replace(" ", "") in text
+    for finding in pumped.findings:
+        assert finding.id in text
+
+
+def test_an_expression_is_printed_as_a_person_writes_it() -> None:
+    assert tidy("10.67 * length * (flow / roughness) ** 1.852") == "10.67 × length × (flow / roughness)^1.852"
+
+
+def test_all_questions_are_answered(pumped: Design) -> None:
+    text = text_of(pumped, "answers").replace(" ", "")
+    assert len(pumped.answers) == 25
+    for answer in pumped.answers:
+        assert f"{answer.number}.{answer.question}".replace(" ", "") in text
+        assert answer.answer.replace(" ", "")[:60] in text

@@ -1,0 +1,206 @@
+"""The files: whole, repeatable, nothing else touched; the order and the calendar."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import io
+import json
+from decimal import Decimal
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from drainwright.build.model import TakeoffLine
+from drainwright.design import Design
+from drainwright.job.reading import read_job
+from drainwright.paper import write_papers
+from drainwright.paper.calendar import escape, reminders, working_day
+from drainwright.paper.documents import writing
+from drainwright.paper.documents.crew import clock_face
+from drainwright.paper.documents.writing import write_file
+from drainwright.paper.order import order_workbook
+from drainwright.paper.pick import pick_list, task_of
+
+EXPECTED = {
+    "proposal.pdf", "crew-packet.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf", "plan.svg", "basin.svg",
+    "drawing.dxf", "order.xlsx", "results.json", "job.json", "reminders.ics",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def written(pumped: Design, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("papers") / "new" / "folder"
+    told: list[tuple[str, float]] = []
+    files = write_papers(pumped, folder, lambda name, share: told.append((name, share)))
+    shares = [share for _, share in told]
+    assert shares == sorted(shares)
+    assert (shares[0], shares[-1]) == (0.0, 1.0)
+    assert {path.name for path in files} <= {name for name, _ in told}
+    assert sorted(path.name for path in files) == sorted(path.name for path in folder.iterdir())
+    return folder
+
+
+def test_everything_is_written(written: Path, pumped: Design) -> None:
+    names = {path.name for path in written.iterdir()}
+    assert names >= EXPECTED
+    assert any(name.startswith("profiles") for name in names)
+    assert all(path.stat().st_size > 100 for path in written.iterdir())
+    results = json.loads((written / "results.json").read_text(encoding="utf-8"))
+    assert results["job"]["title"] == pumped.job.title
+
+
+def test_the_job_can_be_read_back(written: Path, pumped: Design) -> None:
+    assert read_job(written / "job.json") == pumped.job
+
+
+def test_equal_designs_give_equal_files(written: Path, pumped: Design, tmp_path: Path) -> None:
+    for path in write_papers(pumped, tmp_path):
+        assert path.read_bytes() == (written / path.name).read_bytes(), path.name
+
+
+def test_a_gravity_job_has_no_pump_files(gravity: Design, tmp_path: Path) -> None:
+    (tmp_path / "mine.txt").write_text("kept", encoding="utf-8")
+    (tmp_path / "order.xlsx").write_text("old", encoding="utf-8")
+    names = {path.name for path in write_papers(gravity, tmp_path)}
+    assert not names & {"basin.svg", "pump.svg"}
+    assert "reminders.ics" not in names, "no first day is set"
+    assert (tmp_path / "mine.txt").read_text(encoding="utf-8") == "kept"
+    assert (tmp_path / "order.xlsx").read_bytes()[:2] == b"PK"
+
+
+def test_a_broken_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_file(tmp_path, "a.txt", b"old")
+
+    def refuse(*_: object) -> None:
+        raise OSError("disk full")
+
+    monkeypatch.setattr(writing.os, "replace", refuse)
+    with pytest.raises(OSError, match="disk full"):
+        write_file(tmp_path, "a.txt", b"new")
+    assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
+    assert (tmp_path / "a.txt").read_bytes() == b"old"
+
+
+def test_a_folder_that_cannot_be_made_is_an_os_error(pumped: Design, tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("a file", encoding="utf-8")
+    with pytest.raises(OSError, match="taken"):
+        write_papers(pumped, tmp_path / "taken")
+
+
+# -- the order -----------------------------------------------------------------------------------------------
+
+
+def test_line_totals_are_formulas_with_their_values(pumped: Design) -> None:
+    content = order_workbook(pumped)
+    formulas = openpyxl.load_workbook(io.BytesIO(content))["Order"]
+    values = openpyxl.load_workbook(io.BytesIO(content), data_only=True)["Order"]
+    amounts = {line.key: line.amount for line in pumped.build.price.lines if line.category != "labour"}
+    found = 0
+    for row in formulas.iter_rows(min_row=7):
+        text = str(row[7].value)
+        if text.startswith("=ROUND"):
+            found += 1
+            at = row[7].row
+            product = Decimal(str(row[4].value)) * Decimal(str(row[6].value))
+            assert values.cell(at, 8).value == pytest.approx(float(round(product, 2)), abs=0.0051)
+    assert found == len(pumped.build.takeoff.lines)
+    last = values.cell(_row_of(values, "All together"), 8).value
+    total = sum(line.amount for line in pumped.build.price.lines if line.category != "labour")
+    assert amounts
+    assert last == pytest.approx(float(total), abs=0.02 * found)
+
+
+def _row_of(sheet: openpyxl.worksheet.worksheet.Worksheet, text: str) -> int:
+    return next(row[0].row for row in sheet.iter_rows() if row[0].value == text)
+
+
+def test_the_order_prints_on_the_paper_of_the_place(pumped: Design, metric: Design) -> None:
+    for made, code in ((pumped, 1), (metric, 9)):
+        book = openpyxl.load_workbook(io.BytesIO(order_workbook(made)))
+        assert book.sheetnames == ["Order", "Pick list", "Holes"]
+        for sheet in book.worksheets:
+            assert sheet.page_setup.paperSize == code
+            assert sheet.print_title_rows
+            assert sheet.freeze_panes == "A7"
+        assert book.properties.created is not None
+        assert book.properties.created.date() == made.job.date
+
+
+def test_holes_are_in_the_units_of_the_job(pumped: Design, metric: Design) -> None:
+    for made, unit, factor in ((pumped, "in", 0.0254), (metric, "mm", 0.001)):
+        sheet = openpyxl.load_workbook(io.BytesIO(order_workbook(made)))["Holes"]
+        assert sheet["D6"].value == f"Hole ({unit})"
+        holes = made.build.takeoff.holes
+        assert sheet.max_row == 6 + len(holes)
+        for row, hole in enumerate(holes, start=7):
+            assert sheet.cell(row, 4).value == pytest.approx(hole.diameter / factor, abs=0.002)
+            assert sheet.cell(row, 6).value == pytest.approx(hole.height / factor, abs=0.006)
+
+
+@pytest.mark.parametrize(
+    ("hours", "face"), [(12.0, "12:00"), (0.5, "12:30"), (3.0, "3:00"), (10.12, "10:07"), (11.9999, "12:00")]
+)
+def test_a_clock_face_reads_as_a_clock(hours: float, face: str) -> None:
+    assert clock_face(hours) == face
+
+
+def test_things_are_picked_for_the_day_of_their_work(pumped: Design) -> None:
+    days = {task.key: task.day for task in pumped.build.plan.tasks}
+    picks = pick_list(pumped)
+    assert len(picks) == len(pumped.build.takeoff.lines)
+    assert [pick.day for pick in picks] == sorted(pick.day for pick in picks)
+    by_key = {pick.key: pick.day for pick in picks}
+    assert by_key["stone.57"] == days["stone"]
+    assert by_key["parge.bag"] == days["parge"]
+    assert by_key["catch-basin.12in"] == days["inlets"]
+    assert by_key["permit.drainage"] == 0
+
+
+def test_each_category_has_its_work(pumped: Design) -> None:
+    known = {task.key for task in pumped.build.plan.tasks}
+    for line in pumped.build.takeoff.lines:
+        assert task_of(line) in known | {""}
+    stray = dataclasses.replace(pumped.build.takeoff.lines[0], category="permits")
+    assert isinstance(stray, TakeoffLine)
+    assert task_of(stray) == ""
+
+
+# -- the calendar --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("start", "days", "found"),
+    [
+        ("2026-04-13", 0, "2026-04-13"),  # a Monday
+        ("2026-04-11", 0, "2026-04-13"),  # a Saturday
+        ("2026-04-13", -3, "2026-04-08"),
+        ("2026-04-13", 5, "2026-04-20"),
+        ("2026-04-17", 1, "2026-04-20"),
+    ],
+)
+def test_working_days_leave_out_weekends(start: str, days: int, found: str) -> None:
+    assert working_day(datetime.date.fromisoformat(start), days) == datetime.date.fromisoformat(found)
+
+
+def test_reminders_follow_the_standard(pumped: Design) -> None:
+    """RFC 5545 (from memory): CRLF, lines of 75 octets at most, UID and DTSTAMP in each event."""
+    raw = reminders(pumped)
+    assert raw.endswith(b"END:VCALENDAR\r\n")
+    assert b"\n" not in raw.replace(b"\r\n", b"")
+    rows = raw.decode("utf-8").replace("\r\n ", "").split("\r\n")
+    events = rows.count("BEGIN:VEVENT")
+    assert events == rows.count("END:VEVENT") == pumped.build.plan.days + 4
+    assert len({row for row in rows if row.startswith("UID:")}) == events
+    start = pumped.job.crew.start
+    assert start is not None
+    assert f"DTSTART;VALUE=DATE:{start:%Y%m%d}" in rows
+    days = [row.split(":")[1] for row in rows if row.startswith("DTSTART")]
+    assert all(datetime.date.fromisoformat(day).weekday() < 5 for day in days[:-1]), (
+        "the yearly visit may fall anywhere"
+    )
+
+
+def test_calendar_text_is_escaped() -> None:
+    assert escape("a, b; c\\ d\ne") == "a\\, b\\; c\\\\ d e"
