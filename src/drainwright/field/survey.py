@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.field.levels import reduce_book
 from drainwright.field.model import LevelBook, Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
@@ -153,7 +155,7 @@ def _unsupported(utilities: Sequence[SiteUtility], surface: Surface) -> list[str
     return [
         f"Ground over {line.utility.name} lies partly beyond the shots or under the house: its level there is a guess."
         for line in utilities
-        if not all(surface.supported(*at) for at in line.route)
+        if not np.all(surface.supported(*np.array(line.route).T))
     ]
 
 

@@ -45,17 +45,19 @@ def require_fraction(**values: Floats) -> None:
             raise InputError(f"{name} = {value!r}: expected a fraction from 0 to 1")
 
 
-def bisect(function: Callable[[Array], Array], low: Floats, high: Floats, *, halvings: int = 60) -> Array:
+PARTS = 32  # of a bracket, looked at in one call: a call costs the same for one value and for a few dozen
+ROUNDS = 12  # 32^12 = 2^60: down to the last digit
+
+
+def bisect(function: Callable[[Array], Array], low: Floats, high: Floats) -> Array:
     """Where a function that rises with its argument passes zero, for every element at once.
 
     Parameters
     ----------
     function : Callable
-        Takes and gives an array of the shape of the bounds; below zero left of the root.
+        Takes and gives an array whose last axes are those of the bounds; below zero left of the root.
     low, high : Floats
         Bounds of the root, of the full shape.
-    halvings : int
-        Each halves the bracket; 60 reach the last digit.
 
     Returns
     -------
@@ -63,10 +65,10 @@ def bisect(function: Callable[[Array], Array], low: Floats, high: Floats, *, hal
         The roots; a bound where the function does not change sign.
     """
     left = np.array(low, dtype=np.float64)
-    right = np.array(high, dtype=np.float64)
-    for _ in range(halvings):
-        middle = 0.5 * (left + right)
-        below = function(middle) < 0.0
-        left = np.where(below, middle, left)
-        right = np.where(below, right, middle)
-    return 0.5 * (left + right)
+    width = np.array(high, dtype=np.float64) - left
+    inner = np.arange(1, PARTS, dtype=np.float64).reshape(-1, *(1,) * left.ndim) / PARTS
+    for _ in range(ROUNDS):
+        below = np.sum(function(left + width * inner) < 0.0, axis=0)
+        left = left + width * (below / PARTS)
+        width = width / PARTS
+    return left + 0.5 * width

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
+import numpy as np
+
 from drainwright.field.model import Site, SiteWall
 from drainwright.field.places import resolve_level
 from drainwright.field.words import least_sure
@@ -223,7 +225,7 @@ class _Layout:
         return tuple(
             f"{line.name}: part of its way lies outside the surveyed ground; the ground level there is assumed."
             for line in self.network.lines
-            if not all(surface.supported(*at) for at in stations_of(self.site, line)[1])
+            if not np.all(surface.supported(*np.array(stations_of(self.site, line)[1]).T))
         )
 
     def _end(self) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from drainwright.field.model import Plan, Site
 from drainwright.field.places import resolve_level
 from drainwright.hydraulics.openflow import full_flow, velocity_at_depth
@@ -35,7 +37,8 @@ def stations_of(site: Site, line: Line) -> tuple[tuple[float, ...], tuple[Plan, 
     stations = stations_along(line.route)
     distances = tuple(distance for distance, _ in stations)
     places = tuple(at for _, at in stations)
-    return distances, places, tuple(site.surface.level(*at) for at in places)
+    east, north = np.array(places).T
+    return distances, places, tuple(site.surface.level(east, north).tolist())
 
 
 def _off_segment(at: Plan, start: Plan, end: Plan) -> float:
