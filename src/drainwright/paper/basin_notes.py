@@ -14,7 +14,7 @@ from drainwright.system.model import LiftStation
 from drainwright.system.station import CONCRETE_DENSITY
 from drainwright.worksheet import quiet
 
-COLLAR = 0.15  # drawn width of the concrete collar; only its mass is designed [m]
+COLLAR = 0.1524  # drawn width of the concrete collar; only its mass is designed [m]
 
 
 def collar_height(station: LiftStation) -> float:
@@ -71,15 +71,19 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         safety = f"{station.uplift_safety:.2f} (asked: {design.job.criteria.uplift_safety:.2f})"
         uplift = f"Uplift on the empty basin: safety {safety}, water table at {word.level(station.water_table)}."
     short = station.uplift_safety < design.job.criteria.uplift_safety
-    parts.append(paragraph(uplift, layer="text warning" if short else "text", bullet="4"))
+    parts.append(paragraph(uplift, layer="text warning" if short else "text", bullet=str(len(parts) + 1)))
     if station.collar > 0:
         mass = write(station.collar, Kind.MASS, design.job.units)
         size = f"drawn {word.small(COLLAR)} wide, then {word.small(collar_height(station))} high"
-        parts.append(paragraph(f"Concrete round the foot against uplift: {mass} ({size}).", bullet="4"))
+        parts.append(paragraph(f"Concrete round the foot against uplift: {mass} ({size}).", bullet=str(len(parts) + 1)))
     circuit = basin.circuit if not isinstance(basin, str) else "unknown"
-    parts.append(paragraph(f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet="5"))
+    parts.append(
+        paragraph(
+            f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet=str(len(parts) + 1)
+        )
+    )
     warning = "Nobody enters the basin: it is a confined space. Unplug the pump before a hand goes in."
-    parts.append(paragraph(warning, layer="text warning", bullet="6"))
+    parts.append(paragraph(warning, layer="text warning", bullet=str(len(parts) + 1)))
     marks, y = stacked("Notes", parts)(left, top, width)
     marks2, y = (
         table("Holes to cut, 12 o'clock is up on the plan", columns, rows)(left, y - 3.0, width) if rows else ([], y)

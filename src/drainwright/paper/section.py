@@ -53,6 +53,7 @@ def basin_draft(design: Design) -> Draft | None:
     marks: list[Mark] = []
     marks += _ground(design, station, view, wide / 2, low)
     marks += _collar(station, view)
+    marks += _water_table(station, view, wide / 2, low)
     marks += _shell(station, view)
     marks += _inlets(design, station, view, wide / 2)
     marks += _pump(design, station, view, wide / 2)
@@ -82,7 +83,12 @@ def _ground(design: Design, station: LiftStation, view: View, half: float, low: 
     for side in (-1.0, 1.0):
         a, b = sorted((side * half, side * radius))
         marks += earth((view((a, station.ground)), view((b, station.ground))), 1.8, 6.0)
-    table_level = station.water_table
+    return marks
+
+
+def _water_table(station: LiftStation, view: View, half: float, low: float) -> list[Mark]:
+    radius, table_level = station.inside_diameter / 2, station.water_table
+    marks: list[Mark] = []
     if low < table_level <= station.ground + 0.001:
         for side in (-1.0, 1.0):
             a, b = sorted((side * half, side * (radius + 0.02)))
