@@ -114,3 +114,19 @@ def test_papers_into_a_file_is_refused(tmp_path: Path) -> None:
     result = run.invoke(app, ["papers", HOUSE, "--to", str(blocker)])
     assert result.exit_code == 2
     assert "Traceback" not in result.output
+
+
+MALFORMED = sorted((Path(__file__).parent / "job" / "malformed").iterdir())
+
+
+@pytest.mark.parametrize("path", MALFORMED, ids=lambda path: path.stem)
+def test_each_malformed_job_is_refused_without_a_traceback(path: Path) -> None:
+    result = run.invoke(app, ["design", str(path)])
+    assert result.exit_code == 2, result.output
+    assert "Traceback" not in result.output
+    assert "nothing was computed" in result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+
+
+def test_there_are_at_least_thirty_malformed_jobs() -> None:
+    assert len(MALFORMED) >= 30
