@@ -55,8 +55,15 @@ class Findings:
 
     def limits(self, *ids: str) -> str:
         """The limits of these ids with their sources."""
-        parts = dict.fromkeys(f"{finding.limit} ({cite(finding.source)})" for finding in self.of(*ids) if finding.limit)
-        return "; ".join(list(parts)[:2])
+        first: dict[str, str] = {}
+        for finding in self.of(*ids):
+            if finding.limit:
+                first.setdefault(finding.id, f"{finding.limit} ({cite(finding.source)})")
+        return "; ".join(list(dict.fromkeys(first.values()))[:2])
+
+    def bad(self, *ids: str) -> bool:
+        """Whether a finding of these ids is not ok."""
+        return any(finding.severity is not Severity.OK for finding in self.of(*ids))
 
 
 QUESTIONS: dict[int, tuple[str, Reader]] = {}
@@ -88,6 +95,11 @@ def marks(items: Iterable[tuple[str, Basis]]) -> str:
     return "; ".join(f"{basis.value}: {', '.join(dict.fromkeys(groups[basis]))}" for basis in Basis if basis in groups)
 
 
+def sentences(*parts: str) -> str:
+    """Join what there is to say, each part once."""
+    return " ".join(dict.fromkeys(part.strip() for part in parts if part.strip()))
+
+
 def answers(case: Case, findings: tuple[Finding, ...]) -> tuple[Answer, ...]:
     """Answer all 25 questions, in their order."""
     from drainwright.findings import answers_ground, answers_pump, answers_work  # noqa: F401  (they register)
@@ -112,4 +124,4 @@ def answers(case: Case, findings: tuple[Finding, ...]) -> tuple[Answer, ...]:
     return tuple(result)
 
 
-__all__ = ["QUESTIONS", "Findings", "Reply", "answers", "marks", "question"]
+__all__ = ["QUESTIONS", "Findings", "Reply", "answers", "marks", "question", "sentences"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from drainwright.findings.answers import Findings, Reply, marks, question
+from drainwright.findings.answers import Findings, Reply, marks, question, sentences
+from drainwright.findings.model import Severity
+from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
 from drainwright.water.model import Cause
@@ -12,25 +14,35 @@ from drainwright.water.model import Cause
 def source(case: Case, found: Findings) -> Reply:
     """What was seen, beside what the computed causes bring."""
     causes = case.inflows.by_cause()
-    listed = ", ".join(f"{cause.value} {case.flow(flow)}" for cause, flow in causes.items())
+    brought = ", ".join(f"{cause.value} {case.flow(flow)}" for cause, flow in causes.items())
     seen = "; ".join(
         f"{item.what}{', ' + item.where if item.where else ''} ({item.when})" for item in case.job.symptoms
     )
-    table = case.site.water_table
+    table, fact = case.site.water_table, case.job.ground.water_table
     parts = [f"Seen: {seen}." if seen else "No symptom is entered."]
-    parts.append(f"What the design rain and the wet season bring to this system: {listed}.")
-    if table is not None:
-        gap = case.site.floor - case.job.house.floor_thickness - table
+    parts.append(f"What the design rain and the wet season bring: {brought}.")
+    if table is None:
+        parts.append("Nobody knows how high ground water stands in the wet season.")
+    else:
+        gap = case.floor_underside - table
         way = "above" if gap < 0 else "below"
-        parts.append(f"High ground water stands {case.small(abs(gap))} {way} the underside of the floor.")
+        parts.append(f"High ground water stands {case.small(abs(gap))} {way} the {case.floor_name}.")
     if any(item.kind in ("irrigation", "reclaimed") for item in case.job.utilities):
         parts.append("There is irrigation on this lot: shut it off for two weeks and see.")
     return Reply(
         text=" ".join(parts),
-        rests_on=marks([("symptoms", Basis.MEASURED), ("soil conductivity", case.inflows.conductivity_basis)]),
+        rests_on=marks(
+            [
+                *([("symptoms", Basis.MEASURED)] if seen else []),
+                ("rain table", case.job.rain.basis),
+                ("soil conductivity", case.inflows.conductivity_basis),
+                ("high ground water", Basis.ASSUMED if fact is None else fact.basis),
+            ]
+        ),
         do="Before any contract: tape a square of plastic to floor and wall for two days, and read the water meter with "
         "every tap shut. Wet under the plastic is the ground; a meter that turns is a pipe.",
-        limit="salts show water through a wall; damp above 5 ft is hardly from the ground (common practice)",
+        limit=f"salts show that water came through the wall; damp higher than {case.bore('60', '1,500')} is hardly from "
+        "the ground (common practice)",
         complete=False,
         missing="The causes are not ranked by likelihood yet; the two tests above separate ground, pipe and condensation.",
     )
@@ -40,15 +52,35 @@ def source(case: Case, found: Findings) -> Reply:
 def undermine(case: Case, found: Findings) -> Reply:
     """Bearing wedge, footing bottom, panel length."""
     panel = case.build.dig.wall_panel
-    text = found.says("FTG-02", "FTG-04", every=True)
+    near = {name for run in case.system.runs if run.duty == "footing drain" for name in run.walls}
+    walls = [wall for wall in case.site.walls if wall.wall.open_and_coat or wall.name in near]
+    checked = found.of("FTG-02", "FTG-04")
+    if any(item.severity is Severity.FAILS for item in checked):
+        parts = ["Yes, as it is planned.", found.says("FTG-02", "FTG-04")]
+    elif checked:
+        trenches = [run.name for run in case.system.runs if run.duty == "footing drain"]
+        parts = ["No, as it is planned."]
+        if found.of("FTG-02"):
+            along = listed([wall.name for wall in case.site.walls if wall.name in near])
+            parts.append(f"Beside the {along} footing the trench of {listed(trenches)} stays above its bottom.")
+        for item in found.of("FTG-04"):
+            parts.append(f"{item.message.rstrip('.')}: {item.figure}, where {item.limit} is allowed.")
+    else:
+        parts = ["No digging comes near a footing."]
+    if checked:
+        slope = case.job.criteria.bearing_slope
+        parts.append(
+            "A dig may go below a footing only as far as it lies away from it"
+            + (", at 45 degrees." if slope == 1 else f", divided by {slope:g}.")
+        )
     if panel > 0:
-        text += f" Open no more than {case.length(panel)} of wall at once, alternate lengths, and close each before the next."
-    walls = [
-        (f"{wall.name} footing", wall.wall.footing_bottom.basis) for wall in case.site.walls if wall.wall.open_and_coat
-    ]
+        parts.append(
+            f"Open no more than {case.length(panel)} of wall at once, alternate lengths, and close each before the next."
+        )
     return Reply(
-        text=text.strip() or "No digging comes near a footing.",
-        rests_on=marks(walls),
+        text=sentences(*parts),
+        rests_on=marks((f"{wall.name} footing", wall.wall.footing_bottom.basis) for wall in walls)
+        or "the job document",
         limit=found.limits("FTG-04", "FTG-02"),
         do=found.advice("FTG-04", "FTG-02", "FTG-08")
         or "Stop if the wall moves or the bottom turns soft; call an engineer.",
@@ -61,22 +93,30 @@ def depth(case: Case, found: Findings) -> Reply:
     drains = [run for run in case.system.runs if run.duty == "footing drain"]
     if not drains:
         return Reply(text="No footing drain is planned.", rests_on="the job document", do="Nothing.")
-    top = case.site.floor - case.job.house.floor_thickness - case.job.criteria.drain_below_floor
-    bottom = max((wall.footing_bottom for wall in case.site.walls if wall.wall.open_and_coat), default=None)
-    lower = "" if bottom is None else f" and not below the footing's bottom at {case.level(bottom)}"
+    names = {name for run in drains for name in run.walls}
+    walls = [wall for wall in case.site.walls if wall.name in names]
+    top = case.floor_underside - case.job.criteria.drain_below_floor
+    below = case.small(case.job.criteria.drain_below_floor)
+    text = f"Its invert lies at or below {case.level(top)}, {below} below the {case.floor_name}"
+    bottoms = dict.fromkeys(case.level(wall.footing_bottom) for wall in walls)
+    if len(bottoms) == 1:
+        text += f"; its trench not below the footing's bottom at {next(iter(bottoms))}"
+    elif bottoms:
+        each = ", ".join(f"{wall.name} {case.level(wall.footing_bottom)}" for wall in walls)
+        text += f"; its trench not below the footings' bottoms ({each})"
     laid = "; ".join(f"{run.name} {case.level(run.invert_upper)} to {case.level(run.invert_lower)}" for run in drains)
+    ids = ("FTG-01", "FTG-02", "FTG-03")
+    verdict = found.says(*ids) if found.bad(*ids) else "Both are kept, and it lies beside the footing."
     return Reply(
-        text=f"Its invert at or below {case.level(top)}{lower}. Designed: {laid}. "
-        + found.says("FTG-01", "FTG-02", "FTG-03"),
+        text=sentences(f"{text}. Designed: {laid}.", verdict),
         rests_on=marks(
             [
                 ("floor", case.site.floor_basis),
-                ("footings", max((w.wall.footing_bottom.basis for w in case.site.walls), key=list(Basis).index)),
+                *((f"{wall.name} footing", wall.wall.footing_bottom.basis) for wall in walls),
             ]
         ),
         limit=found.limits("FTG-01", "FTG-02"),
-        do=found.advice("FTG-01", "FTG-02", "FTG-03")
-        or "Check floor and footing levels in the test pit before the first stick is laid.",
+        do=found.advice(*ids) or "Check floor and footing levels in the test pit before the first stick is laid.",
     )
 
 
@@ -97,34 +137,63 @@ def last_drain(case: Case, found: Findings) -> Reply:
 def fabric(case: Case, found: Findings) -> Reply:
     """Fabric by soil; holes down; smooth pipe."""
     texture = case.job.ground.texture
-    kinds = ", ".join(dict.fromkeys(run.pipe.key for run in case.system.runs if run.duty == "footing drain")) or "none"
+    drains = [run for run in case.system.runs if run.duty == "footing drain"]
+    if not drains:
+        return Reply(
+            text=f"No footing drain is planned; the soil is {texture.value}.",
+            rests_on=marks([("soil texture", texture.basis)]),
+            do="Nothing.",
+        )
+    pipes = listed([f"{run.pipe.nominal} {run.pipe.family}" for run in drains])
+    rough = any("corrugated single" in run.pipe.family for run in drains)
+    parts = [
+        f"Soil: {texture.value}.",
+        found.says("NET-11", every=True),
+        "Holes down, at about 4 and 8 o'clock, so that water leaves at the pipe's lowest level.",
+        f"Pipe: {pipes}.",
+        "Corrugated pipe dips between its supports, and silt stays in it."
+        if rough
+        else "Smooth pipe holds its grade and can be flushed.",
+    ]
+    if any(run.pipe.envelope > 0 for run in drains):
+        parts.append("The wrapped drain brings its own fabric and aggregate.")
     return Reply(
-        text=f"Soil: {texture.value}. {found.says('NET-11', every=True)} Holes down, at about 4 and 8 o'clock, so that water "
-        f"leaves at the pipe's lowest level. Pipe: {kinds}; smooth pipe holds its grade and can be flushed.",
+        text=sentences(*parts),
         rests_on=marks([("soil texture", texture.basis)]),
         limit=found.limits("NET-11") or "common practice",
-        do=found.advice("NET-11") or "Wrap the stone, not the pipe.",
+        do=found.advice("NET-11") or ("Use smooth pipe." if rough else "Wrap the stone, not the pipe."),
     )
 
 
 @question(17, "Dig outside, drain inside, or fix roof and grade first?")
 def where_first(case: Case, found: Findings) -> Reply:
     """Roof and grade first where they feed the wall."""
-    slopes = [item for item in found.of("FTG-10") if item.severity != "ok"]
+    slopes = [item for item in found.of("FTG-10") if item.severity is not Severity.OK]
     causes = case.inflows.by_cause()
     surface = causes[Cause.ROOF] + causes[Cause.YARD]
-    text = f"Roof and yard bring {case.flow(surface)} in the design rain, ground water {case.flow(causes[Cause.GROUND])} all season. "
+    parts = [
+        f"Roof and yard bring {case.flow(surface)} in the design rain, ground water {case.flow(causes[Cause.GROUND])} in "
+        "the wet season."
+    ]
     if slopes:
-        text += f"The ground is wrong along {len(slopes)} wall lines: grade and downspouts come first, and cost least. "
+        parts.append(
+            f"The ground is wrong along {counted(len(slopes), 'wall line')}: grade and downspouts come first, and cost least."
+        )
     opened = [wall.name for wall in case.site.walls if wall.wall.open_and_coat]
-    text += (
-        f"Digging outside also cleans and coats the wall ({', '.join(opened)})."
+    parts.append(
+        f"Digging outside also cleans and coats the {listed(opened)} wall{'s' if len(opened) > 1 else ''}."
         if opened
         else "No wall is opened in this job."
     )
     return Reply(
-        text=text,
-        rests_on=marks([("ground levels", Basis.MEASURED), ("rain table", case.job.rain.basis)]),
+        text=sentences(*parts),
+        rests_on=marks(
+            [
+                ("ground levels", Basis.MEASURED),
+                ("rain table", case.job.rain.basis),
+                ("soil conductivity", case.inflows.conductivity_basis),
+            ]
+        ),
         limit=found.limits("FTG-10"),
         do=found.advice("FTG-10") or "Keep roof water away from the wall in any case.",
         complete=False,
@@ -132,34 +201,47 @@ def where_first(case: Case, found: Findings) -> Reply:
     )
 
 
-@question(18, "Is damp-proofing enough here or must it be waterproofed? Parge? How many coats, how long to cure?")
+@question(18, "Is damp-proofing enough here or must it be waterproofing? Parge? How many coats, how long to cure?")
 def coating(case: Case, found: Findings) -> Reply:
     """Coating by standing water and wall material."""
     walls = [wall for wall in case.site.walls if wall.wall.open_and_coat]
     if not walls:
         return Reply(text="No wall is coated in this job.", rests_on="the job document", do="Nothing.")
-    parts = []
+    planned: dict[str, list[str]] = {}
     for wall in walls:
-        coat = wall.wall.coating
+        coat, on = wall.wall.coating, wall.wall.material
         parge = ", parged first" if coat.parge else ""
-        parts.append(f"{wall.name}: {coat.kind}, {coat.coats} coats{parge} on {wall.wall.material}")
+        what = "no coat" if coat.kind == "none" else f"{coat.kind}, {counted(coat.coats, 'coat')}{parge}"
+        planned.setdefault(f"{what}, on {on}", []).append(wall.name)
+    parts = ["; ".join(f"{listed(names)}: {what}" for what, names in planned.items()) + "."]
+    table, fact = case.site.water_table, case.job.ground.water_table
+    weak = [wall.name for wall in walls if wall.wall.coating.kind != "waterproofing"]
+    if table is None:
+        parts.append("How high ground water stands is not known, so nobody can say yet that damp-proofing is enough.")
+    elif weak and table > case.site.floor:
+        parts.append(f"Not enough on {listed(weak)}: high ground water stands above the floor, so waterproof there.")
+    elif weak and any(table > wall.footing_bottom for wall in walls):
+        parts.append(
+            f"Enough on {listed(weak)} while the drain works: high ground water stands below the floor, but above the "
+            "foot of the wall, and the coat alone does nothing lasting."
+        )
+    elif weak:
+        parts.append("Enough: high ground water stays below the footing.")
+    else:
+        parts.append("Waterproofing also resists standing water.")
     bare = [
-        w.name
-        for w in walls
-        if w.wall.material == "block" and not w.wall.coating.parge and w.wall.coating.kind == "damp-proofing"
+        wall.name
+        for wall in walls
+        if wall.wall.material == "block" and not wall.wall.coating.parge and wall.wall.coating.kind == "damp-proofing"
     ]
-    text = (
-        "; ".join(parts)
-        + ". "
-        + found.says("FTG-05")
-        + " About 24 h between coats and before backfill, longer when cool or damp."
-    )
     if bare:
-        text += f" Block on {', '.join(bare)} is parged before damp-proofing."
-    fact = case.job.ground.water_table
+        parts.append(f"Block on {listed(bare)} must be parged before damp-proofing.")
+    parts.append("About 24 h between coats and before backfill, longer when cool or damp.")
     return Reply(
-        text=text,
+        text=sentences(*parts),
         rests_on=marks([("high ground water", Basis.ASSUMED if fact is None else fact.basis)]),
         limit=found.limits("FTG-05"),
         do=found.advice("FTG-05", "FTG-06") or "Follow the product's sheet for temperature and cure.",
+        complete=table is not None,
+        missing="" if table is not None else "How high ground water stands in the wet season.",
     )

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from drainwright.findings.answers import Findings, Reply, marks, question
-from drainwright.findings.lift import basin_of
+from drainwright.findings.answers import Findings, Reply, marks, question, sentences
+from drainwright.findings.lift import basin_of, sheet_basis
+from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
+from drainwright.findings.places import counted, leads_to
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
 from drainwright.water.model import Cause
 
 NO_PUMP = "No pump is needed here: gravity takes the water away."
+
+
+def _no_pump() -> Reply:
+    return Reply(text=NO_PUMP, rests_on="the levels measured", do="Nothing.")
 
 
 def _rain_mark(case: Case) -> tuple[str, Basis]:
@@ -19,36 +25,58 @@ def _rain_mark(case: Case) -> tuple[str, Basis]:
 @question(1, "Can the sump, or the footing drain, take the downspouts? How many, in which storm?")
 def downspouts(case: Case, found: Findings) -> Reply:
     """Spare flow at the duty point over the roof flow of one downspout."""
-    roofs = [item for item in case.inflows.contributions if item.cause is Cause.ROOF]
-    years = case.job.criteria.roof_return_period / 31557600.0
+    system, station = case.system, case.system.station
+    roofs = [item for item in case.inflows.contributions if item.cause is Cause.ROOF and item.flow > 0]
+    years = f"{case.job.criteria.roof_return_period / 31557600.0:g}-year rain"
     basis = marks([_rain_mark(case), *((f"roof {item.source}", item.basis) for item in roofs)])
-    first = "The footing drain takes none: roof water in perforated pipe leaves it at the footing."
-    if found.of("NET-06") and all(item.severity == "fails" for item in found.of("NET-06")[:1]):
-        first = found.says("NET-06")
-    station = case.system.station
-    total = sum(item.flow for item in roofs)
+    drains = any(run.duty == "footing drain" for run in system.runs)
+    parts = ["The footing drain takes none: roof water in perforated pipe leaves it at the footing."] if drains else []
+    if any(item.severity is Severity.FAILS for item in found.of("NET-06")):
+        parts = [found.says("NET-06")]
+    end = system.discharge if station is None else station.name
+    led = [item for item in roofs if leads_to(system, item.entry, end)]
+    spouts = len({item.entry for item in led})
+    total = sum(item.flow for item in led)
+    elsewhere = len({item.entry for item in roofs} - {item.entry for item in led})
+    other = f"{counted(elsewhere, 'other')} {'goes' if elsewhere == 1 else 'go'} elsewhere." if elsewhere else ""
     if station is None:
-        text = f"{first} Gravity carries {case.flow(total)} of roof water in solid pipe, in the {years:g}-year rain."
+        if led:
+            parts.append(
+                f"Gravity carries {case.flow(total)} of roof water from {counted(spouts, 'downspout')} in the {years}."
+            )
+        else:
+            parts.append("No downspout is led into this system.")
         return Reply(
-            text=text, rests_on=basis, limit=found.limits("NET-03"), do="Keep the roof pipe solid to the outlet."
+            text=sentences(*parts, other, found.says("NET-03") if found.bad("NET-03") else "", found.says("STM-01")),
+            rests_on=basis,
+            limit=found.limits("NET-03"),
+            do=found.advice("NET-06", "NET-03") or "Keep the roof pipe solid to the outlet.",
         )
-    spare = station.operating_flow / case.job.criteria.pump_margin - (station.inflow - total)
-    text = (
-        f"{first} The pump delivers {case.flow(station.operating_flow)}; in the {years:g}-year rain everything but the "
-        f"roofs brings {case.flow(station.inflow - total)}, which leaves {case.flow(max(0.0, spare))} for roof water with "
-        f"the wanted margin. "
+    rest = max(0.0, station.inflow - total)
+    spare = station.operating_flow / case.job.criteria.pump_margin - rest
+    parts.append(
+        f"The pump delivers {case.flow(station.operating_flow)}; in the {years} everything but the roofs brings "
+        f"{case.flow(rest)}, which leaves {case.flow(max(0.0, spare))} for roof water with the wanted margin."
     )
+    number = 0
     if roofs:
-        each = total / len({item.entry for item in roofs})
+        each = total / spouts if led else sum(item.flow for item in roofs) / len({item.entry for item in roofs})
         number = max(0, int(spare / each + 1e-9))
-        text += (
-            f"A downspout here brings {case.flow(each)}: the pump can take {number}, and {len(roofs)} are led to it."
-        )
-        do = "Leave it so." if number >= len(roofs) else "Lead the others elsewhere, or take a larger pump."
-    else:
-        text += "No downspout is led to it."
+        takes = "none" if number == 0 else f"{number}"
+        lead = "none is" if spouts == 0 else "1 is" if spouts == 1 else f"{spouts} are"
+        parts.append(f"A downspout here brings {case.flow(each)}: the pump can take {takes}, and {lead} led to it.")
+    if not led:
         do = "Lead roof water to the yard or street by gravity where the place allows."
-    return Reply(text=text, rests_on=basis, limit=found.limits("LFT-01"), do=do)
+    elif number >= spouts:
+        do = "Leave it so."
+    else:
+        do = "Lead the others elsewhere, or take a larger pump."
+    return Reply(
+        text=sentences(*parts, other, found.says("STM-01")),
+        rests_on=basis,
+        limit=found.limits("LFT-01"),
+        do=sentences(found.advice("NET-06"), do),
+    )
 
 
 @question(2, "Where may the water lawfully go here, and what must be asked first?")
@@ -57,21 +85,24 @@ def lawful(case: Case, found: Findings) -> Reply:
     parts = []
     for verdict in case.system.gravity:
         word = "gravity reaches it" if verdict.reaches else "gravity does not reach it"
-        parts.append(f"{verdict.discharge} ({verdict.kind}): {verdict.lawful}; {word}.")
+        said = "nobody has asked yet" if verdict.lawful == "unknown" else verdict.lawful
+        parts.append(f"{verdict.discharge} ({verdict.kind}): {said}; {word}.")
+    rules = []
     for outlet in case.job.rules.outlets:
-        source = f" ({outlet.standing.source}, {outlet.standing.date})" if outlet.standing.source else ""
-        parts.append(f"A {outlet.kind} here is: {outlet.standing.value}{source}.")
+        origin = ", ".join(str(word) for word in (outlet.standing.source, outlet.standing.date) if word)
+        rules.append(f"{outlet.kind}: {outlet.standing.value}" + (f" ({origin})" if origin else ""))
+    if rules:
+        parts.append(f"The rules of the place: {'; '.join(rules)}.")
     point = used(case)
     rests = marks(
         [("permission", point.permission.basis), *((o.kind, o.standing.basis) for o in case.job.rules.outlets)]
     )
-    do = found.advice("OUT-01") or "Keep the permit with the job's papers."
     asked = case.job.rules.outlets or point.permission.value in ("allowed", "permit granted")
     return Reply(
         text=" ".join(parts),
         rests_on=rests,
         limit="the place's own rules; a sanitary sewer is forbidden nearly everywhere",
-        do=do,
+        do=found.advice("OUT-01") or "Keep the permit or the answer with the job's papers.",
         complete=bool(asked),
         missing="" if asked else "Ask the local authority which ways out are allowed here.",
     )
@@ -82,28 +113,36 @@ def cycling(case: Case, found: Findings) -> Reply:
     """Volume between floats, inflow against the pump, dry-weather inflow."""
     station = case.system.station
     if station is None:
-        return Reply(text=NO_PUMP, rests_on="the levels measured", do="Nothing.")
-    dry = station.inflow_ground
-    text = (
-        f"{case.volume(station.band_volume)} lie between its floats, so at the worst inflow it starts "
-        f"{station.starts * 3600:.0f} times an hour. In dry weather in the wet season ground water brings {case.flow(dry)}"
-    )
-    if dry > 0 and station.reaches:
-        minutes = (station.band_volume / dry + station.band_volume / max(1e-12, station.operating_flow - dry)) / 60
-        text += (
-            f", which starts it every {minutes:.0f} minutes."
-            if dry < station.operating_flow
-            else ", more than it lifts."
-        )
+        return _no_pump()
+    dry, pumped = station.inflow_ground, station.operating_flow
+    if not station.reaches:
+        parts = [f"It would run without stopping and lift nothing. {found.says('LFT-02')}"]
     else:
-        text += "."
-    text += " " + found.says("LFT-04", "LFT-07", "LFT-14")
-    rests = marks([("soil conductivity", case.inflows.conductivity_basis)])
+        parts = [
+            f"{case.volume(station.band_volume)} lie between its floats, so at the worst inflow, half of what it delivers, it "
+            f"starts {counted(round(station.starts * 3600), 'time')} an hour."
+        ]
+        if station.inflow >= pumped:
+            parts.append(
+                f"In the design rain it never stops: {case.flow(station.inflow)} come, and it lifts {case.flow(pumped)}."
+            )
+        wet = f"Between rains in the wet season ground water brings {case.flow(dry)}"
+        if dry <= 0:
+            parts.append("Between rains no ground water comes, so it stands still.")
+        elif dry < pumped:
+            cycle = station.band_volume / dry + station.band_volume / (pumped - dry)
+            parts.append(f"{wet}, which starts it every {case.hours(cycle)}.")
+        else:
+            parts.append(f"{wet}, more than it lifts: it never stops.")
+    parts.append(found.says("LFT-04", "LFT-07", "LFT-14"))
+    ids = ("LFT-02", "LFT-03", "LFT-04", "LFT-07", "LFT-14")
     return Reply(
-        text=text,
-        rests_on=rests,
+        text=sentences(*parts),
+        rests_on=marks(
+            [("pump's curve", sheet_basis(station)), ("soil conductivity", case.inflows.conductivity_basis)]
+        ),
         limit=found.limits("LFT-03"),
-        do=found.advice("LFT-03", "LFT-04", "LFT-07", "LFT-14") or "Nothing: the band is wide enough.",
+        do=found.advice(*ids) or "Nothing: the band is wide enough.",
     )
 
 
@@ -112,18 +151,22 @@ def big_enough(case: Case, found: Findings) -> Reply:
     """Operating point against the storm."""
     station = case.system.station
     if station is None:
-        return Reply(text=NO_PUMP, rests_on="the levels measured", do="Nothing.")
+        return _no_pump()
     run = case.system.run(station.discharge_run)
-    text = (
-        f"At {case.length(station.operating_head)} of head ({case.length(station.static_head)} of lift, the rest lost in "
-        f"{case.length(run.length)} of {run.pipe.key}) the pump delivers {case.flow(station.operating_flow)}. "
-        + found.says("LFT-01", "LFT-02", "LFT-06", every=True)
-    )
+    parts = []
+    if station.reaches:
+        lift = station.static_head - (station.on - station.off) / 2  # the duty point is taken at mid level
+        parts.append(
+            f"With the basin half drawn down the pump works against {case.length(station.operating_head)} of head "
+            f"({case.length(lift)} of lift, the rest lost in {case.length(run.length)} of {run.pipe.nominal} {run.pipe.family} "
+            f"and its fittings) and delivers {case.flow(station.operating_flow)}."
+        )
+    ids = ("LFT-01", "LFT-02", "LFT-06", "LFT-17")
     return Reply(
-        text=text,
-        rests_on=marks([("pump's data sheet", Basis.STATED), ("lift and length", Basis.MEASURED), _rain_mark(case)]),
+        text=sentences(*parts, found.says(*ids) if found.bad(*ids) else found.says(*ids, every=True)),
+        rests_on=marks([("pump's curve", sheet_basis(station)), ("lift and length", Basis.MEASURED), _rain_mark(case)]),
         limit=found.limits("LFT-01", "LFT-06"),
-        do=found.advice("LFT-01", "LFT-02", "LFT-06") or "Buy by this duty point, and write it in the contract.",
+        do=found.advice(*ids) or "Buy by this duty point, and write it in the contract.",
     )
 
 
@@ -131,9 +174,17 @@ def big_enough(case: Case, found: Findings) -> Reply:
 def fall(case: Case, found: Findings) -> Reply:
     """Grades of all runs; the gravity verdict."""
     runs = [run for run in case.system.runs if not run.pressure]
-    steep = ", ".join(f"{run.name} {case.grade(run.grade)}" for run in runs)
-    text = f"Wanted: {case.grade(case.job.criteria.minimum_grade)}. There is: {steep}. " + found.says(
-        "OUT-02", every=True
+    there = ", ".join(f"{run.name} {case.grade(run.grade)}" for run in runs) or "no gravity run"
+    levels = [
+        f"{item.discharge}: the way out is at {case.level(item.available)}, and water can come there at "
+        f"{case.level(item.needed)} at best."
+        for item in case.system.gravity
+    ]
+    text = sentences(
+        f"Wanted: {case.grade(case.job.criteria.minimum_grade)} or more. There is: {there}.",
+        found.says("NET-01") if found.bad("NET-01") else "",
+        *levels,
+        found.says("OUT-02", every=True),
     )
     return Reply(
         text=text,
@@ -147,49 +198,71 @@ def fall(case: Case, found: Findings) -> Reply:
 def power_cut(case: Case, found: Findings) -> Reply:
     """The power-out case of the storm test."""
     station, result = case.system.station, case.storm.case("power out")
-    if station is None or result is None or result.highest_at_house is None:
+    if station is None:
         return Reply(text="Nothing: the system works without power.", rests_on="the levels measured", do="Nothing.")
-    hours = case.job.criteria.power_cut / 3600
-    if result.time_to_slab is None:
-        text = (
-            f"With the power out {hours:g} h at the worst time of the design storm, water at the house rises to "
-            f"{case.level(result.highest_at_house)} and stays below the floor ({case.level(result.slab_level)})."
-        )
-    else:
-        text = (
-            f"With the power out at the worst time of the design storm, water reaches the floor after "
-            f"{case.hours(result.time_to_slab)}."
-        )
-    dry = station.inflow_ground
-    if dry > 0:
-        text += (
-            f" Without rain the basin fills from the pump's start to the drain in {case.hours(station.reserve / dry)}."
-        )
+    cut = case.hours(case.job.criteria.power_cut)
     basin = basin_of(case)
-    complete = basin is None or basin.battery is not None or result.time_to_slab is None
+    cell = None if basin is None else basin.battery
+    parts, floods = [], result is not None and result.time_to_slab is not None
+    with_cell = "on the battery" if cell is not None else "without a battery"
+    if result is not None and result.highest_at_house is not None:
+        if result.time_to_slab is None:
+            parts.append(
+                f"With the power out {cut} at the worst time of the design storm, {with_cell}, water at the house rises to "
+                f"{case.level(result.highest_at_house)} and stays below the {case.floor_name} ({case.level(result.slab_level)})."
+            )
+        else:
+            parts.append(
+                f"With the power out {cut} at the worst time of the design storm, {with_cell}, water reaches the "
+                f"{case.floor_name} {case.hours(result.time_to_slab)} after the power goes."
+            )
+    if station.inflow_ground > 0:
+        fills = case.hours(station.reserve / station.inflow_ground)
+        parts.append(f"Without rain the basin fills from the pump's start to the lowest pipe in {fills}.")
+    if cell is not None:
+        parts.append(
+            f"The battery is of {cell.capacity:g} Ah at {cell.volts:g} V, {cell.usable:.0%} of it usable, and the pump draws "
+            f"{cell.current:g} A from it."
+        )
+        parts.append(found.says("LFT-13"))
+    tested = result is not None
+    complete = tested and (cell is not None or not floods)
+    missing = "" if complete else "The storm test has no case with the power out."
+    if tested and not complete:
+        missing = (
+            "No battery is entered, so its hours are not worked out: its charge in Ah, and the current drawn from it."
+        )
     return Reply(
-        text=text + " " + found.says("LFT-13"),
+        text=sentences(*parts),
         rests_on=marks([_rain_mark(case), ("soil conductivity", case.inflows.conductivity_basis)]),
-        limit=f"{hours:g} h without power, as set for this job",
+        limit=f"{cut} without power, as set for this job",
         do=found.advice("LFT-13") or "Test the alarm monthly.",
         complete=complete,
-        missing="" if complete else "No battery is entered, so its hours are not worked out.",
+        missing=missing,
     )
 
 
 @question(12, "Will the discharge freeze, clog or come back to the house?")
 def discharge(case: Case, found: Findings) -> Reply:
     """Frost, blocked outlet, ground at the outlet."""
-    frost = case.job.rules.frost_depth
-    text = found.says("OUT-05", "OUT-07", "OUT-04", every=True)
-    if frost.value <= 0:
-        text = f"No frost depth is set for this place ({frost.basis.value}). " + text
-    text += " " + found.says("STM-07", every=True)
+    frost, point = case.job.rules.frost_depth, used(case)
+    parts = []
+    if frost.basis is Basis.ASSUMED:
+        parts.append("Nobody has looked up the frost depth of this place.")
+    elif frost.value <= 0:
+        parts.append(f"Frost does not reach buried pipe here ({frost.basis.value}).")
+    parts.append(found.says("OUT-07", every=True))
+    back = found.says("OUT-05", "OUT-04", every=True)
+    parts.append(back or f"The water leaves into the {point.kind}, and does not come back over the ground.")
+    parts.append(found.says("STM-07", every=True))
+    known = frost.basis is not Basis.ASSUMED
     return Reply(
-        text=text.strip(),
-        rests_on=marks([("frost depth", frost.basis), ("ground levels", Basis.MEASURED)]),
+        text=sentences(*parts),
+        rests_on=marks([("frost depth", frost.basis), ("ground levels", Basis.MEASURED), _rain_mark(case)]),
         limit=found.limits("OUT-07", "OUT-05", "OUT-04"),
         do=found.advice("OUT-05", "OUT-07", "OUT-04", "STM-07") or "Look at the outlet after each big storm.",
+        complete=known,
+        missing="" if known else "The frost depth of the place.",
     )
 
 
@@ -197,14 +270,14 @@ def discharge(case: Case, found: Findings) -> Reply:
 def relief(case: Case, found: Findings) -> Reply:
     """Place and size of the relief hole."""
     if case.system.station is None:
-        return Reply(text=NO_PUMP, rests_on="the levels measured", do="Nothing.")
+        return _no_pump()
     text = (
-        "3/16 in, in the riser just above the pump's port and below the check valve, inside the basin, aimed down at 45 "
-        "degrees. That it squirts while the pump runs is normal: it lets trapped air out. It does not drain the line "
-        "outdoors. " + found.says("LFT-08", every=True)
+        f"{case.bore('3/16', '5')}, in the riser just above the pump's port and below the check valve, inside the basin, aimed "
+        "down at 45 degrees. That it squirts while the pump runs is normal: it lets trapped air out. It does not drain the "
+        "line outdoors."
     )
     return Reply(
-        text=text,
+        text=sentences(text, found.says("LFT-08", every=True)),
         rests_on="common practice; the pump's sheet rules",
         limit=found.limits("LFT-08"),
         do=found.advice("LFT-08") or "Look at it at each service: it clogs.",
@@ -216,24 +289,31 @@ def basin(case: Case, found: Findings) -> Reply:
     """Basin, floats, second pump."""
     station = case.system.station
     if station is None:
-        return Reply(text=NO_PUMP, rests_on="the levels measured", do="Nothing.")
+        return _no_pump()
     levels = [("off", station.off), ("on", station.on), ("alarm", station.alarm)]
     if station.second_on is not None:
         levels.insert(2, ("second pump on", station.second_on))
     floats = ", ".join(f"{name} {case.small(level - station.floor)}" for name, level in levels)
     dead = case.storm.case("pump dead")
-    second = "A second pump is fitted." if station.second_on is not None else "One pump is fitted."
-    if station.second_on is None and dead is not None and dead.time_to_slab is not None:
-        second += f" If it dies in the design storm, water reaches the floor after {case.hours(dead.time_to_slab)}."
-    text = (
-        f"{case.small(station.inside_diameter)} wide inside and {case.small(station.depth)} deep ({station.chosen_by}). "
-        f"Floats above its floor: {floats}. {second}"
-    )
-    ids = ("LFT-03", "LFT-05", "LFT-15", "LFT-16")
+    two = station.second_on is not None
+    second = "A second pump is fitted." if two else "One pump is fitted."
+    if dead is not None:
+        which = "the first dies" if two else "it dies"
+        second += (
+            f" If {which} in the design storm, the floor stays dry."
+            if dead.time_to_slab is None
+            else f" If {which} in the design storm, water reaches the {case.floor_name} after {case.hours(dead.time_to_slab)}."
+        )
+    by = "as the job gives it" if station.chosen_by == "job" else "as designed"
+    ids = ("LFT-03", "LFT-04", "LFT-05", "LFT-15", "LFT-16")
     return Reply(
-        text=text,
+        text=sentences(
+            f"{case.small(station.inside_diameter)} wide inside and {case.small(station.depth)} deep, {by}. Floats above its "
+            f"floor: {floats}. {second}",
+            found.says(*ids) if found.bad(*ids) else "",
+        ),
         rests_on=marks([("levels", Basis.MEASURED), _rain_mark(case)]),
-        limit=found.limits(*ids),
+        limit=found.limits("LFT-03", "LFT-15"),
         do=found.advice(*ids, "STM-05") or "Set the floats with a tape from the basin's floor.",
     )
 
@@ -242,16 +322,15 @@ def basin(case: Case, found: Findings) -> Reply:
 def electricity(case: Case, found: Findings) -> Reply:
     """Circuit, protection, alarm."""
     if case.system.station is None:
-        return Reply(text=NO_PUMP, rests_on="the levels measured", do="Nothing.")
+        return _no_pump()
     basin = basin_of(case)
     pump = None if basin is None else basin.pump
-    amps = "" if pump is None or pump.current is None else f" The pump draws {pump.current:g} A."
-    text = (
+    amps = "" if pump is None or pump.current is None else f"The pump draws {pump.current:g} A."
+    text = sentences(
         "A circuit of its own with ground-fault protection, a receptacle above flood level, and a high-water alarm on "
-        "another circuit. A licensed electrician does it, by the local code and with a permit."
-        + amps
-        + " "
-        + found.says("LFT-12", every=True)
+        "another circuit. A licensed electrician does it, by the local code and with a permit.",
+        amps,
+        found.says("LFT-12", every=True),
     )
     known = pump is not None and pump.current is not None
     return Reply(
@@ -260,21 +339,28 @@ def electricity(case: Case, found: Findings) -> Reply:
         limit=found.limits("LFT-12"),
         do=found.advice("LFT-12") or "Keep the electrician's certificate with the papers.",
         complete=known,
-        missing="" if known else "The pump's current is not entered, so the circuit is not sized here.",
+        missing="" if known else "The pump's current is not entered: the electrician sizes the circuit by it.",
     )
 
 
 @question(22, "The neighbour's water, or ours on the neighbour?")
 def neighbour(case: Case, found: Findings) -> Reply:
     """Set-backs; water from upslope."""
-    text = (
-        found.says("OUT-03", "OUT-06", every=True) or "The water leaves in a pipe and not over the neighbour's ground."
+    ours = found.says("OUT-03", every=True) or (
+        f"Ours leaves into the {used(case).kind}, not over the neighbour's ground."
     )
+    boundary = bool(case.site.boundary)
     return Reply(
-        text=text + " Whether ground above the boundary sheds water onto this lot is not worked out yet.",
-        rests_on=marks([("boundary", Basis.STATED)]),
+        text=sentences(
+            ours,
+            found.says("OUT-06") if found.bad("OUT-06") else "",
+            "Whether ground above the boundary sheds water onto this lot is not worked out yet.",
+        ),
+        rests_on=marks([("boundary", Basis.STATED)]) if boundary else "no boundary is entered",
         limit=found.limits("OUT-03") or "concentrating flow on a neighbour is a liability under every rule",
-        do=found.advice("OUT-03") or "Look uphill in the rain, and photograph what comes over the boundary.",
+        do=found.advice("OUT-03", "OUT-06") or "Look uphill in the rain, and photograph what comes over the boundary.",
         complete=False,
-        missing="Shots beyond the boundary, to show what ground drains onto this lot.",
+        missing="Shots beyond the boundary, to show what ground drains onto this lot."
+        if boundary
+        else "The boundary of the lot, and shots beyond it.",
     )

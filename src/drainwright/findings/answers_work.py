@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from drainwright.findings.answers import Findings, Reply, marks, question
+from drainwright.findings.answers import Findings, Reply, marks, question, sentences
+from drainwright.findings.lift import basin_of
+from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
+from drainwright.quantities import parse, write
 
 
 @question(7, "What will it cost, why that much, and what would make it cost more or less?")
@@ -12,15 +15,15 @@ def cost(case: Case, found: Findings) -> Reply:
     """Price with its parts."""
     price = case.build.price
     biggest = sorted(price.lines, key=lambda line: -line.amount)[:3]
-    parts = ", ".join(f"{line.description} {line.amount:,.0f}" for line in biggest)
+    parts = "; ".join(f"{line.description} {line.amount:,.0f}" for line in biggest)
     return Reply(
-        text=f"{price.total:,.2f}, likely between {price.low:,.0f} and {price.high:,.0f}. Labour {price.labour:,.0f}, materials "
-        f"{price.materials:,.0f}, haul, hire and permits {price.other:,.0f}; then overhead, contingency and profit. The largest "
-        f"lines: {parts}. More: rock, roots, unmarked lines, deeper footings, no machine access. Less: fewer feet of wall "
-        "opened, a machine that fits the gate, spoil kept on the lot.",
+        text=f"{price.total:,.2f} in all, likely between {price.low:,.0f} and {price.high:,.0f}. Labour {price.labour:,.0f}, "
+        f"materials {price.materials:,.0f}, haul, hire and permits {price.other:,.0f}; then overhead, contingency and profit. "
+        f"The largest lines: {parts}. It costs more with rock, roots, unmarked lines, deeper footings or no machine access; "
+        "less with less wall opened, a machine that fits the gate, or spoil kept on the lot.",
         rests_on=marks(
             [
-                ("price book " + price.book, Basis.ASSUMED if price.invented else Basis.STATED),
+                (f"the {price.book}", Basis.ASSUMED if price.invented else Basis.STATED),
                 ("quantities", Basis.MEASURED),
             ]
         ),
@@ -29,15 +32,40 @@ def cost(case: Case, found: Findings) -> Reply:
     )
 
 
+def bought(case: Case, quantity: float, unit: str) -> str:
+    """A quantity to buy in the job's units; a trade size such as ``stick 10 ft`` keeps its count."""
+    if case.job.units == "SI" and unit in ("yd³", "ft²", "ft"):
+        kind = {"yd³": "volume", "ft²": "area", "ft": "length"}[unit]
+        return write(
+            parse(f"{quantity!r} {unit}", kind), kind, "SI", {"volume": "m3", "area": "m2", "length": "m"}[kind], 1
+        )
+    thing, _, size = unit.partition(" ")
+    if not size:
+        return f"{quantity:g}" if unit == "each" else f"{quantity:,g} {unit}"
+    if case.job.units == "SI":
+        size = " x ".join(_metric(part, size.rpartition(" ")[2]) for part in size.rpartition(" ")[0].split("x"))
+    return f"{counted(round(quantity), thing)} of {size}"
+
+
+def _metric(number: str, unit: str) -> str:
+    kind, style, digits = {"ft": ("length", "m", 2), "gal": ("volume", "L", 0), "lb": ("mass", "kg", 0)}[unit]
+    return write(parse(f"{number} {unit}", kind), kind, "SI", style, digits)
+
+
 @question(15, "How much stone, pipe, fabric and coating; how many barrow rounds, loads and trips?")
 def quantities(case: Case, found: Findings) -> Reply:
     """The bulk lines of the takeoff."""
     bulk = [line for line in case.build.takeoff.lines if line.category in ("stone", "pipe", "fabric", "coating")]
-    listed = "; ".join(f"{line.description}: {line.quantity:g} {line.unit}" for line in bulk)
+    goods = "; ".join(f"{line.description}: {bought(case, line.quantity, line.unit)}" for line in bulk)
     dig = case.build.dig
+    spoil = "No spoil leaves the lot."
+    if dig.trailer_loads > 0:
+        spoil = (
+            f"Spoil: {counted(dig.barrow_rounds, 'barrow round')} and {counted(dig.trailer_loads, 'trailer load')} "
+            f"({dig.trailer_loads_by_volume} by volume, {dig.trailer_loads_by_mass} by weight)."
+        )
     return Reply(
-        text=f"{listed}. Spoil: {dig.barrow_rounds} barrow rounds and {dig.trailer_loads} trailer loads "
-        f"({dig.trailer_loads_by_volume} by volume, {dig.trailer_loads_by_mass} by weight). {found.says('DIG-09')}",
+        text=sentences(f"{goods}." if goods else "", spoil, found.says("DIG-09") if found.bad("DIG-09") else ""),
         rests_on=marks([("lengths and depths", Basis.MEASURED), ("soil weight and swell", Basis.ASSUMED)]),
         limit=found.limits("DIG-09"),
         do=found.advice("DIG-09") or "Order by the list; waste is in it.",
@@ -48,13 +76,15 @@ def quantities(case: Case, found: Findings) -> Reply:
 def days(case: Case, found: Findings) -> Reply:
     """The crew plan."""
     plan = case.build.plan
-    by_day = "; ".join(
-        f"day {day}: " + ", ".join(task.title for task in plan.tasks if task.day == day)
+    by_day = [
+        f"Day {day}: " + "; ".join(task.title.replace(";", ",") for task in plan.tasks if task.day == day) + "."
         for day in sorted({task.day for task in plan.tasks})
-    )
+    ]
     hand = "by machine where it reaches" if case.job.property.access.machine else "by hand: no machine gets in"
     return Reply(
-        text=f"{plan.days} days for a crew of {plan.crew}, {plan.hours:.0f} person-hours, {hand}. {by_day}.",
+        text=sentences(
+            f"{counted(plan.days, 'day')} for a crew of {plan.crew}, {plan.hours:.0f} person-hours, {hand}.", *by_day
+        ),
         rests_on=marks([("production rates of the price book", Basis.ASSUMED), ("quantities", Basis.MEASURED)]),
         do="Compare the hours after the job and enter the firm's own rates.",
         limit="usual: one day opens, cleans and hauls, the next coats, pipes and stones (common practice)",
@@ -64,9 +94,12 @@ def days(case: Case, found: Findings) -> Reply:
 @question(20, "What buried thing could be hit, where is its shutoff, and who pays?")
 def buried(case: Case, found: Findings) -> Reply:
     """Crossings, unlocated lines, hand digging."""
-    text = found.says("DIG-02", "DIG-04", "DIG-05", "DIG-01") or "No buried line is met."
+    ids = ("DIG-04", "DIG-02", "DIG-05", "DIG-01", "DIG-03")
+    met = " ".join(found.says(key) for key in ids if found.bad(key))
+    if not met:
+        met = "No entered line is met." if case.job.utilities else "No buried line is entered."
     return Reply(
-        text=text + " Who pays for a line that nobody marked is settled in the contract before digging.",
+        text=sentences(met, "Who pays for a line that nobody marked is settled in the contract before digging."),
         rests_on=marks((item.name, item.depth.basis) for item in case.job.utilities) or "nothing is entered",
         limit=found.limits("DIG-02"),
         do=found.advice("DIG-04", "DIG-05", "DIG-02", "DIG-03", "DIG-11") or "Keep the ticket number on site.",
@@ -84,10 +117,10 @@ def warranty(case: Case, found: Findings) -> Reply:
             rests_on="the job document",
             do="Write where, which symptom, how long, the remedy, the conditions, and what is not covered.",
             complete=False,
-            missing="firm.warranty",
+            missing="The firm's own warranty text (firm.warranty).",
         )
     return Reply(
-        text=f"{words} Walls treated: {', '.join(coated) or 'none'}.",
+        text=f"{words}{' ' if words.endswith(('.', '!', '?')) else '. '}Walls treated: {listed(coated) or 'none'}.",
         rests_on="the firm's text in the job document",
         do="Read it to the customer before the contract is signed.",
     )
@@ -97,9 +130,9 @@ def warranty(case: Case, found: Findings) -> Reply:
 def restore(case: Case, found: Findings) -> Reply:
     """Roots and surfaces."""
     text = found.says("DIG-10", every=True) or "No tree's root zone is touched."
-    surfaces = ", ".join(dict.fromkeys(yard.surface for yard in case.job.yards)) or "not entered"
+    surfaces = listed([yard.surface for yard in case.job.yards]) or "not entered"
     return Reply(
-        text=f"{text} Surfaces on the way: {surfaces}. Plants that are to be saved are moved by the owner before the work, unless the "
+        text=f"{text} Surfaces on the lot: {surfaces}. Plants that are to be saved are moved by the owner before the work, unless the "
         "contract says otherwise.",
         rests_on=marks(
             [
@@ -129,6 +162,10 @@ def upkeep(case: Case, found: Findings) -> Reply:
         )
     if any(run.duty == "footing drain" for run in case.system.runs):
         parts.append("Firm, every 3 to 5 years: flush the footing drain from its cleanouts and watch the outlet.")
+    basin = basin_of(case)
+    if case.system.station is not None and basin is not None and basin.battery is not None:
+        parts.append("Firm, yearly: test the battery under load, and replace it every 3 to 5 years.")
+    parts.append("Owner, after each big storm: look at the outlet.")
     parts.append("Owner, twice a year: gutters.")
     return Reply(
         text=" ".join(parts),

@@ -353,4 +353,4 @@ def nominal_inches(text: str) -> float:
         return float("nan")
 
 
-__all__ = ["INCH", "WHERE", "basin_of", "nominal_inches", "real_starts"]
+__all__ = ["INCH", "WHERE", "basin_of", "nominal_inches", "real_starts", "sheet_basis"]
