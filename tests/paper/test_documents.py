@@ -16,7 +16,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Document, Notice, Paragraph
 from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.marks import gathered, leaned_on
-from drainwright.paper.documents.say import Say, money
+from drainwright.paper.documents.say import Say, money, round_money
 from drainwright.paper.documents.shell import NOT_READY, first_notices
 from drainwright.paper.documents.typeset import SettingError, inputs, to_pdf
 from drainwright.paper.documents.worksheet_paper import tidy
@@ -112,6 +112,8 @@ def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
     text = text_of(pumped, "proposal")
     price, station = pumped.build.price, pumped.system.station
     assert station is not None
+    assert f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice" in text
+    assert "usual surprises)." in text
     for words in (money(price.total), money(price.deposit), money(price.total - price.deposit), price.deposit_rule):
         assert words in text
     say = Say(pumped.job.units)

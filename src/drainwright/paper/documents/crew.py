@@ -24,7 +24,7 @@ from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_block
 from drainwright.paper.documents.hazards import risk_sheet
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, site_of
-from drainwright.paper.documents.shell import Sheets, document, drawn, failing_table, first_notices, plan_plate, plate
+from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
 from drainwright.paper.pick import Pick, pick_list
 
 
@@ -48,7 +48,6 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
-        *failing_table(design),
         *risk_sheet(design),
         *plan_plate(design, sheets, "Plan"),
         *setting_out_blocks(design),
@@ -104,12 +103,6 @@ def _cover(design: Design) -> tuple[Block, ...]:
         Heading(text="The job at a glance"),
         Facts(items=tuple((name, text) for name, text in items if text.strip())),
         Paragraph(text=f"In this packet: {', '.join(inside)}.", style="soft"),
-        Notice(
-            tone="caution", title="If the ground tells another story than the paper",
-            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was "
-            "drawn, a wall that "
-            "moves: the design changes before the digging goes on.",
-        ),
     )  # fmt: skip
 
 

@@ -164,16 +164,10 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
             cells.append(say.rod(bed))
         cells.append("")
         rows.append(tuple(cells))
-    blocks.append(Table(columns=columns, rows=tuple(rows), size=0.96))
+    note = f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe."
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
-        blocks.append(
-            Paragraph(text="“above HI”: that place is higher than the instrument was. Set up higher.", style="soft")
-        )
-    blocks.append(
-        Paragraph(
-            text=f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe.", style="soft"
-        )
-    )
+        note += " “above HI”: that place is higher than the instrument was. Set up higher."
+    blocks += [Paragraph(text=note, style="soft"), Table(columns=columns, rows=tuple(rows), size=0.96)]
     return blocks
 
 

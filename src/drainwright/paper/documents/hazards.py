@@ -30,6 +30,11 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
             "switch, call from afar. Cable: keep off the tool and away, call. Competent person today: "
             "____________________",
         ),
+        Notice(
+            tone="caution", title="If the ground tells another story than the paper",
+            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
+            "a wall that moves: the design changes before the digging goes on.",
+        ),
     )  # fmt: skip
 
 
@@ -57,9 +62,7 @@ def _collapse(design: Design, say: Say) -> Row:
 def _undermining(design: Design, say: Say) -> Row:
     inside = [f"{item.item} at wall {item.wall}" for item in design.build.dig.wedges if item.inside]
     below = [
-        finding.message
-        for finding in design.findings
-        if finding.id.startswith("FTG") and finding.severity is Severity.FAILS
+        finding.message for finding in design.findings if finding.id == "FTG-02" and finding.severity is Severity.FAILS
     ]
     here = "Nothing is dug inside the bearing wedge of a footing."
     if inside:

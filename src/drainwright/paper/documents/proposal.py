@@ -224,7 +224,7 @@ def _runs(design: Design, say: Say) -> list[Block]:
         rows.append(
             (
                 Cell(text=run.name, weight="semibold"), DUTY_WORDS[run.duty], f"{run.upper} to {run.lower}",
-                say.length(run.length), f"{say.deep(min(cuts))} to {say.deep(max(cuts))}" if cuts else "–",
+                say.length(run.length), _between(say.deep(min(cuts)), say.deep(max(cuts))) if cuts else "–",
                 say.pipe(run), stone,
             )
         )  # fmt: skip
@@ -234,6 +234,10 @@ def _runs(design: Design, say: Say) -> list[Block]:
         Column(head="Pipe", width=2.6), Column(head="Stone", width=1.8),
     )  # fmt: skip
     return [Heading(text="Drains", level=2), Table(columns=columns, rows=tuple(rows), size=0.86)] if rows else []
+
+
+def _between(least: str, most: str) -> str:
+    return least if least == most else f"{least} to {most}"
 
 
 def _pump(design: Design, say: Say) -> list[Block]:

@@ -33,8 +33,10 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
         ("Tax", money(price.tax)),
         ("Price", money(price.total)),
     ]
-    band = f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice the "
-    "usual surprises)."
+    band = (
+        f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice the usual "
+        "surprises)."
+    )
     book = f"Prices from: {price.book}."
     invented: tuple[Block, ...] = (
         (

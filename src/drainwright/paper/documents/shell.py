@@ -152,6 +152,7 @@ def drawn(sheets: Sheets, *names: str) -> tuple[tuple[str, str], ...]:
 
 
 __all__ = [
+    "FEW",
     "INVENTED",
     "NOT_READY",
     "Sheets",

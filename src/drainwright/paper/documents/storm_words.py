@@ -5,7 +5,8 @@ from __future__ import annotations
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
-from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.say import Say, failing
+from drainwright.paper.documents.shell import FEW
 from drainwright.storm.model import StormCase
 
 RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings that a customer should hear of
@@ -66,10 +67,12 @@ def _row(case: StormCase, say: Say, pumped: bool) -> tuple[str | Cell, ...]:
 
 def risk_blocks(design: Design) -> tuple[Block, ...]:
     """Findings that stay open, and what no drain cures."""
+    told = len(failing(design.findings)) > FEW  # those that fail have a table of their own
     open_ = [
         finding
         for finding in design.findings
-        if finding.severity is not Severity.OK and finding.id.split("-")[0] in RISKS and finding.id != "FTG-09"
+        if finding.severity is Severity.CAUTION or (finding.severity is Severity.FAILS and not told)
+        if finding.id.split("-")[0] in RISKS and finding.id != "FTG-09"
     ]
     say = Say(design.job.units)
     by_advice: dict[tuple[str, str], list[Finding]] = {}

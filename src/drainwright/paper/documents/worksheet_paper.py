@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drainwright.design import Design
-from drainwright.findings.model import Severity
+from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -17,6 +17,7 @@ from drainwright.paper.documents.blocks import (
     Formula,
     Heading,
     Paragraph,
+    Row,
     Table,
     Use,
 )
@@ -156,20 +157,26 @@ def _findings(design: Design) -> tuple[Block, ...]:
     order = (Severity.FAILS, Severity.CAUTION, Severity.OK)
     found = sorted(design.findings, key=lambda finding: order.index(finding.severity))
     counts = [(SEVERITY_WORDS[severity], sum(item.severity is severity for item in found)) for severity in order]
-    rows = tuple(
-        (
-            Cell(text=item.id, weight="semibold"),
-            Cell(text=SEVERITY_WORDS[item.severity], weight="semibold", colour=COLOURS[item.severity]),
-            f"{item.title}: {say.place(item.where)}", item.figure or "–", item.limit or "–",
-            f"{cite(item.source)} ({item.basis.value})",
-        )
-        for item in found
-    )  # fmt: skip
     columns = (
-        Column(head="Check"), Column(head="Outcome", width=1.1), Column(head="What, where", width=3.2),
-        Column(head="Figure", width=2.4),
-        Column(head="Limit", width=2.4), Column(head="Source (rests on)", width=3.4),
+        Column(head="Where", width=2.6), Column(head="Outcome", width=1.1), Column(head="Figure", width=3),
+        Column(head="Limit", width=3), Column(head="Rests on", width=1.3),
     )  # fmt: skip
+    rows: list[Row] = []
+    checks: dict[str, list[Finding]] = {}
+    for item in design.findings:
+        checks.setdefault(item.id, []).append(item)
+    for key, group in checks.items():
+        first = group[0]
+        band = f"{key}  {first.title}. Source: {cite(first.source)}"
+        rows.append((Cell(text=band, weight="semibold", span=len(columns)),))
+        rows += [
+            (
+                say.place(item.where),
+                Cell(text=SEVERITY_WORDS[item.severity], weight="semibold", colour=COLOURS[item.severity]),
+                item.figure or "–", item.limit or "–", item.basis.value,
+            )
+            for item in group
+        ]  # fmt: skip
     advice = [item for item in found if item.severity is not Severity.OK]
     said = tuple(
         (
@@ -189,7 +196,7 @@ def _findings(design: Design) -> tuple[Block, ...]:
             Column(head="What to do", width=5),
         )  # fmt: skip
         blocks += [Heading(text="What fails, and cautions", level=2), Table(columns=columns_said, rows=said, size=0.84)]
-    blocks += [Heading(text="All checks", level=2), Table(columns=columns, rows=rows, size=0.78)]
+    blocks += [Heading(text="All checks", level=2), Table(columns=columns, rows=tuple(rows), size=0.84)]
     return tuple(blocks)
 
 
