@@ -6,6 +6,7 @@ import json
 import os
 import tempfile
 from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
 
@@ -63,7 +64,7 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     Returns
     -------
     list of Path
-        The files, in the order of writing.
+        The files, the documents first.
 
     Raises
     ------
@@ -77,24 +78,33 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     folder.mkdir(parents=True, exist_ok=True)
     tell("drawings", 0.0)
     sheets = {name: (sheet, to_svg(sheet)) for name, sheet in drawings(design).items()}
-    jobs: dict[str, Callable[[], bytes]] = {
-        name: partial(_pdf, maker, design) for name, maker in papers_of(design, sheets).items()
+    documents = {name: partial(_pdf, maker, design) for name, maker in papers_of(design, sheets).items()}
+    others: dict[str, Callable[[], bytes]] = {
+        f"{name}.svg": partial(str.encode, svg) for name, (_, svg) in sheets.items()
     }
-    jobs |= {f"{name}.svg": partial(str.encode, svg) for name, (_, svg) in sheets.items()}
-    jobs |= {
+    others |= {
         "drawing.dxf": partial(_dxf, design),
         "order.xlsx": partial(_order, design),
         "results.json": partial(_results, design),
         "job.json": partial(_job, design),
     }
     if design.job.crew.start is not None:
-        jobs["reminders.ics"] = partial(_reminders, design)
-    written = []
-    for number, (name, make) in enumerate(jobs.items()):
-        tell(name, number / len(jobs))
-        written.append(write_file(folder, name, make()))
+        others["reminders.ics"] = partial(_reminders, design)
+    count = len(documents) + len(others) + 1
+    written: list[Path] = []
+    with ThreadPoolExecutor(max_workers=1) as setter:  # the setter leaves Python alone while it works
+        setting = {name: setter.submit(make) for name, make in documents.items()}
+        made = {**others, **{name: future.result for name, future in setting.items()}}
+        try:
+            for number, (name, make) in enumerate(made.items(), start=1):
+                tell(name, number / count)
+                written.append(write_file(folder, name, make()))
+        except BaseException:
+            setter.shutdown(wait=True, cancel_futures=True)
+            raise
     tell("done", 1.0)
-    return written
+    order = [*documents, *others]
+    return sorted(written, key=lambda path: order.index(path.name))
 
 
 def _pdf(maker: Callable[[], Document], design: Design) -> bytes:
