@@ -26,18 +26,19 @@ if TYPE_CHECKING:
 
 Units = Literal["US", "SI"]
 STYLE = {Severity.OK: "green", Severity.CAUTION: "yellow", Severity.FAILS: "bold red"}
+SHORT = {"sound": "all working"}
 WORD = {Severity.OK: "ok", Severity.CAUTION: "caution", Severity.FAILS: "FAILS"}
 
 
 def _console() -> Console:
     console = Console(highlight=False, soft_wrap=False)
-    return console if console.is_terminal else Console(highlight=False, width=110, force_terminal=False)
+    return console if console.is_terminal else Console(highlight=False, width=124, force_terminal=False)
 
 
 def _table(*columns: tuple[str, Literal["left", "right"]]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, header_style="bold")
     for title, justify in columns:
-        table.add_column(Text(title), justify=justify)
+        table.add_column(Text(title), justify=justify, no_wrap=title == "pipe")
     return table
 
 
@@ -134,18 +135,19 @@ def _show_runs(console: Console, design: Design) -> None:
     _heading(console, "Runs")
     table = _table(
         ("run", "left"), ("duty", "left"), ("from - to", "left"), ("pipe", "left"), ("length", "right"),
-        ("fall", "right"), ("inverts", "right"), ("flow", "right"), ("full", "right"), ("speed", "right"),
+        ("fall", "right"), ("upper", "right"), ("lower", "right"), ("flow", "right"), ("full", "right"),
+        ("speed", "right"),
     )  # fmt: skip
     for run in design.system.runs:
         fall = "pumped" if run.pressure else write(run.grade, "grade", units)
         full = "-" if run.capacity <= 0 else write(run.capacity, "flow", units)
-        inverts = f"{_bare(run.invert_upper, units)} to {_bare(run.invert_lower, units)}"
+        upper, lower = _bare(run.invert_upper, units), _bare(run.invert_lower, units)
         _row(
             table, run.name, run.duty, f"{run.upper} - {run.lower}", run.pipe.key, _level(run.length, units), fall,
-            inverts, write(run.flow, "flow", units), full, write(run.velocity, "speed", units),
+            upper, lower, write(run.flow, "flow", units), full, write(run.velocity, "speed", units),
         )  # fmt: skip
     console.print(table)
-    console.print(Text(f"  inverts in {'ft' if units == 'US' else 'm'} above the job's datum"))
+    console.print(Text(f"  upper and lower: inverts in {'ft' if units == 'US' else 'm'} above the job's datum"))
     for verdict in design.system.gravity:
         word = "reaches" if verdict.reaches else "does not reach"
         line = (
@@ -186,7 +188,10 @@ def _show_station(console: Console, design: Design) -> None:
     _row(table, "speed in the discharge line", write(station.velocity, "speed", units), "")
     safety = station.uplift_safety
     _row(
-        table, "uplift safety, empty", "no uplift" if math.isinf(safety) else f"{safety:.2f}", station.uplift_convention
+        table,
+        "uplift safety, empty",
+        "no uplift" if math.isinf(safety) else f"{safety:.2f}",
+        "how it is counted: worksheet",
     )
     joined = design.system.joined
     if joined is not None:
@@ -216,9 +221,9 @@ def _show_storm(console: Console, design: Design) -> None:
         highest = "no drain there" if case.highest_at_house is None else _level(case.highest_at_house, units)
         when = "never" if case.time_to_slab is None else f"after {_clock(case.time_to_slab)}"
         _row(
-            table, case.title, highest, _level(case.slab_level, units), when,
+            table, SHORT.get(case.key, case.key), highest, _level(case.slab_level, units), when,
             str(case.pump_starts), str(case.starts_busiest_hour),
-            write(case.volume_lost, "volume", units, "gal" if units == "US" else "L"), f"{case.balance_error:+.4%}",
+            write(case.volume_lost, "volume", units, "gal" if units == "US" else "L"), f"{abs(case.balance_error):.4%}",
         )  # fmt: skip
     console.print(table)
 
