@@ -142,7 +142,7 @@ def plan_plate(design: Design, sheets: Sheets, title: str) -> tuple[Plate, ...]:
 
     if "plan" not in sheets:
         return ()
-    note = "Not to scale here: the sheet plan.svg and the drawing set are. Trust written figures, never a ruler."
+    note = "Fitted to this page: the drawing set has the plan at its scale. Trust written figures, never a ruler."
     return plate("plan", sheets, title, crop=setting(design).window, note=note)
 
 
