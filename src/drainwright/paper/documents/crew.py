@@ -190,6 +190,7 @@ def _basin(design: Design) -> tuple[Block, ...]:
                     ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
                     ("Line", f"{station.discharge_run} to {design.system.discharge}"),
                     ("Relief hole", _relief(design, say)),
+                    *((("Concrete round its foot", say.mass(station.collar)),) if station.collar > 0 else ()),
                 ),
             ),
             Heading(text="Heights, with a tape from the basin's floor", level=2),
@@ -274,14 +275,17 @@ def _pick(design: Design) -> tuple[Block, ...]:
     for pick in pick_list(design):
         groups.setdefault(pick.day, []).append(pick)
     columns = (
-        Column(head=""), Column(head="Thing", width=5), Column(head="Amount", width=2, align="right"),
-        Column(head="For", width=3),
+        Column(head=""), Column(head="Kind", width=1.3), Column(head="Thing", width=4.6),
+        Column(head="Amount", width=2, align="right"), Column(head="For", width=2.6),
     )  # fmt: skip
     rows: list[Row] = []
     for number, picks in groups.items():
         title = "Before the first day" if number == 0 else f"For day {number}"
         rows.append((Cell(text=title, weight="semibold", colour="#0e3f5f", span=len(columns)),))
-        rows += [("☐", pick.description, f"{pick.quantity:g} {pick.unit}", pick.where or "–") for pick in picks]
+        rows += [
+            ("☐", pick.category, pick.description, f"{pick.quantity:g} {pick.unit}", pick.where or "–")
+            for pick in picks
+        ]
     return (Heading(text="Pick list", new_page=True), Table(columns=columns, rows=tuple(rows)))
 
 

@@ -257,6 +257,8 @@ def _pump(design: Design, say: Say) -> list[Block]:
         ("Pumps", "two" if station.second_on is not None else "one"),
         ("Leaves through", f"{station.discharge_run} to {design.system.discharge}"),
     ]
+    if station.collar > 0:
+        facts.append(("Held down by", f"{say.mass(station.collar)} of concrete round its foot"))
     return [
         Heading(text="Basin and pump", level=2),
         Facts(items=tuple(facts)),
