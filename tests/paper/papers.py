@@ -25,14 +25,15 @@ def sheets_of(design: Design) -> Sheets:
     return _kept[id(design)][1]
 
 
-_pdfs: dict[tuple[int, str], bytes] = {}
+_pdfs: dict[tuple[int, str, bool], bytes] = {}
 
 
-def pdf_of(design: Design, name: str) -> bytes:
-    """A PDF, set once."""
-    key = (id(design), name)
+def pdf_of(design: Design, name: str, *, drawn: bool = True) -> bytes:
+    """A PDF, set once; without its drawings where only words are read, since they are slow to read."""
+    key = (id(design), name, drawn)
     if key not in _pdfs:
-        _pdfs[key] = to_pdf(papers_of(design, sheets_of(design))[f"{name}.pdf"](), design.job.date)
+        sheets = sheets_of(design)
+        _pdfs[key] = to_pdf(papers_of(design, sheets if drawn else {})[f"{name}.pdf"](), design.job.date)
     return _pdfs[key]
 
 
@@ -42,8 +43,13 @@ def _pages(pdf: bytes) -> tuple[str, ...]:
 
 
 def pages_of(design: Design, name: str) -> tuple[str, ...]:
-    """The text of each page, with single spaces."""
-    return _pages(pdf_of(design, name))
+    """The text of each page without drawings, with single spaces."""
+    return _pages(pdf_of(design, name, drawn=False))
+
+
+def first_page_of(design: Design, name: str) -> str:
+    """The text of the first page alone, which is quick."""
+    return flat(PdfReader(io.BytesIO(pdf_of(design, name, drawn=False))).pages[0].extract_text())
 
 
 def text_of(design: Design, name: str) -> str:
