@@ -17,7 +17,7 @@ def cost(case: Case, found: Findings) -> Reply:
     biggest = sorted(price.lines, key=lambda line: -line.amount)[:3]
     parts = "; ".join(f"{line.description} {line.amount:,.0f}" for line in biggest)
     return Reply(
-        text=f"{price.total:,.2f} in all, likely between {price.low:,.0f} and {price.high:,.0f}. Labour {price.labour:,.0f}, "
+        text=f"Total {price.total:,.2f}, likely between {price.low:,.0f} and {price.high:,.0f}. Labour {price.labour:,.0f}, "
         f"materials {price.materials:,.0f}, haul, hire and permits {price.other:,.0f}; then overhead, contingency and profit. "
         f"The largest lines: {parts}. It costs more with rock, roots, unmarked lines, deeper footings or no machine access; "
         "less with less wall opened, a machine that fits the gate, or spoil kept on the lot.",

@@ -44,7 +44,7 @@ def duty(case: Case) -> Iterator[Outcome]:
     limit = f"{case.flow(wanted)} ({case.job.criteria.pump_margin:g} x the peak inflow {case.flow(station.inflow)})"
     label, basis = "", case.water_basis
     if station.pump.label_power is not None:
-        label = f", whatever its label of {station.pump.label_power / 745.7:.2g} hp promises"
+        label = f", whatever its label of {write(station.pump.label_power, 'power', case.job.units)} promises"
     if station.operating_flow >= wanted * (1 - 1e-6):
         text = "The pump takes the design rain with its margin."
         yield ok(WHERE, text, figure=figure, limit=limit, basis=basis)

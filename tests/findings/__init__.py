@@ -1,0 +1,1 @@
+"""Tests of the checks and of the answers."""

@@ -1,0 +1,133 @@
+"""Every registered rule on changed jobs: one that trips it, for each severity, and a twin that does not."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drainwright.design import Design
+from drainwright.findings import all_rules
+from drainwright.findings.model import Finding
+from drainwright.findings.rules import RULES
+from drainwright.sources import SOURCES
+
+from ..conftest import designed
+from .change import Trial, case_of
+from .trials_dig import TRIALS as DIG
+from .trials_lift import TRIALS as LIFT
+from .trials_water import TRIALS as WATER
+
+TRIALS = (*WATER, *LIFT, *DIG)
+BASES = {
+    "pumped": "block-wall-house/job",
+    "gravity": "sloping-lot/job",
+    "wrong": "wrong-choices/job",
+    "mended": "wrong-choices/mended",
+    "metric": "metric-basement/job",
+}
+PLACES = (
+    "works.runs", "works.inlets.", "works.discharge.", "works.basin", "house.walls.", "storm", "utilities", "trees.",
+    "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book",
+)  # fmt: skip
+TRADE_SIZES = {"NET-08", "NET-10", "LFT-17"}  # nominal pipe sizes stay in inches
+
+
+def name(trial: Trial) -> str:
+    return f"{trial.rule}-{trial.expected or 'nothing'}"
+
+
+def judged(trial: Trial) -> tuple[tuple[Finding, ...], str]:
+    case = trial.change(case_of(designed(BASES[trial.base])))
+    found = {rule.id: rule for rule in all_rules()}[trial.rule].judge(case)
+    return tuple(item for item in found if not trial.where or item.where == trial.where), case.job.units
+
+
+@pytest.mark.parametrize("trial", TRIALS, ids=name)
+def test_rule_says_what_it_must(trial: Trial) -> None:
+    found, units = judged(trial)
+    severities = [item.severity.value for item in found]
+    if trial.expected is None:
+        assert severities == []
+    elif trial.expected == "ok":
+        assert severities
+        assert set(severities) == {"ok"}
+    else:
+        assert trial.expected in severities
+    told = [f"{item.message} {item.figure} {item.limit} {item.advice}" for item in found]
+    assert not trial.says or any(trial.says in text for text in told), told
+    for item in found:
+        well_worded(item, units)
+
+
+def well_worded(item: Finding, units: str) -> None:
+    texts = {"message": item.message, "figure": item.figure, "limit": item.limit, "advice": item.advice}
+    assert item.message.endswith(".")
+    assert item.where.startswith(PLACES), item.where
+    assert bool(item.advice) == (item.severity.value != "ok")
+    assert not item.advice or item.advice.endswith(".")
+    for part in ("figure", "limit"):
+        assert re.search(r"[A-Za-z%]", texts[part]), f"{part} is bare: {texts[part]!r}"
+    for text in texts.values():
+        assert not re.search(r"\b(None|nan|inf|NaN|Infinity)\b", text), text
+        assert "  " not in text
+        assert ".." not in text
+        assert text == text.strip()
+        assert not re.search(r"\b[a-z]+\.[a-z]+\(|\bFact\(|<[A-Z]", text), text
+        if units == "SI":
+            assert not re.search(r"\d (ft|feet|gpm|gal|lb|hp|yd³|ft²|cfs|pcf)\b", text), text
+            if item.id not in TRADE_SIZES:
+                assert not re.search(r"\d in\b", text), text
+
+
+@pytest.mark.parametrize("base", BASES)
+def test_examples_are_well_worded(base: str) -> None:
+    result = designed(BASES[base])
+    assert result.findings
+    for item in result.findings:
+        well_worded(item, result.job.units)
+
+
+def test_every_rule_has_a_trip_and_a_twin() -> None:
+    trips = {trial.rule for trial in TRIALS if trial.expected in ("caution", "fails")}
+    twins = {trial.rule for trial in TRIALS if trial.expected in ("ok", None)}
+    known = {rule.id for rule in all_rules()}
+    assert known - trips == set()
+    assert known - twins == set()
+    assert trips | twins == known
+
+
+def test_rules_are_told_apart() -> None:
+    rules = all_rules()
+    assert len({rule.id for rule in rules}) == len(rules)
+    assert len({rule.title for rule in rules}) == len(rules)
+    assert all(re.fullmatch(r"[A-Z]{3}-\d\d", rule.id) for rule in rules)
+    assert all(rule.source in SOURCES for rule in rules)
+    assert all(rule.check.__doc__ or rule.id.startswith("STM") for rule in rules)
+    assert {rule.id for rule in rules} == set(RULES)
+
+
+def test_every_severity_that_a_rule_can_give_is_tried() -> None:
+    """By the rules' own text: a rule that names ``caution`` or ``fails`` is tried with it."""
+    import inspect
+
+    tried = {(trial.rule, trial.expected) for trial in TRIALS}
+    for rule in all_rules():
+        text = inspect.getsource(rule.check)
+        for severity in ("ok", "caution", "fails"):
+            if re.search(rf"yield {severity}\(|\b{severity} (if|else)\b|else {severity}$", text, re.MULTILINE):
+                assert (rule.id, severity) in tried, f"{rule.id} is never tried with {severity!r}"
+
+
+@pytest.mark.parametrize("base", ["pumped", "gravity", "mended", "metric"])
+def test_clean_examples_have_no_false_alarm(base: str) -> None:
+    failing = [item for item in designed(BASES[base]).findings if item.severity.value == "fails"]
+    assert failing == []
+
+
+def test_rain_that_is_assumed_marks_what_rests_on_it(pumped: Design) -> None:
+    """The example's rain table is invented: nothing that leans on it may pass for measured."""
+    leaning = ("LFT-01", "STM-01", "STM-03", "STM-04", "NET-13")
+    marks = {item.id: item.basis.value for item in pumped.findings if item.id in leaning}
+    assert set(marks) == set(leaning)
+    assert set(marks.values()) == {"assumed"}

@@ -1,0 +1,235 @@
+"""Trials of the rules of the digging, and of how well things are known."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from decimal import Decimal
+
+from drainwright.build.model import RootCut
+from drainwright.field.model import LevelBook, Traverse
+from drainwright.findings.rules import Case
+from drainwright.job.values import Basis
+
+from .change import Change, Trial, as_designed, crossing, every, fact, job, line, put, run, stations, trench, wall
+
+FOOT = 0.3048
+
+
+def roots(distance: float) -> Change:
+    """One trench through the root zone of one tree with a foot of trunk."""
+    cut = RootCut(item="YD1", tree="old oak", distance=distance, root_radius=5.4, trunk_diameter=0.3)
+    return put("build", "dig", "roots", to=(cut,))
+
+
+def room(metres: float) -> Change:
+    """A square boundary, so far outside the house on every side."""
+
+    def change(case: Case) -> Case:
+        east, north = zip(*case.site.outline, strict=True)
+        low, high = (min(east) - metres, min(north) - metres), (max(east) + metres, max(north) + metres)
+        ring = (low, (high[0], low[1]), high, (low[0], high[1]))
+        return put("site", "boundary", to=ring)(case)
+
+    return change
+
+
+def book(misclosure: float | None, allowable: float | None = 0.003) -> Change:
+    """A level book that misses by so much [m]."""
+    return put("site", "level_book", to=LevelBook(
+        lines=(), set_ups=2, misclosure=misclosure, allowable=allowable, distance=60.0, arithmetic=0.0,
+    ))  # fmt: skip
+
+
+def walk(gap: float) -> Change:
+    """A perimeter walk of fifty metres that misses by so much [m]."""
+    return put("site", "traverse", to=Traverse(
+        perimeter=50.0, closure_east=gap, closure_north=0.0, angular_misclosure=None, adjusted=True,
+    ))  # fmt: skip
+
+
+def tie(weak: bool) -> Change:
+    """The tied point with strong or weak ties."""
+
+    def change(case: Case) -> Case:
+        name = next(item.name for item in case.site.points.values() if item.way == "ties")
+        return put("site", "points", to={name: replace(case.site.points[name], weak=weak)})(case)
+
+    return change
+
+
+def deposit(share: str, cap: float | None = None) -> Change:
+    """A deposit of so much of a total of 10,000, where a tenth is allowed."""
+    return every(
+        lambda case: put("build", "price", to=replace(
+            case.build.price, total=Decimal("10000.00"), deposit=Decimal("10000.00") * Decimal(share)))(case),
+        job("rules", "deposit_fraction", to=fact(0.10)),
+        job("rules", "deposit_cap", to=None if cap is None else fact(cap)),
+    )  # fmt: skip
+
+
+def roofs(share: float) -> Change:
+    """Roof of so much of the house's plan."""
+
+    def change(case: Case) -> Case:
+        ring = case.site.outline
+        plan = abs(sum(ring[i - 1][0] * ring[i][1] - ring[i][0] * ring[i - 1][1] for i in range(len(ring)))) / 2
+        roof = case.job.roofs[0].model_copy(update={"area": fact(share * plan)})
+        return job("roofs", to=(roof,))(case)
+
+    return change
+
+
+def looked_up(*but: str) -> Change:
+    """All rules of the place looked up, but for some."""
+
+    def change(case: Case) -> Case:
+        names = (
+            "code_edition", "locate_notice", "ticket_life", "tolerance_zone", "boundary_setback", "frost_depth",
+            "deposit_fraction", "cancellation_days", "house_foundation_letters",
+        )  # fmt: skip
+        for name in names:
+            old = getattr(case.job.rules, name)
+            basis = Basis.ASSUMED if name in but else Basis.MAPPED
+            case = job("rules", name, to=old.model_copy(update={"basis": basis}))(case)
+        return case
+
+    return change
+
+
+def days(number: int, start: datetime.date | None = datetime.date(2026, 6, 15)) -> Change:
+    """Work of so many days, with 3 days' notice and a ticket of 15."""
+    return every(
+        job("crew", "start", to=start),
+        job("rules", "locate_notice", to=fact(3)),
+        job("rules", "ticket_life", to=fact(15)),
+        put("build", "plan", "days", to=number),
+    )
+
+
+def letters(depth: float) -> Change:
+    """The west wall's trench under OSHA's letters."""
+    return trench("west", protection="house-foundation letters", depth_greatest=depth, spoil_setback=depth)
+
+
+FD1, SUMP, WEST = "works.runs.FD1", "works.basin", "house.walls.west"
+DIG = (
+    Trial("DIG-01", "ok", change=crossing("FD1", "water service", clearance=0.5), where=FD1),
+    Trial("DIG-01", "caution", change=crossing("FD1", "water service", clearance=0.45), where=FD1, says="18.0 in"),
+    Trial("DIG-01", "fails", change=crossing("FD1", "water service", clearance=-0.05), where=FD1),
+    Trial("DIG-01", "fails", change=crossing("FD1", "house sewer", clearance=-0.05, crossing=False), where=FD1),
+    Trial("DIG-01", "caution", where=FD1, says="known only to 6.0 in",
+          change=every(line("house sewer", depth_uncertainty=0.1524, located_by="private locate"),
+                       crossing("FD1", "house sewer", clearance=0.1))),
+    Trial("DIG-01", "ok", where=FD1,
+          change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
+                       line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"))),
+    Trial("DIG-02", "caution", change=as_designed, where="utilities.house sewer", says="FD1 and YD1 meet"),
+    Trial("DIG-02", None, change=put("build", "dig", "crossings", to=())),
+    Trial("DIG-03", "ok", change=line("water service", shutoff="at the meter"), where="utilities.water service"),
+    Trial("DIG-03", "caution", change=line("water service", shutoff=""), where="utilities.water service"),
+    Trial("DIG-03", None, change=line("water service", live=False), where="utilities.water service"),
+    Trial("DIG-04", "ok", change=put("build", "dig", "unlocated", to=())),
+    Trial("DIG-04", "fails", change=put("build", "dig", "unlocated", to=("gas", "sewer")), says="gas, sewer"),
+    Trial("DIG-05", None, change=line("valve wires", located_by="private locate")),
+    Trial("DIG-05", "caution", change=line("valve wires", located_by="owner says"), says="owner says so"),
+    Trial("DIG-05", "fails", change=line("valve wires", located_by="nobody", kind="electric"), says="drawn in"),
+    Trial("DIG-06", "ok", change=trench("west", protection="none", depth_greatest=1.1), where=WEST),
+    Trial("DIG-06", "ok", where=WEST, says="stable rock",
+          change=trench("west", protection="none", depth_greatest=2.0)),
+    Trial("DIG-06", "caution", where=WEST,
+          change=trench("west", protection="competent person decides", depth_greatest=1.3)),
+    Trial("DIG-06", "caution", change=letters(2.0), where=WEST, says="7 ft 6 in"),
+    Trial("DIG-06", "caution", where=SUMP, says="1.5 to 1",
+          change=trench("SUMP", protection="slope or shield", depth_greatest=2.0, slope_run=1.5)),
+    Trial("DIG-06", "caution", where=SUMP, says="as type C for water",
+          change=every(job("ground", "osha_type", to=fact("B")),
+                       trench("SUMP", protection="slope or shield", slope_run=1.5))),
+    Trial("DIG-06", "fails", where=SUMP, says="engineer",
+          change=trench("SUMP", protection="engineer", depth_greatest=6.5)),
+    Trial("DIG-07", "ok", where=WEST, change=every(room(6.0), trench("west", spoil_setback=2 * FOOT, width=1.0))),
+    Trial("DIG-07", "caution", where=WEST, says="no room",
+          change=every(room(2.0), trench("west", spoil_setback=2 * FOOT, width=1.0))),
+    Trial("DIG-07", "caution", change=every(room(6.0), letters(2.0), trench("west", width=1.0)), where=WEST,
+          says="by the letters"),
+    Trial("DIG-07", "fails", change=every(room(3.0), letters(2.0), trench("west", width=1.0)), where=WEST,
+          says="slope or shield"),
+    Trial("DIG-07", "caution", change=put("site", "boundary", to=()), where=WEST, says="not known"),
+    Trial("DIG-07", None, change=put("build", "dig", "trenches", to=())),
+    Trial("DIG-08", "caution", change=trench("SUMP", ladder=True), where=SUMP),
+    Trial("DIG-08", None, change=trench("SUMP", ladder=False), where=SUMP),
+    Trial("DIG-09", "ok", change=every(put("build", "dig", "load_mass", to=3000.0),
+                                                     job("equipment", "trailer_payload", to=3175.0))),
+    Trial("DIG-09", "fails", change=every(put("build", "dig", "load_mass", to=5000.0),
+                                                        job("equipment", "trailer_payload", to=3175.0))),
+    Trial("DIG-09", None, change=put("build", "dig", "trailer_loads", to=0)),
+    Trial("DIG-10", "caution", change=roots(2.0), says="root zone"),
+    Trial("DIG-10", "fails", change=roots(0.8), says="three trunk diameters"),
+    Trial("DIG-10", None, change=put("build", "dig", "roots", to=())),
+    # 15 June 2026 is a Monday: three working days before it is Wednesday the 10th
+    Trial("DIG-11", "ok", change=days(5), says="2026-06-10"),
+    Trial("DIG-11", "caution", change=days(5, None), says="No start date"),
+    Trial("DIG-11", "caution", change=days(13), says="Counted from the call"),
+    Trial("DIG-11", "fails", change=days(16)),
+    Trial("DIG-12", "ok", change=lambda c: trench("west", width=2 * FOOT + 0.1016)(c), where=WEST),
+    Trial("DIG-12", "fails", change=lambda c: trench("west", width=2 * FOOT)(c), where=WEST),  # less the footing
+)  # fmt: skip
+
+
+def _unmeasured(case: Case) -> Case:
+    """One station a kilometre away."""
+    return stations("YD1", only=-1, at=(1000.0, 1000.0))(case)
+
+
+KNOWN = (
+    Trial("SUR-01", "ok", change=book(-0.003)),
+    Trial("SUR-01", "caution", change=book(None), says="not closed"),
+    Trial("SUR-01", "fails", change=book(0.02), says="0.066 ft"),
+    Trial("SUR-01", "fails", base="metric", change=book(-0.02), says="20.0 mm off"),
+    Trial("SUR-01", None, change=put("site", "level_book", to=None)),
+    Trial("SUR-02", "ok", change=walk(0.09)),
+    Trial("SUR-02", "caution", change=walk(0.3)),
+    Trial("SUR-02", "fails", change=walk(0.6)),
+    Trial("SUR-02", None, change=put("site", "traverse", to=None)),
+    Trial("SUR-03", "ok", change=tie(False)),
+    Trial("SUR-03", "caution", change=tie(True)),
+    Trial("SUR-04", "ok", change=as_designed, where="works.runs.YD1"),
+    Trial("SUR-04", "caution", change=_unmeasured, where="works.runs.YD1"),
+    Trial("SOI-01", "ok", change=put("inflows", "conductivity_basis", to=Basis.MEASURED)),
+    Trial("SOI-01", "caution", change=put("inflows", "conductivity_basis", to=Basis.ASSUMED)),
+    Trial("SOI-02", "ok", change=job("ground", "water_table", to=fact(29.0))),
+    Trial("SOI-02", "caution", change=job("ground", "water_table", to=fact(29.0, Basis.ASSUMED))),
+    Trial("SOI-02", "caution", change=job("ground", "water_table", to=None)),
+    Trial("SOI-03", "ok", change=wall("west", of_job={"footing_bottom": fact(29.0)}), where=WEST),
+    Trial("SOI-03", "caution", where=WEST,
+          change=wall("west", of_job={"footing_bottom": fact(29.0, Basis.ASSUMED)})),
+    # a drain lies along it, though it is not opened
+    Trial("SOI-03", "caution", where=WEST,
+          change=wall("west", of_job={"footing_bottom": fact(29.0, Basis.STATED), "open_and_coat": False})),
+    Trial("SOI-03", None, where=WEST,
+          change=every(wall("west", of_job={"open_and_coat": False}), run("FD1", walls=()))),
+    Trial("SOI-04", "fails", change=job("ground", "expansive", to=True)),
+    Trial("SOI-04", None, change=job("ground", "expansive", to=False)),
+    Trial("RAI-01", "ok", change=job("rain", "basis", to=Basis.MAPPED)),
+    Trial("RAI-01", "caution", change=job("rain", "basis", to=Basis.ASSUMED)),
+    Trial("RAI-01", "caution", change=every(job("rain", "basis", to=Basis.STATED), job("rain", "source", to="")),
+          says="no source named"),
+    Trial("SIZ-01", "ok", change=roofs(1.0)),
+    Trial("SIZ-01", "caution", change=roofs(0.5), says="sheds its water somewhere"),
+    Trial("SIZ-01", "caution", change=roofs(1.6), says="not along its slope"),
+    Trial("SIZ-01", "caution", change=job("roofs", to=()), says="Only 0%"),
+    Trial("PLA-01", "ok", change=looked_up()),
+    Trial("PLA-01", "caution", change=looked_up("frost_depth"), says="frost depth"),
+    Trial("PLA-01", "ok", change=looked_up("house_foundation_letters")),  # no trench leans on them
+    Trial("PLA-01", "caution", change=every(letters(2.0), looked_up("house_foundation_letters")), says="letters"),
+    Trial("COM-01", "ok", change=deposit("0.10")),
+    Trial("COM-01", "fails", change=deposit("0.12"), says="Ask for 1,000.00 at most"),
+    Trial("COM-01", "fails", change=deposit("0.10", cap=500.0), says="Ask for 500.00 at most"),
+    Trial("COM-01", "ok", change=deposit("0.05", cap=500.0)),
+    Trial("COM-02", "caution",
+          change=every(job("demonstration", to=False), put("build", "price", "invented", to=True))),
+    Trial("COM-02", None, change=every(job("demonstration", to=True), put("build", "price", "invented", to=True))),
+    Trial("COM-02", None, change=every(job("demonstration", to=False), put("build", "price", "invented", to=False))),
+)  # fmt: skip
+
+TRIALS = (*DIG, *KNOWN)

@@ -1,0 +1,330 @@
+"""Trials of the rules of the way out, of the runs, and of wall and footing: each trips, and its twin does not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from drainwright.field.model import Plan
+from drainwright.findings.places import to_ring
+from drainwright.findings.rules import Case
+from drainwright.job.place import OutletRule
+from drainwright.job.values import Basis
+from drainwright.system.model import JoinedCapacity
+from drainwright.water.model import Cause
+
+from .change import (
+    Change,
+    Trial,
+    as_designed,
+    coat,
+    every,
+    fact,
+    job,
+    job_run,
+    outlet,
+    outlet_at,
+    put,
+    run,
+    station,
+    stations,
+    verdict,
+    wall,
+)
+
+FOOT, INCH = 0.3048, 0.0254
+
+
+@dataclass(frozen=True)
+class Cone:
+    """Ground that falls away from a house at one grade, on every side."""
+
+    house: tuple[Plan, ...]
+    grade: float
+    known: bool = True
+
+    def level(self, east: float, north: float) -> float:
+        """Level of the ground [m]."""
+        return 30.0 - self.grade * to_ring((east, north), self.house)
+
+    def supported(self, east: float, north: float) -> bool:
+        """Whether it was measured."""
+        return self.known
+
+
+def ground(grade: float, known: bool = True) -> Change:
+    """Put the site on a cone."""
+    return lambda case: put("site", "surface", to=Cone(case.site.outline, grade, known))(case)
+
+
+def from_house(distance: float) -> Change:
+    """Put the outlet so far north of the house's northernmost corner."""
+
+    def at(case: Case) -> Plan:
+        east, north = max(case.site.outline, key=lambda corner: corner[1])
+        return east, north + distance
+
+    return outlet_at(at)
+
+
+def from_boundary(distance: float) -> Change:
+    """Put the outlet so far inside the middle of the boundary's first side; negative lies outside it."""
+
+    def at(case: Case) -> Plan:
+        ring = case.site.boundary
+        (e1, n1), (e2, n2) = ring[0], ring[1]
+        middle = (sum(e for e, _ in ring) / len(ring), sum(n for _, n in ring) / len(ring))
+        side = ((e1 + e2) / 2, (n1 + n2) / 2)
+        length = ((e2 - e1) ** 2 + (n2 - n1) ** 2) ** 0.5
+        inward = (-(n2 - n1) / length, (e2 - e1) / length)
+        if (middle[0] - side[0]) * inward[0] + (middle[1] - side[1]) * inward[1] < 0:
+            inward = (-inward[0], -inward[1])
+        return side[0] + distance * inward[0], side[1] + distance * inward[1]
+
+    return outlet_at(at)
+
+
+def joins(load: float) -> Change:
+    """Join a line that carries one unit, with so much of it taken."""
+
+    def change(case: Case) -> Case:
+        line = JoinedCapacity(
+            name="old line", pipe=case.system.runs[0].pipe, grade=0.01, capacity=0.01, pumped=0.01 * load - 0.001,
+            roof=0.0005, other=0.0005, basis=Basis.STATED,
+        )  # fmt: skip
+        return put("system", "joined", to=line)(case)
+
+    return change
+
+
+OUTLET = (
+    Trial("OUT-01", "ok", change=verdict(lawful="allowed")),
+    Trial("OUT-01", "ok", change=verdict(lawful="permit granted")),
+    Trial("OUT-01", "caution", change=verdict(lawful="permit needed")),
+    Trial("OUT-01", "caution", change=verdict(lawful="unknown")),
+    Trial("OUT-01", "fails", change=verdict(lawful="forbidden")),
+    Trial("OUT-02", "ok", change=verdict(reaches=False)),
+    Trial("OUT-02", "caution", change=verdict(reaches=True, lawful="allowed"), says="Leave the pump out"),
+    Trial("OUT-02", "caution", change=verdict(reaches=True, lawful="unknown"), says="Ask whether"),
+    Trial("OUT-02", "ok", change=verdict(reaches=True, lawful="forbidden"), says="may not be used"),
+    Trial("OUT-02", "ok", base="gravity", change=verdict(reaches=True), says="no pump is needed"),
+    Trial("OUT-02", "fails", base="gravity", change=verdict(reaches=False), says="no pump is planned"),
+    Trial("OUT-03", "ok", base="gravity", change=from_boundary(3.1)),
+    Trial("OUT-03", "fails", base="gravity", change=from_boundary(0.9)),
+    Trial("OUT-03", "fails", base="gravity", change=from_boundary(-8.0), says="outside the boundary"),
+    Trial("OUT-03", "fails", base="gravity", change=every(outlet(kind="dry well"), from_boundary(0.9))),
+    Trial("OUT-03", None, base="gravity", change=every(outlet(kind="street"), from_boundary(0.9))),
+    Trial("OUT-03", None, base="gravity", change=every(put("site", "boundary", to=()))),
+    Trial(  # what the place says of this kind comes before its general rule
+        "OUT-03", "fails", base="gravity",
+        change=every(
+            from_boundary(4.0),
+            job("rules", "outlets", to=(
+                OutletRule.model_construct(kind="daylight", standing=fact("allowed"), boundary_setback=6.0, note=""),
+            )),
+        ),
+    ),
+    Trial("OUT-04", "ok", base="gravity", change=from_house(10 * FOOT)),
+    Trial("OUT-04", "fails", base="gravity", change=from_house(9.9 * FOOT)),
+    Trial("OUT-04", "fails", base="gravity", change=every(outlet(kind="dry well"), from_house(2.0))),
+    Trial("OUT-04", None, change=every(outlet(kind="storm line"), from_house(2.0))),
+    Trial("OUT-05", "ok", base="gravity", change=every(from_house(9.0), ground(0.02))),
+    Trial("OUT-05", "caution", base="gravity", change=every(from_house(9.0), ground(0.005)),
+          says="nearly level"),
+    Trial("OUT-05", "caution", base="gravity", change=every(from_house(9.0), ground(0.02, known=False)),
+          says="not measured"),
+    Trial("OUT-05", "fails", base="gravity", change=every(from_house(9.0), ground(-0.02))),
+    Trial("OUT-05", "fails", base="gravity", change=every(from_house(9.0), ground(0.0)), says="level"),
+    Trial("OUT-05", None, base="gravity",
+          change=every(outlet(kind="street"), from_house(9.0), ground(-0.02))),
+    Trial("OUT-06", "ok", change=joins(0.8)),
+    Trial("OUT-06", "caution", change=joins(0.95)),
+    Trial("OUT-06", "fails", change=joins(1.05), says="other"),
+    Trial("OUT-06", None, change=put("system", "joined", to=None)),
+    Trial("OUT-07", "ok",
+          change=every(job("rules", "frost_depth", to=fact(0.5)),
+                       stations("DL", cover=0.6, invert=lambda s: s.distance))),
+    Trial("OUT-07", "ok", says="drains itself",
+          change=every(job("rules", "frost_depth", to=fact(0.5)),
+                       stations("DL", cover=0.1, invert=lambda s: -s.distance))),
+    Trial("OUT-07", "caution",
+          change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=True, winter_relief=False),
+                       stations("DL", cover=0.3, invert=lambda s: s.distance))),
+    Trial("OUT-07", "caution",
+          change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=False, winter_relief=True),
+                       stations("DL", cover=0.3, invert=lambda s: s.distance))),
+    Trial("OUT-07", "fails",
+          change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=False, winter_relief=False),
+                       stations("DL", cover=0.3, invert=lambda s: s.distance))),
+    Trial("OUT-07", None, change=job("rules", "frost_depth", to=fact(0.0))),
+    Trial("OUT-08", "caution", base="gravity",
+          change=every(outlet(tailwater=29.9), stations("MD", only=-1, water=lambda s: s.invert + 0.2))),
+    Trial("OUT-08", "ok", base="gravity",
+          change=every(outlet(tailwater=29.5), stations("MD", only=-1, water=lambda s: s.invert + 0.05))),
+    Trial("OUT-08", None, base="gravity", change=outlet(tailwater=None)),
+)  # fmt: skip
+
+
+def flows(roof: float = 0.0, yard: float = 0.0, below: float = 1e-4) -> dict[Cause, float]:
+    """Flows by cause [m³/s]."""
+    return {Cause.ROOF: roof, Cause.YARD: yard, Cause.GROUND: below}
+
+
+def clear(name: str) -> Change:
+    """A run with its water well below the ground."""
+    return every(stations(name, water=lambda s: s.ground - 0.5), run(name, surcharged=False))
+
+
+def _under(case: Case) -> Case:
+    """The inlet's grate below the pump's start."""
+    here = case.system.station
+    assert here is not None
+    nodes = {**case.system.nodes, "CB1": replace(case.system.nodes["CB1"], rim=here.on - 0.1)}
+    return put("system", "nodes", to=nodes)(case)
+
+
+RUNS = (
+    Trial("NET-01", "ok", change=run("YD1", grade=0.0105), where="works.runs.YD1"),
+    Trial("NET-01", "caution", change=run("YD1", grade=0.006), where="works.runs.YD1"),
+    Trial("NET-01", "fails", change=run("YD1", grade=0.004), where="works.runs.YD1", says="falls only"),
+    Trial("NET-01", "fails", change=run("YD1", grade=-0.01), where="works.runs.YD1", says="rises"),
+    Trial("NET-02", "ok", change=stations("YD1", cover=0.21), where="works.runs.YD1"),
+    Trial("NET-02", "caution", change=stations("YD1", only=5, cover=0.1), where="works.runs.YD1"),
+    Trial("NET-02", "fails", change=stations("YD1", only=5, cover=-0.02), where="works.runs.YD1"),
+    # the last ten feet before daylight come out of the ground, the stretch before them does not
+    Trial("NET-02", "ok", base="gravity", where="works.runs.MD",
+          change=every(stations("MD", cover=0.25), stations("MD", only=-1, cover=-0.05))),
+    Trial("NET-02", "fails", base="gravity", where="works.runs.MD",
+          change=every(stations("MD", cover=0.25), stations("MD", only=-5, cover=-0.05))),
+    Trial("NET-02", "fails", where="works.runs.DL",  # a storm line lies in the ground
+          change=every(stations("DL", cover=0.25), stations("DL", only=-1, cover=-0.05))),
+    Trial("NET-03", "ok", change=run("YD1", flow=0.001, capacity=0.006, depth=0.03), where="works.runs.YD1"),
+    Trial("NET-03", "caution", change=run("YD1", flow=0.0059, capacity=0.006, depth=0.09),
+          where="works.runs.YD1"),
+    Trial("NET-03", "fails", change=run("YD1", flow=0.007, capacity=0.006, depth=0.1),
+          where="works.runs.YD1"),
+    Trial("NET-04", "ok", change=clear("YD1"), where="works.runs.YD1"),
+    Trial("NET-04", "caution", change=every(clear("YD1"), run("YD1", surcharged=True)),
+          where="works.runs.YD1"),
+    Trial("NET-04", "fails", change=every(clear("YD1"), stations("YD1", only=3, water=lambda s: s.ground + 0.1)),
+          where="works.runs.YD1"),
+    Trial("NET-04", "ok", base="gravity", where="works.runs.MD",
+          change=every(clear("MD"), stations("MD", only=-1, water=lambda s: s.ground + 0.1))),
+    Trial("NET-05", "ok", change=station(on=lambda s: s.floor + 0.1), where="works.runs.YD1"),
+    Trial("NET-05", "fails",
+          change=lambda c: run("YD1", invert_lower=c.system.station.on - 0.01)(c),  # type: ignore[union-attr]
+          where="works.runs.YD1"),
+    Trial("NET-05", "fails", change=_under, where="works.inlets.CB1"),
+    Trial("NET-05", None, change=as_designed, where="works.inlets.CB1"),
+    Trial("NET-05", None, change=every(_under, run("YD1", lower="OUT")), where="works.inlets.CB1"),
+    Trial("NET-06", "ok", change=run("FD1", flows=flows()), where="works.runs.FD1"),
+    Trial("NET-06", "fails", change=run("FD1", flows=flows(roof=1e-3)), where="works.runs.FD1"),
+    Trial("NET-07", None, change=run("FD1", flows=flows())),
+    Trial("NET-07", "fails", change=run("FD1", flows=flows(yard=1e-3)), where="works.runs.FD1"),
+    Trial("NET-08", None, change=as_designed),
+    Trial("NET-08", "fails", change=run("YD2", pipe={"inside": 0.07, "key": "smaller"}), where="works.runs.YD2"),
+    Trial("NET-08", None, change=run("YD2", duty="overflow", pipe={"inside": 0.07, "key": "smaller"})),
+    Trial("NET-09", "ok", change=job_run("FD1", cleanout=True), where="works.runs.FD1"),
+    Trial("NET-09", "caution", change=job_run("FD1", cleanout=False), where="works.runs.FD1"),
+    Trial("NET-10", "ok", change=as_designed),
+    Trial("NET-10", "fails", change=run("DL", pipe={"family": "D2729"}), says="pressure"),
+    Trial("NET-10", "fails", change=run("L1", pipe={"perforated": True}), where="works.runs.L1"),
+    Trial("NET-10", "fails", change=run("FD1", pipe={"perforated": False}), where="works.runs.FD1"),
+    Trial("NET-10", "fails", change=run("FD1", pipe={"inside": 0.079}), where="works.runs.FD1"),
+    Trial("NET-11", "ok", change=run("FD1", fabric=True), where="works.runs.FD1"),
+    Trial("NET-11", "caution", change=run("FD1", fabric=False), where="works.runs.FD1", says="fines will wash"),
+    Trial("NET-11", "caution", where="works.runs.FD1", says="the code asks",
+          change=every(run("FD1", fabric=False), job("ground", "texture", to=fact("clay")))),
+    Trial("NET-11", "caution", where="works.runs.FD1", says="seal",
+          change=every(run("FD1", fabric=True), job("ground", "texture", to=fact("clay")))),
+    Trial("NET-11", None, change=run("FD1", stone_width=0.0), where="works.runs.FD1"),
+    Trial("NET-12", None, change=put("system", "conflicts", to=())),
+    Trial("NET-12", "fails", change=put("system", "conflicts", to=("FD1 cannot keep both grade and cover.",))),
+    Trial("NET-13", "ok", change=run("YD1", velocity=0.62), where="works.runs.YD1"),
+    Trial("NET-13", "caution", change=run("YD1", velocity=0.6), where="works.runs.YD1"),
+    Trial("NET-13", None, change=run("YD1", velocity=0.0, flow=0.0), where="works.runs.YD1"),
+)  # fmt: skip
+
+
+def _wedge(below: float, allowed: float) -> Change:
+    """The first footing wedge with other depths."""
+    return lambda case: put(
+        "build", "dig", "wedges",
+        to=(replace(case.build.dig.wedges[0], below_footing=below, allowed_below=allowed, offset=allowed),),
+    )(case)  # fmt: skip
+
+
+def table(level: float | None) -> Change:
+    """High ground water so far from the floor; None: not known."""
+
+    def change(case: Case) -> Case:
+        value = None if level is None else case.site.floor + level
+        known = None if value is None else fact(value)
+        return every(put("site", "water_table", to=value), job("ground", "water_table", to=known))(case)
+
+    return change
+
+
+W = "house.walls.west"
+FOOTING = (
+    Trial("FTG-01", "ok", where="works.runs.FD1",
+          change=lambda c: run("FD1", invert_upper=c.floor_underside - 0.11, invert_lower=c.floor_underside - 0.3)(c)),
+    Trial("FTG-01", "fails", where="works.runs.FD1",
+          change=lambda c: run("FD1", invert_upper=c.floor_underside - 0.09, invert_lower=c.floor_underside - 0.3)(c)),
+    Trial("FTG-01", "fails", where="works.runs.FD1", says="above the underside",
+          change=lambda c: run("FD1", invert_upper=c.floor_underside + 0.09)(c)),
+    Trial("FTG-01", "ok", base="gravity", says="crawl-space soil", where="works.runs.FD1",
+          change=lambda c: run("FD1", invert_upper=c.site.floor - 0.11, invert_lower=c.site.floor - 0.3)(c)),
+    Trial("FTG-02", "ok", change=wall("west", footing_bottom=20.0), where="works.runs.FD1", says="west"),
+    Trial("FTG-02", "fails", change=wall("west", footing_bottom=29.9), where="works.runs.FD1", says="west"),
+    Trial("FTG-02", None, change=run("FD1", walls=()), where="works.runs.FD1"),
+    Trial("FTG-03", "ok", change=job_run("FD1", beside_offset=10 * INCH), where="works.runs.FD1"),
+    Trial("FTG-03", "fails", change=job_run("FD1", beside_offset=5 * INCH), where="works.runs.FD1",
+          says="Move it out by 1.1 in"),  # 4 in of footing and half of 4.215 in of pipe, less 5 in
+    Trial("FTG-03", "fails", change=every(job_run("FD1", beside_offset=8 * INCH),
+          run("FD1", pipe={"envelope": 10 * INCH})), where="works.runs.FD1"),
+    Trial("FTG-04", "ok", change=_wedge(0.8, 1.0), where="works.basin"),
+    Trial("FTG-04", "fails", change=_wedge(1.1, 1.0), where="works.basin"),
+    Trial("FTG-04", None, change=_wedge(0.001, 0.0)),
+    Trial("FTG-04", "fails", where=W, says="along the west wall",
+          change=every(_wedge(1.1, 1.0), lambda c: put("build", "dig", "wedges", 0, "item", to="west")(c))),
+    Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="damp-proofing")), where=W),
+    Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="none")), where=W, says="no coat"),
+    Trial("FTG-05", "caution", change=every(table(-0.1), coat("west", kind="damp-proofing")), where=W),
+    Trial("FTG-05", "ok", change=every(table(-9.0), coat("west", kind="damp-proofing")), where=W),
+    Trial("FTG-05", "ok", change=every(table(0.1), coat("west", kind="waterproofing")), where=W),
+    Trial("FTG-05", "caution", change=every(table(None), coat("west", kind="damp-proofing")), where=W),
+    Trial("FTG-05", "ok", change=every(table(None), coat("west", kind="waterproofing")), where=W),
+    Trial("FTG-05", None, change=wall("west", of_job={"open_and_coat": False}), where=W),
+    Trial("FTG-06", "ok", change=coat("west", top_above_grade=1.0 * INCH), where=W),
+    Trial("FTG-06", "ok", change=coat("west", top_above_grade=2.0 * INCH), where=W),
+    Trial("FTG-06", "caution", change=coat("west", top_above_grade=0.5 * INCH), where=W, says="behind it"),
+    Trial("FTG-06", "caution", change=coat("west", top_above_grade=3.0 * INCH), where=W, says="weathers"),
+    Trial("FTG-06", None, change=coat("west", kind="none"), where=W),
+    Trial("FTG-07", "ok", change=as_designed, where=W),
+    Trial("FTG-07", "fails", change=run("FD1", walls=("south",)), where=W),
+    Trial("FTG-07", None, change=wall("west", of_job={"open_and_coat": False}), where=W),
+    Trial("FTG-08", "ok", change=wall("west", of_job={"condition": "sound"}), where=W),
+    Trial("FTG-08", "caution", change=wall("west", of_job={"condition": "cracked"}), where=W),
+    Trial("FTG-08", "caution", change=wall("west", of_job={"condition": "unknown"}), where=W),
+    Trial("FTG-08", "fails", change=wall("west", of_job={"condition": "bowed"}), where=W),
+    Trial("FTG-08", "fails", change=wall("west", of_job={"material": "stone"}), where=W),
+    Trial("FTG-09", "caution", change=wall("west", length=8.1 * FOOT), where=W),
+    Trial("FTG-09", None, change=wall("west", length=8 * FOOT), where=W),
+    Trial("FTG-10", "ok", change=ground(0.06), where=W),
+    Trial("FTG-10", "caution", change=ground(0.04), where=W, says="hardly falls away"),
+    Trial("FTG-10", "caution", change=ground(-0.04), where=W, says="falls toward"),
+    Trial("FTG-10", None, change=ground(0.06, known=False), where=W),
+    Trial("FTG-11", "ok", change=run("FD1", stone_under=2 * INCH, stone_over=8 * INCH), where="works.runs.FD1"),
+    Trial("FTG-11", "caution", change=run("FD1", stone_under=1 * INCH, stone_over=8 * INCH),
+          where="works.runs.FD1"),
+    Trial("FTG-11", "caution", change=run("FD1", stone_under=2 * INCH, stone_over=5 * INCH),
+          where="works.runs.FD1"),
+    Trial("FTG-11", "caution", where="works.runs.FD1", says="footing's top",  # 6 in over the footing's top too
+          change=every(run("FD1", stone_over=6 * INCH),
+                       lambda c: wall("west", footing_top=c.site.walls[0].footing_top + 0.5)(c))),
+    Trial("FTG-11", "caution", where="works.runs.FD1", says="beyond it",  # 10 + 9 - 4 is 15 in; 10 + 5 - 4 is 11
+          change=run("FD1", stone_over=8 * INCH, stone_width=10 * INCH)),
+    Trial("FTG-11", None, change=run("FD1", stone_width=0.0), where="works.runs.FD1"),
+)  # fmt: skip
+
+TRIALS = (*OUTLET, *RUNS, *FOOTING)
