@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -14,7 +15,7 @@ from drainwright.build.fittings_count import _WORDS, Fitting, group
 from drainwright.build.holes import clock
 from drainwright.build.stone import bed, fabric_area, stone_section
 from drainwright.build.takeoff import pipe_key, pump_key, sold_size
-from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT
+from drainwright.build.units import CUBIC_YARD, FOOT, INCH, POUND, SQUARE_FOOT
 
 from .sample import GROUND, feet, make_pipe, make_run, make_site, make_system
 
@@ -48,6 +49,19 @@ def test_stone_section_of_the_trade_s_example() -> None:
     assert stone_section(FOOT, 2 * INCH, outside, FOOT - outside - 2 * INCH) / SQUARE_FOOT == pytest.approx(
         0.90, abs=0.005
     )
+
+
+def test_concrete_by_the_bag() -> None:
+    """446 lb at 2400 kg/m³ are 2.98 ft³: 4.96 bags that make 0.6 ft³ each, 5 to buy and to mix."""
+    system = make_system()
+    assert system.station is not None
+    collared = replace(system.station, collar=446 * POUND, collar_width=9 * INCH, collar_height=4 * INCH)
+    built = build_side(make_site(), replace(system, station=collared))
+    (line,) = [line for line in built.takeoff.lines if line.key == "concrete.bag"]
+    assert line.net == pytest.approx(4.96, abs=0.01)
+    assert line.quantity == 5
+    (task,) = [task for task in built.plan.tasks if task.key == "collar"]
+    assert task.quantity.startswith("5 at")
 
 
 def test_a_wrapped_drain_displaces_its_sleeve_and_takes_no_stone() -> None:

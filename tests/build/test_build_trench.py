@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from drainwright.build.side import dig_plan
+from drainwright.build.stone import basin_bed, bed, beds
 from drainwright.build.trench import BASIN_BED, BASIN_ROOM, BASIN_WALL, Cut, cuts, trench
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.system.model import SizedRun, System
+from drainwright.worksheet import worksheet
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_station, make_system, make_wall
 
@@ -59,20 +64,25 @@ def wall_site(**changes: object) -> Site:
     return make_site(walls=(wall,))
 
 
+TOP = 1.0 - 8 * INCH  # depth of the footing's top: 0.7968 m
+WIDE = 28 * INCH  # two feet clear beside a 4 in projection: 0.7112 m
+CLEAR = 24 * INCH
+
+
 def test_an_opened_wall_by_hand() -> None:
-    """Two feet clear beside a 4 in projection; the projection itself is concrete, not soil."""
-    site = wall_site()
-    volume = volumes(site, network())["front"]
-    width = 24 * INCH + 4 * INCH
-    assert volume == pytest.approx(10.0 * (width * 1.0 - 4 * INCH * 8 * INCH))
+    """To the top of the footing, where the coat ends: 10 x 0.7112 x 0.7968 = 5.667 m³."""
+    volume = volumes(wall_site(), network())["front"]
+    assert volume == pytest.approx(10.0 * WIDE * TOP)
+    assert volume == pytest.approx(5.667, abs=1e-3)
 
 
 def test_a_drain_in_the_opened_wall_s_trench_is_not_dug_again() -> None:
+    """The wall's dig goes with the drain, beside the footing: 24 in wide, from 0.7968 to 0.9019 m below the ground."""
     site = wall_site()
     drain = straight("FD", (0.0, -0.4), (10.0, -0.4), upper=GROUND - 0.9, lower=GROUND - 0.9, walls=("front",))
-    alone, both = volumes(site, network()), volumes(site, network(drain))
+    both = volumes(site, network(drain))
     assert both["FD"] == 0.0
-    assert both["front"] == pytest.approx(alone["front"])
+    assert both["front"] == pytest.approx(10.0 * (WIDE * TOP + CLEAR * (0.9 + drain.pipe.wall - TOP)))
 
 
 def test_only_what_leaves_the_wall_is_dug_for_the_drain() -> None:
@@ -81,12 +91,77 @@ def test_only_what_leaves_the_wall_is_dug_for_the_drain() -> None:
     assert volumes(site, network(drain))["FD"] == pytest.approx(3.0 * 0.6096 * (0.9 + drain.pipe.wall))
 
 
-def test_a_drain_below_the_footing_deepens_the_wall_s_trench() -> None:
+def test_a_drain_below_the_footing_digs_its_own_trench_in_the_wall_s() -> None:
+    """The wall's dig stops at the footing's bottom, 1 m down; what is below is as wide as a drain's trench."""
     site = wall_site()
     drain = straight("FD", (0.0, -0.4), (10.0, -0.4), upper=GROUND - 1.2, lower=GROUND - 1.2, walls=("front",))
     found = {cut.name: trench(cut, site) for cut in cuts(site, network(drain))}
-    assert found["front"].depth_greatest == pytest.approx(1.2 + drain.pipe.wall)
-    assert found["FD"].bank_volume == pytest.approx(0.0)
+    assert found["front"].depth_greatest == pytest.approx(1.0)
+    assert found["front"].bank_volume == pytest.approx(10.0 * (WIDE * TOP + CLEAR * 8 * INCH))
+    assert found["FD"].bank_volume == pytest.approx(10.0 * 0.6096 * (0.2 + drain.pipe.wall))
+    assert found["FD"].depth_greatest == pytest.approx(1.2 + drain.pipe.wall)
+
+
+def falling(walls: tuple[str, ...] = ("front",), first: float = 0.0) -> SizedRun:
+    """A drain in 12 in of stone whose trench is 0.70 m deep at one end of the wall and 0.95 m at the other."""
+    bed = make_pipe().wall + 2 * INCH
+    route = ((first, -0.4), (10.0, -0.4))
+    upper = GROUND - 0.70 - 0.025 * first + bed
+    return make_run("FD", route, upper, GROUND - 0.95 + bed, ends=("a", "b"), walls=walls)
+
+
+PASS = (TOP - 0.70) / 0.025  # where that trench passes the footing's top: 3.872 m along
+
+
+def test_the_bottom_is_the_lower_of_footing_top_and_drain_at_every_station() -> None:
+    cut = next(cut for cut in cuts(wall_site(), network(falling())) if cut.kind == "wall")
+    assert len(cut.distances) > 20
+    for distance, bottom in zip(cut.distances, cut.bottom, strict=True):
+        assert bottom == pytest.approx(min(GROUND - TOP, GROUND - 0.70 - 0.025 * distance), abs=1e-9)
+
+
+def test_a_falling_drain_deepens_the_wall_s_dig_by_a_wedge() -> None:
+    """10 x 0.7112 x 0.7968 and a wedge 6.128 m long, 0.1532 m deep at its end, 0.6096 m wide: 5.667 + 0.286 m³."""
+    found = volumes(wall_site(), network(falling()))
+    assert found["front"] == pytest.approx(10.0 * WIDE * TOP + CLEAR * (10.0 - PASS) * (0.95 - TOP) / 2)
+    assert found["front"] == pytest.approx(5.953, abs=1e-3)
+    assert found["FD"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_beyond_the_drain_s_end_the_dig_stays_at_the_footing_s_top() -> None:
+    cut = next(cut for cut in cuts(wall_site(), network(falling(first=6.0))) if cut.kind == "wall")
+    assert float(np.interp(2.0, cut.distances, cut.bottom)) == pytest.approx(GROUND - TOP)
+    assert float(np.interp(8.0, cut.distances, cut.bottom)) == pytest.approx(GROUND - 0.90)
+
+
+def test_a_gap_under_a_drain_is_filled_with_its_stone() -> None:
+    """A wedge 3.872 m long, 0.0968 m high at its end and 12 in wide: 0.0571 m³, under the bed's own stone."""
+    site, run = wall_site(), falling()
+    digs = cuts(site, network(run))
+    with worksheet() as steps:
+        (placed,) = beds(network(run), digs)
+    alone = bed(run)
+    by_hand = PASS * (TOP - 0.70) / 2 * 12 * INCH
+    assert by_hand == pytest.approx(0.0571, abs=1e-4)
+    assert placed.fill == pytest.approx(by_hand)
+    assert placed.stone == pytest.approx(alone.stone + by_hand)
+    assert placed.displaced == pytest.approx(alone.displaced + by_hand)
+    assert placed.fabric == alone.fabric
+    assert (placed.fill_length, placed.fill_height) == (pytest.approx(PASS), pytest.approx(TOP - 0.70))
+    step = next(step for step in steps if step.formula == "build.earth.volume_by_stations")
+    assert step.place == "runs.FD"
+    assert step.result == pytest.approx(by_hand)
+    (note,) = [note for note in dig_plan(site, digs, (placed,)).notes if note.startswith("FD: over 12 ft 8")]
+    assert "same clean stone" in note
+
+
+def test_only_a_wall_s_own_drain_has_its_gap_filled() -> None:
+    run = falling(walls=())
+    (placed,) = beds(network(run), cuts(wall_site(), network(run)))
+    assert placed == bed(run)
+    shut = falling()
+    (placed,) = beds(network(shut), cuts(wall_site(open_and_coat=False), network(shut)))
+    assert placed == bed(shut)
 
 
 def test_an_outside_corner_is_dug_once() -> None:
@@ -96,7 +171,7 @@ def test_an_outside_corner_is_dug_once() -> None:
         make_wall("side", (10.0, 0.0), (10.0, 6.0), footing=GROUND - depth, footing_projection="0 in"),
     )
     width = 24 * INCH
-    assert sum(volumes(make_site(walls=walls), network()).values()) == pytest.approx((16.0 * width + width**2) * depth)
+    assert sum(volumes(make_site(walls=walls), network()).values()) == pytest.approx((16.0 * width + width**2) * TOP)
 
 
 def test_an_inside_corner_is_dug_once() -> None:
@@ -109,7 +184,7 @@ def test_an_inside_corner_is_dug_once() -> None:
     assert walls[0].outward == pytest.approx((-1.0, 0.0))
     assert walls[1].outward == pytest.approx((0.0, 1.0))
     width = 24 * INCH
-    assert sum(volumes(make_site(walls=walls), network()).values()) == pytest.approx((16.0 * width - width**2) * depth)
+    assert sum(volumes(make_site(walls=walls), network()).values()) == pytest.approx((16.0 * width - width**2) * TOP)
 
 
 def test_walls_in_line_meet_without_a_gap_or_an_overlap() -> None:
@@ -138,6 +213,25 @@ def test_a_basin_s_hole_is_round_and_takes_its_runs_ends() -> None:
     depth = GROUND - station.floor + BASIN_WALL + BASIN_BED
     assert found["SUMP"].bank_volume == pytest.approx(math.pi / 4 * across**2 * depth)
     assert found["FD"].length == pytest.approx(8 * FOOT - across / 2, abs=0.01)
+
+
+@pytest.mark.parametrize(("width", "room"), [(6 * INCH, 9 * INCH), (12 * INCH, 12 * INCH)])
+def test_a_basin_s_hole_has_room_for_its_collar(width: float, room: float) -> None:
+    """The hole reaches as far as the collar; stone fills what basin and concrete leave of it."""
+    outside, height = 24 * INCH + 2 * BASIN_WALL, 8 * INCH
+    ring = math.pi / 4 * ((outside + 2 * width) ** 2 - outside**2) * height
+    station = replace(
+        make_station(feet(28, -1), lowest=GROUND - 1.0), collar=2400.0 * ring, collar_width=width, collar_height=height
+    )
+    system = replace(make_system(), station=station)
+    site = make_site()
+    found = {cut.name: trench(cut, site) for cut in cuts(site, system)}["SUMP"]
+    assert found.width == pytest.approx(outside + 2 * room)
+    hole, body = math.pi / 4 * (outside + 2 * room) ** 2, math.pi / 4 * outside**2
+    stone = hole * BASIN_BED + (hole - body) * (0.6 + BASIN_WALL) - ring
+    assert basin_bed(station).stone == pytest.approx(stone)
+    buried = GROUND - station.floor + BASIN_WALL
+    assert basin_bed(station).displaced == pytest.approx(stone + ring + body * buried)
 
 
 def test_the_widths_leave_room_for_the_letters_two_feet() -> None:

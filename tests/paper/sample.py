@@ -125,8 +125,9 @@ def _system(site: Site) -> System:
         floor=floor, lowest_inlet=inlet, off=floor + 0.1016, on=floor + 0.3556, alarm=floor + 0.4826, second_on=None,
         pump=pump, static_head=97.40 * FOOT - floor - 0.1016, operating_flow=0.00212, operating_head=4.95, reaches=True,
         velocity=1.65, discharge_run="DL", fittings_k=9.4, band_volume=0.074, starts=0.0023, starts_design=0.0021,
-        run_time=71.0, inflow=0.0011, inflow_ground=0.0002, drain_back=0.02, reserve=0.08, collar=0.0, uplift=3900.0,
-        resisting=5200.0, uplift_convention="sample", water_table=site.water_table or ground, chosen_by="design",
+        run_time=71.0, inflow=0.0011, inflow_ground=0.0002, drain_back=0.02, reserve=0.08, collar=0.0,
+        collar_width=0.0, collar_height=0.0, uplift=3900.0, resisting=5200.0,
+        uplift_convention="sample", water_table=site.water_table or ground, chosen_by="design",
     )  # fmt: skip
     return System(nodes=nodes, runs=runs, gravity=(), station=station, joined=None, discharge="OUT")
 

@@ -100,7 +100,8 @@ def station(**kw: Any) -> LiftStation:
                         minimum_depth=0.1, discharge_size="1-1/2 in", starts_limit=10 / HOUR, chosen_by="design"),
         static_head=1.6, operating_flow=0.003, operating_head=4.0, reaches=True, velocity=1.5, discharge_run="DL",
         fittings_k=6.0, band_volume=0.08, starts=0.0, starts_design=0.0, run_time=60.0, inflow=0.002,
-        inflow_ground=0.0002, reserve=0.1, collar=0.0, uplift=0.0, resisting=1.0,
+        inflow_ground=0.0002, reserve=0.1, collar=0.0, collar_width=0.0,
+        collar_height=0.0, uplift=0.0, resisting=1.0,
         uplift_convention="test", water_table=9.6, chosen_by="design", **values,
     )  # fmt: skip
 

@@ -4,47 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Any
 
 import fluids
 import numpy as np
 import pytest
+from system_stations import GALLON, line_of, setting, station_of
 
-from drainwright.job.values import Place
-from drainwright.job.works import Basin, Criteria
 from drainwright.system.catalogue import INCH, PIPES, PRESSURE_PIPES, nominal_size
-from drainwright.system.choice import DIAMETERS, Setting, choose
-from drainwright.system.lifting import PUMP_OUTLET, PressureLine, pressure_inverts
-from drainwright.system.model import LiftStation, Pipe
-from drainwright.system.station import drain_back, lift_station
-from drainwright.water.model import Cause
+from drainwright.system.choice import DIAMETERS, choose
+from drainwright.system.lifting import PUMP_OUTLET, pressure_inverts
+from drainwright.system.station import drain_back
 
-GALLON = 6.30901964e-5  # a minute [m³/s]
 FOOT = 0.3048
-
-
-def line_of(pipe: Pipe, length: float = 30.0, start: float = 29.5, end: float = 29.0, **changes: Any) -> PressureLine:
-    figures: dict[str, Any] = {
-        "name": "DL", "distances": (0.0, length / 2, length), "inverts": (start, (start + end) / 2, end), "pipe": pipe,
-        "tailwater": -math.inf, "turns": (math.pi / 2,), "check_valve": True,
-    }  # fmt: skip
-    return PressureLine(**(figures | changes))
-
-
-def setting(flow: float = 20 * GALLON, basin: dict[str, Any] | None = None, **changes: Any) -> Setting:
-    given = Basin.model_validate({"name": "SUMP", "at": Place(east=0.0, north=0.0)} | (basin or {}))
-    figures: dict[str, Any] = {
-        "basin": given, "given": True, "at": (0.0, 0.0), "ground": 30.0, "rim": 30.05, "lowest_inlet": 29.0,
-        "flows": {Cause.GROUND: flow / 4, Cause.ROOF: flow * 3 / 4}, "criteria": Criteria(), "water_table": 29.5,
-        "soil_unit_weight": None, "line_pipe": None, "line": line_of,
-    }  # fmt: skip
-    return Setting(**(figures | changes))
-
-
-def station_of(item: Setting) -> tuple[LiftStation, PressureLine]:
-    station, line, _ = lift_station(item, choose(item))
-    return station, line
-
 
 PUMP = {
     "name": "from its sheet",
@@ -192,20 +163,6 @@ def test_a_flange_and_a_collar_hold_the_basin_down() -> None:
     held, _ = station_of(setting(basin=bare | {"flange_width": "6 in", "concrete_collar": "400 lb"}))
     assert held.resisting > plain.resisting + 0.5 * 400 * 0.45359237 * 9.80665
     assert held.uplift == plain.uplift
-
-
-def test_a_collar_left_out_is_designed_by_the_bag() -> None:
-    """The least whole number of 80 lb bags whose weight in water brings the wanted safety."""
-    item = setting(basin={"diameter": "24 in", "depth": "5 ft"})
-    station, _ = station_of(item)
-    bag = 80 * 0.45359237
-    wanted = item.criteria.uplift_safety
-    assert station.uplift_safety >= wanted
-    assert station.collar / bag == pytest.approx(round(station.collar / bag))
-    one_less = station.resisting - bag * (1 - 1000.0 / 2400.0) * 9.80665
-    assert one_less / station.uplift < wanted
-    dry, _ = station_of(setting(basin={"diameter": "24 in", "depth": "5 ft"}, water_table=20.0))
-    assert dry.collar == 0.0
 
 
 @pytest.mark.parametrize("more", [1.0, 1.5, 2.5])

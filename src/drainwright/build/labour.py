@@ -12,9 +12,9 @@ from drainwright.build.earth import SOILS
 from drainwright.build.fittings_count import BENDING
 from drainwright.build.model import DigPlan, Takeoff, Trench
 from drainwright.build.schedule import Work
-from drainwright.build.stone import Bed
+from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
 from drainwright.build.takeoff import Counted
-from drainwright.build.units import CUBIC_YARD, FOOT, INCH, POUND, SQUARE_FOOT
+from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
 from drainwright.field.model import Site
 from drainwright.system.model import System
 
@@ -244,7 +244,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
             most=2,
         )
         if station.collar > 0.0:
-            bags = station.collar / (80.0 * POUND)
+            bags = whole(concrete_volume(station) / CONCRETE_BAG)
             yield Work(
                 key="collar",
                 title="Cast the concrete collar round the basin's foot, and let it set before backfill",

@@ -21,6 +21,7 @@ from drainwright.build.trench import Cut, cuts, trench
 from drainwright.build.wedge import wedges
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
+from drainwright.quantities import Kind, write
 from drainwright.system.model import System
 from drainwright.worksheet import place
 
@@ -47,7 +48,7 @@ def build_side(site: Site, system: System) -> Build:
     """
     book = book_for(site.job.price_book)
     digs = cuts(site, system)
-    placed = beds(system)
+    placed = beds(system, digs)
     dig = dig_plan(site, digs, placed)
     coats = coated_walls(site)
     counted = count(site, system)
@@ -116,11 +117,13 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed]) -> DigPlan:
         trailer_loads_by_mass=by_mass,
         load_mass=min(mass, filled if kit.trailer_full else min(filled, kit.trailer_payload)),
         wall_panel=wall_panel(tuple(cut.wall for cut in digs if cut.wall is not None), site),
-        notes=tuple(_notes(site, trenches, met, out, back_in)),
+        notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
     )
 
 
-def _notes(site: Site, trenches: Sequence[Trench], met: Sequence[Crossing], out: int, back_in: int) -> list[str]:
+def _notes(
+    site: Site, trenches: Sequence[Trench], met: Sequence[Crossing], placed: Sequence[Bed], out: int, back_in: int
+) -> list[str]:
     job = site.job
     notes = [
         f"Barrow rounds: {out} of spoil out, {back_in} of stone in.",
@@ -129,6 +132,16 @@ def _notes(site: Site, trenches: Sequence[Trench], met: Sequence[Crossing], out:
     ]
     if job.ground.unit_weight is None:
         notes.append("The soil's weight is assumed from its texture: weigh one load, wet soil is heavier.")
+    if any(trench.kind == "wall" for trench in trenches):
+        notes.append("An opened wall is dug to the top of its footing, and lower only where the drain's trench is.")
+    for bed in placed:
+        if bed.fill > 0:
+            length, height = (write(value, Kind.LENGTH, job.units) for value in (bed.fill_length, bed.fill_height))
+            notes.append(
+                f"{bed.run}: over {length} its bed lies above the top of the footing, where the wall's dig ends, by "
+                f"{height} at most; the gap is filled with the same clean stone, tamped, "
+                f"{write(bed.fill, Kind.VOLUME, job.units)} of it."
+            )
     by_name = {item.utility.name: item.utility for item in site.utilities}
     for name in dict.fromkeys(item.utility for item in met):
         utility = by_name[name]

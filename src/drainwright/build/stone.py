@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from drainwright.build.trench import BASIN_BED, BASIN_ROOM, BASIN_WALL, basin_outside
-from drainwright.build.units import FOOT, PCF
+from drainwright.build.earth import volume_by_stations
+from drainwright.build.levels import along, edges, passes, sampled
+from drainwright.build.trench import BASIN_BED, BASIN_WALL, Cut, basin_outside, hole_across
+from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
 from drainwright.errors import require
 from drainwright.system.model import LiftStation, SizedRun, System
+from drainwright.system.uplift import CONCRETE_DENSITY
 from drainwright.worksheet import Card, catalogued, place
 
 DENSITY = 87.2 * PCF  # AASHTO No. 57, dumped: stone_voids [kg/m³]
@@ -18,6 +22,7 @@ POROSITY = 0.40  # recommended for storage: stone_voids (45.4 % in the laborator
 TOP_LAP = 1.0 * FOOT  # fabric over itself on top of the stone (common practice, 6 to 12 in)
 END_LAP = 1.5 * FOOT  # at the ends of rolls (common practice, 12 to 18 in)
 ROLL = 100.0 * FOOT  # length of a roll
+CONCRETE_BAG = 0.6 * CUBIC_FOOT  # that a bag of 80 lb makes: common practice, no source [m³]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,9 +30,12 @@ class Bed:
     """Stone and fabric of one run, and the room it takes from the soil."""
 
     run: str
-    stone: float  # [m³]
+    stone: float  # all of it [m³]
     fabric: float  # with laps [m²]
     displaced: float  # stone with pipe, or pipe alone, or the sleeve [m³]
+    fill: float = 0.0  # of the stone, what lies under the bed down to an opened wall's dig [m³]
+    fill_length: float = 0.0  # over which it does [m]
+    fill_height: float = 0.0  # its greatest height [m]
 
 
 @catalogued(
@@ -178,26 +186,81 @@ def bed(run: SizedRun) -> Bed:
     )
 
 
+def concrete_volume(station: LiftStation) -> float:
+    """Concrete round the basin's foot [m³]."""
+    return station.collar / CONCRETE_DENSITY
+
+
 def basin_bed(station: LiftStation) -> Bed:
-    """Stone under a basin and round it up to its lowest inlet, and all that basin and stone displace."""
-    outside = basin_outside(station)
-    hole = math.pi / 4 * (outside + 2 * BASIN_ROOM) ** 2
-    body = math.pi / 4 * outside**2
+    """Stone under a basin and round it up to its lowest inlet, and all that basin, concrete and stone displace."""
+    hole = math.pi / 4 * hole_across(station) ** 2
+    body = math.pi / 4 * basin_outside(station) ** 2
     round_it = max(station.lowest_inlet - station.floor, 0.0) + BASIN_WALL
-    stone = hole * BASIN_BED + (hole - body) * round_it
+    concrete = concrete_volume(station)
+    stone = hole * BASIN_BED + max((hole - body) * round_it - concrete, 0.0)
     buried = max(station.ground - station.floor, 0.0) + BASIN_WALL
-    return Bed(run=station.name, stone=stone, fabric=0.0, displaced=stone + body * buried)
+    return Bed(run=station.name, stone=stone, fabric=0.0, displaced=stone + concrete + body * buried)
 
 
-def beds(system: System) -> tuple[Bed, ...]:
-    """All stone and displaced soil: the runs in order, then the basin."""
-    found = [bed(run) for run in system.runs]
+def filled(placed: Bed, run: SizedRun, digs: Sequence[Cut]) -> Bed:
+    """The run's bed with the stone under it, where the dig of an opened wall goes below the drain's own trench.
+
+    Parameters
+    ----------
+    placed : Bed
+        The run's stone by ``bed``.
+    run : SizedRun
+        The run; one that lies beside no wall is left as it is, for its pipe goes on tamped backfill.
+    digs : Sequence of Cut
+        From ``trench.cuts``.
+
+    Returns
+    -------
+    Bed
+        The gap filled as wide as the drain's bed.
+    """
+    from shapely import LineString, contains_xy
+
+    walls = [(dig.area, dig.wall.footing_top) for dig in digs if dig.wall is not None and dig.name in run.walls]
+    if not walls:
+        return placed
+    route = LineString(run.route)
+    places, _, low = sampled(run)
+    bends = [found for area, top in walls for found in (passes(places, low, top), edges(route, area))]
+    distances = np.unique(np.concatenate([places, *bends]))
+    under = np.interp(distances, places, low)
+    points = along(route, distances)
+    middle = (points[:-1] + points[1:]) / 2
+    first, second = np.zeros(len(middle)), np.zeros(len(middle))
+    for area, top in walls:
+        inside = contains_xy(area, middle[:, 0], middle[:, 1])
+        gap = np.clip(under - top, 0.0, None)
+        first = np.where(inside, np.maximum(first, gap[:-1]), first)
+        second = np.where(inside, np.maximum(second, gap[1:]), second)
+    if not first.any() and not second.any():
+        return placed
+    width = next(dig.bed for dig in digs if dig.name == run.name)
+    with place(f"runs.{run.name}", "stone under its bed, down to the top of the footing"):
+        volume = volume_by_stations(distances, first * width, second * width)
+    return replace(
+        placed,
+        stone=placed.stone + volume,
+        displaced=placed.displaced + volume,
+        fill=volume,
+        fill_length=float(np.sum(np.diff(distances)[(first + second) > 0])),
+        fill_height=float(max(first.max(), second.max())),
+    )
+
+
+def beds(system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
+    """All stone and displaced soil: the runs in order, with what fills up under them, then the basin."""
+    found = [filled(bed(run), run, digs) for run in system.runs]
     if system.station is not None:
         found.append(basin_bed(system.station))
     return tuple(found)
 
 
 __all__ = [
-    "DENSITY", "POROSITY", "Bed", "basin_bed", "bed", "beds", "fabric_area", "stone_mass", "stone_section",
-    "void_volume",
+    "CONCRETE_BAG", "DENSITY", "POROSITY", "Bed", "basin_bed", "bed", "beds", "concrete_volume", "fabric_area",
+    "filled", "stone_mass", "stone_section", "void_volume",
 ]  # fmt: skip

@@ -13,8 +13,8 @@ from drainwright.build.fittings_count import Fitting, Riser, fittings, inches, i
 from drainwright.build.holes import holes
 from drainwright.build.model import DigPlan, Takeoff, TakeoffLine
 from drainwright.build.sticks import Sticks, best_sticks
-from drainwright.build.stone import DENSITY, POROSITY, Bed, stone_mass, void_volume
-from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, POUND, SQUARE_FOOT, TON, whole
+from drainwright.build.stone import CONCRETE_BAG, DENSITY, POROSITY, Bed, concrete_volume, stone_mass, void_volume
+from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, TON, whole
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.job.works import Basin
@@ -240,7 +240,7 @@ def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
         yield _line(f"basin-lid.{size}in", "basins", words, 1.0, "each", where=station.name)
         if station.collar > 0.0:
             words = "concrete for the collar round the basin's foot"
-            bags = station.collar / (80.0 * POUND)
+            bags = concrete_volume(station) / CONCRETE_BAG
             yield _line("concrete.bag", "basins", words, bags, "bag 80 lb", where=station.name)
 
 

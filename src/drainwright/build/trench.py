@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from drainwright.build.earth import Series, hole_volume, volume_by_stations
+from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import Trench
 from drainwright.build.protection import LETTERS_WIDTH, guard
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site, SiteWall
 from drainwright.system.model import LiftStation, SizedRun, System
+from drainwright.system.uplift import BASIN_WALL
 from drainwright.worksheet import place
 
 if TYPE_CHECKING:
@@ -25,10 +27,7 @@ SHALLOW = 2.0 * FOOT  # down to here a pipe is laid from above: nobody stands in
 SLOT_WIDTH = 10.0 * INCH  # least width that a spade digs cleanly
 PIPE_ROOM = 3.0 * INCH  # each side of a pipe in a shallow slot
 BASIN_ROOM = 9.0 * INCH  # all round a basin
-BASIN_WALL = 0.5 * INCH  # thickness of a plastic basin's wall and floor
 BASIN_BED = 4.0 * INCH  # stone under a basin
-STEP = 0.5  # longest stretch between samples [m]
-SAME_PLACE = 0.05  # ends of walls that meet [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +106,11 @@ def basin_outside(station: LiftStation) -> float:
     return station.inside_diameter + 2 * BASIN_WALL
 
 
+def hole_across(station: LiftStation) -> float:
+    """Diameter of the basin's hole: room to work all round, and for its concrete collar [m]."""
+    return basin_outside(station) + 2 * max(BASIN_ROOM, station.collar_width)
+
+
 def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     """Every digging in the order in which soil is counted: basin, walls, then runs, the deepest first.
 
@@ -135,20 +139,12 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     return tuple(_counted(digs, index) for index in range(len(digs)))
 
 
-def _profile(run: SizedRun) -> tuple[Series, Series, Series]:
-    """Distances, ground and trench bottom at a run's stations."""
-    distances = np.array([station.distance for station in run.stations])
-    ground = np.array([station.ground for station in run.stations])
-    cut = np.array([station.cut for station in run.stations])
-    return distances, ground, ground - cut
-
-
 def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
     from shapely import LineString
 
-    stations, ground, bottom = _profile(run)
+    stations, ground, bottom = profile(run)
     axis = LineString(run.route)
-    distances = np.unique(np.clip(np.concatenate([_grid(axis.length), stations]), 0.0, axis.length))
+    distances = np.unique(np.clip(np.concatenate([grid(axis.length), stations]), 0.0, axis.length))
     depth = float(np.max(ground - bottom))
     width = run_width(run, depth, site.job.criteria.trench_width)
     bed = run.stone_width or max(run.pipe.outside, run.pipe.envelope) + 2 * PIPE_ROOM
@@ -157,7 +153,7 @@ def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
         name=run.name,
         kind="run",
         distances=distances,
-        points=_along(axis, distances),
+        points=along(axis, distances),
         ground=np.interp(distances, stations, ground),
         bottom=np.interp(distances, stations, bottom),
         width=width,
@@ -172,7 +168,7 @@ def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
 def _basin(station: LiftStation) -> Cut:
     from shapely import Point
 
-    diameter = basin_outside(station) + 2 * BASIN_ROOM
+    diameter = hole_across(station)
     bottom = station.floor - BASIN_WALL - BASIN_BED
     ends = np.array([0.0, diameter])
     east, north = station.at
@@ -204,43 +200,41 @@ def _drain_edges(wall: SiteWall, system: System) -> list[float]:
 
 
 def _wall(wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float], system: System) -> Cut:
+    """An opened wall's dig: to the footing's top, where the coat ends; with a drain's trench where that is lower.
+
+    Never below the footing's bottom: what a drain needs below that is its own trench, as wide as a drain's.
+    """
     from shapely import LineString, Polygon, contains_xy
 
     width = widths[wall.name]
     start, end, outward = (np.array(item, dtype=float) for item in (wall.start, wall.end, wall.outward))
-    along = (end - start) / wall.length
+    way = (end - start) / wall.length
     before = _corner(start, wall, opened, widths)
     after = _corner(end, wall, opened, widths)
-    first, last = start - along * before / 2, end + along * after / 2
+    first, last = start - way * before / 2, end + way * after / 2
     axis = LineString([first + outward * width / 2, last + outward * width / 2])
     area = Polygon([first, last, last + outward * width, first + outward * width])
     reach = Polygon(  # round a corner the drain still lies in this dig
         [
-            start - along * max(before, 0.0),
-            end + along * max(after, 0.0),
-            end + along * max(after, 0.0) + outward * width,
-            start - along * max(before, 0.0) + outward * width,
+            start - way * max(before, 0.0),
+            end + way * max(after, 0.0),
+            end + way * max(after, 0.0) + outward * width,
+            start - way * max(before, 0.0) + outward * width,
         ]
     )
-    distances = np.unique(np.append(_grid(axis.length), axis.length))
-    bottom = np.full(len(distances), wall.footing_bottom)
+    lines = []
     for run in system.runs:
-        stations, _, bottoms = _profile(run)
-        route = LineString(run.route)
-        samples = np.unique(np.concatenate([_grid(route.length), np.clip(stations, 0.0, route.length)]))
-        low = np.interp(samples, stations, bottoms)
-        points = _along(route, samples)
+        _, points, low = sampled(run)
         inside = contains_xy(reach.buffer(1e-6), points[:, 0], points[:, 1])
         if inside.any():
-            place_on = (points[inside] - first) @ along
-            order = np.argsort(place_on)
-            bottom = np.minimum(bottom, np.interp(distances, place_on[order], low[inside][order]))
+            lines.append(lowest((points[inside] - first) @ way, low[inside]))
+    distances, bottom = stepped(axis.length, wall.footing_top, wall.footing_bottom, lines)
     share = np.clip((distances - before / 2) / wall.length, 0.0, 1.0)
     return Cut(
         name=wall.name,
         kind="wall",
         distances=distances,
-        points=_along(axis, distances),
+        points=along(axis, distances),
         ground=wall.ground_start + share * (wall.ground_end - wall.ground_start),
         bottom=bottom,
         width=width,
@@ -274,11 +268,11 @@ def _counted(digs: Sequence[Cut], index: int) -> Cut:
 
     cut = digs[index]
     earlier = [other for other in digs[:index] if not (cut.kind == "wall" and other.kind == "wall")]
-    edges = [_edge_distances(cut, other.area) for other in earlier]
-    distances = np.unique(np.concatenate([cut.distances, *edges]))
+    meets = [edges(cut.axis, other.area) for other in earlier]
+    distances = np.unique(np.concatenate([cut.distances, *meets]))
     ground = np.interp(distances, cut.distances, cut.ground)
     bottom = np.interp(distances, cut.distances, cut.bottom)
-    points = _along(cut.axis, distances)
+    points = along(cut.axis, distances)
     middle = (points[:-1] + points[1:]) / 2
     tops = [ground[:-1].copy(), ground[1:].copy()]
     for other in earlier:
@@ -289,25 +283,6 @@ def _counted(digs: Sequence[Cut], index: int) -> Cut:
     first = np.clip(tops[0] - bottom[:-1], 0.0, None)
     second = np.clip(tops[1] - bottom[1:], 0.0, None)
     return replace(cut, distances=distances, points=points, ground=ground, bottom=bottom, heights=(first, second))
-
-
-def _edge_distances(cut: Cut, area: BaseGeometry) -> Series:
-    """Where the axis meets another digging's edge [m]."""
-    from shapely import Point, get_coordinates
-
-    axis = cut.axis
-    meets = get_coordinates(axis.intersection(area.boundary))
-    return np.array([float(axis.project(Point(place_))) for place_ in meets], dtype=np.float64)
-
-
-def _grid(length: float) -> Series:
-    return np.linspace(0.0, length, max(2, int(np.ceil(length / STEP)) + 1))
-
-
-def _along(axis: LineString, distances: Series) -> Series:
-    from shapely import get_coordinates, line_interpolate_point
-
-    return np.asarray(get_coordinates(line_interpolate_point(axis, distances)), dtype=float)
 
 
 def trench(cut: Cut, site: Site) -> Trench:
@@ -339,7 +314,7 @@ def trench(cut: Cut, site: Site) -> Trench:
     )
     where = {"run": "runs", "wall": "walls", "basin": "basin"}[cut.kind]
     first, second = cut.heights
-    counted = (first + second) > 1e-9
+    counted = (first + second) > 1e-6
     steps = np.diff(cut.distances)
     length = float(np.sum(steps[counted]))
     with place(f"{where}.{cut.name}", "digging"):
@@ -374,11 +349,11 @@ def _footing(cut: Cut) -> Series:
     """Section of the footing's projection, which is not soil [m²]."""
     if cut.wall is None:
         return np.zeros(len(cut.distances))
-    thick = np.clip(cut.wall.footing_top - cut.bottom, 0.0, cut.wall.footing_top - cut.wall.footing_bottom)
+    thick = np.clip(cut.wall.footing_top - cut.bottom, 0.0, None)
     return np.asarray(thick * cut.wall.wall.footing_projection.value, dtype=float)
 
 
 __all__ = [
-    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "SHALLOW", "Cut", "basin_outside", "cuts", "run_width", "trench",
-    "wall_width",
+    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "SHALLOW", "Cut", "basin_outside", "cuts", "hole_across",
+    "run_width", "trench", "wall_width",
 ]  # fmt: skip

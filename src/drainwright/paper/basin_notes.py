@@ -11,7 +11,7 @@ from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
 from drainwright.system.model import LiftStation
-from drainwright.system.station import CONCRETE_DENSITY
+from drainwright.system.uplift import CONCRETE_DENSITY
 from drainwright.worksheet import quiet
 
 COLLAR = 0.1524  # drawn width of the concrete collar; only its mass is designed [m]

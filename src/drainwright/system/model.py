@@ -172,6 +172,8 @@ class LiftStation:
     drain_back: float  # water that returns when the pump stops [m³]
     reserve: float  # volume from on to the lowest inlet (or rim of the floor) [m³]
     collar: float  # concrete cast round its foot against uplift; 0 where none is needed [kg]
+    collar_width: float  # out from the basin's outside; 0 without a collar, or where the job gives its mass [m]
+    collar_height: float  # up from the basin's underside; 0 likewise [m]
     uplift: float  # weight of the water that the empty basin displaces [N]
     resisting: float  # [N]
     uplift_convention: str

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from drainwright.hydraulics.buoyancy import WATER_UNIT_WEIGHT, ring_volume, uplift_force
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
@@ -13,21 +12,13 @@ from drainwright.job.works import Basin
 from drainwright.system.choice import DEPTHS, Chosen, Levels, Option, Setting, operate
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import LiftStation
+from drainwright.system.uplift import UPLIFT_CONVENTION, Uplift, uplift
 from drainwright.water.model import Cause
 from drainwright.worksheet import place
 
-BASIN_WALL = 0.0064  # thickness of a plastic basin's wall and floor, common practice [m]
 RIM_ABOVE = 0.0508  # rim above the ground where the job does not say, 2 in [m]
 ALARM_BELOW = 0.0254  # alarm below the lowest inlet, 1 in: never above the inlet [m]
 CHECK_VALVE_UP = 0.6096  # riser below the check valve, 2 ft, common practice, no source [m]
-SOIL_UNIT_WEIGHT = 18_000.0  # saturated, where the job gives none: assumed [N/m³]
-CONCRETE_DENSITY = 2400.0  # [kg/m³]
-CONCRETE_BAG = 36.28738963  # concrete that a bag of 80 lb makes, its water not counted [kg]
-GRAVITY = 9.80665  # [m/s²]
-UPLIFT_CONVENTION = (
-    "weight of the empty basin, of a collar less its own displaced water, and of the buoyant soil straight over a"
-    " flange, over the weight of the water that the empty basin displaces"
-)
 
 
 def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, PressureLine, tuple[str, ...]]:
@@ -60,7 +51,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
                 run_time = float(drawdown_time(volume, point.flow, setting.inflow))
         room = max(setting.lowest_inlet - levels.on, 0.0)
         reserve = float(basin_volume(levels.diameter, room))
-        water, uplift, resisting, collar = _uplift(setting, levels)
+        held = uplift(setting, levels)
     alarm = levels.floor + basin.alarm if basin.alarm is not None else _alarm(levels.on, setting.lowest_inlet)
     station = LiftStation(
         name=basin.name,
@@ -91,14 +82,16 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         inflow_ground=setting.flows.get(Cause.GROUND, 0.0),
         drain_back=drain_back(basin, line, levels.floor),
         reserve=reserve,
-        collar=collar,
-        uplift=uplift,
-        resisting=resisting,
+        collar=held.collar.mass,
+        collar_width=held.collar.width,
+        collar_height=held.collar.height,
+        uplift=held.lift,
+        resisting=held.resisting,
         uplift_convention=UPLIFT_CONVENTION,
-        water_table=water,
+        water_table=held.water,
         chosen_by="job" if setting.given and basin.diameter is not None and basin.depth is not None else "design",
     )
-    return station, line, _notes(setting, option, levels, shortfall, point, collar)
+    return station, line, _notes(setting, option, levels, shortfall, point, held)
 
 
 def _alarm(on: float, lowest_inlet: float) -> float:
@@ -124,33 +117,8 @@ def drain_back(basin: Basin, line: PressureLine, floor: float) -> float:
     return area * min(CHECK_VALVE_UP, line.riser(floor))
 
 
-def _uplift(setting: Setting, levels: Levels) -> tuple[float, float, float, float]:
-    """Water level taken, uplift, what resists it (see ``UPLIFT_CONVENTION``), and the concrete collar's mass."""
-    basin = setting.basin
-    water = setting.ground if setting.water_table is None else min(setting.water_table, setting.ground)
-    outside = levels.diameter + 2.0 * BASIN_WALL
-    bottom = levels.floor - BASIN_WALL
-    height = max(min(water, setting.rim) - bottom, 0.0)
-    uplift = float(uplift_force(float(basin_volume(outside, height)))) if height > 0.0 else 0.0
-    in_water = 1.0 - (WATER_UNIT_WEIGHT / GRAVITY / CONCRETE_DENSITY if bottom < water else 0.0)
-    soil = 0.0
-    if basin.flange_width > 0.0:
-        unit = SOIL_UNIT_WEIGHT if setting.soil_unit_weight is None else setting.soil_unit_weight
-        flange = outside + 2.0 * basin.flange_width
-        below = float(ring_volume(outside, flange, max(min(water, setting.ground) - levels.floor, 0.0)))
-        over = float(ring_volume(outside, flange, max(setting.ground - levels.floor, 0.0))) - below
-        soil = below * (unit - WATER_UNIT_WEIGHT) + over * unit
-    others = basin.empty_weight * GRAVITY + soil
-    if basin.concrete_collar is not None:
-        collar = basin.concrete_collar
-    else:  # what is short, in whole bags
-        short = max(uplift * setting.criteria.uplift_safety - others, 0.0) / (GRAVITY * in_water)
-        collar = math.ceil(short / CONCRETE_BAG - 1e-9) * CONCRETE_BAG
-    return water, uplift, others + collar * in_water * GRAVITY, collar
-
-
 def _notes(
-    setting: Setting, option: Option, levels: Levels, shortfall: float, point: OperatingPoint, collar: float
+    setting: Setting, option: Option, levels: Levels, shortfall: float, point: OperatingPoint, held: Uplift
 ) -> tuple[str, ...]:
     name, basin = setting.basin.name, setting.basin
     notes = []
@@ -174,13 +142,22 @@ def _notes(
         notes.append(f"{name}: the job's on level is not above the off level; it is taken a hair above it.")
     if basin.depth is None and levels.depth > DEPTHS[-1]:
         notes.append(f"{name}: deeper than common basins; it needs an extension ring or a basin made to order.")
-    if basin.concrete_collar is None and collar > 0.0:
+    if held.collar.width > 0.0:
         notes.append(
             f"{name}: a concrete collar round its foot holds the empty basin down in high water; it is cast before"
-            " the hole is filled, and the basin is not pumped dry until it has set."
+            " the hole is filled, and the basin is not pumped dry until it has set and the fill is over it."
         )
-    if basin.flange_width > 0.0 and setting.soil_unit_weight is None:
-        notes.append(f"{name}: the soil over the flange is taken to weigh 18 kN/m³ saturated (assumed).")
+    if held.short:
+        notes.append(
+            f"{name}: no concrete collar that fits below the lowest inlet holds the empty basin down as wanted; the"
+            " one that holds most is taken."
+        )
+    if held.collar.width > 0.0 or basin.flange_width > 0.0:
+        weight = "18 kN/m³ saturated (assumed)" if setting.soil_unit_weight is None else "what the job says"
+        notes.append(
+            f"{name}: the soil over collar or flange is taken to weigh {weight}; the stone backfill there counts as"
+            " soil."
+        )
     return tuple(notes)
 
 
