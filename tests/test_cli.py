@@ -104,7 +104,16 @@ def test_papers_writes_the_folder(tmp_path: Path) -> None:
     result = run.invoke(app, ["papers", HOUSE, "--to", str(tmp_path / "papers"), "--json"])
     assert result.exit_code == 0
     data = json.loads(result.output)
-    assert set(data["files"]) >= {"proposal.pdf", "crew-packet.pdf", "worksheet.pdf", "plan.svg", "order.xlsx", "results.json"}
+    wanted = {
+        "proposal.pdf",
+        "crew-packet.pdf",
+        "worksheet.pdf",
+        "plan.svg",
+        "drawing.dxf",
+        "order.xlsx",
+        "results.json",
+    }
+    assert wanted <= set(data["files"])
     assert all((tmp_path / "papers" / name).stat().st_size > 500 for name in data["files"])
 
 

@@ -101,9 +101,10 @@ def test_metric_job_speaks_metric(metric: Design) -> None:
     assert not re.search(r"\d (ft|in|gpm|gal|lb|yd³)\b", words)
 
 
-@pytest.mark.parametrize(
-    "path", ["block-wall-house/job", "sloping-lot/job", "wrong-choices/job", "wrong-choices/mended", "metric-basement/job"]
-)
+ALL = ("block-wall-house/job", "sloping-lot/job", "wrong-choices/job", "wrong-choices/mended", "metric-basement/job")
+
+
+@pytest.mark.parametrize("path", ALL)
 def test_same_job_in_same_design_out(path: str) -> None:
     first = designed(path)
     again = design(read_job(EXAMPLES / f"{path}.yaml"))
