@@ -24,7 +24,7 @@ def plane(se: float = 0.02, sn: float = -0.03, level: float = 30.0, far: float =
     return triangulate([f"P{n}" for n in range(len(places))], places, levels, [(e + far, n + far) for e, n in HOUSE])
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=25)
 @given(slopes, slopes, st.floats(-100.0, 100.0), st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1)), min_size=1))
 def test_exact_on_a_plane(se: float, sn: float, level: float, spots: list[tuple[float, float]]) -> None:
     surface = plane(se, sn, level)
