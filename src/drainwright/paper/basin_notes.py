@@ -11,18 +11,20 @@ from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
 from drainwright.system.model import LiftStation
-from drainwright.system.uplift import CONCRETE_DENSITY
+from drainwright.system.uplift import BASIN_WALL, CONCRETE_DENSITY
 from drainwright.worksheet import quiet
 
-COLLAR = 0.1524  # drawn width of the concrete collar; only its mass is designed [m]
+COLLAR = 0.1524  # drawn width of a concrete collar of which the job gives the mass alone [m]
 
 
-def collar_height(station: LiftStation) -> float:
-    """Height of the concrete collar at its drawn width. [m]"""
-    inner = station.inside_diameter + 0.024
+def collar_size(station: LiftStation) -> tuple[float, float]:
+    """Width and height of the concrete collar; from its mass at the drawn width where that is all the job gives. [m]"""
+    if station.collar <= 0 or station.collar_width > 0:
+        return station.collar_width, station.collar_height
+    inner = station.inside_diameter + 2 * BASIN_WALL
     with quiet():
         area = float(ring_volume(inner, inner + 2 * COLLAR, 1.0))
-    return station.collar / CONCRETE_DENSITY / area
+    return COLLAR, station.collar / CONCRETE_DENSITY / area
 
 
 def _clock(hours: float) -> str:
@@ -73,9 +75,14 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
     short = station.uplift_safety < design.job.criteria.uplift_safety
     parts.append(paragraph(uplift, layer="text warning" if short else "text", bullet=str(len(parts) + 1)))
     if station.collar > 0:
+        wide, tall = (word.small(size) for size in collar_size(station))
         mass = write(station.collar, Kind.MASS, design.job.units)
-        size = f"drawn {word.small(COLLAR)} wide, then {word.small(collar_height(station))} high"
-        parts.append(paragraph(f"Concrete round the foot against uplift: {mass} ({size}).", bullet=str(len(parts) + 1)))
+        text = f"Concrete collar round the foot, from the underside up: {wide} wide × {tall} high all round, {mass}."
+        if station.collar_width > 0:
+            text += " The soil over it counts: backfill before the basin is pumped dry."
+        else:
+            text += " The job gives its mass; the shape is only drawn, and no soil over it is counted."
+        parts.append(paragraph(text, bullet=str(len(parts) + 1)))
     circuit = basin.circuit if not isinstance(basin, str) else "unknown"
     parts.append(
         paragraph(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from drainwright.design import Design
-from drainwright.paper.basin_notes import COLLAR, basin_notes, collar_height
+from drainwright.paper.basin_notes import basin_notes, collar_size
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
 from drainwright.paper.measure import CAP
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
@@ -18,6 +18,8 @@ PANEL = 80.0  # width of the tables [mm]
 NOTES = 43.0  # width for the heights left of the section [mm]
 NAMES = 43.0  # width for the names of pipes right of it [mm]
 SIDE = 0.2  # ground shown each side of the basin [m]
+BESIDE = 0.1  # and each side of its collar, at least [m]
+SHELL = 0.012  # drawn thickness of the basin's wall [m]
 BELOW = 0.25  # ground shown below it [m]
 
 
@@ -45,7 +47,8 @@ def basin_draft(design: Design) -> Draft | None:
     paper = papers(units)[0]
     left, bottom, right, top = paper.inner
     low, high = station.floor - BELOW, max(station.rim, station.ground) + 0.2
-    wide = station.inside_diameter + 2 * SIDE
+    collar = collar_size(station)[0]
+    wide = station.inside_diameter + 2 * max(SIDE, collar + SHELL + BESIDE)
     room = (right - left - PANEL - 6.0 - NOTES - NAMES, top - bottom - 4.0)
     scale = detail_scale(units, wide, high - low, room)
     middle = left + NOTES + room[0] / 2
@@ -74,10 +77,10 @@ def _ground(design: Design, station: LiftStation, view: View, half: float, low: 
     radius = station.inside_diameter / 2
     marks: list[Mark] = []
     for side in (-1.0, 1.0):
-        a, b = sorted((side * half, side * (radius + 0.012)))
+        a, b = sorted((side * half, side * (radius + SHELL)))
         ring = tuple(view(place) for place in ((a, low), (b, low), (b, station.ground), (a, station.ground)))
         marks.append(Polygon(layer="soil", points=ring))
-    out = radius + 0.0121
+    out = radius + SHELL + 0.0001
     under = tuple(view(p) for p in ((-out, low), (out, low), (out, station.floor), (-out, station.floor)))
     marks.append(Polygon(layer="soil", points=under))
     for side in (-1.0, 1.0):
@@ -98,21 +101,23 @@ def _water_table(station: LiftStation, view: View, half: float, low: float) -> l
 
 
 def _collar(station: LiftStation, view: View) -> list[Mark]:
-    """The concrete round the basin's foot, as tall as its mass makes it at the drawn width."""
-    if station.collar <= 0:
+    """The concrete round the basin's foot, to scale."""
+    width, height = collar_size(station)
+    if width <= 0:
         return []
-    inner = station.inside_diameter / 2 + 0.012
-    height = min(collar_height(station), station.ground - station.floor)
+    inner = station.inside_diameter / 2 + SHELL
+    foot = station.floor - SHELL
+    top = min(foot + height, station.ground)
     marks: list[Mark] = []
     for side in (-1.0, 1.0):
-        a, b = sorted((side * inner, side * (inner + COLLAR)))
-        (left, foot), (right, top) = view((a, station.floor - 0.012)), view((b, station.floor + height))
-        marks += concrete(((left, foot), (right, foot), (right, top), (left, top)))
+        a, b = sorted((side * inner, side * (inner + width)))
+        (left, low), (right, high) = view((a, foot)), view((b, top))
+        marks += concrete(((left, low), (right, low), (right, high), (left, high)))
     return marks
 
 
 def _shell(station: LiftStation, view: View) -> list[Mark]:
-    radius, wall = station.inside_diameter / 2, 0.012
+    radius, wall = station.inside_diameter / 2, SHELL
     outer, floor, rim = radius + wall, station.floor, station.rim
     rings = (
         ((-outer, floor - wall), (outer, floor - wall), (outer, floor), (-outer, floor)),
@@ -312,6 +317,11 @@ def _heights(
     if leave is not None:
         right.append(tag(leave.invert_upper, f"{leave.name} leaves", f"{leave.pipe.nominal}, "))
     right.append(tag(station.ground, "ground"))
+    collar, tall = collar_size(station)
+    if collar > 0:
+        y = view((0.0, station.floor - SHELL + tall / 2))[1]
+        right.append((y, "concrete collar", f"{word.small(collar)} wide × {word.small(tall)} high", "text"))
+        marks.append(line("leader line", (view((radius + SHELL + collar, 0.0))[0] - 1.0, y), (x_marks[1], y)))
     if station.floor - BELOW < station.water_table < station.ground:
         right.append(tag(station.water_table, "water table", layer="text water"))
     marks += tags_beside(left, x_marks[0], x_texts[0], *bounds)

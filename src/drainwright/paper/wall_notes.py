@@ -35,8 +35,15 @@ class Cut:
 
     @property
     def bottom(self) -> float:
-        """Level of the trench's bottom: an opened wall is dug to its footing's bottom at least. [m]"""
-        return min(self.bed, self.wall.footing_bottom) if self.wall.wall.open_and_coat else self.bed
+        """Level of the trench's bottom: an opened wall is dug to its footing's top, or with a lower drain. [m]"""
+        if not self.wall.wall.open_and_coat:
+            return self.bed
+        return self.wall.footing_top if self.run is None else min(self.bed, self.wall.footing_top)
+
+    @property
+    def gap(self) -> float:
+        """Height between the drain's bed and the bottom of an opened wall's dig, filled with stone. [m]"""
+        return 0.0 if self.run is None else self.bed - self.bottom
 
 
 def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: float, width: float) -> list[Mark]:
@@ -72,7 +79,8 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
     panel = word.length(design.build.dig.wall_panel)
     parts.append(
         paragraph(
-            f"Open no more than {panel} of wall at once and never dig under the footing. A bowed or cracked wall:"
+            f"Open no more than {panel} of wall at once, to the footing's top, and lower only for the drain beside it;"
+            " never dig under the footing. A bowed or cracked wall:"
             " stop, and ask a licensed engineer first.",
             layer="text warning", bullet="5",
         )

@@ -146,7 +146,8 @@ def _earth(design: Design, cut: Cut, view: View, low: float, outside: float) -> 
     edge = max(edge, _stone_sides(cut)[1])
     marks.append(_block(view, "backfill", 0.0, cut.wall.footing_top, edge, cut.ground))
     near = cut.wall.wall.footing_projection.value
-    marks.append(_block(view, "backfill", near, cut.bottom, edge, max(cut.wall.footing_top, cut.bottom)))
+    if cut.bottom < cut.wall.footing_top:
+        marks.append(_block(view, "backfill", near, cut.bottom, edge, cut.wall.footing_top))
     trench = [(near, cut.bottom), (edge, cut.bottom), (edge, cut.ground)]
     marks.append(Polyline(layer="trench line", points=tuple(view(place) for place in trench)))
     marks += earth((view((0.0, cut.ground)), view((outside, cut.ground))), 1.8, 6.5)
@@ -219,6 +220,8 @@ def _drain(cut: Cut, view: View) -> list[Mark]:
         bottom, top = cut.bed, cut.invert + pipe.outside - pipe.wall + run.stone_over
         ring = _block(view, "stone", x0, bottom, x1, top)
         marks += stone(ring.points, 2.3)
+        if cut.gap > 0:
+            marks += stone(_block(view, "stone", x0, cut.bottom, x1, bottom).points, 2.3)
         if run.fabric:
             marks.append(Polyline(layer="fabric", points=(*ring.points, ring.points[0])))
     if pipe.envelope > 0:
@@ -310,6 +313,7 @@ def _labels(design: Design, cut: Cut, view: View, outside: float) -> list[Label]
                 fabric,
                 f"{word.small(run.stone_width)} wide, {word.small(run.stone_under)} under,",
                 f"{word.small(run.stone_over)} over the pipe",
+                *([f"the same stone {word.small(cut.gap)} below it"] if cut.gap > 0 else []),
             )
     level = design.site.water_table
     if level is not None:
