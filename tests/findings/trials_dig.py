@@ -16,10 +16,13 @@ from .change import Change, Trial, as_designed, crossing, every, fact, job, line
 FOOT = 0.3048
 
 
-def roots(distance: float) -> Change:
-    """One trench through the root zone of one tree with a foot of trunk."""
-    cut = RootCut(item="YD1", tree="old oak", distance=distance, root_radius=5.4, trunk_diameter=0.3)
-    return put("build", "dig", "roots", to=(cut,))
+def roots(*distances: float) -> Change:
+    """Trenches through the root zone of one tree with a foot of trunk: the nearest decides."""
+    cuts = tuple(
+        RootCut(item="YD1", tree="old oak", distance=distance, root_radius=5.4, trunk_diameter=0.3)
+        for distance in distances
+    )
+    return put("build", "dig", "roots", to=cuts)
 
 
 def room(metres: float) -> Change:
@@ -165,6 +168,7 @@ DIG = (
     Trial("DIG-09", None, change=put("build", "dig", "trailer_loads", to=0)),
     Trial("DIG-10", "caution", change=roots(2.0), says="root zone"),
     Trial("DIG-10", "fails", change=roots(0.8), says="three trunk diameters"),
+    Trial("DIG-10", "fails", change=roots(3.0, 0.8, 2.0), says="2 ft 7 1/2 in"),
     Trial("DIG-10", None, change=put("build", "dig", "roots", to=())),
     # 15 June 2026 is a Monday: three working days before it is Wednesday the 10th
     Trial("DIG-11", "ok", change=days(5), says="2026-06-10"),
