@@ -16,6 +16,7 @@ from rich.text import Text
 
 from drainwright.findings.model import Severity
 from drainwright.quantities import write
+from drainwright.system.trade import pipe_words, pump_words
 from drainwright.water.model import Cause
 
 if TYPE_CHECKING:
@@ -143,8 +144,8 @@ def _show_runs(console: Console, design: Design) -> None:
         full = "-" if run.capacity <= 0 else write(run.capacity, "flow", units)
         upper, lower = _bare(run.invert_upper, units), _bare(run.invert_lower, units)
         _row(
-            table, run.name, run.duty, f"{run.upper} - {run.lower}", run.pipe.key, _level(run.length, units), fall,
-            upper, lower, write(run.flow, "flow", units), full, write(run.velocity, "speed", units),
+            table, run.name, run.duty, f"{run.upper} - {run.lower}", pipe_words(run.pipe, units),
+            _level(run.length, units), fall, upper, lower, write(run.flow, "flow", units), full, write(run.velocity, "speed", units),
         )  # fmt: skip
     console.print(table)
     console.print(Text(f"  upper and lower: inverts in {'ft' if units == 'US' else 'm'} above the job's datum"))
@@ -175,7 +176,7 @@ def _show_station(console: Console, design: Design) -> None:
     size = f"{write(station.inside_diameter, 'length', units, inch)} x {write(station.depth, 'length', units, inch)}"
     _row(table, "basin, inside diameter x depth", size, f"chosen by the {station.chosen_by}")
     _row(table, "floats above the basin's floor", ", ".join(f"{k} {v}" for k, v in above.items()), "")
-    _row(table, "pump", station.pump.name, f"chosen by the {station.pump.chosen_by}")
+    _row(table, "pump", pump_words(station.pump, units), f"chosen by the {station.pump.chosen_by}")
     head = write(station.operating_head, "length", units, "ft" if units == "US" else "m")
     _row(
         table,

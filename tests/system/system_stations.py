@@ -29,7 +29,7 @@ def setting(flow: float = 20 * GALLON, basin: dict[str, Any] | None = None, **ch
     figures: dict[str, Any] = {
         "basin": given, "given": True, "at": (0.0, 0.0), "ground": 30.0, "rim": 30.05, "lowest_inlet": 29.0,
         "flows": {Cause.GROUND: flow / 4, Cause.ROOF: flow * 3 / 4}, "criteria": Criteria(), "water_table": 29.5,
-        "soil_unit_weight": None, "line_pipe": None, "line": line_of,
+        "soil_unit_weight": None, "units": "US", "line_pipe": None, "line": line_of,
     }  # fmt: skip
     return Setting(**(figures | changes))
 

@@ -162,7 +162,8 @@ def test_where_none_fits_the_best_is_taken_and_said() -> None:
 def test_what_is_assumed_is_said_and_recorded() -> None:
     with worksheet() as steps:
         station, notes = notes_of(setting(basin=SIZE))
-    assert "18 kN/m³ saturated (assumed)" in notes
+    assert "115 pcf saturated (assumed)" in notes  # 18 kN/m³ over 9.80665 m/s² and 16.0185 kg/m³
+    assert "18 kN/m³ saturated (assumed)" in notes_of(setting(basin=SIZE, units="SI"))[1]
     assert "stone backfill there counts as soil" in notes
     rings = [step.result for step in steps if step.formula == "hydraulics.buoyancy.ring_volume"]
     assert station.collar == pytest.approx(2400.0 * float(str(rings[0])))

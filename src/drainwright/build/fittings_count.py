@@ -9,9 +9,11 @@ from itertools import pairwise
 
 from drainwright.build.sticks import Sticks, split
 from drainwright.field.model import Plan
+from drainwright.field.words import Units
 from drainwright.job.model import Job
 from drainwright.job.works import Discharge, Inlet
 from drainwright.system.model import Node, Pipe, SizedRun, System
+from drainwright.system.trade import nominal_words
 
 SHORTEST = 0.3  # no leg between two fittings is shorter [m]
 TURN = 22.5  # degrees: fittings are sold in multiples of it
@@ -62,10 +64,9 @@ class Fitting:
         """Price-book key: ``fitting.elbow-45.sewer.4in``."""
         return f"fitting.{self.kind}.{group(self.pipe)}.{size(self.pipe)}"
 
-    @property
-    def description(self) -> str:
-        """In words."""
-        return f"{self.pipe.nominal} {_WORDS[self.kind]}, {group_words(self.pipe)}"
+    def described(self, units: Units) -> str:
+        """In words: ``4 in wye, sewer and drain``."""
+        return f"{nominal_words(self.pipe.nominal, units)} {_WORDS[self.kind]}, {group_words(self.pipe)}"
 
     @property
     def sockets(self) -> int:

@@ -148,7 +148,7 @@ def _notes(
         if utility.depth.basis is not Basis.MEASURED or utility.located_by in ("owner says", "nobody"):
             notes.append(
                 f"{name}: depth {utility.depth.basis.value}, located by {utility.located_by}; clearances to it may be "
-                f"{utility.depth_uncertainty * 1000:.0f} mm ({utility.depth_uncertainty / 0.0254:.0f} in) less."
+                f"{write(utility.depth_uncertainty, Kind.LENGTH, job.units, 'in' if job.units == 'US' else 'mm')} less."
             )
     deep = [item.name for item in trenches if item.protection == "house-foundation letters"]
     if deep:

@@ -14,11 +14,14 @@ from drainwright.build.holes import holes
 from drainwright.build.model import DigPlan, Takeoff, TakeoffLine
 from drainwright.build.sticks import Sticks, best_sticks
 from drainwright.build.stone import CONCRETE_BAG, DENSITY, POROSITY, Bed, concrete_volume, stone_mass, void_volume
-from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, TON, whole
+from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, whole
 from drainwright.field.model import Site
+from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.job.works import Basin
+from drainwright.quantities import write
 from drainwright.system.model import Pipe, System
+from drainwright.system.trade import pipe_words, pump_words, size_words
 from drainwright.worksheet import place
 
 Category = Literal[
@@ -106,13 +109,14 @@ def take_off(
         Lines by category; nothing is listed of which none is needed.
     """
     lines: list[TakeoffLine] = []
-    lines += _pipes(system, counted)
-    lines += _fitting_lines(counted)
+    units = site.job.units
+    lines += _pipes(system, counted, units)
+    lines += _fitting_lines(counted, units)
     lines += _welding(system, counted)
     lines += _bodies(site, system)
     lines += _pump(site, system)
-    lines += _stone(beds)
-    lines += _coating(coats)
+    lines += _stone(beds, units)
+    lines += _coating(coats, units)
     lines += _rest(site, system, dig)
     notes = [
         f"{key}: the cutting list is not proven to need the fewest sticks ({item.count}, at least {item.least})"
@@ -154,7 +158,7 @@ def _names(names: Iterable[str]) -> str:
     return ", ".join(dict.fromkeys(names))
 
 
-def _pipes(system: System, counted: Counted) -> Iterable[TakeoffLine]:
+def _pipes(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLine]:
     pipes = {run.pipe.key: run.pipe for run in system.runs}
     for key, pipe in pipes.items():
         sticks = counted.sticks[key]
@@ -162,24 +166,24 @@ def _pipes(system: System, counted: Counted) -> Iterable[TakeoffLine]:
         yield TakeoffLine(
             key=pipe_key(pipe, sticks.stick),
             category="pipe",
-            description=f"{pipe.nominal} {pipe.family}{' perforated' if pipe.perforated else ''} pipe",
+            description=f"{pipe_words(pipe, units)} pipe",
             net=used / sticks.stick,
             quantity=float(sticks.count),
             unit=f"stick {round(sticks.stick / FOOT)} ft",
             where=_names([run.name for run in system.runs if run.pipe.key == key]),
             waste=sticks.bought / used - 1 if used > 0 else 0.0,
-            note=f"{used / FOOT:.0f} ft laid, risers included",
+            note=f"{write(used, 'length', units, 'ft' if units == 'US' else 'm', 0)} laid, risers included",
         )
 
 
-def _fitting_lines(counted: Counted) -> Iterable[TakeoffLine]:
+def _fitting_lines(counted: Counted, units: Units) -> Iterable[TakeoffLine]:
     keys = {fitting.key: fitting for fitting in counted.fittings}
     for key in sorted(keys):
         same = [fitting for fitting in counted.fittings if fitting.key == key]
         yield _line(
             key,
             "fittings",
-            keys[key].description,
+            keys[key].described(units),
             float(len(same)),
             "each",
             where=_names(fitting.where for fitting in same),
@@ -202,7 +206,7 @@ def _welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
             joints += bells
             pints += bells / _per_pint(run.pipe)
     if joints:
-        note = f"{joints} sockets; joints per pint from memory, the can's label governs"
+        note = f"{joints} sockets; joints a can from memory, the can's label governs"
         yield _line("cement.pint", "sundries", "PVC solvent cement", pints, "pint", note=note, basis=Basis.ASSUMED)
         yield _line("primer.pint", "sundries", "PVC primer", pints * PRIMER, "pint", note=note, basis=Basis.ASSUMED)
 
@@ -213,6 +217,7 @@ def _per_pint(pipe: Pipe) -> float:
 
 
 def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
+    units = site.job.units
     found: dict[tuple[str, str, str], list[tuple[float, str]]] = {}
     for node in system.nodes.values():
         inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
@@ -222,7 +227,8 @@ def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
             found.setdefault(("channel-grate.ft", "channel drain with grate", "ft"), []).append((length, node.name))
         elif inlet is not None and inlet.kind != "cleanout":
             size = f"{sold_size(inlet.size, CATCH_BASINS):.0f}"
-            item = (f"{inlet.kind.replace(' ', '-')}.{size}in", f"{size} in {inlet.kind} with grate", "each")
+            words = f"{size_words(f'{size} in', units)} {inlet.kind} with grate"
+            item = (f"{inlet.kind.replace(' ', '-')}.{size}in", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
         elif kind is not None and any(run.lower == node.name for run in system.runs):
             item = (f"outlet.{kind.replace(' ', '-')}", f"outlet: {kind}", "each")
@@ -234,9 +240,10 @@ def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
     if station is not None:
         size = f"{sold_size(station.inside_diameter, BASINS):.0f}"
         depth = station.depth / FOOT
-        words = f"{size} in sump basin, by depth"
+        inside = size_words(f"{size} in", units)
+        words = f"{inside} sump basin, by depth"
         yield _line(f"basin.{size}in", "basins", words, depth, "ft", where=station.name, step=0.5)
-        words = f"{size} in basin lid, sealed"
+        words = f"{inside} basin lid, sealed"
         yield _line(f"basin-lid.{size}in", "basins", words, 1.0, "each", where=station.name)
         if station.collar > 0.0:
             words = "concrete for the collar round the basin's foot"
@@ -261,15 +268,16 @@ def _pump(site: Site, system: System) -> Iterable[TakeoffLine]:
         return
     pump = station.pump
     unlabelled = pump.label_power is None
+    size = "1/2 hp" if site.job.units == "US" else "373 W (1/2 hp)"
     yield _line(
         pump_key(pump.label_power, pump.float_kind),
         "pump",
-        f"pump: {pump.name}",
+        f"pump: {pump_words(pump, site.job.units)}",
         1.0 if station.second_on is None else 2.0,
         "each",
         where=station.name,
         basis=Basis.ASSUMED if unlabelled else Basis.MEASURED,
-        note="the data sheet gives no power: priced as 1/2 hp" if unlabelled else "hold it to its data sheet's curve",
+        note=f"the data sheet gives no power: priced as {size}" if unlabelled else "hold it to its data sheet's curve",
     )
     yield _line("alarm", "pump", "high-water alarm", 1.0, "each", where=station.name)
     basin = site.job.works.basin
@@ -277,22 +285,24 @@ def _pump(site: Site, system: System) -> Iterable[TakeoffLine]:
         yield _line("battery.ah", "pump", "backup battery with charger", basin.battery.capacity, "Ah")
 
 
-def _stone(beds: Sequence[Bed]) -> Iterable[TakeoffLine]:
+def _stone(beds: Sequence[Bed], units: Units) -> Iterable[TakeoffLine]:
     stone = math.fsum(bed.stone for bed in beds)
     if stone > 0:
         with place("stone", "to buy"):
-            tons = stone_mass(stone, DENSITY) * (1 + STONE_WASTE) / TON
-            gallons = void_volume(stone, POROSITY) / GALLON
+            mass = stone_mass(stone, DENSITY) * (1 + STONE_WASTE)
+            voids = void_volume(stone, POROSITY)
+        heavy = write(mass, "mass", units, "ton" if units == "US" else "t", 1)
+        water = write(voids, "volume", units, "gal" if units == "US" else "L", 0)
         yield _line(
             "stone.57",
             "stone",
-            "washed stone, 3/4 in clean (No. 57)",
+            f"washed stone, {size_words('3/4 in', units)} clean (No. 57)",
             stone / CUBIC_YARD,
             "yd³",
             where=_names(bed.run for bed in beds if bed.stone > 0),
             waste=STONE_WASTE,
             step=0.5,
-            note=f"about {tons:.1f} ton with waste; its voids hold about {gallons:.0f} gal",
+            note=f"about {heavy} with waste; its voids hold about {water}",
         )
     fabric = math.fsum(bed.fabric for bed in beds)
     if fabric > 0:
@@ -308,12 +318,14 @@ def _stone(beds: Sequence[Bed]) -> Iterable[TakeoffLine]:
         )
 
 
-def _coating(coats: Sequence[CoatedWall]) -> Iterable[TakeoffLine]:
+def _coating(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]:
     for kind in ("damp-proofing", "waterproofing"):
         walls = [coat for coat in coats if coat.wall.wall.coating.kind == kind and coat.volume > 0]
         if walls:
             pail = 5 * GALLON
-            low, high = sum(coat.least for coat in walls) / GALLON, sum(coat.most for coat in walls) / GALLON
+            style = "gal" if units == "US" else "L"
+            low = write(sum(coat.least for coat in walls), "volume", units, style, 0).removesuffix(f" {style}")
+            high = write(sum(coat.most for coat in walls), "volume", units, style, 0)
             yield _line(
                 f"coating.{kind}",
                 "coating",
@@ -323,7 +335,7 @@ def _coating(coats: Sequence[CoatedWall]) -> Iterable[TakeoffLine]:
                 where=_names(coat.wall.name for coat in walls),
                 waste=COATING_WASTE,
                 basis=Basis.ASSUMED,
-                note=f"{low:.0f} to {high:.0f} gal by coverage; the product's sheet governs",
+                note=f"{low} to {high} by coverage; the product's sheet governs",
             )
     parged = [coat for coat in coats if coat.wall.wall.coating.parge]
     if parged:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from drainwright.field.words import Units
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint, operating_point
 from drainwright.hydraulics.wetwell import active_volume, basin_volume, most_starts_per_hour
@@ -51,6 +52,7 @@ class Setting:
     criteria: Criteria
     water_table: float | None  # [m]
     soil_unit_weight: float | None  # [N/m³]
+    units: Units  # that notes are written in
     line_pipe: Pipe | None  # of the discharge line, where the job chooses it
     line: Callable[[Pipe], PressureLine]
 

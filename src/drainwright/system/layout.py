@@ -275,6 +275,7 @@ class _Layout:
             criteria=job.criteria,
             water_table=site.water_table,
             soil_unit_weight=None if job.ground.unit_weight is None else job.ground.unit_weight.value * 9.80665,
+            units=job.units,
             line_pipe=None if self.pressed is None else self.pressed.pipe,
             line=line,
         )

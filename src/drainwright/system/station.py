@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from drainwright.hydraulics.arrays import GRAVITY
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
+from drainwright.quantities import write
 from drainwright.system.choice import DEPTHS, Chosen, Levels, Option, Setting, operate
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import LiftStation
-from drainwright.system.uplift import UPLIFT_CONVENTION, Uplift, uplift
+from drainwright.system.trade import pump_words
+from drainwright.system.uplift import SOIL_UNIT_WEIGHT, UPLIFT_CONVENTION, Uplift, uplift
 from drainwright.water.model import Cause
 from drainwright.worksheet import place
 
@@ -123,8 +126,9 @@ def _notes(
     name, basin = setting.basin.name, setting.basin
     notes = []
     if basin.pump is None:
+        pump = pump_words(option.pump, setting.units)
         notes.append(
-            f"{name}: the pump is a generic one of our own making ({option.pump.name}), not a product. Buy one"
+            f"{name}: the pump is a generic one of our own making ({pump}), not a product. Buy one"
             " whose data sheet gives at least its flow at its head."
         )
     elif basin.pump.curve[0].flow > 0.0 and min(p.flow for p in basin.pump.curve) > 0.0:
@@ -153,7 +157,8 @@ def _notes(
             " one that holds most is taken."
         )
     if held.collar.width > 0.0 or basin.flange_width > 0.0:
-        weight = "18 kN/m³ saturated (assumed)" if setting.soil_unit_weight is None else "what the job says"
+        usual = "18 kN/m³" if setting.units == "SI" else write(SOIL_UNIT_WEIGHT / GRAVITY, "density", "US")
+        weight = f"{usual} saturated (assumed)" if setting.soil_unit_weight is None else "what the job says"
         notes.append(
             f"{name}: the soil over collar or flange is taken to weigh {weight}; the stone backfill there counts as"
             " soil."

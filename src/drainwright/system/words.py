@@ -5,6 +5,7 @@ from __future__ import annotations
 from drainwright.field.words import Units, fine
 from drainwright.quantities import write
 from drainwright.system.grading import GradedLine, GravityLine, Relaxed
+from drainwright.system.trade import pipe_words
 
 
 def percent(grade: float, units: Units) -> str:
@@ -31,12 +32,12 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
         case "bare":
             return f"{name}: would come out of the ground, by {amount}."
         case "size":
-            return f"{name}: its pipe ({found.pipe.key}) is smaller than one that drains into it."
+            return f"{name}: its pipe ({pipe_words(found.pipe, units)}) is smaller than one that drains into it."
         case "capacity":
             fill = write(line.maximum_fill, "fraction", units)
             return (
-                f"{name}: {found.pipe.key} at {grade} runs fuller than {fill} at the design flow; it would need"
-                f" {amount} more fall."
+                f"{name}: {pipe_words(found.pipe, units)} at {grade} runs fuller than {fill} at the design flow; it"
+                f" would need {amount} more fall."
             )
         case "clearance":
             return f"{name}: lies {amount} higher below the floor than the criteria ask."

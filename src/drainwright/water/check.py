@@ -155,9 +155,13 @@ def _groundwater(site: Site, contributions: Sequence[Contribution]) -> list[str]
     rule = SAND_RULE if texture in SANDY else CLAY_RULE
     usual = rule * _GPM * outline_area(site.outline) / _THOUSAND_SQUARE_FEET
     units = site.job.units
+    sand, clay = f"{SAND_RULE:g} gpm for 1,000 ft²", f"{CLAY_RULE:g}"
+    if units == "SI":
+        each = _GPM / _THOUSAND_SQUARE_FEET * 100.0  # the same rule, of 100 m²
+        sand, clay = f"{write(SAND_RULE * each, 'flow', 'SI')} for 100 m²", write(CLAY_RULE * each, "flow", "SI")
     return [
         f"Groundwater by the slot formula {write(flow, 'flow', units)}; an extension rule for sump pumps"
-        f" ({SAND_RULE:g} gpm for 1,000 ft² of house on sand, {CLAY_RULE:g} on clay) would give"
+        f" ({sand} of house on sand, {clay} on clay) would give"
         f" {write(usual, 'flow', units)}. The slot formula is steady flow from the water table: rain that runs down"
         " loose backfill comes on top. Pump down an existing pit and time its rise to settle it."
     ]

@@ -1,0 +1,70 @@
+"""Pipes, pumps and trade sizes as a job in US or SI units names them.
+
+A pipe keeps the nominal size that it is sold by; a job in SI reads its DN beside it. Other goods sold by an inch size
+give millimetres first. Pairs of nominal sizes: ISO 6708 and ASME B36.10M (from memory).
+"""
+
+from __future__ import annotations
+
+from drainwright.errors import InputError
+from drainwright.field.words import Units
+from drainwright.quantities import parse, write
+from drainwright.system.model import Pipe, PumpChoice
+
+#: Nominal diameter in the metric series, by the nominal size in inches.
+DN = {
+    "1 in": 25, "1-1/4 in": 32, "1-1/2 in": 40, "2 in": 50, "2-1/2 in": 65, "3 in": 80, "4 in": 100, "5 in": 125,
+    "6 in": 150, "8 in": 200, "10 in": 250, "12 in": 300,
+}  # fmt: skip
+
+
+def nominal_words(nominal: str, units: Units) -> str:
+    """A pipe's nominal size.
+
+    Parameters
+    ----------
+    nominal : str
+        As the catalogue has it: ``"4 in"``.
+    units : Units
+        The job's.
+
+    Returns
+    -------
+    str
+        ``4 in``, and for SI ``4 in (DN 100)``.
+
+    Raises
+    ------
+    InputError
+        If the size has no metric pair.
+    """
+    if units == "US":
+        return nominal
+    if nominal not in DN:
+        raise InputError(f"nominal = {nominal!r}: expected one of {', '.join(DN)}")
+    return f"{nominal} (DN {DN[nominal]})"
+
+
+def pipe_words(pipe: Pipe, units: Units) -> str:
+    """A pipe by its nominal size and family: ``4 in (DN 100) D2729 perforated`` for a job in SI."""
+    bored = " perforated" if pipe.perforated and "perforated" not in pipe.family else ""
+    return f"{nominal_words(pipe.nominal, units)} {pipe.family}{bored}"
+
+
+def size_words(inches: str, units: Units) -> str:
+    """A size that goods are sold by: ``3/4 in``, and for SI ``19 mm (3/4 in)``."""
+    if units == "US":
+        return inches
+    return f"{write(parse(inches.replace('-', ' '), 'length'), 'length', 'SI', 'mm')} ({inches})"
+
+
+def pump_words(pump: PumpChoice, units: Units) -> str:
+    """A pump's name; a generic pump, named by horsepower, gives watts first for SI. A job's own names stand."""
+    if units == "US" or pump.chosen_by != "design" or pump.label_power is None:
+        return pump.name
+    label = pump.name.removeprefix("generic ").partition(",")[0]
+    watts = write(pump.label_power, "power", "SI", "W")
+    return pump.name.replace(label, f"{watts} ({label})", 1)
+
+
+__all__ = ["DN", "nominal_words", "pipe_words", "pump_words", "size_words"]
