@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -12,7 +13,9 @@ from drainwright.paper.by_hand import hand_dug
 from drainwright.paper.curve_chart import line_curve
 from drainwright.paper.drawings import drawings
 from drainwright.paper.measure import text_box
+from drainwright.paper.sheet import Polygon, Sheet
 from drainwright.paper.svg import to_svg
+from drainwright.system.model import SizedRun
 from tests.paper.sample import designed
 
 
@@ -56,3 +59,57 @@ def test_the_drawn_line_curve_runs_through_the_designs_operating_point() -> None
     curve = line_curve(station, run, (station.on + station.off) / 2)
     assert curve.head(station.operating_flow) == pytest.approx(station.operating_head, rel=1e-6)
     assert station.pump.curve.head(station.operating_flow) == pytest.approx(station.operating_head, rel=1e-6)
+
+
+def texts_of(sheet: Sheet) -> str:
+    return " ".join(mark.text for mark in sheet.texts)
+
+
+def test_the_basins_section_shows_its_collar_to_size() -> None:
+    """A ring 15 in wide and 8 in high at 1 in = 2 ft: each side 15.875 x 8.467 mm on paper."""
+    design = designed("block-wall-house")
+    assert design.system.station is not None
+    inch = 0.0254
+    station = replace(design.system.station, collar=500.0, collar_width=15 * inch, collar_height=8 * inch)
+    sheet = drawings(replace(design, system=replace(design.system, station=station)))["basin"]
+    assert "1/2 in = 1 ft" in texts_of(sheet)
+    rings = [mark.points for mark in sheet.marks if isinstance(mark, Polygon) and mark.layer == "concrete"]
+    assert len(rings) == 2
+    for ring in rings:
+        x, y = zip(*ring, strict=True)
+        assert (max(x) - min(x), max(y) - min(y)) == pytest.approx((15 * 25.4 / 24, 8 * 25.4 / 24), abs=1e-6)
+    assert "concrete collar 15 in wide × 8 in high" in texts_of(sheet)
+    assert "Concrete collar round the foot, from the underside up: 15 in wide × 8 in high" in texts_of(sheet)
+    bare = replace(design.system.station, collar=0.0, collar_width=0.0, collar_height=0.0)
+    sheet = drawings(replace(design, system=replace(design.system, station=bare)))["basin"]
+    assert not [mark for mark in sheet.marks if mark.layer == "concrete"]
+    assert "collar" not in texts_of(sheet)
+
+
+def test_a_collar_of_given_mass_is_said_to_be_drawn_only() -> None:
+    design = designed("block-wall-house")
+    assert design.system.station is not None
+    station = replace(design.system.station, collar=300.0, collar_width=0.0, collar_height=0.0)
+    sheet = drawings(replace(design, system=replace(design.system, station=station)))["basin"]
+    assert "no soil over it is counted" in texts_of(sheet)
+    assert "6 in wide" in texts_of(sheet)
+
+
+def test_the_wall_section_shows_the_stone_under_a_high_drain() -> None:
+    """Ground to the footing's top is the dig; a drain raised by 4 in has its gap filled, and the drawing says so."""
+    design = designed("block-wall-house")
+    plain = drawings(design)["wall"]
+    assert "below it" not in texts_of(plain)
+
+    def raised(run: SizedRun) -> SizedRun:
+        stations = tuple(replace(item, invert=item.invert + 0.1016, cut=item.cut - 0.1016) for item in run.stations)
+        return replace(run, stations=stations) if run.name == "FD1" else run
+
+    system = replace(design.system, runs=tuple(raised(run) for run in design.system.runs))
+    sheet = drawings(replace(design, system=system))["wall"]
+    assert "the same stone" in texts_of(sheet)
+
+    def stones(drawn: Sheet) -> int:
+        return len([mark for mark in drawn.marks if mark.layer == "stone"])
+
+    assert stones(sheet) == stones(plain) + 1

@@ -112,7 +112,7 @@ def _collar(station: LiftStation, view: View) -> list[Mark]:
     for side in (-1.0, 1.0):
         a, b = sorted((side * inner, side * (inner + width)))
         (left, low), (right, high) = view((a, foot)), view((b, top))
-        marks += concrete(((left, low), (right, low), (right, high), (left, high)))
+        marks += concrete(((left, low), (right, low), (right, high), (left, high)), 1.7)
     return marks
 
 

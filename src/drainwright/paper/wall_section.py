@@ -20,7 +20,17 @@ THICK = 0.2032  # drawn thickness of the wall; it is not measured [m]
 COURSE = 0.2032  # height of a block and its joint [m]
 INSIDE = 0.55  # shown inside the wall [m]
 ABOVE = 0.42  # wall shown above the ground [m]
-KEEP_OFF = ("coating", "pipe", "concrete", "dimension", "fabric", "ground")  # layers that labels avoid
+KEEP_OFF = (
+    "coating",
+    "pipe",
+    "concrete",
+    "dimension",
+    "fabric",
+    "ground",
+    "trench line",
+    "water table",
+)  # layers that labels avoid
+WATER_AT = 0.1  # sign of the water table, in from the edge [m]
 BESIDE = 0.9  # a drain this near a wall line lies beside it [m]
 
 
@@ -90,7 +100,7 @@ def wall_draft(design: Design) -> Draft | None:
     placement = place_labels(
         _labels(design, cut, view, outside),
         frame=(left + 0.5, bottom + 0.5, left + room[0] + 8.0, top),
-        blocked=[*_boxes(marks), *_boxes(sizes), *_solids(marks)],
+        blocked=[*_boxes(marks), *_boxes(sizes), *_solids(marks), *_water_box(design, cut, view, outside)],
         lines=[
             Obstacle(points=(*mark.points, mark.points[0]) if isinstance(mark, Polygon) else mark.points, weight=1.0)
             for mark in [*marks, *sizes]
@@ -154,8 +164,16 @@ def _earth(design: Design, cut: Cut, view: View, low: float, outside: float) -> 
     level = site.water_table
     if level is not None and low < level < cut.ground:
         marks.append(line("water table", view((0.0, level)), view((outside, level))))
-        marks += water_mark(view((outside - 0.1, level)), 2.2)
+        marks += water_mark(view((outside - WATER_AT, level)), 2.2)
     return marks
+
+
+def _water_box(design: Design, cut: Cut, view: View, outside: float) -> list[Quad]:
+    """Round the water table's sign, which no label may cover."""
+    level = design.site.water_table
+    if level is None or level >= cut.ground:
+        return []
+    return [rectangle(view((outside - WATER_AT, level)), -2.0, 2.0, -1.8, 2.6)]
 
 
 def _house(design: Design, cut: Cut, view: View, high: float) -> list[Mark]:
@@ -267,7 +285,7 @@ def _sizes(design: Design, cut: Cut, view: View, outside: float) -> list[Mark]:
         )
     if cut.run is not None:
         marks += dimension(
-            (view((0.0, 0.0))[0], y), (view((cut.out, 0.0))[0], y), f"pipe centre {word.small(cut.out)}", -6.5, 2.2
+            (view((0.0, 0.0))[0], y), (view((cut.out, 0.0))[0], y), f"centre {word.small(cut.out)}", -6.5, 2.2
         )
     return marks
 
