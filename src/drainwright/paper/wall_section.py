@@ -20,16 +20,9 @@ THICK = 0.2032  # drawn thickness of the wall; it is not measured [m]
 COURSE = 0.2032  # height of a block and its joint [m]
 INSIDE = 0.55  # shown inside the wall [m]
 ABOVE = 0.42  # wall shown above the ground [m]
-KEEP_OFF = (
-    "coating",
-    "pipe",
-    "concrete",
-    "dimension",
-    "fabric",
-    "ground",
-    "trench line",
-    "water table",
-)  # layers that labels avoid
+KEEP_OFF = (  # layers that labels avoid
+    "coating", "pipe", "concrete", "dimension", "fabric", "ground", "trench line", "water table",
+)  # fmt: skip
 WATER_AT = 0.1  # sign of the water table, in from the edge [m]
 BESIDE = 0.9  # a drain this near a wall line lies beside it [m]
 
