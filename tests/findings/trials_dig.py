@@ -188,6 +188,7 @@ def _unmeasured(case: Case) -> Case:
 KNOWN = (
     Trial("SUR-01", "ok", change=book(-0.003)),
     Trial("SUR-01", "caution", change=book(None), says="not closed"),
+    Trial("SUR-01", "caution", change=book(0.005), says="readings"),
     Trial("SUR-01", "fails", change=book(0.02), says="0.066 ft"),
     Trial("SUR-01", "fails", base="metric", change=book(-0.02), says="20.0 mm off"),
     Trial("SUR-01", None, change=put("site", "level_book", to=None)),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from drainwright.findings.rules import Case
 from drainwright.job.works import Battery
 
@@ -28,6 +30,17 @@ def wet(key: str) -> Change:
 def dry(key: str) -> Change:
     """Water never reaches the floor."""
     return storm(key, time_to_slab=None)
+
+
+def _holes(first: float, second: float) -> Change:
+    """Two holes of one height in the basin's wall, at two hours of the clock."""
+
+    def change(case: Case) -> Case:
+        one, other = (item for item in case.build.takeoff.holes if item.run in ("FD1", "FD2"))
+        pair = (replace(one, clock=first, height=0.8), replace(other, clock=second, height=0.8))
+        return put("build", "takeoff", "holes", to=pair)(case)
+
+    return change
 
 
 def _no_basin(case: Case) -> Case:
@@ -127,6 +140,9 @@ LIFT = (
     Trial("LFT-17", "ok", change=every(pump(discharge_size="1-1/2 in"), run("DL", pipe={"nominal": "2 in"}))),
     Trial("LFT-17", "fails", change=every(pump(discharge_size="2 in"), run("DL", pipe={"nominal": "1-1/2 in"}))),
     Trial("LFT-17", None, change=pump(discharge_size="as the maker says")),
+    Trial("LFT-19", "ok", change=_holes(10.0, 12.0), says="between"),
+    Trial("LFT-19", "caution", change=_holes(10.0, 10.4), says="too close"),
+    Trial("LFT-19", None, change=put("build", "takeoff", "holes", to=())),
     Trial("LFT-18", "caution", change=basin(screened=False)),
     Trial("LFT-18", None, change=basin(screened=True)),
     *(Trial(f"LFT-{number:02}", None, base="gravity", change=as_designed) for number in range(1, 19)),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import isinf
+from itertools import combinations
+from math import hypot, isinf, radians, sin
 
 from drainwright.findings.lift import INCH, WHERE, basin_of
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -227,3 +228,33 @@ def screened(case: Case) -> Iterator[Outcome]:
         limit="a sump or screen upstream",
         advice="Give each catch basin a sump below its outlet, and screen the basin's inlets.",
     )
+
+
+@rule("LFT-19", "Holes apart", "common_practice")
+def holes_apart(case: Case) -> Iterator[Outcome]:
+    """Holes through a basin's wall leave wall enough between them to hold."""
+    sizes = {inlet.name: inlet.size for inlet in case.job.works.inlets}
+    if case.system.station is not None:
+        sizes[case.system.station.name] = case.system.station.inside_diameter
+    least = 2 * INCH
+    for one, other in combinations(case.build.takeoff.holes, 2):
+        if one.node != other.node or one.node not in sizes:
+            continue
+        turn = radians(30.0 * (one.clock - other.clock))  # an hour of the clock is 30 degrees
+        across = sizes[one.node] * abs(sin(turn / 2))
+        wall = hypot(across, one.height - other.height) - (one.diameter + other.diameter) / 2
+        where = WHERE if one.node not in {inlet.name for inlet in case.job.works.inlets} else f"works.inlets.{one.node}"
+        figure = f"{case.small(abs(wall))} {'between' if wall >= 0 else 'into each other'}, {one.run} and {other.run}"
+        limit = f"{case.small(least)} or more between"
+        if wall >= least:
+            yield ok(
+                where, f"The holes for {one.run} and {other.run} leave wall between them.", figure=figure, limit=limit
+            )
+        else:
+            yield caution(
+                where,
+                f"The holes for {one.run} and {other.run} come too close together in the wall of {one.node}.",
+                figure=figure,
+                limit=limit,
+                advice="Join the two pipes with a wye outside, or bring one in from another side.",
+            )

@@ -12,6 +12,7 @@ from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
+BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
 SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
 UNDER, OVER, BEYOND = 2 * FOOT / 12, FOOT / 2, FOOT  # stone under and over a pipe, and beyond a footing: R405.1 [m]
 
@@ -54,7 +55,7 @@ def not_below_footing(case: Case) -> Iterator[Outcome]:
     """The trench beside a footing stops at the footing's bottom."""
     for run in _drains(case):
         for wall in _walls(case, run):
-            near = [station for station in run.stations if to_segment(station.at, wall.start, wall.end) <= 0.75]
+            near = [station for station in run.stations if to_segment(station.at, wall.start, wall.end) <= BESIDE]
             if not near:
                 continue
             trench = min(station.ground - station.cut for station in near)
@@ -100,6 +101,35 @@ def beside(case: Case) -> Iterator[Outcome]:
                 advice=f"Move it out by {case.small(needed - offset)}.",
                 basis=widest.basis,
             )
+
+
+@rule("FTG-12", "Drain no higher than the footing's top", "common_practice")
+def not_above_footing(case: Case) -> Iterator[Outcome]:
+    """A drain that climbs above its footing takes the water only when it has risen past the footing."""
+    for run in _drains(case):
+        where = f"works.runs.{run.name}"
+        for wall in _walls(case, run):
+            near = [item for item in run.stations if to_segment(item.at, wall.start, wall.end) <= BESIDE]
+            if not near:
+                continue
+            above = max(item.invert for item in near) - wall.footing_top
+            basis = wall.wall.footing_bottom.basis
+            figure = f"{case.small(abs(above))} {'above' if above > 0 else 'below'} it"
+            limit = "at or below the footing's top"
+            if above <= SETTING_OUT:
+                text = f"{run.name} lies beside the {wall.name} footing all along."
+                yield ok(where, text, figure=figure, limit=limit, basis=basis)
+            else:
+                yield caution(
+                    where,
+                    f"{run.name} climbs {case.small(above)} above the top of the {wall.name} footing at its upper end: "
+                    "it holds the water there no lower than that.",
+                    figure=figure,
+                    limit=limit,
+                    advice="Split the drain so that it falls both ways, give it less fall under a laser, or accept it "
+                    "where the floor lies well above.",
+                    basis=basis,
+                )
 
 
 @rule("FTG-04", "Footing's bearing wedge", "bearing_wedge")

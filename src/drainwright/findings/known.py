@@ -12,6 +12,9 @@ from drainwright.job.values import Basis, Fact
 LEAST_ROOF, MOST_ROOF = 0.9, 1.5  # roof entered over the house's plan; common practice, no source [-]
 
 
+ROD_READING = 0.003048  # a rod is read to a hundredth of a foot (common practice, no source) [m]
+
+
 @rule("SUR-01", "Level book closes", "level_allowance")
 def level_book(case: Case) -> Iterator[Outcome]:
     """The book returns to a benchmark within the allowable misclosure."""
@@ -31,6 +34,15 @@ def level_book(case: Case) -> Iterator[Outcome]:
     figure, limit = f"{case.height(abs(book.misclosure))} off", f"{case.height(book.allowable)} either way"
     if book.closes:
         yield ok("survey.level_book", "The level book closes.", figure=figure, limit=limit)
+    elif abs(book.misclosure) <= 2 * ROD_READING:
+        yield caution(
+            "survey.level_book",
+            f"The level book misses its benchmark by {case.height(abs(book.misclosure))}: more than so short a round "
+            "allows, no more than two readings of a rod can be off.",
+            figure=figure,
+            limit=limit,
+            advice="Read the first and the last sight again.",
+        )
     else:
         yield fails(
             "survey.level_book",
