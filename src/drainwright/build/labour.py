@@ -155,9 +155,10 @@ def works(
 
 def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
+    hole = " and the basin's hole" if any(trench.kind == "basin" for trench in dig.trenches) else ""
     for key, title, kinds, after in (
         ("open", "Open the walls", ("wall",), ("set-up",)),
-        ("trench", "Dig trenches and the basin's hole", ("run", "basin"), ("open",)),
+        ("trench", f"Dig trenches{hole}", ("run", "basin"), ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.kind in kinds]
         hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in trenches)
@@ -276,7 +277,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         title="Grade the beds, lay pipe, make up fittings, check every stick's fall",
         hours=total,
         quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} at downspouts",
-        after=("trench", "clean", "parge", "coat-1", "basin"),
+        after=("trench", "haul", "clean", "parge", "coat-1", "basin"),  # the yard is clear before pipe and stone come
         most=3,
     )
     stone = math.fsum(bed.stone for bed in beds) / CUBIC_YARD
@@ -286,7 +287,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         title="Lay fabric and stone, without dropping stone on the fresh coat",
         hours=stone / rates("stone") + fabric / rates("fabric"),
         quantity=f"{rates.at(stone, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
-        after=("pipe",),
+        after=("pipe", "collar"),
     )
     if station is not None:
         pumps = 1.0 if station.second_on is None else 2.0
