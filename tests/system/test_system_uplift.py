@@ -129,11 +129,16 @@ def test_a_collar_given_by_its_mass_bears_no_soil() -> None:
     assert station.resisting == pytest.approx((25.0 + 400 * POUND * 1400 / 2400) * 9.80665)
 
 
-@pytest.mark.parametrize("flange", [3, 6, 8])
-def test_soil_over_flange_and_collar_counts_once(flange: int) -> None:
-    station, _ = station_of(setting(basin=SIZE | {"flange_width": f"{flange} in"}, water_table=29.99))
+@pytest.mark.parametrize(("flange", "safety", "collar"), [(3, 1.2, 9), (8, 1.2, 0), (10, 2.0, 6)])
+def test_soil_over_flange_and_collar_counts_once(flange: int, safety: float, collar: int) -> None:
+    """A collar wider than the flange, a flange that needs none, and a flange that reaches out beyond its collar."""
+    criteria = setting().criteria.model_copy(update={"uplift_safety": safety})
+    item = setting(basin=SIZE | {"flange_width": f"{flange} in"}, water_table=29.99, criteria=criteria)
+    station, _ = station_of(item)
+    assert station.collar_width == pytest.approx(collar * INCH)
     by_layers = in_layers(station, station.collar_width, station.collar_height, flange=flange * INCH)
     assert station.uplift_safety == pytest.approx(by_layers, rel=2e-3)
+    assert by_layers >= safety
 
 
 def notes_of(item: Setting) -> tuple[LiftStation, str]:
