@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from drainwright.findings.model import Severity
-from drainwright.quantities import write
+from drainwright.quantities import unit_label, write
 from drainwright.system.trade import pipe_words, pump_words
 from drainwright.water.model import Cause
 
@@ -39,7 +39,8 @@ def _console() -> Console:
 def _table(*columns: tuple[str, Literal["left", "right"]]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, header_style="bold")
     for title, justify in columns:
-        table.add_column(Text(title), justify=justify, no_wrap=title == "pipe")
+        least = len("discharge") if title == "duty" else None  # no duty is cut in a word
+        table.add_column(Text(title), justify=justify, no_wrap=title == "pipe", min_width=least)
     return table
 
 
@@ -135,17 +136,19 @@ def _show_runs(console: Console, design: Design) -> None:
     units = design.job.units
     _heading(console, "Runs")
     table = _table(
-        ("run", "left"), ("duty", "left"), ("from - to", "left"), ("pipe", "left"), ("length", "right"),
-        ("fall", "right"), ("upper", "right"), ("lower", "right"), ("flow", "right"), ("full", "right"),
-        ("speed", "right"),
+        ("run", "left"), ("duty", "left"), ("from - to", "left"), ("pipe", "left"),
+        (f"length {'ft' if units == 'US' else 'm'}", "right"),
+        ("fall", "right"), ("upper", "right"), ("lower", "right"), (f"flow {unit_label('flow', units)}", "right"),
+        ("full", "right"), (f"speed {unit_label('speed', units)}", "right"),
     )  # fmt: skip
     for run in design.system.runs:
         fall = "pumped" if run.pressure else write(run.grade, "grade", units)
-        full = "-" if run.capacity <= 0 else write(run.capacity, "flow", units)
+        full = "-" if run.capacity <= 0 else _number(write(run.capacity, "flow", units))
         upper, lower = _bare(run.invert_upper, units), _bare(run.invert_lower, units)
         _row(
             table, run.name, run.duty, f"{run.upper} - {run.lower}", pipe_words(run.pipe, units),
-            _level(run.length, units), fall, upper, lower, write(run.flow, "flow", units), full, write(run.velocity, "speed", units),
+            _bare(run.length, units), fall, upper, lower, _number(write(run.flow, "flow", units)), full,
+            _number(write(run.velocity, "speed", units)),
         )  # fmt: skip
     console.print(table)
     console.print(Text(f"  upper and lower: inverts in {'ft' if units == 'US' else 'm'} above the job's datum"))
@@ -160,7 +163,11 @@ def _show_runs(console: Console, design: Design) -> None:
 
 
 def _bare(value: float, units: Units) -> str:
-    return _level(value, units).rpartition(" ")[0]
+    return _number(_level(value, units))
+
+
+def _number(text: str) -> str:
+    return text.rpartition(" ")[0]
 
 
 def _show_station(console: Console, design: Design) -> None:

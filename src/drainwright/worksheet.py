@@ -266,12 +266,44 @@ def _with_unit(value: Plain, unit: str) -> str:
     return text if unit in ("", "-", "m/m") or value is None else f"{text} {unit}"
 
 
+NOISE = 1e-12  # of a step's largest value in the same unit: what is left of a difference of equal values [-]
+
+
+def _without_noise(step: Step) -> Step:
+    """The step with zero for values that only the rounding of floats keeps from it."""
+    units = step.card.units
+    values = [*step.inputs.items(), ("result", step.result)]
+    largest = {"m": 1.0}  # a length under a picometre is noise beside any other
+    for name, value in values:
+        largest[units[name]] = max([largest.get(units[name], 0.0), *(abs(number) for number in _numbers(value))])
+
+    def tidy(name: str, value: Plain) -> Plain:
+        if isinstance(value, list):
+            return [tidy(name, item) for item in value]
+        if isinstance(value, dict):
+            return {key: tidy(name, item) for key, item in value.items()}
+        noise = isinstance(value, float) and abs(value) < NOISE * largest[units[name]]
+        return 0.0 if noise else value
+
+    inputs = {name: tidy(name, value) for name, value in step.inputs.items()}
+    return dataclasses.replace(step, inputs=inputs, result=tidy("result", step.result))
+
+
+def _numbers(value: Plain) -> Iterator[float]:
+    if isinstance(value, list | dict):
+        for item in value if isinstance(value, list) else value.values():
+            yield from _numbers(item)
+    elif isinstance(value, float) and math.isfinite(value):
+        yield value
+
+
 def substituted(step: Step) -> str:
     """The expression with its numbers and units put in, and the result: one line of the sheet.
 
     A procedure gives its method in words, then its inputs by name.
     """
     units = step.card.units
+    step = _without_noise(step)
     result = "stopped" if "stopped here" in step.note else _with_unit(step.result, units["result"])
     if step.card.expression_kind == "procedure":
         inputs = ", ".join(f"{name} = {_with_unit(value, units[name])}" for name, value in step.inputs.items())

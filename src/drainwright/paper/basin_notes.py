@@ -10,7 +10,9 @@ from drainwright.paper.frame import Column, paragraph, stacked, table
 from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
+from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import LiftStation
+from drainwright.system.trade import pipe_words, pump_words
 from drainwright.system.uplift import BASIN_WALL, CONCRETE_DENSITY
 from drainwright.worksheet import quiet
 
@@ -39,7 +41,14 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
     basin = design.job.works.basin
     holes = [hole for hole in design.build.takeoff.holes if hole.node == station.name]
     rows = [
-        (hole.run, hole.pipe, word.small(hole.diameter), word.small(hole.height), _clock(hole.clock)) for hole in holes
+        (
+            hole.run,
+            pipe_words(find_pipe(hole.pipe), word.units),
+            word.saw(hole.diameter),
+            word.small(hole.height),
+            _clock(hole.clock),
+        )
+        for hole in holes
     ]
     columns = (
         Column("run", 1.0),
@@ -56,10 +65,9 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         valve = "No check valve: the discharge line drains back into the basin at every stop."
     if station.second_on is not None:
         duty += ", with a second pump beside it"
+    name = pump_words(station.pump, word.units)
     parts = [
-        paragraph(
-            f"{station.pump.name}: {duty}, {word.speed(station.velocity)} in {station.discharge_run}.", bullet="1"
-        ),
+        paragraph(f"{name}: {duty}, {word.speed(station.velocity)} in {station.discharge_run}.", bullet="1"),
         paragraph(valve, bullet="2"),
     ]
     if isinstance(basin, str):

@@ -14,6 +14,7 @@ from drainwright.paper.symbols import line
 from drainwright.paper.wording import Wording
 from drainwright.system.lifting import PUMP_OUTLET
 from drainwright.system.model import LiftStation, SizedRun
+from drainwright.system.trade import pump_words
 from drainwright.worksheet import quiet
 
 PANEL = 78.0  # [mm]
@@ -97,7 +98,7 @@ def pump_draft(design: Design) -> Draft | None:
         marks.append(Circle(layer="point", centre=at(flow, head), radius=0.75))
     labels.append(
         Label(
-            lines=(f"pump: {station.pump.name}", "ring: point of the data sheet"),
+            lines=(f"pump: {pump_words(station.pump, design.job.units)}", "ring: point of the data sheet"),
             at=pump[POINTS // 4],
             strong=True,
             size=2.4,

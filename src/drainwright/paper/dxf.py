@@ -11,10 +11,10 @@ from drainwright.design import Design
 from drainwright.field.model import Plan
 from drainwright.job.site import UtilityKind
 from drainwright.job.works import Duty
-from drainwright.paper.plan_marks import pipe_words
 from drainwright.paper.sheet import clean
 from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun
+from drainwright.system.trade import pipe_words
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -196,7 +196,7 @@ def _works(design: Design, model: _Model) -> None:
             turn -= math.copysign(math.pi, turn)
         at: Any = tuple((a + b) / 2 for a, b in zip(*middle, strict=True))
         fall = "pumped" if run.pressure else f"{word.grade(run.grade)}"
-        pipe = pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)
+        pipe = pipe_words(run.pipe, design.job.units)
         model.text(at, f"{run.name} {pipe}, {word.length(run.length)}, {fall}", turn=turn, layer=layer)
     station = design.system.station
     for node in design.system.nodes.values():

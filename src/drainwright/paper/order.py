@@ -8,12 +8,16 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from drainwright.build.model import PriceLine
+from drainwright.build.shown import amount, shown, unit_price
 from drainwright.design import Design
 from drainwright.paper.documents.crew import clock_face
 from drainwright.paper.documents.say import Say, site_of
 from drainwright.paper.documents.typeset import NO_DATE
 from drainwright.paper.pick import pick_list
 from drainwright.paper.sheet import clean
+from drainwright.system.catalogue import find_pipe
+from drainwright.system.trade import pipe_words
 
 LONGEST = 32_000  # letters of a cell that the format can hold, with some room [-]
 FIRST = 5  # the row of the table's head, counted from 0
@@ -110,8 +114,8 @@ def _paper(sheet: Any, design: Design) -> None:
     sheet.set_footer(f"&L{name}&RPage &P of &N")
 
 
-def _prices(design: Design) -> dict[str, Decimal]:
-    return {line.key: line.unit_price for line in design.build.price.lines if line.category != "labour"}
+def _prices(design: Design) -> dict[str, PriceLine]:
+    return {line.key: line for line in design.build.price.lines if line.category != "labour"}
 
 
 def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
@@ -123,7 +127,7 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         ("Unit price (currency)", 12), ("Amount (currency)", 13), ("Rests on", 11), ("Note", 34),
     )  # fmt: skip
     _columns(sheet, heads, looks)
-    prices = _prices(design)
+    prices, units = _prices(design), design.job.units
     row = FIRST + 1
     sums: list[tuple[int, Decimal]] = []
     lines = design.build.takeoff.lines
@@ -132,22 +136,23 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         row += 1
         first, total = row, Decimal(0)
         for line in (line for line in lines if line.category == category):
-            unit_price = prices.get(line.key, Decimal(0))
-            amount = Decimal(str(line.quantity)) * unit_price
-            total += round(amount, 2)
+            quantity, unit = shown(line, units)
+            money = prices[line.key].amount
+            each = prices[line.key].unit_price if quantity == line.quantity else unit_price(money, quantity)
+            total += money
             for column, value in (
                 (0, line.description),
                 (1, line.where),
-                (5, line.unit),
+                (5, unit),
                 (8, line.basis.value),
                 (9, line.note),
             ):
                 sheet.write_string(row, column, text(value), looks["text"])
-            sheet.write_number(row, 2, round(line.net, 2), looks["number"])
+            sheet.write_number(row, 2, round(amount(line.net, line.unit, units), 2), looks["number"])
             sheet.write_number(row, 3, line.waste, looks["share"])
-            sheet.write_number(row, 4, line.quantity, looks["number"])
-            sheet.write_number(row, 6, float(unit_price), looks["money"])
-            sheet.write_formula(row, 7, f"=ROUND(E{row + 1}*G{row + 1},2)", looks["money"], float(round(amount, 2)))
+            sheet.write_number(row, 4, quantity, looks["number"])
+            sheet.write_number(row, 6, float(each), looks["money"])
+            sheet.write_formula(row, 7, f"=ROUND(E{row + 1}*G{row + 1},2)", looks["money"], float(money))
             row += 1
         for column in range(len(heads)):
             sheet.write_blank(row, column, None, looks["sum text"])
@@ -204,8 +209,8 @@ def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     _columns(sheet, heads, looks)
     for row, hole in enumerate(design.build.takeoff.holes, start=FIRST + 1):
         for column, value in (
-            (0, hole.node), (1, hole.run), (2, hole.pipe), (4, say.small(hole.diameter)), (6, say.small(hole.height)),
-            (7, clock_face(hole.clock)),
+            (0, hole.node), (1, hole.run), (2, pipe_words(find_pipe(hole.pipe), say.units)),
+            (4, say.saw(hole.diameter)), (6, say.small(hole.height)), (7, clock_face(hole.clock)),
         ):  # fmt: skip
             sheet.write_string(row, column, text(value), looks["text"])
         sheet.write_number(row, 3, round(say.small_number(hole.diameter), 3), looks["number"])

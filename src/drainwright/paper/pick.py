@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drainwright.build.model import TakeoffLine
+from drainwright.build.shown import shown
 from drainwright.design import Design
 
 
@@ -16,8 +17,8 @@ class Pick:
     category: str
     key: str
     description: str
-    quantity: float
-    unit: str
+    quantity: float  # in ``unit``
+    unit: str  # of the job's units
     where: str
 
 
@@ -48,9 +49,10 @@ def pick_list(design: Design) -> tuple[Pick, ...]:
     picks = [
         Pick(
             day=days.get(task_of(line), 0), category=line.category, key=line.key, description=line.description,
-            quantity=line.quantity, unit=line.unit, where=line.where,
+            quantity=quantity, unit=unit, where=line.where,
         )
         for line in design.build.takeoff.lines
+        for quantity, unit in (shown(line, design.job.units),)
     ]  # fmt: skip
     return tuple(sorted(picks, key=lambda pick: pick.day))
 

@@ -28,6 +28,7 @@ from drainwright.paper.symbols import (
 )
 from drainwright.paper.wording import Wording
 from drainwright.system.model import Node
+from drainwright.system.trade import pipe_words
 
 CODE_EVERY = 42.0  # letters of a buried line [mm]
 # order in which labels are placed, the first first
@@ -277,15 +278,10 @@ def run_lines(design: Design, view: View, drawn: Drawn) -> None:
         drawn.marks += flow_arrows(path)
         fall = "pumped" if run.pressure else f"falls {word.grade(run.grade)}"
         drawn.label(
-            FIRST, f"{run.name}  {pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)}",
+            FIRST, f"{run.name}  {pipe_words(run.pipe, word.units)}",
             f"{word.length(run.length)}, {fall}", at=middle(path), path=path, size=2.3, strong=True,
             clear=0.9, layer="text water",
         )  # fmt: skip
-
-
-def pipe_words(nominal: str, family: str, perforated: bool) -> str:
-    """A pipe as the drawings name it."""
-    return f"{nominal} {family}{' perforated' if perforated and 'perforated' not in family else ''}"
 
 
 def survey_marks(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
@@ -376,5 +372,5 @@ def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> N
 
 __all__ = [
     "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "ground_and_house", "inside", "node_marks",
-    "pipe_words", "run_lines", "survey_marks", "words",
+    "run_lines", "survey_marks", "words",
 ]  # fmt: skip

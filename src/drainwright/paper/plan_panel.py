@@ -11,7 +11,7 @@ from drainwright.paper.frame import paragraph as _paragraph
 from drainwright.paper.label import Label
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import fit
-from drainwright.paper.plan_marks import basis_words, pipe_words
+from drainwright.paper.plan_marks import basis_words
 from drainwright.paper.setting_out import taped_places
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import (
@@ -27,6 +27,7 @@ from drainwright.paper.symbols import (
     tree_symbol,
 )
 from drainwright.paper.wording import Wording
+from drainwright.system.trade import pipe_words
 
 TEXT = 2.1  # size of the cautions [mm]
 
@@ -187,7 +188,7 @@ def _runs(design: Design) -> list[Block]:
     )  # fmt: skip
     rows = [
         (
-            run.name, run.duty, pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated),
+            run.name, run.duty, pipe_words(run.pipe, word.units),
             word.length(run.length),
             "pumped" if run.pressure else word.grade(run.grade), word.level_number(run.invert_upper),
             word.level_number(run.invert_lower),

@@ -15,11 +15,11 @@ from drainwright.paper.frame import Draft, Scale, View, detail_scale, papers, pl
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import CAP, fit, rectangle
-from drainwright.paper.plan_marks import pipe_words
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun
+from drainwright.system.trade import pipe_words
 
 HEAD = 11.0  # height of a strip's heading [mm]
 ROWS = 4
@@ -105,7 +105,7 @@ def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark
     word, run = Wording(design.job.units), strip.run
     room = strip.width - 2.0
     fall = f"pumped, {word.flow(run.flow)}" if run.pressure else f"falls {word.grade(run.grade)}, {word.flow(run.flow)}"
-    pipe = pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)
+    pipe = pipe_words(run.pipe, word.units)
     times = strip.across.ratio / strip.up.ratio
     by_hand = any(item.run == run.name and item.hand_dig > 0 for item in design.build.dig.crossings)
     scale = f"across {strip.across.words}, heights {strip.up.words}: " + (

@@ -13,6 +13,7 @@ from drainwright.paper.symbols import arrow_head, box, concrete, dimension, eart
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
 from drainwright.system.model import LiftStation, SizedRun
+from drainwright.system.trade import nominal_words
 
 PANEL = 80.0  # width of the tables [mm]
 NOTES = 43.0  # width for the heights left of the section [mm]
@@ -309,13 +310,15 @@ def _heights(
     ]  # fmt: skip
     right: list[tuple[float, str, str, str]] = []
     for run, where in _stands(design, station):
-        entry = tag(run.invert_lower, f"{run.name} invert", f"{run.pipe.nominal}, ")
+        entry = tag(run.invert_lower, f"{run.name} invert", f"{nominal_words(run.pipe.nominal, word.units)}, ")
         (left if where == "left" else right).append(entry)
         if where == "back":
             marks.append(line("level line", view((radius, run.invert_lower)), (x_marks[1], entry[0])))
     leave = _discharge(design, station)
     if leave is not None:
-        right.append(tag(leave.invert_upper, f"{leave.name} leaves", f"{leave.pipe.nominal}, "))
+        right.append(
+            tag(leave.invert_upper, f"{leave.name} leaves", f"{nominal_words(leave.pipe.nominal, word.units)}, ")
+        )
     right.append(tag(station.ground, "ground"))
     collar, tall = collar_size(station)
     if collar > 0:

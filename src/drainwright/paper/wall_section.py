@@ -9,11 +9,12 @@ from drainwright.field.model import SiteWall
 from drainwright.paper.frame import Draft, View, detail_scale, papers
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle, text_box
-from drainwright.paper.plan_marks import basis_words, pipe_words
+from drainwright.paper.plan_marks import basis_words
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import concrete, dimension, earth, line, stone, water_mark
 from drainwright.paper.wall_notes import Cut, wall_notes
 from drainwright.paper.wording import Wording
+from drainwright.system.trade import pipe_words
 
 PANEL = 84.0  # [mm]
 THICK = 0.2032  # drawn thickness of the wall; it is not measured [m]
@@ -311,7 +312,7 @@ def _labels(design: Design, cut: Cut, view: View, outside: float) -> list[Label]
     if run is not None:
         add(
             (cut.out, cut.invert + run.pipe.inside / 2),
-            f"{run.name}  {pipe_words(run.pipe.nominal, run.pipe.family, run.pipe.perforated)}",
+            f"{run.name}  {pipe_words(run.pipe, word.units)}",
             f"invert {word.level(cut.invert)} at station {word.length(cut.station)}",
             layer="text water",
             clear=view.up.on_paper(run.pipe.outside / 2),

@@ -30,12 +30,23 @@ class Wording:
         return write(value, Kind.LENGTH, "SI", "mm")
 
     def drill(self, value: float) -> str:
-        """The size of a small hole, to 1/16 in or to 0.1 mm."""
-        if not self.us:
-            return write(value, Kind.LENGTH, "SI", "mm", 1)
-        whole, rest = divmod(round(value / 0.0254 * 16), 16)
-        parts = [str(whole)] if whole or not rest else []
-        return " ".join([*parts, *([str(Fraction(rest, 16))] if rest else []), "in"])
+        """The size of a drill: ``3/16 in``, ``4.8 mm (3/16 in)``."""
+        return self._tool(value, 16, 1)
+
+    def saw(self, value: float) -> str:
+        """The size of a hole saw: ``4 3/8 in``, ``111 mm (4 3/8 in)``."""
+        return self._tool(value, 8, 0)
+
+    def _tool(self, value: float, parts: int, digits: int) -> str:
+        """A size that tools are sold by; millimetres first for SI, alone where no tool in inches has that size."""
+        count = round(value / 0.0254 * parts)
+        whole, rest = divmod(count, parts)
+        numbers = [str(whole)] if whole or not rest else []
+        trade = " ".join([*numbers, *([str(Fraction(rest, parts))] if rest else []), "in"])
+        if self.us:
+            return trade
+        metric = write(value, Kind.LENGTH, "SI", "mm", digits)
+        return f"{metric} ({trade})" if count and abs(count * 0.0254 / parts - value) < 5e-5 else metric
 
     def level(self, value: float) -> str:
         """A level with its unit: ``97.42 ft``, ``29.693 m``."""

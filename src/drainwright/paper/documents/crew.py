@@ -26,6 +26,7 @@ from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
 from drainwright.paper.pick import Pick, pick_list
+from drainwright.system.trade import pump_words
 
 
 def crew_packet(design: Design, sheets: Sheets) -> Document:
@@ -186,7 +187,7 @@ def _basin(design: Design) -> tuple[Block, ...]:
                 items=(
                     ("Wide inside", say.small(station.inside_diameter)),
                     ("Deep, rim to floor", say.small(station.depth)),
-                    ("Pump", station.pump.name),
+                    ("Pump", pump_words(station.pump, say.units)),
                     ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
                     ("Line", f"{station.discharge_run} to {design.system.discharge}"),
                     ("Relief hole", _relief(design, say)),
@@ -217,7 +218,7 @@ def _relief(design: Design, say: Say) -> str:
         return "as the pump's sheet says"
     if basin.relief_hole is None:
         return "none"
-    size = say.sixteenths(basin.relief_hole)
+    size = say.drill(basin.relief_hole)
     return f"{size}, {basin.relief_hole_place}, aimed down"
 
 
@@ -226,7 +227,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
         (
             Cell(text=hole.node, weight="semibold"),
             hole.run,
-            say.small(hole.diameter),
+            say.saw(hole.diameter),
             say.small(hole.height),
             clock_face(hole.clock),
             "☐",
@@ -283,7 +284,7 @@ def _pick(design: Design) -> tuple[Block, ...]:
         title = "Before the first day" if number == 0 else f"For day {number}"
         rows.append((Cell(text=title, weight="semibold", colour="#0e3f5f", span=len(columns)),))
         rows += [
-            ("☐", pick.category, pick.description, f"{pick.quantity:g} {pick.unit}", pick.where or "–")
+            ("☐", pick.category, pick.description, f"{round(pick.quantity, 2):,g} {pick.unit}", pick.where or "–")
             for pick in picks
         ]
     return (Heading(text="Pick list", new_page=True), Table(columns=columns, rows=tuple(rows)))

@@ -23,6 +23,7 @@ from drainwright.paper.documents.proposal_terms import price_blocks, terms_block
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, failing_table, first_notices, plan_plate
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
+from drainwright.system.trade import pump_words
 from drainwright.water.model import Cause
 
 CAUSE_WORDS = {Cause.ROOF: "Roof", Cause.YARD: "Yard and walks", Cause.GROUND: "Water in the ground"}
@@ -250,7 +251,7 @@ def _pump(design: Design, say: Say) -> list[Block]:
     facts = [
         ("Basin", f"{say.small(station.inside_diameter)} wide inside, {say.small(station.depth)} deep"),
         ("Pump's duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)} of head"),
-        ("Pump", station.pump.name),
+        ("Pump", pump_words(station.pump, say.units)),
         ("Floats above its floor", heights),
         ("Design inflow", say.flow(station.inflow)),
         ("Starts in the design rain", say.starts(station.starts_design)),

@@ -6,7 +6,6 @@ import datetime
 import math
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
 from drainwright.findings.model import Finding, Severity
 from drainwright.job.model import Job
@@ -14,6 +13,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, convert, write
 from drainwright.system.model import SizedRun
+from drainwright.system.trade import pipe_words
 
 DUTY_WORDS = {
     "footing drain": "footing drain",
@@ -114,21 +114,14 @@ class Say(Wording):
         """A grade as a crew checks it: ``1/8 in/ft``, ``10.4 mm/m``."""
         return write(grade, Kind.GRADE, self.units, "in/ft" if self.us else "mm/m")
 
-    def sixteenths(self, value: float) -> str:
-        """A hole of a few millimetres."""
-        if not self.us:
-            return write(value, Kind.LENGTH, "SI", "mm", 1)
-        parts = Fraction(round(value / 0.0254 * 16), 16)
-        return f"{parts} in"
-
     def station(self, value: float) -> str:
         """A distance along a run, without its unit."""
         return write(value, Kind.LENGTH, self.units, "ft" if self.us else "m", 1 if self.us else 2).split(" ")[0]
 
     def pipe(self, run: SizedRun) -> str:
         """A run's pipe: size and family."""
-        metric = "" if self.us else f" ({self.small(run.pipe.outside)} outside)"
-        return f"{run.pipe.nominal} {run.pipe.family}{metric}{', perforated' if run.pipe.perforated else ''}"
+        outside = "" if self.us else f", {self.small(run.pipe.outside)} outside"
+        return f"{pipe_words(run.pipe, self.units)}{outside}"
 
     def place(self, where: str) -> str:
         """A place of the job in words: ``works.runs.FD1`` is ``run FD1``."""

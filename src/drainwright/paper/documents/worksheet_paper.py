@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from drainwright.design import Design
@@ -24,8 +25,9 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import BASIS_WORDS, SEVERITY_WORDS, Say
 from drainwright.paper.documents.shell import Sheets, document, first_notices
+from drainwright.quantities import System, convert, unit_label
 from drainwright.sources import SOURCES, cite
-from drainwright.worksheet import Card, Step, substituted
+from drainwright.worksheet import Card, Plain, Step, substituted
 
 COLOURS = {Severity.OK: "", Severity.CAUTION: "#6b4a00", Severity.FAILS: "#8f1d14"}
 _PARTS = (  # how a place begins, the part it belongs to
@@ -54,14 +56,13 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
     Document
         Steps are numbered in the order in which they were computed.
     """
+    beside = ", which stand in brackets beside a result" if design.job.units == "US" else ""
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         Paragraph(
             text="Every formula that was used, with its numbers and its source. Values are in SI, as the program "
-            "keeps them; "
-            "papers and drawings round them to the units of the trade. Steps are numbered in the order of "
-            "computing: a number "
-            "that a step uses was found in a step before it, measured, or assumed."
+            f"keeps them; papers and drawings round them to the units of the trade{beside}. Steps are numbered in the "
+            "order of computing: a number that a step uses was found in a step before it, measured, or assumed."
         ),
         Paragraph(text="Contents", style="strong"),
         Contents(columns=2),
@@ -99,24 +100,24 @@ def _steps(design: Design) -> list[Block]:
             words = _SHARED.get(place) or say.place(place)
             if place and words.lower() != part.lower():
                 blocks.append(Heading(text=words[:1].upper() + words[1:], level=2))
-            blocks += _formulas(steps)
+            blocks += _formulas(steps, design.job.units)
     return blocks
 
 
-def _formulas(steps: Sequence[tuple[int, Step]]) -> list[Formula]:
+def _formulas(steps: Sequence[tuple[int, Step]], units: System) -> list[Formula]:
     """Each formula once, with all its uses at this place."""
     groups: dict[tuple[str, str], list[tuple[int, Step]]] = {}
     for number, step in steps:
         groups.setdefault((step.formula, step.card.title), []).append((number, step))
-    return [_formula(group) for group in groups.values()]
+    return [_formula(group, units) for group in groups.values()]
 
 
-def _formula(group: Sequence[tuple[int, Step]]) -> Formula:
+def _formula(group: Sequence[tuple[int, Step]], units: System) -> Formula:
     card = group[0][1].card
     method = card.expression_kind == "procedure"
     expression = card.expression if method else tidy(card.expression)
     uses = tuple(
-        Use(number=f"{number}", where=_note(step), text=_put_in(step, method)) for number, step in group
+        Use(number=f"{number}", where=_note(step), text=_put_in(step, method, units)) for number, step in group
     )  # fmt: skip
     return Formula(
         title=card.title,
@@ -146,10 +147,33 @@ def _note(step: Step) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _put_in(step: Step, method: bool) -> str:
-    """The numbers and the result; the words of a method are not said again."""
-    text = substituted(step)
+def _put_in(step: Step, method: bool, units: System) -> str:
+    """The numbers and the result, in the job's unit too; the words of a method are not said again."""
+    text = substituted(step) + in_job_units(step.result, step.card.units["result"], units)
     return text.removeprefix(f"{step.card.symbol}: {step.card.expression}; ") if method else text
+
+
+_US_STYLES = {  # a unit of results: its kind, the style where the value is small, what is small, the usual style
+    "m": ("length", "in", 0.3048, "ft"),
+    "m²": ("area", "ft2", 0.0, "ft2"),
+    "m³": ("volume", "gal", 1.0, "yd3"),
+    "m³/s": ("flow", "gpm", 0.0, "gpm"),
+    "m/s": ("speed", "in/h", 1e-3, "ft/s"),
+    "kg": ("mass", "lb", 0.0, "lb"),
+}
+
+
+def in_job_units(result: Plain, unit: str, units: System) -> str:
+    """A step's result beside its SI value: `` (44.2 gpm)``; empty where the job is in SI or the unit is not plain."""
+    if units != "US" or unit not in _US_STYLES or isinstance(result, bool) or not isinstance(result, int | float):
+        return ""
+    kind, small, limit, usual = _US_STYLES[unit]
+    style = small if abs(result) < limit else usual
+    number = convert(result, kind, units, style)
+    if abs(number) < 1e-9:
+        return f" (0 {unit_label(kind, units, style)})"
+    digits = max(0, 3 - math.floor(math.log10(abs(number))))
+    return f" ({number:,.{digits}f} {unit_label(kind, units, style)})"
 
 
 def _findings(design: Design) -> tuple[Block, ...]:
@@ -240,4 +264,4 @@ def _sources(design: Design) -> tuple[Block, ...]:
     )
 
 
-__all__ = ["part_of", "tidy", "worksheet_paper"]
+__all__ = ["in_job_units", "part_of", "tidy", "worksheet_paper"]
