@@ -2,40 +2,44 @@
 
 from __future__ import annotations
 
-import tempfile
 from pathlib import Path
 
 import typst
-from font_source_sans_pro import __file__ as fonts
 
 from drainwright.design import design
 from drainwright.job.reading import read_job
-from drainwright.paper import write_papers
+from drainwright.paper.documents.typeset import font_folder, inputs
+from drainwright.paper.documents.writing import papers_of
+from drainwright.paper.drawings import drawings
+from drainwright.paper.svg import to_svg
 
 HERE = Path(__file__).resolve().parent
 JOB = HERE.parents[1] / "examples" / "block-wall-house" / "job.yaml"
-FONTS = Path(fonts).parent / "files"
+ALONE = b'#set page(width: auto, height: auto, margin: 0pt)\n#image("x.svg")'
 
 
-def picture(svg: Path, name: str, dots: float) -> None:
-    """Write one SVG as PNG."""
-    main = b'#set page(width: auto, height: auto, margin: 0pt)\n#image("x.svg")'
-    data = typst.compile(
-        {"main.typ": main, "x.svg": svg.read_bytes()},
+def pages(files: dict[str, bytes], dots: float) -> list[bytes]:
+    """PNG bytes of every page."""
+    made = typst.compile(
+        files,  # type: ignore[arg-type]
         format="png",
         ppi=dots,
-        font_paths=[str(FONTS)],
+        font_paths=[str(font_folder())],
         ignore_system_fonts=True,
     )
-    (HERE / name).write_bytes(data if isinstance(data, bytes) else data[0])
+    return made if isinstance(made, list) else [made]
 
 
 def main() -> None:
     """Write all pictures."""
-    with tempfile.TemporaryDirectory() as folder:
-        write_papers(design(read_job(JOB)), Path(folder), lambda name, done: None)
-        for name, dots in (("plan", 90.0), ("basin", 80.0), ("storm", 80.0)):
-            picture(Path(folder) / f"{name}.svg", f"{name}.png", dots)
+    result = design(read_job(JOB))
+    sheets = {name: (sheet, to_svg(sheet)) for name, sheet in drawings(result).items()}
+    for name in ("plan", "basin", "storm"):
+        svg = sheets[name][1].encode("utf-8")
+        (HERE / f"{name}.png").write_bytes(pages({"main.typ": ALONE, "x.svg": svg}, 85.0)[0])
+    papers = papers_of(result, sheets)
+    for name, paper, page in (("proposal", "proposal.pdf", 0), ("cut-sheet", "crew-packet.pdf", 5)):
+        (HERE / f"{name}.png").write_bytes(pages(inputs(papers[paper]()), 75.0)[page])
 
 
 if __name__ == "__main__":
