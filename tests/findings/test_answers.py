@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
+from drainwright.build.shown import said
 from drainwright.design import Design
 from drainwright.findings import answer, judge
-from drainwright.findings.answers_work import bought
 from drainwright.findings.model import Answer
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
@@ -79,7 +79,7 @@ def well_said(item: Answer, units: str) -> None:
     if units == "SI":
         cited = re.sub(r"\((?:[^()]|\([^()]*\))*\)", "", item.limit)  # a cited work keeps its own units
         for text in (item.answer, item.do, item.missing, cited):
-            plain = re.sub(r"\b[\d/-]+ in(?= (D2729|D3034|Schedule|corrugated|clean|wrapped))", "", text)  # trade sizes
+            plain = re.sub(r"\b[\d/-]+ in (?=\(DN \d+\))|(?<= mm )\([\d/ to-]+ in\)", "", text)  # trade sizes beside SI
             assert not re.search(r"\d (ft|feet|in|gpm|gal|lb|hp|yd³|ft²)\b", plain), plain
 
 
@@ -246,19 +246,18 @@ def test_the_price_is_the_price(pumped: Design) -> None:
     assert f"{price.deposit:,.2f}" in pumped.answers[6].limit
 
 
-def test_bulk_is_told_in_the_jobs_units(pumped: Design, metric: Design) -> None:
+def test_bulk_is_told_in_the_jobs_units() -> None:
     """A cubic yard is 0.764554857984 m³ and a square foot 0.09290304 m², exact from the international foot."""
-    ours, theirs = case_of(pumped), case_of(metric)
     assert math.isclose(0.764554857984, 0.9144**3)
-    assert bought(ours, 10.5, "yd³") == "10.5 yd³"
-    assert bought(theirs, 10.5, "yd³") == "8.0 m³"
-    assert bought(theirs, 1000.0, "ft²") == "92.9 m²"
-    assert bought(ours, 1.0, "stick 10 ft") == "1 stick of 10 ft"
-    assert bought(theirs, 14.0, "stick 10 ft") == "14 sticks of 3.05 m"
-    assert bought(theirs, 3.0, "pail 5 gal") == "3 pails of 19 L"
-    assert bought(theirs, 17.0, "bag 80 lb") == "17 bags of 36 kg"
-    assert bought(theirs, 8.0, "sheet 4x8 ft") == "8 sheets of 1.22 m x 2.44 m"
-    assert bought(ours, 2.0, "each") == "2"
+    assert said(10.5, "yd³", "US") == "10.5 yd³"
+    assert said(10.5, "yd³", "SI") == "8.0 m³"
+    assert said(1000.0, "ft²", "SI") == "92.9 m²"
+    assert said(1.0, "stick 10 ft", "US") == "1 stick of 10 ft"
+    assert said(14.0, "stick 10 ft", "SI") == "14 sticks of 3.05 m"
+    assert said(3.0, "pail 5 gal", "SI") == "3 pails of 19 L"
+    assert said(17.0, "bag 80 lb", "SI") == "17 bags of 36 kg"
+    assert said(8.0, "sheet 4x8 ft", "SI") == "8 sheets of 1.22 x 2.44 m"
+    assert said(2.0, "each", "US") == "2"
 
 
 HOSTILE = "{0} %s ${x} <script>alert('1')</script> \\frac | `rm` \u202e\u00e9\u4e2d {findings!r} ..  None"

@@ -30,7 +30,7 @@ PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "house.walls.", "storm", "utilities", "trees.",
     "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book",
 )  # fmt: skip
-TRADE_SIZES = {"NET-08", "NET-10", "LFT-17"}  # nominal pipe sizes stay in inches
+TRADE_SIZES = {"NET-08", "NET-10", "LFT-08", "LFT-17"}  # nominal pipe sizes and drills stay in inches, beside SI
 
 
 def name(trial: Trial) -> str:

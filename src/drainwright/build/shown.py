@@ -37,7 +37,7 @@ def shown(line: TakeoffLine | PriceLine, units: Units) -> tuple[float, str]:
     -------
     float, str
         Bulk goods converted, to the litre or 0.01 m²; packs keep their count and have their size in SI:
-        ``stick 3.05 m``, ``pail 19 L``, ``sheet 1.22 m x 2.44 m``.
+        ``stick 3.05 m``, ``pail 19 L``, ``sheet 1.22 x 2.44 m``.
     """
     return amount(line.quantity, line.unit, units), unit_words(line.unit, units)
 
@@ -63,7 +63,7 @@ def unit_words(unit: str, units: Units) -> str:
         return _WHOLE.get(unit, unit)
     kind, style, digits = _PACK[measure]
     sides = (write(parse(f"{side} {measure}", kind), kind, "SI", style, digits) for side in number.split("x"))
-    return f"{thing} {' x '.join(sides)}"
+    return f"{thing} {' x '.join(sides)}".replace(f" {style} x ", " x ")
 
 
 def unit_price(money: Decimal, quantity: float) -> Decimal:

@@ -7,6 +7,7 @@ from drainwright.findings.model import Severity
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
+from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 
 
@@ -144,7 +145,7 @@ def fabric(case: Case, found: Findings) -> Reply:
             rests_on=marks([("soil texture", texture.basis)]),
             do="Nothing.",
         )
-    pipes = listed([f"{run.pipe.nominal} {run.pipe.family}" for run in drains])
+    pipes = listed([pipe_words(run.pipe, case.job.units) for run in drains])
     rough = any("corrugated single" in run.pipe.family for run in drains)
     parts = [
         f"Soil: {texture.value}.",

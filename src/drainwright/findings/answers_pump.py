@@ -9,6 +9,7 @@ from drainwright.findings.outlet import used
 from drainwright.findings.places import counted, leads_to
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
+from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 
 NO_PUMP = "No pump is needed here: gravity takes the water away."
@@ -158,8 +159,8 @@ def big_enough(case: Case, found: Findings) -> Reply:
         lift = station.static_head - (station.on - station.off) / 2  # the duty point is taken at mid level
         parts.append(
             f"With the basin half drawn down the pump works against {case.length(station.operating_head)} of head "
-            f"({case.length(lift)} of lift, the rest lost in {case.length(run.length)} of {run.pipe.nominal} {run.pipe.family} "
-            f"and its fittings) and delivers {case.flow(station.operating_flow)}."
+            f"({case.length(lift)} of lift, the rest lost in {case.length(run.length)} of "
+            f"{pipe_words(run.pipe, case.job.units)} and its fittings) and delivers {case.flow(station.operating_flow)}."
         )
     ids = ("LFT-01", "LFT-02", "LFT-06", "LFT-17")
     return Reply(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from drainwright.build.shown import said
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
 from drainwright.findings.lift import basin_of
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
-from drainwright.quantities import parse, write
 
 
 @question(7, "What will it cost, why that much, and what would make it cost more or less?")
@@ -32,31 +32,11 @@ def cost(case: Case, found: Findings) -> Reply:
     )
 
 
-def bought(case: Case, quantity: float, unit: str) -> str:
-    """A quantity to buy in the job's units; a trade size such as ``stick 10 ft`` keeps its count."""
-    if case.job.units == "SI" and unit in ("yd³", "ft²", "ft"):
-        kind = {"yd³": "volume", "ft²": "area", "ft": "length"}[unit]
-        return write(
-            parse(f"{quantity!r} {unit}", kind), kind, "SI", {"volume": "m3", "area": "m2", "length": "m"}[kind], 1
-        )
-    thing, _, size = unit.partition(" ")
-    if not size:
-        return f"{quantity:g}" if unit == "each" else f"{quantity:,g} {unit}"
-    if case.job.units == "SI":
-        size = " x ".join(_metric(part, size.rpartition(" ")[2]) for part in size.rpartition(" ")[0].split("x"))
-    return f"{counted(round(quantity), thing)} of {size}"
-
-
-def _metric(number: str, unit: str) -> str:
-    kind, style, digits = {"ft": ("length", "m", 2), "gal": ("volume", "L", 0), "lb": ("mass", "kg", 0)}[unit]
-    return write(parse(f"{number} {unit}", kind), kind, "SI", style, digits)
-
-
 @question(15, "How much stone, pipe, fabric and coating; how many barrow rounds, loads and trips?")
 def quantities(case: Case, found: Findings) -> Reply:
     """The bulk lines of the takeoff."""
     bulk = [line for line in case.build.takeoff.lines if line.category in ("stone", "pipe", "fabric", "coating")]
-    goods = "; ".join(f"{line.description}: {bought(case, line.quantity, line.unit)}" for line in bulk)
+    goods = "; ".join(f"{line.description}: {said(line.quantity, line.unit, case.job.units)}" for line in bulk)
     dig = case.build.dig
     spoil = "No spoil leaves the lot."
     if dig.trailer_loads > 0:

@@ -10,6 +10,7 @@ from drainwright.job.values import Basis
 from drainwright.job.works import Basin
 from drainwright.quantities import write
 from drainwright.system.model import LiftStation
+from drainwright.system.trade import nominal_words
 
 WHERE = "works.basin"
 INCH = 0.0254
@@ -326,19 +327,20 @@ def port(case: Case) -> Iterator[Outcome]:
     if not (isfinite(size) and isfinite(laid)):
         return
     where = f"works.runs.{run.name}"
+    line, outlet = (nominal_words(text, case.job.units) for text in (run.pipe.nominal, station.pump.discharge_size))
     if laid >= size - 1e-9:
         yield ok(
             where,
             "The line is as large as the pump's port.",
-            figure=run.pipe.nominal,
-            limit=station.pump.discharge_size,
+            figure=line,
+            limit=outlet,
         )
     else:
         yield fails(
             where,
-            f"The discharge line ({run.pipe.nominal}) is smaller than the pump's port ({station.pump.discharge_size}).",
-            figure=run.pipe.nominal,
-            limit=station.pump.discharge_size,
+            f"The discharge line ({line}) is smaller than the pump's port ({outlet}).",
+            figure=line,
+            limit=outlet,
             advice="Lay the line in the port's size or larger.",
         )
 

@@ -92,8 +92,8 @@ class Case:
         return write(value, "length", self._system, "ft" if self._us else "mm", 3 if self._us else 1)
 
     def bore(self, inches: str, millimetres: str) -> str:
-        """Write a drill's size, which is named in one unit or the other."""
-        return f"{inches} in" if self._us else f"{millimetres} mm"
+        """Write a drill's size: for SI the size sold in millimetres, with the one in inches beside it."""
+        return f"{inches} in" if self._us else f"{millimetres} mm ({inches} in)"
 
     @property
     def floor_name(self) -> str:

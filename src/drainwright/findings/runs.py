@@ -10,6 +10,7 @@ from drainwright.findings.places import leads_to
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun, Station
+from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 
 _FABRIC = "non-woven fabric round the stone"
@@ -232,7 +233,8 @@ def never_smaller(case: Case) -> Iterator[Outcome]:
             if upper.lower == run.upper and upper.pipe.inside > run.pipe.inside * 1.03:
                 yield fails(
                     _where(run),
-                    f"{upper.name} ({upper.pipe.key}) runs into the smaller {run.name} ({run.pipe.key}): debris lodges there.",
+                    f"{upper.name} ({pipe_words(upper.pipe, case.job.units)}) runs into the smaller {run.name} "
+                    f"({pipe_words(run.pipe, case.job.units)}): debris lodges there.",
                     figure=f"{case.small(run.pipe.inside)} inside",
                     limit=f"{case.small(upper.pipe.inside)} or more, within 3 %",
                     advice=f"Lay {run.name} as large as {upper.name}.",
@@ -263,7 +265,7 @@ def cleanouts(case: Case) -> Iterator[Outcome]:
 def pipe_for_duty(case: Case) -> Iterator[Outcome]:
     """Perforated pipe at the footing only, pressure pipe under the pump, at least 4 in for a footing drain."""
     for run in case.system.runs:
-        key = run.pipe.key
+        key = pipe_words(run.pipe, case.job.units)
         if run.pressure and run.pipe.family != "Schedule 40":
             yield fails(
                 _where(run),

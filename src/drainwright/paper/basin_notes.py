@@ -51,11 +51,11 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         for hole in holes
     ]
     columns = (
-        Column("run", 1.0),
-        Column("pipe", 2.9),
-        Column("hole", 1.3, "end"),
-        Column("centre over floor", 2.2, "end"),
-        Column("clock", 0.9, "end"),
+        Column("run", 0.7),
+        Column("pipe", 3.3),
+        Column("hole", 2.0, "end"),
+        Column("centre over floor", 1.9, "end"),
+        Column("clock", 0.7, "end"),
     )
     duty = f"{word.flow(station.operating_flow)} against {word.length(station.operating_head)} of head"
     if not station.reaches:

@@ -6,7 +6,6 @@ give millimetres first. Pairs of nominal sizes: ISO 6708 and ASME B36.10M (from 
 
 from __future__ import annotations
 
-from drainwright.errors import InputError
 from drainwright.field.words import Units
 from drainwright.quantities import parse, write
 from drainwright.system.model import Pipe, PumpChoice
@@ -24,24 +23,17 @@ def nominal_words(nominal: str, units: Units) -> str:
     Parameters
     ----------
     nominal : str
-        As the catalogue has it: ``"4 in"``.
+        As the catalogue or a pump's sheet has it: ``"4 in"``.
     units : Units
         The job's.
 
     Returns
     -------
     str
-        ``4 in``, and for SI ``4 in (DN 100)``.
-
-    Raises
-    ------
-    InputError
-        If the size has no metric pair.
+        ``4 in``, and for SI ``4 in (DN 100)``. A size in a job's own words, which has no pair, stands as it is.
     """
-    if units == "US":
+    if units == "US" or nominal not in DN:
         return nominal
-    if nominal not in DN:
-        raise InputError(f"nominal = {nominal!r}: expected one of {', '.join(DN)}")
     return f"{nominal} (DN {DN[nominal]})"
 
 
