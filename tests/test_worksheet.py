@@ -21,6 +21,7 @@ from drainwright.worksheet import (
     CATALOGUE,
     EXPRESSION_NAMES,
     Card,
+    Step,
     catalogued,
     number_text,
     place,
@@ -286,3 +287,26 @@ def test_every_source_is_well_formed() -> None:
         assert key == key.lower()
         assert source.seen in ("seen", "from memory", "common practice, no source")
         assert source.title
+
+
+def _difference(unit: str, upper: float, lower: float) -> str:
+    card = Card(
+        title="Difference", symbol="d", expression="upper - lower", source="common_practice",
+        units={"upper": unit, "lower": unit, "result": unit},
+    )  # fmt: skip
+    inputs: dict[str, Any] = {"upper": upper, "lower": lower}
+    return substituted(Step(formula="d", card=card, inputs=inputs, result=upper - lower, place="", note=""))
+
+
+@pytest.mark.parametrize(
+    ("unit", "upper", "lower", "printed"),
+    [
+        ("m", 0.1 + 0.2, 0.3, "d = (0.3 m) - (0.3 m) = 0 m"),  # 5.6e-17 m is left
+        ("m", 7.932e-16, 0.0, "d = (0 m) - (0 m) = 0 m"),
+        ("m/s", 0.1 + 0.2, 0.3, "d = (0.3 m/s) - (0.3 m/s) = 0 m/s"),
+        ("m/s", 3e-15, 1e-15, "d = (3e-15 m/s) - (1e-15 m/s) = 2e-15 m/s"),  # beside nothing larger it is a value
+        ("m", 2e-6, 0.0, "d = (2e-06 m) - (0 m) = 2e-06 m"),
+    ],
+)
+def test_what_rounding_leaves_prints_as_zero(unit: str, upper: float, lower: float, printed: str) -> None:
+    assert _difference(unit, upper, lower) == printed

@@ -123,7 +123,7 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     note = f"Waste and whole packs are in “to buy”. Prices from {price.book}, before tax."
     _head(sheet, design, looks, "Order", note)
     heads = (
-        ("Item", 44), ("For", 24), ("Counted (in unit)", 11), ("Waste (%)", 8), ("To buy (in unit)", 10), ("Unit", 12),
+        ("Item", 44), ("For", 24), ("Counted (in unit)", 11), ("Waste (%)", 8), ("To buy (in unit)", 10), ("Unit", 19),
         ("Unit price (currency)", 12), ("Amount (currency)", 13), ("Rests on", 11), ("Note", 34),
     )  # fmt: skip
     _columns(sheet, heads, looks)
@@ -177,7 +177,7 @@ def _pick(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
             ("Category", 14),
             ("Item", 48),
             ("Amount (in unit)", 11),
-            ("Unit", 14),
+            ("Unit", 19),
             ("For", 34),
             ("Loaded", 9),
         ),
@@ -203,7 +203,7 @@ def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         "Heights from the inside floor to the hole's centre. Clock from above, 12:00 is up on the plan.",
     )
     heads = (
-        ("In", 12), ("Run", 12), ("Pipe", 26), (f"Hole ({unit})", 12), (f"Hole, {unit} written", 14),
+        ("In", 12), ("Run", 12), ("Pipe", 31), (f"Hole ({unit})", 12), (f"Hole, {unit} written", 18),
         (f"Centre height ({unit})", 13), ("Height, written", 16), ("Clock (h:min)", 11), ("Cut", 8),
     )  # fmt: skip
     _columns(sheet, heads, looks)

@@ -172,7 +172,7 @@ def in_job_units(result: Plain, unit: str, units: System) -> str:
     number = convert(result, kind, units, style)
     if abs(number) < 1e-9:
         return f" (0 {unit_label(kind, units, style)})"
-    digits = max(0, 3 - math.floor(math.log10(abs(number))))
+    digits = max(2 if usual == "ft" else 0, 3 - math.floor(math.log10(abs(number))))
     return f" ({number:,.{digits}f} {unit_label(kind, units, style)})"
 
 
