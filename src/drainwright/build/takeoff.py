@@ -324,8 +324,11 @@ def _coating(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]
         if walls:
             pail = 5 * GALLON
             style = "gal" if units == "US" else "L"
-            low = write(sum(coat.least for coat in walls), "volume", units, style, 0).removesuffix(f" {style}")
-            high = write(sum(coat.most for coat in walls), "volume", units, style, 0)
+            low, high = (
+                write(sum(volumes), "volume", units, style, 0)
+                for volumes in zip(*((coat.least, coat.most) for coat in walls), strict=True)
+            )
+            spread = high if low == high else f"{low.removesuffix(f' {style}')} to {high}"
             yield _line(
                 f"coating.{kind}",
                 "coating",
@@ -335,7 +338,7 @@ def _coating(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]
                 where=_names(coat.wall.name for coat in walls),
                 waste=COATING_WASTE,
                 basis=Basis.ASSUMED,
-                note=f"{low} to {high} by coverage; the product's sheet governs",
+                note=f"{spread} by coverage; the product's sheet governs",
             )
     parged = [coat for coat in coats if coat.wall.wall.coating.parge]
     if parged:
