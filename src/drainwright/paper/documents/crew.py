@@ -277,7 +277,7 @@ def _pick(design: Design) -> tuple[Block, ...]:
         groups.setdefault(pick.day, []).append(pick)
     columns = (
         Column(head=""), Column(head="Kind", width=1.3), Column(head="Thing", width=4.6),
-        Column(head="Amount", width=2, align="right"), Column(head="For", width=2.6),
+        Column(head="Amount", width=2.5, align="right"), Column(head="For", width=2.4),
     )  # fmt: skip
     rows: list[Row] = []
     for number, picks in groups.items():
