@@ -16,6 +16,7 @@ from .change import (
     Change,
     Trial,
     as_designed,
+    basin,
     coat,
     every,
     fact,
@@ -96,6 +97,11 @@ def joins(load: float) -> Change:
     return change
 
 
+def end(name: str, above: float) -> Change:
+    """Put the end of a run so far above the ground."""
+    return stations(name, only=-1, invert=lambda s: s.ground + above)
+
+
 OUTLET = (
     Trial("OUT-01", "ok", change=verdict(lawful="allowed")),
     Trial("OUT-01", "ok", change=verdict(lawful="permit granted")),
@@ -156,6 +162,28 @@ OUTLET = (
           change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=False, winter_relief=False),
                        stations("DL", cover=0.3, invert=lambda s: s.distance))),
     Trial("OUT-07", None, change=job("rules", "frost_depth", to=fact(0.0))),
+    # a line that rises to its end stands full there: all of it below frost but for the end, which is in the air
+    Trial("OUT-07", "fails", says="above the ground",
+          change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=False, winter_relief=False),
+                       stations("DL", cover=0.6, invert=lambda s: s.distance), stations("DL", only=-1, cover=-0.1))),
+    # the same end, open, behind a pump without a check valve: all of it runs back into the basin
+    Trial("OUT-07", "ok", says="drains itself",
+          change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=False, winter_relief=False),
+                       outlet(kind="daylight"), basin(check_valve=False),
+                       stations("DL", cover=0.6, invert=lambda s: s.distance), stations("DL", only=-1, cover=-0.1))),
+    # past its summit a line runs out at its end
+    Trial("OUT-07", "ok", says="of cover",
+          change=every(job("rules", "frost_depth", to=fact(0.5)), outlet(air_gap=False, winter_relief=False),
+                       stations("DL", cover=0.6, invert=lambda s: s.distance),
+                       stations("DL", only=-1, cover=-0.1, invert=0.0))),
+    Trial("OUT-09", "ok", change=end("DL", -0.2)),
+    Trial("OUT-09", "fails", change=end("DL", 0.3 * FOOT), says="3 5/8 in above the ground at OUT"),
+    Trial("OUT-09", "fails", change=every(outlet(kind="dry well"), end("DL", 0.01)), says="in the air"),
+    # 0.3 ft is more than the outside of a 2 in pipe, 2.375 in, and less than that of a 4 in one, 4.215 in
+    Trial("OUT-09", "fails", change=every(outlet(kind="street"), end("DL", 0.3 * FOOT))),
+    Trial("OUT-09", "ok", change=every(outlet(kind="street"), end("DL", 2.3 * INCH))),
+    Trial("OUT-09", "ok", base="gravity", change=end("MD", 0.3 * FOOT)),
+    Trial("OUT-09", "fails", base="gravity", change=end("MD", 0.4 * FOOT)),
     Trial("OUT-08", "caution", base="gravity",
           change=every(outlet(tailwater=29.9), stations("MD", only=-1, water=lambda s: s.invert + 0.2))),
     Trial("OUT-08", "ok", base="gravity",
@@ -195,6 +223,8 @@ RUNS = (
           change=every(stations("MD", cover=0.25), stations("MD", only=-1, cover=-0.05))),
     Trial("NET-02", "fails", base="gravity", where="works.runs.MD",
           change=every(stations("MD", cover=0.25), stations("MD", only=-5, cover=-0.05))),
+    Trial("NET-02", "fails", base="gravity", where="works.runs.MD",  # nor may they hang in the air
+          change=every(stations("MD", cover=0.25), stations("MD", only=-1, cover=-0.25, invert=lambda s: s.ground + 0.2))),
     Trial("NET-02", "fails", where="works.runs.DL",  # a storm line lies in the ground
           change=every(stations("DL", cover=0.25), stations("DL", only=-1, cover=-0.05))),
     Trial("NET-03", "ok", change=run("YD1", flow=0.001, capacity=0.006, depth=0.03), where="works.runs.YD1"),

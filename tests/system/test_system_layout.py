@@ -35,7 +35,9 @@ BASIN = {"name": "SUMP", "at": "-6 ft, -8 ft"}
 
 
 def with_basin(fall: float = 0.01, runs: list[dict[str, Any]] | None = None, **changes: Any) -> dict[str, Any]:
-    data = document(fall, runs=GIVEN + LEADERS if runs is None else runs, basin=BASIN | changes.pop("basin", {}))
+    works = {key: changes.pop(key) for key in ("invert",) if key in changes}
+    works |= {"runs": GIVEN + LEADERS if runs is None else runs, "basin": BASIN | changes.pop("basin", {})}
+    data = document(fall, **works)
     return data | {"criteria": {"roof_water": "to basin"} | changes}
 
 
@@ -191,6 +193,17 @@ def test_an_impossible_outlet_becomes_a_conflict_in_words() -> None:
     _, _, system = designed(document(0.0, runs=runs, basin="none", invert="101 ft"))
     check(system)
     assert any("discharge point" in text or "rise with the flow" in text for text in system.conflicts)
+
+
+def test_a_line_that_ends_in_the_air_has_no_trench_there_and_says_so() -> None:
+    data = with_basin(invert="101 ft")
+    _, _, system = designed(data)
+    check(system)
+    last = system.run("DL").stations[-1]
+    assert last.invert > last.ground
+    assert all(station.cut >= 0.0 for run in system.runs for station in run.stations)
+    assert last.cut == 0.0
+    assert any(note.startswith("DL: lies above the ground") for note in system.notes)
 
 
 def test_runs_that_gravity_cannot_follow_are_led_to_a_basin() -> None:

@@ -10,11 +10,12 @@ from drainwright.field.points import inside
 from drainwright.findings.places import nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.job.works import Discharge
+from drainwright.job.works import Basin, Discharge
 from drainwright.system.model import SizedRun, Station
 
 SURFACE = ("daylight", "street", "pop-up emitter")
 ON_THE_LOT = ("daylight", "pop-up emitter", "dry well", "infiltration trench")
+SUPPORT = 1e-3  # levels nearer to each other than this are level [m]
 LOOK = 3.0  # how far the ground at a discharge is looked at, toward the house and beyond [m]
 NEARLY_LEVEL = 0.01  # ground that hardly leads water away; common practice, no source [-]
 
@@ -241,14 +242,29 @@ def joined(case: Case) -> Iterator[Outcome]:
         yield ok(where, text, figure=figure, limit=limit, basis=line.basis)
 
 
-def _standing(line: SizedRun) -> tuple[Station, ...]:
-    """The stations where water stands when the pump rests: those with a higher place after them."""
-    found, highest = [], float("-inf")
-    for station in reversed(line.stations):
-        if station.invert < highest - 1e-3:
-            found.append(station)
-        highest = max(highest, station.invert)
-    return tuple(reversed(found))
+def _standing(line: SizedRun, drains_back: bool) -> tuple[Station, ...]:
+    """The stations where water stands when the pump rests: those with a higher place after them, and that place.
+
+    In a line that drains back into the basin water stands only where there is a higher place before it, too.
+    """
+    found: set[int] = set()
+    stations = line.stations
+    for number, station in enumerate(stations):
+        dammed = any(after.invert > station.invert + SUPPORT for after in stations[number + 1 :])
+        held = any(before.invert > station.invert + SUPPORT for before in stations[:number])
+        if dammed and (held or not drains_back):
+            found |= {number, number + 1}
+    return tuple(stations[number] for number in sorted(found))
+
+
+def _drains_back(case: Case) -> bool:
+    """Whether the discharge line empties into the basin when the pump rests, and air follows from its open end."""
+    basin = case.job.works.basin
+    if not isinstance(basin, Basin) or used(case).kind not in SURFACE:
+        return False
+    return not basin.check_valve or (
+        basin.relief_hole is not None and basin.relief_hole_place == "above the check valve"
+    )
 
 
 @rule("OUT-07", "Frost", "common_practice")
@@ -258,15 +274,15 @@ def frost(case: Case) -> Iterator[Outcome]:
     if case.system.station is None or depth.value <= 0:
         return
     line = case.system.run(case.system.station.discharge_run)
-    standing = _standing(line)
+    standing = _standing(line, _drains_back(case))
     where, limit = f"works.runs.{line.name}", f"{case.length(depth.value)} of cover where water stands"
     point = used(case)
     if not standing:
-        text = "The discharge line falls all the way: it drains itself, so that nothing is left to freeze."
+        text = "The discharge line drains itself when the pump rests, so that nothing is left to freeze."
         yield ok(where, text, figure="drains itself", limit=limit, basis=depth.basis)
         return
     least = min(station.cover for station in standing)
-    figure = f"{case.length(least)} of cover"
+    figure = f"{case.length(least)} of cover" if least >= 0 else f"{case.length(-least)} above the ground"
     if least >= depth.value:
         yield ok(where, "The discharge line lies below frost.", figure=figure, limit=limit, basis=depth.basis)
     elif point.winter_relief or point.air_gap:
@@ -313,6 +329,37 @@ def tailwater(case: Case) -> Iterator[Outcome]:
     else:
         text = "The outlet runs free at the design flow."
         yield ok(where, text, figure=case.level(surface), limit=limit, basis=Basis.STATED)
+
+
+@rule("OUT-09", "Outlet at the ground", "common_practice")
+def in_the_air(case: Case) -> Iterator[Outcome]:
+    """A pipe that comes out of the ground does so where it ends, and one that joins a buried line stays below ground."""
+    points = {item.name: item for item in case.job.works.discharge}
+    for run in case.system.runs:
+        point = points.get(run.lower)
+        if point is None:
+            continue
+        end = run.stations[-1]
+        above = end.invert - end.ground
+        opens = point.kind in SURFACE
+        where = f"works.discharge.{point.name}"
+        figure = f"{case.length(abs(above))} {'above' if above > 0 else 'below'} the ground"
+        limit = (
+            f"{case.length(run.pipe.outside)} above it, the pipe's own height, at most" if opens else "in the ground"
+        )
+        basis = Basis.MEASURED if case.site.surface.supported(*end.at) else Basis.ASSUMED
+        if above <= (run.pipe.outside if opens else 0.0) + SUPPORT:
+            yield ok(where, f"{run.name} ends where its outlet can be.", figure=figure, limit=limit, basis=basis)
+        else:
+            yield fails(
+                where,
+                f"{run.name} ends in the air, {case.length(above)} above the ground at {point.name}.",
+                figure=figure,
+                limit=limit,
+                advice="Was its invert booked right? Measure it and the ground beside it again; if both stand, hold the "
+                "pipe's end in fill or a wall.",
+                basis=basis,
+            )
 
 
 __all__ = ["SURFACE", "used"]

@@ -21,12 +21,27 @@ def _where(run: SizedRun) -> str:
     return f"works.runs.{run.name}"
 
 
+def _opens_from(case: Case, run: SizedRun) -> float:
+    """Distance from which a run may come out of the ground: before a surface discharge only [m]."""
+    kinds = {item.name: item.kind for item in case.job.works.discharge}
+    return run.length - OUTLET_REACH if kinds.get(run.lower) in SURFACE else run.length
+
+
 def _buried(case: Case, run: SizedRun) -> tuple[Station, ...]:
     """The stations that must lie in the ground: not the end at a surface discharge, nor the downspout's foot."""
-    kinds = {item.name: item.kind for item in case.job.works.discharge}
     first = 1 if run.duty == "leader" and len(run.stations) > 2 else 0
-    ends = run.length - OUTLET_REACH if kinds.get(run.lower) in SURFACE else run.length
-    return tuple(station for station in run.stations[first:] if station.distance <= ends + 1e-9) or run.stations[:1]
+    ends = _opens_from(case, run) + 1e-9
+    return tuple(station for station in run.stations[first:] if station.distance <= ends) or run.stations[:1]
+
+
+def _in_the_air(case: Case, run: SizedRun) -> tuple[Station, ...]:
+    """The stations before a surface discharge that do not even lie on the ground."""
+    ends = _opens_from(case, run)
+    return tuple(
+        station
+        for station in run.stations
+        if station.distance > ends + 1e-9 and station.invert > station.ground + run.pipe.outside
+    )
 
 
 def _gravity(case: Case) -> Iterator[SizedRun]:
@@ -76,8 +91,9 @@ def cover(case: Case) -> Iterator[Outcome]:
     """Every pipe keeps its cover."""
     needed = case.job.criteria.minimum_cover
     for run in case.system.runs:
-        least = min(station.cover for station in _buried(case, run))
-        figure, limit = case.length(least), f"{case.length(needed)} or more"
+        least = min(station.cover for station in (*_buried(case, run), *_in_the_air(case, run)))
+        figure = case.length(least) if least >= 0 else f"{case.length(-least)} above the ground"
+        limit = f"{case.length(needed)} or more"
         if least >= needed - 1e-6:
             yield ok(_where(run), f"{run.name} has its cover.", figure=figure, limit=limit)
         elif least > 0:

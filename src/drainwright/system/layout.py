@@ -30,7 +30,15 @@ from drainwright.system.propose import (
     lead_away,
     with_basin,
 )
-from drainwright.system.sized import gravity_line, gravity_run, outlet_level, pressure_run, reach_of, stations_of
+from drainwright.system.sized import (
+    above_ground,
+    gravity_line,
+    gravity_run,
+    outlet_level,
+    pressure_run,
+    reach_of,
+    stations_of,
+)
 from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.surface_line import Reach, water_lines
 from drainwright.system.ways import RoundHouse, bends
@@ -208,6 +216,7 @@ class _Layout:
                 (station.on + station.off) / 2.0, station.velocity,
             )  # fmt: skip
         ordered = tuple(runs[name] for name in order)
+        bare = [note for run in ordered if (note := above_ground(run, site.job.units))]
         return System(
             nodes=self._nodes(ordered, station),
             runs=ordered,
@@ -216,7 +225,7 @@ class _Layout:
             joined=self._joined(flows),
             discharge=self._end(),
             conflicts=(*above.relaxed, *below.relaxed),
-            notes=(*network.notes, *notes, *unplaced(network, self.inflows), *self._beyond_survey()),
+            notes=(*network.notes, *notes, *unplaced(network, self.inflows), *self._beyond_survey(), *bare),
         )
 
     def _beyond_survey(self) -> tuple[str, ...]:

@@ -65,7 +65,7 @@ class Station:
     ground: float  # [m]
     invert: float  # [m]
     cover: float  # ground above the crown (outside) [m]
-    cut: float  # ground above the trench bottom [m]
+    cut: float  # ground above the trench bottom; 0 where the pipe lies above the ground [m]
     water: float  # water surface at the design flow [m]
 
 

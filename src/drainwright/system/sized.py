@@ -9,6 +9,7 @@ import numpy as np
 
 from drainwright.field.model import Plan, Site
 from drainwright.field.places import resolve_level
+from drainwright.field.words import Units, fine
 from drainwright.hydraulics.openflow import full_flow, velocity_at_depth
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.works import Criteria, Discharge
@@ -186,11 +187,21 @@ def _stations(
             ground=ground,
             invert=invert,
             cover=ground - (invert + pipe.inside + pipe.wall + sleeve),
-            cut=ground - (invert - pipe.wall - sleeve - under),
+            cut=max(ground - (invert - pipe.wall - sleeve - under), 0.0),
             water=water,
         )
         for distance, at, ground, invert, water in zip(distances, places, grounds, inverts, waters, strict=True)
     )
+
+
+def above_ground(run: SizedRun, units: Units) -> str | None:
+    """A note on the part of a run that lies above the ground, where there is no trench."""
+    bare = [station.distance for station in run.stations if station.cut <= 0.0]
+    if not bare:
+        return None
+    first, last = (fine(distance, units) for distance in (bare[0], bare[-1]))
+    place = f"from {first} to {last} from its upper end" if len(bare) > 1 else f"at {first} from its upper end"
+    return f"{run.name}: lies above the ground {place}; no trench is counted there, its depth is given as nothing."
 
 
 def _stone(site: Site, line: Line, pipe: Pipe, middle: float) -> tuple[float, float, float]:
@@ -293,6 +304,6 @@ def pressure_run(
 
 
 __all__ = [
-    "OPEN_ENDS", "gravity_line", "gravity_run", "lowest_trench", "outlet_level", "pressure_run", "reach_of",
-    "stations_of",
+    "OPEN_ENDS", "above_ground", "gravity_line", "gravity_run", "lowest_trench", "outlet_level", "pressure_run",
+    "reach_of", "stations_of",
 ]  # fmt: skip
