@@ -6,7 +6,10 @@ Exit codes: 0 sound, 1 the design has findings that fail, 2 the input is wrong.
 from __future__ import annotations
 
 import json
+import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from enum import IntEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -36,6 +39,8 @@ app = typer.Typer(
     help="From one visit's measurements to a drainage job: designed, tested, safe to dig, priced, drawn, handed over.",
     epilog="Exit codes: 0 sound; 1 findings that fail; 2 input wrong. Start with: drainwright new my-job.yaml",
 )
+
+DEBUG = "DRAINWRIGHT_DEBUG"  # set to 1, a stage that breaks down shows where
 
 JobFile = Annotated[Path, typer.Argument(help="the job document (YAML or JSON)", show_default=False)]
 AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of tables")]
@@ -70,18 +75,34 @@ def _read(path: Path, as_json: bool) -> Document:
         _refuse(error.problems, as_json)
 
 
-def _design(path: Path, as_json: bool) -> Design:
-    from drainwright.design import design
-    from drainwright.errors import InputError, JobError, Problem
+@contextmanager
+def _stages(document: Document, as_json: bool) -> Iterator[None]:
+    """Turn what a stage raises into problems with their lines; a stage that broke down is named, to be reported."""
+    from drainwright.errors import JobError, Problem, StageError
 
-    document = _read(path, as_json)
     try:
-        return design(document.job)
+        yield
     except JobError as error:
         _refuse(document.with_lines(error).problems, as_json)
-    except InputError as error:
-        problem = Problem(where="", found=str(error), expected="values that can be computed with", file=str(path))
+    except StageError as error:
+        if os.environ.get(DEBUG) == "1":
+            raise
+        problem = Problem(
+            where="",
+            found=f"values that the stage '{error.stage}' could not be carried through with ({error.__cause__})",
+            expected="a design of any job that reads",
+            hint="look for an odd value; this is a fault of Drainwright all the same: please report it, with the job "
+            f"file and what {DEBUG}=1 shows",
+            file=document.name,
+        )
         _refuse((problem,), as_json)
+
+
+def _design(document: Document, as_json: bool) -> Design:
+    from drainwright.design import design
+
+    with _stages(document, as_json):
+        return design(document.job)
 
 
 def _done(design: Design) -> NoReturn:
@@ -114,15 +135,12 @@ def new(
 @app.command(epilog="Example: drainwright check examples/block-wall-house/job.yaml")
 def check(job: JobFile, as_json: AsJson = False) -> None:
     """Read a job document and report everything that is wrong with it, with line numbers."""
-    from drainwright.errors import JobError
-
-    document = _read(job, as_json)
+    from drainwright.errors import stage
     from drainwright.field import survey
 
-    try:
+    document = _read(job, as_json)
+    with _stages(document, as_json), stage("survey"):
         site = survey(document.job)
-    except JobError as error:
-        _refuse(document.with_lines(error).problems, as_json)
     if as_json:
         _emit({"ok": True, "errors": [], "notes": list(site.notes)})
         return
@@ -138,7 +156,7 @@ def design(
     every: Annotated[bool, typer.Option("--all", help="list the checks that came out well, too")] = False,
 ) -> None:
     """Design the job and print it: water, system, storm test, dig, price and findings."""
-    result = _design(job, as_json)
+    result = _design(_read(job, as_json), as_json)
     if as_json:
         from drainwright.results import design_to_plain
 
@@ -157,7 +175,7 @@ def answers(
     number: Annotated[int | None, typer.Option(min=1, max=25, help="one question only")] = None,
 ) -> None:
     """Answer the 25 questions that owners and inspectors ask, for this job."""
-    result = _design(job, as_json)
+    result = _design(_read(job, as_json), as_json)
     chosen = [answer for answer in result.answers if number is None or answer.number == number]
     if as_json:
         from drainwright.results import plain
@@ -176,13 +194,15 @@ def papers(
     as_json: AsJson = False,
 ) -> None:
     """Design the job and write everything that is handed over: PDFs, drawings, order, results."""
-    result = _design(job, as_json)
-    folder = to or job.with_name(f"{job.stem}-papers")
+    from drainwright.errors import stage
     from drainwright.paper import write_papers
     from drainwright.terminal import progress
 
+    document = _read(job, as_json)
+    result = _design(document, as_json)
+    folder = to or job.with_name(f"{job.stem}-papers")
     try:
-        with progress("Writing the papers", quiet=as_json) as step:
+        with _stages(document, as_json), progress("Writing the papers", quiet=as_json) as step, stage("papers"):
             written = write_papers(result, folder, step)
     except OSError as error:
         typer.echo(f"{folder}: {error.strerror or error}. The papers were not all written.", err=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drainwright.build.model import Build
+from drainwright.errors import stage
 from drainwright.field.model import Site
 from drainwright.findings.model import Answer, Finding, Severity
 from drainwright.job.model import Job
@@ -51,6 +52,8 @@ def design(job: Job) -> Design:
     ------
     JobError
         If the job cannot be computed with (a point without a level where one is needed, a loop of runs).
+    StageError
+        If a stage breaks down on it; names the stage.
     """
     from drainwright.build import build_side
     from drainwright.field import survey
@@ -61,13 +64,20 @@ def design(job: Job) -> Design:
     from drainwright.worksheet import worksheet
 
     with worksheet() as steps:
-        site = survey(job)
-        water = inflows(site)
-        system = lay_out(site, water)
-        storm = storm_test(site, water, system)
-        built = build_side(site, system)
-        findings = judge(site, water, system, storm, built)
-        answers = answer(site, water, system, storm, built, findings)
+        with stage("survey"):
+            site = survey(job)
+        with stage("water"):
+            water = inflows(site)
+        with stage("system"):
+            system = lay_out(site, water)
+        with stage("storm test"):
+            storm = storm_test(site, water, system)
+        with stage("dig and price"):
+            built = build_side(site, system)
+        with stage("checks"):
+            findings = judge(site, water, system, storm, built)
+        with stage("answers"):
+            answers = answer(site, water, system, storm, built, findings)
     return Design(
         job=job,
         site=site,

@@ -3,13 +3,15 @@
 ``DrainError``
     ``InputError``: a value cannot be computed with (also a ``ValueError``).
     ``JobError``: a job document is wrong; carries every problem found, with its place.
+    ``StageError``: a stage could not carry a job through; carries the stage's name.
 
 A wrong input raises; a poor design does not: it is a finding (see ``drainwright.findings``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING, Any, TypeAlias
@@ -45,7 +47,8 @@ class Problem:
         place = self.file or "job"
         if self.line is not None:
             place += f":{self.line}"
-        text = f"{place}: {self.where or 'document'}: found {self.found}; expected {self.expected}"
+        place += f": {self.where}" if self.where else ""
+        text = f"{place}: found {self.found}; expected {self.expected}"
         return f"{text}. {self.hint[:1].upper()}{self.hint[1:]}" if self.hint else text
 
 
@@ -55,6 +58,31 @@ class JobError(DrainError, ValueError):
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         self.problems = problems
         super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class StageError(DrainError):
+    """A stage broke down on a job that it should have carried through; ``__cause__`` is what broke."""
+
+    def __init__(self, stage: str, cause: Exception) -> None:
+        self.stage = stage
+        super().__init__(f"{stage}: {type(cause).__name__}: {cause}")
+
+
+@contextmanager
+def stage(name: str) -> Iterator[None]:
+    """Name the stage in whatever breaks down within it; a ``JobError`` passes as it is.
+
+    Raises
+    ------
+    StageError
+        In place of any other exception.
+    """
+    try:
+        yield
+    except (JobError, StageError, OSError):
+        raise
+    except Exception as error:
+        raise StageError(name, error) from error
 
 
 def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -> None:

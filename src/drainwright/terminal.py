@@ -14,6 +14,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from drainwright.build.crossings import hand_dug
 from drainwright.findings.model import Severity
 from drainwright.quantities import unit_label, write
 from drainwright.system.trade import pipe_words, pump_words
@@ -77,14 +78,18 @@ def show_check(job: Job, site: Site) -> None:
     book = site.level_book
     if book is not None and book.misclosure is not None and book.allowable is not None:
         word = "within" if book.closes else "MORE THAN"
-        limit = write(book.allowable, "length", units, "ft" if units == "US" else "mm")
-        value = write(book.misclosure, "length", units, "ft" if units == "US" else "mm")
+        limit, value = (
+            write(level, "length", units, *(("ft", 3) if units == "US" else ("mm", 1)))
+            for level in (book.allowable, book.misclosure)
+        )
         _row(table, "level book misclosure", value, f"{word} the allowable {limit}")
     elif book is not None:
         _row(table, "level book misclosure", "-", "not closed on a benchmark: blunders cannot show")
     _row(table, "points with a level", str(sum(point.level is not None for point in site.points.values())), "")
     console.print(table)
-    _bullets(console, site.notes)
+    if site.notes:
+        console.print(Text("Assumed or left open", style="bold"))
+        _bullets(console, site.notes)
 
 
 def _small(units: Units) -> str:
@@ -246,7 +251,7 @@ def _show_build(console: Console, design: Design) -> None:
     _row(table, "earth in place", write(dig.bank_volume, "volume", units), f"deepest {_level(deepest, units)}")
     hauled = f"{dig.trailer_loads} trailer loads, {dig.barrow_rounds} barrow rounds"
     _row(table, "hauled away, loose", write(dig.haul_volume, "volume", units), hauled)
-    hand = sum(crossing.hand_dig for crossing in dig.crossings)
+    hand = hand_dug(dig.crossings)
     _row(table, "buried lines met", str(len(dig.crossings)), f"{_level(hand, units)} dug by hand beside them")
     _row(table, "work", f"{plan.hours:.0f} person-hours", f"{plan.days} days for a crew of {plan.crew}")
     note = f"{price.low:,.0f} to {price.high:,.0f}; margin {price.margin:.1%}, mark-up {price.markup:.1%}"

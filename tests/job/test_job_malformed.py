@@ -78,7 +78,7 @@ CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, lin
     ("number_too_large.yaml", 48, "works.basin.depth", ("inf", "a length")),
     ("only_comments.yaml", None, "", ("an empty document",)),
     ("only_one_tie.yaml", 11, "survey.points[5]", ("two ties or more",)),
-    ("percent_over_100.yaml", 37, "criteria.grate_clogging", ("140 %", "100 % at most")),
+    ("percent_over_100.yaml", 37, "criteria.grate_clogging", ("140 %", "at most 100 %")),
     ("pipe_below_the_basin_floor.yaml", 42, "works.runs[1].invert_to", ("95.50 ft", "the floor of SUMP at 96.00 ft")),
     ("point_named_as_an_inlet.yaml", 39, "works.inlets[0].name", ("'P' again", "one set of names")),
     ("point_named_floor.yaml", 10, "survey.points[4].name", ("'floor'", "are taken")),

@@ -15,6 +15,8 @@ from drainwright.errors import Problem
 from drainwright.job.loading import MOST_PROBLEMS, Part, Spot, join, nearest, short
 from drainwright.quantities import QuantityError
 
+_REST = re.compile(r"[-+.0-9]|(?:measured|mapped|stated|assumed)$", re.IGNORECASE)  # behind an unquoted comma
+_THOUSANDS = re.compile(r"[0-9]{3}(?![0-9])")
 _RULE = re.compile(r"(?:found (?P<found>.*): )?expected (?P<expected>.*)", re.DOTALL)
 
 
@@ -42,6 +44,7 @@ def problems_of(
         In the order of the document; at most ``MOST_PROBLEMS``.
     """
     problems: list[Problem] = []
+    parted: set[str] = set()  # values that an unquoted comma cut short: their remainder is told
     suggested: set[str] = set()  # keys that a misspelt one stands for: not missing too
     details = error.errors()[: 5 * MOST_PROBLEMS]
     for detail in sorted(details, key=lambda detail: detail["type"] != "extra_forbidden"):
@@ -52,6 +55,9 @@ def problems_of(
         if detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
             continue  # long enough: its entries are wrong, and reported
         found, expected, hint = _words(detail, model, parts, suggested, where)
+        if detail["type"] == "extra_forbidden" and (cut := _cut_by_a_comma(record, parts)):
+            parted.add(join(where.removesuffix(str(parts[-1])).rstrip("."), cut[0]))
+            hint = f'put it in quotes: {cut[0]}: "{cut[1]}"'
         if detail["type"] == "missing" and where in suggested:
             continue
         spot = spots.get(nearest(where, spots))
@@ -61,6 +67,7 @@ def problems_of(
         )  # fmt: skip
         if problem not in problems:
             problems.append(problem)
+    problems = [problem for problem in problems if problem.where not in parted]
     problems.sort(key=lambda problem: (problem.line or 0, problem.column or 0))
     return tuple(problems[:MOST_PROBLEMS])
 
@@ -77,6 +84,30 @@ def _document_path(detail: ErrorDetails, record: object) -> list[Part]:
             continue
         parts.append(part)
     return parts
+
+
+def _cut_by_a_comma(record: object, parts: list[Part]) -> tuple[str, str] | None:
+    """For a key without a value that is the rest of a value cut by an unquoted comma, the key and whole value.
+
+    ``{depth: 7 in, measured}`` reads as two keys, ``depth`` and ``measured``; so does ``{at: 12 ft, 30 ft}``.
+    """
+    mapping: Any = record
+    for part in parts[:-1]:
+        mapping = mapping[part]
+    if not isinstance(mapping, dict) or mapping.get(parts[-1]) is not None:
+        return None
+    whole: list[str] = []  # the key that was cut, and the pieces of its value
+    for key, value in mapping.items():
+        if value is not None:
+            whole = [str(key), str(value)]
+        elif whole and _REST.match(str(key)):
+            thousands = _THOUSANDS.match(str(key)) and whole[-1].lstrip("+-").isdecimal()
+            whole[-1:] = [f"{whole[-1]},{key}"] if thousands else [whole[-1], str(key)]
+        else:
+            whole = []
+        if key == parts[-1]:
+            return (whole[0], ", ".join(whole[1:])) if whole else None
+    return None
 
 
 def _words(

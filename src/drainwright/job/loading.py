@@ -86,13 +86,16 @@ def read_bytes(path: Path) -> bytes:
         If there is no such file, it cannot be opened, or it is larger than ``MOST_BYTES``.
     """
     name = str(path)
+    data = b""
     try:
-        if not path.is_file():
-            raise refusal("a folder" if path.is_dir() else "no such file", "a job file (.yaml or .json)", file=name)
-        with path.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
+        amiss = "" if path.is_file() else "a folder" if path.is_dir() else "no such file"
+        if not amiss:
+            with path.open("rb") as stream:
+                data = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise refusal(f"a file that cannot be read ({error})", "a job file (.yaml or .json)", file=name) from None
+        amiss = f"a file that cannot be read ({getattr(error, 'strerror', None) or error})"
+    if amiss:
+        raise refusal(amiss, "a job file (.yaml or .json)", file=name)
     return data
 
 

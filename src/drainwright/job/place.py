@@ -14,9 +14,12 @@ from drainwright.job.values import (
     Fraction,
     Length,
     Number,
-    PositiveLength,
+    Period,
+    PositiveSize,
+    RainDepth,
     Record,
     ShortText,
+    Size,
     si,
 )
 from drainwright.job.works import OutletKind
@@ -40,14 +43,14 @@ class Rules(Record):
     code_edition: Fact[ShortText] = Field(default=Fact(value="IRC 2021", basis=Basis.ASSUMED))
     locate_notice: Fact[Count] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="working days")
     ticket_life: Fact[Count] = Field(default=Fact(value=15, basis=Basis.ASSUMED), description="working days")
-    tolerance_zone: Fact[PositiveLength] = Field(
+    tolerance_zone: Fact[PositiveSize] = Field(
         default=Fact(value=si(0.6096), basis=Basis.ASSUMED),
         description="each side of the marked line's outside",
     )
     outlets: tuple[OutletRule, ...] = ()
     boundary_setback: Fact[Length] = Field(default=Fact(value=si(1.524), basis=Basis.ASSUMED))
     house_setback: Fact[Length] = Field(default=Fact(value=si(3.048), basis=Basis.ASSUMED))
-    frost_depth: Fact[Length] = Field(default=Fact(value=si(0.0), basis=Basis.ASSUMED))
+    frost_depth: Fact[Size] = Field(default=Fact(value=si(0.0), basis=Basis.ASSUMED))
     deposit_fraction: Fact[Fraction] = Field(default=Fact(value=0.333, basis=Basis.ASSUMED))
     deposit_cap: Fact[Number] | None = Field(default=None, description="in the job's currency")
     cancellation_days: Fact[Count] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="business days")
@@ -59,14 +62,14 @@ class Rules(Record):
         default=Fact(value=18.0, basis=Basis.ASSUMED),
         description="critical root radius over trunk diameter (1.5 ft per in is 18)",
     )
-    water_sewer_separation: Fact[Length] = Field(default=Fact(value=si(0.4572), basis=Basis.ASSUMED))
+    water_sewer_separation: Fact[Size] = Field(default=Fact(value=si(0.4572), basis=Basis.ASSUMED))
 
 
 class RainRow(Record):
     """Depths for one duration, one for each return period of the table."""
 
     duration: Duration
-    depths: tuple[Length, ...] = Field(min_length=1)
+    depths: tuple[RainDepth, ...] = Field(min_length=1)
 
 
 class Rain(Record):
@@ -74,7 +77,7 @@ class Rain(Record):
 
     source: ShortText = ""
     basis: Basis = Basis.STATED
-    return_periods: tuple[Duration, ...] = ()
+    return_periods: tuple[Period, ...] = ()
     table: tuple[RainRow, ...] = ()
     file: ShortText | None = Field(default=None, description="a depth table as NOAA Atlas 14 serves it (CSV)")
     distribution: Literal["nested", "type I", "type IA", "type II", "type III", "block"] = "nested"

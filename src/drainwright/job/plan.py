@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from statistics import median
 from typing import TypeAlias
 
 from drainwright.errors import Problem
+from drainwright.job.limits import LOT
 from drainwright.job.model import Job
-from drainwright.job.names import Names
+from drainwright.job.names import Names, parts_of
 from drainwright.job.survey import Perimeter
 from drainwright.job.values import Place
+from drainwright.quantities import write
 
 Plan: TypeAlias = tuple[float, float]  # east, north [m]
 
@@ -28,11 +31,35 @@ def check_plan(job: Job, names: Names) -> Iterator[Problem]:
             expected=f"{walk.start!r}, where it began",
         )  # fmt: skip
     known = positions(job)
+    yield from _spread(job, known)
     yield from _outline(job.house.outline, "house.outline", known)
     yield from _outline(job.property.boundary, "property.boundary", known)
     for index, yard in enumerate(job.yards):
         yield from _outline(yard.outline, f"yards[{index}].outline", known)
     yield from _walls(job, names, known)
+
+
+def _spread(job: Job, known: Mapping[str, Plan]) -> Iterator[Problem]:
+    """A place so far off that all do not fit in the square that a house lot can fill: a slip of the pen."""
+    numbers = {point.name: n for n, point in enumerate(job.survey.points)}
+    places = [
+        (f"survey.points[{numbers[name]}]" if name in numbers else "survey.perimeter", at) for name, at in known.items()
+    ]
+    for where, part in parts_of(job):
+        if isinstance(part, Place) and part.east is not None and part.north is not None:
+            places.append((where, (part.east, part.north)))
+    if not places:
+        return
+    easts, norths = [at[0] for _, at in places], [at[1] for _, at in places]
+    if max(max(easts) - min(easts), max(norths) - min(norths)) > LOT:
+        middle = (median(easts), median(norths))
+        where, at = max(places, key=lambda place: math.dist(place[1], middle))
+        unit = "ft" if job.units == "US" else "m"
+        away, side = (write(length, "length", job.units, unit, 0) for length in (math.dist(at, middle), LOT))
+        yield Problem(
+            where=where, found=f"a place {away} from the middle of the others",
+            expected=f"a lot within a square of {side}", hint="measure from a corner of the house; check the units",
+        )  # fmt: skip
 
 
 def _fixed(job: Job) -> Iterator[Problem]:

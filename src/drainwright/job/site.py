@@ -10,6 +10,7 @@ from drainwright.job.values import (
     Angle,
     Area,
     Basis,
+    Conductivity,
     Count,
     Day,
     Density,
@@ -23,9 +24,10 @@ from drainwright.job.values import (
     Name,
     Place,
     PositiveLength,
+    PositiveSize,
     Record,
     ShortText,
-    Speed,
+    Size,
     Text,
     si,
 )
@@ -50,7 +52,7 @@ class Coating(Record):
     coats: Count = Field(default=2, ge=0, le=6)
     parge: bool = False
     board: bool = Field(default=False, description="protection or drainage board before the stone")
-    top_above_grade: Length = si(0.0381)
+    top_above_grade: Size = si(0.0381)
 
 
 class Wall(Record):
@@ -60,8 +62,8 @@ class Wall(Record):
     from_: Name = Field(alias="from")
     to: Name
     footing_bottom: Fact[Level]
-    footing_thickness: Fact[PositiveLength] = Field(default=Fact(value=si(0.2032), basis=Basis.ASSUMED))
-    footing_projection: Fact[Length] = Field(default=Fact(value=si(0.1016), basis=Basis.ASSUMED))
+    footing_thickness: Fact[PositiveSize] = Field(default=Fact(value=si(0.2032), basis=Basis.ASSUMED))
+    footing_projection: Fact[Size] = Field(default=Fact(value=si(0.1016), basis=Basis.ASSUMED))
     material: WallMaterial = "block"
     condition: Literal["sound", "cracked", "bowed", "unknown"] = "sound"
     wet: bool = False
@@ -75,7 +77,7 @@ class House(Record):
     outline: tuple[Place, ...] = Field(min_length=3, max_length=200)
     floor_kind: FloorKind
     floor: Fact[Level] = Field(description="top of the lowest floor (slab, basement floor, or crawl-space soil)")
-    floor_thickness: Length = si(0.1016)
+    floor_thickness: Size = si(0.1016)
     walls: tuple[Wall, ...] = ()
     deck_overhead: bool = False
 
@@ -84,7 +86,9 @@ class Ground(Record):
     """The soil and the water in it."""
 
     texture: Fact[Texture]
-    conductivity: Fact[Speed] | None = Field(default=None, description="left out: taken from the texture, assumed")
+    conductivity: Fact[Conductivity] | None = Field(
+        default=None, description="left out: taken from the texture, assumed"
+    )
     water_table: Fact[Level] | None = Field(default=None, description="seasonal high water; left out: not known")
     barrier: Fact[Level] | None = Field(default=None, description="level below which water hardly moves")
     recharge: Fact[Intensity] | None = None
@@ -140,9 +144,9 @@ class Utility(Record):
     name: Label
     kind: UtilityKind
     route: tuple[Place, ...] = Field(min_length=2)
-    depth: Fact[Length]
-    depth_uncertainty: Length = si(0.1524)
-    diameter: Length = si(0.0254)
+    depth: Fact[Size]
+    depth_uncertainty: Size = si(0.1524)
+    diameter: Size = si(0.0254)
     located_by: Literal["locate ticket", "private locate", "exposed by hand", "owner says", "nobody"] = "nobody"
     shutoff: ShortText = ""
     live: bool = True
@@ -154,7 +158,7 @@ class Tree(Record):
 
     name: Label
     at: Place
-    trunk_diameter: PositiveLength
+    trunk_diameter: PositiveSize
     keep: bool = True
     note: ShortText = ""
 
@@ -162,7 +166,7 @@ class Tree(Record):
 class Access(Record):
     """How people, barrows and stone get to the work."""
 
-    gate_width: PositiveLength | None = None
+    gate_width: PositiveSize | None = None
     barrow_distance: Length = si(30.48)
     machine: bool = False
     stockpile: Place | None = None
@@ -185,7 +189,7 @@ class Symptom(Record):
         "unknown",
     ] = "unknown"
     since: ShortText = ""
-    height: Length | None = Field(default=None, description="of the damp band above the floor")
+    height: Size | None = Field(default=None, description="of the damp band above the floor")
     seen: Day | None = None
     note: Text = ""
 

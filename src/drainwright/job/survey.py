@@ -13,7 +13,10 @@ from drainwright.job.values import (
     Length,
     Name,
     Place,
+    Position,
     PositiveLength,
+    PositiveSize,
+    Reading,
     Record,
     ShortText,
     si,
@@ -24,7 +27,7 @@ class Benchmark(Record):
     """The fixed mark that all levels hang from."""
 
     name: Name = "BM"
-    elevation: Distance = si(30.48)
+    elevation: Position = si(30.48)
     description: ShortText = ""
 
 
@@ -59,14 +62,14 @@ class Point(Record):
     """A named point, fixed in one of three ways: coordinates, ties, or along a wall and out from it."""
 
     name: Name
-    east: Distance | None = None
-    north: Distance | None = None
+    east: Position | None = None
+    north: Position | None = None
     ties: tuple[Tie, ...] = ()
     side: Place | None = Field(default=None, description="a place on the same side, where two ties leave a choice")
     along: tuple[Name, Name] | None = None
     distance: Distance | None = Field(default=None, description="from the first of 'along' towards the second")
     offset: Distance | None = Field(default=None, description="to the left of 'along' positive, right negative")
-    level: Distance | None = Field(default=None, description="elevation, where no level book gives it")
+    level: Position | None = Field(default=None, description="elevation, where no level book gives it")
     basis: Basis = Basis.MEASURED
     note: ShortText = ""
 
@@ -93,9 +96,9 @@ class LevelRow(Record):
     """
 
     point: Name
-    backsight: Distance | None = None
-    intermediate: Distance | None = None
-    foresight: Distance | None = None
+    backsight: Reading | None = None
+    intermediate: Reading | None = None
+    foresight: Reading | None = None
     distance: Length | None = Field(default=None, description="sight length, for the allowable misclosure")
     note: ShortText = ""
 
@@ -116,7 +119,7 @@ class Survey(Record):
     perimeter: Perimeter | None = None
     points: tuple[Point, ...] = ()
     level_book: tuple[LevelRow, ...] = ()
-    tape_accuracy: PositiveLength = Field(default=si(0.01), description="standard error of one tape distance")
+    tape_accuracy: PositiveSize = Field(default=si(0.01), description="standard error of one tape distance")
     instrument: Literal["laser", "optical", "water level"] = "laser"
     note: ShortText = ""
 

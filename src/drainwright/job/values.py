@@ -15,6 +15,7 @@ from pydantic import (
     BaseModel,
     BeforeValidator,
     ConfigDict,
+    Field,
     PlainSerializer,
     StringConstraints,
     ValidationInfo,
@@ -23,6 +24,7 @@ from pydantic import (
     model_validator,
 )
 
+from drainwright.job.limits import MOST, bounded
 from drainwright.quantities import QuantityError, exact, parse, parse_money
 from drainwright.quantities.units import ABOUT, Kind
 
@@ -33,9 +35,7 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True, allow_inf_nan=False)
 
 
-def _quantity(
-    kind: str, example: str, low: float | None = None, low_open: bool = False, high: float | None = None
-) -> Any:
+def _quantity(kind: str, example: str, most: str, low: float | None = None, low_open: bool = False) -> Any:
     def read(value: object) -> float:
         if isinstance(value, float) and isinstance(value, _Internal):
             return float(value)
@@ -44,9 +44,7 @@ def _quantity(
         if low is not None and (number < low or (low_open and number <= low)):
             rule = "above zero" if low_open else "zero or more"
             raise QuantityError(repr(value), f"{about.phrase}, {rule}, like {about.example}")
-        if high is not None and number > high:
-            raise QuantityError(repr(value), f"{about.phrase} of 100 % at most, like {about.example}")
-        return number
+        return bounded(number, value, kind, most)
 
     return (
         BeforeValidator(read),
@@ -54,7 +52,7 @@ def _quantity(
         WithJsonSchema(
             {
                 "type": ["string", "number"] if kind == "fraction" else "string",
-                "description": f"{kind} with its unit",
+                "description": f"{kind} with its unit, at most {MOST[most].text}",
                 "examples": [example],
             }
         ),
@@ -70,24 +68,31 @@ def si(value: float) -> Any:
     return _Internal(value)
 
 
-Length = Annotated[float, *_quantity("length", "42 ft 6 in", 0.0)]
-PositiveLength = Annotated[float, *_quantity("length", "42 ft 6 in", 0.0, low_open=True)]
-Distance = Annotated[float, *_quantity("length", "-3 ft 2 in")]  # may be negative
-Area = Annotated[float, *_quantity("area", "1,200 ft2", 0.0, low_open=True)]
-Volume = Annotated[float, *_quantity("volume", "3 yd3", 0.0, low_open=True)]
-Flow = Annotated[float, *_quantity("flow", "45 gpm", 0.0)]
-Intensity = Annotated[float, *_quantity("intensity", "2.5 in/h", 0.0)]
-Speed = Annotated[float, *_quantity("speed", "2 ft/day", 0.0, low_open=True)]
-Grade = Annotated[float, *_quantity("grade", "1/8 in/ft", 0.0)]
-Angle = Annotated[float, *_quantity("angle", "90 deg")]
-Duration = Annotated[float, *_quantity("time", "15 min", 0.0, low_open=True)]
-Mass = Annotated[float, *_quantity("mass", "3500 lb", 0.0)]
-Density = Annotated[float, *_quantity("density", "110 pcf", 0.0, low_open=True)]
-Power = Annotated[float, *_quantity("power", "1/2 hp", 0.0, low_open=True)]
-Fraction = Annotated[float, *_quantity("fraction", "40 %", 0.0, high=1.0)]
-Current = Annotated[float, *_quantity("current", "9 A", 0.0)]
-Charge = Annotated[float, *_quantity("charge", "100 Ah", 0.0, low_open=True)]
-Rate = Annotated[float, *_quantity("rate", "10 /h", 0.0)]
+Length = Annotated[float, *_quantity("length", "42 ft 6 in", "length", 0.0)]
+PositiveLength = Annotated[float, *_quantity("length", "42 ft 6 in", "length", 0.0, low_open=True)]
+Size = Annotated[float, *_quantity("length", "2 ft 6 in", "size", 0.0)]
+PositiveSize = Annotated[float, *_quantity("length", "2 ft 6 in", "size", 0.0, low_open=True)]
+Position = Annotated[float, *_quantity("length", "-3 ft 2 in", "position")]  # a level or coordinate: may be negative
+Distance = Annotated[float, *_quantity("length", "-3 ft 2 in", "length")]  # may be negative
+Reading = Annotated[float, *_quantity("length", "4.90 ft", "rod")]  # negative: a rod held upside down
+RainDepth = Annotated[float, *_quantity("length", "2.5 in", "rain", 0.0)]
+Area = Annotated[float, *_quantity("area", "1,200 ft2", "area", 0.0, low_open=True)]
+Volume = Annotated[float, *_quantity("volume", "3 yd3", "volume", 0.0, low_open=True)]
+Flow = Annotated[float, *_quantity("flow", "45 gpm", "flow", 0.0)]
+Intensity = Annotated[float, *_quantity("intensity", "2.5 in/h", "intensity", 0.0)]
+Speed = Annotated[float, *_quantity("speed", "3 ft/s", "speed", 0.0, low_open=True)]
+Conductivity = Annotated[float, *_quantity("speed", "2 ft/day", "conductivity", 0.0, low_open=True)]
+Grade = Annotated[float, *_quantity("grade", "1/8 in/ft", "grade", 0.0)]
+Angle = Annotated[float, *_quantity("angle", "90 deg", "angle")]
+Period = Annotated[float, *_quantity("time", "10 yr", "period", 0.0, low_open=True)]
+Duration = Annotated[float, *_quantity("time", "15 min", "span", 0.0, low_open=True)]
+Mass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0)]
+Density = Annotated[float, *_quantity("density", "110 pcf", "density", 0.0, low_open=True)]
+Power = Annotated[float, *_quantity("power", "1/2 hp", "power", 0.0, low_open=True)]
+Fraction = Annotated[float, *_quantity("fraction", "40 %", "fraction", 0.0)]
+Current = Annotated[float, *_quantity("current", "9 A", "current", 0.0)]
+Charge = Annotated[float, *_quantity("charge", "100 Ah", "charge", 0.0, low_open=True)]
+Rate = Annotated[float, *_quantity("rate", "10 /h", "rate", 0.0)]
 
 Name = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9_.-]{0,23}$")]
 Label = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9 ._-]{0,39}$")]
@@ -116,8 +121,8 @@ def _read_day(value: object) -> object:
     return value
 
 
-Count = Annotated[int, BeforeValidator(_no_boolean)]
-Number = Annotated[float, BeforeValidator(_no_boolean)]
+Count = Annotated[int, BeforeValidator(_no_boolean), Field(ge=0, le=10_000)]
+Number = Annotated[float, BeforeValidator(_no_boolean), Field(ge=0, le=1e9)]
 Day = Annotated[datetime.date, BeforeValidator(_read_day)]
 
 
@@ -127,7 +132,7 @@ def _read_money(value: object) -> object:
     return _no_boolean(value)
 
 
-Money = Annotated[Decimal, BeforeValidator(_read_money)]
+Money = Annotated[Decimal, BeforeValidator(_read_money), Field(ge=0, le=10_000_000)]
 
 
 class Basis(StrEnum):
@@ -215,11 +220,12 @@ class Level(Record):
             offset = parse(match["offset"], "length")
             if offset < 0:
                 raise QuantityError(repr(data), _LEVEL_WORDS, "leave out the minus sign: 'below' says it")
+            bounded(offset, match["offset"], "length", "offset")
             sign = 1.0 if match["side"].lower() == "above" else -1.0
             return {"offset": sign * offset, "reference": match["reference"]}
         if re.match(r"at\b|.*\b(above|below)\b", text, re.IGNORECASE):
             raise QuantityError(repr(data[:60]), _LEVEL_WORDS, "name one point, or floor, ground or footing")
-        return {"offset": parse(data, "length")}
+        return {"offset": bounded(parse(data, "length"), data, "length", "position")}
 
     @model_serializer(mode="plain")
     def _write(self) -> str:
@@ -266,8 +272,9 @@ class Place(Record):
             if data.count(",") == 1:
                 data = data.split(",")
         if isinstance(data, list | tuple) and len(data) == 2:
-            east, north = (part.strip() if isinstance(part, str) else part for part in data)
-            return {"east": parse(east, "length"), "north": parse(north, "length")}
+            parts = [part.strip() if isinstance(part, str) else part for part in data]
+            east, north = (bounded(parse(part, "length"), part, "length", "position") for part in parts)
+            return {"east": east, "north": north}
         found = repr(data[:60]) if isinstance(data, str) else _kind_of(data)
         raise QuantityError(found, "a point's name, or 'east, north' with units, like 'A' or '12 ft, 30 ft'")
 
@@ -291,7 +298,8 @@ class Place(Record):
 
 
 __all__ = [
-    "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Count", "Current", "Day", "Density", "Distance", "Duration",
-    "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Money", "Name", "Number",
-    "Place", "PositiveLength", "Power", "Rate", "Record", "ShortText", "Speed", "Text", "Volume", "si",
+    "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density", "Distance",
+    "Duration", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Money", "Name",
+    "Number", "Period", "Place", "Position", "PositiveLength", "PositiveSize", "Power", "RainDepth", "Rate", "Reading",
+    "Record", "ShortText", "Size", "Speed", "Text", "Volume", "si",
 ]  # fmt: skip

@@ -16,17 +16,19 @@ from drainwright.job.values import (
     Flow,
     Fraction,
     Grade,
-    Length,
     Level,
     Mass,
     Name,
     Number,
+    Period,
     Place,
     PositiveLength,
+    PositiveSize,
     Power,
     Rate,
     Record,
     ShortText,
+    Size,
     Speed,
     si,
 )
@@ -52,10 +54,10 @@ class Inlet(Record):
     at: Place
     kind: InletKind = "catch basin"
     rim: Level | None = Field(default=None, description="top of the grate; left out: at the ground")
-    size: PositiveLength = Field(default=si(0.3048), description="side or diameter of the body")
+    size: PositiveSize = Field(default=si(0.3048), description="side or diameter of the body")
     grate_area: Area | None = Field(default=None, description="clear opening; left out: 40 % of the body's plan")
-    grate_perimeter: PositiveLength | None = None
-    sump_depth: Length = Field(default=si(0.1524), description="below the outlet invert")
+    grate_perimeter: PositiveSize | None = None
+    sump_depth: Size = Field(default=si(0.1524), description="below the outlet invert")
     channel_length: PositiveLength | None = None
 
 
@@ -68,14 +70,14 @@ class Run(Record):
     to: Name = Field(description="lower end: an inlet, point, basin, junction or discharge point")
     via: tuple[Place, ...] = ()
     beside: tuple[Name, ...] = Field(default=(), description="wall lines that a footing drain follows, in order")
-    beside_offset: Length = Field(default=si(0.3048), description="pipe centre out from the wall's outer face")
+    beside_offset: Size = Field(default=si(0.3048), description="pipe centre out from the wall's outer face")
     pipe: ShortText | None = Field(default=None, description="catalogue key; left out: designed")
     invert_from: Level | None = None
     invert_to: Level | None = None
     grade: Grade | None = None
     fabric: bool = True
-    stone_width: PositiveLength | None = None
-    stone_over: Length | None = Field(default=None, description="stone above the crown; left out: by duty")
+    stone_width: PositiveSize | None = None
+    stone_over: Size | None = Field(default=None, description="stone above the crown; left out: by duty")
     cleanout: bool = False
 
 
@@ -83,7 +85,7 @@ class PumpPoint(Record):
     """One point of a pump's data sheet."""
 
     flow: Flow
-    head: Length
+    head: Size
 
 
 class Pump(Record):
@@ -93,12 +95,12 @@ class Pump(Record):
     curve: tuple[PumpPoint, ...] = Field(min_length=2)
     label_power: Power | None = None
     float_kind: Literal["integral", "wide angle", "adjustable"] = "integral"
-    float_band: PositiveLength | None = Field(default=None, description="on minus off, where the float fixes it")
-    minimum_depth: Length = Field(default=si(0.0762), description="water left above the basin's floor at off")
+    float_band: PositiveSize | None = Field(default=None, description="on minus off, where the float fixes it")
+    minimum_depth: Size = Field(default=si(0.0762), description="water left above the basin's floor at off")
     discharge_size: ShortText = "1-1/2 in"
     starts_limit: Rate | None = None
     current: Current | None = None
-    solids: Length | None = None
+    solids: Size | None = None
     weight: Mass = si(9.0)
 
 
@@ -116,19 +118,19 @@ class Basin(Record):
 
     name: Name = "SUMP"
     at: Place
-    diameter: PositiveLength | None = Field(default=None, description="inside")
-    depth: PositiveLength | None = Field(default=None, description="rim to inside floor")
+    diameter: PositiveSize | None = Field(default=None, description="inside")
+    depth: PositiveSize | None = Field(default=None, description="rim to inside floor")
     rim: Level | None = Field(default=None, description="left out: 2 in above the ground")
     empty_weight: Mass = si(25.0)
-    flange_width: Length = si(0.0)
+    flange_width: Size = si(0.0)
     concrete_collar: Mass | None = Field(default=None, description="cast round its foot; left out: designed")
     pump: Pump | None = Field(default=None, description="left out: chosen from the generic catalogue")
     second_pump: bool = False
-    on: Length | None = Field(default=None, description="float levels above the basin's floor")
-    off: Length | None = None
-    alarm: Length | None = None
+    on: Size | None = Field(default=None, description="float levels above the basin's floor")
+    off: Size | None = None
+    alarm: Size | None = None
     check_valve: bool = True
-    relief_hole: Length | None = si(0.0047625)
+    relief_hole: Size | None = si(0.0047625)
     relief_hole_place: Literal["below the check valve", "above the check valve", "outside the basin"] = (
         "below the check valve"
     )
@@ -167,16 +169,16 @@ class Discharge(Record):
 class Criteria(Record):
     """What the design must keep; each may be set by the firm or the place."""
 
-    roof_return_period: Duration = si(10 * 31557600.0)
-    yard_return_period: Duration = si(10 * 31557600.0)
-    storm_return_period: Duration = si(25 * 31557600.0)
+    roof_return_period: Period = si(10 * 31557600.0)
+    yard_return_period: Period = si(10 * 31557600.0)
+    storm_return_period: Period = si(25 * 31557600.0)
     storm_duration: Duration = si(6 * 3600.0)
     roof_time: Duration = si(5 * 60.0)
     minimum_time: Duration = si(5 * 60.0)
     minimum_grade: Grade = si(0.125 / 12)
     least_grade: Grade = Field(default=si(0.005), description="last resort, laser only")
-    minimum_cover: Length = si(0.2032)
-    traffic_cover: Length = si(0.3048)
+    minimum_cover: Size = si(0.2032)
+    traffic_cover: Size = si(0.3048)
     minimum_velocity: Speed = Field(default=si(0.6096), description="in the discharge line")
     maximum_velocity: Speed = Field(default=si(2.4384), description="in the discharge line")
     maximum_starts: Rate = si(10 / 3600.0)
@@ -185,10 +187,10 @@ class Criteria(Record):
     uplift_safety: Number = Field(default=1.2, ge=1.0, le=3.0)
     grate_clogging: Fraction = 0.5
     maximum_fill: Fraction = Field(default=0.8, description="depth over diameter of a gravity pipe at design flow")
-    drain_below_floor: Length = Field(default=si(0.1016), description="drain invert below the floor's underside")
+    drain_below_floor: Size = Field(default=si(0.1016), description="drain invert below the floor's underside")
     power_cut: Duration = si(4 * 3600.0)
     bearing_slope: Number = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")
-    trench_width: Length = si(0.6096)
+    trench_width: Size = si(0.6096)
     roof_water: Literal["separate", "to basin", "to footing drain"] = "separate"
 
 
