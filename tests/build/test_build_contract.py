@@ -43,7 +43,7 @@ def test_the_worksheet_follows_the_figures() -> None:
     for name in (
         "build.earth.volume_by_stations", "build.earth.hole_volume", "build.earth.loose_volume",
         "build.earth.loose_density", "build.earth.loads", "build.stone.stone_section", "build.coating.face_area",
-        "build.coating.coat_volume", "build.crossings.vertical_gap", "build.crossings.hand_dig_length",
+        "build.coating.coat_volume", "build.gaps.vertical_gap", "build.crossings.hand_dig_length",
         "build.wedge.allowed_below", "build.price.price_by_margin", "build.price.deposit",
     ):  # fmt: skip
         assert used[name] > 0

@@ -6,9 +6,10 @@ import math
 
 import pytest
 from hypothesis import given
-from hypothesis.strategies import floats
+from hypothesis.strategies import floats, lists, tuples
 
-from drainwright.build.crossings import crossings, hand_dig_length, unlocated, vertical_gap
+from drainwright.build.bodies import inlet_bodies
+from drainwright.build.crossings import crossings, hand_dig_length, hand_dug, unlocated, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import cuts
 from drainwright.build.units import INCH
@@ -107,6 +108,65 @@ def test_a_line_alongside_beyond_the_zone_is_left_out() -> None:
     far = 0.6096 / 2 + ZONE + 0.5 * INCH + 0.01
     assert against(straight(), make_utility("gas", "gas", ((4.0, far), (12.0, far)), 0.6)) == ()
     assert len(against(straight(), make_utility("gas", "gas", ((4.0, far - 0.02), (12.0, far - 0.02)), 0.6))) == 1
+
+
+@pytest.mark.parametrize("bend", [0.0, 0.05])
+def test_a_line_in_the_run_s_own_place_is_one_stretch_as_long_as_they_share(bend: float) -> None:
+    utility = make_utility("wires", "irrigation control", ((5.0, 0.0), (10.0, bend), (16.0, 0.0)), 0.2)
+    (found,) = against(straight(), utility)
+    assert not found.crossing
+    assert found.hand_dig == pytest.approx(11.0 + 2 * math.sqrt((ZONE + 0.5 * INCH + 0.3048) ** 2), abs=0.01)
+    assert found.clearance == pytest.approx(GROUND - 0.2 - 1 * INCH - found.pipe_crown)
+
+
+def test_a_line_in_the_run_s_own_place_and_depth_meets_it() -> None:
+    (found,) = against(straight(), make_utility("wires", "electric", ((-5.0, 0.0), (30.0, 0.0)), 0.98))
+    assert found.clearance < 0
+    assert found.hand_dig == pytest.approx(20.0)
+
+
+def test_a_line_that_crosses_and_goes_on_alongside_is_told_twice() -> None:
+    utility = make_utility("gas", "gas", ((5.0, -9.0), (5.0, 0.5), (15.0, 0.5)), 0.3)
+    crossed, beside = against(straight(), utility)
+    assert (crossed.crossing, beside.crossing) == (True, False)
+    assert crossed.stretch is not None
+    assert beside.stretch is not None
+    assert crossed.stretch[1] == pytest.approx(beside.stretch[0])
+    assert beside.hand_dig > 9.0
+    assert hand_dug((crossed, beside)) == pytest.approx(crossed.hand_dig + beside.hand_dig)
+
+
+@given(lists(tuples(floats(-3.0, 23.0), floats(-1.5, 1.5)), min_size=2, max_size=8, unique=True))
+def test_no_line_asks_for_more_hand_digging_than_the_run_is_long(route: list[Plan]) -> None:
+    found = against(straight(), make_utility("wires", "irrigation control", tuple(route), 0.2))
+    assert hand_dug(found) <= 20.0 + 1e-6
+    assert all(item.hand_dig <= 20.0 + 1e-6 for item in found)
+    assert hand_dug(found * 2) == pytest.approx(hand_dug(found))
+
+
+def test_a_line_through_an_inlet_s_body() -> None:
+    inlets = [{"name": "CB", "at": "5 m, 0 m", "size": "12 in", "sump_depth": "6 in"}]
+    works = {**job_data()["works"], "inlets": inlets}
+    system = System(
+        nodes={"CB": make_node("CB", "inlet", (5.0, 0.0), GROUND - 0.5)}, runs=(), gravity=(), station=None,
+        joined=None, discharge="OUT",
+    )  # fmt: skip
+
+    def met(east: float, down: float) -> tuple[Crossing, ...]:
+        utility = make_utility("gas", "gas", ((east, -9.0), (east, 9.0)), down)
+        site = make_site(walls=(), utilities=(utility,), works=works)
+        return crossings((), site, inlet_bodies(site, system))
+
+    (through,) = met(5.1, 0.3)
+    assert (through.run, through.crossing, through.stretch) == ("CB", True, None)
+    assert through.clearance < 0
+    (under,) = met(5.1, 0.9)
+    assert under.clearance == pytest.approx(0.9 - 0.5 - 6 * INCH)
+    (near,) = met(5.0 + 6 * INCH + ZONE, 0.3)
+    assert not near.crossing
+    assert near.clearance == pytest.approx(ZONE - 0.5 * INCH)
+    assert 0 < near.hand_dig <= 12 * INCH + 1e-9
+    assert met(5.0 + 6 * INCH + ZONE + 1 * INCH, 0.3) == ()
 
 
 def test_a_line_through_the_basin_s_hole() -> None:

@@ -115,6 +115,28 @@ def letters(depth: float) -> Change:
     return trench("west", protection="house-foundation letters", depth_greatest=depth, spoil_setback=depth)
 
 
+def planted(name: str, utility: str, clearance: float, *, crossing: bool = True) -> Change:
+    """A line through or near the basin's hole or an inlet's body."""
+
+    def change(case: Case) -> Case:
+        like = next(item for item in case.build.dig.crossings if item.utility == utility)
+        extra = replace(like, run=name, clearance=clearance, crossing=crossing, stretch=None)
+        return put("build", "dig", "crossings", to=(*case.build.dig.crossings, extra))(case)
+
+    return change
+
+
+def twice(run_name: str, utility: str) -> Change:
+    """A meeting told again."""
+
+    def change(case: Case) -> Case:
+        met = case.build.dig.crossings
+        like = next(item for item in met if (item.run, item.utility) == (run_name, utility))
+        return put("build", "dig", "crossings", to=(*met, like))(case)
+
+    return change
+
+
 FD1, SUMP, WEST = "works.runs.FD1", "works.basin", "house.walls.west"
 DIG = (
     Trial("DIG-01", "ok", change=crossing("FD1", "water service", clearance=0.5), where=FD1),
@@ -127,6 +149,12 @@ DIG = (
     Trial("DIG-01", "ok", where=FD1,
           change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
                        line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"))),
+    Trial("DIG-01", "fails", where=SUMP, says="moved by its owner", change=planted("SUMP", "house sewer", -0.2)),
+    Trial("DIG-01", "ok", where=SUMP, change=planted("SUMP", "house sewer", 0.2, crossing=False)),
+    Trial("DIG-01", "fails", where="works.inlets.CB1", says="body of CB1", change=planted("CB1", "valve wires", -0.1)),
+    Trial("DIG-01", None, where="works.inlets.CB1", change=as_designed),
+    Trial("DIG-02", "caution", change=every(twice("FD1", "house sewer"), twice("FD1", "house sewer")),
+          where="utilities.house sewer", says="8 ft 8"),  # the same stretch counts once
     Trial("DIG-02", "caution", change=as_designed, where="utilities.house sewer", says="FD1 and YD1 meet"),
     Trial("DIG-02", None, change=put("build", "dig", "crossings", to=())),
     Trial("DIG-03", "ok", change=line("water service", shutoff="at the meter"), where="utilities.water service"),

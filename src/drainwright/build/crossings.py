@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drainwright.build.bodies import Body, body_crossings, hole_body
 from drainwright.build.earth import Series
+from drainwright.build.gaps import line_top, side_gap, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import Cut
 from drainwright.errors import require
@@ -20,7 +23,11 @@ if TYPE_CHECKING:
     from shapely import LineString, Point
     from shapely.geometry.base import BaseGeometry
 
+Span = tuple[float, float]  # from and to, along a dig [m]
+
 SAME = 0.01  # places closer than this along a run are one crossing [m]
+FLAT = math.radians(5.0)  # a line that meets a dig at less than this runs alongside it, for all digging
+LEAST = 0.3  # shorter stretches alongside, next to a crossing, are part of it [m]
 
 
 @catalogued(
@@ -65,37 +72,8 @@ def hand_dig_length(zone: float, diameter: float, angle: float) -> float:
     return float(2 * (zone + diameter / 2) / np.sin(angle))
 
 
-@catalogued(
-    Card(
-        title="Vertical gap between a line and a pipe, outside to outside",
-        symbol="gap",
-        expression="max(line_top - diameter - pipe_crown, pipe_bottom - line_top)",
-        units={"line_top": "m", "diameter": "m", "pipe_crown": "m", "pipe_bottom": "m", "result": "m"},
-        source="geometry",
-    )
-)
-def vertical_gap(line_top: float, diameter: float, pipe_crown: float, pipe_bottom: float) -> float:
-    """Gap between a line and a pipe, whichever is above; negative where they meet.
-
-    Parameters
-    ----------
-    line_top : float
-        Level of the buried line's top. [m]
-    diameter : float
-        Of the buried line. [m]
-    pipe_crown, pipe_bottom : float
-        Levels of the pipe's outside. [m]
-
-    Returns
-    -------
-    float
-        Clear height between them. [m]
-    """
-    return max(line_top - diameter - pipe_crown, pipe_bottom - line_top)
-
-
-def crossings(digs: Sequence[Cut], site: Site) -> tuple[Crossing, ...]:
-    """Every run, opened wall and basin hole against every buried line.
+def crossings(digs: Sequence[Cut], site: Site, bodies: Sequence[Body] = ()) -> tuple[Crossing, ...]:
+    """Every run, opened wall, basin hole and body against every buried line.
 
     Parameters
     ----------
@@ -103,77 +81,132 @@ def crossings(digs: Sequence[Cut], site: Site) -> tuple[Crossing, ...]:
         From ``trench.cuts``.
     site : Site
         The site.
+    bodies : Sequence of Body
+        Inlets, from ``bodies.inlet_bodies``.
 
     Returns
     -------
     tuple of Crossing
-        Crossings, and lines that run alongside within the tolerance zone of the dig. For a wall the dig's own
-        bottom stands in place of a pipe, and a line that a drain in the same dig already meets is not repeated.
+        Crossings, and lines that run alongside within the tolerance zone of the dig: a shared stretch is one, with
+        its own length. For a wall the dig's own bottom stands in place of a pipe, and a line that a drain in the
+        same dig already meets is not repeated.
     """
     found: list[Crossing] = []
+    zone = site.job.rules.tolerance_zone.value
     for cut in sorted(digs, key=lambda item: item.kind == "wall"):
         for utility in site.utilities:
-            if cut.kind == "wall" and _met_by_drain(cut, utility, digs, found):
-                continue
-            found += _against(cut, utility, site)
+            if cut.kind == "basin":
+                found += body_crossings((hole_body(cut),), utility, zone)
+            elif cut.kind == "run":
+                found += _against(cut, utility, zone)
+            else:
+                met = _met_by_drain(cut, utility, digs, found)
+                if not any(item.crossing for item in met):
+                    found += [item for item in _against(cut, utility, zone) if item.crossing or not met]
+    for utility in site.utilities:
+        found += body_crossings(bodies, utility, zone)
     return tuple(found)
 
 
-def _met_by_drain(cut: Cut, utility: SiteUtility, digs: Sequence[Cut], found: Sequence[Crossing]) -> bool:
+def hand_dug(met: Iterable[Crossing]) -> float:
+    """Length dug by hand over all meetings: what two of them share along one dig counts once.
+
+    Parameters
+    ----------
+    met : iterable of Crossing
+        Of one line or of several.
+
+    Returns
+    -------
+    float
+        Never more than the length of the digs. [m]
+    """
+    apart: list[float] = []
+    spans: dict[str, list[Span]] = {}
+    for item in met:
+        if item.stretch is None:
+            apart.append(item.hand_dig)
+        else:
+            spans.setdefault(item.run, []).append(item.stretch)
+    return math.fsum(apart) + math.fsum(last - first for along in spans.values() for first, last in _united(along))
+
+
+def _united(spans: Sequence[Span]) -> list[Span]:
+    """Stretches of one dig, those that touch made one."""
+    united: list[Span] = []
+    for first, last in sorted(spans):
+        if united and first <= united[-1][1]:
+            united[-1] = (united[-1][0], max(united[-1][1], last))
+        else:
+            united.append((first, last))
+    return united
+
+
+def _met_by_drain(
+    cut: Cut, utility: SiteUtility, digs: Sequence[Cut], found: Sequence[Crossing]
+) -> tuple[Crossing, ...]:
     drains = {dig.name for dig in digs if cut.name in dig.beside}
-    return any(item.utility == utility.utility.name and item.run in drains and item.crossing for item in found)
+    return tuple(item for item in found if item.utility == utility.utility.name and item.run in drains)
 
 
-def _against(cut: Cut, utility: SiteUtility, site: Site) -> list[Crossing]:
-    from shapely import LineString, Point
+def _against(cut: Cut, utility: SiteUtility, zone: float) -> list[Crossing]:
+    from shapely import LineString
 
     line = LineString(utility.route)
     radius = utility.utility.diameter / 2
-    zone = site.job.rules.tolerance_zone.value
-    if cut.kind == "basin":
-        return _basin_against(cut, utility, line, zone + radius)
     axis = cut.axis
-    meets = [Point(item) for item in _points(axis.intersection(line) if cut.kind == "run" else _across(cut, line))]
+    meets = _points(axis.intersection(line)) if cut.kind == "run" else _across(cut, line)
     stations: list[float] = []
     for station in sorted(axis.project(point) for point in meets):
-        if not stations or station - stations[-1] > SAME:
+        if (not stations or station - stations[-1] > SAME) and _angle(axis, line, station) > FLAT:
             stations.append(station)
-    result = []
-    near = _pieces(axis.intersection(line.buffer(zone + radius + cut.width / 2, quad_segs=32)))
-    by_hand = _pieces(axis.intersection(line.buffer(zone + radius, quad_segs=32)))
+    near = _spans(axis, axis.intersection(line.buffer(zone + radius + cut.width / 2, quad_segs=32)))
+    by_hand = _spans(axis, axis.intersection(line.buffer(zone + radius, quad_segs=32)))
+    result, told = [], []
     for station in stations:
         with place(_where(cut), f"against {utility.utility.name}"):
-            length = _hand_dig(axis, line, station, zone, 2 * radius, by_hand)
-        result.append(_crossing(cut, utility, line, station, length, crossing=True))
+            half = hand_dig_length(zone, 2 * radius, _angle(axis, line, station)) / 2
+        inside = [span for span in by_hand if span[0] - SAME <= station <= span[1] + SAME]
+        first, last = inside[0] if inside else (0.0, axis.length)
+        span = (max(first, station - half, 0.0), min(last, station + half, axis.length))
+        told.append(span)
+        result.append(_crossing(cut, utility, line, station, span, crossing=True))
     for piece in near:
-        first, last = sorted(axis.project(Point(end)) for end in (piece.coords[0], piece.coords[-1]))
-        if any(first - SAME <= station <= last + SAME for station in stations) or last - first < SAME:
-            continue
-        samples = np.linspace(first, last, 50)
-        distances = [line.distance(axis.interpolate(sample)) for sample in samples]
-        station = float(samples[int(np.argmin(distances))])
-        result.append(_crossing(cut, utility, line, station, last - first, crossing=False))
+        if any(piece[0] - SAME <= station <= piece[1] + SAME for station in stations):
+            rest = [part for span in by_hand if _within(span, piece) for part in _without(span, told)]
+        else:
+            rest = [piece] if piece[1] - piece[0] >= SAME else []
+        for first, last in rest:
+            samples = np.linspace(first, last, 50)
+            distances = [line.distance(axis.interpolate(sample)) for sample in samples]
+            station = float(samples[int(np.argmin(distances))])
+            result.append(_crossing(cut, utility, line, station, (first, last), crossing=False))
     return result
 
 
-def _across(cut: Cut, line: LineString) -> BaseGeometry:
+def _across(cut: Cut, line: LineString) -> list[Point]:
     """Where a line enters or passes an opened wall's trench: once for each stretch of it inside."""
-    from shapely import MultiPoint
+    from shapely import LineString, get_parts
 
-    return MultiPoint([piece.interpolate(0.5, normalized=True) for piece in _pieces(line.intersection(cut.area))])
+    pieces = [part for part in get_parts(line.intersection(cut.area)) if isinstance(part, LineString)]
+    return [piece.interpolate(0.5, normalized=True) for piece in pieces if piece.length > 0]
 
 
-def _hand_dig(
-    axis: LineString, line: LineString, station: float, zone: float, diameter: float, by_hand: Sequence[LineString]
-) -> float:
-    """By the crossing angle, but no more than lies within the zone where either line ends or bends."""
-    from shapely import Point
+def _within(span: Span, piece: Span) -> bool:
+    return piece[0] - SAME <= span[0] and span[1] <= piece[1] + SAME
 
-    angle = _angle(axis, line, station)
-    straight = hand_dig_length(zone, diameter, angle) if angle > 1e-3 else float("inf")
-    at = axis.interpolate(station)
-    inside = [piece.length for piece in by_hand if piece.distance(Point(at)) < SAME]
-    return min([straight, *inside]) if inside else straight
+
+def _without(span: Span, told: Sequence[Span]) -> list[Span]:
+    """What crossings leave of a stretch inside the zone: the line goes on alongside there."""
+    left = [span]
+    for first, last in told:
+        left = [
+            part
+            for begin, end in left
+            for part in ((begin, min(end, first)), (max(begin, last), end))
+            if part[1] - part[0] > LEAST
+        ]
+    return left
 
 
 def _angle(axis: LineString, line: LineString, station: float) -> float:
@@ -191,16 +224,16 @@ def _direction(line: LineString, distance: float) -> Series:
 
 
 def _crossing(
-    cut: Cut, utility: SiteUtility, line: LineString, station: float, hand_dig: float, *, crossing: bool
+    cut: Cut, utility: SiteUtility, line: LineString, station: float, stretch: Span, *, crossing: bool
 ) -> Crossing:
     at = cut.axis.interpolate(station)
-    top = _top(utility, line, at)
+    top = line_top(utility, line, at)
     crown, bottom = _outsides(cut, station)
     diameter = utility.utility.diameter
     with place(_where(cut), f"against {utility.utility.name}"):
         clearance = vertical_gap(top, diameter, crown, bottom)
     if not crossing:
-        clearance = _side_gap(clearance, float(line.distance(at)) - diameter / 2 - _half_width(cut))
+        clearance = side_gap(clearance, float(line.distance(at)) - diameter / 2 - _half_width(cut))
     return Crossing(
         run=cut.name,
         utility=utility.utility.name,
@@ -212,21 +245,15 @@ def _crossing(
         pipe_crown=crown,
         pipe_invert=bottom,
         clearance=clearance,
-        hand_dig=float(hand_dig),
+        hand_dig=float(stretch[1] - stretch[0]),
         shutoff=utility.utility.shutoff,
         basis=utility.utility.depth.basis,
+        stretch=(float(stretch[0]), float(stretch[1])),
     )
 
 
 def _where(cut: Cut) -> str:
     return f"runs.{cut.name}" if cut.run else f"walls.{cut.name}"
-
-
-def _side_gap(vertical: float, sideways: float) -> float:
-    """Gap in section between two lines side by side; negative only where they meet both ways."""
-    if vertical <= 0 and sideways <= 0:
-        return max(vertical, sideways)
-    return float(np.hypot(max(vertical, 0.0), max(sideways, 0.0)))
 
 
 def _half_width(cut: Cut) -> float:
@@ -248,60 +275,20 @@ def _outsides(cut: Cut, station: float) -> tuple[float, float]:
     return centre + half, centre - half
 
 
-def _basin_against(cut: Cut, utility: SiteUtility, line: LineString, reach: float) -> list[Crossing]:
-    """A basin's hole: met where the line passes through it, alongside where the zone reaches it."""
-    from shapely import Point
+def _points(shape: BaseGeometry) -> list[Point]:
+    """Where two lines cross; a stretch that they share is no crossing."""
+    from shapely import Point, get_parts
 
-    centre = Point(cut.points.mean(axis=0))
-    sideways = line.distance(centre) - cut.width / 2 - utility.utility.diameter / 2
-    if line.distance(centre) > cut.width / 2 + reach:
-        return []
-    top = _top(utility, line, centre)
-    crown, bottom = float(cut.ground[0]), float(cut.bottom[0])
-    through = sideways < 0
-    with place(f"basin.{cut.name}", f"against {utility.utility.name}"):
-        gap = vertical_gap(top, utility.utility.diameter, crown, bottom)
-    zone_on_hole = cut.area.intersection(line.buffer(reach, quad_segs=32))
-    chord = max(zone_on_hole.bounds[2] - zone_on_hole.bounds[0], zone_on_hole.bounds[3] - zone_on_hole.bounds[1])
-    return [
-        Crossing(
-            run=cut.name,
-            utility=utility.utility.name,
-            kind=utility.utility.kind,
-            crossing=through,
-            station=0.0,
-            at=(float(centre.x), float(centre.y)),
-            utility_top=top,
-            pipe_crown=crown,
-            pipe_invert=bottom,
-            clearance=gap if through else _side_gap(gap, sideways),
-            hand_dig=float(chord),
-            shutoff=utility.utility.shutoff,
-            basis=utility.utility.depth.basis,
-        )
-    ]
+    return [part for part in get_parts(shape) if isinstance(part, Point)]
 
 
-def _top(utility: SiteUtility, line: LineString, at: Point) -> float:
-    """Level of the line's top at the place of the line nearest to ``at`` [m]."""
-    from shapely import Point
+def _spans(axis: LineString, shape: BaseGeometry) -> list[Span]:
+    """Pieces of an axis by their distances along it; pieces that touch are one."""
+    from shapely import LineString, Point, get_parts
 
-    along = [0.0]
-    for first, second in zip(utility.route[:-1], utility.route[1:], strict=True):
-        along.append(along[-1] + Point(first).distance(Point(second)))
-    return float(np.interp(line.project(at), along, utility.top))
-
-
-def _points(shape: BaseGeometry) -> Series:
-    from shapely import get_coordinates
-
-    return np.asarray(get_coordinates(shape), dtype=float)
-
-
-def _pieces(shape: BaseGeometry) -> list[LineString]:
-    from shapely import LineString, get_parts
-
-    return [part for part in get_parts(shape) if isinstance(part, LineString) and part.length > 0]
+    pieces = [part for part in get_parts(shape) if isinstance(part, LineString) and part.length > 0]
+    ends = [sorted(axis.project(Point(end)) for end in (piece.coords[0], piece.coords[-1])) for piece in pieces]
+    return _united([(first, last) for first, last in ends])
 
 
 def unlocated(job: Job) -> tuple[UtilityKind, ...]:
@@ -336,4 +323,4 @@ def unlocated(job: Job) -> tuple[UtilityKind, ...]:
     return tuple(missing)
 
 
-__all__ = ["crossings", "hand_dig_length", "unlocated", "vertical_gap"]
+__all__ = ["crossings", "hand_dig_length", "hand_dug", "unlocated", "vertical_gap"]

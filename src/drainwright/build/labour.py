@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
+from drainwright.build.crossings import hand_dug
 from drainwright.build.earth import SOILS
 from drainwright.build.fittings_count import BENDING
 from drainwright.build.model import DigPlan, Takeoff, Trench
@@ -95,7 +96,7 @@ def dig_hours(trench: Trench, dig: DigPlan, site: Site, rates: Rates) -> float:
 
 def careful_share(dig: DigPlan) -> float:
     """Part of all digging that lies in a tolerance zone, by length (a drain lies in its wall's dig)."""
-    near = math.fsum(item.hand_dig for item in dig.crossings)
+    near = hand_dug(dig.crossings)
     length = math.fsum(trench.length for trench in dig.trenches)
     return min(1.0, near / length) if length > 0 else 0.0
 

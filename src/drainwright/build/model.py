@@ -35,7 +35,7 @@ class Trench:
 class Crossing:
     """Where a trench meets a buried line."""
 
-    run: str  # run, wall or basin
+    run: str  # run, wall, basin or inlet
     utility: str
     kind: UtilityKind
     crossing: bool  # False: runs alongside, inside the tolerance zone
@@ -48,6 +48,7 @@ class Crossing:
     hand_dig: float  # length dug by hand along the run [m]
     shutoff: str
     basis: Basis
+    stretch: tuple[float, float] | None = None  # of the run, dug by hand; none for a basin or an inlet [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from drainwright.build.bodies import Body, inlet_bodies
 from drainwright.build.book import book_for
 from drainwright.build.coating import coated_walls
 from drainwright.build.crossings import crossings, unlocated
@@ -49,7 +50,7 @@ def build_side(site: Site, system: System) -> Build:
     book = book_for(site.job.price_book)
     digs = cuts(site, system)
     placed = beds(system, digs)
-    dig = dig_plan(site, digs, placed)
+    dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = coated_walls(site)
     counted = count(site, system)
     takeoff = take_off(site, system, dig, placed, coats, counted)
@@ -60,7 +61,7 @@ def build_side(site: Site, system: System) -> Build:
     return Build(dig=dig, takeoff=takeoff, plan=plan, price=price(takeoff, plan, book, job.rules))
 
 
-def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed]) -> DigPlan:
+def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Sequence[Body] = ()) -> DigPlan:
     """All digging, what is in its way, and where the soil goes.
 
     Parameters
@@ -71,6 +72,8 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed]) -> DigPlan:
         From ``trench.cuts``.
     placed : Sequence of Bed
         What stone, pipe and basin take of the room.
+    bodies : Sequence of Body
+        Inlets, which buried lines may be in the way of.
 
     Returns
     -------
@@ -98,7 +101,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed]) -> DigPlan:
         out = loads(haul, barrow_load(kit.barrow, lighter))
         back_in = loads(stone, barrow_load(kit.barrow, DENSITY))
     filled = kit.trailer_volume * lighter
-    met = crossings(digs, site)
+    met = crossings(digs, site, bodies)
     return DigPlan(
         trenches=trenches,
         crossings=met,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
+from drainwright.build.crossings import hand_dug
+from drainwright.build.model import Crossing
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -14,19 +16,37 @@ FOOT = 0.3048
 DANGEROUS = ("gas", "electric", "propane")
 
 
-@rule("DIG-01", "Pipe against buried lines", "ten_states")
+def _where(case: Case, name: str) -> str:
+    if case.system.station is not None and name == case.system.station.name:
+        return "works.basin"
+    return f"works.runs.{name}" if any(run.name == name for run in case.system.runs) else f"works.inlets.{name}"
+
+
+@rule("DIG-01", "New works against buried lines", "ten_states")
 def clearance(case: Case) -> Iterator[Outcome]:
-    """A new pipe and an old line cannot be in the same place; near to it, a line's depth must be seen, not guessed."""
+    """A new pipe, basin or inlet and an old line cannot be in the same place; a line's depth is seen, not guessed."""
     apart = case.job.rules.water_sewer_separation
     runs = {run.name for run in case.system.runs}
+    walls = {wall.name for wall in case.site.walls}
     unsure = {item.name: item.depth_uncertainty for item in case.job.utilities if item.located_by != "exposed by hand"}
     for item in case.build.dig.crossings:
-        if item.run not in runs:
+        if item.run in walls:
             continue
-        where, does = f"works.runs.{item.run}", "crosses" if item.crossing else "runs beside"
+        where, does = _where(case, item.run), "crosses" if item.crossing else "runs beside"
+        pipe = item.run in runs
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
-        doubt = unsure.get(item.utility, 0.0)
-        if item.clearance < 0:
+        doubt = unsure.get(item.utility, 0.0) if pipe or item.crossing else 0.0
+        if item.clearance < 0 and not pipe:
+            thing = f"the hole for {item.run}" if where == "works.basin" else f"the body of {item.run}"
+            yield fails(
+                where,
+                f"The {item.utility} ({item.kind}) passes through {thing}: it cannot stay there.",
+                figure=figure,
+                limit="clear of each other",
+                advice=f"Move {item.run}, or have the line moved by its owner before the digging.",
+                basis=item.basis,
+            )
+        elif item.clearance < 0:
             yield fails(
                 where,
                 f"{item.run} and the {item.utility} ({item.kind}) meet at {case.length(item.station)} from its upper end.",
@@ -35,7 +55,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
                 advice="Change the grade or the route; moving a utility is its owner's work.",
                 basis=item.basis,
             )
-        elif item.kind == "water" and item.crossing and item.clearance < apart.value:
+        elif pipe and item.kind == "water" and item.crossing and item.clearance < apart.value:
             yield caution(
                 where,
                 f"{item.run} crosses the {item.utility}, {figure}; some places ask for {case.small(apart.value)}.",
@@ -51,11 +71,11 @@ def clearance(case: Case) -> Iterator[Outcome]:
                 f"only to {case.small(doubt)} either way.",
                 figure=figure,
                 limit=f"{case.small(doubt)} or more, or the line exposed",
-                advice="Expose the line by hand where they meet, and level it, before the pipe's grade is settled.",
+                advice="Expose the line by hand where they meet, and level it, before the levels are settled.",
                 basis=item.basis,
             )
         else:
-            text = f"{item.run} {does} the {item.utility} and keeps clear of it."
+            text = f"{item.run} {does if pipe else 'stands near'} the {item.utility} and keeps clear of it."
             yield ok(where, text, figure=figure, limit="clear of each other", basis=item.basis)
 
 
@@ -63,15 +83,15 @@ def clearance(case: Case) -> Iterator[Outcome]:
 def hand_dig(case: Case) -> Iterator[Outcome]:
     """Inside a marked line's tolerance zone only hand tools dig."""
     zone = case.job.rules.tolerance_zone
-    lines: dict[str, list[tuple[str, float]]] = {}
+    lines: dict[str, list[Crossing]] = {}
     for item in case.build.dig.crossings:
-        lines.setdefault(item.utility, []).append((item.run, item.hand_dig))
+        lines.setdefault(item.utility, []).append(item)
     utilities = {item.name: item for item in case.job.utilities}
     for name, places in lines.items():
         utility = utilities[name]
-        length = sum(part for _, part in places)
+        length = hand_dug(places)
         shut = f"; shut off at: {utility.shutoff.rstrip(' .')}" if utility.shutoff else ""
-        diggings = tuple(dict.fromkeys(run for run, _ in places))
+        diggings = tuple(dict.fromkeys(place.run for place in places))
         meet = "meets" if len(diggings) == 1 else "meet"
         yield caution(
             f"utilities.{name}",
