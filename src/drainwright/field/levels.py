@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from drainwright.errors import JobError, Problem
+from drainwright.field.blunders import long_sights
 from drainwright.field.model import BookLine, LevelBook
 from drainwright.field.words import Units, fine, nearest
 from drainwright.job.survey import LevelRow
@@ -362,6 +363,7 @@ def reduce_book(
             f"{missing} of {len(given)} sights have no length: taken as {fine(ASSUMED_SIGHT, units)} each (assumed), "
             "for the allowable misclosure only."
         )
+    found.notes += long_sights(rows, units)
     fixed = {section.opened_on: section.start for section in sections} | dict(benchmarks)
     levels: dict[str, float] = {}
     for group in (found.seen, found.turned):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from drainwright.errors import InputError, JobError, Problem
+from drainwright.field.blunders import odd_shots
 from drainwright.field.levels import reduce_book
 from drainwright.field.model import LevelBook, Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
 from drainwright.field.places import level_at, plan_of
@@ -76,18 +77,20 @@ def _levels(job: Job) -> tuple[LevelBook | None, dict[str, float], dict[str, flo
     return book, benchmarks | stated | levels, benchmarks, notes
 
 
-def _ground(
-    job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, float], outline: Sequence[Plan]
-) -> Surface:
-    """Triangulate the ground shots: every point in plan with a level, but for benchmarks, points inside the
-    house, and those whose note, or a row of theirs in the level book, says 'not ground'.
+def _shots(job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, float]) -> list[SitePoint]:
+    """Ground shots: every point in plan with a level, but for benchmarks and those whose note, or a row of theirs
+    in the level book, says 'not ground'.
     """  # fmt: skip
     apart = {point.name for point in job.survey.points if NOT_GROUND in point.note.lower()}
     apart |= {row.point for row in job.survey.level_book if NOT_GROUND in row.note.lower()}
-    shots = [
+    return [
         point for name, point in points.items()
         if point.level is not None and point.way != "level only" and name not in benchmarks and name not in apart
     ]  # fmt: skip
+
+
+def _ground(shots: Sequence[SitePoint], outline: Sequence[Plan]) -> Surface:
+    """Triangulate the ground shots; those inside the house are left out."""
     try:
         return triangulate(
             [shot.name for shot in shots],
@@ -202,8 +205,10 @@ def survey(job: Job) -> Site:
     book, levels, benchmarks, book_notes = _levels(job)
     points, traverse, point_notes = fix_points(job.survey, job.house.outline, levels, job.units)
     outline = outline_of(job.house.outline, points)
-    surface = _ground(job, points, benchmarks, outline)
-    notes = [*book_notes, *point_notes, *_unplaced(job, points)]
+    shots = _shots(job, points, benchmarks)
+    surface = _ground(shots, outline)
+    odd = odd_shots(shots, job.survey.level_book, job.units)
+    notes = [*odd, *book_notes, *point_notes, *_unplaced(job, points)]
     draft = _Draft(points, surface)
     lowest, mean = ground_around(outline, surface)
 

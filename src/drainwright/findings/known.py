@@ -37,11 +37,12 @@ def level_book(case: Case) -> Iterator[Outcome]:
     elif abs(book.misclosure) <= 2 * ROD_READING:
         yield caution(
             "survey.level_book",
-            f"The level book misses its benchmark by {case.height(abs(book.misclosure))}: more than so short a round "
-            "allows, no more than two readings of a rod can be off.",
+            f"The level book misses its benchmark by {case.height(abs(book.misclosure))}; {case.height(book.allowable)} "
+            "is allowed for so short a round. That is within what two rod readings can be off.",
             figure=figure,
             limit=limit,
-            advice="Read the first and the last sight again.",
+            advice="Read the first and last sights again before relying on heights to "
+            + ("a hundredth of a foot." if case.job.units == "US" else "3 mm."),
         )
     else:
         yield fails(
