@@ -224,7 +224,8 @@ RUNS = (
     Trial("NET-02", "fails", base="gravity", where="works.runs.MD",
           change=every(stations("MD", cover=0.25), stations("MD", only=-5, cover=-0.05))),
     Trial("NET-02", "fails", base="gravity", where="works.runs.MD",  # nor may they hang in the air
-          change=every(stations("MD", cover=0.25), stations("MD", only=-1, cover=-0.25, invert=lambda s: s.ground + 0.2))),
+          change=every(stations("MD", cover=0.25),
+                       stations("MD", only=-1, cover=-0.25, invert=lambda s: s.ground + 0.2))),
     Trial("NET-02", "fails", where="works.runs.DL",  # a storm line lies in the ground
           change=every(stations("DL", cover=0.25), stations("DL", only=-1, cover=-0.05))),
     Trial("NET-03", "ok", change=run("YD1", flow=0.001, capacity=0.006, depth=0.03), where="works.runs.YD1"),

@@ -14,6 +14,7 @@ from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import nearest_wall, resolve_level, resolve_place
 from drainwright.field.words import fail, fine
 from drainwright.job.works import Basin
+from drainwright.system.arrivals import arriving
 from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.network import (
     Line,
@@ -75,7 +76,11 @@ def with_basin(network: Network, site: Site, house: RoundHouse, name: str, at: P
         ending = [line for line in lines if spots[line.lower].kind == "discharge" and line.duty != "overflow"]
         drained = [line for line in ending if _drains(network, line)]
         for line in drained or ending:
-            route = tidy_route((*line.route[:-1], *house.way(line.route[-2], at)[1:]))
+
+            def lead(to: Plan, kept: tuple[Plan, ...] = line.route[:-1]) -> tuple[Plan, ...]:
+                return tidy_route((*kept, *house.way(kept[-1], to)[1:]))
+
+            route = arriving(Network(spots=spots, lines=tuple(lines)), house, lead, name)
             lines[lines.index(line)] = replace(line, lower=name, route=route, invert_lower=None, proposed=True)
             said = f"{line.name} is led to the basin {name} and not to {line.lower}: a station is needed, and no run of"
             notes.append(f"{said} the job leads to it.")
@@ -101,7 +106,13 @@ def footing_drains(
         name = free_name("FD", [line.name for line in (*network.lines, *lines)])
         names = tuple(wall.name for wall in chain)
         goal = network.spots[end]
-        route = drain_route(chain, PROPOSED_OFFSET, None, goal.at, house, ordered=False)
+
+        def lead(to: Plan, chain: Sequence[SiteWall] = chain) -> tuple[Plan, ...]:
+            return drain_route(chain, PROPOSED_OFFSET, None, to, house, ordered=False)
+
+        route = lead(goal.at)
+        if goal.kind == "basin":
+            route = arriving(replace(network, lines=(*network.lines, *lines)), house, lead, end)
         head = free_name("H", [*network.spots, *spots])
         spots[head] = spot_at(site, head, "junction", route[0])
         lower = end
@@ -131,7 +142,8 @@ def discharge_line(site: Site, network: Network, house: RoundHouse, basin: str, 
     if network.leaving(basin) is not None:
         return network
     name = free_name("DL", [line.name for line in network.lines])
-    route = house.way(network.spots[basin].at, network.spots[end].at)
+    start = network.spots[end].at
+    route = arriving(network, house, lambda to: house.way(start, to), basin)[::-1]
     if len(route) < 2:
         raise fail("works.basin", f"a basin at the discharge point {end}", "two places apart")
     line = Line(name=name, duty="discharge line", upper=basin, lower=end, route=route, proposed=True)
@@ -167,6 +179,9 @@ def lead_away(site: Site, network: Network, house: RoundHouse, basin: str | None
         route, end, fits, spot = min(
             options, key=lambda option: (not option[2], route_length(option[0]), option[3].name)
         )
+        if end == basin:
+            start = spot.at
+            route = arriving(network, house, lambda to, start=start: house.way(start, to), basin)  # type: ignore[misc]
         leader = spot.kind == "downspout"
         name = free_name("L" if leader else "YD", [line.name for line in network.lines])
         line = Line(

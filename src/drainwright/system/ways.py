@@ -141,13 +141,20 @@ class RoundHouse:
         self._sides = {
             (i, j): distance(a, b)
             for (i, a), (j, b) in itertools.combinations(enumerate(self._corners), 2)
-            if self._free(a, b)
+            if self.clear(a, b)
         }
 
-    def _free(self, a: Plan, b: Plan) -> bool:
+    def clear(self, a: Plan, b: Plan) -> bool:
+        """Whether the straight way from one place to another keeps ``CLEARANCE`` from the house."""
         from shapely import LineString
 
         return distance(a, b) < 1e-9 or not self._inside.intersects(LineString([a, b]))
+
+    def off(self, place: Plan) -> float:
+        """Distance of a place from the house, over and above ``CLEARANCE``; zero within it [m]."""
+        from shapely import Point
+
+        return float(self._around.distance(Point(place)))
 
     def _out(self, place: Plan) -> Plan:
         from shapely import Point
@@ -173,7 +180,7 @@ class RoundHouse:
             The route with its corners; both ends included.
         """
         first, last = self._out(start), self._out(end)
-        if self._free(first, last):
+        if self.clear(first, last):
             return tidy_route((start, first, last, end))
         places = [*self._corners, first, last]
         links: dict[int, list[tuple[int, float]]] = {index: [] for index in range(len(places))}
@@ -183,7 +190,7 @@ class RoundHouse:
         count = len(self._corners)
         for index, corner in enumerate(self._corners):
             for far in (count, count + 1):
-                if self._free(corner, places[far]):
+                if self.clear(corner, places[far]):
                     length = distance(corner, places[far])
                     links[index].append((far, length))
                     links[far].append((index, length))
