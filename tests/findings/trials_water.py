@@ -210,6 +210,23 @@ def _under(case: Case) -> Case:
     return put("system", "nodes", to=nodes)(case)
 
 
+def node(name: str, at: Plan) -> Change:
+    """Move a place of the network."""
+    return lambda case: put(
+        "system", "nodes", to={**case.system.nodes, name: replace(case.system.nodes[name], at=at)}
+    )(case)  # fmt: skip
+
+
+def straight(name: str) -> Change:
+    """Draw a run straight from end to end, and take its bends out of the job."""
+
+    def change(case: Case) -> Case:
+        route = case.system.run(name).route
+        return every(job_run(name, via=()), run(name, route=(route[0], route[-1])))(case)
+
+    return change
+
+
 RUNS = (
     Trial("NET-01", "ok", change=run("YD1", grade=0.0105), where="works.runs.YD1"),
     Trial("NET-01", "caution", change=run("YD1", grade=0.006), where="works.runs.YD1"),
@@ -275,6 +292,21 @@ RUNS = (
     Trial("NET-13", "ok", change=run("YD1", velocity=0.62), where="works.runs.YD1"),
     Trial("NET-13", "caution", change=run("YD1", velocity=0.6), where="works.runs.YD1"),
     Trial("NET-13", None, change=run("YD1", velocity=0.0, flow=0.0), where="works.runs.YD1"),
+    Trial("NET-14", "ok", change=as_designed),
+    # the west wall stands at east 0 and the west yard 14 ft from it: straight to the basin the run cuts the house
+    Trial("NET-14", "fails", change=straight("YD1"), where="works.runs.YD1", says='by via "-1.00 ft, -1.00 ft"'),
+    Trial("NET-14", "fails", base="metric", change=straight("YD1"), where="works.runs.YD1", says=' m"; or leave'),
+    Trial("NET-14", "fails", change=run("YD1", route=((-4.0, 3.0), (16.0, 3.0))), where="works.runs.YD1",
+          says="Move its bends"),  # it has its own
+    Trial("NET-14", "fails", change=run("L1", route=((12.9, 0.5), (12.0, 0.5))), where="works.runs.L1",
+          says="Move its end"),
+    Trial("NET-14", "ok", change=run("L1", route=((12.9, 0.5), (15.0, 0.5)))),  # the tape's 2 in at the wall
+    Trial("NET-14", "fails", change=node("CB1", (1.0, 3.0)), where="works.inlets.CB1", says="3 ft 3 3/8 in into"),
+    Trial("NET-14", "ok", change=node("CB1", (0.04, 3.0))),
+    Trial("NET-14", "fails", change=node("OUT", (2.0, 3.0)), where="works.discharge.OUT"),
+    Trial("NET-14", "fails", change=node("SUMP", (5.0, 3.0)), where="works.basin"),
+    # its middle is a foot off the wall, its inside half of 3 ft: it reaches half a foot in, less what the walk closed by
+    Trial("NET-14", "fails", change=node("SUMP", (5.0, -FOOT)), where="works.basin", says="reaches 5 7/8 in into"),
 )  # fmt: skip
 
 

@@ -20,6 +20,7 @@ def all_rules() -> tuple[Rule, ...]:
         basin,
         dig,
         footing,
+        house,
         known,
         lift,
         outlet,
