@@ -29,6 +29,13 @@ class Trench:
     spoil_setback: float  # the larger rule in force [m]
     ladder: bool
     source: str
+    basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
+    slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
+
+    @property
+    def slope_fits(self) -> bool:
+        """Whether there is room to slope the sides back."""
+        return not self.slope_meets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,6 +217,7 @@ class Price:
     deposit_rule: str
     low: Decimal  # total at the low end of the contingency band
     high: Decimal
+    currency: str  # code of ISO 4217: "USD"
     book: str  # name and date of the price book
     invented: bool  # the demonstration book
 

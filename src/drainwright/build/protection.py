@@ -16,6 +16,7 @@ from drainwright.build.model import Protection
 from drainwright.build.units import FOOT
 from drainwright.errors import InputError, require
 from drainwright.field.model import Site, SiteWall
+from drainwright.job.values import Basis
 
 PROTECTION_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
 LADDER_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
@@ -23,6 +24,8 @@ ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652(b), (c)
 SPOIL_SETBACK = 2.0 * FOOT  # 1926.651(j)(2)
 LETTERS_DEPTH = 7.5 * FOOT  # letter of 30 June 1995
 LETTERS_WIDTH = 2.0 * FOOT  # letter of 30 June 1995
+DOUBT = 0.5 * FOOT  # a depth that nobody measured may be more by so much: common practice, no source
+UNSURE = (Basis.ASSUMED, Basis.STATED)
 
 #: Steepest slope, horizontal over vertical, under 20 ft: Subpart P Appendix B, Table B-1.
 SLOPES: Mapping[str, float] = MappingProxyType({"stable rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5})
@@ -43,7 +46,16 @@ class Guard:
     source: str  # key in drainwright.sources
 
 
-def guard(*, depth: float, bottom_width: float, soil_type: str, by_house: bool, letters: bool, water: bool) -> Guard:
+def guard(
+    *,
+    depth: float,
+    bottom_width: float,
+    soil_type: str,
+    by_house: bool,
+    letters: bool,
+    water: bool,
+    basis: Basis = Basis.MEASURED,
+) -> Guard:
     """Protection, slope, spoil set-back and ladder for one trench.
 
     Parameters
@@ -60,6 +72,8 @@ def guard(*, depth: float, bottom_width: float, soil_type: str, by_house: bool, 
         Whether OSHA's 1995 letters on house foundations are followed here.
     water : bool
         Whether water stands or is expected in the trench: soil counts as type C, and the letters do not apply.
+    basis : Basis
+        Mark of the depth. Where it is assumed or stated, half a foot is added, and the letters do not apply.
 
     Returns
     -------
@@ -75,6 +89,8 @@ def guard(*, depth: float, bottom_width: float, soil_type: str, by_house: bool, 
     require("above zero", np.greater, bottom_width=bottom_width)
     if soil_type not in SLOPES:
         raise InputError(f"soil_type = {soil_type!r}: expected one of {', '.join(SLOPES)}")
+    if basis in UNSURE:
+        depth, letters = depth + DOUBT, False
     slack = 1e-9
     rock = soil_type == "stable rock"
     kind = "C" if water and not rock else soil_type
@@ -114,6 +130,6 @@ def wall_panel(walls: tuple[SiteWall, ...], site: Site) -> float:
 
 
 __all__ = [
-    "ENGINEER_DEPTH", "LADDER_DEPTH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PANEL_SOUND", "PANEL_WEAK",
-    "PROTECTION_DEPTH", "SLOPES", "SPOIL_SETBACK", "Guard", "guard", "wall_panel",
+    "DOUBT", "ENGINEER_DEPTH", "LADDER_DEPTH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PANEL_SOUND", "PANEL_WEAK",
+    "PROTECTION_DEPTH", "SLOPES", "SPOIL_SETBACK", "UNSURE", "Guard", "guard", "wall_panel",
 ]  # fmt: skip

@@ -16,6 +16,7 @@ from drainwright.build.price import price
 from drainwright.build.protection import wall_panel
 from drainwright.build.roots import root_cuts
 from drainwright.build.schedule import crew_plan
+from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import count, take_off
 from drainwright.build.trench import Cut, cuts, trench
@@ -83,7 +84,9 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     """
     job = site.job
     soil = SOILS[job.ground.texture.value]
-    trenches = tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6)
+    trenches = safe_sides(
+        digs, tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6), site
+    )
     bank = math.fsum(item.bank_volume for item in trenches)
     displaced = min(bank, math.fsum(bed.displaced for bed in placed))
     weight = job.ground.unit_weight

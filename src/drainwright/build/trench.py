@@ -14,6 +14,8 @@ from drainwright.build.model import Trench
 from drainwright.build.protection import LETTERS_WIDTH, guard
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site, SiteWall
+from drainwright.field.words import least_sure
+from drainwright.job.values import Basis
 from drainwright.system.model import LiftStation, SizedRun, System
 from drainwright.system.uplift import BASIN_WALL
 from drainwright.worksheet import place
@@ -304,6 +306,8 @@ def trench(cut: Cut, site: Site) -> Trench:
     depth = cut.depth
     water = site.water_table is not None and site.water_table > float(np.min(cut.bottom))
     by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
+    along = [wall for wall in site.walls if wall.name in (cut.run.walls if cut.run else (cut.name,))]
+    basis = least_sure(*(wall.wall.footing_bottom.basis for wall in along)) if along else Basis.MEASURED
     need = guard(
         depth=depth,
         bottom_width=cut.clear,
@@ -311,6 +315,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         by_house=by_house,
         letters=job.rules.house_foundation_letters.value,
         water=water,
+        basis=basis,
     )
     where = {"run": "runs", "wall": "walls", "basin": "basin"}[cut.kind]
     first, second = cut.heights
@@ -342,6 +347,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         spoil_setback=need.spoil_setback,
         ladder=need.ladder,
         source=need.source,
+        basis=basis,
     )
 
 

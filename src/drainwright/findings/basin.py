@@ -250,6 +250,14 @@ def holes_apart(case: Case) -> Iterator[Outcome]:
             yield ok(
                 where, f"The holes for {one.run} and {other.run} leave wall between them.", figure=figure, limit=limit
             )
+        elif wall < 0:
+            yield fails(
+                where,
+                f"The holes for {one.run} and {other.run} cut into each other in the wall of {one.node}.",
+                figure=figure,
+                limit=limit,
+                advice="Join the two pipes with a wye outside, or bring one in from another side.",
+            )
         else:
             yield caution(
                 where,

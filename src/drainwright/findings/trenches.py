@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.build.model import Trench
-from drainwright.build.protection import SLOPES
+from drainwright.build.protection import DOUBT, SLOPES, UNSURE
 from drainwright.field.words import least_sure
-from drainwright.findings.places import ahead
+from drainwright.findings.places import ahead, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 
@@ -37,6 +37,9 @@ def protection(case: Case) -> Iterator[Outcome]:
         figure = f"{case.length(trench.depth_greatest)} deep, soil type {kind.value}"
         if trench.slope_run > SLOPES[kind.value]:
             figure += ", as type C for water"
+        basis = least_sure(kind.basis, trench.basis)
+        if trench.basis in UNSURE:
+            figure += f"; the depth is {trench.basis.value}, taken {case.small(DOUBT)} more"
         if trench.protection == "engineer":
             yield fails(
                 where,
@@ -44,7 +47,18 @@ def protection(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=f"{case.length(20 * FOOT)} without an engineer's design",
                 advice="Protection this deep is designed by a registered professional engineer.",
-                basis=kind.basis,
+                basis=basis,
+            )
+        elif trench.protection == "slope or shield" and not trench.slope_fits:
+            yield caution(
+                where,
+                f"{deep}: nobody enters it unless it is shored or shielded. Sloping it back {trench.slope_run:g} to 1 "
+                f"does not fit: it would reach {listed(trench.slope_meets)}.",
+                figure=figure,
+                limit=unprotected,
+                advice="Have a shield or shoring on site before the day, and let a competent person inspect it daily and "
+                "after rain.",
+                basis=basis,
             )
         elif trench.protection == "slope or shield":
             yield caution(
@@ -54,7 +68,7 @@ def protection(case: Case) -> Iterator[Outcome]:
                 limit=unprotected,
                 advice="Choose the protection before the day, have it on site, and let a competent person inspect it daily "
                 "and after rain.",
-                basis=kind.basis,
+                basis=basis,
             )
         elif trench.protection == "house-foundation letters":
             yield caution(
@@ -65,7 +79,7 @@ def protection(case: Case) -> Iterator[Outcome]:
                 "depth",
                 advice="No standing water, no cracks, no machine near, the fewest people for the shortest time, a competent "
                 "person present. Check that the letters still stand and hold in this state.",
-                basis=least_sure(kind.basis, case.job.rules.house_foundation_letters.basis),
+                basis=least_sure(basis, case.job.rules.house_foundation_letters.basis),
             )
         elif trench.protection == "competent person decides":
             yield caution(
@@ -74,12 +88,12 @@ def protection(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=unprotected,
                 advice="A competent person looks at it before anyone enters, daily, and after rain.",
-                basis=kind.basis,
+                basis=basis,
             )
         elif trench.depth_greatest >= 5 * FOOT - 1e-9:
-            yield ok(where, f"{deep}, in stable rock.", figure=figure, limit=unprotected, basis=kind.basis)
+            yield ok(where, f"{deep}, in stable rock.", figure=figure, limit=unprotected, basis=basis)
         else:
-            yield ok(where, f"{_thing(trench)} is shallow.", figure=figure, limit=unprotected, basis=kind.basis)
+            yield ok(where, f"{_thing(trench)} is shallow.", figure=figure, limit=unprotected, basis=basis)
 
 
 @rule("DIG-07", "Spoil set-back", "osha_1995_06")

@@ -1,0 +1,132 @@
+"""The sides of trenches that make one hole, and the room there is to slope them back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, get_args
+
+import numpy as np
+
+from drainwright.build.model import Protection, Trench
+from drainwright.build.trench import Cut
+from drainwright.field.model import Site
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+STRICTNESS: tuple[Protection, ...] = get_args(Protection)  # in the order of the model: the stricter later
+SHARED = 1.0  # a run that has more than this of its length in a wall's dig is one hole with it [m]
+
+
+def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> tuple[Trench, ...]:
+    """The trenches with the strictest protection of the hole that each is part of, and what sloping would reach.
+
+    Parameters
+    ----------
+    digs : Sequence of Cut
+        From ``trench.cuts``.
+    trenches : Sequence of Trench
+        Each judged alone, from ``trench.trench``.
+    site : Site
+        The site.
+
+    Returns
+    -------
+    tuple of Trench
+        In the same order. A wall's dig is one hole with the drain or run beside it, and with the next wall's dig
+        where they meet at a corner; the basin's hole and the ends of runs stay by themselves.
+    """
+    cuts = {cut.name: cut for cut in digs}
+    result = []
+    for trench in trenches:
+        names = _hole(trench.name, digs)
+        worst = max((item for item in trenches if item.name in names), key=_strictness)
+        if _strictness(worst) > _strictness(trench):
+            trench = replace(
+                trench,
+                protection=worst.protection,
+                slope_run=max(trench.slope_run, worst.slope_run),
+                spoil_setback=worst.spoil_setback,
+                source=worst.source,
+            )
+        if trench.protection == "slope or shield":
+            trench = replace(trench, slope_meets=sloped_into(cuts[trench.name], site, trench.slope_run))
+        result.append(trench)
+    return tuple(result)
+
+
+def _strictness(trench: Trench) -> int:
+    return STRICTNESS.index(trench.protection)
+
+
+def _hole(name: str, digs: Sequence[Cut]) -> set[str]:
+    """All diggings that make one hole with this one."""
+    found, open_ = {name}, [name]
+    by_name = {cut.name: cut for cut in digs}
+    while open_:
+        here = by_name[open_.pop()]
+        for other in digs:
+            if other.name not in found and _one_hole(here, other):
+                found.add(other.name)
+                open_.append(other.name)
+    return found
+
+
+def _one_hole(first: Cut, second: Cut) -> bool:
+    if {first.kind, second.kind} == {"wall"}:
+        return bool(first.area.distance(second.area) < 1e-6)
+    if {first.kind, second.kind} != {"wall", "run"}:
+        return False
+    run, wall = (first, second) if first.kind == "run" else (second, first)
+    beside = run.run is not None and wall.name in run.run.walls
+    return beside or bool(run.axis.intersection(wall.area).length > SHARED)
+
+
+def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
+    """What the sides of a dig would reach if they were sloped back.
+
+    Parameters
+    ----------
+    cut : Cut
+        The dig.
+    site : Site
+        The site.
+    slope_run : float
+        Horizontal over vertical. [-]
+
+    Returns
+    -------
+    tuple of str
+        ``"the house"`` (not for a dig along its wall), ``"the boundary"``, and each buried line that lies above
+        the sloped side; a line that meets the dig itself is a crossing and not counted here.
+    """
+    from shapely import LinearRing, LineString, Polygon
+
+    found = []
+    beside = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
+    if not beside and len(site.outline) >= 3 and _reaches(cut, Polygon(site.outline), slope_run):
+        found.append("the house")
+    if len(site.boundary) >= 3 and _reaches(cut, LinearRing(site.boundary), slope_run):
+        found.append("the boundary")
+    for utility in site.utilities:
+        line = LineString(utility.route)
+        if line.distance(cut.area) > utility.utility.diameter / 2 and _reaches(
+            cut, line, slope_run, top=max(utility.top)
+        ):
+            found.append(f"the {utility.utility.name}")
+    return tuple(found)
+
+
+def _reaches(cut: Cut, shape: BaseGeometry, slope_run: float, top: float | None = None) -> bool:
+    """Whether the sloped side has not come up to the ground, or to ``top``, where it meets a shape."""
+    from shapely.ops import nearest_points
+
+    here = nearest_points(cut.area, shape)[0]
+    along = cut.axis.project(here)
+    ground, bottom = (float(np.interp(along, cut.distances, levels)) for levels in (cut.ground, cut.bottom))
+    high = ground if top is None else min(ground, top)
+    return bool(shape.distance(cut.area) < (high - bottom) * slope_run - 1e-6)
+
+
+__all__ = ["STRICTNESS", "safe_sides", "sloped_into"]

@@ -1,0 +1,127 @@
+"""Sides of trenches that make one hole, and whether there is room to slope them back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from drainwright.build import build_side
+from drainwright.build.model import Trench
+from drainwright.build.protection import guard
+from drainwright.build.units import FOOT
+from drainwright.field.model import SiteWall
+from drainwright.job.values import Basis
+from drainwright.system.model import System
+
+from .sample import GROUND, feet, make_node, make_run, make_site, make_system, make_utility, make_wall
+
+SAND = {"texture": "sand, measured", "osha_type": "C, measured"}
+
+
+def trenches(walls: tuple[SiteWall, ...], system: System, **changes: Any) -> dict[str, Trench]:
+    site = make_site(walls=walls, ground=SAND, **changes)
+    return {trench.name: trench for trench in build_side(site, system).dig.trenches}
+
+
+def drained(depth: float, *, beyond: float = 0.0) -> System:
+    """A drain along the front wall whose trench is so deep, the part beyond the wall deeper."""
+    low = GROUND - depth + 2 / 12 * FOOT + 0.002
+    run = make_run(
+        "FD", (feet(0, -1), feet(20, -1), feet(60, -1)), low, low - beyond, ends=("a", "b"), walls=("front",)
+    )
+    nodes = {name: make_node(name, "junction", feet(0, -1), low) for name in ("a", "b")}
+    return System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+
+
+def front(depth: float, basis: str = "measured") -> SiteWall:
+    level = GROUND - depth
+    footing = {"value": f"{level} m", "basis": basis}
+    return make_wall("front", feet(0, 0), feet(20, 0), footing=level, footing_bottom=footing)
+
+
+def test_a_wall_takes_the_protection_of_the_drain_beside_it() -> None:
+    found = trenches((front(4.8 * FOOT),), drained(4.6 * FOOT, beyond=1.5 * FOOT))
+    assert found["FD"].depth_greatest > 5 * FOOT > found["front"].depth_greatest
+    assert found["FD"].protection in ("house-foundation letters", "slope or shield")
+    assert found["front"].protection == found["FD"].protection
+    assert found["front"].spoil_setback == found["FD"].spoil_setback
+
+
+def test_walls_that_meet_at_a_corner_take_the_stricter_protection() -> None:
+    deep = make_wall("east", feet(20, 0), feet(20, 20), footing=GROUND - 9 * FOOT)
+    nothing = System(nodes={}, runs=(), gravity=(), station=None, joined=None, discharge="OUT")
+    found = trenches((front(3 * FOOT), deep), nothing)
+    assert found["front"].protection == found["east"].protection == "slope or shield"
+    alone = trenches((front(3 * FOOT),), nothing)
+    assert alone["front"].protection == "none"
+    apart = make_wall("east", feet(40, 20), feet(40, 40), footing=GROUND - 9 * FOOT)
+    assert trenches((front(3 * FOOT), apart), nothing)["front"].protection == "none"
+
+
+@pytest.mark.parametrize(
+    ("basis", "protection"),
+    [
+        ("measured", "house-foundation letters"),
+        ("mapped", "house-foundation letters"),
+        ("assumed", "slope or shield"),
+        ("stated", "slope or shield"),
+    ],
+)
+def test_the_letters_want_a_measured_depth(basis: str, protection: str) -> None:
+    found = guard(
+        depth=6 * FOOT, bottom_width=2 * FOOT, soil_type="C", by_house=True, letters=True, water=False,
+        basis=Basis(basis),
+    )  # fmt: skip
+    assert found.protection == protection
+
+
+@pytest.mark.parametrize(("feet_deep", "protection"), [(3.4, "none"), (3.6, "competent person decides"),
+                                                       (4.6, "slope or shield"), (19.6, "engineer")])  # fmt: skip
+def test_a_depth_that_is_assumed_counts_half_a_foot_more(feet_deep: float, protection: str) -> None:
+    given: dict[str, Any] = {
+        "depth": feet_deep * FOOT, "bottom_width": 2 * FOOT, "soil_type": "C", "by_house": False, "letters": False,
+        "water": False,
+    }  # fmt: skip
+    assert guard(**given, basis=Basis.ASSUMED).protection == protection
+    assert guard(**given).protection != protection or feet_deep == 3.4
+
+
+def test_a_wall_s_footing_that_is_assumed_marks_its_trench() -> None:
+    system = drained(4.0 * FOOT)
+    found = trenches((front(4.8 * FOOT, "assumed"),), system)
+    assert found["front"].basis is found["FD"].basis is Basis.ASSUMED
+    assert trenches((front(4.8 * FOOT),), system)["front"].basis is Basis.MEASURED
+
+
+def basin(**changes: Any) -> Trench:
+    site = make_site(ground=SAND, **changes)
+    return next(trench for trench in build_side(site, make_system()).dig.trenches if trench.kind == "basin")
+
+
+def test_a_basin_by_the_house_has_no_room_for_sloped_sides() -> None:
+    """The basin's centre lies 8 ft from the house's corner; 5 ft 3 in deep, its crest lies 7 ft 10 in off its edge."""
+    found = basin()
+    assert found.protection == "slope or shield"
+    assert (found.slope_fits, found.slope_meets) == (False, ("the house",))
+
+
+def test_a_basin_in_open_ground_has_room() -> None:
+    away = ["-40 ft, 0 ft", "-20 ft, 0 ft", "-20 ft, 20 ft"]
+    house = {"outline": away, "floor_kind": "slab", "floor": "30 m"}
+    site = replace(make_site(ground=SAND, house=house), outline=(feet(-40, 0), feet(-20, 0), feet(-20, 20)))
+
+    def hole(**changes: Any) -> Trench:
+        build = build_side(replace(site, **changes), make_system())
+        return next(trench for trench in build.dig.trenches if trench.kind == "basin")
+
+    assert hole().slope_fits
+    square = tuple(feet(*at) for at in ((-60, -60), (33, -60), (33, 60), (-60, 60)))
+    assert hole(boundary=square).slope_meets == ("the boundary",)
+    wide = tuple(feet(*at) for at in ((-60, -60), (60, -60), (60, 60), (-60, 60)))
+    assert hole(boundary=wide).slope_fits
+    shallow = make_utility("cable", "electric", (feet(34, -60), feet(34, 60)), 2 * FOOT)
+    assert hole(utilities=(shallow,)).slope_meets == ("the cable",)
+    deep = make_utility("sewer", "sewer", (feet(34, -60), feet(34, 60)), 5 * FOOT)
+    assert hole(utilities=(deep,)).slope_fits
