@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from drainwright.field.words import Units
 from drainwright.hydraulics.pressure import pipe_velocity
@@ -90,7 +90,12 @@ class Chosen:
     option: Option
     levels: Levels
     flow: float  # of the pump at the middle of its float band [m³/s]
-    shortfall: float  # weighted; zero where everything is kept [-]
+    short: Mapping[str, float]  # by how much each limit of ``SHORTFALLS`` is missed, weighted; without those kept [-]
+
+    @property
+    def shortfall(self) -> float:
+        """All together; zero where everything is kept [-]."""
+        return sum(self.short.values())
 
 
 def starts_limit(pump: PumpChoice, criteria: Criteria) -> float:
@@ -172,8 +177,8 @@ def _size(text: str) -> float:
         return nominal_size(PRESSURE_PIPES[0])
 
 
-def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tuple[float, float]:
-    """Weighted shortfall, zero where everything is kept, and proxy cost."""
+def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tuple[Mapping[str, float], float]:
+    """Weighted shortfalls by kind, zero where a limit is kept, and proxy cost."""
     criteria, pipe = setting.criteria, option.line.pipe
     wanted = criteria.pump_margin * setting.inflow
     speed = float(pipe_velocity(flow, pipe.inside))
@@ -193,7 +198,7 @@ def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tup
     if setting.ground - levels.floor > PROTECTION_DEPTH:
         hole += PROTECTION_COST
     cost = base + hole + option.pump_cost + pipe_cost(pipe) * option.line.length
-    return sum(SHORTFALLS[kind] * value for kind, value in short.items()), cost
+    return {kind: SHORTFALLS[kind] * value for kind, value in short.items()}, cost
 
 
 def _settle(setting: Setting, option: Option, flow_at: Callable[[Levels], float]) -> tuple[Levels, float]:
@@ -245,16 +250,17 @@ def choose(setting: Setting) -> Chosen:
         judged = []
         for index, option in enumerate(_options(setting)):
             levels, flow = _settle(setting, option, flow_of(option))
-            shortfall, cost = _judge(setting, option, levels, flow)
-            judged.append((round(shortfall, 6), round(cost, 6), index, option))
+            short, cost = _judge(setting, option, levels, flow)
+            judged.append((round(sum(short.values()), 6), round(cost, 6), index, option))
         judged.sort(key=lambda item: item[:3])
         exact = []
         for _, _, _, option in judged[:SHORT_LIST]:
             levels, flow = _settle(setting, option, _exact(option))
-            shortfall, _ = _judge(setting, option, levels, flow)
-            exact.append(Chosen(option=option, levels=levels, flow=flow, shortfall=shortfall))
-            if shortfall <= SHORTFALL_TOLERANCE:
-                return replace(exact[-1], shortfall=0.0)
+            short, _ = _judge(setting, option, levels, flow)
+            short = {kind: value for kind, value in short.items() if value > SHORTFALL_TOLERANCE}
+            exact.append(Chosen(option=option, levels=levels, flow=flow, short=short))
+            if not short:
+                return exact[-1]
         return exact[0]
 
 

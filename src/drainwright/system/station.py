@@ -11,7 +11,7 @@ from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
 from drainwright.quantities import write
-from drainwright.system.choice import DEPTHS, Chosen, Levels, Option, Setting, operate
+from drainwright.system.choice import DEPTHS, Chosen, Setting, operate, starts_limit
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
@@ -39,7 +39,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
     tuple
         The station, its discharge line with the pipe chosen, and notes in words.
     """
-    option, levels, shortfall = chosen.option, chosen.levels, chosen.shortfall
+    option, levels = chosen.option, chosen.levels
     basin, pump, line = setting.basin, option.pump, option.line
     with place(f"works.{basin.name}", "lift station"):
         point = operate(pump, line, (levels.on + levels.off) / 2.0, levels.floor)
@@ -94,7 +94,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         water_table=held.water,
         chosen_by="job" if setting.given and basin.diameter is not None and basin.depth is not None else "design",
     )
-    return station, line, _notes(setting, option, levels, shortfall, point, held)
+    return station, line, _notes(setting, chosen, point, held)
 
 
 def _alarm(on: float, lowest_inlet: float) -> float:
@@ -120,10 +120,41 @@ def drain_back(basin: Basin, line: PressureLine, floor: float) -> float:
     return area * min(CHECK_VALVE_UP, line.riser(floor))
 
 
-def _notes(
-    setting: Setting, option: Option, levels: Levels, shortfall: float, point: OperatingPoint, held: Uplift
-) -> tuple[str, ...]:
-    name, basin = setting.basin.name, setting.basin
+def _fallen_short(setting: Setting, chosen: Chosen) -> str | None:
+    """A note on the limits that no choice from the catalogue keeps; none where the job chose pump and basin itself."""
+    basin = setting.basin
+    if not chosen.short or (basin.pump is not None and basin.diameter is not None):
+        return None
+    choices = {"basin": basin.diameter, "pump": basin.pump, "discharge pipe": setting.line_pipe}
+    *others, last = (word for word, given in choices.items() if given is None)
+    left = f"{', '.join(others)} and {last}" if others else last
+    told = " and ".join(_missed(kind, setting, chosen) for kind in chosen.short)
+    return f"{basin.name}: no choice of {left} from the catalogue keeps every limit: with the one nearest to it {told}."
+
+
+def _missed(kind: str, setting: Setting, chosen: Chosen) -> str:
+    """One limit that is not kept: what there is, and what is wanted."""
+    criteria, units, levels = setting.criteria, setting.units, chosen.levels
+    if kind == "flow":
+        wanted = criteria.pump_margin * setting.inflow
+        return f"the pump delivers {write(chosen.flow, 'flow', units)} where {write(wanted, 'flow', units)} is wanted"
+    if kind == "velocity":
+        speed = float(pipe_velocity(chosen.flow, chosen.option.line.pipe.inside))
+        low, high = criteria.minimum_velocity, criteria.maximum_velocity
+        limit = f"{write(low, 'speed', units)} or more" if speed < low else f"{write(high, 'speed', units)} or less"
+        return f"water in the discharge line moves at {write(speed, 'speed', units)} where {limit} is wanted"
+    if kind == "starts":
+        volume = float(basin_volume(levels.diameter, levels.on - levels.off))
+        starts = float(most_starts_per_hour(volume, chosen.flow))
+        allowed = starts_limit(chosen.option.pump, criteria) * 3600.0
+        return f"the pump starts {starts:.1f} times an hour at the worst inflow where {allowed:.3g} are wanted"
+    style = "ft-in" if units == "US" else "mm"
+    deep, usual = (write(depth, "length", units, style) for depth in (levels.depth, DEPTHS[-1]))
+    return f"the basin is {deep} deep where common ones are {usual} at most"
+
+
+def _notes(setting: Setting, chosen: Chosen, point: OperatingPoint, held: Uplift) -> tuple[str, ...]:
+    name, basin, option, levels = setting.basin.name, setting.basin, chosen.option, chosen.levels
     notes = []
     if basin.pump is None:
         pump = pump_words(option.pump, setting.units)
@@ -137,11 +168,8 @@ def _notes(
         notes.append(f"{name}: the pump runs beyond the last point of its sheet; its flow there is a lower bound.")
     if setting.water_table is None:
         notes.append(f"{name}: no water table is known; uplift is reckoned with water up to the ground (assumed).")
-    if shortfall > 0.0 and not (basin.pump is not None and basin.diameter is not None and basin.depth is not None):
-        notes.append(
-            f"{name}: no basin, pump and pipe of the catalogue keep flow, velocity, starts and depth together; the one"
-            " that falls least short is taken."
-        )
+    if short := _fallen_short(setting, chosen):
+        notes.append(short)
     if basin.on is not None and basin.on <= levels.off - levels.floor:
         notes.append(f"{name}: the job's on level is not above the off level; it is taken a hair above it.")
     if basin.depth is None and levels.depth > DEPTHS[-1]:
