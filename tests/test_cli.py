@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from drainwright.cli import app
+from drainwright.errors import InputError, StageError
 
 from .conftest import EXAMPLES
 
@@ -29,7 +31,22 @@ def test_new_writes_a_job_that_checks_and_designs(tmp_path: Path) -> None:
         path = tmp_path / f"{units}.yaml"
         assert run.invoke(app, ["new", str(path), "--units", units]).exit_code == 0
         assert run.invoke(app, ["check", str(path)]).exit_code == 0
-        assert run.invoke(app, ["design", str(path)]).exit_code in (0, 1)
+        result = run.invoke(app, ["design", str(path)])
+        assert result.exit_code == 0, result.output  # what a newcomer first sees is a sound job
+        assert "gravity does not reach OUT" in result.output  # so that its pump has a reason
+
+
+def test_the_starter_quotes_what_a_comma_would_cut(tmp_path: Path) -> None:
+    path = tmp_path / "job.yaml"
+    run.invoke(app, ["new", str(path)])
+    text = path.read_text(encoding="utf-8")
+    quoted = [row for row in text.splitlines() if re.match(r' *- \{.*"[^",]*,', row)]
+    assert len(quoted) >= 3
+    for row in quoted:
+        path.write_text(text.replace(row, row.replace('"', "")), encoding="utf-8")
+        result = run.invoke(app, ["check", str(path)])
+        assert result.exit_code == 2
+        assert "Put it in quotes" in result.output, result.output
 
 
 def test_new_never_overwrites(tmp_path: Path) -> None:
@@ -53,11 +70,132 @@ def test_design_exit_codes_tell_sound_from_failing() -> None:
     assert "LFT-03" in result.output
 
 
-def test_missing_file_is_input_wrong() -> None:
-    result = run.invoke(app, ["design", "no-such-job.yaml"])
+@pytest.mark.parametrize("command", ["check", "design", "answers", "papers"])
+def test_a_missing_file_is_told_in_one_line(command: str) -> None:
+    result = run.invoke(app, [command, "no-such-job.yaml"])
     assert result.exit_code == 2
-    assert "no-such-job.yaml" in result.output
+    told = "no-such-job.yaml: found no such file; expected a job file (.yaml or .json)"
+    assert result.output.splitlines() == [told, "1 problem; nothing was computed."]
+
+
+def test_a_folder_is_told_in_one_line(tmp_path: Path) -> None:
+    result = run.invoke(app, ["check", str(tmp_path)])
+    assert result.exit_code == 2
+    told = f"{tmp_path}: found a folder; expected a job file (.yaml or .json)"
+    assert result.output.splitlines() == [told, "1 problem; nothing was computed."]
+
+
+def _break(monkeypatch: pytest.MonkeyPatch, error: Exception) -> None:
+    def broken(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr("drainwright.system.lay_out", broken)
+
+
+@pytest.mark.parametrize(
+    "error", [RuntimeError("no solution"), InputError("depth = nan"), ZeroDivisionError("by zero")]
+)
+@pytest.mark.parametrize("command", ["design", "answers", "papers"])
+def test_a_stage_that_breaks_down_is_named(monkeypatch: pytest.MonkeyPatch, error: Exception, command: str) -> None:
+    _break(monkeypatch, error)
+    result = run.invoke(app, [command, HOUSE])
+    assert result.exit_code == 2
+    assert "the stage 'system'" in result.output
+    assert str(error) in result.output
+    assert "please report it" in result.output
     assert "Traceback" not in result.output
+
+
+def test_a_stage_that_breaks_down_is_named_in_json(monkeypatch: pytest.MonkeyPatch) -> None:
+    _break(monkeypatch, RuntimeError("no solution"))
+    data = json.loads(run.invoke(app, ["design", HOUSE, "--json"]).output)
+    assert data["ok"] is False
+    assert "the stage 'system'" in data["errors"][0]["found"]
+    assert data["errors"][0]["file"] == HOUSE
+
+
+def test_a_survey_that_breaks_down_is_named_by_check(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise RuntimeError("no surface")
+
+    monkeypatch.setattr("drainwright.field.survey", broken)
+    result = run.invoke(app, ["check", HOUSE])
+    assert result.exit_code == 2
+    assert "the stage 'survey'" in result.output
+
+
+def test_papers_that_break_down_are_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    def broken(*_: object) -> None:
+        raise RuntimeError("no ink")
+
+    monkeypatch.setattr("drainwright.paper.write_papers", broken)
+    result = run.invoke(app, ["papers", HOUSE, "--to", str(tmp_path / "papers")])
+    assert result.exit_code == 2
+    assert "the stage 'papers'" in result.output
+
+
+def test_debugging_shows_where_a_stage_broke(monkeypatch: pytest.MonkeyPatch) -> None:
+    error = RuntimeError("no solution")
+    _break(monkeypatch, error)
+    monkeypatch.setenv("DRAINWRIGHT_DEBUG", "1")
+    result = run.invoke(app, ["design", HOUSE])
+    assert isinstance(result.exception, StageError)
+    assert result.exception.__cause__ is error
+
+
+def _changed(tmp_path: Path, *pairs: tuple[str, str]) -> str:
+    """The starter with some texts replaced."""
+    path = tmp_path / "job.yaml"
+    run.invoke(app, ["new", str(path)])
+    text = path.read_text(encoding="utf-8")
+    for old, new in pairs:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('{name: south roof, area: "560 ft2, measured"', "{name: south roof, area: 1000000 ft2"),
+        ("42 in, assumed", "300 ft, assumed"), ("2 ft below A, measured", "300 ft below A"),
+        ("0.4 ft below KERB", "320 ft above KERB"), ("0.4 ft below KERB", "320 ft below KERB"),
+        ("frost_depth: 12 in", "frost_depth: 320 ft"), ("4 in below BM, assumed", "300 ft above BM"),
+        ("5 ft below A, assumed", "300 ft above A"), ("trunk_diameter: 14 in", "trunk_diameter: 300 ft"),
+        ("{name: E1, east: 60 ft", "{name: E1, east: 5000 ft"), ("elevation: 100.00 ft", "elevation: -30000 ft"),
+        ("to: C, length: 28 ft", "to: C, length: 3000 ft"), ("storm_return_period: 25 yr", "storm_duration: 24 h"),
+    ],
+)  # fmt: skip
+def test_the_greatest_values_end_without_a_traceback(tmp_path: Path, old: str, new: str) -> None:
+    result = run.invoke(app, ["design", _changed(tmp_path, (old, new))])
+    assert result.exit_code in (0, 1, 2)
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+
+
+@pytest.mark.parametrize("area", ["1e30 ft2", "1e8 ft2"])
+def test_an_absurd_roof_is_refused_with_its_line(tmp_path: Path, area: str) -> None:
+    old = '{name: south roof, area: "560 ft2, measured"'
+    path = _changed(tmp_path, (old, f"{{name: south roof, area: {area}"))
+    result = run.invoke(app, ["design", path])
+    assert result.exit_code == 2
+    line = next(n for n, row in enumerate(Path(path).read_text(encoding="utf-8").splitlines(), 1) if area in row)
+    assert f"job.yaml:{line}: roofs[0].area: found '{area}'; expected an area of at most" in result.output
+
+
+def test_check_prints_enough_digits_to_tell_a_misclosure_from_its_limit(tmp_path: Path) -> None:
+    result = run.invoke(app, ["check", _changed(tmp_path, ("foresight: 3.60 ft", "foresight: 3.61 ft"))])
+    assert "-0.010 ft" in result.output
+    assert "MORE THAN the allowable 0.009 ft" in result.output
+
+
+def test_check_heads_what_it_assumed(tmp_path: Path) -> None:
+    result = run.invoke(app, ["check", _changed(tmp_path, ("4.00 ft, distance: 40 ft}", "4.00 ft, distance: 400 ft}"))])
+    assert result.exit_code == 0
+    heading, notes = result.output.split("Assumed or left open\n")
+    assert "in order" in heading
+    assert "- The level of the lowest floor is assumed." in notes
+    assert "- Sights longer than 300 ft read a rod poorly: BM (row 1)." in notes
 
 
 def test_wrong_input_as_json_has_one_shape(tmp_path: Path) -> None:

@@ -18,6 +18,8 @@ _US = """\
 # A level is an elevation (98.20 ft), or an offset from a point with a level, the lowest floor, the ground
 # at that place, or the nearest footing: 6 in below A; 1 ft above floor; 3 ft below ground; at footing; at P1.
 # A place is a point's name, or east and north in quotes: "12 ft, 30 ft".
+# Within { } or [ ] a comma ends the value: there, put a value that holds a comma in quotes:
+#     {name: roof, area: "560 ft2, measured", to: DS1}
 
 schema_version: 1            # the form of this document; leave it
 title: EXAMPLE job, overwrite every value
@@ -75,7 +77,7 @@ survey:
     - {point: S1, intermediate: 5.10 ft}
     - {point: W1, intermediate: 5.90 ft}
     - {point: E1, intermediate: 5.15 ft}
-    - {point: KERB, intermediate: 7.60 ft}
+    - {point: KERB, intermediate: 6.10 ft}
     - {point: TP1, foresight: 4.60 ft, backsight: 4.20 ft, distance: 50 ft}
     - {point: C, intermediate: 4.35 ft}
     - {point: D, intermediate: 4.30 ft}
@@ -121,8 +123,10 @@ rain:
 # Roofs shed to downspouts, yards to inlets (or away).
 roofs:
   - {name: south roof, area: "560 ft2, measured", to: DS1}
+  - {name: north roof, area: "560 ft2, measured", to: DS2}
 downspouts:
   - {name: DS1, at: DP1, size: 2x3 in}
+  - {name: DS2, at: D, size: 2x3 in, ends: splash}   # onto the ground, which falls away there
 yards:
   - name: side yard
     outline: ["-12 ft, -30 ft", "20 ft, -30 ft", "20 ft, -2 ft", "-12 ft, -2 ft"]
@@ -140,7 +144,14 @@ utilities:
     diameter: 1 in
     located_by: owner says   # locate ticket, private locate, exposed by hand, owner says or nobody
     shutoff: EXAMPLE meter box
-utilities_absent: [gas, septic]
+  - name: house sewer
+    kind: sewer
+    route: ["20 ft, 28 ft", "20 ft, 40 ft"]
+    depth: 4 ft, measured
+    diameter: 4 in
+    located_by: private locate
+# Asked about, and not in this ground (here power and telephone come in overhead):
+utilities_absent: [gas, septic, electric, communication, irrigation, irrigation control, low voltage lighting]
 trees:
   - {name: maple, at: "-12 ft, -20 ft", trunk_diameter: 14 in}
 
@@ -149,13 +160,18 @@ works:
   inlets:
     - {name: CB1, at: LOW, kind: catch basin, size: 12 in}
   runs:                      # each from its upper end to its lower end
-    - {name: FD1, duty: footing drain, from: A, to: SUMP, beside: [south]}
+    - {name: FD1, duty: footing drain, from: A, to: SUMP, beside: [south], cleanout: true}
     - {name: YD1, duty: yard drain, from: CB1, to: SUMP}
     - {name: L1, duty: leader, from: DS1, to: SUMP}
     - {name: DL, duty: discharge line, from: SUMP, to: OUT}
   basin: {name: SUMP, at: S1}
   discharge:
-    - {name: OUT, at: KERB, kind: street, invert: "0.3 ft above KERB", permission: "not asked, assumed"}
+    - name: OUT
+      at: KERB
+      kind: street
+      invert: 0.4 ft below KERB
+      permission: not asked, assumed
+      winter_relief: true    # an opening near the house, should the line freeze
 
 # What the design must keep, where you want other than the usual: storms, grades, cover and so on.
 criteria:
