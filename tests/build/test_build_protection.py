@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from drainwright.build.protection import PANEL_SOUND, PANEL_WEAK, guard, wall_panel
+from drainwright.build.protection import guard
 from drainwright.build.units import FOOT, INCH
 from drainwright.errors import InputError
-
-from .sample import GROUND, make_site, make_wall
 
 
 def need(feet: float, **changes: object):  # type: ignore[no-untyped-def]
@@ -67,13 +65,3 @@ def test_stable_rock_stands() -> None:
 def test_an_unknown_soil_is_refused() -> None:
     with pytest.raises(InputError, match="soil_type = 'mud'"):
         need(6.0, soil_type="mud")
-
-
-@pytest.mark.parametrize(
-    ("changes", "panel"),
-    [({}, PANEL_SOUND), ({"condition": "bowed"}, PANEL_WEAK), ({"material": "stone"}, PANEL_WEAK)],
-)
-def test_weak_walls_are_opened_in_shorter_panels(changes: dict[str, str], panel: float) -> None:
-    wall = make_wall("front", (0.0, 0.0), (6.0, 0.0), footing=GROUND - 1.0, **changes)
-    assert wall_panel((wall,), make_site(walls=(wall,))) == panel
-    assert wall_panel((), make_site(walls=())) == 0.0

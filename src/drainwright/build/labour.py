@@ -12,11 +12,13 @@ from drainwright.build.crossings import hand_dug
 from drainwright.build.earth import SOILS
 from drainwright.build.fittings_count import BENDING
 from drainwright.build.model import DigPlan, Takeoff, Trench
+from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
 from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
 from drainwright.field.model import Site
+from drainwright.quantities import write
 from drainwright.system.model import System
 
 DEEP = 5.0 * FOOT  # from here the slower digging rate holds
@@ -151,7 +153,34 @@ def works(
         *_pipes(site, system, beds, counted, rates),
         *_closing(site, system, dig, takeoff, rates),
     ]
-    return tuple(replace(work, hours=round(work.hours, 2)) for work in listed if work.hours > 0)
+    listed = [work for work in listed if work.hours > 0]
+    bared = {name for run in system.runs for name in run.walls} | {coat.wall.name for coat in coats}
+    if any(wall.name in bared and wall.length > dig.wall_panel > 0 for wall in site.walls):
+        length = write(dig.wall_panel, "length", site.job.units)
+        listed = list(in_passes(listed, _at_walls(site, system, dig, beds, rates), length))
+    return tuple(replace(work, hours=round(work.hours, 2)) for work in listed)
+
+
+def _at_walls(site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], rates: Rates) -> dict[str, float]:
+    """The part of each work that is done at the walls, by hours, volume or length."""
+    beside = {run.name for run in system.runs if run.walls}
+    digs = [trench for trench in dig.trenches if trench.kind != "wall"]
+    hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in digs)
+    along = math.fsum(dig_hours(trench, dig, site, rates) for trench in digs if trench.name in beside)
+    bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
+    pipe = math.fsum(run.length for run in system.runs)
+    stone = math.fsum(bed.stone for bed in beds)
+    parts = {
+        "trench": (along, hours),
+        "haul": (bank, dig.bank_volume),
+        "backfill": (bank, dig.bank_volume),
+        "pipe": (math.fsum(run.length for run in system.runs if run.name in beside), pipe),
+        "stone": (math.fsum(bed.stone for bed in beds if bed.run in beside), stone),
+    }
+    shares = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in parts.items()}
+    return shares | dict.fromkeys(
+        ("open", "clean", "parge", "board", *(f"coat-{number}" for number in range(1, 7))), 1.0
+    )
 
 
 def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:

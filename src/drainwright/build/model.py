@@ -105,7 +105,7 @@ class DigPlan:
     trailer_loads_by_volume: int
     trailer_loads_by_mass: int
     load_mass: float  # of the load as it would be filled [kg]
-    wall_panel: float  # length of wall opened at once [m]
+    wall_panel: float  # length of wall bared at once, odd and even lengths in turn; zero: whole [m]
     notes: tuple[str, ...] = ()
 
 

@@ -1,4 +1,4 @@
-"""What keeps people safe in a trench: protection by depth and soil, spoil, ladder, wall panels.
+"""What keeps people safe in a trench: protection by depth and soil, spoil, ladder.
 
 The rules are 29 CFR 1926.651 and .652 with Subpart P Appendix B, and two OSHA letters of 1995 on house
 foundations. State plans and local codes come first; the competent person on site decides in the end.
@@ -15,7 +15,6 @@ import numpy as np
 from drainwright.build.model import Protection
 from drainwright.build.units import FOOT
 from drainwright.errors import InputError, require
-from drainwright.field.model import Site, SiteWall
 from drainwright.job.values import Basis
 
 PROTECTION_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
@@ -29,10 +28,6 @@ UNSURE = (Basis.ASSUMED, Basis.STATED)
 
 #: Steepest slope, horizontal over vertical, under 20 ft: Subpart P Appendix B, Table B-1.
 SLOPES: Mapping[str, float] = MappingProxyType({"stable rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5})
-
-#: Length of wall opened at once (common practice, no source): a sound wall, and one that is not.
-PANEL_SOUND = 8.0 * FOOT
-PANEL_WEAK = 4.0 * FOOT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,21 +110,7 @@ def guard(
     )
 
 
-def wall_panel(walls: tuple[SiteWall, ...], site: Site) -> float:
-    """Length of wall to open at once; zero where no wall is opened [m].
-
-    Short panels where a wall is cracked, bowed, of stone, of unknown condition, or in expansive soil.
-    Common practice, no source: an engineer's word comes first.
-    """
-    if not walls:
-        return 0.0
-    weak = site.job.ground.expansive or any(
-        item.wall.condition != "sound" or item.wall.material == "stone" for item in walls
-    )
-    return PANEL_WEAK if weak else PANEL_SOUND
-
-
 __all__ = [
-    "DOUBT", "ENGINEER_DEPTH", "LADDER_DEPTH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PANEL_SOUND", "PANEL_WEAK",
-    "PROTECTION_DEPTH", "SLOPES", "SPOIL_SETBACK", "UNSURE", "Guard", "guard", "wall_panel",
+    "DOUBT", "ENGINEER_DEPTH", "LADDER_DEPTH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PROTECTION_DEPTH", "SLOPES",
+    "SPOIL_SETBACK", "UNSURE", "Guard", "guard",
 ]  # fmt: skip

@@ -181,4 +181,31 @@ def crew_plan(works: Sequence[Work], people: int, day_length: float) -> CrewPlan
     )
 
 
-__all__ = ["Placed", "Work", "arrange", "clock_hours", "crew_plan", "working_hours"]
+def days_open(works: Sequence[Work], people: int, day_length: float, opened: str, closed: Sequence[str]) -> int:
+    """Working days from the start of one work to the end of others, both days counted.
+
+    Parameters
+    ----------
+    works : Sequence of Work
+        As for ``arrange``.
+    people : int
+        Size of the crew.
+    day_length : float
+        Working hours a day.
+    opened : str
+        The work that opens.
+    closed : Sequence of str
+        The works that close, the latest of those in the list; where none is, the end of all.
+
+    Returns
+    -------
+    int
+        One or more.
+    """
+    placed = {item.work.key: item for item in arrange(works, people, day_length)}
+    start = placed[opened].start if opened in placed else 0.0
+    ends = [placed[key].end for key in closed if key in placed] or [item.end for item in placed.values()]
+    return max(1, math.ceil(max(ends, default=0.0) / day_length - 1e-6) - math.floor(start / day_length + 1e-6))
+
+
+__all__ = ["Placed", "Work", "arrange", "clock_hours", "crew_plan", "days_open", "working_hours"]

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from drainwright.build.bodies import Body, inlet_bodies
 from drainwright.build.book import book_for
 from drainwright.build.coating import coated_walls
 from drainwright.build.crossings import crossings, unlocated
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
+from drainwright.build.hire import shield_hire
 from drainwright.build.labour import works
 from drainwright.build.model import Build, Crossing, DigPlan, Trench
+from drainwright.build.panels import wall_panel
 from drainwright.build.price import price
-from drainwright.build.protection import wall_panel
 from drainwright.build.roots import root_cuts
 from drainwright.build.schedule import crew_plan
 from drainwright.build.sides import safe_sides
@@ -56,9 +58,11 @@ def build_side(site: Site, system: System) -> Build:
     counted = count(site, system)
     takeoff = take_off(site, system, dig, placed, coats, counted)
     job = site.job
-    plan = crew_plan(
-        works(site, system, dig, placed, coats, counted, takeoff, book), job.crew.size, job.crew.hours_per_day
-    )
+    done = works(site, system, dig, placed, coats, counted, takeoff, book)
+    plan = crew_plan(done, job.crew.size, job.crew.hours_per_day)
+    shields = shield_hire(dig, done, site, tuple(run.name for run in system.runs if run.walls))
+    if shields is not None:
+        takeoff = replace(takeoff, lines=(*takeoff.lines, shields))
     return Build(dig=dig, takeoff=takeoff, plan=plan, price=price(takeoff, plan, book, job.rules))
 
 
@@ -122,7 +126,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         trailer_loads_by_volume=by_volume,
         trailer_loads_by_mass=by_mass,
         load_mass=min(mass, filled if kit.trailer_full else min(filled, kit.trailer_payload)),
-        wall_panel=wall_panel(tuple(cut.wall for cut in digs if cut.wall is not None), site),
+        wall_panel=wall_panel(digs, site),
         notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
     )
 

@@ -106,7 +106,8 @@ def take_off(
     Returns
     -------
     Takeoff
-        Lines by category; nothing is listed of which none is needed.
+        Lines by category; nothing is listed of which none is needed. Shields are hired by the crew's plan, which
+        comes after (see ``hire``).
     """
     lines: list[TakeoffLine] = []
     units = site.job.units
@@ -360,11 +361,6 @@ def _rest(site: Site, system: System, dig: DigPlan) -> Iterable[TakeoffLine]:
         yield _line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
     if job.equipment.excavator:
         yield _line("hire.excavator", "hire", "small excavator", 1.0, "day", basis=assumed)
-    shored = [trench.name for trench in dig.trenches if trench.protection in ("slope or shield", "engineer")]
-    if shored:
-        yield _line(
-            "hire.shield", "hire", "trench shields", float(len(shored)), "day", where=_names(shored), basis=assumed
-        )
     opened = sum(trench.length * trench.width for trench in dig.trenches) / SQUARE_FOOT
     if opened > 0:
         yield _line("restore.ft2", "sundries", "topsoil and seed over the digging", opened, "ft²", step=10.0)

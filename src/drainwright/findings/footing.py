@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drainwright.build.panels import UNBALANCED, soil_against
 from drainwright.field.model import SiteWall
 from drainwright.field.words import least_sure
 from drainwright.findings.places import to_segment
@@ -297,17 +298,32 @@ def wall_state(case: Case) -> Iterator[Outcome]:
 
 @rule("FTG-09", "Wall opened in short lengths", "common_practice")
 def panels(case: Case) -> Iterator[Outcome]:
-    """A long block wall is never opened whole at once."""
+    """A wall with 4 ft of soil against it or more, or one that is not sound, is never bared whole."""
     panel = case.build.dig.wall_panel
+    dug = {trench.name for trench in case.build.dig.trenches if trench.kind == "wall"}
+    dug |= {name for run in _drains(case) for name in run.walls}
     for wall in case.site.walls:
-        if wall.wall.open_and_coat and wall.length > panel > 0:
+        if wall.name not in dug:
+            continue
+        where, basis = f"house.walls.{wall.name}", wall.wall.footing_bottom.basis
+        soil = f"{case.length(soil_against(wall, case.site))} of soil against it"
+        if wall.length > panel > 0:
             yield caution(
-                f"house.walls.{wall.name}",
-                f"The {wall.name} wall is {case.length(wall.length)} long: open it {case.length(panel)} at a time, alternate "
-                "lengths, and close each before the next.",
-                figure=case.length(wall.length),
+                where,
+                f"The {wall.name} wall is {case.length(wall.length)} long: open it {case.length(panel)} at a time, odd "
+                "lengths first; backfill these before the even lengths are opened.",
+                figure=f"{case.length(wall.length)}, {soil}",
                 limit=f"{case.length(panel)} open at once",
                 advice="Never with wet soil or a load on the other side; stop if the wall moves.",
+                basis=basis,
+            )
+        elif panel == 0:
+            yield ok(
+                where,
+                f"The {wall.name} wall is sound and may be opened whole, to its footing and no deeper.",
+                figure=soil,
+                limit=f"less than {case.length(UNBALANCED)}",
+                basis=basis,
             )
 
 

@@ -1,0 +1,75 @@
+"""Work at walls that are bared in short lengths: first all odd lengths, closed again, then the even ones."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from drainwright.build.schedule import Work
+
+EVEN = "-even"
+AT_THE_END = ("restore", "finish")  # these wait for both passes
+
+
+def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -> tuple[Work, ...]:
+    """Split the work at the walls into two passes, the second after the first is backfilled.
+
+    Parameters
+    ----------
+    works : Sequence of Work
+        As if the walls were bared whole, in the order of the papers.
+    shares : mapping of str to float
+        For each work that touches the walls, the part of it that is done there: over 0, at most 1. [-]
+    length : str
+        The length bared at once, in words.
+
+    Returns
+    -------
+    tuple of Work
+        The same hours in all. The first pass keeps the works' keys and takes all that is not at the walls; cure
+        waits count in each pass, for each has its own coats.
+    """
+    split = {work.key for work in works if 0.0 < shares.get(work.key, 0.0) <= 1.0}
+
+    def even(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(name + EVEN if name in split else name for name in names)
+
+    first: list[Work] = []
+    second: list[Work] = []
+    last: list[Work] = []
+    for work in works:
+        if work.key in AT_THE_END:
+            last.append(replace(work, after=tuple(dict.fromkeys((*work.after, *even(work.after))))))
+        elif work.key not in split:
+            first.append(work)
+        else:
+            part = shares[work.key] / 2
+            whole = shares[work.key] == 1.0
+            of = f" of {length}" if work.key == "open" else ""
+            first.append(
+                replace(
+                    work,
+                    title=f"{work.title} (odd lengths{of}{'' if whole else ' at the walls, and all elsewhere'})",
+                    hours=work.hours * (1 - part),
+                    quantity=_part(work.quantity, 1 - part),
+                )
+            )
+            second.append(
+                replace(
+                    work,
+                    key=work.key + EVEN,
+                    title=f"{work.title} (even lengths{of}{'' if whole else ' at the walls'})",
+                    hours=work.hours * part,
+                    quantity=_part(work.quantity, part),
+                    after=("backfill",) if work.key == "open" else even(work.after),
+                    held=even(work.held),
+                )
+            )
+    return (*first, *second, *last)
+
+
+def _part(quantity: str, part: float) -> str:
+    return f"half of {quantity}" if part == 0.5 else f"{100 * part:.0f}% of {quantity}"
+
+
+__all__ = ["EVEN", "in_passes"]

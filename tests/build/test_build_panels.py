@@ -1,0 +1,121 @@
+"""Walls bared whole or in two passes, and what stays open how long."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from drainwright.build import build_side
+from drainwright.build.model import Build
+from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK
+from drainwright.build.passes import EVEN, in_passes
+from drainwright.build.schedule import Work, arrange, days_open
+from drainwright.build.units import FOOT, INCH
+from drainwright.system.model import System
+
+from .sample import GROUND, feet, make_node, make_run, make_site, make_system, make_wall
+
+
+def built(depth: float = 3 * FOOT, *, drain: float | None = None, opened: bool = True, **changes: Any) -> Build:
+    """A wall of 20 ft with its footing so deep, and a drain whose trench is so deep."""
+    ground = changes.pop("ground", {"texture": "sandy loam, measured", "osha_type": "C, measured"})
+    changes.setdefault("footing_bottom", f"{GROUND - depth} m, measured")
+    wall = make_wall("front", feet(0, 0), feet(20, 0), footing=GROUND - depth, open_and_coat=opened, **changes)
+    low = GROUND - (depth if drain is None else drain) + 2 * INCH + 0.002
+    run = make_run("FD", (feet(0, -1), feet(20, -1)), low, low, ends=("a", "b"), walls=("front",))
+    nodes = {name: make_node(name, "junction", feet(0, -1), low) for name in ("a", "b")}
+    system = System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    return build_side(make_site(walls=(wall,), ground=ground), system)
+
+
+@pytest.mark.parametrize(
+    ("depth", "changes", "panel"),
+    [
+        (3.0, {}, 0.0),
+        (4.5, {}, 0.0),  # 3 ft 10 in over the footing's top
+        (4.7, {}, PANEL_SOUND),
+        (4.5, {"footing_bottom": "28.6284 m, assumed"}, PANEL_SOUND),  # half a foot more may be there
+        (3.0, {"condition": "unknown"}, PANEL_WEAK),
+        (3.0, {"condition": "bowed"}, PANEL_WEAK),
+        (3.0, {"material": "stone"}, PANEL_WEAK),
+        (3.0, {"ground": {"texture": "clay, measured", "expansive": True}}, PANEL_WEAK),
+        (3.0, {"drain": 3.3 * FOOT}, PANEL_SOUND),  # dug below the footing
+        (4.7, {"opened": False}, PANEL_SOUND),  # a drain's trench bares the wall, too
+    ],
+)
+def test_how_much_of_a_wall_is_bared_at_once(depth: float, changes: dict[str, Any], panel: float) -> None:
+    assert built(depth * FOOT, **changes).dig.wall_panel == panel
+
+
+def test_nothing_bared_needs_no_panel() -> None:
+    nothing = System(nodes={}, runs=(), gravity=(), station=None, joined=None, discharge="OUT")
+    deep = make_wall("front", feet(0, 0), feet(20, 0), footing=GROUND - 9 * FOOT, open_and_coat=False)
+    assert build_side(make_site(walls=(deep,)), nothing).dig.wall_panel == 0.0
+
+
+def test_a_shallow_sound_wall_is_worked_in_one_pass() -> None:
+    plan = build_side(make_site(), make_system()).plan
+    assert not any(task.key.endswith(EVEN) for task in plan.tasks)
+
+
+def test_a_deep_wall_is_closed_before_the_even_lengths_are_opened() -> None:
+    plan = built(6 * FOOT, coating={"kind": "damp-proofing", "coats": 2, "parge": True, "board": True}).plan
+    day = {task.key: task.day for task in plan.tasks}
+    titles = {task.key: task.title for task in plan.tasks}
+    for key in ("open", "clean", "parge", "coat-1", "coat-2", "board", "pipe", "stone", "backfill"):
+        assert key in day
+        assert key + EVEN in day
+        assert "odd lengths" in titles[key]
+        assert "even lengths" in titles[key + EVEN]
+    assert "lengths of 8 ft" in titles["open"]
+    assert day["backfill"] <= day["open" + EVEN]
+    for one, two in (("coat-1", "coat-2"), ("coat-2", "backfill"), ("coat-1-even", "coat-2-even")):
+        assert day[one] < day[two]
+    assert day["coat-2" + EVEN] < day["backfill" + EVEN]
+    assert day["finish"] == plan.days
+
+
+def test_two_passes_take_the_same_hours() -> None:
+    once = [
+        Work(key="open", title="Open", hours=9.0, quantity="9 yd³ at 1 yd³/h"),
+        Work(key="coat-1", title="Coat", hours=2.0, quantity="40 ft²", after=("open",), wait=24.0, held=("backfill",)),
+        Work(key="pump", title="Pump", hours=3.0, quantity="1", after=("open",)),
+        Work(key="backfill", title="Fill", hours=8.0, quantity="8 yd³", after=("coat-1", "pump")),
+        Work(key="finish", title="Finish", hours=1.0, quantity="1", after=("backfill",)),
+    ]
+    twice = in_passes(once, {"open": 1.0, "coat-1": 1.0, "backfill": 0.5, "pump": 0.0}, "8 ft")
+    assert sum(work.hours for work in twice) == pytest.approx(23.0)
+    by_key = {work.key: work for work in twice}
+    assert by_key["backfill"].quantity == "75% of 8 yd³"
+    assert by_key["open"].quantity == "half of 9 yd³ at 1 yd³/h"
+    placed = {item.work.key: item for item in arrange(twice, 2, 8.0)}
+    assert placed["open-even"].start >= placed["backfill"].end
+    assert placed["backfill-even"].start - placed["coat-1-even"].end >= 7.99  # a night and a day of cure, again
+    assert placed["finish"].start >= placed["backfill-even"].end
+
+
+def test_days_open_count_the_first_and_the_last() -> None:
+    works = [
+        Work(key="trench", title="", hours=12.0, quantity=""),
+        Work(key="wait", title="", hours=1.0, quantity="", after=("trench",), wait=24.0),
+        Work(key="backfill", title="", hours=1.0, quantity="", after=("wait",)),
+    ]
+    assert days_open(works, 2, 8.0, "trench", ["backfill"]) == 2
+    assert days_open(works[:1], 2, 8.0, "trench", ["backfill"]) == 1
+    assert days_open(works, 1, 8.0, "trench", ["backfill", "backfill-even"]) == 3
+
+
+def shields(build: Build) -> float:
+    return sum(line.quantity for line in build.takeoff.lines if line.key == "hire.shield")
+
+
+def test_shields_are_hired_for_as_long_as_the_trench_is_open() -> None:
+    build = built(9 * FOOT, coating={"kind": "damp-proofing", "coats": 2})
+    day = {task.key: task.day for task in build.plan.tasks}
+    assert build.plan.days > 4
+    assert shields(build) >= day["backfill-even"] - day["open"] + 1
+    assert shields(built(3 * FOOT)) == 0.0
+    alone = [line for line in build_side(make_site(), make_system()).takeoff.lines if line.key == "hire.shield"]
+    assert [line.where for line in alone] == ["SUMP"]
+    assert alone[0].quantity > 1.0
