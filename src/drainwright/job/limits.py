@@ -42,6 +42,7 @@ MOST: Mapping[str, Most] = {
     "angle": Most(2.0 * 6.283185307179586, "720 deg"),
     "period": Most(1000.0 * YEAR, "1,000 yr"),
     "span": Most(60.0 * 86400.0, "60 days", "a time of rain or of a failure"),
+    "storm": Most(10.0 * 86400.0, "10 days", "the duration of a storm"),
     "mass": Most(1e6, "2,200,000 lb (1,000,000 kg)"),
     "density": Most(10_000.0, "624 pcf (10,000 kg/m3)"),
     "power": Most(100_000.0, "134 hp (100 kW)"),

@@ -86,6 +86,7 @@ Grade = Annotated[float, *_quantity("grade", "1/8 in/ft", "grade", 0.0)]
 Angle = Annotated[float, *_quantity("angle", "90 deg", "angle")]
 Period = Annotated[float, *_quantity("time", "10 yr", "period", 0.0, low_open=True)]
 Duration = Annotated[float, *_quantity("time", "15 min", "span", 0.0, low_open=True)]
+StormDuration = Annotated[float, *_quantity("time", "6 h", "storm", 0.0, low_open=True)]
 Mass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0)]
 Density = Annotated[float, *_quantity("density", "110 pcf", "density", 0.0, low_open=True)]
 Power = Annotated[float, *_quantity("power", "1/2 hp", "power", 0.0, low_open=True)]
@@ -301,5 +302,5 @@ __all__ = [
     "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density", "Distance",
     "Duration", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Money", "Name",
     "Number", "Period", "Place", "Position", "PositiveLength", "PositiveSize", "Power", "RainDepth", "Rate", "Reading",
-    "Record", "ShortText", "Size", "Speed", "Text", "Volume", "si",
+    "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "Volume", "si",
 ]  # fmt: skip

@@ -30,6 +30,7 @@ from drainwright.job.values import (
     ShortText,
     Size,
     Speed,
+    StormDuration,
     si,
 )
 
@@ -172,7 +173,7 @@ class Criteria(Record):
     roof_return_period: Period = si(10 * 31557600.0)
     yard_return_period: Period = si(10 * 31557600.0)
     storm_return_period: Period = si(25 * 31557600.0)
-    storm_duration: Duration = si(6 * 3600.0)
+    storm_duration: StormDuration = si(6 * 3600.0)
     roof_time: Duration = si(5 * 60.0)
     minimum_time: Duration = si(5 * 60.0)
     minimum_grade: Grade = si(0.125 / 12)
