@@ -146,17 +146,22 @@ def _show_runs(console: Console, design: Design) -> None:
         ("fall", "right"), ("upper", "right"), ("lower", "right"), (f"flow {unit_label('flow', units)}", "right"),
         ("full", "right"), (f"speed {unit_label('speed', units)}", "right"),
     )  # fmt: skip
+    station = design.system.station
     for run in design.system.runs:
-        fall = "pumped" if run.pressure else write(run.grade, "grade", units)
-        full = "-" if run.capacity <= 0 else _number(write(run.capacity, "flow", units))
+        fall = "-" if run.pressure else write(run.grade, "grade", units)
+        flow, full = run.flow, "-" if run.capacity <= 0 else _number(write(run.capacity, "flow", units))
+        if run.pressure and station is not None:  # not what the rain brings: what the pump drives through it
+            flow, full = station.operating_flow, "pumped"
         upper, lower = _bare(run.invert_upper, units), _bare(run.invert_lower, units)
         _row(
             table, run.name, run.duty, f"{run.upper} - {run.lower}", pipe_words(run.pipe, units),
-            _bare(run.length, units), fall, upper, lower, _number(write(run.flow, "flow", units)), full,
+            _bare(run.length, units), fall, upper, lower, _number(write(flow, "flow", units)), full,
             _number(write(run.velocity, "speed", units)),
         )  # fmt: skip
     console.print(table)
     console.print(Text(f"  upper and lower: inverts in {'ft' if units == 'US' else 'm'} above the job's datum"))
+    if any(run.pressure for run in design.system.runs):
+        console.print(Text("  flow: of the design rain; where it is pumped, what the pump delivers at its duty point"))
     for verdict in design.system.gravity:
         word = "reaches" if verdict.reaches else "does not reach"
         line = (
@@ -224,10 +229,11 @@ def _floats(station: object) -> Sequence[tuple[str, float]]:
 def _show_storm(console: Console, design: Design) -> None:
     units = design.job.units
     storm = design.storm.storm
+    floor = "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
     depth = write(storm.depth, "length", units, _small(units))
     _heading(console, f"Storm test: {storm.name}, {depth}")
     table = _table(
-        ("case", "left"), ("highest at the house", "right"), ("floor wets at", "right"), ("water at the floor", "left"),
+        ("case", "left"), ("highest at the house", "right"), (f"{floor} at", "right"), ("water there", "left"),
         ("pump starts", "right"), ("most in an hour", "right"), ("ran off overland", "right"), ("balance", "right"),
     )  # fmt: skip
     for case in design.storm.cases:

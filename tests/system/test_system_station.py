@@ -110,7 +110,7 @@ def test_what_falls_short_is_named_with_its_figures() -> None:
     starts = 15.0 * station.operating_flow / GALLON / 26.44
     assert f"the pump starts {starts:.1f} times an hour at the worst inflow where 10 are wanted." in short_note(item)
     assert "no choice of basin and discharge pipe" in short_note(item)
-    assert "flow" not in short_note(item)
+    assert "delivers" not in short_note(item)
     deep = short_note(setting(lowest_inlet=28.0))
     assert deep.endswith("the basin is 8 ft deep where common ones are 6 ft at most.")
     weak = short_note(setting(200 * GALLON))  # 1.2 times as much is wanted

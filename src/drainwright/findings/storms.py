@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from drainwright.findings.places import counted
+from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Check, Outcome, caution, fails, ok, rule
 from drainwright.storm.model import StormCase
 
+TOLD = 0.005  # water lower than this over a grate or at a wall is not told; common practice, no source [m]
 PONDING = 0.0762  # 3 in over a grate is noted, twice that fails; common practice, no source [m]
 RUN_OFF = 0.1  # over an inlet's rim and away; common practice, no source [m³]
 
@@ -23,14 +24,15 @@ def floor(case: Case) -> Iterator[Outcome]:
     if result.highest_at_house is None:
         return
     figure = case.level(result.highest_at_house)
-    limit = f"below {case.level(result.slab_level)}"
+    limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
     if result.time_to_slab is None:
         text = "The floor stays dry through the design storm."
         yield ok("storm", text, figure=figure, limit=limit, basis=case.water_basis)
     else:
         yield fails(
             "storm",
-            f"In the design storm water reaches the floor after {case.hours(result.time_to_slab)}, with everything working.",
+            f"In the design storm water reaches the {case.floor_name} after {case.hours(result.time_to_slab)}, with "
+            "everything working.",
             figure=figure,
             limit=limit,
             advice="Bring less water in (roof water elsewhere), or take a stronger pump or a larger way out.",
@@ -113,19 +115,43 @@ def storm_starts(case: Case) -> Iterator[Outcome]:
         )
 
 
+def _standing(case: Case, result: StormCase) -> tuple[str, bool]:
+    """Where water stands over grates and at the walls' ground, in words, and whether it is deep enough to be minded."""
+    words, deepest = [], 0.0
+    for node in result.nodes.values():
+        if case.system.nodes[node.node].kind == "inlet" and node.pond_depth > TOLD:
+            words.append(f"{case.small(node.pond_depth)} over {node.node}")
+            deepest = max(deepest, node.pond_depth)
+    highest = result.highest_at_house
+    wall = min(case.site.walls, key=lambda item: item.ground_lowest, default=None)
+    over = wall is not None and highest is not None and highest > wall.ground_lowest + TOLD
+    if wall is not None and highest is not None and over:
+        words.append(f"{case.small(highest - wall.ground_lowest)} above the ground at the {wall.name} wall")
+    return listed(words), over or deepest > PONDING
+
+
 def _failure(key: str, advice: str) -> Check:
     def check(case: Case) -> Iterator[Outcome]:
         result, basis = case.storm.case(key), case.water_basis
         if result is None or result.highest_at_house is None:
             return
-        figure, limit = case.level(result.highest_at_house), f"below {case.level(result.slab_level)}"
+        limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
+        stands, deep = _standing(case, result)
+        figure = case.level(result.highest_at_house)
         if result.time_to_slab is None:
-            text = f"{result.title}: the floor stays dry in the design storm."
-            yield ok("storm", text, figure=figure, limit=limit, basis=basis)
+            dry = f"{result.title}: the floor stays dry in the design storm"
+            if not deep:
+                text = f"{dry}; water stands {stands}." if stands else f"{dry}."
+                yield ok("storm", text, figure=figure, limit=limit, basis=basis)
+            else:
+                text = f"{dry}, but water stands {stands}."
+                yield caution("storm", text, figure=figure, limit=limit, advice=advice, basis=basis)
         else:
+            after = case.hours(result.time_to_slab)
+            reaches = f"{result.title}: in the design storm water reaches the {case.floor_name} after {after}"
             yield caution(
                 "storm",
-                f"{result.title}: in the design storm water reaches the floor after {case.hours(result.time_to_slab)}.",
+                f"{reaches} and stands {stands}." if stands else f"{reaches}.",
                 figure=figure,
                 limit=limit,
                 advice=advice,
