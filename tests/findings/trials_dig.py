@@ -126,6 +126,17 @@ def planted(name: str, utility: str, clearance: float, *, crossing: bool = True)
     return change
 
 
+def dear(key: str) -> Change:
+    """A price line that makes more than half of the cost."""
+
+    def change(case: Case) -> Case:
+        lines = case.build.price.lines
+        number = next(i for i, item in enumerate(lines) if item.key == key)
+        return put("build", "price", "lines", number, "amount", to=case.build.price.direct_cost * Decimal("0.51"))(case)
+
+    return change
+
+
 def twice(run_name: str, utility: str) -> Change:
     """A meeting told again."""
 
@@ -209,6 +220,14 @@ DIG = (
     Trial("DIG-11", "fails", change=days(16)),
     Trial("DIG-12", "ok", change=lambda c: trench("west", width=2 * FOOT + 0.1016)(c), where=WEST),
     Trial("DIG-12", "fails", change=lambda c: trench("west", width=2 * FOOT)(c), where=WEST),  # less the footing
+    Trial("DIG-13", "ok", change=as_designed),
+    Trial("DIG-13", "ok", base="metric", change=as_designed),
+    Trial("DIG-13", "caution", change=run("FD1", length=501 * FOOT), where=FD1, says="501 ft long"),
+    Trial("DIG-13", "ok", change=run("FD1", length=499 * FOOT)),
+    Trial("DIG-13", "caution", change=trench("west", depth_greatest=10.1 * FOOT), where=WEST, says="deep"),
+    Trial("DIG-13", "ok", change=trench("west", depth_greatest=9.9 * FOOT)),
+    Trial("DIG-13", "caution", change=put("build", "dig", "trailer_loads", to=41), where="equipment", says="41 t"),
+    Trial("DIG-13", "caution", change=dear("stone.57"), where="price_book", says="washed stone"),
 )  # fmt: skip
 
 
@@ -260,8 +279,8 @@ KNOWN = (
     Trial("PLA-01", "ok", change=looked_up("house_foundation_letters")),  # no trench leans on them
     Trial("PLA-01", "caution", change=every(letters(2.0), looked_up("house_foundation_letters")), says="letters"),
     Trial("COM-01", "ok", change=deposit("0.10")),
-    Trial("COM-01", "fails", change=deposit("0.12"), says="Ask for 1,000.00 at most"),
-    Trial("COM-01", "fails", change=deposit("0.10", cap=500.0), says="Ask for 500.00 at most"),
+    Trial("COM-01", "fails", change=deposit("0.12"), says="1,000.00 at most"),
+    Trial("COM-01", "fails", change=deposit("0.10", cap=500.0), says="500.00 at most"),
     Trial("COM-01", "ok", change=deposit("0.05", cap=500.0)),
     Trial("COM-02", "caution",
           change=every(job("demonstration", to=False), put("build", "price", "invented", to=True))),

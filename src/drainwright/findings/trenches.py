@@ -12,6 +12,8 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 
 FOOT = 0.3048
+#: Larger figures are rare on a house lot; common practice, no source.
+LONG, DEEP, LOADS = 500 * FOOT, 10 * FOOT, 40
 HEAP = 1.0  # room that a heap of spoil takes beside a trench; common practice, no source [m]
 
 
@@ -94,6 +96,41 @@ def protection(case: Case) -> Iterator[Outcome]:
             yield ok(where, f"{deep}, in stable rock.", figure=figure, limit=unprotected, basis=basis)
         else:
             yield ok(where, f"{_thing(trench)} is shallow.", figure=figure, limit=unprotected, basis=basis)
+
+
+@rule("DIG-13", "Figures out of the ordinary", "common_practice")
+def outliers(case: Case) -> Iterator[Outcome]:
+    """A figure that a house lot seldom has is more often a slip of the pen: it is read again before it is priced."""
+    build, found = case.build, []
+    limits = (
+        f"runs to {case.length(LONG)}, digging to {case.length(DEEP)}, {LOADS} loads, no line over half of the cost"
+    )
+    found += [
+        (f"works.runs.{run.name}", f"{run.name} is", f"{case.length(run.length)} long")
+        for run in case.system.runs
+        if run.length > LONG
+    ]
+    found += [
+        (_where(item), f"{_thing(item)} is", f"{case.length(item.depth_greatest)} deep")
+        for item in build.dig.trenches
+        if item.depth_greatest > DEEP
+    ]
+    if build.dig.trailer_loads > LOADS:
+        found.append(("equipment", "The spoil to haul comes to", f"{build.dig.trailer_loads} trailer loads"))
+    for line in build.price.lines:
+        if line.category != "labour" and line.amount > build.price.direct_cost / 2:
+            share = f"{line.amount / build.price.direct_cost:.0%} of the cost before overhead"
+            found.append(("price_book", f"One line alone, {line.description}, makes", share))
+    for where, thing, figure in found:
+        yield caution(
+            where,
+            f"{thing} {figure}; few house lots have that. See that the figure is right.",
+            figure=figure,
+            limit=limits,
+            advice="Look again at the entry, its unit and its decimal point, before anything is priced or ordered by it.",
+        )
+    if not found:
+        yield ok("works.runs", "No length, depth or amount is out of the ordinary.", figure="none", limit=limits)
 
 
 @rule("DIG-07", "Spoil set-back", "osha_1995_06")
