@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.errors import InputError, StageError
+from drainwright.quantities import parse
 
 from .conftest import EXAMPLES
 
@@ -189,6 +190,15 @@ def test_check_prints_enough_digits_to_tell_a_misclosure_from_its_limit(tmp_path
     assert "MORE THAN the allowable 0.009 ft" in result.output
 
 
+def test_design_says_a_small_misclosure_plainly(tmp_path: Path) -> None:
+    result = run.invoke(app, ["design", _changed(tmp_path, ("foresight: 3.60 ft", "foresight: 3.61 ft"))])
+    assert result.exit_code == 0  # a caution
+    told = " ".join(result.output.split())
+    assert "The level book misses its benchmark by 0.010 ft; 0.009 ft is allowed for so short a round." in told
+    assert "That is within what two rod readings can be off." in told
+    assert "Read the first and last sights again before relying on heights to a hundredth of a foot." in told
+
+
 def test_check_heads_what_it_assumed(tmp_path: Path) -> None:
     result = run.invoke(app, ["check", _changed(tmp_path, ("4.00 ft, distance: 40 ft}", "4.00 ft, distance: 400 ft}"))])
     assert result.exit_code == 0
@@ -261,6 +271,39 @@ def test_papers_into_a_file_is_refused(tmp_path: Path) -> None:
     result = run.invoke(app, ["papers", HOUSE, "--to", str(blocker)])
     assert result.exit_code == 2
     assert "Traceback" not in result.output
+
+
+USING = Path(__file__).parents[1] / "docs" / "using.md"
+
+
+def test_the_guide_shows_quantities_that_are_read() -> None:
+    text = USING.read_text(encoding="utf-8").split("## 3.")[1].split("A bare number")[0]
+    shown = re.findall(r"`([^`]+)`", text)
+    assert len(shown) >= 12
+    kinds = ("length", "grade", "flow", "intensity", "volume", "density", "speed", "time")
+    for written in shown:
+        assert any(_reads(written, kind) for kind in kinds), written
+
+
+def _reads(written: str, kind: str) -> bool:
+    try:
+        parse(written, kind)
+    except InputError:
+        return False
+    return True
+
+
+def test_the_guide_shows_a_line_that_is_read_and_fails_without_its_quotes(tmp_path: Path) -> None:
+    line = re.search(r"```yaml\n(- .*)\n```", USING.read_text(encoding="utf-8"))
+    assert line
+    for shown, code in ((line[1], 0), (line[1].replace('"7 in, measured"', "7 in, measured"), 2)):
+        path = _changed(
+            tmp_path, ("  - name: house sewer", f"  {shown.replace('water service', 'line')}\n  - name: house sewer")
+        )
+        result = run.invoke(app, ["check", path])
+        assert result.exit_code == code, result.output
+        Path(path).unlink()
+    assert 'ut it in quotes: depth: "7 in, measured"' in result.output
 
 
 MALFORMED = sorted((Path(__file__).parent / "job" / "malformed").iterdir())

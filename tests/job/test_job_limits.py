@@ -24,7 +24,8 @@ BOUNDS = [
     ("Area", "100000 m2", "1e30 ft2"), ("Area", "1,000,000 ft2", "1e8 ft2"), ("Volume", "1000 m3", "1001 m3"),
     ("Flow", "1 m3/s", "16000 gpm"), ("Intensity", "1000 mm/h", "1001 mm/h"), ("Speed", "20 m/s", "21 m/s"),
     ("Conductivity", "0.1 m/s", "0.11 m/s"), ("Grade", "200 %", "201 %"), ("Angle", "-720 deg", "721 deg"),
-    ("Period", "1000 yr", "1001 yr"), ("Duration", "60 days", "61 days"), ("StormDuration", "10 days", "11 days"), ("Mass", "1000 t", "1001 t"),
+    ("Period", "1000 yr", "1001 yr"), ("Duration", "60 days", "61 days"), ("StormDuration", "10 days", "11 days"),
+    ("Mass", "1000 t", "1001 t"),
     ("Density", "10000 kg/m3", "10001 kg/m3"), ("Power", "100 kW", "101 kW"), ("Fraction", "100 %", "101 %"),
     ("Current", "1000 A", "1001 A"), ("Charge", "100000 Ah", "100001 Ah"), ("Rate", "3600 /h", "3601 /h"),
 ]  # fmt: skip
