@@ -15,6 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from drainwright.build.crossings import hand_dug
+from drainwright.build.wording import barrow_words, money
 from drainwright.findings.model import Severity
 from drainwright.quantities import unit_label, write
 from drainwright.system.trade import pipe_words, pump_words
@@ -255,13 +256,14 @@ def _show_build(console: Console, design: Design) -> None:
     table.show_header = False
     deepest = max((trench.depth_greatest for trench in dig.trenches), default=0.0)
     _row(table, "earth in place", write(dig.bank_volume, "volume", units), f"deepest {_level(deepest, units)}")
-    hauled = f"{dig.trailer_loads} trailer loads, {dig.barrow_rounds} barrow rounds"
+    hauled = f"{dig.trailer_loads} trailer loads, {barrow_words(dig, design.job.equipment)} by barrow"
     _row(table, "hauled away, loose", write(dig.haul_volume, "volume", units), hauled)
     hand = hand_dug(dig.crossings)
     _row(table, "buried lines met", str(len(dig.crossings)), f"{_level(hand, units)} dug by hand beside them")
     _row(table, "work", f"{plan.hours:.0f} person-hours", f"{plan.days} days for a crew of {plan.crew}")
-    note = f"{price.low:,.0f} to {price.high:,.0f}; margin {price.margin:.1%}, mark-up {price.markup:.1%}"
-    _row(table, "price", f"{price.total:,.2f}", note)
+    band = " to ".join(money(amount, price.currency, 0) for amount in (price.low, price.high))
+    note = f"{band}; margin {price.margin:.1%}, mark-up {price.markup:.1%}"
+    _row(table, "price", money(price.total, price.currency), note)
     _row(table, "price book", price.book, "invented" if price.invented else "")
     console.print(table)
 

@@ -110,7 +110,7 @@ def test_a_capped_deposit_says_so() -> None:
     }
     price = small(rules=rules)
     assert price.deposit == Decimal("100.00")
-    assert price.deposit_rule == "10 % of the total, no more than 100.00 (mapped)"
+    assert price.deposit_rule == "10 % of the total, no more than $100.00 (from a map or record)"
 
 
 def test_own_prices_change_their_line_alone() -> None:

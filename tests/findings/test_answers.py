@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build.shown import said
+from drainwright.build.wording import round_money
 from drainwright.design import Design
 from drainwright.findings import answer, judge
 from drainwright.findings.model import Answer
@@ -241,9 +242,10 @@ def test_damp_proofing_is_enough_or_not(pumped: Design, wrong: Design, metric: D
 def test_the_price_is_the_price(pumped: Design) -> None:
     price = pumped.build.price
     text = pumped.answers[6].answer
-    for figure in (f"{price.total:,.2f}", f"{price.low:,.0f}", f"{price.high:,.0f}", f"{price.labour:,.0f}"):
+    low, high = round_money(price.low, "USD"), round_money(price.high, "USD")
+    for figure in (f"${price.total:,.2f}", f"between {low} and {high}", f"${price.labour:,.0f}"):
         assert figure in text
-    assert f"{price.deposit:,.2f}" in pumped.answers[6].limit
+    assert f"${price.deposit:,.2f}" in pumped.answers[6].limit
 
 
 def test_bulk_is_told_in_the_jobs_units() -> None:

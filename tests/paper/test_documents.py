@@ -115,9 +115,14 @@ def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
     text = text_of(pumped, "proposal")
     price, station = pumped.build.price, pumped.system.station
     assert station is not None
-    assert f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice" in text
+    low, high = round_money(price.low, "USD"), round_money(price.high, "USD")
+    assert f"Likely between {low} (nothing unforeseen) and {high} (twice" in text
+    assert f"Price: {money(price.total, 'USD')}" in first_page_of(pumped, "proposal")
     assert "usual surprises)." in text
-    for words in (money(price.total), money(price.deposit), money(price.total - price.deposit), price.deposit_rule):
+    for words in (
+        *(money(amount, "USD") for amount in (price.total, price.deposit, price.total - price.deposit)),
+        price.deposit_rule,
+    ):
         assert words in text
     say = Say(pumped.job.units)
     assert f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)} of head" in text

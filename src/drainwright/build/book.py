@@ -53,6 +53,7 @@ class Book:
     name: str
     dated: datetime.date
     invented: bool
+    currency: str  # code of ISO 4217
     items: Mapping[str, Item]
     rates: Mapping[str, Rate]
     wage: Decimal  # per hour, before burden
@@ -123,6 +124,7 @@ def demonstration_book() -> Book:
         name=data["name"],
         dated=datetime.date.fromisoformat(data["dated"]),
         invented=data["invented"],
+        currency=data["currency"],
         items=MappingProxyType(items),
         rates=MappingProxyType(rates),
         wage=Decimal(data["labour"]["wage"]),

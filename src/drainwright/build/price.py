@@ -6,6 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from drainwright.build.book import Book
 from drainwright.build.model import CrewPlan, Price, PriceLine, Takeoff
+from drainwright.build.wording import BASIS_WORDS, money
 from drainwright.errors import InputError
 from drainwright.job.place import Rules
 from drainwright.worksheet import Card, catalogued, place
@@ -141,7 +142,7 @@ def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
         first = deposit(total, share, None if cap is None else Decimal(str(cap.value)))
     rule = f"{share * 100:f}".rstrip("0").rstrip(".") + " % of the total"
     if cap is not None:
-        rule += f", no more than {Decimal(str(cap.value)):,.2f}"
+        rule += f", no more than {money(Decimal(str(cap.value)), book.currency)}"
     return Price(
         lines=lines,
         labour=labour,
@@ -158,9 +159,10 @@ def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
         tax=tax,
         total=total,
         deposit=first,
-        deposit_rule=f"{rule} ({rules.deposit_fraction.basis.value})",
+        deposit_rule=f"{rule} ({BASIS_WORDS[rules.deposit_fraction.basis]})",
         low=_total(direct + overhead, book, tax),
         high=_total(direct + overhead + 2 * contingency, book, tax),
+        currency=book.currency,
         book=f"{book.name}, {book.dated.isoformat()}",
         invented=book.invented,
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from drainwright.build.wording import BASIS_WORDS
 from drainwright.errors import InputError
 from drainwright.findings.model import Answer, Finding, Severity
 from drainwright.findings.rules import Case
@@ -92,7 +93,9 @@ def marks(items: Iterable[tuple[str, Basis]]) -> str:
     groups: dict[Basis, list[str]] = {}
     for name, basis in items:
         groups.setdefault(basis, []).append(name)
-    return "; ".join(f"{basis.value}: {', '.join(dict.fromkeys(groups[basis]))}" for basis in Basis if basis in groups)
+    return "; ".join(
+        f"{BASIS_WORDS[basis].lower()}: {', '.join(dict.fromkeys(groups[basis]))}" for basis in Basis if basis in groups
+    )
 
 
 def sentences(*parts: str) -> str:

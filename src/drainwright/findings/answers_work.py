@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from drainwright.build.shown import said
+from drainwright.build.wording import barrow_words, money, round_money
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
 from drainwright.findings.lift import basin_of
 from drainwright.findings.places import counted, listed
@@ -14,11 +17,13 @@ from drainwright.job.values import Basis
 def cost(case: Case, found: Findings) -> Reply:
     """Price with its parts."""
     price = case.build.price
+    say = partial(money, currency=price.currency, digits=0)
     biggest = sorted(price.lines, key=lambda line: -line.amount)[:3]
-    parts = "; ".join(f"{line.description} {line.amount:,.0f}" for line in biggest)
+    parts = "; ".join(f"{line.description} {say(line.amount)}" for line in biggest)
     return Reply(
-        text=f"Total {price.total:,.2f}, likely between {price.low:,.0f} and {price.high:,.0f}. Labour {price.labour:,.0f}, "
-        f"materials {price.materials:,.0f}, haul, hire and permits {price.other:,.0f}; then overhead, contingency and profit. "
+        text=f"Total {money(price.total, price.currency)}, likely between {round_money(price.low, price.currency)} and "
+        f"{round_money(price.high, price.currency)}. Labour {say(price.labour)}, "
+        f"materials {say(price.materials)}, haul, hire and permits {say(price.other)}; then overhead, contingency and profit. "
         f"The largest lines: {parts}. It costs more with rock, roots, unmarked lines, deeper footings or no machine access; "
         "less with less wall opened, a machine that fits the gate, or spoil kept on the lot.",
         rests_on=marks(
@@ -27,7 +32,7 @@ def cost(case: Case, found: Findings) -> Reply:
                 ("quantities", Basis.MEASURED),
             ]
         ),
-        limit=f"deposit {price.deposit:,.2f}: {price.deposit_rule}",
+        limit=f"deposit {money(price.deposit, price.currency)}: {price.deposit_rule}",
         do="Put the unit prices for rock, roots and unmarked lines in the contract.",
     )
 
@@ -41,9 +46,11 @@ def quantities(case: Case, found: Findings) -> Reply:
     spoil = "No spoil leaves the lot."
     if dig.trailer_loads > 0:
         spoil = (
-            f"Spoil: {counted(dig.barrow_rounds, 'barrow round')} and {counted(dig.trailer_loads, 'trailer load')} "
-            f"({dig.trailer_loads_by_volume} by volume, {dig.trailer_loads_by_mass} by weight)."
+            f"Spoil leaves in {counted(dig.trailer_loads, 'trailer load')} ({dig.trailer_loads_by_volume} by volume, "
+            f"{dig.trailer_loads_by_mass} by weight)."
         )
+    if dig.barrow_rounds > 0:
+        spoil += f" By barrow: {barrow_words(dig, case.job.equipment)}."
     return Reply(
         text=sentences(f"{goods}." if goods else "", spoil, found.says("DIG-09") if found.bad("DIG-09") else ""),
         rests_on=marks([("lengths and depths", Basis.MEASURED), ("soil weight and swell", Basis.ASSUMED)]),

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Any
 
+from drainwright.build.wording import money
 from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis, Fact
@@ -292,7 +294,7 @@ def deposit(case: Case) -> Iterator[Outcome]:
     price, rules = case.build.price, case.job.rules
     allowed, cap = rules.deposit_fraction, rules.deposit_cap
     share = float(price.deposit / price.total) if price.total else 0.0
-    figure, limit = f"deposit of {price.deposit:,.2f}, {share:.1%} of the total", price.deposit_rule
+    figure, limit = f"deposit of {money(price.deposit, price.currency)}, {share:.1%} of the total", price.deposit_rule
     above_cap = cap is not None and float(price.deposit) > cap.value + 0.005
     basis = allowed.basis if cap is None else least_sure(allowed.basis, cap.basis)
     if share <= allowed.value + 1e-4 and not above_cap:
@@ -305,7 +307,7 @@ def deposit(case: Case) -> Iterator[Outcome]:
             "The deposit is above the limit of the place.",
             figure=figure,
             limit=limit,
-            advice=f"Ask for {most:,.2f} at most.",
+            advice=f"Ask for {money(Decimal(str(most)), price.currency)} at most.",
             basis=basis,
         )
 

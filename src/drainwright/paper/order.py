@@ -20,6 +20,7 @@ from drainwright.system.catalogue import find_pipe
 from drainwright.system.trade import pipe_words
 
 LONGEST = 32_000  # letters of a cell that the format can hold, with some room [-]
+MONEY = "#,##0.00"
 FIRST = 5  # the row of the table's head, counted from 0
 
 
@@ -49,7 +50,9 @@ def order_workbook(design: Design) -> bytes:
                 "created": datetime.datetime.combine(day, datetime.time()),
             }
         )  # fmt: skip
-        looks = {name: book.add_format(look) for name, look in _LOOKS.items()}
+        looks = {
+            name: book.add_format(_in_currency(look, design.build.price.currency)) for name, look in _LOOKS.items()
+        }
         _order(book.add_worksheet("Order"), design, looks)
         _pick(book.add_worksheet("Pick list"), design, looks)
         _holes(book.add_worksheet("Holes"), design, looks)
@@ -72,11 +75,18 @@ _LOOKS: dict[str, dict[str, Any]] = {
     "text": {"text_wrap": True, "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
     "number": {"num_format": "General", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
     "share": {"num_format": "0%", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
-    "money": {"num_format": "#,##0.00", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
-    "sum": {"num_format": "#,##0.00", "bold": True, "top": 1},
+    "money": {"num_format": MONEY, "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
+    "sum": {"num_format": MONEY, "bold": True, "top": 1},
     "sum text": {"bold": True, "top": 1},
     "box": {"border": 1, "border_color": "#5d6a72"},
 }
+
+
+def _in_currency(look: dict[str, Any], currency: str) -> dict[str, Any]:
+    """The look with money in its currency: the sign before dollars, the code after any other."""
+    if look.get("num_format") != MONEY:
+        return look
+    return {**look, "num_format": f'"$"{MONEY}' if currency == "USD" else f'{MONEY} "{currency}"'}
 
 
 def text(value: str) -> str:
@@ -124,7 +134,7 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     _head(sheet, design, looks, "Order", note)
     heads = (
         ("Item", 44), ("For", 24), ("Counted (in unit)", 11), ("Waste (%)", 8), ("To buy (in unit)", 10), ("Unit", 19),
-        ("Unit price (currency)", 12), ("Amount (currency)", 13), ("Rests on", 11), ("Note", 34),
+        (f"Unit price ({price.currency})", 12), (f"Amount ({price.currency})", 13), ("Rests on", 11), ("Note", 34),
     )  # fmt: skip
     _columns(sheet, heads, looks)
     prices, units = _prices(design), design.job.units

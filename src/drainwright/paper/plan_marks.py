@@ -30,6 +30,7 @@ from drainwright.paper.wording import Wording
 from drainwright.system.model import Node
 from drainwright.system.trade import pipe_words
 
+SHORT = {Basis.MAPPED: "from a map"}
 CODE_EVERY = 42.0  # letters of a buried line [mm]
 # order in which labels are placed, the first first
 FIRST, SECOND, THIRD, FOURTH, LAST = range(5)
@@ -118,7 +119,13 @@ def band(path: Sequence[Point], width: float) -> list[tuple[Point, ...]]:
 
 def basis_words(basis: Basis) -> str:
     """The mark, unless the value was measured."""
-    return "" if basis.is_sure else f" ({basis.value})"
+    return "" if basis.is_sure else f" ({SHORT.get(basis, basis.value)})"
+
+
+def floor_top(design: Design) -> str:
+    """What the lowest floor's level is the level of."""
+    kind = design.job.house.floor_kind
+    return "crawl-space soil" if kind == "crawl space" else f"top of the {kind} floor"
 
 
 def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
@@ -185,9 +192,8 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
 
     house = shapely.Polygon(outline).buffer(0)
     centre_point = shapely.maximum_inscribed_circle(house).coords[0]
-    kind = design.job.house.floor_kind
     drawn.label(
-        SECOND, "House", f"{kind} floor {word.level(site.floor)}{basis_words(site.floor_basis)}",
+        SECOND, "House", f"{floor_top(design)} {word.level(site.floor)}{basis_words(site.floor_basis)}",
         at=(float(centre_point[0]), float(centre_point[1])), size=2.8, strong=True, clear=0.0,
     )  # fmt: skip
 
@@ -371,6 +377,6 @@ def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> N
 
 
 __all__ = [
-    "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "ground_and_house", "inside", "node_marks",
-    "run_lines", "survey_marks", "words",
+    "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "floor_top", "ground_and_house", "inside",
+    "node_marks", "run_lines", "survey_marks", "words",
 ]  # fmt: skip

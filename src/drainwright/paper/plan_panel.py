@@ -76,7 +76,7 @@ def _cautions(design: Design, unplaced: Sequence[Label], dropped: int) -> Block:
     parts.append(
         paragraph(
             f"Levels are in {Wording(design.job.units).level_unit} on benchmark {benchmark.name}{about} = {level}."
-            " Figures marked assumed, stated or mapped were not measured here.",
+            " Figures marked assumed, stated or from a map were not measured here.",
             bullet="•",
         )
     )

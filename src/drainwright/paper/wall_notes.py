@@ -70,16 +70,19 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
     if trench is not None:
         asked = "none asked" if trench.protection == "none" else trench.protection
         ladder = " A ladder within reach." if trench.ladder else ""
-        deep, away = word.small(trench.depth_greatest), word.small(trench.spoil_setback)
+        deep, away = word.dug(trench.depth_greatest), word.small(trench.spoil_setback)
         caution = (
-            f"Trench {deep} at its deepest. Protection by depth and soil: {asked}; a competent person"
+            f"Dug to {deep} at its deepest. Protection by depth and soil: {asked}; a competent person"
             f" decides on site. Spoil {away} or more from the edge.{ladder}"
         )
         parts.append(paragraph(caution, layer="text warning", bullet="4"))
-    panel = word.length(design.build.dig.wall_panel)
+    panel = design.build.dig.wall_panel
+    open_ = (
+        f"Open no more than {word.length(panel)} of wall at once" if panel > 0 else "A wall may be opened whole here"
+    )
     parts.append(
         paragraph(
-            f"Open no more than {panel} of wall at once, to the footing's top, and lower only for the drain beside it;"
+            f"{open_}, to the footing's top, and lower only for the drain beside it;"
             " never dig under the footing. A bowed or cracked wall:"
             " stop, and ask a licensed engineer first.",
             layer="text warning", bullet="5",
@@ -88,18 +91,18 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
     marks, y = stacked("Notes", parts)(left, top, width)
     columns = (
         Column("wall", 1.2), Column("drain", 1.0), Column(f"ground {word.level_unit}", 1.4, "end"),
-        Column("footing", 1.3, "end"),
-        Column("invert", 1.2, "end"), Column("dig", 1.4, "end"),
+        Column("footing bottom", 1.9, "end"),
+        Column("invert", 1.2, "end"), Column("dug to", 1.4, "end"),
     )  # fmt: skip
     rows = [
         (
             item.wall.name, item.run.name if item.run else "none", word.level_number(item.ground),
             word.level_number(item.wall.footing_bottom), word.level_number(item.invert) if item.run else "none",
-            word.small(item.ground - item.bottom),
+            word.dug(item.trench.depth_greatest if item.trench else item.ground - item.bottom),
         )
         for item in cuts
     ]  # fmt: skip
-    more, y = table("Walls, each at its middle", columns, rows)(left, y - 3.0, width)
+    more, y = table("Walls: levels at the middle, greatest dig", columns, rows)(left, y - 3.0, width)
     marks += more
     marks.append(
         words(

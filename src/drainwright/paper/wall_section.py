@@ -9,7 +9,7 @@ from drainwright.field.model import SiteWall
 from drainwright.paper.frame import Draft, View, detail_scale, papers
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle, text_box
-from drainwright.paper.plan_marks import basis_words
+from drainwright.paper.plan_marks import basis_words, floor_top
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import concrete, dimension, earth, line, stone, water_mark
 from drainwright.paper.wall_notes import Cut, wall_notes
@@ -266,7 +266,7 @@ def _sizes(design: Design, cut: Cut, view: View, outside: float) -> list[Mark]:
     marks = dimension(
         (edge, view((0.0, dig))[1]),
         (edge, view((0.0, cut.ground))[1]),
-        f"dig {word.small(cut.ground - dig)}",
+        f"dig here {word.small(cut.ground - dig)}",
         -4.0,
         2.2,
     )
@@ -332,10 +332,9 @@ def _labels(design: Design, cut: Cut, view: View, outside: float) -> list[Label]
         fact = design.job.ground.water_table
         mark = basis_words(fact.basis) if fact is not None else ""
         add((outside - 0.16, level), "high water table", f"{word.level(level)}{mark}", layer="text water")
-    floor = design.job.house.floor_kind
     add(
         (-THICK - INSIDE * 0.6, design.site.floor),
-        f"{floor} floor",
+        floor_top(design),
         f"{word.level(design.site.floor)}{basis_words(design.site.floor_basis)}",
     )
     add((outside * 0.75, cut.ground), "ground", word.level(cut.ground))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -28,6 +29,12 @@ class Wording:
         if self.us:
             return write(value, Kind.LENGTH, "US", "in" if abs(value) < 0.6 else "ft-in")
         return write(value, Kind.LENGTH, "SI", "mm")
+
+    def dug(self, value: float) -> str:
+        """A depth of digging, rounded up to the whole inch or centimetre: ``2 ft 7 in``, ``0.79 m``."""
+        if self.us:
+            return write(math.ceil(value / 0.0254 - 1e-3) * 0.0254, Kind.LENGTH, "US")
+        return write(math.ceil(value * 100 - 1e-3) / 100, Kind.LENGTH, "SI", "m", 2)
 
     def drill(self, value: float) -> str:
         """The size of a drill: ``3/16 in``, ``4.8 mm (3/16 in)``."""

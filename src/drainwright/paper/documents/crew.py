@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from drainwright.build.model import Hole, Task
+from drainwright.build.wording import barrow_words
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import (
     Block,
@@ -83,7 +84,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("Days and crew", f"{design.build.plan.days} days, {crew.size} people, {crew.hours_per_day:g} h a day"),
         ("Gate", "not measured" if access.gate_width is None else say.length(access.gate_width)),
         ("Machine", "gets in" if access.machine else "none gets in: by hand"),
-        ("Barrow way", f"{say.length(access.barrow_distance)}, {design.build.dig.barrow_rounds} rounds"),
+        ("Barrow way", f"{say.length(access.barrow_distance)}: {barrow_words(design.build.dig, design.job.equipment)}"),
         (
             "Loads off the site",
             f"{design.build.dig.trailer_loads}, {say.mass(design.build.dig.load_mass)} at most each",
@@ -293,11 +294,12 @@ def _pick(design: Design) -> tuple[Block, ...]:
 def _checks(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
     rows: list[tuple[str, str, str, str]] = []
-    panel = say.length(design.build.dig.wall_panel)
+    panel = design.build.dig.wall_panel
+    opened = f"no more than {say.length(panel)} open at once" if panel > 0 else "may be opened whole; no crack, no bow"
     for wall in design.site.walls:
         if wall.wall.open_and_coat:
             coat = wall.wall.coating
-            rows.append((f"Wall {wall.name}: footing seen, wall clean", f"no more than {panel} open at once", "", ""))
+            rows.append((f"Wall {wall.name}: footing seen, wall clean", opened, "", ""))
             if coat.kind != "none":
                 rows.append(
                     (

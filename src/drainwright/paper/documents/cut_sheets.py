@@ -20,6 +20,8 @@ from drainwright.paper.documents.say import DUTY_WORDS, Say
 from drainwright.paper.setting_out import taped_places
 from drainwright.system.model import SizedRun
 
+NEAR = 0.003  # a place this near to a wall's line is on it [m]
+ON_LINE = "on the wall's line"
 PAGE = 38  # stations on a page
 HEAD = 9  # stations that the head of a cut sheet takes the room of
 
@@ -36,11 +38,12 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
     rows = []
     for item in taped_places(design):
         side = "away from the house" if item.out >= 0 else "towards the house"
+        square = ON_LINE if abs(item.out) < NEAR else f"{say.length(abs(item.out))} {side}"
         before = f"before {item.start}" if item.along < 0 else ("past " + item.end if item.along > item.length else "")
         rows.append(
             (
                 Cell(text=item.name, weight="semibold"), f"{item.start} to {item.end}",
-                f"{say.length(abs(item.along))} {before}".strip(), f"{say.length(abs(item.out))} {side}",
+                f"{say.length(abs(item.along))} {before}".strip(), square,
                 say.length(item.check),
             )
         )  # fmt: skip

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from drainwright.build.earth import barrow_load
+from drainwright.build.wording import BASIS_WORDS, barrow_words
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Notice, Paragraph, Table
-from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.documents.say import Say, joined, site_of
 
+BLANK = "____________________"
 Row = tuple[str, str, str]  # hazard, here, do
 
 
@@ -15,7 +18,7 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
     rows = [
         _collapse(design, say), _undermining(design, say), _lines(design), *_electricity(design),
-        *_fumes(design), _dust(design), *_confined(design, say), _lifting(design, say), _heat(),
+        *_fumes(design), _dust(design), *_confined(design, say), _lifting(design, say), _heat(say),
     ]  # fmt: skip
     columns = (Column(head="What", width=1.5), Column(head="Here", width=3.6), Column(head="We do", width=4.2))
     cells = tuple((Cell(text=name, weight="semibold", size=1.06), here, do) for name, here, do in rows)
@@ -24,11 +27,11 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
         Paragraph(text="Read it aloud. Anyone may stop the work.", style="strong"),
         Table(columns=columns, rows=cells, size=0.96),
         Notice(
-            tone="plain", title="If it goes wrong",
-            text="Collapse: nobody jumps in; call the emergency number, dig by hand from the sides. Gas: walk away "
-            "upwind, touch no "
-            "switch, call from afar. Cable: keep off the tool and away, call. Competent person today: "
-            "____________________",
+            tone="fails", title="If it goes wrong", text="Everyone away first. Nobody goes in after anyone.",
+            items=emergencies(say, basin=design.system.station is not None),
+        ),
+        Paragraph(
+            text=f"Competent person today: {BLANK}  Address to tell the rescuers: {site_of(design.job) or BLANK}"
         ),
         Notice(
             tone="caution", title="If the ground tells another story than the paper",
@@ -44,11 +47,17 @@ def _collapse(design: Design, say: Say) -> Row:
     deepest = max(dig.trenches, key=lambda item: item.depth_greatest, default=None)
     if deepest is None:
         return ("Collapse", "No trench is dug.", "Look again if that changes.")
-    here = f"Deepest: {deepest.name}, {say.deep(deepest.depth_greatest)}. Soil type {soil.value} ({soil.basis.value})."
+    here = (
+        f"Deepest: {deepest.name}, dug to {say.dug(deepest.depth_greatest)}. Soil type {soil.value} "
+        f"({BASIS_WORDS[soil.basis]})."
+    )
     guarded = [item.name for item in dig.trenches if item.protection in ("slope or shield", "engineer")]
     letters = [item.name for item in dig.trenches if item.protection == "house-foundation letters"]
     setback = max(item.spoil_setback for item in dig.trenches)
-    do = f"Spoil and stone {say.length(setback)} back or more. Out when it rains, cracks or seeps."
+    do = (
+        f"Spoil and stone {say.length(setback)} back or more. Out when it rains, cracks, bulges or seeps, until the "
+        "competent person has looked again."
+    )
     if guarded:
         do = f"Nobody enters {joined(guarded)} unless sloped or shielded. " + do
     if letters:
@@ -70,12 +79,18 @@ def _undermining(design: Design, say: Say) -> Row:
     if below:
         here += " " + " ".join(dict.fromkeys(below))
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
-    do = "Never dig below a footing's bottom. Stop if a wall moves or cracks."
+    do = (
+        "Never dig below a footing's bottom. If a wall moves or cracks: everyone out of the trench and out of "
+        "the rooms behind it, then call the engineer."
+    )
     if opened:
-        do = (
-            f"Open {say.length(design.build.dig.wall_panel)} of wall at most, every other length, close it before "
-            "the next. " + do
+        panel = design.build.dig.wall_panel
+        first = (
+            f"Open {say.length(panel)} of wall at most, every other length, close it before the next. "
+            if panel > 0
+            else f"Shallow and sound: {joined(opened)} may be opened whole, for no longer than the work needs. "
         )
+        do = first + do
     return ("House undermined", here, do)
 
 
@@ -88,8 +103,8 @@ def _lines(design: Design) -> Row:
     rules = design.job.rules
     do = (
         f"Ticket number on site, answered, not older than {rules.ticket_life.value} working days. Dig by hand in "
-        "the red "
-        "lengths; expose before crossing. Shutoffs on the safe-dig sheet."
+        "the red lengths; expose before crossing. Every line is live until its owner has proved it dead. Shutoffs on "
+        "the safe-dig sheet."
     )
     return ("Buried lines", here, do)
 
@@ -100,15 +115,17 @@ def _electricity(design: Design) -> tuple[Row, ...]:
             (
                 "Power tools in the wet",
                 "No pump is fitted. Tools and dewatering pumps still are electric.",
-                "Ground-fault protection on every cord. No joints of cords in trench or puddle.",
+                "Ground-fault protection on every cord, tested today. No cord joints in trench or puddle. Nobody steps "
+                "into water that a cord or cable may reach until the power is off.",
             ),
         )
     return (
         (
             "Power and water",
             "A pump in a wet basin; cords near wet soil.",
-            "Ground-fault protection on every cord. Unplug before a hand goes into the basin. Wiring by a licensed "
-            "electrician only.",
+            "Ground-fault protection on every cord, tested today. Unplug the pump before a hand or a tool goes into "
+            "the basin. Nobody touches water that a cord or cable may reach until the power is off, switched off from "
+            "a dry place. Wiring by a licensed electrician only.",
         ),
     )
 
@@ -127,8 +144,8 @@ def _fumes(design: Design) -> tuple[Row, ...]:
         (
             "Fumes, fire",
             f"{here[:1].upper()}{here[1:]}.",
-            "Fumes sink and stay in a trench: air moving, lids on, no flame, no smoking, gloves. The can's sheet "
-            "rules.",
+            "Fumes sink and stay in a trench: air moving, lids on, no flame, no smoking, gloves. Dizzy or headache: "
+            "everyone out at once. The can's sheet rules.",
         ),
     )
 
@@ -146,28 +163,63 @@ def _confined(design: Design, say: Say) -> tuple[Row, ...]:
         (
             "Basin",
             f"{say.deep(station.depth)} deep, {say.small(station.inside_diameter)} wide.",
-            "Nobody goes in, head or body: work from above. Lid on or guarded whenever nobody stands there.",
+            "A confined space: bad air has no smell. Nobody goes in, head or body, not even to help: work from above. "
+            "Lid on or guarded whenever nobody stands there.",
         ),
     )
 
 
 def _lifting(design: Design, say: Say) -> Row:
     dig = design.build.dig
-    here = f"About {dig.barrow_rounds} barrow rounds, {say.mass(dig.haul_mass)} of spoil hauled."
+    kit = design.job.equipment
+    spoil = barrow_load(kit.barrow, dig.haul_mass / dig.haul_volume) if dig.haul_volume > 0 else kit.barrow
+    here = f"By barrow: {barrow_words(dig, kit)}. {say.mass(dig.haul_mass)} of spoil hauled."
     return (
         "Backs, barrows, trailers",
         here,
-        f"Half barrows on ramps, two to a bag or basin. No more than {say.mass(dig.load_mass)} in a load: the "
-        "payload rules.",
+        f"Barrows filled as counted, {say.heap(spoil)} of spoil, never heaped; ramps. Two people to a bag or basin. No "
+        f"more than {say.mass(dig.load_mass)} in a trailer load: the payload rules.",
     )
 
 
-def _heat() -> Row:
+def _heat(say: Say) -> Row:
     return (
         "Heat, cold, lightning",
         "Look at today's forecast.",
-        "Water, shade and rest on the clock; new people slower. Thunder: out of the trench, off the metal.",
+        "Water, shade and rest on the clock; new people slower. Thunder: out of the trench, off metal, away from "
+        f"trees, indoors. Confused or collapsed in the heat: {call_for_help(say)}, shade, cool with water.",
     )
 
 
-__all__ = ["risk_sheet"]
+def call_for_help(say: Say) -> str:
+    """Whom to call: 911 where the job is in the United States' units."""
+    return "call 911" if say.us else "call the emergency number"
+
+
+def emergencies(say: Say, *, basin: bool) -> tuple[str, ...]:
+    """The first minutes of each emergency. No line of it sends anyone into danger, or has an unskilled person dig."""
+    call = call_for_help(say)
+    call_ = f"{call[0].upper()}{call[1:]}"
+    items = (
+        "Trench collapse: everyone out and away from the edge. Nobody goes in, and nobody digs, by hand or machine. "
+        f"{call_}, say that it is a trench collapse, how many are under it and how deep. Engines off; keep people and "
+        "machines back. Wait for trained rescue.",
+        "Gas (smell, hiss, hit pipe): leave at once, upwind. No flame, no switch, no engine started or stopped, no "
+        f"valve turned, no phone until well away. Call people out of the house. From afar {call}, then the gas "
+        "company. Nobody goes back until they say so.",
+        "Hit cable: touch neither the tool, the machine, the cable nor anyone who does. "
+        f"Everyone far away, in small steps. On a machine: stay on it, unless it burns. {call_} and the power company. "
+        "Nobody goes back until they say that it is dead.",
+        f"Someone shocked, or live water: nobody touches them or the water until the power is known to be off. "
+        f"{call_}.",
+    )
+    if not basin:
+        return items
+    return (
+        *items,
+        f"Someone down in the basin: nobody enters to help; bad air takes the helper too. {call_}, say that it is "
+        "a confined space, and wait for trained rescue.",
+    )
+
+
+__all__ = ["call_for_help", "emergencies", "risk_sheet"]

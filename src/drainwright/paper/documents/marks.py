@@ -128,7 +128,7 @@ def _kind(fact: Fact[Any]) -> Kind | None:
         return Kind.LENGTH
     for note in type(fact).model_fields["value"].metadata:
         words = getattr(note, "json_schema", None)
-        if isinstance(words, dict) and str(words.get("description", "")).endswith("with its unit"):
+        if isinstance(words, dict) and " with its unit" in str(words.get("description", "")):
             return Kind(str(words["description"]).split()[0])
     return None
 

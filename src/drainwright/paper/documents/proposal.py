@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.findings.places import leads_to
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -19,13 +20,15 @@ from drainwright.paper.documents.blocks import (
     lines,
 )
 from drainwright.paper.documents.marks import gathered, leaned_on
-from drainwright.paper.documents.proposal_terms import price_blocks, terms_blocks
+from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, failing_table, first_notices, plan_plate
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
+from drainwright.paper.plan_marks import floor_top
 from drainwright.system.trade import pump_words
-from drainwright.water.model import Cause
+from drainwright.water.model import Cause, Contribution
 
+WORKINGS = ("Yard ", "Curve number ")  # notes that only say how a figure was worked out: the worksheet has them
 CAUSE_WORDS = {Cause.ROOF: "Roof", Cause.YARD: "Yard and walks", Cause.GROUND: "Water in the ground"}
 
 
@@ -48,6 +51,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_parties(design),
+        *price_first(design),
         *failing_table(design),
         *_wrong(design),
         *_water(design),
@@ -108,8 +112,11 @@ def _wrong(design: Design) -> tuple[Block, ...]:
 
 def _evidence(design: Design) -> tuple[Block, ...]:
     site, say = design.site, Say(design.job.units)
-    ground = design.job.ground
-    items = [f"Lowest floor at {say.level(site.floor)} in this job's levels ({BASIS_WORDS[site.floor_basis]})."]
+    ground, floor = design.job.ground, floor_top(design)
+    items = [
+        f"{floor[:1].upper()}{floor[1:]} of the house: {say.level(site.floor)} in this job's levels "
+        f"({BASIS_WORDS[site.floor_basis]})."
+    ]
     wet = [wall.name for wall in site.walls if wall.wall.wet]
     if wet:
         items.append(f"Wet walls: {joined(wet)}.")
@@ -118,7 +125,7 @@ def _evidence(design: Design) -> tuple[Block, ...]:
         side = f"{say.deep(gap)} above" if gap > 0 else f"{say.deep(-gap)} below"
         source = f": {ground.water_table.source}" if ground.water_table.source.strip() else ""
         items.append(
-            f"Ground water in the wet season stands at {say.level(site.water_table)}, {side} the floor "
+            f"Ground water in the wet season stands at {say.level(site.water_table)}, {side} the {floor} "
             f"({BASIS_WORDS[ground.water_table.basis]}{source})."
         )
     else:
@@ -133,9 +140,12 @@ def _evidence(design: Design) -> tuple[Block, ...]:
 
 def _water(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
-    totals = design.inflows.by_cause()
+    end = design.system.discharge if design.system.station is None else design.system.station.name
+    inside = [item for item in design.inflows.contributions if leads_to(design.system, item.entry, end)]
+    apart = [item for item in design.inflows.contributions if item not in inside and item.flow > 0]
+    totals = {cause: sum(item.flow for item in inside if item.cause is cause) for cause in Cause}
     rows: list[tuple[str, ...]] = []
-    for item in design.inflows.contributions:
+    for item in inside:
         where = f"at {item.entry}"
         if item.cause is Cause.GROUND:
             rows.append(
@@ -160,7 +170,14 @@ def _water(design: Design) -> tuple[Block, ...]:
         Heading(text="Where the water comes from"),
         Paragraph(text=f"At the design rain the works must take: {together or 'no water is entered'}."),
         *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
+        *((Paragraph(text=_apart(apart, say)),) if apart else ()),
     )
+
+
+def _apart(items: list[Contribution], say: Say) -> str:
+    """Water that never comes into the works."""
+    each = [f"{item.source} at {item.entry}, {say.flow(item.flow)}" for item in items]
+    return f"Not counted above, since it does not come into these works: by its own line, {joined(each)}."
 
 
 def _scope(design: Design) -> tuple[Block, ...]:
@@ -168,6 +185,7 @@ def _scope(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = [Heading(text="What we will do")]
     walls = [wall for wall in design.site.walls if wall.wall.open_and_coat]
     if walls:
+        dug = {trench.name: trench.depth_greatest for trench in design.build.dig.trenches}
         rows = []
         for wall in walls:
             coat = wall.wall.coating
@@ -177,14 +195,17 @@ def _scope(design: Design) -> tuple[Block, ...]:
                 (
                     wall.name,
                     say.length(wall.length),
-                    say.deep(wall.depth),
+                    say.dug(dug[wall.name]) if wall.name in dug else "–",
+                    f"{say.level(wall.footing_bottom)} ({BASIS_WORDS[wall.wall.footing_bottom.basis]})",
                     wall.wall.material,
                     ", ".join([coats, *extras]),
                 )
             )
         columns = (
-            Column(head="Wall", width=1.4), Column(head="Length", align="right"), Column(head="Deepest", align="right"),
-            Column(head="Built of", width=1.8), Column(head="Coating", width=4),
+            Column(head="Wall", width=1), Column(head="Length", width=1.6, align="right"),
+            Column(head="Dug to", width=1.3, align="right"),
+            Column(head="Footing's bottom", width=2),
+            Column(head="Built of", width=1.1), Column(head="Coating", width=3.4),
         )  # fmt: skip
         blocks += [
             Heading(text="Walls opened to the footing, cleaned and coated", level=2),
@@ -216,29 +237,25 @@ def _scope(design: Design) -> tuple[Block, ...]:
 
 
 def _runs(design: Design, say: Say) -> list[Block]:
+    dug = {trench.name: trench.depth_greatest for trench in design.build.dig.trenches}
     rows = []
     for run in design.system.runs:
-        cuts = [station.cut for station in run.stations]
         stone = (
             f"{say.small(run.stone_width)} wide{', in fabric' if run.fabric else ''}" if run.stone_width > 0 else "–"
         )
         rows.append(
             (
                 Cell(text=run.name, weight="semibold"), DUTY_WORDS[run.duty], f"{run.upper} to {run.lower}",
-                say.length(run.length), _between(say.deep(min(cuts)), say.deep(max(cuts))) if cuts else "–",
+                say.length(run.length), say.dug(dug[run.name]) if run.name in dug else "–",
                 say.pipe(run), stone,
             )
         )  # fmt: skip
     columns = (
         Column(head="Run", width=0.8), Column(head="What for", width=1.6), Column(head="From, to", width=1.9),
-        Column(head="Length", width=1.5, align="right"), Column(head="Trench depth", width=2),
+        Column(head="Length", width=1.5, align="right"), Column(head="Dug to", width=1.3),
         Column(head="Pipe", width=2.6), Column(head="Stone", width=1.8),
     )  # fmt: skip
     return [Heading(text="Drains", level=2), Table(columns=columns, rows=tuple(rows), size=0.86)] if rows else []
-
-
-def _between(least: str, most: str) -> str:
-    return least if least == most else f"{least} to {most}"
 
 
 def _pump(design: Design, say: Say) -> list[Block]:
@@ -274,7 +291,8 @@ def _pump(design: Design, say: Say) -> list[Block]:
 
 def _assumptions(design: Design) -> tuple[Block, ...]:
     items = gathered(leaned_on(design.job))
-    notes = tuple(dict.fromkeys((*design.site.notes, *design.system.notes)))
+    water = (note for note in design.inflows.notes if not note.startswith(WORKINGS))
+    notes = tuple(dict.fromkeys((*design.site.notes, *water, *design.system.notes)))
     blocks: list[Block] = [
         Heading(text="What this proposal assumes"),
         Paragraph(text="If one of these turns out otherwise, design and price change with it."),
@@ -301,8 +319,8 @@ def _acceptance(design: Design) -> tuple[Block, ...]:
     price = design.build.price
     days = job.rules.cancellation_days
     words = (
-        f"The customer accepts the work, the price of {money(price.total)} and the terms of this proposal, and has "
-        "been told "
+        f"The customer accepts the work, the price of {money(price.total, price.currency)} and the terms of this "
+        "proposal, and has been told "
         f"that the contract may be cancelled in writing within {days.value} business days ({BASIS_WORDS[days.basis]})."
     )
     held = () if design.sound else (

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from drainwright.build.model import PriceLine
+from functools import partial
+
+from drainwright.build.model import Price
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
@@ -20,23 +22,17 @@ CAUTIONS = (
 def price_blocks(design: Design) -> tuple[Block, ...]:
     """Price, its band, and what could change it."""
     price = design.build.price
-    groups: dict[str, list[PriceLine]] = {}
-    for row in price.lines:
-        groups.setdefault(row.category, []).append(row)
+    say = partial(money, currency=price.currency)
     rows: list[tuple[str, str]] = [
-        ("Labour", money(price.labour)),
-        ("Materials", money(price.materials)),
-        ("Haul, hire and permits", money(price.other)),
-        ("Overhead", money(price.overhead)),
-        ("Contingency for what the ground hides", money(price.contingency)),
-        ("Profit", money(price.profit)),
-        ("Tax", money(price.tax)),
-        ("Price", money(price.total)),
+        ("Labour", say(price.labour)),
+        ("Materials", say(price.materials)),
+        ("Haul, hire and permits", say(price.other)),
+        ("Overhead", say(price.overhead)),
+        ("Contingency for what the ground hides", say(price.contingency)),
+        ("Profit", say(price.profit)),
+        ("Tax", say(price.tax)),
+        ("Price", say(price.total)),
     ]
-    band = (
-        f"Likely between {round_money(price.low)} (nothing unforeseen) and {round_money(price.high)} (twice the usual "
-        "surprises)."
-    )
     book = f"Prices from: {price.book}."
     invented: tuple[Block, ...] = (
         (
@@ -58,7 +54,7 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
                     columns=(Column(head="Part", width=3), Column(head="Amount", width=1, align="right")),
                     rows=tuple(rows), total=True, size=1.0,
                 ),
-                Paragraph(text=band, style="strong"),
+                Paragraph(text=price_band(price), style="strong"),
             )
         ),
         Paragraph(
@@ -71,19 +67,38 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
+def price_band(price: Price) -> str:
+    """From where to where the price may come."""
+    low, high = (round_money(amount, price.currency) for amount in (price.low, price.high))
+    return f"Likely between {low} (nothing unforeseen) and {high} (twice the usual surprises)."
+
+
+def price_first(design: Design) -> tuple[Block, ...]:
+    """The price and the days, for the first page."""
+    price, plan = design.build.price, design.build.plan
+    invented = " Invented prices: not an offer." if price.invented else ""
+    work = "1 working day" if plan.days == 1 else f"{plan.days} working days"
+    return (
+        Notice(
+            tone="plain", title=f"Price: {money(price.total, price.currency)}",
+            text=f"{price_band(price)} {work} for a crew of {plan.crew}.{invented} Parts, payment and terms are below.",
+        ),
+    )  # fmt: skip
+
+
 def terms_blocks(design: Design) -> tuple[Block, ...]:
     """Stages, schedule, exclusions, warranty, terms, cancellation, cautions."""
     job, say = design.job, Say(design.job.units)
     price, plan = design.build.price, design.build.plan
-    rules = job.rules
+    rules, pay = job.rules, partial(money, currency=price.currency)
     rows = (
-        ("On signing", f"deposit: {price.deposit_rule}", money(price.deposit)),
+        ("On signing", f"deposit: {price.deposit_rule}", pay(price.deposit)),
         (
             "On completion",
             "after the water test, with this packet's as-built sheets handed over",
-            money(price.total - price.deposit),
+            pay(price.total - price.deposit),
         ),
-        ("Together", "", money(price.total)),
+        ("Together", "", pay(price.total)),
     )
     stages = Table(
         columns=(Column(head="When", width=2), Column(head="What", width=5), Column(head="Amount", align="right")),
@@ -147,4 +162,4 @@ def _exclusions(design: Design, say: Say) -> tuple[str, ...]:
     return tuple(items)
 
 
-__all__ = ["price_blocks", "terms_blocks"]
+__all__ = ["price_band", "price_blocks", "price_first", "terms_blocks"]

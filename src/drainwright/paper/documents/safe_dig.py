@@ -138,7 +138,7 @@ def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
     columns = (
         Column(head="Trench", width=1.4), Column(head="Length", width=1.6, align="right"),
         Column(head="Width", width=1.5, align="right"),
-        Column(head="Deepest", width=1.5, align="right"), Column(head="Protection", width=3.8),
+        Column(head="Dug to", width=1.5, align="right"), Column(head="Protection", width=3.8),
         Column(head="Spoil back", width=1.4, align="right"),
         Column(head="Ladder", width=1),
     )  # fmt: skip
@@ -173,7 +173,7 @@ def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:
     length = "–" if item.kind == "basin" else say.length(item.length)
     return (
         Cell(text=f"{item.name}{kind}", weight="semibold"), length, say.small(item.width),
-        say.deep(item.depth_greatest), words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
+        say.dug(item.depth_greatest), words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
     )  # fmt: skip
 
 
@@ -183,9 +183,13 @@ def _footings(design: Design, say: Say) -> tuple[Block, ...]:
     items = []
     if opened:
         items.append(
-            f"Walls {joined(opened)}: open {say.length(dig.wall_panel)} at most at once, alternate lengths; close "
-            "each before "
-            "its neighbour. Leave the floor and any brace in place."
+            f"Walls {joined(opened)}: "
+            + (
+                f"open {say.length(dig.wall_panel)} at most at once, alternate lengths; close each before the next. "
+                if dig.wall_panel > 0
+                else "shallow and sound, so each may be opened whole, for no longer than the work needs. "
+            )
+            + "Leave the floor and any brace in place."
         )
     inside = [item for item in dig.wedges if item.inside]
     items += [

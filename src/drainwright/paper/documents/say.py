@@ -5,11 +5,10 @@ from __future__ import annotations
 import datetime
 import math
 from dataclasses import dataclass
-from decimal import Decimal
 
+from drainwright.build.wording import BASIS_WORDS, money, round_money
 from drainwright.findings.model import Finding, Severity
 from drainwright.job.model import Job
-from drainwright.job.values import Basis
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, convert, write
 from drainwright.system.model import SizedRun
@@ -23,12 +22,6 @@ DUTY_WORDS = {
     "overflow": "overflow",
 }
 SEVERITY_WORDS = {Severity.OK: "ok", Severity.CAUTION: "caution", Severity.FAILS: "FAILS"}
-BASIS_WORDS = {
-    Basis.MEASURED: "measured",
-    Basis.MAPPED: "from a map or record",
-    Basis.STATED: "stated, not checked",
-    Basis.ASSUMED: "ASSUMED",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +40,10 @@ class Say(Wording):
     def bulk(self, value: float) -> str:
         """An amount of soil or stone."""
         return write(value, Kind.VOLUME, self.units, "yd3" if self.us else "m3", 1)
+
+    def heap(self, value: float) -> str:
+        """What a barrow holds: ``3.5 ft³``, ``100 L``."""
+        return write(value, Kind.VOLUME, self.units, "ft3" if self.us else "L", 1 if self.us else 0)
 
     def mass(self, value: float) -> str:
         """A weight."""
@@ -140,16 +137,6 @@ _PLACES = (
     ("survey.level_book", "level book"), ("survey.perimeter", "perimeter walk"), ("survey.points.", "point "),
     ("rules.", "rules: "), ("price_book", "price book"),
 )  # fmt: skip
-
-
-def money(amount: Decimal) -> str:
-    """An amount of money: ``22,234.06``."""
-    return f"{amount:,.2f}"
-
-
-def round_money(amount: Decimal) -> str:
-    """An amount to the nearest ten, for a band."""
-    return f"{amount.quantize(Decimal(10)) if amount >= 1000 else amount.quantize(Decimal(1)):,.0f}"
 
 
 def day(value: datetime.date | None) -> str:

@@ -9,6 +9,7 @@ from drainwright.design import Design
 from drainwright.findings.model import Finding
 from drainwright.job.model import Job
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Table
+from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.say import Say, day, failing, site_of
 from drainwright.paper.sheet import Sheet
 
@@ -100,7 +101,7 @@ def _named(group: tuple[Finding, ...], say: Say) -> str:
 
 
 def failing_table(design: Design) -> tuple[Block, ...]:
-    """What was found and what to do, where the first page could only name what fails."""
+    """What was found and what it means for the customer, where the first page could only name what fails."""
     groups = failing(design.findings)
     if len(groups) <= FEW:
         return ()
@@ -108,7 +109,7 @@ def failing_table(design: Design) -> tuple[Block, ...]:
         (
             Cell(text=f"{finding.title} ({finding.id})", weight="semibold"),
             finding.message,
-            finding.advice,
+            meaning(finding),
         )
         for group in groups
         for finding in group
@@ -116,7 +117,7 @@ def failing_table(design: Design) -> tuple[Block, ...]:
     columns = (
         Column(head="Check", width=2),
         Column(head="What was found", width=4),
-        Column(head="What to do", width=4),
+        Column(head="What it means for you", width=4),
     )
     return (Heading(text="The checks that fail"), Table(columns=columns, rows=rows, size=0.84))
 

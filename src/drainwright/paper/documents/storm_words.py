@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
-from drainwright.paper.documents.say import Say, failing
+from drainwright.paper.documents.customer import meaning
+from drainwright.paper.documents.say import Say, failing, joined
 from drainwright.paper.documents.shell import FEW
 from drainwright.storm.model import StormCase
 
+SHOWS = 0.0127  # water this deep is told: half an inch [m]
+WAYS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings that a customer should hear of
 
 
@@ -16,13 +21,13 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
     """What happens in the storm, with everything in order and with one thing broken at a time."""
     say = Say(design.job.units)
     storm = design.storm.storm
-    rows = [_row(case, say, design.system.station is not None) for case in design.storm.cases]
+    rows = [_row(design, case, say) for case in design.storm.cases]
     columns = [
-        Column(head="If", width=3), Column(head="Water at the house rises to", width=2, align="right"),
-        Column(head="against the floor", width=2), Column(head="Outcome", width=3.4),
+        Column(head="If", width=2.5), Column(head="Water at the house rises to", width=1.7, align="right"),
+        Column(head="Inside", width=3), Column(head="Outside", width=3.8),
     ]  # fmt: skip
     if design.system.station is not None:
-        columns.append(Column(head="Pump starts", align="right"))
+        columns.append(Column(head="Pump starts", width=0.9, align="right"))
     where = "over its rims, onto the lawn" if any(case.volume_lost > 0 for case in design.storm.cases) else ""
     words = (
         f"We ran the {storm.name} ({say.rain(storm.depth)} of rain) through the whole system, minute by minute: "
@@ -43,26 +48,91 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
     return (
         Heading(text="What a big storm does"),
         Paragraph(text=words + spill),
-        Table(columns=tuple(columns), rows=tuple(rows)),
+        Table(columns=tuple(columns), rows=tuple(rows), size=0.86),
+        Paragraph(text=_against(design, say), style="soft"),
         Paragraph(text=f"The storm: {storm.source}.", style="soft"),
     )
 
 
-def _row(case: StormCase, say: Say, pumped: bool) -> tuple[str | Cell, ...]:
-    level, side = "no drain or basin there", "–"
-    if case.highest_at_house is not None:
-        level = say.level(case.highest_at_house)
-        gap = case.slab_level - case.highest_at_house
-        side = f"{say.deep(gap)} below it" if gap >= 0 else f"{say.deep(-gap)} ABOVE it"
+def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
+    level = "no drain or basin there" if case.highest_at_house is None else say.level(case.highest_at_house)
+    under = floor_underside(design)
     if case.time_to_slab is None:
-        outcome = Cell(text="The floor stays dry.")
+        gap = None if case.highest_at_house is None else case.slab_level - case.highest_at_house
+        by = "" if gap is None else f", by {say.deep(gap)}"
+        inside = Cell(text=f"The floor stays dry{by}.")
     else:
         since = "after the failure" if case.failure_at else "after the rain begins"
-        outcome = Cell(
-            text=f"Water reaches the floor {say.time(case.time_to_slab)} {since}.", weight="semibold", colour="#8f1d14"
-        )
-    cells: tuple[str | Cell, ...] = (case.title, level, side, outcome)
-    return (*cells, f"{case.pump_starts}") if pumped else cells
+        inside = Cell(
+            text=f"Water reaches the {under} {say.time(case.time_to_slab)} {since}, and comes in.",
+            weight="semibold", colour="#8f1d14",
+        )  # fmt: skip
+    cells: tuple[str | Cell, ...] = (case.title, level, inside, _outside(design, case, say))
+    return (*cells, f"{case.pump_starts}") if design.system.station is not None else cells
+
+
+def floor_underside(design: Design) -> str:
+    """What the storm test holds the water against."""
+    return "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
+
+
+def _against(design: Design, say: Say) -> str:
+    under = floor_underside(design)
+    level = "" if not design.storm.cases else f", at {say.level(design.storm.cases[0].slab_level)}"
+    return f"The floor counts as wet as soon as water reaches the {under}{level}."
+
+
+def _outside(design: Design, case: StormCase, say: Say) -> str:
+    """Where water stands, and how deep: over the grates, at the house's corners, and above the floor."""
+    parts = []
+    over = [
+        f"{say.deep(node.pond_depth)} deep over {node.node}"
+        for node in case.nodes.values()
+        if node.pond_depth >= SHOWS and design.system.nodes[node.node].kind == "inlet"
+    ]
+    spills = [
+        f"{say.deep(node.pond_depth)} over {node.node}"
+        for node in case.nodes.values()
+        if node.pond_depth >= SHOWS and design.system.nodes[node.node].kind in ("basin", "junction")
+    ]
+    if over:
+        parts.append(f"Water stands {joined(over)}.")
+    if spills:
+        parts.append(f"It comes out of the ground, {joined(spills)}.")
+    if case.highest_at_house is not None:
+        corners = [
+            f"{say.deep(depth)} deep at the {name}" for name, depth in wet_corners(design, case.highest_at_house)
+        ]
+        if corners:
+            parts.append(f"Along the house it stands {joined(corners)}.")
+        gap = case.highest_at_house - case.slab_level
+        if case.time_to_slab is not None and gap > 0:
+            under = floor_underside(design)
+            parts.append(
+                f"Water outside would stand as high as {say.deep(gap)} above the {under} if none came in; it comes in."
+            )
+    return " ".join(parts) or "No water stands above the ground."
+
+
+def wet_corners(design: Design, level: float) -> list[tuple[str, float]]:
+    """Corners of the house whose ground lies under a water level: where they lie, and how deep the water is. [m]"""
+    site = design.site
+    middle = [sum(place[axis] for place in site.outline) / len(site.outline) for axis in (0, 1)]
+    turn = design.job.property.north
+    known = {
+        (round(point.east, 6), round(point.north, 6)): (name, point.level)
+        for name, point in site.points.items()
+        if point.level is not None
+    }
+    found = []
+    for east, north in site.outline:
+        name, ground = known.get((round(east, 6), round(north, 6)), ("", None))
+        depth = level - (site.surface.level(east, north) if ground is None else ground)
+        if depth >= SHOWS:
+            angle = (math.atan2(east - middle[0], north - middle[1]) - turn) % (2 * math.pi)
+            way = f"{WAYS[round(angle / (math.pi / 4)) % 8]} corner"
+            found.append((f"{way} ({name})" if name else way, depth))
+    return found
 
 
 def risk_blocks(design: Design) -> tuple[Block, ...]:
@@ -75,14 +145,17 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
         if finding.id.split("-")[0] in RISKS and finding.id != "FTG-09"
     ]
     say = Say(design.job.units)
-    by_advice: dict[tuple[str, str], list[Finding]] = {}
+    by_meaning: dict[tuple[str, str], list[Finding]] = {}
     for finding in open_:
-        by_advice.setdefault((finding.title, finding.advice), []).append(finding)
+        by_meaning.setdefault((finding.title, meaning(finding)), []).append(finding)
     rows = tuple(
-        (Cell(text=title, weight="semibold"), _found(group, say), advice)
-        for (title, advice), group in by_advice.items()
+        (Cell(text=title, weight="semibold"), _found(group, say), words) for (title, words), group in by_meaning.items()
     )
-    columns = (Column(head="What", width=2), Column(head="What we found", width=4), Column(head="What to do", width=4))
+    columns = (
+        Column(head="What", width=2),
+        Column(head="What we found", width=4),
+        Column(head="What it means for you", width=4),
+    )
     risks: tuple[Block, ...] = (
         (Table(columns=columns, rows=rows, size=0.86),)
         if rows

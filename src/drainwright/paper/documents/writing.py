@@ -1,4 +1,4 @@
-"""Write all papers of a job into a folder: each file whole or not at all."""
+"""Write all papers of a job into a folder: all of them or none."""
 
 from __future__ import annotations
 
@@ -31,6 +31,42 @@ def write_file(folder: Path, name: str, content: bytes) -> Path:
     return path
 
 
+def write_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Write files so that a folder has all of the new ones, or all of the old ones.
+
+    Parameters
+    ----------
+    folder : Path
+        Must be there.
+    contents : mapping of str to bytes
+        The files by name.
+
+    Returns
+    -------
+    list of Path
+        In the order of ``contents``.
+
+    Raises
+    ------
+    OSError
+        If a file cannot be written; then, as after a keyboard interrupt, the folder is put back as it was.
+    """
+    old = {name: (folder / name).read_bytes() for name in contents if (folder / name).is_file()}
+    touched: list[str] = []
+    try:
+        for name, content in contents.items():
+            touched.append(name)
+            write_file(folder, name, content)
+    except BaseException:
+        for name in touched:
+            if name in old:
+                write_file(folder, name, old[name])
+            else:
+                (folder / name).unlink(missing_ok=True)
+        raise
+    return [folder / name for name in contents]
+
+
 def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[str, Callable[[], Document]]:
     """The documents by file name, each made when it is asked for."""
     from drainwright.paper.documents.answers_paper import answers_paper
@@ -50,7 +86,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
 
 
 def write_papers(design: Design, folder: Path, step: Callable[[str, float], None] | None = None) -> list[Path]:
-    """Write everything that is handed over.
+    """Write everything that is handed over: all is made in memory first, and only then written.
 
     Parameters
     ----------
@@ -59,7 +95,7 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     folder : Path
         Where to; made if it is not there. Files of the papers' names are replaced, nothing else is touched.
     step : callable, optional
-        Told the name of the paper that is being written and the share that is done, from 0 to 1.
+        Told the name of the paper that is being made and the share that is done, from 0 to 1.
 
     Returns
     -------
@@ -70,6 +106,10 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     ------
     OSError
         If the folder cannot be written.
+
+    Notes
+    -----
+    Whatever stops it, a keyboard interrupt too, is raised on with the folder's files as they were.
     """
     from drainwright.paper.drawings import drawings
     from drainwright.paper.svg import to_svg
@@ -91,20 +131,20 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     if design.job.crew.start is not None:
         others["reminders.ics"] = partial(_reminders, design)
     count = len(documents) + len(others) + 1
-    written: list[Path] = []
+    contents: dict[str, bytes] = {}
     with ThreadPoolExecutor(max_workers=1) as setter:  # the setter leaves Python alone while it works
         setting = {name: setter.submit(make) for name, make in documents.items()}
         made = {**others, **{name: future.result for name, future in setting.items()}}
         try:
             for number, (name, make) in enumerate(made.items(), start=1):
                 tell(name, number / count)
-                written.append(write_file(folder, name, make()))
+                contents[name] = make()
         except BaseException:
             setter.shutdown(wait=True, cancel_futures=True)
             raise
+    written = write_all(folder, {name: contents[name] for name in (*documents, *others)})
     tell("done", 1.0)
-    order = [*documents, *others]
-    return sorted(written, key=lambda path: order.index(path.name))
+    return written
 
 
 def _pdf(maker: Callable[[], Document], design: Design) -> bytes:
@@ -145,4 +185,4 @@ def _reminders(design: Design) -> bytes:
     return reminders(design)
 
 
-__all__ = ["papers_of", "write_file", "write_papers"]
+__all__ = ["papers_of", "write_all", "write_file", "write_papers"]

@@ -1,0 +1,81 @@
+"""How money, marks and barrow rounds are written, the same in findings, papers and on the terminal."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from drainwright.build.earth import barrow_load, loads
+from drainwright.build.model import DigPlan
+from drainwright.job.firm import Equipment
+from drainwright.job.values import Basis
+from drainwright.worksheet import quiet
+
+BASIS_WORDS = {
+    Basis.MEASURED: "measured",
+    Basis.MAPPED: "from a map or record",
+    Basis.STATED: "stated, not checked",
+    Basis.ASSUMED: "ASSUMED",
+}
+_SIGNS = {"USD": "$"}  # currencies that are written with a sign before the amount
+
+
+def money(amount: Decimal, currency: str, digits: int = 2) -> str:
+    """An amount of money with its currency.
+
+    Parameters
+    ----------
+    amount : Decimal
+        Any amount.
+    currency : str
+        Code of ISO 4217.
+    digits : int
+        Decimals, rounded half up.
+
+    Returns
+    -------
+    str
+        A sign before dollars, the code after any other currency.
+
+    Examples
+    --------
+    >>> money(Decimal("21271.99"), "USD")
+    '$21,271.99'
+    >>> money(Decimal("21271.99"), "EUR", 0)
+    '21,272 EUR'
+    """
+    number = amount.quantize(Decimal(1).scaleb(-digits), rounding=ROUND_HALF_UP)
+    sign = _SIGNS.get(currency)
+    if sign is None:
+        return f"{number:,.{digits}f} {currency}"
+    return f"{'-' if number < 0 else ''}{sign}{abs(number):,.{digits}f}"
+
+
+def round_money(amount: Decimal, currency: str) -> str:
+    """An amount to the nearest ten, for a band; below a thousand to the nearest one.
+
+    Examples
+    --------
+    >>> round_money(Decimal("19719.20"), "USD")
+    '$19,720'
+    """
+    step = Decimal(10) if amount >= 1000 else Decimal(1)
+    return money((amount / step).quantize(Decimal(1), rounding=ROUND_HALF_UP) * step, currency, 0)
+
+
+def barrow_rounds(dig: DigPlan, kit: Equipment) -> tuple[int, int]:
+    """Barrow rounds of spoil out, and of stone in."""
+    if dig.haul_volume <= 0:
+        return 0, dig.barrow_rounds
+    with quiet():
+        out = min(dig.barrow_rounds, loads(dig.haul_volume, barrow_load(kit.barrow, dig.haul_mass / dig.haul_volume)))
+    return out, dig.barrow_rounds - out
+
+
+def barrow_words(dig: DigPlan, kit: Equipment) -> str:
+    """``146 rounds of spoil, 81 of stone``."""
+    out, back = barrow_rounds(dig, kit)
+    many = "1 round" if out == 1 else f"{out} rounds"
+    return f"{many} of spoil, {back} of stone"
+
+
+__all__ = ["BASIS_WORDS", "barrow_rounds", "barrow_words", "money", "round_money"]

@@ -1,0 +1,63 @@
+"""What open points mean for the customer, in the customer's words. Advice for the firm stays in the worksheet."""
+
+from __future__ import annotations
+
+from drainwright.findings.model import Finding, Severity
+
+_BY_CHECK = {
+    "STM-01": "Such a storm reaches the floor: more has to be done before you rely on the works.",
+    "STM-03": "Water stands there for a while in such a storm. Keep the grate swept.",
+    "STM-04": "The pump wears faster than it should. Ask us what a wider basin costs.",
+    "STM-05": "Ask us for a second pump, and an alarm that wakes you.",
+    "STM-06": "Ask us for a battery unit, or another way out for the water.",
+    "STM-07": "Look at the outlet after each big storm. Ask us for an overflow.",
+    "STM-08": "Sweep the grates before the wet season and after storms.",
+    "LFT-10": "The basin could float when the ground is wet: it is held down before it is ever pumped dry.",
+    "LFT-12": "A licensed electrician gives the pump its own circuit, and the alarm another one.",
+    "LFT-13": "Ask us for a battery unit that lasts a longer power cut.",
+    "OUT-01": "The town's answer is needed in writing before you sign.",
+    "FTG-05": "Keep the drain in order. Waterproofing is the better coat: ask us for its price.",
+    "FTG-08": "A licensed engineer looks at this wall before anyone digs.",
+    "FTG-10": "The ground should be shaped to fall away from the house. Ask us for its price.",
+    "FTG-12": "Beside that stretch the drain holds water no lower than its pipe.",
+    "NET-01": "It is laid with a laser; it needs flushing more often than others.",
+    "NET-02": "Keep wheels off it, and remember where it lies before you dig or plant.",
+    "NET-13": "Sand settles in it: have it flushed every year.",
+    "RAI-01": "We look up the official rain of your address before you sign; the design may change.",
+    "SIZ-01": "Show us where every gutter and downspout ends: roof water that nobody leads away ends at the wall.",
+    "SOI-01": "How fast your soil drains is tested before you sign; the amount of water may change.",
+    "SOI-02": "How high ground water stands is looked for in a test hole; until then its amount is a guess.",
+    "SOI-03": "We dig a test hole at that wall before you sign, or as our first work; the price may change.",
+    "SOI-04": "A licensed soil engineer is asked before any drain is laid.",
+}
+_BY_WING = {
+    "STM": "Ask us what it would take to stand a larger storm.",
+    "LFT": "The pump or its basin is near its limit here. Ask us what a larger one costs.",
+    "OUT": "Look at the outlet after each big storm, and call us if water comes back.",
+    "FTG": "We settle this at the wall before it is covered.",
+    "NET": "Have this line looked at every year.",
+    "SIZ": "We settle this with you before you sign.",
+    "SOI": "We settle this with a test hole before you sign.",
+}
+UNSETTLED = "We settle this before you sign and before any ground is opened."
+
+
+def meaning(finding: Finding) -> str:
+    """What a finding means for the customer.
+
+    Parameters
+    ----------
+    finding : Finding
+        One that is not ok.
+
+    Returns
+    -------
+    str
+        One or two short sentences without names of fields or tools.
+    """
+    if finding.severity is Severity.FAILS and finding.id not in _BY_CHECK:
+        return UNSETTLED
+    return _BY_CHECK.get(finding.id) or _BY_WING.get(finding.id.split("-")[0]) or UNSETTLED
+
+
+__all__ = ["UNSETTLED", "meaning"]

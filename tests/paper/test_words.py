@@ -1,0 +1,242 @@
+"""What the papers must say, and must never say: safety, customer's words, one figure for one thing."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from decimal import Decimal
+
+import pytest
+
+from drainwright.build.wording import barrow_rounds, money, round_money
+from drainwright.design import Design
+from drainwright.findings.places import leads_to
+from drainwright.job.reading import read_job
+from drainwright.job.values import Basis
+from drainwright.paper.documents.customer import meaning
+from drainwright.paper.documents.hazards import emergencies
+from drainwright.paper.documents.marks import leaned_on
+from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.storm_words import wet_corners
+from drainwright.water.model import Cause
+
+from .papers import text_of
+from .sample import ROOT, designed
+
+# -- safety --------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_no_emergency_sends_anyone_into_danger(units: str) -> None:
+    """Untrained rescue digging and entering kill the rescuers: OSHA's advice, from memory."""
+    say = Say(units)  # type: ignore[arg-type]
+    call = "call 911" if units == "US" else "call the emergency number"
+    lines = emergencies(say, basin=True)
+    assert len(lines) == 5
+    for line in lines:
+        assert call in line.lower(), line
+        for wrong in ("dig by hand from", "dig them", "jump", "pull", "climb in", "go in and"):
+            assert wrong not in line.lower(), line
+    collapse = lines[0]
+    for wanted in (
+        "everyone out",
+        "away from the edge",
+        "Nobody goes in",
+        "nobody digs",
+        "trench collapse",
+        "trained rescue",
+    ):
+        assert wanted in collapse
+    assert "911" not in " ".join(emergencies(Say("SI"), basin=True))
+    gas = lines[1]
+    assert gas.index("leave at once") < gas.index(call)
+    assert "From afar" in gas
+
+
+def test_the_crew_packet_carries_the_emergencies(pumped: Design) -> None:
+    text = text_of(pumped, "crew-packet")
+    assert "Trench collapse: everyone out" in text
+    assert "from the sides" not in text
+    assert "nobody enters to help" in text
+
+
+def test_a_wall_that_may_be_opened_whole_is_said_so(pumped: Design) -> None:
+    from drainwright.paper.documents.blocks import plain
+    from drainwright.paper.documents.crew import crew_packet
+
+    def words(panel: float) -> str:
+        dig = dataclasses.replace(pumped.build.dig, wall_panel=panel)
+        design = dataclasses.replace(pumped, build=dataclasses.replace(pumped.build, dig=dig))
+        return str(plain(crew_packet(design, {})))
+
+    whole, panels = words(0.0), words(2.4384)
+    assert "may be opened whole" in whole
+    assert "0 in of wall" not in whole
+    assert "more than 0" not in whole
+    assert "8 ft" in panels
+    assert "opened whole" not in panels
+
+
+# -- money ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "text"),
+    [
+        ("21271.99", "USD", "$21,271.99"), ("21271.99", "EUR", "21,271.99 EUR"), ("-5", "USD", "-$5.00"),
+        ("0.005", "USD", "$0.01"), ("1234567.8", "CAD", "1,234,567.80 CAD"),
+    ],
+)  # fmt: skip
+def test_money_has_its_currency(amount: str, currency: str, text: str) -> None:
+    assert money(Decimal(amount), currency) == text
+
+
+def test_a_band_is_rounded_to_ten() -> None:
+    assert round_money(Decimal("19719.20"), "USD") == "$19,720"
+    assert round_money(Decimal("22825"), "EUR") == "22,830 EUR"
+    assert round_money(Decimal("999.4"), "USD") == "$999"
+
+
+def test_no_paper_shows_an_amount_without_currency(pumped: Design) -> None:
+    for name in ("proposal", "answers"):
+        assert re.findall(r"(?<![\d$,])\d{1,3},\d{3}\.\d{2}\b", text_of(pumped, name)) == []
+        assert money(pumped.build.price.total, "USD") in text_of(pumped, name)
+
+
+# -- one figure for one thing --------------------------------------------------------------------------------
+
+
+def test_barrow_rounds_are_those_of_the_dig(pumped: Design, metric: Design) -> None:
+    for design in (pumped, metric):
+        dig = design.build.dig
+        out, back = barrow_rounds(dig, design.job.equipment)
+        assert f"Barrow rounds: {out} of spoil out, {back} of stone in." in dig.notes
+        words = f"{out} rounds of spoil, {back} of stone"
+        for name in ("crew-packet", "answers"):
+            assert words in text_of(design, name)
+        assert f"{dig.barrow_rounds} barrow rounds" not in text_of(design, "answers")
+        assert "Half barrows" not in text_of(design, "crew-packet")
+
+
+def test_depths_of_digging_are_the_same_on_all_papers(pumped: Design) -> None:
+    say = Say("US")
+    proposal, crew = text_of(pumped, "proposal"), text_of(pumped, "crew-packet")
+    for trench in pumped.build.dig.trenches:
+        depth = say.dug(trench.depth_greatest)
+        assert trench.depth_greatest - 1e-4 <= _feet(depth) * 0.3048 < trench.depth_greatest + 0.0255
+        assert depth in crew
+        if trench.kind == "wall":
+            assert re.search(rf"\b{trench.name} [^.]*?{re.escape(depth)} ", proposal), trench.name
+            wall = next(wall for wall in pumped.site.walls if wall.name == trench.name)
+            assert say.level(wall.footing_bottom) in proposal
+
+
+def _feet(text: str) -> float:
+    numbers = re.fullmatch(r"(?:(\d+) ft)? ?(?:(\d+) in)?", text)
+    assert numbers, text
+    return int(numbers[1] or 0) + int(numbers[2] or 0) / 12
+
+
+def test_only_water_that_enters_is_counted(pumped: Design) -> None:
+    """The second downspout has its own line: it is named apart, and the sum is the basin's inflow."""
+    station = pumped.system.station
+    assert station is not None
+    say, text = Say("US"), text_of(pumped, "proposal")
+    items = pumped.inflows.contributions
+    inside = [item for item in items if leads_to(pumped.system, item.entry, station.name)]
+    apart = [item for item in items if item not in inside]
+    assert [item.entry for item in apart] == ["DS2"]
+    assert sum(item.flow for item in inside) == pytest.approx(station.inflow)
+    roof = sum(item.flow for item in inside if item.cause is Cause.ROOF)
+    assert f"the works must take: roof {say.flow(roof)}" in text
+    assert f"by its own line, west hip at DS2, {say.flow(apart[0].flow)}" in text
+
+
+# -- the customer's words ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["pumped", "metric", "gravity", "wrong"])
+def test_the_proposal_is_free_of_the_program_s_words(name: str, request: pytest.FixtureRequest) -> None:
+    design: Design = request.getfixturevalue(name)
+    text = text_of(design, "proposal")
+    for word in (
+        "rain.file",
+        "(mapped)",
+        "utilities_absent",
+        "price_book",
+        "works.",
+        "Give it more fall",
+        "0 in towards",
+    ):
+        assert word not in text, word
+    for finding in design.findings:
+        told = meaning(finding)
+        assert not re.search(r"\b\w+[._]\w+\b", told.rstrip(".")), told
+
+
+def test_the_storm_says_where_water_stands(pumped: Design) -> None:
+    text, say = text_of(pumped, "proposal"), Say("US")
+    dead = pumped.storm.case("pump dead")
+    assert dead is not None
+    assert dead.highest_at_house is not None
+    deep = dead.nodes["CB1"].pond_depth
+    assert deep > 0.05, "the demonstration job has water standing there"
+    assert f"Water stands {say.deep(deep)} deep over CB1" in text
+    gap = dead.slab_level - dead.highest_at_house
+    assert f"The floor stays dry, by {say.deep(gap)}." in text
+    corner = pumped.site.points["A"].level
+    assert corner is not None
+    assert wet_corners(pumped, corner + 0.02)[0][0] == "south-west corner (A)"
+    assert wet_corners(pumped, corner - 1.0) == []
+    assert "ABOVE it" not in text
+
+
+def test_water_over_the_floor_is_no_swimming_pool(metric: Design) -> None:
+    dead = metric.storm.case("pump dead")
+    assert dead is not None
+    assert dead.time_to_slab is not None
+    text = text_of(metric, "proposal")
+    assert "Water outside would stand" in text
+    assert "it comes in" in text
+    assert "ABOVE it" not in text
+
+
+def test_the_floor_is_always_its_top_or_its_underside(pumped: Design, metric: Design) -> None:
+    for design in (pumped, metric):
+        text = text_of(design, "proposal")
+        for finding in design.findings:
+            text = text.replace(finding.message, "")
+        assert "Top of the" in text
+        assert "floor's underside" in text
+        assert not re.search(r"(?:above|below) the floor\b(?!'s)", text)
+
+
+def test_what_the_ground_water_rests_on_is_told(pumped: Design) -> None:
+    """With no water table known the assumption, and with a rule of thumb that says more the lower bound, are told."""
+    text = text_of(pumped, "proposal")
+    after = text[text.index("What this proposal assumes") :]
+    assert "comes on top" in after
+    assert "Curve number" not in after
+    job = read_job(ROOT / "examples" / "block-wall-house" / "job.yaml")
+    ground = job.ground.model_copy(update={"water_table": None})
+    from drainwright.design import design as design_of
+
+    unknown = design_of(job.model_copy(update={"ground": ground}))
+    text = text_of(unknown, "proposal")
+    after = text[text.index("What this proposal assumes") :]
+    assert "Nobody has found the seasonal high water table" in after
+
+
+def test_lengths_that_are_assumed_have_the_job_s_units(pumped: Design) -> None:
+    for item in leaned_on(pumped.job):
+        assert not re.fullmatch(r"-?[\d.]+ m", item.value), item
+        assert item.basis in (Basis.ASSUMED, Basis.STATED)
+
+
+def test_a_place_on_the_wall_s_line_is_said_so() -> None:
+    from drainwright.paper.documents.blocks import plain
+    from drainwright.paper.documents.cut_sheets import setting_out_blocks
+
+    text = str([plain(block) for block in setting_out_blocks(designed("block-wall-house"))])
+    assert "on the wall's line" in text
+    assert not re.search(r"(?<![\d/.])0 (?:in|m) (?:towards|away)", text)
