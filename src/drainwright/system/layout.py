@@ -41,7 +41,7 @@ from drainwright.system.sized import (
 )
 from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.surface_line import Reach, water_lines
-from drainwright.system.ways import RoundHouse, bends
+from drainwright.system.ways import RoundHouse, bends, stations_along
 from drainwright.system.words import conflict
 from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import place, quiet
@@ -234,7 +234,7 @@ class _Layout:
         return tuple(
             f"{line.name}: part of its way lies outside the surveyed ground; the ground level there is assumed."
             for line in self.network.lines
-            if not np.all(surface.supported(*np.array(stations_of(self.site, line)[1]).T))
+            if not np.all(surface.supported(*np.array([at for _, at in stations_along(line.route)]).T))
         )
 
     def _end(self) -> str:
@@ -255,9 +255,7 @@ class _Layout:
     def _reaches(self, graded: _Graded, flows: Gathered, lines: Sequence[Line]) -> list[Reach]:
         spots = self.network.spots
         return [
-            reach_of(
-                self.site, line, spots[line.upper].kind, graded.found[line.name], sum(flows.lines[line.name].values())
-            )
+            reach_of(line, spots[line.upper].kind, graded.found[line.name], sum(flows.lines[line.name].values()))
             for line in lines
         ]
 

@@ -155,7 +155,7 @@ def outlet_level(site: Site, network: Network, point: Discharge) -> float:
     return resolve_level(site, point.invert, network.spots[point.name].at, f"works.discharge.{point.name}.invert")
 
 
-def reach_of(site: Site, line: Line, kind: NodeKind, graded: GradedLine, flow: float) -> Reach:
+def reach_of(line: Line, kind: NodeKind, graded: GradedLine, flow: float) -> Reach:
     """What the water surface needs to know of a graded line."""
     return Reach(
         name=line.name,
@@ -166,7 +166,7 @@ def reach_of(site: Site, line: Line, kind: NodeKind, graded: GradedLine, flow: f
         knots=graded.knots,
         inverts=graded.inverts,
         flow=flow,
-        distances=stations_of(site, line)[0],
+        distances=tuple(distance for distance, _ in stations_along(line.route)),
     )
 
 
