@@ -126,13 +126,15 @@ def test_own_rates_change_the_hours() -> None:
 
 
 def test_unknown_keys_are_told_all_at_once_with_the_nearest() -> None:
-    own = PriceBook(prices={"stone.75": Decimal(1), "alarm": Decimal(-1)}, rates={"dig.firmly": 1.0, "coat": 0.0})
+    own = PriceBook(prices={"stone.75": Decimal(1)}, rates={"dig.firmly": 1.0, "coat": 0.0})
     with pytest.raises(JobError) as caught:
         book_for(own)
     problems = {problem.where: problem for problem in caught.value.problems}
     assert set(problems) == {
-        "price_book.prices.stone.75", "price_book.prices.alarm", "price_book.rates.dig.firmly", "price_book.rates.coat",
+        "price_book.prices.stone.75", "price_book.rates.dig.firmly", "price_book.rates.coat",
     }  # fmt: skip
+    with pytest.raises(ValueError, match="greater than or equal to 0"):
+        PriceBook(prices={"alarm": Decimal(-1)})
     assert "stone.57" in problems["price_book.prices.stone.75"].hint
     assert "dig.firm" in problems["price_book.rates.dig.firmly"].hint
 
