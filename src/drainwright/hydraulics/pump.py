@@ -252,16 +252,25 @@ def _meet(pumps: Sequence[PumpCurve], system: SystemCurve) -> OperatingPoint:
     def surplus(head: float) -> float:
         return float(system.head(sum(pump.flow(head) for pump in pumps))) - head
 
+    def spare(flow: float) -> float:  # of one pump: no curve need be turned round
+        return float(pumps[0].head(flow)) - float(system.head(flow))
+
     with quiet():
-        head = float(brentq(surplus, system.static_head - 1e-9, shutoff, xtol=1e-12, rtol=1e-14))
-        flows = tuple(pump.flow(head) for pump in pumps)
+        if len(pumps) == 1:
+            runout = pumps[0].runout
+            most = spare(runout) >= 0.0
+            flows: tuple[float, ...] = (runout if most else float(brentq(spare, 0.0, runout, xtol=1e-15, rtol=1e-14)),)
+            beyond = spare(runout) > 0.0
+        else:
+            head = float(brentq(surplus, system.static_head - 1e-9, shutoff, xtol=1e-12, rtol=1e-14))
+            flows = tuple(pump.flow(head) for pump in pumps)
+            pairs = zip(flows, pumps, strict=True)
+            beyond = any(flow == pump.runout and head < pump.heads[-1] for flow, pump in pairs)
     return OperatingPoint(
         flow=sum(flows),
         head=float(system.head(sum(flows))),
         reaches=True,
-        beyond_curve=any(
-            flow == pump.runout and head < pump.heads[-1] for flow, pump in zip(flows, pumps, strict=True)
-        ),
+        beyond_curve=beyond,
         margin=margin,
         flows=flows,
     )
