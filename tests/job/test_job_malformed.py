@@ -146,6 +146,7 @@ CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, lin
     ("text_at_the_top.yaml", 1, "", ("'just some words' at the top",)),
     ("tie_from_itself.yaml", 11, "survey.points[5].ties[1].from", ("'Q'", "another point")),
     ("thousands_cut_by_a_comma.yaml", 36, "yards[0].900 ft2", ('in quotes: area: "1,900 ft2"',)),
+    ("trailer_that_carries_nothing.yaml", 37, "equipment.trailer_payload", ("'0 lb'", "a mass, above zero")),
     ("two_discharges_of_one_name.yaml", 59, "works.discharge[1].name", ("'OUT' again",)),
     ("two_documents.yaml", 59, "", ("a second document", "one job")),
     ("two_points_of_one_name.yaml", 8, "survey.points[2].name", ("'B' again", "the first is survey.points[1]")),

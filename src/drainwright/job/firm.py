@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from drainwright.job.values import Count, Day, Fraction, Mass, Money, Number, Record, ShortText, Text, Volume, si
+from drainwright.job.values import (
+    Count,
+    Day,
+    Fraction,
+    Money,
+    Number,
+    PositiveMass,
+    Record,
+    ShortText,
+    Text,
+    Volume,
+    si,
+)
 
 
 class Firm(Record):
@@ -42,7 +54,7 @@ class Equipment(Record):
 
     barrow: Volume = Field(default=si(0.0991), description="soil that one round carries (3.5 ft3)")
     trailer_volume: Volume = Field(default=si(3.8228), description="heaped loose (5 yd3)")
-    trailer_payload: Mass = Field(default=si(3175.0), description="what it may lawfully carry (7,000 lb)")
+    trailer_payload: PositiveMass = Field(default=si(3175.0), description="what it may lawfully carry (7,000 lb)")
     trailer_full: bool = Field(default=False, description="fill to the volume (true), or stop at the payload (false)")
     excavator: bool = False
 

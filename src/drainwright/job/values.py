@@ -88,6 +88,7 @@ Period = Annotated[float, *_quantity("time", "10 yr", "period", 0.0, low_open=Tr
 Duration = Annotated[float, *_quantity("time", "15 min", "span", 0.0, low_open=True)]
 StormDuration = Annotated[float, *_quantity("time", "6 h", "storm", 0.0, low_open=True)]
 Mass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0)]
+PositiveMass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0, low_open=True)]
 Density = Annotated[float, *_quantity("density", "110 pcf", "density", 0.0, low_open=True)]
 Power = Annotated[float, *_quantity("power", "1/2 hp", "power", 0.0, low_open=True)]
 Fraction = Annotated[float, *_quantity("fraction", "40 %", "fraction", 0.0)]
@@ -301,6 +302,7 @@ class Place(Record):
 __all__ = [
     "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density", "Distance",
     "Duration", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Money", "Name",
-    "Number", "Period", "Place", "Position", "PositiveLength", "PositiveSize", "Power", "RainDepth", "Rate", "Reading",
+    "Number", "Period", "Place", "Position", "PositiveLength", "PositiveMass", "PositiveSize",
+    "Power", "RainDepth", "Rate", "Reading",
     "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "Volume", "si",
 ]  # fmt: skip
