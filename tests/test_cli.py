@@ -320,3 +320,18 @@ def test_each_malformed_job_is_refused_without_a_traceback(path: Path) -> None:
 
 def test_there_are_at_least_thirty_malformed_jobs() -> None:
     assert len(MALFORMED) >= 30
+
+
+def test_ctrl_c_leaves_the_old_papers_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = tmp_path / "papers"
+    folder.mkdir()
+    (folder / "proposal.pdf").write_text("old", encoding="utf-8")
+
+    def stop(*_: object) -> list[Path]:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("drainwright.paper.write_papers", stop)
+    result = run.invoke(app, ["papers", HOUSE, "--to", str(folder)])
+    assert result.exit_code == 130
+    assert "Stopped" in result.output
+    assert (folder / "proposal.pdf").read_text(encoding="utf-8") == "old"

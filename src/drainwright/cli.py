@@ -28,6 +28,7 @@ class Exit(IntEnum):
     SOUND = 0
     FAILS = 1
     WRONG_INPUT = 2
+    STOPPED = 130  # by Ctrl-C, as shells count it
 
 
 app = typer.Typer(
@@ -207,6 +208,9 @@ def papers(
     except OSError as error:
         typer.echo(f"{folder}: {error.strerror or error}. The papers were not all written.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
+    except KeyboardInterrupt:
+        typer.echo(f"Stopped. Every file in {folder} is whole: the old one or the new one.", err=True)
+        raise typer.Exit(Exit.STOPPED) from None
     if as_json:
         _emit({"ok": True, "sound": result.sound, "folder": str(folder), "files": [path.name for path in written]})
     else:

@@ -52,7 +52,7 @@ class Earthwork:
         title="Volume between triangles and a level plane",
         symbol="V",
         expression="each triangle's plan area times its mean height; a triangle that crosses the plane is parted there",
-        units={"plan": "m", "levels": "m", "triangles": "-", "plane": "m", "result": "m3"},
+        units={"plan": "m", "levels": "m", "triangles": "-", "plane": "m", "result": "m³"},
         source="earthwork",
         expression_kind="procedure",
     )
