@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from drainwright.design import Design
 from drainwright.paper.frame import Draft, Paper, Scale, View, papers, plan_scale, stack, words
-from drainwright.paper.label import Frame, Label, Obstacle, place_labels
+from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
 from drainwright.paper.measure import Quad, rectangle, text_box
 from drainwright.paper.plan_marks import (
@@ -32,7 +32,7 @@ WEIGHTS = {  # cost of a label on a line, per millimetre covered
     **dict.fromkeys(DUTY_LOOKS, 3.0),
     **{utility_layer(kind): 1.2 for kind in UTILITY},
     "boundary": 1.2, "house": 1.5, "wall coated": 2.0, "trench": 0.5, "root zone": 0.3, "tree": 3.0, "yard": 0.15,
-    "dimension": 2.0, "hand dig": 0.8, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
+    "dimension": 2.0, "hand dig": 0.8, "hand dig hatch": 0.5, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
 }  # fmt: skip
 
 
@@ -83,10 +83,21 @@ def _centre(low: float, high: float, wide_low: float, wide_high: float, room: fl
     return middle + max(-slack, min(slack, (wide_low + wide_high) / 2 - middle))
 
 
+def extents(design: Design) -> tuple[Frame, Frame]:
+    """What a plan must show, and what it shows where there is room. [m]"""
+    return _extent(_must_show(design)), _extent([*_must_show(design), *_may_show(design)])
+
+
+def centred(must: Frame, may: Frame, room: tuple[float, float]) -> Point:
+    """The middle of a window of that size that shows what it must, and as much as it can of the rest. [m]"""
+    return (
+        _centre(must[0], must[2], may[0], may[2], room[0]), _centre(must[1], must[3], may[1], may[3], room[1])
+    )  # fmt: skip
+
+
 def setting(design: Design) -> Setting:
     """Choose paper, scale and window: the small paper where the scale stays fine, else the large one."""
-    must = _extent(_must_show(design))
-    may = _extent([*_must_show(design), *_may_show(design)])
+    must, may = extents(design)
     small, large = papers(design.job.units)
     for paper in (small, large):
         left, bottom, right, top = paper.inner
@@ -96,10 +107,7 @@ def setting(design: Design) -> Setting:
         if scale.ratio <= FINE_ENOUGH:
             break
     metres = [(side + ROOM_FOR_LABELS) * scale.ratio / 1000 for side in room]
-    origin = (
-        _centre(must[0], must[2], may[0], may[2], metres[0]),
-        _centre(must[1], must[3], may[1], may[3], metres[1]),
-    )
+    origin = centred(must, may, (metres[0], metres[1]))
     middle = ((window[0] + window[2]) / 2, (window[1] + window[3]) / 2)
     view = View(across=scale, up=scale, origin=origin, at=middle)
     return Setting(paper=paper, scale=scale, view=view, window=window)
@@ -126,7 +134,8 @@ def _around(mark: Circle, grow: float = 0.2) -> Quad:
     return rectangle(mark.centre, -reach, reach, -reach, reach)
 
 
-def _bar(design: Design, scale: Scale, at: Point, room: float) -> list[Mark]:
+def scale_of_plan(design: Design, scale: Scale, at: Point, room: float) -> list[Mark]:
+    """A bar of feet or metres in at most that room. [mm]"""
     word = Wording(design.job.units)
     steps = (1, 2, 5, 10, 20, 40, 50, 100, 200, 500)
     step = max((n for n in steps if scale.on_paper(word.from_distance(n)) * 4 <= room), default=1)
@@ -145,7 +154,7 @@ def _key(design: Design, setting: Setting) -> tuple[list[Mark], float]:
         words("text", (left + 22.0, top - 3.4), setting.scale.words, 2.6, weight="semibold"),
         words("text soft", (left + 22.0, top - 17.0), "Trust the written figures, not a ruler.", 1.9),
     ]
-    return marks + _bar(design, setting.scale, (left + 22.0, top - 12.5), right - left - 34.0), top - 21.0
+    return marks + scale_of_plan(design, setting.scale, (left + 22.0, top - 12.5), right - left - 34.0), top - 21.0
 
 
 def plan_drafts(design: Design) -> list[Draft]:
@@ -162,20 +171,9 @@ def plan_drafts(design: Design) -> list[Draft]:
         ``plan``, then ``plan-tables-1`` and so on where they are needed.
     """
     chosen = setting(design)
-    drawn = Drawn()
-    ground_and_house(design, chosen.view, chosen.window, drawn)
-    digging(design, chosen.view, drawn)
-    buried_lines(design, chosen.view, chosen.window, drawn)
-    run_lines(design, chosen.view, drawn)
-    survey_marks(design, chosen.view, chosen.window, drawn)
-    node_marks(design, chosen.view, drawn)
+    drawn = plan_marks(design, chosen.view, chosen.window)
     left, bottom, right, top = chosen.window
-    placement = place_labels(
-        _in_order(drawn.labels),
-        frame=(left + 0.5, bottom + 0.5, right - 0.5, top - 0.5),
-        blocked=[*_text_boxes(drawn.marks), *(_around(mark) for mark in drawn.symbols)],
-        lines=obstacles(drawn.marks),
-    )
+    placement = named(drawn, chosen.window)
     key, start = _key(design, chosen)
     blocks = panel_blocks(design, placement.unplaced, len(placement.dropped))
     width = chosen.paper.inner[2] - chosen.panel_left
@@ -212,6 +210,29 @@ def plan_drafts(design: Design) -> list[Draft]:
     return drafts
 
 
+def plan_marks(design: Design, view: View, window: Frame) -> Drawn:
+    """All that a plan shows in a window on paper, and the labels it asks for."""
+    drawn = Drawn()
+    ground_and_house(design, view, window, drawn)
+    digging(design, view, drawn)
+    buried_lines(design, view, window, drawn)
+    run_lines(design, view, drawn)
+    survey_marks(design, view, window, drawn)
+    node_marks(design, view, drawn)
+    return drawn
+
+
+def named(drawn: Drawn, window: Frame, taken: Sequence[Quad] = ()) -> Placement:
+    """Places for a plan's labels, off its texts and symbols and what else is taken."""
+    left, bottom, right, top = window
+    return place_labels(
+        _in_order(drawn.labels),
+        frame=(left + 0.5, bottom + 0.5, right - 0.5, top - 0.5),
+        blocked=[*_text_boxes(drawn.marks), *(_around(mark) for mark in drawn.symbols), *taken],
+        lines=obstacles(drawn.marks),
+    )
+
+
 def _in_order(labels: Sequence[tuple[int, Label]]) -> list[Label]:
     return [label for _, label in sorted(labels, key=lambda item: item[0])]
 
@@ -221,4 +242,4 @@ def _describe(design: Design) -> str:
     return f"Plan of the lot with the house, buried lines and trees, and the works: {runs or 'no runs'}."
 
 
-__all__ = ["obstacles", "plan_drafts", "setting"]
+__all__ = ["centred", "extents", "named", "obstacles", "plan_drafts", "plan_marks", "scale_of_plan", "setting"]

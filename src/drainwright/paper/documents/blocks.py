@@ -110,6 +110,7 @@ class Table:
     size: float = 0.9  # over the document's size
     tall: bool = False  # rows with room to write in
     total: bool = False  # the last row is a sum
+    groups: tuple[tuple[str, int], ...] = ()  # heads over several columns, each with its count of them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +123,7 @@ class Plate:
     width: float  # true size [mm]
     height: float  # [mm]
     whole: bool = False  # the page is the sheet
-    crop: tuple[float, ...] = ()  # left, bottom, right, top of the part to show; empty for all of it [mm]
+    upright: bool = False  # on an upright page
     note: str = ""
 
 

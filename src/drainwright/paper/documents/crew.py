@@ -46,12 +46,13 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         What stops the job and the risk sheet stand first, before any work is named.
     """
     profiles = tuple(name for name in sheets if name.startswith("profiles"))
-    used = ("plan", *profiles, "basin", "wall")
+    plan, drawings = plan_plate(design, sheets, "Plan")
+    used = (*profiles, "basin", "wall")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
         *risk_sheet(design),
-        *plan_plate(design, sheets, "Plan"),
+        *plan,
         *setting_out_blocks(design),
         *_days(design),
         *cut_sheets(design),
@@ -68,7 +69,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     return document(
         design.job, name="crew-packet", kind="Crew packet", title=design.job.title, size=12, blocks=blocks,
         subject=(f"{start}; {design.build.plan.days} days, crew of {design.build.plan.crew}",),
-        drawings=drawn(sheets, *used),
+        drawings=(*drawings, *drawn(sheets, *used)),
     )  # fmt: skip
 
 

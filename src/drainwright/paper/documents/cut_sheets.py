@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left
+from itertools import pairwise
+
 from drainwright.design import Design
 from drainwright.field.model import BookLine
 from drainwright.paper.documents.blocks import (
@@ -18,11 +22,15 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.say import DUTY_WORDS, Say
 from drainwright.paper.setting_out import taped_places
-from drainwright.system.model import SizedRun
+from drainwright.system.model import SizedRun, Station
+from drainwright.system.ways import bends
 
 NEAR = 0.003  # a place this near to a wall's line is on it [m]
 ON_LINE = "on the wall's line"
 PAGE = 38  # stations on a page
+SAME = 0.1  # places nearer than this to each other are one [m]
+APART = 0.3048  # an even station is left out where one with a name is nearer [m]
+BEND = math.radians(10)  # smaller turns are not told
 HEAD = 9  # stations that the head of a cut sheet takes the room of
 
 
@@ -67,7 +75,7 @@ def cut_sheets(design: Design) -> tuple[Block, ...]:
     room = 0
     for run in design.system.runs:
         sheet = _sheet(design, run, say)
-        need = len(run.stations) + HEAD
+        need = len(sheet_stations(design, run)) + HEAD
         if new_page := need > room:
             room = PAGE
         room -= need
@@ -141,37 +149,119 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     ]  # fmt: skip
     if hand:
         blocks.append(Notice(tone="caution", title="Buried lines on this run: dig by hand", items=tuple(hand)))
-    unit = say.level_unit
-    heads = [f"Station {unit}", f"Ground {unit}", f"Invert {unit}", "Cut to trench bottom"]
-    widths = [1.0, 1.2, 1.2, 1.6]
-    if line is not None:
-        heads += [f"Rod on invert {unit}", "Rod on invert" if say.us else "", f"Rod on bottom {unit}"]
-        widths += [1.2, 1.6, 1.2]
-    heads.append("Rod today")
-    widths.append(1.3)
-    columns = tuple(
-        Column(head=head, width=width, align="right") for head, width in zip(heads, widths, strict=True) if head
-    )
+    shown = sheet_stations(design, run)
+    columns, groups = _columns(say, rods=line is not None)
     rows = []
-    for station in run.stations:
+    for place, what in shown:
+        bottom = place.ground - place.cut
         cells: list[str | Cell] = [
-            Cell(text=say.station(station.distance), weight="semibold"), say.level_number(station.ground),
-            say.level_number(station.invert), say.tape(station.cut),
+            Cell(text=say.station(place.distance), weight="semibold"), what, say.level_number(place.ground),
+            say.level_number(place.invert),
         ]  # fmt: skip
-        if line is not None:
-            rod = line.instrument_height - station.invert
-            bed = line.instrument_height - (station.ground - station.cut)
-            cells.append(Cell(text=say.rod(rod), weight="semibold"))
-            if say.us:
-                cells.append(say.tape(rod) if rod >= 0 else "–")
-            cells.append(say.rod(bed))
-        cells.append("")
-        rows.append(tuple(cells))
+        if line is None:
+            cells.append(say.tape(place.cut))
+        else:
+            cells += _rod(line.instrument_height - place.invert, say)
+            cells += [say.tape(place.cut), *_rod(line.instrument_height - bottom, say)]
+        rows.append((*cells, ""))
     note = f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe."
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
-    blocks += [Paragraph(text=note, style="soft"), Table(columns=columns, rows=tuple(rows), size=0.96)]
-    return blocks
+    table = Table(columns=columns, rows=tuple(rows), size=0.82, groups=groups)
+    return [*blocks, Paragraph(text=note, style="soft"), table]
 
 
-__all__ = ["cut_sheets", "first_set_up", "setting_out_blocks"]
+def _rod(reading: float, say: Say) -> list[str | Cell]:
+    """A rod reading: in decimals, and for US jobs beside it as a tape in inches shows it."""
+    cells: list[str | Cell] = [Cell(text=say.rod(reading), weight="semibold")]
+    return [*cells, say.tape(reading) if reading >= 0 else "–"] if say.us else cells
+
+
+def _columns(say: Say, *, rods: bool) -> tuple[tuple[Column, ...], tuple[tuple[str, int], ...]]:
+    """Columns of a cut sheet, and the heads over them."""
+    unit = say.level_unit
+    rod = [(f"Rod {unit}", 0.95), *([("Rod, tape", 1.55)] if say.us else [])]
+    heads = [(f"Station {unit}", 0.95), ("", 1.9), (f"Ground {unit}", 1.0), (f"Invert {unit}", 1.0)]
+    heads += rod if rods else []
+    heads += [("Cut down", 1.5), *(rod if rods else []), ("Rod today", 1.0)]
+    columns = tuple(
+        Column(head=head, width=width, align="left" if number == 1 else "right")
+        for number, (head, width) in enumerate(heads)
+    )
+    more = len(rod) if rods else 0
+    return columns, (("Place", 3), ("For the pipe's invert", 1 + more), ("For the trench bottom", 1 + more), ("", 1))
+
+
+def sheet_stations(design: Design, run: SizedRun) -> tuple[tuple[Station, str], ...]:
+    """The stations of a cut sheet: ends, bends and crossings, and between them a place every few feet.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    run : SizedRun
+        One of its runs.
+
+    Returns
+    -------
+    tuple
+        Each station with what is there. The even ones stand 5 ft or 1.5 m apart, or as many times that as lets the
+        run fit one page; none is nearer than a foot to another. Ground and cut between two stations of the design
+        are on the straight line between them.
+    """
+    step = 1.524 if design.job.units == "US" else 1.5
+    marked = _marked(design, run)
+    times = 1
+    while True:
+        even = [step * times * count for count in range(1, math.ceil(run.length / step / times))]
+        free = [place for place in even if all(abs(place - other) >= APART for other, _ in marked)]
+        places = sorted([*marked, *((place, "") for place in free)])
+        if len(places) <= PAGE - HEAD or len(free) == 0:
+            return tuple((_between(run, place), what) for place, what in places)
+        times += 1
+
+
+def _marked(design: Design, run: SizedRun) -> list[tuple[float, str]]:
+    """Ends, bends and crossings of a run with their names, those at one place together."""
+    found = [(0.0, run.upper), (run.length, run.lower)]
+    reach = 0.0
+    for (start, at), turn in zip(pairwise(run.route), bends(run.route), strict=False):
+        reach += math.dist(start, at)
+        if turn > BEND:
+            found.append((reach, "bend"))
+    found += [
+        (min(max(item.station, 0.0), run.length), item.utility)
+        for item in design.build.dig.crossings
+        if item.run == run.name and item.crossing
+    ]
+    places: list[tuple[float, str]] = []
+    for place, what in sorted(found, key=lambda item: item[0]):
+        if places and place - places[-1][0] < SAME:
+            known = places[-1][1].split(", ")
+            places[-1] = (places[-1][0], ", ".join(dict.fromkeys((*known, what))))
+        else:
+            places.append((place, what))
+    if places[-1][0] != run.length:  # what lies just before the end is told there
+        places[-1] = (run.length, places[-1][1])
+    return places
+
+
+def _between(run: SizedRun, place: float) -> Station:
+    """The station at a distance, between two of the design's."""
+    distances = [station.distance for station in run.stations]
+    after = min(max(bisect_left(distances, place), 1), len(distances) - 1)
+    one, two = run.stations[after - 1], run.stations[after]
+    gap = two.distance - one.distance
+    share = 0.0 if gap <= 0 else min(1.0, max(0.0, (place - one.distance) / gap))
+
+    def mix(first: float, second: float) -> float:
+        return first if share == 0 else second if share == 1 else first + share * (second - first)
+
+    return Station(
+        distance=place, at=(mix(one.at[0], two.at[0]), mix(one.at[1], two.at[1])),
+        ground=mix(one.ground, two.ground), invert=mix(one.invert, two.invert), cover=mix(one.cover, two.cover),
+        cut=mix(one.cut, two.cut), water=mix(one.water, two.water),
+    )  # fmt: skip
+
+
+__all__ = ["cut_sheets", "first_set_up", "setting_out_blocks", "sheet_stations"]

@@ -6,7 +6,7 @@ from drainwright.build.earth import barrow_load
 from drainwright.build.wording import BASIS_WORDS, barrow_words
 from drainwright.design import Design
 from drainwright.findings.model import Severity
-from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Notice, Paragraph, Table
+from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined, site_of
 
 BLANK = "____________________"
@@ -27,16 +27,26 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
         Paragraph(text="Read it aloud. Anyone may stop the work.", style="strong"),
         Table(columns=columns, rows=cells, size=0.96),
         Notice(
-            tone="fails", title="If it goes wrong", text="Everyone away first. Nobody goes in after anyone.",
-            items=emergencies(say, basin=design.system.station is not None),
-        ),
-        Paragraph(
-            text=f"Competent person today: {BLANK}  Address to tell the rescuers: {site_of(design.job) or BLANK}"
-        ),
-        Notice(
             tone="caution", title="If the ground tells another story than the paper",
             text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
             "a wall that moves: the design changes before the digging goes on.",
+        ),
+        Heading(text="If it goes wrong", new_page=True),
+        Paragraph(text="Everyone away first. Nobody goes in after anyone.", style="strong"),
+        Table(
+            columns=(Column(head="What", width=1.5), Column(head="What everyone does", width=6)),
+            rows=tuple(
+                (Cell(text=name, weight="semibold", size=1.06, colour="#8f1d14"), what)
+                for name, what in emergencies(say, basin=design.system.station is not None)
+            ),
+            size=1.05, tall=True,
+        ),
+        Facts(
+            items=(
+                ("Competent person today", BLANK), ("First aid and extinguisher are at", BLANK),
+                ("Tell the rescuers", site_of(design.job) or BLANK),
+            ),
+            columns=1,
         ),
     )  # fmt: skip
 
@@ -196,30 +206,41 @@ def call_for_help(say: Say) -> str:
     return "call 911" if say.us else "call the emergency number"
 
 
-def emergencies(say: Say, *, basin: bool) -> tuple[str, ...]:
+def emergencies(say: Say, *, basin: bool) -> tuple[tuple[str, str], ...]:
     """The first minutes of each emergency. No line of it sends anyone into danger, or has an unskilled person dig."""
     call = call_for_help(say)
     call_ = f"{call[0].upper()}{call[1:]}"
     items = (
-        "Trench collapse: everyone out and away from the edge. Nobody goes in, and nobody digs, by hand or machine. "
-        f"{call_}, say that it is a trench collapse, how many are under it and how deep. Engines off; keep people and "
-        "machines back. Wait for trained rescue.",
-        "Gas (smell, hiss, hit pipe): leave at once, upwind. No flame, no switch, no engine started or stopped, no "
-        f"valve turned, no phone until well away. Call people out of the house. From afar {call}, then the gas "
-        "company. Nobody goes back until they say so.",
-        "Hit cable: touch neither the tool, the machine, the cable nor anyone who does. "
-        f"Everyone far away, in small steps. On a machine: stay on it, unless it burns. {call_} and the power company. "
-        "Nobody goes back until they say that it is dead.",
-        f"Someone shocked, or live water: nobody touches them or the water until the power is known to be off. "
-        f"{call_}.",
+        (
+            "Trench collapse",
+            "Everyone out and away from the edge. Nobody goes in, and nobody digs, by hand or machine. "
+            f"{call_}: say that it is a trench collapse, how many are under it and how deep. Engines off; keep people "
+            "and machines back. Wait for trained rescue.",
+        ),
+        (
+            "Gas: smell, hiss, a hit pipe",
+            "Leave at once, upwind. No flame, no switch, no engine started or stopped, no valve turned, no phone until "
+            f"well away. Call people out of the house. From afar {call}, then the gas company. Nobody goes back until "
+            "they say so.",
+        ),
+        (
+            "Hit cable",
+            "Touch neither the tool, the machine, the cable nor anyone who does. Everyone far away, in small steps. On "
+            f"a machine: stay on it, unless it burns. {call_} and the power company. Nobody goes back until they say "
+            "that it is dead.",
+        ),
+        (
+            "Someone shocked, or live water",
+            f"Nobody touches them or the water until the power is known to be off. {call_}.",
+        ),
     )
     if not basin:
         return items
-    return (
-        *items,
-        f"Someone down in the basin: nobody enters to help; bad air takes the helper too. {call_}, say that it is "
-        "a confined space, and wait for trained rescue.",
+    down = (
+        f"Nobody enters to help; bad air takes the helper too. {call_}: say that it is a confined space. Wait for "
+        "trained rescue."
     )
+    return (*items, ("Someone down in the basin", down))
 
 
 __all__ = ["call_for_help", "emergencies", "risk_sheet"]

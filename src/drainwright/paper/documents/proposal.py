@@ -22,7 +22,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
-from drainwright.paper.documents.shell import Sheets, document, drawn, failing_table, first_notices, plan_plate
+from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, plan_plate
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
 from drainwright.paper.plan_marks import floor_top
 from drainwright.system.trade import pump_words
@@ -40,7 +40,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     design : Design
         The designed job.
     sheets : Sheets
-        Drawings by name; the plan is used.
+        Drawings by name: the plan is laid out anew where there is one.
 
     Returns
     -------
@@ -48,6 +48,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         Checks that fail stand on its first page.
     """
     job = design.job
+    plan, drawings = plan_plate(design, sheets, "Where your water goes")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_parties(design),
@@ -57,7 +58,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *_water(design),
         *_scope(design),
         *storm_blocks(design),
-        *plan_plate(design, sheets, "Where your water goes"),
+        *plan,
         *risk_blocks(design),
         *price_blocks(design),
         *terms_blocks(design),
@@ -66,7 +67,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     )
     return document(
         job, name="proposal", kind="Proposal", title=job.title, size=10.5, blocks=blocks,
-        drawings=drawn(sheets, "plan"),
+        drawings=drawings,
     )  # fmt: skip
 
 
@@ -169,15 +170,15 @@ def _water(design: Design) -> tuple[Block, ...]:
     return (
         Heading(text="Where the water comes from"),
         Paragraph(text=f"At the design rain the works must take: {together or 'no water is entered'}."),
-        *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
         *((Paragraph(text=_apart(apart, say)),) if apart else ()),
+        *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
     )
 
 
 def _apart(items: list[Contribution], say: Say) -> str:
     """Water that never comes into the works."""
     each = [f"{item.source} at {item.entry}, {say.flow(item.flow)}" for item in items]
-    return f"Not counted above, since it does not come into these works: by its own line, {joined(each)}."
+    return f"Not counted here, since it does not come into these works: by its own line, {joined(each)}."
 
 
 def _scope(design: Design) -> tuple[Block, ...]:

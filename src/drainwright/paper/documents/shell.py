@@ -11,7 +11,9 @@ from drainwright.job.model import Job
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Table
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.say import Say, day, failing, site_of
+from drainwright.paper.plan_page import page_plan
 from drainwright.paper.sheet import Sheet
+from drainwright.paper.svg import to_svg
 
 Sheets: TypeAlias = Mapping[str, tuple[Sheet, str]]  # drawings by name, each with its SVG
 
@@ -122,9 +124,7 @@ def failing_table(design: Design) -> tuple[Block, ...]:
     return (Heading(text="The checks that fail"), Table(columns=columns, rows=rows, size=0.84))
 
 
-def plate(
-    name: str, sheets: Sheets, title: str = "", *, whole: bool = False, crop: tuple[float, ...] = (), note: str = ""
-) -> tuple[Plate, ...]:
+def plate(name: str, sheets: Sheets, title: str = "", *, whole: bool = False, note: str = "") -> tuple[Plate, ...]:
     """A drawing as a page, if there is such a drawing."""
     if name not in sheets:
         return ()
@@ -132,19 +132,25 @@ def plate(
     return (
         Plate(
             file=f"{name}.svg", title=title or sheet.title, alt=sheet.description, width=sheet.width,
-            height=sheet.height, whole=whole, crop=crop, note=note,
+            height=sheet.height, whole=whole, note=note,
         ),
     )  # fmt: skip
 
 
-def plan_plate(design: Design, sheets: Sheets, title: str) -> tuple[Plate, ...]:
-    """The plan without its panel of tables, as large as the page allows."""
-    from drainwright.paper.plan import setting
-
+def plan_plate(design: Design, sheets: Sheets, title: str) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
+    """The plan laid out for one page, and its drawing; nothing where the job has no plan."""
     if "plan" not in sheets:
-        return ()
-    note = "Fitted to this page: the drawing set has the plan at its scale. Trust written figures, never a ruler."
-    return plate("plan", sheets, title, crop=setting(design).window, note=note)
+        return (), ()
+    page = page_plan(design)
+    note = "The drawing set has the plan at a scale, with its tables. Trust written figures, never a ruler."
+    if page.unplaced:
+        note += " No room on the plan for: " + "; ".join(" ".join(label.lines) for label in page.unplaced) + "."
+    sheet = page.sheet
+    plate = Plate(
+        file=f"{sheet.name}.svg", title=title, alt=sheet.description, width=sheet.width, height=sheet.height,
+        upright=page.upright, note=note,
+    )  # fmt: skip
+    return (plate,), ((plate.file, to_svg(sheet)),)
 
 
 def drawn(sheets: Sheets, *names: str) -> tuple[tuple[str, str], ...]:
