@@ -83,6 +83,41 @@ def test_a_broken_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
     assert (tmp_path / "a.txt").read_bytes() == b"old"
 
 
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, OSError])
+def test_what_stops_the_writing_leaves_the_old_folder(
+    pumped: Design, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stop: type[BaseException]
+) -> None:
+    """Stopped at the seventh file of a folder with an older set: each old file is there, and no new one."""
+    old = {"proposal.pdf": b"old one", "order.xlsx": b"old two", "mine.txt": b"kept"}
+    for name, content in old.items():
+        (tmp_path / name).write_bytes(content)
+    real, count = writing.write_file, 0
+
+    def interrupted(folder: Path, name: str, content: bytes) -> Path:
+        nonlocal count
+        count += 1
+        if count == 7:
+            raise stop("stopped")
+        return real(folder, name, content)
+
+    monkeypatch.setattr(writing, "write_file", interrupted)
+    with pytest.raises(stop):
+        writing.write_all(tmp_path, {f"{n}.svg": b"new" for n in range(5)} | {"proposal.pdf": b"n", "order.xlsx": b"n"})
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == old
+
+
+def test_nothing_is_written_before_all_is_made(pumped: Design, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "plan.svg").write_bytes(b"old")
+
+    def interrupted(design: Design) -> bytes:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(writing, "_job", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_papers(pumped, tmp_path)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"plan.svg": b"old"}
+
+
 def test_a_folder_that_cannot_be_made_is_an_os_error(pumped: Design, tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("a file", encoding="utf-8")
     with pytest.raises(OSError, match="taken"):

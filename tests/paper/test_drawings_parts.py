@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,13 +18,14 @@ from drainwright.paper.curve_chart import line_curve
 from drainwright.paper.frame import View, detail_scale, plan_scale
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import fit, text_width, wrap
+from drainwright.paper.section import basin_draft
 from drainwright.paper.setting_out import taped_places
-from drainwright.paper.sheet import Polyline
+from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
 from drainwright.paper.storm_chart import thin
 from drainwright.paper.symbols import hatch
 from drainwright.paper.tags import spread
 from drainwright.paper.wording import Wording
-from tests.paper.sample import FOOT, sample_design
+from tests.paper.sample import FOOT, designed, sample_design
 
 FRAME = (0.0, 0.0, 100.0, 80.0)
 places = st.tuples(st.floats(0, 100), st.floats(0, 80))
@@ -163,3 +165,32 @@ def test_wording_in_both_units() -> None:
     assert (us.level(97.42 * FOOT), si.level(29.6936)) == ("97.42 ft", "29.694 m")
     assert us.drill(0.0254 * 3 / 16) == "3/16 in"
     assert us.drill(0.0254 * 1.5) == "1 1/2 in"
+
+
+@pytest.mark.parametrize("example", ["block-wall-house", "metric-basement"])
+def test_no_pipe_of_the_basin_hides_another(example: str) -> None:
+    """Five more drains at heights that coincide: each stands free of the others, of the riser and of the line out."""
+    design = designed(example)
+    station = design.system.station
+    assert station is not None
+    first = next(run for run in design.system.runs if run.lower == station.name)
+    more = tuple(
+        replace(first, name=f"E{number}", invert_lower=first.invert_lower + 0.06 * (number % 3)) for number in range(3)
+    )
+    system = replace(design.system, runs=(*design.system.runs, *more))
+    sheet = basin_draft(replace(design, system=system))
+    assert sheet is not None
+    rings = [shapely.Polygon(mark.points) for mark in sheet.marks if isinstance(mark, Polygon) and mark.layer == "pipe"]
+    ends = [
+        shapely.Point(mark.centre).buffer(mark.radius, 32)
+        for mark in sheet.marks
+        if isinstance(mark, Circle) and mark.layer == "pipe"
+    ]
+    assert ends
+    for number, end in enumerate(ends):
+        for other in [*ends[number + 1 :], *rings]:
+            assert end.intersection(other).area < 1e-6
+    texts = [mark.text for mark in sheet.marks if isinstance(mark, TextMark)]
+    assert any("turned into the section" in text for text in texts)
+    for run in (*more, first):
+        assert run.name in texts

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import re
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
 from drainwright.build.wording import barrow_rounds, money, round_money
@@ -241,3 +243,46 @@ def test_a_place_on_the_wall_s_line_is_said_so() -> None:
     text = str([plain(block) for block in setting_out_blocks(designed("block-wall-house"))])
     assert "on the wall's line" in text
     assert not re.search(r"(?<![\d/.])0 (?:in|m) (?:towards|away)", text)
+
+
+# -- cut sheets ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["pumped", "metric", "gravity"])
+def test_a_cut_sheet_has_its_places_and_fits_a_page(name: str, request: pytest.FixtureRequest) -> None:
+    from drainwright.paper.documents.cut_sheets import APART, HEAD, PAGE, sheet_stations
+
+    design: Design = request.getfixturevalue(name)
+    step = 1.524 if design.job.units == "US" else 1.5
+    for run in design.system.runs:
+        places = sheet_stations(design, run)
+        distances = [place.distance for place, _ in places]
+        assert distances == sorted(distances)
+        assert distances[0] == 0.0
+        assert distances[-1] == pytest.approx(run.length)
+        assert len(places) <= PAGE - HEAD
+        plain = [place.distance for place, what in places if not what]
+        for at in plain:
+            assert round(at / step) == pytest.approx(at / step)
+            assert min(abs(at - other) for other in distances if other != at) >= APART - 1e-9
+        for crossing in design.build.dig.crossings:
+            if crossing.run == run.name and crossing.crossing:
+                near = min(places, key=lambda item: abs(item[0].distance - crossing.station))
+                assert crossing.utility in near[1]
+        along = [station.distance for station in run.stations]
+        for key in ("invert", "ground", "cut"):
+            wanted = np.interp(distances, along, [getattr(station, key) for station in run.stations])
+            assert [getattr(place, key) for place, _ in places] == pytest.approx(wanted)
+
+
+def test_a_long_run_is_thinned_until_it_fits(pumped: Design) -> None:
+    from drainwright.paper.documents.cut_sheets import HEAD, PAGE, sheet_stations
+
+    run = pumped.system.runs[0]
+    far = (run.route[0], (run.route[0][0] + 120.0, run.route[0][1]))
+    ends = (run.stations[0], dataclasses.replace(run.stations[-1], distance=120.0))
+    long = dataclasses.replace(run, name="LONG", route=far, length=120.0, stations=ends)
+    places = sheet_stations(pumped, long)
+    assert 12 < len(places) <= PAGE - HEAD
+    gaps = {round(b[0].distance - a[0].distance, 3) for a, b in itertools.pairwise(places[1:-1])}
+    assert gaps == {round(1.524 * 3, 3)} or gaps == {round(1.524 * 4, 3)}

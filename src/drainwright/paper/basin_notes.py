@@ -97,7 +97,15 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
             f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet=str(len(parts) + 1)
         )
     )
-    warning = "Nobody enters the basin: it is a confined space. Unplug the pump before a hand goes in."
+    if holes:
+        turned = (
+            "Pipes are turned into the section, each at its true height; see the clock directions for where they enter."
+        )
+        parts.append(paragraph(turned, bullet=str(len(parts) + 1)))
+    warning = (
+        "Nobody enters the basin, not even to help: it is a confined space. Unplug the pump before a hand or a tool"
+        " goes in."
+    )
     parts.append(paragraph(warning, layer="text warning", bullet=str(len(parts) + 1)))
     marks, y = stacked("Notes", parts)(left, top, width)
     marks2, y = (

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from drainwright.design import Design
 from drainwright.paper.basin_notes import basin_notes, collar_size
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
+from drainwright.paper.label import Frame
 from drainwright.paper.measure import CAP
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
@@ -21,6 +23,7 @@ NAMES = 43.0  # width for the names of pipes right of it [mm]
 SIDE = 0.2  # ground shown each side of the basin [m]
 BESIDE = 0.1  # and each side of its collar, at least [m]
 SHELL = 0.012  # drawn thickness of the basin's wall [m]
+CLEAR = 0.015  # kept free round a pipe's end on the far wall [m]
 BELOW = 0.25  # ground shown below it [m]
 
 
@@ -155,18 +158,19 @@ def _stands(design: Design, station: LiftStation) -> list[tuple[SizedRun, str]]:
 
 
 def _inlets(design: Design, station: LiftStation, view: View, half: float) -> list[Mark]:
-    """Each inlet at its true height: a stub at a side, or the pipe's end on the wall beyond."""
+    """Each inlet at its true height: a stub at a side, or the pipe's end on the wall beyond, behind nothing else."""
     radius = station.inside_diameter / 2
     marks: list[Mark] = []
-    beyond = 0
+    taken = _in_front(design, station)
     for run, where in _stands(design, station):
         invert, size = run.invert_lower, run.pipe
         if where == "back":
-            share = (-0.42, 0.62, -0.02)[beyond % 3]
-            beyond += 1
-            centre = view((share * radius, invert + size.inside / 2))
+            reach, height = size.outside / 2, invert + size.inside / 2
+            x = _free_place(height, reach, radius, taken)
+            taken.append((x - reach, height - reach, x + reach, height + reach))
+            centre = view((x, height))
             marks += [
-                Circle(layer="pipe", centre=centre, radius=view.up.on_paper(size.outside / 2)),
+                Circle(layer="pipe", centre=centre, radius=view.up.on_paper(reach)),
                 Circle(layer="pipe void", centre=centre, radius=view.up.on_paper(size.inside / 2)),
                 words("text water", (centre[0], centre[1] - CAP), run.name, 2.0, "middle", "semibold"),
             ]
@@ -181,6 +185,42 @@ def _inlets(design: Design, station: LiftStation, view: View, half: float) -> li
         at = view((side * (radius + half) / 2, invert + size.inside / 2))
         marks.append(words("text water", (at[0], at[1] - CAP), run.name, 2.0, "middle", "semibold"))
     return marks
+
+
+def _in_front(design: Design, station: LiftStation) -> list[Frame]:
+    """What hangs in the basin before its far wall: pump, riser with its valve, line out, floats, stubs. [m]"""
+    radius, floor = station.inside_diameter / 2, station.floor
+    run = _discharge(design, station)
+    size = run.pipe.outside if run is not None else 0.048
+    leave = run.invert_upper + run.pipe.inside / 2 if run is not None else station.rim - 0.2
+    riser = 0.12 * station.inside_diameter
+    front = [
+        (riser - size / 2, floor, riser + size / 2, leave + size / 2),
+        (riser - size / 2, leave - size / 2, radius, leave + size / 2),
+        (-0.2, floor, riser + size, floor + 0.36),
+    ]
+    if _has_check(design):
+        check = _check_height(station, leave)
+        front.append((riser - 0.8 * size, check - 0.055, riser + 0.8 * size, check + 0.055))
+    for share, level in ((-0.72, station.on), (-0.86, station.alarm)):
+        front.append((share * radius - 0.03, level - 0.03, share * radius + 0.03, level + 0.03))
+    return front
+
+
+def _free_place(height: float, reach: float, radius: float, taken: Sequence[Frame]) -> float:
+    """Where across the far wall a pipe's end of that height hides least: right of or left of what is there. [m]"""
+    most = radius - reach - 0.03
+
+    def covered(x: float) -> float:
+        return sum(
+            max(0.0, min(x + reach, right) - max(x - reach, left) + CLEAR)
+            for left, bottom, right, top in taken
+            if height - reach < top + CLEAR and height + reach > bottom - CLEAR
+            if x + reach > left - CLEAR and x - reach < right + CLEAR
+        )
+
+    places = [most * share / 20 for share in range(-20, 21)]
+    return min(places, key=lambda x: (round(covered(x), 6), abs(abs(x) - 0.45 * radius), x))
 
 
 def _discharge(design: Design, station: LiftStation) -> SizedRun | None:

@@ -6,6 +6,7 @@ import math
 from bisect import bisect_left
 from itertools import pairwise
 
+from drainwright.build.model import Crossing
 from drainwright.design import Design
 from drainwright.field.model import BookLine
 from drainwright.paper.documents.blocks import (
@@ -128,10 +129,11 @@ def _instrument(design: Design, say: Say) -> tuple[Block, ...]:
 
 def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     line = first_set_up(design)
+    met = sorted((item for item in design.build.dig.crossings if item.run == run.name), key=lambda item: item.station)
     hand = [
-        f"{item.utility} ({item.kind}) at {say.length(item.station)}: dig {say.length(item.hand_dig)} by hand"
-        for item in design.build.dig.crossings
-        if item.run == run.name
+        f"{item.utility} ({item.kind}){'' if item.crossing else ' alongside'} at {say.length(item.station)}: dig "
+        f"{say.length(item.hand_dig)} by hand{_stretch(item, say)}"
+        for item in met
     ]
     stone = (
         "none"
@@ -169,6 +171,11 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
     table = Table(columns=columns, rows=tuple(rows), size=0.82, groups=groups)
     return [*blocks, Paragraph(text=note, style="soft"), table]
+
+
+def _stretch(item: Crossing, say: Say) -> str:
+    """From where to where of the run to dig by hand."""
+    return "" if item.stretch is None else f", {say.length(item.stretch[0])} to {say.length(item.stretch[1])}"
 
 
 def _rod(reading: float, say: Say) -> list[str | Cell]:

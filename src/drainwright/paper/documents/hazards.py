@@ -26,11 +26,6 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
         Heading(text="Two minutes before the first shovel", new_page=True),
         Paragraph(text="Read it aloud. Anyone may stop the work.", style="strong"),
         Table(columns=columns, rows=cells, size=0.96),
-        Notice(
-            tone="caution", title="If the ground tells another story than the paper",
-            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
-            "a wall that moves: the design changes before the digging goes on.",
-        ),
         Heading(text="If it goes wrong", new_page=True),
         Paragraph(text="Everyone away first. Nobody goes in after anyone.", style="strong"),
         Table(
@@ -47,6 +42,11 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
                 ("Tell the rescuers", site_of(design.job) or BLANK),
             ),
             columns=1,
+        ),
+        Notice(
+            tone="caution", title="If the ground tells another story than the paper",
+            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
+            "a wall that moves: the design changes before the digging goes on.",
         ),
     )  # fmt: skip
 

@@ -76,7 +76,12 @@ def _walk(value: object, where: str, units: System) -> Iterator[Marked]:
     if isinstance(value, Fact):
         if value.basis in SURENESS:
             text = _text(value, units)
-            yield Marked(what=where.strip(), value=text, basis=value.basis, source=value.source or value.note)
+            yield Marked(
+                what=_PLAIN.get(where.strip(), where.strip()),
+                value=text,
+                basis=value.basis,
+                source=value.source or value.note,
+            )
         return
     if isinstance(value, BaseModel):
         for name in type(value).model_fields:
@@ -88,6 +93,27 @@ def _walk(value: object, where: str, units: System) -> Iterator[Marked]:
             yield from _walk(item, f"{where} {name}", units)
 
 
+_PLAIN = {  # how people say what the job document calls otherwise
+    "ground: barrier": "bottom of the water-bearing soil",
+    "ground: conductivity": "how fast the soil lets water through",
+    "ground: osha type": "soil type for trench safety",
+    "ground: recharge": "rain that soaks in all season",
+    "ground: texture": "kind of soil",
+    "ground: unit weight": "weight of the soil",
+    "rules: boundary setback": "outlet's distance from the boundary",
+    "rules: cancellation days": "business days to cancel in",
+    "rules: code edition": "edition of the building code",
+    "rules: deposit fraction": "largest deposit, of the total",
+    "rules: deposit cap": "largest deposit",
+    "rules: frost depth": "depth of frost",
+    "rules: house foundation letters": "OSHA's 1995 letters on house foundations are followed",
+    "rules: house setback": "outlet's distance from the house",
+    "rules: locate notice": "working days of notice before digging",
+    "rules: root zone per diameter": "reach of a tree's roots, in trunk diameters",
+    "rules: ticket life": "working days that a locate ticket lives",
+    "rules: tolerance zone": "width dug by hand beside a buried line's mark",
+    "rules: water sewer separation": "gap between water and sewer lines",
+}
 _SHORT = {
     "house": "",
     "works": "",

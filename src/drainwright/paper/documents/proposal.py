@@ -28,7 +28,9 @@ from drainwright.paper.plan_marks import floor_top
 from drainwright.system.trade import pump_words
 from drainwright.water.model import Cause, Contribution
 
-WORKINGS = ("Yard ", "Curve number ")  # notes that only say how a figure was worked out: the worksheet has them
+WORKINGS = (  # notes that say how a figure was worked out, or what the table of assumptions has: the worksheet has them
+    "Yard ", "Curve number ", "The depth of the footing of wall ",
+)  # fmt: skip
 CAUSE_WORDS = {Cause.ROOF: "Roof", Cause.YARD: "Yard and walks", Cause.GROUND: "Water in the ground"}
 
 
@@ -292,8 +294,8 @@ def _pump(design: Design, say: Say) -> list[Block]:
 
 def _assumptions(design: Design) -> tuple[Block, ...]:
     items = gathered(leaned_on(design.job))
-    water = (note for note in design.inflows.notes if not note.startswith(WORKINGS))
-    notes = tuple(dict.fromkeys((*design.site.notes, *water, *design.system.notes)))
+    every = (*design.site.notes, *design.inflows.notes, *design.system.notes)
+    notes = tuple(dict.fromkeys(note for note in every if not note.startswith(WORKINGS)))
     blocks: list[Block] = [
         Heading(text="What this proposal assumes"),
         Paragraph(text="If one of these turns out otherwise, design and price change with it."),

@@ -46,10 +46,10 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
         else ()
     )  # fmt: skip
     return (
-        Heading(text="Price"),
-        *invented,
         Keep(
             blocks=(
+                Heading(text="Price"),
+                *invented,
                 Table(
                     columns=(Column(head="Part", width=3), Column(head="Amount", width=1, align="right")),
                     rows=tuple(rows), total=True, size=1.0,
