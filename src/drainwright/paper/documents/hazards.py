@@ -69,7 +69,9 @@ def _collapse(design: Design, say: Say) -> Row:
         "competent person has looked again."
     )
     if guarded:
-        do = f"Nobody enters {joined(guarded)} unless sloped or shielded. " + do
+        tight = any(item.name in guarded and not item.slope_fits for item in dig.trenches)
+        how = "shored or shielded: there is no room to slope" if tight else "sloped, shored or shielded"
+        do = f"Nobody enters {joined(guarded)} unless {how}. " + do
     if letters:
         do = f"{joined(letters)}: only while every condition of OSHA's 1995 letters holds. " + do
     ladders = [item.name for item in dig.trenches if item.ladder]

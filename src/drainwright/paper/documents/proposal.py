@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.findings.places import leads_to
+from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -59,8 +60,8 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *_wrong(design),
         *_water(design),
         *_scope(design),
-        *storm_blocks(design),
         *plan,
+        *storm_blocks(design),
         *risk_blocks(design),
         *price_blocks(design),
         *terms_blocks(design),
@@ -147,32 +148,29 @@ def _water(design: Design) -> tuple[Block, ...]:
     inside = [item for item in design.inflows.contributions if leads_to(design.system, item.entry, end)]
     apart = [item for item in design.inflows.contributions if item not in inside and item.flow > 0]
     totals = {cause: sum(item.flow for item in inside if item.cause is cause) for cause in Cause}
-    rows: list[tuple[str, ...]] = []
-    for item in inside:
-        where = f"at {item.entry}"
-        if item.cause is Cause.GROUND:
-            rows.append(
-                (
-                    CAUSE_WORDS[item.cause],
-                    f"into {item.entry}",
-                    "all season",
-                    say.flow(item.flow),
-                    BASIS_WORDS[item.basis],
-                )
-            )
-        else:
-            when = f"{say.years(item.return_period)} rain"
-            source = f"{item.source}, {say.area(item.area)}, {where}"
-            rows.append((CAUSE_WORDS[item.cause], source, when, say.flow(item.flow), BASIS_WORDS[item.basis]))
+    rows = [
+        (
+            CAUSE_WORDS[item.cause], f"{item.source}, {say.area(item.area)}, at {item.entry}",
+            f"{say.years(item.return_period)} rain", say.flow(item.flow), BASIS_WORDS[item.basis],
+        )
+        for item in inside
+        if item.cause is not Cause.GROUND
+    ]  # fmt: skip
+    for basis in Basis:
+        drains = [item for item in inside if item.cause is Cause.GROUND and item.basis is basis]
+        if drains:
+            into = f"into {joined([item.entry for item in drains])}"
+            flow = say.flow(sum(item.flow for item in drains))
+            rows.append((CAUSE_WORDS[Cause.GROUND], into, "all season", flow, BASIS_WORDS[basis]))
     together = joined([f"{CAUSE_WORDS[cause].lower()} {say.flow(flow)}" for cause, flow in totals.items() if flow > 0])
+    words = f"At the design rain the works must take: {together or 'no water is entered'}."
     columns = (
         Column(head="Source", width=2), Column(head="From", width=4), Column(head="In", width=2),
         Column(head="Brings", align="right"), Column(head="Rests on", width=2),
     )  # fmt: skip
     return (
         Heading(text="Where the water comes from"),
-        Paragraph(text=f"At the design rain the works must take: {together or 'no water is entered'}."),
-        *((Paragraph(text=_apart(apart, say)),) if apart else ()),
+        Paragraph(text=" ".join([words, *([_apart(apart, say)] if apart else [])])),
         *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
     )
 

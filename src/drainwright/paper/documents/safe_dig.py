@@ -162,7 +162,9 @@ def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
 def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:
     words: str | Cell = item.protection
     if item.protection == "slope or shield":
-        words = Cell(text=f"slope {item.slope_run:g} across to 1 up, or shield", weight="semibold", colour=RED)
+        slope = f"slope {item.slope_run:g} across to 1 up, or shore or shield"
+        text = slope if item.slope_fits else "shore or shield: no room to slope"
+        words = Cell(text=text, weight="semibold", colour=RED)
     elif item.protection == "engineer":
         words = Cell(text="engineer's design only", weight="semibold", colour=RED)
     elif item.protection == "house-foundation letters":
