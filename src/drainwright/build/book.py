@@ -14,7 +14,7 @@ from decimal import Decimal
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.firm import PriceBook
@@ -170,7 +170,7 @@ def book_for(own: PriceBook) -> Book:
         "contingency": own.contingency,
         "sales_tax": own.sales_tax,
     }
-    given = {name: Decimal(str(value)) for name, value in shares.items() if value is not None}
+    given: dict[str, Any] = {name: Decimal(str(value)) for name, value in shares.items() if value is not None}
     any_own = bool(own.prices or given or own.rates)
     whole_own = len(given) == len(shares) and set(own.prices) == set(base.items)
     return replace(
