@@ -153,6 +153,9 @@ def test_only_water_that_enters_is_counted(pumped: Design) -> None:
     roof = sum(item.flow for item in inside if item.cause is Cause.ROOF)
     assert f"the works must take: roof {say.flow(roof)}" in text
     assert f"by its own line, west hip at DS2, {say.flow(apart[0].flow)}" in text
+    source = pumped.answers[3].answer
+    assert f"into the works: roof {say.flow(roof)}" in source
+    assert f"By its own line, and not counted: DS2 {say.flow(apart[0].flow)}" in source
 
 
 # -- the customer's words ------------------------------------------------------------------------------------

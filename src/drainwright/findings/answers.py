@@ -6,15 +6,17 @@ enough to tell, the answer says what to measure.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.errors import InputError
 from drainwright.findings.model import Answer, Finding, Severity
+from drainwright.findings.places import leads_to
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
 from drainwright.sources import cite
+from drainwright.water.model import Cause
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +105,20 @@ def sentences(*parts: str) -> str:
     return " ".join(dict.fromkeys(part.strip() for part in parts if part.strip()))
 
 
+def entering(case: Case) -> tuple[Mapping[Cause, float], Mapping[str, float]]:
+    """Design flows that come into the works by cause, and those that never do by their entry. [m³/s]"""
+    system = case.system
+    end = system.discharge if system.station is None else system.station.name
+    inside = dict.fromkeys(Cause, 0.0)
+    apart: dict[str, float] = {}
+    for item in case.inflows.contributions:
+        if leads_to(system, item.entry, end):
+            inside[item.cause] += item.flow
+        elif item.flow > 0:
+            apart[item.entry] = apart.get(item.entry, 0.0) + item.flow
+    return inside, apart
+
+
 def answers(case: Case, findings: tuple[Finding, ...]) -> tuple[Answer, ...]:
     """Answer all 25 questions, in their order."""
     from drainwright.findings import answers_ground, answers_pump, answers_work  # noqa: F401  (they register)
@@ -127,4 +143,4 @@ def answers(case: Case, findings: tuple[Finding, ...]) -> tuple[Answer, ...]:
     return tuple(result)
 
 
-__all__ = ["QUESTIONS", "Findings", "Reply", "answers", "marks", "question", "sentences"]
+__all__ = ["QUESTIONS", "Findings", "Reply", "answers", "entering", "marks", "question", "sentences"]

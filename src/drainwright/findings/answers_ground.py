@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.findings.answers import Findings, Reply, marks, question, sentences
+from drainwright.findings.answers import Findings, Reply, entering, marks, question, sentences
 from drainwright.findings.model import Severity
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
@@ -14,14 +14,17 @@ from drainwright.water.model import Cause
 @question(4, "Where is the water coming from: ground, roof, surface, a pipe, condensation, irrigation?")
 def source(case: Case, found: Findings) -> Reply:
     """What was seen, beside what the computed causes bring."""
-    causes = case.inflows.by_cause()
+    causes, apart = entering(case)
     brought = ", ".join(f"{cause.value} {case.flow(flow)}" for cause, flow in causes.items())
     seen = "; ".join(
         f"{item.what}{', ' + item.where if item.where else ''} ({item.when})" for item in case.job.symptoms
     )
     table, fact = case.site.water_table, case.job.ground.water_table
     parts = [f"Seen: {seen}." if seen else "No symptom is entered."]
-    parts.append(f"What the design rain and the wet season bring: {brought}.")
+    parts.append(f"What the design rain and the wet season bring into the works: {brought}.")
+    if apart:
+        away = listed([f"{entry} {case.flow(flow)}" for entry, flow in apart.items()])
+        parts.append(f"By its own line, and not counted: {away}.")
     if table is None:
         parts.append("Nobody knows how high ground water stands in the wet season.")
     else:
@@ -170,10 +173,10 @@ def fabric(case: Case, found: Findings) -> Reply:
 def where_first(case: Case, found: Findings) -> Reply:
     """Roof and grade first where they feed the wall."""
     slopes = [item for item in found.of("FTG-10") if item.severity is not Severity.OK]
-    causes = case.inflows.by_cause()
+    causes, _ = entering(case)
     surface = causes[Cause.ROOF] + causes[Cause.YARD]
     parts = [
-        f"Roof and yard bring {case.flow(surface)} in the design rain, ground water {case.flow(causes[Cause.GROUND])} in "
+        f"Roof and yard bring {case.flow(surface)} into the works in the design rain, ground water {case.flow(causes[Cause.GROUND])} in "
         "the wet season."
     ]
     if slopes:
@@ -220,11 +223,13 @@ def coating(case: Case, found: Findings) -> Reply:
     if table is None:
         parts.append("How high ground water stands is not known, so nobody can say yet that damp-proofing is enough.")
     elif weak and table > case.site.floor:
-        parts.append(f"Not enough on {listed(weak)}: high ground water stands above the floor, so waterproof there.")
+        parts.append(
+            f"Not enough on {listed(weak)}: high ground water stands above the top of the floor, so waterproof there."
+        )
     elif weak and any(table > wall.footing_bottom for wall in walls):
         parts.append(
-            f"Enough on {listed(weak)} while the drain works: high ground water stands below the floor, but above the "
-            "foot of the wall, and the coat alone does nothing lasting."
+            f"Enough on {listed(weak)} while the drain works: high ground water stands below the top of the floor, but "
+            "above the foot of the wall, and the coat alone does nothing lasting."
         )
     elif weak:
         parts.append("Enough: high ground water stays below the footing.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drainwright.build.wording import BASIS_WORDS
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
 from drainwright.findings.lift import basin_of, sheet_basis
 from drainwright.findings.model import Severity
@@ -251,7 +252,7 @@ def discharge(case: Case, found: Findings) -> Reply:
     if frost.basis is Basis.ASSUMED:
         parts.append("Nobody has looked up the frost depth of this place.")
     elif frost.value <= 0:
-        parts.append(f"Frost does not reach buried pipe here ({frost.basis.value}).")
+        parts.append(f"Frost does not reach buried pipe here ({BASIS_WORDS[frost.basis].lower()}).")
     parts.append(found.says("OUT-07", every=True))
     back = found.says("OUT-05", "OUT-04", every=True)
     parts.append(back or f"The water leaves into the {point.kind}, and does not come back over the ground.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable
 
+from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.paper.documents.say import site_of
 from drainwright.paper.documents.typeset import NO_DATE
@@ -70,8 +71,8 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     notice = rules.locate_notice.value
     yield (
         working_day(start, -notice - 1), "Ask for the locate ticket",
-        f"Notice: {notice} working days ({rules.locate_notice.basis.value}); one more day for safety. Holidays are "
-        "not counted: look.",
+        f"Notice: {notice} working days ({BASIS_WORDS[rules.locate_notice.basis].lower()}); one more day for "
+        "safety. Holidays are not counted: look.",
     )  # fmt: skip
     yield working_day(start, -1), "Locate ticket answered? Private lines marked?", "No mark, no digging."
     first = working_day(start, 0)
@@ -81,8 +82,8 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
         yield working_day(first, number), f"Dig day {number + 1} of {plan.days}", words
     yield (
         working_day(first, rules.ticket_life.value - 2), "Locate ticket runs out soon",
-        f"It lives {rules.ticket_life.value} working days ({rules.ticket_life.basis.value}). Renew it if digging "
-        "goes on.",
+        f"It lives {rules.ticket_life.value} working days ({BASIS_WORDS[rules.ticket_life.basis].lower()}). Renew it "
+        "if digging goes on.",
     )  # fmt: skip
     done = working_day(first, plan.days - 1)
     yield (

@@ -128,6 +128,11 @@ def floor_top(design: Design) -> str:
     return "crawl-space soil" if kind == "crawl space" else f"top of the {kind} floor"
 
 
+def floor_underside(design: Design) -> str:
+    """What water must stay below: the storm test holds it against this."""
+    return "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
+
+
 def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
     """Yards, boundary, trees, stock pile, and the house with its walls."""
     site, word = design.site, Wording(design.job.units)
@@ -377,6 +382,6 @@ def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> N
 
 
 __all__ = [
-    "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "floor_top", "ground_and_house", "inside",
-    "node_marks", "run_lines", "survey_marks", "words",
+    "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "floor_top", "floor_underside", "ground_and_house",
+    "inside", "node_marks", "run_lines", "survey_marks", "words",
 ]  # fmt: skip

@@ -11,6 +11,7 @@ from drainwright.design import Design
 from drainwright.paper.axes import Axes, round_step, tick_words
 from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import CAP, wrap
+from drainwright.paper.plan_marks import floor_underside
 from drainwright.paper.sheet import Mark, Polygon, Polyline
 from drainwright.paper.symbols import box, line
 from drainwright.paper.tags import spread
@@ -182,7 +183,7 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
         (station.on, "pump on", "level line", "text water"),
         (station.alarm, "alarm", "limit", "text warning"),
         (station.lowest_inlet, "lowest inlet", "level line", "text soft"),
-        (sound.slab_level, "slab gets wet", "limit", "text warning"),
+        (sound.slab_level, floor_underside(design), "limit", "text warning"),
     ]
     if station.second_on is not None:
         named.append((station.second_on, "second pump on", "level line", "text water"))
@@ -212,13 +213,13 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
 
 
 def _worst(design: Design) -> StormCase | None:
-    """The failure that wets the slab first, counted from the failure."""
+    """The failure that wets the floor first, counted from the failure."""
     wet = [case for case in design.storm.cases if case.time_to_slab is not None and len(case.basin_level) > 1]
     return min(wet, key=lambda case: case.time_to_slab or 0.0, default=None)
 
 
 def _time_line(design: Design, panels: _Panels, height: float) -> None:
-    """One bar for each case: from its failure to the moment when water reaches the slab."""
+    """One bar for each case: from its failure to the moment when water reaches the floor's underside."""
     cases, hours, left = design.storm.cases, panels.hours, panels.left
     area = panels.next(height, 0.0, float(len(cases)))
     marks = area.across(panels.step, "hours from the start of the storm")
@@ -241,11 +242,11 @@ def _time_line(design: Design, panels: _Panels, height: float) -> None:
             marks.append(box("bar dark", b, middle - thick, area.right, middle + thick))
         if case.failure_at is not None and case.failure_at > 0:
             marks.append(Polygon(layer="limit mark", points=((a, middle), (a - 1.1, top - 0.4), (a + 1.1, top - 0.4))))
-        text = "slab stays dry" if wet is None else f"wet after {_span(case.time_to_slab or 0.0)}"
+        text = "floor stays dry" if wet is None else f"wet after {_span(case.time_to_slab or 0.0)}"
         layer = "text" if wet is None else "text warning"
         marks.append(words(layer, (area.right + 2.0, middle - CAP * 1.05), text, 2.1))
     y = area.bottom - 3.4
-    for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 10.0, "filling"), ("bar dark", 23.0, "slab reached")):
+    for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 10.0, "filling"), ("bar dark", 23.0, "floor reached")):
         marks.append(box(layer, left + x, y - 0.3, left + x + 4, y + 1.7))
         marks.append(words("text soft", (left + x + 5, y), name, 2.1))
     marks.append(Polygon(layer="limit mark", points=((left + 45, y), (left + 44, y + 1.7), (left + 46, y + 1.7))))

@@ -10,6 +10,7 @@ from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Hea
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.say import Say, failing, joined
 from drainwright.paper.documents.shell import FEW
+from drainwright.paper.plan_marks import floor_underside
 from drainwright.storm.model import StormCase
 
 SHOWS = 0.0127  # water this deep is told: half an inch [m]
@@ -69,11 +70,6 @@ def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
         )  # fmt: skip
     cells: tuple[str | Cell, ...] = (case.title, level, inside, _outside(design, case, say))
     return (*cells, f"{case.pump_starts}") if design.system.station is not None else cells
-
-
-def floor_underside(design: Design) -> str:
-    """What the storm test holds the water against."""
-    return "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
 
 
 def _against(design: Design, say: Say) -> str:
