@@ -38,7 +38,7 @@ def main() -> None:
         svg = sheets[name][1].encode("utf-8")
         (HERE / f"{name}.png").write_bytes(pages({"main.typ": ALONE, "x.svg": svg}, 85.0)[0])
     papers = papers_of(result, sheets)
-    for name, paper, page in (("proposal", "proposal.pdf", 0), ("cut-sheet", "crew-packet.pdf", 5)):
+    for name, paper, page in (("proposal", "proposal.pdf", 0), ("cut-sheet", "crew-packet.pdf", 6)):
         (HERE / f"{name}.png").write_bytes(pages(inputs(papers[paper]()), 75.0)[page])
 
 

@@ -209,7 +209,7 @@ def papers(
         typer.echo(f"{folder}: {error.strerror or error}. The papers were not all written.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
     except KeyboardInterrupt:
-        typer.echo(f"Stopped. Every file in {folder} is whole: the old one or the new one.", err=True)
+        typer.echo(f"Stopped; nothing in {folder} was changed.", err=True)
         raise typer.Exit(Exit.STOPPED) from None
     if as_json:
         _emit({"ok": True, "sound": result.sound, "folder": str(folder), "files": [path.name for path in written]})
