@@ -310,3 +310,11 @@ def _difference(unit: str, upper: float, lower: float) -> str:
 )
 def test_what_rounding_leaves_prints_as_zero(unit: str, upper: float, lower: float, printed: str) -> None:
     assert _difference(unit, upper, lower) == printed
+
+
+@pytest.mark.parametrize("name", sorted(CATALOGUE))
+def test_docstring_names_its_source(name: str) -> None:
+    from drainwright.sources import cite
+
+    card, formula = CATALOGUE[name]
+    assert cite(card.source) in (formula.__doc__ or "")

@@ -148,7 +148,7 @@ def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
     Returns
     -------
     Callable
-        A decorator that leaves arguments and result as they are.
+        A decorator that leaves arguments and result as they are, and adds the card's source to the docstring.
 
     Raises
     ------
@@ -165,7 +165,7 @@ def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
             raise TypeError(f"{name}: give a unit for each argument and the result")
         if name in CATALOGUE:
             raise TypeError(f"{name}: there is already a formula of this name")
-        cite(card.source)
+        source = cite(card.source)
 
         @wraps(formula)
         def call(*args: P.args, **kwargs: P.kwargs) -> R:
@@ -181,6 +181,8 @@ def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
             steps.append(_step(name, card, _inputs(arguments, args, kwargs), plain(result), ""))
             return result
 
+        if formula.__doc__ is not None:  # absent under python -OO
+            call.__doc__ = f"{formula.__doc__.rstrip()}\n\n    References\n    ----------\n    {source}\n    "
         CATALOGUE[name] = Catalogued(card, call)
         return call
 
