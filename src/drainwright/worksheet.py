@@ -148,7 +148,8 @@ def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
     Returns
     -------
     Callable
-        A decorator that leaves arguments and result as they are, and adds the card's source to the docstring.
+        A decorator that leaves arguments and result as they are, and adds the card's source to a docstring
+        that has no references of its own.
 
     Raises
     ------
@@ -181,7 +182,7 @@ def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
             steps.append(_step(name, card, _inputs(arguments, args, kwargs), plain(result), ""))
             return result
 
-        if formula.__doc__ is not None:  # absent under python -OO
+        if formula.__doc__ is not None and "    References\n" not in formula.__doc__:  # None under python -OO
             call.__doc__ = f"{formula.__doc__.rstrip()}\n\n    References\n    ----------\n    {source}\n    "
         CATALOGUE[name] = Catalogued(card, call)
         return call
