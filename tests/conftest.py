@@ -6,9 +6,14 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from drainwright.design import Design, design
 from drainwright.job.reading import read_job
+
+# The same examples in every run, and no deadline: a slow machine is no fault.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.load_profile("steady")
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 
