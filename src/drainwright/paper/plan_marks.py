@@ -9,7 +9,6 @@ from itertools import pairwise
 
 from drainwright.design import Design
 from drainwright.job.values import Basis
-from drainwright.paper.by_hand import hand_dug
 from drainwright.paper.frame import View, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
@@ -228,9 +227,9 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
             drawn.marks += hatch("hand dig hatch", hole, 1.3, -math.pi / 4)
     for crossing in design.build.dig.crossings:
         along_route = routes.get(crossing.run)
-        if along_route is None or crossing.hand_dig <= 0:
+        if along_route is None or crossing.stretch is None:
             continue
-        part = stretch(along_route, *hand_dug(design, crossing, along_route))
+        part = stretch(along_route, *crossing.stretch)
         if len(part) < 2:
             continue
         for ring in band(tuple(view(place) for place in part), view.across.on_paper(trenches[crossing.run].width)):

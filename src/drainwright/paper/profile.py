@@ -10,7 +10,6 @@ import numpy as np
 
 from drainwright.design import Design
 from drainwright.paper.axes import round_step, tick_words, ticks
-from drainwright.paper.by_hand import hand_dug
 from drainwright.paper.frame import Draft, Scale, View, detail_scale, papers, plan_scale, words
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.looks import UTILITY, utility_layer
@@ -220,9 +219,9 @@ def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:
     """Stretches dug by hand, as bars along the foot of the plot."""
     marks: list[Mark] = []
     for crossing in design.build.dig.crossings:
-        if crossing.run != strip.run.name or crossing.hand_dig <= 0:
+        if crossing.run != strip.run.name or crossing.stretch is None:
             continue
-        a, b = (strip.across.on_paper(at) for at in hand_dug(design, crossing, strip.run.route))
+        a, b = (strip.across.on_paper(at) for at in crossing.stretch)
         if b > a:
             bar = box("hand dig", x0 + a, y0, x0 + b, y0 + 1.3)
             marks += [bar, *hatch("hand dig hatch", bar.points, 1.0, -math.pi / 4)]
