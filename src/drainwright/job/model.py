@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from drainwright.job.firm import Crew, Customer, Equipment, Firm, PriceBook
+from drainwright.job.moisture import MoistureTest
 from drainwright.job.place import Rain, Rules
 from drainwright.job.site import (
     Downspout,
@@ -40,6 +41,7 @@ class Job(Record):
     customer: Customer = Customer()
     property: Property = Property()
     symptoms: tuple[Symptom, ...] = ()
+    moisture_tests: tuple[MoistureTest, ...] = ()
     survey: Survey
     house: House
     ground: Ground

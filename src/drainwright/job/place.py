@@ -70,6 +70,8 @@ class RainRow(Record):
 
     duration: Duration
     depths: tuple[RainDepth, ...] = Field(min_length=1)
+    low: tuple[RainDepth, ...] = Field(default=(), description="lower bounds (90 %), where the table gives them")
+    high: tuple[RainDepth, ...] = Field(default=(), description="upper bounds (90 %), where the table gives them")
 
 
 class Rain(Record):
@@ -80,6 +82,11 @@ class Rain(Record):
     return_periods: tuple[Period, ...] = ()
     table: tuple[RainRow, ...] = ()
     file: ShortText | None = Field(default=None, description="a depth table as NOAA Atlas 14 serves it (CSV)")
+    spread: Fraction | None = Field(
+        default=None, description="a depth may lie so much above or below the table; left out: bounds, or by the basis"
+    )
+    record: ShortText | None = Field(default=None, description="a rain record (CSV) to set beside the table")
+    record_unit: Literal["in", "mm"] | None = Field(default=None, description="left out: the record's heading says it")
     distribution: Literal["nested", "type I", "type IA", "type II", "type III", "block"] = "nested"
 
     @model_validator(mode="after")
@@ -91,6 +98,13 @@ class Rain(Record):
             if len(row.depths) != many:
                 found = f"{len(row.depths)} depths in row {number} of 'table'"
                 raise ValueError(f"found {found}: expected {many}, one for each return period")
+            for name, bounds, sign in (("low", row.low, 1.0), ("high", row.high, -1.0)):
+                if bounds and len(bounds) != many:
+                    raise ValueError(f"found {len(bounds)} bounds '{name}' in row {number} of 'table': expected {many}")
+                if any(sign * bound > sign * depth for bound, depth in zip(bounds, row.depths, strict=False)):
+                    raise ValueError(
+                        f"found a '{name}' beyond its depth in row {number} of 'table': expected low <= depth <= high"
+                    )
         return self
 
 

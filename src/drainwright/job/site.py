@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, ValidationError, ValidationInfo, model_validator
 
+from drainwright.job.ground_tests import HandTexture, HoleTest, OpenWater
+from drainwright.job.hand_texture import texture_by_hand
+from drainwright.job.moisture import Symptom
 from drainwright.job.values import (
     Angle,
     Area,
     Basis,
     Conductivity,
     Count,
-    Day,
     Density,
     Fact,
     Fraction,
@@ -22,6 +24,7 @@ from drainwright.job.values import (
     Length,
     Level,
     Name,
+    Number,
     Place,
     PositiveLength,
     PositiveSize,
@@ -82,13 +85,38 @@ class House(Record):
     deck_overhead: bool = False
 
 
+def _either_texture(schema: dict[str, Any]) -> None:
+    """In the published schema: 'texture' or 'hand_texture'."""
+    schema["required"] = [name for name in schema.get("required", ()) if name != "texture"]
+    schema["anyOf"] = [{"required": ["texture"]}, {"required": ["hand_texture"]}]
+
+
 class Ground(Record):
     """The soil and the water in it."""
 
-    texture: Fact[Texture]
+    model_config = ConfigDict(json_schema_extra=_either_texture)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _by_hand(cls, data: object, info: ValidationInfo) -> object:
+        """Fill the texture from the feel of the soil, where only that was found."""
+        if not isinstance(data, dict) or data.get("texture") is not None or data.get("hand_texture") is None:
+            return data
+        try:
+            hand = HandTexture.model_validate(data["hand_texture"], context=info.context)
+        except ValidationError:
+            return {**data, "texture": "loam"}  # what is wrong with the hand texture is told in its own place
+        found = texture_by_hand(hand.ball, hand.ribbon, hand.feel)
+        return {**data, "texture": {"value": found, "basis": "measured", "source": "by feel", "date": hand.date}}
+
+    texture: Fact[Texture] = Field(description="left out: by 'hand_texture'")
+    hand_texture: HandTexture | None = None
+    hole_tests: tuple[HoleTest, ...] = Field(default=(), max_length=20)
     conductivity: Fact[Conductivity] | None = Field(
-        default=None, description="left out: taken from the texture, assumed"
+        default=None, description="left out: reduced from 'hole_tests', or taken from the texture, assumed"
     )
+    drainable_porosity: Fact[Fraction] | None = Field(default=None, description="left out: by the texture, assumed")
+    open_water: OpenWater | None = None
     water_table: Fact[Level] | None = Field(default=None, description="seasonal high water; left out: not known")
     barrier: Fact[Level] | None = Field(default=None, description="level below which water hardly moves")
     recharge: Fact[Intensity] | None = None
@@ -105,6 +133,10 @@ class RoofArea(Record):
     name: Label
     area: Fact[Area] = Field(description="area in plan, not along the slope")
     to: Name = Field(description="the downspout")
+    slope: Fact[Grade] | None = Field(default=None, description="rise over run, for rain that the wind drives on to it")
+    wall_above: Fact[Area] | None = Field(
+        default=None, description="wall that rises above this roof and sheds on to it"
+    )
 
 
 class Downspout(Record):
@@ -117,6 +149,25 @@ class Downspout(Record):
     to: Label | None = Field(default=None, description="for a splash end: the yard area it wets")
 
 
+class FlowReach(Record):
+    """One part of the way that water takes over a yard, from the farthest place downwards."""
+
+    kind: Literal["sheet", "shallow", "channel"]
+    length: PositiveLength
+    slope: Fact[Grade]
+    surface: Surface | None = Field(default=None, description="left out: the yard's")
+    roughness: Fraction | None = Field(default=None, description="Manning's n; left out: by the surface")
+    depth: PositiveSize | None = Field(default=None, description="channel: depth of flow")
+    width: PositiveSize | None = Field(default=None, description="channel: width at its bottom")
+    side_slope: Number = Field(default=0.0, description="channel: run over rise of its sides")
+
+    @model_validator(mode="after")
+    def _channel(self) -> FlowReach:
+        if self.kind == "channel" and (self.depth is None or self.width is None or self.roughness is None):
+            raise ValueError("expected 'depth', 'width' and 'roughness' for a channel")
+        return self
+
+
 class YardArea(Record):
     """Ground that sheds to one inlet (or away from the job)."""
 
@@ -126,13 +177,24 @@ class YardArea(Record):
     surface: Surface = "lawn"
     slope: Fact[Grade] = Field(default=Fact(value=si(0.02), basis=Basis.ASSUMED))
     flow_length: Fact[PositiveLength] | None = None
+    flow_path: tuple[FlowReach, ...] = Field(
+        default=(), max_length=10, description="the longest way of the water, part by part; instead of 'flow_length'"
+    )
     to: Name = Field(description="the inlet, or 'away'")
     runoff_coefficient: Fact[Fraction] | None = None
+    from_ground: bool = Field(
+        default=False, description="area, slope and length are those of the ground that the shots show to drain there"
+    )
+    beyond: bool = Field(default=False, description="ground beyond the boundary that sheds on to the lot")
 
     @model_validator(mode="after")
     def _sized(self) -> YardArea:
-        if not self.outline and self.area is None:
-            raise ValueError("expected an 'outline' of three places or more, or an 'area'")
+        if self.from_ground and (self.outline or self.area is not None):
+            raise ValueError("found 'from_ground' and an area of its own: expected one of them")
+        if self.flow_path and self.flow_length is not None:
+            raise ValueError("found both 'flow_path' and 'flow_length': expected one of them")
+        if not self.outline and self.area is None and not self.from_ground:
+            raise ValueError("expected an 'outline' of three places or more, or an 'area', or 'from_ground'")
         if self.outline and len(self.outline) < 3:
             raise ValueError("expected three places or more in 'outline'")
         return self
@@ -173,27 +235,6 @@ class Access(Record):
     street_distance: Length = si(15.24)
 
 
-class Symptom(Record):
-    """One thing that was seen or told."""
-
-    what: ShortText
-    where: ShortText = ""
-    when: Literal[
-        "during rain",
-        "after rain",
-        "days after rain",
-        "always",
-        "wet season",
-        "watering",
-        "humid weather",
-        "unknown",
-    ] = "unknown"
-    since: ShortText = ""
-    height: Size | None = Field(default=None, description="of the damp band above the floor")
-    seen: Day | None = None
-    note: Text = ""
-
-
 class Property(Record):
     """The lot."""
 
@@ -206,6 +247,6 @@ class Property(Record):
 
 
 __all__ = [
-    "Access", "Coating", "Downspout", "FloorKind", "Ground", "House", "Property", "RoofArea", "Surface", "Symptom",
-    "Texture", "Tree", "Utility", "UtilityKind", "Wall", "WallMaterial", "YardArea",
+    "Access", "Coating", "Downspout", "FloorKind", "FlowReach", "Ground", "House", "Property", "RoofArea", "Surface",
+    "Symptom", "Texture", "Tree", "Utility", "UtilityKind", "Wall", "WallMaterial", "YardArea",
 ]  # fmt: skip

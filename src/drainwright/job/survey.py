@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from drainwright.job.ground_files import Backdrop, Breakline, ShotSet
 from drainwright.job.values import (
     Angle,
     Basis,
@@ -55,6 +56,14 @@ class Tie(Record):
     """A tape distance from a known point."""
 
     from_: Name = Field(alias="from")
+    distance: PositiveLength
+
+
+class Tape(Record):
+    """A further tape distance between two points that are fixed in other ways: a diagonal, a check."""
+
+    from_: Name = Field(alias="from")
+    to: Name
     distance: PositiveLength
 
 
@@ -118,10 +127,18 @@ class Survey(Record):
     closing_benchmark: Benchmark | None = None
     perimeter: Perimeter | None = None
     points: tuple[Point, ...] = ()
+    tapes: tuple[Tape, ...] = Field(default=(), description="diagonals and checks between points")
     level_book: tuple[LevelRow, ...] = ()
+    breaklines: tuple[Breakline, ...] = ()
+    shot_sets: tuple[ShotSet, ...] = Field(default=(), max_length=20)
+    backdrop: Backdrop | None = None
     tape_accuracy: PositiveSize = Field(default=si(0.01), description="standard error of one tape distance")
+    turn_accuracy: Annotated[Angle, Field(gt=0.0)] = Field(
+        default=si(0.017453292519943295), description="standard error of one turn of the walk"
+    )
+    rod_accuracy: PositiveSize = Field(default=si(0.001524), description="standard error of one rod reading")
     instrument: Literal["laser", "optical", "water level"] = "laser"
     note: ShortText = ""
 
 
-__all__ = ["Benchmark", "Leg", "LevelRow", "Perimeter", "Point", "Survey", "Tie"]
+__all__ = ["Benchmark", "Leg", "LevelRow", "Perimeter", "Point", "Survey", "Tape", "Tie"]

@@ -86,6 +86,7 @@ Grade = Annotated[float, *_quantity("grade", "1/8 in/ft", "grade", 0.0)]
 Angle = Annotated[float, *_quantity("angle", "90 deg", "angle")]
 Period = Annotated[float, *_quantity("time", "10 yr", "period", 0.0, low_open=True)]
 Duration = Annotated[float, *_quantity("time", "15 min", "span", 0.0, low_open=True)]
+Elapsed = Annotated[float, *_quantity("time", "30 s", "span", 0.0)]
 StormDuration = Annotated[float, *_quantity("time", "6 h", "storm", 0.0, low_open=True)]
 Mass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0)]
 PositiveMass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0, low_open=True)]
@@ -102,7 +103,8 @@ Text = Annotated[str, StringConstraints(max_length=5000)]
 ShortText = Annotated[str, StringConstraints(max_length=200)]
 
 
-def _no_boolean(value: object) -> object:
+def no_boolean(value: object) -> object:
+    """Refuse true and false where a number is wanted."""
     if isinstance(value, bool):
         raise ValueError(f"found {str(value).lower()}: expected a number")
     return value
@@ -123,15 +125,15 @@ def _read_day(value: object) -> object:
     return value
 
 
-Count = Annotated[int, BeforeValidator(_no_boolean), Field(ge=0, le=10_000)]
-Number = Annotated[float, BeforeValidator(_no_boolean), Field(ge=0, le=1e9)]
+Count = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=10_000)]
+Number = Annotated[float, BeforeValidator(no_boolean), Field(ge=0, le=1e9)]
 Day = Annotated[datetime.date, BeforeValidator(_read_day)]
 
 
 def _read_money(value: object) -> object:
     if isinstance(value, str) and "$" in value:
         return parse_money(value)
-    return _no_boolean(value)
+    return no_boolean(value)
 
 
 Money = Annotated[Decimal, BeforeValidator(_read_money), Field(ge=0, le=10_000_000)]
@@ -161,9 +163,14 @@ _MARK = re.compile(
 
 
 class Fact(Record, Generic[T]):
-    """A value with its basis: ``2 ft/day, assumed``, or a mapping with ``value``, ``basis``, ``source``, ``date``."""
+    """A value with its basis: ``2 ft/day, assumed``, or a mapping with ``value``, ``basis``, ``source``, ``date``.
+
+    ``low`` and ``high`` may say between which the true value probably lies (in nine cases of ten).
+    """
 
     value: T
+    low: T | None = None
+    high: T | None = None
     basis: Basis = Basis.STATED
     source: ShortText = ""
     date: Day | None = None
@@ -178,6 +185,17 @@ class Fact(Record, Generic[T]):
             return {"value": match["value"].strip(), "basis": match["basis"].lower()}
         return {"value": data}
 
+    @model_validator(mode="after")
+    def _ordered(self) -> Fact[T]:
+        for name, end, sign in (("low", self.low, 1.0), ("high", self.high, -1.0)):
+            value, bound = _number_in(self.value), _number_in(end)
+            if end is not None and (value is None or bound is None):
+                raise ValueError(f"expected no '{name}' beside a value that is not a number")
+            if value is not None and bound is not None and sign * bound > sign * value:
+                side = "above" if name == "low" else "below"
+                raise ValueError(f"found a '{name}' {side} the value itself: expected low, value and high in order")
+        return self
+
     @classmethod
     def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
         """Describe the three written forms: the value, the value with its mark, and the mapping."""
@@ -188,6 +206,13 @@ class Fact(Record, Generic[T]):
         definition.clear()
         definition["anyOf"] = [mapping["properties"]["value"], marked, mapping]
         return described
+
+
+def _number_in(value: object) -> float | None:
+    """The number of a quantity, or of a level's offset; None where there is none."""
+    if isinstance(value, Level):
+        return value.offset
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 _NAME = r"[A-Za-z][A-Za-z0-9_.-]{0,23}"
@@ -301,8 +326,8 @@ class Place(Record):
 
 __all__ = [
     "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density", "Distance",
-    "Duration", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass", "Money", "Name",
-    "Number", "Period", "Place", "Position", "PositiveLength", "PositiveMass", "PositiveSize",
+    "Duration", "Elapsed", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass",
+    "Money", "Name", "Number", "Period", "Place", "Position", "PositiveLength", "PositiveMass", "PositiveSize",
     "Power", "RainDepth", "Rate", "Reading",
-    "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "Volume", "si",
+    "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "Volume", "no_boolean", "si",
 ]  # fmt: skip

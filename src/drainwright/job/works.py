@@ -176,6 +176,10 @@ class Criteria(Record):
     storm_duration: StormDuration = si(6 * 3600.0)
     roof_time: Duration = si(5 * 60.0)
     minimum_time: Duration = si(5 * 60.0)
+    roof_rule: Literal["plan", "half wall", "wind"] = Field(
+        default="plan",
+        description="what of a roof catches rain: its plan; with half of a wall above it; or with wind-driven rain",
+    )
     minimum_grade: Grade = si(0.125 / 12)
     least_grade: Grade = Field(default=si(0.005), description="last resort, laser only")
     minimum_cover: Size = si(0.2032)
