@@ -12,8 +12,53 @@ from drainwright.job.values import Basis
 
 if TYPE_CHECKING:
     from drainwright.field.surface import Surface
+    from drainwright.field.terrain_model import Terrain
 
 Plan = tuple[float, float]  # east, north [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ellipse:
+    """Standard error ellipse of a point in plan (39 % of places lie inside; 2.45 times it holds 95 %)."""
+
+    major: float  # half of the long axis [m]
+    minor: float  # [m]
+    bearing: float  # of the long axis, clockwise from north, 0 to pi [rad]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """A measurement that the others contradict, with what was probably meant."""
+
+    where: str  # path in the job: "survey.level_book[12]", "survey.points[3].ties[1]", "survey.perimeter.legs[2]"
+    kind: str  # "misread", "feet and inches", "wrong set-up", "digits exchanged", "sign", "off its neighbours"...
+    size: float  # how much the measurement is off, as estimated [m, or rad for a turn]
+    meant: str  # "5.42 ft instead of 4.42 ft"; empty where nothing stands out
+    strength: float  # standardised: size over its standard error [-]
+    message: str  # one sentence or two for a person, with the row or tape named
+    rivals: tuple[str, ...] = ()  # paths of other measurements that would explain as much
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanObservation:
+    """One tape or turn of the plan network, adjusted."""
+
+    where: str  # path in the job
+    kind: Literal["leg", "turn", "tie", "tape"]
+    ends: tuple[str, ...]  # names of the points: two of a distance, three of a turn
+    measured: float  # [m or rad]
+    residual: float  # adjusted less measured [m or rad]
+    standardised: float  # residual over its standard error; 0 where nothing checks it [-]
+    redundancy: float  # 0 (nothing checks it) to 1 [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanNetwork:
+    """Walk, ties and diagonals adjusted together by least squares."""
+
+    observations: tuple[PlanObservation, ...]
+    redundancy: int  # observations less unknowns
+    variance_factor: float | None  # sum of squared weighted residuals over redundancy; None without redundancy [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +73,8 @@ class SitePoint:
     residual: float | None = None  # root mean square of the tie residuals [m]
     standard_error: float | None = None  # of the position [m]
     weak: bool = False  # ties that cross at a poor angle
+    ellipse: Ellipse | None = None  # None: given by coordinates, or not adjusted
+    level_error: float | None = None  # standard error of the level, from the benchmark [m]
     basis: Basis = Basis.MEASURED
 
 
@@ -55,6 +102,9 @@ class LevelBook:
     allowable: float | None  # [m]
     distance: float | None  # sum of sight lengths [m]
     arithmetic: float  # (sum BS - sum FS) - (last - first); zero but for rounding [m]
+    redundancy: int = 0  # readings less unknowns of the level network
+    reading_error: float | None = None  # standard error of one reading as the closures show it; None: not checked [m]
+    method: Literal["proportional", "least squares"] = "proportional"
 
     @property
     def closes(self) -> bool | None:
@@ -143,9 +193,12 @@ class Site:
     utilities: tuple[SiteUtility, ...]
     trees: tuple[SiteTree, ...]
     boundary: tuple[Plan, ...]
+    network: PlanNetwork | None = None  # None: nothing to adjust together
+    slips: tuple[Slip, ...] = ()  # likely blunders, the strongest first
+    terrain: Terrain | None = None  # filled by ``survey``
     notes: tuple[str, ...] = ()  # what the reduction assumed or could not do
 
 
 __all__ = [
-    "BookLine", "LevelBook", "Plan", "Site", "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Traverse",
+    "BookLine", "Ellipse", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "Site", "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
 ]  # fmt: skip

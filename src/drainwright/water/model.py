@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -35,6 +35,55 @@ class Contribution:
     intensity: float  # 0 for groundwater [m/s]
     return_period: float  # 0 for groundwater [s]
     basis: Basis  # the weakest mark among what the figure rests on
+    low: float | None = (
+        None  # between low and high the flow probably lies (nine cases of ten); None: not reckoned [m³/s]
+    )
+    high: float | None = None  # [m³/s]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A figure with the range in which it probably lies (5 to 95 of a hundred)."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InputRange:
+    """The range of one input, and how much of the flows' spread it makes."""
+
+    name: str  # "soil conductivity", "rain depth", "water table", "runoff coefficient of LAWN" ...
+    low: float  # SI of its kind
+    middle: float
+    high: float
+    kind: str  # of quantity, for writing it: "speed", "length", "fraction", "area"
+    basis: Basis
+    why: str  # where the range comes from
+    share: float  # of the variance of all flows together [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundLine:
+    """The water table across the house, at a right angle to a drained wall. Tuples of one length."""
+
+    run: str  # the footing drain; empty: no drain
+    wall: str
+    distance: tuple[float, ...]  # from the drain; positive under the house, negative outwards [m]
+    without_drain: tuple[float, ...]  # [m]
+    with_drain: tuple[float, ...]  # [m]
+    middle: float  # distance of mid-house [m]
+    level_without: float  # at mid-house [m]
+    level_with: float  # at mid-house [m]
+    floor_underside: float  # [m]
+    capillary_rise: float  # of the soil, above the water table [m]
+    days_to_fall: (
+        float | None
+    )  # until the water at mid-house is half-way down to where it will stand; None: no fall [s]
+    method: str  # "Dupuit between drain and far water", "Hooghoudt between two drains" ...
+    basis: Basis
+    band: Band | None = None  # of level_with [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +98,7 @@ class Seepage:
     far_level: float  # water table beyond the influence [m]
     influence: float  # distance at which the water table is untouched [m]
     basis: Basis
+    bound: str = ""  # what holds the far level: "" (the water table), "canal", "tide", "pond", "stream"
 
     @property
     def flow(self) -> float:
@@ -66,6 +116,10 @@ class Inflows:
     conductivity: float  # saturated, of the soil [m/s]
     conductivity_basis: Basis
     notes: tuple[str, ...] = ()
+    ground_lines: tuple[GroundLine, ...] = ()
+    ranges: tuple[InputRange, ...] = ()  # of the inputs, those that matter most first
+    bands: Mapping[Cause, Band] = field(default_factory=dict)  # design flow of each cause, all entries together [m³/s]
+    total: Band | None = None  # of all causes together [m³/s]
 
     def at(self, entry: str, cause: Cause | None = None) -> float:
         """Design flow at an entry, of one cause or of all [m³/s]."""
@@ -76,4 +130,4 @@ class Inflows:
         return {cause: sum(c.flow for c in self.contributions if c.cause is cause) for cause in Cause}
 
 
-__all__ = ["Cause", "Contribution", "Inflows", "Seepage"]
+__all__ = ["Band", "Cause", "Contribution", "GroundLine", "Inflows", "InputRange", "Seepage"]

@@ -1,0 +1,91 @@
+"""Where the moisture comes from: causes ranked, with what speaks for and against each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from drainwright.job.moisture import Test
+from drainwright.job.site import FloorKind, Texture
+
+
+class Moisture(StrEnum):
+    """Causes that a careful practitioner tells apart."""
+
+    GROUND_WATER = "ground water"
+    CAPILLARY_RISE = "capillary rise"
+    ROOF_WATER = "roof water"
+    SURFACE_WATER = "surface water"
+    WALL_RAIN = "rain through the wall above ground"
+    SUPPLY_LEAK = "leak of a supply pipe"
+    DRAIN_LEAK = "leak of a drain or appliance"
+    CONDENSATION = "condensation"
+    IRRIGATION = "irrigation"
+    OPEN_WATER = "tide, canal or pond"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HouseFacts:
+    """What the site itself says, as far as it bears on the cause; None where nobody knows."""
+
+    floor_kind: FloorKind
+    texture: Texture
+    ground_falls_to_wall: bool | None = None  # somewhere within 10 ft the ground falls towards the house
+    water_stands_at_wall: bool | None = None  # a low spot touches a wall
+    soil_above_floor: bool | None = None  # ground outside above the inside floor
+    downspouts_at_wall: int = 0  # that end on the ground beside the house
+    gutters: bool | None = None
+    irrigation: bool | None = None
+    table_below_floor: float | None = None  # underside of the floor less high ground water; negative: water above [m]
+    capillary_rise: float | None = None  # of the soil [m]
+    open_water: bool = False  # tide, canal, pond or stream named in the job
+    tidal: bool = False
+    run_on: bool | None = None  # water enters the lot from beyond its boundary
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """One piece of evidence, as it bears on one cause."""
+
+    text: str  # "wet days after rain, all along the floor edge"
+    weight: float  # natural logarithm of the likelihood ratio; positive speaks for it
+    source: str  # key in drainwright.sources
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RankedCause:
+    """A cause with its evidence."""
+
+    cause: Moisture
+    share: float  # of the likelihood, all causes together 1; a rank, not a measured chance [-]
+    evidence_for: tuple[Evidence, ...]
+    evidence_against: tuple[Evidence, ...]
+    remedy: str  # what cures it, in a sentence
+    drainage_helps: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextTest:
+    """The cheap test that would best part the leading causes."""
+
+    test: Test
+    how: str  # how to do it, in two or three sentences
+    outcomes: tuple[tuple[str, Moisture], ...]  # each result, with the cause that would then lead
+    gain: float  # expected fall of the uncertainty (bits) [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoistureSources:
+    """The ranking."""
+
+    causes: tuple[RankedCause, ...]  # the likeliest first; empty where nothing was seen
+    next_test: NextTest | None
+    also: tuple[NextTest, ...]  # further tests worth their while, the next best first
+    drainage_is_remedy: bool | None  # None: cannot be told yet
+    verdict: str  # one sentence or two: what leads, how surely, whether drainage is the remedy
+    unread: tuple[str, ...] = ()  # symptoms without a 'sign', which the ranking could not use
+
+
+__all__ = [
+    "Evidence", "HouseFacts", "Moisture", "MoistureSources", "NextTest", "RankedCause",
+]  # fmt: skip
