@@ -200,5 +200,6 @@ class Site:
 
 
 __all__ = [
-    "BookLine", "Ellipse", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "Site", "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
+    "BookLine", "Ellipse", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "Site", "SitePoint", "SiteTree",
+    "SiteUtility", "SiteWall", "Slip", "Traverse",
 ]  # fmt: skip
