@@ -188,3 +188,52 @@ def test_wrong_table_names_the_line_of_the_file_key(tmp_path: Path) -> None:
     problem = caught.value.problems[0]
     assert problem.line is not None
     assert "file: rain.csv" in _job(tmp_path, "rain.csv").read_text(encoding="utf-8").splitlines()[problem.line - 1]
+
+
+BOUNDED = (
+    TABLE.replace(
+        "\nDate/time",
+        """
+PRECIPITATION FREQUENCY ESTIMATES AT UPPER BOUND OF 90% CONFIDENCE INTERVAL
+by duration for ARI (years):, 2,10,25
+5-min:, 0.45,0.70,0.85
+60-min:, 1.70,2.40,3.00
+24-hr:, 3.30,5.10,6.60
+
+PRECIPITATION FREQUENCY ESTIMATES AT LOWER BOUND OF 90% CONFIDENCE INTERVAL
+by duration for ARI (years):, 2,10,25
+5-min:, 0.35,0.50,0.55
+60-min:, 1.30,1.80,2.00
+24-hr:, 2.70,3.90,4.50
+
+Date/time""",
+    )
+)  # fmt: skip
+
+
+def test_bounds_of_the_three_blocks_are_kept(tmp_path: Path) -> None:
+    read = read_rain_table(BOUNDED)
+    assert [low[1] / INCH for low in read.low] == pytest.approx([0.5, 1.8, 3.9])
+    assert [high[1] / INCH for high in read.high] == pytest.approx([0.7, 2.4, 5.1])
+    (tmp_path / "rain.csv").write_text(BOUNDED, encoding="utf-8")
+    start = SMALL.index("\nrain:")
+    rest = SMALL[start + 1 :].split("\n", 1)[1]
+    end = next((n for n, line in enumerate(rest.split("\n")) if line and not line.startswith((" ", "#"))), None)
+    tail = "\n".join(rest.split("\n")[end:]) if end is not None else ""
+    (tmp_path / "job.yaml").write_text(SMALL[:start] + "\nrain: {file: rain.csv}\n" + tail, encoding="utf-8")
+    job = read_job(tmp_path / "job.yaml")
+    assert job.rain.table[1].low == pytest.approx([1.3 * INCH, 1.8 * INCH, 2.0 * INCH])
+    assert job_from_json(to_json(job)) == job
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "found"),
+    [
+        ("5-min:, 0.35,0.50,0.55", "5-min:, 0.35,0.65,0.55", "a lower bound of 5 min beyond its mean"),
+        ("60-min:, 1.70,2.40,3.00\n", "", "a block of upper bounds with other rows or columns"),
+        ("24-hr:, 2.70,3.90,4.50", "24-hr:, 2.70,3.90", "2 depths for 24-hr"),
+    ],
+)
+def test_bounds_that_do_not_fit_are_refused(old: str, new: str, found: str) -> None:
+    assert old in BOUNDED
+    assert found in refused(BOUNDED.replace(old, new))

@@ -146,3 +146,25 @@ def test_storms_that_cannot_be() -> None:
         nrcs_fraction(86401.0, "type II")
     with pytest.raises(InputError, match="do not fall"):
         scaled_increments(np.array([0.5, 0.4]), 1.0)
+
+
+def test_bounds_come_from_the_table_or_from_the_spread_or_not_at_all() -> None:
+    assert TABLE.bounds(900.0, TEN) is None
+    low, high = replace(TABLE, spread=0.2).bounds(900.0, TEN) or (0.0, 0.0)
+    assert (low / INCH, high / INCH) == pytest.approx((0.88, 1.32))
+    scaled = replace(
+        TABLE,
+        low=tuple(tuple(0.9 * depth for depth in row) for row in TABLE.depths),
+        high=tuple(tuple(1.3 * depth for depth in row) for row in TABLE.depths),
+    )
+    low, high = scaled.bounds(1234.0, TEN) or (0.0, 0.0)  # between rows: bounds are interpolated as depths are
+    assert (low, high) == pytest.approx((0.9 * TABLE.depth(1234.0, TEN), 1.3 * TABLE.depth(1234.0, TEN)))
+    with pytest.raises(InputError, match="which the rain table covers"):
+        scaled.bounds(100.0, TEN)
+
+
+def test_bounds_on_the_wrong_side_are_refused() -> None:
+    with pytest.raises(InputError, match="low <= depth <= high"):
+        replace(TABLE, low=tuple(tuple(1.1 * depth for depth in row) for row in TABLE.depths))
+    with pytest.raises(InputError, match="as many rows"):
+        replace(TABLE, high=TABLE.depths[:-1])

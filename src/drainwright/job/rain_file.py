@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from drainwright.job.loading import MOST_BYTES, refusal, short
 from drainwright.job.model import Job
@@ -30,6 +31,14 @@ class DepthTable:
     title: str  # "NOAA Atlas 14 Volume 2 Version 3, Champaign, Illinois, USA"
     return_periods: tuple[float, ...]  # [s]
     rows: tuple[tuple[float, tuple[float, ...]], ...]  # duration [s], depths [m]
+    low: tuple[tuple[float, ...], ...] = ()  # lower bounds of the 90 % interval, row by row; empty: not given [m]
+    high: tuple[tuple[float, ...], ...] = ()  # upper bounds [m]
+
+    def by_duration(self) -> Iterator[tuple[float, dict[str, tuple[float, ...]]]]:
+        """Each duration [s] with its depths, and its bounds where there are any. [m]"""
+        for number, (duration, depths) in enumerate(self.rows):
+            bounds = {"low": self.low, "high": self.high}
+            yield duration, {"depths": depths} | {name: rows[number] for name, rows in bounds.items() if rows}
 
 
 def fill_rain(job: Job, folder: Path | None) -> Job:
@@ -62,9 +71,10 @@ def fill_rain(job: Job, folder: Path | None) -> Job:
         basis=job.rain.basis if "basis" in said else Basis.MAPPED,
         return_periods=tuple(si(period) for period in table.return_periods),
         table=tuple(
-            RainRow(duration=si(duration), depths=tuple(si(depth) for depth in depths))
-            for duration, depths in table.rows
+            RainRow(duration=si(duration), **{name: _held(values) for name, values in row.items()})
+            for duration, row in table.by_duration()
         ),
+        spread=None if job.rain.spread is None else si(job.rain.spread),
         distribution=job.rain.distribution,
     )
     return job.model_copy(update={"rain": rain})
@@ -140,7 +150,28 @@ def read_rain_table(text: str, name: str = "rain file") -> DepthTable:
     kind = _header(lines, "data type").lower()
     if "depth" not in kind and "intensity" not in kind:
         _refuse(f"the data type {short(kind)}", "precipitation depth or precipitation intensity")
+    hours = "intensity" in kind
     start = _mean_block(lines, name)
+    periods, rows = _block(lines, start, unit, hours)
+    if len(rows) < 2:
+        _refuse(f"{len(rows)} durations in {short(name)}", "two or more")
+    atlas = next((line for line in lines[:10] if line.startswith("NOAA Atlas")), "")
+    title = ", ".join(part for part in (atlas, _header(lines, "location")) if part not in {"", "None", "-"})
+    low, high = (_bound_block(lines, word, unit, hours, periods, rows) for word in ("lower", "upper"))
+    return DepthTable(
+        title=title or "depth table",
+        return_periods=tuple(year * YEAR for year in periods),
+        rows=tuple(rows),
+        low=low,
+        high=high,
+    )
+
+
+_Rows = list[tuple[float, tuple[float, ...]]]
+
+
+def _block(lines: list[str], start: int, unit: Fraction, per_hour: bool) -> tuple[tuple[float, ...], _Rows]:
+    """Return periods [years] and rows of the block whose line of return periods is given."""
     periods = _years(lines[start])
     rows = []
     for line in lines[start + 1 :]:
@@ -152,15 +183,31 @@ def read_rain_table(text: str, name: str = "rain file") -> DepthTable:
         values = [_number(cell, label) for cell in rest.strip().lstrip(",").split(",")]
         if len(values) != len(periods):
             _refuse(f"{len(values)} depths for {label}", f"{len(periods)}, one for each return period")
-        hours = Fraction(duration, 3600) if "intensity" in kind else 1
+        hours = Fraction(duration, 3600) if per_hour else 1
         rows.append((float(duration), tuple(float(value * unit * hours) for value in values)))
-    if len(rows) < 2:
-        _refuse(f"{len(rows)} durations in {short(name)}", "two or more")
-    atlas = next((line for line in lines[:10] if line.startswith("NOAA Atlas")), "")
-    title = ", ".join(part for part in (atlas, _header(lines, "location")) if part not in {"", "None", "-"})
-    return DepthTable(
-        title=title or "depth table", return_periods=tuple(year * YEAR for year in periods), rows=tuple(rows)
-    )
+    return periods, rows
+
+
+def _bound_block(
+    lines: list[str], word: str, unit: Fraction, per_hour: bool, periods: tuple[float, ...], rows: _Rows
+) -> tuple[tuple[float, ...], ...]:
+    """Bounds of the mean block's rows, where the file gives them; they must fit the mean block and lie around it."""
+    for index, line in enumerate(lines[:-1]):
+        if not line.lower().startswith(f"precipitation frequency estimates at {word} bound"):
+            continue
+        its_periods, its_rows = _block(lines, index + 1, unit, per_hour)
+        if its_periods != periods or [row[0] for row in its_rows] != [row[0] for row in rows]:
+            _refuse(f"a block of {word} bounds with other rows or columns", "the rows and columns of the mean block")
+        sign = 1 if word == "lower" else -1
+        for (duration, means), (_, bounds) in zip(rows, its_rows, strict=True):
+            if any(sign * bound > sign * mean * (1 + 1e-9) for bound, mean in zip(bounds, means, strict=True)):
+                _refuse(f"a {word} bound of {duration / 60:g} min beyond its mean", "lower <= mean <= upper")
+        return tuple(bounds for _, bounds in its_rows)
+    return ()
+
+
+def _held(values: tuple[float, ...]) -> tuple[Any, ...]:
+    return tuple(si(value) for value in values)
 
 
 def _header(lines: list[str], begins: str) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
 from drainwright.errors import InputError, require
-from drainwright.job.place import Rain
+from drainwright.job.place import Rain, RainRow
 from drainwright.job.values import Basis
 from drainwright.worksheet import Card, catalogued
 
@@ -104,6 +106,9 @@ class RainTable:
     depths: tuple[tuple[float, ...], ...]  # a row for each duration, a column for each return period [m]
     source: str
     basis: Basis
+    low: tuple[tuple[float, ...], ...] = ()  # lower bounds of a 90 % interval, like ``depths``; empty: not given [m]
+    high: tuple[tuple[float, ...], ...] = ()  # upper bounds [m]
+    spread: float | None = None  # share that the job says a depth may lie above or below the table [-]
 
     def __post_init__(self) -> None:
         if not self.durations or not self.return_periods:
@@ -132,6 +137,14 @@ class RainTable:
                 f"depths: {self._at(row + 1, column)} is more intense than {self._at(row, column)}:"
                 " no longer rain can be"
             )
+
+        for name, bounds, sign in (("low", self.low, 1.0), ("high", self.high, -1.0)):
+            if bounds and np.shape(bounds) != depths.shape:
+                raise InputError(f"{name}: expected none, or as many rows and values as depths")
+            if bounds and not np.all(
+                (np.array(bounds) > 0.0) & (sign * np.array(bounds) <= sign * depths * (1.0 + sign * _NEAR))
+            ):
+                raise InputError(f"{name}: expected 0 < low <= depth <= high throughout")
 
     def _at(self, row: int, column: int) -> str:
         period = self.return_periods[column] / SECONDS_A_YEAR
@@ -169,6 +182,34 @@ class RainTable:
         InputError
             If the table does not reach so far.
         """
+        self._require_cover(duration, return_period)
+        return self._interpolated(self.depths, duration, return_period)
+
+    def bounds(self, duration: float, return_period: float) -> tuple[float, float] | None:
+        """Between which depths the rain of a duration and a return period lies, nine times of ten.
+
+        From the table's own 90 % bounds, interpolated as the depths are; else by the job's ``spread``.
+
+        Returns
+        -------
+        tuple or None
+            Lower and upper depth [m]; None where the table gives neither.
+
+        Raises
+        ------
+        InputError
+            If the table does not reach so far.
+        """
+        self._require_cover(duration, return_period)
+        if self.low and self.high:
+            low, high = (self._interpolated(rows, duration, return_period) for rows in (self.low, self.high))
+            return low, high
+        if self.spread is not None:
+            depth = self._interpolated(self.depths, duration, return_period)
+            return depth * (1.0 - self.spread), depth * (1.0 + self.spread)
+        return None
+
+    def _require_cover(self, duration: float, return_period: float) -> None:
         if not self.covers(duration, return_period):
             raise InputError(
                 f"duration = {duration / 60:.4g} min, return_period = {return_period / SECONDS_A_YEAR:.4g} yr: expected"
@@ -176,10 +217,12 @@ class RainTable:
                 f" {self.return_periods[0] / SECONDS_A_YEAR:.4g} to {self.return_periods[-1] / SECONDS_A_YEAR:.4g} yr,"
                 " which the rain table covers"
             )
+
+    def _interpolated(self, values: tuple[tuple[float, ...], ...], duration: float, return_period: float) -> float:
         columns = _neighbours(self.return_periods, return_period)
         rows = _neighbours(self.durations, duration)
         found = [
-            _between(duration, [self.durations[row] for row in rows], [self.depths[row][column] for row in rows])
+            _between(duration, [self.durations[row] for row in rows], [values[row][column] for row in rows])
             for column in columns
         ]
         return _between(return_period, [self.return_periods[column] for column in columns], found)
@@ -218,7 +261,20 @@ def rain_table(rain: Rain) -> RainTable:
         depths=tuple(tuple(float(row.depths[column]) for column in columns) for row in rows),
         source=rain.source,
         basis=rain.basis,
+        low=_bound(rows, columns, "low"),
+        high=_bound(rows, columns, "high"),
+        spread=rain.spread,
     )
+
+
+def _bound(
+    rows: Sequence[RainRow], columns: Sequence[int], name: Literal["low", "high"]
+) -> tuple[tuple[float, ...], ...]:
+    """The bounds of all rows; none unless every row gives them."""
+    bounds = [getattr(row, name) for row in rows]
+    if not all(bounds):
+        return ()
+    return tuple(tuple(float(bound[column]) for column in columns) for bound in bounds)
 
 
 def _rising(name: str, values: tuple[float, ...]) -> None:
