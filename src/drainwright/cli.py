@@ -220,6 +220,43 @@ def papers(
     _done(result)
 
 
+@app.command(epilog="Example: drainwright rain gauge.csv.gz --table noaa-table.csv")
+def rain(
+    record: Annotated[Path, typer.Argument(help="a rain record (CSV, or CSV under gzip)", show_default=False)],
+    unit: Annotated[str | None, typer.Option(help="in or mm, where the heading does not say it")] = None,
+    table: Annotated[Path | None, typer.Option(help="a NOAA Atlas 14 point table to set beside it")] = None,
+    units: Annotated[str, typer.Option(help="US or SI, of what is printed")] = "US",
+    as_json: AsJson = False,
+) -> None:
+    """Read a rain record: its gaps and faults, and the largest rain of each duration, beside a table if given."""
+    from drainwright.errors import InputError, JobError
+    from drainwright.exchange.rain_record import read_rain_record
+    from drainwright.water.record_maxima import beside_table, maxima_of
+
+    for name, value, known in (("--unit", unit, ("in", "mm", None)), ("--units", units, ("US", "SI"))):
+        if value not in known:
+            typer.echo(f"{name}: found {value!r}; expected {' or '.join(word for word in known if word)}", err=True)
+            raise typer.Exit(Exit.WRONG_INPUT)
+    try:
+        found = read_rain_record(record, unit)  # type: ignore[arg-type]  # checked above
+        maxima = maxima_of(found)
+        rows = beside_table(maxima, None if table is None else table.read_bytes())
+    except JobError as error:
+        _refuse(error.problems, as_json)
+    except (InputError, OSError) as error:
+        typer.echo(f"{error}. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    if as_json:
+        from drainwright.results import plain
+
+        _emit({"step": found.step, "missing": found.missing, "yearly": found.yearly, "notes": found.notes,
+               "suspects": plain(found.suspects), "maxima": plain(rows)})  # fmt: skip
+        return
+    from drainwright.terminal import show_rain
+
+    show_rain(found, rows, units)  # type: ignore[arg-type]  # checked above
+
+
 @app.command(epilog="Example: drainwright schema > job.schema.json")
 def schema() -> None:
     """Print the JSON Schema of the job document."""

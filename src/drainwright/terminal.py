@@ -23,9 +23,11 @@ from drainwright.water.model import Cause
 
 if TYPE_CHECKING:
     from drainwright.design import Design
+    from drainwright.exchange.rain_record import RainRecord
     from drainwright.field.model import Site
     from drainwright.findings.model import Answer, Finding
     from drainwright.job.model import Job
+    from drainwright.water.record_maxima import MaximaRow
 
 Units = Literal["US", "SI"]
 STYLE = {Severity.OK: "green", Severity.CAUTION: "yellow", Severity.FAILS: "bold red"}
@@ -91,6 +93,41 @@ def show_check(job: Job, site: Site) -> None:
     if site.notes:
         console.print(Text("Assumed or left open", style="bold"))
         _bullets(console, site.notes)
+
+
+def show_rain(record: RainRecord, rows: Sequence[MaximaRow], units: Units) -> None:
+    """Print what a rain record shows: its step, faults and gaps, and the largest rain of each duration."""
+    console = _console()
+    start, end = (str(time.astype("datetime64[D]")) for time in (record.times[0], record.times[-1]))
+    heading = f"{record.name}: {len(record.times):,} rows of {_span(record.step)}, {start} to {end}"
+    console.print(Text(heading, style="bold"))
+    console.print(Text(f"Mean rain {_rain(record.yearly, units)} a year."))
+    _bullets(console, record.notes)
+    table = _table(
+        ("duration", "right"), ("years", "right"), ("median of a year", "right"), ("10-yr, Gumbel", "right"),
+        ("largest", "right"), ("that ended at", "left"), ("table, 2-yr", "right"), ("table, 10-yr", "right"),
+    )  # fmt: skip
+    for row in rows:
+        median, ten, two_table, ten_table = (
+            "-" if depth is None else _rain(depth, units)
+            for depth in (row.median, row.ten_year, row.table_two_year, row.table_ten_year)
+        )
+        largest = _rain(row.largest, units)
+        _row(table, _span(row.duration), str(row.years), median, ten, largest, row.largest_at, two_table, ten_table)
+    console.print(table)
+    text = "Median and Gumbel are of years read at least 80 %, raised by what whole steps of the clock miss."
+    console.print(Text(text))
+
+
+def _span(seconds: float) -> str:
+    for unit, length in (("days", 86400.0), ("h", 3600.0)):
+        if seconds >= length and (unit == "h" or seconds > length):
+            return f"{seconds / length:g} {unit}"
+    return f"{seconds / 60:g} min"
+
+
+def _rain(depth: float, units: Units) -> str:
+    return f"{depth / 0.0254:.2f} in" if units == "US" else f"{depth * 1000:.0f} mm"
 
 
 def _small(units: Units) -> str:

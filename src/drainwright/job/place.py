@@ -85,8 +85,6 @@ class Rain(Record):
     spread: Fraction | None = Field(
         default=None, description="a depth may lie so much above or below the table; left out: bounds, or by the basis"
     )
-    record: ShortText | None = Field(default=None, description="a rain record (CSV) to set beside the table")
-    record_unit: Literal["in", "mm"] | None = Field(default=None, description="left out: the record's heading says it")
     distribution: Literal["nested", "type I", "type IA", "type II", "type III", "block"] = "nested"
 
     @model_validator(mode="after")

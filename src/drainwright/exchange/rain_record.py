@@ -1,0 +1,307 @@
+"""Rain records in CSV: any step, inches or millimetres, gaps told, values that no gauge can have read set aside."""
+
+from __future__ import annotations
+
+import csv
+import gzip
+import re
+import zlib
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drainwright.errors import InputError
+
+Array = NDArray[np.float64]
+Times = NDArray[np.datetime64]
+RainUnit = Literal["in", "mm"]
+
+METRES: Mapping[RainUnit, float] = {"in": 0.0254, "mm": 0.001}
+MOST_BYTES = 200_000_000  # unpacked: a century of minutes has about 50 million
+DAY = 86400.0  # s
+YEAR = 365.25 * DAY  # s
+MISSING = frozenset({"", "na", "nan", "null", "none", "m", "-", "-99", "-999", "-999.0", "-9999", "-9999.0"})
+LONE = 3.0  # a value so many times the next smaller one stands alone: common practice, no source [-]
+LARGEST = 20  # values among which such a step is looked for
+PILED = 3.0  # a clock time holding so many times its share of the rain that is listed is noted [-]
+UNTOLD = 0.1  # share of missing time from which a mean is told both ways: common practice, no source [-]
+DRIEST, WETTEST = 0.02, 13.0  # rain a year beyond which the unit is doubted; the wettest gauges read about 12 m [m]
+# Greatest rain of a duration seen anywhere, m and hours: WMO, Guide to Hydrological Practices; from memory.
+RECORD_COEFFICIENT, RECORD_POWER = 0.422, 0.475
+
+_TIME = ("time", "date", "datetime", "timestamp", "stamp")
+_RAIN = ("precip", "rain", "depth", "prcp", "ppt")
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}(?:[ T]\d{2}:\d{2}(?::\d{2})?)?")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """A stretch without readings."""
+
+    start: np.datetime64  # the last reading before it
+    end: np.datetime64  # the first after it
+
+    @property
+    def seconds(self) -> float:
+        """Its length [s]."""
+        return float((self.end - self.start) / np.timedelta64(1, "s"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suspect:
+    """A value set aside."""
+
+    time: np.datetime64
+    depth: float  # as read [m]
+    line: int  # of the file, counted from 1
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RainRecord:
+    """Rain by time. Suspect values are set aside: they count as missing, and are listed."""
+
+    name: str
+    times: Times  # shape (n,), rising; as stamped in the file
+    depths: Array  # in the step that each stamp names; NaN where missing, shape (n,) [m]
+    step: float  # the usual one [s]
+    wet_only: bool  # only wet steps are listed: dry and missing time look the same
+    gaps: tuple[Gap, ...]  # of more than one step; none where ``wet_only``
+    suspects: tuple[Suspect, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def span(self) -> float:
+        """From the first stamp to the last, and one step more [s]."""
+        return float((self.times[-1] - self.times[0]) / np.timedelta64(1, "s")) + self.step
+
+    @property
+    def missing(self) -> float:
+        """Share of the span without a reading; 0 where ``wet_only``, since nobody can tell [-]."""
+        lost = sum(gap.seconds - self.step for gap in self.gaps) + self.step * float(np.isnan(self.depths).sum())
+        return min(1.0, max(0.0, lost / self.span))
+
+    @property
+    def yearly(self) -> float:
+        """Mean rain a year over the time that was read [m]."""
+        return float(np.nansum(self.depths)) / max(self.span * (1.0 - self.missing) / YEAR, 1e-9)
+
+
+def read_rain_record(path: str | Path, unit: RainUnit | None = None) -> RainRecord:
+    """Read a rain record.
+
+    Parameters
+    ----------
+    path : str | Path
+        CSV, or CSV under gzip (``.gz``): a heading, then rows of time and depth; other columns are passed over.
+    unit : {"in", "mm"}, optional
+        Of the depths; left out, the heading must say it (``precip_in``, ``rain (mm)``).
+
+    Returns
+    -------
+    RainRecord
+        With what was odd in its notes.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read; names the line, what was found and what would be right.
+    """
+    path = Path(path)
+    rows = list(csv.reader(_text(path).splitlines()))
+    if not rows:
+        raise InputError(f"{path.name}: found an empty file; expected a heading and rows of time and rain")
+    time_at, rain_at, said = _columns(rows[0], path.name)
+    unit = _unit(unit, said, path.name)
+    kept = [(number, row) for number, row in enumerate(rows[1:], start=2) if row and not row[0].startswith("#")]
+    if len(kept) < 2:
+        raise InputError(f"{path.name}: found {len(kept)} rows under the heading; expected two or more")
+    times = _times(kept, time_at, path.name)
+    depths = _depths(kept, rain_at, path.name) * METRES[unit]
+    lines = np.array([number for number, _ in kept])
+    return _record(path.name, times, depths, lines)
+
+
+def _text(path: Path) -> str:
+    try:
+        with path.open("rb") as stream:
+            magic = stream.read(2)
+            stream.seek(0)
+            data = (gzip.GzipFile(fileobj=stream) if magic == b"\x1f\x8b" else stream).read(MOST_BYTES + 1)
+    except (OSError, EOFError, zlib.error) as error:
+        raise InputError(f"{path.name}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
+    if len(data) > MOST_BYTES or b"\x00" in data:
+        raise InputError(f"{path.name}: found more than {MOST_BYTES:,} bytes, or no text; expected a CSV file")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
+
+
+def _columns(heading: Sequence[str], name: str) -> tuple[int, int, str]:
+    """Columns of time and rain, and the rain's heading."""
+    words = [cell.strip().lower() for cell in heading]
+    times = [n for n, word in enumerate(words) if word.startswith(_TIME)]
+    rains = [n for n, word in enumerate(words) if any(key in word for key in _RAIN)]
+    if not times or not rains:
+        raise InputError(
+            f"{name}, line 1: found the heading {','.join(heading)[:80]!r}; expected a column 'time' (or 'date') and"
+            " one of rain, like 'precip_in' or 'rain (mm)'"
+        )
+    if len(rains) > 1:
+        raise InputError(
+            f"{name}, line 1: found {len(rains)} columns of rain ({', '.join(heading[n] for n in rains)}); expected one"
+        )
+    return times[0], rains[0], words[rains[0]]
+
+
+def _unit(given: RainUnit | None, heading: str, name: str) -> RainUnit:
+    parts = set(re.split(r"[^a-z]+", heading))
+    said: RainUnit | None = None
+    if parts & {"in", "inch", "inches"}:
+        said = "in"
+    elif parts & {"mm", "millimetre", "millimetres", "millimeters"}:
+        said = "mm"
+    if given and said and given != said:
+        raise InputError(f"{name}, line 1: found {heading!r} and the unit {given!r}; expected them to agree")
+    unit = given or said
+    if unit is None:
+        raise InputError(f"{name}, line 1: found no unit in {heading!r}; expected 'in' or 'mm' there, or given with it")
+    return unit
+
+
+def _times(kept: Sequence[tuple[int, Sequence[str]]], column: int, name: str) -> Times:
+    texts = []
+    for number, row in kept:
+        text = row[column].strip() if column < len(row) else ""
+        if not _ISO.fullmatch(text):
+            raise InputError(
+                f"{name}, line {number}: found the time {text[:30]!r}; expected one like 2024-06-03 14:05 or 2024-06-03"
+            )
+        texts.append(text)
+    try:
+        times = np.array(texts, dtype="datetime64[s]")
+    except ValueError:
+        for number, text in zip((number for number, _ in kept), texts, strict=True):
+            try:
+                np.datetime64(text, "s")
+            except ValueError:
+                raise InputError(f"{name}, line {number}: found {text!r}; expected a time that exists") from None
+        raise
+    back = np.flatnonzero(np.diff(times) <= np.timedelta64(0, "s"))
+    if len(back):
+        number = kept[int(back[0]) + 1][0]
+        word = "the same time as" if times[back[0] + 1] == times[back[0]] else "a time before that of"
+        raise InputError(f"{name}, line {number}: found {word} the row above it; expected rising times, each once")
+    return times
+
+
+def _depths(kept: Sequence[tuple[int, Sequence[str]]], column: int, name: str) -> Array:
+    values = np.empty(len(kept))
+    for index, (number, row) in enumerate(kept):
+        text = row[column].strip() if column < len(row) else ""
+        if text.lower() in MISSING:
+            values[index] = np.nan
+            continue
+        try:
+            values[index] = float(text)
+        except ValueError:
+            values[index] = np.inf
+        if not 0.0 <= values[index] < np.inf:
+            raise InputError(
+                f"{name}, line {number}: found the rain {text[:30]!r}; expected a number of zero or more, or nothing"
+            )
+    return values
+
+
+def _record(name: str, times: Times, depths: Array, lines: NDArray[np.int_]) -> RainRecord:
+    seconds = np.diff(times).astype(np.int64).astype(np.float64)
+    step = _usual_step(seconds, times, depths)
+    wet_only = not np.any(depths == 0.0)
+    suspects, depths = _set_aside(times, depths, lines, step)
+    gaps: tuple[Gap, ...] = ()
+    if not wet_only:
+        gaps = tuple(Gap(start=times[n], end=times[n + 1]) for n in np.flatnonzero(seconds > 1.5 * step))
+    found = RainRecord(
+        name=name, times=times, depths=depths, step=step, wet_only=wet_only, gaps=gaps, suspects=suspects, notes=()
+    )
+    depths.setflags(write=False)
+    return RainRecord(
+        name=name, times=times, depths=depths, step=step, wet_only=wet_only, gaps=gaps, suspects=suspects,
+        notes=_notes(found),
+    )  # fmt: skip
+
+
+def _usual_step(seconds: Array, times: Times, depths: Array) -> float:
+    """The step that most rows follow; where only wet steps are listed, the greatest that all stamps fit."""
+    if np.any(depths == 0.0):
+        return float(Counter(seconds.tolist()).most_common(1)[0][0])
+    whole = np.unique(seconds[seconds <= DAY]).astype(np.int64)
+    return float(np.gcd.reduce(whole)) if len(whole) else float(seconds.min())
+
+
+def _set_aside(times: Times, depths: Array, lines: NDArray[np.int_], step: float) -> tuple[tuple[Suspect, ...], Array]:
+    """Values far above all others, or beyond the greatest rain seen anywhere, made missing."""
+    clean = depths.copy()
+    order = np.argsort(np.nan_to_num(depths))[::-1]
+    top = np.nan_to_num(depths)[order[: LARGEST + 1]]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        steps = np.where(top[1:] > 0.0, top[:-1] / top[1:], 0.0)
+    lone = int(np.argmax(steps)) + 1 if len(depths) > 100 and len(steps) and steps.max() >= LONE else 0
+    limit = RECORD_COEFFICIENT * (step / 3600.0) ** RECORD_POWER
+    found = []
+    for rank, index in enumerate(order[: max(lone, int(np.sum(np.nan_to_num(depths) > limit)))].tolist()):
+        why = f"more than {LONE:g} times any other value: an instrument's code, or a fault"
+        if rank >= lone or depths[index] > limit:
+            why = f"more than ever fell anywhere in {step / 60:g} min"
+        found.append(Suspect(time=times[index], depth=float(depths[index]), line=int(lines[index]), why=why))
+        clean[index] = np.nan
+    return tuple(sorted(found, key=lambda suspect: suspect.line)), clean
+
+
+def _notes(record: RainRecord) -> tuple[str, ...]:
+    notes = []
+    if record.suspects:
+        first = record.suspects[0]
+        notes.append(
+            f"{len(record.suspects)} values were set aside as faults, the first of"
+            f" {first.depth * 1000:.0f} mm at {_stamp(first.time)} (line {first.line}): {first.why}."
+        )
+    if record.wet_only:
+        notes.append("Only wet steps are listed: a dry time and a time without a gauge look the same.")
+    elif record.gaps:
+        longest = max(record.gaps, key=lambda gap: gap.seconds)
+        notes.append(
+            f"{len(record.gaps)} gaps, {record.missing:.1%} of the time; the longest of {longest.seconds / DAY:.1f}"
+            f" days from {_stamp(longest.start)}."
+        )
+        if record.missing > UNTOLD:
+            whole = float(np.nansum(record.depths)) / (record.span / YEAR)
+            notes.append(
+                f"The mean of {record.yearly * 1000:,.0f} mm a year is of the time that was read; if the gaps were dry"
+                f" it is {whole * 1000:,.0f} mm."
+            )
+    wet = record.times[np.nan_to_num(record.depths) > 0.0]
+    if len(wet) > 500 and record.step < DAY:
+        clock = (wet.astype("datetime64[s]").astype(np.int64) % int(DAY)).tolist()
+        time, many = Counter(clock).most_common(1)[0]
+        if many > PILED * len(clock) * record.step / DAY and many > 0.05 * len(clock):
+            stamp = f"{time // 3600:02d}:{time % 3600 // 60:02d}"
+            notes.append(
+                f"{many / len(clock):.0%} of the wet steps are stamped {stamp}: some may be totals of a longer time."
+            )
+    if record.span > YEAR and not DRIEST <= record.yearly <= WETTEST:
+        notes.append(f"{record.yearly * 1000:,.0f} mm a year: look at the unit.")
+    return tuple(notes)
+
+
+def _stamp(time: np.datetime64) -> str:
+    return str(time.astype("datetime64[m]")).replace("T", " ")
+
+
+__all__ = ["Gap", "RainRecord", "RainUnit", "Suspect", "read_rain_record"]
