@@ -62,6 +62,8 @@ HYDRAULIC_PROCEDURES = [
     "hydraulics.profile.pipe_profile",
     "hydraulics.pump.operating_point",
     "hydraulics.pump.operating_point_parallel",
+    "hydraulics.watertable.half_fall_time",
+    "hydraulics.watertable.lowering_share",
 ]
 
 

@@ -109,6 +109,51 @@ def hooghoudt_flow(conductivity: Floats, equivalent_depth: Floats, head: Floats,
 
 @catalogued(
     Card(
+        title="Height of the water table midway between drains, Hooghoudt",
+        symbol="h",
+        expression="sqrt(equivalent_depth ** 2 + recharge * spacing ** 2 / (4 * conductivity)) - equivalent_depth",
+        units={"conductivity": "m/s", "recharge": "m/s", "equivalent_depth": "m", "spacing": "m", "result": "m"},
+        source="hooghoudt",
+    )
+)
+def hooghoudt_head(conductivity: Floats, recharge: Floats, equivalent_depth: Floats, spacing: Floats) -> Floats:
+    """Height over the drains, midway, at which parallel drains carry a recharge: q L² = 8 K d h + 4 K h², for h.
+
+    Parameters
+    ----------
+    conductivity : Floats
+        Hydraulic conductivity, above zero. [m/s]
+    recharge : Floats
+        Water that reaches the water table, for each area, zero or more. [m/s]
+    equivalent_depth : Floats
+        Hooghoudt's equivalent depth, zero or more. [m]
+    spacing : Floats
+        Distance between drains, above zero. [m]
+
+    Returns
+    -------
+    Floats
+        Height over the drains; zero without recharge. [m]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+
+    Examples
+    --------
+    >>> round(hooghoudt_head(0.14 / 86400, 0.002 / 86400, 2.27, 29.4), 2)
+    0.6
+    """
+    require("zero or more", np.greater_equal, recharge=recharge, equivalent_depth=equivalent_depth)
+    require("above zero", np.greater, conductivity=conductivity, spacing=spacing)
+    depth = np.asarray(equivalent_depth)
+    rise = np.asarray(recharge) * np.asarray(spacing) ** 2 / (4.0 * np.asarray(conductivity))
+    return tidy(rise / (np.sqrt(depth**2 + rise) + depth + 1e-300))
+
+
+@catalogued(
+    Card(
         title="Spacing of parallel drains, Hooghoudt",
         symbol="L",
         expression="the spacing at which q L^2 = 8 K d(L) h + 4 K h^2, by bisection",
