@@ -102,7 +102,7 @@ def test_sinking_water_by_its_equation() -> None:
 
 
 def test_a_percolation_rate_is_not_a_conductivity() -> None:
-    """The same fall of one inch in ten minutes in a wide shallow pit and in a slim full hole: K = rate r / (2 h + r)."""
+    """The same fall of one inch in ten minutes in a wide pit and in a slim full hole: K = rate r / (2 h + r)."""
     wide = sinking_hole(0.15, 0.15, 0.125, 600.0)
     slim = sinking_hole(0.05, 0.40, 0.375, 600.0)
     rate = 0.025 / 600.0
