@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,11 +63,11 @@ class GroundGrid:
         return self.west + self.cell * (column + 0.5), self.south + self.cell * (row + 0.5)
 
     def number(self, at: Plan, reach: float) -> int | None:
-        """The live cell at a place, or the nearest one whose centre is within a reach of it; None where there is none."""
+        """The live cell at a place, or the nearest one, if that is within a reach; None where there is none."""
         rows, columns = self.belongs.shape
         column, row = math.floor((at[0] - self.west) / self.cell), math.floor((at[1] - self.south) / self.cell)
         if 0 <= row < rows and 0 <= column < columns and self.live[row, column]:
-            return row * columns + column
+            return int(row * columns + column)
         east, north = self.centres()
         away = np.where(self.live, np.hypot(east - at[0], north - at[1]), np.inf)
         best = int(np.argmin(away))
@@ -188,8 +188,8 @@ def _levels(surface: Surface, grid: GroundGrid, wanted: NDArray[np.intp]) -> Arr
     level = surface.level(east, north)
     out = np.flatnonzero(~shapely.intersects_xy(grid.shots_shape, east, north))
     if len(out):
-        at = shapely.points(east[out], north[out])
-        rim = shapely.boundary(grid.shots_shape)
+        at: Any = shapely.points(east[out], north[out])
+        rim: Any = shapely.boundary(grid.shots_shape)
         near = shapely.get_coordinates(shapely.line_interpolate_point(rim, shapely.line_locate_point(rim, at)))
         mirrored = 2.0 * near - shapely.get_coordinates(at)
         inside = shapely.contains_xy(grid.shots_shape, *mirrored.T) & ~shapely.contains_xy(
@@ -205,7 +205,7 @@ def _shares(grid: GroundGrid, shape: BaseGeometry, own: NDArray[np.bool_]) -> Ar
     import shapely
     from scipy.spatial import KDTree
 
-    rows, columns = own.shape
+    columns = own.shape[1]
     east, north = grid.centres()
     area = np.where(shapely.contains_xy(shape, east, north), grid.cell**2, 0.0)
     cut = np.flatnonzero(_along(grid, shapely.boundary(shape)))

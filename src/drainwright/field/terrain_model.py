@@ -89,6 +89,31 @@ class RunOn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RunOff:
+    """Water that leaves the lot over a stretch of its boundary."""
+
+    side: str  # as in RunOn
+    start: Plan
+    end: Plan
+    length: float  # of boundary that water crosses outwards [m]
+    area: float  # of ground that drains out there, every low spot full [m²]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayOn:
+    """The way over the ground of water that is let out at a discharge point, before low spots spill."""
+
+    name: str  # of the discharge point
+    kind: Whither
+    to: str  # where it ends, as in DrainedArea
+    path: tuple[Plan, ...]
+    length: float  # [m]
+    fall: float  # negative where it would have to rise to run over [m]
+    walls: tuple[str, ...]  # wall lines that it comes to, or that the low spot touches in which it ends
+    comes_back: bool  # it ends at an inlet, or comes to a wall
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WallSlope:
     """How the ground falls away from a wall line, at places along it."""
 
@@ -143,6 +168,8 @@ class Terrain:
     next_shots: tuple[NextShot, ...]  # the most telling first
     arrows: tuple[FlowArrow, ...]
     roughness: float  # standard deviation of the ground's level about the surface, per square root of a metre [m^0.5]
+    run_off: tuple[RunOff, ...] = ()
+    ways_on: tuple[WayOn, ...] = ()  # from discharge points at the ground
     notes: tuple[str, ...] = field(default=())
 
     def area_to(self, inlet: str) -> DrainedArea | None:
@@ -151,6 +178,6 @@ class Terrain:
 
 
 __all__ = [
-    "Contour", "DrainedArea", "FlowArrow", "LowSpot", "NextShot", "Plan", "Ring", "RunOn", "StageCurve", "Terrain",
-    "WallSlope", "Whither",
+    "Contour", "DrainedArea", "FlowArrow", "LowSpot", "NextShot", "Plan", "Ring", "RunOff", "RunOn", "StageCurve",
+    "Terrain", "WallSlope", "WayOn", "Whither",
 ]  # fmt: skip

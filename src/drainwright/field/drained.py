@@ -1,0 +1,247 @@
+"""Who drains where: the ground of each inlet and each side of the lot, and the water that crosses the boundary."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drainwright.field.boundary_sides import BoundarySides
+from drainwright.field.flow import NOT_KNOWN, Cells, Destination, Flow, centres_of, steps_of
+from drainwright.field.ground_grid import BEYOND, LOT, OUTSIDE, UNKNOWN, GroundGrid
+from drainwright.field.terrain_model import Array, DrainedArea, FlowArrow, Plan, Ring, RunOff, RunOn
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+STRAIGHTEN = 0.75  # of a cell: bends of a way that come of the cells are taken out
+INWARDS = 0.003  # ground that rises outwards at the boundary by more sheds water into the lot [-]
+LEAST_STRETCH, LEAST_AREA = 1.0, 1.0  # what is shorter and sheds less is left out [m], [m²]
+ARROWS = 12  # over the longer side of the lot
+LEVEL = 0.002  # ground that falls less gets no arrow [-]
+
+
+def gradient(grid: GroundGrid) -> tuple[Array, Array]:
+    """Rise towards east and towards north, shape (rows, columns); zero where no neighbour has a level. [-]"""
+    rises = []
+    for axis in (1, 0):
+        after, before = (np.roll(grid.level, shift, axis=axis) for shift in (-1, 1))
+        ahead, behind = (after - grid.level) / grid.cell, (grid.level - before) / grid.cell
+        ahead, behind = np.where(np.isnan(ahead), behind, ahead), np.where(np.isnan(behind), ahead, behind)
+        rises.append(np.nan_to_num(0.5 * (ahead + behind)))
+    return rises[0], rises[1]
+
+
+def drained_areas(flow: Flow) -> tuple[DrainedArea, ...]:
+    """The ground that drains to each destination, inlets first.
+
+    Returns
+    -------
+    tuple of DrainedArea
+        Their areas add up to the lot less the house; a destination without any ground is left out.
+    """
+    grid = flow.grid
+    lot, beyond = (each.ravel()[flow.cells] for each in (grid.lot, grid.beyond))
+    steep = np.hypot(*gradient(grid)).ravel()[flow.cells]
+    unknown = float(grid.lot[grid.belongs == UNKNOWN].sum())
+    found = []
+    for number, (kind, name) in enumerate(flow.destinations):
+        share = flow.share[:, number]
+        area, outer = float(lot @ share), float(beyond @ share)
+        weight = (lot + beyond) * share
+        mine = np.zeros(grid.belongs.shape, dtype=bool)
+        mine.ravel()[flow.cells[(share > 0.5) & (grid.belongs.ravel()[flow.cells] == LOT)]] = True
+        if (kind, name) == ("beyond the shots", NOT_KNOWN):
+            area += unknown
+            mine |= grid.belongs == UNKNOWN
+        if area + outer < 1e-9:
+            continue
+        path, length, fall = _longest(flow, share)
+        found.append(
+            DrainedArea(
+                to=name, kind=kind, area=area, beyond=outer,
+                slope=float(weight @ steep / weight.sum()) if weight.sum() > 0.0 else 0.0,
+                longest=length, fall=fall, path=path, rings=_rings(grid, mine),
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _longest(flow: Flow, share: Array) -> tuple[tuple[Plan, ...], float, float]:
+    """The longest way on the lot to a destination, downwards, its length and its fall. [m]"""
+    grid = flow.grid
+    on_lot = grid.belongs.ravel()[flow.cells] == LOT
+    mine = on_lot & (share > 0.5)
+    if not mine.any():
+        return (), 0.0, 0.0
+    far = int(np.argmax(np.where(mine, flow.way, -1.0)))
+    cells, _ = flow.path(int(flow.cells[far]))
+    away = np.flatnonzero(grid.belongs.ravel()[cells] != LOT)
+    cells = cells[: away[0]] if len(away) else cells
+    path = straightened(flow.places(cells), STRAIGHTEN * grid.cell)
+    levels = grid.level.ravel()[cells]
+    return path, length_of(path), max(0.0, float(levels[0] - levels[-1]))
+
+
+def straightened(path: tuple[Plan, ...], tolerance: float) -> tuple[Plan, ...]:
+    """A way without the bends that are smaller than a tolerance. [m]"""
+    import shapely
+
+    if len(path) < 3:
+        return path
+    simple = shapely.get_coordinates(shapely.simplify(shapely.LineString(path), tolerance))
+    return tuple((float(east), float(north)) for east, north in simple)
+
+
+def length_of(path: tuple[Plan, ...]) -> float:
+    """Length of a way. [m]"""
+    return float(sum(np.hypot(b[0] - a[0], b[1] - a[1]) for a, b in itertools.pairwise(path)))
+
+
+def _rings(grid: GroundGrid, cells: NDArray[np.bool_]) -> tuple[Ring, ...]:
+    """Outline of cells, cut along the boundary and the house."""
+    import shapely
+
+    steps = np.diff(np.pad(cells, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    row, first = np.nonzero(steps == 1)
+    last = np.nonzero(steps == -1)[1]
+    west, south = grid.west + grid.cell * first, grid.south + grid.cell * row
+    strips = shapely.box(west, south, grid.west + grid.cell * last, south + grid.cell)
+    ground = shapely.difference(grid.lot_shape, grid.house_shape)
+    return rings_of(shapely.intersection(shapely.coverage_union_all(strips), ground))
+
+
+def rings_of(shape: BaseGeometry) -> tuple[Ring, ...]:
+    """Rings of a shape's polygons: outer edges and holes."""
+    import shapely
+
+    rings: Any = [
+        ring
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon"
+        for ring in (part.exterior, *part.interiors)
+    ]
+    return tuple(tuple((float(east), float(north)) for east, north in list(ring.coords)[:-1]) for ring in rings)
+
+
+def crossings(flow: Flow, sides: BoundarySides) -> tuple[tuple[RunOn, ...], tuple[RunOff, ...]]:
+    """Stretches of the boundary where water enters the lot, and where it leaves.
+
+    Returns
+    -------
+    tuple
+        Stretches inwards, with the surveyed ground beyond that drains in (none surveyed: zero, but the ground at
+        the boundary shows that water comes); stretches outwards. The greater ones first.
+    """
+    grid = flow.grid
+    belongs = grid.belongs.ravel()
+    here, there, part = steps_of(flow.receivers, flow.parts)
+    from_, to = belongs[flow.cells[here]], belongs[there]
+    came_in = (from_ == BEYOND) & np.isin(to, (LOT, UNKNOWN))
+    amount = _gathered_beyond(flow, here, there, part)[here[came_in]] * part[came_in]
+    inner, outer = _edges(grid)
+    inner, outer = np.concatenate([there[came_in], inner]), np.concatenate([flow.cells[here[came_in]], outer])
+    amount = np.concatenate([amount, np.zeros(len(inner) - len(amount))])
+    run_on = []
+    for side, start, end, length, pairs in _stretches(grid, inner, outer, sides):
+        area = float(amount[pairs].sum())
+        if length >= LEAST_STRETCH or area >= LEAST_AREA:
+            goes = _goes_to(flow, inner[pairs], amount[pairs])
+            run_on.append(RunOn(side=side, start=start, end=end, length=length, area=area, goes_to=goes))
+    out = (from_ == LOT) & np.isin(to, (OUTSIDE, BEYOND))
+    passing = flow.gathered[here[out]] * part[out]
+    run_off = []
+    for side, start, end, length, pairs in _stretches(grid, flow.cells[here[out]], there[out], sides):
+        area = float(passing[pairs].sum())
+        if area >= LEAST_AREA:
+            run_off.append(RunOff(side=side, start=start, end=end, length=length, area=area))
+    return (
+        tuple(sorted(run_on, key=lambda item: (-item.area, -item.length))),
+        tuple(sorted(run_off, key=lambda item: -item.area)),
+    )
+
+
+def _gathered_beyond(flow: Flow, here: Cells, there: Cells, part: Array) -> Array:
+    """Ground beyond the boundary that drains through a cell there without having been on the lot. [m²]"""
+    from scipy import sparse
+    from scipy.sparse.linalg import spsolve_triangular
+
+    grid, count = flow.grid, len(flow.cells)
+    outside = grid.belongs.ravel()[flow.cells] == BEYOND
+    kept = outside[here] & (flow.row[there] >= 0) & (grid.belongs.ravel()[there] == BEYOND)
+    ways = sparse.csr_array((part[kept], (flow.row[there[kept]], here[kept])), shape=(count, count))
+    own = np.where(outside, grid.beyond.ravel()[flow.cells], 0.0)
+    system: Any = sparse.csr_array(sparse.eye_array(count) - ways)
+    return np.asarray(spsolve_triangular(system, own, lower=False, unit_diagonal=True), dtype=np.float64)
+
+
+def _edges(grid: GroundGrid) -> tuple[Cells, Cells]:
+    """Pairs of cells, of the lot and outside it side by side, where the ground rises outwards."""
+    columns = grid.belongs.shape[1]
+    inner, outer = [], []
+    for down, over in ((0, 1), (1, 0), (0, -1), (-1, 0)):
+        next_to = np.roll(grid.belongs, (-down, -over), axis=(0, 1))
+        rise = (np.roll(grid.level, (-down, -over), axis=(0, 1)) - grid.level) / grid.cell
+        cells = np.flatnonzero((grid.belongs == LOT) & np.isin(next_to, (OUTSIDE, BEYOND)) & (rise > INWARDS))
+        inner.append(cells)
+        outer.append(cells + down * columns + over)
+    return np.concatenate(inner), np.concatenate(outer)
+
+
+def _stretches(
+    grid: GroundGrid, inner: Cells, outer: Cells, sides: BoundarySides
+) -> Iterator[tuple[str, Plan, Plan, float, Cells]]:
+    """Crossings that follow each other along a side: its name, both ends, the length, and which crossings."""
+    if len(inner) == 0:
+        return
+    at = 0.5 * (centres_of(grid, inner) + centres_of(grid, outer))
+    straight, along = sides.nearest(at)
+    side = sides.side[straight]
+    order = np.lexsort((along, side))
+    parted = (np.diff(side[order]) != 0) | (np.diff(along[order]) > 3.0 * grid.cell)
+    for pairs in np.split(order, np.flatnonzero(parted) + 1):
+        (start, end) = (_on_boundary(sides, straight[n], at[n]) for n in (pairs[0], pairs[-1]))
+        length = float(along[pairs[-1]] - along[pairs[0]]) + grid.cell
+        yield sides.names[int(side[pairs[0]])], start, end, length, pairs
+
+
+def _on_boundary(sides: BoundarySides, straight: int, at: Array) -> Plan:
+    start, run = sides.start[straight], sides.end[straight] - sides.start[straight]
+    east, north = start + run * np.clip((at - start) @ run / (run @ run), 0.0, 1.0)
+    return float(east), float(north)
+
+
+def _goes_to(flow: Flow, cells: Cells, amount: Array) -> dict[str, float]:
+    """Where water goes that enters at cells of the lot, with its area; without any, where most would. [m²]"""
+    rows = flow.row[cells]
+    live = rows >= 0
+    ends: dict[Destination, float] = dict.fromkeys(flow.destinations, 0.0)
+    for number, end in enumerate(flow.destinations):
+        ends[end] = float(flow.share[rows[live], number] @ amount[live])
+    ends[("beyond the shots", NOT_KNOWN)] += float(amount[~live].sum())
+    total = sum(ends.values())
+    if total > 0.0:
+        return {name: area for (_, name), area in ends.items() if area > 0.001 * total}
+    most = flow.share[rows[live]].sum(axis=0)
+    return {flow.destinations[int(np.argmax(most))][1]: 0.0} if live.any() else {}
+
+
+def arrows(flow: Flow) -> tuple[FlowArrow, ...]:
+    """Which way the ground falls, at places spread evenly over the lot."""
+    grid = flow.grid
+    west, south, east, north = grid.lot_shape.bounds
+    every = max(1, round(max(east - west, north - south) / ARROWS / grid.cell))
+    rise_east, rise_north = gradient(grid)
+    found = []
+    for row, column in itertools.product(*(range(1 + every // 2, size, every) for size in grid.belongs.shape)):
+        slope = float(np.hypot(rise_east[row, column], rise_north[row, column]))
+        if grid.belongs[row, column] == LOT and slope >= LEVEL:
+            towards = (-float(rise_east[row, column]) / slope, -float(rise_north[row, column]) / slope)
+            found.append(FlowArrow(at=grid.centre(row * grid.belongs.shape[1] + column), towards=towards, slope=slope))
+    return tuple(found)
+
+
+__all__ = ["arrows", "crossings", "drained_areas", "gradient", "length_of", "rings_of", "straightened"]
