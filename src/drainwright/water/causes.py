@@ -13,6 +13,7 @@ from drainwright.job.site import RoofArea, YardArea
 from drainwright.job.values import Basis
 from drainwright.water.check import cross_checks, outline_area
 from drainwright.water.ground import drain_inflow, ground_of, seepage_into
+from drainwright.water.ground_lines import ground_lines
 from drainwright.water.model import Cause, Contribution, Inflows, Seepage
 from drainwright.water.rain import RainTable, rain_table
 from drainwright.water.runoff import ROOF_COEFFICIENT, rare_storm_factor, rational_flow, runoff_coefficient
@@ -89,6 +90,7 @@ def inflows(site: Site) -> Inflows:
         conductivity=ground.conductivity,
         conductivity_basis=ground.conductivity_basis,
         notes=tuple(dict.fromkeys(notes)),
+        ground_lines=ground_lines(site, ground, seepage),
     )
 
 

@@ -9,12 +9,15 @@ from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import plan_of
 from drainwright.field.words import fail, fine, least_sure, nearest
 from drainwright.hydraulics.seepage import sichardt_influence, slot_inflow
+from drainwright.hydraulics.watertable import head_between
 from drainwright.job.values import Basis, Place
 from drainwright.job.works import Basin, Run
 from drainwright.quantities import write
 from drainwright.water.model import Seepage
-from drainwright.water.soil import conductivity_by_texture
-from drainwright.worksheet import Card, catalogued, place
+from drainwright.water.open_water import OpenLevel, open_level, open_water_notes
+from drainwright.water.soil import SOILS, conductivity_by_texture
+from drainwright.water.soil_tests import SoilFromTests, soil_from_tests
+from drainwright.worksheet import Card, catalogued, place, quiet
 
 PIPE_BED = 0.0508  # stone under the pipe, 2 in (IRC R405.1): the drain holds water at the pipe's invert [m]
 LEAST_INFLUENCE = 3.0  # nearer than this the ground between drain and undisturbed water is trench and backfill [m]
@@ -32,14 +35,19 @@ class Ground:
     barrier: float | None  # bottom of the water-bearing layer; None: assumed below each drain [m]
     barrier_basis: Basis
     recharge: float  # [m/s]
+    drainable_porosity: float  # [-]
+    porosity_basis: Basis
     notes: tuple[str, ...]
+    tests: SoilFromTests | None = None  # the hole tests, reduced
+    open_water: OpenLevel | None = None
 
 
 def ground_of(site: Site) -> Ground:
     """The ground of a site, the gaps filled by stated assumptions.
 
-    Conductivity that nobody measured comes from the texture. A water table that nobody observed is taken at the
-    underside of the lowest floor, where it must stand at times if the floor is wet from below.
+    Conductivity is what the job gives, or else the geometric mean of its hole tests, or else the texture's. A water
+    table that nobody observed is taken at the level of open water nearby, or else at the underside of the lowest
+    floor, where it must stand at times if the floor is wet from below.
 
     Parameters
     ----------
@@ -53,8 +61,11 @@ def ground_of(site: Site) -> Ground:
     """
     job, given = site.job, site.job.ground
     notes = []
+    tests = soil_from_tests(given.hole_tests, job.units)
     if given.conductivity is not None:
         conductivity, conductivity_basis = given.conductivity.value, given.conductivity.basis
+    elif tests is not None:
+        conductivity, conductivity_basis = tests.conductivity, Basis.MEASURED
     else:
         with place("ground"):
             conductivity = conductivity_by_texture(given.texture.value)
@@ -63,8 +74,21 @@ def ground_of(site: Site) -> Ground:
             f"The soil's conductivity, {_speed(conductivity, site)}, is the greater of two published means for"
             f" {given.texture.value}; one texture spans ten times more and ten times less. A test hole tells."
         )
+    if tests is not None:
+        notes += _test_notes(tests, site, given.conductivity is not None)
+    if given.drainable_porosity is not None:
+        porosity, porosity_basis = given.drainable_porosity.value, given.drainable_porosity.basis
+    else:
+        porosity, porosity_basis = SOILS[given.texture.value].drainable_porosity, Basis.ASSUMED
+    lowest = min((wall.footing_bottom for wall in site.walls), default=floor_underside(site))
+    bottom = site.barrier if site.barrier is not None else lowest - ASSUMED_LAYER
+    water = open_level(site, conductivity, porosity, bottom) if porosity > 0.0 else None
+    if water is not None:
+        notes += open_water_notes(site, water, site.water_table)
     if site.water_table is not None and given.water_table is not None:
         far_level, far_basis = site.water_table, given.water_table.basis
+    elif water is not None:
+        far_level, far_basis = water.high, least_sure(water.basis, Basis.STATED)
     else:
         far_level, far_basis = floor_underside(site), Basis.ASSUMED
         notes.append(
@@ -85,8 +109,59 @@ def ground_of(site: Site) -> Ground:
         barrier=site.barrier,
         barrier_basis=given.barrier.basis if site.barrier is not None and given.barrier else Basis.ASSUMED,
         recharge=given.recharge.value if given.recharge is not None else 0.0,
+        drainable_porosity=porosity,
+        porosity_basis=porosity_basis,
         notes=tuple(notes),
+        tests=tests,
+        open_water=water,
     )
+
+
+def _test_notes(tests: SoilFromTests, site: Site, given: bool) -> list[str]:
+    count = len(tests.results)
+    found = f"{_speed(tests.conductivity, site)} by {count} hole test{'s' if count > 1 else ''}"
+    if count > 1:
+        found += (
+            f", geometric mean of {_speed(tests.lowest, site)} to {_speed(tests.highest, site)}"
+            f" (one standard deviation: a factor of {tests.spread:.1f})"
+        )
+    notes = [f"The soil's conductivity is {found}." if not given else f"Beside the conductivity given stands {found}."]
+    return [*notes, *(f"Test {result.name}: {caution}" for result in tests.results for caution in result.cautions)]
+
+
+def far_water(ground: Ground, drain_level: float, bottom: float) -> tuple[float, float, str]:
+    """Level of the undisturbed water that a drain draws on, how far off it is, and what holds it there.
+
+    Parameters
+    ----------
+    ground : Ground
+        As ``ground_of`` gives it.
+    drain_level, bottom : float
+        Of the water in the drain, and of the layer's bottom. [m]
+
+    Returns
+    -------
+    tuple of float, float, str
+        Level [m], distance from the drain [m], and "" (the water table) or the kind of open water.
+
+    Notes
+    -----
+    Sichardt's reach for lines, at least 3 m. Open water that stands higher than the water table cuts the reach off at
+    its bank; where the reach ends before, the level is read from Dupuit's curve between the house and the bank.
+    """
+    water = ground.open_water
+    if water is None or water.high < ground.far_level:
+        return ground.far_level, _reach(ground, ground.far_level, drain_level, bottom), ""
+    reach = min(_reach(ground, water.high, drain_level, bottom), water.distance)
+    near, high = max(ground.far_level - bottom, 0.0), max(water.high - bottom, 0.0)
+    with quiet():
+        level = bottom + float(head_between(reach, near, high, water.distance, ground.conductivity))
+    return level, reach, water.kind
+
+
+def _reach(ground: Ground, level: float, drain_level: float, bottom: float) -> float:
+    drawdown = max(min(level - drain_level, level - bottom), 0.0)
+    return max(float(sichardt_influence(drawdown, ground.conductivity)), LEAST_INFLUENCE)
 
 
 def floor_underside(site: Site) -> float:
@@ -148,7 +223,8 @@ def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[s
 
     The drain is a slot that holds its water at the pipe's invert. Both sides feed it, as if the water under the
     house stood as high as outside, which is the greater figure; the reach of the lowering is Sichardt's for
-    lines (1,750 s^0.5/m^0.5, the middle of 1,500 to 2,000), at least 3 m.
+    lines (1,750 s^0.5/m^0.5, the middle of 1,500 to 2,000), at least 3 m, or the distance to open water that stands
+    higher.
 
     Parameters
     ----------
@@ -173,6 +249,8 @@ def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[s
     walls = [_wall(site, run, name) for name in run.beside]
     length = sum(wall.length for wall in walls) if walls else _route_length(site, run)
     basis = least_sure(ground.conductivity_basis, ground.far_basis, ground.barrier_basis)
+    if ground.open_water is not None:
+        basis = least_sure(basis, ground.open_water.basis)
     if walls or site.walls:
         lowest = min(walls or site.walls, key=lambda wall: wall.footing_bottom)
         drain_level = lowest.footing_bottom + PIPE_BED
@@ -187,9 +265,9 @@ def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[s
         notes.append(f"No footing is known beside run {run.name}: its level comes from the floor and the criteria.")
     with place(f"runs.{run.name}", "groundwater"):
         bottom = ground.barrier if ground.barrier is not None else drain_level - ASSUMED_LAYER
-        head, held = max(ground.far_level - bottom, 0.0), max(drain_level - bottom, 0.0)
-        drawdown = max(min(ground.far_level - drain_level, head), 0.0)
-        influence = max(float(sichardt_influence(drawdown, ground.conductivity)), LEAST_INFLUENCE)
+        far_level, influence, bound = far_water(ground, drain_level, bottom)
+        head, held = max(far_level - bottom, 0.0), max(drain_level - bottom, 0.0)
+        drawdown = max(min(far_level - drain_level, head), 0.0)
         per_length = 0.0
         if drawdown > 0.0:
             per_length = float(slot_inflow(ground.conductivity, head, held, influence))
@@ -197,7 +275,7 @@ def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[s
                 per_length += recharge_inflow(ground.recharge, influence)
         else:
             notes.append(
-                f"The water table ({fine(ground.far_level, site.job.units)}) stands no higher than drain {run.name}"
+                f"The water table ({fine(far_level, site.job.units)}) stands no higher than drain {run.name}"
                 f" ({fine(drain_level, site.job.units)}), or the soil above it is dry: no groundwater comes to it."
             )
     return Seepage(
@@ -206,9 +284,10 @@ def seepage_into(site: Site, ground: Ground, run: Run) -> tuple[Seepage, tuple[s
         length=length,
         conductivity=ground.conductivity,
         drain_level=drain_level,
-        far_level=ground.far_level,
+        far_level=far_level,
         influence=influence,
         basis=basis,
+        bound=bound if drawdown > 0.0 else "",
     ), tuple(notes)
 
 
@@ -248,6 +327,6 @@ def _speed(value: float, site: Site) -> str:
 
 
 __all__ = [
-    "ASSUMED_LAYER", "LEAST_INFLUENCE", "PIPE_BED", "Ground", "drain_inflow", "floor_underside", "ground_of",
-    "recharge_inflow", "seepage_into",
+    "ASSUMED_LAYER", "LEAST_INFLUENCE", "PIPE_BED", "Ground", "drain_inflow", "far_water", "floor_underside",
+    "ground_of", "recharge_inflow", "seepage_into",
 ]  # fmt: skip

@@ -1,0 +1,178 @@
+"""The water table across the house, at a right angle to each drained wall: with the drains, and without."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from drainwright.field.model import Plan, Site, SiteWall
+from drainwright.field.words import least_sure
+from drainwright.hydraulics.watertable import half_fall_time, head_between
+from drainwright.job.works import Run
+from drainwright.water.ground import ASSUMED_LAYER, Ground, floor_underside
+from drainwright.water.model import GroundLine, Seepage
+from drainwright.water.soil import capillary_rise_by_texture
+from drainwright.worksheet import place, quiet
+
+OUTSIDE = (1.0, 0.6, 0.3, 0.15, 0.05)  # places outside, as shares of the drain's reach [-]
+INSIDE = 12  # parts of the section under the house
+ON_WALL = 0.30  # nearer than this to a wall line the section ends at that wall [m]
+NO_FALL = 0.001  # a lowering below this is none [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Section:
+    """A section across the house from one drain."""
+
+    offset: float  # from the drain to the wall [m]
+    width: float  # of the house along the section [m]
+    opposite: Seepage | None  # of the drain along the opposite wall, if there is one
+    span: float  # from the drain to the other drain, or to undisturbed water [m]
+
+
+def ground_lines(site: Site, ground: Ground, seepage: Sequence[Seepage]) -> tuple[GroundLine, ...]:
+    """Water table across the house for each wall that a footing drain lies beside.
+
+    Parameters
+    ----------
+    site : Site
+        The surveyed site.
+    ground : Ground
+        As ``ground_of`` gives it.
+    seepage : sequence of Seepage
+        Of every footing drain, as ``seepage_into`` gives it.
+
+    Returns
+    -------
+    tuple of GroundLine
+        One for each wall beside a footing drain, in the order of the job; none for a drain that names no wall.
+
+    Notes
+    -----
+    Steady Dupuit flow; under the roof no rain comes down. Between two drains on opposite walls the water stands at
+    the drains' own levels. With a drain on one side only, the water is taken as undisturbed at the far wall, or at
+    the end of Sichardt's reach where that lies beyond: rain comes down again there, so it stands no higher. Upward
+    flow from below, and drains along the side walls, are not in it.
+    """
+    drains = {run.name: run for run in site.job.works.runs if run.duty == "footing drain"}
+    by_run = {item.run: item for item in seepage}
+    beside = {name: run for run in drains.values() for name in run.beside}
+    walls = {wall.name: wall for wall in site.walls}
+    lines = []
+    for run in drains.values():
+        for name in run.beside:
+            section = _section(site, walls[name], run, beside, by_run)
+            if section is not None:
+                with place(f"runs.{run.name}", f"water table across the house at {name}"):
+                    lines.append(_line(site, ground, by_run[run.name], name, section))
+    return tuple(lines)
+
+
+def across(outline: Sequence[Plan], wall: SiteWall) -> tuple[float, Plan] | None:
+    """How wide the house is behind the middle of a wall, and where the far side is met.
+
+    Returns
+    -------
+    tuple of float and Plan, or None
+        Width [m] and place; None where the wall does not look into the house.
+    """
+    east, north = (wall.start[0] + wall.end[0]) / 2, (wall.start[1] + wall.end[1]) / 2
+    de, dn = -wall.outward[0], -wall.outward[1]
+    nearest = math.inf
+    for (e1, n1), (e2, n2) in zip(outline, [*outline[1:], outline[0]], strict=True):
+        turn = de * (n2 - n1) - dn * (e2 - e1)
+        if abs(turn) < 1e-12:
+            continue
+        along = ((e1 - east) * (n2 - n1) - (n1 - north) * (e2 - e1)) / turn
+        share = ((e1 - east) * dn - (n1 - north) * de) / turn
+        if along > ON_WALL and -1e-9 <= share <= 1.0 + 1e-9:
+            nearest = min(nearest, along)
+    if math.isinf(nearest):
+        return None
+    return nearest, (east + nearest * de, north + nearest * dn)
+
+
+def _section(
+    site: Site, wall: SiteWall, run: Run, beside: dict[str, Run], by_run: dict[str, Seepage]
+) -> _Section | None:
+    met = across(site.outline, wall)
+    if met is None:
+        return None
+    width, end = met
+    own = by_run[run.name]
+    for other in site.walls:
+        if other.name != wall.name and other.name in beside and _off(other, end) <= ON_WALL:
+            far = beside[other.name]
+            return _Section(
+                offset=run.beside_offset,
+                width=width,
+                opposite=by_run[far.name],
+                span=run.beside_offset + width + far.beside_offset,
+            )
+    span = max(run.beside_offset + width, own.influence)
+    return _Section(offset=run.beside_offset, width=width, opposite=None, span=span)
+
+
+def _off(wall: SiteWall, at: Plan) -> float:
+    """Distance of a place from a wall line [m]."""
+    (e1, n1), (e2, n2) = wall.start, wall.end
+    length = max(math.dist(wall.start, wall.end), 1e-9)
+    share = ((at[0] - e1) * (e2 - e1) + (at[1] - n1) * (n2 - n1)) / length**2
+    share = min(1.0, max(0.0, share))
+    return math.dist(at, (e1 + share * (e2 - e1), n1 + share * (n2 - n1)))
+
+
+def _line(site: Site, ground: Ground, own: Seepage, wall: str, section: _Section) -> GroundLine:
+    bottom = ground.barrier if ground.barrier is not None else own.drain_level - ASSUMED_LAYER
+    far = max(own.far_level, bottom)
+    head = far - bottom
+    near = min(max(own.drain_level - bottom, 0.0), head)
+    other = head if section.opposite is None else min(max(section.opposite.drain_level - bottom, 0.0), head)
+    reach = max(own.influence, 1e-6)
+    middle = section.offset + section.width / 2.0
+    outside = np.array(OUTSIDE) * reach
+    inside = np.linspace(0.0, section.span, INSIDE + 1)
+    inside = np.sort(np.unique(np.append(inside, middle)))
+    with quiet():
+        out = np.asarray(head_between(outside, near, head, reach, ground.conductivity, ground.recharge))
+        under = np.asarray(head_between(inside, near, other, section.span, ground.conductivity))
+    level = bottom + float(head_between(middle, near, other, section.span, ground.conductivity))
+    fall = None
+    if far - level > NO_FALL and head + near > 0.0 and ground.drainable_porosity > 0.0:
+        diffusivity = ground.conductivity * 0.5 * (head + min(near, other)) / ground.drainable_porosity
+        fall = float(half_fall_time(diffusivity, middle, section.span))
+    places = (*(-float(value) for value in outside), *(float(value) for value in inside))
+    texture = site.job.ground.texture
+    return GroundLine(
+        run=own.run,
+        wall=wall,
+        distance=places,
+        without_drain=(far,) * len(places),
+        with_drain=tuple(bottom + float(value) for value in (*out, *under)),
+        middle=middle,
+        level_without=far,
+        level_with=level,
+        floor_underside=floor_underside(site),
+        capillary_rise=capillary_rise_by_texture(texture.value),
+        days_to_fall=fall,
+        method=_method(own, section, far - level > NO_FALL),
+        basis=least_sure(own.basis, ground.porosity_basis, texture.basis, site.floor_basis),
+    )
+
+
+def _method(own: Seepage, section: _Section, falls: bool) -> str:
+    if section.opposite is not None:
+        words = "Dupuit between the drains of both walls, no rain under the roof"
+    elif section.span > section.offset + section.width + 1e-9:
+        words = "Dupuit from the drain to undisturbed water beyond the far wall, no rain under the roof"
+    else:
+        words = "Dupuit from the drain to undisturbed water at the far wall, no rain under the roof"
+    if own.bound:
+        words += f"; the {own.bound} holds the level outside"
+    return words if falls else "the drain stands no lower than the water table: nothing falls"
+
+
+__all__ = ["across", "ground_lines"]
