@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from drainwright.build.model import Build
 from drainwright.errors import stage
@@ -13,6 +14,9 @@ from drainwright.storm.model import StormTest
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
 from drainwright.worksheet import Step
+
+if TYPE_CHECKING:
+    from drainwright.water.flow_net import FlowNet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,4 +95,22 @@ def design(job: Job) -> Design:
     )
 
 
-__all__ = ["Design", "design"]
+def flow_nets(design: Design) -> tuple[FlowNet, ...]:
+    """The flow net at each footing drain that groundwater comes to; a tenth of a second each, so only when asked for.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    tuple of FlowNet
+        In the order of the runs; empty where no groundwater comes.
+    """
+    from drainwright.water.flow_net import flow_nets as nets
+
+    return nets(design.site, design.inflows)
+
+
+__all__ = ["Design", "design", "flow_nets"]

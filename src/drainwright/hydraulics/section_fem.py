@@ -42,7 +42,7 @@ class SectionFlow:
     outside: Numbers  # (k, 2) water table outside, from the stone outwards [m]
     inside: Numbers  # (j, 2) water table or slab's underside under the house, from the footing inwards [m]
     pressed: tuple[bool, ...]  # at each place of ``inside``: whether the water presses on the slab
-    inner_head: float | None  # head at the top of the section's inner end; None: no house [m]
+    inside_head: Numbers  # (j,) head at each place of ``inside``: above it where the water presses on the slab [m]
     seepage_face: float  # height of the stone's side above the drain's level that weeps [m]
     balance: float  # what comes less what goes, over what goes [-]
     surface_error: float  # greatest gap between water table and the head there [m]
@@ -325,7 +325,7 @@ def _result(
         outside=top[mesh.outside],
         inside=top[inside],
         pressed=tuple(bool(item) for item in pressed),
-        inner_head=float(flow.head[mesh.top_nodes[inside]][-1]) if inside.stop > inside.start else None,
+        inside_head=flow.head[mesh.top_nodes[inside]],
         seepage_face=float(max(tops[0] - section.drain_level, 0.0)),
         balance=(outer + inner + rain - to_drain) / max(abs(to_drain), 1e-300),
         surface_error=float(np.max(np.abs(away))),
