@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -42,6 +44,55 @@ def share_above(heights: Array) -> Array:
         1.0,
         np.where(high <= 0.0, 0.0, np.where(middle <= 0.0, np.nan_to_num(top), 1.0 - np.nan_to_num(bottom))),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earthwork:
+    """Volume between the ground and a level plane."""
+
+    cut: float  # ground above the plane [m³]
+    fill: float  # ground below the plane [m³]
+
+
+@catalogued(
+    Card(
+        title="Volume between triangles and a level plane",
+        symbol="V",
+        expression="each triangle's plan area times its mean height; a triangle that crosses the plane is parted there",
+        units={"plan": "m", "levels": "m", "triangles": "-", "plane": "m", "result": "m³"},
+        source="earthwork",
+        expression_kind="procedure",
+    )
+)
+def prism_volume(plan: Array, levels: Array, triangles: Numbers, plane: float) -> Earthwork:
+    """Cut and fill between triangles and a level plane, exact for the triangles.
+
+    Parameters
+    ----------
+    plan : Array
+        East and north, shape (n, 2). [m]
+    levels : Array
+        Shape (n,). [m]
+    triangles : NDArray of int
+        Corners by number, shape (m, 3).
+    plane : float
+        Level of the plane. [m]
+
+    Returns
+    -------
+    Earthwork
+        Cut and fill, both zero or more. [m³]
+
+    Examples
+    --------
+    >>> corner = np.array([[0.0, 0.0], [2.0, 0.0], [0.0, 2.0]])
+    >>> prism_volume(corner, np.array([1.0, 1.0, 4.0]), np.array([[0, 1, 2]]), 0.0)
+    Earthwork(cut=4.0, fill=0.0)
+    """
+    area = plan_areas(plan, triangles)
+    heights = levels[triangles] - plane
+    cut, fill = (float(np.sum(area * mean_above(np.sort(way * heights, axis=1)))) for way in (1.0, -1.0))
+    return Earthwork(cut=cut, fill=fill)
 
 
 @catalogued(
@@ -91,4 +142,4 @@ def water_at(plan: Array, levels: Array, triangles: Numbers, water: Array) -> tu
     return share_above(depths) @ areas, mean_above(depths) @ areas
 
 
-__all__ = ["mean_above", "plan_areas", "share_above", "standing_water", "water_at"]
+__all__ = ["Earthwork", "mean_above", "plan_areas", "prism_volume", "share_above", "standing_water", "water_at"]

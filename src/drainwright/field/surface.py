@@ -6,7 +6,6 @@ at their rim is taken, and ``supported`` says no: such ground is a guess.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, overload
@@ -15,17 +14,19 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drainwright.errors import InputError
+from drainwright.field.breaklines import EDGE, ON_WALL, WALL, Lines, Shots, conform, lay_lines, on_walls, wall_pieces
+from drainwright.field.earthwork import Earthwork, prism_volume
+from drainwright.field.mesh import side_keys
 from drainwright.field.model import Plan
-from drainwright.worksheet import Card, catalogued
+from drainwright.field.words import fail
+from drainwright.job.ground_files import Breakline
 
 if TYPE_CHECKING:
     from scipy.spatial import Delaunay
+    from shapely import Polygon
 
 Array = NDArray[np.float64]
-
-EDGE = 0.002  # a place this near to the rim, or to a wall, is on it [m]
-HALVINGS = 10  # of a wall that the triangles do not keep; then it may be crossed
-ON_WALL = 0.05  # a shot this near to a wall line was taken at the wall [m]
+Numbers = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -39,70 +40,6 @@ class Profile:
     supported: NDArray[np.bool_]  # whether shots surround the place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Earthwork:
-    """Volume between the ground and a level plane."""
-
-    cut: float  # ground above the plane [m³]
-    fill: float  # ground below the plane [m³]
-
-
-@catalogued(
-    Card(
-        title="Volume between triangles and a level plane",
-        symbol="V",
-        expression="each triangle's plan area times its mean height; a triangle that crosses the plane is parted there",
-        units={"plan": "m", "levels": "m", "triangles": "-", "plane": "m", "result": "m³"},
-        source="earthwork",
-        expression_kind="procedure",
-    )
-)
-def prism_volume(plan: Array, levels: Array, triangles: NDArray[np.intp], plane: float) -> Earthwork:
-    """Cut and fill between triangles and a level plane, exact for the triangles.
-
-    Parameters
-    ----------
-    plan : Array
-        East and north, shape (n, 2). [m]
-    levels : Array
-        Shape (n,). [m]
-    triangles : NDArray
-        Corners by number, shape (m, 3).
-    plane : float
-        Level of the plane. [m]
-
-    Returns
-    -------
-    Earthwork
-        Cut and fill, both zero or more. [m³]
-
-    Examples
-    --------
-    >>> corner = np.array([[0.0, 0.0], [2.0, 0.0], [0.0, 2.0]])
-    >>> prism_volume(corner, np.array([1.0, 1.0, 4.0]), np.array([[0, 1, 2]]), 0.0)
-    Earthwork(cut=4.0, fill=0.0)
-    """
-    a, b, c = (plan[triangles[:, n]] for n in range(3))
-    area = 0.5 * np.abs((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
-    heights = levels[triangles] - plane
-    cut, fill = (float(np.sum(area * _part_above(np.sort(way * heights, axis=1)))) for way in (1.0, -1.0))
-    return Earthwork(cut=cut, fill=fill)
-
-
-def _part_above(heights: Array) -> Array:
-    """Mean over a triangle of its height where that is above zero; heights sorted, shape (m, 3)."""
-    low, middle, high = heights.T
-    mean = heights.sum(axis=1) / 3.0
-    with np.errstate(divide="ignore", invalid="ignore"):
-        top = high**3 / ((high - middle) * (high - low)) / 3.0  # only the highest corner is above
-        bottom = -(low**3) / ((middle - low) * (high - low)) / 3.0  # only the lowest is below
-    return np.where(
-        high <= 0.0,
-        0.0,
-        np.where(middle <= 0.0, np.nan_to_num(top), np.where(low < 0.0, mean + np.nan_to_num(bottom), mean)),
-    )
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Surface:
     """Ground triangulated between levelled shots; make one with ``triangulate``."""
@@ -110,12 +47,13 @@ class Surface:
     names: tuple[str, ...]  # of the shots; empty for a vertex put in along a wall
     plan: Array  # east and north, shape (n, 2) [m]
     levels: Array  # shape (n,) [m]
-    triangles: NDArray[np.intp]  # of the ground, shape (m, 3)
-    house_triangles: NDArray[np.intp]  # wholly under the house, not ground
-    rim: NDArray[np.intp]  # edges of the hull by the numbers of their ends, shape (h, 2)
+    triangles: Numbers  # of the ground, shape (m, 3)
+    house_triangles: Numbers  # wholly under the house, not ground
+    rim: Numbers  # edges of the hull by the numbers of their ends, shape (h, 2)
     _origin: Array = field(repr=False)  # taken off before triangulating, against lost digits [m]
     _mesh: Delaunay = field(repr=False)
     _under_house: NDArray[np.bool_] = field(repr=False)  # by triangle of the mesh
+    _house_sides: Numbers = field(repr=False)  # where ground and house meet, by the numbers of their ends
 
     @overload
     def level(self, east: float, north: float) -> float: ...
@@ -168,12 +106,10 @@ class Surface:
         supported = distance <= EDGE
         under = found & self._under_house[home]
         if under.any():  # on a wall it is ground all the same
-            open_sides = self._mesh.simplices[~self._under_house][:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-            sides = np.unique(np.sort(np.vstack([open_sides, self.rim]), axis=1), axis=0)
-            supported[under] = self._at_edges(at[under], sides)[1] <= EDGE
+            supported[under] = self._at_edges(at[under], self._house_sides)[1] <= EDGE
         return level.reshape(e.shape), supported.reshape(e.shape)
 
-    def _on_triangles(self, home: NDArray[np.intp], at: Array) -> Array:
+    def _on_triangles(self, home: Numbers, at: Array) -> Array:
         corners = self._mesh.simplices[home]
         a, b, c = (self._mesh.points[corners[:, n]] for n in range(3))
         u, v, w = b - a, c - a, at - a
@@ -187,7 +123,7 @@ class Surface:
         level[flat] = np.nan
         return level
 
-    def _at_edges(self, at: Array, edges: NDArray[np.intp]) -> tuple[Array, Array]:
+    def _at_edges(self, at: Array, edges: Numbers) -> tuple[Array, Array]:
         """Level at the nearest place of the edges, and the distance to it."""
         start, end = self._mesh.points[edges[:, 0]], self._mesh.points[edges[:, 1]]
         run = end - start
@@ -249,7 +185,11 @@ def stations(route: Sequence[Plan], spacing: float) -> tuple[Array, Array]:
 
 
 def triangulate(
-    names: Sequence[str], plan: Sequence[Plan], levels: Sequence[float], outline: Sequence[Plan] = ()
+    names: Sequence[str],
+    plan: Sequence[Plan],
+    levels: Sequence[float],
+    outline: Sequence[Plan] = (),
+    breaklines: Sequence[Breakline] = (),
 ) -> Surface:
     """Triangulate levelled shots round a house.
 
@@ -264,6 +204,9 @@ def triangulate(
     outline : sequence of Plan
         The house. Shots inside it are left out. Where two shots follow each other along a wall the ground is
         taken as straight between them, and no triangle crosses that wall there. [m]
+    breaklines : sequence of Breakline
+        Lines along named shots that no triangle crosses. Where one has a drop, the shots lie at its top, and the
+        ground is lower by so much 1 cm to the right.
 
     Returns
     -------
@@ -274,81 +217,91 @@ def triangulate(
     ------
     InputError
         If fewer than three shots are left, or they lie in one line.
+    JobError
+        If a breakline has a point that is no ground shot, runs through the house, or crosses another.
 
     Notes
     -----
-    Delaunay triangles; a wall's edge that they do not keep is halved until they do. A shot within 5 cm of a
-    wall line was taken at the wall, and is moved onto it.
+    Delaunay triangles; a wall's edge or a line that they do not keep is halved until they do. A shot within 5 cm of
+    a wall line was taken at the wall, and is moved onto it.
     """
     import shapely
-    from scipy.spatial import Delaunay
 
     house = shapely.Polygon(outline) if len(outline) >= 3 else shapely.Polygon()
-    kept: dict[tuple[int, int], list[tuple[str, Plan, float]]] = {}
-    for name, at, level in zip(names, plan, levels, strict=True):
-        spot = shapely.Point(at)
-        if not house.is_empty and house.exterior.distance(spot) <= ON_WALL:
-            touching = house.exterior.interpolate(house.exterior.project(spot))
-            at = (touching.x, touching.y)
-        elif house.contains(spot):
-            continue
-        kept.setdefault((round(at[0] * 1000), round(at[1] * 1000)), []).append((name, at, level))
-    shots = [(group[0][0], group[0][1], sum(shot[2] for shot in group) / len(group)) for group in kept.values()]
-    if len(shots) < 3:
-        raise InputError(f"shots = {len(shots)} on the ground: expected three or more")
-    labels = [shot[0] for shot in shots]
-    places = np.array([shot[1] for shot in shots], dtype=np.float64)
-    heights = np.array([shot[2] for shot in shots], dtype=np.float64)
-    origin = places.mean(axis=0)
-    spread = np.linalg.svd(places - origin, compute_uv=False)
+    shots, numbers = _on_the_ground(names, plan, levels, house)
+    if len(shots.levels) < 3:
+        raise InputError(f"shots = {len(shots.levels)} on the ground: expected three or more")
+    origin = shots.plan.mean(axis=0)
+    spread = np.linalg.svd(shots.plan - origin, compute_uv=False)
     if spread[1] < 1e-6 * max(1.0, spread[0]):
         raise InputError("shots: all in one line; expected one to the side of it")
-    walls = _wall_edges(places, outline)
-    for halving in range(HALVINGS + 1):
-        mesh = Delaunay(places - origin)
-        edges = {frozenset(pair) for corner in mesh.simplices.tolist() for pair in _sides(corner)}
-        broken = [wall for wall in walls if frozenset(wall) not in edges]
-        if not broken or halving == HALVINGS:
-            break
-        for wall in broken:
-            walls.remove(wall)
-            walls += [(wall[0], len(places)), (len(places), wall[1])]
-            labels.append("")
-            places = np.vstack([places, places[list(wall)].mean(axis=0)])
-            heights = np.append(heights, heights[list(wall)].mean())
-    corners = mesh.simplices.astype(np.intp)
-    under = np.asarray(shapely.covers(house.buffer(EDGE), shapely.polygons(places[corners])), dtype=bool) & (
-        not house.is_empty
+    ends = np.empty((0, 2), dtype=np.intp)
+    owner = np.empty(0, dtype=np.intp)
+    if breaklines:
+        shots, laid = lay_lines(breaklines, numbers, shots, house)
+        ends, owner = laid.ends, laid.owner
+    walls = wall_pieces(shots.plan, outline)
+    lines = Lines(
+        ends=np.vstack([walls, ends]), owner=np.concatenate([np.full(len(walls), WALL, dtype=np.intp), owner])
     )
+    shots, mesh, lost = conform(shots, lines, origin)
+    if len(lost) and lost[-1] != WALL:
+        raise fail(
+            f"survey.breaklines[{lost[-1]}]", f"a line ({breaklines[lost[-1]].name}) that the triangles cannot keep",
+            "a line with room to other lines and to walls", "Does it run within millimetres of another line?",
+        )  # fmt: skip
+    corners = mesh.simplices.astype(np.intp)
+    under = np.zeros(len(corners), dtype=bool)
+    if not house.is_empty:
+        cover = house.buffer(EDGE)
+        shapely.prepare(cover)
+        under = np.asarray(shapely.covers(cover, shapely.polygons(shots.plan[corners])), dtype=bool)
+    rim = mesh.convex_hull.astype(np.intp)
     return Surface(
-        names=tuple(labels),
-        plan=places,
-        levels=heights,
+        names=shots.names,
+        plan=shots.plan,
+        levels=shots.levels,
         triangles=corners[~under],
         house_triangles=corners[under],
-        rim=mesh.convex_hull.astype(np.intp),
+        rim=rim,
         _origin=origin,
         _mesh=mesh,
         _under_house=under,
+        _house_sides=_house_sides(corners[~under], corners[under], rim, len(shots.plan)),
     )
 
 
-def _sides(corner: Sequence[int]) -> tuple[tuple[int, int], ...]:
-    return ((corner[0], corner[1]), (corner[1], corner[2]), (corner[2], corner[0]))
+def _on_the_ground(
+    names: Sequence[str], plan: Sequence[Plan], levels: Sequence[float], house: Polygon
+) -> tuple[Shots, dict[str, int]]:
+    """Shots outside the house, those at a wall moved onto it, one for each place; and which bears a name."""
+    import shapely
+
+    if not len(names) == len(plan) == len(levels):
+        raise InputError(f"shots: {len(names)} names, {len(plan)} places and {len(levels)} levels")
+    at = np.array(plan, dtype=np.float64).reshape(-1, 2)
+    labels, heights = np.array(list(names), dtype=object), np.array(levels, dtype=np.float64)
+    if not house.is_empty:
+        spots = shapely.points(at)
+        near = shapely.distance(house.exterior, spots) <= ON_WALL
+        shapely.prepare(house)
+        outside = near | ~shapely.contains(house, spots)
+        at = on_walls(at, house)[outside]
+        labels, heights = labels[outside], heights[outside]
+    _, first, group = np.unique(np.rint(at * 1000.0), axis=0, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    group = np.argsort(order)[group.ravel()]
+    first = first[order]
+    mean = np.bincount(group, heights) / np.bincount(group) if len(at) else heights
+    numbers = {str(name): int(number) for name, number in zip(labels, group, strict=True) if name}
+    return Shots(names=tuple(str(name) for name in labels[first]), plan=at[first], levels=mean), numbers
 
 
-def _wall_edges(places: Array, outline: Sequence[Plan]) -> list[tuple[int, int]]:
-    """Pairs of shots that follow each other along a side of the outline."""
-    pairs = []
-    for start, end in zip(outline, [*outline[1:], *outline[:1]], strict=True):
-        run = np.subtract(end, start)
-        length = float(np.hypot(*run))
-        away = places - np.asarray(start)
-        along = away @ run / length
-        aside = np.abs(away[:, 0] * run[1] - away[:, 1] * run[0]) / length
-        on = [n for n in np.argsort(along) if aside[n] <= ON_WALL and -EDGE <= along[n] <= length + EDGE]
-        pairs += [(int(a), int(b)) for a, b in itertools.pairwise(on)]
-    return pairs
+def _house_sides(ground: Numbers, house: Numbers, rim: Numbers, count: int) -> Numbers:
+    """Sides of the house's triangles that are ground: those with ground, or nothing, on the other hand."""
+    ends = house[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    open_sides = np.concatenate([side_keys(ground[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), count), side_keys(rim, count)])
+    return ends[np.isin(side_keys(ends, count), open_sides)]
 
 
 __all__ = ["Earthwork", "Profile", "Surface", "prism_volume", "stations", "triangulate"]
