@@ -44,8 +44,8 @@ class PlanObservation:
     """One tape or turn of the plan network, adjusted."""
 
     where: str  # path in the job
-    kind: Literal["leg", "turn", "tie", "tape"]
-    ends: tuple[str, ...]  # names of the points: two of a distance, three of a turn
+    kind: Literal["leg", "turn", "tie", "tape", "along", "offset"]
+    ends: tuple[str, ...]  # names of the points: two of a distance, three of a turn or of an offset from a line
     measured: float  # [m or rad]
     residual: float  # adjusted less measured [m or rad]
     standardised: float  # residual over its standard error; 0 where nothing checks it [-]
