@@ -89,14 +89,20 @@ def _shots(job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, f
     ]  # fmt: skip
 
 
-def _ground(shots: Sequence[SitePoint], outline: Sequence[Plan]) -> Surface:
-    """Triangulate the ground shots; those inside the house are left out."""
+def _ground(job: Job, shots: Sequence[SitePoint], outline: Sequence[Plan]) -> Surface:
+    """Triangulate the ground shots and those of shot sets; those inside the house are left out."""
+    rows = [(shot.name, (shot.east, shot.north), shot.level) for shot in shots if shot.level is not None]
+    for where, group in enumerate(job.survey.shot_sets):
+        if not group.shots:
+            raise fail(f"survey.shot_sets[{where}]", f"the file {group.file!r}, which was not read", "its shots")
+        rows += [(f"{group.name} {n}", (east, north), level) for n, (east, north, level) in enumerate(group.shots, 1)]
     try:
         return triangulate(
-            [shot.name for shot in shots],
-            [(shot.east, shot.north) for shot in shots],
-            [shot.level for shot in shots if shot.level is not None],
+            [name for name, _, _ in rows],
+            [at for _, at, _ in rows],
+            [level for _, _, level in rows],
             outline,
+            job.survey.breaklines,
         )
     except InputError as error:
         raise fail(
@@ -206,7 +212,7 @@ def survey(job: Job) -> Site:
     points, traverse, point_notes = fix_points(job.survey, job.house.outline, levels, job.units)
     outline = outline_of(job.house.outline, points)
     shots = _shots(job, points, benchmarks)
-    surface = _ground(shots, outline)
+    surface = _ground(job, shots, outline)
     odd = odd_shots(shots, job.survey.level_book, job.units)
     notes = [*odd, *book_notes, *point_notes, *_unplaced(job, points)]
     draft = _Draft(points, surface)

@@ -122,6 +122,8 @@ def twice(job: Job) -> Iterator[Problem]:
             taken = ", ".join(sorted(RESERVED))
             yield Problem(where=where, found=f"the name {name!r}", expected=f"another name: {taken} are taken")
     for path, others in (
+        ("survey.breaklines", survey.breaklines),
+        ("survey.shot_sets", survey.shot_sets),
         ("house.walls", job.house.walls),
         ("works.runs", works.runs),
         ("roofs", job.roofs),
@@ -187,6 +189,15 @@ def _references(job: Job, names: Names) -> Iterator[Problem]:
             if name == point.name or name not in names.points:
                 others = set(names.points) - {point.name}
                 yield unknown(f"survey.points[{index}].{part}", name, "another point or corner of the survey", others)
+    for index, line in enumerate(job.survey.breaklines):
+        for number, name in enumerate(line.points):
+            where = f"survey.breaklines[{index}].points[{number}]"
+            yield from each(where, name, names.points, "a point or corner of the survey")
+            if name in names.points and name not in names.levelled:
+                yield Problem(
+                    where=where, found=f"{name!r}, which has no level", expected="a point with a level",
+                    hint="read it in the level book, or give the point a 'level'",
+                )  # fmt: skip
     for index, wall in enumerate(job.house.walls):
         for end, name in (("from", wall.from_), ("to", wall.to)):
             yield from each(f"house.walls[{index}].{end}", name, names.points, "a corner or point of the survey")
