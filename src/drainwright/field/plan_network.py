@@ -58,16 +58,15 @@ def measures_of(survey: Survey) -> tuple[Measure, ...]:
                                      value=leg.turn, error=survey.turn_accuracy))  # fmt: skip
     for n, point in enumerate(survey.points):
         where = f"survey.points[{n}]"
-        found += [
-            Measure(where=f"{where}.ties[{k}]", kind="tie", ends=(tie.from_, point.name), value=tie.distance, error=tape)
-            for k, tie in enumerate(point.ties)
-        ]  # fmt: skip
+        for k, tie in enumerate(point.ties):
+            ends = (tie.from_, point.name)
+            found.append(Measure(where=f"{where}.ties[{k}]", kind="tie", ends=ends, value=tie.distance, error=tape))
         if point.along is not None:
-            ends = (*point.along, point.name)
+            three = (*point.along, point.name)
             values: tuple[tuple[Kind, str, float], ...] = (
                 ("along", "distance", point.distance or 0.0), ("offset", "offset", point.offset or 0.0),
             )  # fmt: skip
-            found += [Measure(where=f"{where}.{key}", kind=kind, ends=ends, value=value, error=tape)
+            found += [Measure(where=f"{where}.{key}", kind=kind, ends=three, value=value, error=tape)
                       for kind, key, value in values]  # fmt: skip
     found += [
         Measure(where=f"survey.tapes[{n}]", kind="tape", ends=(one.from_, one.to), value=one.distance, error=tape)
@@ -126,7 +125,7 @@ class Frame:
         if walk is not None and walk.at.name != walk.start:
             own.remove(walk.start)
         held = corners[:1] if hold_bearing else []
-        widths = {name: 2 for name in own} | {name: 1 if name in held else 2 for name in corners}
+        widths = dict.fromkeys(own, 2) | {name: 1 if name in held else 2 for name in corners}
         self.columns: dict[str, slice] = {}
         count = 0
         for name, width in widths.items():
@@ -164,7 +163,7 @@ class Frame:
         self.errors = np.array([one.error for one in measures])
         ends = [[self.index[name] for name in one.ends] for one in measures]
         self.groups = {
-            kinds: (rows, np.array([ends[row] for row in rows], dtype=np.intp))
+            kinds: (np.array(rows, dtype=np.intp), np.array([ends[row] for row in rows], dtype=np.intp))
             for kinds in (("leg", "tie", "tape"), ("turn",), ("along",), ("offset",))
             if (rows := [n for n, one in enumerate(measures) if one.kind in kinds])
         }
@@ -185,14 +184,14 @@ class Frame:
                 gaps[rows] = (turn - self.values[rows] + math.pi) % (2.0 * math.pi) - math.pi
                 for arm, sign, (tail, head) in ((ahead, 1.0, (1, 2)), (back, -1.0, (0, 1))):
                     swing = sign * np.stack([arm[:, 1], -arm[:, 0]], axis=1) / _square(arm)[:, None]
-                    np.add.at(slopes, (rows, ends[:, head]), swing)
-                    np.add.at(slopes, (rows, ends[:, tail]), -swing)
+                    slopes[rows, ends[:, head]] += swing
+                    slopes[rows, ends[:, tail]] += -swing
             elif len(kinds) == 3:
                 arm = at[ends[:, 1]] - at[ends[:, 0]]
                 reach = np.sqrt(_square(arm))
                 gaps[rows] = reach - self.values[rows]
-                np.add.at(slopes, (rows, ends[:, 1]), arm / reach[:, None])
-                np.add.at(slopes, (rows, ends[:, 0]), -arm / reach[:, None])
+                slopes[rows, ends[:, 1]] += arm / reach[:, None]
+                slopes[rows, ends[:, 0]] += -arm / reach[:, None]
             else:
                 line, out = at[ends[:, 1]] - at[ends[:, 0]], at[ends[:, 2]] - at[ends[:, 0]]
                 length = np.sqrt(_square(line))[:, None]
@@ -200,9 +199,9 @@ class Frame:
                 axis, other, sign = (along, left, 1.0) if kinds == ("along",) else (left, along, -1.0)
                 gaps[rows] = np.sum(out * axis, axis=1) - self.values[rows]
                 turned = sign * np.sum(out * other, axis=1)[:, None] / length * left
-                np.add.at(slopes, (rows, ends[:, 2]), axis)
-                np.add.at(slopes, (rows, ends[:, 1]), turned)
-                np.add.at(slopes, (rows, ends[:, 0]), -axis - turned)
+                slopes[rows, ends[:, 2]] += axis
+                slopes[rows, ends[:, 1]] += turned
+                slopes[rows, ends[:, 0]] += -axis - turned
         return gaps, slopes.reshape(len(self.measures), -1) @ self.flat
 
     def adjust(
