@@ -62,7 +62,7 @@ def overlaps(sheet: Sheet) -> list[tuple[str, str, float]]:
 def test_the_set_is_whole_and_in_order(units: str) -> None:
     names = list(sheets_in(units))
     assert [name for name in names if not name.startswith(("plan-tables", "profiles"))] == [
-        "plan", "basin", "wall", "storm", "pump",
+        "plan", "basin", "wall", "flow-net-1", "storm", "pump",
     ]  # fmt: skip
     assert "profiles-1" in names
     assert names.index("profiles-1") < names.index("basin")

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from drainwright.design import Design
 from drainwright.paper.curve_chart import pump_draft
+from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
 from drainwright.paper.plan import plan_drafts
 from drainwright.paper.profile import profile_drafts
@@ -25,7 +26,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), _some(storm_draft), _some(pump_draft),
+    plan_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), flow_net_drafts, _some(storm_draft),
+    _some(pump_draft),
 )  # fmt: skip
 
 
@@ -41,7 +43,8 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     -------
     Mapping
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
-        ``profiles-1`` and so on, ``basin``, ``wall``, ``storm``, ``pump``; only those that apply.
+        ``profiles-1`` and so on, ``basin``, ``wall``, ``flow-net-1`` and so on, ``storm``,
+        ``pump``; only those that apply.
         Equal designs give equal sheets.
     """
     drafts = [draft for part in PARTS for draft in part(design)]

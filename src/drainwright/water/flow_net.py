@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drainwright.errors import InputError
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.words import fine
 from drainwright.hydraulics.seepage import dupuit_flow
@@ -98,7 +97,8 @@ def flow_nets(site: Site, inflows: Inflows, triangles: int = 3000) -> tuple[Flow
     Returns
     -------
     tuple of FlowNet
-        In the order of ``inflows.seepage``; drains without a wall or without groundwater have none.
+        In the order of ``inflows.seepage``. Drains without a wall, without groundwater, or at a wall whose ground
+        falls away below the drain's level have none.
     """
     runs = {run.name: run for run in site.job.works.runs}
     found = []
@@ -107,7 +107,8 @@ def flow_nets(site: Site, inflows: Inflows, triangles: int = 3000) -> tuple[Flow
         wall = _wall_of(site, run)
         if wall is not None and seepage.per_length > 0.0:
             width = run.stone_width if run.stone_width is not None else site.job.criteria.trench_width
-            found.append(_net(site, seepage, run, wall, width, triangles))
+            net = _net(site, seepage, run, wall, width, triangles)
+            found += [net] if net is not None else []
     return tuple(found)
 
 
@@ -117,12 +118,15 @@ def _wall_of(site: Site, run: Run) -> SiteWall | None:
     return min(beside or site.walls, key=lambda wall: wall.footing_bottom, default=None)
 
 
-def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, triangles: int) -> FlowNet:
+def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, triangles: int) -> FlowNet | None:
     from drainwright.hydraulics.section_fem import seep
     from drainwright.hydraulics.section_lines import lines_at
 
     notes: list[str] = []
-    section, across, ground = _section(site, seepage, run, wall, width, notes)
+    cut = _section(site, seepage, run, wall, width, notes)
+    if cut is None:
+        return None
+    section, across, ground = cut
     flow = seep(section, triangles)
     if not flow.converged:
         sure = fine(flow.surface_error, site.job.units)
@@ -195,7 +199,7 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
 
 def _section(
     site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, notes: list[str]
-) -> tuple[Section, float, Line]:
+) -> tuple[Section, float, Line] | None:
     """What is to be computed, the house's width across it [m], and the ground line outside."""
     from drainwright.hydraulics.section_mesh import Section
 
@@ -211,7 +215,7 @@ def _section(
             f" takes it at the ground, {fine(level, units)}."
         )
     if level <= seepage.drain_level:
-        raise InputError(f"far_level = {level!r}: expected above the drain's level {seepage.drain_level!r}")
+        return None
     barrier = site.barrier if site.barrier is not None else seepage.drain_level - ASSUMED_LAYER
     if site.barrier is None:
         notes.append(f"The bottom of the water-bearing soil is assumed at {fine(barrier, units)}.")
