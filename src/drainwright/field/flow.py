@@ -131,8 +131,8 @@ def lay_flow(grid: GroundGrid, sinks: Sequence[Sink] = (), sides: BoundarySides 
     -----
     Directions after Tarboton (1997), doi:10.1029/96WR03137, but for the shares: there they go by the angle, which
     carries water up to 4 degrees aside of the fall, on a plane too; here they go by its tangent, and the mean of the
-    ways is the line of steepest fall. Paths after Orlandini and others (2003), doi:10.1029/2002WR001639. Water that leaves the lot has left, even where it comes back: then it is counted
-    both with the side where it left and, by ``returns``, with none twice.
+    ways is the line of steepest fall. Paths after Orlandini and others (2003), doi:10.1029/2002WR001639. Water that
+    leaves the lot over surveyed ground and comes back is followed on; what does not come back ends at its side.
     """
     from scipy import sparse
     from scipy.sparse.linalg import spsolve_triangular

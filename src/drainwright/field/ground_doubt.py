@@ -12,7 +12,6 @@ from drainwright.worksheet import Card, catalogued
 
 LEAST_SHOTS = 6  # three fix a plane: fewer than three more say little of how rough the ground is about it
 MOST_SHOTS = 400  # taken into one system
-HALF_OF_SQUARES = 0.4549  # median of chi-square with one degree of freedom
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,7 +54,7 @@ def _system(plan: Array) -> tuple[Array, float, Array]:
     whole[:count, :count] = -np.linalg.norm(at[:, None] - at, axis=2)
     whole[:count, count:] = drift = np.column_stack([np.ones(count), at])
     whole[count:, :count] = drift.T
-    return np.linalg.inv(whole), scale, origin
+    return np.asarray(np.linalg.inv(whole), dtype=np.float64), scale, np.asarray(origin, dtype=np.float64)
 
 
 @catalogued(
@@ -63,7 +62,7 @@ def _system(plan: Array) -> tuple[Array, float, Array]:
         title="Roughness of the ground",
         symbol="r",
         expression="each shot is foretold from all others by kriging about a plane, with a linear variogram; the "
-        "median of the squared misses over their variances per unit of the variogram, over 0.455, is the square",
+        "mean of the squared misses, each over its variance per unit of the variogram, is the square",
         units={"plan": "m", "levels": "m", "result": "m^0.5"},
         source="kriging",
         expression_kind="procedure",
@@ -92,8 +91,8 @@ def roughness(plan: Array, levels: Array) -> float:
 
     Notes
     -----
-    All misses come from one inverse (Dubrule 1983). The median is taken so that a few wrong readings, a kerb or a
-    retaining wall do not make the whole lot rough.
+    All misses come from one inverse (Dubrule 1983), and the mean of their squares over their variances is made one.
+    A wrong reading, a kerb or a retaining wall makes the whole lot look rougher than it is.
     """
     if len(plan) < LEAST_SHOTS:
         raise InputError(f"shots = {len(plan)}: expected {LEAST_SHOTS} or more")
@@ -102,7 +101,7 @@ def roughness(plan: Array, levels: Array) -> float:
     own = np.diag(within)
     miss = within @ (levels - levels.mean()) / own
     squares = miss**2 * own / scale
-    return float(np.sqrt(np.median(squares) / HALF_OF_SQUARES))
+    return float(np.sqrt(squares.mean()))
 
 
 def doubt(plan: Array, rough: float, places: Array, reading: float) -> Doubt:

@@ -238,4 +238,6 @@ def _along(grid: GroundGrid, line: BaseGeometry) -> NDArray[np.bool_]:
     return beside(cut)
 
 
-__all__ = ["BEYOND", "HOUSE", "LOT", "OUTSIDE", "UNKNOWN", "GroundGrid", "beside", "fitting_cell", "lay_grid"]
+__all__ = [
+    "BEYOND", "CARRIED", "HOUSE", "LOT", "OUTSIDE", "UNKNOWN", "GroundGrid", "beside", "fitting_cell", "lay_grid",
+]  # fmt: skip

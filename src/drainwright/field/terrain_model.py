@@ -109,7 +109,7 @@ class WayOn:
     path: tuple[Plan, ...]
     length: float  # [m]
     fall: float  # negative where it would have to rise to run over [m]
-    walls: tuple[str, ...]  # wall lines that it comes to, or that the low spot touches in which it ends
+    walls: tuple[str, ...]  # wall lines that it comes to (not those it begins at), or that the low spot touches
     comes_back: bool  # it ends at an inlet, or comes to a wall
 
 
