@@ -15,10 +15,11 @@ from drainwright.sources import SOURCES
 from ..conftest import designed
 from .change import Trial, case_of
 from .trials_dig import TRIALS as DIG
+from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
 from .trials_water import TRIALS as WATER
 
-TRIALS = (*WATER, *LIFT, *DIG)
+TRIALS = (*WATER, *GROUND, *LIFT, *DIG)
 BASES = {
     "pumped": "block-wall-house/job",
     "gravity": "sloping-lot/job",

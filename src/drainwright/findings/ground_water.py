@@ -1,0 +1,100 @@
+"""Checks of the ground water: what a drain cannot mend, what it would pump for ever, what a test hole is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from drainwright.findings.rules import Case, Outcome, caution, ok, rule
+
+BANK = 1e-6  # a reach that comes so near to the bank ends at it [m]
+
+
+@rule("GWT-01", "Floor above the damp soil", "rawls_1982")
+def above_the_damp(case: Case) -> Iterator[Outcome]:
+    """Soil draws water up above the water table; a drain keeps water off a floor, not damp."""
+    lines = case.inflows.ground_lines
+    if not lines:
+        return
+    best = min(lines, key=lambda line: line.level_with)  # each line leaves the drains of the other walls out
+    gap, thing = best.floor_underside - best.level_with, case.floor_name
+    where = f"works.runs.{best.run}"
+    figure = f"the water stands {case.small(abs(gap))} {'below' if gap >= 0.0 else 'above'} the {thing} at mid-house"
+    limit = f"more than {case.small(best.capillary_rise)} below, the usual capillary rise of this soil"
+    remedy = "it takes a break of coarse stone and a membrane under the slab, or a vapour barrier under the flooring."
+    if case.job.house.floor_kind == "crawl space":
+        remedy = "cover the soil with a sealed vapour barrier."
+    if gap > best.capillary_rise:
+        text = f"With the drains the {thing} lies above the soil that water rises into."
+        yield ok(where, text, figure=figure, limit=limit, basis=best.basis)
+    elif gap >= 0.0:
+        yield caution(
+            where,
+            f"With the drains no water stands at the {thing}, but the soil draws it up so high: the floor stays damp.",
+            figure=figure,
+            limit=limit,
+            advice=f"No drain mends that: {remedy}",
+            basis=best.basis,
+        )
+    else:
+        yield caution(
+            where,
+            f"Even with the drains water may stand above the {thing} at mid-house.",
+            figure=figure,
+            limit=limit,
+            advice="Drain the opposite side too, or lay drains under the floor; look in a hole through the floor first.",
+            basis=best.basis,
+        )
+
+
+@rule("GWT-02", "Open water within the drain's reach", "common_practice")
+def open_water(case: Case) -> Iterator[Outcome]:
+    """A drain below open water nearby pumps that water, without end."""
+    water = case.job.ground.open_water
+    if water is None:
+        return
+    away = case.length(water.distance)
+    for item in case.inflows.seepage:
+        where, basis = f"works.runs.{item.run}", item.basis
+        limit = "no open water that stands higher than the drain within its reach"
+        if item.bound and item.influence >= water.distance - BANK:
+            yield caution(
+                where,
+                f"{item.run} reaches the {item.bound}, {away} off, and lies {case.small(item.far_level - item.drain_level)}"
+                " below it: the pump works against it without end.",
+                figure=f"{case.flow(item.flow)}, day and night",
+                limit=limit,
+                advice="Raise the drain as far as the floor allows, or cut the ground off from that water; reckon with a "
+                "pump that runs all year, and with the day on which the power fails.",
+                basis=basis,
+            )
+        else:
+            text = (
+                f"The reach of {item.run} ends before the {item.bound}."
+                if item.bound
+                else f"The {water.kind} does not feed {item.run}."
+            )
+            figure = f"the drain reaches {case.length(item.influence)}; the {water.kind} is {away} off"
+            yield ok(where, text, figure=figure, limit=limit, basis=basis)
+
+
+@rule("GWT-03", "Test hole soaked first", "porchet")
+def soaked_first(case: Case) -> Iterator[Outcome]:
+    """Water that sinks into dry soil tells of its thirst, not of its conductivity."""
+    ground = case.job.ground
+    if ground.conductivity is not None:  # the tests do not count
+        return
+    for test in ground.hole_tests:
+        if test.kind == "auger hole":
+            continue
+        where, limit = f"ground.hole_tests.{test.name}", "kept full for hours before the readings"
+        if test.soaked:
+            yield ok(where, f"Hole {test.name} was soaked before it was read.", figure="soaked", limit=limit)
+        else:
+            yield caution(
+                where,
+                f"Hole {test.name} was not soaked: its conductivity is too great, so the drain's inflow is overstated and "
+                "the water seems to fall sooner than it will.",
+                figure="not soaked",
+                limit=limit,
+                advice="Keep the hole full for four hours, in clay overnight, and read it again.",
+            )
