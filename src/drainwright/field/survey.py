@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from drainwright.field.model import LevelBook, Plan, Site, SitePoint, SiteTree, 
 from drainwright.field.places import level_at, plan_of
 from drainwright.field.points import fix_points
 from drainwright.field.surface import Surface, stations, triangulate
+from drainwright.field.terrain import lie_of_the_land
 from drainwright.field.walls import ground_around, outline_of, set_wall
 from drainwright.field.words import fail, least_sure
 from drainwright.job.model import Job
@@ -209,12 +210,13 @@ def survey(job: Job) -> Site:
     table and barrier means the lowest footing.
     """
     book, levels, benchmarks, book_notes = _levels(job)
-    points, traverse, point_notes = fix_points(job.survey, job.house.outline, levels, job.units)
+    plan = fix_points(job.survey, job.house.outline, levels, job.units)
+    points = plan.points
     outline = outline_of(job.house.outline, points)
     shots = _shots(job, points, benchmarks)
     surface = _ground(job, shots, outline)
     odd = odd_shots(shots, job.survey.level_book, job.units)
-    notes = [*odd, *book_notes, *point_notes, *_unplaced(job, points)]
+    notes = [*odd, *book_notes, *plan.notes, *_unplaced(job, points)]
     draft = _Draft(points, surface)
     lowest, mean = ground_around(outline, surface)
 
@@ -234,10 +236,10 @@ def survey(job: Job) -> Site:
         notes.append("The seasonal high water table is not known.")
     utilities = tuple(_set_utility(utility, n, draft) for n, utility in enumerate(job.utilities))
     notes += _unsupported(utilities, surface)
-    return Site(
+    site = Site(
         job=job,
         points=points,
-        traverse=traverse,
+        traverse=plan.traverse,
         level_book=book,
         surface=surface,
         outline=outline,
@@ -251,8 +253,11 @@ def survey(job: Job) -> Site:
         boundary=tuple(
             plan_of(spot, points, f"property.boundary[{n}]") for n, spot in enumerate(job.property.boundary)
         ),
+        network=plan.network,
+        slips=plan.slips,
         notes=tuple(notes),
     )
+    return replace(site, terrain=lie_of_the_land(site))
 
 
 def _floor_basis(job: Job, points: Mapping[str, SitePoint]) -> Basis:
