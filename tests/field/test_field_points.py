@@ -28,7 +28,7 @@ def tied(name: str, **ties: float) -> dict[str, Any]:
 
 def fix(*points: dict[str, Any], levels: dict[str, float] | None = None, **more: Any) -> dict[str, SitePoint]:
     survey = Survey.model_validate({"points": [*SQUARE, *points], **more})
-    return fix_points(survey, HOUSE, levels or {})[0]
+    return dict(fix_points(survey, HOUSE, levels or {}).points)
 
 
 def problems(*points: dict[str, Any], **more: Any) -> list[str]:
@@ -91,7 +91,8 @@ def test_ties_that_disagree_grossly_are_refused_and_a_little_noted() -> None:
     exact = {"A": 13.0, "D": 13.0, "B": math.hypot(2.0, 5.0)}
     assert "disagree" in problems(tied("P", **exact | {"B": 4.5}))[0]
     survey = Survey.model_validate({"points": [*SQUARE, tied("P", **exact | {"B": exact["B"] + 0.2})]})
-    points, _, notes = fix_points(survey, HOUSE, {})
+    fixed = fix_points(survey, HOUSE, {})
+    points, notes = fixed.points, fixed.notes
     assert points["P"].residual is not None
     assert any("ties of P disagree" in note for note in notes)
 

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from drainwright.errors import InputError, JobError, Problem
-from drainwright.field.model import Plan, SitePoint, Traverse
+from drainwright.field.model import Plan, PlanNetwork, SitePoint, Slip, Traverse
+from drainwright.field.plan_adjust import AdjustedPlan, adjust_plan
+from drainwright.field.plan_slips import SlipError
+from drainwright.field.plan_walk import walk_slips
 from drainwright.field.ties import Fix, TiesMissError, fix_by_ties, on_line
-from drainwright.field.traverse import reduce_walk
+from drainwright.field.traverse import WalkMissError, reduce_walk
 from drainwright.field.words import Units, fail, fine, least_sure, nearest
 from drainwright.job.survey import Point, Survey
 from drainwright.job.values import Basis, Place
@@ -118,7 +122,6 @@ class _Solver:
                     raise fail(f"{where}.along", f"{' and '.join(point.along)}, at one place", "two places") from None
                 return SitePoint(
                     name=point.name, east=east, north=north, level=level, way="along",
-                    standard_error=self.survey.tape_accuracy * (1.0 if not point.offset else math.sqrt(2.0)),
                     basis=least_sure(point.basis, *(end.basis for end in ends)),
                 )  # fmt: skip
         return SitePoint(
@@ -130,8 +133,14 @@ class _Solver:
         known = [self.solve(name, f"{where}.ties[{n}].from") for n, name in enumerate(names)]
         anchors = [(anchor.east, anchor.north) for anchor in known]
         tape = self.survey.tape_accuracy
+        distances = [tie.distance for tie in point.ties]
         try:
-            fixes = fix_by_ties(anchors, [tie.distance for tie in point.ties], tape)
+            try:
+                fixes = fix_by_ties(anchors, distances, tape)
+            except TiesMissError:
+                if len(distances) == 2:
+                    raise
+                fixes = fix_by_ties(anchors, distances, tape, math.inf)  # the network tells which is wrong
         except TiesMissError as miss:
             pair = f"{names[miss.first]} and {names[miss.second]}"
             raise fail(f"{where}.ties", f"ties from {pair} that miss each other by {fine(miss.gap, self.units)}",
@@ -139,10 +148,6 @@ class _Solver:
         except InputError:
             raise fail(f"{where}.ties", "ties all from one place", "ties from two different places") from None
         fix = fixes[0] if len(fixes) == 1 else self._choose(where, point, anchors, fixes)
-        if fix.residual > RESIDUAL_REFUSED * tape:
-            raise fail(f"{where}.ties", f"ties that disagree by {fine(fix.residual, self.units)} (root mean square)",
-                       f"agreement within a few times {fine(tape, self.units)}",
-                       "Check each tape, and which corner it was held on.")  # fmt: skip
         if fix.residual > RESIDUAL_NOTED * tape:
             self.notes.append(f"The ties of {point.name} disagree by {fine(fix.residual, self.units)}.")
         if fix.weak:
@@ -150,7 +155,7 @@ class _Solver:
             self.notes.append(f"The ties of {point.name} cross at a poor angle ({angle}): add one from the side.")
         return SitePoint(
             name=point.name, east=fix.at[0], north=fix.at[1], level=level, way="ties", residual=fix.residual,
-            standard_error=fix.standard_error if math.isfinite(fix.standard_error) else None, weak=fix.weak,
+            weak=fix.weak,
             basis=least_sure(point.basis, *(anchor.basis for anchor in known)),
         )  # fmt: skip
 
@@ -189,9 +194,20 @@ def _corner_names(survey: Survey) -> tuple[str, ...]:
     return (*start, *(leg.to for leg in walk.legs[:-1]))
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class FixedPoints:
+    """The points of a survey, and how well they are known."""
+
+    points: Mapping[str, SitePoint]  # those with a level but no place in plan last (their east and north are NaN)
+    traverse: Traverse | None
+    network: PlanNetwork | None
+    slips: tuple[Slip, ...]
+    notes: tuple[str, ...]
+
+
 def fix_points(
     survey: Survey, outline: Sequence[Place], levels: Mapping[str, float], units: Units = "US"
-) -> tuple[dict[str, SitePoint], Traverse | None, tuple[str, ...]]:
+) -> FixedPoints:
     """Fix every point of the survey.
 
     Parameters
@@ -207,16 +223,32 @@ def fix_points(
 
     Returns
     -------
-    tuple
-        Points by name, those with a level but no place in plan last (their east and north are NaN);
-        the walk's closure; notes.
+    FixedPoints
+        Points by name, the walk's closure, the plan network, likely slips, notes.
 
     Raises
     ------
     JobError
-        Names every point that cannot be fixed.
+        Names every point that cannot be fixed. It is a ``SlipError`` where the other measurements tell which
+        one is likely wrong.
     """
     solver = _Solver(survey, outline, levels, units)
+    names = _solve_all(solver)
+    adjusted = adjust_plan(survey, {name: solver.solved[name] for name in names}, units)
+    _refuse_misfits(survey, adjusted, units)
+    points = dict(adjusted.points)
+    for name, level in levels.items():
+        if name not in points:
+            points[name] = SitePoint(
+                name=name, east=math.nan, north=math.nan, level=level, way="level only", basis=Basis.MEASURED
+            )
+    return FixedPoints(points=points, traverse=solver.traverse, network=adjusted.network, slips=adjusted.slips,
+                       notes=(*solver.notes, *adjusted.notes))  # fmt: skip
+
+
+def _solve_all(solver: _Solver, mend: bool = True) -> list[str]:
+    """Solve every point step by step; the names, in the order of the survey. A walk that misses is mended on trial."""
+    survey = solver.survey
     problems: list[Problem] = []
     names = [(name, "survey.perimeter") for name in solver.corners]
     for number, point in enumerate(survey.points):
@@ -225,20 +257,55 @@ def fix_points(
                                     expected="a name of its own"))  # fmt: skip
         else:
             names.append((point.name, f"survey.points[{number}]"))
-    for name, where in names:
+    asked = [
+        (name, f"survey.tapes[{n}].{end}")
+        for n, one in enumerate(survey.tapes)
+        for end, name in (("from", one.from_), ("to", one.to))
+    ]
+    for name, where in [*names, *asked]:
         try:
             solver.solve(name, where)
+        except WalkMissError as error:
+            slips = walk_slips(survey, lambda mended: _trial(solver, mended), solver.units) if mend else ()
+            if slips:
+                told = [replace(one, where=slips[0].where, hint=slips[0].message) for one in error.problems]
+                raise SlipError(tuple(told), slips) from None
+            problems += [problem for problem in error.problems if problem not in problems]
         except JobError as error:
             problems += [problem for problem in error.problems if problem not in problems]
+    problems += [
+        Problem(where=f"survey.tapes[{n}].to", found=f"{one.to} again", expected="two different points")
+        for n, one in enumerate(survey.tapes) if one.from_ == one.to
+    ]  # fmt: skip
     if problems:
         raise JobError(tuple(problems))
-    points = {name: solver.solved[name] for name, _ in names}
-    for name, level in levels.items():
-        if name not in points:
-            points[name] = SitePoint(
-                name=name, east=math.nan, north=math.nan, level=level, way="level only", basis=Basis.MEASURED
-            )
-    return points, solver.traverse, tuple(solver.notes)
+    return [name for name, _ in names]
 
 
-__all__ = ["fix_points", "inside"]
+def _trial(solver: _Solver, mended: Survey) -> AdjustedPlan:
+    """The plan of a survey whose walk is mended on trial."""
+    again = _Solver(mended, solver.outline, solver.levels, solver.units)
+    return adjust_plan(mended, {name: again.solved[name] for name in _solve_all(again, mend=False)}, solver.units)
+
+
+def _refuse_misfits(survey: Survey, adjusted: AdjustedPlan, units: Units) -> None:
+    """Refuse points whose ties disagree grossly, and name the measurement that is likely wrong."""
+    tape = survey.tape_accuracy
+    problems = []
+    for number, point in enumerate(survey.points):
+        residual = adjusted.points[point.name].residual
+        if residual is None or residual <= RESIDUAL_REFUSED * tape:
+            continue
+        hint = (
+            " ".join(slip.message for slip in adjusted.slips[:1]) or "Check each tape, and the corner it was held on."
+        )
+        problems.append(Problem(
+            where=adjusted.slips[0].where if adjusted.slips else f"survey.points[{number}].ties",
+            found=f"ties of {point.name} that disagree by {fine(residual, units)} (root mean square)",
+            expected=f"agreement within a few times {fine(tape, units)}", hint=hint,
+        ))  # fmt: skip
+    if problems:
+        raise SlipError(tuple(problems), adjusted.slips)
+
+
+__all__ = ["FixedPoints", "fix_points", "inside"]

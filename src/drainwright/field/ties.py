@@ -137,12 +137,14 @@ def _judge(at: NDArray[np.float64], anchors: NDArray[np.float64], distances: NDA
         title="Point by ties, least squares",
         symbol="P",
         expression="the place whose distances fit the ties with the least sum of squares; every fit that is as good",
-        units={"anchors": "m", "distances": "m", "tape_accuracy": "m", "result": "m"},
+        units={"anchors": "m", "distances": "m", "tape_accuracy": "m", "slack": "-", "result": "m"},
         source="least_squares",
         expression_kind="procedure",
     )
 )
-def fix_by_ties(anchors: Sequence[Plan], distances: Sequence[float], tape_accuracy: float) -> tuple[Fix, ...]:
+def fix_by_ties(
+    anchors: Sequence[Plan], distances: Sequence[float], tape_accuracy: float, slack: float = SLACK
+) -> tuple[Fix, ...]:
     """Find the place, or the places, that fit the ties.
 
     Parameters
@@ -153,6 +155,8 @@ def fix_by_ties(anchors: Sequence[Plan], distances: Sequence[float], tape_accura
         Tape distance from each, above zero. [m]
     tape_accuracy : float
         Standard error of one tape distance, above zero. [m]
+    slack : float
+        Ties may miss each other by this many standard errors of a tape. [-]
 
     Returns
     -------
@@ -171,7 +175,7 @@ def fix_by_ties(anchors: Sequence[Plan], distances: Sequence[float], tape_accura
     -----
     The standard error of the position is s sqrt(trace (AᵀA)⁻¹), with s the tape's accuracy and A the
     directions from the known points; for two ties that cross at an angle g it is s sqrt(2) / sin g. It
-    leaves out the error of the known points themselves.
+    leaves out the error of the known points themselves, which the plan network adds.
     """
     known = np.array(anchors, dtype=np.float64)
     ties = np.array(distances, dtype=np.float64)
@@ -181,7 +185,7 @@ def fix_by_ties(anchors: Sequence[Plan], distances: Sequence[float], tape_accura
         if base == 0.0:
             continue
         gap = max(base - ties[i] - ties[j], abs(ties[i] - ties[j]) - base)
-        if gap > SLACK * math.sqrt(2.0) * tape_accuracy:
+        if gap > slack * math.sqrt(2.0) * tape_accuracy:
             raise TiesMissError(float(gap), i, j)
         starts += _crossings(anchors[i], anchors[j], float(ties[i]), float(ties[j]))
     if not starts:

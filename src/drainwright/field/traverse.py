@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Plan, Traverse
-from drainwright.field.words import Units, degrees, fail, fine
+from drainwright.field.words import Units, degrees, fine
 from drainwright.job.survey import Perimeter
 from drainwright.worksheet import Card, catalogued, place
 
@@ -173,6 +173,37 @@ def _check(perimeter: Perimeter) -> None:
         raise JobError(tuple(problems))
 
 
+class WalkMissError(JobError):
+    """A walk whose turns or whose gap show that a reading is wrong."""
+
+
+def lay_walk(perimeter: Perimeter, lengths: Sequence[float], turns: Sequence[float]) -> list[Plan]:
+    """Lay a walk out from its start at nought, turns balanced and the gap shared where the job asks for it.
+
+    Parameters
+    ----------
+    perimeter : Perimeter
+        Its bearing, and whether it is adjusted.
+    lengths, turns : sequence of float
+        Of each leg [m]; at each corner, the last only where it was measured [rad].
+
+    Returns
+    -------
+    list of Plan
+        The far end of each leg. [m]
+    """
+    turns = list(turns)
+    if len(turns) == len(lengths):
+        missed = math.fsum(turns) - math.copysign(2.0 * math.pi, math.fsum(turns))
+        turns = [turn - (missed / len(turns) if perimeter.adjust else 0.0) for turn in turns[:-1]]
+    azimuths = [perimeter.bearing + math.fsum(turns[:n]) for n in range(len(lengths))]
+    return close_walk((0.0, 0.0), azimuths, lengths, perimeter.adjust)[0]
+
+
+def _miss(found: str, expected: str, hint: str) -> WalkMissError:
+    return WalkMissError((Problem(where="survey.perimeter", found=found, expected=expected, hint=hint),))
+
+
 def _balanced_turns(perimeter: Perimeter) -> tuple[list[float], float | None]:
     """Turns at all corners but the last, balanced if the walk is to be adjusted; and their misclosure."""
     turns = [leg.turn for leg in perimeter.legs]
@@ -184,8 +215,8 @@ def _balanced_turns(perimeter: Perimeter) -> tuple[list[float], float | None]:
     if abs(missed) > TURN_BLUNDER:
         suspects = {n for way in (-2.0 * math.pi, 2.0 * math.pi) for n in sign_suspects(given, way, math.radians(5.0))}
         corners = ", ".join(perimeter.legs[n].to for n in sorted(suspects))
-        raise fail(
-            "survey.perimeter", f"turns that add up to {degrees(math.fsum(given))}",
+        raise _miss(
+            f"turns that add up to {degrees(math.fsum(given))}",
             "a full circle, 360° or -360°",
             f"The sign of the turn would explain it at: {corners}." if corners else "Check each turn and its sign.",
         )  # fmt: skip
@@ -237,8 +268,8 @@ def reduce_walk(
     total = math.fsum(lengths)
     gap = math.hypot(gap_east, gap_north)
     if gap > GAP_BLUNDER * total:
-        raise fail(
-            "survey.perimeter", f"a walk that misses its start by {fine(gap, units)} in {fine(total, units)}",
+        raise _miss(
+            f"a walk that misses its start by {fine(gap, units)} in {fine(total, units)}",
             "a gap of a few hundredths of the way round at most", _suspect(perimeter, azimuths, gap_east, gap_north),
         )  # fmt: skip
     if not perimeter.adjust and gap > 0.0:
@@ -270,4 +301,7 @@ def _suspect(perimeter: Perimeter, azimuths: Sequence[float], gap_east: float, g
     return "Check the sign of every turn, and the tapes."
 
 
-__all__ = ["close_walk", "compass_correction", "departure", "latitude", "reduce_walk", "sign_suspects"]
+__all__ = [
+    "WalkMissError", "close_walk", "compass_correction", "departure", "latitude", "lay_walk", "reduce_walk",
+    "sign_suspects",
+]  # fmt: skip
