@@ -47,7 +47,7 @@ def hole(kind: str, soaked: bool, given: bool = False) -> Change:
 
 
 TRIALS = (
-    Trial("GWT-01", "ok", change=over_floor(-0.31), says="lies above the soil"),
+    Trial("GWT-01", "ok", change=over_floor(-0.31), says="does not rise in the soil"),
     Trial("GWT-01", "caution", change=over_floor(-0.29), says="a membrane under the slab"),
     Trial("GWT-01", "caution", base="gravity", change=over_floor(-0.29), says="sealed vapour barrier"),
     Trial("GWT-01", "caution", change=over_floor(0.02), says="Drain the opposite side"),

@@ -10,6 +10,7 @@ from drainwright.hydraulics.drainspacing import (
     ellipse_spacing,
     equivalent_depth,
     hooghoudt_flow,
+    hooghoudt_head,
     hooghoudt_spacing,
 )
 
@@ -45,3 +46,21 @@ def test_ellipse_is_hooghoudt_with_the_true_depth() -> None:
     """NRCS EFH ch. 14: S = √[4K(m² + 2am)/q]. From memory."""
     spacing = ellipse_spacing(0.14 / DAY, 0.002 / DAY, 0.6, 5.0)
     assert hooghoudt_flow(0.14 / DAY, 5.0, 0.6, spacing) == pytest.approx(0.002 / DAY)
+
+
+@pytest.mark.parametrize(
+    ("spacing", "depth"),
+    [
+        (5.0, 0.71), (7.5, 0.93), (10.0, 1.14), (15.0, 1.53), (20.0, 1.89), (25.0, 2.24), (30.0, 2.58), (35.0, 2.91),
+        (40.0, 3.24), (45.0, 3.56), (50.0, 3.88),
+    ],
+)  # fmt: skip
+def test_hooghoudts_table_of_depths_for_a_deep_layer(spacing: float, depth: float) -> None:
+    """Hooghoudt's table for r 0.1 m, last row (the layer endlessly deep); ILRI 16, Table 8.1. From memory."""
+    assert equivalent_depth(spacing, 1000.0, 0.1) == pytest.approx(depth, abs=0.011)
+
+
+def test_water_midway_in_the_ilri_example() -> None:
+    """The same example turned round: at the book's 30 m the water stands the wanted 0.6 m over the drains, midway."""
+    head = hooghoudt_head(0.14 / DAY, 0.002 / DAY, equivalent_depth(30.0, 5.0, 0.1), 30.0)
+    assert head == pytest.approx(0.6, abs=0.02)

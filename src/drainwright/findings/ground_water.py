@@ -24,7 +24,7 @@ def above_the_damp(case: Case) -> Iterator[Outcome]:
     if case.job.house.floor_kind == "crawl space":
         remedy = "cover the soil with a sealed vapour barrier."
     if gap > best.capillary_rise:
-        text = f"With the drains the {thing} lies above the soil that water rises into."
+        text = f"With the drains the water does not rise in the soil as far as the {thing}."
         yield ok(where, text, figure=figure, limit=limit, basis=best.basis)
     elif gap >= 0.0:
         yield caution(
