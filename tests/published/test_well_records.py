@@ -98,6 +98,13 @@ def test_known_answers() -> None:
     assert backwards == found
 
 
+def test_the_year_begins_in_its_month() -> None:
+    days = np.arange("2002-04-01", "2003-04-01", dtype="datetime64[D]")
+    levels = np.where(days < np.datetime64("2002-05-01"), 2.0, 1.0)
+    assert seasonal_high(days, levels).mean_highest == pytest.approx((2.0 + 2.0 + 1.0) / 3)
+    assert seasonal_high(days, levels, starts=5).mean_highest == 1.0  # April is the end of the year before
+
+
 def test_gaps_and_bad_records() -> None:
     days = np.arange("2001-04-01", "2003-04-01", dtype="datetime64[D]")
     levels = np.ones(days.size)
