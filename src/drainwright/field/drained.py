@@ -46,7 +46,7 @@ def drained_areas(flow: Flow) -> tuple[DrainedArea, ...]:
     grid = flow.grid
     lot, beyond = (each.ravel()[flow.cells] for each in (grid.lot, grid.beyond))
     steep = np.hypot(*gradient(grid)).ravel()[flow.cells]
-    unknown = float(grid.lot[grid.belongs == UNKNOWN].sum())
+    unknown = float(grid.lot[grid.belongs == UNKNOWN].sum()) + grid.not_laid
     found = []
     for number, (kind, name) in enumerate(flow.destinations):
         share = flow.share[:, number]

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 CELLS = 8000  # about so many are aimed at: areas to some parts in a thousand, in some hundredths of a second
 SIDES = (0.1, 0.125, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.75, 1.0, 1.25, 1.5, 2.0)  # of a cell [m]
 CARRIED = 1.0  # ground this near beyond the shots is carried on from them; farther out it is not known [m]
+MARGIN = 10.0  # cells reach at most so far beyond the shots; the rest of a large lot is not known either [m]
 
 OUTSIDE, HOUSE, LOT, BEYOND, UNKNOWN = range(5)  # what a cell belongs to; UNKNOWN: of the lot, beyond the shots
 
@@ -49,6 +50,11 @@ class GroundGrid:
         """Cells over which water is followed."""
         live: NDArray[np.bool_] = (self.belongs == LOT) | (self.belongs == BEYOND)
         return live
+
+    @property
+    def not_laid(self) -> float:
+        """Ground of the lot without the house that no cell holds, for it lies far beyond the shots. [m²]"""
+        return max(0.0, float(self.lot_shape.difference(self.house_shape).area - self.lot.sum()))
 
     def centres(self) -> tuple[Array, Array]:
         """East and north of the cells, shape (rows, columns). [m]"""
@@ -113,7 +119,8 @@ def lay_grid(
     Returns
     -------
     GroundGrid
-        Its ``lot`` adds up to the lot's area less the house's, its ``beyond`` to that of the surveyed ground beyond.
+        Its ``lot`` and ``not_laid`` add up to the lot's area less the house's, its ``beyond`` to that of the surveyed
+        ground beyond.
 
     Raises
     ------
@@ -127,7 +134,8 @@ def lay_grid(
     shots = shapely.convex_hull(shapely.MultiPoint(surface.plan))
     home: BaseGeometry = _shape(house)
     lot: BaseGeometry = _shape(boundary) if len(boundary) >= 3 else shots
-    west, south, east, north = shapely.union(lot, shots).bounds
+    near = shapely.box(*shapely.buffer(shots, MARGIN).bounds)
+    west, south, east, north = shapely.intersection(shapely.union(lot, shots), near).bounds
     side = fitting_cell((east - west) * (north - south)) if cell is None else cell
     west, south = west - side, south - side  # a ring of cells outside: what flows over the edge arrives there
     columns, rows = (math.ceil((far - near) / side - 1e-9) + 1 for near, far in ((west, east), (south, north)))

@@ -24,6 +24,7 @@ from drainwright.job.works import Run
 from drainwright.quantities import write
 
 MOST = 6
+MOST_SPOTS = 20  # low spots that are looked at, the deepest
 ROD = 0.003  # a rod is read to a hundredth of a foot (common practice, no source) [m]
 WORTH = 0.3  # a shot is proposed where the doubt is more than this share of what is at stake [-]
 APART = 1.0  # nearer to a shot nobody needs another [m]
@@ -156,7 +157,7 @@ def _usable(site: Site, candidates: Sequence[Candidate]) -> list[Candidate]:
 
 def _candidates(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) -> Iterator[Candidate]:
     units = site.job.units
-    for spot in spots:
+    for spot in spots[:MOST_SPOTS]:
         deep = f"it is only {_fine(spot.depth, units)} deep"
         for at, which in ((spot.at, "bottom"), (spot.spill_at, "place of overflow")):
             yield Candidate(

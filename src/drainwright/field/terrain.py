@@ -167,7 +167,8 @@ def _notes(site: Site, grid: GroundGrid, bounded: bool) -> list[str]:
     notes = []
     if not bounded:
         notes.append("No boundary is given: the lot is taken to be what the shots surround.")
-    unknown, lot = float(grid.lot[grid.belongs == UNKNOWN].sum()), float(grid.lot.sum())
+    unknown = float(grid.lot[grid.belongs == UNKNOWN].sum()) + grid.not_laid
+    lot = float(grid.lot.sum()) + grid.not_laid
     if lot > 0.0 and unknown > 0.01 * lot:
         bare = write(unknown, "area", site.job.units)
         notes.append(f"{bare} of the lot lie beyond the shots: where their water goes is not known.")
