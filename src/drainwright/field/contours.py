@@ -118,7 +118,7 @@ def places(mesh: Mesh, plan: Array, levels: Array, level: float, keys: Numbers) 
 
 
 def chained(start: Numbers, end: Numbers, at: dict[int, tuple[float, float]]) -> list[list[int]]:
-    """Pieces laid end to end, each used once: open lines first, then closed ones, in the order of their numbers.
+    """Pieces laid end to end, each used once; a line passes no place twice but where it closes.
 
     Where several pieces leave one place the line keeps to the ground on its left, so that lines touch but do not cross.
     """
@@ -129,24 +129,27 @@ def chained(start: Numbers, end: Numbers, at: dict[int, tuple[float, float]]) ->
         surplus[a] = surplus.get(a, 0) + 1
         surplus[b] = surplus.get(b, 0) - 1
     heads = [node for node in sorted(surplus) for _ in range(surplus[node])]
-    simple = sorted(onward, key=lambda node: (len(onward[node]) > 1, node))
     lines = []
-    for head in [*heads, *simple]:
-        while onward.get(head):
-            line = [head, onward[head].pop(0)]
-            while line[-1] != head and onward.get(line[-1]):
-                line.append(_leftmost(line[-2], line[-1], onward[line[-1]], at))
+    for head in [*heads, *sorted(onward)]:
+        line, passed = [head], {head: 0}
+        while onward.get(line[-1]):
+            node = _leftmost(line[-2] if len(line) > 1 else None, line[-1], onward[line[-1]], at)
+            line.append(node)
+            if node in passed:  # a loop: part it off
+                lines.append(line[passed[node] :])
+                for one in line[passed[node] + 1 : -1]:
+                    del passed[one]
+                del line[passed[node] + 1 :]
+            passed[node] = len(line) - 1
+        if len(line) > 1:
             lines.append(line)
-            if surplus.get(head, 0) > 0:
-                surplus[head] -= 1
-                break
     return lines
 
 
-def _leftmost(before: int, here: int, choices: list[int], at: dict[int, tuple[float, float]]) -> int:
+def _leftmost(before: int | None, here: int, choices: list[int], at: dict[int, tuple[float, float]]) -> int:
     """Take the choice that turns most to the left of the way from before to here."""
-    if len(choices) == 1:
-        return choices.pop()
+    if len(choices) == 1 or before is None:
+        return choices.pop(0)
     (e0, n0), (e1, n1) = at[before], at[here]
     back = math.atan2(n0 - n1, e0 - e1)
     turns = [(back - math.atan2(at[one][1] - n1, at[one][0] - e1)) % math.tau for one in choices]

@@ -15,13 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
+from drainwright.field.breaklines import EDGE
 from drainwright.field.contours import SAME, closed_rings, crossings, lines_of, parting
 from drainwright.field.earthwork import plan_areas, share_above, standing_water, water_at
 from drainwright.field.mesh import Mesh, mesh_of
 from drainwright.field.model import Plan, SiteWall
 from drainwright.field.nested import Pool, inner_pools
 from drainwright.field.spill import Spill, spill_levels
-from drainwright.field.surface import EDGE, Surface
+from drainwright.field.surface import Surface
 from drainwright.field.terrain_model import LowSpot, Ring, StageCurve
 from drainwright.worksheet import place, quiet
 
@@ -34,6 +35,7 @@ Numbers = NDArray[np.intp]
 
 CURVE_LEVELS = 21  # of a stage curve, bottom and spill level included
 NEAR = 5.0  # a shot this near to the water's edge supports it; common practice, no source [m]
+ALONG = 0.05  # less than this along a wall is no more than a corner [m]
 STEP = 1.0  # between places at which the water's edge is asked for support [m]
 SIDES = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
@@ -185,11 +187,18 @@ def _low_spot(ground: _Ground, pool: Pool, name: str, doubts: str, rings: Sequen
         volume=volume,
         rings=tuple(rings),
         curve=StageCurve(level=tuple(stage.tolist()), area=tuple(areas.tolist()), volume=tuple(volumes.tolist())),
-        walls=tuple(wall.name for wall in walls if edge.distance(shapely.LineString([wall.start, wall.end])) <= EDGE),
+        walls=tuple(wall.name for wall in walls if _touches(edge, wall)),
         inlet=standing[0][1] if standing else None,
         sure=not doubts,
         why_unsure=doubts,
     )
+
+
+def _touches(edge: Polygon, wall: SiteWall) -> bool:
+    """Whether water stands along a wall; at its very end it does not."""
+    import shapely
+
+    return edge.buffer(EDGE).intersection(shapely.LineString([wall.start, wall.end])).length > ALONG
 
 
 def _bottom(ground: _Ground, pool: Pool) -> int:
