@@ -24,6 +24,7 @@ from drainwright.exchange.shots import (
 
 MOST_BYTES = 1_000_000_000
 MOST_POINTS = 60_000_000  # by the header, before anything is unpacked
+MOST_RECORDS = 1000  # after the points
 CHUNK = 500_000
 GROUND = 2  # ASPRS LAS specification 1.4, table 17: ground
 UNCLASSED = (0, 1)  # created, never classified; unclassified
@@ -68,8 +69,7 @@ def read_cloud(
     path = Path(path)
     size = regular_file(path, MOST_BYTES)
     with path.open("rb") as stream:
-        if stream.read(4) != b"LASF":
-            raise FileError("content that is no LAS", _WANTED, file=path.name)
+        _check_start(stream.read(375), size, path.name)
     try:
         import laspy
     except ImportError:
@@ -84,6 +84,18 @@ def read_cloud(
     except Exception as error:  # the libraries below raise what they like on damaged files, a RuntimeError among it
         words = " ".join(str(error).split())[:120]
         raise FileError(f"a cloud that cannot be read ({words})", _WANTED, "copy the file again", path.name) from None
+
+
+def _check_start(start: bytes, size: int, file: str) -> None:
+    """The public header block, whose counts are trusted by the library (LAS specification 1.4 R15, table 3)."""
+    if not start.startswith(b"LASF"):
+        raise FileError("content that is no LAS", _WANTED, file=file)
+    head, points, records = (
+        int.from_bytes(start[a:b], "little") for a, b in ((94, 96), (96, 100), (100, 104))
+    )  # fmt: skip
+    last = int.from_bytes(start[243:247], "little") if start[25:26] >= b"\x04" and head >= 375 else 0
+    if len(start) < 227 or head < 227 or head + 54 * records > points or points > size or last > MOST_RECORDS:
+        raise FileError("a header that is damaged", _WANTED, "copy the file again", file)
 
 
 def _check_header(header: Any, size: int, path: Path) -> None:

@@ -59,7 +59,7 @@ def read_grid(
         ):
             return _read(grid, path.name, unit, level_unit, around)
     except RasterioError as error:
-        words = " ".join(str(error).replace(str(path), path.name).split())[:120]
+        words = " ".join(str(error.__cause__ or error).replace(str(path), path.name).split())[:120]
         raise FileError(
             f"a grid that cannot be read ({words})", _WANTED, "copy or export the file again", path.name
         ) from None

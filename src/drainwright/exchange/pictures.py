@@ -131,7 +131,7 @@ def from_data_uri(text: str) -> tuple[Picture, bytes]:
         raise FileError(f"a picture of {len(data) / 1e6:.1f} MB", f"at most {MOST_BYTES / 1e6:.0f} MB")
     picture = picture_size(data)
     if f"image/{picture.kind};" not in head:
-        raise FileError(f"a {picture.kind.upper()} that is called {head[5:20]}", "its own kind")
+        raise FileError(f"a {picture.kind.upper()} that is called {head.partition('/')[2][:4]}", "its own kind")
     return picture, data
 
 
