@@ -31,7 +31,9 @@ class AdjustedPlan:
     notes: tuple[str, ...]
 
 
-def adjust_plan(survey: Survey, points: Mapping[str, SitePoint], units: Units = "US") -> AdjustedPlan:
+def adjust_plan(
+    survey: Survey, points: Mapping[str, SitePoint], units: Units = "US", seek: bool = True
+) -> AdjustedPlan:
     """Adjust walk, ties, tapes and offsets together, and give every point its error.
 
     Parameters
@@ -43,6 +45,8 @@ def adjust_plan(survey: Survey, points: Mapping[str, SitePoint], units: Units = 
         it leans on.
     units : {"US", "SI"}
         Of notes and slips.
+    seek : bool
+        Look for slips.
 
     Returns
     -------
@@ -93,7 +97,7 @@ def adjust_plan(survey: Survey, points: Mapping[str, SitePoint], units: Units = 
         redundancy=full.freedom,
         variance_factor=full.misfit / full.freedom if full.freedom else None,
     )  # fmt: skip
-    slips = find_slips(frame, full, places, units) if full.freedom else ()
+    slips = find_slips(frame, full, places, units) if seek and full.freedom else ()
     return AdjustedPlan(
         points=adjusted, network=network, slips=slips, notes=(*notes, *_unchecked_notes(network, adjusted))
     )

@@ -209,6 +209,7 @@ class Frame:
         keep: NDArray[np.bool_] | None = None,
         parameters: Array | None = None,
         free: NDArray[np.bool_] | None = None,
+        near: float = 1e-10,
     ) -> Adjustment:
         """Adjust by damped Gauss-Newton steps: a step that would fit worse is halved.
 
@@ -220,6 +221,8 @@ class Frame:
             Where to begin, in place of the approximate places.
         free : array of bool, optional
             Parameters that may move.
+        near : float
+            A step that moves no point by more is the last. [m]
 
         Returns
         -------
@@ -244,7 +247,11 @@ class Frame:
                     at, gaps, slopes = trial, moved, turned
                     break
                 share /= 2.0
-            if share <= 1e-6 or np.max(np.abs(step), initial=0.0) * share < 1e-10:
+            if (
+                share <= 1e-6
+                or np.max(np.abs(step), initial=0.0) * share < near
+                or before - now @ now < near**2 * before
+            ):
                 break
         return self._judge(at, gaps, slopes, used, open_)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
@@ -23,6 +23,8 @@ MEANS = 3.0  # what a slip of a common kind is ahead of one that means nothing: 
 FITS = 3.0  # standard errors within which a reading is what was meant [-]
 MOST = 3  # slips sought in one survey
 WEIGHED = 16  # measures left out in turn, the most suspect first
+SOUND = 3.0  # misfit over freedom above which a survey is not sound; common practice, no source [-]
+NEAR = 1e-5  # how far a fit on trial is carried [m]
 FOOT, INCH = 0.3048, 0.0254  # exact by definition [m]
 RIGHT = math.pi / 2.0
 
@@ -132,6 +134,18 @@ def name_of(measure: Measure) -> str:
             "tape": f"the tape {first} to {last}"}[measure.kind]  # fmt: skip
 
 
+def suspicious(shares: Sequence[float], ratios: Sequence[float]) -> bool:
+    """Whether a standardised residual of a checked measure passes the ``threshold``.
+
+    Parameters
+    ----------
+    shares, ratios : sequence of float
+        Redundancy and standardised residual of each measure.
+    """
+    checked = [abs(ratio) for share, ratio in zip(shares, ratios, strict=True) if share > CHECKED]
+    return bool(checked) and max(checked) > threshold(len(checked))
+
+
 def threshold(count: int) -> float:
     """Standardised residual that one of so many sound measures passes with the chance ``FALSE_ALARM``.
 
@@ -146,10 +160,14 @@ def threshold(count: int) -> float:
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class _Suspect:
     row: int
-    misfit: float  # of the others without it [-]
+    fit: Adjustment  # of the others without it
     meant: float  # what the others say [m or rad]
     error: float  # standard error of measured less meant [m or rad]
     reading: _Reading | None
+
+    @property
+    def misfit(self) -> float:
+        return self.fit.misfit
 
     @property
     def rank(self) -> float:
@@ -162,7 +180,9 @@ def _suspect(
     """What the other measures say of one."""
     without = keep.copy()
     without[row] = False
-    alone = frame.adjust(without, parameters=fit.parameters)
+    alone = frame.adjust(without, near=NEAR)
+    if alone.misfit > SOUND * max(alone.freedom, 1):  # another beginning may lead to a better fit
+        alone = min(alone, frame.adjust(without, parameters=fit.parameters, near=NEAR), key=lambda one: one.misfit)
     _, slopes = frame.predict(alone.parameters)
     swing = (slopes[row] / frame.errors[row]) @ alone.solve
     measure = frame.measures[row]
@@ -173,7 +193,7 @@ def _suspect(
         at = dict(places) | {name: (float(e), float(n)) for name, (e, n) in zip(frame.names, alone.places, strict=True)}
         options += _hooked(measure, meant, at, FITS * error)
     best = min(options, key=lambda one: abs(_apart(one.value, meant, measure)), default=None)
-    return _Suspect(row=row, misfit=alone.misfit, meant=meant, error=error, reading=best)
+    return _Suspect(row=row, fit=alone, meant=meant, error=error, reading=best)
 
 
 def _hooked(measure: Measure, meant: float, at: Mapping[str, Plan], within: float) -> list[_Reading]:
@@ -225,10 +245,9 @@ def find_slips(frame: Frame, fit: Adjustment, places: Mapping[str, Plan], units:
     keep = np.ones(len(frame.measures), dtype=bool)
     slips: list[Slip] = []
     while len(slips) < MOST:
-        checked = fit.redundancy > CHECKED
-        size = np.abs(fit.standardised)
-        if not checked.any() or size.max() < threshold(int(checked.sum())):
+        if not suspicious(list(fit.redundancy), list(fit.standardised)):
             break
+        checked, size = fit.redundancy > CHECKED, np.abs(fit.standardised)
         rows = [int(row) for row in np.argsort(-size)[:WEIGHED] if checked[row]]
         suspects = [_suspect(frame, fit, row, keep, places, units) for row in rows]
         suspects.sort(key=lambda one: one.rank)
@@ -237,7 +256,7 @@ def find_slips(frame: Frame, fit: Adjustment, places: Mapping[str, Plan], units:
         slips.append(_slip(frame, first, rivals, units))
         keep = keep.copy()
         keep[first.row] = False
-        fit = frame.adjust(keep, parameters=fit.parameters)
+        fit = first.fit
     return tuple(sorted(slips, key=lambda slip: -slip.strength))
 
 
@@ -267,4 +286,4 @@ def _slip(frame: Frame, first: _Suspect, rivals: list[_Suspect], units: Units) -
     )  # fmt: skip
 
 
-__all__ = ["SlipError", "find_slips", "name_of", "readings", "threshold"]
+__all__ = ["SOUND", "SlipError", "find_slips", "name_of", "readings", "threshold"]

@@ -10,12 +10,10 @@ from drainwright.errors import JobError
 from drainwright.field.model import Slip
 from drainwright.field.plan_adjust import AdjustedPlan
 from drainwright.field.plan_network import Measure
-from drainwright.field.plan_slips import ALIKE, name_of, readings
+from drainwright.field.plan_slips import ALIKE, SOUND, name_of, readings, suspicious
 from drainwright.field.traverse import close_walk
 from drainwright.field.words import Units, degrees, fine
 from drainwright.job.survey import Perimeter, Survey
-
-SOUND = 3.0  # a mended survey whose misfit over its redundancy is more is not mended; common practice [-]
 
 
 def _turned(walk: Perimeter, units: Units) -> Iterator[tuple[Measure, float, str, str]]:
@@ -94,9 +92,10 @@ def walk_slips(survey: Survey, trial: Callable[[Survey], AdjustedPlan], units: U
             plan = trial(_mended(survey, measure.where, value))
         except JobError:
             continue
-        if plan.network is None or plan.network.variance_factor is None or plan.slips:
+        if plan.network is None or plan.network.variance_factor is None or plan.network.variance_factor > SOUND:
             continue
-        if plan.network.variance_factor > SOUND:
+        seen = plan.network.observations
+        if suspicious([one.redundancy for one in seen], [one.standardised for one in seen]):
             continue
         misfit = plan.network.variance_factor * plan.network.redundancy
         off = measure.value - value

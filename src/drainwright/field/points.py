@@ -285,7 +285,9 @@ def _solve_all(solver: _Solver, mend: bool = True) -> list[str]:
 def _trial(solver: _Solver, mended: Survey) -> AdjustedPlan:
     """The plan of a survey whose walk is mended on trial."""
     again = _Solver(mended, solver.outline, solver.levels, solver.units)
-    return adjust_plan(mended, {name: again.solved[name] for name in _solve_all(again, mend=False)}, solver.units)
+    return adjust_plan(
+        mended, {name: again.solved[name] for name in _solve_all(again, mend=False)}, solver.units, seek=False
+    )
 
 
 def _refuse_misfits(survey: Survey, adjusted: AdjustedPlan, units: Units) -> None:

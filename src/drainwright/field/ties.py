@@ -107,7 +107,7 @@ def _fit(start: Plan, anchors: NDArray[np.float64], distances: NDArray[np.float6
         trial = misses(at + step)
         if trial @ trial <= gaps @ gaps:
             at, gaps, damping = at + step, trial, max(damping / 10.0, 1e-12)
-            if np.hypot(*step) < 1e-12 * (1.0 + np.max(distances)):
+            if np.hypot(*step) < 1e-11 * (1.0 + np.max(distances)):
                 break
         else:
             damping *= 10.0
