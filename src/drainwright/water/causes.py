@@ -18,6 +18,7 @@ from drainwright.water.model import Cause, Contribution, Inflows, Seepage
 from drainwright.water.rain import RainTable, rain_table
 from drainwright.water.runoff import ROOF_COEFFICIENT, rare_storm_factor, rational_flow, runoff_coefficient
 from drainwright.water.travel import yard_time
+from drainwright.water.uncertainty import with_bands
 from drainwright.worksheet import place
 
 AWAY = "away"
@@ -47,7 +48,7 @@ def inflows(site: Site) -> Inflows:
     -------
     Inflows
         A contribution for each roof area and yard area that reaches an inlet, and for each footing drain; the
-        rain table; the ground; notes on what was assumed.
+        rain table; the ground; notes on what was assumed; the band of each flow.
 
     Raises
     ------
@@ -83,7 +84,7 @@ def inflows(site: Site) -> Inflows:
         )  # fmt: skip
     sizes = {name: yard.size for name, yard in yards.items()}
     notes += cross_checks(site, rain, sizes, tuple(contributions))
-    return Inflows(
+    water = Inflows(
         rain=rain,
         contributions=tuple(contributions),
         seepage=tuple(seepage),
@@ -92,6 +93,7 @@ def inflows(site: Site) -> Inflows:
         notes=tuple(dict.fromkeys(notes)),
         ground_lines=ground_lines(site, ground, seepage),
     )
+    return with_bands(site, water)
 
 
 def yard_size(site: Site, yard: YardArea) -> float:
