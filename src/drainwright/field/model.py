@@ -176,6 +176,18 @@ class SiteTree:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LaidPicture:
+    """Where the picture under the plan lies (``job.survey.backdrop.picture`` holds it)."""
+
+    width: int  # [pixels]
+    height: int  # [pixels]
+    corner: Plan  # of its upper left corner
+    pixel: float  # side of a pixel on the ground [m]
+    turn: float  # of its upper edge, anticlockwise from east [rad]
+    misfit: float  # root mean square of the known places' residuals [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """Everything the later stages need to know of the place."""
 
@@ -196,10 +208,11 @@ class Site:
     network: PlanNetwork | None = None  # None: nothing to adjust together
     slips: tuple[Slip, ...] = ()  # likely blunders, the strongest first
     terrain: Terrain | None = None  # filled by ``survey``
+    backdrop: LaidPicture | None = None
     notes: tuple[str, ...] = ()  # what the reduction assumed or could not do
 
 
 __all__ = [
-    "BookLine", "Ellipse", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "Site", "SitePoint", "SiteTree",
-    "SiteUtility", "SiteWall", "Slip", "Traverse",
+    "BookLine", "Ellipse", "LaidPicture", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "Site", "SitePoint",
+    "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
 ]  # fmt: skip

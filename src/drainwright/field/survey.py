@@ -13,6 +13,7 @@ from drainwright.field.levels import reduce_book
 from drainwright.field.model import LevelBook, Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
 from drainwright.field.places import level_at, plan_of
 from drainwright.field.points import fix_points
+from drainwright.field.shot_sets import Row, picture_in_place, shots_in_place
 from drainwright.field.surface import Surface, stations, triangulate
 from drainwright.field.terrain import lie_of_the_land
 from drainwright.field.walls import ground_around, outline_of, set_wall
@@ -90,13 +91,10 @@ def _shots(job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, f
     ]  # fmt: skip
 
 
-def _ground(job: Job, shots: Sequence[SitePoint], outline: Sequence[Plan]) -> Surface:
+def _ground(job: Job, shots: Sequence[SitePoint], others: Sequence[Row], outline: Sequence[Plan]) -> Surface:
     """Triangulate the ground shots and those of shot sets; those inside the house are left out."""
     rows = [(shot.name, (shot.east, shot.north), shot.level) for shot in shots if shot.level is not None]
-    for where, group in enumerate(job.survey.shot_sets):
-        if not group.shots:
-            raise fail(f"survey.shot_sets[{where}]", f"the file {group.file!r}, which was not read", "its shots")
-        rows += [(f"{group.name} {n}", (east, north), level) for n, (east, north, level) in enumerate(group.shots, 1)]
+    rows += others
     try:
         return triangulate(
             [name for name, _, _ in rows],
@@ -214,9 +212,11 @@ def survey(job: Job) -> Site:
     points = plan.points
     outline = outline_of(job.house.outline, points)
     shots = _shots(job, points, benchmarks)
-    surface = _ground(job, shots, outline)
+    others, other_notes = shots_in_place(job, points, outline)
+    backdrop, picture_notes = picture_in_place(job, points)
+    surface = _ground(job, shots, others, outline)
     odd = odd_shots(shots, job.survey.level_book, job.units)
-    notes = [*odd, *book_notes, *plan.notes, *_unplaced(job, points)]
+    notes = [*odd, *book_notes, *plan.notes, *_unplaced(job, points), *other_notes, *picture_notes]
     draft = _Draft(points, surface)
     lowest, mean = ground_around(outline, surface)
 
@@ -255,6 +255,7 @@ def survey(job: Job) -> Site:
         ),
         network=plan.network,
         slips=plan.slips,
+        backdrop=backdrop,
         notes=tuple(notes),
     )
     return replace(site, terrain=lie_of_the_land(site))

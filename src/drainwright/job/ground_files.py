@@ -61,6 +61,8 @@ class ShotSet(Record):
     def _one_way(self) -> ShotSet:
         if (self.file is None) == (not self.shots):
             raise ValueError("expected either a 'file' or 'shots'")
+        if self.shots and self.known and self.unit is None:
+            raise ValueError("expected a 'unit' for 'in_file' of the known places, beside 'shots'")
         if len(self.known) == 1:
             raise ValueError("found one place in 'known': expected two or more, or none")
         return self

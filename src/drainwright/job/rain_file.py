@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, NoReturn
 
+from drainwright.job.beside import file_beside
 from drainwright.job.loading import MOST_BYTES, refusal, short
 from drainwright.job.model import Job
 from drainwright.job.place import Rain, RainRow
@@ -63,7 +64,7 @@ def fill_rain(job: Job, folder: Path | None) -> Job:
     """
     if job.rain.file is None:
         return job
-    path = _beside(job.rain.file, folder)
+    path = file_beside(job.rain.file, folder, _WHERE, "rain.csv", "a 'table'")
     table = read_rain_table(_text(path, job.rain.file), job.rain.file)
     said = job.rain.model_fields_set
     rain = Rain(
@@ -82,22 +83,6 @@ def fill_rain(job: Job, folder: Path | None) -> Job:
 
 def _refuse(found: str, expected: str = _WANTED, hint: str = "") -> NoReturn:
     raise refusal(found, expected, hint, where=_WHERE)
-
-
-def _beside(name: str, folder: Path | None) -> Path:
-    """The path of a file in the job's folder or below; anything else is refused."""
-    wanted = "a file in the job's folder or below, such as 'rain.csv'"
-    if folder is None:
-        _refuse(short(name), "a 'table' in the job: this document was not read from a folder")
-    if not name.strip() or "\\" in name or ":" in name or Path(name).is_absolute():
-        _refuse(short(name), wanted)
-    root = folder.resolve()
-    path = (root / name).resolve()
-    if not path.is_relative_to(root):
-        _refuse(short(name), wanted, "copy the file beside the job")
-    if not path.is_file():
-        _refuse(f"no file {short(name)}", wanted)
-    return path
 
 
 def _text(path: Path, name: str) -> str:

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from drainwright.errors import JobError, Problem
 from drainwright.job.cross import cross_check
 from drainwright.job.explain import problems_of
+from drainwright.job.ground_reading import fill_ground
 from drainwright.job.loading import Loaded, Spot, decode, load, nearest, read_bytes
 from drainwright.job.model import Job
 from drainwright.job.rain_file import fill_rain
@@ -88,7 +89,7 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
     name : str
         What the errors call it.
     folder : Path, optional
-        Where a rain file that the job names is looked for; without it such a name is refused.
+        Where files that the job names are looked for; without it such a name is refused.
 
     Returns
     -------
@@ -105,6 +106,7 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
         record = upgrade(loaded.record)
         job = _validate(record, loaded, name)
         job = fill_rain(job, folder)
+        job = fill_ground(job, folder)
         cross_check(job)
     except JobError as error:
         raise JobError(_placed(error.problems, name, loaded.spots)) from None
