@@ -32,7 +32,7 @@ class AdjustedPlan:
 
 
 def adjust_plan(
-    survey: Survey, points: Mapping[str, SitePoint], units: Units = "US", seek: bool = True
+    survey: Survey, points: Mapping[str, SitePoint], units: Units = "US", without: str | None = None
 ) -> AdjustedPlan:
     """Adjust walk, ties, tapes and offsets together, and give every point its error.
 
@@ -45,8 +45,8 @@ def adjust_plan(
         it leans on.
     units : {"US", "SI"}
         Of notes and slips.
-    seek : bool
-        Look for slips.
+    without : str, optional
+        On trial: the path of a measurement that takes no part. No slips are sought then.
 
     Returns
     -------
@@ -71,7 +71,7 @@ def adjust_plan(
     fixed = {point.name for point in survey.points if not point.ties and point.along is None}
     walk = survey.perimeter
     frame = Frame(measures, places, fixed, walk)
-    full = fit = frame.adjust()
+    full = fit = frame.adjust(None if without is None else np.array([one.where != without for one in measures]))
     solve, loose = full.solve, full.loose
     spare = _spare(frame, full, fixed)
     notes = []
@@ -97,7 +97,7 @@ def adjust_plan(
         redundancy=full.freedom,
         variance_factor=full.misfit / full.freedom if full.freedom else None,
     )  # fmt: skip
-    slips = find_slips(frame, full, places, units) if seek and full.freedom else ()
+    slips = find_slips(frame, full, places, units) if without is None and full.freedom else ()
     return AdjustedPlan(
         points=adjusted, network=network, slips=slips, notes=(*notes, *_unchecked_notes(network, adjusted))
     )

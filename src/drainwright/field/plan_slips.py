@@ -11,11 +11,13 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.errors import JobError, Problem
+from drainwright.errors import InputError, JobError, Problem
 from drainwright.field.model import Plan, Slip
-from drainwright.field.plan_network import CHECKED, Adjustment, Frame, Measure
+from drainwright.field.plan_network import CHECKED, Adjustment, Array, Frame, Measure
+from drainwright.field.ties import fix_by_ties
 from drainwright.field.words import Units
 from drainwright.quantities import write
+from drainwright.worksheet import quiet
 
 FALSE_ALARM = 0.01  # chance that a clean survey is suspected, shared among its measures [-]
 ALIKE = 6.0  # explanations whose sums of squares differ by less are rivals [-]
@@ -111,11 +113,12 @@ def readings(measure: Measure, units: Units) -> tuple[_Reading, ...]:
     if measure.value < 0.0:
         found = [_Reading(kind=one.kind, value=-one.value, text=f"-{one.text}") for one in found]
     if measure.kind in ("along", "offset") and measure.value != 0.0:
-        found.append(_Reading(kind="sign", value=-measure.value, text=_say(-measure.value, measure, units)))
+        found.append(_Reading(kind="sign", value=-measure.value, text=say(-measure.value, measure, units)))
     return tuple(found)
 
 
-def _say(value: float, measure: Measure, units: Units) -> str:
+def say(value: float, measure: Measure, units: Units) -> str:
+    """A value of the measure, as a person would write it."""
     if measure.kind == "turn":
         return write(value, "angle", "SI", "deg", 2)
     return write(value, "length", units, "ft" if units == "US" else "m", 2)
@@ -174,25 +177,55 @@ class _Suspect:
         return self.misfit - (MEANS if self.reading is not None else 0.0)
 
 
+def _crossed(frame: Frame, row: int) -> list[Array]:
+    """Parameters with the tied point where its other ties cross, the tie in this row left out."""
+    measure = frame.measures[row]
+    others = [
+        n for n, one in enumerate(frame.measures) if n != row and one.kind == "tie" and one.ends[1] == measure.ends[1]
+    ]
+    if measure.kind != "tie" or len(others) < 2:
+        return []
+    at = frame.places(frame.start)
+    anchors = [(float(at[n, 0]), float(at[n, 1])) for n in (frame.index[frame.measures[row].ends[0]] for row in others)]
+    try:
+        fixes = fix_by_ties(anchors, [frame.measures[n].value for n in others], measure.error, math.inf)
+    except InputError:  # from one place
+        return []
+    starts = []
+    for fix in fixes:
+        start = frame.start.copy()
+        start[frame.columns[measure.ends[1]]] = fix.at
+        starts.append(start)
+    return starts
+
+
+def _best(frame: Frame, fit: Adjustment, row: int, without: NDArray[np.bool_]) -> Adjustment:
+    """The fit without one measure; where it is poor, the best from other beginnings."""
+    alone = frame.adjust(without, near=NEAR)
+    if alone.misfit <= SOUND * max(alone.freedom, 1):
+        return alone
+    fits = [frame.adjust(without, parameters=start, near=NEAR) for start in (fit.parameters, *_crossed(frame, row))]
+    return min([alone, *fits], key=lambda one: one.misfit)
+
+
 def _suspect(
     frame: Frame, fit: Adjustment, row: int, keep: NDArray[np.bool_], places: Mapping[str, Plan], units: Units
 ) -> _Suspect:
     """What the other measures say of one."""
     without = keep.copy()
     without[row] = False
-    alone = frame.adjust(without, near=NEAR)
-    if alone.misfit > SOUND * max(alone.freedom, 1):  # another beginning may lead to a better fit
-        alone = min(alone, frame.adjust(without, parameters=fit.parameters, near=NEAR), key=lambda one: one.misfit)
+    with quiet():
+        alone = _best(frame, fit, row, without)
     _, slopes = frame.predict(alone.parameters)
     swing = (slopes[row] / frame.errors[row]) @ alone.solve
     measure = frame.measures[row]
     error = measure.error * math.sqrt(1.0 + float(swing @ swing))
     meant = measure.value + float(alone.residuals[row])
-    options = [one for one in readings(measure, units) if abs(_apart(one.value, meant, measure)) <= FITS * error]
+    options = [one for one in readings(measure, units) if abs(apart(one.value, meant, measure)) <= FITS * error]
     if measure.kind in ("tie", "tape", "leg"):
         at = dict(places) | {name: (float(e), float(n)) for name, (e, n) in zip(frame.names, alone.places, strict=True)}
         options += _hooked(measure, meant, at, FITS * error)
-    best = min(options, key=lambda one: abs(_apart(one.value, meant, measure)), default=None)
+    best = min(options, key=lambda one: abs(apart(one.value, meant, measure)), default=None)
     return _Suspect(row=row, fit=alone, meant=meant, error=error, reading=best)
 
 
@@ -211,7 +244,8 @@ def _hooked(measure: Measure, meant: float, at: Mapping[str, Plan], within: floa
     ]  # fmt: skip
 
 
-def _apart(a: float, b: float, measure: Measure) -> float:
+def apart(a: float, b: float, measure: Measure) -> float:
+    """Difference of two values of the measure; of turns, the short way round. [m or rad]"""
     if measure.kind == "turn":
         return (a - b + math.pi) % (2.0 * math.pi) - math.pi
     return a - b
@@ -262,18 +296,18 @@ def find_slips(frame: Frame, fit: Adjustment, places: Mapping[str, Plan], units:
 
 def _slip(frame: Frame, first: _Suspect, rivals: list[_Suspect], units: Units) -> Slip:
     measure = frame.measures[first.row]
-    off = _apart(measure.value, first.meant, measure)
-    reading, written = first.reading, _say(measure.value, measure, units)
+    off = apart(measure.value, first.meant, measure)
+    reading, written = first.reading, say(measure.value, measure, units)
     name = name_of(measure)
-    message = f"{name[0].upper()}{name[1:]} ({written}) is off by about {_say(abs(off), measure, units)}"
-    message += f": the others say {_say(first.meant, measure, units)}."
+    message = f"{name[0].upper()}{name[1:]} ({written}) is off by about {say(abs(off), measure, units)}"
+    message += f": the others say {say(first.meant, measure, units)}."
     meant = ""
     if reading is not None and reading.kind == "wrong corner":
         meant = f"{reading.text} instead of {measure.ends[0]} to {measure.ends[-1]}"
         message += f" It fits {reading.text}: was the tape hooked there?"
     elif reading is not None:
         off_by = reading.text.split() if reading.kind == "misread" else []
-        text = _say(reading.value, measure, units) if off_by else reading.text
+        text = say(reading.value, measure, units) if off_by else reading.text
         meant = f"{text} instead of {written}"
         message += f" Perhaps {meant} ({reading.kind})."
     if rivals:
@@ -286,4 +320,15 @@ def _slip(frame: Frame, first: _Suspect, rivals: list[_Suspect], units: Units) -
     )  # fmt: skip
 
 
-__all__ = ["SOUND", "SlipError", "find_slips", "name_of", "readings", "threshold"]
+__all__ = [
+    "ALIKE",
+    "SOUND",
+    "SlipError",
+    "apart",
+    "find_slips",
+    "name_of",
+    "readings",
+    "say",
+    "suspicious",
+    "threshold",
+]

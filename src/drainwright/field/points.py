@@ -266,7 +266,11 @@ def _solve_all(solver: _Solver, mend: bool = True) -> list[str]:
         try:
             solver.solve(name, where)
         except WalkMissError as error:
-            slips = walk_slips(survey, lambda mended: _trial(solver, mended), solver.units) if mend else ()
+            slips = (
+                walk_slips(survey, lambda mended, left_out: _trial(solver, mended, left_out), solver.units)
+                if mend
+                else ()
+            )
             if slips:
                 told = [replace(one, where=slips[0].where, hint=slips[0].message) for one in error.problems]
                 raise SlipError(tuple(told), slips) from None
@@ -282,11 +286,11 @@ def _solve_all(solver: _Solver, mend: bool = True) -> list[str]:
     return [name for name, _ in names]
 
 
-def _trial(solver: _Solver, mended: Survey) -> AdjustedPlan:
-    """The plan of a survey whose walk is mended on trial."""
+def _trial(solver: _Solver, mended: Survey, left_out: str) -> AdjustedPlan:
+    """The plan of a survey whose walk is mended on trial, the mended measurement left out of the adjustment."""
     again = _Solver(mended, solver.outline, solver.levels, solver.units)
     return adjust_plan(
-        mended, {name: again.solved[name] for name in _solve_all(again, mend=False)}, solver.units, seek=False
+        mended, {name: again.solved[name] for name in _solve_all(again, mend=False)}, solver.units, without=left_out
     )
 
 
