@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from drainwright.field.model import Plan
+from drainwright.field.terrain_model import WallSlope
+from drainwright.field.wall_slopes import REACH
 from drainwright.findings.places import to_ring
 from drainwright.findings.rules import Case
 from drainwright.job.place import OutletRule
@@ -55,6 +57,15 @@ class Cone:
 def ground(grade: float, known: bool = True) -> Change:
     """Put the site on a cone."""
     return lambda case: put("site", "surface", to=Cone(case.site.outline, grade, known))(case)
+
+
+def falls(slopes: tuple[float, ...], run: float = REACH) -> Change:
+    """Ground that falls away from the west wall at these slopes, at places a metre apart; a run of 0: not known."""
+    found = WallSlope(
+        wall="west", station=tuple(float(n) for n in range(len(slopes))), run=(run,) * len(slopes),
+        fall=tuple(run * slope for slope in slopes), reach=REACH, basis=Basis.MEASURED,
+    )  # fmt: skip
+    return put("site", "terrain", "wall_slopes", to=(found,))
 
 
 def from_house(distance: float) -> Change:
@@ -383,10 +394,13 @@ FOOTING = (
     Trial("FTG-09", "ok", change=put("build", "dig", "wall_panel", to=0.0), where=W, says="opened whole"),
     Trial("FTG-09", "ok", change=as_designed, where=W, says="2 ft 5"),
     Trial("FTG-09", "caution", base="metric", change=as_designed, where="house.walls.south", says="2.44 m open"),
-    Trial("FTG-10", "ok", change=ground(0.06), where=W),
-    Trial("FTG-10", "caution", change=ground(0.04), where=W, says="hardly falls away"),
-    Trial("FTG-10", "caution", change=ground(-0.04), where=W, says="falls toward"),
-    Trial("FTG-10", None, change=ground(0.06, known=False), where=W),
+    Trial("FTG-10", "ok", change=falls((0.06, 0.055)), where=W),
+    Trial("FTG-10", "ok", change=falls((0.06, 0.055), run=1.0), where=W),
+    Trial("FTG-10", "caution", change=falls((0.06, 0.04)), where=W, says="hardly falls away"),
+    Trial("FTG-10", "caution", change=falls((0.06, 0.04), run=1.0), where=W, says="in 3 ft 3 3/8 in"),
+    Trial("FTG-10", "caution", change=falls((-0.04, 0.06)), where=W, says="falls toward"),
+    Trial("FTG-10", "caution", change=falls((0.06, 0.06), run=0.0), where=W, says="Nobody measured"),
+    Trial("FTG-10", None, change=put("site", "terrain", to=None), where=W),
     Trial("FTG-11", "ok", change=run("FD1", stone_under=2 * INCH, stone_over=8 * INCH), where="works.runs.FD1"),
     Trial("FTG-11", "caution", change=run("FD1", stone_under=1 * INCH, stone_over=8 * INCH),
           where="works.runs.FD1"),

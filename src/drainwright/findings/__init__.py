@@ -20,6 +20,7 @@ def all_rules() -> tuple[Rule, ...]:
         basin,
         dig,
         footing,
+        ground,
         ground_water,
         house,
         known,
@@ -31,7 +32,7 @@ def all_rules() -> tuple[Rule, ...]:
     )
     from drainwright.findings.rules import RULES
 
-    order = ("OUT", "NET", "FTG", "GWT", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")
+    order = ("OUT", "NET", "FTG", "GWT", "GRD", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")
     return tuple(sorted(RULES.values(), key=lambda rule: (order.index(rule.id[:3]), rule.id)))
 
 

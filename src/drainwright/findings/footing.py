@@ -13,6 +13,7 @@ from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
+FALL_AWAY = 0.05  # 6 in within 10 ft, and as steep where a lot line is nearer: R401.3 [-]
 BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
 SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
 UNDER, OVER, BEYOND = 2 * FOOT / 12, FOOT / 2, FOOT  # stone under and over a pipe, and beyond a footing: R405.1 [m]
@@ -329,30 +330,38 @@ def panels(case: Case) -> Iterator[Outcome]:
 
 @rule("FTG-10", "Ground slope away from the house", "irc_r401")
 def ground_slope(case: Case) -> Iterator[Outcome]:
-    """The ground falls 6 in in the first 10 ft from the wall."""
-    reach, needed = 10 * FOOT, 6 * 0.0254
-    for wall in case.site.walls:
-        east = (wall.start[0] + wall.end[0]) / 2
-        north = (wall.start[1] + wall.end[1]) / 2
-        far = (east + wall.outward[0] * reach, north + wall.outward[1] * reach)
-        near = (east + wall.outward[0] * 0.05, north + wall.outward[1] * 0.05)
-        if not case.site.surface.supported(*far):
+    """The ground falls 6 in in the first 10 ft from the wall, all along it; nearer to a lot line, at that slope."""
+    terrain = case.site.terrain
+    for wall in terrain.wall_slopes if terrain is not None else ():
+        where, needed = f"house.walls.{wall.wall}", FALL_AWAY * wall.reach
+        limit = f"{case.small(needed)} down in {case.length(wall.reach)}"
+        known = [item for item in zip(wall.fall, wall.run, wall.station, strict=True) if item[1] > 0.0]
+        if not known:
+            yield caution(
+                where,
+                f"Nobody measured how the ground falls away from the {wall.wall} wall.",
+                figure="not measured",
+                limit=limit,
+                advice=f"Take shots at the wall and {case.length(wall.reach)} out from it.",
+                basis=Basis.ASSUMED,
+            )
             continue
-        fall = case.site.surface.level(*near) - case.site.surface.level(*far)
-        figure = f"{case.small(abs(fall))} {'down' if fall >= 0 else 'UP'} in {case.length(reach)}"
-        limit = f"{case.small(needed)} down"
-        where = f"house.walls.{wall.name}"
-        if fall >= needed - 1e-6:
-            yield ok(where, f"The ground falls away from the {wall.name} wall.", figure=figure, limit=limit)
+        fall, run, along = min(known, key=lambda item: item[0] / item[1])
+        figure = f"{case.small(abs(fall))} {'down' if fall >= 0 else 'UP'} in {case.length(run)}"
+        if fall / run >= FALL_AWAY - 1e-6:
+            message = f"The ground falls away from the {wall.wall} wall."
+            yield ok(where, message, figure=figure, limit=limit, basis=wall.basis)
         else:
             way = "falls toward" if fall < 0 else "hardly falls away from"
             yield caution(
                 where,
-                f"The ground {way} the {wall.name} wall: surface water goes to the footing.",
+                f"The ground {way} the {wall.wall} wall, most of all {case.length(along)} along it: surface water goes "
+                "to the footing.",
                 figure=figure,
                 limit=limit,
-                advice=f"Grade the ground to fall {case.small(needed)} in {case.length(reach)}, or lead the water to a swale "
-                "or inlet at 2 % or more.",
+                advice=f"Grade the ground to fall {case.small(needed)} in {case.length(wall.reach)}, or lead the water to "
+                "a swale or inlet at 2 % or more.",
+                basis=wall.basis,
             )
 
 

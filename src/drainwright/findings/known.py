@@ -8,6 +8,7 @@ from typing import Any
 
 from drainwright.build.wording import money
 from drainwright.field.words import least_sure
+from drainwright.findings.places import counted
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis, Fact
 
@@ -108,18 +109,30 @@ def ties(case: Case) -> Iterator[Outcome]:
 
 @rule("SUR-04", "Ground shots along the runs", "delaunay")
 def shots(case: Case) -> Iterator[Outcome]:
-    """Ground levels along a run lie between shots, not beyond them."""
+    """Ground levels along a run lie between shots, not beyond them, and near enough to one."""
+    proposed = case.site.terrain.next_shots if case.site.terrain is not None else ()
     for run in case.system.runs:
         outside = [station for station in run.stations if not case.site.surface.supported(*station.at)]
         where = f"works.runs.{run.name}"
+        missing = [shot.why for shot in proposed if shot.bears_on == where]
         if outside:
-            first = outside[0]
+            first, last = outside[0].distance, outside[-1].distance
             yield caution(
                 where,
-                f"Part of {run.name} lies beyond the measured ground (from {case.length(first.distance)} from its upper end).",
+                f"Part of {run.name} lies beyond the measured ground (from {case.length(first)} to {case.length(last)} "
+                "from its upper end).",
                 figure=f"{len(outside)} of {len(run.stations)} stations",
                 limit="none beyond",
-                advice="Take a shot beyond its end.",
+                advice="Take a shot beyond its end." if run.stations[-1] in outside else "Take a shot on its far side.",
+                basis=Basis.ASSUMED,
+            )
+        elif missing:
+            yield caution(
+                where,
+                missing[0],
+                figure=f"{counted(len(missing), 'shot')} missing",
+                limit="ground known well beside the fall along the run",
+                advice="Take it before the grade is set out.",
                 basis=Basis.ASSUMED,
             )
         else:
