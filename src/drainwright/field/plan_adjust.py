@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from drainwright.field.model import PlanNetwork, PlanObservation, SitePoint, Slip
 from drainwright.field.plan_network import CHECKED, Adjustment, Array, Frame, ellipse_of, measures_of
-from drainwright.field.plan_slips import find_slips
+from drainwright.field.plan_slips import Restart, find_slips, no_restart
 from drainwright.field.traverse import lay_walk
 from drainwright.field.words import Units
 from drainwright.job.survey import Perimeter, Survey
@@ -32,7 +32,11 @@ class AdjustedPlan:
 
 
 def adjust_plan(
-    survey: Survey, points: Mapping[str, SitePoint], units: Units = "US", without: str | None = None
+    survey: Survey,
+    points: Mapping[str, SitePoint],
+    units: Units = "US",
+    without: str | None = None,
+    restart: Restart = no_restart,
 ) -> AdjustedPlan:
     """Adjust walk, ties, tapes and offsets together, and give every point its error.
 
@@ -47,6 +51,8 @@ def adjust_plan(
         Of notes and slips.
     without : str, optional
         On trial: the path of a measurement that takes no part. No slips are sought then.
+    restart : callable
+        As of ``find_slips``.
 
     Returns
     -------
@@ -97,7 +103,7 @@ def adjust_plan(
         redundancy=full.freedom,
         variance_factor=full.misfit / full.freedom if full.freedom else None,
     )  # fmt: skip
-    slips = find_slips(frame, full, places, units) if without is None and full.freedom else ()
+    slips = find_slips(frame, full, places, units, restart) if without is None and full.freedom else ()
     return AdjustedPlan(
         points=adjusted, network=network, slips=slips, notes=(*notes, *_unchecked_notes(network, adjusted))
     )

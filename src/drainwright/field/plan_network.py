@@ -18,7 +18,7 @@ Kind = Literal["leg", "turn", "tie", "tape", "along", "offset"]
 
 RANK = 1e-7  # singular values below this part of the greatest are none: 0.01 m of tape, 100 km of place [-]
 CHECKED = 0.01  # a redundancy below this checks nothing [-]
-STEPS = 60  # Gauss-Newton steps at most
+STEPS = 40  # Gauss-Newton steps at most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,34 +131,24 @@ class Frame:
         for name, width in widths.items():
             self.columns[name] = slice(count, count + width)
             count += width
-        approximate = np.array([places[name] for name in self.names], dtype=np.float64).reshape(-1, 2)
+        at = np.array([places[name] for name in self.names], dtype=np.float64).reshape(-1, 2)
         spread = np.zeros((len(self.names), 2, count))
-        self.start = np.zeros(count)
         for name in own:
             spread[self.index[name], :, self.columns[name]] = np.eye(2)
-            self.start[self.columns[name]] = approximate[self.index[name]]
-        self.base = approximate.copy()
         if walk is not None:
             first = self.index[walk.start]
-            if walk.start not in fixed and walk.at.name is not None and walk.at.name != walk.start:
+            if walk.at.name is not None and walk.at.name != walk.start:
                 spread[first] = spread[self.index[walk.at.name]]
+            ahead = np.array([[math.sin(walk.bearing)], [math.cos(walk.bearing)]])
             for name in corners:
-                row, away = self.index[name], approximate[self.index[name]] - approximate[first]
-                spread[row] += spread[first]
-                if name in held:
-                    ahead = np.array([math.sin(walk.bearing), math.cos(walk.bearing)])
-                    spread[row][:, self.columns[name]] = ahead[:, None]
-                    away = np.array([away @ ahead])
-                else:
-                    spread[row][:, self.columns[name]] = np.eye(2)
-                self.start[self.columns[name]] = away
-        moved = np.any(spread != 0.0, axis=(1, 2))
-        self.base[moved] = 0.0
-        if walk is not None:  # corners hang from a start that does not move
-            for name in corners:
-                if not moved[self.index[walk.start]]:
-                    self.base[self.index[name]] = self.base[self.index[walk.start]]
-        self.spread, self.flat = spread, spread.reshape(-1, count)
+                spread[self.index[name]] += spread[first]
+                spread[self.index[name], :, self.columns[name]] = ahead if name in held else np.eye(2)
+        self.base = at.copy()
+        self.base[np.any(spread != 0.0, axis=(1, 2))] = 0.0
+        for name in corners:  # they hang from the start, which may be a point that does not move
+            self.base[self.index[name]] = self.base[first]
+        self.flat, self.spread = spread.reshape(-1, count), spread
+        self.start = self.parameters(places)
         self.values = np.array([one.value for one in measures])
         self.errors = np.array([one.error for one in measures])
         ends = [[self.index[name] for name in one.ends] for one in measures]
@@ -167,6 +157,14 @@ class Frame:
             for kinds in (("leg", "tie", "tape"), ("turn",), ("along",), ("offset",))
             if (rows := [n for n, one in enumerate(measures) if one.kind in kinds])
         }
+
+    def parameters(self, places: Mapping[str, Plan]) -> Array:
+        """The parameters whose places come nearest to these."""
+        at = np.array([places[name] for name in self.names], dtype=np.float64).reshape(-1, 2)
+        if not self.flat.size:
+            return np.zeros(0)
+        nearest: Array = np.linalg.lstsq(self.flat, (at - self.base).ravel(), rcond=None)[0].astype(np.float64)
+        return nearest
 
     def places(self, parameters: Array) -> Array:
         """Places, shape (points, 2), of the parameters. [m]"""

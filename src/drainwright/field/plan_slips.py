@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
@@ -11,13 +11,11 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.errors import InputError, JobError, Problem
+from drainwright.errors import JobError, Problem
 from drainwright.field.model import Plan, Slip
-from drainwright.field.plan_network import CHECKED, Adjustment, Array, Frame, Measure
-from drainwright.field.ties import fix_by_ties
+from drainwright.field.plan_network import CHECKED, Adjustment, Frame, Measure
 from drainwright.field.words import Units
 from drainwright.quantities import write
-from drainwright.worksheet import quiet
 
 FALSE_ALARM = 0.01  # chance that a clean survey is suspected, shared among its measures [-]
 ALIKE = 6.0  # explanations whose sums of squares differ by less are rivals [-]
@@ -25,10 +23,17 @@ MEANS = 3.0  # what a slip of a common kind is ahead of one that means nothing: 
 FITS = 3.0  # standard errors within which a reading is what was meant [-]
 MOST = 3  # slips sought in one survey
 WEIGHED = 16  # measures left out in turn, the most suspect first
+GROSS = 100.0  # misfit over freedom from which every measure is suspect [-]
 SOUND = 3.0  # misfit over freedom above which a survey is not sound; common practice, no source [-]
 NEAR = 1e-5  # how far a fit on trial is carried [m]
 FOOT, INCH = 0.3048, 0.0254  # exact by definition [m]
 RIGHT = math.pi / 2.0
+
+Restart = Callable[[str], Mapping[str, Plan] | None]  # places step by step without the measure at a path
+
+
+def no_restart(_where: str) -> None:
+    """No other beginning."""
 
 
 class SlipError(JobError):
@@ -177,45 +182,30 @@ class _Suspect:
         return self.misfit - (MEANS if self.reading is not None else 0.0)
 
 
-def _crossed(frame: Frame, row: int) -> list[Array]:
-    """Parameters with the tied point where its other ties cross, the tie in this row left out."""
-    measure = frame.measures[row]
-    others = [
-        n for n, one in enumerate(frame.measures) if n != row and one.kind == "tie" and one.ends[1] == measure.ends[1]
-    ]
-    if measure.kind != "tie" or len(others) < 2:
-        return []
-    at = frame.places(frame.start)
-    anchors = [(float(at[n, 0]), float(at[n, 1])) for n in (frame.index[frame.measures[row].ends[0]] for row in others)]
-    try:
-        fixes = fix_by_ties(anchors, [frame.measures[n].value for n in others], measure.error, math.inf)
-    except InputError:  # from one place
-        return []
-    starts = []
-    for fix in fixes:
-        start = frame.start.copy()
-        start[frame.columns[measure.ends[1]]] = fix.at
-        starts.append(start)
-    return starts
-
-
-def _best(frame: Frame, fit: Adjustment, row: int, without: NDArray[np.bool_]) -> Adjustment:
+def _best(frame: Frame, fit: Adjustment, row: int, without: NDArray[np.bool_], restart: Restart) -> Adjustment:
     """The fit without one measure; where it is poor, the best from other beginnings."""
     alone = frame.adjust(without, near=NEAR)
     if alone.misfit <= SOUND * max(alone.freedom, 1):
         return alone
-    fits = [frame.adjust(without, parameters=start, near=NEAR) for start in (fit.parameters, *_crossed(frame, row))]
-    return min([alone, *fits], key=lambda one: one.misfit)
+    starts, again = [fit.parameters], restart(frame.measures[row].where)
+    if again is not None:
+        starts.append(frame.parameters(again))
+    return min([alone, *(frame.adjust(without, start, near=NEAR) for start in starts)], key=lambda one: one.misfit)
 
 
 def _suspect(
-    frame: Frame, fit: Adjustment, row: int, keep: NDArray[np.bool_], places: Mapping[str, Plan], units: Units
+    frame: Frame,
+    fit: Adjustment,
+    row: int,
+    keep: NDArray[np.bool_],
+    places: Mapping[str, Plan],
+    units: Units,
+    restart: Restart,
 ) -> _Suspect:
     """What the other measures say of one."""
     without = keep.copy()
     without[row] = False
-    with quiet():
-        alone = _best(frame, fit, row, without)
+    alone = _best(frame, fit, row, without, restart)
     _, slopes = frame.predict(alone.parameters)
     swing = (slopes[row] / frame.errors[row]) @ alone.solve
     measure = frame.measures[row]
@@ -251,7 +241,13 @@ def apart(a: float, b: float, measure: Measure) -> float:
     return a - b
 
 
-def find_slips(frame: Frame, fit: Adjustment, places: Mapping[str, Plan], units: Units = "US") -> tuple[Slip, ...]:
+def find_slips(
+    frame: Frame,
+    fit: Adjustment,
+    places: Mapping[str, Plan],
+    units: Units = "US",
+    restart: Restart = no_restart,
+) -> tuple[Slip, ...]:
     """Name the measures that the others contradict.
 
     Parameters
@@ -264,6 +260,8 @@ def find_slips(frame: Frame, fit: Adjustment, places: Mapping[str, Plan], units:
         Every point of the survey in plan: a tape may have been hooked on any of them. [m]
     units : {"US", "SI"}
         Of the job, in which its readings were written.
+    restart : callable
+        Places, solved step by step, without the measure at a path; None where there is no such way.
 
     Returns
     -------
@@ -282,8 +280,9 @@ def find_slips(frame: Frame, fit: Adjustment, places: Mapping[str, Plan], units:
         if not suspicious(list(fit.redundancy), list(fit.standardised)):
             break
         checked, size = fit.redundancy > CHECKED, np.abs(fit.standardised)
-        rows = [int(row) for row in np.argsort(-size)[:WEIGHED] if checked[row]]
-        suspects = [_suspect(frame, fit, row, keep, places, units) for row in rows]
+        most = WEIGHED if fit.misfit < GROSS * fit.freedom else len(size)
+        rows = [int(row) for row in np.argsort(-size)[:most] if checked[row]]
+        suspects = [_suspect(frame, fit, row, keep, places, units, restart) for row in rows]
         suspects.sort(key=lambda one: one.rank)
         first, least = suspects[0], min(one.misfit for one in suspects)
         rivals = [one for one in suspects[1:] if one.misfit <= least + ALIKE]

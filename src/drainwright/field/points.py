@@ -16,7 +16,7 @@ from drainwright.field.traverse import WalkMissError, reduce_walk
 from drainwright.field.words import Units, fail, fine, least_sure, nearest
 from drainwright.job.survey import Point, Survey
 from drainwright.job.values import Basis, Place
-from drainwright.worksheet import place
+from drainwright.worksheet import place, quiet
 
 RESIDUAL_NOTED = 3.0  # standard errors of a tape: a worse fit is noted [-]
 RESIDUAL_REFUSED = 20.0  # a worse fit is a wrong reading; common practice, no source [-]
@@ -81,6 +81,23 @@ class _Solver:
         finally:
             self.under_way.pop()
         return self.solved[name]
+
+    def without(self, where: str) -> dict[str, Plan] | None:
+        """Every place again, without the tie at a path; None where it is no tie, or none can be spared."""
+        number, inner, tie = where.removeprefix("survey.points[").partition("].ties[")
+        if not inner or len(self.survey.points[int(number)].ties) < 3:
+            return None
+        points, left = list(self.survey.points), int(tie.removesuffix("]"))
+        ties = points[int(number)].ties
+        points[int(number)] = points[int(number)].model_copy(update={"ties": (*ties[:left], *ties[left + 1 :])})
+        survey = self.survey.model_copy(update={"points": tuple(points)})
+        again = _Solver(survey, self.outline, self.levels, self.units)
+        try:
+            with quiet():
+                names = _solve_all(again, mend=False)
+        except JobError:
+            return None
+        return {name: (again.solved[name].east, again.solved[name].north) for name in names}
 
     def plan(self, name: str, where: str) -> Plan:
         point = self.solve(name, where)
@@ -234,7 +251,7 @@ def fix_points(
     """
     solver = _Solver(survey, outline, levels, units)
     names = _solve_all(solver)
-    adjusted = adjust_plan(survey, {name: solver.solved[name] for name in names}, units)
+    adjusted = adjust_plan(survey, {name: solver.solved[name] for name in names}, units, restart=solver.without)
     _refuse_misfits(survey, adjusted, units)
     points = dict(adjusted.points)
     for name, level in levels.items():
@@ -271,6 +288,7 @@ def _solve_all(solver: _Solver, mend: bool = True) -> list[str]:
                 if mend
                 else ()
             )
+            mend = False  # once is enough: every corner fails alike
             if slips:
                 told = [replace(one, where=slips[0].where, hint=slips[0].message) for one in error.problems]
                 raise SlipError(tuple(told), slips) from None
