@@ -127,65 +127,87 @@ def plane_runoff(
     -----
     dy/dt + d(α y^(5/3))/dx = rain - infiltration, by finite volumes: each cell from the top downwards, the flow into
     it known at the new time, the flow out of it implicit in its new depth. The ground takes what it can of all water
-    that stands, falls and runs on in a part of a step, also after the rain has ended; the rest is left to run. The
-    equation y + c y^(5/3) = rest has one root, found by Newton's method from above; what leaves is the rest less the
-    depth, so that no water is lost or made whatever the step. First order in time and length; exact, as long as the
-    rain is even, while the upper edge is not yet felt, and at equilibrium.
+    that stands, falls and runs on in a part of a step, also after the rain has ended; the rest is left to run. With
+    z the cube root of the depth, z³ + c z⁵ = rest has one root, found by Newton's method; what leaves is the rest
+    less the depth, so that no water is lost or made whatever the step. First order in time and length; exact, as long
+    as the rain is even, while the upper edge is not yet felt, and at equilibrium. A step in which the plane is dry
+    and the ground takes all the rain is not divided.
     """
     steps, planes = rain.size, length.size
     outflow = np.zeros((planes, steps))
     infiltrated, standing = np.zeros(planes), np.zeros(planes)
-    span = step / parts
-    depth, taken = np.zeros(cells), np.zeros(cells)
+    heaviest = rain.max() if steps > 0 else 0.0
+    root, taken = np.zeros(cells), np.zeros(cells)  # cube root of the depth on each cell; depth gone into the ground
     for plane in range(planes):
-        depth[:] = 0.0
+        root[:] = 0.0
         taken[:] = 0.0
-        share = span * cells / length[plane]  # of a flow over a cell's edge, as a depth in the cell
-        reach = conveyance[plane] * share
-        power, suction = conductivity[plane], store[plane]
-        gravity = power * span
+        suction = store[plane]
+        wet = False
+        lately = 0.0
         for index in range(steps):
+            lately = max(rain[index], 0.8 * lately)
+            if not wet and rain[index] <= conductivity[plane]:
+                taken += rain[index] * step
+                continue
+            count = max(1, math.ceil(parts * lately / heaviest))
+            span = step / count
+            share = span * cells / length[plane]  # turns a flow over a cell's edge into a depth in the cell
+            reach = conveyance[plane] * share
+            gravity = conductivity[plane] * span
             fallen = rain[index] * span
             left = 0.0
-            for _ in range(parts):
-                running = 0.0  # from the cell above, as a depth
+            for _ in range(count):
+                running = 0.0  # out of the cell above, as a depth
+                wet = False
                 for cell in range(cells):
-                    water = depth[cell] + fallen + running
-                    if power > 0.0 and water > 0.0:
+                    z = root[cell]
+                    water = z * z * z + fallen + running
+                    if gravity > 0.0:
                         before = taken[cell]
                         after = before + water
                         if water > gravity:
                             ponding = gravity * suction / (water - gravity)  # total at which water begins to stand
                             if after > ponding:
                                 start = max(ponding, before)
-                                sunk = start + gravity * (1.0 - (start - before) / water)
-                                total = sunk + math.sqrt(2.0 * suction * max(sunk - start, 0.0))
-                                if suction > 0.0 and total > sunk:
+                                down = gravity * (1.0 - (start - before) / water)
+                                total = start + down
+                                if suction > 0.0 and down > 0.0:
+                                    more = math.sqrt(2.0 * suction * down)  # with it at least the root; so also:
+                                    total += more if start <= more else suction * down / start
                                     for _ in range(60):
-                                        slide = total - sunk - suction * math.log((total + suction) / (start + suction))
+                                        slide = total - start - down
+                                        slide -= suction * math.log((total + suction) / (start + suction))
                                         slide *= (total + suction) / total
                                         total -= slide
-                                        if abs(slide) <= 1e-14 * total:
+                                        if abs(slide) <= 1e-9 * total:
                                             break
                                 after = min(after, max(total, before))
                         taken[cell] = after
                         water = max(0.0, water - (after - before))
                     rest = 0.0
                     if water > 0.0:
-                        rest = min(water, (water / reach) ** 0.6)
+                        square = z * z
+                        if 8.0 * z * square * (1.0 + reach * square) < water:
+                            z = min(water ** (1.0 / 3.0), (water / reach) ** 0.2)  # the root is less than either
                         for _ in range(60):
-                            flow = reach * rest ** (2.0 / 3.0)
-                            slide = (rest + flow * rest - water) / (1.0 + 5.0 / 3.0 * flow)
-                            rest -= slide
-                            if abs(slide) <= 1e-13 * rest:
+                            square = z * z
+                            flow = reach * square
+                            slide = (z * square * (1.0 + flow) - water) / (square * (3.0 + 5.0 * flow))
+                            z -= slide
+                            if abs(slide) <= 1e-9 * z:
                                 break
-                        rest = min(max(rest, 0.0), water)
-                    depth[cell] = rest
+                        rest = z * z * z
+                        if rest > water:
+                            rest, z = water, water ** (1.0 / 3.0)
+                        wet = True
+                    else:
+                        z = 0.0
+                    root[cell] = z
                     running = water - rest
                 left += running
-            outflow[plane, index] = left / share / parts
+            outflow[plane, index] = left / share / count
         infiltrated[plane] = taken.mean()
-        standing[plane] = depth.mean()
+        standing[plane] = (root**3).mean()
     return outflow, infiltrated, standing
 
 

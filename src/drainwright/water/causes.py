@@ -4,24 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from drainwright.errors import InputError
 from drainwright.field.model import Site
-from drainwright.field.places import plan_of
 from drainwright.field.words import fail, least_sure, nearest
 from drainwright.job.model import Job
 from drainwright.job.site import RoofArea, YardArea
 from drainwright.job.values import Basis
-from drainwright.water.check import cross_checks, outline_area
+from drainwright.water.check import cross_checks
 from drainwright.water.ground import drain_inflow, ground_of, seepage_into
 from drainwright.water.ground_lines import ground_lines
 from drainwright.water.model import Cause, Contribution, Inflows, Seepage
+from drainwright.water.paths import way_time
 from drainwright.water.rain import RainTable, rain_table
+from drainwright.water.roofs import roof_catch
 from drainwright.water.runoff import ROOF_COEFFICIENT, rare_storm_factor, rational_flow, runoff_coefficient
-from drainwright.water.travel import yard_time
 from drainwright.water.uncertainty import with_bands
+from drainwright.water.yards import AWAY, YardGround, beside_the_ground, yard_ground, yard_size
 from drainwright.worksheet import place
-
-AWAY = "away"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,8 +27,7 @@ class Yard:
     """A yard area with its figures."""
 
     area: YardArea
-    size: float  # [m²]
-    length: float  # of the longest flow path [m]
+    ground: YardGround
     time: float  # of concentration [s]
     coefficient: float  # [-]
     basis: Basis
@@ -82,8 +79,8 @@ def inflows(site: Site) -> Inflows:
                 time=0.0, intensity=0.0, return_period=0.0, basis=found.basis,
             )
         )  # fmt: skip
-    sizes = {name: yard.size for name, yard in yards.items()}
-    notes += cross_checks(site, rain, sizes, tuple(contributions))
+    notes += beside_the_ground(site)
+    notes += cross_checks(site, rain, {name: yard.ground for name, yard in yards.items()}, tuple(contributions))
     water = Inflows(
         rain=rain,
         contributions=tuple(contributions),
@@ -96,55 +93,23 @@ def inflows(site: Site) -> Inflows:
     return with_bands(site, water)
 
 
-def yard_size(site: Site, yard: YardArea) -> float:
-    """Area of a yard in plan: as given, or by the shoelace formula from its outline [m²].
-
-    Raises
-    ------
-    JobError
-        If the outline names a place that does not exist.
-    InputError
-        If the outline encloses nothing.
-    """
-    if yard.area is not None:
-        return yard.area.value
-    corners = [plan_of(at, site.points, f"yards.{yard.name}.outline") for at in yard.outline]
-    size = outline_area(corners)
-    if size < 1e-6:
-        raise InputError(f"yards.{yard.name}.outline: expected places that enclose an area")
-    return size
-
-
 def _yard(site: Site, rain: RainTable, area: YardArea, notes: list[str]) -> Yard:
     job = site.job
-    bases = [area.slope.basis, rain.basis]
-    if area.area is not None:
-        bases.append(area.area.basis)
-    else:
-        named = [site.points[at.name].basis for at in area.outline if at.name is not None]
-        bases += named or [Basis.STATED]
-    size = yard_size(site, area)
-    if area.flow_length is not None:
-        length = area.flow_length.value
-        bases.append(area.flow_length.basis)
-    else:
-        length = size**0.5
-        bases.append(Basis.ASSUMED)
-        notes.append(f"Yard {area.name}: the flow length is assumed, the side of a square of its area.")
+    ground = yard_ground(site, area)
+    notes += ground.notes
+    bases = [ground.basis, rain.basis]
     period = job.criteria.yard_return_period
     if area.runoff_coefficient is not None:
         coefficient = area.runoff_coefficient.value
         bases.append(area.runoff_coefficient.basis)
     else:
         with place(f"yards.{area.name}", "runoff coefficient"):
-            coefficient = runoff_coefficient(area.surface, job.ground.texture.value, area.slope.value)
+            coefficient = runoff_coefficient(area.surface, job.ground.texture.value, ground.slope)
             coefficient = min(1.0, coefficient * rare_storm_factor(period))
         bases += [Basis.ASSUMED, job.ground.texture.basis]
     with place(f"yards.{area.name}", "time of concentration"):
-        time = yard_time(rain, period, area.surface, length, area.slope.value, job.criteria.minimum_time)
-    return Yard(
-        area=area, size=size, length=length, time=time, coefficient=coefficient, basis=least_sure(*bases)
-    )  # fmt: skip
+        time, _ = way_time(rain, period, ground.reaches, job.criteria.minimum_time)
+    return Yard(area=area, ground=ground, time=time, coefficient=coefficient, basis=least_sure(*bases))
 
 
 def _yards(job: Job, rain: RainTable, yards: dict[str, Yard], notes: list[str]) -> list[Contribution]:
@@ -156,10 +121,15 @@ def _yards(job: Job, rain: RainTable, yards: dict[str, Yard], notes: list[str]) 
         period = job.criteria.yard_return_period
         with place(f"yards.{yard.area.name}", "peak flow"):
             intensity = rain.intensity(yard.time, period)
-            flow = rational_flow(yard.coefficient, intensity, yard.size)
+            flow = rational_flow(yard.coefficient, intensity, yard.ground.size)
+        if yard.area.beyond:
+            notes.append(
+                f"Yard {yard.area.name} lies beyond the boundary: its water comes from the neighbor's ground or the"
+                " street. Settle with the owner who keeps it from growing."
+            )
         found.append(
             Contribution(
-                entry=yard.area.to, cause=Cause.YARD, source=yard.area.name, flow=flow, area=yard.size,
+                entry=yard.area.to, cause=Cause.YARD, source=yard.area.name, flow=flow, area=yard.ground.size,
                 coefficient=yard.coefficient, time=yard.time, intensity=intensity, return_period=period,
                 basis=yard.basis,
             )
@@ -174,16 +144,19 @@ def _roofs(job: Job, rain: RainTable, yards: dict[str, Yard], notes: list[str]) 
         if end is None:
             continue
         entry, extra, basis = end
+        with place(f"roofs.{roof.name}", "area that catches rain"):
+            catch = roof_catch(job, roof)
+        notes += catch.notes
         time = job.criteria.roof_time + extra
         period = job.criteria.roof_return_period
         with place(f"roofs.{roof.name}", "peak flow"):
             intensity = rain.intensity(time, period)
-            flow = rational_flow(ROOF_COEFFICIENT, intensity, roof.area.value)
+            flow = rational_flow(ROOF_COEFFICIENT, intensity, catch.area)
         found.append(
             Contribution(
-                entry=entry, cause=Cause.ROOF, source=roof.name, flow=flow, area=roof.area.value,
+                entry=entry, cause=Cause.ROOF, source=roof.name, flow=flow, area=catch.area,
                 coefficient=ROOF_COEFFICIENT, time=time, intensity=intensity, return_period=period,
-                basis=least_sure(roof.area.basis, rain.basis, *basis),
+                basis=least_sure(catch.basis, rain.basis, *basis),
             )
         )  # fmt: skip
     return found

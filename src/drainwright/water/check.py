@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from drainwright.field.model import Plan, Site
 from drainwright.job.site import Surface
 from drainwright.quantities import write
 from drainwright.water.model import Cause, Contribution
+from drainwright.water.paths import checking_times
 from drainwright.water.rain import SECONDS_A_YEAR, RainTable
 from drainwright.water.runoff import (
     IMPERVIOUS_CURVE_NUMBER,
@@ -20,8 +22,10 @@ from drainwright.water.runoff import (
     unconnected_curve_number,
 )
 from drainwright.water.storms import DAY, NRCS_CURVES
-from drainwright.water.travel import checking_times
 from drainwright.worksheet import place
+
+if TYPE_CHECKING:
+    from drainwright.water.yards import YardGround
 
 IMPERVIOUS: tuple[Surface, ...] = ("paving", "concrete", "asphalt")
 SHORTEST_GRAPHICAL_TIME = 360.0  # 0.1 h, the least time of the graphical method [s]
@@ -32,7 +36,7 @@ _SHORT_ROOF = 0.9  # roofs named over house outline, below which a roof was prob
 
 
 def cross_checks(
-    site: Site, rain: RainTable, sizes: Mapping[str, float], contributions: Sequence[Contribution]
+    site: Site, rain: RainTable, yards: Mapping[str, YardGround], contributions: Sequence[Contribution]
 ) -> list[str]:
     """Notes that set other methods beside the design figures.
 
@@ -42,8 +46,8 @@ def cross_checks(
         The surveyed site.
     rain : RainTable
         Rain of the place.
-    sizes : mapping
-        Area of each yard by its name. [m²]
+    yards : mapping
+        The ground of each yard by its name.
     contributions : sequence
         The design figures.
 
@@ -54,8 +58,8 @@ def cross_checks(
     """
     return [
         *_roofs(site),
-        *_times(site, rain, contributions),
-        *_curve_number(site, rain, sizes, contributions),
+        *_times(site, rain, yards, contributions),
+        *_curve_number(site, rain, contributions),
         *_groundwater(site, contributions),
     ]
 
@@ -77,27 +81,28 @@ def _roofs(site: Site) -> list[str]:
     ]
 
 
-def _times(site: Site, rain: RainTable, contributions: Sequence[Contribution]) -> list[str]:
+def _times(
+    site: Site, rain: RainTable, grounds: Mapping[str, YardGround], contributions: Sequence[Contribution]
+) -> list[str]:
     yards = {yard.name: yard for yard in site.job.yards}
     notes = []
     for part in contributions:
         if part.cause is not Cause.YARD:
             continue
-        yard = yards[part.source]
-        length = yard.flow_length.value if yard.flow_length is not None else part.area**0.5
+        yard, ground = yards[part.source], grounds[part.source]
         number = curve_number(yard.surface, site.job.ground.texture.value)
         with place(f"yards.{yard.name}", "cross-check of the time"):
-            sheet, lag = checking_times(rain, yard.surface, length, yard.slope.value, number)
-        others = f"{lag / 60:.2g} min by the NRCS lag method"
-        if sheet is not None:
-            others = f"{sheet / 60:.2g} min by NRCS sheet flow, {others}"
+            segments, lag, handbook = checking_times(rain, ground.reaches, number)
+        name = "Kerby" if len(ground.reaches) == 1 and ground.sheet > 0.0 else "Kerby and Kirpich"
+        others = f"{lag / 60:.2g} min by the NRCS lag method, {handbook / 60:.2g} min by {name}"
+        if segments is not None:
+            way = "sheet flow" if len(ground.reaches) == 1 else "segments"
+            others = f"{segments / 60:.2g} min by NRCS {way}, {others}"
         notes.append(f"Yard {yard.name}: time of concentration {part.time / 60:.2g} min; {others}.")
     return notes
 
 
-def _curve_number(
-    site: Site, rain: RainTable, sizes: Mapping[str, float], contributions: Sequence[Contribution]
-) -> list[str]:
+def _curve_number(site: Site, rain: RainTable, contributions: Sequence[Contribution]) -> list[str]:
     surface_water = [part for part in contributions if part.cause is not Cause.GROUND and part.area > 0.0]
     if not surface_water:
         return []
@@ -117,7 +122,7 @@ def _curve_number(
         if soft:
             pervious = composite(
                 [curve_number(yards[part.source].surface, texture) for part in soft],
-                [sizes[part.source] for part in soft],
+                [part.area for part in soft],
             )
             share = sealed_area / area
             if 0.0 < share <= _UNCONNECTED_LIMIT:

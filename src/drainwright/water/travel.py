@@ -1,4 +1,4 @@
-"""Time that water takes over the ground: sheet flow, shallow flow, and the times that check them."""
+"""Time that water takes over the ground: sheet flow, shallow flow, and the formulas that check them."""
 
 from __future__ import annotations
 
@@ -9,10 +9,7 @@ import numpy as np
 
 from drainwright.errors import require
 from drainwright.job.site import Surface
-from drainwright.water.rain import SECONDS_A_YEAR, RainTable
-from drainwright.water.runoff import retention
-from drainwright.water.storms import DAY
-from drainwright.worksheet import Card, catalogued, quiet
+from drainwright.worksheet import Card, catalogued
 
 SHEET_LIMIT = 30.48  # sheet flow gathers into rills within 100 ft (NRCS) [m]
 UNPAVED = 4.918  # 16.1345 ft/s at a slope of 1 (TR-55 App. F) [m/s]
@@ -24,8 +21,6 @@ _SHEET_ROUGHNESS: Mapping[Surface, float] = MappingProxyType({
     "lawn": 0.24, "planting": 0.24, "bare soil": 0.011, "gravel": 0.011, "paving": 0.011, "concrete": 0.011,
     "asphalt": 0.011, "pervious paving": 0.011,
 })  # fmt: skip
-_UNPAVED_SURFACES = ("lawn", "planting", "bare soil", "gravel")
-_LEAST_SLOPE = 0.001  # flatter ground is taken as this: water on it stands until it finds a fall [m/m]
 
 
 @catalogued(
@@ -176,67 +171,24 @@ def lag_time(length: float, retention: float, slope: float) -> float:
     return float(3600.0 * (length / 0.3048) ** 0.8 * wet / (1140.0 * np.sqrt(100.0 * slope)))
 
 
-def kinematic_time_from_table(
-    table: RainTable, return_period: float, roughness: float, length: float, slope: float, least: float
-) -> float:
-    """Sheet flow time under the rain that lasts as long as it, at least ``least``.
+@catalogued(
+    Card(
+        title="Time of travel",
+        symbol="t",
+        expression="length / velocity",
+        units={"length": "m", "velocity": "m/s", "result": "s"},
+        source="tr55",
+    )
+)
+def travel_time(length: float, velocity: float) -> float:
+    """Time of a reach: t = L / v.
 
     Parameters
     ----------
-    table : RainTable
-        Gives the intensity of every duration.
-    return_period : float
-        Within the table. [s]
-    roughness, length, slope : float
-        As in ``kinematic_time``.
-    least : float
-        Shortest time to be used, which the table covers. [s]
-
-    Returns
-    -------
-    float
-        The duration t for which ``kinematic_time`` at the intensity of t is t. [s]
-
-    Raises
-    ------
-    InputError
-        If the table does not cover ``least``, or the time is beyond its longest row.
-    """
-
-    def answer(duration: float) -> float:
-        return kinematic_time(roughness, length, slope, table.intensity(duration, return_period))
-
-    with quiet():
-        low, high = least, table.durations[-1]
-        if answer(low) <= low:
-            high = low
-        elif answer(high) > high:
-            table.depth(answer(high), return_period)  # raises: the table is too short for this ground
-        for _ in range(60):
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if answer(middle) > middle else (low, middle)
-    return max(answer(high), least)
-
-
-def yard_time(
-    table: RainTable, return_period: float, surface: Surface, length: float, slope: float, least: float
-) -> float:
-    """Time of concentration of a yard: sheet flow, then shallow flow beyond 100 ft.
-
-    Parameters
-    ----------
-    table : RainTable
-        Rain of the place.
-    return_period : float
-        Within the table. [s]
-    surface : str
-        What covers the yard.
     length : float
-        Of the longest flow path, above zero. [m]
-    slope : float
-        Of the ground; less than 0.1 % counts as 0.1 %. [m/m]
-    least : float
-        Shortest time to be used. [s]
+        Zero or more. [m]
+    velocity : float
+        Above zero. [m/s]
 
     Returns
     -------
@@ -246,28 +198,81 @@ def yard_time(
     Raises
     ------
     InputError
-        If a value cannot be used or the table is too short.
+        If a value cannot be used.
     """
-    require("above zero", np.greater, length=length, least=least)
-    require("zero or more", np.greater_equal, slope=slope)
-    fall = max(slope, _LEAST_SLOPE)
-    sheet = min(length, SHEET_LIMIT)
-    time = kinematic_time_from_table(table, return_period, sheet_roughness(surface), sheet, fall, least)
-    if length > sheet:
-        time += (length - sheet) / shallow_velocity(UNPAVED if surface in _UNPAVED_SURFACES else PAVED, fall)
-    return time
+    require("zero or more", np.greater_equal, length=length)
+    require("above zero", np.greater, velocity=velocity)
+    return length / velocity
 
 
-def checking_times(
-    table: RainTable, surface: Surface, length: float, slope: float, curve_number: float
-) -> tuple[float | None, float]:
-    """The same yard's time by NRCS sheet flow (None where the table lacks the 2-year day) and by the lag method. [s]"""
-    fall = max(slope, _LEAST_SLOPE)
-    sheet = None
-    if table.covers(DAY, 2 * SECONDS_A_YEAR):
-        rain = table.depth(DAY, 2 * SECONDS_A_YEAR)
-        sheet = sheet_time(sheet_roughness(surface), min(length, SHEET_LIMIT), fall, rain)
-    return sheet, lag_time(length, retention(curve_number), fall)
+@catalogued(
+    Card(
+        title="Time of overland flow, Kerby",
+        symbol="t",
+        expression="60 * 0.828 * (length / 0.3048 * retardance) ** 0.467 * slope ** -0.235",
+        units={"length": "m", "retardance": "-", "slope": "m/m", "result": "s"},
+        source="kerby_kirpich",
+    )
+)
+def kerby_time(length: float, retardance: float, slope: float) -> float:
+    """Time of overland flow by Kerby: t = 0.828 (L N)^0.467 S^-0.235 minutes, L in feet.
+
+    Parameters
+    ----------
+    length : float
+        Zero or more; meant for up to 1,200 ft. [m]
+    retardance : float
+        N by the surface, above zero. [-]
+    slope : float
+        Above zero. [m/m]
+
+    Returns
+    -------
+    float
+        Time. [s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("zero or more", np.greater_equal, length=length)
+    require("above zero", np.greater, retardance=retardance, slope=slope)
+    return float(60.0 * 0.828 * (length / 0.3048 * retardance) ** 0.467 * slope**-0.235)
+
+
+@catalogued(
+    Card(
+        title="Time of flow in a channel, Kirpich",
+        symbol="t",
+        expression="60 * 0.0078 * (length / 0.3048) ** 0.77 * slope ** -0.385",
+        units={"length": "m", "slope": "m/m", "result": "s"},
+        source="kerby_kirpich",
+    )
+)
+def kirpich_time(length: float, slope: float) -> float:
+    """Time of gathered flow by Kirpich: t = 0.0078 L^0.77 S^-0.385 minutes, L in feet.
+
+    Parameters
+    ----------
+    length : float
+        Zero or more. [m]
+    slope : float
+        Above zero. [m/m]
+
+    Returns
+    -------
+    float
+        Time. [s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("zero or more", np.greater_equal, length=length)
+    require("above zero", np.greater, slope=slope)
+    return float(60.0 * 0.0078 * (length / 0.3048) ** 0.77 * slope**-0.385)
 
 
 def sheet_roughness(surface: Surface) -> float:
@@ -276,6 +281,6 @@ def sheet_roughness(surface: Surface) -> float:
 
 
 __all__ = [
-    "PAVED", "SHEET_LIMIT", "UNPAVED", "checking_times", "kinematic_time", "kinematic_time_from_table", "lag_time",
-    "shallow_velocity", "sheet_roughness", "sheet_time", "yard_time",
+    "PAVED", "SHEET_LIMIT", "UNPAVED", "kerby_time", "kinematic_time", "kirpich_time", "lag_time", "shallow_velocity",
+    "sheet_roughness", "sheet_time", "travel_time",
 ]  # fmt: skip
