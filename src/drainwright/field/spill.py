@@ -38,7 +38,7 @@ def spill_levels(levels: Array, edges: Numbers, outlets: Numbers | NDArray[np.bo
     -------
     Spill
         Spill levels, and a tree that leads every place to an outlet along its lowest way. The tree has no cycles.
-        Among neighbours that are as good the lowest is taken, so outside low spots it runs downhill.
+        Dry ground runs to its lowest neighbour, but for a sill, which may run away from the low spot that it holds.
 
     Raises
     ------
