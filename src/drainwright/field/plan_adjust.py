@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.field.model import PlanNetwork, PlanObservation, SitePoint, Slip
 from drainwright.field.plan_network import CHECKED, Adjustment, Array, Frame, ellipse_of, measures_of
-from drainwright.field.plan_slips import Restart, find_slips, no_restart
+from drainwright.field.plan_slips import ALIKE, Restart, find_slips, no_restart, suspicious
 from drainwright.field.traverse import lay_walk
 from drainwright.field.words import Units
 from drainwright.job.survey import Perimeter, Survey
@@ -77,7 +77,8 @@ def adjust_plan(
     fixed = {point.name for point in survey.points if not point.ties and point.along is None}
     walk = survey.perimeter
     frame = Frame(measures, places, fixed, walk)
-    full = fit = frame.adjust(None if without is None else np.array([one.where != without for one in measures]))
+    keep = np.array([one.where != without for one in measures])
+    full = fit = _other_sides(frame, keep, frame.adjust(keep))
     solve, loose = full.solve, full.loose
     spare = _spare(frame, full, fixed)
     notes = []
@@ -107,6 +108,31 @@ def adjust_plan(
     return AdjustedPlan(
         points=adjusted, network=network, slips=slips, notes=(*notes, *_unchecked_notes(network, adjusted))
     )
+
+
+def _other_sides(frame: Frame, keep: NDArray[np.bool_], fit: Adjustment) -> Adjustment:
+    """The best fit with a doubtful tied point on the other side of a line between those it is tied to.
+
+    The side was chosen when the corners were where the walk alone put them, perhaps a foot from their place.
+    """
+    for _ in range(2):
+        if not suspicious(list(fit.redundancy), list(fit.standardised)):
+            break
+        worst = [frame.measures[row] for row in np.argsort(-np.abs(fit.standardised))[:6]]
+        trials = [fit]
+        for name in dict.fromkeys(one.ends[1] for one in worst if one.kind == "tie"):
+            held = [one.ends[0] for one in frame.measures if one.kind == "tie" and one.ends[1] == name]
+            for pair in combinations(held, 2):
+                (first, second), at = (fit.places[frame.index[one]] for one in pair), fit.places[frame.index[name]]
+                line = (second - first) / max(float(np.hypot(*(second - first))), 1e-9)
+                start = fit.parameters.copy()
+                start[frame.columns[name]] = first + 2.0 * ((at - first) @ line) * line - (at - first)
+                trials.append(frame.adjust(keep, start))
+        best = min(trials, key=lambda one: one.misfit)
+        if best.misfit > fit.misfit - ALIKE:
+            break
+        fit = best
+    return fit
 
 
 def _corners(walk: Perimeter) -> list[str]:

@@ -208,6 +208,7 @@ class Frame:
         parameters: Array | None = None,
         free: NDArray[np.bool_] | None = None,
         near: float = 1e-10,
+        steps: int = STEPS,
     ) -> Adjustment:
         """Adjust by damped Gauss-Newton steps: a step that would fit worse is halved.
 
@@ -221,6 +222,8 @@ class Frame:
             Parameters that may move.
         near : float
             A step that moves no point by more is the last. [m]
+        steps : int
+            Steps at most.
 
         Returns
         -------
@@ -231,7 +234,7 @@ class Frame:
         open_ = np.ones(len(self.start), dtype=bool) if free is None else free
         at = (self.start if parameters is None else parameters).copy()
         gaps, slopes = self.predict(at)
-        for _ in range(STEPS):
+        for _ in range(steps):
             weighted = (gaps / self.errors)[used]
             design = (slopes / self.errors[:, None])[used][:, open_]
             step = np.linalg.lstsq(design, -weighted, rcond=RANK)[0] if design.size else np.zeros(open_.sum())

@@ -25,6 +25,8 @@ MOST = 3  # slips sought in one survey
 WEIGHED = 16  # measures left out in turn, the most suspect first
 GROSS = 100.0  # misfit over freedom from which every measure is suspect [-]
 SOUND = 3.0  # misfit over freedom above which a survey is not sound; common practice, no source [-]
+NOTED = 3.0  # standard errors by which a tie misses the place it was solved from [-]
+FEW = 8  # steps of a fit on trial, and suspects that are looked at closely
 NEAR = 1e-5  # how far a fit on trial is carried [m]
 FOOT, INCH = 0.3048, 0.0254  # exact by definition [m]
 RIGHT = math.pi / 2.0
@@ -182,30 +184,28 @@ class _Suspect:
         return self.misfit - (MEANS if self.reading is not None else 0.0)
 
 
-def _best(frame: Frame, fit: Adjustment, row: int, without: NDArray[np.bool_], restart: Restart) -> Adjustment:
-    """The fit without one measure; where it is poor, the best from other beginnings."""
-    alone = frame.adjust(without, near=NEAR)
-    if alone.misfit <= SOUND * max(alone.freedom, 1):
-        return alone
-    starts, again = [fit.parameters], restart(frame.measures[row].where)
-    if again is not None:
-        starts.append(frame.parameters(again))
-    return min([alone, *(frame.adjust(without, start, near=NEAR) for start in starts)], key=lambda one: one.misfit)
+def _without(frame: Frame, keep: NDArray[np.bool_], rows: Sequence[int], restart: Restart) -> dict[int, Adjustment]:
+    """The fit without each of these measures, in a few steps.
+
+    A tie of a point whose ties disagree from the first spoils the place that the fit begins at, and all that hangs
+    from it: there it begins again, step by step without that tie.
+    """
+    begun = np.abs(frame.predict(frame.start)[0]) > NOTED * frame.errors
+    spoilt = {one.ends[1] for one, bad in zip(frame.measures, begun, strict=True) if one.kind == "tie" and bad}
+    fits = {}
+    for row in rows:
+        measure, without = frame.measures[row], keep.copy()
+        without[row] = False
+        fits[row] = frame.adjust(without, near=NEAR, steps=FEW)
+        again = restart(measure.where) if measure.kind == "tie" and measure.ends[1] in spoilt else None
+        if again is not None and fits[row].misfit > SOUND * fits[row].freedom:
+            other = frame.adjust(without, frame.parameters(again), near=NEAR, steps=FEW)
+            fits[row] = min(fits[row], other, key=lambda one: one.misfit)
+    return fits
 
 
-def _suspect(
-    frame: Frame,
-    fit: Adjustment,
-    row: int,
-    keep: NDArray[np.bool_],
-    places: Mapping[str, Plan],
-    units: Units,
-    restart: Restart,
-) -> _Suspect:
+def _suspect(frame: Frame, row: int, alone: Adjustment, places: Mapping[str, Plan], units: Units) -> _Suspect:
     """What the other measures say of one."""
-    without = keep.copy()
-    without[row] = False
-    alone = _best(frame, fit, row, without, restart)
     _, slopes = frame.predict(alone.parameters)
     swing = (slopes[row] / frame.errors[row]) @ alone.solve
     measure = frame.measures[row]
@@ -282,7 +282,14 @@ def find_slips(
         checked, size = fit.redundancy > CHECKED, np.abs(fit.standardised)
         most = WEIGHED if fit.misfit < GROSS * fit.freedom else len(size)
         rows = [int(row) for row in np.argsort(-size)[:most] if checked[row]]
-        suspects = [_suspect(frame, fit, row, keep, places, units, restart) for row in rows]
+        fits = _without(frame, keep, rows, restart)
+        suspects = []
+        for row in sorted(fits, key=lambda row: fits[row].misfit)[:FEW]:
+            without = keep.copy()
+            without[row] = False
+            alone = min((frame.adjust(without, start.parameters, near=NEAR) for start in (fits[row], fit)),
+                        key=lambda one: one.misfit)  # fmt: skip
+            suspects.append(_suspect(frame, row, alone, places, units))
         suspects.sort(key=lambda one: one.rank)
         first, least = suspects[0], min(one.misfit for one in suspects)
         rivals = [one for one in suspects[1:] if one.misfit <= least + ALIKE]
