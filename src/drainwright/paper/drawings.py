@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from drainwright.design import Design
+from drainwright.paper.band_chart import band_draft
 from drainwright.paper.curve_chart import pump_draft
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
@@ -27,7 +28,7 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
     plan_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), flow_net_drafts, _some(storm_draft),
-    _some(pump_draft),
+    _some(pump_draft), _some(band_draft),
 )  # fmt: skip
 
 
@@ -44,7 +45,7 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     Mapping
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
         ``profiles-1`` and so on, ``basin``, ``wall``, ``flow-net-1`` and so on, ``storm``,
-        ``pump``; only those that apply.
+        ``pump``, ``bands``; only those that apply.
         Equal designs give equal sheets.
     """
     drafts = [draft for part in PARTS for draft in part(design)]
