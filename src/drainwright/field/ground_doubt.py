@@ -81,7 +81,8 @@ def roughness(plan: Array, levels: Array) -> float:
     Returns
     -------
     float
-        Standard deviation of the level half way between two shots, per square root of the distance to either.
+        Standard deviation of the level half way between two shots far from all others, per square root of the
+        distance to either.
         The variogram is its square times the distance. A plane gives zero. [m^0.5]
 
     Raises
