@@ -129,6 +129,8 @@ _ALL = (
     _source("boussinesq", "J. Boussinesq, unconfined flow in time", "1904", "standard text form", _MEMORY),
     _source("ernst_auger_hole", "L. F. Ernst's auger-hole formulas, in ILRI Publication 16 and W. F. J. van Beers",
             "2nd ed., 1994, ch. 12; 1958", "K = 4000 r/((20 + H/r)(2 - y/H) y) dy/dt, in cm, s and m/day", _MEMORY),
+    _source("ernst_drain", "L. F. Ernst's radial resistance of a drain, in ILRI Publication 16",
+            "2nd ed., 1994, ch. 8", "h_r = q L / (pi K) ln(D / u), u the wet perimeter", _MEMORY),
     _source("porchet", "Porchet's (inverse auger hole) method, printed in a soil laboratory's infiltration report",
             "2021", "f = R/(2 dt) ln((2 h1 + R)/(2 h2 + R)), with a table of readings", _SEEN),
     _source("ferris", "C. E. Jacob 1950 and J. G. Ferris 1951, tides in ground water, as taught at Delft",

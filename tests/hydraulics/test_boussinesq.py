@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -12,7 +14,13 @@ from drainwright.errors import InputError
 from drainwright.hydraulics.boussinesq import TableInTime, table_in_time
 from drainwright.hydraulics.drainspacing import equivalent_depth, glover_midpoint, hooghoudt_flow, hooghoudt_head
 from drainwright.hydraulics.tidal import tidal_lag, tidal_share
-from drainwright.hydraulics.watertable import half_fall_time, head_between, lowering_share
+from drainwright.hydraulics.watertable import (
+    half_fall_time,
+    head_beside_drain,
+    head_between,
+    lowering_share,
+    radial_resistance,
+)
 
 DAY = 86400.0
 
@@ -156,6 +164,20 @@ def test_hooghoudt_head_turns_the_flow_round() -> None:
 def test_hooghoudt_with_the_true_depth_is_the_ellipse() -> None:
     head = hooghoudt_head(1e-5, 2e-8, 2.0, 20.0)
     assert 2.0 + head == pytest.approx(head_between(10.0, 2.0, 2.0, 20.0, 1e-5, 2e-8))
+
+
+def test_radial_resistance_is_what_hooghoudts_depth_holds() -> None:
+    """Level flow through the true depth with Ernst's loss on top, against van der Molen's series: within 2 %."""
+    for spacing, depth, radius in ((30.0, 3.0, 0.1), (20.0, 4.0, 0.06), (50.0, 5.0, 0.1)):
+        equivalent = float(equivalent_depth(spacing, depth, radius))
+        loss = radial_resistance(depth, math.pi * radius)
+        assert depth / (1 + 8 * depth / spacing * loss) == pytest.approx(equivalent, rel=0.02)
+
+
+def test_head_beside_a_drain_solves_its_own_balance() -> None:
+    for resistance, ways, rain in ((0.5, 0.2, 0.0), (0.3, 0.05, 0.4), (0.0, 0.2, 0.3), (0.4, 0.0, 0.0)):
+        head = float(head_beside_drain(3.4, 3.0, resistance, ways, rain))
+        assert head == pytest.approx(3.0 + resistance * ((3.4**2 - head**2) * ways + rain))
 
 
 @settings(max_examples=20)

@@ -88,6 +88,94 @@ def head_between(
 
 @catalogued(
     Card(
+        title="Radial resistance of a drain above the layer's bottom (Ernst)",
+        symbol="W",
+        expression="max(log(thickness / wet_perimeter), 0) / pi",
+        units={"thickness": "m", "wet_perimeter": "m", "result": "-"},
+        source="ernst_drain",
+    )
+)
+def radial_resistance(thickness: Floats, wet_perimeter: Floats) -> Floats:
+    """Head that is lost where water gathers to a drain, for each unit of flow over conductivity: ln(D/u) / π.
+
+    Parameters
+    ----------
+    thickness : Floats
+        From the drain's water down to the impervious layer, above zero. [m]
+    wet_perimeter : Floats
+        Of the drain, or of its stone, above zero. [m]
+
+    Returns
+    -------
+    Floats
+        Zero for a drain as large as the layer is thick. [-]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+
+    Examples
+    --------
+    >>> round(radial_resistance(3.0, 0.56), 3)
+    0.534
+    """
+    require("above zero", np.greater, thickness=thickness, wet_perimeter=wet_perimeter)
+    return tidy(np.maximum(np.log(np.asarray(thickness) / wet_perimeter), 0.0) / np.pi)
+
+
+@catalogued(
+    Card(
+        title="Head beside a drain, past the gathering flow",
+        symbol="h_e",
+        expression="2 * (drain_head + resistance * (ways * head ** 2 + rain))"
+        " / (1 + sqrt(1 + 4 * resistance * ways * (drain_head + resistance * (ways * head ** 2 + rain))))",
+        units={"head": "m", "drain_head": "m", "resistance": "-", "ways": "1/m", "rain": "m", "result": "m"},
+        source="ernst_drain",
+        trial={"head": (0.5, 1.0), "drain_head": (0.01, 0.5)},
+    )
+)
+def head_beside_drain(head: Floats, drain_head: Floats, resistance: Floats, ways: Floats, rain: Floats = 0.0) -> Floats:
+    """Head from which Dupuit's level flow sets out: the drain's own, and what the gathering flow takes on top.
+
+    Parameters
+    ----------
+    head : Floats
+        Undisturbed, at least ``drain_head``, zero or more. [m]
+    drain_head : Floats
+        In the drain, zero or more. [m]
+    resistance : Floats
+        Radial, zero or more. [-]
+    ways : Floats
+        Sum over the sides that feed the drain of 1 / (2 distance to the undisturbed head), zero or more. [1/m]
+    rain : Floats
+        Flow that recharge adds over the conductivity, zero or more. [m]
+
+    Returns
+    -------
+    Floats
+        h_e, where h_e = h0 + W [(H² - h_e²) ways + rain]. [m]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+
+    Examples
+    --------
+    >>> round(head_beside_drain(3.36, 3.0, 0.5, 1 / 6), 3)
+    3.125
+    """
+    require("zero or more", np.greater_equal, head=head, drain_head=drain_head)
+    require("zero or more", np.greater_equal, resistance=resistance, ways=ways, rain=rain)
+    require_at_most("drain_head", drain_head, "head", head)
+    loss, sides = np.asarray(resistance), np.asarray(ways)
+    whole = np.asarray(drain_head) + loss * (sides * np.asarray(head) ** 2 + rain)
+    return tidy(2.0 * whole / (1.0 + np.sqrt(1.0 + 4.0 * loss * sides * whole)))
+
+
+@catalogued(
+    Card(
         title="Share of its steady lowering that a place has reached",
         symbol="u",
         expression="1 less 2/pi times the sum of sin(n pi x/L) exp(-n^2 pi^2 a t/L^2)/n, over the steady 1 - x/L; "
@@ -197,4 +285,4 @@ def half_fall_time(diffusivity: float, distance: float, length: float) -> float:
     return 0.5 * (low + high) * length**2 / diffusivity
 
 
-__all__ = ["half_fall_time", "head_between", "lowering_share"]
+__all__ = ["half_fall_time", "head_beside_drain", "head_between", "lowering_share", "radial_resistance"]

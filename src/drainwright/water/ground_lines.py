@@ -10,9 +10,9 @@ import numpy as np
 
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.words import least_sure
-from drainwright.hydraulics.watertable import half_fall_time, head_between
+from drainwright.hydraulics.watertable import half_fall_time, head_beside_drain, head_between, radial_resistance
 from drainwright.job.works import Run
-from drainwright.water.ground import ASSUMED_LAYER, Ground, floor_underside
+from drainwright.water.ground import ASSUMED_LAYER, PIPE_BED, Ground, floor_underside
 from drainwright.water.model import GroundLine, Seepage
 from drainwright.water.soil import capillary_rise_by_texture
 from drainwright.worksheet import place, quiet
@@ -30,6 +30,8 @@ class _Section:
     offset: float  # from the drain to the wall [m]
     width: float  # of the house along the section [m]
     opposite: Seepage | None  # of the drain along the opposite wall, if there is one
+    wet: float  # wet perimeter of this drain's stone [m]
+    wet_opposite: float  # of the other's [m]
     span: float  # from the drain to the other drain, or to undisturbed water [m]
 
 
@@ -52,10 +54,11 @@ def ground_lines(site: Site, ground: Ground, seepage: Sequence[Seepage]) -> tupl
 
     Notes
     -----
-    Steady Dupuit flow; under the roof no rain comes down. Between two drains on opposite walls the water stands at
-    the drains' own levels. With a drain on one side only, the water is taken as undisturbed at the far wall, or at
-    the end of Sichardt's reach where that lies beyond: rain comes down again there, so it stands no higher. Upward
-    flow from below, and drains along the side walls, are not in it.
+    Steady Dupuit flow with Ernst's radial resistance at the drain; under the roof no rain comes down. Between two
+    drains on opposite walls the water stands level, as much over the drains as the flow from outside needs to gather
+    to them. With a drain on one side only, the water is taken as undisturbed at the far wall, or at the end of
+    Sichardt's reach where that lies beyond: rain comes down again there, so it stands no higher. Springs from below,
+    and drains along the side walls, are not in it.
     """
     drains = {run.name: run for run in site.job.works.runs if run.duty == "footing drain"}
     by_run = {item.run: item for item in seepage}
@@ -110,10 +113,19 @@ def _section(
                 offset=run.beside_offset,
                 width=width,
                 opposite=by_run[far.name],
+                wet=_wet(site, run),
+                wet_opposite=_wet(site, far),
                 span=run.beside_offset + width + far.beside_offset,
             )
     span = max(run.beside_offset + width, own.influence)
-    return _Section(offset=run.beside_offset, width=width, opposite=None, span=span)
+    wet = _wet(site, run)
+    return _Section(offset=run.beside_offset, width=width, opposite=None, wet=wet, wet_opposite=wet, span=span)
+
+
+def _wet(site: Site, run: Run) -> float:
+    """Wet perimeter of a drain's stone: its bottom, and its sides up to the pipe's invert [m]."""
+    width = run.stone_width if run.stone_width is not None else site.job.criteria.trench_width
+    return width + 2.0 * PIPE_BED
 
 
 def _off(wall: SiteWall, at: Plan) -> float:
@@ -129,9 +141,13 @@ def _line(site: Site, ground: Ground, own: Seepage, wall: str, section: _Section
     bottom = ground.barrier if ground.barrier is not None else own.drain_level - ASSUMED_LAYER
     far = max(own.far_level, bottom)
     head = far - bottom
-    near = min(max(own.drain_level - bottom, 0.0), head)
-    other = head if section.opposite is None else min(max(section.opposite.drain_level - bottom, 0.0), head)
     reach = max(own.influence, 1e-6)
+    ways = 0.5 / reach + (0.5 / section.span if section.opposite is None else 0.0)
+    near = _beside(ground, own, bottom, head, section.wet, ways)
+    other = head
+    if section.opposite is not None:
+        with quiet():
+            other = _beside(ground, section.opposite, bottom, head, section.wet_opposite, ways)
     middle = section.offset + section.width / 2.0
     outside = np.array(OUTSIDE) * reach
     inside = np.linspace(0.0, section.span, INSIDE + 1)
@@ -144,6 +160,8 @@ def _line(site: Site, ground: Ground, own: Seepage, wall: str, section: _Section
     if far - level > NO_FALL and head + near > 0.0 and ground.drainable_porosity > 0.0:
         diffusivity = ground.conductivity * 0.5 * (head + min(near, other)) / ground.drainable_porosity
         fall = float(half_fall_time(diffusivity, middle, section.span))
+    at_drain = min(max(own.drain_level, bottom), far)
+    under[0] = at_drain - bottom
     places = (*(-float(value) for value in outside), *(float(value) for value in inside))
     texture = site.job.ground.texture
     return GroundLine(
@@ -163,13 +181,25 @@ def _line(site: Site, ground: Ground, own: Seepage, wall: str, section: _Section
     )
 
 
+def _beside(ground: Ground, drain: Seepage, bottom: float, head: float, wet: float, ways: float) -> float:
+    """Head over the layer's bottom beside a drain, past the gathering flow [m]."""
+    held = min(max(drain.drain_level - bottom, 0.0), head)
+    if held <= 0.0 or held >= head:
+        return held
+    rain = ground.recharge * drain.influence / (2.0 * ground.conductivity)
+    loss = radial_resistance(held, wet)
+    return min(float(head_beside_drain(head, held, loss, ways, rain)), head)
+
+
 def _method(own: Seepage, section: _Section, falls: bool) -> str:
     if section.opposite is not None:
-        words = "Dupuit between the drains of both walls, no rain under the roof"
+        words = "Dupuit between the drains of both walls, Ernst at the drains, no rain under the roof"
     elif section.span > section.offset + section.width + 1e-9:
-        words = "Dupuit from the drain to undisturbed water beyond the far wall, no rain under the roof"
+        words = (
+            "Dupuit from the drain to undisturbed water beyond the far wall, Ernst at the drain, no rain under the roof"
+        )
     else:
-        words = "Dupuit from the drain to undisturbed water at the far wall, no rain under the roof"
+        words = "Dupuit from the drain to undisturbed water at the far wall, Ernst at the drain, no rain under the roof"
     if own.bound:
         words += f"; the {own.bound} holds the level outside"
     return words if falls else "the drain stands no lower than the water table: nothing falls"
