@@ -254,6 +254,21 @@ def test_ground_that_is_a_plane_or_hardly_shot_asks_for_nothing_by_doubt() -> No
     assert next_shots(replace(site, surface=few), (), ()) == (0.0, ())
 
 
+def test_the_foot_of_a_step_does_not_make_the_lot_rough() -> None:
+    """A shot 20 cm from another and 60 cm lower (a wall's foot) tells of a step, not of the ground between shots."""
+    site = replace(site_of("wrong-choices/job"), terrain=None)
+    shots = site.surface
+    plan = [(float(e), float(n)) for e, n in shots.plan]
+    far = max(plan, key=lambda at: math.hypot(at[0] - 5.0, at[1] - 4.0))
+    more = triangulate(
+        [*shots.names, "FOOT"], [*plan, (far[0] + 0.2, far[1])],
+        [*shots.levels.tolist(), shots.level(*far) - 0.6], site.outline,
+    )  # fmt: skip
+    before, _ = next_shots(site, (), ())
+    after, _ = next_shots(replace(site, surface=more), (), ())
+    assert after == pytest.approx(before, rel=0.05)
+
+
 # -- ways on ------------------------------------------------------------------------------------------------------
 
 

@@ -27,6 +27,7 @@ MOST = 6
 MOST_SPOTS = 20  # low spots that are looked at, the deepest
 ROD = 0.003  # a rod is read to a hundredth of a foot (common practice, no source) [m]
 WORTH = 0.3  # a shot is proposed where the doubt is more than this share of what is at stake [-]
+TOGETHER = 0.3  # shots nearer to each other than this are one [m]
 APART = 1.0  # nearer to a shot nobody needs another [m]
 EVERY = 3.0  # between candidates along a run or a wall [m]
 WALL_FALL = 0.1524  # 6 in over 10 ft, IRC R401.3 [m]
@@ -65,10 +66,9 @@ def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) ->
         counts by its share of the difference of level that is at stake there. Low spots that rest on one reading
         come first.
     """
-    real = [n for n, name in enumerate(site.surface.names) if name]
-    if len(real) < LEAST_SHOTS:
+    plan, levels = _single_shots(site)
+    if len(plan) < LEAST_SHOTS:
         return 0.0, ()
-    plan, levels = site.surface.plan[real], site.surface.levels[real]
     candidates = _usable(site, list(_candidates(site, spots, run_on)))
     if len(plan) > MOST_SHOTS:
         plan, levels = _nearest_shots(plan, levels, np.array([one.at for one in candidates] or [plan.mean(axis=0)]))
@@ -106,6 +106,19 @@ def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) ->
         )  # fmt: skip
         taken.append(best)
     return rough, tuple(chosen)
+
+
+def _single_shots(site: Site) -> tuple[Array, Array]:
+    """Places and levels of the shots; of shots close together the first, for they tell of a step, not of the ground."""
+    from scipy.spatial import KDTree
+
+    real = np.array([n for n, name in enumerate(site.surface.names) if name], dtype=np.intp)
+    plan = site.surface.plan[real]
+    left = np.ones(len(plan), dtype=bool)
+    for first, second in sorted(KDTree(plan).query_pairs(TOGETHER)) if len(plan) else []:
+        if left[first]:
+            left[second] = False
+    return plan[left], site.surface.levels[real[left]]
 
 
 def _nearest_shots(plan: Array, levels: Array, at: Array) -> tuple[Array, Array]:
