@@ -53,6 +53,30 @@ def test_single_sheet_pile_in_a_layer_of_finite_depth(share: float) -> None:
         assert exact == pytest.approx(0.5)
 
 
+@pytest.mark.parametrize("half", [0.25, 0.5, 1.0, 2.0])
+def test_flat_floor_on_a_layer_of_finite_depth(half: float) -> None:
+    """q / (k h) = K(m') / (2 K(m)), m = tanh(pi b / 2T): impervious floor of width 2b, Harr 1962, ch. 5 (from memory).
+
+    For a wide floor it is 1 / (2b/T + 0.88), the rule for a dam base on a layer (4 ln 2 / pi = 0.8825).
+    """
+    modulus = math.tanh(math.pi * half / 2)
+    exact = ellipk(1.0 - modulus**2) / (2.0 * ellipk(modulus**2))
+    if half >= 1.0:
+        assert exact == pytest.approx(1.0 / (2.0 * half + 4.0 * math.log(2.0) / math.pi), rel=0.005)
+    x = graded([-half - 6.0, -half, half, half + 6.0], [-half, half], 0.006, 0.12, 0.5)
+    z = graded([-1.0, 0.0], [0.0], 0.006, 0.12, 0.06)
+    grid = np.arange(len(x) * len(z)).reshape(len(x), len(z))
+    nodes = np.column_stack([np.repeat(x, len(z)), np.tile(z, len(x))])
+    a, b, c, d = grid[:-1, :-1].ravel(), grid[1:, :-1].ravel(), grid[1:, 1:].ravel(), grid[:-1, 1:].ravel()
+    triangles = np.vstack([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
+    one = np.ones(len(triangles))
+    high, low = grid[x <= -half + 1e-9, -1], grid[x >= half - 1e-9, -1]
+    fixed, levels = np.concatenate([high, low]), np.repeat([1.0, 0.0], [len(high), len(low)])
+    flow = steady_heads(nodes, triangles, one, one, fixed, levels)
+    assert flow.inflow[high].sum() == pytest.approx(exact, rel=0.01)
+    assert np.interp(0.0, x, flow.head[grid[:, 0]]) == pytest.approx(0.5, abs=0.005)  # half the head below mid-floor
+
+
 def test_flow_net_under_sheeting_of_the_course() -> None:
     """BYU CE 544 unit 4, flownet_calcs_KEY.xlsx (SEEN): k 0.2835 ft/d, h 10 ft, 3 channels, 6 drops: 1.4173 ft³/d
     for each foot. 3/6 is the exact shape factor of a sheet pile half-way down; the printed figure keeps k = 1e-4 cm/s.

@@ -233,6 +233,21 @@ def test_no_groundwater_in_the_middle_may_still_come_at_the_high_end() -> None:
     assert band.high > 0.0
 
 
+def test_the_water_under_the_house_has_a_band() -> None:
+    """Water table and drain 0.1 m and 0.03 m each way, independent: by first-order propagation through the share that
+    the level keeps of the way between them, since the level is straight in both."""
+    site = example_site("wrong-choices")
+    found = inflows(site)
+    (seepage,) = found.seepage
+    assert found.ground_lines
+    for line in found.ground_lines:
+        assert line.band is not None
+        share = (line.level_with - seepage.drain_level) / (seepage.far_level - seepage.drain_level)
+        half = math.hypot(share * 0.10, (1.0 - share) * 0.03)
+        assert line.band.middle == pytest.approx(line.level_with, abs=0.003)
+        assert line.band.high - line.band.low == pytest.approx(2.0 * half, rel=0.04)
+
+
 def test_recharge_and_open_water_have_ranges_too() -> None:
     found = wet(recharge="0.001 in/h, stated")
     assert found.bands[Cause.GROUND].high > wet().bands[Cause.GROUND].high

@@ -14,6 +14,7 @@ from drainwright.hydraulics.seepage import dupuit_flow
 from drainwright.job.values import Basis
 from drainwright.job.works import Run
 from drainwright.water.ground import ASSUMED_LAYER, floor_underside, recharge_inflow
+from drainwright.water.ground_lines import ON_WALL, across
 from drainwright.water.model import Inflows, Seepage
 from drainwright.worksheet import quiet
 
@@ -126,7 +127,7 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
     cut = _section(site, seepage, run, wall, width, notes)
     if cut is None:
         return None
-    section, across, ground = cut
+    section, width_across, ground = cut
     flow = seep(section, triangles)
     if not flow.converged:
         sure = fine(flow.surface_error, site.job.units)
@@ -174,12 +175,12 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
         far=section.outer,
         inner=section.inner if section.housed else None,
         inner_closed=section.housed and section.inner_level is None,
-        middle=-across / 2,
+        middle=-width_across / 2,
         conductivity=section.conductivity,
         water_outside=_line(flow.outside),
         water_inside=_line(flow.inside),
         pressed=flow.pressed,
-        level_middle=_level_at(flow, -across / 2),
+        level_middle=_level_at(flow, -width_across / 2),
         equipotentials=tuple(equal),
         streamlines=tuple(ways),
         drop=drop,
@@ -220,7 +221,7 @@ def _section(
     if site.barrier is None:
         notes.append(f"The bottom of the water-bearing soil is assumed at {fine(barrier, units)}.")
     shelf = min(wall.footing_bottom, seepage.drain_level - 0.01)
-    across, beyond = _house_across(site, wall)
+    wide, beyond = _house_across(site, wall)
     inner: float | None = None
     inner_level: float | None = None
     cap = floor_underside(site) if site.job.house.floor_kind != "crawl space" else None
@@ -233,10 +234,10 @@ def _section(
     else:
         drained = {name for item in site.job.works.runs if item.duty == "footing drain" for name in item.beside}
         if beyond in drained:
-            inner = -across / 2
+            inner = -wide / 2
             notes.append("The house is drained on both sides: no water crosses its middle.")
         else:
-            inner, inner_level = -max(across, seepage.influence - run.beside_offset), level
+            inner, inner_level = -max(wide, seepage.influence - run.beside_offset), level
             notes.append("No drain lies beside the far wall: there the water stands undisturbed.")
         inner = min(inner, -WALL_THICKNESS - project - 0.5)
     section = Section(
@@ -253,7 +254,7 @@ def _section(
         conductivity=seepage.conductivity,
         recharge=site.job.ground.recharge.value if site.job.ground.recharge is not None else 0.0,
     )
-    return section, across, ground
+    return section, wide, ground
 
 
 def _slot(section: Section, run: Run) -> float:
@@ -277,34 +278,17 @@ def _ground(site: Site, wall: SiteWall, out: float) -> Line:
 
 def _house_across(site: Site, wall: SiteWall) -> tuple[float, str]:
     """The house's width from the middle of a wall straight inwards, and the wall met there."""
-    middle = ((wall.start[0] + wall.end[0]) / 2, (wall.start[1] + wall.end[1]) / 2)
-    inward = (-wall.outward[0], -wall.outward[1])
-    ring = site.outline
-    hits = [
-        hit
-        for start, end in zip(ring, (*ring[1:], ring[0]), strict=True)
-        if (hit := _ray(middle, inward, start, end)) is not None and hit > 0.5
-    ]
-    across = min(hits, default=wall.length)
-    exit_at = (middle[0] + across * inward[0], middle[1] + across * inward[1])
+    met = across(site.outline, wall)
+    if met is None:
+        return wall.length, ""
+    width, end = met
     other = min(
         (item for item in site.walls if item.name != wall.name),
-        key=lambda item: _distance(exit_at, item.start, item.end),
+        key=lambda item: _distance(end, item.start, item.end),
         default=None,
     )
-    near = other is not None and _distance(exit_at, other.start, other.end) < 0.5
-    return across, other.name if other is not None and near else ""
-
-
-def _ray(start: Plan, way: Plan, a: Plan, b: Plan) -> float | None:
-    """Distance along a ray to a segment; None: it does not meet it."""
-    side = (b[0] - a[0], b[1] - a[1])
-    turn = way[0] * side[1] - way[1] * side[0]
-    if abs(turn) < 1e-12:
-        return None
-    gap = (a[0] - start[0], a[1] - start[1])
-    along, share = (gap[0] * side[1] - gap[1] * side[0]) / turn, (gap[0] * way[1] - gap[1] * way[0]) / turn
-    return along if along > 0.0 and 0.0 <= share <= 1.0 else None
+    near = other is not None and _distance(end, other.start, other.end) <= ON_WALL
+    return width, other.name if other is not None and near else ""
 
 
 def _distance(at: Plan, a: Plan, b: Plan) -> float:

@@ -38,7 +38,7 @@ from drainwright.water.input_ranges import (
     layer_spread,
     level_spread,
 )
-from drainwright.water.model import Band, Cause, Contribution, Inflows, InputRange, Seepage
+from drainwright.water.model import Band, Cause, Contribution, GroundLine, Inflows, InputRange, Seepage
 from drainwright.worksheet import quiet
 
 COUNT = 2048  # samples
@@ -110,8 +110,9 @@ def with_bands(site: Site, inflows: Inflows) -> Inflows:
     Returns
     -------
     Inflows
-        The same flows; contributions with ``low`` and ``high``, ``bands`` by cause, ``total``, and ``ranges`` by
-        their share of the total's variance (first order, by the sample's correlation; they need not add up to 1).
+        The same flows; contributions with ``low`` and ``high``, ``bands`` by cause, ``total``, the ``band`` of each
+        ground line, and ``ranges`` by their share of the total's variance (first order, by the sample's correlation;
+        they need not add up to 1).
 
     Notes
     -----
@@ -137,7 +138,22 @@ def with_bands(site: Site, inflows: Inflows) -> Inflows:
         bands={cause: _band(sample) for cause, sample in sums.items()},
         total=_band(total),
         ranges=_ranges(draws, total),
+        ground_lines=tuple(replace(item, band=_line_band(inflows, draws, item)) for item in inflows.ground_lines),
     )
+
+
+def _line_band(inflows: Inflows, draws: Draws, item: GroundLine) -> Band | None:
+    """Band of the water under mid-house: it keeps its share of the way from the drain's level to the far water's."""
+    seepage = next((found for found in inflows.seepage if found.run == item.run), None)
+    drawn = {
+        spread.name: value_of(numbers, spread) for spread, numbers in zip(draws.spreads, draws.numbers, strict=True)
+    }
+    if seepage is None or seepage.far_level <= seepage.drain_level:
+        return None
+    far = seepage.far_level + drawn["open water" if seepage.bound else "water table"]
+    drain = seepage.drain_level + drawn["level of the drain"]
+    share = (item.level_with - seepage.drain_level) / (seepage.far_level - seepage.drain_level)
+    return _band(np.where(far > drain, drain + share * (far - drain), far))
 
 
 def ranges_by_cause(site: Site, inflows: Inflows) -> Mapping[Cause, tuple[InputRange, ...]]:
