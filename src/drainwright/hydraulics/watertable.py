@@ -164,7 +164,7 @@ def head_beside_drain(head: Floats, drain_head: Floats, resistance: Floats, ways
     Examples
     --------
     >>> round(head_beside_drain(3.36, 3.0, 0.5, 1 / 6), 3)
-    3.125
+    3.126
     """
     require("zero or more", np.greater_equal, head=head, drain_head=drain_head)
     require("zero or more", np.greater_equal, resistance=resistance, ways=ways, rain=rain)
