@@ -304,6 +304,13 @@ _ALL = (
     _source("gravity_standard", "Standard acceleration of gravity, 9.80665 m/s2", "CGPM 1901", "", _MEMORY),
     _source("gumbel", "E. J. Gumbel, Statistics of Extremes; frequency factor of V. T. Chow 1951", "1958",
             "extreme value type I by moments", _MEMORY),
+    _source("harr_1962", "M. E. Harr, Groundwater and Seepage",
+            "1962", "ch. 1 transformed section; ch. 5 sheet pile and flat floor by elliptic integrals", _MEMORY),
+    _source("polubarinova_kochina", "P. Ya. Polubarinova-Kochina, Theory of Ground Water Movement",
+            "1962; free surfaces of upright dams as tabulated by a university's solver",
+            "exact dam between two waters", _SEEN),
+    _source("latin_hypercube", "M. D. McKay, R. J. Beckman and W. J. Conover, Three methods for selecting input values",
+            "Technometrics 21, 1979", "pp. 239-245, stratified sampling", _MEMORY),
     _source("common_practice", "Common practice of the trade, no source", "", "", _PRACTICE),
 )
 # fmt: on
