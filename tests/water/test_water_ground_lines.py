@@ -103,6 +103,14 @@ def test_two_drains_hold_the_water_level_a_little_over_their_own() -> None:
     assert found.level_with < line(site()).level_with
 
 
+def test_rain_outside_gathers_to_the_drain_too() -> None:
+    reach = inflows(site()).seepage[0].influence
+    found = line(site(("south", "north"), recharge="2 mm/day, stated"))
+    rain = 0.002 / (2 * FOOT) * reach / 2
+    assert found.level_with == pytest.approx(90 * FOOT + beside(7 * FOOT, 4.5 * FOOT + PIPE_BED, 0.5 / reach, rain))
+    assert found.level_with > line(site(("south", "north"))).level_with
+
+
 def test_two_drains_at_two_levels() -> None:
     given = site(("south", "north"), high_end="95 ft")
     for run in ("FD-south", "FD-north"):

@@ -73,6 +73,14 @@ def test_scatter_shows_as_residual_and_is_evened_out() -> None:
     assert found.residual == pytest.approx(0.002, rel=0.1)
 
 
+def test_wild_readings_are_told() -> None:
+    test = sinking(4e-6)
+    wild = [{"time": r.time, "depth": r.depth + (0.02 if n % 2 else -0.02)} for n, r in enumerate(test.readings)]
+    assert any("scatter" in caution for caution in reduce_test(sinking(4e-6, readings=wild), "SI").cautions)
+    jerky = [{"time": 10.0 * n, "depth": d} for n, d in enumerate((1.452, 1.456, 1.418, 1.425))]
+    assert any("scatter" in caution for caution in reduce_test(rising(readings=jerky), "SI").cautions)
+
+
 def test_unsoaked_hole_and_slowing_are_told() -> None:
     radius, heads, times = 0.05, [0.4], [0.0]
     for n in range(1, 9):  # the soil drinks five times as much at first, and ever less

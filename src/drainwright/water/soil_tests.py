@@ -20,6 +20,7 @@ from drainwright.job.ground_tests import HoleTest
 from drainwright.quantities import write
 from drainwright.worksheet import Card, catalogued, place
 
+SCATTER = 0.10  # root mean square about the line over the whole rise or fall: read again [-]
 SLOWING = 1.5  # first half's conductivity over the second half's: the soil was still drinking [-]
 
 
@@ -149,6 +150,7 @@ def _auger(test: HoleTest, units: Units) -> HoleResult:
                 f"{what}, {_size(value, units)}, is outside {_size(low, units)} to {_size(high, units)},"
                 " for which the formula was made."
             )
+    cautions += _scatter(residual, lowerings[0] - lowerings[used - 1])
     if lowering < AUGER_LOWERING * water:
         cautions.append(f"The water was bailed down by less than {AUGER_LOWERING:.0%} of its depth: bail deeper.")
     if counts < 2:
@@ -207,6 +209,8 @@ def _sinking(test: HoleTest, units: Units) -> HoleResult:
             f"The water sank {slowing:.1f} times as readily in the first half of the readings as in the second: go on"
             " until it no longer slows."
         )
+    else:
+        cautions += _scatter(residual, heads[0] - heads[-1])
     if test.kind == "percolation":
         cautions.append(
             "A percolation rate is not a conductivity: the pit's size and the water in it are taken out of it here, by"
@@ -216,6 +220,12 @@ def _sinking(test: HoleTest, units: Units) -> HoleResult:
         name=test.name, kind=test.kind, conductivity=conductivity, residual=residual, readings=len(times),
         dry_start=not test.soaked, slowing=slowing, cautions=tuple(cautions),
     )  # fmt: skip
+
+
+def _scatter(residual: float, moved: float) -> list[str]:
+    if residual <= SCATTER * abs(moved):
+        return []
+    return [f"The readings scatter by {residual / max(abs(moved), 1e-9):.0%} of the whole movement: take more of them."]
 
 
 def _slowing(times: Sequence[float], logs: Sequence[float]) -> float | None:
@@ -240,4 +250,4 @@ def _size(value: float, units: Units) -> str:
     return write(value, "length", units, "in", 1) if units == "US" else write(value, "length", units, "mm", 0)
 
 
-__all__ = ["SLOWING", "HoleResult", "SoilFromTests", "mean_conductivity", "reduce_test", "soil_from_tests"]
+__all__ = ["SCATTER", "SLOWING", "HoleResult", "SoilFromTests", "mean_conductivity", "reduce_test", "soil_from_tests"]
