@@ -1,7 +1,7 @@
 """Tides in ground water: J. G. Ferris (1951) after C. E. Jacob, in the form that Delft's exams of 2006 to 2022 print.
 
 SEEN in the collection: s = A exp(-ax) sin(wt - ax), a = sqrt(w S / 2 kD). Its questions have no printed answers; their
-inputs are used here, with that other form of the formula. Damping and lag in an unconfined layer are checked against the
+inputs are used here, with that other form of the formula. The damping in an unconfined layer is checked against the
 full equation in ``tests/hydraulics/test_boussinesq.py``.
 """
 

@@ -209,8 +209,7 @@ def _sinking(test: HoleTest, units: Units) -> HoleResult:
             f"The water sank {slowing:.1f} times as readily in the first half of the readings as in the second: go on"
             " until it no longer slows."
         )
-    else:
-        cautions += _scatter(residual, heads[0] - heads[-1])
+    cautions += _scatter(residual, heads[0] - heads[-1])
     if test.kind == "percolation":
         cautions.append(
             "A percolation rate is not a conductivity: the pit's size and the water in it are taken out of it here, by"
@@ -225,7 +224,8 @@ def _sinking(test: HoleTest, units: Units) -> HoleResult:
 def _scatter(residual: float, moved: float) -> list[str]:
     if residual <= SCATTER * abs(moved):
         return []
-    return [f"The readings scatter by {residual / max(abs(moved), 1e-9):.0%} of the whole movement: take more of them."]
+    share = residual / max(abs(moved), 1e-9)
+    return [f"The readings lie {share:.0%} of the whole movement off the line that the method expects: take more."]
 
 
 def _slowing(times: Sequence[float], logs: Sequence[float]) -> float | None:
