@@ -168,7 +168,7 @@ def thinned_to(shots: Shots, most: int, spacing: float | None = None) -> tuple[S
 def round_up(value: float) -> float:
     """The next number of two digits above."""
     power = 10.0 ** (math.floor(math.log10(value)) - 1)
-    return math.ceil(value / power - 1e-9) * power
+    return float(f"{math.ceil(value / power - 1e-9) * power:.2g}")
 
 
 def tangent_plane(longitude: Array, latitude: Array, origin: Origin) -> tuple[Array, Array]:
