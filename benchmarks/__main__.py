@@ -52,6 +52,7 @@ def row(what: str, against: str, result: tuple[float, float, float]) -> None:
 
 def main() -> None:
     """Print the table."""
+    from benchmarks.ground import filling, whole_ground
     from drainwright.design import design
     from drainwright.field import survey
     from drainwright.job.reading import read_job
@@ -86,6 +87,8 @@ def main() -> None:
     row("drainwright design, whole command", "python -c 'import numba, scipy.optimize'",
         pairs(shell("-m", "drainwright.cli", "design", str(HOUSE)),
               shell("-c", "import numba, scipy.optimize"), 5))  # fmt: skip
+    row("filling 100,000 places, a plain search", "the same by spill_levels", pairs(*filling(), 5))
+    row("surface, contours, low spots of 5,000 shots", "their Delaunay triangles alone", pairs(*whole_ground(), 7))
     from drainwright.paper import write_papers
 
     result = design(job)
