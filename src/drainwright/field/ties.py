@@ -89,31 +89,38 @@ def _crossings(a: Plan, b: Plan, ra: float, rb: float) -> list[Plan]:
     return [(foot[0] - side * un, foot[1] + side * ue) for side in sides]
 
 
-def _fit(start: Plan, anchors: NDArray[np.float64], distances: NDArray[np.float64]) -> NDArray[np.float64]:
+def _fit(start: Plan, anchors: Sequence[Plan], distances: Sequence[float]) -> Plan:
     """Least squares from a start, by Levenberg and Marquardt's damped Gauss-Newton steps."""
 
-    def misses(at: NDArray[np.float64]) -> NDArray[np.float64]:
-        gaps: NDArray[np.float64] = np.hypot(*(at - anchors).T) - distances
-        return gaps
+    def misfit(east: float, north: float) -> float:
+        return math.fsum(
+            (math.hypot(east - e, north - n) - d) ** 2 for (e, n), d in zip(anchors, distances, strict=True)
+        )
 
-    at = np.array(start)
-    damping = 1e-9
-    gaps = misses(at)
+    (east, north), damping, near = start, 1e-9, 1e-11 * (1.0 + max(distances))
+    worst = misfit(east, north)
     for _ in range(100):
-        reach = np.maximum(gaps + distances, 1e-12)
-        slopes = (at - anchors) / reach[:, None]
-        normal = slopes.T @ slopes
-        step = np.linalg.solve(normal + damping * np.eye(2), -slopes.T @ gaps)
-        trial = misses(at + step)
-        if trial @ trial <= gaps @ gaps:
-            at, gaps, damping = at + step, trial, max(damping / 10.0, 1e-12)
-            if np.hypot(*step) < 1e-11 * (1.0 + np.max(distances)):
+        ee = nn = damping
+        en = pull_east = pull_north = 0.0
+        for (e, n), distance in zip(anchors, distances, strict=True):
+            reach = max(math.hypot(east - e, north - n), 1e-12)
+            slope_east, slope_north = (east - e) / reach, (north - n) / reach
+            ee, en, nn = ee + slope_east**2, en + slope_east * slope_north, nn + slope_north**2
+            pull_east -= slope_east * (reach - distance)
+            pull_north -= slope_north * (reach - distance)
+        determinant = ee * nn - en**2
+        step_east = (pull_east * nn - pull_north * en) / determinant
+        step_north = (pull_north * ee - pull_east * en) / determinant
+        trial = misfit(east + step_east, north + step_north)
+        if trial <= worst:
+            east, north, worst, damping = east + step_east, north + step_north, trial, max(damping / 10.0, 1e-12)
+            if math.hypot(step_east, step_north) < near:
                 break
         else:
             damping *= 10.0
             if damping > 1e9:
                 break
-    return at
+    return east, north
 
 
 def _judge(at: NDArray[np.float64], anchors: NDArray[np.float64], distances: NDArray[np.float64], tape: float) -> Fix:
@@ -191,7 +198,7 @@ def fix_by_ties(
     if not starts:
         raise InputError(f"anchors = {list(anchors)!r}: expected two different places or more")
     fixes: list[Fix] = []
-    fits = [np.array(start) if len(ties) == 2 else _fit(start, known, ties) for start in starts]
+    fits = [np.array(start if len(ties) == 2 else _fit(start, anchors, distances)) for start in starts]
     for fix in sorted((_judge(at, known, ties, tape_accuracy) for at in fits), key=lambda fix: fix.misfit):
         apart = all(math.dist(fix.at, other.at) > 2.0 * tape_accuracy for other in fixes)
         if apart and fix.misfit <= (fixes[0].misfit if fixes else fix.misfit) + ALIKE:
