@@ -280,8 +280,8 @@ def low_spots(
 def _inner(ground: _Ground, whole: Pool, least_depth: float, least_area: float) -> list[Pool]:
     def wide(corners: Numbers, water: float) -> bool:
         triangles = ground.mesh.triangles[ground.triangles_at(corners)]
-        with quiet():
-            area, _ = standing_water(ground.surface.plan, ground.surface.levels, triangles, water)
+        shares = share_above(np.sort(water - ground.surface.levels[triangles], axis=1))
+        area = float(shares @ plan_areas(ground.surface.plan, triangles))
         return area >= least_area
 
     return inner_pools(ground.surface.levels, ground.spill.towards, whole, least_depth, wide)
