@@ -86,14 +86,14 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     network = build_network(site, inflows, system)
     criteria = site.job.criteria
     ended = float(storm.times[-1] + storm.step)
+    pumped = system.station is not None
+    entering = inflow_series(site, inflows, storm, ended + (criteria.power_cut if pumped else 0.0) + AFTER)
     total = np.zeros(len(storm.times))
-    for entry, series in inflow_series(site, inflows, storm, ended).items():
-        total += series if entry in network.entries else 0.0
+    for entry, series in entering.items():
+        total += series[: len(total)] if entry in network.entries else 0.0
     cut = max(0.0, float(storm.times[int(np.argmax(total))]) - BEFORE_PEAK)
     cut_ends = cut + criteria.power_cut
-    pumped = system.station is not None
     horizon = max(ended, cut_ends if pumped else 0.0) + AFTER
-    entering = inflow_series(site, inflows, storm, horizon)
     usual = criteria.grate_clogging
     closer = 0.5 * (1.0 + usual)
     failures = [Failure(key="sound", title="Everything working", clogging=usual)]

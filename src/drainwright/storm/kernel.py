@@ -17,6 +17,8 @@ from typing import Any, TypeVar, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from drainwright.hydraulics.overland import plane_runoff
+
 Floats1 = NDArray[np.float64]
 Whole = NDArray[np.int64]
 F = TypeVar("F", bound=Callable[..., Any])
@@ -32,6 +34,9 @@ def compiled(function: F) -> F:
     from numba import njit
 
     return cast(F, njit(cache=True)(function))
+
+
+surface_runoff = compiled(plane_runoff)  # rain over the yards
 
 
 @compiled

@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from drainwright.errors import InputError, require
 from drainwright.field.model import Site
-from drainwright.job.site import YardArea
+from drainwright.hydraulics.overland import sheet_conveyance
 from drainwright.storm.model import Series, Storm
 from drainwright.water.model import Cause, Contribution, Inflows
-from drainwright.water.soil import SOILS, green_ampt_excess
+from drainwright.water.paths import gathered_time
+from drainwright.water.soil import SOILS
 from drainwright.water.storms import design_storm
+from drainwright.water.travel import sheet_roughness
+from drainwright.water.yards import yard_ground
 from drainwright.worksheet import quiet
 
 STORM_STEP = 60.0  # of the storm, or a little more or less so that it divides the duration [s]
 LAG = 0.6  # lag over time of concentration; NEH 630 ch. 15 (2010), eq. 15-3, from memory [-]
 WETNESS = 0.7  # share of the soil's room taken at the start: ground in the wet season, common practice, no source [-]
+SHORTEST_PLANE = 1.0  # where all of the way is gathered flow [m]
+CELLS, PARTS = 20, 8  # of a plane, of a step at the storm's height: peaks then come out 2 to 4 % low
 SEALED = ("paving", "concrete", "asphalt")  # surfaces that take no rain
 
 
@@ -94,24 +100,59 @@ def linear_reservoir(inflow: Series, step: float, constant: float) -> Series:
     return np.maximum(mean, 0.0)
 
 
-def runoff_intensity(storm: Storm, contribution: Contribution, site: Site, yards: Mapping[str, YardArea]) -> Series:
-    """Rain that runs off an area in each step of the storm: all of it from roofs and sealed ground, else the rest
-    that the soil does not take (Green and Ampt, by texture, wet at the start). [m/s]
-    """  # fmt: skip
-    yard = yards.get(contribution.source)
-    if contribution.cause is Cause.ROOF or (yard is not None and yard.surface in SEALED):
-        return storm.intensity
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plane:
+    """A yard as the storm wets it: strips of even slope that feed the way on which the water is gathered."""
+
+    entry: str
+    width: float  # of all strips together [m]
+    length: float  # of each strip, along the flow [m]
+    conveyance: float  # α of q = α y^(5/3) [m^(1/3)/s]
+    conductivity: float  # Green-Ampt K; 0: the yard takes no rain [m/s]
+    store: float  # suction times deficit [m]
+    gathered: float  # time of the rest of the way, in rills, swales and gutters [s]
+
+
+def plane_of(site: Site, contribution: Contribution) -> Plane:
+    """The plane of a yard's contribution: as long as its sheet flow, as wide as then makes the yard's area.
+
+    A way without sheet flow gets the shortest plane, ``SHORTEST_PLANE``. The slope is the mean along the sheet, the
+    roughness likewise.
+
+    Raises
+    ------
+    JobError, InputError
+        As ``yard_ground``.
+    """
+    yard = next(yard for yard in site.job.yards if yard.name == contribution.source)
+    ground = yard_ground(site, yard)
+    sheets = [reach for reach in ground.reaches if reach.kind == "sheet"]
+    length = max(SHORTEST_PLANE, ground.sheet)
+    if sheets:
+        slope = sum(reach.length * reach.fall for reach in sheets) / ground.sheet
+        roughness = sum(reach.length * reach.sheet_roughness for reach in sheets) / ground.sheet
+    else:
+        slope, roughness = ground.reaches[0].fall, sheet_roughness(yard.surface)
     soil = SOILS[site.job.ground.texture.value]
-    rain = storm.intensity * storm.step
-    conductivity, suction = soil.infiltration_conductivity, soil.suction
-    return green_ampt_excess(rain, storm.step, conductivity, suction, soil.deficit(WETNESS)) / storm.step
+    sealed = yard.surface in SEALED
+    return Plane(
+        entry=contribution.entry,
+        width=contribution.area / length,
+        length=length,
+        conveyance=sheet_conveyance(slope, roughness),
+        conductivity=0.0 if sealed else soil.infiltration_conductivity,
+        store=0.0 if sealed else soil.suction * soil.deficit(WETNESS),
+        gathered=sum(gathered_time(reach) for reach in ground.reaches if reach.kind != "sheet"),
+    )
 
 
 def inflow_series(site: Site, inflows: Inflows, storm: Storm, horizon: float) -> dict[str, Series]:
     """Mean surface inflow at each entry in steps of ``storm.step``, from the start to the horizon or a step beyond.
 
-    Roofs and yards pass a linear reservoir with 0.6 times their time of concentration, the lag of NRCS. Groundwater
-    is not among it: it depends on the level in the drain, and enters in the stepper.
+    Yards are planes over which the rain runs as a kinematic wave while the soil takes its share (Green and Ampt, by
+    texture, wet at the start); the rest of their way is a linear reservoir with 0.6 times its time. Roofs shed all
+    their rain through a linear reservoir with 0.6 times their time of concentration, the lag of NRCS. Groundwater is
+    not among it: it depends on the level in the drain, and enters in the stepper.
 
     Returns
     -------
@@ -119,17 +160,36 @@ def inflow_series(site: Site, inflows: Inflows, storm: Storm, horizon: float) ->
         By entry. [m³/s]
     """
     steps = max(len(storm.intensity), math.ceil(horizon / storm.step - 1e-9))
-    yards = {yard.name: yard for yard in site.job.yards}
+    rain = np.zeros(steps)
+    rain[: len(storm.intensity)] = storm.intensity
     found: dict[str, Series] = {}
     with quiet():
-        for contribution in inflows.contributions:
-            if contribution.cause is Cause.GROUND or contribution.area <= 0.0:
-                continue
-            arriving = np.zeros(steps)
-            arriving[: len(storm.intensity)] = runoff_intensity(storm, contribution, site, yards) * contribution.area
-            flow = linear_reservoir(arriving, storm.step, LAG * contribution.time)
-            found[contribution.entry] = found.get(contribution.entry, np.zeros(steps)) + flow
+        wet = [part for part in inflows.contributions if part.cause is not Cause.GROUND and part.area > 0.0]
+        planes = [plane_of(site, part) for part in wet if part.cause is Cause.YARD]
+        for part in wet:
+            if part.cause is Cause.ROOF:
+                flow = linear_reservoir(rain * part.area, storm.step, LAG * part.time)
+                found[part.entry] = found.get(part.entry, np.zeros(steps)) + flow
+        for plane, flow in zip(planes, plane_flows(planes, rain, storm.step), strict=True):
+            gathered = linear_reservoir(flow, storm.step, LAG * plane.gathered)
+            found[plane.entry] = found.get(plane.entry, np.zeros(steps)) + gathered
     return found
 
 
-__all__ = ["LAG", "WETNESS", "inflow_series", "linear_reservoir", "runoff_intensity", "storm_of"]
+def plane_flows(planes: Sequence[Plane], rain: Series, step: float) -> Series:
+    """Mean flow off each plane in each step, shape (planes, steps). [m³/s]"""
+    if not planes:
+        return np.zeros((0, len(rain)))
+    from drainwright.storm.kernel import surface_runoff
+
+    figures = np.array([
+        [plane.length, plane.conveyance, plane.conductivity, plane.store, plane.width] for plane in planes
+    ]).T.copy()  # fmt: skip
+    length, conveyance, conductivity, store, width = figures
+    flows, _, _ = surface_runoff(rain, step, length, conveyance, conductivity, store, CELLS, PARTS)
+    return np.asarray(flows * width[:, None])
+
+
+__all__ = [
+    "LAG", "WETNESS", "Plane", "inflow_series", "linear_reservoir", "plane_flows", "plane_of", "storm_of",
+]  # fmt: skip
