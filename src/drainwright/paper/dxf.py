@@ -1,18 +1,20 @@
-"""Write a design as DXF: the model itself in feet or metres, runs and buried lines with their levels."""
+"""Write a design, or a site by itself, as DXF: in feet or metres, runs, buried lines and contours with their levels."""
 
 from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from drainwright.design import Design
-from drainwright.field.model import Plan
+from drainwright.field.model import Plan, Site
+from drainwright.field.terrain_model import Contour, LowSpot
 from drainwright.job.site import UtilityKind
 from drainwright.job.works import Duty
 from drainwright.paper.sheet import clean
 from drainwright.paper.wording import Wording
+from drainwright.quantities import System
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words
 
@@ -56,6 +58,10 @@ _OTHERS: Mapping[str, tuple[int, str, int]] = {
     "NODE": (7, "CONTINUOUS", 35),
     "BASIN": (154, "CONTINUOUS", 50),
     "SURVEY-POINT": (221, "CONTINUOUS", 18),
+    "SHOT": (221, "CONTINUOUS", 13),
+    "CONTOUR": (33, "CONTINUOUS", 13),
+    "CONTOUR-INDEX": (33, "CONTINUOUS", 30),
+    "LOW-SPOT": (140, "CONTINUOUS", 25),
     "TREE": (94, "CONTINUOUS", 25),
     "TREE-ROOTS": (94, "DASHED", 18),
     "CROSSING": (1, "CONTINUOUS", 25),
@@ -68,38 +74,73 @@ def _safe(text: str) -> str:
     return clean(text).replace("%%", "% %").replace("^", "'").replace("\\", "/")
 
 
-class _Model:
-    """A drawing in the job's unit."""
+class Model:
+    """A drawing in feet or metres; all arguments are SI."""
 
-    def __init__(self, design: Design) -> None:
+    def __init__(self, units: System) -> None:
         import ezdxf
 
-        self.factor = 1 / 0.3048 if design.job.units == "US" else 1.0
-        self.doc: Drawing = ezdxf.new("R2010", setup=["linetypes"], units=FEET if design.job.units == "US" else METRES)  # type: ignore[attr-defined]
-        self.doc.header["$MEASUREMENT"] = 0 if design.job.units == "US" else 1
+        self.units: System = units
+        self.factor = 1 / 0.3048 if units == "US" else 1.0
+        self.doc: Drawing = ezdxf.new("R2010", setup=["linetypes"], units=FEET if units == "US" else METRES)  # type: ignore[attr-defined]
+        self.doc.header["$MEASUREMENT"] = 0 if units == "US" else 1
         self.doc.header["$LWDISPLAY"] = 1
         self.doc.header["$LTSCALE"] = 0.3 * self.factor
         self.space: Modelspace = self.doc.modelspace()
+        for name, (colour, linetype, weight) in _OTHERS.items():
+            self.layer(name, colour, linetype, weight)
 
     def layer(self, name: str, colour: int, linetype: str, weight: int) -> None:
+        """Make sure of a layer."""
         if name not in self.doc.layers:
             self.doc.layers.add(name, color=colour, linetype=linetype, lineweight=weight)
 
     def at(self, place: Iterable[float]) -> tuple[float, ...]:
+        """A place in the drawing's unit."""
         return tuple(value * self.factor for value in place)
 
     def path(self, layer: str, places: Iterable[Plan], closed: bool = False) -> None:
+        """A line in plan."""
         self.space.add_lwpolyline([self.at(place) for place in places], close=closed, dxfattribs={"layer": layer})
 
+    def contours(self, contours: Iterable[Contour], shift: Plan = (0.0, 0.0)) -> None:
+        """Each line flat at its level."""
+        for contour in contours:
+            layer = "CONTOUR-INDEX" if contour.index else "CONTOUR"
+            for line in contour.lines:
+                closed = len(line) > 2 and line[0] == line[-1]
+                places = [self.at((e + shift[0], n + shift[1])) for e, n in (line[:-1] if closed else line)]
+                attributes = {"layer": layer, "elevation": contour.level * self.factor}
+                self.space.add_lwpolyline(places, close=closed, dxfattribs=attributes)
+
+    def low_spots(self, spots: Iterable[LowSpot], shift: Plan = (0.0, 0.0)) -> None:
+        """Edges of the water when it is full, and the depth at the bottom."""
+        word = Wording(self.units)
+        for spot in spots:
+            for ring in spot.rings:
+                places = [self.at((e + shift[0], n + shift[1])) for e, n in ring]
+                attributes = {"layer": "LOW-SPOT", "elevation": spot.spill_level * self.factor}
+                self.space.add_lwpolyline(places, close=True, dxfattribs=attributes)
+            at = (spot.at[0] + shift[0], spot.at[1] + shift[1], spot.bottom)
+            self.text(at, f"{spot.name}, {word.small(spot.depth)} deep", layer="LOW-SPOT")
+
+    def point(self, at: tuple[float, float, float], text: str) -> None:
+        """A surveyed point with its name."""
+        self.space.add_point(self.at(at), dxfattribs={"layer": "SURVEY-POINT"})
+        self.text((at[0] + 0.1, at[1] + 0.1, at[2]), text, 0.7 * TEXT, layer="SURVEY-POINT")
+
     def path_3d(self, layer: str, places: Iterable[tuple[float, float, float]]) -> None:
+        """A line in space."""
         self.space.add_polyline3d([self.at(place) for place in places], dxfattribs={"layer": layer})
 
     def circle(self, layer: str, centre: tuple[float, float, float], radius: float) -> None:
+        """A level circle."""
         self.space.add_circle(self.at(centre), radius * self.factor, dxfattribs={"layer": layer})
 
     def text(
         self, place: tuple[float, float, float], text: str, size: float = TEXT, turn: float = 0.0, layer: str = "TEXT"
     ) -> None:
+        """One line of text."""
         shown = _safe(text)
         if shown:
             attributes = {"layer": layer, "insert": self.at(place), "rotation": math.degrees(turn)}
@@ -127,17 +168,35 @@ def to_dxf(design: Design) -> str:
         The document in feet or metres by the job's units (``$INSUNITS``); the same for equal designs. Runs are
         3D polylines along their inverts, buried lines along their tops; layers by duty and by kind of line.
     """
+
+    def draw(model: Model) -> None:
+        _ground(design.site, model)
+        _buried(design.site, model)
+        _crossings(design, model)
+        _works(design, model)
+
+    return written(design.job.units, draw)
+
+
+def site_to_dxf(site: Site) -> str:
+    """The same of a site alone, before anything is designed."""
+
+    def draw(model: Model) -> None:
+        _ground(site, model)
+        _buried(site, model)
+
+    return written(site.job.units, draw)
+
+
+def written(units: System, draw: Callable[[Model], None]) -> str:
+    """The text of a drawing, the same for equal drawings: no clock and no random ids in it."""
     from ezdxf._options import options
 
     before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no clock and no random ids in the file
+    options.write_fixed_meta_data_for_testing = True
     try:
-        model = _Model(design)
-        for name, (colour, linetype, weight) in _OTHERS.items():
-            model.layer(name, colour, linetype, weight)
-        _ground(design, model)
-        _buried(design, model)
-        _works(design, model)
+        model = Model(units)
+        draw(model)
         stream = io.StringIO()
         model.doc.write(stream)
     finally:
@@ -145,8 +204,11 @@ def to_dxf(design: Design) -> str:
     return stream.getvalue()
 
 
-def _ground(design: Design, model: _Model) -> None:
-    site, word = design.site, Wording(design.job.units)
+def _ground(site: Site, model: Model) -> None:
+    word = Wording(model.units)
+    if site.terrain is not None:
+        model.contours(site.terrain.contours)
+        model.low_spots(site.terrain.low_spots)
     model.path("HOUSE", site.outline, closed=True)
     if len(site.boundary) > 1:
         model.path("BOUNDARY", site.boundary, closed=True)
@@ -162,15 +224,16 @@ def _ground(design: Design, model: _Model) -> None:
     for point in site.points.values():
         if math.isfinite(point.east) and math.isfinite(point.north):
             level = 0.0 if point.level is None else point.level
-            at = (point.east, point.north, level)
-            model.space.add_point(model.at(at), dxfattribs={"layer": "SURVEY-POINT"})
             name = point.name if point.level is None else f"{point.name} {word.level_number(point.level)}"
-            model.text((point.east + 0.1, point.north + 0.1, level), name, 0.7 * TEXT, layer="SURVEY-POINT")
+            model.point((point.east, point.north, level), name)
+    for name, plan, height in zip(site.surface.names, site.surface.plan.tolist(), site.surface.levels, strict=True):
+        if name and name not in site.points:  # of a shot set: so many that a name to each would hide the rest
+            model.space.add_point(model.at((*plan, float(height))), dxfattribs={"layer": "SHOT"})
 
 
-def _buried(design: Design, model: _Model) -> None:
-    word = Wording(design.job.units)
-    for item in design.site.utilities:
+def _buried(site: Site, model: Model) -> None:
+    word = Wording(model.units)
+    for item in site.utilities:
         layer, colour = _UTILITIES[item.utility.kind]
         model.layer(layer, colour, "DASHED", 35)
         model.path_3d(layer, tuple((*at, top) for at, top in zip(item.route, item.top, strict=True)))
@@ -178,12 +241,15 @@ def _buried(design: Design, model: _Model) -> None:
         depth = item.utility.depth
         text = f"{item.utility.name}, {item.utility.kind}, top {word.small(depth.value)} down, {depth.basis}"
         model.text((at[0] + 0.15, at[1] + 0.15, item.top[0]), text, layer=layer)
+
+
+def _crossings(design: Design, model: Model) -> None:
     for number, crossing in enumerate(design.build.dig.crossings, start=1):
         model.circle("CROSSING", (*crossing.at, crossing.utility_top), 0.1)
         model.text((crossing.at[0] + 0.12, crossing.at[1], crossing.utility_top), f"X{number}", layer="CROSSING")
 
 
-def _works(design: Design, model: _Model) -> None:
+def _works(design: Design, model: Model) -> None:
     word = Wording(design.job.units)
     for run in design.system.runs:
         layer, colour, linetype, weight = _DUTIES[run.duty]
@@ -209,4 +275,4 @@ def _works(design: Design, model: _Model) -> None:
         model.text((node.at[0] + radius + 0.1, node.at[1] - 0.25, node.rim), text)
 
 
-__all__ = ["run_line", "to_dxf"]
+__all__ = ["Model", "run_line", "site_to_dxf", "to_dxf", "written"]

@@ -101,6 +101,14 @@ LOOKS: Mapping[str, Look] = {
     "north": Look(INK, 0.25, fill=INK),
     "scale light": Look(INK, 0.2, fill=PAPER, round=False),
     "scale dark": Look(INK, 0.2, fill=INK, round=False),
+    # ground
+    "contour": Look("#a5885c", 0.15),
+    "contour index": Look("#7d5f34", 0.32),
+    "text contour": Look("#6b4f27"),
+    "shot": Look(None, 0.0, fill=PINK),
+    "low spot": Look(WATER, 0.25, (1.2, 0.6), fill="#b9d9ea", opacity=0.65, round=False),
+    "low spot open": Look(WATER, 0.25, (1.2, 0.6), round=False),
+    "fall": Look("#3f7fa6", 0.2, fill="#3f7fa6"),
     # profiles and sections
     "grid": Look("#dde3e6", 0.12, round=False),
     "axis": Look(INK, 0.3, round=False),

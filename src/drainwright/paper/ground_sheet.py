@@ -1,0 +1,315 @@
+"""The ground by itself as a sheet: shots, contours, low spots, and which way it falls."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+from drainwright.field.ground_study import GroundStudy
+from drainwright.field.terrain_model import Contour, LowSpot
+from drainwright.paper.frame import (
+    GAP,
+    MARGIN,
+    STRIP,
+    Block,
+    Column,
+    Paper,
+    Scale,
+    View,
+    papers,
+    paragraph,
+    plan_scale,
+    stack,
+    stacked,
+    table,
+    words,
+)
+from drainwright.paper.label import Frame, Label, Obstacle, place_labels
+from drainwright.paper.measure import fit, rectangle
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, Sheet, TextMark
+from drainwright.paper.symbols import arrow, box, line, north_arrow, scale_bar
+from drainwright.paper.wording import Wording
+from drainwright.quantities import System, write
+
+PANEL = 78.0  # width of the panel [mm]
+SMALL_ENOUGH = 250.0  # the small paper will do where its scale is at least 1 to this
+MOST_ROWS = 14  # low spots in the table
+MOST_NAMED = 12  # low spots named in the drawing
+LABELLED = 90  # so many shots, and each gets its level written beside it
+MOST_CONTOUR_LABELS = 60
+LABEL_EVERY = 90.0  # along an index contour [mm]
+ARROW = 5.0  # length of an arrow [mm]
+DOT = 0.28  # radius of a shot [mm]
+
+
+def ground_sheet(study: GroundStudy, units: System) -> Sheet:
+    """Draw the study.
+
+    Parameters
+    ----------
+    study : GroundStudy
+        The ground.
+    units : {"US", "SI"}
+        Of paper and figures.
+
+    Returns
+    -------
+    Sheet
+        ``ground``: to scale, north up, with its figures beside it. Equal studies give equal sheets.
+    """
+    paper, scale, view, window = _setting(study, units)
+    marks: list[Mark] = []
+    for spot in study.low_spots:
+        marks += _water(spot, view)
+    lines = [(contour, tuple(view(at) for at in path)) for contour in study.contours for path in contour.lines]
+    marks += [Polyline(layer="contour", points=path) for contour, path in lines if not contour.index]
+    marks += [Polyline(layer="contour index", points=path) for contour, path in lines if contour.index]
+    radius = DOT if len(study.shots) <= 1500 else 0.6 * DOT
+    places = [view((float(east), float(north))) for east, north in study.shots.plan - study.origin]
+    marks += [Circle(layer="shot", centre=at, radius=radius) for at in places]
+    for one in study.arrows:
+        east, north = view(one.at)
+        tip = (east + ARROW * one.towards[0], north + ARROW * one.towards[1])
+        if all(window[n] < tip[n] < window[n + 2] for n in (0, 1)):
+            marks += arrow("fall", (east, north), tip, "fall", 1.3)
+    labels = _labels(study, view, lines, places, units)
+    placement = place_labels(
+        labels,
+        frame=(window[0] + 0.5, window[1] + 0.5, window[2] - 0.5, window[3] - 0.5),
+        lines=[Obstacle(points=path, weight=1.0 if contour.index else 0.4) for contour, path in lines],
+        blocked=[rectangle(at, -0.5, 0.5, -0.5, 0.5) for at in places] if len(places) <= LABELLED else (),
+    )
+    marks += [*placement.marks(), box("rule open", *window), *_panel(study, units, paper, scale, window)]
+    title = fit(f"Ground: {study.title}", 120.0, 3.4, "semibold")
+    return Sheet(
+        name="ground",
+        title=f"Ground: {study.title}",
+        scale=scale.words,
+        width=paper.width,
+        height=paper.height,
+        description=f"Plan of the ground with {len(study.shots)} shots, contours every "
+        f"{_interval(study.interval, units)} and {len(study.low_spots)} low spots.",
+        marks=(*marks, *_strip(study, paper, scale, title)),
+    )
+
+
+def _setting(study: GroundStudy, units: System) -> tuple[Paper, Scale, View, Frame]:
+    low, high = study.surface.plan.min(axis=0), study.surface.plan.max(axis=0)
+    wide, tall = (max(float(size), 1.0) for size in high - low)
+    for paper in papers(units):
+        left, bottom, right, top = paper.inner
+        window = (left, bottom, right - PANEL - 5.0, top)
+        scale = plan_scale(units, wide, tall, (window[2] - window[0] - 12.0, window[3] - window[1] - 12.0))
+        if scale.ratio <= SMALL_ENOUGH:
+            break
+    origin = (float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2)
+    middle = ((window[0] + window[2]) / 2, (window[1] + window[3]) / 2)
+    return paper, scale, View(across=scale, up=scale, origin=origin, at=middle), window
+
+
+def _water(spot: LowSpot, view: View) -> list[Mark]:
+    """Full water: islands stay dry, since they are drawn over it as white."""
+    rings = [tuple(view(at) for at in ring) for ring in spot.rings]
+    outer = [ring for ring in rings if _turns_left(ring)] or rings
+    inner = [ring for ring in rings if ring not in outer]
+    return [
+        *(Polygon(layer="low spot", points=ring) for ring in outer),
+        *(Polygon(layer="mask", points=ring) for ring in inner),
+        *(Polygon(layer="low spot open", points=ring) for ring in inner),
+    ]
+
+
+def _turns_left(ring: Sequence[Point]) -> bool:
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)) > 0.0
+
+
+def _labels(
+    study: GroundStudy, view: View, lines: Sequence[tuple[Contour, tuple[Point, ...]]], places: Sequence[Point],
+    units: System,
+) -> list[Label]:  # fmt: skip
+    word = Wording(units)
+    found = []
+    for number, spot in enumerate(study.low_spots[:MOST_NAMED], start=1):
+        found.append(
+            Label(lines=(f"L{number}", f"{word.small(spot.depth)} deep"), at=view(spot.at), layer="text water",
+                  size=2.2, strong=True, clear=0.6)
+        )  # fmt: skip
+    for contour, path in _worth_naming(lines):
+        length = sum(math.dist(a, b) for a, b in itertools.pairwise(path))
+        for part in range(max(1, min(3, round(length / LABEL_EVERY)))):
+            at, piece = _piece(path, length * (part + 0.5) / max(1, min(3, round(length / LABEL_EVERY))))
+            found.append(
+                Label(lines=(_level(contour.level, study.interval, units),), at=at, path=piece, layer="text contour",
+                      size=1.9, clear=0.0, inline=True, leader=False, droppable=True)
+            )  # fmt: skip
+    if len(places) <= LABELLED:
+        for at, level in zip(places, study.shots.level, strict=True):
+            found.append(
+                Label(lines=(word.level_number(float(level)),), at=at, layer="text soft", size=1.7, clear=0.5,
+                      leader=False, droppable=True)
+            )  # fmt: skip
+    return found
+
+
+def _worth_naming(
+    lines: Sequence[tuple[Contour, tuple[Point, ...]]],
+) -> list[tuple[Contour, tuple[Point, ...]]]:
+    """Index contours, or all where there are few levels; the longest first, none that its label would hide."""
+    strong = [item for item in lines if item[0].index]
+    levels = {contour.level for contour, _ in lines}
+    chosen = strong if len({contour.level for contour, _ in strong}) > 1 and len(levels) > 6 else list(lines)
+
+    def length(item: tuple[Contour, tuple[Point, ...]]) -> float:
+        return sum(math.dist(a, b) for a, b in zip(item[1], item[1][1:], strict=False))
+
+    return [item for item in sorted(chosen, key=length, reverse=True) if length(item) > 18.0][:MOST_CONTOUR_LABELS]
+
+
+def _piece(path: Sequence[Point], distance: float) -> tuple[Point, tuple[Point, ...]]:
+    """A place on a line, and the stretch about it that a label lies along."""
+    walked = 0.0
+    for start, end in itertools.pairwise(path):
+        step = math.dist(start, end)
+        if step > 0.0 and walked + step >= distance:
+            share = (distance - walked) / step
+            at = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+            reach = (3.0 * (end[0] - start[0]) / step, 3.0 * (end[1] - start[1]) / step)
+            return at, ((at[0] - reach[0], at[1] - reach[1]), (at[0] + reach[0], at[1] + reach[1]))
+        walked += step
+    return path[-1], (path[-2], path[-1])
+
+
+def _level(level: float, interval: float, units: System) -> str:
+    """A contour's level with as many decimals as the interval needs."""
+    unit = 0.3048 if units == "US" else 1.0
+    step = interval / unit
+    digits = next((n for n in range(4) if abs(round(step, n) - step) < 1e-6), 3)
+    return f"{level / unit:.{digits}f}"
+
+
+def _interval(interval: float, units: System) -> str:
+    return f"{_level(interval, interval, units)} {'ft' if units == 'US' else 'm'}"
+
+
+def _panel(study: GroundStudy, units: System, paper: Paper, scale: Scale, window: Frame) -> list[Mark]:
+    left, right, top, bottom = window[2] + 5.0, paper.inner[2], paper.inner[3], paper.inner[1]
+    word = Wording(units)
+    marks: list[Mark] = [
+        *north_arrow((left + 7.0, top - 9.0), 10.0, 0.0),
+        words("text", (left + 18.0, top - 3.4), scale.words, 2.5, weight="semibold"),
+    ]
+    steps = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000)
+    room = right - left - 34.0
+    step = max((n for n in steps if scale.on_paper(word.from_distance(n)) * 4 <= room), default=1)
+    lengths = [scale.on_paper(word.from_distance(n * step)) for n in range(5)]
+    marks += scale_bar(
+        (left + 18.0, top - 12.0), lengths, [*(f"{n * step}" for n in range(4)), f"{4 * step} {word.level_unit}"]
+    )
+    blocks: list[Block] = [
+        table("The ground", (Column("", 0.46), Column("", 0.54)), summary(study, units), 2.1),
+        _spots(study, units),
+        stacked("Read this first", [paragraph(text, 2.1) for text in remarks(study, units)]),
+    ]
+    drawn, _ = stack(blocks, left, top - 20.0, right - left, bottom)
+    return marks + drawn
+
+
+def summary(study: GroundStudy, units: System) -> list[tuple[str, str]]:
+    """The figures of the ground, each with its words."""
+    word = Wording(units)
+    unit = "ft" if units == "US" else "m"
+    thinned = f" of {study.read:,}" if study.read > len(study.shots) else ""
+    rows = [
+        ("shots", f"{len(study.shots):,}{thinned}"),
+        ("area within the shots", _area(study.area, units)),
+        ("lowest to highest", f"{word.level_number(study.lowest)} to {word.level(study.highest)}"),
+        ("relief", write(study.relief, "length", units, unit, 2)),
+        ("contours every", _interval(study.interval, units)),
+    ]
+    if study.spacing is not None:
+        rows.append(("one shot in each square of", write(study.spacing, "length", units, unit, 1)))
+    return rows
+
+
+def _area(area: float, units: System) -> str:
+    return f"{area / 0.3048**2:,.0f} ft²" if units == "US" else f"{area:,.0f} m²"
+
+
+def _volume(volume: float, units: System) -> str:
+    return f"{volume / 0.3048**3:,.0f} ft³" if units == "US" else f"{volume:,.1f} m³"
+
+
+def spot_rows(study: GroundStudy, units: System, most: int = MOST_ROWS) -> list[tuple[str, ...]]:
+    """Low spots: name in the drawing, depth, area, volume, level at which it spills, and whether it is sure."""
+    word = Wording(units)
+    return [
+        (
+            f"L{number}", word.small(spot.depth), _area(spot.area, units), _volume(spot.volume, units),
+            word.level_number(spot.spill_level), "" if spot.sure else "?",
+        )
+        for number, spot in enumerate(study.low_spots[:most], start=1)
+    ]  # fmt: skip
+
+
+def _spots(study: GroundStudy, units: System) -> Block:
+    least = Wording(units).small(study.least_depth)
+    if not study.low_spots:
+        return stacked("Low spots", [paragraph(f"None deeper than {least}.", 2.1)])
+    more = len(study.low_spots) - MOST_ROWS
+    columns = (Column("", 0.1), Column("deep", 0.2, "end"), Column("area", 0.22, "end"), Column("holds", 0.2, "end"),
+               Column("spills at", 0.2, "end"), Column("", 0.06, "end"))  # fmt: skip
+    body = table("Low spots, full", columns, spot_rows(study, units), 2.0)
+    foot = [f"and {more} less deep, down to {least}."] if more > 0 else []
+    if any(not spot.sure for spot in study.low_spots[:MOST_ROWS]):
+        foot.append("?: may be a gap between the shots.")
+
+    def draw(left: float, top: float, width: float) -> tuple[list[Mark], float]:
+        marks, y = body(left, top, width)
+        for text in foot:
+            more_marks, y = paragraph(text, 2.0, "text soft")(left, y, width)
+            marks += more_marks
+        return marks, y
+
+    return draw
+
+
+def remarks(study: GroundStudy, units: System) -> list[str]:
+    """What the reader must know of these figures."""
+    said = [*study.notes]
+    left = [f"{count:,} {reason}" for reason, count in study.shots.dropped.items()]
+    if left:
+        said.append(f"Left out: {', '.join(left)}.")
+    said.append(
+        "Between the shots the ground is taken as straight. Buildings, kerbs and walls without shots are not in it."
+    )
+    if any(study.origin):
+        unit = 0.3048 if units == "US" else 1.0
+        east, north = (f"{value / unit:,.0f}" for value in study.origin)
+        said.append(f"South-west corner near east {east}, north {north} {'ft' if units == 'US' else 'm'} of the file.")
+    return said
+
+
+def _strip(study: GroundStudy, paper: Paper, scale: Scale, title: str) -> list[Mark]:
+    left, right, bottom = MARGIN, paper.width - MARGIN, MARGIN
+    top = bottom + STRIP
+    middle = right - PANEL - GAP
+    return [
+        box("frame", left, bottom, right, paper.height - MARGIN),
+        line("frame", (left, top), (right, top)),
+        line("rule", (middle, bottom), (middle, top)),
+        TextMark(layer="text soft", at=(left + 2.2, top - 3.4), text="Ground from files", size=1.8),
+        TextMark(layer="text", at=(left + 2.2, top - 8.0), text=title, size=3.4, weight="semibold"),
+        TextMark(
+            layer="text soft", at=(left + 2.2, top - 12.4), size=2.0,
+            text="Not a boundary survey. Check levels at the house before anything is built on them.",
+        ),
+        TextMark(layer="text soft", at=(middle + 2.2, top - 3.4), text="Scale", size=1.8),
+        TextMark(layer="text", at=(middle + 2.2, top - 8.0), text=scale.words, size=3.2, weight="semibold"),
+        TextMark(
+            layer="text soft", at=(middle + 2.2, top - 12.4), size=2.0, text=f"printed on {paper.name}, not resized"
+        ),
+    ]  # fmt: skip
+
+
+__all__ = ["ground_sheet", "remarks", "spot_rows", "summary"]
