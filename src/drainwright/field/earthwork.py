@@ -29,7 +29,7 @@ def mean_above(heights: Array) -> Array:
     return np.where(
         high <= 0.0,
         0.0,
-        np.where(middle <= 0.0, top, np.where(low < 0.0, mean + bottom, mean)),
+        np.where(middle <= 0.0, np.nan_to_num(top), np.where(low < 0.0, mean + np.nan_to_num(bottom), mean)),
     )
 
 
@@ -42,7 +42,7 @@ def share_above(heights: Array) -> Array:
     return np.where(
         low >= 0.0,
         1.0,
-        np.where(high <= 0.0, 0.0, np.where(middle <= 0.0, top, 1.0 - bottom)),
+        np.where(high <= 0.0, 0.0, np.where(middle <= 0.0, np.nan_to_num(top), 1.0 - np.nan_to_num(bottom))),
     )
 
 
