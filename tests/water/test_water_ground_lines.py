@@ -244,6 +244,14 @@ def test_tide_is_damped_and_late_at_the_house() -> None:
     assert 0.0 < water.share < 0.05
     assert water.lag == pytest.approx(tidal_lag(30 * FOOT, transmissivity, 0.14, 44714.0))
     assert water.high == pytest.approx(96.5 * FOOT + share * 2 * FOOT)
+    told = " ".join(ground_of(given).notes)
+    assert "The tidal water, 30 ft" in told
+    assert "feels less than 1 % (" in told
+    near = ground_of(open_site(kind="tide", distance="8 ft", tidal_range="4 ft"))
+    assert near.open_water is not None
+    felt, late = 100 * near.open_water.share, near.open_water.lag / 3600
+    assert felt > 10
+    assert f"feels {felt:.0f} %, {late:.1f} h after the bank" in " ".join(near.notes)
     still = ground_of(open_site(kind="tide", distance="30 ft")).open_water
     assert still is not None
     assert (still.share, still.high) == (0.0, pytest.approx(96.5 * FOOT))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.findings.rules import Case, Outcome, caution, ok, rule
+from drainwright.water.open_water import water_name
 
 BANK = 1e-6  # a reach that comes so near to the bank ends at it [m]
 
@@ -52,14 +53,14 @@ def open_water(case: Case) -> Iterator[Outcome]:
     water = case.job.ground.open_water
     if water is None:
         return
-    away = case.length(water.distance)
+    away, name = case.length(water.distance), water_name(water.kind)
     for item in case.inflows.seepage:
         where, basis = f"works.runs.{item.run}", item.basis
         limit = "no open water that stands higher than the drain within its reach"
         if item.bound and item.influence >= water.distance - BANK:
             yield caution(
                 where,
-                f"{item.run} reaches the {item.bound}, {away} off, and lies {case.small(item.far_level - item.drain_level)}"
+                f"{item.run} reaches the {name}, {away} off, and lies {case.small(item.far_level - item.drain_level)}"
                 " below it: the pump works against it without end.",
                 figure=f"{case.flow(item.flow)}, day and night",
                 limit=limit,
@@ -69,11 +70,11 @@ def open_water(case: Case) -> Iterator[Outcome]:
             )
         else:
             text = (
-                f"The reach of {item.run} ends before the {item.bound}."
+                f"The reach of {item.run} ends before the {name}."
                 if item.bound
-                else f"The {water.kind} does not feed {item.run}."
+                else f"The {name} does not feed {item.run}."
             )
-            figure = f"the drain reaches {case.length(item.influence)}; the {water.kind} is {away} off"
+            figure = f"the drain reaches {case.length(item.influence)}; the {name} is {away} off"
             yield ok(where, text, figure=figure, limit=limit, basis=basis)
 
 

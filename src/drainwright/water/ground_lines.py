@@ -14,6 +14,7 @@ from drainwright.hydraulics.watertable import half_fall_time, head_beside_drain,
 from drainwright.job.works import Run
 from drainwright.water.ground import ASSUMED_LAYER, PIPE_BED, Ground, floor_underside
 from drainwright.water.model import GroundLine, Seepage
+from drainwright.water.open_water import water_name
 from drainwright.water.soil import capillary_rise_by_texture
 from drainwright.worksheet import place, quiet
 
@@ -201,7 +202,7 @@ def _method(own: Seepage, section: _Section, falls: bool) -> str:
     else:
         words = "Dupuit from the drain to undisturbed water at the far wall, Ernst at the drain, no rain under the roof"
     if own.bound:
-        words += f"; the {own.bound} holds the level outside"
+        words += f"; the {water_name(own.bound)} holds the level outside"
     return words if falls else "the drain stands no lower than the water table: nothing falls"
 
 

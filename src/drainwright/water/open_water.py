@@ -73,6 +73,11 @@ def open_level(site: Site, conductivity: float, porosity: float, bottom: float) 
     )
 
 
+def water_name(kind: str) -> str:
+    """How a kind of open water is called in a sentence."""
+    return "tidal water" if kind == "tide" else kind
+
+
 def open_water_notes(site: Site, water: OpenLevel, table: float | None) -> list[str]:
     """What the open water means, in words.
 
@@ -91,29 +96,30 @@ def open_water_notes(site: Site, water: OpenLevel, table: float | None) -> list[
         A sentence on the level that counts, and one on the tide.
     """
     units = site.job.units
+    name = water_name(water.kind)
     distance, level = write(water.distance, "length", units), fine(water.high, units)
     if table is None:
         notes = [
-            f"Nobody has found the water table: the {water.kind}, {distance} from the house, is taken to hold it at"
-            f" {level}."
+            f"Nobody has found the water table: the {name}, {distance} from the house, is taken to hold it at {level}."
         ]
     elif water.high >= table:
         notes = [
-            f"The {water.kind}, {distance} from the house, stands at {level}, no lower than the water table that was"
+            f"The {name}, {distance} from the house, stands at {level}, no lower than the water table that was"
             " found: a drain that reaches so far draws on it without end."
         ]
     else:
         notes = [
-            f"The {water.kind}, {distance} from the house, stands at {level}, lower than the water table: it does not"
+            f"The {name}, {distance} from the house, stands at {level}, lower than the water table: it does not"
             " feed the drains."
         ]
     tide = site.job.ground.open_water
     if tide is not None and tide.tidal_range > 0.0:
-        notes.append(
-            f"Of the tide's {fine(tide.tidal_range, units)} the ground at the house feels {water.share:.0%},"
-            f" {water.lag / HOUR:.1f} h after the bank (Jacob and Ferris)."
-        )
+        felt = "less than 1 %"
+        if water.share >= 0.01:
+            felt = f"{100.0 * water.share:.0f} %, {water.lag / HOUR:.1f} h after the bank"
+        whole = fine(tide.tidal_range, units)
+        notes.append(f"Of the tide's {whole} the ground at the house feels {felt} (Jacob and Ferris).")
     return notes
 
 
-__all__ = ["OpenLevel", "open_level", "open_water_notes"]
+__all__ = ["OpenLevel", "open_level", "open_water_notes", "water_name"]
