@@ -15,7 +15,7 @@ from drainwright.field.contours import contours, nice_interval
 from drainwright.field.drained import arrows
 from drainwright.field.flow import lay_flow
 from drainwright.field.ground_grid import lay_grid
-from drainwright.field.low_spots import low_spots
+from drainwright.field.low_spots import low_spots, outermost
 from drainwright.field.surface import Surface, triangulate
 from drainwright.field.terrain_model import Contour, FlowArrow, LowSpot, Plan
 from drainwright.job.ground_files import MOST_SHOTS
@@ -41,7 +41,8 @@ class GroundStudy:
     highest: float  # [m]
     interval: float  # between contours [m]
     contours: tuple[Contour, ...]
-    low_spots: tuple[LowSpot, ...]  # deepest first
+    low_spots: tuple[LowSpot, ...]  # deepest first, with the parts of large ones
+    standing: tuple[LowSpot, ...]  # of these, those that are no part of another
     least_depth: float  # of a low spot that is told [m]
     arrows: tuple[FlowArrow, ...]
     notes: tuple[str, ...]
@@ -150,6 +151,7 @@ def study_ground(
         interval=interval,
         contours=lines,
         low_spots=spots,
+        standing=outermost(spots),
         least_depth=least_depth,
         arrows=arrows(lay_flow(lay_grid(surface, (), ()), [], None)),
         notes=tuple(notes),

@@ -60,24 +60,29 @@ def ground_sheet(study: GroundStudy, units: System) -> Sheet:
     """
     paper, scale, view, window = _setting(study, units)
     marks: list[Mark] = []
-    for spot in study.low_spots:
+    for spot in study.standing:
         marks += _water(spot, view)
+    for spot in study.low_spots:
+        if spot not in study.standing:
+            marks += [Polygon(layer="low spot part", points=tuple(view(at) for at in ring)) for ring in spot.rings]
     lines = [(contour, tuple(view(at) for at in path)) for contour in study.contours for path in contour.lines]
     marks += [Polyline(layer="contour", points=path) for contour, path in lines if not contour.index]
     marks += [Polyline(layer="contour index", points=path) for contour, path in lines if contour.index]
     radius = DOT if len(study.shots) <= 1500 else 0.6 * DOT
     places = [view((float(east), float(north))) for east, north in study.shots.plan - study.origin]
     marks += [Circle(layer="shot", centre=at, radius=radius) for at in places]
+    falls: list[Obstacle] = []
     for one in study.arrows:
         east, north = view(one.at)
         tip = (east + ARROW * one.towards[0], north + ARROW * one.towards[1])
         if all(window[n] < tip[n] < window[n + 2] for n in (0, 1)):
             marks += arrow("fall", (east, north), tip, "fall", 1.3)
+            falls.append(Obstacle(points=((east, north), tip), weight=2.0))
     labels = _labels(study, view, lines, places, units)
     placement = place_labels(
         labels,
         frame=(window[0] + 0.5, window[1] + 0.5, window[2] - 0.5, window[3] - 0.5),
-        lines=[Obstacle(points=path, weight=1.0 if contour.index else 0.4) for contour, path in lines],
+        lines=[*falls, *(Obstacle(points=path, weight=1.0 if c.index else 0.4) for c, path in lines)],
         blocked=[rectangle(at, -0.5, 0.5, -0.5, 0.5) for at in places] if len(places) <= LABELLED else (),
     )
     marks += [*placement.marks(), box("rule open", *window), *_panel(study, units, paper, scale, window)]
@@ -89,7 +94,7 @@ def ground_sheet(study: GroundStudy, units: System) -> Sheet:
         width=paper.width,
         height=paper.height,
         description=f"Plan of the ground with {len(study.shots)} shots, contours every "
-        f"{_interval(study.interval, units)} and {len(study.low_spots)} low spots.",
+        f"{_interval(study.interval, units)} and {len(study.standing)} low spots.",
         marks=(*marks, *_strip(study, paper, scale, title)),
     )
 
@@ -100,12 +105,25 @@ def _setting(study: GroundStudy, units: System) -> tuple[Paper, Scale, View, Fra
     for paper in papers(units):
         left, bottom, right, top = paper.inner
         window = (left, bottom, right - PANEL - 5.0, top)
-        scale = plan_scale(units, wide, tall, (window[2] - window[0] - 12.0, window[3] - window[1] - 12.0))
+        scale = _scale(units, wide, tall, (window[2] - window[0] - 10.0, window[3] - window[1] - 10.0))
         if scale.ratio <= SMALL_ENOUGH:
             break
     origin = (float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2)
     middle = ((window[0] + window[2]) / 2, (window[1] + window[3]) / 2)
     return paper, scale, View(across=scale, up=scale, origin=origin, at=middle), window
+
+
+def _scale(units: System, wide: float, tall: float, room: tuple[float, float]) -> Scale:
+    """The largest scale that fits, of finer steps than a plan to build by has: the ground should fill the sheet."""
+    steps = (1, 2, 4, 5, 8, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 150, 200, 250, 300, 400, 500)
+    if units == "US":
+        scales = [Scale(12.0 * feet, f"1 in = {feet} ft (1:{12 * feet:,})") for feet in steps]
+    else:
+        scales = [Scale(10.0 * step, f"1:{10 * step:,}") for step in steps]
+    for scale in scales:
+        if scale.on_paper(wide) <= room[0] and scale.on_paper(tall) <= room[1]:
+            return scale
+    return plan_scale(units, wide, tall, room)
 
 
 def _water(spot: LowSpot, view: View) -> list[Mark]:
@@ -130,7 +148,7 @@ def _labels(
 ) -> list[Label]:  # fmt: skip
     word = Wording(units)
     found = []
-    for number, spot in enumerate(study.low_spots[:MOST_NAMED], start=1):
+    for number, spot in enumerate(study.standing[:MOST_NAMED], start=1):
         found.append(
             Label(lines=(f"L{number}", f"{word.small(spot.depth)} deep"), at=view(spot.at), layer="text water",
                   size=2.2, strong=True, clear=0.6)
@@ -248,20 +266,20 @@ def spot_rows(study: GroundStudy, units: System, most: int = MOST_ROWS) -> list[
             f"L{number}", word.small(spot.depth), _area(spot.area, units), _volume(spot.volume, units),
             word.level_number(spot.spill_level), "" if spot.sure else "?",
         )
-        for number, spot in enumerate(study.low_spots[:most], start=1)
+        for number, spot in enumerate(study.standing[:most], start=1)
     ]  # fmt: skip
 
 
 def _spots(study: GroundStudy, units: System) -> Block:
     least = Wording(units).small(study.least_depth)
-    if not study.low_spots:
+    if not study.standing:
         return stacked("Low spots", [paragraph(f"None deeper than {least}.", 2.1)])
-    more = len(study.low_spots) - MOST_ROWS
+    more = len(study.standing) - MOST_ROWS
     columns = (Column("", 0.1), Column("deep", 0.2, "end"), Column("area", 0.22, "end"), Column("holds", 0.2, "end"),
                Column("spills at", 0.2, "end"), Column("", 0.06, "end"))  # fmt: skip
     body = table("Low spots, full", columns, spot_rows(study, units), 2.0)
     foot = [f"and {more} less deep, down to {least}."] if more > 0 else []
-    if any(not spot.sure for spot in study.low_spots[:MOST_ROWS]):
+    if any(not spot.sure for spot in study.standing[:MOST_ROWS]):
         foot.append("?: may be a gap between the shots.")
 
     def draw(left: float, top: float, width: float) -> tuple[list[Mark], float]:

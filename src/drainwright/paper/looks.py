@@ -108,6 +108,7 @@ LOOKS: Mapping[str, Look] = {
     "shot": Look(None, 0.0, fill=PINK),
     "low spot": Look(WATER, 0.25, (1.2, 0.6), fill="#b9d9ea", opacity=0.65, round=False),
     "low spot open": Look(WATER, 0.25, (1.2, 0.6), round=False),
+    "low spot part": Look(WATER, 0.12, (0.6, 0.6)),
     "fall": Look("#3f7fa6", 0.2, fill="#3f7fa6"),
     # profiles and sections
     "grid": Look("#dde3e6", 0.12, round=False),
