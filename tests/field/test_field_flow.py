@@ -258,6 +258,17 @@ def test_walls_turn_the_water_aside() -> None:
     assert way.length > 16.0 + 2.0  # round the corner
 
 
+def test_water_does_not_slip_between_cells_of_a_wall_that_touch_at_a_corner() -> None:
+    """A thin wall across the lot from corner to corner; the ground falls through it, a little along it."""
+    thin = ((-12.0, -12.05), (12.05, 12.0), (12.0, 12.05), (-12.05, -12.0))
+    surface = ground(lambda e, n: 30.0 - 0.03 * (e - n) - 0.005 * (e + n))
+    flow = routed(surface, 0.5, boundary=square(10.0), house=thin)
+    east, north = (each.ravel()[flow.cells] for each in flow.grid.centres())
+    south = flow.share[:, flow.destinations.index(("boundary", "south side"))]
+    assert south[north < east - 1.0].max() > 0.9
+    assert south[north > east].max() == 0.0
+
+
 def test_a_court_shut_in_by_walls_keeps_its_water_at_the_wall() -> None:
     ring = shapely.Polygon(square(4.0), [square(2.0)])
     slit = ring.difference(shapely.box(-0.01, 1.0, 0.01, 5.0))  # one outline, as a walk round it gives
@@ -285,6 +296,7 @@ def test_ground_beyond_sheds_on_to_the_lot() -> None:
     assert leaves.side == "south side"
     assert leaves.area == pytest.approx(600.0, abs=1e-6)
     (south,) = drained_areas(flow)
+    assert south.longest == pytest.approx(20.0, abs=0.51)  # on the lot
     assert (south.area, south.beyond) == (pytest.approx(400.0, abs=1e-6), pytest.approx(200.0, abs=1e-6))
 
 

@@ -114,6 +114,20 @@ def test_unknown_ground_is_not_made_up() -> None:
     assert south.basis is Basis.ASSUMED
 
 
+def test_ground_known_again_farther_out_does_not_bridge_a_gap() -> None:
+    class Gap:
+        def level(self, east: Array, north: Array) -> Array:
+            return 30.0 + 0.05 * north + 0.0 * east
+
+        def supported(self, east: Array, north: Array) -> NDArray[np.bool_]:
+            return (north > -1.0) | (north < -2.0)
+
+    surface: Any = Gap()
+    (south,) = wall_slopes(surface, (SOUTH,), HOUSE)
+    assert max(south.run) < 1.0
+    assert south.least == pytest.approx(0.05)
+
+
 # -- the doubt between shots --------------------------------------------------------------------------------------
 
 

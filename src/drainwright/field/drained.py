@@ -173,7 +173,7 @@ def _gathered_beyond(flow: Flow, here: Cells, there: Cells, part: Array) -> Arra
     outside = grid.belongs.ravel()[flow.cells] == BEYOND
     kept = outside[here] & (flow.row[there] >= 0) & (grid.belongs.ravel()[there] == BEYOND)
     ways = sparse.csr_array((part[kept], (flow.row[there[kept]], here[kept])), shape=(count, count))
-    own = np.where(outside, grid.beyond.ravel()[flow.cells], 0.0)
+    own = grid.beyond.ravel()[flow.cells]
     system: Any = sparse.csr_array(sparse.eye_array(count) - ways)
     return np.asarray(spsolve_triangular(system, own, lower=False, unit_diagonal=True), dtype=np.float64)
 
