@@ -50,7 +50,8 @@ def test_every_net_holds_together(example: str) -> None:
         assert net.flow == pytest.approx(net.from_outside + net.from_inside, rel=1e-6)
         assert 0.5 < net.ratio <= 1.0  # a drain that does not reach the tight layer takes less than a slot that does
         assert net.design_ratio < 1.0  # the design's figure is the greater one
-        assert net.channel == pytest.approx(net.conductivity * (net.far_level - net.drain_level) / DROPS)
+        assert net.channel == pytest.approx(net.conductivity * net.drop)  # square meshes
+        assert net.drop == pytest.approx((net.far_level - net.drain_level) / DROPS)
         heads = sorted({level for level, _ in net.equipotentials})
         assert len(heads) == DROPS - 1
         assert all(b - a == pytest.approx(net.drop) for a, b in pairwise(heads))
@@ -98,6 +99,23 @@ def test_rain_that_seeps_down_comes_to_the_drain() -> None:
     (net,) = nets_of(wetter, inflows(wetter))
     assert net.flow > nets("sloping-lot")[0].flow
     assert net.closed_form > nets("sloping-lot")[0].closed_form
+
+
+def test_rain_that_the_ground_cannot_take_in_runs_off() -> None:
+    site = changed("sloping-lot", recharge=Fact(value=1e-5, basis=Basis.STATED))
+    (net,) = nets_of(site, inflows(site))
+    assert net.converged
+    tops = dict(net.ground)
+    assert max(level for _, level in net.water_outside) <= max(tops.values()) + 1e-6
+    assert any("runs off" in note for note in net.notes)
+
+
+def test_a_long_flat_section_still_shows_ways() -> None:
+    site = changed("metric-basement", conductivity=Fact(value=1e-2, basis=Basis.MEASURED))
+    (net,) = nets_of(site, inflows(site))
+    assert net.far > 20.0
+    assert len(net.streamlines) >= 3
+    assert net.channel == pytest.approx(net.flow / 4.0)
 
 
 def test_water_above_the_ground_is_taken_at_the_ground() -> None:

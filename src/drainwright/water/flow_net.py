@@ -5,7 +5,7 @@ A second opinion on the seepage by another method, drawn: it is not part of the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from drainwright.field.model import Plan, Site, SiteWall
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 WALL_THICKNESS = 0.2032  # where nobody measures it: 8 in, common practice [m]
 DROPS = 10  # equal drops of head between the undisturbed water and the drain
+FEWEST, MOST = 4.0, 24.0  # flow channels of a net
 LEAST_CAP = 0.05  # a slab this near above the footing's underside counts as so high above it [m]
 
 Line = tuple[tuple[float, float], ...]  # distance outwards from the wall's face, level [m]
@@ -120,7 +121,6 @@ def _wall_of(site: Site, run: Run) -> SiteWall | None:
 
 
 def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, triangles: int) -> FlowNet | None:
-    from drainwright.hydraulics.section_fem import seep
     from drainwright.hydraulics.section_lines import lines_at
 
     notes: list[str] = []
@@ -128,13 +128,14 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
     if cut is None:
         return None
     section, width_across, ground = cut
-    flow = seep(section, triangles)
+    section, flow = _below_ground(section, ground, triangles, notes)
     if not flow.converged:
         sure = fine(flow.surface_error, site.job.units)
         notes.append(f"The water table of this section did not come to rest: it is sure to {sure} only.")
     lost = section.outer_level - section.drain_level
     drop = lost / DROPS
-    channel = section.conductivity * drop
+    channel = section.conductivity * drop  # square meshes, where they are neither too many nor too few
+    channel = flow.to_drain / min(max(flow.to_drain / channel, FEWEST), MOST)
     equal = [
         (level, line)
         for level in (section.drain_level + number * drop for number in range(1, DROPS))
@@ -196,6 +197,30 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
         basis=seepage.basis,
         notes=tuple(notes),
     )
+
+
+def _below_ground(
+    section: Section, ground: Line, triangles: int, notes: list[str]
+) -> tuple[Section, SectionFlow]:  # fmt: skip
+    """The flow, with no more rain than the ground can take in: the water table stays below it."""
+    import numpy as np
+
+    from drainwright.hydraulics.section_fem import seep
+
+    for share in (1.0, 0.5, 0.25, 0.1, 0.0):
+        tried = replace(section, recharge=share * section.recharge)
+        if tried.recharge >= section.conductivity:
+            continue
+        flow = seep(tried, triangles)
+        top = np.interp(flow.outside[:, 0], [d for d, _ in ground], [level for _, level in ground])
+        if share == 0.0 or section.recharge == 0.0 or bool(np.all(flow.outside[:, 1] <= top + 1e-6)):
+            break
+    if share < 1.0:
+        notes.append(
+            f"The recharge given would lift the water table above the ground: {share:.0%} of it is taken, the rest runs"
+            " off."
+        )
+    return tried, flow
 
 
 def _section(
