@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from drainwright.hydraulics.overland import plane_runoff
 from drainwright.job.site import Texture
 from drainwright.water.soil import (
     SOILS,
@@ -95,3 +96,59 @@ def test_rain_that_begins_to_pond_within_a_step(texture: Texture) -> None:
         assert ours == pytest.approx(total, rel=1e-4)
     excess = green_ampt_excess(depths, 600.0, rate, soil.suction, soil.deficit(0.4))
     assert math.fsum(excess) == pytest.approx(math.fsum(depths) - ours, abs=1e-9)
+
+
+SILT_LOAM = (0.65 * CM_PER_HOUR, 0.0568)  # K and suction times deficit of Chow's examples 5.4.1 and 5.4.2
+
+
+def on_a_short_plane(rain: list[float], step: float, conductivity: float, store: float) -> tuple[float, float]:
+    """Runoff and infiltration [m] of a steep plane a centimetre long: what the soil leaves is gone at once."""
+    one = [np.array([value]) for value in (0.01, 1e3, conductivity, store)]
+    outflow, infiltrated, _ = plane_runoff(np.array(rain), step, *one, 1, 1)
+    return float(outflow.sum() * step / 0.01), float(infiltrated[0])
+
+
+@pytest.mark.parametrize(("intensity", "hours", "depth"), [(1.0, 10.5, 10.5), (5.0, 0.17, 0.85)])
+def test_ponding_time(intensity: float, hours: float, depth: float) -> None:
+    """Chow, Maidment and Mays 1988, Example 5.4.1 (from memory): silt loam, 30 % full, suction times deficit 5.68 cm.
+
+    Rain of 1 cm/h stands after 10.5 h and as many cm, of 5 cm/h after 0.17 h and 0.85 cm: to their rounding.
+    """
+    conductivity, store = SILT_LOAM
+    before, _ = on_a_short_plane([intensity * CM_PER_HOUR], hours * 3600 * 0.97, conductivity, store)
+    after, sunk = on_a_short_plane([intensity * CM_PER_HOUR], hours * 3600 * 1.03, conductivity, store)
+    assert before == 0.0
+    assert after > 0.0
+    assert sunk * 100 == pytest.approx(depth, rel=0.03)
+
+
+def test_one_hour_of_rain_on_silt_loam() -> None:
+    """Example 5.4.2 (from memory): after 1 h of 5 cm/h F = 3.02 cm have gone in, f = 1.87 cm/h."""
+    conductivity, store = SILT_LOAM
+    shed, sunk = on_a_short_plane([5 * CM_PER_HOUR] * 60, 60.0, conductivity, store)
+    assert sunk * 100 == pytest.approx(3.02, abs=0.006)
+    assert shed + sunk == pytest.approx(0.05, rel=1e-4)  # the rest still stands
+    rate = infiltration_capacity(sunk, conductivity, 0.0568, 1.0)
+    assert rate / CM_PER_HOUR == pytest.approx(1.87, abs=0.01)
+
+
+@pytest.mark.parametrize("texture", ["sand", "loam", "silty clay loam", "clay"])
+def test_a_short_plane_is_green_and_ampt_alone(texture: Texture) -> None:
+    """Through a burst and a lull, step by step, with ponding that begins within a step."""
+    soil = SOILS[texture]
+    depths = np.array([2.0, 8.0, 30.0, 12.0, 0.0, 3.0, 25.0, 1.0]) / 1000
+    excess = green_ampt_excess(depths, 600.0, soil.infiltration_conductivity, soil.suction, soil.deficit(0.4))
+    store = soil.suction * soil.deficit(0.4)
+    shed, sunk = on_a_short_plane(list(depths / 600.0), 600.0, soil.infiltration_conductivity, store)
+    assert shed == pytest.approx(math.fsum(excess), rel=1e-3, abs=1e-7)  # a film stays on the plane between steps
+    assert sunk == pytest.approx(math.fsum(depths) - math.fsum(excess), rel=5e-4)  # where that sinks in the lull
+
+
+def test_no_suction_on_a_plane() -> None:
+    """The notes' 24 hourly depths (p. 12) over a plane: 5.47 in run off, the same as without it."""
+    rain = [
+        0.16, 0.17, 0.19, 0.20, 0.21, 0.24, 0.27, 0.31, 0.37, 0.46, 0.66, 1.29, 4.63, 0.85, 0.54, 0.41, 0.33, 0.29,
+        0.26, 0.23, 0.21, 0.19, 0.18, 0.17,
+    ]  # fmt: skip
+    shed, _ = on_a_short_plane([depth * INCH / 3600 for depth in rain], 3600.0, 0.5 * INCH / 3600, 0.0)
+    assert shed / INCH == pytest.approx(5.47, abs=0.002)

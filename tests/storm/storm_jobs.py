@@ -55,7 +55,7 @@ def job(**criteria: str) -> Job:
         "rain": {"return_periods": ["25 yr"], "table": [
             {"duration": "5 min", "depths": ["19 mm"]}, {"duration": "1 h", "depths": ["70 mm"]},
             {"duration": "6 h", "depths": ["125 mm"]}]},
-        "yards": [{"name": "lawn", "area": "80 m2", "to": "CB1", "slope": "2 %"}],
+        "yards": [{"name": "lawn", "area": "80 m2", "to": "CB1", "slope": "2 %", "flow_length": "20 m"}],
         "works": {"inlets": [{"name": "CB1", "at": "4 m, 0 m", "size": "0.3 m"}],
                   "discharge": [{"name": "OUT", "at": "30 m, 0 m", "kind": "daylight", "invert": "9.9 m"}]},
         "criteria": {"storm_duration": "1 h", "power_cut": "2 h"} | criteria,

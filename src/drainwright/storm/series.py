@@ -24,7 +24,7 @@ STORM_STEP = 60.0  # of the storm, or a little more or less so that it divides t
 LAG = 0.6  # lag over time of concentration; NEH 630 ch. 15 (2010), eq. 15-3, from memory [-]
 WETNESS = 0.7  # share of the soil's room taken at the start: ground in the wet season, common practice, no source [-]
 SHORTEST_PLANE = 1.0  # where all of the way is gathered flow [m]
-CELLS, PARTS = 20, 8  # of a plane, of a step at the storm's height: peaks then come out 2 to 4 % low
+CELLS, PARTS = 20, 16  # of a plane, of a step at the storm's height: peaks then come out 1 to 4 % low
 SEALED = ("paving", "concrete", "asphalt")  # surfaces that take no rain
 
 
