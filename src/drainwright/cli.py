@@ -257,6 +257,120 @@ def rain(
     show_rain(found, rows, units)  # type: ignore[arg-type]  # checked above
 
 
+def _spoken(name: str, text: str | None) -> float | None:
+    """A length given with its unit. [m]"""
+    from drainwright.quantities import QuantityError, parse
+
+    if text is None:
+        return None
+    try:
+        length = parse(text, "length")
+    except QuantityError as error:
+        typer.echo(f"{name}: {error}", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    if not length > 0.0:
+        typer.echo(f"{name}: found {text!r}; expected a length above zero", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    return length
+
+
+def _written(folder: Path, contents: dict[str, bytes]) -> list[Path]:
+    from drainwright.paper.documents.writing import write_all
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return write_all(folder, contents)
+    except OSError as error:
+        typer.echo(f"{folder}: {error.strerror or error}. Nothing was written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+
+
+@app.command(epilog="Example: drainwright ground yard-points.csv --unit ft --to ground")
+def ground(
+    files: Annotated[
+        list[Path], typer.Argument(help="points (CSV), GeoJSON, GeoTIFF or ASCII grid, LAS or LAZ", show_default=False)
+    ],
+    unit: Annotated[str | None, typer.Option(help="ft, m or us-survey-ft, where the file does not say it")] = None,
+    level_unit: Annotated[str | None, typer.Option(help="of the levels, where it is another")] = None,
+    columns: Annotated[str | None, typer.Option(help="of points without headings; default: P,N,E,Z,D")] = None,
+    codes: Annotated[str | None, typer.Option(help="codes that are ground, with commas; default: all")] = None,
+    spacing: Annotated[str | None, typer.Option(help="one shot in each square of this side, like '3 ft'")] = None,
+    interval: Annotated[str | None, typer.Option(help="between contours, like '0.5 ft'")] = None,
+    least: Annotated[str | None, typer.Option(help="low spots less deep are left out, like '1 in'")] = None,
+    to: Annotated[Path | None, typer.Option(help="folder to write; default: <file>-ground beside the first")] = None,
+    units: Annotated[str, typer.Option(help="US or SI, of what is printed and drawn")] = "US",
+    as_json: AsJson = False,
+) -> None:
+    """Read ground that others measured: its surface, contours and low spots, printed, drawn and handed on."""
+    from drainwright.errors import InputError
+    from drainwright.exchange.files import read_shots
+    from drainwright.exchange.shots import FileError, coded, said_unit
+    from drainwright.field.ground_study import merged, study_ground
+    from drainwright.paper.site_files import ground_files
+
+    for name, value in (("--unit", unit), ("--level-unit", level_unit)):
+        if value is not None and said_unit(value) is None:
+            typer.echo(f"{name}: found {value!r}; expected ft, m or us-survey-ft", err=True)
+            raise typer.Exit(Exit.WRONG_INPUT)
+    if units not in ("US", "SI"):
+        typer.echo(f"--units: found {units!r}; expected US or SI", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    wide, step, deep = (
+        _spoken(*item) for item in (("--spacing", spacing), ("--interval", interval), ("--least", least))
+    )
+    letters = tuple(part.strip().upper() for part in columns.split(",")) if columns else ()
+    wanted = tuple(codes.split(",")) if codes else ()
+    try:
+        read = [read_shots(path, said_unit(unit or ""), said_unit(level_unit or ""), letters) for path in files]
+        shots = merged([coded(one, wanted) for one in read])
+        study = study_ground(shots, units, wide, step, deep)  # type: ignore[arg-type]  # checked above
+    except FileError as error:
+        _refuse((error.problem,), as_json)
+    except InputError as error:
+        typer.echo(f"{error}. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    folder = to or files[0].with_name(f"{files[0].stem}-ground")
+    written = _written(folder, ground_files(study, units))  # type: ignore[arg-type]
+    if as_json:
+        from drainwright.results import plain
+
+        _emit({"shots": len(study.shots), "read": study.read, "spacing": study.spacing, "origin": plain(study.origin),
+               "area": study.area, "lowest": study.lowest, "highest": study.highest, "interval": study.interval,
+               "low_spots": plain(study.low_spots), "notes": plain(study.notes), "dropped": plain(study.shots.dropped),
+               "folder": str(folder), "files": [path.name for path in written]})  # fmt: skip
+        return
+    from drainwright.terminal import show_ground
+
+    show_ground(study, units, written)  # type: ignore[arg-type]
+
+
+@app.command(epilog="Example: drainwright export examples/block-wall-house/job.yaml --to out/exchange")
+def export(
+    job: JobFile,
+    to: Annotated[Path | None, typer.Option(help="folder to write; default: <job>-export beside the job")] = None,
+    site_only: Annotated[bool, typer.Option("--site-only", help="the survey alone: design nothing")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write the site and the works for other programs: points (CSV), features (GeoJSON), a drawing (DXF)."""
+    from drainwright.errors import stage
+    from drainwright.field import survey
+    from drainwright.paper.site_files import export_files
+
+    document = _read(job, as_json)
+    result = None if site_only else _design(document, as_json)
+    with _stages(document, as_json), stage("export"):
+        site = survey(document.job) if result is None else result.site
+        contents = export_files(site, result)
+    folder = to or job.with_name(f"{job.stem}-export")
+    written = _written(folder, contents)
+    if as_json:
+        _emit({"ok": True, "folder": str(folder), "files": [path.name for path in written]})
+        return
+    from drainwright.terminal import show_files
+
+    show_files(written)
+
+
 @app.command(epilog="Example: drainwright schema > job.schema.json")
 def schema() -> None:
     """Print the JSON Schema of the job document."""

@@ -24,6 +24,7 @@ from drainwright.water.model import Cause
 if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.exchange.rain_record import RainRecord
+    from drainwright.field.ground_study import GroundStudy
     from drainwright.field.model import Site
     from drainwright.findings.model import Answer, Finding
     from drainwright.job.model import Job
@@ -124,6 +125,40 @@ def _span(seconds: float) -> str:
         if seconds >= length and (unit == "h" or seconds > length):
             return f"{seconds / length:g} {unit}"
     return f"{seconds / 60:g} min"
+
+
+def show_ground(study: GroundStudy, units: Units, written: Sequence[Path]) -> None:
+    """Print what some files say of the ground, and what was written."""
+    from drainwright.paper.ground_sheet import remarks, spot_rows, summary
+
+    console = _console()
+    console.print(Text(f"Ground: {study.title}", style="bold"))
+    table = _table(("", "left"), ("", "right"))
+    table.show_header = False
+    for words, figure in summary(study, units):
+        _row(table, words, figure)
+    console.print(table)
+    if study.standing:
+        _heading(console, "Low spots, full")
+        table = _table(
+            ("", "left"), ("deep", "right"), ("area", "right"), ("holds", "right"), ("spills at", "right"),
+            ("bottom at", "left"), ("", "left"),
+        )  # fmt: skip
+        for cells, spot in zip(spot_rows(study, units), study.standing, strict=False):
+            _row(table, *cells[:5], spot.name, "" if spot.sure else f"not sure: {spot.why_unsure}")
+        console.print(table)
+        rest = len(study.standing) - len(spot_rows(study, units))
+        if rest > 0:
+            console.print(Text(f"  and {rest} less deep (all in ground.geojson)"))
+    _bullets(console, remarks(study, units))
+    show_files(written)
+
+
+def show_files(written: Sequence[Path]) -> None:
+    """Print which files were written."""
+    console = _console()
+    for path in written:
+        console.print(Text(f"  {path}  ({path.stat().st_size / 1000:,.0f} kB)"))
 
 
 def _rain(depth: float, units: Units) -> str:
@@ -365,4 +400,6 @@ def progress(title: str, *, quiet: bool) -> Iterator[Callable[[str, float], None
         yield lambda name, done: bar.update(task, description=f"{title}: {name}", completed=done)
 
 
-__all__ = ["progress", "show_answers", "show_check", "show_design", "show_papers"]
+__all__ = [
+    "progress", "show_answers", "show_check", "show_design", "show_files", "show_ground", "show_papers", "show_rain",
+]  # fmt: skip

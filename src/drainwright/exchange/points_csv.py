@@ -108,7 +108,7 @@ def read_points(
     if plan_unit is None:
         raise FileError(
             "no unit", "a unit that is given, or said by a heading such as 'N (ft)'",
-            "m, ft, or US survey ft", path.name,
+            "say m, ft or US survey ft", path.name,
         )  # fmt: skip
     height_unit = _one_unit("the levels", level_unit, layout.level_unit, path.name) or plan_unit
     body = rows[first:]

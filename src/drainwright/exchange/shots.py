@@ -109,6 +109,27 @@ def within(shots: Shots, centre: tuple[float, float], radius: float) -> Shots:
     return shots.where(near, "too far off")
 
 
+def coded(shots: Shots, codes: Sequence[str]) -> Shots:
+    """Shots of some codes, capitals or not; all where no code is asked for.
+
+    Raises
+    ------
+    FileError
+        If the file has no codes, or none of these.
+    """
+    wanted = {code.strip().lower() for code in codes}
+    if not wanted:
+        return shots
+    there = sorted({code for code in shots.codes if code})
+    if not there:
+        raise FileError("a file without codes", "codes only for a points file that has them", file=shots.source)
+    few = shots.where([code.strip().lower() in wanted for code in shots.codes], "of other codes")
+    if not len(few):
+        hint = f"there are: {counted(there, 8)}"
+        raise FileError(f"no shot of the code {' or '.join(codes)}", "a code of the file", hint, shots.source)
+    return few
+
+
 def thinned(shots: Shots, spacing: float) -> Shots:
     """One shot for each square: the one whose level is the median of its square.
 
@@ -283,6 +304,7 @@ def counted(parts: Sequence[str], most: int = 5) -> str:
 
 
 __all__ = [
-    "HIGHEST", "LOWEST", "METRES", "MOST_KEPT", "Array", "FileError", "LengthUnit", "Origin", "Shots", "counted",
-    "read_text", "regular_file", "round_up", "said_unit", "short", "tangent_plane", "thinned", "thinned_to", "within",
+    "HIGHEST", "LOWEST", "METRES", "MOST_KEPT", "Array", "FileError", "LengthUnit", "Origin", "Shots", "coded",
+    "counted", "read_text", "regular_file", "round_up", "said_unit", "short", "tangent_plane", "thinned", "thinned_to",
+    "within",
 ]  # fmt: skip

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -89,7 +88,7 @@ def _filled(job: Job, folder: Path | None) -> tuple[ShotSet, ...]:
 
 def _read(job: Job, group: ShotSet, where: str, folder: Path | None) -> Shots:
     from drainwright.exchange.files import read_shots
-    from drainwright.exchange.shots import FileError, thinned
+    from drainwright.exchange.shots import FileError, coded, thinned
 
     assert group.file is not None
     path = file_beside(group.file, folder, f"{where}.file", "ground.csv", "'shots'")
@@ -97,20 +96,10 @@ def _read(job: Job, group: ShotSet, where: str, folder: Path | None) -> Shots:
         shots = read_shots(path, group.unit, group.level_unit, group.columns)
     except FileError as error:
         raise _at(error, f"{where}.file", group.file) from None
-    if group.codes:
-        wanted = {code.strip().lower() for code in group.codes}
-        if not shots.codes:
-            raise refusal(
-                f"codes for {group.file!r}, which has none", "codes with a points file that has them",
-                where=f"{where}.codes",
-            )  # fmt: skip
-        there = sorted({code for code in shots.codes if code})
-        shots = shots.where([code.strip().lower() in wanted for code in shots.codes], "of other codes")
-        if not len(shots):
-            raise refusal(
-                f"no shot of the code {' or '.join(group.codes)}", "a code of the file", f"there are: {_some(there)}",
-                where=f"{where}.codes",
-            )  # fmt: skip
+    try:
+        shots = coded(shots, group.codes)
+    except FileError as error:
+        raise _at(error, f"{where}.codes", group.file) from None
     shots = _clipped(job, group, shots)
     if len(shots) < 1:
         raise refusal(f"no shot of {group.file!r} near the house", "ground round the house", where=f"{where}.within")
@@ -228,10 +217,6 @@ def _at(error: FileError, where: str, name: str) -> JobError:
     problem = error.problem
     line = f", line {problem.line}" if problem.line is not None else ""
     return refusal(f"{problem.found} (in {name!r}{line})", problem.expected, problem.hint, where=where)
-
-
-def _some(names: Sequence[str], most: int = 8) -> str:
-    return ", ".join(names[:most]) + (" ..." if len(names) > most else "") if names else "none"
 
 
 __all__ = ["fill_ground"]
