@@ -132,6 +132,20 @@ def test_saddle_at_its_very_level() -> None:
     assert set(pieces.values()) == {1}
 
 
+def test_six_lines_that_meet_at_one_place_do_not_cross() -> None:
+    """Three low sectors of 60 degrees round one place, each bounded by one line with the low ground on its left."""
+    turns = np.arange(6) * math.tau / 6
+    places = [(0.0, 0.0), *zip((3 * np.cos(turns)).tolist(), (3 * np.sin(turns)).tolist(), strict=True)]
+    surface = triangulate([f"M{n}" for n in range(7)], places, [30.0, *([29.5, 30.5] * 3)])
+    (contour,) = contours(surface, 30.0)
+    assert len(contour.lines) == 3
+    for line in contour.lines:
+        (e0, n0), here, (e1, n1) = line
+        assert here == pytest.approx((0.0, 0.0))
+        assert math.dist((e0, n0), (e1, n1)) == pytest.approx(1.5 * math.sqrt(3.0))
+        assert surface.level((e0 + e1) / 2, (n0 + n1) / 2) < 30.0
+
+
 def test_levels_that_meet_a_ridge_a_valley_and_flat_ground() -> None:
     """The line of a level parts lower ground from the rest: none along a ridge or a valley floor at that level, one
     round flat ground where ground falls from it."""

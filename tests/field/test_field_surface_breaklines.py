@@ -101,6 +101,23 @@ def test_lines_through_many_shots_are_kept(seed: int) -> None:
             assert along.level == pytest.approx((1 - share) * shots[a][2] + share * shots[b][2], abs=1e-6)
 
 
+def test_a_narrow_fan_needs_few_more_places() -> None:
+    """Eight lines one or two degrees apart; halved in the middle alone they would break each other thrice as often."""
+    put_in = []
+    for seed in range(6):
+        rng = np.random.default_rng(seed)
+        shots: Shots = {
+            f"R{n}": (e, north, 30.0) for n, (e, north) in enumerate(rng.uniform(0.0, 20.0, (80, 2)).tolist())
+        }
+        shots["HUB"] = (-1.0, 10.0, 30.0)
+        for number, turn in enumerate(np.cumsum(rng.uniform(0.01, 0.05, 8)) - 0.12):
+            far = rng.uniform(2.0, 18.0)
+            shots[f"F{number}"] = (-1.0 + far * math.cos(turn), 10.0 + far * math.sin(turn), 30.0)
+        surface = ground(shots, *(line("HUB", f"F{n}", name=f"F{n}") for n in range(8)))
+        put_in.append(len(surface.plan) - len(shots))
+    assert 0 < sum(put_in) / len(put_in) < 300
+
+
 def test_a_shot_on_a_line_is_part_of_it() -> None:
     shots = YARD | {"ON": (10.0, 7.501, 29.6)}
     surface = ground(shots, line("S1", "S2"))
@@ -132,6 +149,7 @@ def test_a_drop_lowers_the_ground_on_its_right(way: int) -> None:
 def test_a_window_well_is_a_closed_drop() -> None:
     """A square pit walked anticlockwise has its outside on the right; clockwise its inside, which then holds water."""
     shots = YARD | {"P": (5.0, 5.0, 30.0), "Q": (7.0, 5.0, 30.0), "R": (7.0, 7.0, 30.0), "T": (5.0, 7.0, 30.0)}
+    shots |= {"OUT": (6.0, 4.95, 30.0), "IN": (6.0, 5.05, 29.5), "OUT2": (4.95, 6.0, 30.0), "IN2": (5.05, 6.0, 29.5)}
     for name in ("S1", "S2", "N", "M", "K"):
         del shots[name]
     (pit,) = low_spots(ground(shots, line("P", "T", "R", "Q", "P", drop=0.5)))
@@ -151,6 +169,12 @@ def test_a_drop_that_starts_at_the_house() -> None:
     assert surface.level(11.0, 2.989) == pytest.approx(29.6, abs=0.002)
     assert surface.level(8.0, 2.99) == pytest.approx(29.6, abs=1e-6)  # at the wall, too
     assert keeps(surface, *house, house[0])
+    aslant = ground(shots | {"E2": (15.0, 0.0, 30.0)}, line("E1", "E2", drop=0.4), outline=house)
+    a, b, c = (aslant.plan[aslant.house_triangles[:, n]] for n in range(3))
+    assert np.abs(np.cross(np.c_[b - a, 0 * a[:, :1]], np.c_[c - a, 0 * a[:, :1]])[:, 2]).sum() / 2 == pytest.approx(
+        48.0
+    )
+    assert (aslant.plan[np.isclose(aslant.levels, 29.6), 0] >= 8.0 - 1e-9).all()
 
 
 def refused(shots: Shots, *lines: Breakline, outline: tuple[tuple[float, float], ...] = ()) -> str:
