@@ -17,6 +17,7 @@ from drainwright.field import survey
 from drainwright.field.model import Site
 from drainwright.job.reading import read_job
 from drainwright.job.values import Basis, Fact
+from drainwright.quantities import write
 from drainwright.water import inflows
 from drainwright.water.flow_net import DROPS, FlowNet
 from drainwright.water.flow_net import flow_nets as nets_of
@@ -143,7 +144,9 @@ def test_clay_and_gravel_come_to_rest(example: str, speed: float) -> None:
 def test_water_that_presses_on_the_slab_is_told() -> None:
     (net,) = nets("wrong-choices")
     assert any(net.pressed)
-    assert any("presses on the slab" in note for note in net.notes)
+    near = min(-x for (x, _), held in zip(net.water_inside, net.pressed, strict=True) if held)
+    assert near > -net.middle  # the far half of the house alone
+    assert any("presses on the slab" in note and write(near, "length", "US") in note for note in net.notes)
     assert not any(nets("block-wall-house")[0].pressed)
 
 

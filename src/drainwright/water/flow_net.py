@@ -13,6 +13,7 @@ from drainwright.field.words import fine
 from drainwright.hydraulics.seepage import dupuit_flow
 from drainwright.job.values import Basis
 from drainwright.job.works import Run
+from drainwright.quantities import write
 from drainwright.water.ground import ASSUMED_LAYER, floor_underside, recharge_inflow
 from drainwright.water.ground_lines import ON_WALL, across
 from drainwright.water.model import Inflows, Seepage
@@ -157,7 +158,11 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
             " sends any."
         )
     if any(flow.pressed):
-        notes.append("Water presses on the slab from below even with the drain at work.")
+        near = min(-float(x) for x, held in zip(flow.inside[:, 0], flow.pressed, strict=True) if held)
+        notes.append(
+            f"From {write(near, 'length', site.job.units)} inside the wall on, water presses on the slab from below even"
+            " with the drain at work."
+        )
     project = wall.wall.footing_projection.value
     return FlowNet(
         run=run.name,
