@@ -104,6 +104,9 @@ TRIALS = (
     Trial("GRD-05", "caution", change=as_designed, says="nobody measured"),
     Trial("GRD-05", "caution", change=comes_in(8.0, 200.0, "CB1"), says="at least 2,153 ft²"),
     Trial("GRD-05", "ok", change=every(comes_in(8.0, 200.0, "CB1"), beyond)),
+    Trial("GRD-05", "caution", change=every(comes_in(8.0, 200.0, "CB2"), beyond)),  # that yard goes to CB1
+    Trial("GRD-05", "ok", change=every(comes_in(8.0, 200.0, "CB1"), job("yards", 0, "from_ground", to=True))),
+    Trial("GRD-05", "caution", change=every(comes_in(8.0, 0.0, "CB1"), job("yards", 0, "from_ground", to=True))),
     Trial("GRD-05", "ok", change=comes_in(8.0, 200.0, "south side"), says="no water comes in"),
     Trial("GRD-05", "ok", change=comes_in(2.0, 0.0, "CB1")),
     Trial("GRD-05", None, change=every(comes_in(8.0, 200.0, "CB1"), put("site", "terrain", "bounded", to=False))),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from math import dist
 
 from drainwright.field.model import Plan
-from drainwright.field.terrain_model import LowSpot, Terrain
+from drainwright.field.terrain_model import LowSpot, RunOn, Terrain
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
@@ -192,13 +192,12 @@ def run_on(case: Case) -> Iterator[Outcome]:
     terrain = case.site.terrain
     if terrain is None or not terrain.bounded:
         return
-    counted = any(yard.beyond for yard in case.job.yards)
     limit = "counted by a yard area beyond the boundary"
     reaching = [item for item in terrain.run_on if _reaches(terrain, item.goes_to) and item.length >= COMES_IN]
     for item in reaching:
         figure = f"{case.length(item.length)} of the {item.side}"
         goes = listed([name for name in item.goes_to if _reaches(terrain, [name])])
-        if counted:
+        if _counted(case, item):
             message = f"Water comes in over {figure} and goes to {goes}; a yard area counts ground beyond the boundary."
             yield ok("property.boundary", message, figure=figure, limit=limit)
             continue
@@ -218,6 +217,12 @@ def run_on(case: Case) -> Iterator[Outcome]:
     if not reaching:
         message = "By the shots no water comes in over the boundary that reaches an inlet or stands on the lot."
         yield ok("property.boundary", message, figure="none comes in", limit=limit)
+
+
+def _counted(case: Case, item: RunOn) -> bool:
+    """Whether a yard area takes the ground beyond in: by name, or because it is read off surveyed ground."""
+    yards = [yard for yard in case.job.yards if yard.to in item.goes_to]
+    return any(yard.beyond or (yard.from_ground and item.area >= 1.0) for yard in yards)
 
 
 def _reaches(terrain: Terrain, names: Iterable[str]) -> bool:
