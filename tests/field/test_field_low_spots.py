@@ -351,3 +351,21 @@ def test_the_same_ground_gives_the_same_answer_wherever_it_lies() -> None:
         assert (one.name, one.sure) == (other.name, other.sure)
         assert (other.depth, other.area, other.volume) == pytest.approx((one.depth, one.area, one.volume), rel=1e-6)
         assert other.bottom == pytest.approx(one.bottom - 90.0)
+
+
+def test_no_ground_but_the_house_holds_nothing() -> None:
+    surface = triangulate("ABCD", [(0.0, 0.0), (8.0, 0.0), (8.0, 6.0), (0.0, 6.0)], [30.0] * 4,
+                          [(0.0, 0.0), (8.0, 0.0), (8.0, 6.0), (0.0, 6.0)])  # fmt: skip
+    assert len(surface.triangles) == 0
+    assert low_spots(surface) == ()
+
+
+def test_places_put_in_along_a_line_are_no_shots() -> None:
+    """A swale of two shots, of which one lies lower than the edge: the places between them do not make it sure."""
+    flat = [(float(e), float(n)) for e in range(0, 24, 4) for n in range(0, 24, 4)]
+    places = [*flat, (10.0, 9.0), (10.0, 15.0)]
+    levels = [*([30.0] * len(flat)), 29.8, 30.0]
+    names = [f"F{n}" for n in range(len(places))]
+    swale = Breakline(name="swale", points=("F36", "F37"))
+    spot = only(low_spots(triangulate(names, places, levels, (), [swale])))
+    assert "Only one shot, F36," in spot.why_unsure

@@ -290,9 +290,10 @@ def _inner(ground: _Ground, whole: Pool, least_depth: float, least_area: float) 
 def _names(ground: _Ground, pools: Sequence[Pool]) -> list[str]:
     """The shot at the bottom of each; a part of a larger one with the same bottom is its lower part."""
     names: list[str] = []
+    times: dict[str, int] = {}
     for number, pool in enumerate(pools, start=1):
         name = ground.surface.names[_bottom(ground, pool)] or f"low spot {number}"
-        again = sum(one == name or one.startswith(f"{name} lower part") for one in names)
+        again = times[name] = times.get(name, -1) + 1
         names.append(f"{name} lower part{f' {again}' if again > 1 else ''}" if again else name)
     return names
 
