@@ -160,8 +160,8 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
     if any(flow.pressed):
         near = min(-float(x) for x, held in zip(flow.inside[:, 0], flow.pressed, strict=True) if held)
         notes.append(
-            f"From {write(near, 'length', site.job.units)} inside the wall on, water presses on the slab from below even"
-            " with the drain at work."
+            f"From {write(near, 'length', site.job.units)} inside the wall on, water presses on the slab from below,"
+            " even with the drain at work."
         )
     project = wall.wall.footing_projection.value
     return FlowNet(
