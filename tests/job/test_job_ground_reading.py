@@ -173,7 +173,7 @@ def test_longitude_and_latitude_hang_on_known_places(tmp_path: Path) -> None:
         ({"file": "a.csv", "unit": "m", "within": "1 m"}, {"a.csv": "1,500,500,4\n"}, "survey.shot_sets[0].within",
          "near the house"),
         ({"file": "a.csv", "unit": "m", "codes": ["GND"]}, {"a.geojson": "", "a.csv": "N,E,Z\n1,2,3\n"},
-         "survey.shot_sets[0].codes", "no shot of the code"),
+         "survey.shot_sets[0].codes", "a file without codes"),
     ],
 )  # fmt: skip
 def test_what_is_wrong_is_told_at_its_path(

@@ -23,7 +23,7 @@ from drainwright.job.ground_files import Breakline
 
 if TYPE_CHECKING:
     from scipy.spatial import Delaunay
-    from shapely import Polygon
+    from shapely import Polygon, STRtree
 
 Array = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -52,6 +52,7 @@ class Surface:
     rim: Numbers  # edges of the hull by the numbers of their ends, shape (h, 2)
     _origin: Array = field(repr=False)  # taken off before triangulating, against lost digits [m]
     _mesh: Delaunay = field(repr=False)
+    _tree: STRtree = field(repr=False)  # of the mesh's triangles
     _under_house: NDArray[np.bool_] = field(repr=False)  # by triangle of the mesh
     _house_sides: Numbers = field(repr=False)  # where ground and house meet, by the numbers of their ends
 
@@ -95,10 +96,8 @@ class Surface:
         if not np.all(np.isfinite(at)):
             raise InputError("east, north: expected finite numbers")
         at = at - self._origin
-        home = self._mesh.find_simplex(at, tol=1e-9)
+        home, level = self._over(at)
         found = home >= 0
-        level = np.full(len(at), np.nan)
-        level[found] = self._on_triangles(home[found], at[found])
         lost = np.isnan(level)
         distance = np.zeros(len(at))
         if lost.any():
@@ -108,6 +107,24 @@ class Surface:
         if under.any():  # on a wall it is ground all the same
             supported[under] = self._at_edges(at[under], self._house_sides)[1] <= EDGE
         return level.reshape(e.shape), supported.reshape(e.shape)
+
+    def _over(self, at: Array) -> tuple[Numbers, Array]:
+        """The triangle over each place, -1 for none, and the level there, NaN for none; of several the first with area.
+
+        A tree of the triangles finds them: the mesh's own search first inverts a matrix for each, one by one, which
+        takes half a minute where the linear algebra library's threads get in each other's way.
+        """
+        import shapely
+
+        home, level = np.full(len(at), -1, dtype=np.intp), np.full(len(at), np.nan)
+        place, triangle = self._tree.query(shapely.points(at), predicate="intersects")
+        order = np.lexsort((-triangle, place))
+        place, triangle = place[order], triangle[order]
+        levels = self._on_triangles(triangle, at[place])
+        good = ~np.isnan(levels)
+        for some in (~good, good):  # of those written to one place the last stays: the lowest number
+            home[place[some]], level[place[some]] = triangle[some], levels[some]
+        return home, level
 
     def _on_triangles(self, home: Numbers, at: Array) -> Array:
         corners = self._mesh.simplices[home]
@@ -266,6 +283,7 @@ def triangulate(
         rim=rim,
         _origin=origin,
         _mesh=mesh,
+        _tree=shapely.STRtree(np.atleast_1d(shapely.polygons(mesh.points[corners]))),
         _under_house=under,
         _house_sides=_house_sides(corners[~under], corners[under], rim, len(shots.plan)),
     )
