@@ -283,7 +283,7 @@ def triangulate(
         rim=rim,
         _origin=origin,
         _mesh=mesh,
-        _tree=shapely.STRtree(np.atleast_1d(shapely.polygons(mesh.points[corners]))),
+        _tree=shapely.STRtree(shapely.polygons(mesh.points[corners])),  # type: ignore[arg-type]  # an array of them
         _under_house=under,
         _house_sides=_house_sides(corners[~under], corners[under], rim, len(shots.plan)),
     )
