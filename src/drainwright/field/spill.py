@@ -53,6 +53,11 @@ def spill_levels(levels: Array, edges: Numbers, outlets: Numbers | NDArray[np.bo
     triangulated surface the result is exact for the surface: a way across a triangle is never lower than along
     its sides.
 
+    References
+    ----------
+    .. [1] T. C. Hu, "The maximum capacity route problem", Operations Research 9, 1961 (from memory): best ways by
+       their narrowest place lie on a spanning tree.
+
     Examples
     --------
     >>> line = np.array([[0, 1], [1, 2], [2, 3]])
