@@ -132,11 +132,14 @@ def test_saddle_at_its_very_level() -> None:
     assert set(pieces.values()) == {1}
 
 
-def test_six_lines_that_meet_at_one_place_do_not_cross() -> None:
+@pytest.mark.parametrize("seed", range(6))
+def test_six_lines_that_meet_at_one_place_do_not_cross(seed: int) -> None:
     """Three low sectors of 60 degrees round one place, each bounded by one line with the low ground on its left."""
     turns = np.arange(6) * math.tau / 6
     places = [(0.0, 0.0), *zip((3 * np.cos(turns)).tolist(), (3 * np.sin(turns)).tolist(), strict=True)]
-    surface = triangulate([f"M{n}" for n in range(7)], places, [30.0, *([29.5, 30.5] * 3)])
+    levels = [30.0, *([29.5, 30.5] * 3)]
+    order = np.random.default_rng(seed).permutation(7).tolist()
+    surface = triangulate([f"M{n}" for n in order], [places[n] for n in order], [levels[n] for n in order])
     (contour,) = contours(surface, 30.0)
     assert len(contour.lines) == 3
     for line in contour.lines:
@@ -208,6 +211,17 @@ def area_below(surface: Surface, level: float) -> float:
 
     heights = np.sort(surface.levels[surface.triangles] - level, axis=1)
     return float((1.0 - share_above(heights)) @ plan_areas(surface.plan, surface.triangles))
+
+
+def test_levels_in_feet_that_are_equal_but_for_rounding() -> None:
+    """Ground in steps of a tenth of a foot: its levels and the contours' differ in the last digits, and the lines run
+    through the shots all the same, without slivers beside them."""
+    stairs = on_grid(lambda e, n: (98.0 + 0.1 * np.round(e + n)) * FOOT - SHIFT[2], 1)
+    for contour in contours(stairs, 0.1 * FOOT):
+        for line in contour.lines:
+            assert all(math.dist(a, b) > 0.5 for a, b in itertools.pairwise(line))
+            off = np.array(line) - np.rint(line)
+            assert off == pytest.approx(0.0, abs=1e-9)
 
 
 def test_the_house_is_cut_out() -> None:

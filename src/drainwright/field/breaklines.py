@@ -197,8 +197,8 @@ def _refuse(breaklines: Sequence[Breakline], pieces: Numbers, owner: Numbers, pl
         raise fail(
             f"survey.breaklines[{where}]", f"a line ({breaklines[where].name}) that crosses {what}",
             "lines that meet at a point of both",
-            "Level the place where they cross, and name it in both; drops that meet are one line, and a line that begins"
-            " at the foot of a drop needs a point of its own there.",
+            "Level the place where they cross, and name it in both; drops that meet are one line, and a line that"
+            " begins at the foot of a drop needs a point of its own there.",
         )  # fmt: skip
 
 
