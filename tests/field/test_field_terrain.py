@@ -349,6 +349,8 @@ def test_areas_of_each_example_add_up_to_its_lot(path: str) -> None:
     for drained in (land.drained, land.drained_dry):
         assert sum(area.area for area in drained) == pytest.approx(lot.difference(house).area, abs=1e-6)
     assert land.bounded
+    outside = lot.difference(shapely.MultiPoint(site.surface.plan).convex_hull.buffer(1.0, join_style="mitre"))
+    assert land.bare == pytest.approx(outside.area, rel=0.1, abs=5.0)
     assert land.contours
     assert {slope.wall for slope in land.wall_slopes} == {wall.name for wall in site.walls}
     assert land.area_to("CB1") is not None

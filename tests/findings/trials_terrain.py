@@ -71,6 +71,7 @@ def a_shot_beside(case: Case) -> Case:
     return put("site", "terrain", "next_shots", to=(shot,))(case)
 
 
+MEASURED = put("site", "terrain", "bare", to=20.0)  # 20 of 934 m²
 NOTHING_KNOWN = put("site", "terrain", to=None)
 
 TRIALS = (
@@ -107,8 +108,10 @@ TRIALS = (
     Trial("GRD-05", "caution", change=every(comes_in(8.0, 200.0, "CB2"), beyond)),  # that yard goes to CB1
     Trial("GRD-05", "ok", change=every(comes_in(8.0, 200.0, "CB1"), job("yards", 0, "from_ground", to=True))),
     Trial("GRD-05", "caution", change=every(comes_in(8.0, 0.0, "CB1"), job("yards", 0, "from_ground", to=True))),
-    Trial("GRD-05", "ok", change=comes_in(8.0, 200.0, "south side"), says="no water comes in"),
-    Trial("GRD-05", "ok", change=comes_in(2.0, 0.0, "CB1")),
+    Trial("GRD-05", "ok", change=every(comes_in(8.0, 200.0, "south side"), MEASURED), says="no water comes in"),
+    Trial("GRD-05", "ok", change=every(comes_in(2.0, 0.0, "CB1"), MEASURED)),
+    Trial("GRD-05", "caution", change=comes_in(2.0, 0.0, "CB1"), says="1,032 ft² of the lot lie beyond the shots"),
+    Trial("GRD-05", "caution", base="gravity", change=as_designed, says="first on the uphill side"),
     Trial("GRD-05", None, change=every(comes_in(8.0, 200.0, "CB1"), put("site", "terrain", "bounded", to=False))),
     Trial("GRD-05", None, change=NOTHING_KNOWN),
     Trial("GRD-06", "ok", base="gravity", change=way(), where=OUT),

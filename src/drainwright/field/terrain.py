@@ -67,6 +67,7 @@ def lie_of_the_land(site: Site) -> Terrain:
         lot_area=grid.lot_shape.area,
         house_area=grid.lot_shape.intersection(grid.house_shape).area,
         bounded=bounded,
+        bare=_bare(grid),
         interval=interval,
         contours=lines,
         low_spots=spots,
@@ -163,11 +164,15 @@ def path_from(
     )  # fmt: skip
 
 
+def _bare(grid: GroundGrid) -> float:
+    return float(grid.lot[grid.belongs == UNKNOWN].sum()) + grid.not_laid
+
+
 def _notes(site: Site, grid: GroundGrid, bounded: bool) -> list[str]:
     notes = []
     if not bounded:
         notes.append("No boundary is given: the lot is taken to be what the shots surround.")
-    unknown = float(grid.lot[grid.belongs == UNKNOWN].sum()) + grid.not_laid
+    unknown = _bare(grid)
     lot = float(grid.lot.sum()) + grid.not_laid
     if lot > 0.0 and unknown > 0.01 * lot:
         bare = write(unknown, "area", site.job.units)

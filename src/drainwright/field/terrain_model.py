@@ -158,6 +158,7 @@ class Terrain:
     lot_area: float  # inside the boundary, or (without one) inside the shots; with the house [m²]
     house_area: float  # of the house within the lot [m²]
     bounded: bool  # whether the job gives a boundary
+    bare: float = 0.0  # ground of the lot that lies beyond the shots [m²]
     interval: float  # between contours [m]
     contours: tuple[Contour, ...]
     low_spots: tuple[LowSpot, ...]  # deepest first

@@ -351,18 +351,22 @@ def neighbour(case: Case, found: Findings) -> Reply:
     ours = found.says("OUT-03", every=True) or (
         f"Ours leaves into the {used(case).kind}, not over the neighbour's ground."
     )
-    boundary = bool(case.site.boundary)
+    boundary, terrain = bool(case.site.boundary), case.site.terrain
+    surveyed = boundary and terrain is not None and not any(item.basis is Basis.ASSUMED for item in found.of("GRD-05"))
     return Reply(
         text=sentences(
             ours,
             found.says("OUT-06") if found.bad("OUT-06") else "",
-            "Whether ground above the boundary sheds water onto this lot is not worked out yet.",
+            found.says("GRD-05") or "Whether ground above the boundary sheds water onto this lot cannot be told.",
         ),
         rests_on=marks([("boundary", Basis.STATED)]) if boundary else "no boundary is entered",
         limit=found.limits("OUT-03") or "concentrating flow on a neighbour is a liability under every rule",
-        do=found.advice("OUT-03", "OUT-06") or "Look uphill in the rain, and photograph what comes over the boundary.",
-        complete=False,
-        missing="Shots beyond the boundary, to show what ground drains onto this lot."
+        do=found.advice("OUT-03", "OUT-06", "GRD-05")
+        or "Look uphill in the rain, and photograph what comes over the boundary.",
+        complete=surveyed,
+        missing=""
+        if surveyed
+        else "Shots beyond the boundary, to show what ground drains onto this lot."
         if boundary
         else "The boundary of the lot, and shots beyond it.",
     )

@@ -18,6 +18,7 @@ AT_BOTTOM = 0.0127  # a grate within half an inch of the lowest ground is at it;
 LITTLE = 0.1  # of the yard area entered: an inlet that gets less hardly gets any; common practice, no source [-]
 APART = 1.0 / 3.0  # between the area entered and the ground that drains there; common practice, no source [-]
 BESIDE = 2.0  # a shot proposed so near to a low spot's bottom is for it [m]
+BARE = 0.05  # of the lot beyond the shots: less does not matter; common practice, no source [-]
 COMES_IN = 3.0  # a shorter stretch of boundary with no ground measured beyond is let pass [m]
 
 
@@ -214,7 +215,17 @@ def run_on(case: Case) -> Iterator[Outcome]:
             "'beyond: true'. Water may not be dammed back on to a neighbour without asking.",
             basis=Basis.MEASURED if item.area >= 1.0 else Basis.ASSUMED,
         )
-    if not reaching:
+    if not reaching and terrain.bare > BARE * terrain.lot_area:
+        yield caution(
+            "property.boundary",
+            f"Whether water comes in over the boundary is not known: {_area(case, terrain.bare)} of the lot lie beyond the "
+            "shots.",
+            figure="not measured",
+            limit=limit,
+            advice="Take shots along the boundary, first on the uphill side, and look over the fence after rain.",
+            basis=Basis.ASSUMED,
+        )
+    elif not reaching:
         message = "By the shots no water comes in over the boundary that reaches an inlet or stands on the lot."
         yield ok("property.boundary", message, figure="none comes in", limit=limit)
 
