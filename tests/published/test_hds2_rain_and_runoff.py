@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from drainwright.hydraulics.openflow import full_flow, manning_velocity
 from drainwright.job.values import Basis
+from drainwright.water.paths import Reach, gathered_time, sheet_time_from_table
 from drainwright.water.rain import SECONDS_A_YEAR, RainTable, mean_intensity
 from drainwright.water.runoff import composite, rational_flow
 from drainwright.water.storms import NRCS_CURVES, design_storm, nrcs_fraction, scaled_increments
-from drainwright.water.travel import kinematic_time, shallow_velocity
+from drainwright.water.travel import kinematic_time, shallow_velocity, travel_time
 
 MM_PER_HOUR = 1 / 3.6e6  # m/s
 TEN_YEARS = 10 * SECONDS_A_YEAR
@@ -101,3 +104,27 @@ def test_example_2_2_kinematic_time(intensity: float, minutes: float) -> None:
     """P. 2-26: n = 0.15, 50 m at 0.005; the manual's trials, printed to the minute (20.5 is printed 20)."""
     time = kinematic_time(0.15, 50.0, 0.005, intensity * MM_PER_HOUR)
     assert time / 60 == pytest.approx(minutes, abs=0.56)
+
+
+def test_example_2_2_as_a_way() -> None:
+    """The iteration itself, on a table that holds the manual's 72 mm/h at 20 min: 20 min, and one reach or two.
+
+    The manual stops where 72 mm/h give 20.5 min; with the rain falling on beyond 20 min it comes to rest at 20.7.
+    """
+    minutes, rates = (10.0, 17.0, 20.0, 30.0), (116.0, 78.0, 72.0, 55.0)
+    table = RainTable(
+        durations=tuple(60 * m for m in minutes), return_periods=(TEN_YEARS,),
+        depths=tuple((m / 60 * rate / 1000,) for m, rate in zip(minutes, rates, strict=True)),
+        source="HDS-2", basis=Basis.MAPPED,
+    )  # fmt: skip
+    whole = Reach(kind="sheet", length=50.0, slope=0.005, surface="lawn", roughness=0.15)
+    half = replace(whole, length=25.0)
+    for reaches in ([whole], [half, half]):
+        assert sheet_time_from_table(table, TEN_YEARS, reaches, 600.0) / 60 == pytest.approx(20, abs=0.7)
+
+
+def test_example_2_1_as_ways() -> None:
+    """Before development 1,300 s and the channel of it by its section; the manual's own k stands for the rest."""
+    channel = Reach(kind="channel", length=146.0, slope=0.008, surface="lawn", roughness=0.15, radius=0.3)
+    forest, waterway = shallow_velocity(0.76, 0.010), shallow_velocity(4.57, 0.008)
+    assert travel_time(43, forest) + travel_time(79, waterway) + gathered_time(channel) == pytest.approx(1300, rel=0.01)

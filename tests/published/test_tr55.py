@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from drainwright.hydraulics.openflow import manning_velocity
+from drainwright.job.site import Surface
+from drainwright.job.values import Basis
+from drainwright.water.paths import Reach, checking_times, gathered_time
+from drainwright.water.rain import SECONDS_A_YEAR, RainTable
 from drainwright.water.runoff import (
     composite,
     curve_number,
@@ -14,7 +20,7 @@ from drainwright.water.runoff import (
     unconnected_curve_number,
     unit_peak,
 )
-from drainwright.water.travel import PAVED, UNPAVED, shallow_velocity, sheet_roughness, sheet_time
+from drainwright.water.travel import PAVED, SHEET_LIMIT, UNPAVED, shallow_velocity, sheet_roughness, sheet_time
 
 INCH, FOOT = 0.0254, 0.3048
 ACRE = 43560 * FOOT**2
@@ -104,6 +110,44 @@ def test_example_3_1_time_of_concentration() -> None:
     assert 1400 * FOOT / shallow / 3600 == pytest.approx(0.24, abs=0.005)
     total = sheet + 1400 * FOOT / shallow + 7300 * FOOT / channel
     assert total / 3600 == pytest.approx(1.53, rel=0.01)
+
+
+def test_example_3_1_by_reaches() -> None:
+    """The same way as reaches of a yard: 1.53 h. (Our own time of the sheet goes by the kinematic wave instead.)"""
+    reaches = [
+        Reach(kind="sheet", length=100 * FOOT, slope=0.01, surface="lawn"),
+        Reach(kind="shallow", length=1400 * FOOT, slope=0.01, surface="lawn"),
+        Reach(kind="channel", length=7300 * FOOT, slope=0.005, surface="lawn", roughness=0.05, radius=27 / 28.2 * FOOT),
+    ]
+    assert [gathered_time(reach) / 3600 for reach in reaches[1:]] == pytest.approx([0.24, 0.99], abs=0.005)
+    table = RainTable(
+        durations=(3600.0, 86400.0), return_periods=(2 * SECONDS_A_YEAR,), depths=((1.5 * INCH,), (3.6 * INCH,)),
+        source="TR-55", basis=Basis.MAPPED,
+    )  # fmt: skip
+    segments, _, _ = checking_times(table, reaches, 75)
+    assert segments is not None
+    assert segments / 3600 == pytest.approx(1.53, rel=0.01)
+
+
+def test_appendix_f_depths_and_roughness() -> None:
+    """Behind the two lines of shallow flow stand n = 0.05 and 0.4 ft, n = 0.025 and 0.2 ft (App. F, from memory)."""
+    cases: tuple[tuple[Surface, float], ...] = (("lawn", 0.05), ("asphalt", 0.025))
+    for surface, roughness in cases:
+        plain = Reach(kind="shallow", length=30.0, slope=0.02, surface=surface)
+        told = replace(plain, roughness=roughness)
+        assert gathered_time(told) == pytest.approx(gathered_time(plain), rel=1e-3)
+
+
+@pytest.mark.parametrize(("cover", "slope", "feet"), [(0.13, 0.01, 77), (0.41, 0.05, 55), (0.80, 0.05, 28)])
+def test_a_hundred_feet_is_longer_than_mccuen_and_spiess_allow_on_lawns(
+    cover: float, slope: float, feet: float
+) -> None:
+    """NEH 630 ch. 15 (2010), eq. 15-9, Table 15-2, seen in a public quotation: l = 100 √S / n feet.
+
+    A finding: on grass at 2 % it allows 59 ft of sheet (n = 0.24), and the limit that we keep is the general 100 ft.
+    """
+    assert 100 * slope**0.5 / cover == pytest.approx(feet, abs=0.6)
+    assert 100 * 0.02**0.5 / sheet_roughness("lawn") < SHEET_LIMIT / FOOT
 
 
 def test_appendix_f_shallow_flow() -> None:
