@@ -288,3 +288,16 @@ def test_what_is_assumed_is_marked(pumped: Design) -> None:
         assert "assumed" in pumped.answers[number - 1].rests_on
         assert "rain table" in pumped.answers[number - 1].rests_on.split("assumed: ")[1]
     assert "pump's curve" in pumped.answers[7].rests_on.split("assumed: ")[1]
+
+
+def test_the_neighbours_water_is_answered_as_far_as_the_ground_was_measured(pumped: Design) -> None:
+    case = case_of(pumped)
+    here = reply(case, 22)
+    assert not here.complete
+    assert "Water comes in over 19 ft 8 1/4 in of the west side and goes to CB1" in here.answer
+    away = put("site", "terrain", "run_on", to=())
+    assert not reply(away(case), 22).complete  # a tenth of the lot lies beyond the shots
+    measured = reply(every(away, put("site", "terrain", "bare", to=0.0))(case), 22)
+    assert measured.complete
+    assert "no water comes in over the boundary" in measured.answer
+    assert not reply(put("site", "terrain", to=None)(case), 22).complete
