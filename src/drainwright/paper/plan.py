@@ -17,6 +17,7 @@ from drainwright.paper.plan_marks import (
     digging,
     ground_and_house,
     node_marks,
+    picture_below,
     run_lines,
     survey_marks,
 )
@@ -213,6 +214,7 @@ def plan_drafts(design: Design) -> list[Draft]:
 def plan_marks(design: Design, view: View, window: Frame) -> Drawn:
     """All that a plan shows in a window on paper, and the labels it asks for."""
     drawn = Drawn()
+    picture_below(design, view, window, drawn)
     ground_and_house(design, view, window, drawn)
     digging(design, view, drawn)
     buried_lines(design, view, window, drawn)

@@ -12,9 +12,11 @@ from drainwright.job.values import Basis
 from drainwright.paper.frame import View, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
+from drainwright.paper.measure import text_width
+from drainwright.paper.sheet import Circle, Mark, Picture, Point, Polygon, Polyline
 from drainwright.paper.symbols import (
     basin_symbol,
+    box,
     cleanout_symbol,
     dimension,
     discharge_symbol,
@@ -130,6 +132,26 @@ def floor_top(design: Design) -> str:
 def floor_underside(design: Design) -> str:
     """What water must stay below: the storm test holds it against this."""
     return "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
+
+
+def picture_below(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
+    """The photo or plat that the job lays under its plan, and what it is worth."""
+    laid, backdrop = design.site.backdrop, design.job.survey.backdrop
+    if laid is None or backdrop is None or backdrop.picture is None:
+        return
+    side = view.across.on_paper(laid.pixel)
+    drawn.marks.append(
+        Picture(
+            layer="backdrop", corner=view(laid.corner), width=laid.width * side, height=laid.height * side,
+            turn=laid.turn, window=window, data=backdrop.picture,
+        )
+    )  # fmt: skip
+    text = f"Picture below: {backdrop.note or 'for looks only'}. Measured lines rule."
+    at = (window[0] + 1.5, window[1] + 1.6)
+    drawn.marks += [
+        box("mask", window[0] + 0.5, window[1] + 0.5, at[0] + text_width(text, 2.0) + 1.0, at[1] + 2.2),
+        words("text soft", at, text, 2.0),
+    ]
 
 
 def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:

@@ -75,7 +75,20 @@ class TextMark:
         object.__setattr__(self, "text", clean(self.text))
 
 
-Mark: TypeAlias = Polyline | Polygon | Circle | Arc | TextMark
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A photo or plat, cut to a window and as faint as its layer says. It carries its content."""
+
+    layer: str
+    corner: Point  # its upper left, before it is cut [mm]
+    width: float  # along its upper edge [mm]
+    height: float  # [mm]
+    turn: float  # of its upper edge, anticlockwise from the right [rad]
+    window: tuple[float, float, float, float]  # left, bottom, right, top [mm]
+    data: str  # data:image/png;base64,... or jpeg
+
+
+Mark: TypeAlias = Polyline | Polygon | Circle | Arc | TextMark | Picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,5 +114,6 @@ class Sheet:
 
 
 __all__ = [
-    "FONT", "Anchor", "Arc", "Circle", "Mark", "Point", "Polygon", "Polyline", "Sheet", "TextMark", "Weight", "clean",
+    "FONT", "Anchor", "Arc", "Circle", "Mark", "Picture", "Point", "Polygon", "Polyline", "Sheet", "TextMark", "Weight",
+    "clean",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 from drainwright.paper.looks import LOOKS, Look
-from drainwright.paper.sheet import FONT, Arc, Circle, Mark, Point, Polygon, Polyline, Sheet, TextMark, clean
+from drainwright.paper.sheet import FONT, Arc, Circle, Mark, Picture, Point, Polygon, Polyline, Sheet, TextMark, clean
 
 
 def _number(value: float) -> str:
@@ -44,6 +44,23 @@ def _text(mark: TextMark, look: Look, height: float) -> str:
     return f'<text x="{x}" y="{y}" {style}>{escape(clean(mark.text))}</text>'
 
 
+def _picture(mark: Picture, height: float) -> str:
+    left, bottom, right, top = mark.window
+    room = (
+        f'x="{_number(left)}" y="{_number(height - top)}" width="{_number(right - left)}" '
+        f'height="{_number(top - bottom)}"'
+    )
+    place = f"translate({_number(mark.corner[0])} {_number(height - mark.corner[1])})"
+    turned = f"{place} rotate({_number(-math.degrees(mark.turn))})"
+    size = f'width="{_number(mark.width)}" height="{_number(mark.height)}" preserveAspectRatio="none"'
+    name = f"window-of-{mark.layer.replace(' ', '-')}"
+    return (
+        f'<clipPath id="{name}"><rect {room}/></clipPath>'
+        f'<g clip-path="url(#{name})" opacity="{_number(LOOKS[mark.layer].opacity)}">'
+        f'<image {size} transform="{turned}" href={quoteattr(mark.data)}/></g>'
+    )
+
+
 def _shape(mark: Mark, height: float) -> str:
     match mark:
         case Polyline():
@@ -67,6 +84,8 @@ def _shape(mark: Mark, height: float) -> str:
             )
         case TextMark():
             return _text(mark, LOOKS[mark.layer], height)
+        case Picture():
+            return _picture(mark, height)
 
 
 def to_svg(sheet: Sheet) -> str:
