@@ -20,7 +20,15 @@ from drainwright.water.runoff import (
     unconnected_curve_number,
     unit_peak,
 )
-from drainwright.water.travel import PAVED, SHEET_LIMIT, UNPAVED, shallow_velocity, sheet_roughness, sheet_time
+from drainwright.water.travel import (
+    PAVED,
+    SHEET_LIMIT,
+    UNPAVED,
+    shallow_velocity,
+    sheet_length,
+    sheet_roughness,
+    sheet_time,
+)
 
 INCH, FOOT = 0.0254, 0.3048
 ACRE = 43560 * FOOT**2
@@ -146,8 +154,9 @@ def test_a_hundred_feet_is_longer_than_mccuen_and_spiess_allow_on_lawns(
 
     A finding: on grass at 2 % it allows 59 ft of sheet (n = 0.24), and the limit that we keep is the general 100 ft.
     """
-    assert 100 * slope**0.5 / cover == pytest.approx(feet, abs=0.6)
-    assert 100 * 0.02**0.5 / sheet_roughness("lawn") < SHEET_LIMIT / FOOT
+    assert sheet_length(slope, cover) / FOOT == pytest.approx(feet, abs=0.6)
+    assert sheet_length(0.02, sheet_roughness("lawn")) / FOOT == pytest.approx(59, abs=0.5)
+    assert sheet_length(0.02, sheet_roughness("lawn")) < SHEET_LIMIT
 
 
 def test_appendix_f_shallow_flow() -> None:

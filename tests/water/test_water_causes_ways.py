@@ -158,6 +158,12 @@ def test_other_methods_stand_beside_a_way_of_several_reaches() -> None:
     assert "by Kerby." in plain
 
 
+def test_a_sheet_longer_than_rough_grass_lets_be_is_told() -> None:
+    """100 √0.03 / 0.24 = 72 ft."""
+    assert "gathers into rills after 72 ft" in notes(inflows(site_of(lawn(flow_length="90 ft, measured"))))
+    assert "McCuen" not in notes(inflows(site_of(lawn(flow_length="70 ft, measured"))))
+
+
 # -- Off the ground -------------------------------------------------------------------------------------------------
 
 

@@ -22,6 +22,7 @@ from drainwright.water.runoff import (
     unconnected_curve_number,
 )
 from drainwright.water.storms import DAY, NRCS_CURVES
+from drainwright.water.travel import sheet_length
 from drainwright.worksheet import place
 
 if TYPE_CHECKING:
@@ -99,6 +100,17 @@ def _times(
             way = "sheet flow" if len(ground.reaches) == 1 else "segments"
             others = f"{segments / 60:.2g} min by NRCS {way}, {others}"
         notes.append(f"Yard {yard.name}: time of concentration {part.time / 60:.2g} min; {others}.")
+        first = ground.reaches[0]
+        if first.kind != "sheet":
+            continue
+        with place(f"yards.{yard.name}", "cross-check of the time"):
+            gathers = sheet_length(first.fall, first.sheet_roughness)
+        if ground.sheet > gathers:
+            notes.append(
+                f"Yard {yard.name}: by McCuen and Spiess its sheet flow gathers into rills after"
+                f" {write(gathers, 'length', site.job.units)}, not {write(ground.sheet, 'length', site.job.units)};"
+                " where it does, the water comes sooner."
+            )
     return notes
 
 

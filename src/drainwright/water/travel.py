@@ -102,6 +102,40 @@ def sheet_time(roughness: float, length: float, slope: float, rain: float) -> fl
 
 @catalogued(
     Card(
+        title="Length of sheet flow, McCuen and Spiess",
+        symbol="L",
+        expression="0.3048 * 100 * sqrt(slope) / roughness",
+        units={"slope": "m/m", "roughness": "s/m^(1/3)", "result": "m"},
+        source="neh_630_15_sheet",
+    )
+)
+def sheet_length(slope: float, roughness: float) -> float:
+    """Length in which sheet flow gathers into rills: L = 100 √S / n feet; the design keeps to ``SHEET_LIMIT``.
+
+    Parameters
+    ----------
+    slope : float
+        Zero or more. [m/m]
+    roughness : float
+        Manning n of sheet flow, above zero. [s/m^(1/3)]
+
+    Returns
+    -------
+    float
+        Length. [m]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+    """
+    require("zero or more", np.greater_equal, slope=slope)
+    require("above zero", np.greater, roughness=roughness)
+    return float(0.3048 * 100.0 * np.sqrt(slope) / roughness)
+
+
+@catalogued(
+    Card(
         title="Velocity of shallow flow",
         symbol="v",
         expression="coefficient * sqrt(slope)",
@@ -282,5 +316,5 @@ def sheet_roughness(surface: Surface) -> float:
 
 __all__ = [
     "PAVED", "SHEET_LIMIT", "UNPAVED", "kerby_time", "kinematic_time", "kirpich_time", "lag_time", "shallow_velocity",
-    "sheet_roughness", "sheet_time", "travel_time",
+    "sheet_length", "sheet_roughness", "sheet_time", "travel_time",
 ]  # fmt: skip
