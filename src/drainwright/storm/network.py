@@ -21,6 +21,7 @@ from drainwright.storm.model import Series
 from drainwright.system.lifting import PUMP_OUTLET, SMOOTH_WALL
 from drainwright.system.model import LiftStation, Node, SizedRun, System
 from drainwright.water.model import Cause, Inflows
+from drainwright.water.yards import yard_ground
 from drainwright.worksheet import quiet
 
 Whole = NDArray[np.int64]
@@ -244,7 +245,8 @@ def _pond(node: Node, site: Site, inflows: Inflows, grate: _Grate) -> _Store:
     The steepest holds least. Without a yard the pond is no wider than the grate's body.
     """
     shares = [c for c in inflows.contributions if c.entry == node.name and c.cause is Cause.YARD]
-    slopes = [yard.slope.value for yard in site.job.yards if yard.name in {c.source for c in shares}]
+    sources = {c.source for c in shares}
+    slopes = [yard_ground(site, yard).slope for yard in site.job.yards if yard.name in sources]
     area = max(sum(c.area for c in shares), grate.body)
     cone = _cone(area, max([LEAST_SLOPE, *slopes]), grate.body, node.rim)
     marks = node.rim + 1.5 * POND_DEPTH * np.linspace(0.0, 1.0, 25)[1:] ** 1.5
