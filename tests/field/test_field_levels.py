@@ -9,7 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drainwright.errors import JobError
-from drainwright.field.levels import allowable_misclosure, reduce_book
+from drainwright.field.levels import allowable_misclosure
+from drainwright.field.levels import reduce_book as reduce_whole
+from drainwright.field.model import LevelBook
 from drainwright.job.survey import LevelRow
 from drainwright.worksheet import worksheet
 
@@ -21,6 +23,11 @@ def row(point: str, **sights: float) -> LevelRow:
     """A row with readings in metres; b, i, f and d stand for its columns."""
     words = {"b": "backsight", "i": "intermediate", "f": "foresight", "d": "distance"}
     return LevelRow.model_validate({"point": point} | {words[key]: f"{value!r} m" for key, value in sights.items()})
+
+
+def reduce_book(*arguments: Any) -> tuple[LevelBook, dict[str, float], tuple[str, ...]]:
+    reduced = reduce_whole(*arguments)
+    return reduced.book, dict(reduced.levels), reduced.notes
 
 
 def problems(rows: list[LevelRow], known: dict[str, float] | None = None) -> list[tuple[str, str, str]]:

@@ -25,8 +25,8 @@ def book(rows: tuple[tuple[str, float | None, float | None], ...]) -> tuple[Leve
         )
         for point, back, fore in rows
     ]
-    reduced, levels, _ = reduce_book(read, {"BMA": 100.0 * FOOT, "BMB": 94.91 * FOOT}, {})
-    return reduced, levels
+    reduced = reduce_book(read, {"BMA": 100.0 * FOOT, "BMB": 94.91 * FOOT}, {})
+    return reduced.book, dict(reduced.levels)
 
 
 def test_heights_of_instrument_elevations_and_misclosure() -> None:

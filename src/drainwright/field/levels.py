@@ -2,23 +2,26 @@
 
 A book is one or more *sections*. A section opens with a backsight on a mark of known level (a benchmark, or a
 point whose level the job states), goes on by turning points, and closes where a foresight returns to a benchmark
-or to the mark it opened on. Each section is adjusted alone.
+or to the mark it opened on. Misclosures are those of sections; levels come from all readings adjusted together,
+which for one closed line is the same as sharing its misclosure.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from drainwright.errors import JobError, Problem
 from drainwright.field.blunders import long_sights
+from drainwright.field.level_network import ASSUMED_SIGHT, LevelFit, RodReading, adjust_levels
+from drainwright.field.level_sections import Section, closes, complete, readings_of, sections_of, sights_of
 from drainwright.field.model import BookLine, LevelBook
-from drainwright.field.words import Units, fine, nearest
+from drainwright.field.words import Units, fine
 from drainwright.job.survey import LevelRow
-from drainwright.worksheet import Card, catalogued, place
+from drainwright.worksheet import Card, catalogued, place, quiet
 
-ASSUMED_SIGHT = 15.24  # length of a sight that the book leaves out: 50 ft, common practice, no source [m]
+ROD_ACCURACY = 0.001524  # standard error of a reading where none is given: 0.005 ft, common practice, no source [m]
+DECENT = 10  # redundancy from which the readings tell their own error, to some 20 % [-]
 SPREAD_TOLD = 0.005  # two levels of one point further apart than this are noted [m]
 
 
@@ -129,20 +132,17 @@ def level_correction(misclosure: float, done: float, total: float) -> float:
     return -misclosure * done / total
 
 
-@dataclass(slots=True)
-class _SetUp:
-    """One stand of the instrument: rows by their number in the book."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReducedBook:
+    """The level book, and what hangs from it."""
 
-    back: int
-    between: list[int] = field(default_factory=list)
-    fore: int | None = None
-
-
-@dataclass(slots=True)
-class _Section:
-    start: float  # known level of the first backsight [m]
-    opened_on: str
-    set_ups: list[_SetUp] = field(default_factory=list)
+    book: LevelBook
+    levels: Mapping[str, float]  # adjusted, of each point in the book [m]
+    errors: Mapping[str, float]  # their standard errors, from the benchmark [m]
+    readings: tuple[RodReading, ...]
+    fit: LevelFit  # of the readings
+    fixed: Mapping[str, float]  # marks whose level was held [m]
+    notes: tuple[str, ...]  # what was assumed or found amiss
 
 
 @dataclass(slots=True)
@@ -157,63 +157,15 @@ class _Found:
     notes: list[str] = field(default_factory=list)
 
 
-def _sections(rows: Sequence[LevelRow], benchmarks: Mapping[str, float], known: Mapping[str, float]) -> list[_Section]:
-    """Split the book, and refuse one that cannot be followed."""
-    problems: list[Problem] = []
-    sections: list[_Section] = []
-    marks = {**known, **benchmarks}
-    waiting: str | None = None  # foresighted; the next backsight is due on it
-    seen_between: set[str] = set()
-
-    def wrong(number: int, found: str, expected: str, hint: str = "") -> None:
-        problems.append(Problem(where=f"survey.level_book[{number}]", found=found, expected=expected, hint=hint))
-
-    for number, row in enumerate(rows):
-        current = sections[-1].set_ups[-1] if sections and sections[-1].set_ups else None
-        if row.intermediate is not None:
-            if current is None:
-                wrong(number, f"an intermediate sight on {row.point}", "a backsight on a mark of known level first")
-            else:
-                current.between.append(number)
-                seen_between.add(row.point)
-        if row.foresight is not None:
-            if current is None:
-                wrong(number, f"a foresight on {row.point}", "a backsight on a mark of known level first")
-            elif current.fore is not None:
-                wrong(number, f"a second foresight in one set-up, on {row.point}", "one foresight a set-up, the last",
-                      "Write the other as an 'intermediate' sight, or give the backsight between them.")  # fmt: skip
-            else:
-                current.fore = number
-                waiting = row.point
-        if row.backsight is None:
-            continue
-        if waiting == row.point and row.point not in benchmarks:
-            sections[-1].set_ups.append(_SetUp(number))
-        elif row.point in marks and (row.foresight is None or waiting == row.point):
-            sections.append(_Section(marks[row.point], row.point, [_SetUp(number)]))
-        elif not sections and row.foresight is not None:
-            sections.append(_Section(0.0, row.point, [_SetUp(number)]))  # its foresight has been told already
-        elif not sections:
-            wrong(number, f"a first backsight on {row.point}, whose level is not known",
-                  "a backsight on the benchmark or on a point with a 'level'",
-                  nearest(row.point, marks) or f"Known: {', '.join(sorted(marks))}.")  # fmt: skip
-            sections.append(_Section(0.0, row.point, [_SetUp(number)]))
-        elif row.foresight is None:
-            hint = f"The last foresight was on {waiting}." if waiting else "There was no foresight before it."
-            if row.point in seen_between:
-                hint = f"{row.point} was read as an 'intermediate' sight: write that one as a 'foresight'."
-            wrong(number, f"a backsight on {row.point}", "a backsight on the point that was just foresighted", hint)
-            sections[-1].set_ups.append(_SetUp(number))
-        waiting = None
-    if problems:
-        raise JobError(tuple(problems))
-    return sections
-
-
 def _reduce(
-    rows: Sequence[LevelRow], section: _Section, benchmarks: Mapping[str, float], found: _Found, units: Units
+    rows: Sequence[LevelRow],
+    section: Section,
+    benchmarks: Mapping[str, float],
+    found: _Found,
+    units: Units,
+    alone: bool,
 ) -> None:
-    """Reduce, close and adjust one section."""
+    """Reduce and close one section. Where sections do not stand alone, the network's shares are no proportions."""
     instruments: list[float] = []
     arrived: list[float] = []  # level at the end of each set-up, before adjustment
     level = section.start
@@ -228,30 +180,30 @@ def _reduce(
             with place(f"survey.level_book[{set_up.fore}]", rows[set_up.fore].point):
                 level = sighted_level(instruments[-1], reading)
         arrived.append(level)
-    complete = [set_up for set_up in section.set_ups if set_up.fore is not None]
-    shares = [float(number + 1) for number in range(len(complete))]
-    sights = [rows[number].distance for set_up in complete for number in (set_up.back, set_up.fore or 0)]
+    whole = complete(section)
+    shares = [float(number + 1) for number in range(len(whole))]
+    sights = sights_of(rows, section)
     lengths = [length for length in sights if length is not None]
     if lengths and len(lengths) == len(sights):
-        shares = [sum(lengths[: 2 * number + 2]) for number in range(len(complete))]
+        shares = [sum(lengths[: 2 * number + 2]) for number in range(len(whole))]
     length = sum(lengths) + ASSUMED_SIGHT * (len(sights) - len(lengths))
 
-    last = rows[complete[-1].fore or 0].point if complete else ""
+    last = rows[whole[-1].fore or 0].point if whole else ""
     marks = {section.opened_on: section.start, **benchmarks}
-    closed = last in marks and complete[-1] is section.set_ups[-1] if complete else False
-    corrections = [0.0] * len(complete)
-    if complete:
+    corrections = [0.0] * len(whole)
+    if whole:
         back, fore = 0.0, 0.0
-        for set_up in complete:
+        for set_up in whole:
             back += rows[set_up.back].backsight or 0.0
             fore += rows[set_up.fore or 0].foresight or 0.0
-        found.arithmetic += (back - fore) - (arrived[len(complete) - 1] - section.start)
-    if closed:
+        found.arithmetic += (back - fore) - (arrived[len(whole) - 1] - section.start)
+    if closes(rows, section, benchmarks):
         misclosure = arrived[-1] - marks[last]
         with place("survey.level_book", f"section {section.opened_on} to {last}"):
             found.closures.append((misclosure, allowable_misclosure(length)))
-        for number, set_up in enumerate(complete):
-            with place(f"survey.level_book[{set_up.fore}]", rows[set_up.fore or 0].point):
+        for number, set_up in enumerate(whole):
+            told = place(f"survey.level_book[{set_up.fore}]", rows[set_up.fore or 0].point) if alone else quiet()
+            with told:
                 corrections[number] = level_correction(misclosure, shares[number], shares[-1])
         if abs(misclosure) > found.closures[-1][1]:
             found.notes.append(
@@ -260,20 +212,21 @@ def _reduce(
             )
     else:
         found.notes.append(
-            f"The levels that open on {section.opened_on} do not return to a benchmark: nothing checks them."
+            f"The levels that open on {section.opened_on} do not return to a benchmark: "
+            + ("nothing checks them." if alone else "only points that are read twice check them.")
         )
     _write_lines(rows, section, instruments, arrived, [0.0, *corrections], found)
 
 
 def _write_lines(
     rows: Sequence[LevelRow],
-    section: _Section,
+    section: Section,
     instruments: Sequence[float],
     arrived: Sequence[float],
     corrections: Sequence[float],
     found: _Found,
 ) -> None:
-    """Lines of the section, row by row; an intermediate sight is corrected as its set-up's backsight was."""
+    """Lines of the section, row by row."""
 
     def add(number: int, instrument: float, level: float, correction: float) -> None:
         row = rows[number]
@@ -319,7 +272,8 @@ def reduce_book(
     benchmarks: Mapping[str, float],
     known: Mapping[str, float],
     units: Units = "US",
-) -> tuple[LevelBook, dict[str, float], tuple[str, ...]]:
+    rod_accuracy: float = ROD_ACCURACY,
+) -> ReducedBook:
     """Reduce the level book.
 
     Parameters
@@ -332,12 +286,13 @@ def reduce_book(
         Levels that the job states for other points; a section may open on one. [m]
     units : {"US", "SI"}
         Of the notes.
+    rod_accuracy : float
+        Standard error of one rod reading. [m]
 
     Returns
     -------
-    tuple
-        The book; the adjusted level of each point in it [m]; what was assumed or found amiss. Where
-        several sections close, the book's misclosure is that of the worst, by its allowable.
+    ReducedBook
+        Where several sections close, the book's misclosure is that of the worst, by its allowable.
 
     Raises
     ------
@@ -346,17 +301,21 @@ def reduce_book(
 
     Notes
     -----
-    The misclosure is shared in proportion to sight lengths where all are given, otherwise to set-ups.
-    A point read more than once from different set-ups takes the mean; turning points outrank
-    intermediate sights; a benchmark keeps its level.
+    All readings are adjusted together; benchmarks, and marks that a section opens on, are held. Where all that
+    checks the book is the closing of its sections, least squares shares each misclosure in proportion to sight
+    lengths where all are given, otherwise to set-ups. The book then is written as it is by hand: an intermediate
+    sight takes the correction of its set-up's backsight, up to half a set-up's share from where least squares puts it.
+    Standard errors rest on ``rod_accuracy``; from a redundancy of ``DECENT`` on the readings tell their own.
     """
     found = _Found()
-    sections = _sections(rows, benchmarks, known)
+    sections = sections_of(rows, benchmarks, known)
+    fixed = {section.opened_on: section.start for section in sections} | dict(benchmarks)
+    readings = readings_of(rows, sections, rod_accuracy)
+    fit = adjust_levels(readings, fixed)
+    alone = fit.redundancy == sum(closes(rows, section, benchmarks) for section in sections)
     for section in sections:
-        _reduce(rows, section, benchmarks, found, units)
-    set_ups = [set_up for section in sections for set_up in section.set_ups]
-    numbers = [number for set_up in set_ups for number in (set_up.back, set_up.fore) if number is not None]
-    given = [rows[number].distance or None for number in numbers]
+        _reduce(rows, section, benchmarks, found, units, alone)
+    given = [rows[one.row].distance or None for one in readings if one.column != "intermediate"]
     missing = sum(length is None for length in given)
     if missing:
         found.notes.append(
@@ -364,30 +323,44 @@ def reduce_book(
             "for the allowable misclosure only."
         )
     found.notes += long_sights(rows, units)
-    fixed = {section.opened_on: section.start for section in sections} | dict(benchmarks)
-    levels: dict[str, float] = {}
     for group in (found.seen, found.turned):
         for name, several in group.items():
-            levels[name] = sum(several) / len(several)
             if max(several) - min(several) > SPREAD_TOLD and name not in fixed:
                 spread = fine(max(several) - min(several), units)
-                found.notes.append(f"{name} was read {len(several)} times, {spread} apart: mean taken.")
+                found.notes.append(f"{name} was read {len(several)} times, {spread} apart: adjusted together.")
     found.notes += [
         f"The check sight on {name} differs from its known level by {fine(several[-1] - fixed[name], units)}."
         for name, several in found.seen.items()
         if name in fixed and abs(several[-1] - fixed[name]) > SPREAD_TOLD
     ]
-    levels |= fixed
     worst = max(found.closures, key=lambda closure: abs(closure[0]) / closure[1], default=(None, None))
+    checked = fit.variance_factor is not None and fit.redundancy >= DECENT
+    scale = math.sqrt(fit.variance_factor or 0.0) if checked else 1.0
+    lines = [line for _, line in sorted(found.lines.items())]
+    if not alone:
+        lines = [replace(line, adjusted=fit.levels[line.point]) for line in lines]
     book = LevelBook(
-        lines=tuple(found.lines[number] for number in sorted(found.lines)),
-        set_ups=len(set_ups),
+        lines=tuple(lines),
+        set_ups=len(fit.instruments),
         misclosure=worst[0],
         allowable=worst[1],
         distance=None if missing else sum(length for length in given if length is not None),
         arithmetic=found.arithmetic,
+        redundancy=fit.redundancy,
+        reading_error=rod_accuracy * scale if checked else None,
+        method="proportional" if alone else "least squares",
     )
-    return book, levels, tuple(found.notes)
+    return ReducedBook(
+        book=book,
+        levels={line.point: line.adjusted for line in lines} | fixed,
+        errors={name: error * scale for name, error in fit.errors.items()},
+        readings=readings,
+        fit=fit,
+        fixed=fixed,
+        notes=tuple(found.notes),
+    )
 
 
-__all__ = ["allowable_misclosure", "height_of_instrument", "level_correction", "reduce_book", "sighted_level"]
+__all__ = [
+    "ReducedBook", "allowable_misclosure", "height_of_instrument", "level_correction", "reduce_book", "sighted_level",
+]  # fmt: skip

@@ -9,8 +9,8 @@ import numpy as np
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.field.blunders import odd_shots
-from drainwright.field.levels import reduce_book
-from drainwright.field.model import LevelBook, Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
+from drainwright.field.levels import ReducedBook, reduce_book
+from drainwright.field.model import Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
 from drainwright.field.places import level_at, plan_of
 from drainwright.field.points import fix_points
 from drainwright.field.shot_sets import Row, picture_in_place, shots_in_place
@@ -64,8 +64,8 @@ def root_radius(trunk_diameter: float, per_diameter: float) -> float:
     return trunk_diameter * per_diameter
 
 
-def _levels(job: Job) -> tuple[LevelBook | None, dict[str, float], dict[str, float], tuple[str, ...]]:
-    """Level book, adjusted levels, benchmarks, notes."""
+def _levels(job: Job) -> tuple[ReducedBook | None, dict[str, float], dict[str, float]]:
+    """Level book, adjusted levels, benchmarks."""
     survey = job.survey
     marks = [survey.benchmark] + ([survey.closing_benchmark] if survey.closing_benchmark else [])
     benchmarks = {mark.name: mark.elevation for mark in marks}
@@ -74,9 +74,9 @@ def _levels(job: Job) -> tuple[LevelBook | None, dict[str, float], dict[str, flo
                    "A book that closes on the mark it opened on needs no closing benchmark.")  # fmt: skip
     stated = {point.name: point.level for point in survey.points if point.level is not None}
     if not survey.level_book:
-        return None, benchmarks | stated, benchmarks, ()
-    book, levels, notes = reduce_book(survey.level_book, benchmarks, stated, job.units)
-    return book, benchmarks | stated | levels, benchmarks, notes
+        return None, benchmarks | stated, benchmarks
+    reduced = reduce_book(survey.level_book, benchmarks, stated, job.units, survey.rod_accuracy)
+    return reduced, {**benchmarks, **stated, **reduced.levels}, benchmarks
 
 
 def _shots(job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, float]) -> list[SitePoint]:
@@ -207,16 +207,24 @@ def survey(job: Job) -> Site:
     along the outline; for water table and barrier, the mean along the outline. ``footing`` for the floor, water
     table and barrier means the lowest footing.
     """
-    book, levels, benchmarks, book_notes = _levels(job)
+    reduced, levels, benchmarks = _levels(job)
     plan = fix_points(job.survey, job.house.outline, levels, job.units)
-    points = plan.points
+    errors = reduced.errors if reduced else {}
+    points = {name: replace(point, level_error=errors.get(name)) for name, point in plan.points.items()}
     outline = outline_of(job.house.outline, points)
     shots = _shots(job, points, benchmarks)
     others, other_notes = shots_in_place(job, points, outline)
     backdrop, picture_notes = picture_in_place(job, points)
     surface = _ground(job, shots, others, outline)
     odd = odd_shots(shots, job.survey.level_book, job.units)
-    notes = [*odd, *book_notes, *plan.notes, *_unplaced(job, points), *other_notes, *picture_notes]
+    notes = [
+        *odd,
+        *(reduced.notes if reduced else ()),
+        *plan.notes,
+        *_unplaced(job, points),
+        *other_notes,
+        *picture_notes,
+    ]
     draft = _Draft(points, surface)
     lowest, mean = ground_around(outline, surface)
 
@@ -240,7 +248,7 @@ def survey(job: Job) -> Site:
         job=job,
         points=points,
         traverse=plan.traverse,
-        level_book=book,
+        level_book=reduced.book if reduced else None,
         surface=surface,
         outline=outline,
         walls=tuple(draft.walls),
