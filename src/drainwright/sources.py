@@ -311,6 +311,14 @@ _ALL = (
             "exact dam between two waters", _SEEN),
     _source("latin_hypercube", "M. D. McKay, R. J. Beckman and W. J. Conover, Three methods for selecting input values",
             "Technometrics 21, 1979", "pp. 239-245, stratified sampling", _MEMORY),
+    _source("umeyama", "S. Umeyama, Least-squares estimation of transformation parameters between two point patterns",
+            "IEEE Trans. PAMI 13(4), 1991", "eq. 40-43, turn, scale and shift; seen as quoted in public code", _SEEN),
+    _source("zhang_2003", "K. Zhang et al., A progressive morphological filter for removing nonground measurements",
+            "IEEE Trans. Geosci. Remote Sensing 41(4), 2003", "pp. 872-882, eq. 3-7", _MEMORY),
+    _source("rfc_7946", "RFC 7946, The GeoJSON Format", "2016", "sec. 3.1 positions and rings; sec. 4 WGS 84", _SEEN),
+    _source("las_14", "ASPRS, LAS Specification 1.4", "R15", "public header block; class 2 is ground", _MEMORY),
+    _source("tangent_plane", "B. Hofmann-Wellenhof, H. Lichtenegger and E. Wasle, GNSS", "2008",
+            "sec. 8.2.2, geocentric to local east, north, up", _MEMORY),
     _source("common_practice", "Common practice of the trade, no source", "", "", _PRACTICE),
 )
 # fmt: on

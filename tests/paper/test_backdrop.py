@@ -99,7 +99,7 @@ def test_it_lies_lowest_is_faint_and_cut_to_the_window() -> None:
     assert isinstance(sheet.marks[0], Picture)
     svg = to_svg(sheet)
     assert svg.count("<image ") == 1
-    assert re.search(r'<g clip-path="url\(#window-of-backdrop\)" opacity="0\.45">', svg)
+    assert re.search(r'<g clip-path="url\(#window-of-backdrop\)" opacity="0\.38">', svg)
     assert any("invented photo. Measured lines rule" in mark.text for mark in sheet.texts)
     assert isinstance(picture_of(page_plan(example()).sheet), Picture)
     plain = to_svg(drawings(design(read_job(EXAMPLE)))["plan"])

@@ -81,7 +81,7 @@ LOOKS: Mapping[str, Look] = {
     "dimension open": Look(SOFT, 0.2),
     "solid": Look(None, 0.0, fill=INK),
     # plan
-    "backdrop": Look(None, 0.0, opacity=0.45),
+    "backdrop": Look(None, 0.0, opacity=0.38),
     "boundary": Look(INK, 0.3, (7.0, 1.2, 1.2, 1.2, 1.2, 1.2), round=False),
     "yard": Look(FAINT, 0.2, (1.2, 1.2), fill="#f3f8ef", opacity=0.7),
     "house": Look(INK, 0.5, fill="#f7f5f1"),
