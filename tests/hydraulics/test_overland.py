@@ -228,6 +228,12 @@ def test_compiled_and_plain_python_agree() -> None:
     assert plain[0][1] == pytest.approx(alone, rel=1e-12)
 
 
+@pytest.mark.parametrize("rain", [5e-324, 1e-300, 1e-31, 1e-25])
+def test_a_film_too_thin_for_its_powers_runs_off(rain: float) -> None:
+    outflow, infiltrated, standing = run([rain], 5.0, length=1.0, conveyance=1.0, cells=7, parts=1)
+    assert outflow[0] * 5.0 + infiltrated + standing == pytest.approx(5.0 * rain, rel=1e-9, abs=1e-322)
+
+
 def test_no_rain_no_water() -> None:
     outflow, infiltrated, standing = run(np.zeros(5), 60.0, function=plane_runoff)
     assert not outflow.any()

@@ -17,6 +17,7 @@ from drainwright.worksheet import Card, catalogued
 Floats1: TypeAlias = NDArray[np.float64]
 
 EXPONENT = 5.0 / 3.0  # of depth, Manning's formula for a wide sheet
+NO_WATER = 1e-30  # a thinner film runs off at once: its powers are beyond a float [m]
 
 
 @catalogued(
@@ -185,7 +186,7 @@ def plane_runoff(
                         taken[cell] = after
                         water = max(0.0, water - (after - before))
                     rest = 0.0
-                    if water > 0.0:
+                    if water > NO_WATER:
                         square = z * z
                         if 8.0 * z * square * (1.0 + reach * square) < water:
                             z = min(water ** (1.0 / 3.0), (water / reach) ** 0.2)  # the root is less than either
