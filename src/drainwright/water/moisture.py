@@ -1,0 +1,398 @@
+"""Where the moisture comes from: naive Bayes in log odds over the causes, and the cheap test that would tell most.
+
+Every piece of evidence multiplies each cause's likelihood by a ratio of its own (the tables are in
+``moisture_evidence``); the logarithms add up. What is seen of one wet place is seen together, so signs, spots, times
+and heights count with six tenths of their logarithm; tests and facts of the site count whole. Pieces of one kind lean on each other, so for each cause the strongest of
+a kind counts whole, the next half, the next a quarter; and where one symptom speaks for a cause, others of its kind
+speak against it with half their weight, because more than one cause at once is usual.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from drainwright.job.moisture import TESTS, MoistureTest, Symptom, Test
+from drainwright.quantities import write
+from drainwright.water.moisture_evidence import (
+    CAPILLARY_LIMIT,
+    CAUSES,
+    FACTS,
+    HIGH_DAMP,
+    LOW_DAMP,
+    PRACTICE,
+    PRIOR,
+    SIGNS,
+    SPOTS,
+    TEST_KINDS,
+    TEST_SOURCES,
+    TIMES,
+    TOGETHER,
+    Clue,
+    chances,
+)
+from drainwright.water.moisture_model import (
+    Evidence,
+    HouseFacts,
+    Moisture,
+    MoistureSources,
+    NextTest,
+    RankedCause,
+)
+from drainwright.water.moisture_words import CURED_BY_DRAINAGE, FIRST, HELPED_BY_DRAINAGE, HOW, REMEDIES
+
+if TYPE_CHECKING:
+    from drainwright.field.model import Site
+    from drainwright.water.model import Inflows
+
+CLEAR = 2.0  # times as likely as the next: then a cause leads clearly; common practice, no source [-]
+LEAST_GAIN = 0.02  # a test that is expected to tell less is not worth its while; common practice, no source [bits]
+NEAR_FLOOR = 0.3  # water table so little below the floor's underside; common practice, no source [m]
+FAR_BELOW = 1.0  # at least so far below the floor's underside is far, and more than twice the rise [m]
+LN2 = math.log(2.0)
+SEEN = 0.6  # what is seen counts with so much of its logarithm; common practice, no source [-]
+# What a test is worth beside its information: a hose needs two people and an hour, a pit a locate ticket and half a
+# day. Common practice, no source. [-]
+EASE: dict[Test, float] = {"test pit": 0.6, "irrigation off": 0.8, "hose on wall": 0.8, "dye in house drain": 0.9}
+Units = Literal["US", "SI"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """One piece of evidence before it is weighed against others of its kind."""
+
+    kind: str
+    text: str
+    weights: tuple[float, ...]  # natural logarithms, as CAUSES
+    source: str
+
+
+def _piece(clue: Clue, text: str, share: float = 1.0) -> _Piece:
+    return _Piece(clue.kind, text, tuple(share * grade * LN2 for grade in clue.grades), clue.source)
+
+
+def _said(symptoms: Iterable[Symptom]) -> str:
+    """The job's own words for what was seen."""
+    told = (f'"{item.what}"' + (f", {item.where}" if item.where else "") for item in symptoms)
+    return "; ".join(dict.fromkeys(told))
+
+
+def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece]:
+    """Signs, spots, times and heights, each thing once however often it was seen."""
+    for sign, clue in SIGNS.items():
+        if seen := [item for item in symptoms if item.sign == sign]:
+            yield _piece(clue, f"{sign}: {_said(seen)}", SEEN)
+    for spot, clue in SPOTS.items():
+        if seen := [item for item in symptoms if item.spot == spot]:
+            yield _piece(clue, f"place, {spot}: {_said(seen)}", SEEN)
+    for when, clue in TIMES.items():
+        if seen := [item for item in symptoms if item.when == when]:
+            yield _piece(clue, f"time, {when}: {_said(seen)}", SEEN)
+    for pair, clue in TOGETHER.items():
+        if seen := [item for item in symptoms if set(pair) <= {item.sign, item.spot, item.when}]:
+            yield _piece(clue, f"{pair[0]} together with {pair[1]}: {_said(seen)}", SEEN)
+    high = [item for item in symptoms if item.sign and item.height is not None and SIGNS[item.sign].kind == "wall"]
+    if high:
+        top = max(high, key=lambda item: item.height or 0.0)
+        reach = write(top.height or 0.0, "length", units, "in" if units == "US" else "mm", 0)
+        clue = HIGH_DAMP if (top.height or 0.0) > CAPILLARY_LIMIT else LOW_DAMP
+        limit = write(CAPILLARY_LIMIT, "length", units, "ft" if units == "US" else "m", 0 if units == "US" else 1)
+        way = "higher than" if clue is HIGH_DAMP else "within"
+        yield _piece(
+            clue, f"the damp reaches {reach} up, {way} the {limit} to which ground damp rises: {_said([top])}", SEEN
+        )
+
+
+def _from_tests(tests: Sequence[MoistureTest]) -> Iterator[_Piece]:
+    """Simple tests: the logarithm of how often the result comes up, beside its average over the causes."""
+    for key in dict.fromkeys((item.kind, item.result) for item in tests):
+        test, result = key
+        often = chances(test, result)
+        usual = sum(PRIOR[cause] * chance for cause, chance in zip(CAUSES, often, strict=True))
+        places = [item.where for item in tests if (item.kind, item.result) == key and item.where]
+        where = f" ({', '.join(dict.fromkeys(places))})" if places else ""
+        weights = tuple(math.log(chance / usual) for chance in often)
+        kind, source = TEST_KINDS.get(test, test), TEST_SOURCES.get(test, PRACTICE)
+        yield _Piece(f"test {kind}", f"test, {test}: {result}{where}", weights, source)
+
+
+def _from_facts(facts: HouseFacts, tide_seen: bool) -> Iterator[_Piece]:
+    """What the site itself says."""
+
+    def tell(name: str, text: str) -> _Piece:
+        return _piece(FACTS[name], text)
+
+    yield tell(facts.floor_kind, f"the lowest floor is a {facts.floor_kind}")
+    if facts.texture in ("sand", "loamy sand"):
+        yield tell("coarse soil", f"{facts.texture} hardly draws water up")
+    if facts.ground_falls_to_wall is not None:
+        if facts.ground_falls_to_wall:
+            yield tell("falls to wall", "the ground falls towards the house somewhere")
+        else:
+            yield tell("falls away", "the ground falls away from the walls")
+    if facts.water_stands_at_wall is not None:
+        if facts.water_stands_at_wall:
+            yield tell("stands at wall", "a low spot of the ground touches a wall")
+        else:
+            yield tell("nothing stands", "no low spot of the ground touches a wall")
+    if facts.run_on:
+        yield tell("runs on", "water comes on to the lot from beyond its boundary")
+    if facts.soil_above_floor and facts.floor_kind != "basement":
+        yield tell(f"soil above {facts.floor_kind}", "the soil outside stands above the inside floor")
+    if facts.downspouts_at_wall:
+        some = "a downspout ends" if facts.downspouts_at_wall == 1 else f"{facts.downspouts_at_wall} downspouts end"
+        yield tell("downspouts at wall", f"{some} on the ground beside the house")
+    elif facts.gutters:
+        yield tell("no downspout at wall", "no downspout ends on the ground beside the house")
+    if facts.gutters is False:
+        yield tell("no gutters", "the roof has no gutters")
+    if facts.irrigation is not None:
+        name = "irrigation" if facts.irrigation else "no irrigation"
+        yield tell(name, f"there is {name} on the lot")
+    yield from _from_table(facts)
+    if facts.open_water:
+        yield tell("tidal water" if facts.tidal else "still open water", "open water lies near the house")
+    else:
+        yield tell("no open water", "no tide, canal, pond or stream is named near the house")
+    if tide_seen and facts.open_water and not facts.tidal:
+        yield tell("tide without tidal water", "the open water named has no tide")
+
+
+def _from_table(facts: HouseFacts) -> Iterator[_Piece]:
+    """High ground water beside the floor's underside."""
+    below, rise = facts.table_below_floor, facts.capillary_rise
+    if below is None:
+        return
+    if below <= 0.0:
+        yield _piece(FACTS["table above floor"], "high ground water stands above the floor's underside")
+    elif below <= NEAR_FLOOR:
+        yield _piece(FACTS["table near floor"], "high ground water stands little below the floor's underside")
+    elif rise is not None and below <= rise:
+        yield _piece(FACTS["table within the rise"], "this soil draws water up as far as the floor's underside")
+    elif below <= max(FAR_BELOW, 2.0 * (rise or 0.0)):
+        yield _piece(FACTS["table below the rise"], "high ground water stands below what this soil draws up")
+    else:
+        yield _piece(FACTS["table far below"], "high ground water stands far below the floor")
+
+
+def _weigh(pieces: Sequence[_Piece]) -> list[list[float]]:
+    """Weight of each piece for each cause, once pieces of one kind are held against each other."""
+    counted = [[0.0] * len(CAUSES) for _ in pieces]
+    for kind in dict.fromkeys(piece.kind for piece in pieces):
+        members = [number for number, piece in enumerate(pieces) if piece.kind == kind]
+        for column in range(len(CAUSES)):
+            by_strength = sorted(members, key=lambda number: -abs(pieces[number].weights[column]))
+            speak_for = [number for number in by_strength if pieces[number].weights[column] > 0.0]
+            against = [number for number in by_strength if pieces[number].weights[column] < 0.0]
+            for order, number in enumerate(speak_for):
+                counted[number][column] = pieces[number].weights[column] * 0.5**order
+            for order, number in enumerate(against, start=1 if speak_for else 0):
+                counted[number][column] = pieces[number].weights[column] * 0.5**order
+    return counted
+
+
+def _shares(scores: Sequence[float]) -> list[float]:
+    top = max(scores)
+    parts = [math.exp(score - top) for score in scores]
+    return [part / sum(parts) for part in parts]
+
+
+def rank_causes(
+    symptoms: Sequence[Symptom], tests: Sequence[MoistureTest], facts: HouseFacts, units: Units = "US"
+) -> MoistureSources:
+    """Rank the causes of moisture by what was seen, tested and measured.
+
+    Parameters
+    ----------
+    symptoms : sequence of Symptom
+        Those without a sign are named in ``unread`` and not used.
+    tests : sequence of MoistureTest
+        Simple tests that were done.
+    facts : HouseFacts
+        What the site says.
+    units : str
+        In which lengths are written.
+
+    Returns
+    -------
+    MoistureSources
+        The shares add up to 1 and rank the causes; they are no measured chances. A cause's prior and its evidence add
+        up to its likelihood, up to a factor that all causes share. Without a sign and without a test no cause is
+        ranked: the site alone makes no house wet.
+
+    Notes
+    -----
+    Naive Bayes: log odds are sums of the prior's and of each piece's logarithm. Pieces of one kind lean on each other
+    and are damped (see the head of this module). Priors and sizes of the ratios are common practice.
+    """
+    read = [item for item in symptoms if item.sign is not None]
+    unread = tuple(item.what for item in symptoms if item.sign is None)
+    if not read and not tests:
+        verdict = "Nothing that was seen is told with its sign, and no test is done: the causes cannot be ranked."
+        return MoistureSources(
+            causes=(), next_test=None, also=(), drainage_is_remedy=None, verdict=verdict, unread=unread
+        )
+    tide_seen = any(item.when == "high tide" for item in read)
+    pieces = [*_from_symptoms(read, units), *_from_tests(tests), *_from_facts(facts, tide_seen)]
+    counted = _weigh(pieces)
+    scores = [math.log(PRIOR[cause]) + sum(row[n] for row in counted) for n, cause in enumerate(CAUSES)]
+    shares = _shares(scores)
+    causes = sorted((_ranked(n, shares[n], pieces, counted) for n in range(len(CAUSES))), key=lambda item: -item.share)
+    tested = {item.kind for item in tests}
+    further = _next_tests(shares, tested, facts)
+    remedy = _remedy(causes)
+    return MoistureSources(
+        causes=tuple(causes),
+        next_test=further[0] if further else None,
+        also=tuple(further[1:4]),
+        drainage_is_remedy=remedy,
+        verdict=_verdict(causes, remedy),
+        unread=unread,
+    )
+
+
+def _ranked(column: int, share: float, pieces: Sequence[_Piece], counted: Sequence[Sequence[float]]) -> RankedCause:
+    evidence = [
+        Evidence(text=piece.text, weight=row[column], source=piece.source)
+        for piece, row in zip(pieces, counted, strict=True)
+        if abs(row[column]) > 0.05  # less than a twentieth says nothing
+    ]
+    cause = CAUSES[column]
+    return RankedCause(
+        cause=cause,
+        share=share,
+        evidence_for=tuple(sorted((item for item in evidence if item.weight > 0), key=lambda item: -item.weight)),
+        evidence_against=tuple(sorted((item for item in evidence if item.weight < 0), key=lambda item: item.weight)),
+        remedy=REMEDIES[cause],
+        drainage_helps=cause in HELPED_BY_DRAINAGE,
+    )
+
+
+def leads_clearly(causes: Sequence[RankedCause]) -> bool:
+    """Whether the first cause is so much likelier than the second that it may be acted upon."""
+    return causes[0].share >= CLEAR * causes[1].share
+
+
+def share_words(share: float) -> str:
+    """Write a share, never as surer than the ranking can be.
+
+    Examples
+    --------
+    >>> share_words(0.634), share_words(0.9996)
+    ('63%', 'over 95%')
+    """
+    return "over 95%" if share > 0.95 else "under 1%" if share < 0.01 else f"{share:.0%}"
+
+
+def _remedy(causes: Sequence[RankedCause]) -> bool | None:
+    first, second = causes[:2]
+    if first.drainage_helps != second.drainage_helps and not leads_clearly(causes):
+        return None
+    return first.cause in CURED_BY_DRAINAGE
+
+
+def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:
+    first, second = causes[:2]
+    lead = f"{first.cause.value} ({share_words(first.share)})"
+    then = f"{second.cause.value} ({share_words(second.share)})"
+    how = "leads clearly, before" if leads_clearly(causes) else "leads, but not clearly, before"
+    parts = [f"{lead[0].upper()}{lead[1:]} {how} {then}."]
+    if remedy is None:
+        parts.append("Whether drainage is the remedy cannot be told yet: a test comes first.")
+    elif remedy:
+        parts.append("Drainage is the remedy.")
+    else:
+        parts.append(f"Drainage is not the remedy. {first.remedy}")
+    close = causes[:1] if leads_clearly(causes) else causes[:2]
+    parts += [FIRST[item.cause] for item in close if item.cause in FIRST]
+    parts.append("The shares rank the causes, they are not measured chances, and more than one cause at once is usual.")
+    return " ".join(parts)
+
+
+def entropy(shares: Iterable[float]) -> float:
+    """Uncertainty of a set of shares that add up to 1. [bits]
+
+    Examples
+    --------
+    >>> entropy((0.5, 0.5))
+    1.0
+    """
+    return -sum(share * math.log2(share) for share in shares if share > 0.0)
+
+
+def expected_gain(shares: Sequence[float], results: Sequence[Sequence[float]]) -> float:
+    """Expected fall of the uncertainty by a test, the mutual information of cause and result.
+
+    Parameters
+    ----------
+    shares : sequence of float
+        Of the causes, together 1. [-]
+    results : sequence of sequence of float
+        For each result, how often it comes up under each cause; for each cause together 1. [-]
+
+    Returns
+    -------
+    float
+        Zero or more. [bits]
+
+    Examples
+    --------
+    >>> expected_gain((0.5, 0.5), ((1.0, 0.0), (0.0, 1.0)))
+    1.0
+    """
+    after = 0.0
+    for often in results:
+        both = [share * chance for share, chance in zip(shares, often, strict=True)]
+        total = sum(both)
+        if total > 0.0:
+            after += total * entropy(part / total for part in both)
+    return max(0.0, entropy(shares) - after)
+
+
+def _possible(test: Test, facts: HouseFacts) -> bool:
+    """Whether a test can be done at this house."""
+    return not (
+        (test == "level against tide" and not facts.tidal)
+        or (test == "irrigation off" and facts.irrigation is False)
+        or (test == "hose at downspout" and facts.gutters is False)
+        or (test == "plastic on floor" and facts.floor_kind == "crawl space")
+    )
+
+
+def _next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) -> list[NextTest]:
+    """Tests not done yet, those first that are expected to tell most of the leading two and of all causes."""
+    leading = sorted(range(len(CAUSES)), key=lambda number: -shares[number])[:2]
+    joint = sum(shares[number] for number in leading)
+    pair = [shares[number] / joint for number in leading]
+    found: list[tuple[float, NextTest]] = []
+    for test, names in TESTS.items():
+        kind: Test = test  # type: ignore[assignment]
+        if kind in tested or not _possible(kind, facts):
+            continue
+        results = [chances(kind, name) for name in names]
+        gain = expected_gain(shares, results)
+        parts = expected_gain(pair, [[often[number] for number in leading] for often in results])
+        worth = EASE.get(kind, 1.0) * (gain + joint * parts)
+        if gain < LEAST_GAIN:
+            continue
+        outcomes = tuple(
+            (name, CAUSES[max(range(len(CAUSES)), key=lambda n, often=often: shares[n] * often[n])])  # type: ignore[misc]
+            for name, often in zip(names, results, strict=True)
+        )
+        found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, gain=gain)))
+    return [item for _, item in sorted(found, key=lambda entry: -entry[0])]
+
+
+def moisture_sources(site: Site, inflows: Inflows) -> MoistureSources:
+    """Rank the causes of moisture at a surveyed house."""
+    from drainwright.water.house_facts import house_facts
+
+    job = site.job
+    return rank_causes(job.symptoms, job.moisture_tests, house_facts(site, inflows), job.units)
+
+
+__all__ = [
+    "Moisture", "entropy", "expected_gain", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
+]  # fmt: skip
