@@ -27,7 +27,7 @@ ORDER = (
     {"terminal"},
     {"cli"},
 )
-HEAVY = {"numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich"}
+HEAVY = {"numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich", "rasterio", "laspy"}
 
 
 def wing(path: Path) -> str:
