@@ -15,6 +15,7 @@ from drainwright.errors import JobError
 from drainwright.exchange.points_csv import points_text
 from drainwright.exchange.shots import Shots
 from drainwright.field import survey
+from drainwright.job import job_from_json, to_json
 from drainwright.job.ground_files import MOST_SHOTS
 from drainwright.job.ground_reading import fill_ground
 from drainwright.job.model import Job
@@ -39,7 +40,10 @@ BASE: dict[str, Any] = {
         "walls": [{"name": "N", "from": "B", "to": "C", "footing_bottom": "98 m, measured"}],
     },
     "ground": {"texture": "loam", "water_table": "3 m below ground"},
-    "rain": {"return_periods": ["10 yr"], "table": [{"duration": "5 min", "depths": ["15 mm"]}]},
+    "rain": {
+        "return_periods": ["2 yr", "100 yr"],
+        "table": [{"duration": "5 min", "depths": ["9 mm", "20 mm"]}, {"duration": "1 day", "depths": ["7 cm", "15 cm"]}],
+    },
     "works": {"discharge": [{"at": "30 m, 20 m", "kind": "daylight", "invert": "96 m"}]},
 }  # fmt: skip
 
@@ -132,6 +136,21 @@ def test_too_many_shots_are_thinned_and_it_is_said(tmp_path: Path) -> None:
     spaced = job(tmp_path, {"name": "lot", "file": "lot.csv", "spacing": "2 m"}).survey.shot_sets[0]
     assert len(spaced.shots) == 26 * 26  # squares count from the zero of the frame
     assert "thinned to one in 2.0 m" in spaced.source
+
+
+def test_a_job_with_all_the_shots_it_may_have_reads_again(tmp_path: Path) -> None:
+    (tmp_path / "lot.csv").write_text(points_text(lot(0.4)))
+    filled = job(tmp_path, {"name": "lot", "file": "lot.csv"})
+    again = job_from_json(to_json(filled))
+    assert len(again.survey.shot_sets[0].shots) > 3000
+    assert again.survey.shot_sets == filled.survey.shot_sets
+
+
+def test_notes_that_find_no_room_are_pointed_to(tmp_path: Path) -> None:
+    (tmp_path / "p.csv").write_text("1,0,20,99,G\n2,9,20,98,G\n1,5,30,97,G\n")
+    source = job(tmp_path, {"name": "p", "file": "p.csv", "unit": "m"}).survey.shot_sets[0].source
+    assert "borne twice" in source
+    assert source.endswith("more: drainwright ground p.csv")
 
 
 def test_codes_choose_the_ground(tmp_path: Path) -> None:

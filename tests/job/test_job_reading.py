@@ -64,7 +64,7 @@ def test_nesting_up_to_the_limit_reaches_the_schema() -> None:
 
 def test_too_many_values() -> None:
     problem = refused("schema_version: 1\nnotes: [" + "1, " * (MOST_NODES + 1) + "]")
-    assert "more than 20,000 values" in problem.found
+    assert "more than 40,000 values" in problem.found
 
 
 def test_problems_are_counted_off() -> None:

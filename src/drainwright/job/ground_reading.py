@@ -186,9 +186,13 @@ def _source(job: Job, group: ShotSet, shots: Shots, spacing: float | None) -> st
         side = write(spacing, "length", job.units, "ft" if job.units == "US" else "m", 1 if spacing > 1.0 else 2)
         left = [f"{part} to one in {side}" if part.endswith(" thinned") else part for part in left]
     text = f"{said}file {group.file}: {len(shots):,} shots" + (f"; left out {', '.join(left)}" if left else "")
-    notes = " ".join(shots.notes)
-    whole = f"{text}. {notes}" if notes else text
-    return whole if len(whole) <= MOST_SOURCE else f"{whole[: MOST_SOURCE - 3]}..."
+    more = f"more: drainwright ground {Path(group.file or '').name}"
+    for number, note in enumerate(shots.notes):
+        rest = "" if number == len(shots.notes) - 1 else f"; {more}"
+        if len(f"{text}; {note}{rest}") > MOST_SOURCE:
+            return f"{text}; {more}"[:MOST_SOURCE]
+        text = f"{text}; {note.rstrip('.')}"
+    return text[:MOST_SOURCE]
 
 
 def _with_picture(backdrop: Backdrop, folder: Path | None) -> Backdrop:

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple, TypeAlias
 from drainwright.errors import JobError, Problem
 
 MOST_BYTES = 2_000_000  # a large job has about 50,000
-MOST_NODES = 20_000  # keys, values, lists and mappings together; a large job has about 2,000
+MOST_NODES = 40_000  # keys, values, lists and mappings together; a large job has about 2,000, its shots 24,000
 DEEPEST = 40  # lists and mappings within each other; a job has about 8
 MOST_PROBLEMS = 100  # reported of one document
 
