@@ -14,6 +14,7 @@ from drainwright.field.terrain_model import DrainedArea, Terrain
 from drainwright.job.values import Basis
 from drainwright.water import inflows
 from drainwright.water.model import Contribution, Inflows
+from drainwright.water.paths import checking_times
 from drainwright.water.rain import SECONDS_A_YEAR
 from drainwright.water.roofs import area_in_wind, area_with_wall
 from drainwright.water.yards import yard_ground, yard_size
@@ -156,6 +157,16 @@ def test_other_methods_stand_beside_a_way_of_several_reaches() -> None:
         assert words in said
     plain = notes(inflows(site_of(lawn())))
     assert "by Kerby." in plain
+
+
+def test_kerby_and_kirpich_add_up() -> None:
+    """60 ft of grass (N = 0.4) at 3 %, then 90 ft at (50 x 2 % + 40 x 1 %)/90 = 1.56 %: 8.33 and 1.24 min."""
+    site = site_of(lawn(flow_path=[SHEET, RILL, SWALE]))
+    rain = inflows(site).rain
+    _, _, handbook = checking_times(rain, yard_ground(site, site.job.yards[0]).reaches, 80.0)
+    over, along = 0.828 * (60 * 0.4) ** 0.467 * 0.03**-0.235, 0.0078 * 90**0.77 * (1.4 / 90) ** -0.385
+    assert handbook / 60 == pytest.approx(over + along)
+    assert (over, along) == (pytest.approx(8.33, abs=0.01), pytest.approx(1.24, abs=0.01))
 
 
 def test_a_sheet_longer_than_rough_grass_lets_be_is_told() -> None:
