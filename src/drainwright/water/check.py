@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from drainwright.field.model import Plan, Site
 from drainwright.job.site import Surface
@@ -108,7 +108,7 @@ def _times(
         if ground.sheet > gathers:
             notes.append(
                 f"Yard {yard.name}: by McCuen and Spiess its sheet flow gathers into rills after"
-                f" {write(gathers, 'length', site.job.units)}, not {write(ground.sheet, 'length', site.job.units)};"
+                f" {span(gathers, site.job.units)}, not {span(ground.sheet, site.job.units)};"
                 " where it does, the water comes sooner."
             )
     return notes
@@ -184,8 +184,13 @@ def _groundwater(site: Site, contributions: Sequence[Contribution]) -> list[str]
     ]
 
 
+def span(length: float, units: Literal["US", "SI"]) -> str:
+    """A length of ground: to the foot, or the decimetre."""
+    return write(length, "length", units, "ft", 0) if units == "US" else write(length, "length", units, "m", 1)
+
+
 def _depth(value: float, unit: str) -> str:
     return f"{value / 0.0254:.2f} in" if unit == "in" else f"{value * 1000:.0f} mm"
 
 
-__all__ = ["cross_checks", "outline_area"]
+__all__ = ["cross_checks", "outline_area", "span"]

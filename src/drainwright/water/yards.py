@@ -14,7 +14,7 @@ from drainwright.field.words import fail, least_sure
 from drainwright.job.site import FlowReach, Surface, YardArea
 from drainwright.job.values import Basis
 from drainwright.quantities import write
-from drainwright.water.check import outline_area
+from drainwright.water.check import outline_area, span
 from drainwright.water.paths import Reach
 from drainwright.water.travel import SHEET_LIMIT, sheet_roughness
 
@@ -103,8 +103,8 @@ def yard_ground(site: Site, yard: YardArea) -> YardGround:
     if sheet > SHEET_LIMIT * (1.0 + 1e-9):
         units = site.job.units
         notes.append(
-            f"Yard {yard.name}: of {write(sheet, 'length', units)} of sheet flow only the first"
-            f" {write(SHEET_LIMIT, 'length', units)} count as such; beyond, water gathers in rills and is taken as"
+            f"Yard {yard.name}: of {span(sheet, units)} of sheet flow only the first"
+            f" {span(SHEET_LIMIT, units)} count as such; beyond, water gathers in rills and is taken as"
             " shallow flow."
         )
     return YardGround(
@@ -208,13 +208,13 @@ def _as_the_shots_show(
     site: Site, yard: YardArea, size: float, beyond: float, slope: float, length: float | None, fall: float
 ) -> str:
     units = site.job.units
-    way = "" if length is None else f", its longest way {write(length, 'length', units)} at {fall:.1%}"
+    way = "" if length is None else f", its longest way {span(length, units)} at {100 * fall:.1f} %"
     also = ""
     if beyond > 0.0 and not yard.beyond:
         also = f" Of it {write(beyond, 'area', units)} lie beyond the boundary."
     return (
         f"Yard {yard.name} is the ground that the shots show to drain to {yard.to}:"
-        f" {write(size, 'area', units)}, {slope:.1%} steep on the mean{way}.{also}"
+        f" {write(size, 'area', units)}, {100 * slope:.1f} % steep on the mean{way}.{also}"
     )
 
 
