@@ -2,9 +2,10 @@
 
 Every piece of evidence multiplies each cause's likelihood by a ratio of its own (the tables are in
 ``moisture_evidence``); the logarithms add up. What is seen of one wet place is seen together, so signs, spots, times
-and heights count with six tenths of their logarithm; tests and facts of the site count whole. Pieces of one kind lean on each other, so for each cause the strongest of
-a kind counts whole, the next half, the next a quarter; and where one symptom speaks for a cause, others of its kind
-speak against it with half their weight, because more than one cause at once is usual.
+and heights count with six tenths of their logarithm; tests and facts of the site count whole. Pieces of one kind lean
+on each other, so for each cause the strongest of a kind counts whole, the next half, the next a quarter; and where one
+symptom speaks for a cause, others of its kind speak against it with half their weight, because more than one cause at
+once is usual.
 """
 
 from __future__ import annotations

@@ -116,7 +116,7 @@ TOGETHER: Mapping[tuple[str, str], Clue] = MappingProxyType({
 CAPILLARY_LIMIT = 1.5  # [m]
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
 LOW_DAMP =                    Clue("height",     ( 0, +1,  0,  0, -1,  0,  0,  0,  0,  0), "rising_damp")
-HIGH_DAMP =                   Clue("height",     (-2, -5, +1,  0, +2,  0, +1, +1,  0, -2), "rising_damp")
+HIGH_DAMP =                   Clue("height",     (-2, -5, +1,  0, +3,  0, +1, +1,  0, -2), "rising_damp")
 
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
 FACTS: Mapping[str, Clue] = MappingProxyType({
