@@ -184,8 +184,7 @@ def _from_the_walk(frame: Frame, walk: Perimeter) -> tuple[Adjustment, Array, ND
             values[row] = frame.values[row]
             for leg, move in zip(walk.legs[:-1], (ends[0] - ends[1]) / 2e-3, strict=True):
                 solve[frame.columns[leg.to], row] = move
-    _, slopes = frame.predict(fit.parameters)
-    slopes = slopes / frame.errors[:, None]
+    slopes = frame.slopes(fit.parameters) / frame.errors[:, None]
     rest = np.eye(len(keep)) - slopes[:, held] @ solve[held]
     solve[~held] = fit.solve[~held] @ rest
     return fit, solve, fit.loose

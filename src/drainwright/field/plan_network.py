@@ -18,6 +18,7 @@ Kind = Literal["leg", "turn", "tie", "tape", "along", "offset"]
 
 RANK = 1e-7  # singular values below this part of the greatest are none: 0.01 m of tape, 100 km of place [-]
 CHECKED = 0.01  # a redundancy below this checks nothing [-]
+LEAST = 1e-4  # a step is halved no further [-]
 STEPS = 40  # Gauss-Newton steps at most
 
 
@@ -170,16 +171,34 @@ class Frame:
         """Places, shape (points, 2), of the parameters. [m]"""
         return self.base + (self.flat @ parameters).reshape(-1, 2)
 
-    def predict(self, parameters: Array) -> tuple[Array, Array]:
-        """Residuals (predicted less measured), and how each moves with the parameters."""
+    def gaps(self, parameters: Array) -> Array:
+        """Residuals, predicted less measured. [m or rad]"""
         at = self.places(parameters)
         gaps = np.empty(len(self.measures))
+        for kinds, (rows, ends) in self.groups.items():
+            arm = at[ends[:, 1]] - at[ends[:, 0]]
+            if kinds == ("turn",):
+                ahead = at[ends[:, 2]] - at[ends[:, 1]]
+                turn = np.arctan2(ahead[:, 0], ahead[:, 1]) - np.arctan2(arm[:, 0], arm[:, 1])
+                gaps[rows] = (turn - self.values[rows] + math.pi) % (2.0 * math.pi) - math.pi
+                continue
+            reach = np.sqrt(_square(arm))
+            if len(kinds) == 1:
+                out = at[ends[:, 2]] - at[ends[:, 0]]
+                if kinds == ("along",):
+                    reach = (out[:, 0] * arm[:, 0] + out[:, 1] * arm[:, 1]) / reach
+                else:
+                    reach = (out[:, 1] * arm[:, 0] - out[:, 0] * arm[:, 1]) / reach
+            gaps[rows] = reach - self.values[rows]
+        return gaps
+
+    def slopes(self, parameters: Array) -> Array:
+        """How each residual moves with the parameters."""
+        at = self.places(parameters)
         slopes = np.zeros((len(self.measures), len(self.names), 2))
         for kinds, (rows, ends) in self.groups.items():
             if kinds == ("turn",):
                 back, ahead = at[ends[:, 1]] - at[ends[:, 0]], at[ends[:, 2]] - at[ends[:, 1]]
-                turn = np.arctan2(ahead[:, 0], ahead[:, 1]) - np.arctan2(back[:, 0], back[:, 1])
-                gaps[rows] = (turn - self.values[rows] + math.pi) % (2.0 * math.pi) - math.pi
                 for arm, sign, (tail, head) in ((ahead, 1.0, (1, 2)), (back, -1.0, (0, 1))):
                     swing = sign * np.stack([arm[:, 1], -arm[:, 0]], axis=1) / _square(arm)[:, None]
                     slopes[rows, ends[:, head]] += swing
@@ -187,7 +206,6 @@ class Frame:
             elif len(kinds) == 3:
                 arm = at[ends[:, 1]] - at[ends[:, 0]]
                 reach = np.sqrt(_square(arm))
-                gaps[rows] = reach - self.values[rows]
                 slopes[rows, ends[:, 1]] += arm / reach[:, None]
                 slopes[rows, ends[:, 0]] += -arm / reach[:, None]
             else:
@@ -195,12 +213,12 @@ class Frame:
                 length = np.sqrt(_square(line))[:, None]
                 along, left = line / length, np.stack([-line[:, 1], line[:, 0]], axis=1) / length
                 axis, other, sign = (along, left, 1.0) if kinds == ("along",) else (left, along, -1.0)
-                gaps[rows] = np.sum(out * axis, axis=1) - self.values[rows]
                 turned = sign * np.sum(out * other, axis=1)[:, None] / length * left
                 slopes[rows, ends[:, 2]] += axis
                 slopes[rows, ends[:, 1]] += turned
                 slopes[rows, ends[:, 0]] += -axis - turned
-        return gaps, slopes.reshape(len(self.measures), -1) @ self.flat
+        turned_all: Array = slopes.reshape(len(self.measures), -1) @ self.flat
+        return turned_all
 
     def adjust(
         self,
@@ -233,28 +251,25 @@ class Frame:
         used = np.ones(len(self.measures), dtype=bool) if keep is None else keep
         open_ = np.ones(len(self.start), dtype=bool) if free is None else free
         at = (self.start if parameters is None else parameters).copy()
-        gaps, slopes = self.predict(at)
+        gaps = self.gaps(at)
         for _ in range(steps):
             weighted = (gaps / self.errors)[used]
-            design = (slopes / self.errors[:, None])[used][:, open_]
+            design = (self.slopes(at) / self.errors[:, None])[used][:, open_]
             step = np.linalg.lstsq(design, -weighted, rcond=RANK)[0] if design.size else np.zeros(open_.sum())
-            before, share, trial = weighted @ weighted, 1.0, at
-            while share > 1e-6:
+            before, now, share = float(weighted @ weighted), 0.0, 1.0
+            while share > LEAST:
                 trial = at.copy()
                 trial[open_] += share * step
-                moved, turned = self.predict(trial)
-                now = (moved / self.errors)[used]
-                if now @ now <= before * (1.0 + 1e-12) + 1e-18:
-                    at, gaps, slopes = trial, moved, turned
+                moved = self.gaps(trial)
+                now = float(np.sum((moved / self.errors)[used] ** 2))
+                if now <= before * (1.0 + 1e-12) + 1e-18:
+                    at, gaps = trial, moved
                     break
                 share /= 2.0
-            if (
-                share <= 1e-6
-                or np.max(np.abs(step), initial=0.0) * share < near
-                or before - now @ now < near**2 * before
-            ):
+            done = float(np.max(np.abs(step), initial=0.0)) * share < near or before - now < near**2 * before
+            if share <= LEAST or done:
                 break
-        return self._judge(at, gaps, slopes, used, open_)
+        return self._judge(at, gaps, self.slopes(at), used, open_)
 
     def _judge(
         self, at: Array, gaps: Array, slopes: Array, used: NDArray[np.bool_], free: NDArray[np.bool_]

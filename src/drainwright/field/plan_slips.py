@@ -26,6 +26,7 @@ WEIGHED = 16  # measures left out in turn, the most suspect first
 GROSS = 100.0  # misfit over freedom from which every measure is suspect [-]
 SOUND = 3.0  # misfit over freedom above which a survey is not sound; common practice, no source [-]
 NOTED = 3.0  # standard errors by which a tie misses the place it was solved from [-]
+NEARBY = 10.0  # a trial whose misfit is more times the least is not looked at closely [-]
 FEW = 8  # steps of a fit on trial, and suspects that are looked at closely
 NEAR = 1e-5  # how far a fit on trial is carried [m]
 FOOT, INCH = 0.3048, 0.0254  # exact by definition [m]
@@ -190,7 +191,7 @@ def _without(frame: Frame, keep: NDArray[np.bool_], rows: Sequence[int], restart
     A tie of a point whose ties disagree from the first spoils the place that the fit begins at, and all that hangs
     from it: there it begins again, step by step without that tie.
     """
-    begun = np.abs(frame.predict(frame.start)[0]) > NOTED * frame.errors
+    begun = np.abs(frame.gaps(frame.start)) > NOTED * frame.errors
     spoilt = {one.ends[1] for one, bad in zip(frame.measures, begun, strict=True) if one.kind == "tie" and bad}
     fits = {}
     for row in rows:
@@ -206,8 +207,7 @@ def _without(frame: Frame, keep: NDArray[np.bool_], rows: Sequence[int], restart
 
 def _suspect(frame: Frame, row: int, alone: Adjustment, places: Mapping[str, Plan], units: Units) -> _Suspect:
     """What the other measures say of one."""
-    _, slopes = frame.predict(alone.parameters)
-    swing = (slopes[row] / frame.errors[row]) @ alone.solve
+    swing = (frame.slopes(alone.parameters)[row] / frame.errors[row]) @ alone.solve
     measure = frame.measures[row]
     error = measure.error * math.sqrt(1.0 + float(swing @ swing))
     meant = measure.value + float(alone.residuals[row])
@@ -284,11 +284,15 @@ def find_slips(
         rows = [int(row) for row in np.argsort(-size)[:most] if checked[row]]
         fits = _without(frame, keep, rows, restart)
         suspects = []
-        for row in sorted(fits, key=lambda row: fits[row].misfit)[:FEW]:
+        least = min(one.misfit for one in fits.values())
+        close = [row for row in rows if fits[row].misfit <= NEARBY * (least + ALIKE)]
+        for row in sorted(close, key=lambda row: fits[row].misfit)[:FEW]:
             without = keep.copy()
             without[row] = False
-            alone = min((frame.adjust(without, start.parameters, near=NEAR) for start in (fits[row], fit)),
-                        key=lambda one: one.misfit)  # fmt: skip
+            alone = frame.adjust(without, fits[row].parameters, near=NEAR)
+            if alone.misfit > SOUND * alone.freedom:
+                other = frame.adjust(without, fit.parameters, near=NEAR)
+                alone = min(alone, other, key=lambda one: one.misfit)
             suspects.append(_suspect(frame, row, alone, places, units))
         suspects.sort(key=lambda one: one.rank)
         first, least = suspects[0], min(one.misfit for one in suspects)
