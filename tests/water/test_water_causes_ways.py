@@ -13,6 +13,7 @@ from drainwright.field.model import Site
 from drainwright.field.terrain_model import DrainedArea, Terrain
 from drainwright.job.values import Basis
 from drainwright.water import inflows
+from drainwright.water.input_ranges import area_spread, coefficient_spread
 from drainwright.water.model import Contribution, Inflows
 from drainwright.water.paths import checking_times
 from drainwright.water.rain import SECONDS_A_YEAR
@@ -227,6 +228,16 @@ def test_a_yard_off_the_ground_is_as_sure_as_the_least_sure_shot() -> None:
     assert yard_ground(replace(site, points=rough), site.job.yards[0]).basis is Basis.STATED
     plan = {**site.points, "P": replace(site.points["A"], name="P", basis=Basis.STATED, level=None)}
     assert yard_ground(replace(site, points=plan), site.job.yards[0]).basis is Basis.MEASURED
+
+
+def test_the_range_of_a_yard_off_the_ground_is_that_of_its_shots_and_slope() -> None:
+    """Measured shots; 12 % steep: grass on heavy soil from 0.25 to 0.35, its widest row."""
+    site = on_ground(grounds(SHOWN), drained(slope=0.12))
+    yard, part_of = site.job.yards[0], part(inflows(site), "LAWN")
+    assert area_spread(site, yard, part_of).basis is Basis.MEASURED
+    steep = coefficient_spread(site, yard, part_of)
+    mild = coefficient_spread(on_ground(grounds(SHOWN), drained()), yard, part_of)
+    assert steep.low / steep.middle < mild.low / mild.middle
 
 
 def test_ground_beyond_counts_once() -> None:

@@ -13,6 +13,7 @@ from drainwright.job.values import Basis, Fact, Level
 from drainwright.water.model import Contribution, Inflows
 from drainwright.water.runoff import SANDY
 from drainwright.water.soil_tests import soil_from_tests
+from drainwright.water.yards import yard_ground
 
 NINE_OF_TEN = 1.6448536269514722  # standard errors from the middle to either end of the range
 
@@ -61,6 +62,9 @@ def area_spread(site: Site, source: RoofArea | YardArea, part: Contribution) -> 
     name = f"area of {source.name}"
     if source.area is not None:
         return fact_spread(name, source.area, part.area, AREA, "area")
+    if isinstance(source, YardArea) and source.from_ground:
+        basis = yard_ground(site, source).basis
+        return by_factor(name, part.area, AREA[basis], "area", basis, _BY_BASIS)
     points = [site.points[at.name].basis for at in source.outline if at.name is not None and at.name in site.points]
     basis = least_sure(*(points or [Basis.STATED]))
     return by_factor(name, part.area, AREA[basis], "area", basis, _BY_BASIS)
@@ -72,7 +76,7 @@ def coefficient_spread(site: Site, yard: YardArea, part: Contribution) -> Spread
     if yard.runoff_coefficient is not None:
         return fact_spread(name, yard.runoff_coefficient, part.coefficient, COEFFICIENT, "fraction", 1.0)
     soil = "sandy" if site.job.ground.texture.value in SANDY else "heavy"
-    slope = yard.slope.value
+    slope = yard_ground(site, yard).slope
     wide = (
         _HARD[yard.surface] if yard.surface in _HARD
         else _BARE if yard.surface == "bare soil"
