@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from functools import cache
 from pathlib import Path
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy is imported: small matrices, shared cores
 
 import pytest
 from hypothesis import settings
