@@ -11,7 +11,8 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.errors import require
+from drainwright.errors import Floats, require
+from drainwright.hydraulics.arrays import tidy
 from drainwright.worksheet import Card, catalogued
 
 Floats1: TypeAlias = NDArray[np.float64]
@@ -29,19 +30,19 @@ NO_WATER = 1e-30  # a thinner film runs off at once: its powers are beyond a flo
         source="manning_1891",
     )
 )
-def sheet_conveyance(slope: float, roughness: float) -> float:
+def sheet_conveyance(slope: Floats, roughness: Floats) -> Floats:
     """The factor of q = α y^(5/3), flow per metre of width by the depth of a wide sheet.
 
     Parameters
     ----------
-    slope : float
+    slope : Floats
         Above zero. [m/m]
-    roughness : float
+    roughness : Floats
         Manning n of sheet flow, above zero. [s/m^(1/3)]
 
     Returns
     -------
-    float
+    Floats
         Factor. [m^(1/3)/s]
 
     Raises
@@ -55,7 +56,7 @@ def sheet_conveyance(slope: float, roughness: float) -> float:
     1.0
     """
     require("above zero", np.greater, slope=slope, roughness=roughness)
-    return math.sqrt(slope) / roughness
+    return tidy(np.sqrt(slope) / np.asarray(roughness))
 
 
 @catalogued(
@@ -67,21 +68,21 @@ def sheet_conveyance(slope: float, roughness: float) -> float:
         source="henderson_wooding",
     )
 )
-def equilibrium_time(length: float, conveyance: float, excess: float) -> float:
+def equilibrium_time(length: Floats, conveyance: Floats, excess: Floats) -> Floats:
     """Time after which the whole plane feeds its lower edge: t = (L / (α i^(2/3)))^(3/5).
 
     Parameters
     ----------
-    length : float
+    length : Floats
         Of the plane along the flow, above zero. [m]
-    conveyance : float
+    conveyance : Floats
         α of ``sheet_conveyance``, above zero. [m^(1/3)/s]
-    excess : float
+    excess : Floats
         Rain less infiltration, even, above zero. [m/s]
 
     Returns
     -------
-    float
+    Floats
         Time. [s]
 
     Raises
@@ -95,7 +96,7 @@ def equilibrium_time(length: float, conveyance: float, excess: float) -> float:
     1988, sec. 9.4 (from memory).
     """
     require("above zero", np.greater, length=length, conveyance=conveyance, excess=excess)
-    return float((length / (conveyance * excess ** (2.0 / 3.0))) ** 0.6)
+    return tidy((np.asarray(length) / (conveyance * np.asarray(excess) ** (2.0 / 3.0))) ** 0.6)
 
 
 def plane_runoff(

@@ -139,7 +139,7 @@ def plane_of(site: Site, contribution: Contribution) -> Plane:
         entry=contribution.entry,
         width=contribution.area / length,
         length=length,
-        conveyance=sheet_conveyance(slope, roughness),
+        conveyance=float(sheet_conveyance(slope, roughness)),
         conductivity=0.0 if sealed else soil.infiltration_conductivity,
         store=0.0 if sealed else soil.suction * soil.deficit(WETNESS),
         gathered=sum(gathered_time(reach) for reach in ground.reaches if reach.kind != "sheet"),
