@@ -2,10 +2,10 @@
 
 Every piece of evidence multiplies each cause's likelihood by a ratio of its own (the tables are in
 ``moisture_evidence``); the logarithms add up. What is seen of one wet place is seen together, so signs, spots, times
-and heights count with six tenths of their logarithm; tests and facts of the site count whole. Pieces of one kind lean
-on each other, so for each cause the strongest of a kind counts whole, the next half, the next a quarter; and where one
-symptom speaks for a cause, others of its kind speak against it with half their weight, because more than one cause at
-once is usual.
+and heights count with six tenths of their logarithm; the water itself seen outside, tests and facts of the site count
+whole. Pieces of one kind lean on each other, so for each cause the strongest of a kind counts whole, the next half, the
+next a quarter; and where one symptom speaks for a cause, others of its kind speak against it with half their weight,
+because more than one cause at once is usual.
 """
 
 from __future__ import annotations
@@ -84,7 +84,8 @@ def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece
     """Signs, spots, times and heights, each thing once however often it was seen."""
     for sign, clue in SIGNS.items():
         if seen := [item for item in symptoms if item.sign == sign]:
-            yield _piece(clue, f"{sign}: {_said(seen)}", SEEN)
+            share = 1.0 if clue.kind == "outside" else SEEN
+            yield _piece(clue, f"{sign}: {_said(seen)}", share)
     for spot, clue in SPOTS.items():
         if seen := [item for item in symptoms if item.spot == spot]:
             yield _piece(clue, f"place, {spot}: {_said(seen)}", SEEN)

@@ -45,14 +45,16 @@ PRIOR: Mapping[Moisture, float] = MappingProxyType(
     }
 )
 
+# What shows that water stands in the ground shows it of open water that holds it there as much; whether there is any,
+# when the water comes and the tide tell the two apart.
 # fmt: off
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
 SIGNS: Mapping[Sign, Clue] = MappingProxyType({
     "water on floor":         Clue("free water", (+1, -3, +1, +1,  0,  0, +1, -2,  0, +1)),
     "crack leaks":            Clue("free water", (+1, -3, +1, +1, +1, -1, -1, -4,  0,  0)),
-    "joint leaks":            Clue("free water", (+3, -2,  0, +1, -1, -1, -1, -4,  0, +1)),
-    "water in pit":           Clue("pit",        (+3,  0, -1,  0, -2, -1, -1, -3,  0, +2)),
-    "sump runs":              Clue("pit",        (+3, -1,  0,  0, -3,  0,  0, -4,  0, +2)),
+    "joint leaks":            Clue("free water", (+3, -2,  0, +1, -1, -1, -1, -4,  0, +3)),
+    "water in pit":           Clue("pit",        (+3,  0, -1,  0, -2, -1, -1, -3,  0, +3)),
+    "sump runs":              Clue("pit",        (+3, -1,  0,  0, -3,  0,  0, -4,  0, +3)),
     "damp floor":             Clue("floor",      ( 0, +1, -1,  0, -1,  0,  0, +1,  0,  0)),
     "floor finish lifts":     Clue("floor",      ( 0, +1,  0,  0, -1, +1,  0,  0,  0,  0), "cupped_floors"),
     "timber cups":            Clue("floor",      ( 0, +1,  0,  0, -1,  0, +1, +1,  0,  0), "cupped_floors"),
@@ -67,7 +69,7 @@ SIGNS: Mapping[Sign, Clue] = MappingProxyType({
     "drain backs up":         Clue("pipes",      (-1, -2,  0,  0, -2, -1, +5, -2, -1, -1)),
     "puddle against house":   Clue("outside",    (-1, -1, +2, +4, -1,  0,  0, -2, +1, -1), "roof_and_grade"),
     "puddle in yard":         Clue("outside",    ( 0, -1,  0, +2, -1,  0,  0, -1, +1,  0)),
-    "gutter overflows":       Clue("outside",    (-1, -1, +4, +1, +1, -1, -1, -1, -1, -1), "roof_and_grade"),
+    "gutter overflows":       Clue("outside",    (-1, -1, +4, +1,  0, -1, -1, -1, -1, -1), "roof_and_grade"),
 })
 
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
@@ -75,8 +77,8 @@ SPOTS: Mapping[Spot, Clue] = MappingProxyType({
     "wall base":              Clue("spot",       ( 0, +1,  0,  0, -1,  0,  0,  0,  0,  0)),
     "wall middle":            Clue("spot",       (-1, -1,  0,  0, +1,  0,  0,  0,  0, -1)),
     "wall top":               Clue("spot",       (-3, -4, +1,  0, +3,  0, +1, +1, -1, -3)),
-    "floor edge":             Clue("spot",       (+2,  0, +1, +1,  0, -1,  0, -1,  0, +1)),
-    "floor middle":           Clue("spot",       (+1, +1, -2, -2, -3, +2, +1,  0, -2,  0)),
+    "floor edge":             Clue("spot",       (+2,  0, +1, +1,  0, -1,  0, -1,  0, +2)),
+    "floor middle":           Clue("spot",       (+1, +1, -2, -2, -3, +2, +1,  0, -2, +1)),
     "whole floor":            Clue("spot",       (+1, +1, -1, -1, -2,  0,  0, +2, -1, +1)),
     "one corner":             Clue("spot",       (-2, -1, +3, +1,  0,  0,  0,  0,  0, -1)),
     "below window":           Clue("spot",       (-3, -3,  0, +1, +4, -1, -1, +1,  0, -3)),
@@ -108,15 +110,16 @@ TOGETHER: Mapping[tuple[str, str], Clue] = MappingProxyType({
     ("water on floor", "at pipe or fixture"): Clue("pair", (0, 0, 0, 0,  0, +1, +1,  0,  0,  0)),
     ("damp band on wall", "always"):      Clue("pair", ( 0, +1,  0,  0,  0,  0,  0,  0,  0,  0), "rising_damp"),
     ("joint leaks", "one corner"):        Clue("pair", ( 0,  0, +1,  0,  0,  0,  0,  0,  0,  0)),
-    ("water in pit", "always"):           Clue("pair", (+2,  0,  0,  0,  0,  0,  0,  0,  0,  0)),
+    ("water in pit", "always"):           Clue("pair", (+2,  0,  0,  0,  0,  0,  0,  0,  0, +2)),
     ("wall top", "during rain"):          Clue("pair", ( 0,  0,  0,  0, +1,  0,  0,  0,  0,  0)),
 })
 
-# The height of damp on a wall, for signs of the kind "wall"; the limit is 1.5 m (5 ft).
+# The height of damp on a wall, for signs of the kind "wall"; the limit is 1.5 m (5 ft). It tells of the same thing as
+# the place on the wall, so it is of that kind.
 CAPILLARY_LIMIT = 1.5  # [m]
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
-LOW_DAMP =                    Clue("height",     ( 0, +1,  0,  0, -1,  0,  0,  0,  0,  0), "rising_damp")
-HIGH_DAMP =                   Clue("height",     (-2, -5, +1,  0, +3,  0, +1, +1,  0, -2), "rising_damp")
+LOW_DAMP =                    Clue("spot",       ( 0, +1,  0,  0, -1,  0,  0,  0,  0,  0), "rising_damp")
+HIGH_DAMP =                   Clue("spot",       (-2, -5, +1,  0, +3,  0, +1, +1,  0, -2), "rising_damp")
 
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
 FACTS: Mapping[str, Clue] = MappingProxyType({
@@ -136,11 +139,11 @@ FACTS: Mapping[str, Clue] = MappingProxyType({
     "no gutters":             Clue("roof",       ( 0,  0, +2, +1, +1,  0,  0,  0,  0,  0), "roof_and_grade"),
     "irrigation":             Clue("irrigation", ( 0,  0,  0,  0,  0,  0,  0,  0, +1,  0)),
     "no irrigation":          Clue("irrigation", ( 0,  0,  0,  0,  0,  0,  0,  0, -6,  0)),
-    "table above floor":      Clue("table",      (+2,  0,  0,  0,  0,  0,  0,  0,  0,  0)),
-    "table near floor":       Clue("table",      (+1, +1,  0,  0,  0,  0,  0,  0,  0,  0)),
-    "table within the rise":  Clue("table",      (-1, +1,  0,  0,  0,  0,  0,  0,  0,  0), "rawls_1982"),
-    "table below the rise":   Clue("table",      (-1,  0,  0,  0,  0,  0,  0,  0,  0,  0), "rawls_1982"),
-    "table far below":        Clue("table",      (-4, -2,  0,  0,  0,  0,  0,  0,  0, -3), "rawls_1982"),
+    "table above floor":      Clue("table",      (+2,  0,  0,  0,  0,  0,  0,  0,  0, +2)),
+    "table near floor":       Clue("table",      (+1, +1,  0,  0,  0,  0,  0,  0,  0, +1)),
+    "table within the rise":  Clue("table",      (-1, +1,  0,  0,  0,  0,  0,  0,  0, -1), "rawls_1982"),
+    "table below the rise":   Clue("table",      (-1,  0,  0,  0,  0,  0,  0,  0,  0, -1), "rawls_1982"),
+    "table far below":        Clue("table",      (-4, -2,  0,  0,  0,  0,  0,  0,  0, -4), "rawls_1982"),
     "tidal water":            Clue("open water", ( 0,  0,  0,  0,  0,  0,  0,  0,  0, +2)),
     "still open water":       Clue("open water", ( 0,  0,  0,  0,  0,  0,  0,  0,  0, +2)),
     "no open water":          Clue("open water", ( 0,  0,  0,  0,  0,  0,  0,  0,  0, -5)),
