@@ -198,6 +198,12 @@ def _references(job: Job, names: Names) -> Iterator[Problem]:
                     where=where, found=f"{name!r}, which has no level", expected="a point with a level",
                     hint="read it in the level book, or give the point a 'level'",
                 )  # fmt: skip
+    for index, tape in enumerate(job.survey.tapes):
+        where = f"survey.tapes[{index}]"
+        for end, name in (("from", tape.from_), ("to", tape.to)):
+            yield from each(f"{where}.{end}", name, names.points, "a corner or point of the survey")
+        if tape.from_ == tape.to:
+            yield Problem(where=f"{where}.to", found=f"{tape.to!r} at both ends", expected="two different points")
     for index, wall in enumerate(job.house.walls):
         for end, name in (("from", wall.from_), ("to", wall.to)):
             yield from each(f"house.walls[{index}].{end}", name, names.points, "a corner or point of the survey")
