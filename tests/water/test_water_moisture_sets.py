@@ -1,7 +1,7 @@
 """Twenty invented houses, with the cause that a practitioner would name first.
 
-The houses and their causes were written before the rules; the rules and their unit tests were committed before this file
-of houses was opened. The ranking then named the first cause rightly in
+The houses and their causes were written before the rules; the rules and their unit tests were committed before this
+file of houses was opened. The ranking then named the first cause rightly in
 
     18 of 20  at first sight
     20 of 20  after five mends, each made for a reason that holds at any house
