@@ -171,6 +171,11 @@ def test_broken_clouds(tmp_path: Path) -> None:
     (tmp_path / "c.las").write_bytes(lying)
     with pytest.raises(FileError, match="4,000,000,000 points"):
         read_cloud(tmp_path / "c.las", "m")
+    lying = bytearray(cloud(tmp_path / "c.las", ROWS, version="1.4").read_bytes())
+    lying[243:247] = b"\xff\xff\xff\x7f"  # number of records after the points
+    (tmp_path / "c.las").write_bytes(lying)
+    with pytest.raises(FileError, match="header that is damaged"):
+        read_cloud(tmp_path / "c.las", "m")
     lying = bytearray(cloud(tmp_path / "c.las", ROWS).read_bytes())
     lying[100:104] = b"\xff\xff\xff\x7f"  # number of records before the points: the library would make them all
     (tmp_path / "c.las").write_bytes(lying)

@@ -90,10 +90,7 @@ def _read(
         notes.append(f"The grid does not say the unit of its levels: taken as its plan's, {plan_unit}.")
     cells = grid.read(1)
     levels = cells.astype(np.float64) * METRES[height_unit]
-    good = np.isfinite(levels)
-    if grid.nodata is not None and np.isfinite(grid.nodata):
-        good &= cells != np.asarray(grid.nodata).astype(cells.dtype)
-    good &= grid.read_masks(1) > 0
+    good = np.isfinite(levels) & (grid.read_masks(1) > 0)  # the mask knows the value for no data
     empty = int((~good).sum())
     row, column = np.nonzero(good)
     a, b, c, d, e, f = tuple(grid.transform)[:6]
