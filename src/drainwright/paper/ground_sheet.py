@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
-import math
 from collections.abc import Sequence
 
 from drainwright.field.ground_study import GroundStudy
-from drainwright.field.terrain_model import Contour, LowSpot
 from drainwright.paper.frame import (
     GAP,
     MARGIN,
@@ -19,15 +16,24 @@ from drainwright.paper.frame import (
     View,
     papers,
     paragraph,
-    plan_scale,
     stack,
     stacked,
     table,
     words,
 )
+from drainwright.paper.ground_marks import Drawn as Contoured
+from drainwright.paper.ground_marks import (
+    area_words,
+    contour_labels,
+    contour_marks,
+    ground_scale,
+    interval_words,
+    volume_words,
+    water_marks,
+)
 from drainwright.paper.label import Frame, Label, Obstacle, place_labels
 from drainwright.paper.measure import fit, rectangle
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, Sheet, TextMark
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Sheet, TextMark
 from drainwright.paper.symbols import arrow, box, line, north_arrow, scale_bar
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System, write
@@ -37,8 +43,6 @@ SMALL_ENOUGH = 250.0  # the small paper will do where its scale is at least 1 to
 MOST_ROWS = 14  # low spots in the table
 MOST_NAMED = 12  # low spots named in the drawing
 LABELLED = 90  # so many shots, and each gets its level written beside it
-MOST_CONTOUR_LABELS = 60
-LABEL_EVERY = 90.0  # along an index contour [mm]
 ARROW = 5.0  # length of an arrow [mm]
 DOT = 0.28  # radius of a shot [mm]
 
@@ -61,13 +65,12 @@ def ground_sheet(study: GroundStudy, units: System) -> Sheet:
     paper, scale, view, window = _setting(study, units)
     marks: list[Mark] = []
     for spot in study.standing:
-        marks += _water(spot, view)
+        marks += water_marks(spot, view)
     for spot in study.low_spots:
         if spot not in study.standing:
             marks += [Polygon(layer="low spot part", points=tuple(view(at) for at in ring)) for ring in spot.rings]
     lines = [(contour, tuple(view(at) for at in path)) for contour in study.contours for path in contour.lines]
-    marks += [Polyline(layer="contour", points=path) for contour, path in lines if not contour.index]
-    marks += [Polyline(layer="contour index", points=path) for contour, path in lines if contour.index]
+    marks += contour_marks(lines)
     radius = DOT if len(study.shots) <= 1500 else 0.6 * DOT
     places = [view((float(east), float(north))) for east, north in study.shots.plan - study.origin]
     marks += [Circle(layer="shot", centre=at, radius=radius) for at in places]
@@ -94,7 +97,7 @@ def ground_sheet(study: GroundStudy, units: System) -> Sheet:
         width=paper.width,
         height=paper.height,
         description=f"Plan of the ground with {len(study.shots)} shots, contours every "
-        f"{_interval(study.interval, units)} and {len(study.standing)} low spots.",
+        f"{interval_words(study.interval, units)} and {len(study.standing)} low spots.",
         marks=(*marks, *_strip(study, paper, scale, title)),
     )
 
@@ -105,7 +108,7 @@ def _setting(study: GroundStudy, units: System) -> tuple[Paper, Scale, View, Fra
     for paper in papers(units):
         left, bottom, right, top = paper.inner
         window = (left, bottom, right - PANEL - 5.0, top)
-        scale = _scale(units, wide, tall, (window[2] - window[0] - 10.0, window[3] - window[1] - 10.0))
+        scale = ground_scale(units, wide, tall, (window[2] - window[0] - 10.0, window[3] - window[1] - 10.0))
         if scale.ratio <= SMALL_ENOUGH:
             break
     origin = (float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2)
@@ -113,37 +116,8 @@ def _setting(study: GroundStudy, units: System) -> tuple[Paper, Scale, View, Fra
     return paper, scale, View(across=scale, up=scale, origin=origin, at=middle), window
 
 
-def _scale(units: System, wide: float, tall: float, room: tuple[float, float]) -> Scale:
-    """The largest scale that fits, of finer steps than a plan to build by has: the ground should fill the sheet."""
-    steps = (1, 2, 4, 5, 8, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 150, 200, 250, 300, 400, 500)
-    if units == "US":
-        scales = [Scale(12.0 * feet, f"1 in = {feet} ft (1:{12 * feet:,})") for feet in steps]
-    else:
-        scales = [Scale(10.0 * step, f"1:{10 * step:,}") for step in steps]
-    for scale in scales:
-        if scale.on_paper(wide) <= room[0] and scale.on_paper(tall) <= room[1]:
-            return scale
-    return plan_scale(units, wide, tall, room)
-
-
-def _water(spot: LowSpot, view: View) -> list[Mark]:
-    """Full water: islands stay dry, since they are drawn over it as white."""
-    rings = [tuple(view(at) for at in ring) for ring in spot.rings]
-    outer = [ring for ring in rings if _turns_left(ring)] or rings
-    inner = [ring for ring in rings if ring not in outer]
-    return [
-        *(Polygon(layer="low spot", points=ring) for ring in outer),
-        *(Polygon(layer="mask", points=ring) for ring in inner),
-        *(Polygon(layer="low spot open", points=ring) for ring in inner),
-    ]
-
-
-def _turns_left(ring: Sequence[Point]) -> bool:
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)) > 0.0
-
-
 def _labels(
-    study: GroundStudy, view: View, lines: Sequence[tuple[Contour, tuple[Point, ...]]], places: Sequence[Point],
+    study: GroundStudy, view: View, lines: Sequence[Contoured], places: Sequence[Point],
     units: System,
 ) -> list[Label]:  # fmt: skip
     word = Wording(units)
@@ -153,14 +127,7 @@ def _labels(
             Label(lines=(f"L{number}", f"{word.small(spot.depth)} deep"), at=view(spot.at), layer="text water",
                   size=2.2, strong=True, clear=0.6)
         )  # fmt: skip
-    for contour, path in _worth_naming(lines):
-        length = sum(math.dist(a, b) for a, b in itertools.pairwise(path))
-        for part in range(max(1, min(3, round(length / LABEL_EVERY)))):
-            at, piece = _piece(path, length * (part + 0.5) / max(1, min(3, round(length / LABEL_EVERY))))
-            found.append(
-                Label(lines=(_level(contour.level, study.interval, units),), at=at, path=piece, layer="text contour",
-                      size=1.9, clear=0.0, inline=True, leader=False, droppable=True)
-            )  # fmt: skip
+    found += contour_labels(lines, study.interval, units)
     if len(places) <= LABELLED:
         for at, level in zip(places, study.shots.level, strict=True):
             found.append(
@@ -168,46 +135,6 @@ def _labels(
                       leader=False, droppable=True)
             )  # fmt: skip
     return found
-
-
-def _worth_naming(
-    lines: Sequence[tuple[Contour, tuple[Point, ...]]],
-) -> list[tuple[Contour, tuple[Point, ...]]]:
-    """Index contours, or all where there are few levels; the longest first, none that its label would hide."""
-    strong = [item for item in lines if item[0].index]
-    levels = {contour.level for contour, _ in lines}
-    chosen = strong if len({contour.level for contour, _ in strong}) > 1 and len(levels) > 6 else list(lines)
-
-    def length(item: tuple[Contour, tuple[Point, ...]]) -> float:
-        return sum(math.dist(a, b) for a, b in zip(item[1], item[1][1:], strict=False))
-
-    return [item for item in sorted(chosen, key=length, reverse=True) if length(item) > 18.0][:MOST_CONTOUR_LABELS]
-
-
-def _piece(path: Sequence[Point], distance: float) -> tuple[Point, tuple[Point, ...]]:
-    """A place on a line, and the stretch about it that a label lies along."""
-    walked = 0.0
-    for start, end in itertools.pairwise(path):
-        step = math.dist(start, end)
-        if step > 0.0 and walked + step >= distance:
-            share = (distance - walked) / step
-            at = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
-            reach = (3.0 * (end[0] - start[0]) / step, 3.0 * (end[1] - start[1]) / step)
-            return at, ((at[0] - reach[0], at[1] - reach[1]), (at[0] + reach[0], at[1] + reach[1]))
-        walked += step
-    return path[-1], (path[-2], path[-1])
-
-
-def _level(level: float, interval: float, units: System) -> str:
-    """A contour's level with as many decimals as the interval needs."""
-    unit = 0.3048 if units == "US" else 1.0
-    step = interval / unit
-    digits = next((n for n in range(4) if abs(round(step, n) - step) < 1e-6), 3)
-    return f"{level / unit:.{digits}f}"
-
-
-def _interval(interval: float, units: System) -> str:
-    return f"{_level(interval, interval, units)} {'ft' if units == 'US' else 'm'}"
 
 
 def _panel(study: GroundStudy, units: System, paper: Paper, scale: Scale, window: Frame) -> list[Mark]:
@@ -240,22 +167,14 @@ def summary(study: GroundStudy, units: System) -> list[tuple[str, str]]:
     thinned = f" of {study.read:,}" if study.read > len(study.shots) else ""
     rows = [
         ("shots", f"{len(study.shots):,}{thinned}"),
-        ("area within the shots", _area(study.area, units)),
+        ("area within the shots", area_words(study.area, units)),
         ("lowest to highest", f"{word.level_number(study.lowest)} to {word.level(study.highest)}"),
         ("relief", write(study.relief, "length", units, unit, 2)),
-        ("contours every", _interval(study.interval, units)),
+        ("contours every", interval_words(study.interval, units)),
     ]
     if study.spacing is not None:
         rows.append(("one shot in each square of", write(study.spacing, "length", units, unit, 1)))
     return rows
-
-
-def _area(area: float, units: System) -> str:
-    return f"{area / 0.3048**2:,.0f} ft²" if units == "US" else f"{area:,.0f} m²"
-
-
-def _volume(volume: float, units: System) -> str:
-    return f"{volume / 0.3048**3:,.0f} ft³" if units == "US" else f"{volume:,.1f} m³"
 
 
 def spot_rows(study: GroundStudy, units: System, most: int = MOST_ROWS) -> list[tuple[str, ...]]:
@@ -263,7 +182,7 @@ def spot_rows(study: GroundStudy, units: System, most: int = MOST_ROWS) -> list[
     word = Wording(units)
     return [
         (
-            f"L{number}", word.small(spot.depth), _area(spot.area, units), _volume(spot.volume, units),
+            f"L{number}", word.small(spot.depth), area_words(spot.area, units), volume_words(spot.volume, units),
             word.level_number(spot.spill_level), "" if spot.sure else "?",
         )
         for number, spot in enumerate(study.standing[:most], start=1)

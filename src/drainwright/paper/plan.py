@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.design import Design
-from drainwright.paper.frame import Draft, Paper, Scale, View, papers, plan_scale, stack, words
+from drainwright.paper.frame import Block, Draft, Paper, Scale, View, papers, plan_scale, stack, words
 from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
 from drainwright.paper.measure import Quad, rectangle, text_box
@@ -25,6 +25,7 @@ from drainwright.paper.plan_panel import panel_blocks
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import box, north_arrow, scale_bar
 from drainwright.paper.wording import Wording
+from drainwright.quantities import System
 
 PANEL = {"letter": 86.0, "A4": 92.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
 ROOM_FOR_LABELS = 10.0  # round the works [mm]
@@ -188,24 +189,29 @@ def plan_drafts(design: Design) -> list[Draft]:
             description=_describe(design),
         )
     ]  # fmt: skip
-    number = 0
-    while rest:
-        number += 1
+    return drafts + further_tables(rest, design.job.units, "plan", "Plan")
+
+
+def further_tables(rest: Sequence[Block], units: System, name: str, title: str) -> list[Draft]:
+    """Sheets for the blocks of a panel that found no room beside its drawing: ``<name>-tables-1`` and so on."""
+    drafts: list[Draft] = []
+    waiting = list(rest)
+    while waiting:
         more: list[Mark] = []
-        sheet = papers(design.job.units)[0]
+        sheet = papers(units)[0]
         left, bottom, right, top = sheet.inner
         count = 2
         pitch = (right - left + 6.0) / count
-        before = len(rest)
+        before = len(waiting)
         for column in range(count):
-            drawn_here, rest = stack(rest, left + column * pitch, top, pitch - 6.0, bottom)
-            more += drawn_here
-        if len(rest) == before:  # a block taller than a sheet
+            drawn, waiting = stack(waiting, left + column * pitch, top, pitch - 6.0, bottom)
+            more += drawn
+        if len(waiting) == before:  # a block taller than a sheet
             break
         drafts.append(
             Draft(
-                name=f"plan-tables-{number}", title="Plan: tables", scale="none", paper=sheet,
-                marks=tuple(more), description="Tables and notes that belong to the plan.",
+                name=f"{name}-tables-{len(drafts) + 1}", title=f"{title}: tables", scale="none", paper=sheet,
+                marks=tuple(more), description=f"Tables and notes that belong to the {name}.",
             )
         )  # fmt: skip
     return drafts
@@ -244,4 +250,14 @@ def _describe(design: Design) -> str:
     return f"Plan of the lot with the house, buried lines and trees, and the works: {runs or 'no runs'}."
 
 
-__all__ = ["centred", "extents", "named", "obstacles", "plan_drafts", "plan_marks", "scale_of_plan", "setting"]
+__all__ = [
+    "centred",
+    "extents",
+    "further_tables",
+    "named",
+    "obstacles",
+    "plan_drafts",
+    "plan_marks",
+    "scale_of_plan",
+    "setting",
+]
