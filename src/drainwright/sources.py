@@ -209,6 +209,8 @@ _ALL = (
             "ch. I", "four-course loop", _SEEN),
     _source("least_squares", "Least-squares adjustment of tape ties",
             "standard", "any adjustment text", _MEMORY),
+    _source("data_snooping", "W. Baarda, A testing procedure for use in geodetic networks",
+            "Netherlands Geodetic Commission, 1968", "standardised residuals", _MEMORY),
     _source("priority_flood", "R. Barnes, C. Lehman and D. Mulla, Priority-flood: depression filling",
             "Computers and Geosciences 62, 2014", "pp. 117-127", _MEMORY),
     _source("delaunay", "B. Delaunay, triangulation of points", "1934", "standard", _MEMORY),
