@@ -24,12 +24,12 @@ from drainwright.storm.series import (
     LAG,
     PARTS,
     SHORTEST_PLANE,
-    WETNESS,
     inflow_series,
     linear_reservoir,
     plane_of,
     storm_of,
 )
+from drainwright.water.runoff import WETNESS
 from drainwright.water.soil import SOILS, green_ampt_excess
 
 CASES = ["sound", "pump dead", "power out", "discharge blocked", "grate half clogged"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from site_of import RAIN, job_of, site_of
 
@@ -188,6 +190,30 @@ def test_curve_number_takes_off_half_for_the_roof_that_wets_the_lawn() -> None:
     notes = " ".join(inflows(site_of(job_of(yards=lawn))).notes)
     assert "Curve number 83 for all" in notes
     assert "share of 0.68" in notes  # S = 2.062 in; (6.10 - 0.412)² / (6.10 + 1.650) = 4.17 in of 6.10 in
+
+
+def test_green_and_ampt_stand_beside_the_curve_number() -> None:
+    """Loam on wet ground under an even rain of 5 in in 24 h, 0.53 cm/h: K = 0.34 cm/h, S = 1.157 cm.
+
+    Ponding at F = K S/(i - K) = 2.08 cm, after 3.9 h; then F - S ln((F + S)/(Fp + S)) = Fp + K t, by brentq.
+    """
+    from scipy.optimize import brentq
+
+    lawn = [{"name": "LAWN", "area": "5000 ft2", "to": "CB1"}]
+    job = job_of(
+        yards=lawn, roofs=[], downspouts=[], rain={**RAIN, "distribution": "block"}, ground={"texture": "loam"},
+        criteria={"storm_return_period": "10 yr"},
+    )  # fmt: skip
+    rain, rate, store = 12.7 / 24, 0.34, 8.89 * 0.434 * 0.3
+    ponding = rate * store / (rain - rate)
+    left = 24 - ponding / rain
+    total = brentq(
+        lambda f: f - store * math.log((f + store) / (ponding + store)) - ponding - rate * left, ponding, 12.7
+    )  # fmt: skip
+    share = 1 - total / 12.7
+    assert any(f"a share of {share:.2f}." in note for note in inflows(site_of(job)).notes if "Green and Ampt" in note)
+    paved = [{**lawn[0], "surface": "concrete"}]
+    assert "Green and Ampt" not in " ".join(inflows(site_of(job_of(yards=paved, roofs=[], downspouts=[]))).notes)
 
 
 @pytest.mark.parametrize(("texture", "flow"), [("sandy loam", "16.8 gpm"), ("sandy clay", "9.6 gpm")])

@@ -14,6 +14,7 @@ from drainwright.hydraulics.overland import sheet_conveyance
 from drainwright.storm.model import Series, Storm
 from drainwright.water.model import Cause, Contribution, Inflows
 from drainwright.water.paths import gathered_time
+from drainwright.water.runoff import WETNESS
 from drainwright.water.soil import SOILS
 from drainwright.water.storms import design_storm
 from drainwright.water.travel import sheet_roughness
@@ -22,7 +23,6 @@ from drainwright.worksheet import quiet
 
 STORM_STEP = 60.0  # of the storm, or a little more or less so that it divides the duration [s]
 LAG = 0.6  # lag over time of concentration; NEH 630 ch. 15 (2010), eq. 15-3, from memory [-]
-WETNESS = 0.7  # share of the soil's room taken at the start: ground in the wet season, common practice, no source [-]
 SHORTEST_PLANE = 1.0  # where all of the way is gathered flow [m]
 CELLS, PARTS = 20, 16  # of a plane, of a step at the storm's height: peaks then come out 1 to 4 % low
 SEALED = ("paving", "concrete", "asphalt")  # surfaces that take no rain
@@ -191,5 +191,5 @@ def plane_flows(planes: Sequence[Plane], rain: Series, step: float) -> Series:
 
 
 __all__ = [
-    "LAG", "WETNESS", "Plane", "inflow_series", "linear_reservoir", "plane_flows", "plane_of", "storm_of",
+    "LAG", "Plane", "inflow_series", "linear_reservoir", "plane_flows", "plane_of", "storm_of",
 ]  # fmt: skip

@@ -14,6 +14,7 @@ from drainwright.water.rain import SECONDS_A_YEAR, RainTable
 from drainwright.water.runoff import (
     IMPERVIOUS_CURVE_NUMBER,
     SANDY,
+    WETNESS,
     composite,
     curve_number,
     curve_number_runoff,
@@ -21,7 +22,8 @@ from drainwright.water.runoff import (
     retention,
     unconnected_curve_number,
 )
-from drainwright.water.storms import DAY, NRCS_CURVES
+from drainwright.water.soil import SOILS, green_ampt_excess
+from drainwright.water.storms import DAY, NRCS_CURVES, design_storm
 from drainwright.water.travel import sheet_length
 from drainwright.worksheet import place
 
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from drainwright.water.yards import YardGround
 
 IMPERVIOUS: tuple[Surface, ...] = ("paving", "concrete", "asphalt")
+QUARTER_HOUR = 900.0  # steps of the storm in which the soil's share is reckoned [s]
 SHORTEST_GRAPHICAL_TIME = 360.0  # 0.1 h, the least time of the graphical method [s]
 SAND_RULE, CLAY_RULE = 14.0, 8.0  # gpm for 1,000 ft² of house: University of Illinois Extension, seen
 _GPM, _THOUSAND_SQUARE_FEET = 231 * 0.0254**3 / 60, 1000 * 0.3048**2
@@ -152,6 +155,21 @@ def _curve_number(site: Site, rain: RainTable, contributions: Sequence[Contribut
             f" {duration / 3600:g} h ({_depth(depth, small)}) {_depth(runoff, small)} would run off, a share of"
             f" {runoff / depth:.2f}; the Rational coefficients together are {rational:.2f}."
         ]
+        if soft:
+            steps = max(1, round(duration / QUARTER_HOUR))
+            storm = design_storm(
+                rain, job.criteria.storm_return_period, duration, job.rain.distribution, duration / steps
+            )  # fmt: skip
+            soil = SOILS[texture]
+            excess = green_ampt_excess(
+                storm.intensity * storm.step, storm.step, soil.infiltration_conductivity, soil.suction,
+                soil.deficit(WETNESS),
+            )  # fmt: skip
+            left = composite([float(excess.sum()), storm.depth], [area - sealed_area, sealed_area])
+            notes.append(
+                f"By Green and Ampt, on wet soil as in the storm test, {_depth(left, small)} of the {storm.name}"
+                f" ({_depth(storm.depth, small)}) would run off, a share of {left / storm.depth:.2f}."
+            )
         if job.rain.distribution in NRCS_CURVES and duration == DAY:
             time = max(SHORTEST_GRAPHICAL_TIME, job.criteria.minimum_time)
             peak = graphical_peak(job.rain.distribution, depth, number, time, area)

@@ -35,6 +35,7 @@ _CURVE_NUMBERS: Mapping[Surface, tuple[float, float, float, float]] = MappingPro
     "paving": (98.0,) * 4, "concrete": (98.0,) * 4, "asphalt": (98.0,) * 4,
 })  # fmt: skip
 IMPERVIOUS_CURVE_NUMBER = 98.0
+WETNESS = 0.7  # share of the soil's room taken at the start: ground in the wet season, common practice, no source [-]
 
 # TR-55 (1986), Appendix F: C0, C1, C2 by Ia/P. Type II at 0.10, 0.30 and 0.50 and the 0.10 rows of the others seen in
 # a public copy; the rest from memory.
@@ -383,7 +384,7 @@ def unit_peak(distribution: str, abstraction: float, time: float) -> float:
 _SQUARE_MILE = (5280 * 0.3048) ** 2  # [m²]
 
 __all__ = [
-    "IMPERVIOUS_CURVE_NUMBER", "ROOF_COEFFICIENT", "SANDY", "composite", "curve_number", "curve_number_runoff",
-    "graphical_peak", "rare_storm_factor", "rational_flow", "retention", "runoff_coefficient",
+    "IMPERVIOUS_CURVE_NUMBER", "ROOF_COEFFICIENT", "SANDY", "WETNESS", "composite", "curve_number",
+    "curve_number_runoff", "graphical_peak", "rare_storm_factor", "rational_flow", "retention", "runoff_coefficient",
     "unconnected_curve_number", "unit_peak",
 ]  # fmt: skip
