@@ -13,6 +13,7 @@ from drainwright.job.model import Job
 from drainwright.storm.model import StormTest
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
+from drainwright.water.moisture_model import MoistureSources
 from drainwright.worksheet import Step
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ class Design:
     build: Build
     findings: tuple[Finding, ...]
     answers: tuple[Answer, ...]
+    moisture: MoistureSources
     steps: tuple[Step, ...]  # the worksheet
 
     @property
@@ -65,6 +67,7 @@ def design(job: Job) -> Design:
     from drainwright.storm import storm_test
     from drainwright.system import lay_out
     from drainwright.water import inflows
+    from drainwright.water.moisture import moisture_sources
     from drainwright.worksheet import worksheet
 
     with worksheet() as steps:
@@ -72,6 +75,7 @@ def design(job: Job) -> Design:
             site = survey(job)
         with stage("water"):
             water = inflows(site)
+            moisture = moisture_sources(site, water)
         with stage("system"):
             system = lay_out(site, water)
         with stage("storm test"):
@@ -79,9 +83,9 @@ def design(job: Job) -> Design:
         with stage("dig and price"):
             built = build_side(site, system)
         with stage("checks"):
-            findings = judge(site, water, system, storm, built)
+            findings = judge(site, water, system, storm, built, moisture)
         with stage("answers"):
-            answers = answer(site, water, system, storm, built, findings)
+            answers = answer(site, water, system, storm, built, moisture, findings)
     return Design(
         job=job,
         site=site,
@@ -91,6 +95,7 @@ def design(job: Job) -> Design:
         build=built,
         findings=findings,
         answers=answers,
+        moisture=moisture,
         steps=tuple(steps),
     )
 

@@ -85,6 +85,7 @@ def design_to_plain(design: Design) -> dict[str, Any]:
         "job": plain(design.job),
         "site": site,
         "inflows": plain(design.inflows),
+        "moisture": plain(design.moisture),
         "system": plain(design.system),
         "storm": plain(design.storm),
         "build": plain(design.build),

@@ -30,7 +30,10 @@ class Trial:
 
 def case_of(design: Design) -> Case:
     """What the rules look at."""
-    return Case(site=design.site, inflows=design.inflows, system=design.system, storm=design.storm, build=design.build)
+    return Case(
+        site=design.site, inflows=design.inflows, system=design.system, storm=design.storm, build=design.build,
+        moisture=design.moisture,
+    )  # fmt: skip
 
 
 def as_designed(case: Case) -> Case:

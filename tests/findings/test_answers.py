@@ -53,8 +53,8 @@ ASKED = (
 
 
 def answered(case: Case) -> tuple[Answer, ...]:
-    found = judge(case.site, case.inflows, case.system, case.storm, case.build)
-    return answer(case.site, case.inflows, case.system, case.storm, case.build, found)
+    found = judge(case.site, case.inflows, case.system, case.storm, case.build, case.moisture)
+    return answer(case.site, case.inflows, case.system, case.storm, case.build, case.moisture, found)
 
 
 def reply(case: Case, number: int) -> Answer:

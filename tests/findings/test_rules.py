@@ -17,10 +17,11 @@ from .change import Trial, case_of
 from .trials_dig import TRIALS as DIG
 from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
+from .trials_moisture import TRIALS as MOISTURE
 from .trials_terrain import TRIALS as TERRAIN
 from .trials_water import TRIALS as WATER
 
-TRIALS = (*WATER, *GROUND, *TERRAIN, *LIFT, *DIG)
+TRIALS = (*WATER, *GROUND, *TERRAIN, *LIFT, *DIG, *MOISTURE)
 BASES = {
     "pumped": "block-wall-house/job",
     "gravity": "sloping-lot/job",
@@ -31,6 +32,7 @@ BASES = {
 PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "house.walls.", "storm", "utilities", "trees.",
     "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
+    "symptoms", "moisture_tests",
 )  # fmt: skip
 TRADE_SIZES = {"NET-08", "NET-10", "LFT-08", "LFT-17"}  # nominal pipe sizes and drills stay in inches, beside SI
 

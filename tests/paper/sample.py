@@ -30,6 +30,7 @@ from drainwright.system.model import LiftStation, Node, PumpChoice, SizedRun, St
 from drainwright.system.ways import route_length, stations_along
 from drainwright.water import inflows
 from drainwright.water.model import Cause
+from drainwright.water.moisture import moisture_sources
 
 ROOT = Path(__file__).parents[2]
 FOOT = 0.3048
@@ -259,10 +260,11 @@ def sample_design(job: Job | None = None) -> Design:
     job = sample_job() if job is None else job
     site = survey(job)
     system = _system(site)
+    water = inflows(site)
     return Design(
-        job=job, site=site, inflows=inflows(site), system=system,
+        job=job, site=site, inflows=water, system=system,
         storm=_storm(system, site), build=_build(site, system),
-        findings=(), answers=(), steps=(),
+        findings=(), answers=(), steps=(), moisture=moisture_sources(site, water),
     )  # fmt: skip
 
 
@@ -275,7 +277,7 @@ def designed(example: str) -> Design:
     system = lay_out(site, water)
     return Design(
         job=job, site=site, inflows=water, system=system, storm=storm_test(site, water, system),
-        build=build_side(site, system), findings=(), answers=(), steps=(),
+        build=build_side(site, system), findings=(), answers=(), steps=(), moisture=moisture_sources(site, water),
     )  # fmt: skip
 
 

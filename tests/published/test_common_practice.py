@@ -39,7 +39,7 @@ def test_coat_needs_a_drain(pumped: Design) -> None:
 
     undrained = tuple(run for run in pumped.system.runs if run.duty != "footing drain")
     bare = replace(pumped.system, runs=undrained)
-    found = judge(pumped.site, pumped.inflows, bare, pumped.storm, pumped.build)
+    found = judge(pumped.site, pumped.inflows, bare, pumped.storm, pumped.build, pumped.moisture)
     assert {item.severity for item in found if item.id == "FTG-07"} == {"fails"}
     assert {item.severity for item in pumped.findings if item.id == "FTG-07"} == {"ok"}
 

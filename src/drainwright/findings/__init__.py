@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from drainwright.storm.model import StormTest
     from drainwright.system.model import System
     from drainwright.water.model import Inflows
+    from drainwright.water.moisture_model import MoistureSources
 
 
 def all_rules() -> tuple[Rule, ...]:
@@ -25,6 +26,7 @@ def all_rules() -> tuple[Rule, ...]:
         house,
         known,
         lift,
+        moisture,
         outlet,
         runs,
         storms,
@@ -32,11 +34,13 @@ def all_rules() -> tuple[Rule, ...]:
     )
     from drainwright.findings.rules import RULES
 
-    order = ("OUT", "NET", "FTG", "GWT", "GRD", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")
+    order = ("MOI", "OUT", "NET", "FTG", "GWT", "GRD", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")
     return tuple(sorted(RULES.values(), key=lambda rule: (order.index(rule.id[:3]), rule.id)))
 
 
-def judge(site: Site, inflows: Inflows, system: System, storm: StormTest, build: Build) -> tuple[Finding, ...]:
+def judge(
+    site: Site, inflows: Inflows, system: System, storm: StormTest, build: Build, moisture: MoistureSources
+) -> tuple[Finding, ...]:
     """Run every check on a job's results.
 
     Returns
@@ -46,18 +50,25 @@ def judge(site: Site, inflows: Inflows, system: System, storm: StormTest, build:
     """
     from drainwright.findings.rules import Case
 
-    case = Case(site=site, inflows=inflows, system=system, storm=storm, build=build)
+    case = Case(site=site, inflows=inflows, system=system, storm=storm, build=build, moisture=moisture)
     return tuple(finding for rule in all_rules() for finding in rule.judge(case))
 
 
 def answer(
-    site: Site, inflows: Inflows, system: System, storm: StormTest, build: Build, findings: tuple[Finding, ...]
+    site: Site,
+    inflows: Inflows,
+    system: System,
+    storm: StormTest,
+    build: Build,
+    moisture: MoistureSources,
+    findings: tuple[Finding, ...],
 ) -> tuple[Answer, ...]:
     """Answer the 25 questions with this job's numbers."""
     from drainwright.findings.answers import answers
     from drainwright.findings.rules import Case
 
-    return answers(Case(site=site, inflows=inflows, system=system, storm=storm, build=build), findings)
+    case = Case(site=site, inflows=inflows, system=system, storm=storm, build=build, moisture=moisture)
+    return answers(case, findings)
 
 
 __all__ = ["all_rules", "answer", "judge"]

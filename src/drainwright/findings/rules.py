@@ -22,6 +22,7 @@ from drainwright.sources import SOURCES
 from drainwright.storm.model import StormTest
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
+from drainwright.water.moisture_model import MoistureSources
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +34,7 @@ class Case:
     system: System
     storm: StormTest
     build: Build
+    moisture: MoistureSources
 
     @property
     def job(self) -> Job:
