@@ -290,7 +290,7 @@ def share_words(share: float) -> str:
 
 def _remedy(causes: Sequence[RankedCause]) -> bool | None:
     first, second = causes[:2]
-    if first.drainage_helps != second.drainage_helps and not leads_clearly(causes):
+    if (first.cause in CURED_BY_DRAINAGE) != (second.cause in CURED_BY_DRAINAGE) and not leads_clearly(causes):
         return None
     return first.cause in CURED_BY_DRAINAGE
 
