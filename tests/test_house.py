@@ -24,7 +24,9 @@ ORDER = (
     {"findings"},
     {"design"},
     {"results", "paper"},
-    {"terminal"},
+    {"console"},
+    {"terminal", "terminal_files"},
+    {"commands"},
     {"cli"},
 )
 HEAVY = {"numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich", "rasterio", "laspy"}

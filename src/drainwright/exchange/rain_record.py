@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import gzip
 import re
-import zlib
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -16,16 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
+from drainwright.exchange.series import MISSING, TIME_WORDS, Rows, Times, rows_of, times_of
 
 Array = NDArray[np.float64]
-Times = NDArray[np.datetime64]
 RainUnit = Literal["in", "mm"]
 
 METRES: Mapping[RainUnit, float] = {"in": 0.0254, "mm": 0.001}
-MOST_BYTES = 200_000_000  # unpacked: a century of minutes has about 50 million
 DAY = 86400.0  # s
 YEAR = 365.25 * DAY  # s
-MISSING = frozenset({"", "na", "nan", "null", "none", "m", "-", "-99", "-999", "-999.0", "-9999", "-9999.0"})
 LONE = 3.0  # a value so many times the next smaller one stands alone: common practice, no source [-]
 LARGEST = 20  # values among which such a step is looked for
 PILED = 3.0  # a clock time holding so many times its share of the rain that is listed is noted [-]
@@ -34,9 +29,7 @@ DRIEST, WETTEST = 0.02, 13.0  # rain a year beyond which the unit is doubted; th
 # Greatest rain of a duration seen anywhere, m and hours: WMO, Guide to Hydrological Practices; from memory.
 RECORD_COEFFICIENT, RECORD_POWER = 0.422, 0.475
 
-_TIME = ("time", "date", "datetime", "timestamp", "stamp")
 _RAIN = ("precip", "rain", "depth", "prcp", "ppt")
-_ISO = re.compile(r"\d{4}-\d{2}-\d{2}(?:[ T]\d{2}:\d{2}(?::\d{2})?)?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,40 +106,19 @@ def read_rain_record(path: str | Path, unit: RainUnit | None = None) -> RainReco
         If the file cannot be read; names the line, what was found and what would be right.
     """
     path = Path(path)
-    rows = list(csv.reader(_text(path).splitlines()))
-    if not rows:
-        raise InputError(f"{path.name}: found an empty file; expected a heading and rows of time and rain")
-    time_at, rain_at, said = _columns(rows[0], path.name)
+    heading, kept = rows_of(path)
+    time_at, rain_at, said = _columns(heading, path.name)
     unit = _unit(unit, said, path.name)
-    kept = [(number, row) for number, row in enumerate(rows[1:], start=2) if row and not row[0].startswith("#")]
-    if len(kept) < 2:
-        raise InputError(f"{path.name}: found {len(kept)} rows under the heading; expected two or more")
-    times = _times(kept, time_at, path.name)
+    times = times_of(kept, time_at, path.name)
     depths = _depths(kept, rain_at, path.name) * METRES[unit]
     lines = np.array([number for number, _ in kept])
     return _record(path.name, times, depths, lines)
 
 
-def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as stream:
-            magic = stream.read(2)
-            stream.seek(0)
-            data = (gzip.GzipFile(fileobj=stream) if magic == b"\x1f\x8b" else stream).read(MOST_BYTES + 1)
-    except (OSError, EOFError, zlib.error) as error:
-        raise InputError(f"{path.name}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
-    if len(data) > MOST_BYTES or b"\x00" in data:
-        raise InputError(f"{path.name}: found more than {MOST_BYTES:,} bytes, or no text; expected a CSV file")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("latin-1")
-
-
 def _columns(heading: Sequence[str], name: str) -> tuple[int, int, str]:
     """Columns of time and rain, and the rain's heading."""
     words = [cell.strip().lower() for cell in heading]
-    times = [n for n, word in enumerate(words) if word.startswith(_TIME)]
+    times = [n for n, word in enumerate(words) if word.startswith(TIME_WORDS)]
     rains = [n for n, word in enumerate(words) if any(key in word for key in _RAIN)]
     if not times or not rains:
         raise InputError(
@@ -175,33 +147,7 @@ def _unit(given: RainUnit | None, heading: str, name: str) -> RainUnit:
     return unit
 
 
-def _times(kept: Sequence[tuple[int, Sequence[str]]], column: int, name: str) -> Times:
-    texts = []
-    for number, row in kept:
-        text = row[column].strip() if column < len(row) else ""
-        if not _ISO.fullmatch(text):
-            raise InputError(
-                f"{name}, line {number}: found the time {text[:30]!r}; expected one like 2024-06-03 14:05 or 2024-06-03"
-            )
-        texts.append(text)
-    try:
-        times = np.array(texts, dtype="datetime64[s]")
-    except ValueError:
-        for number, text in zip((number for number, _ in kept), texts, strict=True):
-            try:
-                np.datetime64(text, "s")
-            except ValueError:
-                raise InputError(f"{name}, line {number}: found {text!r}; expected a time that exists") from None
-        raise
-    back = np.flatnonzero(np.diff(times) <= np.timedelta64(0, "s"))
-    if len(back):
-        number = kept[int(back[0]) + 1][0]
-        word = "the same time as" if times[back[0] + 1] == times[back[0]] else "a time before that of"
-        raise InputError(f"{name}, line {number}: found {word} the row above it; expected rising times, each once")
-    return times
-
-
-def _depths(kept: Sequence[tuple[int, Sequence[str]]], column: int, name: str) -> Array:
+def _depths(kept: Rows, column: int, name: str) -> Array:
     values = np.empty(len(kept))
     for index, (number, row) in enumerate(kept):
         text = row[column].strip() if column < len(row) else ""

@@ -1,0 +1,1 @@
+"""The commands: thin doors to the same functions that everything else calls."""

@@ -1,0 +1,155 @@
+"""Commands on a job: new, check, design, answers, papers, export, schema."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, done, emit, read, stages, written_files
+
+
+@app.command(epilog="Example: drainwright new my-job.yaml --units US")
+def new(
+    path: Annotated[Path, typer.Argument(help="where to write the starter job", show_default=False)],
+    units: Annotated[str, typer.Option(help="US or SI")] = "US",
+) -> None:
+    """Write a commented starter job to fill in. Never overwrites a file."""
+    from drainwright.job.starter import new_job_text
+
+    if units not in ("US", "SI"):
+        typer.echo(f"--units: found {units!r}; expected US or SI", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(new_job_text(units))
+    except FileExistsError:
+        typer.echo(f"{path} exists already; choose another name. Nothing was written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    except OSError as error:
+        typer.echo(f"{path}: {error.strerror}. Nothing was written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    typer.echo(f"Wrote {path}. Fill it in, then: drainwright check {path}")
+
+
+@app.command(epilog="Example: drainwright check examples/block-wall-house/job.yaml")
+def check(job: JobFile, as_json: AsJson = False) -> None:
+    """Read a job document and report everything that is wrong with it, with line numbers."""
+    from drainwright.errors import stage
+    from drainwright.field import survey
+
+    document = read(job, as_json)
+    with stages(document, as_json), stage("survey"):
+        site = survey(document.job)
+    if as_json:
+        emit({"ok": True, "errors": [], "notes": list(site.notes)})
+        return
+    from drainwright.terminal import show_check
+
+    show_check(document.job, site)
+
+
+@app.command(epilog="Example: drainwright design examples/block-wall-house/job.yaml")
+def design(
+    job: JobFile,
+    as_json: AsJson = False,
+    every: Annotated[bool, typer.Option("--all", help="list the checks that came out well, too")] = False,
+) -> None:
+    """Design the job and print it: water, system, storm test, dig, price and findings."""
+    result = designed(read(job, as_json), as_json)
+    if as_json:
+        from drainwright.results import design_to_plain
+
+        emit(design_to_plain(result))
+    else:
+        from drainwright.terminal import show_design
+
+        show_design(result, every=every)
+    done(result)
+
+
+@app.command(epilog="Example: drainwright answers examples/block-wall-house/job.yaml --number 1")
+def answers(
+    job: JobFile,
+    as_json: AsJson = False,
+    number: Annotated[int | None, typer.Option(min=1, max=25, help="one question only")] = None,
+) -> None:
+    """Answer the 25 questions that owners and inspectors ask, for this job."""
+    result = designed(read(job, as_json), as_json)
+    chosen = [answer for answer in result.answers if number is None or answer.number == number]
+    if as_json:
+        from drainwright.results import plain
+
+        emit(plain(chosen))
+        return
+    from drainwright.terminal import show_answers
+
+    show_answers(chosen)
+
+
+@app.command(epilog="Example: drainwright papers examples/block-wall-house/job.yaml --to out/block-wall-house")
+def papers(
+    job: JobFile,
+    to: Annotated[Path | None, typer.Option(help="folder to write; default: <job>-papers beside the job")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Design the job and write everything that is handed over: PDFs, drawings, order, results."""
+    from drainwright.errors import stage
+    from drainwright.paper import write_papers
+    from drainwright.terminal import progress
+
+    document = read(job, as_json)
+    result = designed(document, as_json)
+    folder = to or job.with_name(f"{job.stem}-papers")
+    try:
+        with stages(document, as_json), progress("Writing the papers", quiet=as_json) as step, stage("papers"):
+            written = write_papers(result, folder, step)
+    except OSError as error:
+        typer.echo(f"{folder}: {error.strerror or error}. The papers were not all written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    except KeyboardInterrupt:
+        typer.echo(f"Stopped; nothing in {folder} was changed.", err=True)
+        raise typer.Exit(Exit.STOPPED) from None
+    if as_json:
+        emit({"ok": True, "sound": result.sound, "folder": str(folder), "files": [path.name for path in written]})
+    else:
+        from drainwright.terminal import show_papers
+
+        show_papers(result, folder, written)
+    done(result)
+
+
+@app.command(epilog="Example: drainwright export examples/block-wall-house/job.yaml --to out/exchange")
+def export(
+    job: JobFile,
+    to: Annotated[Path | None, typer.Option(help="folder to write; default: <job>-export beside the job")] = None,
+    site_only: Annotated[bool, typer.Option("--site-only", help="the survey alone: design nothing")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write the site and the works for other programs: points (CSV), features (GeoJSON), a drawing (DXF)."""
+    from drainwright.errors import stage
+    from drainwright.field import survey
+    from drainwright.paper.site_files import export_files
+
+    document = read(job, as_json)
+    result = None if site_only else designed(document, as_json)
+    with stages(document, as_json), stage("export"):
+        site = survey(document.job) if result is None else result.site
+        contents = export_files(site, result)
+    folder = to or job.with_name(f"{job.stem}-export")
+    written = written_files(folder, contents)
+    if as_json:
+        emit({"ok": True, "folder": str(folder), "files": [path.name for path in written]})
+        return
+    from drainwright.terminal_files import show_files
+
+    show_files(written)
+
+
+@app.command(epilog="Example: drainwright schema > job.schema.json")
+def schema() -> None:
+    """Print the JSON Schema of the job document."""
+    from drainwright.job.schema import job_schema
+
+    emit(job_schema())

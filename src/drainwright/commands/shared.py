@@ -1,0 +1,153 @@
+"""What the commands share: the application, exit codes, reading, refusing, writing."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from enum import IntEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+    from drainwright.errors import Problem
+    from drainwright.job.reading import Document
+
+
+class Exit(IntEnum):
+    """What the command tells the shell."""
+
+    SOUND = 0
+    FAILS = 1
+    WRONG_INPUT = 2
+    STOPPED = 130  # by Ctrl-C, as shells count it
+
+
+app = typer.Typer(
+    name="drainwright",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="From one visit's measurements to a drainage job: designed, tested, safe to dig, priced, drawn, handed over.",
+    epilog="Exit codes: 0 sound; 1 findings that fail; 2 input wrong. Start with: drainwright new my-job.yaml",
+)
+
+DEBUG = "DRAINWRIGHT_DEBUG"  # set to 1, a stage that breaks down shows where
+
+JobFile = Annotated[Path, typer.Argument(help="the job document (YAML or JSON)", show_default=False)]
+AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of tables")]
+
+
+def emit(data: Any) -> None:
+    """Print data as JSON."""
+    json.dump(data, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False)
+    sys.stdout.write("\n")
+
+
+def refuse(problems: tuple[Problem, ...], as_json: bool) -> NoReturn:
+    """Print what is wrong with the input, all of it, and stop."""
+    import dataclasses
+
+    if as_json:
+        emit({"ok": False, "errors": [dataclasses.asdict(problem) for problem in problems]})
+    else:
+        for problem in problems:
+            typer.echo(str(problem), err=True)
+        many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
+        typer.echo(f"{many}; nothing was computed.", err=True)
+    raise typer.Exit(Exit.WRONG_INPUT)
+
+
+def read(path: Path, as_json: bool) -> Document:
+    """Read a job document; refuse one that is wrong."""
+    from drainwright.errors import JobError
+    from drainwright.job.reading import read_document
+
+    try:
+        return read_document(path)
+    except JobError as error:
+        refuse(error.problems, as_json)
+
+
+@contextmanager
+def stages(document: Document, as_json: bool) -> Iterator[None]:
+    """Turn what a stage raises into problems with their lines; a stage that broke down is named, to be reported."""
+    from drainwright.errors import JobError, Problem, StageError
+
+    try:
+        yield
+    except JobError as error:
+        refuse(document.with_lines(error).problems, as_json)
+    except StageError as error:
+        if os.environ.get(DEBUG) == "1":
+            raise
+        problem = Problem(
+            where="",
+            found=f"values that the stage '{error.stage}' could not be carried through with ({error.__cause__})",
+            expected="a design of any job that reads",
+            hint="look for an odd value; this is a fault of Drainwright all the same: please report it, with the job "
+            f"file and what {DEBUG}=1 shows",
+            file=document.name,
+        )
+        refuse((problem,), as_json)
+
+
+def designed(document: Document, as_json: bool) -> Design:
+    """Carry a document through all stages."""
+    from drainwright.design import design
+
+    with stages(document, as_json):
+        return design(document.job)
+
+
+def done(design: Design) -> NoReturn:
+    """End with the exit code of a design."""
+    raise typer.Exit(Exit.SOUND if design.sound else Exit.FAILS)
+
+
+def one_of(name: str, value: str | None, known: tuple[str | None, ...]) -> None:
+    """Refuse an option that is none of the known words."""
+    if value not in known:
+        typer.echo(f"{name}: found {value!r}; expected {', '.join(word for word in known if word)}", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+
+
+def spoken(name: str, text: str | None) -> float | None:
+    """A length given with its unit. [m]"""
+    from drainwright.quantities import QuantityError, parse
+
+    if text is None:
+        return None
+    try:
+        length = parse(text, "length")
+    except QuantityError as error:
+        typer.echo(f"{name}: {error}", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    if not length > 0.0:
+        typer.echo(f"{name}: found {text!r}; expected a length above zero", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    return length
+
+
+def written_files(folder: Path, contents: dict[str, bytes]) -> list[Path]:
+    """Write files into a folder, all of them or none."""
+    from drainwright.paper.documents.writing import write_all
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return write_all(folder, contents)
+    except OSError as error:
+        typer.echo(f"{folder}: {error.strerror or error}. Nothing was written.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+
+
+__all__ = [
+    "AsJson", "Exit", "JobFile", "app", "designed", "done", "emit", "one_of", "read", "refuse", "spoken", "stages",
+    "written_files",
+]  # fmt: skip

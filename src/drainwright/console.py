@@ -1,0 +1,49 @@
+"""What all printed tables share: the console, its tables, headings and lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+Units = Literal["US", "SI"]
+
+
+def new_console() -> Console:
+    """A console of the terminal's width; of 124 letters where the output is not a terminal."""
+    console = Console(highlight=False, soft_wrap=False)
+    return console if console.is_terminal else Console(highlight=False, width=124, force_terminal=False)
+
+
+def new_table(*columns: tuple[str, Literal["left", "right"]]) -> Table:
+    """A table with columns, each with its head and its side."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, header_style="bold")
+    for title, justify in columns:
+        least = len("discharge") if title == "duty" else None  # no duty is cut in a word
+        table.add_column(Text(title), justify=justify, no_wrap=title == "pipe", min_width=least)
+    return table
+
+
+def add_row(table: Table, *cells: str) -> None:
+    """Add a row of plain texts."""
+    table.add_row(*(Text(cell) for cell in cells))
+
+
+def heading(console: Console, text: str) -> None:
+    """Print a heading."""
+    console.print()
+    console.print(Text(text, style="bold underline"))
+
+
+def bullets(console: Console, lines: Iterable[str]) -> None:
+    """Print a list."""
+    for line in lines:
+        console.print(Padding(Text(f"- {line}"), (0, 0, 0, 2)))
+
+
+__all__ = ["Units", "add_row", "bullets", "heading", "new_console", "new_table"]
