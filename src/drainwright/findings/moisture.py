@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.water.moisture import leads_clearly, share_words
+from drainwright.water.moisture import close_causes, leads_clearly, share_words
 from drainwright.water.moisture_model import Moisture, MoistureSources
 
 METER = "meter with taps shut"
@@ -43,7 +43,7 @@ def remedy(case: Case) -> Iterator[Outcome]:
     elif found.drainage_is_remedy is None:
         yield caution(
             "symptoms",
-            f"{_big(first.cause)} leads, but not clearly, and of the first two causes drainage cures only one.",
+            f"{_big(first.cause)} leads, but not clearly, and drainage does not cure all the causes that are close.",
             figure=figure,
             limit=limit,
             advice="Test before anything is dug; answer 4 says how.",
@@ -112,8 +112,7 @@ def served(case: Case) -> Iterator[Outcome]:
     found = case.moisture
     if not found.causes:
         return
-    front = found.causes[:1] if leads_clearly(found.causes) else found.causes[:2]
-    for item in front:
+    for item in close_causes(found.causes):
         needed = _needed(case, item.cause)
         if needed is None:
             continue

@@ -272,9 +272,14 @@ def _ranked(column: int, share: float, pieces: Sequence[_Piece], counted: Sequen
     )
 
 
+def close_causes(causes: Sequence[RankedCause]) -> tuple[RankedCause, ...]:
+    """The first cause with those that are more than half as likely."""
+    return tuple(item for item in causes if item.share * CLEAR > causes[0].share)
+
+
 def leads_clearly(causes: Sequence[RankedCause]) -> bool:
     """Whether the first cause is so much likelier than the second that it may be acted upon."""
-    return causes[0].share >= CLEAR * causes[1].share
+    return len(close_causes(causes)) == 1
 
 
 def share_words(share: float) -> str:
@@ -289,10 +294,9 @@ def share_words(share: float) -> str:
 
 
 def _remedy(causes: Sequence[RankedCause]) -> bool | None:
-    first, second = causes[:2]
-    if (first.cause in CURED_BY_DRAINAGE) != (second.cause in CURED_BY_DRAINAGE) and not leads_clearly(causes):
-        return None
-    return first.cause in CURED_BY_DRAINAGE
+    """Whether drainage cures what leads; None where the causes close to it disagree."""
+    cured = {item.cause in CURED_BY_DRAINAGE for item in close_causes(causes)}
+    return cured.pop() if len(cured) == 1 else None
 
 
 def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:
@@ -307,8 +311,7 @@ def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:
         parts.append("Drainage is the remedy.")
     else:
         parts.append(f"Drainage is not the remedy. {first.remedy}")
-    close = causes[:1] if leads_clearly(causes) else causes[:2]
-    parts += [FIRST[item.cause] for item in close if item.cause in FIRST]
+    parts += [FIRST[item.cause] for item in close_causes(causes) if item.cause in FIRST]
     parts.append("The shares rank the causes, they are not measured chances, and more than one cause at once is usual.")
     return " ".join(parts)
 
@@ -396,5 +399,5 @@ def moisture_sources(site: Site, inflows: Inflows) -> MoistureSources:
 
 
 __all__ = [
-    "Moisture", "entropy", "expected_gain", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
+    "Moisture", "close_causes", "entropy", "expected_gain", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
 ]  # fmt: skip
