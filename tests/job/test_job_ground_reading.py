@@ -42,7 +42,7 @@ BASE: dict[str, Any] = {
     "ground": {"texture": "loam", "water_table": "3 m below ground"},
     "rain": {
         "return_periods": ["2 yr", "100 yr"],
-        "table": [{"duration": "5 min", "depths": ["9 mm", "2 cm"]}, {"duration": "1 day", "depths": ["7 cm", "15 cm"]}],
+        "table": [{"duration": "5 min", "depths": ["9 mm", "2 cm"]}, {"duration": "1 day", "depths": ["7 cm", "1 m"]}],
     },
     "works": {"discharge": [{"at": "30 m, 20 m", "kind": "daylight", "invert": "96 m"}]},
 }  # fmt: skip
