@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 from drainwright.job.moisture import TESTS, MoistureTest, Sign, Spot, Symptom, When
 from drainwright.sources import SOURCES
 from drainwright.water import moisture, moisture_evidence, moisture_words
-from drainwright.water.moisture import entropy, expected_gain, leads_clearly, rank_causes, share_words
+from drainwright.water.moisture import leads_clearly, rank_causes, share_words
 from drainwright.water.moisture_evidence import CAUSES, FACTS, PRIOR, RESULTS, SIGNS, SPOTS, TIMES, TOGETHER, chances
 from drainwright.water.moisture_model import HouseFacts, Moisture, MoistureSources, RankedCause
+from drainwright.water.next_test import entropy, expected_gain
 
 BASEMENT = HouseFacts(floor_kind="basement", texture="clay loam")
 TIDAL = replace(BASEMENT, open_water=True, tidal=True)

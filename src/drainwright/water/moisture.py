@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from drainwright.job.moisture import TESTS, MoistureTest, Symptom, Test
+from drainwright.job.moisture import MoistureTest, Symptom
 from drainwright.quantities import write
 from drainwright.water.moisture_evidence import (
     CAPILLARY_LIMIT,
@@ -39,24 +39,20 @@ from drainwright.water.moisture_model import (
     HouseFacts,
     Moisture,
     MoistureSources,
-    NextTest,
     RankedCause,
 )
-from drainwright.water.moisture_words import CURED_BY_DRAINAGE, FIRST, HELPED_BY_DRAINAGE, HOW, REMEDIES
+from drainwright.water.moisture_words import CURED_BY_DRAINAGE, FIRST, HELPED_BY_DRAINAGE, REMEDIES
+from drainwright.water.next_test import next_tests
 
 if TYPE_CHECKING:
     from drainwright.field.model import Site
     from drainwright.water.model import Inflows
 
 CLEAR = 2.0  # times as likely as the next: then a cause leads clearly; common practice, no source [-]
-LEAST_GAIN = 0.02  # a test that is expected to tell less is not worth its while; common practice, no source [bits]
 NEAR_FLOOR = 0.3  # water table so little below the floor's underside; common practice, no source [m]
 FAR_BELOW = 1.0  # at least so far below the floor's underside is far, and more than twice the rise [m]
 LN2 = math.log(2.0)
 SEEN = 0.6  # what is seen counts with so much of its logarithm; common practice, no source [-]
-# What a test is worth beside its information: a hose needs two people and an hour, a pit a locate ticket and half a
-# day. Common practice, no source. [-]
-EASE: dict[Test, float] = {"test pit": 0.6, "irrigation off": 0.8, "hose on wall": 0.8, "dye in house drain": 0.9}
 Units = Literal["US", "SI"]
 
 
@@ -243,7 +239,7 @@ def rank_causes(
     shares = _shares(scores)
     causes = sorted((_ranked(n, shares[n], pieces, counted) for n in range(len(CAUSES))), key=lambda item: -item.share)
     tested = {item.kind for item in tests}
-    further = _next_tests(shares, tested, facts)
+    further = next_tests(shares, tested, facts)
     remedy = _remedy(causes)
     return MoistureSources(
         causes=tuple(causes),
@@ -316,80 +312,6 @@ def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:
     return " ".join(parts)
 
 
-def entropy(shares: Iterable[float]) -> float:
-    """Uncertainty of a set of shares that add up to 1. [bits]
-
-    Examples
-    --------
-    >>> entropy((0.5, 0.5))
-    1.0
-    """
-    return -sum(share * math.log2(share) for share in shares if share > 0.0)
-
-
-def expected_gain(shares: Sequence[float], results: Sequence[Sequence[float]]) -> float:
-    """Expected fall of the uncertainty by a test, the mutual information of cause and result.
-
-    Parameters
-    ----------
-    shares : sequence of float
-        Of the causes, together 1. [-]
-    results : sequence of sequence of float
-        For each result, how often it comes up under each cause; for each cause together 1. [-]
-
-    Returns
-    -------
-    float
-        Zero or more. [bits]
-
-    Examples
-    --------
-    >>> expected_gain((0.5, 0.5), ((1.0, 0.0), (0.0, 1.0)))
-    1.0
-    """
-    after = 0.0
-    for often in results:
-        both = [share * chance for share, chance in zip(shares, often, strict=True)]
-        total = sum(both)
-        if total > 0.0:
-            after += total * entropy(part / total for part in both)
-    return max(0.0, entropy(shares) - after)
-
-
-def _possible(test: Test, facts: HouseFacts) -> bool:
-    """Whether a test can be done at this house."""
-    return not (
-        (test == "level against tide" and not facts.tidal)
-        or (test == "irrigation off" and facts.irrigation is False)
-        or (test == "hose at downspout" and facts.gutters is False)
-        or (test == "plastic on floor" and facts.floor_kind == "crawl space")
-    )
-
-
-def _next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) -> list[NextTest]:
-    """Tests not done yet, those first that are expected to tell most of the leading two and of all causes."""
-    leading = sorted(range(len(CAUSES)), key=lambda number: -shares[number])[:2]
-    joint = sum(shares[number] for number in leading)
-    pair = [shares[number] / joint for number in leading]
-    found: list[tuple[float, NextTest]] = []
-    for test, names in TESTS.items():
-        kind: Test = test  # type: ignore[assignment]
-        if kind in tested or not _possible(kind, facts):
-            continue
-        results = [chances(kind, name) for name in names]
-        gain = expected_gain(shares, results)
-        parts = expected_gain(pair, [[often[number] for number in leading] for often in results])
-        worth = EASE.get(kind, 1.0) * (gain + joint * parts)
-        if gain < LEAST_GAIN:
-            continue
-        outcomes = tuple(
-            (name, CAUSES[max(range(len(CAUSES)), key=lambda n, often=often: shares[n] * often[n])])  # type: ignore[misc]
-            for name, often in zip(names, results, strict=True)
-        )
-        found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, gain=gain)))
-    return [item for _, item in sorted(found, key=lambda entry: -entry[0])]
-
-
 def moisture_sources(site: Site, inflows: Inflows) -> MoistureSources:
     """Rank the causes of moisture at a surveyed house."""
     from drainwright.water.house_facts import house_facts
@@ -399,5 +321,5 @@ def moisture_sources(site: Site, inflows: Inflows) -> MoistureSources:
 
 
 __all__ = [
-    "Moisture", "close_causes", "entropy", "expected_gain", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
+    "Moisture", "close_causes", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
 ]  # fmt: skip

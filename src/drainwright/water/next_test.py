@@ -1,0 +1,108 @@
+"""The cheap test that would tell most: expected gain of information over the causes of moisture."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from drainwright.job.moisture import TESTS, Test
+from drainwright.water.moisture_evidence import CAUSES, chances
+from drainwright.water.moisture_model import HouseFacts, NextTest
+from drainwright.water.moisture_words import HOW
+
+LEAST_GAIN = 0.02  # a test that is expected to tell less is not worth its while; common practice, no source [bits]
+# What a test is worth beside its information: a hose needs two people and an hour, a pit a locate ticket and half a
+# day. Common practice, no source. [-]
+EASE: dict[Test, float] = {"test pit": 0.6, "irrigation off": 0.8, "hose on wall": 0.8, "dye in house drain": 0.9}
+
+
+def entropy(shares: Iterable[float]) -> float:
+    """Uncertainty of a set of shares that add up to 1. [bits]
+
+    Examples
+    --------
+    >>> entropy((0.5, 0.5))
+    1.0
+    """
+    return -sum(share * math.log2(share) for share in shares if share > 0.0)
+
+
+def expected_gain(shares: Sequence[float], results: Sequence[Sequence[float]]) -> float:
+    """Expected fall of the uncertainty by a test, the mutual information of cause and result.
+
+    Parameters
+    ----------
+    shares : sequence of float
+        Of the causes, together 1. [-]
+    results : sequence of sequence of float
+        For each result, how often it comes up under each cause; for each cause together 1. [-]
+
+    Returns
+    -------
+    float
+        Zero or more. [bits]
+
+    Examples
+    --------
+    >>> expected_gain((0.5, 0.5), ((1.0, 0.0), (0.0, 1.0)))
+    1.0
+    """
+    after = 0.0
+    for often in results:
+        both = [share * chance for share, chance in zip(shares, often, strict=True)]
+        total = sum(both)
+        if total > 0.0:
+            after += total * entropy(part / total for part in both)
+    return max(0.0, entropy(shares) - after)
+
+
+def _possible(test: Test, facts: HouseFacts) -> bool:
+    """Whether a test can be done at this house."""
+    return not (
+        (test == "level against tide" and not facts.tidal)
+        or (test == "irrigation off" and facts.irrigation is False)
+        or (test == "hose at downspout" and facts.gutters is False)
+        or (test == "plastic on floor" and facts.floor_kind == "crawl space")
+    )
+
+
+def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) -> list[NextTest]:
+    """Tests not done yet, those first that are expected to tell most of the leading two and of all causes.
+
+    Parameters
+    ----------
+    shares : sequence of float
+        Of the causes, in the order of ``CAUSES``. [-]
+    tested : set of str
+        Tests that were done.
+    facts : HouseFacts
+        What cannot be done at this house is left out.
+
+    Returns
+    -------
+    list of NextTest
+        Each with its expected gain over all causes; empty where none is worth its while.
+    """
+    leading = sorted(range(len(CAUSES)), key=lambda number: -shares[number])[:2]
+    joint = sum(shares[number] for number in leading)
+    pair = [shares[number] / joint for number in leading]
+    found: list[tuple[float, NextTest]] = []
+    for test, names in TESTS.items():
+        kind: Test = test  # type: ignore[assignment]
+        if kind in tested or not _possible(kind, facts):
+            continue
+        results = [chances(kind, name) for name in names]
+        gain = expected_gain(shares, results)
+        parts = expected_gain(pair, [[often[number] for number in leading] for often in results])
+        worth = EASE.get(kind, 1.0) * (gain + joint * parts)
+        if gain < LEAST_GAIN:
+            continue
+        outcomes = tuple(
+            (name, CAUSES[max(range(len(CAUSES)), key=lambda n, often=often: shares[n] * often[n])])  # type: ignore[misc]
+            for name, often in zip(names, results, strict=True)
+        )
+        found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, gain=gain)))
+    return [item for _, item in sorted(found, key=lambda entry: -entry[0])]
+
+
+__all__ = ["entropy", "expected_gain", "next_tests"]
