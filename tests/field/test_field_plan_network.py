@@ -144,6 +144,20 @@ def test_a_diagonal_makes_it_one_network_and_adjust_false_holds_the_corners() ->
     assert held.network.redundancy == 5
 
 
+def test_one_diagonal_is_enough_without_the_last_turn() -> None:
+    walk = rectangle()["perimeter"]
+    legs = [*walk["legs"][:-1], {key: value for key, value in walk["legs"][-1].items() if key != "turn"}]
+    open_walk = walk | {"legs": legs}
+    alone = reduced(rectangle(perimeter=open_walk))
+    assert alone.network is not None
+    assert alone.network.redundancy == 2
+    assert not any("adjusted together" in note for note in alone.notes)
+    joined = reduced(rectangle(perimeter=open_walk, tapes=[{"from": "A", "to": "C", "distance": "15.1 m"}]))
+    assert joined.network is not None
+    assert joined.network.redundancy == 3
+    assert any("adjusted together" in note for note in joined.notes)
+
+
 def test_without_anything_to_spare_nothing_moves() -> None:
     base = [{"name": "A", "east": "0 m", "north": "0 m"}, {"name": "B", "east": "10 m", "north": "0 m"},
             {"name": "C", "east": "10 m", "north": "8 m"}]  # fmt: skip

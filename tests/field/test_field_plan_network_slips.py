@@ -117,7 +117,11 @@ def test_three_ties_alone_cannot_tell_which() -> None:
     base = [{"name": n, "east": f"{AT[n][0]} ft", "north": f"{AT[n][1]} ft"} for n in "ABC"]
     tied = {"name": "P", "ties": [{"from": n, "distance": f"{far('P', n) + (n == 'B')} ft"} for n in "ABC"]}
     survey = Survey.model_validate({"points": [*base, tied], "tape_accuracy": "0.02 ft"})
-    (slip,) = fix_points(survey, tuple(Place(name=n) for n in "ABC"), {}).slips
+    fixed = fix_points(survey, tuple(Place(name=n) for n in "ABC"), {})
+    (slip,) = fixed.slips
+    assert slip.message in fixed.notes
+    assert slip.kind == "misread"  # a whole foot, which only one of the three may be off by, is named before the others
+    assert slip.where == "survey.points[3].ties[1]"
     assert {slip.where, *slip.rivals} == {f"survey.points[3].ties[{k}]" for k in range(3)}
     assert "cannot tell" in slip.message
 

@@ -175,6 +175,7 @@ class _Suspect:
     meant: float  # what the others say [m or rad]
     error: float  # standard error of measured less meant [m or rad]
     reading: _Reading | None
+    off: float  # what is written in place of the reading less what the others say, in standard errors [-]
 
     @property
     def misfit(self) -> float:
@@ -182,7 +183,8 @@ class _Suspect:
 
     @property
     def rank(self) -> float:
-        return self.misfit - (MEANS if self.reading is not None else 0.0)
+        """Misfit, less what a slip of a common kind is ahead, the more the nearer it comes."""
+        return self.misfit - max(MEANS - self.off**2, 0.0)
 
 
 def _without(frame: Frame, keep: NDArray[np.bool_], rows: Sequence[int], restart: Restart) -> dict[int, Adjustment]:
@@ -216,7 +218,8 @@ def _suspect(frame: Frame, row: int, alone: Adjustment, places: Mapping[str, Pla
         at = dict(places) | {name: (float(e), float(n)) for name, (e, n) in zip(frame.names, alone.places, strict=True)}
         options += _hooked(measure, meant, at, FITS * error)
     best = min(options, key=lambda one: abs(apart(one.value, meant, measure)), default=None)
-    return _Suspect(row=row, fit=alone, meant=meant, error=error, reading=best)
+    off = FITS if best is None else abs(apart(best.value, meant, measure)) / error
+    return _Suspect(row=row, fit=alone, meant=meant, error=error, reading=best, off=off)
 
 
 def _hooked(measure: Measure, meant: float, at: Mapping[str, Plan], within: float) -> list[_Reading]:

@@ -260,7 +260,7 @@ def fix_points(
                 name=name, east=math.nan, north=math.nan, level=level, way="level only", basis=Basis.MEASURED
             )
     return FixedPoints(points=points, traverse=solver.traverse, network=adjusted.network, slips=adjusted.slips,
-                       notes=(*solver.notes, *adjusted.notes))  # fmt: skip
+                       notes=(*(slip.message for slip in adjusted.slips), *solver.notes, *adjusted.notes))  # fmt: skip
 
 
 def _solve_all(solver: _Solver, mend: bool = True) -> list[str]:
