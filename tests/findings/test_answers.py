@@ -22,6 +22,7 @@ from drainwright.water.model import Cause
 from ..conftest import designed
 from .change import Change, basin, case_of, coat, every, fact, job, put, run, station, storm
 from .test_rules import BASES
+from .trials_moisture import told
 
 ASKED = (
     "Can the sump, or the footing drain, take the downspouts? How many, in which storm?",
@@ -111,7 +112,7 @@ def _bare(case: Case) -> Case:
         job("firm", "warranty", to=""), job("rules", "outlets", to=()), job("crew", "start", to=None),
         put("build", "dig", "crossings", to=()), put("build", "dig", "roots", to=()),
         put("build", "dig", "wedges", to=()), put("build", "dig", "trailer_loads", to=0),
-        put("inflows", "contributions", to=()), put("system", "joined", to=None),
+        put("inflows", "contributions", to=()), put("system", "joined", to=None), told(),
     )  # fmt: skip
     return quiet(case)
 

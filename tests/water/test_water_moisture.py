@@ -106,7 +106,7 @@ def test_signs_of_one_kind_do_not_count_as_independent() -> None:
     """Two signs of a leaking pipe: the second counts half, by hand from the table's grades."""
     both = rank_causes([seen(sign="warm spot on floor"), seen(sign="high water bill")], [], BASEMENT)
     pieces = of(both, Moisture.SUPPLY_LEAK).evidence_for
-    weights = {piece.text.split(":")[0]: piece.weight for piece in pieces}
+    weights = {piece.text.split(" (")[0]: piece.weight for piece in pieces}
     assert weights["warm spot on floor"] == pytest.approx(6 * math.log(2) * moisture.SEEN)
     assert weights["high water bill"] == pytest.approx(5 * math.log(2) * moisture.SEEN / 2)
 

@@ -7,49 +7,95 @@ from drainwright.findings.model import Severity
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
+from drainwright.sources import cite
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
+from drainwright.water.moisture import share_words
+from drainwright.water.moisture_model import Evidence, Moisture, NextTest, RankedCause
 
 
 @question(4, "Where is the water coming from: ground, roof, surface, a pipe, condensation, irrigation?")
 def source(case: Case, found: Findings) -> Reply:
-    """What was seen, beside what the computed causes bring."""
-    causes, apart = entering(case)
-    brought = ", ".join(f"{cause.value} {case.flow(flow)}" for cause, flow in causes.items())
+    """The causes in their order with what speaks for and against each, beside what the computed causes bring."""
     seen = "; ".join(
         f"{item.what}{', ' + item.where if item.where else ''} ({item.when})" for item in case.job.symptoms
     )
-    table, fact = case.site.water_table, case.job.ground.water_table
+    found_of, fact = case.moisture, case.job.ground.water_table
     parts = [f"Seen: {seen}." if seen else "No symptom is entered."]
-    parts.append(f"What the design rain and the wet season bring into the works: {brought}.")
-    if apart:
-        away = listed([f"{entry} {case.flow(flow)}" for entry, flow in apart.items()])
-        parts.append(f"By its own line, and not counted: {away}.")
-    if table is None:
-        parts.append("Nobody knows how high ground water stands in the wet season.")
-    else:
-        gap = case.floor_underside - table
-        way = "above" if gap < 0 else "below"
-        parts.append(f"High ground water stands {case.small(abs(gap))} {way} the {case.floor_name}.")
-    if any(item.kind in ("irrigation", "reclaimed") for item in case.job.utilities):
-        parts.append("There is irrigation on this lot: shut it off for two weeks and see.")
+    if found_of.causes:
+        parts.append(found_of.verdict)
+        parts += [_speaks(item) for item in found_of.causes[:3] if item.share >= WORTH_TELLING]
+    parts += _brought(case)
+    todo = [_next(item) for item in (found_of.next_test,) if item is not None]
+    if found_of.also:
+        todo.append(f"Worth doing too: {listed([item.test for item in found_of.also])}.")
+    if not todo and found_of.causes:
+        todo = [found_of.causes[0].remedy]
+    if found_of.unread:
+        todo.append(f"Give a 'sign' to what has none: {counted(len(found_of.unread), 'symptom')}.")
+    tests = case.job.moisture_tests
     return Reply(
         text=" ".join(parts),
         rests_on=marks(
             [
-                *([("symptoms", Basis.MEASURED)] if seen else []),
+                *([("symptoms", Basis.STATED)] if seen else []),
+                *([("simple tests", Basis.MEASURED)] if tests else []),
+                *([("how much each sign says", Basis.ASSUMED)] if found_of.causes else []),
                 ("rain table", case.job.rain.basis),
                 ("soil conductivity", case.inflows.conductivity_basis),
                 ("high ground water", Basis.ASSUMED if fact is None else fact.basis),
             ]
         ),
-        do="Before any contract: tape a square of plastic to floor and wall for two days, and read the water meter with "
+        do=" ".join(todo)
+        or "Before any contract: tape a square of plastic to floor and wall for two days, and read the water meter with "
         "every tap shut. Wet under the plastic is the ground; a meter that turns is a pipe.",
         limit=f"salts show that water came through the wall; damp higher than {case.bore('60', '1,500')} is hardly from "
-        "the ground (common practice)",
-        complete=False,
-        missing="The causes are not ranked by likelihood yet; the two tests above separate ground, pipe and condensation.",
+        f"the ground ({cite('rising_damp')})",
+        complete=bool(found_of.causes),
+        missing="" if found_of.causes else "What was seen, each symptom with its 'sign' and 'spot', or a simple test.",
     )
+
+
+WORTH_TELLING = 0.05  # a cause less likely than that is not told; common practice, no source [-]
+
+
+def _speaks(item: RankedCause) -> str:
+    """A cause with the strongest of what speaks for it and against it."""
+    name = f"{item.cause.value[0].upper()}{item.cause.value[1:]} ({share_words(item.share)})"
+    said: set[str] = set()
+
+    def words(piece: Evidence) -> str:
+        """Its text, with the job's own words where they come first."""
+        head, mark, quoted = piece.text.partition(' ("')
+        again = quoted in said
+        said.add(quoted)
+        return head if again else f"{head}{mark}{quoted}"
+
+    told = "; ".join(words(piece) for piece in item.evidence_for[:4]) or "nothing that was seen"
+    against = "; ".join(words(piece) for piece in item.evidence_against[:3])
+    return f"{name}: for it, {told}" + (f"; against it, {against}." if against else ".")
+
+
+def _next(item: NextTest) -> str:
+    """How to do a test, and what each result would mean."""
+    means = "; ".join(f"{result}: {cause.value} then leads" for result, cause in item.outcomes)
+    return f"Next, the test '{item.test}': {item.how[0].lower()}{item.how[1:]} {means[0].upper()}{means[1:]}."
+
+
+def _brought(case: Case) -> list[str]:
+    """What the computed causes bring, and how high ground water stands."""
+    causes, apart = entering(case)
+    brought = ", ".join(f"{cause.value} {case.flow(flow)}" for cause, flow in causes.items())
+    parts = [f"What the design rain and the wet season bring into the works: {brought}."]
+    if apart:
+        away = listed([f"{entry} {case.flow(flow)}" for entry, flow in apart.items()])
+        parts.append(f"By its own line, and not counted: {away}.")
+    table = case.site.water_table
+    if table is None:
+        return [*parts, "Nobody knows how high ground water stands in the wet season."]
+    gap = case.floor_underside - table
+    way = "above" if gap < 0 else "below"
+    return [*parts, f"High ground water stands {case.small(abs(gap))} {way} the {case.floor_name}."]
 
 
 @question(5, "Will digging here undermine the footing? How close, how deep, how long a stretch at once?")
@@ -176,8 +222,9 @@ def where_first(case: Case, found: Findings) -> Reply:
     causes, _ = entering(case)
     surface = causes[Cause.ROOF] + causes[Cause.YARD]
     parts = [
+        _order(case),
         f"Roof and yard bring {case.flow(surface)} into the works in the design rain, ground water {case.flow(causes[Cause.GROUND])} in "
-        "the wet season."
+        "the wet season.",
     ]
     if slopes:
         parts.append(
@@ -193,6 +240,7 @@ def where_first(case: Case, found: Findings) -> Reply:
         text=sentences(*parts),
         rests_on=marks(
             [
+                *([("symptoms", Basis.STATED)] if case.moisture.causes else []),
                 ("ground levels", Basis.MEASURED),
                 ("rain table", case.job.rain.basis),
                 ("soil conductivity", case.inflows.conductivity_basis),
@@ -203,6 +251,22 @@ def where_first(case: Case, found: Findings) -> Reply:
         complete=False,
         missing="An inside drain is not designed and priced beside this one yet.",
     )
+
+
+def _order(case: Case) -> str:
+    """What comes first, by the ranking of the causes."""
+    ranked = case.moisture
+    if not ranked.causes:
+        return "The causes are not ranked, for nothing that was seen is told with its sign."
+    lead = ranked.causes[0]
+    name = f"{lead.cause.value} leads among the causes ({share_words(lead.share)})"
+    if ranked.drainage_is_remedy is None:
+        return f"Neither yet: {name}, but others are close that need something else; test first."
+    if not ranked.drainage_is_remedy:
+        return f"Neither inside nor outside: {name}. {lead.remedy}"
+    if lead.cause in (Moisture.ROOF_WATER, Moisture.SURFACE_WATER):
+        return f"Roof and grade first: {name}. {lead.remedy}"
+    return f"A drain: {name}. {lead.remedy}"
 
 
 @question(18, "Is damp-proofing enough here or must it be waterproofing? Parge? How many coats, how long to cure?")

@@ -73,7 +73,7 @@ def _piece(clue: Clue, text: str, share: float = 1.0) -> _Piece:
 def _said(symptoms: Iterable[Symptom]) -> str:
     """The job's own words for what was seen."""
     told = (f'"{item.what}"' + (f", {item.where}" if item.where else "") for item in symptoms)
-    return "; ".join(dict.fromkeys(told))
+    return " and ".join(dict.fromkeys(told))
 
 
 def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece]:
@@ -81,16 +81,16 @@ def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece
     for sign, clue in SIGNS.items():
         if seen := [item for item in symptoms if item.sign == sign]:
             share = 1.0 if clue.kind == "outside" else SEEN
-            yield _piece(clue, f"{sign}: {_said(seen)}", share)
+            yield _piece(clue, f"{sign} ({_said(seen)})", share)
     for spot, clue in SPOTS.items():
         if seen := [item for item in symptoms if item.spot == spot]:
-            yield _piece(clue, f"place, {spot}: {_said(seen)}", SEEN)
+            yield _piece(clue, f"place: {spot} ({_said(seen)})", SEEN)
     for when, clue in TIMES.items():
         if seen := [item for item in symptoms if item.when == when]:
-            yield _piece(clue, f"time, {when}: {_said(seen)}", SEEN)
+            yield _piece(clue, f"time: {when} ({_said(seen)})", SEEN)
     for pair, clue in TOGETHER.items():
         if seen := [item for item in symptoms if set(pair) <= {item.sign, item.spot, item.when}]:
-            yield _piece(clue, f"{pair[0]} together with {pair[1]}: {_said(seen)}", SEEN)
+            yield _piece(clue, f"{pair[0]} together with {pair[1]} ({_said(seen)})", SEEN)
     high = [item for item in symptoms if item.sign and item.height is not None and SIGNS[item.sign].kind == "wall"]
     if high:
         top = max(high, key=lambda item: item.height or 0.0)
@@ -99,7 +99,7 @@ def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece
         limit = write(CAPILLARY_LIMIT, "length", units, "ft" if units == "US" else "m", 0 if units == "US" else 1)
         way = "higher than" if clue is HIGH_DAMP else "within"
         yield _piece(
-            clue, f"the damp reaches {reach} up, {way} the {limit} to which ground damp rises: {_said([top])}", SEEN
+            clue, f"the damp reaches {reach} up, {way} the {limit} to which ground damp rises ({_said([top])})", SEEN
         )
 
 
