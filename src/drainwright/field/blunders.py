@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from statistics import median
 
-from drainwright.field.model import SitePoint
+from drainwright.field.model import Plan, SitePoint
 from drainwright.field.words import Units
 from drainwright.job.survey import LevelRow
 from drainwright.quantities import write
@@ -15,6 +16,13 @@ from drainwright.quantities import write
 STEP = 3.048  # 10 ft [m]
 AROUND = 15.24  # 50 ft [m]
 LONGEST_SIGHT: Mapping[Units, float] = {"US": 91.44, "SI": 100.0}  # 300 ft; common practice, no source [m]
+BACKFILL = 2.0  # from the wall, ground may have settled on its own [m]
+SETTLED = 0.03  # standard deviation of that [m]
+FEATURE = 0.15  # standard deviation of a feature that a note tells of [m]
+FEATURES = (
+    "low spot hollow dip ditch swale gutter puddle pond sump drain inlet grate rim culvert manhole rut hole pit well "
+    "high mound bank berm heap step terrace wall curb kerb bed rock stump root"
+)
 FEWEST = 3  # neighbours, so that one wrong neighbour does not move their median
 
 
@@ -63,6 +71,39 @@ def _read_at(name: str, rows: Sequence[LevelRow]) -> str:
     return f"row{'s' if len(numbers) > 1 else ''} {' and '.join(numbers)} of the level book"
 
 
+def apart_from_yard(
+    ground: Mapping[str, Plan], outline: Sequence[Plan], notes: Mapping[str, str] | None = None
+) -> dict[str, float]:
+    """By how much ground shots may lie apart from the yard round them.
+
+    Parameters
+    ----------
+    ground : mapping
+        Places by name. [m]
+    outline : sequence of Plan
+        Of the house, not closed. [m]
+    notes : mapping, optional
+        What the surveyor wrote of a shot.
+
+    Returns
+    -------
+    dict
+        Standard deviations by name: ``FEATURE`` where the note bears one of the words of ``FEATURES``, ``SETTLED``
+        within ``BACKFILL`` of a wall. Common practice, no source. [m]
+    """
+    found = {}
+    for name, at in ground.items():
+        for start, end in zip(outline, [*outline[1:], outline[0]], strict=True):
+            along = (end[0] - start[0], end[1] - start[1])
+            part = ((at[0] - start[0]) * along[0] + (at[1] - start[1]) * along[1]) / (along[0] ** 2 + along[1] ** 2)
+            part = min(max(part, 0.0), 1.0)
+            if math.dist(at, (start[0] + part * along[0], start[1] + part * along[1])) <= BACKFILL:
+                found[name] = SETTLED
+        if set(FEATURES.split()) & set(re.findall("[a-z]+", (notes or {}).get(name, "").lower())):
+            found[name] = FEATURE
+    return found
+
+
 def long_sights(rows: Sequence[LevelRow], units: Units) -> list[str]:
     """One note for the sights that are longer than ``LONGEST_SIGHT``, if there are any.
 
@@ -84,4 +125,4 @@ def long_sights(rows: Sequence[LevelRow], units: Units) -> list[str]:
     return [f"Sights longer than {limit} read a rod poorly: {', '.join(long)}."] if long else []
 
 
-__all__ = ["long_sights", "odd_shots"]
+__all__ = ["apart_from_yard", "long_sights", "odd_shots"]

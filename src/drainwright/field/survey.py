@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from drainwright.errors import InputError, JobError, Problem
-from drainwright.field.blunders import odd_shots
+from drainwright.field.blunders import apart_from_yard, odd_shots
+from drainwright.field.level_slips import find_level_slips
 from drainwright.field.levels import ReducedBook, reduce_book
-from drainwright.field.model import Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall
+from drainwright.field.model import Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall, Slip
 from drainwright.field.places import level_at, plan_of
 from drainwright.field.points import fix_points
 from drainwright.field.shot_sets import Row, picture_in_place, shots_in_place
@@ -77,6 +78,20 @@ def _levels(job: Job) -> tuple[ReducedBook | None, dict[str, float], dict[str, f
         return None, benchmarks | stated, benchmarks
     reduced = reduce_book(survey.level_book, benchmarks, stated, job.units, survey.rod_accuracy)
     return reduced, {**benchmarks, **stated, **reduced.levels}, benchmarks
+
+
+def _book_slips(
+    reduced: ReducedBook | None, shots: Sequence[SitePoint], surface: Surface, outline: Sequence[Plan], job: Job
+) -> tuple[Slip, ...]:
+    """Rod readings that the others, or the ground round them, contradict."""
+    if reduced is None:
+        return ()
+    ground = {shot.name: (shot.east, shot.north) for shot in shots if shot.name in set(surface.names)}
+    told = {point.name: point.note for point in job.survey.points}
+    for row in job.survey.level_book:
+        told[row.point] = f"{told.get(row.point, '')} {row.note}"
+    apart = apart_from_yard(ground, outline, told)
+    return find_level_slips(reduced.readings, reduced.fit.instruments, reduced.fixed, ground, apart, job.units)
 
 
 def _shots(job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, float]) -> list[SitePoint]:
@@ -216,10 +231,12 @@ def survey(job: Job) -> Site:
     others, other_notes = shots_in_place(job, points, outline)
     backdrop, picture_notes = picture_in_place(job, points)
     surface = _ground(job, shots, others, outline)
+    slips = _book_slips(reduced, shots, surface, outline, job)
     odd = odd_shots(shots, job.survey.level_book, job.units)
     notes = [
         *odd,
         *(reduced.notes if reduced else ()),
+        *(slip.message for slip in slips),
         *plan.notes,
         *_unplaced(job, points),
         *other_notes,
@@ -262,7 +279,7 @@ def survey(job: Job) -> Site:
             plan_of(spot, points, f"property.boundary[{n}]") for n, spot in enumerate(job.property.boundary)
         ),
         network=plan.network,
-        slips=plan.slips,
+        slips=tuple(sorted((*plan.slips, *slips), key=lambda slip: -slip.strength)),
         backdrop=backdrop,
         notes=tuple(notes),
     )
