@@ -15,6 +15,7 @@ from drainwright.paper.profile import profile_drafts
 from drainwright.paper.section import basin_draft
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.storm_chart import storm_draft
+from drainwright.paper.terrain_sheet import terrain_drafts
 from drainwright.paper.wall_section import wall_draft
 
 
@@ -27,8 +28,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), flow_net_drafts, _some(storm_draft),
-    _some(pump_draft), _some(band_draft),
+    plan_drafts, terrain_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), flow_net_drafts,
+    _some(storm_draft), _some(pump_draft), _some(band_draft),
 )  # fmt: skip
 
 
@@ -44,8 +45,8 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     -------
     Mapping
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
-        ``profiles-1`` and so on, ``basin``, ``wall``, ``flow-net-1`` and so on, ``storm``,
-        ``pump``, ``bands``; only those that apply.
+        ``ground`` (with its tables alike), ``profiles-1`` and so on, ``basin``, ``wall``, ``flow-net-1`` and so on,
+        ``storm``, ``pump``, ``bands``; only those that apply.
         Equal designs give equal sheets.
     """
     drafts = [draft for part in PARTS for draft in part(design)]

@@ -128,12 +128,11 @@ def legend(design: Design) -> Block:
     if design.site.trees:
         items.append(("trunk; root zone dashed", _tree_sample))
     items.append(("spot level (pink: survey)", _spot_sample(_cross)))
-    return lambda left, top, width: _draw_legend(items, left, top, width)
+    return lambda left, top, width: draw_legend(items, left, top, width)
 
 
-def _draw_legend(
-    items: Sequence[tuple[str, Sample]], left: float, top: float, width: float
-) -> tuple[list[Mark], float]:
+def draw_legend(items: Sequence[tuple[str, Sample]], left: float, top: float, width: float) -> tuple[list[Mark], float]:
+    """Samples, each drawn from a place 10 mm wide, with their names in columns."""
     marks, y = heading(left, top, width, "Legend")
     columns = 3 if width > 105 else 2
     share, pitch = width / columns, 4.2
@@ -235,4 +234,4 @@ def _setting_out(design: Design) -> list[Block]:
     return in_pieces("Setting out", columns, rows)
 
 
-__all__ = ["legend", "panel_blocks"]
+__all__ = ["Sample", "draw_legend", "legend", "panel_blocks"]
