@@ -311,6 +311,8 @@ _ALL = (
     _source("polubarinova_kochina", "P. Ya. Polubarinova-Kochina, Theory of Ground Water Movement",
             "1962; free surfaces of upright dams as tabulated by a university's solver",
             "exact dam between two waters", _SEEN),
+    _source("bayes", "T. Bayes, An essay towards solving a problem in the doctrine of chances",
+            "Phil. Trans. 53, 1763", "odds times likelihood ratios; pieces of evidence taken as independent", _MEMORY),
     _source("rising_damp", "Rising damp and salts in walls, two building surveyors' pages",
             "undated pages", "damp to 1 to 1.5 m; salts show water came through, no salts show nothing", _SEEN),
     _source("basement_questions", "Questions that diagnose water in a basement, public list",
@@ -337,6 +339,7 @@ _ALL = (
     _source("las_14", "ASPRS, LAS Specification 1.4", "R15", "public header block; class 2 is ground", _MEMORY),
     _source("tangent_plane", "B. Hofmann-Wellenhof, H. Lichtenegger and E. Wasle, GNSS", "2008",
             "sec. 8.2.2, geocentric to local east, north, up", _MEMORY),
+    _source("baarda", "W. Baarda, A testing procedure for use in geodetic networks", "1968", "data snooping", _MEMORY),
     _source("common_practice", "Common practice of the trade, no source", "", "", _PRACTICE),
 )
 # fmt: on

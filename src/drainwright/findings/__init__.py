@@ -29,6 +29,7 @@ def all_rules() -> tuple[Rule, ...]:
         moisture,
         outlet,
         runs,
+        slips,
         storms,
         trenches,
     )

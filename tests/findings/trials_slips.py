@@ -1,0 +1,40 @@
+"""Trials of the rules on slips of rod and tape: each trips, and its twin does not."""
+
+from __future__ import annotations
+
+from drainwright.field.model import PlanNetwork, PlanObservation, Slip
+
+from .change import Change, Trial, as_designed, every, put
+
+ROW = "survey.level_book[12]"
+SLIP = Slip(
+    where=ROW, kind="misread", size=0.3048, meant="5.65 ft instead of 4.65 ft", strength=31.4,
+    message="Row 13 of the level book, on E1, reads 1.00 ft too low against the shots round it.",
+)  # fmt: skip
+
+
+def network(redundancy: float, *points: str) -> Change:
+    """Each point by two ties of so much redundancy."""
+    ties = tuple(
+        PlanObservation(
+            where=f"survey.points[0].ties[{n}]", kind="tie", ends=("A", point), measured=5.0, residual=0.0,
+            standardised=0.0, redundancy=redundancy,
+        )
+        for point in points
+        for n in range(2)
+    )  # fmt: skip
+    return put("site", "network", to=PlanNetwork(observations=ties, redundancy=1, variance_factor=1.0))
+
+
+TRIALS = (
+    Trial("SUR-05", "ok", change=as_designed),
+    Trial("SUR-05", "caution", change=put("site", "slips", to=(SLIP,)), where=ROW, says="31 times"),
+    Trial("SUR-05", None, change=every(put("site", "level_book", to=None), put("site", "network", to=None))),
+    Trial("SUR-06", "caution", change=network(0.0, "W1", "E1"), says="W1 (CB1) and E1 (CB2)"),
+    Trial("SUR-06", "ok", change=network(0.5, "W1", "E1", "S1")),
+    Trial("SUR-06", "caution", change=network(0.0, "S1"), says="S1 (SUMP)"),
+    Trial("SUR-06", "ok", change=network(0.0, "DP1")),  # nothing of the works hangs on it by itself
+    Trial("SUR-06", None, change=put("site", "network", to=None)),
+)
+
+__all__ = ["TRIALS"]
