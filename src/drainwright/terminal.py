@@ -19,6 +19,7 @@ from drainwright.findings.model import Severity
 from drainwright.quantities import unit_label, write
 from drainwright.system.trade import pipe_words, pump_words
 from drainwright.water.model import Cause
+from drainwright.water.moisture import share_words
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -80,6 +81,7 @@ def show_design(design: Design, *, every: bool) -> None:
     console.print(Text(f"{job.title}  {job.number}".rstrip(), style="bold"))
     if job.demonstration:
         console.print(Text("An invented job with invented prices.", style="italic"))
+    _show_moisture(console, design)
     _show_water(console, design)
     _show_runs(console, design)
     _show_station(console, design)
@@ -92,6 +94,22 @@ def show_design(design: Design, *, every: bool) -> None:
     verdict = "Sound" if design.sound else f"Not sound: {fails} of the checks fail"
     style = STYLE[Severity.OK if design.sound else Severity.FAILS]
     console.print(Text(f"{verdict}; {cautions} cautions, {len(design.findings)} checks in all.", style=style))
+
+
+def _show_moisture(console: Console, design: Design) -> None:
+    found = design.moisture
+    heading(console, "Where the moisture comes from")
+    console.print(Padding(Text(found.verdict), (0, 0, 0, 2)))
+    table = new_table(("cause", "left"), ("rank", "right"), ("most for it", "left"), ("most against it", "left"))
+    for item in found.causes[:3]:
+        told, against = (
+            side[0].text.partition(' ("')[0] if side else "-" for side in (item.evidence_for, item.evidence_against)
+        )
+        add_row(table, item.cause.value, share_words(item.share), told, against)
+    if found.causes:
+        console.print(table)
+    if found.next_test is not None:
+        console.print(Padding(Text(f"Next test: {found.next_test.test} (answer 4 says how)."), (0, 0, 0, 2)))
 
 
 def _show_water(console: Console, design: Design) -> None:

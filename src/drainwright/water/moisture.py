@@ -15,6 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from drainwright.errors import InputError
 from drainwright.job.moisture import MoistureTest, Symptom
 from drainwright.quantities import write
 from drainwright.water.moisture_evidence import (
@@ -37,12 +38,12 @@ from drainwright.water.moisture_evidence import (
 from drainwright.water.moisture_model import (
     Evidence,
     HouseFacts,
-    Moisture,
     MoistureSources,
     RankedCause,
 )
 from drainwright.water.moisture_words import CURED_BY_DRAINAGE, FIRST, HELPED_BY_DRAINAGE, REMEDIES
 from drainwright.water.next_test import next_tests
+from drainwright.worksheet import Card, catalogued, place
 
 if TYPE_CHECKING:
     from drainwright.field.model import Site
@@ -191,10 +192,45 @@ def _weigh(pieces: Sequence[_Piece]) -> list[list[float]]:
     return counted
 
 
-def _shares(scores: Sequence[float]) -> list[float]:
-    top = max(scores)
-    parts = [math.exp(score - top) for score in scores]
-    return [part / sum(parts) for part in parts]
+@catalogued(
+    Card(
+        title="Share of a cause of moisture by what was seen",
+        symbol="p",
+        expression="prior * exp(evidence) / together",
+        units={"prior": "-", "evidence": "-", "together": "-", "result": "-"},
+        source="bayes",
+    )
+)
+def cause_share(prior: float, evidence: float, together: float) -> float:
+    """Share of one cause: its prior times its likelihood ratios, over the same of all causes together.
+
+    Parameters
+    ----------
+    prior : float
+        Share before anything is known. [-]
+    evidence : float
+        Sum of the natural logarithms of its likelihood ratios. [-]
+    together : float
+        Sum of ``prior * exp(evidence)`` over all causes, above zero. [-]
+
+    Returns
+    -------
+    float
+        A rank among the causes, not a measured chance: pieces of evidence are taken as independent. [-]
+
+    Raises
+    ------
+    InputError
+        If ``together`` is not above zero.
+
+    Examples
+    --------
+    >>> cause_share(0.2, 0.0, 0.4)
+    0.5
+    """
+    if not together > 0.0:
+        raise InputError(f"together = {together!r}: expected a sum above zero")
+    return prior * math.exp(evidence) / together
 
 
 def rank_causes(
@@ -235,8 +271,12 @@ def rank_causes(
     tide_seen = any(item.when == "high tide" for item in read)
     pieces = [*_from_symptoms(read, units), *_from_tests(tests), *_from_facts(facts, tide_seen)]
     counted = _weigh(pieces)
-    scores = [math.log(PRIOR[cause]) + sum(row[n] for row in counted) for n, cause in enumerate(CAUSES)]
-    shares = _shares(scores)
+    evidence = [sum(row[number] for row in counted) for number in range(len(CAUSES))]
+    together = sum(PRIOR[cause] * math.exp(told) for cause, told in zip(CAUSES, evidence, strict=True))
+    shares = []
+    for cause, told in zip(CAUSES, evidence, strict=True):
+        with place(f"moisture.{cause.value}", "rank among the causes"):
+            shares.append(cause_share(PRIOR[cause], told, together))
     causes = sorted((_ranked(n, shares[n], pieces, counted) for n in range(len(CAUSES))), key=lambda item: -item.share)
     tested = {item.kind for item in tests}
     further = next_tests(shares, tested, facts)
@@ -321,5 +361,5 @@ def moisture_sources(site: Site, inflows: Inflows) -> MoistureSources:
 
 
 __all__ = [
-    "Moisture", "close_causes", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
+    "cause_share", "close_causes", "leads_clearly", "moisture_sources", "rank_causes", "share_words",
 ]  # fmt: skip

@@ -35,9 +35,10 @@ _PARTS = (  # how a place begins, the part it belongs to
     ("yards", "Rain and runoff"), ("rain", "Rain and runoff"), ("storm", "Storm test"),
     ("works.discharge", "Ways out"), ("works", "Lift station"), ("runs", "Runs"), ("basin", "Digging"),
     ("walls", "Digging"), ("equipment", "Digging"), ("utilities", "Digging"), ("stone", "Quantities"),
-    ("price_book", "Price"), ("rules", "Price"),
+    ("price_book", "Price"), ("rules", "Price"), ("moisture", "Causes of moisture"),
 )  # fmt: skip
-_SHARED = {"house.walls": "Walls", "trees": "Trees", "survey.points": "Points", "roofs": "Roofs"}
+_SHARED = {"house.walls": "Walls", "trees": "Trees", "survey.points": "Points", "roofs": "Roofs",
+           "moisture": "Causes of moisture"}  # fmt: skip
 _TOGETHER = tuple(_SHARED)
 
 
