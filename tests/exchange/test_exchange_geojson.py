@@ -86,6 +86,8 @@ def test_longitude_and_latitude_against_a_projection_library(tmp_path: Path) -> 
         (collection({"type": "Feature", "geometry": {"type": "Polygon", "coordinates": []}}), "1 Polygon"),
         ("[" * 100_000, "nesting"),
         (collection(point(500000, 4600000, 3)), "no longitude and latitude"),
+        (collection(point(200, 45, 3)), "no longitude and latitude"),
+        (collection(point(45, 95, 3)), "no longitude and latitude"),
         (collection(point(0, 0, 3), point(40, 20, 3)), "km apart"),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import json
 import math
@@ -24,7 +25,7 @@ from drainwright.field.ground_study import GroundStudy, merged, study_ground
 from drainwright.job.reading import read_job
 from drainwright.paper.ground_sheet import ground_sheet
 from drainwright.paper.sheet import TextMark
-from drainwright.paper.site_files import export_files, ground_files, site_points
+from drainwright.paper.site_files import areas_of, export_files, ground_files, site_points
 from drainwright.paper.svg import to_svg
 
 ROOT = Path(__file__).parents[2]
@@ -200,6 +201,22 @@ def test_what_cannot_be_studied() -> None:
         study_ground(bowl(), interval=1e-4)
     with pytest.raises(InputError, match="files = 0"):
         merged([])
+
+
+def test_shallow_dishes_are_told_by_a_rod_and_not_from_the_air() -> None:
+    deep = bowl()
+    level = 50 + (deep.level - 50) * 0.2  # 4 cm
+    by_rod = dataclasses.replace(deep, level=level)
+    assert len(study_ground(by_rod, "SI").standing) == 1
+    assert not study_ground(dataclasses.replace(by_rod, names=()), "SI").standing
+    assert len(study_ground(dataclasses.replace(by_rod, names=()), "SI", least_depth=0.01).standing) == 1
+
+
+def test_an_island_in_the_water_is_a_hole() -> None:
+    square = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
+    island = ((4.0, 4.0), (4.0, 6.0), (6.0, 6.0), (6.0, 4.0))
+    (area,) = areas_of((square, island))
+    assert shapely.Polygon(area[0], area[1:]).area == pytest.approx(96.0)
 
 
 def test_several_files_make_one_ground() -> None:

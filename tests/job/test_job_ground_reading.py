@@ -274,4 +274,7 @@ def test_shots_written_out_with_known_places_need_a_unit() -> None:
     shots = [["1 m", "20 m", "99 m"], ["20 m", "0 m", "99 m"], ["30 m", "30 m", "98 m"]]
     with pytest.raises(ValueError, match="expected a 'unit'"):
         job(None, {"name": "lot", "shots": shots, "known": known})
-    assert job(None, {"name": "lot", "shots": shots, "known": known, "unit": "m"}).survey.shot_sets[0].unit == "m"
+    far = [{"at": "A", "in_file": [100, 50]}, {"at": "B", "in_file": [100, 50 + 8 / FOOT]}]
+    site = survey(job(None, {"name": "lot", "shots": shots, "known": far, "unit": "ft"}))
+    at = dict(zip(site.surface.names, site.surface.plan.tolist(), strict=True))
+    assert at["lot 1"] == pytest.approx([1.0 - 100 * FOOT, 20.0 - 50 * FOOT])

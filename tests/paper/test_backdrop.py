@@ -92,6 +92,12 @@ def test_the_known_pixels_lie_under_their_points() -> None:
             point = made.site.points[str(known.at.name)]
             assert math.dist(at, view((point.east, point.north))) < view.across.on_paper(0.05)
     assert picture.turn == pytest.approx(math.radians(30.0), abs=0.01)
+    sheet = drawings(made)["plan"]
+    match = re.search(r"translate\((\S+) (\S+)\) rotate\((\S+)\)", to_svg(sheet))
+    assert match is not None
+    right, down, turn = (float(value) for value in match.groups())
+    assert (right, sheet.height - down) == pytest.approx(picture.corner, abs=1e-3)
+    assert turn == pytest.approx(-30.0, abs=0.5)  # in SVG, where down is positive, a turn to the left is negative
 
 
 def test_it_lies_lowest_is_faint_and_cut_to_the_window() -> None:

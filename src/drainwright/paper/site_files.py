@@ -122,7 +122,7 @@ def _contours(contours: Iterable[Contour], shift: Plan = (0.0, 0.0)) -> Iterator
 def _low_spots(spots: Iterable[LowSpot], shift: Plan = (0.0, 0.0)) -> Iterator[Feature]:
     for spot in spots:
         yield Feature(
-            kind="MultiPolygon", layer="low spot", coordinates=_areas(spot.rings, shift),
+            kind="MultiPolygon", layer="low spot", coordinates=areas_of(spot.rings, shift),
             properties={"name": spot.name, "depth": spot.depth, "area": spot.area, "volume": spot.volume,
                         "bottom": spot.bottom, "spill_level": spot.spill_level, "sure": spot.sure,
                         "why_unsure": spot.why_unsure},
@@ -132,12 +132,12 @@ def _low_spots(spots: Iterable[LowSpot], shift: Plan = (0.0, 0.0)) -> Iterator[F
 def _drained(area: DrainedArea) -> Iterator[Feature]:
     if area.rings:
         yield Feature(
-            kind="MultiPolygon", layer="drained area", coordinates=_areas(area.rings),
+            kind="MultiPolygon", layer="drained area", coordinates=areas_of(area.rings),
             properties={"to": area.to, "kind": area.kind, "area": area.area, "beyond": area.beyond},
         )  # fmt: skip
 
 
-def _areas(rings: Iterable[Ring], shift: Plan = (0.0, 0.0)) -> list[list[list[Plan]]]:
+def areas_of(rings: Iterable[Ring], shift: Plan = (0.0, 0.0)) -> list[list[list[Plan]]]:
     """Rings as areas with their holes: outer rings turn left, holes right (RFC 7946 sec. 3.1.6)."""
     import shapely
 
@@ -230,4 +230,4 @@ def ground_files(study: GroundStudy, units: System) -> dict[str, bytes]:
     }
 
 
-__all__ = ["export_files", "ground_files", "site_features", "site_points"]
+__all__ = ["areas_of", "export_files", "ground_files", "site_features", "site_points"]
