@@ -46,7 +46,7 @@ NASTY = (
 )  # fmt: skip
 LONG = ("lorem ipsum " * 420)[:5000]
 LONGEST = "w" * 5000
-WORKING = {"pipe", "size", "discharge_size", "file"}  # texts that name a thing of the catalogue or a file
+WORKING = {"pipe", "size", "discharge_size", "file", "result"}  # texts that name a known thing, or a file
 
 
 def _is_text(record: type[BaseModel], name: str) -> bool:

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from drainwright.errors import InputError
 from drainwright.job.moisture import TESTS, MoistureTest, Sign, Spot, Symptom, When
 from drainwright.sources import SOURCES
 from drainwright.water import moisture, moisture_evidence, moisture_words
@@ -71,6 +72,11 @@ def test_results_of_a_test_share_out_every_house(test: Any) -> None:
     for column in range(len(CAUSES)):
         assert math.fsum(row[column] for row in each) == pytest.approx(1.0)
         assert all(0.0 < row[column] < 1.0 for row in each)
+
+
+def test_a_result_that_a_test_has_not_is_refused() -> None:
+    with pytest.raises(InputError, match="expected one of: turns, still"):
+        chances("meter with taps shut", "wet behind")
 
 
 # -- the arithmetic ----------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from drainwright.errors import InputError
 from drainwright.job.moisture import TESTS, Sign, Spot, Test, When
 from drainwright.water.moisture_model import Moisture
 
@@ -207,11 +208,18 @@ def chances(test: Test, result: str) -> tuple[float, ...]:
     tuple of float
         In the order of ``CAUSES``; over all results of a test they add up to 1. [-]
 
+    Raises
+    ------
+    InputError
+        If the test has no such result.
+
     Examples
     --------
     >>> chances("meter with taps shut", "still")[list(CAUSES).index(Moisture.SUPPLY_LEAK)]
     0.08
     """
+    if result not in TESTS[test]:
+        raise InputError(f"result = {result!r} of '{test}': expected one of: {', '.join(TESTS[test])}")
     rows = RESULTS[test]
     number = TESTS[test].index(result)
     if number < len(rows):
