@@ -25,7 +25,7 @@ class Meant:
     spread: float  # standard deviation of that [m]
     share: float  # of all blunders, before looking [-]
     value: float | None  # meant; None: nothing in particular [m]
-    text: str  # "5.42 ft instead of 4.42 ft"; empty where nothing stands out
+    text: str  # where it is not booked as a plain number
 
 
 def say(value: float, units: Units) -> str:
@@ -53,20 +53,20 @@ def meanings(reading: RodReading, heights: Mapping[int, float], units: Units) ->
     booked = say(reading.value, units)
     kinds: dict[str, list[tuple[float, str]]] = {}
 
-    def add(kind: str, off: float, text: str) -> None:
+    def add(kind: str, off: float, text: str = "") -> None:
         if abs(off) > NEAR:
             kinds.setdefault(kind, []).append((off, text))
 
     for step in (FOOT, 0.1 * FOOT) if units == "US" else (1.0, 0.1):
         for signed in (step, -step):
-            add("misread", signed, f"{say(reading.value - signed, units)} instead of {booked}")
+            add("misread", signed)
     for text in _exchanged(booked.split()[0]):
         value = float(text) * (FOOT if units == "US" else 1.0)
-        add("digits exchanged", reading.value - value, f"{say(value, units)} instead of {booked}")
+        add("digits exchanged", reading.value - value)
     if units == "US" and reading.value > 0.0:
         for value, text in _inches(reading.value, booked):
             add("feet and inches", reading.value - value, text)
-    add("sign", 2.0 * reading.value, f"{say(-reading.value, units)} instead of {booked}")
+    add("sign", 2.0 * reading.value)
     if reading.column == "intermediate":
         here = heights.get(reading.set_up)
         for other, word in ((reading.set_up - 1, "before"), (reading.set_up + 1, "after")):
@@ -82,6 +82,13 @@ def meanings(reading: RodReading, heights: Mapping[int, float], units: Units) ->
         for spread in ANY
     ]
     return found
+
+
+def told(meant: Meant, reading: RodReading, units: Units) -> str:
+    """What was meant instead of what is booked; empty where it is nothing in particular."""
+    if meant.text or meant.value is None:
+        return meant.text
+    return f"{say(meant.value, units)} instead of {say(reading.value, units)}"
 
 
 def _exchanged(text: str) -> Iterator[str]:
@@ -105,8 +112,8 @@ def _inches(value: float, booked: str) -> Iterator[tuple[float, str]]:
         yield feet * FOOT + several * INCH, f"{feet} ft {several} in instead of {booked}"
     for several in range(1, 12):
         if abs(value - feet * FOOT - several * INCH) < 0.0055 * FOOT:
-            for meant in {f"{feet}.{several}", f"{feet}.{several:02d}"}:
+            for meant in dict.fromkeys((f"{feet}.{several}", f"{feet}.{several:02d}")):
                 yield float(meant) * FOOT, f"{meant} ft instead of {feet} ft {several} in"
 
 
-__all__ = ["Meant", "meanings", "say"]
+__all__ = ["Meant", "meanings", "say", "told"]

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.field.level_network import RodReading
-from drainwright.field.level_readings import Meant, meanings, say
+from drainwright.field.level_readings import Meant, meanings, say, told
 from drainwright.field.model import Plan, Slip
 from drainwright.field.words import Units
 
@@ -309,8 +309,9 @@ def _slip(
         f"Row {one.row + 1} of the level book, {one.point}: the {one.column} {say(one.value, units)} is about "
         f"{say(abs(size), units)} too {'great' if size > 0.0 else 'small'} against {against}"
     )
-    if meant.text:
-        message += f" (perhaps {meant.text}, {meant.kind})"
+    perhaps = told(meant, one, units)
+    if perhaps:
+        message += f" (perhaps {perhaps}, {meant.kind})"
     if meant.kind == "wrong set-up":
         message += ": look whether its row stands on the right side of the turning point"
     else:
@@ -318,7 +319,7 @@ def _slip(
     if rivals:
         message += f"; {_rows(rivals)} would explain as much"
     return Slip(
-        where=one.where, kind=kind, size=size, meant=meant.text, strength=strength, message=f"{message}.",
+        where=one.where, kind=kind, size=size, meant=perhaps, strength=strength, message=f"{message}.",
         rivals=tuple(f"survey.level_book[{row}]" for row in rivals),
     )  # fmt: skip
 
