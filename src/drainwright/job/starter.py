@@ -37,10 +37,14 @@ property:
   year_built: 1970
   access: {gate_width: 3 ft, barrow_distance: 80 ft, street_distance: 40 ft}
 
-# What was seen or told: one line each. By its sign and spot the causes are ranked.
+# What was seen or told. By sign and spot the causes are ranked.
 symptoms:
-  - {what: damp at the base of the wall, where: south wall, when: days after rain, height: 6 in,
-     sign: damp band on wall, spot: wall base}
+  - what: damp at the base of the wall
+    where: south wall
+    when: days after rain
+    height: 6 in
+    sign: damp band on wall
+    spot: wall base
 
 # The simple tests that were done.
 moisture_tests:
