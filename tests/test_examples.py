@@ -39,6 +39,7 @@ PLANTED_CAUTIONS = {
     ("FTG-06", "house.walls.west"): "a coat that ends 8 in above the ground",
     ("FTG-06", "house.walls.south"): "a coat that ends 8 in above the ground",
     ("LFT-05", "works.basin"): "a narrow band: runs of seconds",
+    ("MOI-02", "moisture_tests"): "two causes are close, and no test was done",
 }
 
 
@@ -89,6 +90,20 @@ def test_each_planted_fault_comes_with_advice(wrong: Design) -> None:
 
 def test_mended_twin_has_no_fault(mended: Design) -> None:
     assert found(mended, Severity.FAILS) == set()
+
+
+LEADING = {"pumped": "surface water", "gravity": "surface water", "mended": "ground water", "metric": "ground water"}
+
+
+@pytest.mark.parametrize("name", LEADING)
+def test_what_was_seen_has_a_leading_cause_that_the_works_serve(name: str, request: pytest.FixtureRequest) -> None:
+    result: Design = request.getfixturevalue(name)
+    assert result.moisture.causes[0].cause == LEADING[name]
+    assert result.moisture.drainage_is_remedy
+    assert result.moisture.unread == ()
+    judged = {item.id: item.severity for item in result.findings if item.id.startswith("MOI")}
+    assert judged == dict.fromkeys(("MOI-01", "MOI-02", "MOI-03", "MOI-04"), Severity.OK)
+    assert result.answers[3].complete
 
 
 def test_metric_job_speaks_metric(metric: Design) -> None:

@@ -76,3 +76,23 @@ def test_what_comes_first_follows_the_ranking(base: str, change: Change, begins:
 
 def test_what_was_told_is_not_measured(pumped: Design) -> None:
     assert "symptoms" in pumped.answers[3].rests_on.split(f"{Basis.STATED.value}")[1].split(";")[0]
+
+
+def test_the_terminal_tells_the_causes_in_a_few_lines(pumped: Design, capsys: pytest.CaptureFixture[str]) -> None:
+    from drainwright.terminal import show_design
+
+    show_design(pumped, every=False)
+    out = capsys.readouterr().out
+    part = out[out.index("Where the moisture comes from") : out.index("Water at the design rain")]
+    assert part.index("surface water  ") < part.index("ground water  ")
+    assert pumped.moisture.next_test is not None
+    assert f"Next test: {pumped.moisture.next_test.test}" in part
+    assert len(part.splitlines()) < 16
+
+
+def test_results_hold_the_ranking(pumped: Design) -> None:
+    from drainwright.results import design_to_plain
+
+    told = design_to_plain(pumped)["moisture"]
+    assert [item["cause"] for item in told["causes"]] == [item.cause.value for item in pumped.moisture.causes]
+    assert told["drainage_is_remedy"] is True

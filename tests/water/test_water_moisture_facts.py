@@ -90,6 +90,14 @@ def test_downspouts_that_end_beside_the_house() -> None:
     assert found.gutters is True
 
 
+def test_how_downspouts_end_that_these_works_lead_away_nobody_told() -> None:
+    assert facts().gutters is True
+    job = job_of()
+    run = job.works.runs[0].model_copy(update={"from_": "DS1", "duty": "leader"})
+    led = job.model_copy(update={"works": job.works.model_copy(update={"runs": (*job.works.runs, run)})})
+    assert house_facts(site_of(led), NO_LINES).gutters is None
+
+
 def test_irrigation_is_there_or_ruled_out_or_open() -> None:
     line = {"name": "heads", "kind": "irrigation", "route": ["0 ft, 0 ft", "9 ft, 0 ft"], "depth": "8 in"}
     assert facts(utilities=[line]).irrigation is True
