@@ -24,7 +24,8 @@ from drainwright.paper.order import order_workbook
 from drainwright.paper.pick import pick_list, task_of
 
 EXPECTED = {
-    "proposal.pdf", "crew-packet.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf", "plan.svg", "basin.svg",
+    "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf", "plan.svg",
+    "ground.svg", "basin.svg",
     "drawing.dxf", "order.xlsx", "results.json", "job.json", "reminders.ics",
 }  # fmt: skip
 

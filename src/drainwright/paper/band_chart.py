@@ -183,7 +183,8 @@ def _inputs(ranges: Sequence[InputRange], word: Wording) -> Block:
     )  # fmt: skip
     rows = [
         (
-            item.name, *(_value(item, value, word) for value in (item.low, item.middle, item.high)), item.basis.value,
+            item.name, *(input_value(item, value, word) for value in (item.low, item.middle, item.high)),
+            item.basis.value,
             f"{item.share:.0%}" if item.share >= 0.005 else "under 1%", item.why,
         )
         for item in shown
@@ -193,7 +194,7 @@ def _inputs(ranges: Sequence[InputRange], word: Wording) -> Block:
     return table(title, columns, rows, 2.1)
 
 
-def _value(item: InputRange, value: float, word: Wording) -> str:
+def input_value(item: InputRange, value: float, word: Wording) -> str:
     """A value of an input as its kind is written."""
     if item.name in LEVELS:
         return word.level(value)
@@ -213,4 +214,4 @@ def _value(item: InputRange, value: float, word: Wording) -> str:
             return write(value, item.kind, word.units)
 
 
-__all__ = ["band_draft"]
+__all__ = ["LABEL", "band_draft", "input_value"]

@@ -58,7 +58,7 @@ def page_plan(design: Design) -> PagePlan:
     metres = (room[0] * ratio / 1000, room[1] * ratio / 1000)
     inner = (metres[0] - ROOM * ratio / 1000, metres[1] - ROOM * ratio / 1000)
     view = View(across=scale, up=scale, origin=centred(must, may, inner), at=(room[0] / 2, room[1] / 2))
-    drawn = _readable(plan_marks(design, view, window))
+    drawn = readable(plan_marks(design, view, window))
     corner = _free_corner(drawn, window)
     key = [
         box("mask", corner[0], corner[1], corner[0] + KEY[0], corner[1] + KEY[1]),
@@ -67,7 +67,7 @@ def page_plan(design: Design) -> PagePlan:
         words("text soft", (corner[0] + 18.0, corner[1] + 10.5), "Trust the written figures, not a ruler.", LEAST),
     ]
     placement = named(drawn, window, [rectangle(corner, 0.0, KEY[0], 0.0, KEY[1])])
-    marks = (*drawn.marks, *(_larger(mark) for mark in key), *placement.marks(), box("rule open", *window))
+    marks = (*drawn.marks, *(larger(mark) for mark in key), *placement.marks(), box("rule open", *window))
     sheet = Sheet(
         name="plan-page", title="Plan", scale=scale.words, width=room[0], height=room[1], marks=marks,
         description="Plan of the lot with the house, buried lines and trees, and the works.",
@@ -75,16 +75,17 @@ def page_plan(design: Design) -> PagePlan:
     return PagePlan(sheet=sheet, upright=upright, unplaced=placement.unplaced)
 
 
-def _readable(drawn: Drawn) -> Drawn:
+def readable(drawn: Drawn) -> Drawn:
     """The same in letters that can be read on the page."""
     return Drawn(
-        marks=[_larger(mark) for mark in drawn.marks],
+        marks=[larger(mark) for mark in drawn.marks],
         labels=[(rank, replace(label, size=max(label.size, LEAST))) for rank, label in drawn.labels],
         symbols=drawn.symbols,
     )
 
 
-def _larger(mark: Mark) -> Mark:
+def larger(mark: Mark) -> Mark:
+    """A text in letters that can be read on the page; all else as it is."""
     return replace(mark, size=LEAST) if isinstance(mark, TextMark) and mark.size < LEAST else mark
 
 
@@ -107,4 +108,4 @@ def _free_corner(drawn: Drawn, window: Frame) -> Point:
     return min(corners, key=covered)
 
 
-__all__ = ["PagePlan", "page_plan"]
+__all__ = ["ENDS", "LEAST", "SIDES", "PagePlan", "larger", "page_plan", "readable"]

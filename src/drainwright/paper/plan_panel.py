@@ -131,17 +131,19 @@ def legend(design: Design) -> Block:
     return lambda left, top, width: draw_legend(items, left, top, width)
 
 
-def draw_legend(items: Sequence[tuple[str, Sample]], left: float, top: float, width: float) -> tuple[list[Mark], float]:
+def draw_legend(
+    items: Sequence[tuple[str, Sample]], left: float, top: float, width: float, size: float = 2.0
+) -> tuple[list[Mark], float]:
     """Samples, each drawn from a place 10 mm wide, with their names in columns."""
     marks, y = heading(left, top, width, "Legend")
     columns = 3 if width > 105 else 2
-    share, pitch = width / columns, 4.2
+    share, pitch = width / columns, 2.1 * size
     rows = math.ceil(len(items) / columns)
     for number, (text, sample) in enumerate(items):
         column, row = divmod(number, rows)
         x, middle = left + column * share, y - (row + 0.5) * pitch - 0.3
         marks += sample(x + 0.5, middle)
-        marks.append(words("text", (x + 12.0, middle - 0.65), fit(text, share - 13.0, 2.0), 2.0))
+        marks.append(words("text", (x + 12.0, middle - 0.325 * size), fit(text, share - 13.0, size), size))
     return marks, y - rows * pitch - 0.6
 
 

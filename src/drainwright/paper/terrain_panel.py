@@ -28,7 +28,7 @@ def terrain_blocks(design: Design, terrain: Terrain, unplaced: Sequence[Label]) 
         _spots(design, terrain),
         _drained(design, terrain),
         *_notes(design, terrain, unplaced),
-        _legend(terrain),
+        lambda left, top, width: draw_legend(legend_items(terrain), left, top, width),
     ]
 
 
@@ -137,7 +137,8 @@ def _notes(design: Design, terrain: Terrain, unplaced: Sequence[Label]) -> list[
     return [stacked("Read this first", [paragraph(text, SIZE) for text in said])]
 
 
-def _legend(terrain: Terrain) -> Block:
+def legend_items(terrain: Terrain) -> list[tuple[str, Sample]]:
+    """Samples of what the drawing shows; only what occurs in it."""
     items: list[tuple[str, Sample]] = []
     for area in terrain.drained:
         layer = tint_of(terrain, area)
@@ -163,7 +164,7 @@ def _legend(terrain: Terrain) -> Block:
     items.append(("inlet", lambda x, y: inlet_symbol((x + 5.0, y), 1.3)))
     if terrain.next_shots:
         items.append(("1  next shot", _cross))
-    return lambda left, top, width: draw_legend(items, left, top, width)
+    return items
 
 
 def _patch(layer: str) -> Sample:
@@ -183,4 +184,4 @@ def _cross(x: float, y: float) -> list[Mark]:
     ]
 
 
-__all__ = ["drained_rows", "spot_rows", "terrain_blocks"]
+__all__ = ["drained_rows", "legend_items", "spot_rows", "terrain_blocks"]

@@ -10,12 +10,15 @@ from drainwright.paper.label import Frame, Obstacle, Placement, place_labels
 from drainwright.paper.measure import rectangle, text_box
 from drainwright.paper.plan import further_tables, scale_of_plan
 from drainwright.paper.plan_marks import Drawn
-from drainwright.paper.sheet import Mark, Point, Polygon, Polyline, TextMark
+from drainwright.paper.plan_page import ENDS, LEAST, SIDES, PagePlan, larger, readable
+from drainwright.paper.plan_panel import draw_legend
+from drainwright.paper.sheet import Mark, Point, Polygon, Polyline, Sheet, TextMark
 from drainwright.paper.symbols import box, north_arrow
 from drainwright.paper.terrain_marks import terrain_marks
-from drainwright.paper.terrain_panel import terrain_blocks
+from drainwright.paper.terrain_panel import legend_items, terrain_blocks
 
 PANEL = {"letter": 88.0, "A4": 94.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
+KEY = 30.0  # height of the key below the drawing on a page [mm]
 ROOM = 7.0  # for labels round the lot [mm]
 FINE_ENOUGH = 200.0  # the small paper will do where its scale is at least 1 to this
 WEIGHTS = {
@@ -70,6 +73,51 @@ def terrain_drafts(design: Design) -> list[Draft]:
     return [draft, *further_tables(rest, units, "ground", "Ground and surface water")]
 
 
+def terrain_page(design: Design) -> PagePlan | None:
+    """Lay the ground out for a page of the place's letter paper, its key below it, in letters that print readable.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    PagePlan or None
+        Upright or flat, whichever shows the lot larger; None where the lie of the land is not known.
+    """
+    terrain = design.site.terrain
+    if terrain is None:
+        return None
+    low, high = _extent(design, terrain)
+    spans = [max(b - a, 1.0) for a, b in zip(low, high, strict=True)]
+    paper = papers(design.job.units)[0]
+    choices = []
+    for upright in (False, True):
+        wide, tall = (paper.height, paper.width) if upright else (paper.width, paper.height)
+        room = (wide - SIDES, tall - ENDS - KEY)
+        ratio = max(1000.0 * span / (side - 2 * ROOM) for span, side in zip(spans, room, strict=True))
+        choices.append((max(ratio, 10.0), upright, room))
+    ratio, upright, room = min(choices)
+    scale = Scale(ratio, "fitted to the page")
+    window: Frame = (0.0, KEY, room[0], KEY + room[1])
+    origin = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
+    view = View(across=scale, up=scale, origin=origin, at=(room[0] / 2, KEY + room[1] / 2))
+    drawn = readable(terrain_marks(design, terrain, view, window))
+    placement = _placed(drawn, window)
+    key, _ = draw_legend(legend_items(terrain), 70.0, KEY - 1.5, room[0] - 71.0, LEAST)
+    key += [
+        *north_arrow((8.0, KEY - 10.0), 10.0, design.job.property.north),
+        *scale_of_plan(design, scale, (17.0, KEY - 11.0), 36.0),
+    ]
+    sheet = Sheet(
+        name="ground-page", title="Ground and surface water", scale=scale.words, width=room[0], height=KEY + room[1],
+        marks=(*drawn.marks, *placement.marks(), box("rule open", *window), *(larger(mark) for mark in key)),
+        description="Plan of the lot with its contours, low spots, drained ground and the next shots to take.",
+    )  # fmt: skip
+    return PagePlan(sheet=sheet, upright=upright, unplaced=placement.unplaced)
+
+
 def _extent(design: Design, terrain: Terrain) -> tuple[Point, Point]:
     """South-west and north-east corner of what is shown: the lot, the house, and the shots asked for. [m]"""
     site = design.site
@@ -109,4 +157,4 @@ def _key(design: Design, scale: Scale, left: float, right: float, top: float) ->
     ]
 
 
-__all__ = ["terrain_drafts"]
+__all__ = ["terrain_drafts", "terrain_page"]

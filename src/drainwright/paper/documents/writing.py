@@ -73,11 +73,13 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.crew import crew_packet
     from drainwright.paper.documents.drawing_set import drawing_set
     from drainwright.paper.documents.proposal import proposal
+    from drainwright.paper.documents.site_paper import site_paper
     from drainwright.paper.documents.worksheet_paper import worksheet_paper
 
     makers = {
         "proposal.pdf": proposal,
         "crew-packet.pdf": crew_packet,
+        "site-report.pdf": site_paper,
         "worksheet.pdf": worksheet_paper,
         "answers.pdf": answers_paper,
         "drawings.pdf": drawing_set,

@@ -1,0 +1,181 @@
+"""What the ground does: low spots, drained areas, water over the boundary, falls at the walls, and the next shots."""
+
+from __future__ import annotations
+
+from drainwright.design import Design
+from drainwright.field.terrain_model import Terrain
+from drainwright.field.words import fine
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
+from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.ground_marks import area_words
+from drainwright.paper.terrain_marks import FALL_AWAY, slope_words, worst_slope
+from drainwright.paper.terrain_panel import drained_rows, spot_rows
+from drainwright.sources import cite
+
+WARNING = "#8f1d14"
+KNOWN_BEHIND = 1.0  # ground beyond the boundary of less counts as not measured [m²]
+
+
+def poor_slopes(terrain: Terrain) -> tuple[list[str], list[str]]:
+    """Walls from which the ground falls away less than the code asks, and those of them to which it falls."""
+    worst = {slope.wall: worst_slope(slope) for slope in terrain.wall_slopes}
+    ratios = {name: item[2] / item[1] for name, item in worst.items() if item is not None}
+    poor = [name for name, ratio in ratios.items() if ratio < FALL_AWAY - 1e-6]
+    return poor, [name for name in poor if ratios[name] < -0.001]
+
+
+def ground_part(design: Design) -> tuple[Block, ...]:
+    """Part 2 of the paper of the site."""
+    terrain = design.site.terrain
+    if terrain is None:
+        return (
+            Heading(text="2. The ground"),
+            Paragraph(text="No shots of the ground were taken, so where rain runs is not known."),
+        )
+    return (
+        Heading(text="2. The ground"),
+        *_walls(design, terrain),
+        *_spots(design, terrain),
+        *_drained(design, terrain),
+        *_over_the_boundary(design, terrain),
+        *_next_shots(design, terrain),
+    )
+
+
+def _walls(design: Design, terrain: Terrain) -> tuple[Block, ...]:
+    if not terrain.wall_slopes:
+        return ()
+    say = Say(design.job.units)
+    columns = (
+        Column(head="Wall", width=1.2), Column(head="Where it falls away least", width=3.4),
+        Column(head="at", width=1.6), Column(head="slope", width=1, align="right"), Column(head="", width=2),
+        Column(head="known as", width=1.2),
+    )  # fmt: skip
+    rows: list[Row] = []
+    for slope in terrain.wall_slopes:
+        worst = worst_slope(slope)
+        if worst is None:
+            rows.append(
+                (slope.wall, "not measured", "–", "–", Cell(text="take shots", colour=WARNING), slope.basis.value)
+            )
+            continue
+        station, run, fall = worst
+        ratio = fall / run
+        outcome = (
+            Cell(text="as it should be") if ratio >= FALL_AWAY - 1e-6
+            else Cell(text="to the house", colour=WARNING, weight="semibold") if ratio < -0.001
+            else Cell(text="too little", colour=WARNING)
+        )  # fmt: skip
+        rows.append(
+            (
+                slope.wall, slope_words(say, run, fall), f"{say.whole(station)} along", f"{100 * ratio:.1f} %", outcome,
+                slope.basis.value,
+            )
+        )  # fmt: skip
+    reach = terrain.wall_slopes[0].reach
+    return (
+        Heading(text="Falls at the walls", level=2),
+        Paragraph(
+            text=f"The code asks for a fall of {say.small(FALL_AWAY * reach)} in {say.length(reach)} away from the wall"
+            f", or swales where there is no room. Source: {cite('irc_r401')}",
+            style="soft",
+        ),
+        Table(columns=columns, rows=tuple(rows), size=0.9),
+    )
+
+
+def _spots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
+    if not terrain.low_spots:
+        return (
+            Heading(text="Low spots", level=2),
+            Paragraph(text="The shots show none: everywhere the ground sheds its water."),
+        )
+    columns = (
+        Column(head="", width=0.6), Column(head="deep", width=1.2, align="right"),
+        Column(head="area", width=1.2, align="right"), Column(head="holds", width=1.1, align="right"),
+        Column(head="spills at", width=1.2, align="right"), Column(head="", width=4),
+    )  # fmt: skip
+    unsure = [
+        f"L{number}: {spot.why_unsure}"
+        for number, spot in enumerate(terrain.low_spots, start=1)
+        if not spot.sure and spot.why_unsure
+    ]
+    return (
+        Heading(text="Low spots, as water stands in them when they are full", level=2),
+        Table(columns=columns, rows=tuple(spot_rows(design, terrain)), size=0.9),
+        *((Bullets(items=tuple(unsure)),) if unsure else ()),
+    )
+
+
+def _drained(design: Design, terrain: Terrain) -> tuple[Block, ...]:
+    rows, said = drained_rows(design, terrain)
+    columns = (
+        Column(head="Where the ground drains", width=3), Column(head="area", width=1.3, align="right"),
+        Column(head="mean slope", width=1.2, align="right"), Column(head="longest way", width=1.4, align="right"),
+    )  # fmt: skip
+    return (
+        Heading(text="Where the ground drains, every low spot full", level=2),
+        Table(columns=columns, rows=tuple(rows), size=0.9),
+        Paragraph(text=said, style="soft"),
+    )
+
+
+def _over_the_boundary(design: Design, terrain: Terrain) -> tuple[Block, ...]:
+    say, units = Say(design.job.units), design.job.units
+    items = []
+    for entry in terrain.run_on:
+        behind = (
+            f"at least {area_words(entry.area, units)} of ground drain in there"
+            if entry.area >= KNOWN_BEHIND else "how much ground lies behind it nobody measured"
+        )  # fmt: skip
+        items.append(
+            f"Water comes in over {say.whole(entry.length)} of the {entry.side} and goes to "
+            f"{joined(list(entry.goes_to))}: {behind}."
+        )
+    if not terrain.run_on:
+        items.append(
+            "By the shots no water comes in over the boundary." if terrain.bounded
+            else "No boundary is given: the lot is taken to be what the shots surround."
+        )  # fmt: skip
+    if terrain.run_off:
+        parts = [
+            f"{say.whole(stretch.length)} of the {stretch.side} ({area_words(stretch.area, units)})"
+            for stretch in terrain.run_off
+        ]
+        items.append(f"Water runs off the lot over {joined(parts)}.")
+    for way in terrain.ways_on:
+        end = "comes back to the house or an inlet" if way.comes_back else "stays away from the house and the inlets"
+        items.append(f"Water let out at {way.name} runs {say.whole(way.length)} over the ground and {end}.")
+    return (
+        Heading(text="Over the boundary", level=2), Bullets(items=tuple(dict.fromkeys((*items, *terrain.notes)))),
+    )  # fmt: skip
+
+
+def _next_shots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
+    if not terrain.next_shots:
+        return ()
+    units, say = design.job.units, Say(design.job.units)
+    unit = 0.3048 if say.us else 1.0
+    columns = (
+        Column(head="", width=0.5), Column(head=f"east, {'ft' if say.us else 'm'}", width=1.1, align="right"),
+        Column(head="north", width=1.1, align="right"), Column(head="why there", width=7),
+        Column(head="± now", width=1.3, align="right"), Column(head="then", width=1.3, align="right"),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            Cell(text=f"{number}", weight="semibold"), f"{shot.at[0] / unit:.1f}", f"{shot.at[1] / unit:.1f}", shot.why,
+            fine(shot.doubt, units), fine(shot.after, units),
+        )
+        for number, shot in enumerate(terrain.next_shots, start=1)
+    )  # fmt: skip
+    return (
+        Heading(text="The next shots, the most telling first", level=2),
+        Paragraph(
+            text="East and north are from the job's own origin. ± is the standard error of the ground's level there.",
+            style="soft",
+        ),
+        Table(columns=columns, rows=rows, size=0.86),
+    )
+
+
+__all__ = ["ground_part", "poor_slopes"]

@@ -1,0 +1,226 @@
+"""Ground and water: how the site was measured, what its ground does, and where its water comes from."""
+
+from __future__ import annotations
+
+from drainwright.design import Design
+from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
+from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
+from drainwright.paper.documents.site_ground import ground_part, poor_slopes
+from drainwright.paper.documents.site_survey import survey_part
+from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
+from drainwright.paper.svg import to_svg
+from drainwright.paper.terrain_sheet import terrain_page
+from drainwright.water.model import Cause
+
+QUIET = "#5d6a72"
+KEY = (
+    "Red arrows: water that comes in over the boundary, or ground that falls to the house. Numbered crosses: the next "
+    "shots, in the order of the table. The drawing set has this sheet at a scale."
+)
+
+
+def site_paper(design: Design, sheets: Sheets) -> Document:
+    """The paper of the site and its water, for the one who builds, the inspector, and the next one who surveys.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Drawings by name; the bands and the flow nets are shown as plates.
+
+    Returns
+    -------
+    Document
+        What matters first, then the survey, the ground, the water, the ground water, the causes; the plates last.
+    """
+    plates, drawings = _plates(design, sheets)
+    blocks: tuple[Block, ...] = (
+        *_slips(design),
+        *first_notices(design),
+        *_short(design),
+        *survey_part(design),
+        *ground_part(design),
+        *water_part(design),
+        *groundwater_part(design),
+        *causes_part(design),
+        *plates,
+    )
+    return document(
+        design.job, name="site-report", kind="Ground and water", title=f"Ground and water: {design.job.title}",
+        size=10, blocks=blocks, drawings=drawings,
+    )  # fmt: skip
+
+
+def _plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
+    found: list[Plate] = []
+    drawings: list[tuple[str, str]] = []
+    page = terrain_page(design) if "ground" in sheets else None
+    if page is not None:
+        note = KEY
+        if page.unplaced:
+            note += " No room for: " + "; ".join(" ".join(label.lines) for label in page.unplaced) + "."
+        sheet = page.sheet
+        found.append(
+            Plate(
+                file=f"{sheet.name}.svg", title="Plate: the ground and its water", alt=sheet.description,
+                width=sheet.width, height=sheet.height, upright=page.upright, note=note,
+            )
+        )  # fmt: skip
+        drawings.append((f"{sheet.name}.svg", to_svg(sheet)))
+    names = [name for name in sheets if name == "bands"] + [name for name in sheets if name.startswith("flow-net")]
+    for name in names:
+        title = sheets[name][0].title.removesuffix(f": {design.job.title}")
+        found += plate(name, sheets, f"Plate: {title[0].lower()}{title[1:]}")
+    return tuple(found), (*drawings, *drawn(sheets, *names))
+
+
+def _slips(design: Design) -> tuple[Block, ...]:
+    """Measurements that the others contradict: nothing here is sure until they are cleared up."""
+    slips = design.site.slips
+    if not slips:
+        return ()
+    items = tuple(
+        " ".join(
+            text
+            for text in (
+                slip.message,
+                f"Probably meant: {slip.meant}." if slip.meant and slip.meant not in slip.message else "",
+                "The same misfit would come from "
+                + joined([Say(design.job.units).place(rival) for rival in slip.rivals[:4]], "or") + "."
+                if slip.rivals else "",
+            )
+            if text
+        )
+        for slip in slips
+    )  # fmt: skip
+    one = len(slips) == 1
+    return (
+        Notice(
+            tone="fails",
+            title="One measurement contradicts the others"
+            if one
+            else f"{len(slips)} measurements contradict the others",
+            text="Measure again before anything in this paper is built on:",
+            items=items,
+        ),
+    )
+
+
+def _short(design: Design) -> tuple[Block, ...]:
+    """What matters, a line each."""
+    say = Say(design.job.units)
+    rows: list[Row] = [
+        (Cell(text=name, colour=QUIET), text)
+        for name, text in (
+            ("Where it comes from", design.moisture.verdict),
+            ("Ground water", _groundwater_short(design, say)),
+            ("Ground at the house", _walls_short(design, say)),
+            ("Low spots, water from outside", _ground_short(design, say)),
+            ("Water to be led away", _flow_short(design, say)),
+            ("How sure the survey is", _survey_short(design)),
+            ("What to do next", _next_short(design)),
+        )
+        if text
+    ]
+    columns = (Column(head="", width=1.5), Column(head="", width=6))
+    return (Heading(text="In short"), Table(columns=columns, rows=tuple(rows), size=0.96))
+
+
+def _groundwater_short(design: Design, say: Say) -> str:
+    lines = design.inflows.ground_lines
+    if not lines:
+        return "No water table near the house is known, and no drained wall has one reckoned."
+    worst = max(lines, key=lambda line: line.level_with - line.floor_underside)
+    gap = worst.floor_underside - worst.level_with
+    before = worst.floor_underside - worst.level_without
+    side = "below" if gap >= 0 else "ABOVE"
+    was = "below" if before >= 0 else "above"
+    drain = "with the drains" if any(line.run for line in lines) else "without any drain"
+    text = (
+        f"At mid-house it stands {say.small(abs(gap))} {side} the floor's underside {drain}, "
+        f"{say.small(abs(before))} {was} it without them ({worst.basis.value})."
+    )
+    if 0 <= gap <= worst.capillary_rise:
+        text += f" The soil draws water up {say.small(worst.capillary_rise)}: the floor wants a barrier against damp."
+    return text
+
+
+def _walls_short(design: Design, say: Say) -> str:
+    terrain = design.site.terrain
+    if terrain is None or not terrain.wall_slopes:
+        return ""
+    poor, wrong = poor_slopes(terrain)
+    count = len(terrain.wall_slopes)
+    if not poor:
+        return f"It falls away from all {count} wall lines as it should."
+    text = f"At {len(poor)} of {count} wall lines it falls away less than the code's 6 in in 10 ft"
+    if not say.us:
+        text += " (5 %)"
+    return text + (f", and at {joined(wrong)} it falls to the house." if wrong else ".")
+
+
+def _ground_short(design: Design, say: Say) -> str:
+    terrain = design.site.terrain
+    if terrain is None:
+        return "No shots of the ground: where rain runs is not known."
+    spots = terrain.low_spots
+    said = []
+    if spots:
+        deepest = spots[0]
+        unsure = sum(not spot.sure for spot in spots)
+        count = "One low spot" if len(spots) == 1 else f"{len(spots)} low spots, the deepest"
+        said.append(f"{count} {say.small(deepest.depth)} deep{f'; {unsure} of them unsure' if unsure else ''}.")
+    else:
+        said.append("The shots show no low spot.")
+    if terrain.run_on:
+        said.append(f"Water comes in over the {joined([entry.side for entry in terrain.run_on])}.")
+    elif terrain.bounded:
+        said.append("By the shots no water comes in over the boundary.")
+    if terrain.bare > 0.01 * terrain.lot_area:
+        said.append(f"{terrain.bare / terrain.lot_area:.0%} of the lot was not measured.")
+    return " ".join(said)
+
+
+def _flow_short(design: Design, say: Say) -> str:
+    water = design.inflows
+    flows = water.by_cause()
+    total = sum(flows.values())
+    if total <= 0.0:
+        return ""
+    names = {Cause.ROOF: "roofs", Cause.YARD: "yards", Cause.GROUND: "ground water"}
+    parts = [f"{names[cause]} {say.flow(flow)}" for cause, flow in flows.items() if flow > 0.0]
+    text = f"{say.flow(total)} in the design storm: {joined(parts)}."
+    if water.total is not None:
+        text += f" Nine times of ten it lies between {say.flow(water.total.low)} and {say.flow(water.total.high)}"
+        first = water.ranges[0] if water.ranges else None
+        text += f"; most of that spread is the {first.name}'s." if first is not None and first.share > 0.5 else "."
+    return text
+
+
+def _survey_short(design: Design) -> str:
+    book, walk = design.site.level_book, design.site.traverse
+    said = []
+    if design.site.slips:
+        said.append("A measurement is in doubt, see the box above.")
+    if book is None or book.closes is None:
+        said.append("Nothing checks the levels.")
+    else:
+        said.append("The level book closes." if book.closes else "The level book does NOT close within the allowance.")
+    said.append("The walk round the house closes." if walk is not None else "The house is given by coordinates.")
+    return " ".join(said)
+
+
+def _next_short(design: Design) -> str:
+    test = design.moisture.next_test
+    terrain = design.site.terrain
+    shots = len(terrain.next_shots) if terrain is not None else 0
+    said = [
+        *([f"Try: {test.test}"] if test is not None else []),
+        *([f"take {'one shot' if shots == 1 else f'{shots} shots'} where the ground is least known"] if shots else []),
+    ]
+    return f"{'; then '.join(said)}." if said else ""
+
+
+__all__ = ["site_paper"]

@@ -1,0 +1,264 @@
+"""The water of the site: design flows with their bands, the ground water, and where the moisture comes from."""
+
+from __future__ import annotations
+
+from drainwright.design import Design
+from drainwright.paper.band_chart import LABEL, input_value
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
+from drainwright.paper.documents.say import Say, joined
+from drainwright.quantities import Kind, write
+from drainwright.water.model import Cause, GroundLine
+from drainwright.water.moisture import share_words
+from drainwright.water.moisture_model import Evidence, MoistureSources, NextTest, RankedCause
+
+WARNING = "#8f1d14"
+DAY = 86400.0
+LIKELY = 0.01  # causes of a smaller share are only named [-]
+MOST_EVIDENCE = 5  # pieces told for or against a cause
+STRENGTH = ((1.2, "strong"), (0.6, "fair"), (0.0, "slight"))  # of the logarithm of the likelihood ratio
+
+
+def water_part(design: Design) -> tuple[Block, ...]:
+    """Part 3 of the paper of the site."""
+    say, water = Say(design.job.units), design.inflows
+    if not water.contributions:
+        return (Heading(text="3. The water"), Paragraph(text="No water comes to the works."))
+    flows = water.by_cause()
+    by_cause: list[Row] = [
+        (LABEL[cause], say.flow(flows[cause]), *_band(water.bands.get(cause), say))
+        for cause in Cause
+        if flows[cause] > 0.0
+    ]
+    by_cause.append(("all together", say.flow(sum(flows.values())), *_band(water.total, say)))
+    columns = (
+        Column(head="Cause", width=3), Column(head="designed for", width=2, align="right"),
+        Column(head="low", width=2, align="right"), Column(head="high", width=2, align="right"),
+    )  # fmt: skip
+    return (
+        Heading(text="3. The water"),
+        Paragraph(
+            text="Each flow in the design storm, and the band in which it probably lies: nine times of ten between low "
+            "and high."
+        ),
+        Table(columns=columns, rows=tuple(by_cause), size=0.9, total=len(by_cause) > 1),
+        *_entries(design, say),
+        *_inputs(design, say),
+    )
+
+
+def _band(band: object, say: Say) -> tuple[str, str]:
+    low, high = getattr(band, "low", None), getattr(band, "high", None)
+    return tuple("not reckoned" if value is None else say.flow(value) for value in (low, high))  # type: ignore[return-value]
+
+
+def _entries(design: Design, say: Say) -> tuple[Block, ...]:
+    columns = (
+        Column(head="Comes in at", width=1.4), Column(head="Cause", width=1.4), Column(head="From", width=2.2),
+        Column(head="area", width=1.4, align="right"), Column(head="designed for", width=1.6, align="right"),
+        Column(head="low", width=1.4, align="right"), Column(head="high", width=1.4, align="right"),
+        Column(head="known as", width=1.3),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            Cell(text=item.entry, weight="semibold"), LABEL[item.cause].removesuffix("s"), item.source,
+            say.area(item.area) if item.area > 0.0 else "–", say.flow(item.flow),
+            *("–" if value is None else say.flow(value) for value in (item.low, item.high)), item.basis.value,
+        )
+        for item in design.inflows.contributions
+    )  # fmt: skip
+    return (Heading(text="Entry by entry", level=2), Table(columns=columns, rows=rows, size=0.84))
+
+
+def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
+    ranges = design.inflows.ranges
+    if not ranges:
+        return ()
+    columns = (
+        Column(head="Input", width=2.6), Column(head="low", width=1.25, align="right"),
+        Column(head="taken", width=1.25, align="right"), Column(head="high", width=1.25, align="right"),
+        Column(head="known as", width=1.2), Column(head="share", width=0.9, align="right"),
+        Column(head="where the range comes from", width=4),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            item.name, *(input_value(item, value, say) for value in (item.low, item.middle, item.high)),
+            item.basis.value, f"{item.share:.0%}" if item.share >= 0.005 else "–", item.why,
+        )
+        for item in ranges
+    )  # fmt: skip
+    return (
+        Heading(text="What makes the bands wide", level=2),
+        Paragraph(
+            text="The share is how much of the spread of all flows together an input makes by itself; a dash is under "
+            "0.5 %. Measuring the first of these better narrows the band most.",
+            style="soft",
+        ),
+        Table(columns=columns, rows=rows, size=0.82),
+    )
+
+
+def groundwater_part(design: Design) -> tuple[Block, ...]:
+    """Part 4 of the paper of the site."""
+    say, lines = Say(design.job.units), design.inflows.ground_lines
+    head = Heading(text="4. The ground water at the house")
+    if not lines:
+        return (head, Paragraph(text="No level under the house is reckoned: nothing tells of a water table there."))
+    bound = {item.run: item.bound for item in design.inflows.seepage}
+    unit = say.level_unit
+    columns = (
+        Column(head="Wall (drain)", width=1.7), Column(head="without drain", width=1.2, align="right"),
+        Column(head="with drain", width=1.1, align="right"), Column(head="low to high", width=1.8, align="right"),
+        Column(head="floor's underside", width=1.3, align="right"), Column(head="with drain it stands", width=2),
+        Column(head="half-way down after", width=1.4, align="right"), Column(head="known as", width=1.2),
+    )  # fmt: skip
+    rows: list[Row] = [
+        (
+            f"{line.wall} ({line.run or 'no drain'})", say.level_number(line.level_without),
+            say.level_number(line.level_with) if line.run else "–",
+            "–" if line.band is None else f"{say.level_number(line.band.low)} to {say.level_number(line.band.high)}",
+            say.level_number(line.floor_underside), _stands(line, say), _days(line.days_to_fall), line.basis.value,
+        )
+        for line in lines
+    ]  # fmt: skip
+    rise = lines[0].capillary_rise
+    items = [f"The soil draws water up {say.small(rise)} above the water table, as a mean of its texture."]
+    damp = [line.wall for line in lines if 0.0 <= line.floor_underside - line.level_with <= line.capillary_rise]
+    wet = [line.wall for line in lines if line.level_with > line.floor_underside]
+    if wet:
+        items.append(
+            f"Behind the {joined(wet)} wall{'s' if len(wet) > 1 else ''} water stands above the floor's underside even "
+            "with the drain: lower the drain, drain more sides, or drain under the floor."
+        )
+    if damp:
+        items.append(
+            f"Behind the {joined(damp)} wall{'s' if len(damp) > 1 else ''} that reaches the floor: a membrane or "
+            "coarse stone under the floor stops it, no drain does."
+        )
+    open_ = {line.run: bound.get(line.run, "") for line in lines if bound.get(line.run, "")}
+    items.append(
+        f"Open water holds the level at {joined([f'{run} ({kind})' for run, kind in open_.items()])}."
+        if open_ else "No open water (tide, canal, pond, stream) is named that would hold the level up."
+    )  # fmt: skip
+    methods = joined(list(dict.fromkeys(line.method for line in lines)), "or")
+    return (
+        head,
+        Paragraph(text=f"Levels at mid-house in {unit}, at seasonal high water."),
+        Table(columns=columns, rows=tuple(rows), size=0.84),
+        Bullets(items=tuple(items)),
+        Paragraph(text=f"Reckoned by: {methods}.", style="soft"),
+    )
+
+
+def _stands(line: GroundLine, say: Say) -> str | Cell:
+    gap = line.floor_underside - (line.level_with if line.run else line.level_without)
+    if gap < 0.0:
+        return Cell(text=f"{say.small(-gap)} ABOVE the underside", colour=WARNING, weight="semibold")
+    return f"{say.small(gap)} below the underside"
+
+
+def _days(seconds: float | None) -> str:
+    if seconds is None:
+        return "no fall"
+    return f"{seconds / DAY:.1f} days" if seconds >= 0.95 * DAY else write(seconds, Kind.TIME, "SI", "h", 0)
+
+
+def causes_part(design: Design) -> tuple[Block, ...]:
+    """Part 5 of the paper of the site."""
+    sources = design.moisture
+    head = Heading(text="5. Where the moisture comes from")
+    unread = (
+        (
+            Paragraph(
+                text=f"Not used, since the job does not say what kind of sign it is: {'; '.join(sources.unread)}.",
+                style="soft",
+            ),
+        )
+        if sources.unread
+        else ()
+    )
+    if not sources.causes:
+        return (head, Paragraph(text=sources.verdict), *unread, *_tests(sources))
+    shown = [cause for number, cause in enumerate(sources.causes) if number < 2 or cause.share >= LIKELY]
+    rest = [cause.cause.value for cause in sources.causes if cause not in shown]
+    columns = (
+        Column(head="Cause", width=1.5), Column(head="Speaks for it", width=3.4),
+        Column(head="Speaks against it", width=2.8), Column(head="What cures it", width=2.8),
+    )  # fmt: skip
+    rows = tuple(
+        (
+            Cell(text=f"{cause.cause.value[0].upper()}{cause.cause.value[1:]}, {share_words(cause.share)}",
+                 weight="semibold"),
+            _told(cause.evidence_for), _told(cause.evidence_against), _cure(cause),
+        )
+        for cause in shown
+    )  # fmt: skip
+    return (
+        head,
+        Paragraph(text=sources.verdict, style="strong"),
+        Table(columns=columns, rows=rows, size=0.84),
+        *((Paragraph(text=f"Hardly: {joined(rest)}.", style="soft"),) if rest else ()),
+        *unread,
+        *_tests(sources),
+    )
+
+
+def _told(evidence: tuple[Evidence, ...]) -> str:
+    if not evidence:
+        return "nothing seen"
+    parts = []
+    for item in evidence[:MOST_EVIDENCE]:
+        strength = next(word for least, word in STRENGTH if abs(item.weight) >= least)
+        parts.append(f"{item.text} ({strength})")
+    more = f"; and {len(evidence) - MOST_EVIDENCE} weaker" if len(evidence) > MOST_EVIDENCE else ""
+    return "; ".join(parts) + more + "."
+
+
+def _cure(cause: RankedCause) -> str:
+    return cause.remedy if cause.drainage_helps else f"{cause.remedy} Drainage is not the remedy."
+
+
+def _tests(sources: MoistureSources) -> tuple[Block, ...]:
+    test = sources.next_test
+    if test is None:
+        return ()
+    blocks: list[Block] = [
+        Keep(
+            blocks=(
+                Heading(text=f"The next test: {test.test}", level=2),
+                Paragraph(text=test.how),
+                _outcomes(test, sources),
+            )
+        )
+    ]  # fmt: skip
+    if sources.also:
+        items = tuple(f"{item.test[0].upper()}{item.test[1:]}: {_in_short(item, sources)}." for item in sources.also)
+        blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]
+    return tuple(blocks)
+
+
+def _outcomes(test: NextTest, sources: MoistureSources) -> Table:
+    helps = {cause.cause: cause.drainage_helps for cause in sources.causes}
+    columns = (
+        Column(head="If it", width=1.6), Column(head="then", width=3.4), Column(head="and drainage", width=2.4),
+    )  # fmt: skip
+    leading = sources.causes[0].cause if sources.causes else None
+    rows = tuple(
+        (
+            Cell(text=outcome, weight="semibold"),
+            f"{cause.value} {'still leads' if cause is leading else 'would lead'}",
+            "helps" if helps.get(cause, False) else "is not the remedy",
+        )
+        for outcome, cause in test.outcomes
+    )  # fmt: skip
+    return Table(columns=columns, rows=rows, size=0.9)
+
+
+def _in_short(test: NextTest, sources: MoistureSources) -> str:
+    causes = {cause for _, cause in test.outcomes}
+    leading = sources.causes[0].cause if sources.causes else None
+    if causes == {leading} and leading is not None:
+        return f"{leading.value} leads whatever it shows, but more or less clearly"
+    return ", ".join(f"{outcome}, {cause.value}" for outcome, cause in test.outcomes)
+
+
+__all__ = ["causes_part", "groundwater_part", "water_part"]
