@@ -117,6 +117,16 @@ def test_signs_of_one_kind_do_not_count_as_independent() -> None:
     assert weights["high water bill"] == pytest.approx(5 * math.log(2) * moisture.SEEN / 2)
 
 
+def test_what_speaks_against_counts_half_beside_what_speaks_for() -> None:
+    """Rain and humid weather, of condensation: +5 whole and -2 halved, by hand from the table's grades."""
+    both = rank_causes([seen(sign="damp floor", when="humid weather"), seen(sign="water on floor", when="during rain")],
+                       [], BASEMENT)  # fmt: skip
+    found = of(both, Moisture.CONDENSATION)
+    weights = {piece.text.split(" (")[0]: piece.weight for piece in (*found.evidence_for, *found.evidence_against)}
+    assert weights["time: humid weather"] == pytest.approx(5 * math.log(2) * moisture.SEEN)
+    assert weights["time: during rain"] == pytest.approx(-2 * math.log(2) * moisture.SEEN / 2)
+
+
 def test_another_symptom_does_not_silence_a_cause_that_one_speaks_for() -> None:
     found = rank_causes([seen(sign="drops on cold surfaces", when="humid weather"), seen(sign="puddle against house",
                         when="during rain")], [], BASEMENT)  # fmt: skip
@@ -291,6 +301,12 @@ def test_a_test_done_is_not_proposed_again() -> None:
         proposed.append(found.next_test.test)
         tests.append(done(found.next_test.test, TESTS[found.next_test.test][-1]))
     assert len(proposed) > 5
+
+
+def test_a_test_like_one_that_was_done_is_not_proposed() -> None:
+    told = [seen(sign="mould or musty smell", when="humid weather")]
+    found = rank_causes(told, [done("plastic on wall", "dry")], BASEMENT)
+    assert "plastic on floor" not in [item.test for item in (found.next_test, *found.also) if item is not None]
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from drainwright.job.moisture import TESTS, Test
-from drainwright.water.moisture_evidence import CAUSES, chances
+from drainwright.water.moisture_evidence import CAUSES, TEST_KINDS, chances
 from drainwright.water.moisture_model import HouseFacts, NextTest
 from drainwright.water.moisture_words import HOW
 
@@ -74,7 +74,7 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) ->
     shares : sequence of float
         Of the causes, in the order of ``CAUSES``. [-]
     tested : set of str
-        Tests that were done.
+        Tests that were done; their like (plastic on floor and on wall) tell the same, and are left out too.
     facts : HouseFacts
         What cannot be done at this house is left out.
 
@@ -86,10 +86,11 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) ->
     leading = sorted(range(len(CAUSES)), key=lambda number: -shares[number])[:2]
     joint = sum(shares[number] for number in leading)
     pair = [shares[number] / joint for number in leading]
+    kinds = {TEST_KINDS.get(test, test) for test in tested}
     found: list[tuple[float, NextTest]] = []
     for test, names in TESTS.items():
         kind: Test = test  # type: ignore[assignment]
-        if kind in tested or not _possible(kind, facts):
+        if TEST_KINDS.get(kind, kind) in kinds or not _possible(kind, facts):
             continue
         results = [chances(kind, name) for name in names]
         gain = expected_gain(shares, results)
