@@ -96,8 +96,8 @@ def test_steps_and_limits_are_met_by_some_case() -> None:
     assert any(height > 4 for _, height in sizes)
 
 
-def test_the_demonstration_s_collar_by_hand() -> None:
-    """A 36 in basin, 36.504 in outside, in a ring 9 in wide and 4 in high.
+def test_a_collar_on_the_demonstration_s_site_by_hand() -> None:
+    """A 36 in basin, 5 ft deep, 36.504 in outside, in a ring 9 in wide and 4 in high.
 
     Ring: pi / 4 * (54.504² - 36.504²) = 1286.6 in²; times 4 in 5146.5 in³ = 2.978 ft³; at 149.8 lb/ft³ 446 lb,
     4.96 bags that make 0.6 ft³ each. In water it weighs 446 * 1400 / 2400 = 260 lb, the empty basin 55 lb. Soil over
@@ -105,7 +105,9 @@ def test_the_demonstration_s_collar_by_hand() -> None:
     to the ground at 99.42 ft whole (114.6 lb/ft³): 8.935 * (3.36 * 52.16 + 1.16 * 114.6) = 2753 lb.
     Uplift: 7.268 ft² * 3.70 ft * 62.43 lb/ft³ = 1678 lb. (260 + 55 + 2753) / 1678 = 1.83.
     """
-    site = survey(read_job(EXAMPLE))
+    job = read_job(EXAMPLE)
+    basin = job.works.basin.model_copy(update={"diameter": 36 * INCH, "depth": 60 * INCH})
+    site = survey(job.model_copy(update={"works": job.works.model_copy(update={"basin": basin})}))
     station = lay_out(site, inflows(site)).station
     assert station is not None
     levels = [station.floor - WALL, station.water_table, station.ground]
