@@ -34,6 +34,7 @@ AT_ONCE = 500_000  # numbers in one stack of matrices
 LEAST = 0.015  # a smaller error is no blunder: 0.05 ft [m]
 SHOWN = 0.15  # a reading whose error is not known better than this from the rest is not judged [m]
 ODDS = 0.25  # of a blunder against none, after looking, from which it is told; before looking they count as even [-]
+NAMED = 1.5  # how far behind a meaning may be and still be told rather than none [natural log]
 ALIKE = 3.0  # explanations whose evidence is less behind are rivals [natural log]
 MOST = 3  # slips sought in one book
 
@@ -150,6 +151,7 @@ def _model(
     if np.linalg.matrix_rank(design) < design.shape[1]:
         return None
     at = np.array([shot.get(one.point, -1) for one in kept])
+    steps = np.where(at[:, None] >= 0, -_terraces(centred)[at], 0.0) if shots else np.zeros((len(kept), 0))
     return _Model(
         readings=kept,
         values=values,
@@ -158,7 +160,7 @@ def _model(
         ground=at,
         apart=np.hypot(*(places[:, None, :] - places[None, :, :]).transpose(2, 0, 1)),
         loose=np.array([apart.get(name, 0.0) ** 2 for name in shots]),
-        steps=np.where(at[:, None] >= 0, -_terraces(centred)[at], 0.0),
+        steps=steps,
     )
 
 
@@ -286,7 +288,7 @@ def _judge(
     if against[first] < math.log(ODDS * len(set(of))):
         return None
     within = [k for k, (n, _) in enumerate(options) if model.readings[n].row == first]
-    best = max(within, key=lambda k: evidence[k])
+    best = max(within, key=lambda k: evidence[k] + (NAMED if options[k][1].value is not None else 0.0))
     number, meant = options[best]
     kind = int(np.argmax(belief.weight + factor[:, best]))
     size = float(belief.pull[kind, number] / belief.hold[kind, number])
