@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from drainwright.field.plan_adjust import unchecked
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, ok, rule
+from drainwright.job.values import Place
+from drainwright.job.works import Basin
 
 
 @rule("SUR-05", "Measurements that the others contradict", "baarda")
@@ -38,13 +40,13 @@ def unchecked_places(case: Case) -> Iterator[Outcome]:
     works, network = case.job.works, case.site.network
     if network is None:
         return
-    hung: dict[str, str] = {}
-    for item in (*works.inlets, *works.discharge):
-        if item.at.name is not None:
-            hung[item.at.name] = item.name
-    basin = getattr(works.basin, "at", works.basin_place)
-    if basin is not None and basin.name is not None:
-        hung[basin.name] = getattr(works.basin, "name", "the basin")
+    places: list[tuple[Place, str]] = [(inlet.at, inlet.name) for inlet in works.inlets]
+    places += [(discharge.at, discharge.name) for discharge in works.discharge]
+    if isinstance(works.basin, Basin):
+        places.append((works.basin.at, works.basin.name))
+    elif works.basin_place is not None:
+        places.append((works.basin_place, "the basin"))
+    hung = {place.name: work for place, work in places if place.name is not None}
     bare = set(unchecked(network))
     loose = [f"{point} ({work})" for point, work in hung.items() if point in bare]
     if loose:
