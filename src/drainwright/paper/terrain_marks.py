@@ -141,7 +141,11 @@ def _name_area(design: Design, area: DrainedArea, view: View, drawn: Drawn) -> N
     circle = shapely.maximum_inscribed_circle(_shape(area.rings), tolerance=0.3)
     at = tuple(float(value) for value in circle.coords[0])
     amount = area_words(area.area, design.job.units)
-    said = "leads beyond the shots" if area.kind == "beyond the shots" else f"runs off over the {area.to}"
+    known = design.site.surface.supported(at[0], at[1])
+    said = (
+        f"runs off over the {area.to}" if area.kind == "boundary"
+        else "leads beyond the shots" if known else "not measured"
+    )  # fmt: skip
     drawn.label(FOURTH, said, amount, at=view((at[0], at[1])), layer="text soft", size=2.0, clear=0.0, droppable=True)
 
 

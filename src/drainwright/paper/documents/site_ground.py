@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.design import Design
 from drainwright.field.terrain_model import Terrain
 from drainwright.field.words import fine
-from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.ground_marks import area_words
 from drainwright.paper.terrain_marks import FALL_AWAY, slope_words, worst_slope
@@ -13,6 +13,7 @@ from drainwright.paper.terrain_panel import drained_rows, spot_rows
 from drainwright.sources import cite
 
 WARNING = "#8f1d14"
+MOST_KEPT = 12  # rows of a table that stays on one page
 KNOWN_BEHIND = 1.0  # ground beyond the boundary of less counts as not measured [m²]
 
 
@@ -22,6 +23,12 @@ def poor_slopes(terrain: Terrain) -> tuple[list[str], list[str]]:
     ratios = {name: item[2] / item[1] for name, item in worst.items() if item is not None}
     poor = [name for name, ratio in ratios.items() if ratio < FALL_AWAY - 1e-6]
     return poor, [name for name in poor if ratios[name] < -0.001]
+
+
+def kept(*blocks: Block) -> tuple[Block, ...]:
+    """The blocks of a section on one page where its tables are short, else as they come."""
+    long = any(isinstance(block, Table) and len(block.rows) > MOST_KEPT for block in blocks)
+    return blocks if long else (Keep(blocks=blocks),)
 
 
 def ground_part(design: Design) -> tuple[Block, ...]:
@@ -68,12 +75,12 @@ def _walls(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         )  # fmt: skip
         rows.append(
             (
-                slope.wall, slope_words(say, run, fall), f"{say.whole(station)} along", f"{100 * ratio:.1f} %", outcome,
+                slope.wall, slope_words(say, run, fall), f"{say.whole(station)} along", _percent(ratio), outcome,
                 slope.basis.value,
             )
         )  # fmt: skip
     reach = terrain.wall_slopes[0].reach
-    return (
+    return kept(
         Heading(text="Falls at the walls", level=2),
         Paragraph(
             text=f"The code asks for a fall of {say.small(FALL_AWAY * reach)} in {say.length(reach)} away from the wall"
@@ -82,6 +89,10 @@ def _walls(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         ),
         Table(columns=columns, rows=tuple(rows), size=0.9),
     )
+
+
+def _percent(ratio: float) -> str:
+    return f"{round(100 * ratio, 1) + 0.0:.1f} %"  # no minus before zero
 
 
 def _spots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
@@ -100,7 +111,7 @@ def _spots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         for number, spot in enumerate(terrain.low_spots, start=1)
         if not spot.sure and spot.why_unsure
     ]
-    return (
+    return kept(
         Heading(text="Low spots, as water stands in them when they are full", level=2),
         Table(columns=columns, rows=tuple(spot_rows(design, terrain)), size=0.9),
         *((Bullets(items=tuple(unsure)),) if unsure else ()),
@@ -113,7 +124,7 @@ def _drained(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         Column(head="Where the ground drains", width=3), Column(head="area", width=1.3, align="right"),
         Column(head="mean slope", width=1.2, align="right"), Column(head="longest way", width=1.4, align="right"),
     )  # fmt: skip
-    return (
+    return kept(
         Heading(text="Where the ground drains, every low spot full", level=2),
         Table(columns=columns, rows=tuple(rows), size=0.9),
         Paragraph(text=said, style="soft"),
@@ -146,7 +157,7 @@ def _over_the_boundary(design: Design, terrain: Terrain) -> tuple[Block, ...]:
     for way in terrain.ways_on:
         end = "comes back to the house or an inlet" if way.comes_back else "stays away from the house and the inlets"
         items.append(f"Water let out at {way.name} runs {say.whole(way.length)} over the ground and {end}.")
-    return (
+    return kept(
         Heading(text="Over the boundary", level=2), Bullets(items=tuple(dict.fromkeys((*items, *terrain.notes)))),
     )  # fmt: skip
 
@@ -168,7 +179,7 @@ def _next_shots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         )
         for number, shot in enumerate(terrain.next_shots, start=1)
     )  # fmt: skip
-    return (
+    return kept(
         Heading(text="The next shots, the most telling first", level=2),
         Paragraph(
             text="East and north are from the job's own origin. ± is the standard error of the ground's level there.",

@@ -10,6 +10,7 @@ from drainwright.paper.documents.site_ground import ground_part, poor_slopes
 from drainwright.paper.documents.site_survey import survey_part
 from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
 from drainwright.paper.svg import to_svg
+from drainwright.paper.terrain_marks import FALL_AWAY
 from drainwright.paper.terrain_sheet import terrain_page
 from drainwright.water.model import Cause
 
@@ -72,7 +73,7 @@ def _plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tu
     names = [name for name in sheets if name == "bands"] + [name for name in sheets if name.startswith("flow-net")]
     for name in names:
         title = sheets[name][0].title.removesuffix(f": {design.job.title}")
-        found += plate(name, sheets, f"Plate: {title[0].lower()}{title[1:]}")
+        found += plate(name, sheets, f"Plate: {title[0].lower()}{title[1:]}", whole=True)
     return tuple(found), (*drawings, *drawn(sheets, *names))
 
 
@@ -119,7 +120,7 @@ def _short(design: Design) -> tuple[Block, ...]:
             ("Ground at the house", _walls_short(design, say)),
             ("Low spots, water from outside", _ground_short(design, say)),
             ("Water to be led away", _flow_short(design, say)),
-            ("How sure the survey is", _survey_short(design)),
+            ("How sure it is", _survey_short(design)),
             ("What to do next", _next_short(design)),
         )
         if text
@@ -155,9 +156,9 @@ def _walls_short(design: Design, say: Say) -> str:
     count = len(terrain.wall_slopes)
     if not poor:
         return f"It falls away from all {count} wall lines as it should."
-    text = f"At {len(poor)} of {count} wall lines it falls away less than the code's 6 in in 10 ft"
-    if not say.us:
-        text += " (5 %)"
+    reach = terrain.wall_slopes[0].reach
+    asked = f"{say.small(FALL_AWAY * reach)} in {say.length(reach)}"
+    text = f"At {len(poor)} of {count} wall lines it falls away less than the code's {asked}"
     return text + (f", and at {joined(wrong)} it falls to the house." if wrong else ".")
 
 

@@ -7,7 +7,7 @@ import math
 from drainwright.design import Design
 from drainwright.field.model import PlanObservation, Site, SitePoint
 from drainwright.field.words import fine
-from drainwright.paper.documents.blocks import Block, Bullets, Column, Facts, Heading, Paragraph, Row, Table
+from drainwright.paper.documents.blocks import Block, Bullets, Column, Facts, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import write
 
@@ -15,6 +15,7 @@ IN_LEVEL = 1.96  # standard errors that hold 95 % of levels
 IN_PLAN = math.sqrt(-2.0 * math.log(0.05))  # of an ellipse that holds 95 % of places: 2.45
 HARDLY = 0.02  # redundancy below which a slip hardly shows [-]
 MOST_NAMES = 14
+METHODS = {"proportional": "misclosure shared out along the book", "least squares": "by least squares"}
 WAYS = {
     "corner": "walk", "ties": "ties", "along": "along a line", "coordinates": "coordinates", "level only": "level only",
 }  # fmt: skip
@@ -27,8 +28,12 @@ def survey_part(design: Design) -> tuple[Block, ...]:
     """Part 1 of the paper of the site."""
     site = design.site
     return (
-        Heading(text="1. How the site was measured"),
-        Facts(items=_closures(site, design), columns=1),
+        Keep(
+            blocks=(
+                Heading(text="1. How the site was measured"),
+                Facts(items=_closures(site, design), columns=1),
+            )
+        ),
         *_points(design),
         *_hardly(site),
         *_notes(site),
@@ -51,7 +56,7 @@ def _closures(site: Site, design: Design) -> tuple[tuple[str, str], ...]:
                 ("Level book", f"{ups}, {verdict}: off by {fine(abs(book.misclosure), units)}, allowed "
                  f"{fine(book.allowable, units)}")
             )  # fmt: skip
-        rows.append(("Levels adjusted", f"by {book.method}; {_more(book.redundancy, 'reading')}"))
+        rows.append(("Levels adjusted", f"{METHODS[book.method]}; {_more(book.redundancy, 'reading')}"))
         error = "not told: too few checks" if book.reading_error is None else f"± {fine(book.reading_error, units)}"
         rows.append(("One reading of the rod", f"{error} (standard error that the checks show)"))
     if walk is None:
@@ -117,19 +122,20 @@ def _points(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = []
     if points:
         unit = "in" if say.us else "mm"
+        weak = any(point.weak for point in points)
         columns = (
             Column(head="Point", width=1), Column(head="Fixed by", width=1.5),
             Column(head="Level", width=1.3, align="right"),
             Column(head=f"± level, {'ft' if say.us else 'm'}", width=1.2, align="right"),
             Column(head=f"± place, {unit}", width=1.4, align="right"),
             Column(head="long axis", width=1.1, align="right"),
-            Column(head="", width=2.2),
+            *((Column(head="", width=2.2),) if weak else ()),
         )  # fmt: skip
         rows: list[Row] = [
             (
                 point.name, WAYS[point.way], "–" if point.level is None else say.level_number(point.level),
                 _level_error(point, units), *_ellipse(point, say),
-                "ties cross at a poor angle" if point.weak else "",
+                *((("ties cross at a poor angle" if point.weak else ""),) if weak else ()),
             )
             for point in points
         ]  # fmt: skip
@@ -163,11 +169,11 @@ def _level_error(point: SitePoint, units: str) -> str:
 def _ellipse(point: SitePoint, say: Say) -> tuple[str, str]:
     if point.ellipse is None:
         return ("starts here" if point.way == "corner" else "–", "–")
-    long, short = (
-        IN_PLAN * axis / (0.0254 if say.us else 0.001) for axis in (point.ellipse.major, point.ellipse.minor)
-    )
+    unit = 0.0254 if say.us else 0.001
+    long, short = (IN_PLAN * half / unit for half in (point.ellipse.major, point.ellipse.minor))
     digits = 1 if say.us else 0
-    return (f"{long:.{digits}f} × {short:.{digits}f}", f"{math.degrees(point.ellipse.bearing):.0f}°")
+    axis = "–" if long < 1.01 * short else f"{round(math.degrees(point.ellipse.bearing)) % 180}°"
+    return (f"{long:.{digits}f} × {short:.{digits}f}", axis)
 
 
 def _and_more(count: int) -> str:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from drainwright.design import Design
 from drainwright.paper.band_chart import LABEL, input_value
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.documents.site_ground import kept
 from drainwright.quantities import Kind, write
 from drainwright.water.model import Cause, GroundLine
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_model import Evidence, MoistureSources, NextTest, RankedCause
 
 WARNING = "#8f1d14"
+QUIET = "#5d6a72"
 DAY = 86400.0
 LIKELY = 0.01  # causes of a smaller share are only named [-]
-MOST_EVIDENCE = 5  # pieces told for or against a cause
+MOST_EVIDENCE = 4  # pieces told for or against a cause
 STRENGTH = ((1.2, "strong"), (0.6, "fair"), (0.0, "slight"))  # of the logarithm of the likelihood ratio
 
 
@@ -25,11 +29,9 @@ def water_part(design: Design) -> tuple[Block, ...]:
         return (Heading(text="3. The water"), Paragraph(text="No water comes to the works."))
     flows = water.by_cause()
     by_cause: list[Row] = [
-        (LABEL[cause], say.flow(flows[cause]), *_band(water.bands.get(cause), say))
-        for cause in Cause
-        if flows[cause] > 0.0
+        (LABEL[cause], *_flows(flows[cause], water.bands.get(cause), say)) for cause in Cause if flows[cause] > 0.0
     ]
-    by_cause.append(("all together", say.flow(sum(flows.values())), *_band(water.total, say)))
+    by_cause.append(("all together", *_flows(sum(flows.values()), water.total, say)))
     columns = (
         Column(head="Cause", width=3), Column(head="designed for", width=2, align="right"),
         Column(head="low", width=2, align="right"), Column(head="high", width=2, align="right"),
@@ -46,9 +48,23 @@ def water_part(design: Design) -> tuple[Block, ...]:
     )
 
 
-def _band(band: object, say: Say) -> tuple[str, str]:
-    low, high = getattr(band, "low", None), getattr(band, "high", None)
-    return tuple("not reckoned" if value is None else say.flow(value) for value in (low, high))  # type: ignore[return-value]
+class _Bounded(Protocol):
+    """What has a low and a high flow."""
+
+    @property
+    def low(self) -> float | None:
+        """[m³/s]."""
+
+    @property
+    def high(self) -> float | None:
+        """[m³/s]."""
+
+
+def _flows(flow: float, band: _Bounded | None, say: Say) -> tuple[str, ...]:
+    """Design flow, low and high in one unit."""
+    unit = "L/min" if not say.us and 0.0 < flow < 1e-4 else None
+    bounds = (None, None) if band is None else (band.low, band.high)
+    return tuple("–" if value is None else write(value, Kind.FLOW, say.units, unit) for value in (flow, *bounds))
 
 
 def _entries(design: Design, say: Say) -> tuple[Block, ...]:
@@ -61,12 +77,11 @@ def _entries(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(
         (
             Cell(text=item.entry, weight="semibold"), LABEL[item.cause].removesuffix("s"), item.source,
-            say.area(item.area) if item.area > 0.0 else "–", say.flow(item.flow),
-            *("–" if value is None else say.flow(value) for value in (item.low, item.high)), item.basis.value,
+            say.area(item.area) if item.area > 0.0 else "–", *_flows(item.flow, item, say), item.basis.value,
         )
         for item in design.inflows.contributions
     )  # fmt: skip
-    return (Heading(text="Entry by entry", level=2), Table(columns=columns, rows=rows, size=0.84))
+    return kept(Heading(text="Entry by entry", level=2), Table(columns=columns, rows=rows, size=0.84))
 
 
 def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
@@ -74,10 +89,10 @@ def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
     if not ranges:
         return ()
     columns = (
-        Column(head="Input", width=2.6), Column(head="low", width=1.25, align="right"),
-        Column(head="taken", width=1.25, align="right"), Column(head="high", width=1.25, align="right"),
-        Column(head="known as", width=1.2), Column(head="share", width=0.9, align="right"),
-        Column(head="where the range comes from", width=4),
+        Column(head="Input", width=2.9), Column(head="low", width=1.3, align="right"),
+        Column(head="taken", width=1.3, align="right"), Column(head="high", width=1.3, align="right"),
+        Column(head="known as", width=1.2), Column(head="share", width=0.75, align="right"),
+        Column(head="where the range comes from", width=5),
     )  # fmt: skip
     rows = tuple(
         (
@@ -86,14 +101,14 @@ def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
         )
         for item in ranges
     )  # fmt: skip
-    return (
+    return kept(
         Heading(text="What makes the bands wide", level=2),
+        Table(columns=columns, rows=rows, size=0.8),
         Paragraph(
             text="The share is how much of the spread of all flows together an input makes by itself; a dash is under "
             "0.5 %. Measuring the first of these better narrows the band most.",
             style="soft",
         ),
-        Table(columns=columns, rows=rows, size=0.82),
     )
 
 
@@ -131,8 +146,8 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
         )
     if damp:
         items.append(
-            f"Behind the {joined(damp)} wall{'s' if len(damp) > 1 else ''} that reaches the floor: a membrane or "
-            "coarse stone under the floor stops it, no drain does."
+            f"So drawn up it reaches the floor behind the {joined(damp)} wall{'s' if len(damp) > 1 else ''}: a "
+            "membrane or coarse stone under the floor stops it, no drain does."
         )
     open_ = {line.run: bound.get(line.run, "") for line in lines if bound.get(line.run, "")}
     items.append(
@@ -141,9 +156,13 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     methods = joined(list(dict.fromkeys(line.method for line in lines)), "or")
     return (
-        head,
-        Paragraph(text=f"Levels at mid-house in {unit}, at seasonal high water."),
-        Table(columns=columns, rows=tuple(rows), size=0.84),
+        Keep(
+            blocks=(
+                head,
+                Paragraph(text=f"Levels at mid-house in {unit}, at seasonal high water."),
+                Table(columns=columns, rows=tuple(rows), size=0.84),
+            )
+        ),
         Bullets(items=tuple(items)),
         Paragraph(text=f"Reckoned by: {methods}.", style="soft"),
     )
@@ -181,36 +200,36 @@ def causes_part(design: Design) -> tuple[Block, ...]:
     shown = [cause for number, cause in enumerate(sources.causes) if number < 2 or cause.share >= LIKELY]
     rest = [cause.cause.value for cause in sources.causes if cause not in shown]
     columns = (
-        Column(head="Cause", width=1.5), Column(head="Speaks for it", width=3.4),
-        Column(head="Speaks against it", width=2.8), Column(head="What cures it", width=2.8),
-    )  # fmt: skip
-    rows = tuple(
-        (
-            Cell(text=f"{cause.cause.value[0].upper()}{cause.cause.value[1:]}, {share_words(cause.share)}",
-                 weight="semibold"),
-            _told(cause.evidence_for), _told(cause.evidence_against), _cure(cause),
-        )
-        for cause in shown
-    )  # fmt: skip
+        Column(head="", width=0.9),
+        Column(head="What was seen, tested or measured", width=8),
+        Column(head="weighs", width=1),
+    )
+    rows: list[Row] = []
+    for cause in shown:
+        name = f"{cause.cause.value[0].upper()}{cause.cause.value[1:]}, {share_words(cause.share)}"
+        rows.append((Cell(text=name, weight="semibold", span=len(columns)),))
+        rows += _told("for", cause.evidence_for) + _told("against", cause.evidence_against)
+        rows.append((Cell(text="cure", colour=QUIET), _cure(cause), ""))
     return (
         head,
         Paragraph(text=sources.verdict, style="strong"),
-        Table(columns=columns, rows=rows, size=0.84),
+        Table(columns=columns, rows=tuple(rows), size=0.84),
         *((Paragraph(text=f"Hardly: {joined(rest)}.", style="soft"),) if rest else ()),
         *unread,
         *_tests(sources),
     )
 
 
-def _told(evidence: tuple[Evidence, ...]) -> str:
-    if not evidence:
-        return "nothing seen"
-    parts = []
+def _told(side: str, evidence: tuple[Evidence, ...]) -> list[Row]:
+    """A row for each of the weightiest pieces."""
+    rows: list[Row] = []
     for item in evidence[:MOST_EVIDENCE]:
         strength = next(word for least, word in STRENGTH if abs(item.weight) >= least)
-        parts.append(f"{item.text} ({strength})")
-    more = f"; and {len(evidence) - MOST_EVIDENCE} weaker" if len(evidence) > MOST_EVIDENCE else ""
-    return "; ".join(parts) + more + "."
+        rows.append((Cell(text=side, colour=QUIET), f"{item.text[0].upper()}{item.text[1:]}", strength))
+    more = len(evidence) - MOST_EVIDENCE
+    if more > 0:
+        rows.append((Cell(text=side, colour=QUIET), Cell(text=f"and {more} that weigh less", colour=QUIET), ""))
+    return rows
 
 
 def _cure(cause: RankedCause) -> str:
