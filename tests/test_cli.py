@@ -255,8 +255,10 @@ def test_papers_writes_the_folder(tmp_path: Path) -> None:
     wanted = {
         "proposal.pdf",
         "crew-packet.pdf",
+        "site-report.pdf",
         "worksheet.pdf",
         "plan.svg",
+        "ground.svg",
         "drawing.dxf",
         "order.xlsx",
         "results.json",

@@ -10,11 +10,12 @@ import shapely
 
 from drainwright.design import Design
 from drainwright.field.terrain_model import RunOn, Terrain
-from drainwright.paper.drawings import drawings
+from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Circle, Polygon, Polyline, Sheet
 from drainwright.paper.terrain_marks import slope_words, worst_slope
 from drainwright.paper.terrain_panel import drained_rows, spot_rows
+from drainwright.paper.terrain_sheet import terrain_drafts
 from drainwright.paper.wording import Wording
 from tests.paper.sample import designed
 
@@ -26,8 +27,14 @@ def terrain_of(design: Design) -> Terrain:
     return design.site.terrain
 
 
+def sheets_of(design: Design) -> dict[str, Sheet]:
+    """The ground's sheets alone, which are quickly drawn."""
+    drafts = terrain_drafts(design)
+    return {draft.name: finish(draft, design.job, number, len(drafts)) for number, draft in enumerate(drafts, start=1)}
+
+
 def sheet_of(design: Design) -> Sheet:
-    return drawings(design)["ground"]
+    return sheets_of(design)["ground"]
 
 
 def texts(sheet: Sheet) -> str:
@@ -160,7 +167,7 @@ def test_ground_round_the_shots_is_grey_and_leaves_the_shots_white() -> None:
 def test_a_job_whose_land_is_not_known_has_no_sheet() -> None:
     design = designed("metric-basement")
     bare = replace(design, site=replace(design.site, terrain=None))
-    assert "ground" not in drawings(bare)
+    assert sheets_of(bare) == {}
 
 
 def test_many_low_spots_and_runs_of_water_keep_their_texts_apart() -> None:
@@ -176,7 +183,7 @@ def test_many_low_spots_and_runs_of_water_keep_their_texts_apart() -> None:
         RunOn(side=f"side {n}", start=a, end=b, length=math.dist(a, b), area=10.0 * n, goes_to={"CB1": 10.0 * n})
         for n, (a, b) in enumerate(zip(lot, (*lot[1:], lot[0]), strict=True))
     )
-    sheets = drawings(with_terrain(design, low_spots=spots, run_on=sides))
+    sheets = sheets_of(with_terrain(design, low_spots=spots, run_on=sides))
     for name in [name for name in sheets if name.startswith("ground")]:
         boxes = [shapely.Polygon(text_box(mark)) for mark in sheets[name].texts]
         pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T

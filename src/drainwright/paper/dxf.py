@@ -62,6 +62,8 @@ _OTHERS: Mapping[str, tuple[int, str, int]] = {
     "CONTOUR": (33, "CONTINUOUS", 13),
     "CONTOUR-INDEX": (33, "CONTINUOUS", 30),
     "LOW-SPOT": (140, "CONTINUOUS", 25),
+    "DRAINED-TO-INLET": (94, "DASHED", 18),
+    "NEXT-SHOT": (221, "CONTINUOUS", 35),
     "TREE": (94, "CONTINUOUS", 25),
     "TREE-ROOTS": (94, "DASHED", 18),
     "CROSSING": (1, "CONTINUOUS", 25),
@@ -209,6 +211,12 @@ def _ground(site: Site, model: Model) -> None:
     if site.terrain is not None:
         model.contours(site.terrain.contours)
         model.low_spots(site.terrain.low_spots)
+        for area in site.terrain.drained:
+            for ring in area.rings if area.kind == "inlet" else ():
+                model.path("DRAINED-TO-INLET", ring, closed=True)
+        for number, shot in enumerate(site.terrain.next_shots, start=1):
+            model.circle("NEXT-SHOT", (*shot.at, 0.0), 0.2)
+            model.text((shot.at[0] + 0.3, shot.at[1], 0.0), f"next shot {number}", layer="NEXT-SHOT")
     model.path("HOUSE", site.outline, closed=True)
     if len(site.boundary) > 1:
         model.path("BOUNDARY", site.boundary, closed=True)

@@ -171,8 +171,10 @@ def _ground_short(design: Design, say: Say) -> str:
     if spots:
         deepest = spots[0]
         unsure = sum(not spot.sure for spot in spots)
-        count = "One low spot" if len(spots) == 1 else f"{len(spots)} low spots, the deepest"
-        said.append(f"{count} {say.small(deepest.depth)} deep{f'; {unsure} of them unsure' if unsure else ''}.")
+        one = len(spots) == 1
+        count = "One low spot," if one else f"{len(spots)} low spots, the deepest"
+        doubt = "" if not unsure else "; it is unsure" if one else f"; {unsure} of them unsure"
+        said.append(f"{count} {say.small(deepest.depth)} deep{doubt}.")
     else:
         said.append("The shots show no low spot.")
     if terrain.run_on:

@@ -89,8 +89,8 @@ def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
     if not ranges:
         return ()
     columns = (
-        Column(head="Input", width=2.9), Column(head="low", width=1.3, align="right"),
-        Column(head="taken", width=1.3, align="right"), Column(head="high", width=1.3, align="right"),
+        Column(head="Input", width=2.8), Column(head="low", width=1.5, align="right"),
+        Column(head="taken", width=1.5, align="right"), Column(head="high", width=1.5, align="right"),
         Column(head="known as", width=1.2), Column(head="share", width=0.75, align="right"),
         Column(head="where the range comes from", width=5),
     )  # fmt: skip

@@ -1,0 +1,177 @@
+"""The paper of the site says what the records say: closures, points, ground, water, causes, and what is in doubt."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from drainwright.design import Design
+from drainwright.field.model import Slip
+from drainwright.paper.documents.blocks import Block, Document, Heading, Keep, Notice, Plate, Table
+from drainwright.paper.documents.site_paper import site_paper
+from drainwright.paper.documents.site_survey import IN_PLAN
+from drainwright.paper.documents.typeset import to_pdf
+from drainwright.water.moisture_model import MoistureSources
+from tests.conftest import designed
+
+from .papers import pages_of, sheets_of, tight
+
+EXAMPLES = ["block-wall-house/job", "metric-basement/job", "sloping-lot/job", "wrong-choices/job"]
+
+
+def text_of(document: Document) -> str:
+    """All that the blocks say, without spaces."""
+    return tight(repr(document.blocks))
+
+
+def flat_blocks(blocks: tuple[Block, ...]) -> list[Block]:
+    return [
+        inner for block in blocks for inner in (flat_blocks(block.blocks) if isinstance(block, Keep) else [block])
+    ]  # fmt: skip
+
+
+def table_after(document: Document, heading: str) -> Table:
+    blocks = flat_blocks(document.blocks)
+    start = next(n for n, b in enumerate(blocks) if isinstance(b, Heading) and b.text.startswith(heading))
+    return next(block for block in blocks[start:] if isinstance(block, Table))
+
+
+def words(cell: object) -> str:
+    return cell if isinstance(cell, str) else str(getattr(cell, "text", ""))
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_every_part_and_plate_is_there_and_the_paper_can_be_set(example: str) -> None:
+    design = designed(example)
+    sheets = sheets_of(design)
+    document = site_paper(design, sheets)
+    heads = [block.text for block in flat_blocks(document.blocks) if isinstance(block, Heading) and block.level == 1]
+    assert heads == [
+        "In short", "1. How the site was measured", "2. The ground", "3. The water",
+        "4. The ground water at the house", "5. Where the moisture comes from",
+    ]  # fmt: skip
+    plates = [block.file for block in document.blocks if isinstance(block, Plate)]
+    nets = [f"{name}.svg" for name in sheets if name.startswith("flow-net")]
+    assert plates == ["ground-page.svg", "bands.svg", *nets]
+    assert {name for name, _ in document.drawings} == set(plates)
+    assert re.search(r"\b(nan|inf|None)\b", repr(document.blocks)) is None
+    assert to_pdf(document, design.job.date)[:5] == b"%PDF-"
+
+
+def test_no_page_is_all_but_empty(pumped: Design) -> None:
+    for number, page in enumerate(pages_of(pumped, "site-report")[:-1], start=1):
+        assert len(page) > 400, number
+
+
+@pytest.mark.parametrize(("example", "unit"), [("block-wall-house/job", 0.0254), ("metric-basement/job", 0.001)])
+def test_points_carry_the_ellipse_that_holds_nineteen_of_twenty(example: str, unit: float) -> None:
+    """2.4477 = sqrt of the 95 % point of chi-squared with two degrees of freedom, 5.991 (any table of it)."""
+    assert pytest.approx(5.991, abs=5e-4) == IN_PLAN**2
+    design = designed(example)
+    table = table_after(site_paper(design, {}), "How well each point")
+    rows = {words(row[0]): [words(cell) for cell in row] for row in table.rows}
+    for name, point in design.site.points.items():
+        if point.ellipse is None or point.way == "level only":
+            continue
+        long, short = (float(part) for part in rows[name][4].split(" × "))
+        half = 0.05 if unit == 0.0254 else 0.5
+        assert long == pytest.approx(2.4477 * point.ellipse.major / unit, abs=half + 0.01)
+        assert short == pytest.approx(2.4477 * point.ellipse.minor / unit, abs=half + 0.01)
+        if point.level is not None and point.level_error is not None:
+            foot = 0.3048 if unit == 0.0254 else 1.0
+            assert float(rows[name][3]) == pytest.approx(1.96 * point.level_error / foot, abs=0.00051)
+
+
+def test_a_slip_stands_before_all_else(pumped: Design) -> None:
+    slip = Slip(
+        where="survey.level_book[2]", kind="misread", size=0.3048, meant="5.42 ft instead of 4.42 ft", strength=9.1,
+        message="Row 3 of the level book is a foot off its neighbours.", rivals=("survey.level_book[3]",),
+    )  # fmt: skip
+    doubtful = replace(pumped, site=replace(pumped.site, slips=(slip,)))
+    first = site_paper(doubtful, {}).blocks[0]
+    assert isinstance(first, Notice)
+    assert first.tone == "fails"
+    assert "Row 3 of the level book" in first.items[0]
+    assert "5.42 ft instead of 4.42 ft" in first.items[0]
+    assert "level book row 3" in first.items[0], "its rival"
+    assert "Ameasurementisindoubt" in text_of(site_paper(doubtful, {}))
+    clear = site_paper(pumped, {})
+    assert not any(isinstance(block, Notice) and "contradict" in block.title for block in clear.blocks)
+
+
+def test_flows_add_up_and_keep_one_unit_a_row() -> None:
+    """Metric basement: 1.54 + 0.24 L/s and 1.47 L/min make 1.81 L/s."""
+    design = designed("metric-basement/job")
+    table = table_after(site_paper(design, {}), "3. The water")
+    rows = [[words(cell) for cell in row] for row in table.rows]
+    parts = {"L/s": 1.0, "L/min": 1.0 / 60.0}
+    flows = [float(row[1].split(" ")[0]) * parts[row[1].split(" ")[1]] for row in rows]
+    assert rows[-1][0] == "all together"
+    assert sum(flows[:-1]) == pytest.approx(flows[-1], abs=0.011)
+    for row in rows:
+        assert len({cell.split(" ")[1] for cell in row[1:]}) == 1
+
+
+def test_slopes_at_the_walls_are_judged_as_the_checks_judge_them(pumped: Design, gravity: Design) -> None:
+    """FTG-10 and the paper agree, wall by wall."""
+    for design in (pumped, gravity, designed("wrong-choices/job")):
+        table = table_after(site_paper(design, {}), "Falls at the walls")
+        good = {words(row[0]) for row in table.rows if words(row[4]) == "as it should be"}
+        found = [item for item in design.findings if item.id == "FTG-10"]
+        assert {item.where.split(".")[-1] for item in found if item.severity.value == "ok"} == good
+        assert len(found) == len(table.rows)
+
+
+def test_levels_under_the_house_are_the_inflows(pumped: Design) -> None:
+    table = table_after(site_paper(pumped, {}), "4. The ground water")
+    for row, line in zip(table.rows, pumped.inflows.ground_lines, strict=True):
+        assert float(words(row[1])) == pytest.approx(line.level_without / 0.3048, abs=0.005)
+        assert float(words(row[2])) == pytest.approx(line.level_with / 0.3048, abs=0.005)
+        assert words(row[6]) == f"{(line.days_to_fall or 0.0) / 86400.0:.1f} days"
+    flooded = tuple(replace(line, level_with=line.floor_underside + 0.1) for line in pumped.inflows.ground_lines)
+    wet = replace(pumped, inflows=replace(pumped.inflows, ground_lines=flooded))
+    said = text_of(site_paper(wet, {}))
+    assert "ABOVEtheunderside" in said
+    assert "waterstandsabovethefloor'sundersideeven" in said.replace("\\", "")
+
+
+def test_causes_are_ranked_with_what_speaks_for_and_against(pumped: Design) -> None:
+    sources = pumped.moisture
+    table = table_after(site_paper(pumped, {}), "5. Where the moisture")
+    bands = [words(row[0]) for row in table.rows if len(row) == 1]
+    shown = [cause for cause in sources.causes if cause.share >= 0.01]
+    assert [band.split(",")[0].lower() for band in bands] == [cause.cause.value for cause in shown]
+    sides = [words(row[0]) for row in table.rows if len(row) > 1]
+    assert sides.count("cure") == len(shown)
+    assert sources.next_test is not None
+    outcomes = table_after(site_paper(pumped, {}), "The next test")
+    assert [words(row[0]) for row in outcomes.rows] == [outcome for outcome, _ in sources.next_test.outcomes]
+
+
+def test_a_job_of_which_little_is_known_still_gets_its_paper(pumped: Design) -> None:
+    """No book, no walk, no ground, no water table, nothing seen: it says so instead of leaving it out."""
+    site = replace(
+        pumped.site, level_book=None, traverse=None, network=None, terrain=None, notes=(), slips=(), points={}
+    )
+    none = MoistureSources(causes=(), next_test=None, also=(), drainage_is_remedy=None, verdict="Nothing was seen.")
+    water = replace(pumped.inflows, contributions=(), ground_lines=(), ranges=(), bands={}, total=None, seepage=())
+    bare = replace(pumped, site=site, moisture=none, inflows=water)
+    document = site_paper(bare, {})
+    said = text_of(document)
+    for words_ in (
+        "nothing checks them", "No shots of the ground were taken", "No water comes to the works",
+        "nothing tells of a water table", "Nothing was seen.",
+    ):  # fmt: skip
+        assert tight(words_) in said, words_
+    assert to_pdf(document, bare.job.date)[:5] == b"%PDF-"
+
+
+def test_half_axes_of_a_weak_point_are_said_to_be_weak(pumped: Design) -> None:
+    name = next(name for name, point in pumped.site.points.items() if point.way == "ties")
+    points = dict(pumped.site.points)
+    points[name] = replace(points[name], weak=True)
+    weak = replace(pumped, site=replace(pumped.site, points=points))
+    assert "tiescrossatapoorangle" in text_of(site_paper(weak, {}))
+    assert "tiescrossatapoorangle" not in text_of(site_paper(pumped, {}))
