@@ -19,13 +19,16 @@ Array = NDArray[np.float64]
 
 # What ground may be like: an even slope, a smooth rise and fall about it, a small unevenness from shot to shot.
 # Common practice, no source.
-SWELLS = (0.02, 0.06, 0.15, 0.4)  # standard deviation of the rise and fall [m]
+SWELLS = (0.02, 0.06, 0.2, 0.6)  # standard deviation of the rise and fall [m]
 REACHES = (4.0, 10.0, 25.0)  # distance over which it is alike [m]
-UNEVEN = (0.01, 0.018, 0.028, 0.045)  # standard deviation of the unevenness [m]
+UNEVEN = (0.01, 0.018, 0.03, 0.06, 0.12)  # standard deviation of the unevenness [m]
 STEP = 0.4  # standard deviation of a terrace's height [m]
 BEARINGS, SIDE = 8, 4  # directions of terraces that are tried, and shots at least on either side
 STEPS = 8  # terraces that are weighed, the likeliest
 STEPPED = 0.2  # chance that a yard has one [-]
+# Lone features that nobody noted, a bed or the edge of a drive: the share of shots on one, and the chance of a yard so.
+FEATURED = ((0.0, 0.5), (0.05, 0.3), (0.2, 0.2))
+STANDS_OUT = 0.25  # standard deviation of such a feature [m]
 FEWEST = 8  # ground shots; fewer tell nothing of what the ground is like
 THINNED = 100  # readings that the kind of ground is judged by
 KEPT = 8  # kinds of ground that a larger book is judged under
@@ -284,6 +287,7 @@ def _judge(
     for (n, _), one in zip(options, evidence, strict=True):
         row = model.readings[n].row
         against[row] = float(np.logaddexp(against[row], one))
+    against = {row: against[row] - less for row, less in _features(model, belief, taken, rows).items()}
     first = max(rows, key=lambda row: against[row])
     if against[first] < math.log(ODDS * len(set(of))):
         return None
@@ -298,6 +302,23 @@ def _judge(
     rivals = [row for row in rows if row != first and against[row] > against[first] - ALIKE]
     rivals.sort(key=lambda row: -against[row])
     return _slip(model, number, meant, size, strength, rivals, units), number
+
+
+def _features(model: _Model, belief: _Belief, taken: Sequence[int], rows: Sequence[int]) -> dict[int, float]:
+    """How much less a row's evidence is worth in a yard where more shots stand out than one. [natural log]"""
+    shots = np.array([n for n in np.flatnonzero(model.ground >= 0) if n not in taken], dtype=np.intp)
+    less = dict.fromkeys(rows, 0.0)
+    if not shots.size:
+        return less
+    pull, hold = belief.pull[:, shots], belief.hold[:, shots]
+    held = hold + 1.0 / STANDS_OUT**2
+    lone = _total(belief.weight[:, None] - 0.5 * np.log(STANDS_OUT**2 * held) + pull**2 / (2.0 * held), 0)
+    share, chance = (np.array(FEATURED)[:, n, None] for n in range(2))
+    each = np.log1p(share * np.expm1(np.minimum(lone, 500.0)))  # by kind of yard and shot
+    whole = each.sum(axis=1, keepdims=True) + np.log(chance)
+    for n, worth in zip(shots, _total(whole, 0) - _total(whole - each, 0), strict=True):
+        less[model.readings[n].row] = max(float(worth), 0.0)
+    return less
 
 
 def _slip(
@@ -317,7 +338,9 @@ def _slip(
     if meant.kind == "wrong set-up":
         message += ": look whether its row stands on the right side of the turning point"
     else:
-        message += ": read the rod there again" + (" and look at its place in plan" if shot else "")
+        message += ": read the rod there again" + (
+            " and look at its place in plan, or note what dips or stands there" if shot else ""
+        )
     if rivals:
         message += f"; {_rows(rivals)} would explain as much"
     return Slip(
