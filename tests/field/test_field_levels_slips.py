@@ -51,7 +51,7 @@ def test_ninety_five_of_a_hundred_planted_blunders_are_found() -> None:
             named[yard.kind] += 1
         rivals += len(slips[0].rivals) if slips else 0
     assert named.total() >= 95  # 98 when this was written
-    assert first.total() >= 92  # 95 when this was written
+    assert first.total() >= 92  # 94 when this was written
     assert rivals <= 100  # one rival a book: naming many rows would be no finding
     assert float(np.median(sizes)) < 0.03
     assert set(named) == set(KINDS)
