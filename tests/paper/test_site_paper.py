@@ -133,7 +133,7 @@ def test_levels_under_the_house_are_the_inflows(pumped: Design) -> None:
     flooded = tuple(replace(line, level_with=line.floor_underside + 0.1) for line in pumped.inflows.ground_lines)
     wet = replace(pumped, inflows=replace(pumped.inflows, ground_lines=flooded))
     said = text_of(site_paper(wet, {}))
-    assert "ABOVEtheunderside" in said
+    assert "inABOVE" in said
     assert "waterstandsabovethefloor'sundersideeven" in said.replace("\\", "")
 
 

@@ -9,12 +9,13 @@ from typing import Any
 from drainwright.design import Design
 from drainwright.field.ground_grid import CARRIED
 from drainwright.field.terrain_model import DrainedArea, LowSpot, RunOn, Terrain, WallSlope
-from drainwright.paper.frame import View
+from drainwright.paper.frame import View, words
 from drainwright.paper.ground_marks import area_words, contour_labels, contour_marks, water_marks
 from drainwright.paper.label import Frame
+from drainwright.paper.measure import text_width
 from drainwright.paper.plan_marks import Drawn, clip, clip_area, floor_top, inside, longest, middle
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
-from drainwright.paper.symbols import arrow, discharge_symbol, hatch, inlet_symbol, line
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, Weight
+from drainwright.paper.symbols import arrow, box, discharge_symbol, hatch, inlet_symbol, line
 from drainwright.paper.wording import Wording
 
 FALL_AWAY = 0.05  # 6 in in 10 ft: IRC R401.3 [-]
@@ -25,6 +26,7 @@ SLOPE = 7.0  # length of the arrow at a wall [mm]
 ENTRY = 9.0  # between arrows of water coming in [mm]
 SMOOTH = 0.8  # of a cell: the steps of areas told apart by cells are cut off by so much [-]
 LEAST_NAMED = 0.04  # of the lot: smaller ground that runs off is not named in the drawing [-]
+LETTERS = 2.4  # of the house's name [mm]
 MOST_NAMED = 12  # low spots named in the drawing
 FIRST, SECOND, THIRD, FOURTH, LAST = range(5)  # order in which labels are placed
 
@@ -94,7 +96,7 @@ def _areas(design: Design, terrain: Terrain, view: View, window: Frame, drawn: D
         drawn.marks += _filled("unknown", bare, view, window)
     for area in terrain.drained:
         if area.kind in ("boundary", "beyond the shots") and area.area > LEAST_NAMED * terrain.lot_area:
-            _name_area(design, area, view, drawn)
+            _name_area(design, terrain, area, view, drawn)
 
 
 def _filled(layer: str, shape: Any, view: View, window: Frame) -> list[Mark]:
@@ -135,13 +137,13 @@ def _shape(rings: Sequence[Sequence[Point]]) -> Any:
     return shape
 
 
-def _name_area(design: Design, area: DrainedArea, view: View, drawn: Drawn) -> None:
+def _name_area(design: Design, terrain: Terrain, area: DrainedArea, view: View, drawn: Drawn) -> None:
     import shapely
 
     circle = shapely.maximum_inscribed_circle(_shape(area.rings), tolerance=0.3)
     at = tuple(float(value) for value in circle.coords[0])
-    amount = area_words(area.area, design.job.units)
-    known = design.site.surface.supported(at[0], at[1])
+    known = area.kind == "boundary" or design.site.surface.supported(at[0], at[1])
+    amount = area_words(area.area if known else terrain.bare, design.job.units)
     said = (
         f"runs off over the {area.to}" if area.kind == "boundary"
         else "leads beyond the shots" if known else "not measured"
@@ -202,10 +204,16 @@ def _house(design: Design, view: View, drawn: Drawn) -> None:
     drawn.marks += [Polygon(layer="house", points=outline), *hatch("house hatch", outline, 3.4)]
     centre = shapely.maximum_inscribed_circle(shapely.Polygon(outline).buffer(0)).coords[0]
     level = Wording(design.job.units).level(design.site.floor)
-    drawn.label(
-        FIRST, "House", f"{floor_top(design)} {level}", at=(float(centre[0]), float(centre[1])), size=2.3, strong=True,
-        clear=0.0, leader=False,
+    x, y = float(centre[0]), float(centre[1])
+    rows: tuple[tuple[float, str, Weight], ...] = (
+        (0.6, "House", "semibold"), (-2.6, f"{floor_top(design)} {level}", "regular"),
     )  # fmt: skip
+    for rise, text, weight in rows:
+        wide = text_width(text, LETTERS, weight) / 2 + 0.6
+        drawn.marks += [
+            box("mask", x - wide, y + rise - 0.9, x + wide, y + rise + 2.3),
+            words("text", (x, y + rise), text, LETTERS, "middle", weight),
+        ]
 
 
 def _falls(terrain: Terrain, view: View, window: Frame, drawn: Drawn) -> None:

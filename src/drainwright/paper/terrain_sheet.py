@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 from drainwright.design import Design
 from drainwright.field.terrain_model import Terrain
 from drainwright.paper.frame import Draft, Scale, View, papers, stack, words
 from drainwright.paper.ground_marks import ground_scale, interval_words
 from drainwright.paper.label import Frame, Obstacle, Placement, place_labels
-from drainwright.paper.measure import rectangle, text_box
+from drainwright.paper.measure import Quad, rectangle, text_box
 from drainwright.paper.plan import further_tables, scale_of_plan
 from drainwright.paper.plan_marks import Drawn
 from drainwright.paper.plan_page import ENDS, LEAST, SIDES, PagePlan, larger, readable
@@ -140,12 +143,28 @@ def _placed(drawn: Drawn, window: Frame) -> Placement:
         rectangle(mark.centre, -mark.radius - 0.2, mark.radius + 0.2, -mark.radius - 0.2, mark.radius + 0.2)
         for mark in drawn.symbols
     ]
+    texts = [text_box(mark) for mark in drawn.marks if isinstance(mark, TextMark)]
     return place_labels(
         [label for _, label in sorted(drawn.labels, key=lambda item: item[0])],
         frame=(window[0] + 0.5, window[1] + 0.5, window[2] - 0.5, window[3] - 0.5),
-        blocked=[*around, *(text_box(mark) for mark in drawn.marks if isinstance(mark, TextMark))],
+        blocked=[*around, *_of_the_house(drawn.marks), *texts],
         lines=lines,
     )
+
+
+def _of_the_house(marks: Sequence[Mark]) -> list[Quad]:
+    """The house as triangles: no label of the ground lies on it."""
+    import shapely
+
+    outlines = [mark.points for mark in marks if isinstance(mark, Polygon) and mark.layer == "house"]
+    found: list[Quad] = []
+    piece: Any
+    for outline in outlines:
+        shape = shapely.Polygon(outline).buffer(0)
+        for piece in shapely.constrained_delaunay_triangles(shape).geoms:
+            a, b, c = ((float(x), float(y)) for x, y in list(piece.exterior.coords)[:3])
+            found.append((a, b, c, c))
+    return found
 
 
 def _key(design: Design, scale: Scale, left: float, right: float, top: float) -> list[Mark]:

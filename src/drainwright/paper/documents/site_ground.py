@@ -13,7 +13,7 @@ from drainwright.paper.terrain_panel import drained_rows, spot_rows
 from drainwright.sources import cite
 
 WARNING = "#8f1d14"
-MOST_KEPT = 12  # rows of a table that stays on one page
+MOST_KEPT = 8  # rows of a table that stays on one page
 KNOWN_BEHIND = 1.0  # ground beyond the boundary of less counts as not measured [m²]
 
 

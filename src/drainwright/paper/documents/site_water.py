@@ -123,7 +123,7 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
     columns = (
         Column(head="Wall (drain)", width=1.7), Column(head="without drain", width=1.2, align="right"),
         Column(head="with drain", width=1.1, align="right"), Column(head="low to high", width=1.8, align="right"),
-        Column(head="floor's underside", width=1.3, align="right"), Column(head="with drain it stands", width=2),
+        Column(head="floor's underside", width=1.3, align="right"), Column(head="against the underside", width=1.6),
         Column(head="half-way down after", width=1.4, align="right"), Column(head="known as", width=1.2),
     )  # fmt: skip
     rows: list[Row] = [
@@ -171,8 +171,8 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
 def _stands(line: GroundLine, say: Say) -> str | Cell:
     gap = line.floor_underside - (line.level_with if line.run else line.level_without)
     if gap < 0.0:
-        return Cell(text=f"{say.small(-gap)} ABOVE the underside", colour=WARNING, weight="semibold")
-    return f"{say.small(gap)} below the underside"
+        return Cell(text=f"{say.small(-gap)} ABOVE", colour=WARNING, weight="semibold")
+    return f"{say.small(gap)} below"
 
 
 def _days(seconds: float | None) -> str:
@@ -250,8 +250,14 @@ def _tests(sources: MoistureSources) -> tuple[Block, ...]:
         )
     ]  # fmt: skip
     if sources.also:
-        items = tuple(f"{item.test[0].upper()}{item.test[1:]}: {_in_short(item, sources)}." for item in sources.also)
-        blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]
+        telling = [item for item in sources.also if _changes(item, sources)]
+        idle: list[str] = [item.test for item in sources.also if item not in telling]
+        if telling:
+            items = tuple(f"{item.test[0].upper()}{item.test[1:]}. {_outcomes_in_short(item)}." for item in telling)
+            blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]
+        if idle:
+            text = f"Would tell less, since the same cause leads whatever they show: {joined(idle)}."
+            blocks.append(Paragraph(text=text, style="soft"))
     return tuple(blocks)
 
 
@@ -272,12 +278,14 @@ def _outcomes(test: NextTest, sources: MoistureSources) -> Table:
     return Table(columns=columns, rows=rows, size=0.9)
 
 
-def _in_short(test: NextTest, sources: MoistureSources) -> str:
-    causes = {cause for _, cause in test.outcomes}
-    leading = sources.causes[0].cause if sources.causes else None
-    if causes == {leading} and leading is not None:
-        return f"{leading.value} leads whatever it shows, but more or less clearly"
-    return ", ".join(f"{outcome}, {cause.value}" for outcome, cause in test.outcomes)
+def _changes(test: NextTest, sources: MoistureSources) -> bool:
+    """Whether some result of it puts another cause first."""
+    return any(cause is not sources.causes[0].cause for _, cause in test.outcomes) if sources.causes else True
+
+
+def _outcomes_in_short(test: NextTest) -> str:
+    said = "; ".join(f"{outcome}: {cause.value}" for outcome, cause in test.outcomes)
+    return f"{said[0].upper()}{said[1:]}"
 
 
 __all__ = ["causes_part", "groundwater_part", "water_part"]
