@@ -129,7 +129,7 @@ def test_levels_under_the_house_are_the_inflows(pumped: Design) -> None:
     for row, line in zip(table.rows, pumped.inflows.ground_lines, strict=True):
         assert float(words(row[1])) == pytest.approx(line.level_without / 0.3048, abs=0.005)
         assert float(words(row[2])) == pytest.approx(line.level_with / 0.3048, abs=0.005)
-        assert words(row[6]) == f"{(line.days_to_fall or 0.0) / 86400.0:.1f} days"
+        assert words(row[6]) == f"{(line.time_to_fall or 0.0) / 86400.0:.1f} days"
     flooded = tuple(replace(line, level_with=line.floor_underside + 0.1) for line in pumped.inflows.ground_lines)
     wet = replace(pumped, inflows=replace(pumped.inflows, ground_lines=flooded))
     said = text_of(site_paper(wet, {}))

@@ -134,7 +134,7 @@ def test_the_line_is_whole_and_falls_towards_the_drain() -> None:
 def test_a_water_table_below_the_drain_does_not_fall() -> None:
     found = line(site(table=94.0))
     assert found.level_with == pytest.approx(found.level_without)
-    assert found.days_to_fall is None
+    assert found.time_to_fall is None
     assert "nothing falls" in found.method
 
 
@@ -144,19 +144,19 @@ def test_time_to_fall_against_the_full_equation() -> None:
         given = site(sides, drainable_porosity="14 %, measured")
         found = line(given)
         assert found.basis is Basis.MEASURED
-        assert found.days_to_fall is not None
+        assert found.time_to_fall is not None
         span = found.distance[-1]
         x = np.linspace(0.0, span, 121)
         reach = inflows(given).seepage[0].influence
         drain = beside(7 * FOOT, 4.5 * FOOT + PIPE_BED, 0.5 / reach + (0.5 / span if len(sides) == 1 else 0.0))
-        times = np.linspace(0.0, 3.0 * found.days_to_fall, 1200)
+        times = np.linspace(0.0, 3.0 * found.time_to_fall, 1200)
         end = drain if len(sides) == 2 else 7 * FOOT
         run = table_in_time(2 * FOOT / 86400, 0.14, x, np.full(121, 7 * FOOT), times, drain, end)
         middle = [float(np.interp(found.middle, x, head)) + 90 * FOOT for head in run.head]
         half = float(np.interp(-0.5 * (found.level_without + found.level_with), -np.array(middle), times))
-        assert found.days_to_fall == pytest.approx(half, rel=0.10)
+        assert found.time_to_fall == pytest.approx(half, rel=0.10)
         slow = line(site(sides, drainable_porosity="28 %, measured"))
-        assert slow.days_to_fall == pytest.approx(2 * found.days_to_fall)
+        assert slow.time_to_fall == pytest.approx(2 * found.time_to_fall)
 
 
 def test_across_an_l_shaped_house() -> None:

@@ -176,7 +176,7 @@ def _line(site: Site, ground: Ground, own: Seepage, wall: str, section: _Section
         level_with=level,
         floor_underside=floor_underside(site),
         capillary_rise=capillary_rise_by_texture(texture.value),
-        days_to_fall=fall,
+        time_to_fall=fall,
         method=_method(own, section, far - level > NO_FALL),
         basis=least_sure(own.basis, ground.porosity_basis, texture.basis, site.floor_basis),
     )

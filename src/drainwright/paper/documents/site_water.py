@@ -131,7 +131,7 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
             f"{line.wall} ({line.run or 'no drain'})", say.level_number(line.level_without),
             say.level_number(line.level_with) if line.run else "–",
             "–" if line.band is None else f"{say.level_number(line.band.low)} to {say.level_number(line.band.high)}",
-            say.level_number(line.floor_underside), _stands(line, say), _days(line.days_to_fall), line.basis.value,
+            say.level_number(line.floor_underside), _stands(line, say), _days(line.time_to_fall), line.basis.value,
         )
         for line in lines
     ]  # fmt: skip
