@@ -78,9 +78,7 @@ class GroundLine:
     level_with: float  # at mid-house [m]
     floor_underside: float  # [m]
     capillary_rise: float  # of the soil, above the water table [m]
-    time_to_fall: (
-        float | None
-    )  # until the water at mid-house is half-way down to where it will stand; None: no fall [s]
+    time_to_fall: float | None  # until the water at mid-house is half-way down to its new level; None: no fall [s]
     method: str  # "Dupuit between drain and far water", "Hooghoudt between two drains" ...
     basis: Basis
     band: Band | None = None  # of level_with [m]
