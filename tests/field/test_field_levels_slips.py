@@ -105,6 +105,7 @@ def test_a_slip_says_what_was_meant(wrong: Callable[[float], float], kind: str, 
     assert slip.meant == meant.format(v=value, w=line.between)
     assert slip.size == pytest.approx(line.between - value, abs=0.06)
     assert slip.strength > 3.0
+    assert ("too great" if line.between > value else "too small") in slip.message
     assert slip.message.startswith(
         f"Row 9 of the level book, {line.point}: the intermediate {line.between:.3f} m is about"
     )
@@ -191,6 +192,15 @@ def test_a_terrace_is_no_blunder() -> None:
     for line in yard.lines:
         if line.point in yard.places and yard.places[line.point][1] > 10.0:
             line.between = round((line.between or 0.0) + 0.5, 3)
+    assert slips_of(yard) == ()
+    yard.lines[4].between = round((yard.lines[4].between or 0.0) + 0.2, 3)  # on it, a blunder smaller than the step
+    assert [slip.where for slip in slips_of(yard)] == ["survey.level_book[4]"]
+
+
+def test_where_many_shots_stand_out_none_is_suspected() -> None:
+    yard = even(48)
+    for n, up in ((4, -0.45), (9, -0.3), (15, 0.35), (20, -0.4), (30, 0.3), (35, -0.5), (40, 0.4), (44, -0.35)):
+        yard.lines[n].between = round((yard.lines[n].between or 0.0) + up, 3)
     assert slips_of(yard) == ()
 
 
