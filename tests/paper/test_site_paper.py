@@ -110,6 +110,7 @@ def test_flows_add_up_and_keep_one_unit_a_row() -> None:
     flows = [float(row[1].split(" ")[0]) * parts[row[1].split(" ")[1]] for row in rows]
     assert rows[-1][0] == "all together"
     assert sum(flows[:-1]) == pytest.approx(flows[-1], abs=0.011)
+    assert next(row for row in rows if row[0] == "groundwater")[1].endswith("L/min")
     for row in rows:
         assert len({cell.split(" ")[1] for cell in row[1:]}) == 1
 
@@ -122,6 +123,8 @@ def test_slopes_at_the_walls_are_judged_as_the_checks_judge_them(pumped: Design,
         found = [item for item in design.findings if item.id == "FTG-10"]
         assert {item.where.split(".")[-1] for item in found if item.severity.value == "ok"} == good
         assert len(found) == len(table.rows)
+        poor = len(found) - len(good)
+        assert tight(f"At {poor} of {len(found)} wall lines") in text_of(site_paper(design, {}))
 
 
 def test_levels_under_the_house_are_the_inflows(pumped: Design) -> None:
