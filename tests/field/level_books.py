@@ -1,9 +1,9 @@
 """Invented level books of house lots, sound or with one planted blunder. Knows nothing of how blunders are sought.
 
-The ground is an even slope of 1 to 6 % with mounds and hollows 8 to 20 m in radius and, on three lots in ten, a terrace of 0.2 to 0.6 m.
-Half of the walls have ground that has settled by up to 5 cm. Bumps and hollows reach 2 to 3 cm up and down from shot to
-shot, all heights between as likely. The rod is read with a standard error of 1.5 mm and booked to 0.01 ft (metric books
-to 1 mm). Shots stand 2 m apart or more, outside the house; 2 to 5 set-ups go round it.
+The ground is an even slope of 1 to 6 % with mounds and hollows 8 to 20 m in radius and, on three lots in ten, a
+terrace of 0.2 to 0.6 m. Half of the walls have ground that has settled by up to 5 cm. Bumps and hollows reach 2 to 3
+cm up and down from shot to shot, all heights between as likely. The rod is read with a standard error of 1.5 mm and
+booked to 0.01 ft (metric books to 1 mm). Shots stand 2 m apart or more, outside the house; 2 to 5 set-ups go round it.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from drainwright.job.survey import LevelRow
 
 FOOT = 0.3048
 LEAST = 0.25 * FOOT  # no planted blunder is smaller [m]
+ROD = 7.6  # no rod is longer [m]
 ROUGHER = False  # set it: the 2 to 3 cm are a standard deviation
 KINDS = ("foot", "decimetre", "inches as tenths", "tenths as inches", "digits", "sign", "set-up", "turning sight")
 
@@ -195,7 +196,7 @@ def _blunder(dice: Random, yard: Yard, kind: str) -> bool:
             wrong = -meant
         elif kind == "set-up":
             return _misplace(dice, yard)
-        if wrong is not None and abs(wrong - meant) * yard.unit >= LEAST and wrong * yard.unit < 7.6:  # no rod is longer
+        if wrong is not None and abs(wrong - meant) * yard.unit >= LEAST and wrong * yard.unit < ROD:
             line.between = wrong
             yard.planted, yard.size = row, (wrong - meant) * yard.unit
             return True
