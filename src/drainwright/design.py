@@ -66,7 +66,9 @@ def design(job: Job) -> Design:
     from drainwright.findings import answer, judge
     from drainwright.storm import storm_test
     from drainwright.system import lay_out
+    from drainwright.system.drain_levels import drain_levels
     from drainwright.water import inflows
+    from drainwright.water.ground_lines import with_graded_drains
     from drainwright.water.moisture import moisture_sources
     from drainwright.worksheet import worksheet
 
@@ -78,6 +80,7 @@ def design(job: Job) -> Design:
             moisture = moisture_sources(site, water)
         with stage("system"):
             system = lay_out(site, water)
+            water = with_graded_drains(site, water, drain_levels(site, system))
         with stage("storm test"):
             storm = storm_test(site, water, system)
         with stage("dig and price"):
