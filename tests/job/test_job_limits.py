@@ -28,6 +28,7 @@ BOUNDS = [
     ("Mass", "1000 t", "1001 t"),
     ("PositiveMass", "1000 t", "1001 t"), ("Density", "10000 kg/m3", "10001 kg/m3"),
     ("Power", "100 kW", "101 kW"), ("Fraction", "100 %", "101 %"),
+    ("Accuracy", "1 m", "1.1 m"), ("TurnAccuracy", "45 deg", "46 deg"),
     ("Current", "1000 A", "1001 A"), ("Charge", "100000 Ah", "100001 Ah"), ("Rate", "3600 /h", "3601 /h"),
 ]  # fmt: skip
 

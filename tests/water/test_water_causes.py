@@ -8,7 +8,7 @@ import pytest
 from site_of import RAIN, job_of, site_of
 
 import drainwright.water
-from drainwright.errors import InputError, JobError
+from drainwright.errors import JobError
 from drainwright.job.values import Basis
 from drainwright.water import inflows
 from drainwright.water.causes import yard_size
@@ -168,7 +168,7 @@ def test_names_that_do_not_exist(change: dict[str, object], words: str) -> None:
 
 def test_an_outline_must_enclose_something() -> None:
     flat = [{"name": "L", "outline": ["0 ft, 0 ft", "9 ft, 0 ft", "5 ft, 0 ft"], "to": "CB1"}]
-    with pytest.raises(InputError, match="enclose"):
+    with pytest.raises(JobError, match="enclose"):
         inflows(site_of(job_of(yards=flat, downspouts=[{"name": n, "at": "A"} for n in ("DS1", "DS2")])))
 
 

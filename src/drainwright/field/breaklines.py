@@ -111,7 +111,9 @@ def lay_lines(
             closed = chain[0] == chain[-1]
             top = chain[:-1] if closed else chain
             foot = np.arange(len(shots.plan), len(shots.plan) + len(top))
-            shots = shots.with_more(on_walls(_right_of(shots.plan[top], closed), house), shots.levels[top] - line.drop)
+            feet = on_walls(_right_of(shots.plan[top], closed), house)
+            _apart(feet, shots.plan[top], line, where)
+            shots = shots.with_more(feet, shots.levels[top] - line.drop)
             rows.append(np.append(foot, foot[:1]) if closed else foot)
         for row in rows:
             ends.append(np.stack([row[:-1], row[1:]], axis=1))
@@ -163,6 +165,21 @@ def _right_of(plan: Array, closed: bool) -> Array:
     meet = (before + after) / np.maximum(1.0 + np.sum(before * after, axis=1, keepdims=True), 0.5)
     moved: Array = plan + APART * meet
     return moved
+
+
+def _apart(feet: Array, top: Array, line: Breakline, where: int) -> None:
+    """Refuse a drop whose foot is its own head: along a wall of the house, or where the line comes back on itself."""
+    if np.linalg.norm(feet[:, None] - top[None], axis=2).min() < EDGE or _least_step(feet) < EDGE:
+        raise fail(
+            f"survey.breaklines[{where}]", f"a drop ({line.name}) along a wall of the house, or back along itself",
+            "a line with ground on both sides",
+            "At the house the ground's own shots tell its level: leave the drop out.",
+        )  # fmt: skip
+
+
+def _least_step(plan: Array) -> float:
+    """Between places that follow each other [m]."""
+    return float(np.linalg.norm(np.diff(plan, axis=0), axis=1).min()) if len(plan) > 1 else math.inf
 
 
 def on_walls(plan: Array, house: Polygon) -> Array:

@@ -13,9 +13,11 @@ from drainwright.exchange.pictures import from_data_uri
 from drainwright.exchange.shots import METRES, FileError
 from drainwright.field.model import LaidPicture, Plan, SitePoint
 from drainwright.field.places import plan_of
-from drainwright.field.words import fail
+from drainwright.field.words import Units, fail
 from drainwright.job.ground_files import KnownPlace, ShotSet
+from drainwright.job.limits import LOT
 from drainwright.job.model import Job
+from drainwright.quantities import write
 
 Array = NDArray[np.float64]
 Row = tuple[str, Plan, float]  # name, place, level [m]
@@ -57,6 +59,7 @@ def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[
             in_file = [(known.in_file[0] * metres, known.in_file[1] * metres) for known in group.known]
             found = _hung(in_file, group.known, points, where, picture=False)
             at = found.of(at)
+            _refuse_far(at, outline, group, where, job.units)
             said += found.notes
         kept = _near(at, outline, group.within)
         if not kept.any():
@@ -64,6 +67,17 @@ def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[
         rows += _named(group, at, levels, kept)
         notes += [f"Ground shots {group.name} ({group.basis}): {'; '.join(said).rstrip('.')}."] if said else []
     return rows, notes
+
+
+def _refuse_far(at: Array, outline: Sequence[Plan], group: ShotSet, where: str, units: Units) -> None:
+    """Shots that no lot holds: the known places were mixed up, or the unit."""
+    away = float(np.linalg.norm(at - np.mean(np.asarray(outline), axis=0), axis=1).max())
+    if group.within is None and away > LOT:
+        far, most = (write(value, "length", units, "ft" if units == "US" else "m", 0) for value in (away, LOT))
+        raise fail(
+            f"{where}.known", f"shots {far} from the house", f"shots within {most} of it",
+            "Check 'in_file', its order (east, north) and unit; or say 'within' what distance shots count.",
+        )  # fmt: skip
 
 
 def _named(group: ShotSet, at: Array, levels: Array, kept: NDArray[np.bool_]) -> list[Row]:

@@ -82,11 +82,13 @@ class Case:
         return write(value, "mass", self._system, digits=0)
 
     def hours(self, seconds: float) -> str:
-        """Write a time as seconds, minutes or hours."""
+        """Write a time as seconds, minutes or hours; one beyond a lifetime as such."""
         if seconds < 90:
             return f"{seconds:.0f} s"
         if seconds < 5400:
             return f"{seconds / 60:.0f} min"
+        if seconds > 100 * 365.25 * 86400:
+            return "more than 100 years"
         return f"{seconds / 3600:.1f}".removesuffix(".0") + " h"
 
     def height(self, value: float) -> str:

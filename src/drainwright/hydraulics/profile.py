@@ -18,6 +18,8 @@ from drainwright.hydraulics.energy import critical_depth
 from drainwright.hydraulics.openflow import flowing_depth
 from drainwright.worksheet import Card, catalogued, quiet
 
+TRICKLE = 1e-12  # less than a drop in a minute has no depth that could be told [m³/s]
+
 
 class Section(Protocol):
     """A prismatic channel: area and wetted perimeter at a depth."""
@@ -291,7 +293,7 @@ def _step_up(
     """Depth one step upstream, by the energy equation; critical depth where no tranquil depth fits."""
     from scipy.optimize import brentq
 
-    if flow == 0.0:
+    if flow <= TRICKLE:
         return max(depth - slope * step, 0.0)
     half = 0.5 * step
     target = section_energy(circle, depth, flow) - slope * step

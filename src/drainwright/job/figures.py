@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
+from statistics import median
 
 from drainwright.errors import Problem
+from drainwright.job.limits import RISE
 from drainwright.job.model import Job
-from drainwright.job.names import Names
+from drainwright.job.names import Names, parts_of
 from drainwright.job.site import House
 from drainwright.job.values import Level
 from drainwright.job.works import Basin
 from drainwright.quantities import write
 
 ROUNDING = 0.01  # printed depths carry two or three figures: a rise of intensity within this is rounding [-]
+LEAST_RAIN = 1e-4  # no table of a place where it rains has less [m]
 CLOSE = 1e-9  # relative, of times that are equal [-]
 
 
@@ -22,6 +25,7 @@ def check_figures(job: Job, names: Names) -> Iterator[Problem]:
     yield from _rain(job)
     yield from _lift(job)
     yield from _levels(job, names)
+    yield from _far_levels(job)
     yield from _dates(job)
     kinds = {utility.kind for utility in job.utilities}
     for index, kind in enumerate(job.utilities_absent):
@@ -54,8 +58,11 @@ def _rain(job: Job) -> Iterator[Problem]:
     for index, row in enumerate(rain.table):
         where = f"rain.table[{index}].depths"
         for number, depth in enumerate(row.depths):
-            if depth == 0.0:
-                yield Problem(where=f"{where}[{number}]", found="a depth of zero", expected="a depth above zero")
+            if depth < LEAST_RAIN:
+                yield Problem(
+                    where=f"{where}[{number}]", found="a depth of next to nothing" if depth else "a depth of zero",
+                    expected=f"a depth above zero, of {_least_rain(units)} or more",
+                )  # fmt: skip
             if number and depth < row.depths[number - 1]:
                 yield Problem(
                     where=f"{where}[{number}]",
@@ -105,6 +112,10 @@ def _depth(value: float, units: str) -> str:
     return write(value, "length", "US", "in", 2) if units == "US" else write(value, "length", "SI", "mm")
 
 
+def _least_rain(units: str) -> str:
+    return "0.004 in" if units == "US" else "0.1 mm"
+
+
 def _lift(job: Job) -> Iterator[Problem]:
     basin = job.works.basin
     if not isinstance(basin, Basin):
@@ -146,10 +157,7 @@ def _levels(job: Job, names: Names) -> Iterator[Problem]:
     units = job.units
 
     def height(level: Level | None) -> float | None:
-        if level is None:
-            return None
-        base = 0.0 if level.reference is None else heights.get(level.reference)
-        return None if base is None else base + level.offset
+        return None if level is None else _height(level, heights)
 
     def wrong(where: str, what: str, value: float, than: str, other: float) -> Problem:
         shown, limit = (write(level, "length", units, "ft" if units == "US" else "m", 2) for level in (value, other))
@@ -204,6 +212,36 @@ def _heights(job: Job) -> dict[str, float]:
     elif floor.reference in heights:
         heights["floor"] = heights[floor.reference] + floor.offset
     return heights
+
+
+def _height(level: Level, heights: Mapping[str, float]) -> float | None:
+    base = 0.0 if level.reference is None else heights.get(level.reference)
+    return None if base is None else base + level.offset
+
+
+def _far_levels(job: Job) -> Iterator[Problem]:
+    """A level so far from the others that no lot is so steep: another datum, or a slip of the pen."""
+    survey, heights = job.survey, _heights(job)
+    found = [("survey.benchmark.elevation", survey.benchmark.elevation)]
+    found += [(f"survey.points[{n}].level", p.level) for n, p in enumerate(survey.points) if p.level is not None]
+    for where, part in parts_of(job):
+        height = _height(part, heights) if isinstance(part, Level) else None
+        if height is not None:
+            found.append((where, height))
+    middle = median(height for _, height in found)
+    for number, group in enumerate(survey.shot_sets):
+        where = f"survey.shot_sets[{number}].shots"
+        found += [(f"{where}[{n}]", shot[2] + group.level_shift) for n, shot in enumerate(group.shots)]
+    where, height = max(found, key=lambda item: abs(item[1] - middle))
+    if abs(height - middle) > RISE:
+        unit = "ft" if job.units == "US" else "m"
+        away, most = (write(abs(value), "length", job.units, unit, 0) for value in (height - middle, RISE))
+        yield Problem(
+            where=where, found=f"a level {away} {'above' if height > middle else 'below'} the middle of the others",
+            expected=f"levels within {most} of each other",
+            hint="check the unit, and that all levels hang on one benchmark"
+            + (" ('level_shift' hangs a set of shots on it)" if "shot_sets" in where else ""),
+        )  # fmt: skip
 
 
 def _hanging(house: House) -> Iterator[Problem]:

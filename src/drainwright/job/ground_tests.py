@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field, model_validator
 
@@ -13,15 +13,17 @@ from drainwright.job.values import (
     Elapsed,
     Fact,
     Label,
-    Length,
     Level,
     Place,
+    PositiveLength,
     PositiveSize,
     Record,
     ShortText,
     Size,
     si,
 )
+
+LEAST_BORE, WIDEST = 0.01, 3.0  # of a hole that somebody digs or bores [m]
 
 
 class HandTexture(Record):
@@ -71,6 +73,8 @@ class HoleTest(Record):
     def _readable(self) -> HoleTest:
         if self.kind == "auger hole" and self.water_depth is None:
             raise ValueError("expected 'water_depth', the water at rest, for an auger-hole test")
+        if not LEAST_BORE <= self.diameter <= WIDEST:
+            raise ValueError("found a hole of no such width: expected a 'diameter' of 1 cm to 3 m (0.4 in to 10 ft)")
         times = [reading.time for reading in self.readings]
         if any(later <= earlier for earlier, later in itertools.pairwise(times)):
             raise ValueError("expected readings in the order of their times, each later than the one before")
@@ -83,7 +87,7 @@ class OpenWater(Record):
     """Water that stands open near the house and holds the ground water at its level."""
 
     kind: Literal["tide", "canal", "pond", "stream"]
-    distance: Annotated[Length, Field(gt=0.0)] = Field(description="from the house to its bank")
+    distance: PositiveLength = Field(description="from the house to its bank")
     level: Fact[Level] = Field(description="of its surface: mean, or the ordinary high level")
     tidal_range: Size = Field(default=si(0.0), description="from low to high water")
     period: Duration = Field(default=si(44714.0), description="from one high water to the next")

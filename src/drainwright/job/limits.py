@@ -15,6 +15,7 @@ from drainwright.quantities.units import ABOUT, Kind
 
 YEAR = 31557600.0  # s
 LOT = 2000.0  # side of the square that holds everything of a job [m]
+RISE = 300.0  # from the middle of all levels of a job to any of them [m]
 
 
 class Most(NamedTuple):
@@ -31,6 +32,7 @@ MOST: Mapping[str, Most] = {
     "position": Most(10_000.0, "32,800 ft (10 km)", "a level or a coordinate"),
     "offset": Most(100.0, "328 ft (100 m)", "an offset from a level"),
     "rod": Most(7.62, "25 ft (7.62 m)", "a rod reading"),  # the longest telescoping rods
+    "accuracy": Most(1.0, "3.3 ft (1 m)", "a standard error of a length"),
     "rain": Most(10.0, "390 in (10,000 mm)", "a depth of rain"),
     "area": Most(1e5, "1,076,000 ft2 (100,000 m2)"),
     "volume": Most(1000.0, "1,300 yd3 (1,000 m3)"),
@@ -39,6 +41,7 @@ MOST: Mapping[str, Most] = {
     "conductivity": Most(0.1, "28,300 ft/day (0.1 m/s)", "a conductivity of soil"),
     "speed": Most(20.0, "65 ft/s (20 m/s)"),
     "grade": Most(2.0, "200 %"),
+    "turn": Most(0.7853981633974483, "45 deg", "a standard error of an angle"),
     "angle": Most(2.0 * 6.283185307179586, "720 deg"),
     "period": Most(1000.0 * YEAR, "1,000 yr"),
     "span": Most(60.0 * 86400.0, "60 days", "a time of rain or of a failure"),
@@ -99,4 +102,4 @@ def _rod_hint(written: str) -> str:
     return known
 
 
-__all__ = ["LOT", "MOST", "Most", "bounded"]
+__all__ = ["LOT", "MOST", "RISE", "Most", "bounded"]

@@ -126,6 +126,7 @@ def twice(job: Job) -> Iterator[Problem]:
         ("survey.shot_sets", survey.shot_sets),
         ("house.walls", job.house.walls),
         ("works.runs", works.runs),
+        ("ground.hole_tests", job.ground.hole_tests),
         ("roofs", job.roofs),
         ("yards", job.yards),
         ("utilities", job.utilities),

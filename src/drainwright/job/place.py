@@ -99,6 +99,8 @@ class Rain(Record):
             for name, bounds, sign in (("low", row.low, 1.0), ("high", row.high, -1.0)):
                 if bounds and len(bounds) != many:
                     raise ValueError(f"found {len(bounds)} bounds '{name}' in row {number} of 'table': expected {many}")
+                if any(bound <= 0.0 for bound in bounds):
+                    raise ValueError(f"found a '{name}' of zero in row {number} of 'table': expected bounds above zero")
                 if any(sign * bound > sign * depth for bound, depth in zip(bounds, row.depths, strict=False)):
                     raise ValueError(
                         f"found a '{name}' beyond its depth in row {number} of 'table': expected low <= depth <= high"

@@ -18,6 +18,8 @@ from drainwright.quantities import write
 Plan: TypeAlias = tuple[float, float]  # east, north [m]
 
 NEAR = 0.15  # how far beside the outline the end of a wall may lie and still be on it [m]
+LEAST_AREA = 0.01  # of anything with an outline [m²]
+ON_BOUNDARY = 1.0  # a house may stand on the boundary, which is seldom known better [m]
 SAME = 0.005  # places nearer than this are one [m]
 
 
@@ -33,7 +35,11 @@ def check_plan(job: Job, names: Names) -> Iterator[Problem]:
     known = positions(job)
     yield from _spread(job, known)
     yield from _outline(job.house.outline, "house.outline", known)
-    yield from _outline(job.property.boundary, "property.boundary", known)
+    if 0 < len(job.property.boundary) < 3:
+        found = "1 place" if len(job.property.boundary) == 1 else "2 places"
+        yield Problem(where="property.boundary", found=found, expected="three places or more, or none")
+    amiss = list(_outline(job.property.boundary, "property.boundary", known))
+    yield from amiss or _parted(job, known)
     for index, yard in enumerate(job.yards):
         yield from _outline(yard.outline, f"yards[{index}].outline", known)
     yield from _walls(job, names, known)
@@ -48,6 +54,12 @@ def _spread(job: Job, known: Mapping[str, Plan]) -> Iterator[Problem]:
     for where, part in parts_of(job):
         if isinstance(part, Place) and part.east is not None and part.north is not None:
             places.append((where, (part.east, part.north)))
+    for number, group in enumerate(job.survey.shot_sets):
+        if not group.known:  # those that hang on known places are laid by the survey
+            places += [
+                (f"survey.shot_sets[{number}].shots[{n}]", (east, north))
+                for n, (east, north, _) in enumerate(group.shots)
+            ]
     if not places:
         return
     easts, norths = [at[0] for _, at in places], [at[1] for _, at in places]
@@ -139,7 +151,7 @@ def _place(place: Place, known: Mapping[str, Plan]) -> Plan | None:
 
 
 def _outline(outline: Sequence[Place], where: str, known: Mapping[str, Plan]) -> Iterator[Problem]:
-    """A corner given twice, or two sides that cross."""
+    """A corner given twice, two sides that cross, or no area within them."""
     seen: dict[object, int] = {}
     for index, place in enumerate(outline):
         key = place.name or (place.east, place.north)
@@ -168,6 +180,40 @@ def _outline(outline: Sequence[Place], where: str, known: Mapping[str, Plan]) ->
                     expected="corners in order round the outline", hint="check their order, and the signs of turns",
                 )  # fmt: skip
                 return
+    places = [corner for corner in corners if corner is not None]
+    if len(places) == len(corners) > 2 and abs(_area(places)) < LEAST_AREA:
+        yield Problem(where=where, found="corners that enclose next to nothing", expected="corners round an area")
+
+
+def _area(corners: Sequence[Plan]) -> float:
+    """Area within corners in order, plus where they go anticlockwise [m²]."""
+    start = corners[0]
+    away = [(east - start[0], north - start[1]) for east, north in corners]
+    return 0.5 * sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(away, [*away[1:], away[0]], strict=True))
+
+
+def _parted(job: Job, known: Mapping[str, Plan]) -> Iterator[Problem]:
+    """A house of which no corner lies on the lot."""
+    house = [_place(place, known) for place in job.house.outline]
+    lot = [at for place in job.property.boundary if (at := _place(place, known)) is not None]
+    if len(lot) < max(3, len(job.property.boundary)):
+        return
+    sides = list(zip(lot, [*lot[1:], lot[0]], strict=True))
+    for at in house:
+        if at is None or _within(at, sides) or min(_off(a, b, at) for a, b in sides) <= ON_BOUNDARY:
+            return
+    yield Problem(
+        where="property.boundary", found="a boundary with no corner of the house inside it",
+        expected="the lot that the house stands on", hint="check where it is measured from, and its units",
+    )  # fmt: skip
+
+
+def _within(at: Plan, sides: Sequence[tuple[Plan, Plan]]) -> bool:
+    inside = False
+    for (east, north), (far_east, far_north) in sides:
+        if (north > at[1]) != (far_north > at[1]):
+            inside ^= at[0] < east + (at[1] - north) * (far_east - east) / (far_north - north)
+    return inside
 
 
 def segments_cross(a: Plan, b: Plan, c: Plan, d: Plan) -> bool:

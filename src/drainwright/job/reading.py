@@ -16,6 +16,7 @@ from drainwright.job.explain import problems_of
 from drainwright.job.ground_reading import fill_ground
 from drainwright.job.loading import Loaded, Spot, decode, load, nearest, read_bytes
 from drainwright.job.model import Job
+from drainwright.job.names import parts_of
 from drainwright.job.rain_file import fill_rain
 from drainwright.job.versions import upgrade
 
@@ -54,7 +55,10 @@ class Document:
 
     def with_lines(self, error: JobError) -> JobError:
         """The error of a later stage, with file and line added to each problem that has none."""
-        return JobError(_placed(error.problems, self.name, self.spots))
+        problems = tuple(
+            dataclasses.replace(problem, where=_numbered(problem.where, self.job)) for problem in error.problems
+        )
+        return JobError(_placed(problems, self.name, self.spots))
 
 
 def read_document(path: str | Path) -> Document:
@@ -123,6 +127,17 @@ def _validate(record: Mapping[str, Any], loaded: Loaded, name: str) -> Job:
         return Job.model_validate(record, context={"document": True})
     except ValidationError as error:
         raise JobError(problems_of(error, Job, record, name, loaded.spots)) from None
+
+
+def _numbered(where: str, job: Job) -> str:
+    """The path with numbers: later stages name ``yards.west lawn.from_ground``, which stands at ``yards[0]``."""
+    best, number = "", ""
+    for path, part in parts_of(job):
+        listed, bracket, _ = path.rpartition("[")
+        named = f"{listed}.{getattr(part, 'name', None)}" if bracket and path.endswith("]") else ""
+        if named and len(named) > len(best) and f"{where}.".startswith(f"{named}."):
+            best, number = named, path
+    return number + where[len(best) :]
 
 
 def _placed(problems: tuple[Problem, ...], name: str, spots: Mapping[str, Spot]) -> tuple[Problem, ...]:

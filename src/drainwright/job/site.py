@@ -156,7 +156,7 @@ class FlowReach(Record):
     length: PositiveLength
     slope: Fact[Grade]
     surface: Surface | None = Field(default=None, description="left out: the yard's")
-    roughness: Fraction | None = Field(default=None, description="Manning's n; left out: by the surface")
+    roughness: Fraction | None = Field(default=None, gt=0.0, description="Manning's n; left out: by the surface")
     depth: PositiveSize | None = Field(default=None, description="channel: depth of flow")
     width: PositiveSize | None = Field(default=None, description="channel: width at its bottom")
     side_slope: Number = Field(default=0.0, description="channel: run over rise of its sides")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field, model_validator
 
 from drainwright.job.ground_files import Backdrop, Breakline, ShotSet
 from drainwright.job.values import (
+    Accuracy,
     Angle,
     Basis,
     Distance,
@@ -16,10 +17,10 @@ from drainwright.job.values import (
     Place,
     Position,
     PositiveLength,
-    PositiveSize,
     Reading,
     Record,
     ShortText,
+    TurnAccuracy,
     si,
 )
 
@@ -132,11 +133,11 @@ class Survey(Record):
     breaklines: tuple[Breakline, ...] = ()
     shot_sets: tuple[ShotSet, ...] = Field(default=(), max_length=20)
     backdrop: Backdrop | None = None
-    tape_accuracy: PositiveSize = Field(default=si(0.01), description="standard error of one tape distance")
-    turn_accuracy: Annotated[Angle, Field(gt=0.0)] = Field(
+    tape_accuracy: Accuracy = Field(default=si(0.01), description="standard error of one tape distance")
+    turn_accuracy: TurnAccuracy = Field(
         default=si(0.017453292519943295), description="standard error of one turn of the walk"
     )
-    rod_accuracy: PositiveSize = Field(default=si(0.001524), description="standard error of one rod reading")
+    rod_accuracy: Accuracy = Field(default=si(0.001524), description="standard error of one rod reading")
     instrument: Literal["laser", "optical", "water level"] = "laser"
     note: ShortText = ""
 

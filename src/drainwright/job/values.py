@@ -75,6 +75,8 @@ PositiveSize = Annotated[float, *_quantity("length", "2 ft 6 in", "size", 0.0, l
 Position = Annotated[float, *_quantity("length", "-3 ft 2 in", "position")]  # a level or coordinate: may be negative
 Distance = Annotated[float, *_quantity("length", "-3 ft 2 in", "length")]  # may be negative
 Reading = Annotated[float, *_quantity("length", "4.90 ft", "rod")]  # negative: a rod held upside down
+Accuracy = Annotated[float, *_quantity("length", "1/4 in", "accuracy", 0.0, low_open=True)]
+TurnAccuracy = Annotated[float, *_quantity("angle", "0.5 deg", "turn", 0.0, low_open=True)]
 RainDepth = Annotated[float, *_quantity("length", "2.5 in", "rain", 0.0)]
 Area = Annotated[float, *_quantity("area", "1,200 ft2", "area", 0.0, low_open=True)]
 Volume = Annotated[float, *_quantity("volume", "3 yd3", "volume", 0.0, low_open=True)]
@@ -189,6 +191,8 @@ class Fact(Record, Generic[T]):
     def _ordered(self) -> Fact[T]:
         for name, end, sign in (("low", self.low, 1.0), ("high", self.high, -1.0)):
             value, bound = _number_in(self.value), _number_in(end)
+            if isinstance(self.value, Level) and isinstance(end, Level) and end.reference != self.value.reference:
+                raise ValueError(f"expected '{name}' from the same place as the value, or all of them as elevations")
             if end is not None and (value is None or bound is None):
                 raise ValueError(f"expected no '{name}' beside a value that is not a number")
             if value is not None and bound is not None and sign * bound > sign * value:
@@ -325,9 +329,9 @@ class Place(Record):
 
 
 __all__ = [
-    "LEVEL_WORDS", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density", "Distance",
-    "Duration", "Elapsed", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level", "Mass",
-    "Money", "Name", "Number", "Period", "Place", "Position", "PositiveLength", "PositiveMass", "PositiveSize",
+    "LEVEL_WORDS", "Accuracy", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density",
+    "Distance", "Duration", "Elapsed", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level",
+    "Mass", "Money", "Name", "Number", "Period", "Place", "Position", "PositiveLength", "PositiveMass", "PositiveSize",
     "Power", "RainDepth", "Rate", "Reading",
-    "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "Volume", "no_boolean", "si",
+    "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "TurnAccuracy", "Volume", "no_boolean", "si",
 ]  # fmt: skip

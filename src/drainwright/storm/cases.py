@@ -237,7 +237,7 @@ def thinned(rows: Series, network: Network, most: int) -> tuple[Series, Series, 
 
     The flows of a point are means since the point before, so that their sums times the intervals keep the volumes.
     """
-    start = network.stage[0, 0]
+    start = network.stage[0, 0] if network.stage.size else 0.0
     if network.basin >= 0:
         place = network.basin
         start = np.interp(network.start[place], network.stored[place], network.stage[place])

@@ -256,7 +256,7 @@ def _pond(node: Node, site: Site, inflows: Inflows, grate: _Grate) -> _Store:
 
 def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
     """The tables as two arrays of one width, each drawn on in a straight line."""
-    rows = max(len(store.stage) for store in stores)
+    rows = max((len(store.stage) for store in stores), default=2)  # none: a job of which only the way out is known
     stage, stored = np.empty((len(stores), rows)), np.empty((len(stores), rows))
     for place, store in enumerate(stores):
         more = np.arange(1.0, rows - len(store.stage) + 1.0)

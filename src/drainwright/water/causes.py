@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.field.words import fail, least_sure, nearest
 from drainwright.job.model import Job
@@ -108,7 +110,16 @@ def _yard(site: Site, rain: RainTable, area: YardArea, notes: list[str]) -> Yard
             coefficient = min(1.0, coefficient * rare_storm_factor(period))
         bases += [Basis.ASSUMED, job.ground.texture.basis]
     with place(f"yards.{area.name}", "time of concentration"):
-        time, _ = way_time(rain, period, ground.reaches, job.criteria.minimum_time)
+        try:
+            time, _ = way_time(rain, period, ground.reaches, job.criteria.minimum_time)
+        except InputError:  # the sheet flow alone; the criteria are known to lie within the table
+            time = math.inf
+    if time > rain.durations[-1]:
+        raise fail(
+            f"yards.{area.name}", "ground that water takes longer to cross than the longest rain of the table",
+            f"a time within {rain.durations[-1] / 3600.0:.3g} h",
+            "Check the slope and length of its way; or give the rain table longer rows.",
+        )  # fmt: skip
     return Yard(area=area, ground=ground, time=time, coefficient=coefficient, basis=least_sure(*bases))
 
 
@@ -147,7 +158,7 @@ def _roofs(job: Job, rain: RainTable, yards: dict[str, Yard], notes: list[str]) 
         with place(f"roofs.{roof.name}", "area that catches rain"):
             catch = roof_catch(job, roof)
         notes += catch.notes
-        time = job.criteria.roof_time + extra
+        time = min(job.criteria.roof_time + extra, rain.durations[-1])  # beyond it the table says nothing
         period = job.criteria.roof_return_period
         with place(f"roofs.{roof.name}", "peak flow"):
             intensity = rain.intensity(time, period)

@@ -132,7 +132,7 @@ def fact_spread(
     default = by_factor(name, value, factors[fact.basis], kind, fact.basis, _BY_BASIS, most)
     if fact.low is None and fact.high is None:
         return default
-    scale = value / fact.value
+    scale = value / fact.value if fact.value else 1.0
     low = fact.low * scale if fact.low is not None else default.low
     high = fact.high * scale if fact.high is not None else default.high
     low = max(low, 1e-3 * value)  # a range down to nothing has no logarithm

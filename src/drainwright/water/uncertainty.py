@@ -42,6 +42,7 @@ from drainwright.water.model import Band, Cause, Contribution, GroundLine, Inflo
 from drainwright.worksheet import quiet
 
 COUNT = 2048  # samples
+LEAST_PART = 1e-3  # of the middle: where a range reaches down to nothing [-]
 SEED = 1979
 
 Sample = NDArray[np.float64]
@@ -81,13 +82,16 @@ def factor_of(numbers: Sample, low: float, middle: float, high: float) -> Sample
     numbers : ndarray
         Standard normal. [-]
     low, middle, high : float
-        Above zero, in order.
+        In order, ``high`` above zero; a ``low`` of nothing has no logarithm and counts as a thousandth of the middle.
 
     Returns
     -------
     ndarray
         Factors, 1 at the middle. [-]
     """
+    if middle <= 0.0:  # nothing runs off, whatever falls
+        return np.ones_like(numbers)
+    low = max(low, LEAST_PART * middle)
     side = np.where(numbers < 0.0, math.log(middle / low), math.log(high / middle))
     return np.exp(numbers * side / NINE_OF_TEN)
 
@@ -273,7 +277,7 @@ def _surface(site: Site, inflows: Inflows, parts: list[Contribution], draws: Dra
         if isinstance(source, YardArea):
             if source.name not in shares:
                 shares[source.name] = draws.value(coefficient_spread(site, source, part))
-            factor = factor * np.minimum(shares[source.name], 1.0 / part.coefficient)
+            factor = factor * np.minimum(shares[source.name], 1.0 / max(part.coefficient, LEAST_PART))
         flows[id(part)] = part.flow * factor
     return flows
 

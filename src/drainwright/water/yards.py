@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.field.places import plan_of
 from drainwright.field.terrain_model import DrainedArea
@@ -63,8 +62,6 @@ def yard_ground(site: Site, yard: YardArea) -> YardGround:
     JobError
         If the outline names a place that does not exist, or the yard is to be read off ground that does not drain
         to its inlet.
-    InputError
-        If the outline encloses nothing.
     """
     notes: list[str] = []
     bases: list[Basis] = []
@@ -119,8 +116,6 @@ def yard_size(site: Site, yard: YardArea) -> float:
     ------
     JobError
         If the outline names a place that does not exist, or no ground drains to the inlet of a yard from the ground.
-    InputError
-        If the outline encloses nothing.
     """
     return _share(site, yard, _drained(site, yard))[0] if yard.from_ground else _entered_size(site, yard, [])
 
@@ -159,7 +154,7 @@ def _entered_size(site: Site, yard: YardArea, bases: list[Basis]) -> float:
     bases += named or [Basis.STATED]
     size = outline_area([plan_of(at, site.points, f"yards.{yard.name}.outline") for at in yard.outline])
     if size < 1e-6:
-        raise InputError(f"yards.{yard.name}.outline: expected places that enclose an area")
+        raise fail(f"yards.{yard.name}.outline", "places that enclose next to nothing", "places round an area")
     return size
 
 

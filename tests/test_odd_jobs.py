@@ -1,0 +1,121 @@
+"""Jobs that are allowed but odd are carried through; those that cannot be are refused at their line."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from drainwright.design import Design, design
+from drainwright.errors import JobError
+from drainwright.job import read_text
+
+HERE = Path(__file__).parent
+SMALL = (HERE / "job" / "small.yaml").read_text(encoding="utf-8")
+LAWN = "  - {name: yard, area: 900 ft2, to: CB}\n"
+SLOW = "{kind: channel, length: 3000 ft, slope: 0 %, roughness: 1, depth: 0.01 in, width: 1 ft}"
+SHOTS = """  shot_sets:
+    - name: lot
+      unit: ft
+      shots: [[50 ft, 5 ft, 99 ft], [60 ft, 5 ft, 99 ft], [60 ft, 25 ft, 98 ft], [-9 ft, 9 ft, 101 ft]]
+      known: [{at: A, in_file: [0, 0]}, {at: B, in_file: [IN_FILE, 0]}]
+"""
+
+
+def changed(*changes: tuple[str, str]) -> str:
+    text = SMALL
+    for old, new in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return text
+
+
+def survey(lines: str) -> tuple[str, str]:
+    return ("house:\n", f"{lines}house:\n")
+
+
+def designed(*changes: tuple[str, str]) -> Design:
+    return design(read_text(changed(*changes)).job)
+
+
+ODD = {
+    "soil that lets nothing through": ("  texture: loam\n", "  texture: loam\n  conductivity: 1e-300 m/s\n"),
+    "rain that may be nothing": ("rain:\n", "rain:\n  spread: 100 %\n"),
+    "a yard that sheds nothing": (LAWN, "  - {name: yard, area: 900 ft2, to: CB, runoff_coefficient: 0 %}\n"),
+    "a yard that sheds nothing or all": (
+        LAWN,
+        "  - {name: yard, area: 900 ft2, to: CB, runoff_coefficient: {value: 0 %, low: 0 %, high: 100 %}}\n",
+    ),
+    "a way without a fall": (
+        LAWN,
+        "  - {name: yard, area: 900 ft2, to: CB, flow_path: [{kind: sheet, length: 50 ft, slope: 0 %}]}\n",
+    ),
+}
+
+
+@pytest.mark.parametrize("change", ODD.values(), ids=ODD.keys())
+def test_odd_jobs_are_carried_through(change: tuple[str, str]) -> None:
+    result = designed(change)
+    bands = [band for band in (result.inflows.total, *result.inflows.bands.values()) if band is not None]
+    assert bands
+    assert all(math.isfinite(value) for band in bands for value in (band.low, band.middle, band.high))
+
+
+def test_a_job_without_works_is_still_surveyed_and_judged() -> None:
+    text = SMALL[: SMALL.index("roofs:\n")] + SMALL[SMALL.index("works:\n") : SMALL.index("  inlets:\n")]
+    text += SMALL[SMALL.index("  discharge:\n") :]
+    result = design(read_text(text).job)
+    assert not result.system.runs
+    assert result.answers
+
+
+def test_what_takes_longer_than_a_lifetime_is_said_so() -> None:
+    result = designed(
+        ("  texture: loam\n", "  texture: loam\n  conductivity: 1e-12 m/s\n  water_table: 6 in below A\n")
+    )
+    assert "more than 100 years" in " ".join(answer.answer for answer in result.answers)
+
+
+REFUSED = {
+    "a drop along the house": (
+        survey("  breaklines: [{name: plinth, points: [A, B], drop: 1 ft}]\n"),
+        "survey.breaklines[0]", "along a wall of the house",
+    ),
+    "a drop round the house": (
+        survey("  breaklines: [{name: plinth, points: [A, B, C, D, A], drop: 1 ft}]\n"),
+        "survey.breaklines[0]", "along a wall of the house",
+    ),
+    "a drop that comes back on itself": (
+        survey("  breaklines: [{name: kerb, points: [A, P, A], drop: 1 ft}]\n"),
+        "survey.breaklines[0]", "back along itself",
+    ),
+    "shots hung by mixed-up places": (
+        survey(SHOTS.replace("IN_FILE", "1e7")), "survey.shot_sets[0].known", "from the house",
+    ),
+    "a yard off ground that does not drain": (
+        (LAWN, "  - {name: yard, from_ground: true, to: CB}\n"), "yards.yard.from_ground", "no ground that drains to CB"
+    ),
+    "a hole whose water falls": (
+        ("  texture: loam\n", "  texture: loam\n  hole_tests: [{name: pit 1.a, kind: auger hole, diameter: 4 in,"
+         " hole_depth: 4 ft, water_depth: 2 ft, readings: [{time: 0 s, depth: 3 ft}, {time: 9 s, depth: 3.2 ft}]}]\n"),
+        "ground.hole_tests.pit 1.a.readings", "water that does not rise",
+    ),
+    "a lawn that no rain of the table outlasts": (
+        (LAWN, f"  - {{name: yard, area: 9000 ft2, to: CB, flow_path: [{', '.join([SLOW] * 10)}]}}\n"),
+        "yards.yard", "longer to cross than the longest rain",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "where", "found"), REFUSED.values(), ids=REFUSED.keys())
+def test_what_a_stage_refuses_is_told_at_its_line(change: tuple[str, str], where: str, found: str) -> None:
+    document = read_text(changed(change))
+    with pytest.raises(JobError) as caught:
+        design(document.job)
+    (raw,) = caught.value.problems
+    assert raw.where == where
+    (problem,) = document.with_lines(caught.value).problems
+    assert found in problem.found
+    line = document.text.splitlines()[(problem.line or 0) - 1]
+    assert any(word in line for word in ("points:", "known:", "name: yard", "readings:")), line
