@@ -337,3 +337,31 @@ def test_ctrl_c_leaves_the_old_papers_whole(tmp_path: Path, monkeypatch: pytest.
     assert result.exit_code == 130
     assert "Stopped" in result.output
     assert (folder / "proposal.pdf").read_text(encoding="utf-8") == "old"
+
+
+def _with_a_bad_tie(tmp_path: Path) -> str:
+    """The block-wall house with one tie a foot too long, and two more that show it."""
+    ties = "{from: C, distance: 23 ft 3/4 in}]"
+    bad = "{from: C, distance: 24 ft 3/4 in}, {from: A, distance: 54 ft 7 in}, {from: D, distance: 42 ft 6 in}]"
+    text = Path(HOUSE).read_text(encoding="utf-8")
+    assert text.count(ties) == 1
+    path = tmp_path / "tie.yaml"
+    path.write_text(text.replace(ties, bad), encoding="utf-8")
+    return str(path)
+
+
+def test_check_tells_what_to_measure_again_before_all_else(tmp_path: Path) -> None:
+    path = _with_a_bad_tie(tmp_path)
+    result = run.invoke(app, ["check", path])
+    assert result.exit_code == 0
+    rows = [row for row in result.output.splitlines() if row.strip()]
+    assert rows[0].endswith("the job document reads; 1 measurement looks wrong.")
+    assert rows[1] == "Measure again"
+    assert rows[2].strip().startswith("- The tie of E1 from C")
+    assert result.output.count("The tie of E1 from C") == 1, "not among what is assumed, too"
+    found = json.loads(run.invoke(app, ["check", path, "--json"]).output)
+    assert [slip["where"] for slip in found["slips"]] == ["survey.points[1].ties[1]"]
+    clean = run.invoke(app, ["check", HOUSE])
+    assert "is in order" in clean.output
+    assert "Measure again" not in clean.output
+    assert json.loads(run.invoke(app, ["check", HOUSE, "--json"]).output)["slips"] == []

@@ -45,7 +45,14 @@ def _clock(seconds: float) -> str:
 def show_check(job: Job, site: Site) -> None:
     """Print that a job reads, with how the survey closes and what was assumed."""
     console = new_console()
-    console.print(Text(f"{job.title}: the job document is in order.", style="bold"))
+    slips = tuple(slip.message for slip in site.slips)
+    if slips:
+        wrong = "1 measurement looks" if len(slips) == 1 else f"{len(slips)} measurements look"
+        console.print(Text(f"{job.title}: the job document reads; {wrong} wrong.", style="bold yellow"))
+        heading(console, "Measure again")
+        bullets(console, slips)
+    else:
+        console.print(Text(f"{job.title}: the job document is in order.", style="bold"))
     units = job.units
     table = new_table(("survey", "left"), ("figure", "right"), ("", "left"))
     if site.traverse is not None:
@@ -65,9 +72,10 @@ def show_check(job: Job, site: Site) -> None:
         add_row(table, "level book misclosure", "-", "not closed on a benchmark: blunders cannot show")
     add_row(table, "points with a level", str(sum(point.level is not None for point in site.points.values())), "")
     console.print(table)
-    if site.notes:
+    notes = tuple(note for note in site.notes if note not in slips)
+    if notes:
         console.print(Text("Assumed or left open", style="bold"))
-        bullets(console, site.notes)
+        bullets(console, notes)
 
 
 def _small(units: Units) -> str:

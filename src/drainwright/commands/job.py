@@ -43,7 +43,9 @@ def check(job: JobFile, as_json: AsJson = False) -> None:
     with stages(document, as_json), stage("survey"):
         site = survey(document.job)
     if as_json:
-        emit({"ok": True, "errors": [], "notes": list(site.notes)})
+        from drainwright.results import plain
+
+        emit({"ok": True, "errors": [], "slips": plain(site.slips), "notes": list(site.notes)})
         return
     from drainwright.terminal import show_check
 

@@ -19,6 +19,7 @@ class TapedPlace:
     """A place from the nearest wall line."""
 
     name: str
+    at: Plan
     start: str  # corner from which to measure along
     end: str  # corner towards which to measure
     along: float  # from ``start``; negative before it [m]
@@ -85,8 +86,9 @@ def _tape(name: str, at: Plan, sides: Sequence[_Side]) -> TapedPlace:
         choices.append((rank, side, along, out, length))
     _, side, along, out, length = min(choices, key=lambda choice: choice[0])
     return TapedPlace(
-        name=name, start=side.start, end=side.end, along=along, length=length, out=out, check=math.hypot(along, out)
-    )
+        name=name, at=at, start=side.start, end=side.end, along=along, length=length, out=out,
+        check=math.hypot(along, out),
+    )  # fmt: skip
 
 
 __all__ = ["TapedPlace", "taped_places"]

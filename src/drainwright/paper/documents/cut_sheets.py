@@ -19,14 +19,17 @@ from drainwright.paper.documents.blocks import (
     NewPage,
     Notice,
     Paragraph,
+    Row,
     Table,
 )
 from drainwright.paper.documents.say import DUTY_WORDS, Say
+from drainwright.paper.documents.slips import hangs_on, touches_all
 from drainwright.paper.setting_out import taped_places
 from drainwright.system.model import SizedRun, Station
 from drainwright.system.ways import bends
 
 NEAR = 0.003  # a place this near to a wall's line is on it [m]
+WARNING = "#8f1d14"
 ON_LINE = "on the wall's line"
 PAGE = 38  # stations on a page
 SAME = 0.1  # places nearer than this to each other are one [m]
@@ -44,7 +47,7 @@ def first_set_up(design: Design) -> BookLine | None:
 def setting_out_blocks(design: Design) -> tuple[Block, ...]:
     """Where each place is, by tape from the house, and how today's rod readings follow."""
     say = Say(design.job.units)
-    rows = []
+    rows: list[Row] = []
     for item in taped_places(design):
         side = "away from the house" if item.out >= 0 else "towards the house"
         square = ON_LINE if abs(item.out) < NEAR else f"{say.length(abs(item.out))} {side}"
@@ -56,13 +59,21 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
                 say.length(item.check),
             )
         )  # fmt: skip
+        rows += [
+            (Cell(text=f"Check this before setting out {item.name}: {slip.message}", colour=WARNING,
+                  weight="semibold", span=5),)
+            for slip in design.site.slips
+            if hangs_on(design, slip, item.at)
+        ]  # fmt: skip
     columns = (
         Column(head="Place", width=1.5), Column(head="Along", width=1.2),
         Column(head="From the first corner", width=2.4),
         Column(head="Then square out", width=3), Column(head="Check: straight from the corner", width=2, align="right"),
     )  # fmt: skip
+    wide = tuple(slip.message for slip in design.site.slips if touches_all(design, slip))
     return (
         Heading(text="Setting out by tape", new_page=True),
+        *((Notice(tone="fails", title="Check this before setting out anything", items=wide),) if wide else ()),
         Table(columns=columns, rows=tuple(rows)),
         Paragraph(text="Paint in white. Spot-check two places from other corners before digging.", style="soft"),
         Keep(blocks=(Heading(text="Levels today"), *_instrument(design, say))),

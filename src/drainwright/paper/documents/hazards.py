@@ -8,6 +8,7 @@ from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined, site_of
+from drainwright.paper.documents.slips import crew_slips
 
 BLANK = "____________________"
 Row = tuple[str, str, str]  # hazard, here, do
@@ -25,6 +26,7 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
     return (
         Heading(text="Two minutes before the first shovel", new_page=True),
         Paragraph(text="Read it aloud. Anyone may stop the work.", style="strong"),
+        *crew_slips(design),
         Table(columns=columns, rows=cells, size=0.96),
         Heading(text="If it goes wrong", new_page=True),
         Paragraph(text="Everyone away first. Nobody goes in after anyone.", style="strong"),

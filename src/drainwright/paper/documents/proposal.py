@@ -24,6 +24,7 @@ from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, plan_plate
+from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
 from drainwright.paper.plan_marks import floor_top
 from drainwright.system.trade import pump_words
@@ -54,6 +55,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     plan, drawings = plan_plate(design, sheets, "Where your water goes")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
+        *customer_slips(design),
         *_parties(design),
         *price_first(design),
         *failing_table(design),

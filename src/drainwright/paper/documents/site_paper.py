@@ -9,6 +9,7 @@ from drainwright.paper.documents.shell import Sheets, document, drawn, first_not
 from drainwright.paper.documents.site_ground import ground_part, poor_slopes
 from drainwright.paper.documents.site_survey import survey_part
 from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
+from drainwright.paper.documents.slips import slip_title, slip_words
 from drainwright.paper.svg import to_svg
 from drainwright.paper.terrain_marks import FALL_AWAY
 from drainwright.paper.terrain_sheet import terrain_page
@@ -82,29 +83,12 @@ def _slips(design: Design) -> tuple[Block, ...]:
     slips = design.site.slips
     if not slips:
         return ()
-    items = tuple(
-        " ".join(
-            text
-            for text in (
-                slip.message,
-                f"Probably meant: {slip.meant}." if slip.meant and slip.meant not in slip.message else "",
-                "The same misfit would come from "
-                + joined([Say(design.job.units).place(rival) for rival in slip.rivals[:4]], "or") + "."
-                if slip.rivals else "",
-            )
-            if text
-        )
-        for slip in slips
-    )  # fmt: skip
-    one = len(slips) == 1
     return (
         Notice(
             tone="fails",
-            title="One measurement contradicts the others"
-            if one
-            else f"{len(slips)} measurements contradict the others",
+            title=slip_title(design),
             text="Measure again before anything in this paper is built on:",
-            items=items,
+            items=tuple(slip_words(design, slip) for slip in slips),
         ),
     )
 
