@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 
 import pytest
 from scipy.optimize import brentq
 from test_water_ground_lines import EXAMPLES, FOOT, WET, line, site
 
-from drainwright.design import Design, design
+from drainwright.design import Design, design, flow_nets
 from drainwright.job.reading import read_job
 from drainwright.system.drain_levels import drain_levels
 from drainwright.water import inflows
@@ -108,3 +109,15 @@ def test_a_drain_above_the_water_in_the_metric_example() -> None:
     assert "lowers nothing" in found["north"].method
     assert found["north"].level_with == pytest.approx(found["south"].level_with, abs=1e-9)
     assert found["north"].level_with == pytest.approx(49.135, abs=0.001)  # as found; 49.023 with the drain level
+
+
+def test_the_flow_net_says_that_the_drain_lies_higher() -> None:
+    made = designed("metric-basement")
+    (net,) = flow_nets(made)
+    assert net.drain_level == pytest.approx(48.9408)
+    graded = drain_levels(made.site, made.system)[net.wall]
+    assert graded > net.drain_level + 0.05
+    assert any(f"at {graded:.3f} m on the mean, not at 48.941 m" in note for note in net.notes)
+    low = replace(made.inflows, ground_lines=inflows(made.site).ground_lines)
+    (net,) = flow_nets(replace(made, inflows=low))
+    assert not any("By its grade" in note for note in net.notes)

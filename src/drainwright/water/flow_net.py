@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 WALL_THICKNESS = 0.2032  # where nobody measures it: 8 in, common practice [m]
 DROPS = 10  # equal drops of head between the undisturbed water and the drain
 FEWEST, MOST = 4.0, 24.0  # flow channels of a net
+SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
 LEAST_CAP = 0.05  # a slab this near above the footing's underside counts as so high above it [m]
 
 Line = tuple[tuple[float, float], ...]  # distance outwards from the wall's face, level [m]
@@ -104,13 +105,15 @@ def flow_nets(site: Site, inflows: Inflows, triangles: int = 3000) -> tuple[Flow
         falls away below the drain's level have none.
     """
     runs = {run.name: run for run in site.job.works.runs}
+    graded = {(line.run, line.wall): line.drain_level for line in inflows.ground_lines}
     found = []
     for seepage in inflows.seepage:
         run = runs[seepage.run]
         wall = _wall_of(site, run)
         if wall is not None and seepage.per_length > 0.0:
             width = run.stone_width if run.stone_width is not None else site.job.criteria.trench_width
-            net = _net(site, seepage, run, wall, width, triangles)
+            level = graded.get((run.name, wall.name), seepage.drain_level)
+            net = _net(site, seepage, run, wall, width, triangles, level)
             found += [net] if net is not None else []
     return tuple(found)
 
@@ -121,7 +124,9 @@ def _wall_of(site: Site, run: Run) -> SiteWall | None:
     return min(beside or site.walls, key=lambda wall: wall.footing_bottom, default=None)
 
 
-def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, triangles: int) -> FlowNet | None:
+def _net(
+    site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, triangles: int, graded: float
+) -> FlowNet | None:  # fmt: skip
     from drainwright.hydraulics.section_lines import lines_at
 
     notes: list[str] = []
@@ -156,6 +161,11 @@ def _net(site: Site, seepage: Seepage, run: Run, wall: SiteWall, width: float, t
         notes.append(
             "The design counts water from both sides of the drain, which is the greater figure; here only the outside"
             " sends any."
+        )
+    if graded > seepage.drain_level + SETTING_OUT:
+        notes.append(
+            f"By its grade the drain holds the water beside this wall at {fine(graded, site.job.units)} on the mean,"
+            f" not at {fine(seepage.drain_level, site.job.units)}: it lowers the water less than drawn here."
         )
     if any(flow.pressed):
         near = min(-float(x) for x, held in zip(flow.inside[:, 0], flow.pressed, strict=True) if held)

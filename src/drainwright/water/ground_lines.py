@@ -185,6 +185,7 @@ def _line(site: Site, ground: Ground, own: Seepage, bottom: float, wall: str, se
         distance=places,
         without_drain=(far,) * len(places),
         with_drain=tuple(bottom + float(value) for value in (*out, *under)),
+        drain_level=own.drain_level,
         middle=middle,
         level_without=far,
         level_with=level,

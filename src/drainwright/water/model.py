@@ -73,6 +73,7 @@ class GroundLine:
     distance: tuple[float, ...]  # from the drain; positive under the house, negative outwards [m]
     without_drain: tuple[float, ...]  # [m]
     with_drain: tuple[float, ...]  # [m]
+    drain_level: float  # that the drain holds beside this wall [m]
     middle: float  # distance of mid-house [m]
     level_without: float  # at mid-house [m]
     level_with: float  # at mid-house [m]
