@@ -7,6 +7,7 @@ from typing import Any
 
 from drainwright.findings.rules import Case
 from drainwright.job.ground_tests import HoleTest, OpenWater
+from drainwright.job.values import Place
 
 from .change import Change, Trial, as_designed, every, fact, job, put
 
@@ -46,7 +47,34 @@ def hole(kind: str, soaked: bool, given: bool = False) -> Change:
     return every(job("ground", "hole_tests", to=(test,)), job("ground", "conductivity", to=conductivity))
 
 
+def hole_elsewhere(case: Case) -> Case:
+    """A hole whose place nobody gave."""
+    test = HoleTest.model_construct(name="T1", kind="auger hole", soaked=False, at=None, water_depth=0.1)
+    return job("ground", "hole_tests", to=(test,))(case)
+
+
+def wet_hole(above: float) -> Change:
+    """Water in an auger hole so far above the seasonal high water, or so far above 30 m where none is entered."""
+
+    def change(case: Case) -> Case:
+        table = case.site.water_table or 30.0
+        at = Place(name="G2")
+        ground = case.site.points["G2"].level or 0.0
+        test = HoleTest.model_construct(
+            name="T1", kind="auger hole", soaked=False, at=at, water_depth=ground - table - above
+        )
+        return job("ground", "hole_tests", to=(test,))(case)
+
+    return change
+
+
 TRIALS = (
+    Trial("GWT-04", "ok", change=wet_hole(-0.1), where="ground.hole_tests.T1"),
+    Trial("GWT-04", "ok", change=wet_hole(0.04)),
+    Trial("GWT-04", "fails", change=wet_hole(0.06), says="2.4 in above"),
+    Trial("GWT-04", "caution", change=every(put("site", "water_table", to=None), wet_hole(0.0)), says="98.43 ft"),
+    Trial("GWT-04", None, change=as_designed),
+    Trial("GWT-04", None, change=hole_elsewhere),
     Trial("GWT-01", "ok", change=over_floor(-0.31), says="does not rise in the soil"),
     Trial("GWT-01", "caution", change=over_floor(-0.29), says="a membrane under the slab"),
     Trial("GWT-01", "caution", base="gravity", change=over_floor(-0.29), says="sealed vapour barrier"),

@@ -12,7 +12,7 @@ from drainwright.findings.rules import Case
 from drainwright.job.place import OutletRule
 from drainwright.job.values import Basis
 from drainwright.system.model import JoinedCapacity
-from drainwright.water.model import Cause
+from drainwright.water.model import Cause, InputRange
 
 from .change import (
     Change,
@@ -340,6 +340,22 @@ def table(level: float | None) -> Change:
     return change
 
 
+def reach(above: float) -> Change:
+    """The high ground water may stand so far above the floor."""
+
+    def change(case: Case) -> Case:
+        high = case.site.floor + above
+        ranges = (
+            InputRange(
+                name="water table", low=high - 0.4, middle=high - 0.2, high=high, kind="length", basis=Basis.ASSUMED,
+                why="a trial", share=0.1,
+            ),
+        )  # fmt: skip
+        return put("inflows", "ranges", to=ranges)(case)
+
+    return change
+
+
 W = "house.walls.west"
 FOOTING = (
     Trial("FTG-01", "ok", where="works.runs.FD1",
@@ -369,6 +385,10 @@ FOOTING = (
     Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="damp-proofing")), where=W),
     Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="none")), where=W, says="no coat"),
     Trial("FTG-05", "caution", change=every(table(-0.1), coat("west", kind="damp-proofing")), where=W),
+    Trial("FTG-05", "caution", change=every(table(-0.1), reach(0.02), coat("west", kind="damp-proofing")), where=W,
+          says="may stand above the floor"),
+    Trial("FTG-05", "caution", change=every(table(-0.1), reach(-0.02), coat("west", kind="damp-proofing")), where=W,
+          says="the drain must work"),
     Trial("FTG-05", "ok", change=every(table(-9.0), coat("west", kind="damp-proofing")), where=W),
     Trial("FTG-05", "ok", change=every(table(0.1), coat("west", kind="waterproofing")), where=W),
     Trial("FTG-05", "caution", change=every(table(None), coat("west", kind="damp-proofing")), where=W),

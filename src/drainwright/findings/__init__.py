@@ -32,6 +32,7 @@ def all_rules() -> tuple[Rule, ...]:
         slips,
         storms,
         trenches,
+        wall_coat,
     )
     from drainwright.findings.rules import RULES
 

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from drainwright.findings.rules import Case, Outcome, caution, ok, rule
+from drainwright.field.places import resolve_place
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.values import Basis
 from drainwright.water.open_water import water_name
 
+READ_WITHIN = 0.05  # a depth to water in a hole is read so well; common practice, no source [m]
 BANK = 1e-6  # a reach that comes so near to the bank ends at it [m]
 
 
@@ -99,3 +102,40 @@ def soaked_first(case: Case) -> Iterator[Outcome]:
                 limit=limit,
                 advice="Keep the hole full for four hours, in clay overnight, and read it again.",
             )
+
+
+@rule("GWT-04", "Water in the test holes against the high ground water", "common_practice")
+def water_in_holes(case: Case) -> Iterator[Outcome]:
+    """The seasonal high water is not lower than the water that stood in a hole on the day of a test."""
+    fact, table = case.job.ground.water_table, case.site.water_table
+    for hole in case.job.ground.hole_tests:
+        if hole.water_depth is None or hole.at is None:
+            continue
+        where = f"ground.hole_tests.{hole.name}"
+        at = resolve_place(case.site, hole.at, f"{where}.at")
+        stood = case.site.surface.level(*at) - hole.water_depth
+        basis = Basis.MEASURED if case.site.surface.supported(*at) else Basis.ASSUMED
+        figure = f"water at {case.level(stood)} in the hole"
+        if table is None or fact is None:
+            yield caution(
+                where,
+                f"Water stood at {case.level(stood)} in hole {hole.name}, and no seasonal high water is entered.",
+                figure=figure,
+                limit="a seasonal high water at least so high",
+                advice=f"Enter ground.water_table: no lower than {case.level(stood)}, and higher if the day of the test was "
+                "in a dry month.",
+                basis=basis,
+            )
+        elif stood > table + READ_WITHIN:
+            yield fails(
+                where,
+                f"Water stood at {case.level(stood)} in hole {hole.name}, {case.small(stood - table)} above the seasonal high "
+                "water that is entered: drain, coating and uplift are reckoned with too little.",
+                figure=figure,
+                limit=f"at most {case.level(table)}, the seasonal high water as entered",
+                advice="Mend ground.water_table, or the hole's place and depth.",
+                basis=basis,
+            )
+        else:
+            text = f"The water in hole {hole.name} stood no higher than the seasonal high water."
+            yield ok(where, text, figure=figure, limit=f"at most {case.level(table)}", basis=basis)
