@@ -25,7 +25,9 @@ def show_rain(record: RainRecord, rows: Sequence[MaximaRow], units: Units) -> No
     start, end = (str(time.astype("datetime64[D]")) for time in (record.times[0], record.times[-1]))
     heading = f"{record.name}: {len(record.times):,} rows of {_span(record.step)}, {start} to {end}"
     console.print(Text(heading, style="bold"))
-    console.print(Text(f"Mean rain {_rain(record.yearly, units)} a year."))
+    whole = record.span >= 365 * 86400.0
+    mean = f"Mean rain {_rain(record.yearly, units)} a year." if whole else "Shorter than a year: no yearly mean."
+    console.print(Text(mean))
     bullets(console, record.notes)
     table = new_table(
         ("duration", "right"), ("years", "right"), ("median of a year", "right"), ("10-yr, Gumbel", "right"),
@@ -47,7 +49,7 @@ def _span(seconds: float) -> str:
     for unit, length in (("days", 86400.0), ("h", 3600.0)):
         if seconds >= length and (unit == "h" or seconds > length):
             return f"{seconds / length:g} {unit}"
-    return f"{seconds / 60:g} min"
+    return f"{seconds / 60:g} min" if seconds >= 60.0 else f"{seconds:g} s"
 
 
 def show_ground(study: GroundStudy, units: Units, written: Sequence[Path]) -> None:

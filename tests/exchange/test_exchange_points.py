@@ -213,3 +213,10 @@ def test_a_real_hillside() -> None:
     assert len(shots) == 77
     ground = shots.where([code == "ground" for code in shots.codes], "not ground")
     assert (ground.level.min(), ground.level.max()) == (129.619, 146.771)
+
+
+def test_a_cell_without_end_is_told_at_its_line(tmp_path: Path) -> None:
+    path = write(tmp_path, "1,2,3,4,A\n2,3,4,5," + "x" * 200_000 + "\n")
+    with pytest.raises(FileError, match="a row that cannot be read") as caught:
+        read_points(path, "m")
+    assert caught.value.problem.line == 2

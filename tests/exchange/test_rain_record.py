@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import gzip
+import os
 from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.stats import gumbel_r
+from typer.testing import CliRunner
 
+from drainwright.cli import app
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import RainRecord, read_rain_record
 from drainwright.water.record_maxima import fitted_depth, gumbel_depth, maxima_of, window_sums, yearly_maxima
@@ -56,6 +59,9 @@ def test_units_of_heading_and_option_are_metres_inside(tmp_path: Path) -> None:
         (HEAD + "2020-01-01,1\n2020-01-02,wet\n", "line 3: found the rain 'wet'"),
         (HEAD + "2020-01-01,1\n2020-01-02,1e400\n", "line 3: found the rain '1e400'"),
         (HEAD + "2020-01-01,1\n2020-01-02\x00,1\n", "or no text"),
+        (HEAD + "2020-01-01,1\n2020-01-02,1e300\n", "line 3: found the rain '1e300'"),
+        (HEAD + "2020-01-01,nan\n2020-01-02\n", "found no reading of rain"),
+        (HEAD + "2020-01-01," + "1" * 200_000 + "\n", "cannot be read (field larger"),
     ],
 )
 def test_what_cannot_be_read_is_named(tmp_path: Path, text: str, found: str) -> None:
@@ -72,6 +78,24 @@ def test_a_broken_archive_and_a_missing_file_are_named(tmp_path: Path) -> None:
             read_rain_record(path)
     with pytest.raises(InputError, match="to agree"):
         read(tmp_path, hours([0.0, 1.0]), unit="in")
+
+
+def test_a_pipe_and_a_folder_are_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.csv")
+    for path, found in ((tmp_path / "pipe.csv", "no regular file"), (tmp_path, "a folder")):
+        with pytest.raises(InputError, match=found):
+            read_rain_record(path)
+    (tmp_path / "gauge.csv").write_text(hours([1.0] * 30), encoding="utf-8")
+    told = CliRunner().invoke(app, ["rain", str(tmp_path / "gauge.csv"), "--table", str(tmp_path / "pipe.csv")])
+    assert told.exit_code == 2
+    assert "no regular file" in told.output
+
+
+def test_a_mean_of_a_year_needs_a_year(tmp_path: Path) -> None:
+    (tmp_path / "gauge.csv").write_text(hours([1.0] * 30), encoding="utf-8")
+    told = CliRunner().invoke(app, ["rain", str(tmp_path / "gauge.csv")])
+    assert told.exit_code == 0
+    assert "Shorter than a year: no yearly mean." in told.output
 
 
 def test_gaps_and_missing_values_are_counted(tmp_path: Path) -> None:

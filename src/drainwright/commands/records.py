@@ -87,6 +87,8 @@ def rain(
     try:
         found = read_rain_record(record, unit)  # type: ignore[arg-type]  # checked above
         maxima = maxima_of(found)
+        if table is not None and table.exists() and not table.is_file():  # a pipe may never end
+            raise InputError(f"--table: found {table.name!r}, no regular file; expected a CSV file")
         rows = beside_table(maxima, None if table is None else table.read_bytes())
     except JobError as error:
         refuse(error.problems, as_json)

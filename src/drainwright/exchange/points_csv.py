@@ -100,7 +100,7 @@ def read_points(
     if len(lines) > MOST_ROWS:
         raise FileError(f"{len(lines):,} rows", f"at most {MOST_ROWS:,}", "thin the points before", path.name)
     mark = _delimiter([line for _, line in lines[:20]])
-    rows = [_Row(number, _cells(line, mark)) for number, line in lines]
+    rows = [_Row(number, _cells_of(path.name, number, line, mark)) for number, line in lines]
     comma = mark in (";", "\t") and _decimal_comma(rows)
     layout, first, notes = _layout(rows, tuple(columns), path.name, comma)
     said = _said(comments)
@@ -149,6 +149,15 @@ def _delimiter(sample: Sequence[str]) -> str:
     often = (mark for mark in ";\t," if 2 * sum(line.count(mark) >= 2 for line in bare) >= len(bare))
     once = (mark for mark in ";\t," if mark in bare[0] and " " not in bare[0])
     return next(often, None) or next(once, " ")
+
+
+def _cells_of(name: str, number: int, line: str, mark: str) -> tuple[str, ...]:
+    try:
+        return _cells(line, mark)
+    except csv.Error as error:  # a cell of more than 131,072 characters
+        raise FileError(
+            f"a row that cannot be read ({error})", "a row of a few cells", file=name, line=number
+        ) from None
 
 
 def _cells(line: str, mark: str) -> tuple[str, ...]:

@@ -158,10 +158,12 @@ def _depths(kept: Rows, column: int, name: str) -> Array:
             values[index] = float(text)
         except ValueError:
             values[index] = np.inf
-        if not 0.0 <= values[index] < np.inf:
+        if not 0.0 <= values[index] < 1e6:
             raise InputError(
                 f"{name}, line {number}: found the rain {text[:30]!r}; expected a number of zero or more, or nothing"
             )
+    if np.isnan(values).all():
+        raise InputError(f"{name}: found no reading of rain; expected numbers under its heading")
     return values
 
 

@@ -31,7 +31,10 @@ def rows_of(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
     InputError
         If the file cannot be read or is empty.
     """
-    rows = list(csv.reader(_text(path).splitlines()))
+    try:
+        rows = list(csv.reader(_text(path).splitlines()))
+    except csv.Error as error:  # a cell of more than 131,072 characters
+        raise InputError(f"{path.name}: cannot be read ({error}); expected a CSV file") from None
     if not rows:
         raise InputError(f"{path.name}: found an empty file; expected a heading and rows of time and value")
     return rows[0], [(n, row) for n, row in enumerate(rows[1:], start=2) if row and not row[0].startswith("#")]
@@ -39,11 +42,13 @@ def rows_of(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
 
 def _text(path: Path) -> str:
     try:
+        if path.exists() and not path.is_file():  # a pipe may never end
+            raise InputError(f"{path.name}: cannot be read ({'a folder' if path.is_dir() else 'no regular file'})")
         with path.open("rb") as stream:
             magic = stream.read(2)
             stream.seek(0)
             data = (gzip.GzipFile(fileobj=stream) if magic == b"\x1f\x8b" else stream).read(MOST_BYTES + 1)
-    except (OSError, EOFError, zlib.error) as error:
+    except (OSError, EOFError, zlib.error) as error:  # missing, broken under gzip
         raise InputError(f"{path.name}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
     if len(data) > MOST_BYTES or b"\x00" in data:
         raise InputError(f"{path.name}: found more than {MOST_BYTES:,} bytes, or no text; expected a CSV file")
