@@ -9,6 +9,8 @@ from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 
+INCH = 0.0254
+
 
 def _may_stand(case: Case) -> float:
     """Upper end of the range of the high ground water, where one was reckoned [m]."""
@@ -86,7 +88,7 @@ def water_against_wall(case: Case) -> Iterator[Outcome]:
 @rule("FTG-06", "Top of the coating", "common_practice")
 def coating_top(case: Case) -> Iterator[Outcome]:
     """A wall coat ends 1 to 2 in above the final grade."""
-    low, high = FOOT / 12, 2 * FOOT / 12
+    low, high = INCH, 2 * INCH
     for wall in case.site.walls:
         if not wall.wall.open_and_coat or wall.wall.coating.kind == "none":
             continue
@@ -109,7 +111,7 @@ def coating_top(case: Case) -> Iterator[Outcome]:
 @rule("FTG-07", "Coating without a drain", "common_practice")
 def coat_needs_drain(case: Case) -> Iterator[Outcome]:
     """A coat does nothing lasting without a drain to take the water away."""
-    drained = {name for run in _drains(case) for name in run.walls}
+    drained = {name for run in case.system.runs if run.duty == "footing drain" for name in run.walls}
     for wall in case.site.walls:
         if not wall.wall.open_and_coat:
             continue
