@@ -78,7 +78,8 @@ def find_level_slips(
     Parameters
     ----------
     readings : sequence of RodReading
-        The whole book.
+        The whole book; those of a row below 0 are shots of others, which show what the ground is like and are not
+        judged.
     heights : sequence of float
         Heights of instrument, by set-up. [m]
     fixed : mapping
@@ -271,7 +272,7 @@ def _judge(
     shown = belief.hold.max(axis=0) * SHOWN**2 > 1.0
     options: list[tuple[int, Meant]] = []
     for n, one in enumerate(model.readings):
-        if shown[n] and n not in taken:
+        if shown[n] and n not in taken and one.row >= 0:
             options += [(n, meant) for meant in meanings(one, heights, units)]
     options = [(n, meant) for n, meant in options if meant.value is None or abs(meant.off) > LEAST]
     if not options:
@@ -282,7 +283,7 @@ def _judge(
     held = hold + 1.0 / spread**2
     factor = -0.5 * np.log(spread**2 * held) + (pull + off / spread**2) ** 2 / (2.0 * held) - off**2 / (2.0 * spread**2)
     evidence = _total(belief.weight[:, None] + factor, 0) + np.log(share)
-    rows = sorted({one.row for one in model.readings})
+    rows = sorted({one.row for one in model.readings if one.row >= 0})
     against = dict.fromkeys(rows, -math.inf)
     for (n, _), one in zip(options, evidence, strict=True):
         row = model.readings[n].row
@@ -306,7 +307,8 @@ def _judge(
 
 def _features(model: _Model, belief: _Belief, taken: Sequence[int], rows: Sequence[int]) -> dict[int, float]:
     """How much less a row's evidence is worth in a yard where more shots stand out than one. [natural log]"""
-    shots = np.array([n for n in np.flatnonzero(model.ground >= 0) if n not in taken], dtype=np.intp)
+    judged = [n for n in np.flatnonzero(model.ground >= 0) if model.readings[n].row >= 0]
+    shots = np.array([n for n in judged if n not in taken], dtype=np.intp)
     less = dict.fromkeys(rows, 0.0)
     if not shots.size:
         return less

@@ -176,6 +176,20 @@ class SiteTree:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SetLevels:
+    """How the levels of a shot set agree with the levelled shots that it overlaps."""
+
+    where: str  # path in the job
+    name: str
+    compared: int  # levelled shots; 0: nothing overlaps
+    off: float  # median of set less own [m]
+    spread: float  # of the differences, as a standard deviation that outliers do not move [m]
+    odd: tuple[
+        tuple[str, float], ...
+    ] = ()  # shots that lie alone off the set by more, and by how much: own less set [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LaidPicture:
     """Where the picture under the plan lies (``job.survey.backdrop.picture`` holds it)."""
 
@@ -209,10 +223,11 @@ class Site:
     slips: tuple[Slip, ...] = ()  # likely blunders, the strongest first
     terrain: Terrain | None = None  # filled by ``survey``
     backdrop: LaidPicture | None = None
+    set_levels: tuple[SetLevels, ...] = ()  # by shot set
     notes: tuple[str, ...] = ()  # what the reduction assumed or could not do
 
 
 __all__ = [
-    "BookLine", "Ellipse", "LaidPicture", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "Site", "SitePoint",
-    "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
+    "BookLine", "Ellipse", "LaidPicture", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "SetLevels", "Site",
+    "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
 ]  # fmt: skip

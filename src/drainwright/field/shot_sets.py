@@ -21,6 +21,7 @@ from drainwright.quantities import write
 
 Array = NDArray[np.float64]
 Row = tuple[str, Plan, float]  # name, place, level [m]
+AWAY = 60.96  # 200 ft: ground that begins farther off is not that of this house; common practice, no source [m]
 
 
 def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[Plan]) -> tuple[list[Row], list[str]]:
@@ -61,6 +62,7 @@ def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[
             at = found.of(at)
             _refuse_far(at, outline, group, where, job.units)
             said += found.notes
+        _refuse_away(at, outline, where, job.units)
         kept = _near(at, outline, group.within)
         if not kept.any():
             raise fail(f"{where}.within", "no shot so near to the house", "ground round the house")
@@ -77,6 +79,19 @@ def _refuse_far(at: Array, outline: Sequence[Plan], group: ShotSet, where: str, 
         raise fail(
             f"{where}.known", f"shots {far} from the house", f"shots within {most} of it",
             "Check 'in_file', its order (east, north) and unit; or say 'within' what distance shots count.",
+        )  # fmt: skip
+
+
+def _refuse_away(at: Array, outline: Sequence[Plan], where: str, units: Units) -> None:
+    """Refuse shots that all lie elsewhere."""
+    import shapely
+
+    away = float(shapely.distance(shapely.Polygon(outline), shapely.points(at)).min())
+    if away > AWAY:
+        far, most = (write(value, "length", units, "ft" if units == "US" else "m", 0) for value in (away, AWAY))
+        raise fail(
+            where, f"shots of which the nearest lies {far} from the house", f"ground within {most} of the house",
+            "Are east and north swapped, in 'known' or in 'columns'? Check the places that it hangs on, and its unit.",
         )  # fmt: skip
 
 

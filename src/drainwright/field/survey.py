@@ -14,6 +14,7 @@ from drainwright.field.levels import ReducedBook, reduce_book
 from drainwright.field.model import Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall, Slip
 from drainwright.field.places import level_at, plan_of
 from drainwright.field.points import fix_points
+from drainwright.field.set_levels import SetChecks, check_sets
 from drainwright.field.shot_sets import Row, picture_in_place, shots_in_place
 from drainwright.field.surface import Surface, stations, triangulate
 from drainwright.field.terrain import lie_of_the_land
@@ -81,17 +82,24 @@ def _levels(job: Job) -> tuple[ReducedBook | None, dict[str, float], dict[str, f
 
 
 def _book_slips(
-    reduced: ReducedBook | None, shots: Sequence[SitePoint], surface: Surface, outline: Sequence[Plan], job: Job
+    reduced: ReducedBook | None,
+    shots: Sequence[SitePoint],
+    sets: SetChecks,
+    surface: Surface,
+    outline: Sequence[Plan],
+    job: Job,
 ) -> tuple[Slip, ...]:
     """Rod readings that the others, or the ground round them, contradict."""
     if reduced is None:
         return ()
     ground = {shot.name: (shot.east, shot.north) for shot in shots if shot.name in set(surface.names)}
+    ground |= sets.places
     told = {point.name: point.note for point in job.survey.points}
     for row in job.survey.level_book:
         told[row.point] = f"{told.get(row.point, '')} {row.note}"
     apart = apart_from_yard(ground, outline, told)
-    return find_level_slips(reduced.readings, reduced.fit.instruments, reduced.fixed, ground, apart, job.units)
+    readings = (*reduced.readings, *sets.neighbours)
+    return find_level_slips(readings, reduced.fit.instruments, reduced.fixed, ground, apart, job.units)
 
 
 def _shots(job: Job, points: Mapping[str, SitePoint], benchmarks: Mapping[str, float]) -> list[SitePoint]:
@@ -231,7 +239,8 @@ def survey(job: Job) -> Site:
     others, other_notes = shots_in_place(job, points, outline)
     backdrop, picture_notes = picture_in_place(job, points)
     surface = _ground(job, shots, others, outline)
-    slips = _book_slips(reduced, shots, surface, outline, job)
+    sets = check_sets(job, shots, others, set(surface.names), job.units)
+    slips = _book_slips(reduced, shots, sets, surface, outline, job)
     odd = odd_shots(shots, job.survey.level_book, job.units)
     notes = [
         *odd,
@@ -240,6 +249,7 @@ def survey(job: Job) -> Site:
         *plan.notes,
         *_unplaced(job, points),
         *other_notes,
+        *sets.notes,
         *picture_notes,
     ]
     draft = _Draft(points, surface)
@@ -281,6 +291,7 @@ def survey(job: Job) -> Site:
         network=plan.network,
         slips=tuple(sorted((*plan.slips, *slips), key=lambda slip: -slip.strength)),
         backdrop=backdrop,
+        set_levels=sets.levels,
         notes=tuple(notes),
     )
     return replace(site, terrain=lie_of_the_land(site))
