@@ -68,7 +68,7 @@ def test_the_house_is_a_hole_and_its_walls_are_ground() -> None:
 
 def test_no_triangle_crosses_a_wall_that_has_levels() -> None:
     """A shot close to the middle of a long wall would draw triangles through it."""
-    places = [*HOUSE, *YARD, (6.0, -0.4)]
+    places = [*HOUSE, *YARD, (6.0, -0.7)]  # farther from the wall than what speaks for its foot
     levels = [30.0, 30.0, 29.0, 29.0, *([28.0] * len(YARD)), 25.0]
     surface = triangulate([str(n) for n in range(len(places))], places, levels, HOUSE)
     along = surface.profile(((0.0, 0.0), (12.0, 0.0)), 0.25)
@@ -104,7 +104,7 @@ def test_an_angled_house_stays_whole(
         (14.0 * wide, 10.0),
         (0.0, 10.0),
     ]
-    yard = [(e, n, z) for e, n, z in yard if not (-0.1 < e < 14.1 and -0.1 < n < 10.1)]
+    yard = [(e, n, z) for e, n, z in yard if not (-0.7 < e < 14.7 and -0.7 < n < 10.7)]  # none tells of a wall's foot
     places = [*outline, *((e, n) for e, n, _ in yard)]
     surface = triangulate([str(n) for n in range(len(places))], places, [*corners, *(z for *_, z in yard)], outline)
     for n in range(6):

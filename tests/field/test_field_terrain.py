@@ -116,6 +116,8 @@ def test_unknown_ground_is_not_made_up() -> None:
 
 def test_ground_known_again_farther_out_does_not_bridge_a_gap() -> None:
     class Gap:
+        names, plan = ("A", "B"), np.array(HOUSE[:2])
+
         def level(self, east: Array, north: Array) -> Array:
             return 30.0 + 0.05 * north + 0.0 * east
 
@@ -263,7 +265,7 @@ def test_ground_that_is_a_plane_or_hardly_shot_asks_for_nothing_by_doubt() -> No
     site = replace(site_of("sloping-lot/job"), terrain=None, surface=plane(0.0, 0.05, 30.0))
     rough, found = next_shots(site, (), ())
     assert rough < 1e-9
-    assert found == () or all("Nothing is measured" in shot.why for shot in found)
+    assert all("Nothing is measured" in shot.why or "at the foot of the" in shot.why for shot in found)
     few = triangulate("ABC", [(0.0, -9.0), (9.0, 0.0), (0.0, 20.0)], [1.0, 2.0, 3.0])
     assert next_shots(replace(site, surface=few), (), ()) == (0.0, ())
 

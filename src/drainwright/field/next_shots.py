@@ -17,6 +17,7 @@ from drainwright.field.model import Plan, Site
 from drainwright.field.places import plan_of
 from drainwright.field.surface import stations
 from drainwright.field.terrain_model import Array, LowSpot, NextShot, RunOn
+from drainwright.field.wall_feet import untold
 from drainwright.field.wall_slopes import REACH
 from drainwright.field.words import Units
 from drainwright.job.values import Place
@@ -32,6 +33,7 @@ APART = 1.0  # nearer to a shot nobody needs another [m]
 EVERY = 3.0  # between candidates along a run or a wall [m]
 WALL_FALL = 0.1524  # 6 in over 10 ft, IRC R401.3 [m]
 CLEAR = 0.1  # candidates keep so far out of the house [m]
+AT_FOOT = 0.15  # a rod at the foot of a wall stands so far out [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +46,7 @@ class Candidate:
     scale: float  # the difference of level that is at stake there [m]
     bears_on: str
     in_any_case: bool = False  # whatever the doubt: nothing is known there, or one reading stands alone
+    first: bool = False  # before all that the doubt alone asks for
 
 
 def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) -> tuple[float, tuple[NextShot, ...]]:
@@ -64,7 +67,7 @@ def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) ->
         Roughness (0 with fewer than six shots, or on a plane) [m^0.5], and at most six shots. Each is the one that
         lessens most what is doubtful at all these places together, given those before it; the doubt at a place
         counts by its share of the difference of level that is at stake there. Low spots that rest on one reading
-        come first.
+        come first, then the middle of what no shot tells of along the foot of a wet wall, or of one to be opened.
     """
     plan, levels = _single_shots(site)
     if len(plan) < LEAST_SHOTS:
@@ -82,7 +85,9 @@ def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) ->
     known = doubt(plan, rough, at, reading)
     weights = np.array([1.0 / one.scale for one in candidates])
     needed = np.array([one.in_any_case for one in candidates])
-    lone = needed & np.array([one.bears_on == "survey" for one in candidates])  # readings that stand alone come first
+    # Readings that stand alone come first, then the feet of walls that no shot tells of.
+    lone = needed & np.array([one.bears_on == "survey" for one in candidates])
+    feet = np.array([one.first for one in candidates])
     chosen: list[NextShot] = []
     taken: list[int] = []
     while len(chosen) < MOST:
@@ -94,7 +99,7 @@ def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) ->
         worth &= np.minimum(gap, near) > np.where(needed, 0.5 * APART, APART)
         if not worth.any():
             break
-        pool = worth & lone if (worth & lone).any() else worth
+        pool = next((worth & some for some in (lone, feet) if (worth & some).any()), worth)
         best = int(np.argmax(np.where(pool, known.gains(weights), -1.0)))
         now, known = float(errors[best]), known.with_shot(best)
         why = _why(candidates[best], float(min(gap[best], near[best])), now, site.job.units)
@@ -245,6 +250,7 @@ def _at_walls(site: Site) -> Iterator[Candidate]:
         REACH, "length", site.job.units, "ft" if site.job.units == "US" else "m", 0 if site.job.units == "US" else 1
     )
     asked = _fine(WALL_FALL, site.job.units)
+    yield from _at_feet(site)
     for wall in site.walls:
         station, at = stations((wall.start, wall.end), EVERY)
         for along, (east, north) in zip(station, at, strict=True):
@@ -253,6 +259,25 @@ def _at_walls(site: Site) -> Iterator[Candidate]:
                 place=f"the ground {feet} out from the {wall.name} wall, {_far(float(along), site.job.units)} along it",
                 stake=f"it should fall {asked} to there",
                 scale=WALL_FALL, bears_on=f"house.walls.{wall.name}",
+            )  # fmt: skip
+
+
+def _at_feet(site: Site) -> Iterator[Candidate]:
+    """The middle of each stretch of a wet or opened wall along whose foot no shot lies."""
+    for wall in site.walls:
+        if not (wall.wall.wet or wall.wall.open_and_coat):
+            continue
+        for start, end in untold(site.surface, wall):
+            middle = 0.5 * (start + end)
+            part = middle / wall.length
+            east, north = (
+                a + part * (b - a) + AT_FOOT * out for a, b, out in zip(wall.start, wall.end, wall.outward, strict=True)
+            )
+            yield Candidate(
+                at=(east, north), place=f"at the wall, {_far(middle, site.job.units)} along it",
+                stake=f"No shot tells of the ground at the foot of the {wall.name} wall for "
+                f"{_far(end - start, site.job.units)}",
+                scale=WALL_FALL, bears_on=f"house.walls.{wall.name}", in_any_case=True, first=True,
             )  # fmt: skip
 
 

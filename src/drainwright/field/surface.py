@@ -18,6 +18,7 @@ from drainwright.field.breaklines import EDGE, ON_WALL, WALL, Lines, Shots, conf
 from drainwright.field.earthwork import Earthwork, prism_volume
 from drainwright.field.mesh import side_keys
 from drainwright.field.model import Plan
+from drainwright.field.wall_feet import with_feet
 from drainwright.field.words import fail
 from drainwright.job.ground_files import Breakline
 
@@ -219,8 +220,8 @@ def triangulate(
     levels : sequence of float
         Their levels. [m]
     outline : sequence of Plan
-        The house. Shots inside it are left out. Where two shots follow each other along a wall the ground is
-        taken as straight between them, and no triangle crosses that wall there. [m]
+        The house. Shots inside it are left out. Where two shots (or feet, see the notes) follow each other along a
+        wall the ground is taken as straight between them, and no triangle crosses that wall there. [m]
     breaklines : sequence of Breakline
         Lines along named shots that no triangle crosses. Where one has a drop, the shots lie at its top, and the
         ground is lower by so much 1 cm to the right.
@@ -240,7 +241,9 @@ def triangulate(
     Notes
     -----
     Delaunay triangles; a wall's edge or a line that they do not keep is halved until they do. A shot within 5 cm of
-    a wall line was taken at the wall, and is moved onto it.
+    a wall line was taken at the wall, and is moved onto it. A shot within 2 ft of a wall, with none on the wall
+    within 2 ft of its foot, speaks for the foot: a place without a name is put in there, its level carried on by
+    the slope to the next shot within 5 m beyond, or without one that of the shot (``wall_feet``).
     """
     import shapely
 
@@ -252,6 +255,10 @@ def triangulate(
     spread = np.linalg.svd(shots.plan - origin, compute_uv=False)
     if spread[1] < 1e-6 * max(1.0, spread[0]):
         raise InputError("shots: all in one line; expected one to the side of it")
+    known = [[numbers[name] for name in line.points if name in numbers] for line in breaklines]
+    shots = with_feet(
+        shots, outline, house, [(shots.plan[row], line.drop) for row, line in zip(known, breaklines, strict=True)]
+    )
     ends = np.empty((0, 2), dtype=np.intp)
     owner = np.empty(0, dtype=np.intp)
     if breaklines:

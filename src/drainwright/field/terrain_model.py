@@ -122,7 +122,7 @@ class WallSlope:
     run: tuple[float, ...]  # outwards as far as ground is known, at most the reach asked for [m]
     fall: tuple[float, ...]  # over that run; negative: towards the wall [m]
     reach: float  # asked for: 10 ft (IRC R401.3) [m]
-    basis: Basis  # assumed where shots do not surround it
+    basis: Basis  # assumed where shots do not surround it, or none tells of the wall's foot
 
     @property
     def least(self) -> float:

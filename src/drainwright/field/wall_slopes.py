@@ -10,6 +10,7 @@ import numpy as np
 
 from drainwright.field.model import Plan, SiteWall
 from drainwright.field.terrain_model import Array, WallSlope
+from drainwright.field.wall_feet import UNTOLD, told_at
 from drainwright.job.values import Basis
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ def wall_slopes(
     tuple of WallSlope
         In the order of the walls, at places about a metre apart. Where shots do not surround the whole way it is
         read as far as they do and marked assumed; at a place where they do not even reach the wall the run is 0.
+        Assumed too where, at a place, no shot lies within 2 ft of the wall for 15 ft along it either way.
     """
     return tuple(_of_wall(surface, wall, outline, boundary, reach) for wall in walls)
 
@@ -67,6 +69,8 @@ def _of_wall(
     last = known.sum(axis=1) - 1  # the farthest place with known ground all the way to it
     level = surface.level(east, north)
     row = np.arange(parts)
+    told = told_at(surface, wall)
+    at_wall = bool(len(told)) and float(np.abs(station[:, None] - told).min(axis=1).max()) <= UNTOLD
     run = np.where(last >= 0, runs[row, last], 0.0)
     run = np.where(run >= 2.0 * AT_WALL, run, 0.0)
     # The first 3 cm are taken to fall as the rest does.
@@ -77,7 +81,7 @@ def _of_wall(
         run=tuple(run.tolist()),
         fall=tuple(fall.tolist()),
         reach=reach,
-        basis=Basis.MEASURED if known.all() else Basis.ASSUMED,
+        basis=Basis.MEASURED if known.all() and at_wall else Basis.ASSUMED,
     )
 
 

@@ -9,9 +9,11 @@ from drainwright.field.model import Plan, SitePoint, SiteWall
 from drainwright.field.places import Known, level_at, plan_of
 from drainwright.field.points import inside
 from drainwright.field.surface import Surface
+from drainwright.field.wall_feet import untold
 from drainwright.field.words import Units, fail, fine
 from drainwright.job.site import Wall
 from drainwright.job.values import Basis, Place
+from drainwright.quantities import write
 from drainwright.worksheet import Card, catalogued, place
 
 PROBE = 0.05  # how far to either side of a wall to ask which side is the house [m]
@@ -127,22 +129,27 @@ def set_wall(wall: Wall, where: str, known: Known, outline: Sequence[Plan], unit
         notes.append(f"The depth of the footing of wall {wall.name} is assumed.")
     with place(f"house.walls.{wall.name}"):
         top = footing_top(bottom, wall.footing_thickness.value)
-    return (
-        SiteWall(
-            wall=wall,
-            start=start,
-            end=end,
-            outward=out,
-            length=math.dist(start, end),
-            ground_start=float(ground.level[0]),
-            ground_end=float(ground.level[-1]),
-            ground_lowest=lowest,
-            ground_highest=float(ground.level.max()),
-            footing_bottom=bottom,
-            footing_top=top,
-        ),
-        notes,
+    found = SiteWall(
+        wall=wall,
+        start=start,
+        end=end,
+        outward=out,
+        length=math.dist(start, end),
+        ground_start=float(ground.level[0]),
+        ground_end=float(ground.level[-1]),
+        ground_lowest=lowest,
+        ground_highest=float(ground.level.max()),
+        footing_bottom=bottom,
+        footing_top=top,
     )
+    bare_foot = untold(known.surface, found)
+    if bare_foot and not bare and (wall.wet or wall.open_and_coat):
+        far = write(bare_foot[0][1] - bare_foot[0][0], "length", units, "ft" if units == "US" else "m", 0)
+        notes.append(
+            f"No shot lies at the foot of wall {wall.name} for {far}: the ground there is drawn straight (assumed). "
+            "Take one at its middle."
+        )
+    return found, notes
 
 
 def ground_around(outline: Sequence[Plan], surface: Surface) -> tuple[float, float]:
