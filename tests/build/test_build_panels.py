@@ -119,3 +119,13 @@ def test_shields_are_hired_for_as_long_as_the_trench_is_open() -> None:
     alone = [line for line in build_side(make_site(), make_system()).takeoff.lines if line.key == "hire.shield"]
     assert [line.where for line in alone] == ["SUMP"]
     assert alone[0].quantity > 1.0
+
+
+def test_a_shallow_trench_in_a_deep_hole_takes_no_shield_of_its_own() -> None:
+    """A drain a foot deep beside a wall opened 9 ft deep: one hole, one shield, in the deep part."""
+    build = built(9 * FOOT, drain=FOOT)
+    [line] = [line for line in build.takeoff.lines if line.key == "hire.shield"]
+    drain = next(trench for trench in build.dig.trenches if trench.name == "FD")
+    assert drain.protection == "slope or shield"  # nobody steps from it into the deep part unprotected
+    assert drain.depth_greatest < 4 * FOOT
+    assert line.where == "front"

@@ -181,6 +181,8 @@ DIG = (
           change=trench("west", protection="none", depth_greatest=2.0)),
     Trial("DIG-06", "caution", where=WEST,
           change=trench("west", protection="competent person decides", depth_greatest=1.3)),
+    Trial("DIG-06", "caution", where=WEST, says="makes one hole with a deeper dig",
+          change=trench("west", protection="slope or shield", depth_greatest=0.6, slope_run=1.5, slope_meets=())),
     Trial("DIG-06", "caution", change=letters(2.0), where=WEST, says="7 ft 6 in"),
     Trial("DIG-06", "caution", where=SUMP, says="sloped 1.5 to 1",
           change=trench("SUMP", protection="slope or shield", slope_run=1.5, slope_meets=())),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.passes import EVEN
+from drainwright.build.protection import DOUBT, PROTECTION_DEPTH
 from drainwright.build.schedule import Work, days_open
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
@@ -28,12 +29,13 @@ def shield_hire(dig: DigPlan, works: Sequence[Work], site: Site, beside: Sequenc
     Returns
     -------
     TakeoffLine or None
-        One set for each trench and working day on which it stands open, by the crew's plan.
+        One set for each trench and working day on which it stands open, by the crew's plan. A trench that is shallow
+        itself, and only makes one hole with a deeper dig, takes none of its own.
     """
     crew = site.job.crew
     days = {}
     for trench in dig.trenches:
-        if trench.protection in ("slope or shield", "engineer"):
+        if trench.protection in ("slope or shield", "engineer") and trench.depth_greatest + DOUBT >= PROTECTION_DEPTH:
             closed = ["backfill"]
             if trench.kind == "wall" or trench.name in beside:
                 closed.append("backfill" + EVEN)

@@ -36,6 +36,8 @@ def protection(case: Case) -> Iterator[Outcome]:
     unprotected = f"{case.length(5 * FOOT)} without protection"
     for trench in case.build.dig.trenches:
         where, deep = _where(trench), f"{_thing(trench)} is {case.length(trench.depth_greatest)} deep"
+        if trench.protection == "slope or shield" and trench.depth_greatest + DOUBT < 5 * FOOT:
+            deep += ", and makes one hole with a deeper dig"
         figure = f"{case.length(trench.depth_greatest)} deep, soil type {kind.value}"
         if trench.slope_run > SLOPES[kind.value]:
             figure += ", as type C for water"
