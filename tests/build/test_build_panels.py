@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from drainwright.build import build_side
+from drainwright.build.hire import shield_hire
 from drainwright.build.model import Build
 from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK
 from drainwright.build.passes import EVEN, in_passes
@@ -122,10 +124,18 @@ def test_shields_are_hired_for_as_long_as_the_trench_is_open() -> None:
 
 
 def test_a_shallow_trench_in_a_deep_hole_takes_no_shield_of_its_own() -> None:
-    """A drain a foot deep beside a wall opened 9 ft deep: one hole, one shield, in the deep part."""
-    build = built(9 * FOOT, drain=FOOT)
-    [line] = [line for line in build.takeoff.lines if line.key == "hire.shield"]
-    drain = next(trench for trench in build.dig.trenches if trench.name == "FD")
-    assert drain.protection == "slope or shield"  # nobody steps from it into the deep part unprotected
-    assert drain.depth_greatest < 4 * FOOT
-    assert line.where == "front"
+    """A leader a foot deep that opens into a wall's dig 8 ft deep: guarded as the hole is, and one shield."""
+    dig = built(9 * FOOT).dig
+    [front] = [trench for trench in dig.trenches if trench.protection == "slope or shield"]
+    days = [
+        Work(key="open", title="", hours=8.0, quantity=""),
+        Work(key="trench", title="", hours=1.0, quantity="", after=("open",)),
+        Work(key="backfill", title="", hours=1.0, quantity="", after=("trench",)),
+    ]
+    hired = {}
+    for deep in (0.3, 1.5):  # the second with half a foot more is 5 ft deep
+        leader = replace(front, name="L2", kind="leader", depth_greatest=deep, depth_mean=deep)
+        line = shield_hire(replace(dig, trenches=(front, leader)), days, make_site(), ())
+        assert line is not None
+        hired[deep] = line.where
+    assert hired == {0.3: "front", 1.5: "front, L2"}
