@@ -20,6 +20,7 @@ from drainwright.quantities import unit_label, write
 from drainwright.system.trade import pipe_words, pump_words
 from drainwright.water.model import Cause
 from drainwright.water.moisture import share_words
+from drainwright.water.moisture_words import NO_TEST
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -118,6 +119,8 @@ def _show_moisture(console: Console, design: Design) -> None:
         console.print(table)
     if found.next_test is not None:
         console.print(Padding(Text(f"Next test: {found.next_test.test} (answer 4 says how)."), (0, 0, 0, 2)))
+    elif found.causes:
+        console.print(Padding(Text(f"{NO_TEST}."), (0, 0, 0, 2)))
 
 
 def _show_water(console: Console, design: Design) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from drainwright.design import Design
@@ -49,6 +51,22 @@ def test_causes_stand_in_their_order_with_their_evidence(metric: Design) -> None
     assert case.moisture.next_test is not None
     assert f"'{case.moisture.next_test.test}'" in answer.do
     assert "then leads" in answer.do
+
+
+def test_where_no_test_would_change_what_comes_first_answer_4_and_the_terminal_say_so(
+    metric: Design, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from drainwright.terminal import _show_moisture, new_console
+
+    case = told(GUTTER)(case_of(metric))
+    assert case.moisture.next_test is None
+    answer = reply(case, 4)
+    assert answer.do.startswith("No cheap test would change what is done first. ")
+    assert case.moisture.causes[0].remedy in answer.do
+    _show_moisture(new_console(), replace(metric, moisture=case.moisture))
+    out = capsys.readouterr().out
+    assert "No cheap test would change what is done first." in out
+    assert "Next test" not in out
 
 
 def test_without_a_sign_answer_4_says_what_is_missing(pumped: Design) -> None:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from drainwright.design import Design
+from drainwright.design import design as designed_anew
 from drainwright.field.model import Slip
+from drainwright.field.terrain_model import RunOff, RunOn
+from drainwright.job.reading import read_job
 from drainwright.paper.documents.blocks import Block, Document, Heading, Keep, Notice, Plate, Table
 from drainwright.paper.documents.site_paper import site_paper
 from drainwright.paper.documents.site_survey import IN_PLAN
@@ -18,6 +22,7 @@ from tests.conftest import designed
 
 from .papers import pages_of, sheets_of, tight
 
+ROOT = Path(__file__).parents[2]
 EXAMPLES = ["block-wall-house/job", "metric-basement/job", "sloping-lot/job", "wrong-choices/job"]
 
 
@@ -178,3 +183,62 @@ def test_half_axes_of_a_weak_point_are_said_to_be_weak(pumped: Design) -> None:
     weak = replace(pumped, site=replace(pumped.site, points=points))
     assert "tiescrossatapoorangle" in text_of(site_paper(weak, {}))
     assert "tiescrossatapoorangle" not in text_of(site_paper(pumped, {}))
+
+
+def test_a_test_that_would_change_nothing_is_not_what_to_do_next(pumped: Design) -> None:
+    none = replace(pumped, moisture=replace(pumped.moisture, next_test=None, also=()))
+    said = text_of(site_paper(none, {}))
+    assert said.count(tight("No cheap test would change what is done first")) == 2, "in short, and in part 5"
+    assert tight("The next test:") not in said
+    assert tight("No cheap test would") not in text_of(site_paper(pumped, {}))
+
+
+def test_stretches_of_one_side_are_told_together(pumped: Design) -> None:
+    """3 + 4 m of the west side are 23 ft; 200 + 100 m2 are 3,229 ft2."""
+    terrain = pumped.site.terrain
+    assert terrain is not None
+    stretch = {"start": (0.0, 0.0), "end": (1.0, 0.0)}
+    on = tuple(
+        RunOn(side=side, length=length, area=area, goes_to={goes: area}, **stretch)  # type: ignore[arg-type]
+        for side, length, area, goes in (
+            ("west side", 3.0, 200.0, "CB1"), ("north side", 5.0, 50.0, "CB2"), ("west side", 4.0, 100.0, "the house"),
+        )
+    )  # fmt: skip
+    off = tuple(
+        RunOff(side="south side", length=length, area=10.0, **stretch)  # type: ignore[arg-type]
+        for length in (6.0, 7.0)
+    )
+    ground = replace(terrain, run_on=on, run_off=off)
+    document = site_paper(replace(pumped, site=replace(pumped.site, terrain=ground)), {})
+    said = text_of(document)
+    assert tight("Water comes in over the west side and north side.") in said
+    assert said.count(tight("of the west side")) == 1
+    assert tight("Water comes in over 23 ft of the west side, in 2 stretches, and goes to CB1 and the house") in said
+    assert tight("at least 3,229 ft²") in said
+    assert tight("Water runs off the lot over 43 ft of the south side (215 ft²)") in said
+
+
+def test_the_plate_speaks_of_numbered_crosses_only_where_there_are_some(pumped: Design) -> None:
+    terrain = pumped.site.terrain
+    assert terrain is not None
+    assert terrain.next_shots
+
+    def note(design: Design) -> str:
+        plates = site_paper(design, sheets_of(pumped)).blocks
+        return next(block.note for block in plates if isinstance(block, Plate) and block.file == "ground-page.svg")
+
+    assert "Numbered crosses" in note(pumped)
+    done = replace(pumped, site=replace(pumped.site, terrain=replace(terrain, next_shots=())))
+    assert "Numbered crosses" not in note(done)
+    assert "Red arrows" in note(done)
+
+
+def test_open_water_that_is_named_is_told_with_what_it_does(tmp_path: Path) -> None:
+    """A pond lower than the water table of 98.26 ft holds nothing up; the notes and the paper say the same."""
+    text = (ROOT / "examples" / "block-wall-house" / "job.yaml").read_text(encoding="utf-8")
+    path = tmp_path / "job.yaml"
+    pond = "ground:\n  open_water: {kind: pond, distance: 60 ft, level: 95.90 ft}\n"
+    path.write_text(text.replace("\nground:\n", f"\n{pond}"), encoding="utf-8")
+    said = text_of(site_paper(designed_anew(read_job(path)), {}))
+    assert tight("The pond, 60 ft from the house, stands at 95.900 ft, lower than the water table") in said
+    assert tight("is named that would hold") not in said

@@ -19,7 +19,7 @@ from drainwright.water import moisture, moisture_evidence, moisture_words
 from drainwright.water.moisture import leads_clearly, rank_causes, share_words
 from drainwright.water.moisture_evidence import CAUSES, FACTS, PRIOR, RESULTS, SIGNS, SPOTS, TIMES, TOGETHER, chances
 from drainwright.water.moisture_model import HouseFacts, Moisture, MoistureSources, RankedCause
-from drainwright.water.next_test import entropy, expected_gain
+from drainwright.water.next_test import entropy, expected_gain, next_tests
 
 BASEMENT = HouseFacts(floor_kind="basement", texture="clay loam")
 TIDAL = replace(BASEMENT, open_water=True, tidal=True)
@@ -277,14 +277,31 @@ def test_gain_is_the_same_the_other_way_round(parts: list[float], test: Any) -> 
 def test_each_outcome_is_what_the_ranking_then_says(case: tuple[Any, ...]) -> None:
     _, _, facts, told = case
     found = rank_causes([seen(**told)], [], facts)
-    tests = [item for item in (found.next_test, *found.also) if item is not None]
+    tests = next_tests([share(found, cause) for cause in CAUSES], set(), facts)
     assert tests
+    lead, remedy = found.causes[0].cause, found.drainage_is_remedy
+    telling = [item for item in tests if item.changes(lead, remedy)]
+    assert found.next_test == (telling[0] if telling else None)
+    assert list(found.also) == telling[1:4]
     for item in tests:
+        changed = False
         assert [name for name, _ in item.outcomes] == list(TESTS[item.test])
         assert 0.0 < item.gain <= entropy(cause.share for cause in found.causes) + 1e-9
-        for name, cause in item.outcomes:
+        for (name, cause), cured in zip(item.outcomes, item.remedies, strict=True):
             then = rank_causes([seen(**told)], [done(item.test, name)], facts)
             assert then.causes[0].cause is cause
+            assert then.drainage_is_remedy is cured
+            changed |= cause is not lead or cured is not remedy
+        assert item.changes(lead, remedy) == changed
+
+
+def test_a_test_that_changes_nothing_is_not_proposed() -> None:
+    """A gutter that overflows in rain: whatever any cheap test shows, roof water still leads and is led away first."""
+    found = rank_causes([seen(sign="gutter overflows", when="during rain")], [], BASEMENT)
+    assert found.causes[0].cause is Moisture.ROOF_WATER
+    assert next_tests([share(found, cause) for cause in CAUSES], set(), BASEMENT), "tests that tell something there are"
+    assert found.next_test is None
+    assert found.also == ()
 
 
 def test_a_test_done_is_not_proposed_again() -> None:

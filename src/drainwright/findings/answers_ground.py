@@ -12,6 +12,7 @@ from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_model import Evidence, Moisture, NextTest, RankedCause
+from drainwright.water.moisture_words import NO_TEST
 
 
 @question(4, "Where is the water coming from: ground, roof, surface, a pipe, condensation, irrigation?")
@@ -30,7 +31,7 @@ def source(case: Case, found: Findings) -> Reply:
     if found_of.also:
         todo.append(f"Worth doing too: {listed([item.test for item in found_of.also])}.")
     if not todo and found_of.causes:
-        todo = [found_of.causes[0].remedy]
+        todo = [f"{NO_TEST}. {found_of.causes[0].remedy}"]
     if found_of.unread:
         todo.append(f"Give a 'sign' to what has none: {counted(len(found_of.unread), 'symptom')}.")
     tests = case.job.moisture_tests
@@ -78,7 +79,10 @@ def _speaks(item: RankedCause) -> str:
 
 def _next(item: NextTest) -> str:
     """How to do a test, and what each result would mean."""
-    means = "; ".join(f"{result}: {cause.value} then leads" for result, cause in item.outcomes)
+    means = "; ".join(
+        f"{result}: {cause.value} then leads{', but drainage may not be the remedy' if remedy is None else ''}"
+        for (result, cause), remedy in zip(item.outcomes, item.remedies, strict=True)
+    )
     return f"Next, the test '{item.test}': {item.how[0].lower()}{item.how[1:]} {means[0].upper()}{means[1:]}."
 
 

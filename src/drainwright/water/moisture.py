@@ -41,15 +41,14 @@ from drainwright.water.moisture_model import (
     MoistureSources,
     RankedCause,
 )
-from drainwright.water.moisture_words import CURED_BY_DRAINAGE, FIRST, HELPED_BY_DRAINAGE, REMEDIES
-from drainwright.water.next_test import next_tests
+from drainwright.water.moisture_words import FIRST, HELPED_BY_DRAINAGE, REMEDIES
+from drainwright.water.next_test import CLEAR, drainage_cures, next_tests
 from drainwright.worksheet import Card, catalogued, place
 
 if TYPE_CHECKING:
     from drainwright.field.model import Site
     from drainwright.water.model import Inflows
 
-CLEAR = 2.0  # times as likely as the next: then a cause leads clearly; common practice, no source [-]
 NEAR_FLOOR = 0.3  # water table so little below the floor's underside; common practice, no source [m]
 FAR_BELOW = 1.0  # at least so far below the floor's underside is far, and more than twice the rise [m]
 LN2 = math.log(2.0)
@@ -279,8 +278,8 @@ def rank_causes(
             shares.append(cause_share(PRIOR[cause], told, together))
     causes = sorted((_ranked(n, shares[n], pieces, counted) for n in range(len(CAUSES))), key=lambda item: -item.share)
     tested = {item.kind for item in tests}
-    further = next_tests(shares, tested, facts)
-    remedy = _remedy(causes)
+    remedy = drainage_cures({item.cause: item.share for item in causes})
+    further = [item for item in next_tests(shares, tested, facts) if item.changes(causes[0].cause, remedy)]
     return MoistureSources(
         causes=tuple(causes),
         next_test=further[0] if further else None,
@@ -327,12 +326,6 @@ def share_words(share: float) -> str:
     ('63%', 'over 95%')
     """
     return "over 95%" if share > 0.95 else "under 1%" if share < 0.01 else f"{share:.0%}"
-
-
-def _remedy(causes: Sequence[RankedCause]) -> bool | None:
-    """Whether drainage cures what leads; None where the causes close to it disagree."""
-    cured = {item.cause in CURED_BY_DRAINAGE for item in close_causes(causes)}
-    return cured.pop() if len(cured) == 1 else None
 
 
 def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:

@@ -71,7 +71,12 @@ class NextTest:
     test: Test
     how: str  # how to do it, in two or three sentences
     outcomes: tuple[tuple[str, Moisture], ...]  # each result, with the cause that would then lead
+    remedies: tuple[bool | None, ...]  # after each result, whether drainage is the remedy; None: cannot be told yet
     gain: float  # expected fall of the uncertainty (bits) [-]
+
+    def changes(self, leads: Moisture, remedy: bool | None) -> bool:
+        """Whether a result puts another cause first, or changes what is known of the remedy."""
+        return any(cause is not leads for _, cause in self.outcomes) or any(item != remedy for item in self.remedies)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,8 +84,8 @@ class MoistureSources:
     """The ranking."""
 
     causes: tuple[RankedCause, ...]  # the likeliest first; empty where nothing was seen
-    next_test: NextTest | None
-    also: tuple[NextTest, ...]  # further tests worth their while, the next best first
+    next_test: NextTest | None  # None: no cheap test would change what is done first
+    also: tuple[NextTest, ...]  # further tests that would change it, the next best first
     drainage_is_remedy: bool | None  # None: cannot be told yet
     verdict: str  # one sentence or two: what leads, how surely, whether drainage is the remedy
     unread: tuple[str, ...] = ()  # symptoms without a 'sign', which the ranking could not use

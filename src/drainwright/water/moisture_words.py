@@ -77,4 +77,6 @@ HOW: Mapping[Test, str] = MappingProxyType(
     }
 )
 
-__all__ = ["CURED_BY_DRAINAGE", "FIRST", "HELPED_BY_DRAINAGE", "HOW", "REMEDIES"]
+NO_TEST = "No cheap test would change what is done first"
+
+__all__ = ["CURED_BY_DRAINAGE", "FIRST", "HELPED_BY_DRAINAGE", "HOW", "NO_TEST", "REMEDIES"]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from drainwright.job.moisture import TESTS, Test
 from drainwright.water.moisture_evidence import CAUSES, TEST_KINDS, chances
-from drainwright.water.moisture_model import HouseFacts, NextTest
-from drainwright.water.moisture_words import HOW
+from drainwright.water.moisture_model import HouseFacts, Moisture, NextTest
+from drainwright.water.moisture_words import CURED_BY_DRAINAGE, HOW
 
+CLEAR = 2.0  # times as likely as the next: then a cause leads clearly; common practice, no source [-]
 LEAST_GAIN = 0.02  # a test that is expected to tell less is not worth its while; common practice, no source [bits]
 # What a test is worth beside its information: a hose needs two people and an hour, a pit a locate ticket and half a
 # day. Common practice, no source. [-]
@@ -56,6 +57,24 @@ def expected_gain(shares: Sequence[float], results: Sequence[Sequence[float]]) -
     return max(0.0, entropy(shares) - after)
 
 
+def drainage_cures(shares: Mapping[Moisture, float]) -> bool | None:
+    """Whether drainage cures what leads; None where causes more than half as likely as the first disagree.
+
+    Parameters
+    ----------
+    shares : mapping
+        Of the causes, in any scale. [-]
+
+    Examples
+    --------
+    >>> drainage_cures({Moisture.GROUND_WATER: 0.6, Moisture.CONDENSATION: 0.4}) is None
+    True
+    """
+    most = max(shares.values())
+    cured = {cause in CURED_BY_DRAINAGE for cause, share in shares.items() if share * CLEAR > most}
+    return cured.pop() if len(cured) == 1 else None
+
+
 def _possible(test: Test, facts: HouseFacts) -> bool:
     """Whether a test can be done at this house."""
     return not (
@@ -98,12 +117,14 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) ->
         worth = EASE.get(kind, 1.0) * (gain + joint * parts)
         if gain < LEAST_GAIN:
             continue
-        outcomes = tuple(
-            (name, CAUSES[max(range(len(CAUSES)), key=lambda n, often=often: shares[n] * often[n])])  # type: ignore[misc]
-            for name, often in zip(names, results, strict=True)
-        )
-        found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, gain=gain)))
+        after = [
+            {cause: share * chance for cause, share, chance in zip(CAUSES, shares, often, strict=True)}
+            for often in results
+        ]
+        outcomes = tuple((name, max(then, key=then.__getitem__)) for name, then in zip(names, after, strict=True))
+        remedies = tuple(drainage_cures(then) for then in after)
+        found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, remedies=remedies, gain=gain)))
     return [item for _, item in sorted(found, key=lambda entry: -entry[0])]
 
 
-__all__ = ["entropy", "expected_gain", "next_tests"]
+__all__ = ["CLEAR", "drainage_cures", "entropy", "expected_gain", "next_tests"]

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TypeVar
+
 from drainwright.design import Design
-from drainwright.field.terrain_model import Terrain
+from drainwright.field.terrain_model import RunOff, RunOn, Terrain
 from drainwright.field.words import fine
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
@@ -14,6 +17,7 @@ from drainwright.sources import cite
 
 WARNING = "#8f1d14"
 MOST_KEPT = 8  # rows of a table that stays on one page
+Stretch = TypeVar("Stretch", RunOn, RunOff)
 KNOWN_BEHIND = 1.0  # ground beyond the boundary of less counts as not measured [m²]
 
 
@@ -23,6 +27,14 @@ def poor_slopes(terrain: Terrain) -> tuple[list[str], list[str]]:
     ratios = {name: item[2] / item[1] for name, item in worst.items() if item is not None}
     poor = [name for name, ratio in ratios.items() if ratio < FALL_AWAY - 1e-6]
     return poor, [name for name in poor if ratios[name] < -0.001]
+
+
+def by_side(stretches: Sequence[Stretch]) -> dict[str, list[Stretch]]:
+    """Stretches of the boundary by the side on which they lie."""
+    found: dict[str, list[Stretch]] = {}
+    for stretch in stretches:
+        found.setdefault(stretch.side, []).append(stretch)
+    return found
 
 
 def kept(*blocks: Block) -> tuple[Block, ...]:
@@ -134,15 +146,16 @@ def _drained(design: Design, terrain: Terrain) -> tuple[Block, ...]:
 def _over_the_boundary(design: Design, terrain: Terrain) -> tuple[Block, ...]:
     say, units = Say(design.job.units), design.job.units
     items = []
-    for entry in terrain.run_on:
+    for side, entries in by_side(terrain.run_on).items():
+        area = sum(entry.area for entry in entries)
         behind = (
-            f"at least {area_words(entry.area, units)} of ground drain in there"
-            if entry.area >= KNOWN_BEHIND else "how much ground lies behind it nobody measured"
+            f"at least {area_words(area, units)} of ground drain in there"
+            if area >= KNOWN_BEHIND else "how much ground lies behind it nobody measured"
         )  # fmt: skip
-        items.append(
-            f"Water comes in over {say.whole(entry.length)} of the {entry.side} and goes to "
-            f"{joined(list(entry.goes_to))}: {behind}."
-        )
+        ends = list(dict.fromkeys(end for entry in entries for end in entry.goes_to))
+        length = say.whole(sum(entry.length for entry in entries))
+        where = f"of the {side}" + (f", in {len(entries)} stretches," if len(entries) > 1 else "")
+        items.append(f"Water comes in over {length} {where} and goes to {joined(ends)}: {behind}.")
     if not terrain.run_on:
         items.append(
             "By the shots no water comes in over the boundary." if terrain.bounded
@@ -150,8 +163,9 @@ def _over_the_boundary(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         )  # fmt: skip
     if terrain.run_off:
         parts = [
-            f"{say.whole(stretch.length)} of the {stretch.side} ({area_words(stretch.area, units)})"
-            for stretch in terrain.run_off
+            f"{say.whole(sum(one.length for one in stretches))} of the {side} "
+            f"({area_words(sum(one.area for one in stretches), units)})"
+            for side, stretches in by_side(terrain.run_off).items()
         ]
         items.append(f"Water runs off the lot over {joined(parts)}.")
     for way in terrain.ways_on:
@@ -189,4 +203,4 @@ def _next_shots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
     )
 
 
-__all__ = ["ground_part", "poor_slopes"]
+__all__ = ["by_side", "ground_part", "poor_slopes"]

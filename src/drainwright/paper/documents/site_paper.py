@@ -6,7 +6,7 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
-from drainwright.paper.documents.site_ground import ground_part, poor_slopes
+from drainwright.paper.documents.site_ground import by_side, ground_part, poor_slopes
 from drainwright.paper.documents.site_survey import survey_part
 from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
 from drainwright.paper.documents.slips import slip_title, slip_words
@@ -14,12 +14,12 @@ from drainwright.paper.svg import to_svg
 from drainwright.paper.terrain_marks import FALL_AWAY
 from drainwright.paper.terrain_sheet import terrain_page
 from drainwright.water.model import Cause
+from drainwright.water.moisture_words import NO_TEST
 
 QUIET = "#5d6a72"
-KEY = (
-    "Red arrows: water that comes in over the boundary, or ground that falls to the house. Numbered crosses: the next "
-    "shots, in the order of the table. The drawing set has this sheet at a scale."
-)
+KEY = "Red arrows: water that comes in over the boundary, or ground that falls to the house."
+CROSSES = " Numbered crosses: the next shots, in the order of the table."
+AT_A_SCALE = " The drawing set has this sheet at a scale."
 
 
 def site_paper(design: Design, sheets: Sheets) -> Document:
@@ -60,7 +60,8 @@ def _plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tu
     drawings: list[tuple[str, str]] = []
     page = terrain_page(design) if "ground" in sheets else None
     if page is not None:
-        note = KEY
+        terrain = design.site.terrain
+        note = KEY + (CROSSES if terrain is not None and terrain.next_shots else "") + AT_A_SCALE
         if page.unplaced:
             note += " No room for: " + "; ".join(" ".join(label.lines) for label in page.unplaced) + "."
         sheet = page.sheet
@@ -162,7 +163,7 @@ def _ground_short(design: Design, say: Say) -> str:
     else:
         said.append("The shots show no low spot.")
     if terrain.run_on:
-        said.append(f"Water comes in over the {joined([entry.side for entry in terrain.run_on])}.")
+        said.append(f"Water comes in over the {joined(list(by_side(terrain.run_on)))}.")
     elif terrain.bounded:
         said.append("By the shots no water comes in over the boundary.")
     if terrain.bare > 0.01 * terrain.lot_area:
@@ -203,11 +204,13 @@ def _next_short(design: Design) -> str:
     test = design.moisture.next_test
     terrain = design.site.terrain
     shots = len(terrain.next_shots) if terrain is not None else 0
+    none = [NO_TEST] if design.moisture.causes else []
     said = [
-        *([f"Try: {test.test}"] if test is not None else []),
+        *([f"Try: {test.test}"] if test is not None else none),
         *([f"take {'one shot' if shots == 1 else f'{shots} shots'} where the ground is least known"] if shots else []),
     ]
-    return f"{'; then '.join(said)}." if said else ""
+    told = ("; " if test is None else "; then ").join(said)
+    return f"{told[0].upper()}{told[1:]}." if said else ""
 
 
 __all__ = ["site_paper"]

@@ -13,6 +13,8 @@ from drainwright.quantities import Kind, write
 from drainwright.water.model import Cause, GroundLine
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_model import Evidence, MoistureSources, NextTest, RankedCause
+from drainwright.water.moisture_words import NO_TEST
+from drainwright.water.open_water import water_name
 
 WARNING = "#8f1d14"
 QUIET = "#5d6a72"
@@ -150,10 +152,14 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
             "membrane or coarse stone under the floor stops it, no drain does."
         )
     open_ = {line.run: bound.get(line.run, "") for line in lines if bound.get(line.run, "")}
-    items.append(
-        f"Open water holds the level at {joined([f'{run} ({kind})' for run, kind in open_.items()])}."
-        if open_ else "No open water (tide, canal, pond, stream) is named that would hold the level up."
-    )  # fmt: skip
+    if open_:
+        items.append(f"Open water holds the level at {joined([f'{run} ({kind})' for run, kind in open_.items()])}.")
+    named = design.job.ground.open_water
+    if named is not None:
+        beginnings = (f"The {water_name(named.kind)}, ", "Nobody has found the water table: ", "Of the tide's ")
+        items += [note for note in design.inflows.notes if note.startswith(beginnings)]
+    elif not open_:
+        items.append("No open water (tide, canal, pond, stream) is named that would hold the level up.")
     methods = joined(list(dict.fromkeys(line.method for line in lines)), "or")
     return (
         Keep(
@@ -239,7 +245,7 @@ def _cure(cause: RankedCause) -> str:
 def _tests(sources: MoistureSources) -> tuple[Block, ...]:
     test = sources.next_test
     if test is None:
-        return ()
+        return (Paragraph(text=f"{NO_TEST}."),) if sources.causes else ()
     blocks: list[Block] = [
         Keep(
             blocks=(
@@ -250,14 +256,8 @@ def _tests(sources: MoistureSources) -> tuple[Block, ...]:
         )
     ]  # fmt: skip
     if sources.also:
-        telling = [item for item in sources.also if _changes(item, sources)]
-        idle: list[str] = [item.test for item in sources.also if item not in telling]
-        if telling:
-            items = tuple(f"{item.test[0].upper()}{item.test[1:]}. {_outcomes_in_short(item)}." for item in telling)
-            blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]
-        if idle:
-            text = f"Would tell less, since the same cause leads whatever they show: {joined(idle)}."
-            blocks.append(Paragraph(text=text, style="soft"))
+        items = tuple(f"{item.test[0].upper()}{item.test[1:]}. {_outcomes_in_short(item)}." for item in sources.also)
+        blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]
     return tuple(blocks)
 
 
@@ -271,20 +271,18 @@ def _outcomes(test: NextTest, sources: MoistureSources) -> Table:
         (
             Cell(text=outcome, weight="semibold"),
             f"{cause.value} {'still leads' if cause is leading else 'would lead'}",
-            "helps" if helps.get(cause, False) else "is not the remedy",
+            "may not be the remedy" if remedy is None else "helps" if helps.get(cause, False) else "is not the remedy",
         )
-        for outcome, cause in test.outcomes
+        for (outcome, cause), remedy in zip(test.outcomes, test.remedies, strict=True)
     )  # fmt: skip
     return Table(columns=columns, rows=rows, size=0.9)
 
 
-def _changes(test: NextTest, sources: MoistureSources) -> bool:
-    """Whether some result of it puts another cause first."""
-    return any(cause is not sources.causes[0].cause for _, cause in test.outcomes) if sources.causes else True
-
-
 def _outcomes_in_short(test: NextTest) -> str:
-    said = "; ".join(f"{outcome}: {cause.value}" for outcome, cause in test.outcomes)
+    said = "; ".join(
+        f"{outcome}: {cause.value}{', but not clearly' if remedy is None else ''}"
+        for (outcome, cause), remedy in zip(test.outcomes, test.remedies, strict=True)
+    )
     return f"{said[0].upper()}{said[1:]}"
 
 
