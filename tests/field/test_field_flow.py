@@ -309,6 +309,58 @@ def test_ground_that_falls_inwards_at_the_edge_of_the_shots_tells_of_water_from_
     assert enters.goes_to == {"south side": 0.0}
 
 
+def test_water_that_goes_out_and_comes_in_again_is_neither_run_off_nor_run_on() -> None:
+    """A lot like a U on a plane that falls east: water that crosses its notch leaves only at the east side."""
+    lot = ((-10, -10), (10, -10), (10, 10), (3, 10), (3, 0), (-3, 0), (-3, 10), (-10, 10))
+    flow = routed(ground(lambda e, n: 30.0 - 0.02 * e, half=20.0), 0.5, boundary=lot)
+    enters, leaves = crossings(flow, sides_of(lot))
+    assert {item.side: item.area for item in enters} == {
+        "west side": pytest.approx(60.0, abs=1e-6), "west side 2": pytest.approx(200.0, abs=1e-6)
+    }  # fmt: skip
+    assert [(item.side, item.area) for item in leaves] == [("east side", pytest.approx(600.0, abs=1e-6))]
+    (east,) = drained_areas(flow)
+    assert (east.area, east.beyond) == (pytest.approx(340.0, abs=1e-6), pytest.approx(260.0, abs=1e-6))
+
+
+def test_water_of_a_gutter_that_spills_is_told_apart() -> None:
+    """South of the lot a gutter, closed at its ends and lower than the kerb on the boundary: it fills, then spills."""
+
+    def level(east: Array, north: Array) -> Array:
+        trough = 29.95 + 0.2 * (east / 20.0) ** 2
+        street = np.minimum(1.0, np.maximum(0.0, (-13.0 - north) / 7.0))  # from the gutter up to the crown
+        kerb = np.clip((north + 12.0) / 2.0, 0.0, 1.0)
+        outside = trough + street + kerb * (30.05 - trough)
+        return np.where(north > -10.0, 30.05 - 0.02 * (north + 10.0), outside)
+
+    lot = square(10.0)
+    surface = ground(level, half=20.0)
+    full = routed(surface, 0.5, boundary=lot)
+    enters, _ = crossings(full, sides_of(lot))
+    (plain,) = (item for item in enters if item.side == "south side")
+    assert plain.area > 100.0
+    assert (plain.spilled, plain.only_spills) == (0.0, False)
+    held = routed(surface, 0.5, boundary=lot, stays={"gutter": (0.01, -12.4)})
+    enters, _ = crossings(full, sides_of(lot), held)
+    (south,) = (item for item in enters if item.side == "south side")
+    assert south.area == pytest.approx(plain.area)
+    assert south.area - south.spilled < 1.0
+    assert south.only_spills
+
+
+def test_a_strip_outside_that_is_known_to_be_small_is_no_run_on() -> None:
+    """A crest 4 cm outside the boundary, the street beyond it falling away: nothing comes in that is worth a word."""
+    lot = square(10.0)
+    places = [(float(e), n) for e in (-20, -10, 0, 10, 20) for n in (-20.0, -10.04, 20.0)]
+    levels = [30.0 - 0.02 * abs(n + 10.04) for _, n in places]
+    names = [f"G{n}" for n in range(len(places))]
+    enters, _ = crossings(routed(triangulate(names, places, levels), 0.25, boundary=lot), sides_of(lot))
+    assert enters == ()
+    short = [n for n, (_, north) in enumerate(places) if north > -20.0]  # no shot in the street: nobody knows
+    few = triangulate([names[n] for n in short], [places[n] for n in short], [levels[n] for n in short])
+    enters, _ = crossings(routed(few, 0.25, boundary=lot), sides_of(lot))
+    assert [(item.side, item.area < 1.0) for item in enters] == [("south side", True)]
+
+
 def test_ground_far_from_the_shots_is_told_apart() -> None:
     """Shots over half the lot only: a metre beyond them the ground is carried on, the rest is not known."""
     lot = ((-10.0, -10.0), (30.0, -10.0), (30.0, 10.0), (-10.0, 10.0))
@@ -380,7 +432,11 @@ def test_no_water_is_lost_on_any_ground(seed: int) -> None:
     for n, sink in enumerate(sinks):
         through = flow.gathered[flow.row[list(sink.cells)]].sum()
         assert through == pytest.approx(float(flow.area @ flow.share[:, n]), abs=1e-6)
-    enters, _ = crossings(flow, sides_of(lot))
+    enters, leaves = crossings(flow, sides_of(lot))
+    for end in (item for item in found if item.kind == "boundary"):
+        off = sum(item.area for item in leaves if item.side == end.to)
+        assert off == pytest.approx(end.area + end.beyond if off else 0.0, abs=1e-6)
+        assert off or end.area + end.beyond < 1.0
     assert sum(item.area for item in enters) <= grid.beyond.sum() + 1e-9
     for item in enters:
         assert sum(item.goes_to.values()) == pytest.approx(item.area, abs=0.02 * item.area + 1e-9)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from drainwright.field.boundary_sides import BoundarySides
 from drainwright.field.flow import NOT_KNOWN, Cells, Destination, Flow, centres_of, steps_of
-from drainwright.field.ground_grid import BEYOND, LOT, OUTSIDE, UNKNOWN, GroundGrid
+from drainwright.field.ground_grid import BEYOND, LOT, OUTSIDE, UNKNOWN, GroundGrid, beside
 from drainwright.field.terrain_model import Array, DrainedArea, FlowArrow, Plan, Ring, RunOff, RunOn
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 STRAIGHTEN = 0.75  # of a cell: bends of a way that come of the cells are taken out
 INWARDS = 0.003  # ground that rises outwards at the boundary by more sheds water into the lot [-]
 LEAST_STRETCH, LEAST_AREA = 1.0, 1.0  # what is shorter and sheds less is left out [m], [m²]
+SOME = 1e-6  # of a cell's water: less is rounding [-]
 ARROWS = 12  # over the longer side of the lot
 LEVEL = 0.002  # ground that falls less gets no arrow [-]
 
@@ -127,45 +129,93 @@ def rings_of(shape: BaseGeometry) -> tuple[Ring, ...]:
     return tuple(tuple((float(east), float(north)) for east, north in list(ring.coords)[:-1]) for ring in rings)
 
 
-def crossings(flow: Flow, sides: BoundarySides) -> tuple[tuple[RunOn, ...], tuple[RunOff, ...]]:
+def crossings(
+    flow: Flow, sides: BoundarySides, held: Flow | None = None
+) -> tuple[tuple[RunOn, ...], tuple[RunOff, ...]]:
     """Stretches of the boundary where water enters the lot, and where it leaves.
+
+    Parameters
+    ----------
+    flow : Flow
+        Where water goes with every low spot full.
+    sides : BoundarySides
+        Of the lot.
+    held : Flow, optional
+        The same with the low spots beyond the boundary keeping what comes to them: what it lacks of the water that
+        enters comes only when one of them spills.
 
     Returns
     -------
     tuple
         Stretches inwards, with the surveyed ground beyond that drains in (none surveyed: zero, but the ground at
-        the boundary shows that water comes); stretches outwards. The greater ones first.
+        the boundary shows that water comes); stretches outwards. The greater ones first. Water counts where it
+        enters first, and where it leaves for good: what goes out and comes in again is neither. The areas outwards
+        of a side add up to the ground that drains there (``drained_areas``); sides with less than 1 m² are left out.
     """
+    run_on = sorted(_run_on(flow, sides, held or flow), key=lambda item: (-item.area, -item.length))
+    run_off = sorted(_run_off(flow, sides), key=lambda item: -item.area)
+    return tuple(run_on), tuple(run_off)
+
+
+def _run_on(flow: Flow, sides: BoundarySides, held: Flow) -> Iterator[RunOn]:
+    grid = flow.grid
+    inner, outer, amount, strange = _came_in(flow)
+    inner_held, outer_held, amount_held, _ = _came_in(held)
+    at_edge, over_edge = _edges(grid)
+    none = np.zeros(len(inner_held))
+    edge = np.zeros(len(at_edge))
+    inner, outer = np.concatenate([inner, inner_held, at_edge]), np.concatenate([outer, outer_held, over_edge])
+    unheld = np.concatenate([np.zeros(len(amount)), amount_held, edge])
+    amount = np.concatenate([amount, none, edge])
+    # Whether water may come from ground that nobody surveyed.
+    strange = np.concatenate([strange, none, np.where(grid.belongs.ravel()[over_edge] == OUTSIDE, 1.0, 0.0)])
+    for side, start, end, length, pairs in _stretches(grid, inner, outer, sides):
+        area = float(amount[pairs].sum())
+        spilled = min(area, max(0.0, area - float(unheld[pairs].sum())))
+        if area < LEAST_AREA and (length < LEAST_STRETCH or strange[pairs].sum() < SOME):
+            continue
+        goes = _goes_to(flow, inner[pairs], amount[pairs])
+        yield RunOn(side=side, start=start, end=end, length=length, area=area, goes_to=goes, spilled=spilled)
+
+
+def _came_in(flow: Flow) -> tuple[Cells, Cells, Array, Array]:
+    """Steps into the lot from beyond: the cells inside and outside, the ground behind that has not been on the lot
+    before [m²], and how much comes of cells at the edge of the surveyed ground.
+    """  # fmt: skip
+    belongs = flow.grid.belongs.ravel()
+    here, there, part = steps_of(flow.receivers, flow.parts)
+    came_in = (belongs[flow.cells[here]] == BEYOND) & np.isin(belongs[there], (LOT, UNKNOWN))
+    own = flow.grid.beyond.ravel()[flow.cells]
+    edge = (beside(flow.grid.belongs == OUTSIDE) & (flow.grid.belongs == BEYOND)).ravel()[flow.cells]
+    behind = _gathered_beyond(flow, here, there, part, np.stack([own, edge.astype(np.float64)], axis=1))
+    amount = behind[here[came_in]] * part[came_in][:, None]
+    return there[came_in], flow.cells[here[came_in]], amount[:, 0], amount[:, 1]
+
+
+def _run_off(flow: Flow, sides: BoundarySides) -> Iterator[RunOff]:
     grid = flow.grid
     belongs = grid.belongs.ravel()
     here, there, part = steps_of(flow.receivers, flow.parts)
-    from_, to = belongs[flow.cells[here]], belongs[there]
-    came_in = (from_ == BEYOND) & np.isin(to, (LOT, UNKNOWN))
-    amount = _gathered_beyond(flow, here, there, part)[here[came_in]] * part[came_in]
-    inner, outer = _edges(grid)
-    inner, outer = np.concatenate([there[came_in], inner]), np.concatenate([flow.cells[here[came_in]], outer])
-    amount = np.concatenate([amount, np.zeros(len(inner) - len(amount))])
-    run_on = []
-    for side, start, end, length, pairs in _stretches(grid, inner, outer, sides):
-        area = float(amount[pairs].sum())
-        if length >= LEAST_STRETCH or area >= LEAST_AREA:
-            goes = _goes_to(flow, inner[pairs], amount[pairs])
-            run_on.append(RunOn(side=side, start=start, end=end, length=length, area=area, goes_to=goes))
-    out = (from_ == LOT) & np.isin(to, (OUTSIDE, BEYOND))
-    passing = flow.gathered[here[out]] * part[out]
-    run_off = []
+    out = (belongs[flow.cells[here]] == LOT) & np.isin(belongs[there], (OUTSIDE, BEYOND))
+    rows = flow.row[there[out]]
+    for_good = np.where(rows >= 0, 1.0 - flow.returns[rows], 1.0)
+    passing = flow.gathered[here[out]] * part[out] * for_good
+    by_side: dict[str, list[RunOff]] = {}
     for side, start, end, length, pairs in _stretches(grid, flow.cells[here[out]], there[out], sides):
         area = float(passing[pairs].sum())
-        if area >= LEAST_AREA:
-            run_off.append(RunOff(side=side, start=start, end=end, length=length, area=area))
-    return (
-        tuple(sorted(run_on, key=lambda item: (-item.area, -item.length))),
-        tuple(sorted(run_off, key=lambda item: -item.area)),
-    )
+        by_side.setdefault(side, []).append(RunOff(side=side, start=start, end=end, length=length, area=area))
+    for stretches in by_side.values():
+        large = [one for one in stretches if one.area >= LEAST_AREA]
+        most = max(stretches, key=lambda one: one.area)
+        whole = sum(one.area for one in stretches)
+        small = whole - sum(one.area for one in large if one is not most) - most.area
+        if whole >= LEAST_AREA:  # what is too small to be named counts to the greatest
+            yield replace(most, area=most.area + small)
+            yield from (one for one in large if one is not most)
 
 
-def _gathered_beyond(flow: Flow, here: Cells, there: Cells, part: Array) -> Array:
-    """Ground beyond the boundary that drains through a cell there without having been on the lot. [m²]"""
+def _gathered_beyond(flow: Flow, here: Cells, there: Cells, part: Array, own: Array) -> Array:
+    """What cells beyond the boundary have, by the cells there that it drains through without having been on the lot."""
     from scipy import sparse
     from scipy.sparse.linalg import spsolve_triangular
 
@@ -173,7 +223,6 @@ def _gathered_beyond(flow: Flow, here: Cells, there: Cells, part: Array) -> Arra
     outside = grid.belongs.ravel()[flow.cells] == BEYOND
     kept = outside[here] & (flow.row[there] >= 0) & (grid.belongs.ravel()[there] == BEYOND)
     ways = sparse.csr_array((part[kept], (flow.row[there[kept]], here[kept])), shape=(count, count))
-    own = grid.beyond.ravel()[flow.cells]
     system: Any = sparse.csr_array(sparse.eye_array(count) - ways)
     return np.asarray(spsolve_triangular(system, own, lower=False, unit_diagonal=True), dtype=np.float64)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from drainwright.field.boundary_sides import sides_of
+from drainwright.field.boundary_sides import BoundarySides, sides_of
 from drainwright.field.contours import contours, nice_interval
 from drainwright.field.drained import STRAIGHTEN, arrows, crossings, drained_areas, length_of, straightened
 from drainwright.field.flow import NOT_KNOWN, Flow, Sink, lay_flow
@@ -58,7 +58,7 @@ def lie_of_the_land(site: Site) -> Terrain:
     flow = lay_flow(grid, sinks, sides)
     stays = [_stay(grid, spot) for spot in spots]
     dry = lay_flow(grid, [*sinks, *(stay for stay in stays if stay is not None)], sides) if spots else flow
-    run_on, run_off = crossings(flow, sides) if sides is not None else ((), ())
+    run_on, run_off = ((), ()) if sides is None else crossings(flow, sides, _held_beyond(flow, sinks, spots, sides))
     with place("survey"):
         rough, shots = next_shots(site, spots, run_on)
     drained = drained_areas(flow)
@@ -102,6 +102,16 @@ def _inlets(site: Site, grid: GroundGrid, inlets: Mapping[str, Plan]) -> tuple[l
 def _stay(grid: GroundGrid, spot: LowSpot) -> Sink | None:
     cell = grid.number(spot.at, grid.cell)
     return None if cell is None else Sink(kind="low spot", name=spot.name, cells=(cell,))
+
+
+def _held_beyond(flow: Flow, sinks: Sequence[Sink], spots: Sequence[LowSpot], sides: BoundarySides) -> Flow:
+    """The flow with the low spots beyond the boundary keeping their water."""
+    import shapely
+
+    lot = flow.grid.lot_shape
+    stays = [_stay(flow.grid, spot) for spot in spots if not lot.covers(shapely.Point(spot.at))]
+    kept = [stay for stay in stays if stay is not None]
+    return lay_flow(flow.grid, [*sinks, *kept], sides) if kept else flow
 
 
 def _let_out(site: Site, named: Mapping[str, Plan]) -> list[tuple[str, Plan]]:

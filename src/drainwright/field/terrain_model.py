@@ -86,6 +86,12 @@ class RunOn:
     length: float  # of boundary that water crosses inwards [m]
     area: float  # of surveyed ground beyond that drains in: at least so much [m²]
     goes_to: Mapping[str, float]  # where it ends, each with its area [m²]
+    spilled: float = 0.0  # of that area: what comes only when a low spot beyond the boundary spills [m²]
+
+    @property
+    def only_spills(self) -> bool:
+        """Whether all that matters of it comes of a low spot beyond the boundary."""
+        return self.area >= 1.0 and self.area - self.spilled < 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +102,7 @@ class RunOff:
     start: Plan
     end: Plan
     length: float  # of boundary that water crosses outwards [m]
-    area: float  # of ground that drains out there, every low spot full [m²]
+    area: float  # of ground whose water leaves there for good, every low spot full [m²]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
