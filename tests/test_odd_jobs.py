@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,8 @@ import pytest
 from drainwright.design import Design, design
 from drainwright.errors import JobError
 from drainwright.job import read_text
+from drainwright.paper.drawings import drawings
+from drainwright.paper.svg import to_svg
 
 HERE = Path(__file__).parent
 SMALL = (HERE / "job" / "small.yaml").read_text(encoding="utf-8")
@@ -68,6 +71,8 @@ def test_a_job_without_works_is_still_surveyed_and_judged() -> None:
     result = design(read_text(text).job)
     assert not result.system.runs
     assert result.answers
+    chart = to_svg(drawings(result)["storm"])
+    assert not re.search(r"0\.00000", re.sub(r"<[^>]+>", " ", chart))
 
 
 def test_what_takes_longer_than_a_lifetime_is_said_so() -> None:

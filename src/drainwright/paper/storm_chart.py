@@ -58,8 +58,9 @@ def _area(axes: Axes, layer: str, times: Series, values: Series) -> Polygon:
 
 def _nice_top(value: float, most: int) -> tuple[float, float]:
     """Upper end and step of an axis from zero."""
-    step = round_step(max(value, 1e-9) * 1.02, most)
-    return float(np.ceil(max(value, 1e-9) * 1.02 / step) * step), step
+    top = 1.02 * (value if value > 1e-6 else 1.0)  # where nothing flows, an axis that says nothing but zero
+    step = round_step(top, most)
+    return float(np.ceil(top / step) * step), step
 
 
 class _Panels:
