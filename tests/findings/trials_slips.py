@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.field.model import PlanNetwork, PlanObservation, Slip
+from drainwright.field.model import PlanNetwork, PlanObservation, SetLevels, Slip
 
 from .change import Change, Trial, as_designed, every, put
 
@@ -26,6 +26,14 @@ def network(redundancy: float, *points: str) -> Change:
     return put("site", "network", to=PlanNetwork(observations=ties, redundancy=1, variance_factor=1.0))
 
 
+def topo(off: float, spread: float = 0.01, compared: int = 20, odd: tuple[tuple[str, float], ...] = ()) -> Change:
+    """One shot set, so far above the levelled shots."""
+    one = SetLevels(
+        where="survey.shot_sets[0]", name="TOPO", compared=compared, off=off, spread=spread, odd=odd
+    )  # fmt: skip
+    return put("site", "set_levels", to=(one,))
+
+
 TRIALS = (
     Trial("SUR-05", "ok", change=as_designed),
     Trial("SUR-05", "caution", change=put("site", "slips", to=(SLIP,)), where=ROW, says="31 times"),
@@ -35,6 +43,27 @@ TRIALS = (
     Trial("SUR-06", "caution", change=network(0.0, "S1"), says="S1 (SUMP)"),
     Trial("SUR-06", "ok", change=network(0.0, "DP1")),  # nothing of the works hangs on it by itself
     Trial("SUR-06", None, change=put("site", "network", to=None)),
+    Trial("SUR-07", "ok", change=topo(0.012), says="agrees with 20 of your shots"),
+    Trial("SUR-07", "ok", change=topo(0.049)),
+    Trial("SUR-07", "caution", change=topo(0.051), says="lie 0.167 ft above"),
+    Trial("SUR-07", "caution", change=topo(-0.149), says="raise its 'level_shift' by 0.489 ft"),
+    Trial("SUR-07", "fails", change=topo(0.3048), says="lessen its 'level_shift' by 1.000 ft"),
+    Trial("SUR-07", "fails", change=topo(64.74), says="212.402 ft"),
+    Trial(
+        "SUR-07", "caution", change=topo(0.17, spread=0.1, compared=3), says="0.558 ft above 3"
+    ),  # not sure of 0.15 m
+    Trial("SUR-07", "caution", change=topo(0.01, spread=0.2), says="wrong in plan"),
+    Trial(
+        "SUR-07", "caution", change=topo(0.01, odd=(("E1", -0.3048),)), where="survey.points.E1", says="1.000 ft below"
+    ),
+    Trial("SUR-07", "caution", change=topo(0.0, compared=0), says="Nothing ties the levels of TOPO"),
+    Trial(
+        "SUR-07",
+        "fails",
+        change=every(topo(0.3048), put("site", "slips", to=(SLIP,))),
+        says="Mend the level book first",
+    ),
+    Trial("SUR-07", None, change=as_designed),
 )
 
 __all__ = ["TRIALS"]

@@ -16,6 +16,7 @@ from drainwright.field.drained import arrows
 from drainwright.field.flow import lay_flow
 from drainwright.field.ground_grid import lay_grid
 from drainwright.field.low_spots import low_spots, outermost
+from drainwright.field.spikes import spike_notes
 from drainwright.field.surface import Surface, triangulate
 from drainwright.field.terrain_model import Contour, FlowArrow, LowSpot, Plan
 from drainwright.job.ground_files import MOST_SHOTS
@@ -125,6 +126,7 @@ def study_ground(
     plan = few.plan - np.array(origin)
     names = few.names or tuple(f"shot {number}" for number in range(1, len(few) + 1))
     names = tuple(name or f"shot {number}" for number, name in enumerate(names, start=1))
+    notes += spike_notes(names, few.plan, few.level, units)[0]
     surface = triangulate(names, [(east, north) for east, north in plan.tolist()], few.level.tolist())
     lowest, highest = float(surface.levels.min()), float(surface.levels.max())
     if interval is None:

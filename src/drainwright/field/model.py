@@ -184,9 +184,7 @@ class SetLevels:
     compared: int  # levelled shots; 0: nothing overlaps
     off: float  # median of set less own [m]
     spread: float  # of the differences, as a standard deviation that outliers do not move [m]
-    odd: tuple[
-        tuple[str, float], ...
-    ] = ()  # shots that lie alone off the set by more, and by how much: own less set [m]
+    odd: tuple[tuple[str, float], ...] = ()  # levelled shots that lie alone off the set, and by how much [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

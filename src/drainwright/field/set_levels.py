@@ -74,7 +74,7 @@ def check_sets(
     for number, group in enumerate(job.survey.shot_sets):
         rows = [row for row in others if row[0].rpartition(" ")[0] == group.name]
         plan, heights = np.array([at for _, at, _ in rows]).reshape(-1, 2), np.array([level for _, _, level in rows])
-        told, busts = spike_notes([name for name, _, _ in rows], plan, heights, units, lambda e, n: _at(e, n, units))
+        told, busts = spike_notes([name for name, _, _ in rows], plan, heights, units)
         sound = np.ones(len(rows), dtype=bool)
         sound[list(busts)] = False
         one = _compared(f"survey.shot_sets[{number}]", group.name, plan[sound], heights[sound], shots)
@@ -82,7 +82,7 @@ def check_sets(
         notes += [_note(one, units), *_odd_notes(one, units), *told]
         if len(group.known) == 2:
             notes.append(
-                f"{group.name} hangs on two known places: but for their distance apart nothing checks them. Give a third."
+                f"{group.name} hangs on two known places: nothing but their distance apart checks them. Add a third."
             )
         usable = sound & np.array([name in on_ground for name, _, _ in rows], dtype=bool)
         for n in _near(plan, usable, shots):
@@ -91,12 +91,6 @@ def check_sets(
             readings.append(RodReading(row=-1, column="intermediate", set_up=STANDS + 2 * number, point=name,
                                        value=float(heights.mean()) - level, error=ERROR))  # fmt: skip
     return SetChecks(levels=tuple(levels), neighbours=tuple(readings), places=places, notes=tuple(notes))
-
-
-def _at(east: float, north: float, units: Units) -> str:
-    """A place in the job's frame."""
-    unit = "ft" if units == "US" else "m"
-    return " east, ".join(write(value, "length", units, unit, 1) for value in (east, north)) + " north"
 
 
 def _compared(where: str, name: str, plan: Array, levels: Array, shots: Sequence[SitePoint]) -> SetLevels:

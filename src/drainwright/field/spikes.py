@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,7 @@ FLOOR = 0.02  # no ground is taken for smoother than this [m]
 LEAST = 0.15  # lower spikes and shallower holes are ground: half a foot; common practice, no source [m]
 TIMES = 6.0  # local roughnesses from which a shot stands out; common practice, no source [-]
 LONE = 0.5  # a shot one of whose neighbours stands out by this part of it is no lone one [-]
+BEYOND = 0.2  # ... nor one no higher (or lower) than all its neighbours by this part: the foot of a terrace [-]
 MOST = 5  # told of one set
 FLAT = 0.02  # a slope is held near level by this much where the shots round it lie in one line [-]
 
@@ -106,12 +107,12 @@ def _stand_out(
     if which is not None:
         return off, off, near
     rough = np.maximum(1.4826 * np.median(np.abs(off)[near], axis=1), FLOOR)
-    return off, off / (rough * np.sqrt(1.0 + beyond)), near
+    over, under = levels[every] - levels[near].max(axis=1), levels[near].min(axis=1) - levels[every]
+    alone = np.where(np.where(off > 0.0, over, under) > BEYOND * np.abs(off), off, 0.0)
+    return alone, alone / (rough * np.sqrt(1.0 + beyond)), near
 
 
-def spike_notes(
-    names: Sequence[str], plan: Array, levels: Array, units: Units, place: Callable[[float, float], str]
-) -> tuple[list[str], tuple[int, ...]]:
+def spike_notes(names: Sequence[str], plan: Array, levels: Array, units: Units) -> tuple[list[str], tuple[int, ...]]:
     """Notes on the lone spikes and holes of some shots, and their numbers.
 
     Parameters
@@ -122,8 +123,6 @@ def spike_notes(
         Shapes (n, 2) and (n,). [m]
     units : {"US", "SI"}
         Of the notes.
-    place : callable
-        Words for a place.
 
     Returns
     -------
@@ -135,13 +134,19 @@ def spike_notes(
     for spike in spikes[:MOST]:
         height = write(abs(spike.off), "length", units, "ft" if units == "US" else "m", 1 if units == "US" else 2)
         notes.append(
-            f"{names[spike.number]}, at {place(*plan[spike.number])}, stands alone {height} "
+            f"{names[spike.number]}, at {_at(plan[spike.number], units)}, stands alone {height} "
             f"{'above' if spike.off > 0.0 else 'below'} the ground of the shots round it: look whether it is ground, "
             "and whether its rod height and level were booked rightly."
         )
     if len(spikes) > MOST:
         notes.append(f"More shots than these {MOST} stand alone above or below the ground round them.")
     return notes, tuple(spike.number for spike in spikes)
+
+
+def _at(place: Array, units: Units) -> str:
+    unit = "ft" if units == "US" else "m"
+    east, north = (write(value, "length", units, unit, 1) for value in place.tolist())
+    return f"{east} east, {north} north"
 
 
 __all__ = ["Spike", "lone_spikes", "spike_notes"]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drainwright.field.model import SetLevels
 from drainwright.field.plan_adjust import unchecked
+from drainwright.field.set_levels import AGREES, OFF
 from drainwright.findings.places import listed
-from drainwright.findings.rules import Case, Outcome, caution, ok, rule
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
 
@@ -66,4 +68,59 @@ def unchecked_places(case: Case) -> Iterator[Outcome]:
         )
 
 
-__all__ = ["likely_slips", "unchecked_places"]
+MIDDLE = 1.2533  # standard error of a median over that of a mean, of a normal spread: sqrt(pi / 2) [-]
+
+
+@rule("SUR-07", "Levels of shot sets against the benchmark", "common_practice")
+def set_levels(case: Case) -> Iterator[Outcome]:
+    """Ground that others measured lies on the datum of the level book, and where the level book has it."""
+    for one in case.site.set_levels:
+        if not one.compared:
+            yield caution(
+                one.where,
+                f"Nothing ties the levels of {one.name} to your benchmark: no levelled shot of yours lies among them.",
+                figure="none shared",
+                limit="three shots or more that both have",
+                advice="Read the rod at three places or more among its shots.",
+            )
+            continue
+        yield _on_the_datum(case, one)
+        for name, off in one.odd:
+            yield caution(
+                f"survey.points.{name}",
+                f"{name} lies {case.height(abs(off))} {'above' if off > 0.0 else 'below'} the ground of {one.name}, with "
+                "which your other shots agree.",
+                figure=f"{case.height(abs(off))} off",
+                limit="agrees with the others",
+                advice="Read the rod there again, and look at its place in plan.",
+            )
+
+
+def _on_the_datum(case: Case, one: SetLevels) -> Outcome:
+    shots = "1 of your shots" if one.compared == 1 else f"{one.compared} of your shots"
+    figure = f"{case.height(abs(one.off))} off, scatter {case.height(one.spread)}"
+    limit = f"{case.height(AGREES)} in the middle, scatter {case.height(OFF)}"
+    doubt = MIDDLE * one.spread / one.compared**0.5
+    if abs(one.off) <= AGREES and one.spread <= OFF:
+        return ok(one.where, f"{one.name} agrees with {shots}.", figure=figure, limit=limit)
+    way = "above" if one.off > 0.0 else "below"
+    book = any(slip.where.startswith("survey.level_book") for slip in case.site.slips)
+    first = "Mend the level book first. " if book else ""
+    message = f"The levels of {one.name} lie {case.height(abs(one.off))} {way} {shots} in the middle."
+    if one.spread > OFF:
+        return caution(
+            one.where,
+            f"{message} The differences scatter by {case.height(one.spread)}: it may lie wrong in plan.",
+            figure=figure,
+            limit=limit,
+            advice=f"{first}Check 'known', and the unit.",
+        )
+    advice = (
+        f"{first}If the set hangs on another datum, {'lessen' if one.off > 0.0 else 'raise'} its 'level_shift' by "
+        f"{case.height(abs(one.off))}; read the rod again at two shots of the set that are sure."
+    )
+    judge = fails if abs(one.off) - 2.0 * doubt > OFF else caution
+    return judge(one.where, message, figure=figure, limit=limit, advice=advice)
+
+
+__all__ = ["likely_slips", "set_levels", "unchecked_places"]
