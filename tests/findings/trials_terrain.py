@@ -39,10 +39,11 @@ def drains(area: float | None, name: str = "CB1") -> Change:
     return put("site", "terrain", "drained", to=found)
 
 
-def comes_in(length: float, area: float, *goes: str) -> Change:
+def comes_in(length: float, area: float, *goes: str, spilled: float = 0.0) -> Change:
     """One stretch over which water comes in."""
     ends = dict.fromkeys(goes, area / max(1, len(goes)))
-    found = RunOn(side="north side", start=(0.0, 18.0), end=(length, 18.0), length=length, area=area, goes_to=ends)
+    found = RunOn(side="north side", start=(0.0, 18.0), end=(length, 18.0), length=length, area=area, goes_to=ends,
+                  spilled=spilled)  # fmt: skip
     return put("site", "terrain", "run_on", to=(found,))
 
 
@@ -95,6 +96,7 @@ TRIALS = (
     Trial("GRD-02", "caution", change=spots(inlet=None), where=W1, says="185 gal"),
     Trial("GRD-02", "ok", change=every(spots(inlet=None, bottom=0.0, spill_level=0.024))),
     Trial("GRD-02", "caution", change=every(spots(inlet=None, bottom=0.0, spill_level=0.026))),
+    Trial("GRD-02", "ok", change=every(spots(inlet=None, at=(5.0, -400.0)))),  # the street's gutter is not the owner's
     Trial("GRD-02", None, change=NOTHING_KNOWN),
     Trial("GRD-03", "ok", change=as_designed, where=CB1),
     Trial("GRD-03", "caution", change=spots(bottom=29.0), where=CB1, says="above the lowest place"),
@@ -116,6 +118,8 @@ TRIALS = (
     Trial("GRD-04", None, change=NOTHING_KNOWN),
     Trial("GRD-05", "caution", change=as_designed, says="nobody measured"),
     Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB1")), says="at least 2,153 ft²"),
+    Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB1", spilled=199.5)), says="only when"),
+    Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB1", spilled=150.0)), says="at least"),
     Trial("GRD-05", "ok", change=every(entered, comes_in(8.0, 200.0, "CB1"), beyond)),
     Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB2"), beyond)),  # that yard goes to CB1
     Trial("GRD-05", "ok", change=comes_in(8.0, 200.0, "CB1")),

@@ -61,10 +61,11 @@ def test_water_that_stands_at_a_wall(walls: tuple[str, ...], depth: float, expec
 
 
 def test_water_that_comes_on_to_the_lot() -> None:
-    over = (SimpleNamespace(length=5.0),)
+    over = (SimpleNamespace(length=5.0, only_spills=False),)
     assert facts(land(run_on=over)).run_on is None  # no boundary is given
     assert facts(land(run_on=over, bounded=True)).run_on is True
-    assert facts(land(run_on=(SimpleNamespace(length=2.0),), bounded=True)).run_on is False
+    for stretch in (SimpleNamespace(length=2.0, only_spills=False), SimpleNamespace(length=5.0, only_spills=True)):
+        assert facts(land(run_on=(stretch,), bounded=True)).run_on is False
 
 
 def test_water_table_is_told_from_the_underside_of_the_floor() -> None:

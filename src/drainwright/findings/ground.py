@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from math import dist
 
 from drainwright.field.model import Plan
+from drainwright.field.points import inside
 from drainwright.field.terrain_model import LowSpot, RunOn, Terrain
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -37,6 +38,11 @@ def _place(case: Case, at: Plan) -> str:
     """A place as the job document gives it: east, then north."""
     unit = "ft" if case.job.units == "US" else "m"
     return f'"{", ".join(write(value, "length", case.job.units, unit) for value in at)}"'
+
+
+def _on_the_lot(case: Case, at: Plan) -> bool:
+    boundary = case.site.boundary
+    return len(boundary) < 3 or inside(boundary, at)
 
 
 def _area(case: Case, value: float) -> str:
@@ -83,12 +89,14 @@ def at_the_wall(case: Case) -> Iterator[Outcome]:
 
 @rule("GRD-02", "Low spots with an inlet", "common_practice")
 def low_spots(case: Case) -> Iterator[Outcome]:
-    """Water stands in a low spot until an inlet or a ditch takes it."""
+    """Water stands in a low spot until an inlet or a ditch takes it; one beyond the boundary is not the owner's."""
     terrain = case.site.terrain
     if terrain is None:
         return
     limit = f"an inlet, or less than {case.small(STANDS)} deep"
-    standing = [spot for spot in terrain.low_spots if spot.inlet is None and spot.depth >= STANDS]
+    standing = [
+        spot for spot in terrain.low_spots if spot.inlet is None and spot.depth >= STANDS and _on_the_lot(case, spot.at)
+    ]
     for spot in standing:
         called = _called(spot, case)
         yield caution(
@@ -101,7 +109,9 @@ def low_spots(case: Case) -> Iterator[Outcome]:
         )
     if not standing:
         figure = "none without an inlet"
-        yield ok("survey.points", "No low spot that matters is without an inlet.", figure=figure, limit=limit)
+        yield ok(
+            "survey.points", "No low spot of the lot that matters is without an inlet.", figure=figure, limit=limit
+        )
 
 
 @rule("GRD-03", "Inlets where the water comes", "common_practice")
@@ -201,6 +211,18 @@ def run_on(case: Case) -> Iterator[Outcome]:
         if _counted(case, item):
             message = f"Water comes in over {figure} and goes to {goes}; a yard area counts ground beyond the boundary."
             yield ok("property.boundary", message, figure=figure, limit=limit)
+            continue
+        if item.only_spills:
+            yield caution(
+                "property.boundary",
+                f"Over {figure} water would come in and go to {goes}, but only when the low spot beyond the boundary is "
+                "full and spills.",
+                figure=figure,
+                limit=limit,
+                advice="Look in heavy rain whether it fills: a street's gutter mostly runs on past the last shot. Then "
+                "take a shot where it runs on.",
+                basis=Basis.ASSUMED,
+            )
             continue
         known = (
             f"at least {_area(case, item.area)} of ground beyond drain in" if item.area >= 1.0

@@ -248,7 +248,8 @@ def _run_on(design: Design, entry: RunOn, view: View, window: Frame, drawn: Draw
         else "ground behind it not measured"
     )  # fmt: skip
     at = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    drawn.label(THIRD, "water comes in here", behind, at=at, layer="text warning", size=2.0, strong=True, clear=3.2)
+    said = "comes in only if it spills outside" if entry.only_spills else "water comes in here"
+    drawn.label(THIRD, said, behind, at=at, layer="text warning", size=2.0, strong=True, clear=3.2)
 
 
 def _within(lot: Sequence[Point], entry: RunOn, inward: Point) -> bool:

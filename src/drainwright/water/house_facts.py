@@ -77,7 +77,7 @@ def _stands_at_wall(site: Site) -> bool | None:
 def _run_on(site: Site) -> bool | None:
     if site.terrain is None or not site.terrain.bounded:
         return None
-    return any(item.length >= COMES_IN for item in site.terrain.run_on)
+    return any(item.length >= COMES_IN and not item.only_spills for item in site.terrain.run_on)
 
 
 def _at_wall(site: Site) -> int:

@@ -155,6 +155,8 @@ def _over_the_boundary(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         ends = list(dict.fromkeys(end for entry in entries for end in entry.goes_to))
         length = say.whole(sum(entry.length for entry in entries))
         where = f"of the {side}" + (f", in {len(entries)} stretches," if len(entries) > 1 else "")
+        if all(entry.only_spills for entry in entries):
+            behind += ", but only when the low spot beyond the boundary is full and spills"
         items.append(f"Water comes in over {length} {where} and goes to {joined(ends)}: {behind}.")
     if not terrain.run_on:
         items.append(
