@@ -17,6 +17,7 @@ from drainwright.paper.documents.blocks import Block, Document, Heading, Keep, N
 from drainwright.paper.documents.site_paper import site_paper
 from drainwright.paper.documents.site_survey import IN_PLAN
 from drainwright.paper.documents.typeset import to_pdf
+from drainwright.paper.sheet import TextMark
 from drainwright.water.moisture_model import MoistureSources
 from tests.conftest import designed
 
@@ -58,8 +59,8 @@ def test_every_part_and_plate_is_there_and_the_paper_can_be_set(example: str) ->
         "4. The ground water at the house", "5. Where the moisture comes from",
     ]  # fmt: skip
     plates = [block.file for block in document.blocks if isinstance(block, Plate)]
-    nets = [f"{name}.svg" for name in sheets if name.startswith("flow-net")]
-    assert plates == ["ground-page.svg", "bands.svg", *nets]
+    nets = [f"{name}-page.svg" for name in sheets if name.startswith("flow-net")]
+    assert plates == ["ground-page.svg", "bands-page.svg", *nets]
     assert {name for name, _ in document.drawings} == set(plates)
     assert re.search(r"\b(nan|inf|None)\b", repr(document.blocks)) is None
     assert to_pdf(document, design.job.date)[:5] == b"%PDF-"
@@ -242,3 +243,26 @@ def test_open_water_that_is_named_is_told_with_what_it_does(tmp_path: Path) -> N
     said = text_of(site_paper(designed_anew(read_job(path)), {}))
     assert tight("The pond, 60 ft from the house, stands at 95.900 ft, lower than the water table") in said
     assert tight("is named that would hold") not in said
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_plates_fill_their_page_in_letters_that_can_be_read_and_repeat_no_table(example: str) -> None:
+    """A flat letter page has 261 by about 178 mm for a plate. Six points are 2.1 mm."""
+    from drainwright.paper.band_chart import band_draft
+    from drainwright.paper.flow_net_chart import flow_net_drafts
+    from drainwright.paper.frame import LEAF
+
+    design = designed(example)
+    bands = band_draft(design, LEAF)
+    assert bands is not None
+    texts = [mark for mark in bands.marks if isinstance(mark, TextMark)]
+    assert not any("What the flows rest on" in mark.text for mark in texts)
+    for draft in (bands, *flow_net_drafts(design, LEAF)):
+        texts = [mark for mark in draft.marks if isinstance(mark, TextMark)]
+        printed = min(261.0 / LEAF.width, 178.0 / LEAF.height)
+        assert min(mark.size for mark in texts) * printed >= 2.4, draft.name
+        lowest, highest = min(mark.at[1] for mark in texts), max(mark.at[1] for mark in texts)
+        assert lowest >= 0.0, "all of it is on the leaf"
+        assert highest <= LEAF.height
+        assert lowest < 0.2 * LEAF.height, "and it fills it"
+        assert highest > 0.85 * LEAF.height

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from drainwright.design import Design
 from drainwright.paper.axes import Axes
-from drainwright.paper.frame import Block, Column, Draft, heading, papers, paragraph, table, words
+from drainwright.paper.frame import Block, Column, Draft, Leaf, Paper, heading, papers, paragraph, table, words
 from drainwright.paper.measure import CAP, fit
 from drainwright.paper.sheet import Circle, Mark, TextMark
 from drainwright.paper.symbols import box, line
@@ -19,6 +19,8 @@ from drainwright.water.uncertainty import ranges_by_cause
 NAMES = 34.0  # room for the causes' names [mm]
 SAYS = 92.0  # room for what makes each wide [mm]
 ROW = 14.5  # height of a row [mm]
+HIGHEST = 28.0  # on a leaf [mm]
+BELOW_BARS = 26.0  # kept on a leaf for the axis and the words under it [mm]
 LEAST_SHARE = 0.02  # an input of less is not named beside a cause
 MOST_NAMED = 3
 MOST_ROWS = 20  # of the table of inputs
@@ -26,13 +28,16 @@ LABEL: Mapping[Cause, str] = {Cause.ROOF: "roofs", Cause.YARD: "yards", Cause.GR
 LEVELS = ("water table", "open water", "level of the drain")
 
 
-def band_draft(design: Design) -> Draft | None:
+def band_draft(design: Design, paper: Paper | None = None) -> Draft | None:
     """The bands of the inflows, and what they rest on.
 
     Parameters
     ----------
     design : Design
         The designed job.
+    paper : Paper, optional
+        To draw on; left out, the small paper of the place. A leaf has the bars alone, as high as they go: the
+        document around it has the table.
 
     Returns
     -------
@@ -42,15 +47,18 @@ def band_draft(design: Design) -> Draft | None:
     water, units = design.inflows, design.job.units
     if water.total is None or water.total.high <= 0.0:
         return None
-    paper = papers(units)[0]
-    left, _, right, top = paper.inner
+    paper = paper or papers(units)[0]
+    alone = isinstance(paper, Leaf)
+    left, bottom, right, top = paper.inner
     word = Wording(units)
     marks, y = heading(left, top, right - left, "Design flow of each cause: nine times of ten it lies within its bar")
     rows = _rows(design)
-    drawn, y = _bars(rows, water, word, left, right, y - 2.0)
+    height = min(HIGHEST, (y - 2.0 - bottom - BELOW_BARS) / len(rows)) if alone else ROW
+    drawn, y = _bars(rows, water, word, left, right, y - 2.0, height)
     marks += drawn
-    drawn, y = _inputs(water.ranges, word)(left, y - 5.0, right - left)
-    marks += drawn
+    if not alone:
+        drawn, y = _inputs(water.ranges, word)(left, y - 5.0, right - left)
+        marks += drawn
     drawn, _ = paragraph(
         "Each input lies between low and high nine times of ten. 2,048 cases were drawn from all of them together and"
         " put through the design's own formulas. The share tells how much of the spread of all flows together an input"
@@ -85,7 +93,7 @@ def _rows(design: Design) -> list[_Row]:
 
 
 def _bars(
-    rows: Sequence[_Row], water: Inflows, word: Wording, left: float, right: float, top: float
+    rows: Sequence[_Row], water: Inflows, word: Wording, left: float, right: float, top: float, height: float
 ) -> tuple[list[Mark], float]:
     """A bar a row on a logarithmic axis; what makes it wide at the right."""
     flows = [word.flow_number(value) for _, band, design, _ in rows for value in (band.low, band.high, design)]
@@ -93,7 +101,8 @@ def _bars(
     least = max(min((value for value in flows if value > 0.0), default=most), most * 1e-4)
     low, high = math.log10(least) - 0.12, math.log10(most) + 0.12
     axes = Axes(
-        left=left + NAMES, bottom=top - ROW * len(rows), width=right - left - NAMES - SAYS, height=ROW * len(rows),
+        left=left + NAMES, bottom=top - height * len(rows), width=right - left - NAMES - SAYS,
+        height=height * len(rows),
         x_low=low, x_high=high, y_low=0.0, y_high=float(len(rows)),
     )  # fmt: skip
     marks: list[Mark] = []
@@ -109,7 +118,7 @@ def _bars(
         return axes(math.log10(max(word.flow_number(flow), 10.0**low)), 0.0)[0]
 
     for number, (name, band, figure, wide) in enumerate(rows):
-        middle = axes.top - ROW * (number + 0.5)
+        middle = axes.top - height * (number + 0.5)
         bar = "bar dark" if name == "all together" else "bar"
         marks.append(box(bar, place(band.low), middle - 2.0, place(band.high), middle + 2.0))
         if figure > 0.0:
@@ -118,7 +127,7 @@ def _bars(
         marks.append(words("text", at, name, 2.6, "end", "semibold"))
         marks += _says(band, figure, wide, word, axes.right + 4.0, right, middle)
         if number:
-            edge = axes.top - ROW * number
+            edge = axes.top - height * number
             marks.append(line("rule faint", (left, edge), (right, edge)))
     marks += axes.frame()
     return marks, axes.bottom - 7.8

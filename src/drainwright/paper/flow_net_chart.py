@@ -7,7 +7,20 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from drainwright.design import Design, flow_nets
-from drainwright.paper.frame import Block, Column, Draft, View, detail_scale, papers, paragraph, stacked, table
+from drainwright.paper.frame import (
+    Block,
+    Column,
+    Draft,
+    Leaf,
+    Paper,
+    Scale,
+    View,
+    detail_scale,
+    papers,
+    paragraph,
+    stacked,
+    table,
+)
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle
 from drainwright.paper.plan_marks import basis_words
@@ -24,13 +37,15 @@ HOUSE_SHOWN = 4.0  # of the house at most, so that the net is drawn large [m]
 ARROW = 2.0  # length of a flow arrow [mm]
 
 
-def flow_net_drafts(design: Design) -> list[Draft]:
+def flow_net_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
     """A sheet for each footing drain that groundwater comes to.
 
     Parameters
     ----------
     design : Design
         The designed job; the nets are computed here, a tenth of a second each.
+    paper : Paper, optional
+        To draw on; left out, the small paper of the place. On a leaf the section is fitted, to no standard scale.
 
     Returns
     -------
@@ -41,17 +56,23 @@ def flow_net_drafts(design: Design) -> list[Draft]:
     for net in flow_nets(design):
         alike = (net.flow, net.design, net.drain_level, net.far_level, net.footing_bottom, net.middle, net.barrier)
         sheets.setdefault(alike, []).append(net)
-    return [_draft(design, nets, number) for number, nets in enumerate(sheets.values(), start=1)]
+    return [
+        _draft(design, nets, number, paper or papers(design.job.units)[0])
+        for number, nets in enumerate(sheets.values(), start=1)
+    ]
 
 
-def _draft(design: Design, nets: list[FlowNet], number: int) -> Draft:
+def _draft(design: Design, nets: list[FlowNet], number: int, paper: Paper) -> Draft:
     net, units = nets[0], design.job.units
-    paper = papers(units)[0]
     left, bottom, right, top = paper.inner
     start = _start(net)
     low, high = net.barrier - BELOW, max(net.floor, *(level for _, level in net.ground)) + ABOVE
     room = (right - left - 4.0, top - bottom - TABLES - 12.0)
-    scale = detail_scale(units, net.far - start, high - low, room)
+    if isinstance(paper, Leaf):
+        ratio = 1000.0 * max((net.far - start) / room[0], (high - low) / room[1])
+        scale = Scale(ratio, "fitted to the page")
+    else:
+        scale = detail_scale(units, net.far - start, high - low, room)
     wide, tall = scale.on_paper(net.far - start), scale.on_paper(high - low)
     origin = (left + 2.0 + (room[0] - wide) / 2, bottom + TABLES + 8.0 + (room[1] - tall) / 2)
     view = View(across=scale, up=scale, origin=(start, low), at=origin)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.paper.band_chart import band_draft
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
 from drainwright.paper.documents.say import Say, joined
-from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
+from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.site_ground import by_side, ground_part, poor_slopes
 from drainwright.paper.documents.site_survey import survey_part
 from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
 from drainwright.paper.documents.slips import slip_title, slip_words
+from drainwright.paper.flow_net_chart import flow_net_drafts
+from drainwright.paper.frame import LEAF, on_leaf
 from drainwright.paper.svg import to_svg
 from drainwright.paper.terrain_marks import FALL_AWAY
 from drainwright.paper.terrain_sheet import terrain_page
@@ -72,11 +75,19 @@ def _plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tu
             )
         )  # fmt: skip
         drawings.append((f"{sheet.name}.svg", to_svg(sheet)))
-    names = [name for name in sheets if name == "bands"] + [name for name in sheets if name.startswith("flow-net")]
-    for name in names:
-        title = sheets[name][0].title.removesuffix(f": {design.job.title}")
-        found += plate(name, sheets, f"Plate: {title[0].lower()}{title[1:]}", whole=True)
-    return tuple(found), (*drawings, *drawn(sheets, *names))
+    bands = band_draft(design, LEAF) if "bands" in sheets else None
+    nets = flow_net_drafts(design, LEAF) if any(name.startswith("flow-net") for name in sheets) else []
+    for draft in ([bands] if bands is not None else []) + nets:
+        sheet = on_leaf(draft)
+        found.append(
+            Plate(
+                file=f"{sheet.name}.svg", title=f"Plate: {sheet.title[0].lower()}{sheet.title[1:]}",
+                alt=sheet.description, width=sheet.width, height=sheet.height, note=AT_A_SCALE.strip() if draft in nets
+                else "The inputs are in the table of part 3.",
+            )
+        )  # fmt: skip
+        drawings.append((f"{sheet.name}.svg", to_svg(sheet)))
+    return tuple(found), tuple(drawings)
 
 
 def _slips(design: Design) -> tuple[Block, ...]:
