@@ -167,6 +167,34 @@ def test_two_blunders_are_named_one_after_the_other() -> None:
     assert {slip.where for slip in slips_of(yard)} == {"survey.level_book[4]", "survey.level_book[19]"}
 
 
+def test_a_wrong_turning_sight_comes_first_and_alone_in_its_section() -> None:
+    """A shot of the same section waits until it is mended; without it, or in another section, the shot is told."""
+    yard = even()
+    turn = next(line for line in yard.lines if line.point == "TP1")
+    turn.fore = round((turn.fore or 0.0) + 1.5, 3)
+    yard.lines[4].between = round((yard.lines[4].between or 0.0) + 1.0, 3)
+    (slip,) = slips_of(yard)
+    assert slip.where == f"survey.level_book[{yard.lines.index(turn)}]"
+    assert slip.message.endswith("Mend this first: what hangs from it is judged after that.")
+    turn.fore = round((turn.fore or 0.0) - 1.5, 3)
+    (slip,) = slips_of(yard)
+    assert slip.where == "survey.level_book[4]"
+    assert "Mend this first" not in slip.message
+
+
+def test_a_shot_of_another_section_does_not_wait() -> None:
+    yard = even()
+    lines = [copy.copy(line) for line in yard.lines]
+    yard.lines += [copy.copy(line) for line in lines]  # the same walk once more, from the benchmark
+    turn = next(line for line in yard.lines if line.point == "TP1")
+    turn.fore = round((turn.fore or 0.0) + 1.5, 3)
+    later = len(lines) + 4
+    yard.lines[later].between = round((yard.lines[later].between or 0.0) + 0.6, 3)
+    assert {slip.where for slip in slips_of(yard)} >= {
+        f"survey.level_book[{yard.lines.index(turn)}]", f"survey.level_book[{later}]"
+    }  # fmt: skip
+
+
 def test_few_shots_say_nothing_of_the_ground() -> None:
     yard = even(FEWEST - 2)
     yard.lines[2].between = round((yard.lines[2].between or 0.0) + 1.0, 3)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -119,7 +119,29 @@ def find_level_slips(
         slip, number = found
         slips.append(slip)
         taken.append(number)
-    return tuple(sorted(slips, key=lambda slip: -slip.strength))
+    return _turns_first(slips, [model.readings[number] for number in taken], readings, fixed)
+
+
+def _turns_first(
+    slips: Sequence[Slip], wrong: Sequence[RodReading], readings: Sequence[RodReading], fixed: Mapping[str, float]
+) -> tuple[Slip, ...]:
+    """The strongest first, without those weaker than a turning sight of their section: its error moves them all."""
+    section, of = 0, {}
+    for one in readings:
+        if one.set_up not in of:
+            section += one.column != "backsight" or one.point in fixed
+            of[one.set_up] = section
+    both = sorted(zip(slips, wrong, strict=True), key=lambda pair: -pair[0].strength)
+    kept: list[Slip] = []
+    mended: set[int] = set()
+    for slip, one in both:
+        if of[one.set_up] in mended:
+            continue
+        if one.column != "intermediate":
+            mended.add(of[one.set_up])
+            slip = replace(slip, message=f"{slip.message} Mend this first: what hangs from it is judged after that.")
+        kept.append(slip)
+    return tuple(kept)
 
 
 def _model(
