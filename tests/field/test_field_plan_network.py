@@ -83,6 +83,23 @@ def test_points_that_nothing_checks_are_named(seed: int) -> None:
         assert any("Nothing checks" in note and name in note for note in ours.notes)
 
 
+def test_of_three_ties_the_unchecked_one_is_told() -> None:
+    """The ties of S from A and B, which lie in line with it, check each other; the one from F runs square to them."""
+    points = {"A": (0, 0), "B": (12, 0), "C": (12, 9), "E": (16, 0), "F": (20, 9)}
+    survey = {
+        "points": [{"name": name, "east": f"{e} m", "north": f"{n} m"} for name, (e, n) in points.items()]
+        + [{"name": "R", "side": "30 m, 20 m",
+            "ties": [{"from": "C", "distance": "9 m"}, {"from": "E", "distance": "9 m"}]},
+           {"name": "S", "side": "20 m, 12 m", "ties": [{"from": "A", "distance": "20 m"},
+                         {"from": "B", "distance": "8 m"}, {"from": "F", "distance": "9 m"}]}],
+    }  # fmt: skip
+    ours = reduced(survey)
+    told = [note for note in ours.notes if "Nothing checks" in note]
+    assert told[0].startswith("Nothing checks the ties of R: a third tie")
+    assert told[1].startswith("Nothing checks the tie of S from F,")
+    assert len(told) == 2
+
+
 def rectangle(**more: Any) -> dict[str, Any]:
     """A walked house of 12 m by 9 m, its last side a little long, and a point by two ties."""
     legs = [{"to": name, "length": f"{length} m", "turn": f"{turn} deg"} for name, length, turn in

@@ -34,6 +34,18 @@ def topo(off: float, spread: float = 0.01, compared: int = 20, odd: tuple[tuple[
     return put("site", "set_levels", to=(one,))
 
 
+def crossing(*shares: float) -> Change:
+    """The sump's place by as many ties, from A on, of these redundancies."""
+    ties = tuple(
+        PlanObservation(
+            where=f"survey.points[0].ties[{n}]", kind="tie", ends=("ABCD"[n], "S1"), measured=5.0, residual=0.0,
+            standardised=0.0, redundancy=share,
+        )
+        for n, share in enumerate(shares)
+    )  # fmt: skip
+    return put("site", "network", to=PlanNetwork(observations=ties, redundancy=1, variance_factor=1.0))
+
+
 TRIALS = (
     Trial("SUR-05", "ok", change=as_designed),
     Trial("SUR-05", "caution", change=put("site", "slips", to=(SLIP,)), where=ROW, says="31 times"),
@@ -43,6 +55,9 @@ TRIALS = (
     Trial("SUR-06", "caution", change=network(0.0, "S1"), says="S1 (SUMP)"),
     Trial("SUR-06", "ok", change=network(0.0, "DP1")),  # nothing of the works hangs on it by itself
     Trial("SUR-06", None, change=put("site", "network", to=None)),
+    Trial("SUR-06", "caution", change=crossing(0.5, 0.0, 0.5), says="S1 (SUMP), in its tie from B"),
+    Trial("SUR-06", "caution", change=crossing(0.5, 0.0, 0.5), says="one more across"),
+    Trial("SUR-06", "ok", change=crossing(0.3, 0.3, 0.4)),
     Trial("SUR-07", "ok", change=topo(0.012), says="agrees with 20 of your shots"),
     Trial("SUR-07", "ok", change=topo(0.049)),
     Trial("SUR-07", "caution", change=topo(0.051), says="lie 0.167 ft above"),

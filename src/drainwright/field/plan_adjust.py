@@ -18,6 +18,7 @@ from drainwright.field.words import Units
 from drainwright.job.survey import Perimeter, Survey
 from drainwright.worksheet import quiet
 
+ENOUGH = 3  # ties that would check each other if they did not cross at right angles
 SPARE = 0.5  # measures more than needed, which are whole numbers: above this there is one
 
 
@@ -225,16 +226,45 @@ def unchecked(network: PlanNetwork) -> tuple[str, ...]:
     return tuple(name for name, shares in own.items() if min(shares) < CHECKED)
 
 
+def unchecked_ties(network: PlanNetwork) -> dict[str, tuple[str, ...]]:
+    """Of points with three ties or more, the points from which a tie comes that nothing checks.
+
+    Parameters
+    ----------
+    network : PlanNetwork
+        The adjusted plan.
+
+    Returns
+    -------
+    dict
+        By name of the tied point; only points that ``unchecked`` names.
+    """
+    ties: dict[str, list[PlanObservation]] = {}
+    for one in network.observations:
+        if one.kind == "tie":
+            ties.setdefault(one.ends[-1], []).append(one)
+    bare = {
+        name: tuple(one.ends[0] for one in several if one.redundancy < CHECKED)
+        for name, several in ties.items() if len(several) >= ENOUGH
+    }  # fmt: skip
+    return {name: held for name, held in bare.items() if held}
+
+
 def _unchecked_notes(network: PlanNetwork, points: Mapping[str, SitePoint]) -> Sequence[str]:
-    bare = unchecked(network)
-    tied = [name for name in bare if points[name].way == "ties"]
+    bare, several = unchecked(network), unchecked_ties(network)
+    tied = [name for name in bare if points[name].way == "ties" and name not in several]
     along = [name for name in bare if points[name].way == "along"]
     notes = []
     if tied:
         notes.append(f"Nothing checks the ties of {', '.join(tied)}: a third tie, or a tape to another point, would.")
+    notes += [
+        f"Nothing checks the tie of {name} from {' and '.join(held)}, across the others: one more from that side, or "
+        "from right opposite, would."
+        for name, held in several.items()
+    ]
     if along:
         notes.append(f"Nothing checks the distance along a line, or out from it, of {', '.join(along)}.")
     return notes
 
 
-__all__ = ["AdjustedPlan", "adjust_plan", "unchecked"]
+__all__ = ["AdjustedPlan", "adjust_plan", "unchecked", "unchecked_ties"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.field.model import SetLevels
-from drainwright.field.plan_adjust import unchecked
+from drainwright.field.plan_adjust import unchecked, unchecked_ties
 from drainwright.field.set_levels import AGREES, OFF
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -50,14 +50,19 @@ def unchecked_places(case: Case) -> Iterator[Outcome]:
         places.append((works.basin_place, "the basin"))
     hung = {place.name: work for place, work in places if place.name is not None}
     bare = set(unchecked(network))
-    loose = [f"{point} ({work})" for point, work in hung.items() if point in bare]
+    several = unchecked_ties(network)
+    loose = [
+        f"{point} ({work})" + (f", in its tie from {' and '.join(several[point])}" if point in several else "")
+        for point, work in hung.items() if point in bare
+    ]  # fmt: skip
     if loose:
         yield caution(
             "survey.points",
             f"Nothing checks the place of {listed(loose)}: a slip of the tape there would not show.",
             figure=f"{len(loose)} unchecked",
             limit="one measurement more than the place needs",
-            advice="Take a third tie, or one tape to another point (survey.tapes).",
+            advice="Take a third tie, or one tape to another point (survey.tapes)"
+            + ("; of a point with three, one more across from the tie named." if several.keys() & hung.keys() else "."),
         )
     elif hung:
         yield ok(
