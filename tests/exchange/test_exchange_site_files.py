@@ -20,7 +20,8 @@ from drainwright.design import Design, design
 from drainwright.errors import InputError
 from drainwright.exchange.files import read_shots
 from drainwright.exchange.points_csv import points_text, read_points
-from drainwright.exchange.shots import Shots
+from drainwright.exchange.shots import FileError, Shots
+from drainwright.field.building import building_in
 from drainwright.field.ground_study import GroundStudy, merged, study_ground
 from drainwright.job.reading import read_job
 from drainwright.paper.ground_sheet import ground_sheet
@@ -244,6 +245,65 @@ def test_ground_on_the_command_line(tmp_path: Path) -> None:
     told = json.loads(run("ground", str(path), "--json", "--to", str(tmp_path / "o"), "--spacing", "3 m").stdout)
     assert told["spacing"] == 3.0
     assert told["dropped"]["thinned"] > 1000
+
+
+def with_building(order: str = "abcd", inside: bool = False) -> Shots:
+    """A bowl with a house in its middle, its corners shot at the eaves; ``inside``: with the ground under it."""
+    ground, corners = bowl(), {"a": (16.0, 16.0), "b": (24.0, 16.0), "c": (24.0, 24.0), "d": (16.0, 24.0)}
+    east, north = ground.east - 770_000.25, ground.north - 6_277_000.5
+    if not inside:
+        ground = ground.where(~((east > 15.9) & (east < 24.1) & (north > 15.9) & (north < 24.1)), "under the house")
+    at = np.array([corners[one] for one in order])
+    return dataclasses.replace(
+        ground, east=np.append(ground.east, at[:, 0] + 770_000.25),
+        north=np.append(ground.north, at[:, 1] + 6_277_000.5),
+        level=np.append(ground.level, [53.0] * len(at)), names=(*ground.names, *(f"B{one}" for one in order)),
+        codes=("GND",) * len(ground) + ("BLDG",) * len(at), dropped={},
+    )  # fmt: skip
+
+
+def test_a_building_is_cut_out_and_its_eaves_are_no_ground() -> None:
+    whole = with_building()
+    ground, outline = building_in(whole, "bldg")
+    assert shapely.Polygon(outline).area == pytest.approx(64.0)
+    assert ground.dropped == {"corners of the building": 4}
+    found, bare = study_ground(ground, "SI", building=outline), study_ground(ground, "SI")
+    house = shapely.Polygon(found.building)
+    assert found.highest < 50.1 < 53.0 == study_ground(whole, "SI").highest
+    assert found.area == pytest.approx(bare.area - 64.0)
+    across = [shapely.Polygon(spot.rings[0], spot.rings[1:]).intersection(house).area for spot in bare.low_spots]
+    assert max(across) > 30.0  # a low spot drawn over the house, which nobody can stand in
+    water = [shapely.Polygon(spot.rings[0], spot.rings[1:]) for spot in found.low_spots]
+    assert water
+    assert all(one.intersection(house).area < 0.01 for one in water)
+    files = ground_files(found, "SI")
+    layers = {one["properties"]["layer"]: one for one in json.loads(files["ground.geojson"])["features"]}
+    assert shapely.Polygon(layers["house"]["geometry"]["coordinates"][0]).area == pytest.approx(64.0)
+    assert "Other buildings" in files["ground.svg"].decode()
+    roof, outline = building_in(with_building(inside=True), "BLDG")
+    assert any("shots inside the building" in note for note in study_ground(roof, "SI", building=outline).notes)
+
+
+def test_corners_out_of_order_give_their_hull_and_say_so() -> None:
+    ground, outline = building_in(with_building("acbd"), "BLDG", ("gnd", "bldg"))
+    assert shapely.Polygon(outline).area == pytest.approx(64.0)
+    assert "do not follow each other" in ground.notes[-1]
+    assert ground.dropped == {}  # --codes names them: they were shot on the ground
+    with pytest.raises(FileError, match="0 corners"):
+        building_in(bowl(), "BLDG")
+    with pytest.raises(FileError, match="2 corners"):
+        building_in(with_building("ab"), "BLDG")
+
+
+def test_a_building_on_the_command_line(tmp_path: Path) -> None:
+    path = tmp_path / "yard.csv"
+    path.write_text(points_text(with_building(), "m"))
+    told = json.loads(run("ground", str(path), "--json", "--building", "BLDG", "--codes", "GND").stdout)
+    assert len(told["building"]) == 4
+    assert told["highest"] < 50.1
+    refused = run("ground", str(path), "--building", "SHED")
+    assert refused.exit_code == 2
+    assert "BLDG" in refused.output
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,9 @@ def ground(
     level_unit: Annotated[str | None, typer.Option(help="of the levels, where it is another")] = None,
     columns: Annotated[str | None, typer.Option(help="of points without headings; default: P,N,E,Z,D")] = None,
     codes: Annotated[str | None, typer.Option(help="codes that are ground, with commas; default: all")] = None,
+    building: Annotated[
+        str | None, typer.Option(help="code of one building's corners: cut out, and no ground unless --codes names it")
+    ] = None,
     spacing: Annotated[str | None, typer.Option(help="one shot in each square of this side, like '3 ft'")] = None,
     interval: Annotated[str | None, typer.Option(help="between contours, like '0.5 ft'")] = None,
     least: Annotated[str | None, typer.Option(help="low spots less deep are left out, like '1 in'")] = None,
@@ -30,6 +33,7 @@ def ground(
     from drainwright.errors import InputError
     from drainwright.exchange.files import read_shots
     from drainwright.exchange.shots import FileError, coded, said_unit
+    from drainwright.field.building import building_in
     from drainwright.field.ground_study import merged, study_ground
     from drainwright.paper.site_files import ground_files
 
@@ -47,8 +51,12 @@ def ground(
     wanted = tuple(codes.split(",")) if codes else ()
     try:
         read = [read_shots(path, said_unit(unit or ""), said_unit(level_unit or ""), letters) for path in files]
+        outline: tuple[tuple[float, float], ...] = ()
+        if building:
+            whole, outline = building_in(merged(read), building, wanted)
+            read = [whole]
         shots = merged([coded(one, wanted) for one in read])
-        study = study_ground(shots, units, wide, step, deep)  # type: ignore[arg-type]  # checked above
+        study = study_ground(shots, units, wide, step, deep, outline)  # type: ignore[arg-type]  # checked above
     except FileError as error:
         refuse((error.problem,), as_json)
     except InputError as error:
@@ -62,7 +70,8 @@ def ground(
         emit({"shots": len(study.shots), "read": study.read, "spacing": study.spacing, "origin": plain(study.origin),
                "area": study.area, "lowest": study.lowest, "highest": study.highest, "interval": study.interval,
                "low_spots": plain(study.low_spots), "notes": plain(study.notes), "dropped": plain(study.shots.dropped),
-               "folder": str(folder), "files": [path.name for path in written]})  # fmt: skip
+               "building": plain(study.building), "folder": str(folder),
+               "files": [path.name for path in written]})  # fmt: skip
         return
     from drainwright.terminal_files import show_ground
 
@@ -79,7 +88,7 @@ def rain(
 ) -> None:
     """Read a rain record: its gaps and faults, and the largest rain of each duration, beside a table if given."""
     from drainwright.errors import InputError, JobError
-    from drainwright.exchange.rain_record import read_rain_record
+    from drainwright.exchange.rain_record import read_rain_record, record_notes
     from drainwright.water.record_maxima import beside_table, maxima_of
 
     one_of("--unit", unit, ("in", "mm", None))
@@ -98,7 +107,8 @@ def rain(
     if as_json:
         from drainwright.results import plain
 
-        emit({"step": found.step, "missing": found.missing, "yearly": found.yearly, "notes": found.notes,
+        emit({"step": found.step, "missing": found.missing, "yearly": found.yearly, "notes": record_notes(found, units),  # type: ignore[arg-type]  # checked above
+
                "suspects": plain(found.suspects), "maxima": plain(rows)})  # fmt: skip
         return
     from drainwright.terminal_files import show_rain
@@ -110,6 +120,7 @@ def rain(
 def well(
     record: Annotated[Path, typer.Argument(help="a record of water levels (CSV, or under gzip)", show_default=False)],
     unit: Annotated[str | None, typer.Option(help="ft, m or cm, where the heading does not say it")] = None,
+    depths: Annotated[bool, typer.Option("--depths", help="the column holds depths below a mark, not levels")] = False,
     units: Annotated[str, typer.Option(help="US or SI, of what is printed")] = "US",
     as_json: AsJson = False,
 ) -> None:
@@ -121,7 +132,7 @@ def well(
     one_of("--unit", unit, ("ft", "m", "cm", None))
     one_of("--units", units, ("US", "SI"))
     try:
-        found = read_well_record(record, unit)  # type: ignore[arg-type]  # checked above
+        found = read_well_record(record, unit, depths=depths)  # type: ignore[arg-type]  # checked above
         high = seasonal_high(found.times, found.levels)
     except (InputError, OSError) as error:
         typer.echo(f"{error}. Nothing was computed.", err=True)
@@ -129,7 +140,7 @@ def well(
     if as_json:
         from drainwright.results import plain
 
-        emit(plain(high))
+        emit({**plain(high), "minus_depths": found.depths})
         return
     from drainwright.terminal_files import show_well
 

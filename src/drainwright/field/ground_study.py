@@ -11,6 +11,7 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.exchange.shots import Shots, thinned_to
+from drainwright.field.breaklines import ON_WALL
 from drainwright.field.contours import contours, nice_interval
 from drainwright.field.drained import arrows
 from drainwright.field.flow import lay_flow
@@ -18,7 +19,7 @@ from drainwright.field.ground_grid import lay_grid
 from drainwright.field.low_spots import low_spots, outermost
 from drainwright.field.spikes import spike_notes
 from drainwright.field.surface import Surface, triangulate
-from drainwright.field.terrain_model import Contour, FlowArrow, LowSpot, Plan
+from drainwright.field.terrain_model import Array, Contour, FlowArrow, LowSpot, Plan
 from drainwright.job.ground_files import MOST_SHOTS
 from drainwright.worksheet import quiet
 
@@ -47,6 +48,7 @@ class GroundStudy:
     least_depth: float  # of a low spot that is told [m]
     arrows: tuple[FlowArrow, ...]
     notes: tuple[str, ...]
+    building: tuple[Plan, ...] = ()  # outline of a building that was cut out
 
     @property
     def relief(self) -> float:
@@ -92,6 +94,7 @@ def study_ground(
     spacing: float | None = None,
     interval: float | None = None,
     least_depth: float | None = None,
+    building: Sequence[Plan] = (),
 ) -> GroundStudy:
     """Make the surface of some shots, and read off it where water stands and which way the ground falls.
 
@@ -107,6 +110,9 @@ def study_ground(
         Between contours; left out: what suits the relief. [m]
     least_depth : float, optional
         Shallower low spots are left out; by default 6 mm, or 5 cm of a grid or cloud. [m]
+    building : sequence of Plan
+        Outline of a building, in the frame of the shots: no ground, and no water runs through it. Shots inside it are
+        left out; at corners that no shot tells of the ground is as the shots round about have it. [m]
 
     Returns
     -------
@@ -127,7 +133,10 @@ def study_ground(
     names = few.names or tuple(f"shot {number}" for number in range(1, len(few) + 1))
     names = tuple(name or f"shot {number}" for number, name in enumerate(names, start=1))
     notes += spike_notes(names, few.plan, few.level, units)[0]
-    surface = triangulate(names, [(east, north) for east, north in plan.tolist()], few.level.tolist())
+    outline = tuple((east - origin[0], north - origin[1]) for east, north in building)
+    surface = _surface(names, plan, few.level, outline)
+    if inside := sum(_within(plan, outline)):
+        notes.append(f"{inside} shots inside the building are left out of the ground.")
     lowest, highest = float(surface.levels.min()), float(surface.levels.max())
     if interval is None:
         interval = nice_interval(highest - lowest, units)
@@ -155,9 +164,33 @@ def study_ground(
         low_spots=spots,
         standing=outermost(spots),
         least_depth=least_depth,
-        arrows=arrows(lay_flow(lay_grid(surface, (), ()), [], None)),
+        arrows=arrows(lay_flow(lay_grid(surface, (), outline), [], None)),
         notes=tuple(notes),
+        building=outline,
     )
+
+
+def _surface(names: Sequence[str], plan: Array, levels: Array, outline: Sequence[Plan]) -> Surface:
+    """The ground; a building stands in it with corners that have the level of the ground drawn without it."""
+    places = [(float(east), float(north)) for east, north in plan]
+    heights = levels.tolist()
+    if not outline:
+        return triangulate(names, places, heights)
+    outside = [n for n, within in enumerate(_within(plan, outline)) if not within]
+    kept = [names[n] for n in outside]
+    at, height = [places[n] for n in outside], [heights[n] for n in outside]
+    bare = triangulate(kept, at, height)
+    corners = [bare.level(*corner) for corner in outline]
+    return triangulate([*kept, *([""] * len(outline))], [*at, *outline], [*height, *corners], outline)
+
+
+def _within(plan: Array, outline: Sequence[Plan]) -> list[bool]:
+    """Which places lie inside a building, not at its walls."""
+    import shapely
+
+    if not outline:
+        return [False] * len(plan)
+    return [bool(inside) for inside in shapely.contains_xy(shapely.Polygon(outline).buffer(-ON_WALL), plan)]
 
 
 __all__ = ["GroundStudy", "merged", "study_ground"]

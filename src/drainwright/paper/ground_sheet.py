@@ -34,7 +34,7 @@ from drainwright.paper.ground_marks import (
 from drainwright.paper.label import Frame, Label, Obstacle, place_labels
 from drainwright.paper.measure import fit, rectangle
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Sheet, TextMark
-from drainwright.paper.symbols import arrow, box, line, north_arrow, scale_bar
+from drainwright.paper.symbols import arrow, box, hatch, line, north_arrow, scale_bar
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System, write
 
@@ -71,6 +71,9 @@ def ground_sheet(study: GroundStudy, units: System) -> Sheet:
             marks += [Polygon(layer="low spot part", points=tuple(view(at) for at in ring)) for ring in spot.rings]
     lines = [(contour, tuple(view(at) for at in path)) for contour in study.contours for path in contour.lines]
     marks += contour_marks(lines)
+    if study.building:
+        house = tuple(view(at) for at in study.building)
+        marks += [Polygon(layer="house", points=house), *hatch("house hatch", house, 3.4)]
     radius = DOT if len(study.shots) <= 1500 else 0.6 * DOT
     places = [view((float(east), float(north))) for east, north in study.shots.plan - study.origin]
     marks += [Circle(layer="shot", centre=at, radius=radius) for at in places]
@@ -218,7 +221,9 @@ def remarks(study: GroundStudy, units: System) -> list[str]:
     if left:
         said.append(f"Left out: {', '.join(left)}.")
     said.append(
-        "Between the shots the ground is taken as straight. Buildings, kerbs and walls without shots are not in it."
+        "Between the shots the ground is taken as straight. "
+        + ("Other buildings, kerbs" if study.building else "Buildings, kerbs")
+        + " and walls without shots are not in it."
     )
     if any(study.origin):
         unit = 0.3048 if units == "US" else 1.0

@@ -215,6 +215,9 @@ def ground_files(study: GroundStudy, units: System) -> dict[str, bytes]:
     features = [
         *_points(study.shots), *_contours(study.contours, shift), *_low_spots(study.low_spots, shift),
     ]  # fmt: skip
+    if study.building:
+        ring = closed([(east + shift[0], north + shift[1]) for east, north in study.building])
+        features.append(Feature(kind="Polygon", layer="house", coordinates=[ring], properties={}))
 
     def draw(model: Model) -> None:
         model.contours(study.contours, shift)
