@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 from drainwright.cli import app
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import RainRecord, read_rain_record
+from drainwright.exchange.series import MISSING, MISSING_WORDS
 from drainwright.water.record_maxima import fitted_depth, gumbel_depth, maxima_of, window_sums, yearly_maxima
 
 HEAD = "time,precip_mm\n"
@@ -57,6 +58,7 @@ def test_units_of_heading_and_option_are_metres_inside(tmp_path: Path) -> None:
         (HEAD + "2020-01-01,1\n2020-01-01,1\n", "line 3: found the same time"),
         (HEAD + "2020-01-01,1\n2020-01-02,-1\n", "line 3: found the rain '-1'"),
         (HEAD + "2020-01-01,1\n2020-01-02,wet\n", "line 3: found the rain 'wet'"),
+        (HEAD + "2020-01-01,1\n2020-01-02,wet\n", "nothing, -, M, NA, NaN, null, none, -99, -999 or -9999"),
         (HEAD + "2020-01-01,1\n2020-01-02,1e400\n", "line 3: found the rain '1e400'"),
         (HEAD + "2020-01-01,1\n2020-01-02\x00,1\n", "or no text"),
         (HEAD + "2020-01-01,1\n2020-01-02,1e300\n", "line 3: found the rain '1e300'"),
@@ -153,3 +155,25 @@ def test_gumbel_against_scipy() -> None:
         assert gumbel_depth(mean, deviation, years) == pytest.approx(float(expected), rel=1e-9)
     with pytest.raises(InputError, match="above one year"):
         gumbel_depth(mean, deviation, 1.0)
+
+
+def test_what_is_odd_is_told_in_the_units_asked_for_and_in_good_number(tmp_path: Path) -> None:
+    """686 mm are 27.01 in."""
+    depths = [0.0, 1.0, 2.0, 1.0] * 60
+    path = tmp_path / "gauge.csv"
+    path.write_text(hours([*depths, 686.0]))
+    us, si = (CliRunner().invoke(app, ["rain", str(path), "--units", units]).output for units in ("US", "SI"))
+    assert "1 value was set aside as a fault, 27.01 in at 2020-01-11 00:00 (line 242)" in us
+    assert "mm" not in us.partition("\n")[2]
+    assert "1 value was set aside as a fault, 686 mm" in si
+    assert "table, 2-yr" not in us, "no table was given"
+    path.write_text(hours([*depths, 686.0, 700.0]))
+    assert (
+        "2 values were set aside as faults, the first of 27.01 in"
+        in CliRunner().invoke(app, ["rain", str(path)]).output
+    )
+
+
+def test_the_words_for_a_missing_value_are_the_words_that_are_told() -> None:
+    told = {part.strip().lower() for part in MISSING_WORDS.replace(" or ", ", ").split(",")}
+    assert {"" if word == "nothing" else word for word in told} | {"-999.0", "-9999.0"} == MISSING

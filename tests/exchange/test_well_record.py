@@ -36,11 +36,16 @@ def test_levels_are_metres_inside(tmp_path: Path, heading: str, options: dict[st
 @pytest.mark.parametrize(
     ("text", "options", "found"),
     [
-        (f"date,depth below ground water level m\n{ROWS}", {}, "expected levels, which count upwards"),
+        (
+            f"date,depth below ground water level m\n{ROWS}",
+            {},
+            "expected levels, which count upwards. If these are depths below a mark, say so with --depths",
+        ),
         (f"date,level\n{ROWS}", {}, "found no unit in 'level'"),
         (f"date,level_ft\n{ROWS}", {"unit": "m"}, "to agree"),
         (f"date,level_ft,head_ft\n{ROWS}", {}, "expected a column"),
         ("date,level_ft\n2020-01-01,high\n2020-01-02,1\n", {}, "line 2: found the level 'high'"),
+        ("date,level_ft\n2020-01-01,dry\n2020-01-02,1\n", {}, "-99, -999 or -9999"),
         ("date,level_ft\n2020-01-01,1e9\n2020-01-02,1\n", {}, "line 2: found the level '1e9'"),
         ("date,level_ft\n03.01.2020,1\n2020-01-02,1\n", {}, "line 2: found the time '03.01.2020'"),
     ],
@@ -81,3 +86,22 @@ def test_the_rain_command_prints_and_refuses(tmp_path: Path) -> None:
     table.write_text("no table")
     wrong = CliRunner().invoke(app, ["rain", str(path), "--table", str(table)])
     assert (wrong.exit_code, "no frequency table" in wrong.stderr) == (2, True)
+
+
+def test_depths_below_a_mark_count_downwards(tmp_path: Path) -> None:
+    """The least depth is the highest water."""
+    path = tmp_path / "well.csv"
+    path.write_text("date,depth to water (ft)\n2020-05-01,2.50\n2020-05-02,M\n2020-05-03,4.00\n")
+    got = read_well_record(path, depths=True)
+    assert got.levels[[0, 2]] == pytest.approx([-0.762, -1.2192])
+    assert read(tmp_path, f"date,depth_m\n{ROWS}", depths=True).levels[0] == -1.5  # type: ignore[arg-type]
+    path.write_text("date,depth to water (ft)\n2020-05-01,2.50\n2020-05-02,M\n2020-05-03,4.00\n")
+    refused = CliRunner().invoke(app, ["well", str(path)])
+    assert refused.exit_code == 2
+    assert "--depths" in refused.output
+    told = CliRunner().invoke(app, ["well", str(path), "--depths"])
+    assert told.exit_code == 0, told.output
+    highest = next(row for row in told.output.splitlines() if "highest ever read" in row)
+    assert highest.split()[-2:] == ["2.50", "ft"]
+    assert "below the mark" in told.output
+    assert "1 rows" not in told.output

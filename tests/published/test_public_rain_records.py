@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from drainwright.exchange.rain_record import RainRecord, read_rain_record
+from drainwright.exchange.rain_record import RainRecord, read_rain_record, record_notes
 from drainwright.water.record_maxima import maxima_of, window_sums, yearly_maxima
 
 FOLDER = Path(__file__).resolve().parents[3] / "shared" / "data" / "rain"
@@ -64,14 +64,14 @@ def test_greek_five_minutes_have_gaps() -> None:
     assert np.nanmax(greece.depths) == pytest.approx(7.431e-3)
     assert sum(gap.seconds > 3600.0 for gap in greece.gaps) == 70
     assert all(maxima.years == () and maxima.median is None for maxima in maxima_of(greece))
-    assert any("gaps" in note for note in greece.notes)
+    assert any("gaps" in note for note in record_notes(greece, "SI"))
 
 
 def test_southeastern_quarters_list_wet_steps_only() -> None:
     """Described: 10,086 rows of wet intervals only, far too many (2,083) at 00:00; largest 50.8 mm in 15 minutes."""
     wet = record("southeast_us_15min_nonzero")
     assert (len(wet.times), wet.step, wet.wet_only, wet.gaps) == (10_086, 900.0, True, ())
-    assert any("00:00" in note for note in wet.notes)
+    assert any("00:00" in note for note in record_notes(wet, "SI"))
     assert yearly_maxima(wet, 900.0).largest == pytest.approx(0.0508)
 
 

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
-from drainwright.exchange.series import MISSING, TIME_WORDS, Rows, Times, rows_of, times_of
+from drainwright.exchange.series import MISSING, MISSING_WORDS, TIME_WORDS, Rows, Times, rows_of, times_of
+from drainwright.quantities import System
 
 Array = NDArray[np.float64]
 RainUnit = Literal["in", "mm"]
@@ -66,7 +67,6 @@ class RainRecord:
     wet_only: bool  # only wet steps are listed: dry and missing time look the same
     gaps: tuple[Gap, ...]  # of more than one step; none where ``wet_only``
     suspects: tuple[Suspect, ...]
-    notes: tuple[str, ...]
 
     @property
     def span(self) -> float:
@@ -98,7 +98,7 @@ def read_rain_record(path: str | Path, unit: RainUnit | None = None) -> RainReco
     Returns
     -------
     RainRecord
-        With what was odd in its notes.
+        ``record_notes`` tells what was odd.
 
     Raises
     ------
@@ -160,7 +160,8 @@ def _depths(kept: Rows, column: int, name: str) -> Array:
             values[index] = np.inf
         if not 0.0 <= values[index] < 1e6:
             raise InputError(
-                f"{name}, line {number}: found the rain {text[:30]!r}; expected a number of zero or more, or nothing"
+                f"{name}, line {number}: found the rain {text[:30]!r}; expected a number of zero or more, or,"
+                f" where nothing was read, {MISSING_WORDS}"
             )
     if np.isnan(values).all():
         raise InputError(f"{name}: found no reading of rain; expected numbers under its heading")
@@ -175,14 +176,8 @@ def _record(name: str, times: Times, depths: Array, lines: NDArray[np.int_]) -> 
     gaps: tuple[Gap, ...] = ()
     if not wet_only:
         gaps = tuple(Gap(start=times[n], end=times[n + 1]) for n in np.flatnonzero(seconds > 1.5 * step))
-    found = RainRecord(
-        name=name, times=times, depths=depths, step=step, wet_only=wet_only, gaps=gaps, suspects=suspects, notes=()
-    )
     depths.setflags(write=False)
-    return RainRecord(
-        name=name, times=times, depths=depths, step=step, wet_only=wet_only, gaps=gaps, suspects=suspects,
-        notes=_notes(found),
-    )  # fmt: skip
+    return RainRecord(name=name, times=times, depths=depths, step=step, wet_only=wet_only, gaps=gaps, suspects=suspects)
 
 
 def _usual_step(seconds: Array, times: Times, depths: Array) -> float:
@@ -212,27 +207,42 @@ def _set_aside(times: Times, depths: Array, lines: NDArray[np.int_], step: float
     return tuple(sorted(found, key=lambda suspect: suspect.line)), clean
 
 
-def _notes(record: RainRecord) -> tuple[str, ...]:
+def record_notes(record: RainRecord, units: System) -> tuple[str, ...]:
+    """What is odd in a record, in words.
+
+    Parameters
+    ----------
+    record : RainRecord
+        As read.
+    units : {"US", "SI"}
+        In which depths are told.
+
+    Returns
+    -------
+    tuple of str
+        Values set aside, gaps, times at which rain piles up, a mean that no place has.
+    """
     notes = []
     if record.suspects:
-        first = record.suspects[0]
-        notes.append(
-            f"{len(record.suspects)} values were set aside as faults, the first of"
-            f" {first.depth * 1000:.0f} mm at {_stamp(first.time)} (line {first.line}): {first.why}."
+        first, count = record.suspects[0], len(record.suspects)
+        many = (
+            f"{count} values were set aside as faults, the first" if count > 1 else "1 value was set aside as a fault,"
         )
+        told = f"{rain_depth(first.depth, units)} at {_stamp(first.time)} (line {first.line}): {first.why}."
+        notes.append(f"{many} {'of ' if count > 1 else ''}{told}")
     if record.wet_only:
         notes.append("Only wet steps are listed: a dry time and a time without a gauge look the same.")
     elif record.gaps:
         longest = max(record.gaps, key=lambda gap: gap.seconds)
-        notes.append(
-            f"{len(record.gaps)} gaps, {record.missing:.1%} of the time; the longest of {longest.seconds / DAY:.1f}"
-            f" days from {_stamp(longest.start)}."
-        )
+        length = f"{longest.seconds / DAY:.1f} days from {_stamp(longest.start)}"
+        gaps = f"{len(record.gaps)} gaps" if len(record.gaps) > 1 else "1 gap"
+        it = "the longest of" if len(record.gaps) > 1 else "of"
+        notes.append(f"{gaps}, {record.missing:.1%} of the time; {it} {length}.")
         if record.missing > UNTOLD:
             whole = float(np.nansum(record.depths)) / (record.span / YEAR)
             notes.append(
-                f"The mean of {record.yearly * 1000:,.0f} mm a year is of the time that was read; if the gaps were dry"
-                f" it is {whole * 1000:,.0f} mm."
+                f"The mean of {rain_depth(record.yearly, units)} a year is of the time that was read; if the gaps were"
+                f" dry it is {rain_depth(whole, units)}."
             )
     wet = record.times[np.nan_to_num(record.depths) > 0.0]
     if len(wet) > 500 and record.step < DAY:
@@ -244,12 +254,23 @@ def _notes(record: RainRecord) -> tuple[str, ...]:
                 f"{many / len(clock):.0%} of the wet steps are stamped {stamp}: some may be totals of a longer time."
             )
     if record.span > YEAR and not DRIEST <= record.yearly <= WETTEST:
-        notes.append(f"{record.yearly * 1000:,.0f} mm a year: look at the unit.")
+        notes.append(f"{rain_depth(record.yearly, units)} a year: look at the unit.")
     return tuple(notes)
+
+
+def rain_depth(depth: float, units: System) -> str:
+    """A depth of rain: ``2.31 in``, ``59 mm``.
+
+    Examples
+    --------
+    >>> rain_depth(0.0254, "US"), rain_depth(1.2, "SI")
+    ('1.00 in', '1,200 mm')
+    """
+    return f"{depth / 0.0254:,.2f} in" if units == "US" else f"{depth * 1000:,.0f} mm"
 
 
 def _stamp(time: np.datetime64) -> str:
     return str(time.astype("datetime64[m]")).replace("T", " ")
 
 
-__all__ = ["Gap", "RainRecord", "RainUnit", "Suspect", "read_rain_record"]
+__all__ = ["Gap", "RainRecord", "RainUnit", "Suspect", "rain_depth", "read_rain_record", "record_notes"]

@@ -19,6 +19,7 @@ Rows = Sequence[tuple[int, Sequence[str]]]  # line of the file, counted from 1, 
 
 MOST_BYTES = 200_000_000  # unpacked: a century of minutes has about 50 million
 MISSING = frozenset({"", "na", "nan", "null", "none", "m", "-", "-99", "-999", "-999.0", "-9999", "-9999.0"})
+MISSING_WORDS = "nothing, -, M, NA, NaN, null, none, -99, -999 or -9999"  # the same for a person
 TIME_WORDS = ("time", "date", "datetime", "timestamp", "stamp")
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}(?:[ T]\d{2}:\d{2}(?::\d{2})?)?")
 
@@ -94,4 +95,4 @@ def times_of(kept: Rows, column: int, name: str) -> Times:
     return times
 
 
-__all__ = ["MISSING", "TIME_WORDS", "Rows", "Times", "rows_of", "times_of"]
+__all__ = ["MISSING", "MISSING_WORDS", "TIME_WORDS", "Rows", "Times", "rows_of", "times_of"]

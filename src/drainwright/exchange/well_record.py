@@ -13,13 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
-from drainwright.exchange.series import MISSING, TIME_WORDS, Times, rows_of, times_of
+from drainwright.exchange.series import MISSING, MISSING_WORDS, TIME_WORDS, Times, rows_of, times_of
 
 LevelUnit = Literal["ft", "m", "cm"]
 METRES: Mapping[LevelUnit, float] = {"ft": 0.3048, "m": 1.0, "cm": 0.01}
 _WORDS: Mapping[str, LevelUnit] = {
     "ft": "ft", "feet": "ft", "foot": "ft", "m": "m", "metres": "m", "meters": "m", "cm": "cm",
 }  # fmt: skip
+_DEPTH = ("depth", "below")
 _LEVEL = ("level", "head", "stage", "elev", "water")
 
 
@@ -31,6 +32,7 @@ class WellRecord:
     heading: str  # of the column of levels
     times: Times  # rising, shape (n,)
     levels: NDArray[np.float64]  # NaN where missing, shape (n,) [m]
+    depths: bool = False  # levels are minus the depths below a mark at the well
 
     @property
     def missing(self) -> int:
@@ -38,7 +40,7 @@ class WellRecord:
         return int(np.isnan(self.levels).sum())
 
 
-def read_well_record(path: str | Path, unit: LevelUnit | None = None) -> WellRecord:
+def read_well_record(path: str | Path, unit: LevelUnit | None = None, *, depths: bool = False) -> WellRecord:
     """Read a record of water levels.
 
     Parameters
@@ -47,6 +49,8 @@ def read_well_record(path: str | Path, unit: LevelUnit | None = None) -> WellRec
         CSV, or CSV under gzip: a heading, then rows of time and level; other columns are passed over.
     unit : {"ft", "m", "cm"}, optional
         Of the levels; left out, the heading must say it (``level_ft``, ``head (m)``).
+    depths : bool
+        Whether the column holds depths below a mark, which count downwards: they become levels below zero.
 
     Returns
     -------
@@ -56,22 +60,27 @@ def read_well_record(path: str | Path, unit: LevelUnit | None = None) -> WellRec
     Raises
     ------
     InputError
-        If the file cannot be read; names the line, what was found and what would be right. A depth below the ground
-        is refused: it counts downwards.
+        If the file cannot be read; names the line, what was found and what would be right. A depth is
+        refused unless ``depths`` says so: it counts downwards.
     """
     path = Path(path)
     heading, kept = rows_of(path)
     words = [cell.strip().lower() for cell in heading]
+    keys = (*_LEVEL, *_DEPTH) if depths else _LEVEL
     times_at = [n for n, word in enumerate(words) if word.startswith(TIME_WORDS)]
-    levels_at = [n for n, word in enumerate(words) if any(key in word for key in _LEVEL)]
+    levels_at = [n for n, word in enumerate(words) if any(key in word for key in keys)]
+    like = "depths, like 'depth to water (ft)'" if depths else "levels, like 'level_ft' or 'head (m)'"
     if not times_at or len(levels_at) != 1:
         raise InputError(
             f"{path.name}, line 1: found the heading {','.join(heading)[:80]!r}; expected a column 'time' (or 'date')"
-            " and one of levels, like 'level_ft' or 'head (m)'"
+            f" and one of {like}"
         )
     said = words[levels_at[0]]
-    if "depth" in said or "below" in said:
-        raise InputError(f"{path.name}, line 1: found {said!r}; expected levels, which count upwards, not depths")
+    if not depths and any(key in said for key in _DEPTH):
+        raise InputError(
+            f"{path.name}, line 1: found {said!r}; expected levels, which count upwards. If these are depths below"
+            " a mark, say so with --depths"
+        )
     known = next((_WORDS[part] for part in re.split(r"[^a-z]+", said) if part in _WORDS), None)
     if unit and known and unit != known:
         raise InputError(f"{path.name}, line 1: found {said!r} and the unit {unit!r}; expected them to agree")
@@ -81,9 +90,11 @@ def read_well_record(path: str | Path, unit: LevelUnit | None = None) -> WellRec
             f"{path.name}, line 1: found no unit in {said!r}; expected ft, m or cm there, or given with it"
         )
     times = times_of(kept, times_at[0], path.name)
-    levels = np.array([_level(row, levels_at[0], number, path.name) for number, row in kept]) * METRES[chosen]
+    sign = -1.0 if depths else 1.0
+    levels = sign * np.array([_level(row, levels_at[0], number, path.name) for number, row in kept]) * METRES[chosen]
     levels.setflags(write=False)
-    return WellRecord(name=path.name, heading=heading[levels_at[0]].strip(), times=times, levels=levels)
+    head = heading[levels_at[0]].strip()
+    return WellRecord(name=path.name, heading=head, times=times, levels=levels, depths=depths)
 
 
 def _level(row: list[str], column: int, number: int, name: str) -> float:
@@ -95,7 +106,10 @@ def _level(row: list[str], column: int, number: int, name: str) -> float:
     except ValueError:
         value = math.inf
     if not abs(value) < 1e6:
-        raise InputError(f"{name}, line {number}: found the level {text[:30]!r}; expected a number, or nothing")
+        raise InputError(
+            f"{name}, line {number}: found the level {text[:30]!r}; expected a number, or, where"
+            f" nothing was read, {MISSING_WORDS}"
+        )
     return value
 
 
