@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from drainwright.field.plan_network import Measure
-from drainwright.field.plan_slips import SlipError, find_slips, readings, suspicious, threshold
+from drainwright.field.plan_slips import SlipError, _hooked, find_slips, readings, suspicious, threshold
 from drainwright.field.points import FixedPoints, fix_points
 from drainwright.job.survey import Survey
 from drainwright.job.values import Place
@@ -150,3 +150,39 @@ def test_the_threshold_grows_with_the_number_of_measures() -> None:
     assert suspicious([0.5] * 10, [3.2] * 9 + [-3.4])
     assert not suspicious([0.0], [50.0])  # nothing checks it
     assert find_slips.__doc__
+
+
+def test_a_gross_diagonal_is_named_itself_and_no_innocent_point_is() -> None:
+    """Yard shots by coordinates, one just so far from B as the wrong tape, are no place to hook it on."""
+    survey = yard(BD="44.00 ft")  # it is 48.83 ft
+    at = (40.0 + 44.0 * math.cos(2.0), 44.0 * math.sin(2.0))
+    survey["points"].append({"name": "G5", "east": f"{at[0]:.2f} ft", "north": f"{at[1]:.2f} ft"})
+    try:
+        slips = fix_points(Survey.model_validate(survey), tuple(Place(name=name) for name in "ABCD"), {}).slips
+    except SlipError as error:
+        (problem,) = error.problems
+        assert problem.where == "survey.tapes[1]"
+        assert problem.found.startswith("the tape B to D (44.00 ft) is off by about 4.8")
+        slips = error.slips
+    assert slips[0].where == "survey.tapes[1]"
+    assert "G5" not in slips[0].message
+    assert slips[0].kind != "wrong corner"
+
+
+def test_gross_ties_lead_with_the_tape_and_tell_the_points_after_it() -> None:
+    with pytest.raises(SlipError) as error:
+        fixed(P_B="30.28 ft", turn_B="-90 deg")
+    (problem,) = error.value.problems
+    assert problem.where == "survey.points[0].ties[1]"
+    assert problem.found.startswith("the tie of P from B (30.28 ft) is off by about")
+    assert "With it ties disagree (root mean square): P by" in problem.hint
+
+
+@pytest.mark.parametrize(("angle", "hooked"), [(10.0, True), (60.0, False)])
+def test_a_taped_point_is_a_hook_only_near_the_line_of_sight(angle: float, hooked: bool) -> None:
+    wrong = Measure(where="survey.tapes[0]", kind="tape", ends=("A", "B"), value=8.0, error=0.006)
+    turn = math.radians(angle)
+    at = {"A": (0.0, 0.0), "B": (10.0, 0.0), "R": (8.0 * math.cos(turn), 8.0 * math.sin(turn))}
+    found = [one.text for one in _hooked(wrong, 10.0, at, (), 0.02)]
+    assert ("R to A" in found) is hooked
+    assert "R to A" in [one.text for one in _hooked(wrong, 10.0, at, ("R",), 0.02)]

@@ -105,7 +105,7 @@ def adjust_plan(
         redundancy=full.freedom,
         variance_factor=full.misfit / full.freedom if full.freedom else None,
     )  # fmt: skip
-    slips = find_slips(frame, full, places, units, restart) if without is None and full.freedom else ()
+    slips = find_slips(frame, full, units, restart) if without is None and full.freedom else ()
     return AdjustedPlan(
         points=adjusted, network=network, slips=slips, notes=(*notes, *_unchecked_notes(network, adjusted))
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
@@ -31,6 +31,7 @@ FEW = 8  # steps of a fit on trial, and suspects that are looked at closely
 NEAR = 1e-5  # how far a fit on trial is carried [m]
 FOOT, INCH = 0.3048, 0.0254  # exact by definition [m]
 RIGHT = math.pi / 2.0
+SIGHT = math.radians(30.0)  # a point that is no corner may be hooked by mistake within this of the line of sight [rad]
 
 Restart = Callable[[str], Mapping[str, Plan] | None]  # places step by step without the measure at a path
 
@@ -207,7 +208,7 @@ def _without(frame: Frame, keep: NDArray[np.bool_], rows: Sequence[int], restart
     return fits
 
 
-def _suspect(frame: Frame, row: int, alone: Adjustment, places: Mapping[str, Plan], units: Units) -> _Suspect:
+def _suspect(frame: Frame, row: int, alone: Adjustment, units: Units) -> _Suspect:
     """What the other measures say of one."""
     swing = (frame.slopes(alone.parameters)[row] / frame.errors[row]) @ alone.solve
     measure = frame.measures[row]
@@ -215,15 +216,21 @@ def _suspect(frame: Frame, row: int, alone: Adjustment, places: Mapping[str, Pla
     meant = measure.value + float(alone.residuals[row])
     options = [one for one in readings(measure, units) if abs(apart(one.value, meant, measure)) <= FITS * error]
     if measure.kind in ("tie", "tape", "leg"):
-        at = dict(places) | {name: (float(e), float(n)) for name, (e, n) in zip(frame.names, alone.places, strict=True)}
-        options += _hooked(measure, meant, at, FITS * error)
+        at = {name: (float(e), float(n)) for name, (e, n) in zip(frame.names, alone.places, strict=True)}
+        corners = {end for one in frame.measures if one.kind in ("leg", "turn") for end in one.ends}
+        options += _hooked(measure, meant, at, corners, FITS * error)
     best = min(options, key=lambda one: abs(apart(one.value, meant, measure)), default=None)
     off = FITS if best is None else abs(apart(best.value, meant, measure)) / error
     return _Suspect(row=row, fit=alone, meant=meant, error=error, reading=best, off=off)
 
 
-def _hooked(measure: Measure, meant: float, at: Mapping[str, Plan], within: float) -> list[_Reading]:
-    """Other points that the tape may have been hooked on: from there the distance fits."""
+def _hooked(
+    measure: Measure, meant: float, at: Mapping[str, Plan], corners: Collection[str], within: float
+) -> list[_Reading]:
+    """Other points that the tape may have been hooked on, since from there the distance fits.
+
+    A tape is hooked on a corner of the house, or on a point near the line of sight that is taped to anyway.
+    """
     start, end = measure.ends
     ways = ((end, start),) if measure.kind == "tie" else ((end, start), (start, end))
     return [
@@ -233,8 +240,15 @@ def _hooked(measure: Measure, meant: float, at: Mapping[str, Plan], within: floa
         for held, missed in ways
         for other, spot in at.items()
         if other not in measure.ends and math.dist(spot, at[missed]) > within
+        and (other in corners or _between(at[held], spot, at[missed]) <= SIGHT)
         and abs(math.dist(at[held], spot) - measure.value) <= within
     ]  # fmt: skip
+
+
+def _between(eye: Plan, first: Plan, second: Plan) -> float:
+    """Angle between two places as seen from a third. [rad]"""
+    turn = math.atan2(first[1] - eye[1], first[0] - eye[0]) - math.atan2(second[1] - eye[1], second[0] - eye[0])
+    return abs((turn + math.pi) % (2.0 * math.pi) - math.pi)
 
 
 def apart(a: float, b: float, measure: Measure) -> float:
@@ -247,7 +261,6 @@ def apart(a: float, b: float, measure: Measure) -> float:
 def find_slips(
     frame: Frame,
     fit: Adjustment,
-    places: Mapping[str, Plan],
     units: Units = "US",
     restart: Restart = no_restart,
 ) -> tuple[Slip, ...]:
@@ -259,8 +272,6 @@ def find_slips(
         The network.
     fit : Adjustment
         It adjusted, all measures taking part.
-    places : mapping
-        Every point of the survey in plan: a tape may have been hooked on any of them. [m]
     units : {"US", "SI"}
         Of the job, in which its readings were written.
     restart : callable
@@ -296,7 +307,7 @@ def find_slips(
             if alone.misfit > SOUND * alone.freedom:
                 other = frame.adjust(without, fit.parameters, near=NEAR)
                 alone = min(alone, other, key=lambda one: one.misfit)
-            suspects.append(_suspect(frame, row, alone, places, units))
+            suspects.append(_suspect(frame, row, alone, units))
         suspects.sort(key=lambda one: one.rank)
         first, least = suspects[0], min(one.misfit for one in suspects)
         rivals = [one for one in suspects[1:] if one.misfit <= least + ALIKE]

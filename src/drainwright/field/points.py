@@ -315,19 +315,27 @@ def _trial(solver: _Solver, mended: Survey, left_out: str) -> AdjustedPlan:
 def _refuse_misfits(survey: Survey, adjusted: AdjustedPlan, units: Units) -> None:
     """Refuse points whose ties disagree grossly, and name the measurement that is likely wrong."""
     tape = survey.tape_accuracy
-    problems = []
-    for number, point in enumerate(survey.points):
-        residual = adjusted.points[point.name].residual
-        if residual is None or residual <= RESIDUAL_REFUSED * tape:
-            continue
-        hint = (
-            " ".join(slip.message for slip in adjusted.slips[:1]) or "Check each tape, and the corner it was held on."
+    gross = {
+        number: residual for number, point in enumerate(survey.points)
+        if (residual := adjusted.points[point.name].residual) is not None and residual > RESIDUAL_REFUSED * tape
+    }  # fmt: skip
+    expected = f"agreement within a few times {fine(tape, units)}"
+    if gross and adjusted.slips:
+        lead, _, more = adjusted.slips[0].message.partition(". ")
+        parted = ", ".join(f"{survey.points[number].name} by {fine(gap, units)}" for number, gap in gross.items())
+        problem = Problem(
+            where=adjusted.slips[0].where, found=lead[0].lower() + lead[1:].rstrip("."), expected=expected,
+            hint=f"{more} With it ties disagree (root mean square): {parted}.".strip(),
+        )  # fmt: skip
+        raise SlipError((problem,), adjusted.slips)
+    problems = [
+        Problem(
+            where=f"survey.points[{number}].ties", expected=expected,
+            found=f"ties of {survey.points[number].name} that disagree by {fine(gap, units)} (root mean square)",
+            hint="Check each tape, and the corner it was held on.",
         )
-        problems.append(Problem(
-            where=adjusted.slips[0].where if adjusted.slips else f"survey.points[{number}].ties",
-            found=f"ties of {point.name} that disagree by {fine(residual, units)} (root mean square)",
-            expected=f"agreement within a few times {fine(tape, units)}", hint=hint,
-        ))  # fmt: skip
+        for number, gap in gross.items()
+    ]  # fmt: skip
     if problems:
         raise SlipError(tuple(problems), adjusted.slips)
 
