@@ -225,19 +225,19 @@ def record_notes(record: RainRecord, units: System) -> tuple[str, ...]:
     notes = []
     if record.suspects:
         first, count = record.suspects[0], len(record.suspects)
-        many = (
-            f"{count} values were set aside as faults, the first" if count > 1 else "1 value was set aside as a fault,"
-        )
-        told = f"{rain_depth(first.depth, units)} at {_stamp(first.time)} (line {first.line}): {first.why}."
-        notes.append(f"{many} {'of ' if count > 1 else ''}{told}")
+        many = "1 value was set aside as a fault,"
+        if count > 1:
+            many = f"{count} values were set aside as faults, the first of"
+        depth = rain_depth(first.depth, units)
+        notes.append(f"{many} {depth} at {_stamp(first.time)} (line {first.line}): {first.why}.")
     if record.wet_only:
         notes.append("Only wet steps are listed: a dry time and a time without a gauge look the same.")
     elif record.gaps:
         longest = max(record.gaps, key=lambda gap: gap.seconds)
         length = f"{longest.seconds / DAY:.1f} days from {_stamp(longest.start)}"
-        gaps = f"{len(record.gaps)} gaps" if len(record.gaps) > 1 else "1 gap"
+        many = f"{len(record.gaps)} gaps" if len(record.gaps) > 1 else "1 gap"
         it = "the longest of" if len(record.gaps) > 1 else "of"
-        notes.append(f"{gaps}, {record.missing:.1%} of the time; {it} {length}.")
+        notes.append(f"{many}, {record.missing:.1%} of the time; {it} {length}.")
         if record.missing > UNTOLD:
             whole = float(np.nansum(record.depths)) / (record.span / YEAR)
             notes.append(
@@ -247,11 +247,11 @@ def record_notes(record: RainRecord, units: System) -> tuple[str, ...]:
     wet = record.times[np.nan_to_num(record.depths) > 0.0]
     if len(wet) > 500 and record.step < DAY:
         clock = (wet.astype("datetime64[s]").astype(np.int64) % int(DAY)).tolist()
-        time, many = Counter(clock).most_common(1)[0]
-        if many > PILED * len(clock) * record.step / DAY and many > 0.05 * len(clock):
+        time, count = Counter(clock).most_common(1)[0]
+        if count > PILED * len(clock) * record.step / DAY and count > 0.05 * len(clock):
             stamp = f"{time // 3600:02d}:{time % 3600 // 60:02d}"
             notes.append(
-                f"{many / len(clock):.0%} of the wet steps are stamped {stamp}: some may be totals of a longer time."
+                f"{count / len(clock):.0%} of the wet steps are stamped {stamp}: some may be totals of a longer time."
             )
     if record.span > YEAR and not DRIEST <= record.yearly <= WETTEST:
         notes.append(f"{rain_depth(record.yearly, units)} a year: look at the unit.")
