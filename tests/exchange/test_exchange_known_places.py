@@ -78,6 +78,11 @@ def test_a_wrong_place_is_told_by_its_number() -> None:
     at = [*SQUARE[:3], (1.5, 20.0)]
     found = hang(SQUARE, at)
     assert any("number 4" in note for note in found.notes)
+    miss = 100.0 * found.residuals[3] / 30.48
+    said = [note for note in hang(SQUARE, at, units="US").notes if "miss by" in note]
+    assert said[0].endswith(f"the worst is number 4 by {miss:.2f} ft")
+    assert " m " not in said[0]
+    assert any(f"by {found.residuals[3]:.2f} m" in note for note in found.notes)
 
 
 @pytest.mark.parametrize(

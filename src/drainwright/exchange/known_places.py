@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from drainwright.errors import InputError
+from drainwright.quantities import System, write
 
 Array = NDArray[np.float64]
 
@@ -45,7 +46,11 @@ class Similarity:
 
 
 def hang(
-    in_file: Sequence[tuple[float, float]], at: Sequence[tuple[float, float]], *, picture: bool = False
+    in_file: Sequence[tuple[float, float]],
+    at: Sequence[tuple[float, float]],
+    *,
+    picture: bool = False,
+    units: System = "SI",
 ) -> Similarity:
     """Find the turn and shift (of a picture the scale, too) that bring known places nearest to where they are.
 
@@ -57,6 +62,8 @@ def hang(
         The same places in the job. [m]
     picture : bool
         Whether the scale is free; measured shots keep theirs.
+    units : {"US", "SI"}
+        In which the notes tell lengths.
 
     Returns
     -------
@@ -98,6 +105,10 @@ def hang(
     misfit = math.sqrt(float(np.mean(missed**2)))
     reach = math.sqrt(wanted / len(target))
     notes = []
+
+    def told(length: float) -> str:
+        return write(length, "length", units, "ft" if units == "US" else "m", 2)
+
     if not picture and abs(free - 1.0) > SCALE_DOUBT:
         notes.append(
             f"the known places are {free:.4f} times as far apart in the job as in the file: "
@@ -113,8 +124,8 @@ def hang(
     if misfit > (max(FAR, SHARE * reach) if picture else FAR):
         worst = int(np.argmax(missed))
         notes.append(
-            f"the known places miss by {misfit:.2f} m (root mean square), the worst is number {worst + 1} "
-            f"by {residuals[worst]:.2f} m"
+            f"the known places miss by {told(misfit)} (root mean square), the worst is number {worst + 1} "
+            f"by {told(residuals[worst])}"
         )
     return Similarity(
         scale=scale, turn=turn, shift=found.shift, flipped=picture, residuals=residuals, free_scale=free,

@@ -58,7 +58,7 @@ def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[
         if group.known:
             metres = METRES[group.unit or "m"]
             in_file = [(known.in_file[0] * metres, known.in_file[1] * metres) for known in group.known]
-            found = _hung(in_file, group.known, points, where, picture=False)
+            found = _hung(in_file, group.known, points, where, job.units, picture=False)
             at = found.of(at)
             _refuse_far(at, outline, group, where, job.units)
             said += found.notes
@@ -110,11 +110,17 @@ def _near(at: Array, outline: Sequence[Plan], most: float | None) -> NDArray[np.
 
 
 def _hung(
-    in_file: Sequence[Plan], known: Sequence[KnownPlace], points: Mapping[str, SitePoint], where: str, *, picture: bool
+    in_file: Sequence[Plan],
+    known: Sequence[KnownPlace],
+    points: Mapping[str, SitePoint],
+    where: str,
+    units: Units,
+    *,
+    picture: bool,
 ) -> Similarity:
     at = [plan_of(place.at, points, f"{where}.known[{n}].at") for n, place in enumerate(known)]
     try:
-        return hang(in_file, at, picture=picture)
+        return hang(in_file, at, picture=picture, units=units)
     except InputError as error:
         raise fail(f"{where}.known", f"places that do not tell how it lies ({error})", "two places apart") from None
 
@@ -137,7 +143,7 @@ def picture_in_place(job: Job, points: Mapping[str, SitePoint]) -> tuple[LaidPic
         picture, _ = from_data_uri(backdrop.picture)
     except FileError as error:
         raise fail(f"{where}.picture", error.problem.found, error.problem.expected) from None
-    found = _hung([known.in_file for known in backdrop.known], backdrop.known, points, where, picture=True)
+    found = _hung([known.in_file for known in backdrop.known], backdrop.known, points, where, job.units, picture=True)
     east, north = (float(value) for value in found.of((0.0, 0.0)))
     laid = LaidPicture(
         width=picture.width, height=picture.height, corner=(east, north), pixel=found.scale, turn=found.turn,
