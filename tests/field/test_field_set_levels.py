@@ -171,6 +171,16 @@ def test_terraces_kerbs_and_rough_ground_have_no_spikes() -> None:
         assert lone_spikes(plan, levels + 0.9 * (plan[:, 0] > 20.0)) == ()
 
 
+def test_a_mound_with_shots_on_its_side_is_no_spike() -> None:
+    places = np.array([(2.0 * i, 2.0 * k) for i in range(15) for k in range(15)])
+    levels = 0.02 * places[:, 0] + np.random.default_rng(1).normal(0.0, 0.01, 225)
+    top = levels.copy()
+    top[112] += 0.6
+    assert [spike.number for spike in lone_spikes(places, top)] == [112]
+    top[113] += 0.4
+    assert lone_spikes(places, top) == ()
+
+
 def test_at_most_five_spikes_are_named() -> None:
     busts = dict.fromkeys((20, 40, 60, 80, 100, 120, 140), 3.0)
     told = [note for note in site(busts=busts).notes if "stands alone" in note]
