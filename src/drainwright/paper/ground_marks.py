@@ -9,11 +9,17 @@ from collections.abc import Sequence
 from drainwright.field.terrain_model import Contour, LowSpot
 from drainwright.paper.frame import Scale, View, plan_scale
 from drainwright.paper.label import Label
+from drainwright.paper.measure import text_width
 from drainwright.paper.sheet import Mark, Point, Polygon, Polyline
 from drainwright.quantities import System
 
 MOST_CONTOUR_LABELS = 60
-LABEL_EVERY = 90.0  # along an index contour [mm]
+LABEL_EVERY = 90.0  # along a contour that is named [mm]
+LETTERS = 2.1  # of a level on a contour [mm]
+LEAST_LINE = 12.0  # shorter lines would be hidden by their label [mm]
+FEW_LEVELS = 9  # up to so many levels each is named
+ENOUGH_INDEX = 4  # with fewer index contours than these every second line is named too
+MOST_STRETCHES = 16  # of a line where its label may lie
 
 Drawn = tuple[Contour, tuple[Point, ...]]  # a contour with one of its lines on paper
 
@@ -56,46 +62,73 @@ def contour_marks(lines: Sequence[Drawn]) -> list[Mark]:
 
 
 def contour_labels(lines: Sequence[Drawn], interval: float, units: System) -> list[Label]:
-    """Levels along the lines that are worth naming."""
+    """Levels along the lines that are worth naming, the longest line of each level first."""
     found = []
-    for contour, path in _worth_naming(lines):
-        length = sum(math.dist(a, b) for a, b in itertools.pairwise(path))
+    for contour, path in _worth_naming(lines, interval):
+        length = _length(path)
         count = max(1, min(3, round(length / LABEL_EVERY)))
+        text = contour_level(contour.level, interval, units)
+        reach = text_width(text, LETTERS) + 3.0
         for part in range(count):
-            at, piece = _piece(path, length * (part + 0.5) / count)
+            stretches = _stretches(path, length * part / count, length * (part + 1) / count, reach)
+            middle = stretches[0]
+            at = ((middle[0][0] + middle[1][0]) / 2, (middle[0][1] + middle[1][1]) / 2)
             found.append(
-                Label(lines=(contour_level(contour.level, interval, units),), at=at, path=piece, layer="text contour",
-                      size=1.9, clear=0.0, inline=True, leader=False, droppable=True)
+                Label(lines=(text,), at=at, stretches=stretches, layer="text contour", size=LETTERS, clear=0.0,
+                      inline=True, leader=False, droppable=True)
             )  # fmt: skip
     return found
 
 
-def _worth_naming(
-    lines: Sequence[Drawn],
-) -> list[Drawn]:
-    """Index contours, or all where there are few levels; the longest first, none that its label would hide."""
-    strong = [item for item in lines if item[0].index]
+def _worth_naming(lines: Sequence[Drawn], interval: float) -> list[Drawn]:
+    """Lines to name, none that its label would hide: of each level the longest first, then the others.
+
+    All levels where they are few; index contours where these are enough; else every second line too.
+    """
     levels = {contour.level for contour, _ in lines}
-    chosen = strong if len({contour.level for contour, _ in strong}) > 1 and len(levels) > 6 else list(lines)
+    strong = {contour.level for contour, _ in lines if contour.index}
+    if len(levels) > FEW_LEVELS:
+        second = {level for level in levels if round(level / interval) % 2 == 0}
+        levels = strong if len(strong) >= ENOUGH_INDEX else strong | second
+    long = [(_length(path), (contour, path)) for contour, path in lines if contour.level in levels]
+    long = sorted((item for item in long if item[0] > LEAST_LINE), key=lambda item: -item[0])
+    firsts: list[Drawn] = []
+    others: list[Drawn] = []
+    named: set[float] = set()
+    for _, item in long:
+        (others if item[0].level in named else firsts).append(item)
+        named.add(item[0].level)
+    return [*firsts, *others][:MOST_CONTOUR_LABELS]
 
-    def length(item: Drawn) -> float:
-        return sum(math.dist(a, b) for a, b in zip(item[1], item[1][1:], strict=False))
 
-    return [item for item in sorted(chosen, key=length, reverse=True) if length(item) > 18.0][:MOST_CONTOUR_LABELS]
+def _length(path: Sequence[Point]) -> float:
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(path))
 
 
-def _piece(path: Sequence[Point], distance: float) -> tuple[Point, tuple[Point, ...]]:
-    """A place on a line, and the stretch about it that a label lies along."""
+def _stretches(path: Sequence[Point], start: float, end: float, reach: float) -> tuple[tuple[Point, Point], ...]:
+    """Stretches of a line between two distances that a label may lie on: straight and near the middle first."""
+    room = end - start
+    steps = max(1, min(MOST_STRETCHES, int((room - reach) / (0.5 * reach))))
+    middle = 0.5 * (start + end)
+    found = []
+    for step in range(steps):
+        at = middle if steps == 1 else start + reach / 2 + (room - reach) * step / (steps - 1)
+        first, last = _at(path, max(0.0, at - reach / 2)), _at(path, at + reach / 2)
+        bent = max(0.0, reach - math.dist(first, last))
+        found.append((4.0 * bent + 2.0 * abs(at - middle) / max(room, reach), (first, last)))
+    return tuple(stretch for _, stretch in sorted(found, key=lambda item: item[0]))
+
+
+def _at(path: Sequence[Point], distance: float) -> Point:
+    """The place so far along a line, at most its end."""
     walked = 0.0
     for start, end in itertools.pairwise(path):
         step = math.dist(start, end)
         if step > 0.0 and walked + step >= distance:
             share = (distance - walked) / step
-            at = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
-            reach = (3.0 * (end[0] - start[0]) / step, 3.0 * (end[1] - start[1]) / step)
-            return at, ((at[0] - reach[0], at[1] - reach[1]), (at[0] + reach[0], at[1] + reach[1]))
+            return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
         walked += step
-    return path[-1], (path[-2], path[-1])
+    return path[-1]
 
 
 def contour_level(level: float, interval: float, units: System) -> str:

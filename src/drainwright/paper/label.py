@@ -43,6 +43,7 @@ class Label:
     strong: bool = False  # the first line in semibold
     clear: float = 0.8  # radius of the symbol there [mm]
     path: tuple[Point, ...] = ()  # a line to lie along, if any [mm]
+    stretches: tuple[tuple[Point, Point], ...] = ()  # or straight stretches to lie on, the best first [mm]
     droppable: bool = False
     leader: bool = True  # may be set further off, with a leader line
     inline: bool = False  # on its line, not beside it
@@ -178,8 +179,22 @@ def _along(label: Label) -> list[Place]:
     return places
 
 
+def _on_stretches(label: Label) -> list[Place]:
+    """The middle of each stretch."""
+    places = []
+    for rank, ((x1, y1), (x2, y2)) in enumerate(label.stretches):
+        angle = math.atan2(y2 - y1, x2 - x1)
+        if not -math.pi / 2 + 1e-6 < angle <= math.pi / 2 + 1e-6:
+            angle -= math.copysign(math.pi, angle)
+        centre = ((x1 + x2) / 2, (y1 + y2) / 2)
+        places.append(Place(centre=centre, rotation=angle, anchor="middle", gap=0.0, cost=0.2 * rank))
+    return places
+
+
 def _candidates(label: Label) -> list[Place]:
     rings = RINGS if label.leader else RINGS[:2]
+    if label.stretches:
+        return _on_stretches(label)
     if not label.path:
         return _round_about(label, label.at, rings)
     places = _along(label)
