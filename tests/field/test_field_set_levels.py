@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -10,13 +11,15 @@ import pytest
 from field_yard import document, job
 
 from drainwright.errors import JobError
-from drainwright.exchange.shots import Shots
+from drainwright.exchange.files import read_shots
+from drainwright.exchange.shots import Shots, thinned_to
 from drainwright.field import survey
 from drainwright.field.ground_study import study_ground
 from drainwright.field.model import Site, Slip
 from drainwright.field.spikes import MOST, lone_spikes
 
 FOOT = 0.3048
+TERRAIN = Path(__file__).resolve().parents[3] / "shared" / "data" / "terrain"
 EYE = 105.0  # height of instrument [ft]
 
 
@@ -179,6 +182,20 @@ def test_a_mound_with_shots_on_its_side_is_no_spike() -> None:
     assert [spike.number for spike in lone_spikes(places, top)] == [112]
     top[113] += 0.4
     assert lone_spikes(places, top) == ()
+
+
+@pytest.mark.skipif(not TERRAIN.is_dir(), reason="the shared terrain is not beside this tree")
+def test_real_ground_has_hardly_a_spike_and_a_planted_one_is_found() -> None:
+    """IGN LIDAR HD, a built-up block at 1 m (Licence Ouverte 2.0, source: IGN; seen)."""
+    block = read_shots(TERRAIN / "montpellier_block_ground_1m.asc", "m", None, ())
+    few, _ = thinned_to(block, 6000, None)
+    assert len(lone_spikes(few.plan, few.level)) <= 2
+    found = 0
+    for number in range(100, len(few), len(few) // 12):
+        levels = few.level.copy()
+        levels[number] -= 10.0 * FOOT
+        found += lone_spikes(few.plan, levels)[0].number == number
+    assert found >= 12  # all, when this was written
 
 
 def test_at_most_five_spikes_are_named() -> None:

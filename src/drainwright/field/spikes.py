@@ -18,8 +18,7 @@ STEPS = 12  # of the fit of least absolute residuals
 FLOOR = 0.02  # no ground is taken for smoother than this [m]
 LEAST = 0.15  # lower spikes and shallower holes are ground: half a foot; common practice, no source [m]
 TIMES = 6.0  # local roughnesses from which a shot stands out; common practice, no source [-]
-LONE = 0.5  # a shot one of whose neighbours stands out by this part of it is no lone one [-]
-BEYOND = 0.2  # ... nor one no higher (or lower) than all its neighbours by this part: the foot of a terrace [-]
+BEYOND = 0.2  # ... if it tops (or undercuts) every neighbour by this part of that: the foot of a terrace does not [-]
 MOST = 5  # told of one set
 FLAT = 0.02  # a slope is held near level by this much where the shots round it lie in one line [-]
 
@@ -59,38 +58,25 @@ def lone_spikes(plan: Array, levels: Array, most: int = MOST) -> tuple[Spike, ..
     left = np.arange(len(levels))
     found: list[Spike] = []
     while len(left) > 2 * AROUND and len(found) < most:
-        off, times, near = _stand_out(plan[left], levels[left])
-        for one in np.argsort(-np.abs(times)):
-            if abs(times[one]) <= TIMES:
-                return tuple(found)
-            if abs(off[one]) < LEAST:
-                continue
-            rest = np.delete(np.arange(len(left)), one)
-            part = np.unique(np.concatenate([near[one], near[near[one]].ravel()]))
-            others = np.intersect1d(part, rest)
-            again = _stand_out(plan[left[rest]], levels[left[rest]], np.searchsorted(rest, others))[0]
-            beside = np.isin(others, near[one])
-            if np.abs(again[beside]).max() < LONE * abs(off[one]):
-                found.append(Spike(number=int(left[one]), off=float(off[one]), times=float(abs(times[one]))))
-                left = left[rest]
-                break
-        else:
-            return tuple(found)
+        off, times = _stand_out(plan[left], levels[left])
+        times[np.abs(off) < LEAST] = 0.0
+        one = int(np.argmax(np.abs(times)))
+        if abs(times[one]) <= TIMES:
+            break
+        found.append(Spike(number=int(left[one]), off=float(off[one]), times=float(abs(times[one]))))
+        left = np.delete(left, one)
     return tuple(found)
 
 
-def _stand_out(
-    plan: Array, levels: Array, which: NDArray[np.intp] | None = None
-) -> tuple[Array, Array, NDArray[np.intp]]:
-    """Of each shot (or some) the height over its neighbours' plane, that in local roughnesses, and the neighbours."""
+def _stand_out(plan: Array, levels: Array) -> tuple[Array, Array]:
+    """Of each shot the height over its neighbours' plane (0 where it does not top them all), that in roughnesses."""
     from scipy.spatial import cKDTree
 
-    every = np.arange(len(levels)) if which is None else which
-    near = np.asarray(cKDTree(plan).query(plan[every], k=AROUND + 1)[1], dtype=np.intp)
-    own = near == every[:, None]
+    near = np.asarray(cKDTree(plan).query(plan, k=AROUND + 1)[1], dtype=np.intp)
+    own = near == np.arange(len(levels))[:, None]
     own[~own.any(axis=1), -1] = True  # several shots at one place
-    near = near[~own].reshape(len(every), AROUND)
-    away = plan[near] - plan[every][:, None]
+    near = near[~own].reshape(len(levels), AROUND)
+    away = plan[near] - plan[:, None]
     reach = np.maximum(np.linalg.norm(away, axis=2).max(axis=1), 1e-6)
     design = np.concatenate([np.ones((*near.shape, 1)), away / reach[:, None, None]], axis=2)
     height = levels[near] - np.median(levels[near], axis=1)[:, None]
@@ -103,13 +89,11 @@ def _stand_out(
         gaps = height - np.einsum("nki,ni->nk", design, fit)
         weight = 1.0 / np.maximum(np.abs(gaps), 0.1 * FLOOR)
     beyond = np.linalg.inv(np.einsum("nki,nkj->nij", design, design) + held)[:, 0, 0]
-    off = levels[every] - np.median(levels[near], axis=1) - fit[:, 0]
-    if which is not None:
-        return off, off, near
+    off = levels - np.median(levels[near], axis=1) - fit[:, 0]
     rough = np.maximum(1.4826 * np.median(np.abs(off)[near], axis=1), FLOOR)
-    over, under = levels[every] - levels[near].max(axis=1), levels[near].min(axis=1) - levels[every]
+    over, under = levels - levels[near].max(axis=1), levels[near].min(axis=1) - levels
     alone = np.where(np.where(off > 0.0, over, under) > BEYOND * np.abs(off), off, 0.0)
-    return alone, alone / (rough * np.sqrt(1.0 + beyond)), near
+    return alone, alone / (rough * np.sqrt(1.0 + beyond))
 
 
 def spike_notes(names: Sequence[str], plan: Array, levels: Array, units: Units) -> tuple[list[str], tuple[int, ...]]:
