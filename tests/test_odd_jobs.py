@@ -124,3 +124,22 @@ def test_what_a_stage_refuses_is_told_at_its_line(change: tuple[str, str], where
     assert found in problem.found
     line = document.text.splitlines()[(problem.line or 0) - 1]
     assert any(word in line for word in ("points:", "known:", "name: yard", "readings:")), line
+
+
+AT_ODDS = (  # water of an inlet that stands under its own pipe
+    ("{name: Y, duty: yard drain,", "{name: Y, duty: discharge line,"), ("rim: 99.8 ft", "rim: 97 ft"),
+)  # fmt: skip
+
+
+def test_an_inlet_under_its_pipe_is_refused_whatever_the_pipe_is_for() -> None:
+    with pytest.raises(JobError, match=r"works\.inlets\[0\]\.rim: found the rim of CB at 97\.00 ft"):
+        read_text(changed(*AT_ODDS))
+
+
+def test_the_storm_ends_even_where_a_job_is_at_odds_with_itself() -> None:
+    """Without its coarse steps the storm would take the shortest step to the end: days of computing."""
+    from drainwright.job.loading import load
+    from drainwright.job.model import Job
+
+    record = load(changed(*AT_ODDS), "job.yaml").record
+    assert design(Job.model_validate(record, context={"document": True})).storm.cases

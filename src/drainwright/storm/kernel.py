@@ -25,6 +25,10 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 LINEAR_HEAD = 0.001  # below this difference of level, pipe flow is linear in it: the square root has no slope [m]
 SHORTEST_STEP = 1e-4  # [s]
+MANY_STEPS = 300_000  # ten times what a job takes; beyond, one at odds with itself gets coarse steps, so that it ends
+    300_000  # no job takes a tenth of them; beyond, a job at odds with itself gets coarse steps, so that it ends
+)
+COARSE_STEP = 1.0  # [s]
 SPILL_FILM = 1e-6  # no spill under this depth over a rim [m]
 SPILL_COEFFICIENT = 1.66  # weir coefficient of a rim, SI; TxDOT ch. 10, eq. 10-30, SEEN [m^0.5/s]
 
@@ -308,6 +312,7 @@ def step_storm(
                     jacobian[pump_to, basin] += pump_h * slope[basin]
             # The step, shorter until no level moves too far
             step = min(wanted, end - time)
+            shortest = SHORTEST_STEP if steps < MANY_STEPS else COARSE_STEP
             shortened = False
             while True:
                 for r in range(nodes):
@@ -322,11 +327,11 @@ def step_storm(
                     moved = max(moved, abs(after - level[i]))
                     if volume[i] + change[i] < 0.0 or spill[i] + spill_h[i] * slope[i] * change[i] < 0.0:
                         sound = False
-                if (moved <= level_step and sound) or step <= SHORTEST_STEP:
+                if (moved <= level_step and sound) or step <= shortest:
                     break
                 shortened = True
-                step = max(SHORTEST_STEP, step * (0.5 if moved <= level_step else max(0.1, 0.9 * level_step / moved)))
-            ahead = max(SHORTEST_STEP, step * min(2.0, 0.9 * level_step / max(moved, 1e-12)))
+                step = max(shortest, step * (0.5 if moved <= level_step else max(0.1, 0.9 * level_step / moved)))
+            ahead = max(shortest, step * min(2.0, 0.9 * level_step / max(moved, 1e-12)))
             wanted = min(60.0, ahead if shortened or step < end - time else max(wanted, ahead))
             # Cut where a float switches or the battery ends
             cut, reaches = 1.0, -1.0
