@@ -26,8 +26,6 @@ F = TypeVar("F", bound=Callable[..., Any])
 LINEAR_HEAD = 0.001  # below this difference of level, pipe flow is linear in it: the square root has no slope [m]
 SHORTEST_STEP = 1e-4  # [s]
 MANY_STEPS = 300_000  # ten times what a job takes; beyond, one at odds with itself gets coarse steps, so that it ends
-    300_000  # no job takes a tenth of them; beyond, a job at odds with itself gets coarse steps, so that it ends
-)
 COARSE_STEP = 1.0  # [s]
 SPILL_FILM = 1e-6  # no spill under this depth over a rim [m]
 SPILL_COEFFICIENT = 1.66  # weir coefficient of a rim, SI; TxDOT ch. 10, eq. 10-30, SEEN [m^0.5/s]
