@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from field_yard import document, job
+from pydantic import ValidationError
 
 from drainwright.errors import JobError
 from drainwright.exchange.files import read_shots
@@ -46,7 +47,7 @@ NOTES = {"SW1": "bottom of the swale", "LOW": "hollow at the rear wall"}
 
 def site(
     wrong: dict[str, float] | None = None, *, up: float = 0.0, swap: bool = False, away: float = 0.0, sets: bool = True,
-    busts: dict[int, float] | None = None, foresight: float = 0.0,
+    busts: dict[int, float] | None = None, foresight: float = 0.0, names: list[str] | None = None,
 ) -> Site:  # fmt: skip
     """The yard levelled from two set-ups, and a set of shots; all changes in feet."""
     rng = np.random.default_rng(3)
@@ -74,7 +75,8 @@ def site(
     data["survey"]["points"] += points
     data["survey"]["level_book"] = book
     if sets:
-        data["survey"]["shot_sets"] = [{"name": "TOPO", "unit": "ft", "known": known, "shots": shots}]
+        data["survey"]["shot_sets"] = [{"name": "TOPO", "unit": "ft", "known": known, "shots": shots,
+                                        "shot_names": names or []}]  # fmt: skip
     data["house"]["floor"] = "97 ft"
     data["house"]["walls"] = [{"name": "N", "from": "C", "to": "B", "footing_bottom": "96 ft"}]
     return survey(job(**data))
@@ -163,6 +165,15 @@ def test_a_bust_of_the_set_is_named_and_does_no_harm(off: float) -> None:
         assert ("above" if off > 0.0 else "below") in told[0]
         assert ours.slips == ()
         assert ours.set_levels[0].odd == ()
+
+
+def test_a_bust_bears_the_name_that_the_file_gives_it() -> None:
+    names = [f"GS {500 + n}" for n in range(len(lattice()))]
+    assert any(note.startswith("TOPO GS_520, at ") for note in site(busts={20: 10.0}, names=names).notes)
+    names[3] = names[4]  # not each its own: by number
+    assert any(note.startswith("TOPO 21, at ") for note in site(busts={20: 10.0}, names=names).notes)
+    with pytest.raises(ValidationError, match="shot_names"):
+        site(names=names[1:])
 
 
 def test_terraces_kerbs_and_rough_ground_have_no_spikes() -> None:

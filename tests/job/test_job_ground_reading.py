@@ -85,6 +85,7 @@ def test_a_points_file_becomes_the_ground(tmp_path: Path) -> None:
     for east, north in ((-7.3, 4.1), (20.2, -11.7)):
         assert site.surface.level(east, north) == pytest.approx(ground(np.array(east), np.array(north)), abs=1e-6)
     assert any("lot.csv" in note for note in site.notes)
+    assert group.shot_names == tuple(str(number) for number in range(1, 626))
 
 
 @pytest.mark.parametrize("named", [True, False])

@@ -96,8 +96,11 @@ def _refuse_away(at: Array, outline: Sequence[Plan], where: str, units: Units) -
 
 
 def _named(group: ShotSet, at: Array, levels: Array, kept: NDArray[np.bool_]) -> list[Row]:
+    """Rows by the file's own names where each shot has one of its own, otherwise by number."""
+    own = ["_".join(name.split()) for name in group.shot_names]
+    names = own if own and all(own) and len(set(own)) == len(own) else [str(n + 1) for n in range(len(at))]
     return [
-        (f"{group.name} {n + 1}", (float(at[n, 0]), float(at[n, 1])), float(levels[n])) for n in np.flatnonzero(kept)
+        (f"{group.name} {names[n]}", (float(at[n, 0]), float(at[n, 1])), float(levels[n])) for n in np.flatnonzero(kept)
     ]
 
 

@@ -37,7 +37,7 @@ class KnownPlace(Record):
 
 
 class ShotSet(Record):
-    """Ground shots without names: in a file beside the job, or written out as east, north, level."""
+    """Ground shots that others took: in a file beside the job, or written out as east, north, level."""
 
     name: Label
     file: ShortText | None = Field(default=None, description="points CSV, GeoJSON, GeoTIFF or ASCII grid, LAS or LAZ")
@@ -56,11 +56,18 @@ class ShotSet(Record):
     basis: Basis = Basis.MEASURED
     source: ShortText = ""
     shots: tuple[tuple[Position, Position, Position], ...] = Field(default=(), max_length=MOST_SHOTS)
+    shot_names: tuple[ShortText, ...] = Field(
+        default=(), max_length=MOST_SHOTS, description="of the shots, in their order, as the file names them"
+    )
 
     @model_validator(mode="after")
     def _one_way(self) -> ShotSet:
         if (self.file is None) == (not self.shots):
             raise ValueError("expected either a 'file' or 'shots'")
+        if self.shot_names and len(self.shot_names) != len(self.shots):
+            raise ValueError(
+                f"found {len(self.shot_names)} in 'shot_names' of {len(self.shots)} shots: expected one each"
+            )
         if self.shots and self.known and self.unit is None:
             raise ValueError("expected a 'unit' for 'in_file' of the known places, beside 'shots'")
         if len(self.known) == 1:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 ROOM = 5.0  # shots so much farther from the house than 'within' are kept until the survey has placed it [m]
 MOST_SOURCE = 200  # characters of a set's source
+MOST_NAME = 40  # characters of a shot's name
 
 
 def fill_ground(job: Job, folder: Path | None) -> Job:
@@ -169,6 +170,7 @@ def _held(job: Job, group: ShotSet, shots: Shots, spacing: float | None, where: 
             "level_shift": si(0.0),
             "known": tuple(_moved(known, shots, origin) for known in group.known),
             "shots": tuple((si(e), si(n), si(z)) for (e, n), z in zip(plan.tolist(), levels.tolist(), strict=True)),
+            "shot_names": tuple(name[:MOST_NAME] for name in shots.names),
             "source": _source(job, group, shots, spacing),
         }
     )
