@@ -11,7 +11,9 @@ from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.errors import InputError, StageError
+from drainwright.findings.model import Finding, Severity
 from drainwright.quantities import parse
+from drainwright.terminal import _together
 
 from .conftest import EXAMPLES
 
@@ -365,3 +367,48 @@ def test_check_tells_what_to_measure_again_before_all_else(tmp_path: Path) -> No
     assert "is in order" in clean.output
     assert "Measure again" not in clean.output
     assert json.loads(run.invoke(app, ["check", HOUSE, "--json"]).output)["slips"] == []
+
+
+def test_a_ground_file_that_is_not_there_is_told_once() -> None:
+    result = run.invoke(app, ["ground", "nofile.csv"])
+    assert result.exit_code == 2
+    wanted = "a file of ground shots (CSV, GeoJSON, GeoTIFF, ASCII grid, LAS or LAZ)"
+    assert result.output.splitlines()[0] == f"nofile.csv: found no such file; expected {wanted}"
+
+
+def test_findings_that_say_the_same_of_another_place_are_joined_in_the_list() -> None:
+    """The block-wall house: three walls are to be damp-proofed, and the ground falls to three others."""
+    out = run.invoke(app, ["design", HOUSE]).output
+    listed = out[out.index("\nFindings") :]
+    damp = [row for row in listed.splitlines() if " FTG-05 " in row]
+    assert len(damp) == 1
+    assert "also: house.walls.south (damp-proofing; water at 98.26 ft); house.walls.east" in listed
+    assert listed.count("only damp-proofing") + listed.count("The coat alone does") == 1
+    assert listed.count("hardly falls away from") == 1
+    assert listed.count("falls toward the") == 1
+    found = json.loads(run.invoke(app, ["design", HOUSE, "--json"]).output)
+    walls = [item["where"] for item in found["findings"] if item["id"] == "FTG-05" and item["severity"] == "caution"]
+    assert len(walls) == 3, "the whole list for other programs"
+    for item in found["findings"]:
+        if item["severity"] != "ok":
+            assert item["where"] in listed, item["where"]
+
+
+def _finding(where: str, message: str, **more: object) -> Finding:
+    plain = {
+        "id": "XXX-01", "title": "Try", "severity": Severity.CAUTION, "figure": "1 ft", "limit": "", "advice": "",
+        "source": "common_practice",
+    }  # fmt: skip
+    return Finding(where=where, message=message, **{**plain, **more})  # type: ignore[arg-type]
+
+
+def test_only_findings_that_differ_by_place_and_figure_are_joined() -> None:
+    west = _finding("house.walls.west", "The west wall is 3 ft 2 1/8 in deep, dug in 2 days.")
+    south = _finding("house.walls.south", "The south wall is 11 1/4 in deep, dug in 3 days.")
+    other = _finding("house.walls.east", "The east wall is dry.")
+    fails = _finding("house.walls.rear", "The rear wall is 3 ft deep, dug in 2 days.", severity=Severity.FAILS)
+    do = _finding("house.walls.jog", "The jog wall is 3 ft deep, dug in 2 days.", advice="Shore it.")
+    joined = _together([west, south, other, fails, do])
+    assert [(first.where, len(rest)) for first, rest in joined] == [
+        ("house.walls.west", 1), ("house.walls.east", 0), ("house.walls.rear", 0), ("house.walls.jog", 0),
+    ]  # fmt: skip

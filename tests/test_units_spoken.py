@@ -221,9 +221,29 @@ def test_a_worksheet_result_has_the_jobs_unit_beside_it(value: float | None, uni
     assert in_job_units(value, unit, "SI") == ""
 
 
+def test_conductivity_has_one_unit_in_a_job() -> None:
+    """2 ft/day are 7.0556e-6 m/s, which as a speed of rain is 1 in/h."""
+    speed = 2 * 0.3048 / 86400
+    assert in_job_units(speed, "m/s", "US", "K") == " (2.000 ft/day)"
+    assert in_job_units(speed, "m/s", "US", "i") == " (1.000 in/h)"
+
+
 def test_the_us_worksheet_says_both(pumped: Design) -> None:
     said = text_of(pumped, "worksheet")
     pairs = re.findall(r"= ([\d.e-]+) m³/s \(([\d,.]+) gpm\)", said)
     assert len(pairs) >= 10
     for metric, trade in pairs:
         assert float(trade.replace(",", "")) * 6.30901964e-5 == pytest.approx(float(metric), rel=1e-3)
+
+
+def test_findings_write_small_lengths_as_the_papers_do() -> None:
+    """Eighths of an inch, feet from two on; no tenths of an inch beside them, no 36.0 in beside 3 ft."""
+    for name in ("block-wall-house/job", "sloping-lot/job", "wrong-choices/job"):
+        found = designed(name)
+        texts = [
+            *(text for item in found.findings for text in (item.message, item.figure, item.limit, item.advice)),
+            *(text for answer in found.answers for text in (answer.answer, answer.limit, answer.do)),
+        ]
+        for text in texts:
+            assert not re.search(r"\d\.\d in\b(?! a|/)", text) or "rain" in text, text
+            assert not re.search(r"\b0 in (UP|down)", text), text

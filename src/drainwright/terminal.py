@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -275,7 +276,7 @@ def _show_findings(console: Console, findings: Sequence[Finding], every: bool) -
         if severity is Severity.OK and not every:
             console.print(Text(f"  {len(chosen)} checks came out well (list them with --all)"))
             continue
-        for finding in chosen:
+        for finding, alike in _together(chosen):
             mark = Text(f"  {WORD[severity]:8}", style=STYLE[severity])
             console.print(mark + Text(f"{finding.id}  {finding.title}  [{finding.where}]"))
             body = finding.message
@@ -284,6 +285,28 @@ def _show_findings(console: Console, findings: Sequence[Finding], every: bool) -
             console.print(Padding(Text(body), (0, 0, 0, 10)))
             if finding.advice:
                 console.print(Padding(Text(f"Do: {finding.advice}"), (0, 0, 0, 10)))
+            if alike:
+                others = "; ".join(f"{one.where} ({one.figure})" if one.figure else one.where for one in alike)
+                console.print(Padding(Text(f"also: {others}"), (0, 0, 0, 10)))
+
+
+def _together(findings: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
+    """Each finding with the later ones that say the same of another place, but for names and numbers."""
+    found: dict[tuple[str, ...], tuple[Finding, list[Finding]]] = {}
+    for finding in findings:
+        key = (finding.id, finding.severity.value, _bones(finding, finding.message), _bones(finding, finding.advice))
+        if key in found:
+            found[key][1].append(finding)
+        else:
+            found[key] = (finding, [])
+    return list(found.values())
+
+
+def _bones(finding: Finding, text: str) -> str:
+    """A text without the name of its place and without its numbers."""
+    name = finding.where.rpartition(".")[2].partition("[")[0]
+    bare = re.sub(rf"\b{re.escape(name)}\b", "_", text) if name else text
+    return re.sub(r"\d[\d,./]*( \d+/\d+)?( (ft|in|m|mm)\b( \d[\d/]*( \d+/\d+)?( in)?)?)?", "#", bare)
 
 
 def show_answers(answers: Sequence[Answer]) -> None:

@@ -151,10 +151,10 @@ def twice(run_name: str, utility: str) -> Change:
 FD1, SUMP, WEST = "works.runs.FD1", "works.basin", "house.walls.west"
 DIG = (
     Trial("DIG-01", "ok", change=crossing("FD1", "water service", clearance=0.5), where=FD1),
-    Trial("DIG-01", "caution", change=crossing("FD1", "water service", clearance=0.45), where=FD1, says="18.0 in"),
+    Trial("DIG-01", "caution", change=crossing("FD1", "water service", clearance=0.45), where=FD1, says="18 in"),
     Trial("DIG-01", "fails", change=crossing("FD1", "water service", clearance=-0.05), where=FD1),
     Trial("DIG-01", "fails", change=crossing("FD1", "house sewer", clearance=-0.05, crossing=False), where=FD1),
-    Trial("DIG-01", "caution", where=FD1, says="known only to 6.0 in",
+    Trial("DIG-01", "caution", where=FD1, says="known only to 6 in",
           change=every(line("house sewer", depth_uncertainty=0.1524, located_by="private locate"),
                        crossing("FD1", "house sewer", clearance=0.1))),
     Trial("DIG-01", "ok", where=FD1,
@@ -188,7 +188,7 @@ DIG = (
           change=trench("SUMP", protection="slope or shield", slope_run=1.5, slope_meets=())),
     Trial("DIG-06", "caution", where=SUMP, says="does not fit: it would reach the house and the cable",
           change=trench("SUMP", protection="slope or shield", slope_meets=("the house", "the cable"))),
-    Trial("DIG-06", "caution", where=WEST, says="the depth is assumed, taken 6.0 in more",
+    Trial("DIG-06", "caution", where=WEST, says="the depth is assumed, taken 6 in more",
           change=trench("west", protection="competent person decides", basis=Basis.ASSUMED)),
     Trial("DIG-06", "caution", where=SUMP, says="as type C for water",
           change=every(job("ground", "osha_type", to=fact("B")),

@@ -71,7 +71,7 @@ def wet_hole(above: float) -> Change:
 TRIALS = (
     Trial("GWT-04", "ok", change=wet_hole(-0.1), where="ground.hole_tests.T1"),
     Trial("GWT-04", "ok", change=wet_hole(0.04)),
-    Trial("GWT-04", "fails", change=wet_hole(0.06), says="2.4 in above"),
+    Trial("GWT-04", "fails", change=wet_hole(0.06), says="2 3/8 in above"),
     Trial("GWT-04", "caution", change=every(put("site", "water_table", to=None), wet_hole(0.0)), says="98.43 ft"),
     Trial("GWT-04", None, change=as_designed),
     Trial("GWT-04", None, change=hole_elsewhere),

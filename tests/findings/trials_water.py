@@ -374,7 +374,7 @@ FOOTING = (
     Trial("FTG-12", None, change=run("FD1", walls=()), where="works.runs.FD1"),
     Trial("FTG-03", "ok", change=job_run("FD1", beside_offset=10 * INCH), where="works.runs.FD1"),
     Trial("FTG-03", "fails", change=job_run("FD1", beside_offset=5 * INCH), where="works.runs.FD1",
-          says="Move it out by 1.1 in"),  # 4 in of footing and half of 4.215 in of pipe, less 5 in
+          says="Move it out by 1 1/8 in"),  # 4 in of footing and half of 4.215 in of pipe, less 5 in
     Trial("FTG-03", "fails", change=every(job_run("FD1", beside_offset=8 * INCH),
           run("FD1", pipe={"envelope": 10 * INCH})), where="works.runs.FD1"),
     Trial("FTG-04", "ok", change=_wedge(0.8, 1.0), where="works.basin"),

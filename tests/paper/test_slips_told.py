@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -99,3 +100,24 @@ def test_what_hangs_on_a_slip_follows_the_survey(pumped: Design) -> None:
     notices = [block for block in part(crew_packet(walk, {}), "Setting out by tape") if isinstance(block, Notice)]
     assert notices[0].title == "Check this before setting out anything"
     assert notices[0].items == ("Odd.",)
+
+
+def test_five_checks_that_fail_are_told_by_what_was_found(wrong: Design) -> None:
+    """Seventeen kinds fail: each by its first clause, with its code only after it."""
+    notice = next(
+        block for block in proposal(wrong, {}).blocks
+        if isinstance(block, Notice) and block.title.startswith("Not ready to build")
+    )  # fmt: skip
+    assert "The discharge point lies 2 ft from the boundary (OUT-03)" in notice.items
+    assert "Roof water (12.3 gpm) runs into the perforated footing drain FD1 (NET-06)" in notice.items
+    assert any(item.startswith("The pump starts 53 times in the storm's busiest hour") for item in notice.items)
+    assert any(", and 1 more of this kind (FTG-05)" in item for item in notice.items)
+    assert not any(re.search(r"\b(works|inlets|runs|house)\.|: storm$", item) for item in notice.items)
+    assert len(notice.items) == len({item.id for item in wrong.findings if item.severity.value == "fails"})
+
+
+def test_water_as_high_as_the_floor_is_at_its_level(pumped: Design) -> None:
+    site = replace(pumped.site, water_table=pumped.site.floor - 0.004)
+    said = repr(proposal(replace(pumped, site=site), {}).blocks)
+    assert re.search(r"stands at [\d.]+ ft, at the level of the top of", said)
+    assert "0 in below" not in said

@@ -251,6 +251,8 @@ def regular_file(path: Path, most: int) -> int:
             found = "a folder" if path.is_dir() else "no such file" if not path.exists() else "no regular file"
             raise FileError(found, wanted, file=path.name)
         size = path.stat().st_size
+    except FileError:
+        raise
     except (OSError, ValueError) as error:
         raise FileError(f"a file that cannot be read ({error})", wanted, file=path.name) from None
     if size == 0:

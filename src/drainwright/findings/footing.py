@@ -247,12 +247,14 @@ def ground_slope(case: Case) -> Iterator[Outcome]:
             )
             continue
         fall, run, along = min(known, key=lambda item: item[0] / item[1])
-        figure = f"{case.small(abs(fall))} {'down' if fall >= 0 else 'UP'} in {case.length(run)}"
+        amount, way = case.small(abs(fall)), "down" if fall >= 0 else "UP"
+        flat = amount.startswith("0 ")
+        figure = f"level for {case.length(run)}" if flat else f"{amount} {way} in {case.length(run)}"
         if fall / run >= FALL_AWAY - 1e-6:
             message = f"The ground falls away from the {wall.wall} wall."
             yield ok(where, message, figure=figure, limit=limit, basis=wall.basis)
         else:
-            way = "falls toward" if fall < 0 else "hardly falls away from"
+            way = "falls toward" if fall < 0 and not flat else "hardly falls away from"
             yield caution(
                 where,
                 f"The ground {way} the {wall.wall} wall, most of all {case.length(along)} along it: surface water goes "

@@ -59,7 +59,9 @@ class Case:
 
     def small(self, value: float) -> str:
         """Write a length of inches or millimetres."""
-        return write(value, "length", self._system, "in" if self._us else "mm", 1 if self._us else 0)
+        if self._us:
+            return write(value, "length", "US", "in" if abs(value) < 0.6 else "ft-in")
+        return write(value, "length", "SI", "mm", 0)
 
     def flow(self, value: float) -> str:
         """Write a flow."""

@@ -128,7 +128,9 @@ def _evidence(design: Design) -> tuple[Block, ...]:
         items.append(f"Wet walls: {joined(wet)}.")
     if site.water_table is not None and ground.water_table is not None:
         gap = site.water_table - site.floor
-        side = f"{say.deep(gap)} above" if gap > 0 else f"{say.deep(-gap)} below"
+        far = say.deep(abs(gap))
+        level = far.startswith(("0 in", "0.00 "))
+        side = "at the level of" if level else f"{far} above" if gap > 0 else f"{far} below"
         source = f": {ground.water_table.source}" if ground.water_table.source.strip() else ""
         items.append(
             f"Ground water in the wet season stands at {say.level(site.water_table)}, {side} the {floor} "

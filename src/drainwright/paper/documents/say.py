@@ -122,7 +122,7 @@ class Say(Wording):
 
     def place(self, where: str) -> str:
         """A place of the job in words: ``works.runs.FD1`` is ``run FD1``."""
-        words = where
+        words = _WHOLE.get(where, where)
         for start, plain in _PLACES:
             if words.startswith(start):
                 words = plain + words.removeprefix(start)
@@ -133,10 +133,13 @@ class Say(Wording):
 _PLACES = (
     ("works.runs.", "run "), ("runs.", "run "), ("house.walls.", "wall "), ("walls.", "wall "),
     ("works.discharge.", "outlet "), ("works.basin", "basin"), ("basin.", "basin "), ("works.", ""),
-    ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
+    ("inlets.", "inlet "), ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
     ("survey.level_book", "level book"), ("survey.perimeter", "perimeter walk"), ("survey.points.", "point "),
     ("rules.", "rules: "), ("price_book", "price book"),
 )  # fmt: skip
+
+
+_WHOLE = {"storm": "the storm test", "utilities": "the buried lines", "equipment": "the crew's equipment"}
 
 
 def day(value: datetime.date | None) -> str:

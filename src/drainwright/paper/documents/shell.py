@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TypeAlias
 
@@ -10,7 +11,7 @@ from drainwright.findings.model import Finding
 from drainwright.job.model import Job
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Table
 from drainwright.paper.documents.customer import meaning
-from drainwright.paper.documents.say import Say, day, failing, site_of
+from drainwright.paper.documents.say import day, failing, site_of
 from drainwright.paper.plan_page import page_plan
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.svg import to_svg
@@ -75,8 +76,7 @@ def first_notices(design: Design) -> tuple[Block, ...]:
         count = sum(len(group) for group in groups)
         checks = "1 check fails" if count == 1 else f"{count} checks fail"
         told = len(groups) <= FEW
-        say = Say(design.job.units)
-        items = tuple(_told(group) if told else _named(group, say) for group in groups)
+        items = tuple(_told(group) if told else _named(group) for group in groups)
         blocks.append(
             Notice(
                 tone="fails",
@@ -95,11 +95,12 @@ def _told(group: tuple[Finding, ...]) -> str:
     return f"{group[0].title} ({group[0].id}): {' '.join(shown[:2])}{more}"
 
 
-def _named(group: tuple[Finding, ...], say: Say) -> str:
-    """A check that fails, by name and place."""
-    places = list(dict.fromkeys(say.place(finding.where) for finding in group))
-    more = f" and {len(places) - 3} more" if len(places) > 3 else ""
-    return f"{group[0].title} ({group[0].id}): {', '.join(places[:3])}{more}"
+def _named(group: tuple[Finding, ...]) -> str:
+    """A check that fails, by the first clause of what was found."""
+    clause = re.split(r"[.:;](?=\s|$)", group[0].message, maxsplit=1)[0]
+    shown = len(dict.fromkeys(finding.message for finding in group))
+    more = f", and {shown - 1} more of this kind" if shown > 1 else ""
+    return f"{clause}{more} ({group[0].id})"
 
 
 def failing_table(design: Design) -> tuple[Block, ...]:

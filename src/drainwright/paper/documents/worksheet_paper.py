@@ -150,7 +150,7 @@ def _note(step: Step) -> str:
 
 def _put_in(step: Step, method: bool, units: System) -> str:
     """The numbers and the result, in the job's unit too; the words of a method are not said again."""
-    text = substituted(step) + in_job_units(step.result, step.card.units["result"], units)
+    text = substituted(step) + in_job_units(step.result, step.card.units["result"], units, step.card.symbol)
     return text.removeprefix(f"{step.card.symbol}: {step.card.expression}; ") if method else text
 
 
@@ -164,12 +164,15 @@ _US_STYLES = {  # a unit of results: its kind, the style where the value is smal
 }
 
 
-def in_job_units(result: Plain, unit: str, units: System) -> str:
-    """A step's result beside its SI value: `` (44.2 gpm)``; empty where the job is in SI or the unit is not plain."""
+def in_job_units(result: Plain, unit: str, units: System, symbol: str = "") -> str:
+    """A step's result beside its SI value: `` (44.2 gpm)``; empty where the job is in SI or the unit is not plain.
+
+    A conductivity (``K``) stands in feet a day, as in the other papers.
+    """
     if units != "US" or unit not in _US_STYLES or isinstance(result, bool) or not isinstance(result, int | float):
         return ""
     kind, small, limit, usual = _US_STYLES[unit]
-    style = small if abs(result) < limit else usual
+    style = "ft/day" if unit == "m/s" and symbol == "K" else small if abs(result) < limit else usual
     number = convert(result, kind, units, style)
     if abs(number) < 1e-9:
         return f" (0 {unit_label(kind, units, style)})"
