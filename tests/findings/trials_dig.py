@@ -252,7 +252,7 @@ KNOWN = (
     Trial("SUR-03", "ok", change=tie(False)),
     Trial("SUR-03", "caution", change=tie(True)),
     Trial("SUR-04", "ok", change=put("site", "terrain", "next_shots", to=()), where="works.runs.YD1"),
-    Trial("SUR-04", "caution", change=as_designed, where="works.runs.YD1", says="No shot lies within 11 ft of YD1"),
+    Trial("SUR-04", "caution", change=as_designed, where="works.runs.L1", says="No shot lies within 4 ft of L1"),
     Trial("SUR-04", "caution", change=_unmeasured, where="works.runs.YD1", says="beyond the measured ground"),
     Trial("SUR-04", "ok", change=put("site", "terrain", to=None), where="works.runs.YD1"),
     Trial("SOI-01", "ok", change=put("inflows", "conductivity_basis", to=Basis.MEASURED)),

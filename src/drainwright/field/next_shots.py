@@ -24,7 +24,7 @@ from drainwright.job.values import Place
 from drainwright.job.works import Run
 from drainwright.quantities import write
 
-MOST = 6
+MOST = 8
 MOST_SPOTS = 20  # low spots that are looked at, the deepest
 ROD = 0.003  # a rod is read to a hundredth of a foot (common practice, no source) [m]
 WORTH = 0.3  # a shot is proposed where the doubt is more than this share of what is at stake [-]
@@ -64,7 +64,7 @@ def next_shots(site: Site, spots: Sequence[LowSpot], run_on: Sequence[RunOn]) ->
     Returns
     -------
     tuple
-        Roughness (0 with fewer than six shots, or on a plane) [m^0.5], and at most six shots. Each is the one that
+        Roughness (0 with fewer than six shots, or on a plane) [m^0.5], and at most eight shots. Each is the one that
         lessens most what is doubtful at all these places together, given those before it; the doubt at a place
         counts by its share of the difference of level that is at stake there. Low spots that rest on one reading
         come first, then the middle of what no shot tells of along the foot of a wet wall, or of one to be opened.
