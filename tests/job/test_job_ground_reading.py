@@ -208,6 +208,12 @@ def test_what_is_wrong_is_told_at_its_path(
     assert found in problem.found
 
 
+def test_where_all_shots_lie_too_far_the_hint_is_to_look_for_swapped_columns(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("1,500,500,4\n")
+    with pytest.raises(JobError, match="east and north swapped"):
+        job(tmp_path, {"name": "lot", "file": "a.csv", "unit": "m", "within": "1 m"})
+
+
 def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
     inner = tmp_path / "job"
     inner.mkdir()

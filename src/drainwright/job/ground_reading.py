@@ -103,7 +103,10 @@ def _read(job: Job, group: ShotSet, where: str, folder: Path | None) -> Shots:
         raise _at(error, f"{where}.codes", group.file) from None
     shots = _clipped(job, group, shots)
     if len(shots) < 1:
-        raise refusal(f"no shot of {group.file!r} near the house", "ground round the house", where=f"{where}.within")
+        raise refusal(
+            f"no shot of {group.file!r} near the house", "ground round the house",
+            "Are east and north swapped, in 'known' or in 'columns'?", where=f"{where}.within",
+        )  # fmt: skip
     return shots if group.spacing is None else thinned(shots, group.spacing)
 
 
