@@ -276,6 +276,11 @@ def test_a_building_is_cut_out_and_its_eaves_are_no_ground() -> None:
     water = [shapely.Polygon(spot.rings[0], spot.rings[1:]) for spot in found.low_spots]
     assert water
     assert all(one.intersection(house).area < 0.01 for one in water)
+    tilted = dataclasses.replace(ground, level=ground.level + 0.02 * (ground.east - 770_000.25))
+    bare, tilt = study_ground(tilted, "SI"), study_ground(tilted, "SI", building=outline)
+    assert any(house.contains(shapely.Point(one.at)) for one in bare.arrows)
+    assert tilt.arrows
+    assert not any(house.contains(shapely.Point(one.at)) for one in tilt.arrows)
     files = ground_files(found, "SI")
     layers = {one["properties"]["layer"]: one for one in json.loads(files["ground.geojson"])["features"]}
     assert shapely.Polygon(layers["house"]["geometry"]["coordinates"][0]).area == pytest.approx(64.0)
