@@ -129,18 +129,18 @@ def _groundwater_short(design: Design, say: Say) -> str:
     lines = design.inflows.ground_lines
     if not lines:
         return "No water table near the house is known, and no drained wall has one reckoned."
-    worst = max(lines, key=lambda line: line.level_with - line.floor_underside)
-    gap = worst.floor_underside - worst.level_with
-    before = worst.floor_underside - worst.level_without
+    lowest = min(lines, key=lambda line: line.level_with)  # each line leaves the drains of the other walls out
+    gap = lowest.floor_underside - lowest.level_with
+    before = lowest.floor_underside - lowest.level_without
     side = "below" if gap >= 0 else "ABOVE"
     was = "below" if before >= 0 else "above"
     drain = "with the drains" if any(line.run for line in lines) else "without any drain"
     text = (
         f"At mid-house it stands {say.small(abs(gap))} {side} the floor's underside {drain}, "
-        f"{say.small(abs(before))} {was} it without them ({worst.basis.value})."
+        f"{say.small(abs(before))} {was} it without them ({lowest.basis.value})."
     )
-    if 0 <= gap <= worst.capillary_rise:
-        text += f" The soil draws water up {say.small(worst.capillary_rise)}: the floor wants a barrier against damp."
+    if 0 <= gap <= lowest.capillary_rise:
+        text += f" The soil draws water up {say.small(lowest.capillary_rise)}: the floor wants a barrier against damp."
     return text
 
 

@@ -9,7 +9,7 @@ from drainwright.field.model import PlanObservation, Site, SitePoint
 from drainwright.field.words import fine
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Facts, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say
-from drainwright.quantities import write
+from drainwright.quantities import System, write
 
 IN_LEVEL = 1.96  # standard errors that hold 95 % of levels
 IN_PLAN = math.sqrt(-2.0 * math.log(0.05))  # of an ellipse that holds 95 % of places: 2.45
@@ -53,8 +53,8 @@ def _closures(site: Site, design: Design) -> tuple[tuple[str, str], ...]:
         else:
             verdict = "closes" if book.closes else "does NOT close"
             rows.append(
-                ("Level book", f"{ups}, {verdict}: off by {fine(abs(book.misclosure), units)}, allowed "
-                 f"{fine(book.allowable, units)}")
+                ("Level book", f"{ups}, {verdict}: off by {_apart(book.misclosure, units)}, allowed "
+                 f"{_apart(book.allowable, units)}")
             )  # fmt: skip
         rows.append(("Levels adjusted", f"{METHODS[book.method]}; {_more(book.redundancy, 'reading')}"))
         error = "not told: too few checks" if book.reading_error is None else f"± {fine(book.reading_error, units)}"
@@ -86,6 +86,11 @@ def _closures(site: Site, design: Design) -> tuple[tuple[str, str], ...]:
         ("Slips", "none suspected" if not site.slips else f"{len(site.slips)} suspected: see the box on the first page")
     )
     return tuple(rows)
+
+
+def _apart(value: float, units: System) -> str:
+    """A small difference of levels, to a thousandth of a foot or a tenth of a millimetre."""
+    return write(abs(value), "length", units, *(("ft", 3) if units == "US" else ("mm", 1)))
 
 
 def _more(count: int, what: str) -> str:

@@ -160,7 +160,10 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
         items += [note for note in design.inflows.notes if note.startswith(beginnings)]
     elif not open_:
         items.append("No open water (tide, canal, pond, stream) is named that would hold the level up.")
-    methods = joined(list(dict.fromkeys(line.method for line in lines)), "or")
+    walls: dict[str, list[str]] = {}
+    for line in lines:
+        walls.setdefault(line.method, []).append(line.wall)
+    methods = "; ".join(f"{joined(names)}: {method}" for method, names in walls.items())
     return (
         Keep(
             blocks=(
@@ -170,7 +173,7 @@ def groundwater_part(design: Design) -> tuple[Block, ...]:
             )
         ),
         Bullets(items=tuple(items)),
-        Paragraph(text=f"Reckoned by: {methods}.", style="soft"),
+        Paragraph(text=f"How each is reckoned. {methods[:1].upper()}{methods[1:]}.", style="soft"),
     )
 
 
