@@ -11,7 +11,9 @@ from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.errors import InputError, StageError
+from drainwright.field import survey
 from drainwright.findings.model import Finding, Severity
+from drainwright.job import read_job
 from drainwright.quantities import parse
 from drainwright.terminal import _together
 
@@ -412,3 +414,23 @@ def test_only_findings_that_differ_by_place_and_figure_are_joined() -> None:
     assert [(first.where, len(rest)) for first, rest in joined] == [
         ("house.walls.west", 1), ("house.walls.east", 0), ("house.walls.rear", 0), ("house.walls.jog", 0),
     ]  # fmt: skip
+
+
+def test_check_puts_a_set_on_another_datum_first(capsys: pytest.CaptureFixture[str]) -> None:
+    from dataclasses import replace
+
+    from drainwright.field.model import SetLevels
+    from drainwright.terminal import show_check
+
+    site = survey(read_job(HOUSE))
+    topo = SetLevels(
+        where="survey.shot_sets[0]", name="TOPO", compared=30, off=64.74, spread=0.01, odd=(("W1", -0.33),)
+    )
+    show_check(site.job, replace(site, set_levels=(topo,)))
+    said = capsys.readouterr().out
+    assert "2 measurements look wrong" in said
+    assert "The levels of TOPO lie 212.40 ft above 30 of your shots" in said
+    assert "W1 lies 1.08 ft below the ground of TOPO" in said
+    assert said.index("Measure again") < said.index("perimeter walk")
+    show_check(site.job, replace(site, set_levels=(replace(topo, off=0.04, odd=()),)))
+    assert "is in order" in capsys.readouterr().out

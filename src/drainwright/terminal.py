@@ -16,6 +16,7 @@ from rich.text import Text
 from drainwright.build.crossings import hand_dug
 from drainwright.build.wording import barrow_words, money
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
+from drainwright.field.set_levels import OFF
 from drainwright.findings.model import Severity
 from drainwright.quantities import unit_label, write
 from drainwright.system.trade import pipe_words, pump_words
@@ -48,11 +49,12 @@ def show_check(job: Job, site: Site) -> None:
     """Print that a job reads, with how the survey closes and what was assumed."""
     console = new_console()
     slips = tuple(slip.message for slip in site.slips)
-    if slips:
-        wrong = "1 measurement looks" if len(slips) == 1 else f"{len(slips)} measurements look"
+    wrongs = (*slips, *_off_sets(job.units, site))
+    if wrongs:
+        wrong = "1 measurement looks" if len(wrongs) == 1 else f"{len(wrongs)} measurements look"
         console.print(Text(f"{job.title}: the job document reads; {wrong} wrong.", style="bold yellow"))
         heading(console, "Measure again")
-        bullets(console, slips)
+        bullets(console, wrongs)
     else:
         console.print(Text(f"{job.title}: the job document is in order.", style="bold"))
     units = job.units
@@ -78,6 +80,20 @@ def show_check(job: Job, site: Site) -> None:
     if notes:
         console.print(Text("Assumed or left open", style="bold"))
         bullets(console, notes)
+
+
+def _off_sets(units: Units, site: Site) -> Iterator[str]:
+    """Shot sets on another datum than the level book, and levelled shots that lie alone off a set."""
+
+    def apart(value: float) -> str:
+        return f"{_level(abs(value), units)} {'above' if value > 0.0 else 'below'}"
+
+    for one in site.set_levels:
+        if one.compared and abs(one.off) > OFF:
+            many = "1 of your shots" if one.compared == 1 else f"{one.compared} of your shots"
+            yield f"The levels of {one.name} lie {apart(one.off)} {many}: look at its 'level_shift'."
+        for name, off in one.odd:
+            yield f"{name} lies {apart(off)} the ground of {one.name}: read the rod there again."
 
 
 def _small(units: Units) -> str:
