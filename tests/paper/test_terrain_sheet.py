@@ -191,3 +191,17 @@ def test_many_low_spots_and_runs_of_water_keep_their_texts_apart() -> None:
         assert not [(a, b) for a, b in pairs if a < b and boxes[a].intersection(boxes[b]).area > 1e-6]
         paper = shapely.box(0, 0, sheets[name].width, sheets[name].height)
         assert all(paper.covers(box) for box in boxes)
+
+
+def test_a_side_is_named_once_with_all_that_comes_in_over_it() -> None:
+    """Three stretches of one side: arrows over each, one label with their ground together."""
+    design = designed("block-wall-house")
+    west = (
+        RunOn(side="west side", start=(-8.5, n), end=(-8.5, n + 3.0), length=3.0, area=10.0, goes_to={"CB1": 10.0})
+        for n in (-2.0, 4.0, 10.0)
+    )
+    sheet = sheet_of(with_terrain(design, run_on=tuple(west)))
+    assert texts(sheet).count("water comes in here") == 1
+    assert "at least 323 ft² behind it" in texts(sheet)  # 3 x 10 m²
+    arrows = [mark for mark in sheet.marks if mark.layer == "run-on"]
+    assert len(arrows) >= 3

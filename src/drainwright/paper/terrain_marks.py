@@ -60,8 +60,8 @@ def terrain_marks(design: Design, terrain: Terrain, view: View, window: Frame) -
     _boundary(design, view, window, drawn)
     _house(design, view, drawn)
     _falls(terrain, view, window, drawn)
-    for entry in terrain.run_on:
-        _run_on(design, entry, view, window, drawn)
+    for side in dict.fromkeys(entry.side for entry in terrain.run_on):
+        _run_on(design, [entry for entry in terrain.run_on if entry.side == side], view, window, drawn)
     for slope in terrain.wall_slopes:
         _wall(design, slope, view, drawn)
     _inlets(design, terrain, view, window, drawn)
@@ -224,8 +224,24 @@ def _falls(terrain: Terrain, view: View, window: Frame, drawn: Drawn) -> None:
             drawn.marks += arrow("fall", (east, north), tip, "fall", 1.2)
 
 
-def _run_on(design: Design, entry: RunOn, view: View, window: Frame, drawn: Drawn) -> None:
-    """Arrows over the stretch of boundary, and how much ground is behind it."""
+def _run_on(design: Design, entries: Sequence[RunOn], view: View, window: Frame, drawn: Drawn) -> None:
+    """Arrows over the stretches of one side, and at the longest of them how much ground is behind them all."""
+    for entry in entries:
+        _run_on_arrows(design, entry, view, window, drawn)
+    longest = max(entries, key=lambda entry: entry.length)
+    area = sum(entry.area for entry in entries)
+    behind = (
+        f"at least {area_words(area, design.job.units)} behind it" if area >= 1.0
+        else "ground behind it not measured"
+    )  # fmt: skip
+    start, end = view(longest.start), view(longest.end)
+    at = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    spills = all(entry.only_spills for entry in entries)
+    said = "comes in only if it spills outside" if spills else "water comes in here"
+    drawn.label(THIRD, said, behind, at=at, layer="text warning", size=2.0, strong=True, clear=3.2)
+
+
+def _run_on_arrows(design: Design, entry: RunOn, view: View, window: Frame, drawn: Drawn) -> None:
     start, end = view(entry.start), view(entry.end)
     length = math.dist(start, end)
     if length < 1e-6:
@@ -243,13 +259,6 @@ def _run_on(design: Design, entry: RunOn, view: View, window: Frame, drawn: Draw
         tip = (at[0] + 3.0 * inward[0], at[1] + 3.0 * inward[1])
         if inside(tail, window, 0.5) and inside(tip, window, 0.5):
             drawn.marks += arrow("run-on", tail, tip, "run-on head", 2.2)
-    behind = (
-        f"at least {area_words(entry.area, design.job.units)} behind it" if entry.area >= 1.0
-        else "ground behind it not measured"
-    )  # fmt: skip
-    at = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    said = "comes in only if it spills outside" if entry.only_spills else "water comes in here"
-    drawn.label(THIRD, said, behind, at=at, layer="text warning", size=2.0, strong=True, clear=3.2)
 
 
 def _within(lot: Sequence[Point], entry: RunOn, inward: Point) -> bool:
