@@ -96,7 +96,7 @@ REFUSED = {
         "survey.breaklines[0]", "back along itself",
     ),
     "shots hung by mixed-up places": (
-        survey(SHOTS.replace("IN_FILE", "1e7")), "survey.shot_sets[0].known", "from the house",
+        survey(SHOTS.replace("IN_FILE", "1e7")), "survey.shot_sets[0].known", "times as far apart",
     ),
     "a yard off ground that does not drain": (
         (LAWN, "  - {name: yard, from_ground: true, to: CB}\n"), "yards.yard.from_ground", "no ground that drains to CB"

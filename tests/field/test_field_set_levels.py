@@ -47,7 +47,7 @@ NOTES = {"SW1": "bottom of the swale", "LOW": "hollow at the rear wall"}
 
 def site(
     wrong: dict[str, float] | None = None, *, up: float = 0.0, swap: bool = False, away: float = 0.0, sets: bool = True,
-    busts: dict[int, float] | None = None, foresight: float = 0.0, names: list[str] | None = None,
+    busts: dict[int, float] | None = None, foresight: float = 0.0, names: list[str] | None = None, apart: float = 40.0,
 ) -> Site:  # fmt: skip
     """The yard levelled from two set-ups, and a set of shots; all changes in feet."""
     rng = np.random.default_rng(3)
@@ -70,7 +70,7 @@ def site(
     shots = [(f"{e + 3000.0 + away} ft", f"{n + 7000.0} ft", f"{z:.2f} ft") for e, n, z in rows]
     known = [
         {"at": name, "in_file": [7000.0 + n, 3000.0 + e] if swap else [3000.0 + e, 7000.0 + n]}
-        for name, (e, n) in (("A", (0.0, 0.0)), ("D", (40.0, 0.0)))
+        for name, (e, n) in (("A", (0.0, 0.0)), ("D", (apart, 0.0)))
     ]
     data["survey"]["points"] += points
     data["survey"]["level_book"] = book
@@ -120,6 +120,17 @@ def test_a_set_thousands_of_feet_away_is_refused() -> None:
     assert problem.where == "survey.shot_sets[0]"
     assert "ft from the house" in problem.found
     assert "east and north swapped" in problem.hint
+
+
+@pytest.mark.parametrize(("apart", "times"), [(42.2, "0.948"), (40.0 / 0.3048, "0.305"), (38.0, "1.05")])
+def test_known_places_of_another_scale_are_refused(apart: float, times: str) -> None:
+    """The file has A and D so far apart; on the site they are 40 ft."""
+    with pytest.raises(JobError) as caught:
+        site(apart=apart)
+    [problem] = caught.value.problems
+    assert problem.where == "survey.shot_sets[0].known"
+    assert problem.found == f"places {times} times as far apart on the site as in the file"
+    assert site(apart=41.9).set_levels[0].compared > 0  # a tape 5 % off is told, not refused
 
 
 def test_two_hundred_feet_from_the_house_are_the_limit() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -21,6 +23,7 @@ from drainwright.quantities import write
 
 Array = NDArray[np.float64]
 Row = tuple[str, Plan, float]  # name, place, level [m]
+STRETCH = 0.05  # a scale farther from 1 is no error of a tape; common practice, no source [-]
 AWAY = 60.96  # 200 ft: ground that begins farther off is not that of this house; common practice, no source [m]
 
 
@@ -59,6 +62,7 @@ def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[
             metres = METRES[group.unit or "m"]
             in_file = [(known.in_file[0] * metres, known.in_file[1] * metres) for known in group.known]
             found = _hung(in_file, group.known, points, where, job.units, picture=False)
+            _refuse_stretched(in_file, [plan_of(place.at, points, where) for place in group.known], where)
             at = found.of(at)
             _refuse_far(at, outline, group, where, job.units)
             said += found.notes
@@ -69,6 +73,17 @@ def shots_in_place(job: Job, points: Mapping[str, SitePoint], outline: Sequence[
         rows += _named(group, at, levels, kept)
         notes += [f"Ground shots {group.name} ({group.basis}): {'; '.join(said).rstrip('.')}."] if said else []
     return rows, notes
+
+
+def _refuse_stretched(in_file: Sequence[Plan], at: Sequence[Plan], where: str) -> None:
+    """Known places whose distances in the file and on the site are not the same by far."""
+    apart = [sum(math.dist(a, b) for a, b in itertools.combinations(places, 2)) for places in (in_file, at)]
+    scale = apart[1] / apart[0]  # places at one spot are refused before
+    if abs(scale - 1.0) > STRETCH:
+        raise fail(
+            f"{where}.known", f"places {scale:.3g} times as far apart on the site as in the file", "the same distances",
+            "Check 'unit', and which place is which; 0.3048 or 3.28 is feet taken for metres or the other way about.",
+        )  # fmt: skip
 
 
 def _refuse_far(at: Array, outline: Sequence[Plan], group: ShotSet, where: str, units: Units) -> None:
