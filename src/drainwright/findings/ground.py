@@ -302,11 +302,13 @@ def let_out(case: Case) -> Iterator[Outcome]:
 
 @rule("GRD-07", "Low spots that are sure", "delaunay")
 def sure(case: Case) -> Iterator[Outcome]:
-    """A low spot of one shot may be a slip of the rod, or a gap between shots."""
+    """A low spot of one shot may be a slip of the rod, or a gap between shots; one beyond the lot bears on nothing."""
     terrain = case.site.terrain
     if terrain is None:
         return
     for spot in terrain.low_spots:
+        if not _on_the_lot(case, spot.at) and not spot.walls:
+            continue
         called, figure = _called(spot, case), f"{case.small(spot.depth)} deep"
         if spot.sure:
             message = f"{called[0].upper()}{called[1:]} rests on more than one shot."
