@@ -85,7 +85,10 @@ def test_the_rain_command_prints_and_refuses(tmp_path: Path) -> None:
     table = tmp_path / "table.csv"
     table.write_text("no table")
     wrong = CliRunner().invoke(app, ["rain", str(path), "--table", str(table)])
-    assert (wrong.exit_code, "no frequency table" in wrong.stderr) == (2, True)
+    assert (wrong.exit_code, "no frequency table in 'table.csv'" in wrong.stderr) == (2, True)
+    table.write_bytes(b"Point precipitation\x00 frequency estimates (inches)")
+    wrong = CliRunner().invoke(app, ["rain", str(path), "--table", str(table)])
+    assert (wrong.exit_code, "not text" in wrong.stderr) == (2, True)
 
 
 def test_depths_below_a_mark_count_downwards(tmp_path: Path) -> None:

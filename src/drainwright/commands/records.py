@@ -89,6 +89,7 @@ def rain(
     """Read a rain record: its gaps and faults, and the largest rain of each duration, beside a table if given."""
     from drainwright.errors import InputError, JobError
     from drainwright.exchange.rain_record import read_rain_record, record_notes
+    from drainwright.job.rain_file import rain_text, read_rain_table
     from drainwright.water.record_maxima import beside_table, maxima_of
 
     one_of("--unit", unit, ("in", "mm", None))
@@ -98,7 +99,8 @@ def rain(
         maxima = maxima_of(found)
         if table is not None and table.exists() and not table.is_file():  # a pipe may never end
             raise InputError(f"--table: found {table.name!r}, no regular file; expected a CSV file")
-        rows = beside_table(maxima, None if table is None else table.read_bytes())
+        depths = None if table is None else read_rain_table(rain_text(table, table.name), table.name)
+        rows = beside_table(maxima, depths)
     except JobError as error:
         refuse(error.problems, as_json)
     except (InputError, OSError) as error:

@@ -65,7 +65,7 @@ def fill_rain(job: Job, folder: Path | None) -> Job:
     if job.rain.file is None:
         return job
     path = file_beside(job.rain.file, folder, _WHERE, "rain.csv", "a 'table'")
-    table = read_rain_table(_text(path, job.rain.file), job.rain.file)
+    table = read_rain_table(rain_text(path, job.rain.file), job.rain.file)
     said = job.rain.model_fields_set
     rain = Rain(
         source=f"{job.rain.source or table.title} (file {job.rain.file})"[:200],
@@ -85,7 +85,14 @@ def _refuse(found: str, expected: str = _WANTED, hint: str = "") -> NoReturn:
     raise refusal(found, expected, hint, where=_WHERE)
 
 
-def _text(path: Path, name: str) -> str:
+def rain_text(path: Path, name: str) -> str:
+    """The text of a rain table's file: UTF-8, or Latin-1 where it is not.
+
+    Raises
+    ------
+    JobError
+        If the file cannot be read, is too large, or holds no text.
+    """
     try:
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
@@ -236,4 +243,4 @@ def _number(cell: str, label: str) -> Fraction:
     return Fraction(cell.strip())
 
 
-__all__ = ["DepthTable", "fill_rain", "read_rain_table"]
+__all__ = ["DepthTable", "fill_rain", "rain_text", "read_rain_table"]

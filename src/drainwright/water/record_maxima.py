@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import YEAR, RainRecord
+from drainwright.job.rain_file import DepthTable
 from drainwright.worksheet import Card, catalogued
 
 DURATIONS = (
@@ -197,33 +198,25 @@ class MaximaRow:
     table_ten_year: float | None  # [m]
 
 
-def beside_table(maxima: Sequence[YearlyMaxima], table: bytes | None) -> tuple[MaximaRow, ...]:
+def beside_table(maxima: Sequence[YearlyMaxima], table: DepthTable | None) -> tuple[MaximaRow, ...]:
     """Rows of a record's maxima, each beside the depths of a table.
 
     Parameters
     ----------
     maxima : sequence of YearlyMaxima
         Of one record.
-    table : bytes, optional
-        A NOAA Atlas 14 point table as served.
+    table : DepthTable, optional
+        A NOAA Atlas 14 point table.
 
     Returns
     -------
     tuple of MaximaRow
         One a duration.
-
-    Raises
-    ------
-    JobError
-        If the table cannot be read.
     """
     depths: dict[tuple[float, float], float] = {}
     if table is not None:
-        from drainwright.job.rain_file import read_rain_table
-
-        read = read_rain_table(table.decode("utf-8-sig", errors="replace"))
-        for duration, row in read.rows:
-            for period, depth in zip(read.return_periods, row, strict=True):
+        for duration, row in table.rows:
+            for period, depth in zip(table.return_periods, row, strict=True):
                 depths[duration, round(period / YEAR)] = depth
     return tuple(
         MaximaRow(
