@@ -170,7 +170,7 @@ def test_the_sheet_keeps_its_texts_on_paper_and_apart(study: GroundStudy, units:
     pairs = tree.query(boxes, predicate="overlaps").T
     assert all(boxes[a].intersection(boxes[b]).area < 0.2 for a, b in pairs)
     texts = " ".join(mark.text for mark in sheet.texts)
-    for words in ("L1", "1,681", "relief", "Read this first"):
+    for words in ("low 1", "1,681", "relief", "Read this first"):
         assert words in texts
     assert to_svg(sheet).startswith("<svg")
 
@@ -239,7 +239,7 @@ def test_ground_on_the_command_line(tmp_path: Path) -> None:
     result = run("ground", str(path), "--units", "SI", "--interval", "50 mm")
     assert result.exit_code == 0, result.output
     assert "1,681" in result.output
-    assert "L1" in result.output
+    assert "low 1" in result.output
     folder = tmp_path / "bowl-ground"
     assert {one.name for one in folder.iterdir()} == {"ground.svg", "ground.geojson", "ground.dxf", "points.csv"}
     told = json.loads(run("ground", str(path), "--json", "--to", str(tmp_path / "o"), "--spacing", "3 m").stdout)

@@ -69,6 +69,11 @@ def wet_hole(above: float) -> Change:
 
 
 TRIALS = (
+    Trial("GWT-05", "ok", change=lines(drain_level=29.0, level_without=29.5), where="works.runs.FD1"),
+    Trial("GWT-05", "caution", change=lines(drain_level=29.6, level_without=29.5), says="3 7/8 in above it"),
+    Trial("GWT-05", "caution", change=lines(drain_level=29.49, level_without=29.5), says="3/8 in below it"),
+    Trial("GWT-05", None, change=lines(run="")),
+    Trial("GWT-05", None, change=put("inflows", "ground_lines", to=())),
     Trial("GWT-04", "ok", change=wet_hole(-0.1), where="ground.hole_tests.T1"),
     Trial("GWT-04", "ok", change=wet_hole(0.04)),
     Trial("GWT-04", "fails", change=wet_hole(0.06), says="2 3/8 in above"),

@@ -59,7 +59,7 @@ def test_every_inlet_low_spot_wall_and_next_shot_is_on_the_sheet(example: str) -
         if node.kind == "inlet":
             assert f"{node.name} takes" in said
     for number, spot in enumerate(terrain.low_spots, start=1):
-        assert f"L{number}{'' if spot.sure else ' unsure'}" in said
+        assert f"low {number}{'' if spot.sure else ' unsure'}" in said
     strong = [mark for mark in sheet.marks if mark.layer in ("slope away", "slope towards")]
     assert len(strong) >= len(terrain.wall_slopes)
 
@@ -82,7 +82,7 @@ def test_the_table_of_low_spots_is_the_terrains() -> None:
     """Block-wall house: W1 stands 2.95 in deep over 265 sq ft; 0.0754 m and 24.6 m² by hand."""
     design = designed("block-wall-house")
     rows = spot_rows(design, terrain_of(design))
-    assert [row[0] for row in rows] == ["L1", "L2"]
+    assert [row[0] for row in rows] == ["low 1", "low 2"]
     for row, spot in zip(rows, terrain_of(design).low_spots, strict=True):
         assert float(row[2].split(" ")[0]) == pytest.approx(spot.area / 0.3048**2, abs=0.5)
         assert float(row[4]) == pytest.approx(spot.spill_level / 0.3048, abs=0.005)

@@ -9,6 +9,9 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.water.open_water import water_name
 
+LOWERS = (
+    0.02  # less than this below the water a drain lowers nothing that one could see; common practice, no source [m]
+)
 READ_WITHIN = 0.05  # a depth to water in a hole is read so well; common practice, no source [m]
 BANK = 1e-6  # a reach that comes so near to the bank ends at it [m]
 
@@ -139,3 +142,31 @@ def water_in_holes(case: Case) -> Iterator[Outcome]:
         else:
             text = f"The water in hole {hole.name} stood no higher than the seasonal high water."
             yield ok(where, text, figure=figure, limit=f"at most {case.level(table)}", basis=basis)
+
+
+@rule("GWT-05", "Drain below the high ground water", "dupuit")
+def drain_below_water(case: Case) -> Iterator[Outcome]:
+    """A drain takes ground water only where it lies lower than that stands."""
+    for line in case.inflows.ground_lines:
+        if not line.run:
+            continue
+        below = line.level_without - line.drain_level
+        where = f"works.runs.{line.run}"
+        figure = (
+            f"{case.small(abs(below))} {'below' if below > 0.0 else 'above'} it at the {line.wall} wall, on the mean"
+        )
+        limit = f"below the high ground water, {case.level(line.level_without)}"
+        if below > LOWERS:
+            text = f"{line.run} lies below the high ground water along the {line.wall} wall."
+            yield ok(where, text, figure=figure, limit=limit, basis=line.basis)
+        else:
+            yield caution(
+                where,
+                f"{line.run} lies hardly below the high ground water along the {line.wall} wall, or above it: there it takes "
+                "surface water and rain, and lowers the ground water little or not at all.",
+                figure=figure,
+                limit=limit,
+                advice="Lower the drain as far as the footing allows, begin it at the other end so that its low end lies at "
+                "the wet wall, or do not count on it against ground water there.",
+                basis=line.basis,
+            )

@@ -127,7 +127,7 @@ def _labels(
     found = []
     for number, spot in enumerate(study.standing[:MOST_NAMED], start=1):
         found.append(
-            Label(lines=(f"L{number}", f"{word.small(spot.depth)} deep"), at=view(spot.at), layer="text water",
+            Label(lines=(f"low {number}", f"{word.small(spot.depth)} deep"), at=view(spot.at), layer="text water",
                   size=2.2, strong=True, clear=0.6)
         )  # fmt: skip
     found += contour_labels(lines, study.interval, units)
@@ -185,7 +185,7 @@ def spot_rows(study: GroundStudy, units: System, most: int = MOST_ROWS) -> list[
     word = Wording(units)
     return [
         (
-            f"L{number}", word.small(spot.depth), area_words(spot.area, units), volume_words(spot.volume, units),
+            f"low {number}", word.small(spot.depth), area_words(spot.area, units), volume_words(spot.volume, units),
             word.level_number(spot.spill_level), "" if spot.sure else "?",
         )
         for number, spot in enumerate(study.standing[:most], start=1)
@@ -197,7 +197,7 @@ def _spots(study: GroundStudy, units: System) -> Block:
     if not study.standing:
         return stacked("Low spots", [paragraph(f"None deeper than {least}.", 2.1)])
     more = len(study.standing) - MOST_ROWS
-    columns = (Column("", 0.1), Column("deep", 0.2, "end"), Column("area", 0.22, "end"), Column("holds", 0.2, "end"),
+    columns = (Column("", 0.14), Column("deep", 0.18, "end"), Column("area", 0.2, "end"), Column("holds", 0.2, "end"),
                Column("spills at", 0.2, "end"), Column("", 0.06, "end"))  # fmt: skip
     body = table("Low spots, full", columns, spot_rows(study, units), 2.0)
     foot = [f"and {more} less deep, down to {least}."] if more > 0 else []

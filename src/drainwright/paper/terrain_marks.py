@@ -168,7 +168,7 @@ def _water(spot: LowSpot, view: View, window: Frame) -> list[Mark]:
 def _name_spot(design: Design, spot: LowSpot, number: int, view: View, drawn: Drawn) -> None:
     word = Wording(design.job.units)
     drawn.label(
-        SECOND, f"L{number}{'' if spot.sure else '  unsure'}",
+        SECOND, f"low {number}{'' if spot.sure else '  unsure'}",
         f"{word.small(spot.depth)} deep, {area_words(spot.area, design.job.units)}",
         at=view(spot.at), layer="text water", size=2.1, strong=True, clear=2.2 if spot.inlet else 0.6,
     )  # fmt: skip

@@ -40,7 +40,7 @@ def spot_rows(design: Design, terrain: Terrain) -> list[tuple[str, ...]]:
         said = [*([f"inlet {spot.inlet}"] if spot.inlet else []), *(f"{wall} wall" for wall in spot.walls)]
         rows.append(
             (
-                f"L{number}", word.small(spot.depth), area_words(spot.area, units), volume_words(spot.volume, units),
+                f"low {number}", word.small(spot.depth), area_words(spot.area, units), volume_words(spot.volume, units),
                 word.level_number(spot.spill_level), ", ".join([*said, *([] if spot.sure else ["unsure"])]) or "–",
             )
         )  # fmt: skip
@@ -99,8 +99,8 @@ def _next_shots(terrain: Terrain) -> list[Block]:
 def _spots(design: Design, terrain: Terrain) -> Block:
     if not terrain.low_spots:
         return stacked("Low spots", [paragraph("The shots show none: the ground sheds its water everywhere.", SIZE)])
-    columns = (Column("", 0.07), Column("deep", 0.16, "end"), Column("area", 0.17, "end"), Column("holds", 0.15, "end"),
-               Column("spills at", 0.17, "end"), Column("", 0.28))  # fmt: skip
+    columns = (Column("", 0.11), Column("deep", 0.15, "end"), Column("area", 0.16, "end"), Column("holds", 0.15, "end"),
+               Column("spills at", 0.17, "end"), Column("", 0.26))  # fmt: skip
     rows = spot_rows(design, terrain)
     body = table("Low spots, full", columns, rows[:MOST_SPOTS], SIZE)
     more = len(rows) - MOST_SPOTS

@@ -119,7 +119,7 @@ def _spots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         Column(head="spills at", width=1.2, align="right"), Column(head="", width=4),
     )  # fmt: skip
     unsure = [
-        f"L{number}: {spot.why_unsure}"
+        f"Low {number}: {spot.why_unsure}"
         for number, spot in enumerate(terrain.low_spots, start=1)
         if not spot.sure and spot.why_unsure
     ]
