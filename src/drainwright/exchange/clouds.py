@@ -40,7 +40,6 @@ def read_cloud(
     path: str | Path,
     unit: LengthUnit | None = None,
     level_unit: LengthUnit | None = None,
-    around: tuple[float, float, float] | None = None,
 ) -> Shots:
     """Read the ground of a cloud.
 
@@ -52,8 +51,6 @@ def read_cloud(
         Of the plan; left out, the file's coordinate system must say it.
     level_unit : same, optional
         Of the heights; left out: as the file says, else as the plan, and the notes say so.
-    around : east, north, radius, optional
-        In the file's frame; only points within are kept. [m]
 
     Returns
     -------
@@ -78,7 +75,7 @@ def read_cloud(
         with laspy.open(path) as cloud:
             _check_header(cloud.header, size, path)
             units = _units(cloud.header, unit, level_unit, path.name)
-            return _read(cloud, units, around, path.name)
+            return _read(cloud, units, path.name)
     except FileError:
         raise
     except Exception as error:  # the libraries below raise what they like on damaged files, a RuntimeError among it
@@ -186,13 +183,11 @@ def _unit_of_system(code: int) -> LengthUnit | None:
         return None
 
 
-def _read(
-    cloud: Any, units: tuple[LengthUnit, LengthUnit, list[str]], around: tuple[float, float, float] | None, file: str
-) -> Shots:
+def _read(cloud: Any, units: tuple[LengthUnit, LengthUnit, list[str]], file: str) -> Shots:
     plan, height, notes = units
     parts: list[np.ndarray[tuple[int, int], np.dtype[np.float64]]] = []
     classes: dict[int, int] = {}
-    far = kept = read = 0
+    kept = read = 0
     classed = False
     for points in cloud.chunk_iterator(CHUNK):
         kinds = np.asarray(points.classification).astype(np.int64)
@@ -204,10 +199,6 @@ def _read(
         use = kinds == GROUND if classed else np.isin(kinds, UNCLASSED)
         rows = np.stack([np.asarray(points.x), np.asarray(points.y), np.asarray(points.z)], axis=1)[use]
         rows = rows * (METRES[plan], METRES[plan], METRES[height])
-        if around is not None:
-            near = np.hypot(rows[:, 0] - around[0], rows[:, 1] - around[1]) <= around[2]
-            far += int((~near).sum())
-            rows = rows[near]
         kept += len(rows)
         if kept > MOST_KEPT:
             raise FileError(
@@ -224,10 +215,10 @@ def _read(
         )  # fmt: skip
     rows = np.concatenate(parts) if parts else np.empty((0, 3))
     if not len(rows):
-        raise FileError("no ground points there", _WANTED, file=file)
+        raise FileError("no ground points", _WANTED, file=file)
     if np.any((rows[:, 2] < LOWEST) | (rows[:, 2] > HIGHEST)):
         raise FileError("heights that no ground has", "heights of ground", "check the unit of heights", file)
-    dropped = {"not ground": read - kept - far, "too far off": far}
+    dropped = {"not ground": read - kept}
     if not classed:
         try:
             ground = ground_points(rows[:, 0], rows[:, 1], rows[:, 2])

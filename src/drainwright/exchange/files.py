@@ -9,7 +9,7 @@ from drainwright.exchange.clouds import read_cloud
 from drainwright.exchange.geojson import read_geojson
 from drainwright.exchange.grids import read_grid
 from drainwright.exchange.points_csv import read_points
-from drainwright.exchange.shots import FileError, LengthUnit, Shots, within
+from drainwright.exchange.shots import FileError, LengthUnit, Shots
 
 ENDINGS = {
     "points": (".csv", ".txt", ".pnezd", ".pts", ".xyz"),
@@ -24,7 +24,6 @@ def read_shots(
     unit: LengthUnit | None = None,
     level_unit: LengthUnit | None = None,
     columns: Sequence[str] = (),
-    around: tuple[float, float, float] | None = None,
 ) -> Shots:
     """Read ground shots from a file of any of the formats.
 
@@ -37,8 +36,6 @@ def read_shots(
         Of plan and levels, where the file does not say them.
     columns : sequence of str
         Of a points file without headings; see ``read_points``.
-    around : east, north, radius, optional
-        In the file's frame; only what lies within is kept. [m]
 
     Returns
     -------
@@ -55,17 +52,15 @@ def read_shots(
     if columns and ending not in ENDINGS["points"]:
         raise FileError(f"columns for a file {ending!r}", "columns with a points file only", file=path.name)
     if ending in ENDINGS["a grid"]:
-        return read_grid(path, unit, level_unit, around)
+        return read_grid(path, unit, level_unit)
     if ending in ENDINGS["a cloud"]:
-        return read_cloud(path, unit, level_unit, around)
+        return read_cloud(path, unit, level_unit)
     if ending in ENDINGS["GeoJSON"]:
-        shots = read_geojson(path, unit, level_unit)
-    elif ending in ENDINGS["points"]:
-        shots = read_points(path, unit, level_unit, columns)
-    else:
-        known = ", ".join(name for endings in ENDINGS.values() for name in endings)
-        raise FileError(f"the ending {path.suffix!r}", f"one of {known}", file=path.name)
-    return shots if around is None else within(shots, around[:2], around[2])
+        return read_geojson(path, unit, level_unit)
+    if ending in ENDINGS["points"]:
+        return read_points(path, unit, level_unit, columns)
+    known = ", ".join(name for endings in ENDINGS.values() for name in endings)
+    raise FileError(f"the ending {path.suffix!r}", f"one of {known}", file=path.name)
 
 
 __all__ = ["ENDINGS", "read_shots"]

@@ -19,7 +19,6 @@ def read_grid(
     path: str | Path,
     unit: LengthUnit | None = None,
     level_unit: LengthUnit | None = None,
-    around: tuple[float, float, float] | None = None,
 ) -> Shots:
     """Read a grid of levels.
 
@@ -31,8 +30,6 @@ def read_grid(
         Of the plan; left out, the file's coordinate system must say it.
     level_unit : same, optional
         Of the levels; left out: as the band says, else as the plan, and the notes say so.
-    around : east, north, radius, optional
-        In the file's frame; only cells within are kept. [m]
 
     Returns
     -------
@@ -57,7 +54,7 @@ def read_grid(
             rasterio.Env(GDAL_DISABLE_READDIR_ON_OPEN="TRUE", GDAL_PAM_ENABLED="NO", CPL_DEBUG=False),
             rasterio.open(path, driver="AAIGrid" if path.suffix.lower() == ".asc" else "GTiff") as grid,
         ):
-            return _read(grid, path.name, unit, level_unit, around)
+            return _read(grid, path.name, unit, level_unit)
     except RasterioError as error:
         words = " ".join(str(error.__cause__ or error).replace(str(path), path.name).split())[:120]
         raise FileError(
@@ -65,10 +62,7 @@ def read_grid(
         ) from None
 
 
-def _read(
-    grid: Any, file: str, unit: LengthUnit | None, level_unit: LengthUnit | None,
-    around: tuple[float, float, float] | None,
-) -> Shots:  # fmt: skip
+def _read(grid: Any, file: str, unit: LengthUnit | None, level_unit: LengthUnit | None) -> Shots:
     if grid.count != 1 or np.dtype(grid.dtypes[0]).kind not in "iuf":
         raise FileError(f"{grid.count} bands of {grid.dtypes[0]}", "one band of levels", "no picture", file)
     if grid.width * grid.height > MOST_CELLS:
@@ -106,15 +100,10 @@ def _read(
             f"{int(odd.sum()):,} cells such as {height[odd][0]:g} m", "levels of ground",
             "say in the grid which value means no data; check the unit of levels", file,
         )  # fmt: skip
-    shots = Shots(
+    return Shots(
         source=file, east=east, north=north, level=height, unit=plan_unit, level_unit=height_unit,
         notes=tuple(notes), dropped={"empty cells": empty} if empty else {},
     )  # fmt: skip
-    if around is None:
-        return shots
-    from drainwright.exchange.shots import within
-
-    return within(shots, around[:2], around[2])
 
 
 def _plan_unit(grid: Any, unit: LengthUnit | None, file: str) -> LengthUnit:

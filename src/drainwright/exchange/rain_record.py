@@ -170,7 +170,7 @@ def _depths(kept: Rows, column: int, name: str) -> Array:
 
 def _record(name: str, times: Times, depths: Array, lines: NDArray[np.int_]) -> RainRecord:
     seconds = np.diff(times).astype(np.int64).astype(np.float64)
-    step = _usual_step(seconds, times, depths)
+    step = _usual_step(seconds, depths)
     wet_only = not np.any(depths == 0.0)
     suspects, depths = _set_aside(times, depths, lines, step)
     gaps: tuple[Gap, ...] = ()
@@ -180,7 +180,7 @@ def _record(name: str, times: Times, depths: Array, lines: NDArray[np.int_]) -> 
     return RainRecord(name=name, times=times, depths=depths, step=step, wet_only=wet_only, gaps=gaps, suspects=suspects)
 
 
-def _usual_step(seconds: Array, times: Times, depths: Array) -> float:
+def _usual_step(seconds: Array, depths: Array) -> float:
     """The step that most rows follow; where only wet steps are listed, the greatest that all stamps fit."""
     if np.any(depths == 0.0):
         return float(Counter(seconds.tolist()).most_common(1)[0][0])

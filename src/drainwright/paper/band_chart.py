@@ -13,7 +13,7 @@ from drainwright.paper.sheet import Circle, Mark, TextMark
 from drainwright.paper.symbols import box, line
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, convert, write
-from drainwright.water.model import Band, Cause, Inflows, InputRange
+from drainwright.water.model import Band, Cause, InputRange
 from drainwright.water.uncertainty import ranges_by_cause
 
 NAMES = 34.0  # room for the causes' names [mm]
@@ -54,7 +54,7 @@ def band_draft(design: Design, paper: Paper | None = None) -> Draft | None:
     marks, y = heading(left, top, right - left, "Design flow of each cause: nine times of ten it lies within its bar")
     rows = _rows(design)
     height = min(HIGHEST, (y - 2.0 - bottom - BELOW_BARS) / len(rows)) if alone else ROW
-    drawn, y = _bars(rows, water, word, left, right, y - 2.0, height)
+    drawn, y = _bars(rows, word, left, right, y - 2.0, height)
     marks += drawn
     if not alone:
         drawn, y = _inputs(water.ranges, word)(left, y - 5.0, right - left)
@@ -93,7 +93,7 @@ def _rows(design: Design) -> list[_Row]:
 
 
 def _bars(
-    rows: Sequence[_Row], water: Inflows, word: Wording, left: float, right: float, top: float, height: float
+    rows: Sequence[_Row], word: Wording, left: float, right: float, top: float, height: float
 ) -> tuple[list[Mark], float]:
     """A bar a row on a logarithmic axis; what makes it wide at the right."""
     flows = [word.flow_number(value) for _, band, design, _ in rows for value in (band.low, band.high, design)]

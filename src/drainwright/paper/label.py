@@ -264,10 +264,10 @@ class _Board:
         self.block_tree = shapely.STRtree(blocks)
         self.line_tree = shapely.STRtree(strings)
         weights = np.array([line.weight for line in lines for _ in line.points[1:]])
-        self.fixed = [self._fixed(index, frame, blocks, strings, weights) for index in range(len(labels))]
+        self.fixed = [self._fixed(index, frame, strings, weights) for index in range(len(labels))]
 
     def _fixed(
-        self, index: int, frame: Frame, blocks: NDArray[Any], strings: NDArray[Any], weights: NDArray[np.float64]
+        self, index: int, frame: Frame, strings: NDArray[Any], weights: NDArray[np.float64]
     ) -> NDArray[np.float64]:
         shapely, shapes, bounds = self.shapely, self.shapes[index], self.bounds[index]
         cost = np.array([place.cost for place in self.places[index]])

@@ -144,7 +144,7 @@ def yearly_maxima(record: RainRecord, duration: float) -> YearlyMaxima:
     years, depths, ends = [], [], []
     for year in np.unique(calendar).tolist():
         rows = np.flatnonzero(calendar == year)
-        if _read_share(record, year, rows) < LEAST_READ:
+        if _read_share(record, rows) < LEAST_READ:
             continue
         best = int(rows[np.argmax(sums[rows])])
         years.append(int(year))
@@ -158,7 +158,7 @@ def yearly_maxima(record: RainRecord, duration: float) -> YearlyMaxima:
     )  # fmt: skip
 
 
-def _read_share(record: RainRecord, year: int, rows: NDArray[np.intp]) -> float:
+def _read_share(record: RainRecord, rows: NDArray[np.intp]) -> float:
     """Share of a year that was read; where only wet steps are listed, from the first of them to the last."""
     if record.wet_only:
         stretch = record.times[rows[-1]] - record.times[rows[0]]
@@ -166,14 +166,13 @@ def _read_share(record: RainRecord, year: int, rows: NDArray[np.intp]) -> float:
     return float(np.sum(~np.isnan(record.depths[rows]))) * record.step / YEAR
 
 
-def maxima_of(record: RainRecord, durations: Sequence[float] = DURATIONS) -> tuple[YearlyMaxima, ...]:
+def maxima_of(record: RainRecord) -> tuple[YearlyMaxima, ...]:
     """Yearly maxima for those durations that are whole numbers of the record's steps."""
     whole = [
-        duration for duration in durations
+        duration for duration in DURATIONS
         if duration >= record.step * (1 - 1e-9) and abs(duration / record.step - round(duration / record.step)) < 1e-6
     ]  # fmt: skip
-    found = (yearly_maxima(record, duration) for duration in whole)
-    return tuple(found)
+    return tuple(yearly_maxima(record, duration) for duration in whole)
 
 
 def fitted_depth(maxima: YearlyMaxima, years: float) -> float | None:

@@ -123,7 +123,7 @@ def reduce_test(test: HoleTest, units: Units) -> HoleResult:
         If the water rises where it must sink, sinks where it must rise, or stands on the wrong side of its rest.
     """
     with place("ground", f"hole test {test.name}"):
-        return _auger(test, units) if test.kind == "auger hole" else _sinking(test, units)
+        return _auger(test, units) if test.kind == "auger hole" else _sinking(test)
 
 
 def _auger(test: HoleTest, units: Units) -> HoleResult:
@@ -180,7 +180,7 @@ def _ernst(test: HoleTest, radius: float, water: float, lowering: float, rate: f
     ]
 
 
-def _sinking(test: HoleTest, units: Units) -> HoleResult:
+def _sinking(test: HoleTest) -> HoleResult:
     where = f"ground.hole_tests.{test.name}"
     half = test.diameter / 4.0  # half of the radius
     times = [reading.time for reading in test.readings]
