@@ -14,6 +14,7 @@ from drainwright.field.model import Slip
 from drainwright.field.terrain_model import RunOff, RunOn
 from drainwright.job.reading import read_job
 from drainwright.paper.documents.blocks import Block, Document, Heading, Keep, Notice, Plate, Table
+from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.site_paper import site_paper
 from drainwright.paper.documents.site_survey import IN_PLAN
 from drainwright.paper.documents.typeset import to_pdf
@@ -266,3 +267,12 @@ def test_plates_fill_their_page_in_letters_that_can_be_read_and_repeat_no_table(
         assert highest <= LEAF.height
         assert lowest < 0.2 * LEAF.height, "and it fills it"
         assert highest > 0.85 * LEAF.height
+
+
+def test_water_that_goes_by_its_own_line_is_told_apart(pumped: Design) -> None:
+    """The second downspout of the demonstration has its own line to the street: it never comes into these works."""
+    said = text_of(site_paper(pumped, {}))
+    own = sum(item.flow for item in pumped.inflows.contributions if item.entry == "DS2")
+    whole = sum(pumped.inflows.by_cause().values())
+    say = Say(pumped.job.units)
+    assert f"Of it DS2 {say.flow(own)} goes by its own line, and {say.flow(whole - own)} into these works." in said

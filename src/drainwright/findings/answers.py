@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.errors import InputError
 from drainwright.findings.model import Answer, Finding, Severity
-from drainwright.findings.places import leads_to
+from drainwright.findings.places import by_own_line
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
 from drainwright.sources import cite
@@ -107,15 +107,11 @@ def sentences(*parts: str) -> str:
 
 def entering(case: Case) -> tuple[Mapping[Cause, float], Mapping[str, float]]:
     """Design flows that come into the works by cause, and those that never do by their entry. [m³/s]"""
-    system = case.system
-    end = system.discharge if system.station is None else system.station.name
+    apart = by_own_line(case.system, case.inflows)
     inside = dict.fromkeys(Cause, 0.0)
-    apart: dict[str, float] = {}
     for item in case.inflows.contributions:
-        if leads_to(system, item.entry, end):
+        if item.entry not in apart:
             inside[item.cause] += item.flow
-        elif item.flow > 0:
-            apart[item.entry] = apart.get(item.entry, 0.0) + item.flow
     return inside, apart
 
 

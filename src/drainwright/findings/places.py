@@ -7,6 +7,7 @@ from math import hypot
 
 from drainwright.field.model import Plan
 from drainwright.system.model import System
+from drainwright.water.model import Inflows
 
 
 def to_segment(point: Plan, start: Plan, end: Plan) -> float:
@@ -50,6 +51,16 @@ def ahead(point: Plan, way: Plan, ring: Sequence[Plan]) -> float | None:
     return min(found, default=None)
 
 
+def by_own_line(system: System, inflows: Inflows) -> dict[str, float]:
+    """Design flows that never come into the works, since a line of their own takes them, by their entry. [m³/s]"""
+    end = system.discharge if system.station is None else system.station.name
+    apart: dict[str, float] = {}
+    for item in inflows.contributions:
+        if item.flow > 0.0 and not leads_to(system, item.entry, end):
+            apart[item.entry] = apart.get(item.entry, 0.0) + item.flow
+    return apart
+
+
 def leads_to(system: System, start: str, end: str) -> bool:
     """Whether the water of a node, or of a run, comes to a node by gravity runs (overflows left out)."""
     after = {run.name: run.lower for run in system.runs if run.duty != "overflow" and not run.pressure}
@@ -73,4 +84,4 @@ def counted(number: int, thing: str) -> str:
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
-__all__ = ["ahead", "counted", "leads_to", "listed", "nearest_on_ring", "to_ring", "to_segment"]
+__all__ = ["ahead", "by_own_line", "counted", "leads_to", "listed", "nearest_on_ring", "to_ring", "to_segment"]

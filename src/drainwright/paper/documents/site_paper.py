@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.findings.places import by_own_line
 from drainwright.paper.band_chart import band_draft
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
 from drainwright.paper.documents.say import Say, joined
@@ -191,6 +192,10 @@ def _flow_short(design: Design, say: Say) -> str:
     names = {Cause.ROOF: "roofs", Cause.YARD: "yards", Cause.GROUND: "ground water"}
     parts = [f"{names[cause]} {say.flow(flow)}" for cause, flow in flows.items() if flow > 0.0]
     text = f"{say.flow(total)} in the design storm: {joined(parts)}."
+    apart = by_own_line(design.system, design.inflows)
+    if apart:
+        each = joined([f"{entry} {say.flow(flow)}" for entry, flow in apart.items()])
+        text += f" Of it {each} goes by its own line, and {say.flow(total - sum(apart.values()))} into these works."
     if water.total is not None:
         text += f" Nine times of ten it lies between {say.flow(water.total.low)} and {say.flow(water.total.high)}"
         first = water.ranges[0] if water.ranges else None
