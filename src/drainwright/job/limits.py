@@ -27,7 +27,7 @@ class Most(NamedTuple):
 
 
 MOST: Mapping[str, Most] = {
-    "length": Most(1000.0, "3,280 ft (1 km)"),  # a side, a tape, a sight, a way to the street
+    "length": Most(1000.0, "3,280 ft (1 km)"),  # a side, a tape, a sight, a way for the barrow
     "size": Most(100.0, "328 ft (100 m)"),  # a depth, a width, a thickness, a head of water
     "position": Most(10_000.0, "32,800 ft (10 km)", "a level or a coordinate"),
     "offset": Most(100.0, "328 ft (100 m)", "an offset from a level"),
