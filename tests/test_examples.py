@@ -99,10 +99,14 @@ LEADING = {"pumped": "surface water", "gravity": "surface water", "mended": "gro
 def test_what_was_seen_has_a_leading_cause_that_the_works_serve(name: str, request: pytest.FixtureRequest) -> None:
     result: Design = request.getfixturevalue(name)
     assert result.moisture.causes[0].cause == LEADING[name]
-    assert result.moisture.drainage_is_remedy
+    # The half basement's test hole found the high ground water 0.23 m below the floor: what leads is not shown yet.
+    shown = name != "metric"
+    assert result.moisture.drainage_is_remedy is (True if shown else None)
+    assert result.moisture.short_of_floor is not shown
     assert result.moisture.unread == ()
     judged = {item.id: item.severity for item in result.findings if item.id.startswith("MOI")}
-    assert judged == dict.fromkeys(("MOI-01", "MOI-02", "MOI-03", "MOI-04"), Severity.OK)
+    first = Severity.OK if shown else Severity.CAUTION
+    assert judged == {"MOI-01": first, **dict.fromkeys(("MOI-02", "MOI-03", "MOI-04"), Severity.OK)}
     assert result.answers[3].complete
 
 

@@ -14,7 +14,7 @@ from ..conftest import designed
 from .change import Change, case_of
 from .test_answers import reply, well_said
 from .test_rules import BASES
-from .trials_moisture import DROPS, GUTTER, JOINT, POND, STEADY, TURNS, told
+from .trials_moisture import DROPS, GUTTER, JOINT, POND, STEADY, SUMP, TURNS, told
 
 TOLD: dict[str, Change] = {
     "drops": told(DROPS),
@@ -79,7 +79,8 @@ def test_without_a_sign_answer_4_says_what_is_missing(pumped: Design) -> None:
 @pytest.mark.parametrize(
     ("base", "change", "begins"),
     [
-        ("metric", told(JOINT), "A drain: ground water leads"),
+        ("metric", told(JOINT, SUMP), "A drain: ground water leads"),
+        ("metric", told(JOINT), "Not a drain yet: ground water leads"),
         ("pumped", told(POND), "Roof and grade first: surface water leads"),
         ("metric", told(GUTTER), "Roof and grade first: roof water leads"),
         ("pumped", told(DROPS), "Neither inside nor outside: condensation leads"),

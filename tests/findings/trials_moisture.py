@@ -28,6 +28,7 @@ DROPS = {"sign": "drops on cold surfaces", "when": "humid weather"}
 JOINT = {"sign": "joint leaks", "when": "days after rain", "spot": "floor edge"}
 POND = {"sign": "puddle against house", "when": "during rain"}
 GUTTER = {"sign": "gutter overflows", "when": "during rain", "spot": "one corner"}
+SUMP = {"sign": "sump runs", "when": "days after rain"}
 STEADY = {"sign": "damp floor", "when": "always", "spot": "floor middle"}
 TURNS = (("meter with taps shut", "turns"),)
 SHUT = every(*(put("site", "walls", number, "wall", "open_and_coat", to=False) for number in range(3)))
@@ -58,7 +59,8 @@ def graded(fall: float) -> Change:
 
 
 TRIALS = (
-    Trial("MOI-01", "ok", change=told(JOINT), says="drainage takes it"),
+    Trial("MOI-01", "ok", change=told(JOINT, SUMP), says="drainage takes it"),
+    Trial("MOI-01", "caution", change=told(JOINT), says="does not reach the floor"),
     Trial("MOI-01", "caution", change=told(DROPS), where="symptoms", says="Dry the air"),
     Trial("MOI-01", "caution", base="metric", change=told(STEADY), says="answer 4 says how"),
     Trial("MOI-01", "fails", change=told(DROPS, tests=TURNS), where="moisture_tests", says="Have a plumber"),

@@ -352,3 +352,44 @@ def test_it_answers_at_once() -> None:
     for _ in range(5):
         rank_causes(signs, [done("test pit", "no water")], BASEMENT)
     assert (time.perf_counter() - start) / 5 < 0.05  # some 1 ms; ten times and more is room for a busy machine
+
+
+# -- ground water that does not reach the floor ------------------------------------------------
+
+JOINT = {"sign": "joint leaks", "when": "days after rain", "spot": "floor edge"}
+
+
+@pytest.mark.parametrize(
+    ("below", "more", "tests", "short", "remedy"),
+    [
+        (0.23, [], [], True, None),
+        (0.03, [], [], True, None),
+        (0.02, [], [], False, True),
+        (-0.10, [], [], False, True),
+        (None, [], [], False, True),
+        (0.23, [{"sign": "sump runs", "when": "days after rain"}], [], True, True),
+        (0.23, [{"sign": "water in pit", "when": "days after rain"}], [], True, True),
+        (0.23, [], [("test pit", "water found")], True, True),
+        (0.23, [], [("meter with taps shut", "still")], True, None),
+    ],
+)
+def test_ground_water_found_below_the_floor_leaves_the_remedy_open(
+    below: float | None, more: list[dict[str, str]], tests: list[tuple[str, str]], short: bool, remedy: bool | None
+) -> None:
+    found = rank_causes([seen(**JOINT), *(seen(**item) for item in more)], [done(*test) for test in tests],
+                        replace(BASEMENT, table_below_floor=below))  # fmt: skip
+    assert found.causes[0].cause is Moisture.GROUND_WATER
+    assert found.short_of_floor is short
+    assert (moisture_words.NOT_REACHED in found.verdict) is short
+    assert found.drainage_is_remedy is remedy
+
+
+def test_the_next_test_knows_what_would_settle_it() -> None:
+    facts = replace(BASEMENT, table_below_floor=0.23)
+    found = rank_causes([seen(**JOINT)], [], facts)
+    tests = next_tests([share(found, cause) for cause in CAUSES], set(), facts)
+    assert any(item.test == "test pit" for item in tests)
+    assert found.next_test is not None
+    for item in tests:
+        for (name, _), cured in zip(item.outcomes, item.remedies, strict=True):
+            assert rank_causes([seen(**JOINT)], [done(item.test, name)], facts).drainage_is_remedy is cured

@@ -264,6 +264,10 @@ def _order(case: Case) -> str:
         return "The causes are not ranked, for nothing that was seen is told with its sign."
     lead = ranked.causes[0]
     name = f"{lead.cause.value} leads among the causes ({share_words(lead.share)})"
+    if ranked.drainage_is_remedy is None and ranked.short_of_floor:
+        return (
+            f"Not a drain yet: {name}, but the high ground water that was found does not reach the floor; test first."
+        )
     if ranked.drainage_is_remedy is None:
         return f"Neither yet: {name}, but others are close that need something else; test first."
     if not ranked.drainage_is_remedy:

@@ -9,6 +9,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.water.moisture import close_causes, leads_clearly, share_words
 from drainwright.water.moisture_model import Moisture, MoistureSources
+from drainwright.water.moisture_words import CURED_BY_DRAINAGE
 
 METER = "meter with taps shut"
 
@@ -41,9 +42,12 @@ def remedy(case: Case) -> Iterator[Outcome]:
         text = f"{_big(first.cause)} leads among the causes, and drainage takes it."
         yield ok("symptoms", text, figure=figure, limit=limit, basis=Basis.STATED)
     elif found.drainage_is_remedy is None:
+        open_for = "but not clearly, and drainage does not cure all the causes that are close."
+        if found.short_of_floor and all(item.cause in CURED_BY_DRAINAGE for item in close_causes(found.causes)):
+            open_for = "but the high ground water that was found does not reach the floor."
         yield caution(
             "symptoms",
-            f"{_big(first.cause)} leads, but not clearly, and drainage does not cure all the causes that are close.",
+            f"{_big(first.cause)} leads, {open_for}",
             figure=figure,
             limit=limit,
             advice="Test before anything is dug; answer 4 says how.",

@@ -41,8 +41,8 @@ from drainwright.water.moisture_model import (
     MoistureSources,
     RankedCause,
 )
-from drainwright.water.moisture_words import FIRST, HELPED_BY_DRAINAGE, REMEDIES
-from drainwright.water.next_test import CLEAR, drainage_cures, next_tests
+from drainwright.water.moisture_words import FIRST, HELPED_BY_DRAINAGE, NOT_REACHED, REMEDIES
+from drainwright.water.next_test import CLEAR, SHOW_WATER, does_not_reach, next_tests, remedy_here
 from drainwright.worksheet import Card, catalogued, place
 
 if TYPE_CHECKING:
@@ -53,6 +53,7 @@ NEAR_FLOOR = 0.3  # water table so little below the floor's underside; common pr
 FAR_BELOW = 1.0  # at least so far below the floor's underside is far, and more than twice the rise [m]
 LN2 = math.log(2.0)
 SEEN = 0.6  # what is seen counts with so much of its logarithm; common practice, no source [-]
+WATER_SEEN = ("sump runs", "water in pit")  # signs that are the ground water itself, not its trace in the house
 Units = Literal["US", "SI"]
 
 
@@ -278,14 +279,17 @@ def rank_causes(
             shares.append(cause_share(PRIOR[cause], told, together))
     causes = sorted((_ranked(n, shares[n], pieces, counted) for n in range(len(CAUSES))), key=lambda item: -item.share)
     tested = {item.kind for item in tests}
-    remedy = drainage_cures({item.cause: item.share for item in causes})
-    further = [item for item in next_tests(shares, tested, facts) if item.changes(causes[0].cause, remedy)]
+    shown = any(item.sign in WATER_SEEN for item in read) or any((t.kind, t.result) in SHOW_WATER for t in tests)
+    remedy = remedy_here({item.cause: item.share for item in causes}, facts, shown)
+    short = does_not_reach(causes[0].cause, facts)
+    further = [item for item in next_tests(shares, tested, facts, shown) if item.changes(causes[0].cause, remedy)]
     return MoistureSources(
         causes=tuple(causes),
         next_test=further[0] if further else None,
         also=tuple(further[1:4]),
         drainage_is_remedy=remedy,
-        verdict=_verdict(causes, remedy),
+        short_of_floor=short,
+        verdict=_verdict(causes, remedy, short),
         unread=unread,
     )
 
@@ -328,7 +332,7 @@ def share_words(share: float) -> str:
     return "over 95%" if share > 0.95 else "under 1%" if share < 0.01 else f"{share:.0%}"
 
 
-def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:
+def _verdict(causes: Sequence[RankedCause], remedy: bool | None, short: bool) -> str:
     first, second = causes[:2]
     lead = f"{first.cause.value} ({share_words(first.share)})"
     then = f"{second.cause.value} ({share_words(second.share)})"
@@ -340,6 +344,8 @@ def _verdict(causes: Sequence[RankedCause], remedy: bool | None) -> str:
         parts.append("Drainage is the remedy.")
     else:
         parts.append(f"Drainage is not the remedy. {first.remedy}")
+    if short:
+        parts.append(NOT_REACHED)
     parts += [FIRST[item.cause] for item in close_causes(causes) if item.cause in FIRST]
     parts.append("The shares rank the causes, they are not measured chances, and more than one cause at once is usual.")
     return " ".join(parts)

@@ -87,6 +87,7 @@ class MoistureSources:
     next_test: NextTest | None  # None: no cheap test would change what is done first
     also: tuple[NextTest, ...]  # further tests that would change it, the next best first
     drainage_is_remedy: bool | None  # None: cannot be told yet
+    short_of_floor: bool = False  # ground water leads, but the high ground water that was found stands below the floor
     verdict: str  # one sentence or two: what leads, how surely, whether drainage is the remedy
     unread: tuple[str, ...] = ()  # symptoms without a 'sign', which the ranking could not use
 

@@ -77,6 +77,10 @@ HOW: Mapping[Test, str] = MappingProxyType(
     }
 )
 
+NOT_REACHED = (
+    "The high ground water that was found does not reach the floor: either it rises higher at times (watch it through "
+    "a wet season, or look in a hole by the floor) or the water comes another way."
+)
 NO_TEST = "No cheap test would change what is done first"
 
-__all__ = ["CURED_BY_DRAINAGE", "FIRST", "HELPED_BY_DRAINAGE", "HOW", "NO_TEST", "REMEDIES"]
+__all__ = ["CURED_BY_DRAINAGE", "FIRST", "HELPED_BY_DRAINAGE", "HOW", "NOT_REACHED", "NO_TEST", "REMEDIES"]

@@ -11,6 +11,11 @@ from drainwright.water.moisture_model import HouseFacts, Moisture, NextTest
 from drainwright.water.moisture_words import CURED_BY_DRAINAGE, HOW
 
 CLEAR = 2.0  # times as likely as the next: then a cause leads clearly; common practice, no source [-]
+AT_FLOOR = 0.02  # ground water so little below the floor's underside reaches it; common practice, no source [m]
+# Results that show water coming in from the ground outside, whatever height of the ground water was found.
+SHOW_WATER: frozenset[tuple[Test, str]] = frozenset(
+    {("test pit", "water found"), ("hose on ground at wall", "wet inside"), ("hose at downspout", "wet inside")}
+)
 LEAST_GAIN = 0.02  # a test that is expected to tell less is not worth its while; common practice, no source [bits]
 # What a test is worth beside its information: a hose needs two people and an hour, a pit a locate ticket and half a
 # day. Common practice, no source. [-]
@@ -75,6 +80,35 @@ def drainage_cures(shares: Mapping[Moisture, float]) -> bool | None:
     return cured.pop() if len(cured) == 1 else None
 
 
+def does_not_reach(leads: Moisture, facts: HouseFacts) -> bool:
+    """Whether ground water leads, and yet the high ground water that was found stands below the floor."""
+    below = facts.table_below_floor
+    return leads is Moisture.GROUND_WATER and below is not None and below > AT_FLOOR
+
+
+def remedy_here(shares: Mapping[Moisture, float], facts: HouseFacts, shown: bool) -> bool | None:
+    """Whether drainage is the remedy at this house; None: cannot be told yet.
+
+    Parameters
+    ----------
+    shares : mapping
+        Of the causes, in any scale. [-]
+    facts : HouseFacts
+        What the site says.
+    shown : bool
+        Whether a test, a sump or a pit showed water: then ground water leads with more than what was inferred.
+
+    Examples
+    --------
+    >>> house = HouseFacts(floor_kind="basement", texture="loam", table_below_floor=0.3)
+    >>> remedy_here({Moisture.GROUND_WATER: 1.0}, house, False) is None
+    True
+    """
+    remedy = drainage_cures(shares)
+    leads = max(shares, key=shares.__getitem__)
+    return None if remedy and not shown and does_not_reach(leads, facts) else remedy
+
+
 def _possible(test: Test, facts: HouseFacts) -> bool:
     """Whether a test can be done at this house."""
     return not (
@@ -85,7 +119,7 @@ def _possible(test: Test, facts: HouseFacts) -> bool:
     )
 
 
-def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) -> list[NextTest]:
+def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts, shown: bool = False) -> list[NextTest]:
     """Tests not done yet, those first that are expected to tell most of the leading two and of all causes.
 
     Parameters
@@ -96,6 +130,8 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) ->
         Tests that were done; their like (plastic on floor and on wall) tell the same, and are left out too.
     facts : HouseFacts
         What cannot be done at this house is left out.
+    shown : bool
+        Whether a test, a sump or a pit showed water already.
 
     Returns
     -------
@@ -122,9 +158,15 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts) ->
             for often in results
         ]
         outcomes = tuple((name, max(then, key=then.__getitem__)) for name, then in zip(names, after, strict=True))
-        remedies = tuple(drainage_cures(then) for then in after)
+        remedies = tuple(
+            remedy_here(then, facts, shown or (kind, name) in SHOW_WATER)
+            for name, then in zip(names, after, strict=True)
+        )
         found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, remedies=remedies, gain=gain)))
     return [item for _, item in sorted(found, key=lambda entry: -entry[0])]
 
 
-__all__ = ["CLEAR", "drainage_cures", "entropy", "expected_gain", "next_tests"]
+__all__ = [
+    "AT_FLOOR", "CLEAR", "SHOW_WATER", "does_not_reach", "drainage_cures", "entropy", "expected_gain", "next_tests",
+    "remedy_here",
+]  # fmt: skip
