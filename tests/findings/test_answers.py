@@ -302,3 +302,17 @@ def test_the_neighbours_water_is_answered_as_far_as_the_ground_was_measured(pump
     assert measured.complete
     assert "no water comes in over the boundary" in measured.answer
     assert not reply(put("site", "terrain", to=None)(case), 22).complete
+
+
+def test_without_a_tree_in_the_job_nobody_says_that_none_is_touched(metric: Design) -> None:
+    assert not metric.job.trees
+    answer = metric.answers[23]
+    assert answer.answer.startswith("No tree is entered; whether there are any nobody noted.")
+    assert answer.missing.startswith("Whether trees stand")
+    assert "measured" not in answer.rests_on
+
+
+def test_trees_that_were_measured_are_told_as_measured(pumped: Design) -> None:
+    assert pumped.job.trees
+    assert "tree places and trunks" in pumped.answers[23].rests_on
+    assert "trees" not in pumped.answers[23].missing

@@ -116,7 +116,12 @@ def warranty(case: Case, found: Findings) -> Reply:
 @question(24, "What happens to trees, plants, paving, and who restores them?")
 def restore(case: Case, found: Findings) -> Reply:
     """Roots and surfaces."""
+    trees = bool(case.job.trees)
     text = found.says("DIG-10", every=True) or "No tree's root zone is touched."
+    missing = "Restoration of surfaces is not priced by area yet."
+    if not trees:
+        text = "No tree is entered; whether there are any nobody noted."
+        missing = f"Whether trees stand on the lot or near the digging (trees). {missing}"
     surfaces = listed([yard.surface for yard in case.job.yards]) or "not entered"
     return Reply(
         text=f"{text} Surfaces on the lot: {surfaces}. Plants that are to be saved are moved by the owner before the work, unless the "
@@ -126,11 +131,13 @@ def restore(case: Case, found: Findings) -> Reply:
                 ("tree places and trunks", Basis.MEASURED),
                 ("root-zone rule", case.job.rules.root_zone_per_diameter.basis),
             ]
-        ),
+        )
+        if trees
+        else "the job document",
         limit=found.limits("DIG-10"),
         do=found.advice("DIG-10") or "Photograph the yard before and after.",
         complete=False,
-        missing="Restoration of surfaces is not priced by area yet.",
+        missing=missing,
     )
 
 
