@@ -176,7 +176,9 @@ def against_a_wall() -> Surface:
 
 
 def test_water_stands_against_a_wall() -> None:
-    """A pyramid: spill over the wall's ends, 0.2 m over its middle; area W h/s / 2, volume h³ / (3 s t)."""
+    """A pyramid: spill over the wall's ends, 0.2 m over its middle; area W h/s / 2, volume h³ / (3 s t).
+
+    The walls round both corners are touched too, at one point each; the one behind the house is not."""
     from drainwright.field.model import SiteWall
     from drainwright.job.site import Wall
 
@@ -185,6 +187,9 @@ def test_water_stands_against_a_wall() -> None:
         ("east", HOUSE[0], HOUSE[1]),
         ("north", HOUSE[1], HOUSE[2]),
         ("south", HOUSE[3], HOUSE[0]),
+        ("west", HOUSE[2], HOUSE[3]),
+        ("near-4cm", (5.04, -1.0), (5.04, 1.0)),
+        ("near-6cm", (5.06, -1.0), (5.06, 1.0)),
     ):
         wall = Wall.model_validate({"name": name, "from": "A", "to": "B", "footing_bottom": "1 m below A"})
         walls.append(
@@ -192,7 +197,7 @@ def test_water_stands_against_a_wall() -> None:
                      ground_end=30.0, ground_lowest=30.0, ground_highest=30.0, footing_bottom=29.0, footing_top=29.2)
         )  # fmt: skip
     spot = only(low_spots(against_a_wall(), walls, {"CB": (0.3, 0.2), "CB2": (1.5, 0.0), "FAR": (9.0, 0.0)}))
-    assert spot.walls == ("east",)
+    assert spot.walls == ("east", "north", "south", "near-4cm")
     assert spot.inlet == "CB"  # of the two that stand in it, the one nearer its bottom
     assert spot.name == "W0"
     assert (spot.depth, spot.area, spot.volume) == pytest.approx((0.2, 6.0 * 5.0 / 2, 0.2**3 * 15 * 25 / 3))

@@ -399,3 +399,12 @@ def test_low_spots_of_the_terrain_are_those_of_the_ground() -> None:
     assert terrain_of(site).low_spots == low_spots(site.surface, site.walls, inlets)
     ends = {spot.inlet: spot.name for spot in terrain_of(site).low_spots}
     assert ends == {"CB1": "W1", "CB2": "E1"}
+
+
+def test_a_low_spot_that_spills_at_a_corner_of_the_house_touches_both_walls_there() -> None:
+    """The sloping lot's water at CB1 runs over just at corner C, where the east and the north wall meet."""
+    site = site_of("sloping-lot/job")
+    corner = site.points["C"]
+    (spot,) = terrain_of(site).low_spots
+    assert math.dist(spot.spill_at, (corner.east, corner.north)) < 0.05
+    assert spot.walls == ("east", "north")

@@ -66,10 +66,28 @@ def drained_areas(flow: Flow) -> tuple[DrainedArea, ...]:
             DrainedArea(
                 to=name, kind=kind, area=area, beyond=outer,
                 slope=float(weight @ steep / weight.sum()) if weight.sum() > 0.0 else 0.0,
-                longest=length, fall=fall, path=path, rings=_rings(grid, mine),
+                longest=length, fall=fall, path=path, rings=_rings(grid, mine), cut_off=_cut_off(flow, share),
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def _cut_off(flow: Flow, share: Array) -> bool:
+    """Whether ground that drains to a destination ends at the last shots, where more may drain in from beyond them.
+
+    It does along ground that nobody measured, of the lot or outside it, unless it falls that way. Outside the lot it
+    has to rise that way: a level boundary is its end.
+    """
+    grid = flow.grid
+    mine = np.zeros(grid.belongs.shape, dtype=bool)
+    mine.ravel()[flow.cells[share > 0.5]] = True
+    edges = 0
+    for step in ((0, 1), (1, 0), (0, -1), (-1, 0)):  # the outermost ring is nobody's: it may wrap round
+        next_to = np.roll(grid.belongs, step, axis=(0, 1))
+        rise = (np.roll(grid.level, step, axis=(0, 1)) - grid.level) / grid.cell
+        open_to = (next_to == UNKNOWN) & (rise > -INWARDS) | (next_to == OUTSIDE) & (rise > INWARDS)
+        edges += int(np.count_nonzero(mine & open_to))
+    return edges * grid.cell >= LEAST_STRETCH
 
 
 def _longest(flow: Flow, share: Array) -> tuple[tuple[Plan, ...], float, float]:

@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
-from drainwright.field.breaklines import EDGE
 from drainwright.field.contours import SAME, closed_rings, crossings, lines_of, parting
 from drainwright.field.earthwork import plan_areas, share_above, standing_water, water_at
 from drainwright.field.mesh import Mesh, mesh_of
@@ -35,7 +34,7 @@ Numbers = NDArray[np.intp]
 
 CURVE_LEVELS = 21  # of a stage curve, bottom and spill level included
 NEAR = 5.0  # a shot this near to the water's edge supports it; common practice, no source [m]
-ALONG = 0.05  # less than this along a wall is no more than a corner [m]
+AT_WALL = 0.05  # water that comes this near to a wall touches it; common practice, no source [m]
 STEP = 1.0  # between places at which the water's edge is asked for support [m]
 SIDES = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
@@ -187,18 +186,19 @@ def _low_spot(ground: _Ground, pool: Pool, name: str, doubts: str, rings: Sequen
         volume=volume,
         rings=tuple(rings),
         curve=StageCurve(level=tuple(stage.tolist()), area=tuple(areas.tolist()), volume=tuple(volumes.tolist())),
-        walls=tuple(wall.name for wall in walls if _touches(edge, wall)),
+        walls=tuple(wall.name for wall in walls if _touches(edge, _plan(surface, pool.spill_at), wall)),
         inlet=standing[0][1] if standing else None,
         sure=not doubts,
         why_unsure=doubts,
     )
 
 
-def _touches(edge: Polygon, wall: SiteWall) -> bool:
-    """Whether water stands along a wall; at its very end it does not."""
+def _touches(edge: Polygon, spill_at: Plan, wall: SiteWall) -> bool:
+    """Whether the full water, or what spills of it, comes to a wall; a single corner of it is enough."""
     import shapely
 
-    return edge.buffer(EDGE).intersection(shapely.LineString([wall.start, wall.end])).length > ALONG
+    line = shapely.LineString([wall.start, wall.end])
+    return min(line.distance(edge), line.distance(shapely.Point(spill_at))) <= AT_WALL
 
 
 def _bottom(ground: _Ground, pool: Pool) -> int:
@@ -224,7 +224,7 @@ def low_spots(
     surface : Surface
         The ground. Water leaves it at its rim; the house holds water back.
     walls : sequence of SiteWall
-        Wall lines, of which those that the water touches are named.
+        Wall lines, of which those are named to which the full water or its spill place comes within 5 cm.
     inlets : mapping of str to Plan, optional
         Inlets by name, with their places. [m]
     least_depth : float

@@ -47,7 +47,7 @@ class LowSpot:
     volume: float  # [m³]
     rings: tuple[Ring, ...]  # edge of the water when it is full; holes are rings too
     curve: StageCurve
-    walls: tuple[str, ...] = ()  # wall lines that the full water touches
+    walls: tuple[str, ...] = ()  # wall lines that the full water touches, or at which it spills
     inlet: str | None = None  # an inlet that stands in it
     sure: bool = True  # False: no shot near enough tells it from a slip or a gap between shots
     why_unsure: str = ""
@@ -74,6 +74,7 @@ class DrainedArea:
     fall: float  # along that way [m]
     path: tuple[Plan, ...]  # that way, downwards
     rings: tuple[Ring, ...]  # its outline on the lot, of cells
+    cut_off: bool = False  # it ends where the shots end, not where the ground falls away: at least so much drains here
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
