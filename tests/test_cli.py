@@ -434,3 +434,12 @@ def test_check_puts_a_set_on_another_datum_first(capsys: pytest.CaptureFixture[s
     assert said.index("Measure again") < said.index("perimeter walk")
     show_check(site.job, replace(site, set_levels=(replace(topo, off=0.04, odd=()),)))
     assert "is in order" in capsys.readouterr().out
+
+
+def test_no_figure_of_the_runs_is_cut_in_a_metric_job() -> None:
+    """The longest pipes and units: names may take two lines, heads of figures and figures do not."""
+    job = EXAMPLES / "metric-basement" / "job.yaml"
+    shown = run.invoke(app, ["design", str(job)]).stdout
+    [head] = [line for line in shown.splitlines() if line.lstrip().startswith("run ") and "duty" in line]
+    for words in ("length m", "flow L/s", "speed m/s"):
+        assert words in head

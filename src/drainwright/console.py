@@ -25,7 +25,7 @@ def new_table(*columns: tuple[str, Literal["left", "right"]]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, header_style="bold")
     for title, justify in columns:
         least = len("discharge") if title == "duty" else None  # no duty is cut in a word
-        table.add_column(Text(title), justify=justify, no_wrap=title == "pipe", min_width=least)
+        table.add_column(Text(title), justify=justify, no_wrap=justify == "right", min_width=least)
     return table
 
 
