@@ -61,7 +61,6 @@ def test_sinking_water_gives_its_conductivity_back() -> None:
     found = reduce_test(sinking(4e-6), "SI")
     assert found.conductivity == pytest.approx(4e-6, rel=1e-9)
     assert found.residual < 1e-12
-    assert found.slowing == pytest.approx(1.0)
     assert found.cautions == ()
 
 
@@ -90,9 +89,6 @@ def test_unsoaked_hole_and_slowing_are_told() -> None:
     readings = [{"time": t, "depth": 0.8 - h} for t, h in zip(times, heads, strict=True)]
     found = reduce_test(sinking(4e-6, soaked=False, readings=readings), "SI")
     assert found.conductivity > 1.5 * 4e-6
-    assert found.dry_start
-    assert found.slowing is not None
-    assert found.slowing > 1.5
     assert "Nobody soaked" in found.cautions[0]
     assert "no longer slows" in found.cautions[1]
 

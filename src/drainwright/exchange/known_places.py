@@ -29,7 +29,6 @@ class Similarity:
     shift: tuple[float, float]  # where the file's zero comes to lie, east and north [m]
     flipped: bool  # a picture: its second number counts downwards
     residuals: tuple[float, ...]  # distance of each known place from where it comes to lie [m]
-    free_scale: float  # the scale that the known places ask for by themselves
     notes: tuple[str, ...]
 
     @property
@@ -98,7 +97,7 @@ def hang(
     scale = free if picture else 1.0
     found = Similarity(
         scale=scale, turn=turn, shift=_shift(mean, aim, scale, turn), flipped=picture,
-        residuals=(0.0,), free_scale=free, notes=(),
+        residuals=(0.0,), notes=(),
     )  # fmt: skip
     missed = np.hypot(*(found.of(in_file) - target).T)
     residuals = tuple(float(value) for value in missed)
@@ -128,7 +127,7 @@ def hang(
             f"by {told(residuals[worst])}"
         )
     return Similarity(
-        scale=scale, turn=turn, shift=found.shift, flipped=picture, residuals=residuals, free_scale=free,
+        scale=scale, turn=turn, shift=found.shift, flipped=picture, residuals=residuals,
         notes=tuple(notes),
     )  # fmt: skip
 

@@ -38,7 +38,6 @@ class Ground:
     drainable_porosity: float  # [-]
     porosity_basis: Basis
     notes: tuple[str, ...]
-    tests: SoilFromTests | None = None  # the hole tests, reduced
     open_water: OpenLevel | None = None
 
 
@@ -112,7 +111,6 @@ def ground_of(site: Site) -> Ground:
         drainable_porosity=porosity,
         porosity_basis=porosity_basis,
         notes=tuple(notes),
-        tests=tests,
         open_water=water,
     )
 

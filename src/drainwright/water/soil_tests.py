@@ -33,8 +33,6 @@ class HoleResult:
     conductivity: float  # [m/s]
     residual: float  # root mean square of the readings about the fitted line [m]
     readings: int  # that count
-    dry_start: bool  # water poured into soil that nobody had soaked: the figure is too great
-    slowing: float | None  # first half's conductivity over the second half's; None: too few readings, or not asked [-]
     cautions: tuple[str, ...]  # where the method's limits were left, in words
 
 
@@ -159,7 +157,7 @@ def _auger(test: HoleTest, units: Units) -> HoleResult:
         )
     return HoleResult(
         name=test.name, kind=test.kind, conductivity=conductivity, residual=residual, readings=used,
-        dry_start=False, slowing=None, cautions=tuple(cautions),
+        cautions=tuple(cautions),
     )  # fmt: skip
 
 
@@ -217,7 +215,7 @@ def _sinking(test: HoleTest) -> HoleResult:
         )
     return HoleResult(
         name=test.name, kind=test.kind, conductivity=conductivity, residual=residual, readings=len(times),
-        dry_start=not test.soaked, slowing=slowing, cautions=tuple(cautions),
+        cautions=tuple(cautions),
     )  # fmt: skip
 
 
