@@ -39,6 +39,10 @@ def test_units_of_heading_and_option_are_metres_inside(tmp_path: Path) -> None:
     assert read(tmp_path, f"TIMESTAMP,station,PRCP_in\n{rows.replace(',', ',X,')}").depths[1] == pytest.approx(0.0508)
     assert read(tmp_path, f"time,rain\n{rows}", unit="in").step == 900.0
     assert read(tmp_path, "﻿" + f"time,rain_mm\r\n{rows}".replace("\n", "\r\n")).depths[1] == 0.002
+    told = "# station 7\n\n" + f"time,rain_mm\n# moved\n{rows}"
+    assert read(tmp_path, told).depths.tolist() == [0.0, 0.002]
+    with pytest.raises(InputError, match="line 6: found the rain 'x'"):
+        read(tmp_path, told.replace(",2", ",x"))
     packed = tmp_path / "gauge.csv.gz"
     packed.write_bytes(gzip.compress(f"time,rain_mm\n{rows}".encode()))
     assert read_rain_record(packed).depths[1] == 0.002

@@ -122,12 +122,13 @@ def _columns(heading: Sequence[str], name: str) -> tuple[int, int, str]:
     rains = [n for n, word in enumerate(words) if any(key in word for key in _RAIN)]
     if not times or not rains:
         raise InputError(
-            f"{name}, line 1: found the heading {','.join(heading)[:80]!r}; expected a column 'time' (or 'date') and"
+            f"{name}: found the heading {','.join(heading)[:80]!r}; expected a column 'time' (or 'date') and"
             " one of rain, like 'precip_in' or 'rain (mm)'"
         )
     if len(rains) > 1:
         raise InputError(
-            f"{name}, line 1: found {len(rains)} columns of rain ({', '.join(heading[n] for n in rains)}); expected one"
+            f"{name}, heading: found {len(rains)} columns of rain ("
+            f"{', '.join(heading[n] for n in rains)}); expected one"
         )
     return times[0], rains[0], words[rains[0]]
 
@@ -140,10 +141,12 @@ def _unit(given: RainUnit | None, heading: str, name: str) -> RainUnit:
     elif parts & {"mm", "millimetre", "millimetres", "millimeters"}:
         said = "mm"
     if given and said and given != said:
-        raise InputError(f"{name}, line 1: found {heading!r} and the unit {given!r}; expected them to agree")
+        raise InputError(f"{name}, heading: found {heading!r} and the unit {given!r}; expected them to agree")
     unit = given or said
     if unit is None:
-        raise InputError(f"{name}, line 1: found no unit in {heading!r}; expected 'in' or 'mm' there, or given with it")
+        raise InputError(
+            f"{name}, heading: found no unit in {heading!r}; expected 'in' or 'mm' there, or given with it"
+        )
     return unit
 
 

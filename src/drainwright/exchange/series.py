@@ -33,12 +33,13 @@ def rows_of(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
         If the file cannot be read or is empty.
     """
     try:
-        rows = list(csv.reader(_text(path).splitlines()))
+        read = enumerate(csv.reader(_text(path).splitlines()), start=1)
+        rows = [(number, row) for number, row in read if row and not row[0].startswith("#")]
     except csv.Error as error:  # a cell of more than 131,072 characters
         raise InputError(f"{path.name}: cannot be read ({error}); expected a CSV file") from None
     if not rows:
         raise InputError(f"{path.name}: found an empty file; expected a heading and rows of time and value")
-    return rows[0], [(n, row) for n, row in enumerate(rows[1:], start=2) if row and not row[0].startswith("#")]
+    return rows[0][1], rows[1:]
 
 
 def _text(path: Path) -> str:

@@ -72,22 +72,22 @@ def read_well_record(path: str | Path, unit: LevelUnit | None = None, *, depths:
     like = "depths, like 'depth to water (ft)'" if depths else "levels, like 'level_ft' or 'head (m)'"
     if not times_at or len(levels_at) != 1:
         raise InputError(
-            f"{path.name}, line 1: found the heading {','.join(heading)[:80]!r}; expected a column 'time' (or 'date')"
+            f"{path.name}: found the heading {','.join(heading)[:80]!r}; expected a column 'time' (or 'date')"
             f" and one of {like}"
         )
     said = words[levels_at[0]]
     if not depths and any(key in said for key in _DEPTH):
         raise InputError(
-            f"{path.name}, line 1: found {said!r}; expected levels, which count upwards. If these are depths below"
+            f"{path.name}, heading: found {said!r}; expected levels, which count upwards. If these are depths below"
             " a mark, say so with --depths"
         )
     known = next((_WORDS[part] for part in re.split(r"[^a-z]+", said) if part in _WORDS), None)
     if unit and known and unit != known:
-        raise InputError(f"{path.name}, line 1: found {said!r} and the unit {unit!r}; expected them to agree")
+        raise InputError(f"{path.name}, heading: found {said!r} and the unit {unit!r}; expected them to agree")
     chosen = unit or known
     if chosen is None:
         raise InputError(
-            f"{path.name}, line 1: found no unit in {said!r}; expected ft, m or cm there, or given with it"
+            f"{path.name}, heading: found no unit in {said!r}; expected ft, m or cm there, or given with it"
         )
     times = times_of(kept, times_at[0], path.name)
     sign = -1.0 if depths else 1.0
