@@ -87,6 +87,25 @@ def test_plane_drains_to_a_line_of_inlets(cell: float) -> None:
     assert found["CH"].fall == pytest.approx(0.02 * found["CH"].longest, rel=1e-6)
 
 
+def test_ground_that_ends_at_the_last_shots_while_it_still_rises_is_cut_off() -> None:
+    """A plane falls south; shots over 20 m by 20 m. Only the grate's ground comes from the north edge of the shots."""
+
+    def cut_off(boundary: float, south: float = 0.02, crest: float = 99.0) -> dict[str, bool]:
+        def level(e: Array, n: Array) -> Array:
+            return 30.0 + south * np.minimum(n, 2.0 * crest - n)
+
+        places = [(float(e), -5.75) for e in np.arange(-3.75, 4.0, 0.5)]
+        flow = routed(ground(level), 0.5, boundary=square(boundary), inlets={"CH": places})
+        return {to: item.cut_off for to, item in areas(flow).items()}
+
+    assert cut_off(14.0)["CH"], "the lot goes on beyond the shots, uphill"
+    assert cut_off(10.0)["CH"], "the shots end at the boundary, and the ground falls inwards there"
+    assert cut_off(8.0)["CH"], "ground beyond is measured, but ends while it still rises"
+    assert not cut_off(14.0, crest=4.0)["CH"], "a crest at 4 m ends it within the shots"
+    assert not cut_off(10.0, crest=4.0)["CH"]
+    assert not cut_off(8.0, crest=4.0)["CH"]
+
+
 @pytest.mark.parametrize("degrees", [10.0, 20.0, 33.0, 45.0, 70.0])
 def test_plane_that_falls_askew_leaves_over_two_sides_in_their_shares(degrees: float) -> None:
     """Of a square of side L that falls towards (-sin a, -cos a), with a below 45°: ground L² tan(a)/2 leaves west."""

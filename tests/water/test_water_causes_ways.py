@@ -220,6 +220,22 @@ def test_a_yard_off_the_ground() -> None:
     assert yard_size(site, site.job.yards[0]) == 150.0
 
 
+def test_a_yard_whose_ground_ends_at_the_last_shots_is_assumed_and_its_band_is_wider() -> None:
+    whole, cut = (on_ground(grounds(SHOWN), drained(cut_off=cut_off)) for cut_off in (False, True))
+    assert yard_ground(whole, whole.job.yards[0]).basis is Basis.MEASURED
+    assert yard_ground(cut, cut.job.yards[0]).basis is Basis.ASSUMED
+    words = "Yard LAWN: at least 1,615 ft²: its ground ends at the last shots; what lies beyond is not counted."
+    assert words in notes(inflows(cut))
+    assert "last shots" not in notes(inflows(whole))
+
+    sure, doubtful = (
+        area_spread(site, site.job.yards[0], part(inflows(site), "LAWN")) for site in (whole, cut)
+    )  # fmt: skip
+    assert doubtful.middle == sure.middle == 150.0
+    assert doubtful.high > sure.high
+    assert doubtful.basis is Basis.ASSUMED
+
+
 def test_a_yard_off_the_ground_is_as_sure_as_the_least_sure_shot() -> None:
     site = on_ground(grounds(SHOWN), drained())
     ground = yard_ground(site, site.job.yards[0])

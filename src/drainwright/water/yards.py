@@ -55,7 +55,8 @@ def yard_ground(site: Site, yard: YardArea) -> YardGround:
     Returns
     -------
     YardGround
-        Sheet flow beyond 100 ft (30 m) is taken as shallow flow, as NEH 630 ch. 15 tells, and noted.
+        Sheet flow beyond 100 ft (30 m) is taken as shallow flow, as NEH 630 ch. 15 tells, and noted. Ground that is cut
+        off at the last shots is at least so much: it is marked assumed, and noted.
 
     Raises
     ------
@@ -73,8 +74,13 @@ def yard_ground(site: Site, yard: YardArea) -> YardGround:
         slope = fall = drained.slope
         if drained.longest > 0.0:
             length, fall = drained.longest, max(drained.fall, 0.0) / drained.longest
-        bases.append(_shots_basis(site))
+        bases.append(Basis.ASSUMED if drained.cut_off else _shots_basis(site))
         notes.append(_as_the_shots_show(site, yard, size, beyond, slope, length, fall))
+        if drained.cut_off:
+            notes.append(
+                f"Yard {yard.name}: at least {write(size, 'area', site.job.units)}: its ground ends at the last shots;"
+                " what lies beyond is not counted."
+            )
     else:
         bases.append(yard.slope.basis)
         size = _entered_size(site, yard, bases)
