@@ -20,6 +20,7 @@ from drainwright.paper.documents.blocks import (
     Table,
     lines,
 )
+from drainwright.paper.documents.cause_words import cause_words
 from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
@@ -174,6 +175,8 @@ def _water(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Where the water comes from"),
+        Paragraph(text=cause_words(design)),
+        Heading(text="Water that the works must take", level=2),
         Paragraph(text=" ".join([words, *([_apart(apart, say)] if apart else [])])),
         *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
     )

@@ -7,6 +7,7 @@ from functools import partial
 from drainwright.build.model import Price
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
+from drainwright.paper.documents.cause_words import left_out_first
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
 
 CAUTIONS = (
@@ -77,11 +78,13 @@ def price_first(design: Design) -> tuple[Block, ...]:
     """The price and the days, for the first page."""
     price, plan = design.build.price, design.build.plan
     invented = " Invented prices: not an offer." if price.invented else ""
+    first = "".join(f" {words}" for words in left_out_first(design))
     work = "1 working day" if plan.days == 1 else f"{plan.days} working days"
     return (
         Notice(
             tone="plain", title=f"Price: {money(price.total, price.currency)}",
-            text=f"{price_band(price)} {work} for a crew of {plan.crew}.{invented} Parts, payment and terms are below.",
+            text=f"{price_band(price)} {work} for a crew of {plan.crew}.{invented} Parts, payment and terms are below."
+            f"{first}",
         ),
     )  # fmt: skip
 

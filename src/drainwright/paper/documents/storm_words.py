@@ -17,6 +17,8 @@ SHOWS = 0.0127  # water this deep is told: half an inch [m]
 WAYS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings that a customer should hear of
 
+DAMP = "GWT-01"  # told in words of its own
+
 
 def storm_blocks(design: Design) -> tuple[Block, ...]:
     """What happens in the storm, with everything in order and with one thing broken at a time."""
@@ -138,12 +140,13 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
         finding
         for finding in design.findings
         if finding.severity is Severity.CAUTION or (finding.severity is Severity.FAILS and not told)
-        if finding.id.split("-")[0] in RISKS and finding.id != "FTG-09"
+        if (finding.id.split("-")[0] in RISKS and finding.id != "FTG-09") or finding.id == DAMP
     ]
     say = Say(design.job.units)
     by_meaning: dict[tuple[str, str], list[Finding]] = {}
     for finding in open_:
-        by_meaning.setdefault((finding.title, meaning(finding)), []).append(finding)
+        told_as = ("Damp floor", _damp(design, finding)) if finding.id == DAMP else (finding.title, meaning(finding))
+        by_meaning.setdefault(told_as, []).append(finding)
     rows = tuple(
         (Cell(text=title, weight="semibold"), _found(group, say), words) for (title, words), group in by_meaning.items()
     )
@@ -167,6 +170,19 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
         Heading(text="What this will not cure"),
         Bullets(items=_not_cured(design)),
     )
+
+
+def _damp(design: Design, finding: Finding) -> str:
+    """What no drain stops: damp that the soil draws up; or water at mid-house, out of the drains' reach."""
+    if "stays damp" not in finding.message:
+        return (
+            "The floor may stay wet in its middle: it takes drains along the opposite wall or under the floor, which "
+            "are not in this price."
+        )
+    remedy = "a membrane or coarse stone under the floor"
+    if design.job.house.floor_kind == "crawl space":
+        remedy = "a sealed cover over the crawl space's soil"
+    return f"The floor may stay damp: the soil draws water up so high; it takes {remedy}, which is not in this price."
 
 
 def _found(group: list[Finding], say: Say) -> str:
