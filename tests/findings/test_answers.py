@@ -295,7 +295,7 @@ def test_the_neighbours_water_is_answered_as_far_as_the_ground_was_measured(pump
     case = case_of(pumped)
     here = reply(case, 22)
     assert not here.complete
-    assert "Water comes in over 19 ft 8 1/4 in of the west side and goes to CB1" in here.answer
+    assert "Water comes in over 20 ft of the west side and goes to CB1" in here.answer
     away = put("site", "terrain", "run_on", to=())
     assert not reply(away(case), 22).complete  # a tenth of the lot lies beyond the shots
     measured = reply(every(away, put("site", "terrain", "bare", to=0.0))(case), 22)

@@ -47,6 +47,17 @@ def comes_in(length: float, area: float, *goes: str, spilled: float = 0.0) -> Ch
     return put("site", "terrain", "run_on", to=(found,))
 
 
+def west_and_north(case: Case) -> Case:
+    """Two stretches of the west side, 3 and 4 m, and one of the north side."""
+    found = tuple(
+        RunOn(side=side, start=(0.0, 0.0), end=(1.0, 0.0), length=length, area=area, goes_to={goes: area})
+        for side, length, area, goes in (
+            ("west side", 3.0, 200.0, "CB1"), ("north side", 5.0, 50.0, "CB2"), ("west side", 4.0, 100.0, "CB2"),
+        )
+    )  # fmt: skip
+    return put("site", "terrain", "run_on", to=found)(case)
+
+
 def way(**values: Any) -> Change:
     """Where the water goes that is let out at OUT."""
     given: dict[str, Any] = {
@@ -120,6 +131,8 @@ TRIALS = (
     Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB1")), says="at least 2,153 ft²"),
     Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB1", spilled=199.5)), says="only when"),
     Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB1", spilled=150.0)), says="at least"),
+    Trial("GRD-05", "caution", change=every(entered, west_and_north),
+          says="23 ft of the west side, in 2 stretches, and goes to CB1 and CB2: at least 3,229 ft²"),
     Trial("GRD-05", "ok", change=every(entered, comes_in(8.0, 200.0, "CB1"), beyond)),
     Trial("GRD-05", "caution", change=every(entered, comes_in(8.0, 200.0, "CB2"), beyond)),  # that yard goes to CB1
     Trial("GRD-05", "ok", change=comes_in(8.0, 200.0, "CB1")),
@@ -131,7 +144,9 @@ TRIALS = (
     Trial("GRD-05", None, change=every(comes_in(8.0, 200.0, "CB1"), put("site", "terrain", "bounded", to=False))),
     Trial("GRD-05", None, change=NOTHING_KNOWN),
     Trial("GRD-06", "ok", base="gravity", change=way(), where=OUT),
-    Trial("GRD-06", "ok", base="gravity", change=as_designed, where=OUT, says="beyond the measured ground"),
+    Trial("GRD-06", "ok", base="gravity", change=as_designed, where=OUT,
+          says="to where the shots end; beyond that nothing is measured"),
+    Trial("GRD-06", "ok", base="gravity", change=way(), where=OUT, says="30 ft over the ground and away"),
     Trial("GRD-06", "fails", base="gravity", change=way(walls=("north",), comes_back=True), says="the north wall"),
     Trial("GRD-06", "fails", base="gravity", change=way(kind="inlet", to="CB1", comes_back=True), says="CB1"),
     Trial("GRD-06", "caution", base="gravity", change=way(kind="low spot", to="G7"), says="stands in the low spot"),

@@ -12,6 +12,7 @@ from drainwright.design import Design
 from drainwright.design import design as designed_anew
 from drainwright.field.model import Slip
 from drainwright.field.terrain_model import RunOff, RunOn
+from drainwright.findings import judge
 from drainwright.job.reading import read_job
 from drainwright.paper.documents.blocks import Block, Document, Heading, Keep, Notice, Plate, Table
 from drainwright.paper.documents.say import Say
@@ -195,15 +196,21 @@ def test_a_test_that_would_change_nothing_is_not_what_to_do_next(pumped: Design)
     assert tight("No cheap test would") not in text_of(site_paper(pumped, {}))
 
 
+def judged(design: Design) -> Design:
+    """The design with its checks made anew."""
+    found = judge(design.site, design.inflows, design.system, design.storm, design.build, design.moisture)
+    return replace(design, findings=found)
+
+
 def test_stretches_of_one_side_are_told_together(pumped: Design) -> None:
-    """3 + 4 m of the west side are 23 ft; 200 + 100 m2 are 3,229 ft2."""
+    """3 + 4 m of the west side are 23 ft; 6 + 7 m of the south side are 43 ft."""
     terrain = pumped.site.terrain
     assert terrain is not None
     stretch = {"start": (0.0, 0.0), "end": (1.0, 0.0)}
     on = tuple(
         RunOn(side=side, length=length, area=area, goes_to={goes: area}, **stretch)  # type: ignore[arg-type]
         for side, length, area, goes in (
-            ("west side", 3.0, 200.0, "CB1"), ("north side", 5.0, 50.0, "CB2"), ("west side", 4.0, 100.0, "the house"),
+            ("west side", 3.0, 200.0, "CB1"), ("north side", 5.0, 50.0, "CB2"), ("west side", 4.0, 100.0, "CB2"),
         )
     )  # fmt: skip
     off = tuple(
@@ -211,13 +218,38 @@ def test_stretches_of_one_side_are_told_together(pumped: Design) -> None:
         for length in (6.0, 7.0)
     )
     ground = replace(terrain, run_on=on, run_off=off)
-    document = site_paper(replace(pumped, site=replace(pumped.site, terrain=ground)), {})
-    said = text_of(document)
-    assert tight("Water comes in over the west side and north side.") in said
-    assert said.count(tight("of the west side")) == 1
-    assert tight("Water comes in over 23 ft of the west side, in 2 stretches, and goes to CB1 and the house") in said
-    assert tight("at least 3,229 ft²") in said
+    said = text_of(site_paper(judged(replace(pumped, site=replace(pumped.site, terrain=ground))), {}))
+    assert said.count(tight("23 ft of the west side")) == 2, "in short, and in part 2"
+    assert said.count(tight("16 ft of the north side")) == 2
+    assert tight("of the west side, in 2 stretches, and goes to CB1 and CB2") in said
     assert tight("Water runs off the lot over 43 ft of the south side (215 ft²)") in said
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_of_water_over_the_boundary_the_paper_says_what_the_checks_and_the_answers_say(example: str) -> None:
+    design = designed(example)
+    said = text_of(site_paper(design, {}))
+    found = [item for item in design.findings if item.id == "GRD-05"]
+    assert found
+    assert said.count(tight("By the shots no water comes in")) == 2 * sum(item.severity.value == "ok" for item in found)
+    assert said.count(tight("Water comes in over")) == 2 * sum("Water comes in over" in item.message for item in found)
+    answer = next(item for item in design.answers if item.number == 22)
+    for item in found:
+        assert said.count(tight(item.message)) == 2, "in short, and in part 2"
+        assert item.message.rstrip(".") in answer.answer
+    for item in design.findings:
+        if item.id == "GRD-06":
+            assert tight(item.message) in said
+
+
+def test_water_let_out_is_followed_no_farther_than_the_shots(gravity: Design) -> None:
+    """The sloping lot's outlet lies at the edge of the shots: its water is known for 1.94 m, some 6 ft."""
+    assert gravity.site.terrain is not None
+    (way,) = gravity.site.terrain.ways_on
+    assert way.kind == "beyond the shots"
+    said = text_of(site_paper(gravity, {}))
+    assert tight("Water let out at OUT was followed for 6 ft, to where the shots end; beyond that") in said
+    assert tight("stays away") not in said
 
 
 def test_the_plate_speaks_of_numbered_crosses_only_where_there_are_some(pumped: Design) -> None:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from math import dist
 
 from drainwright.field.model import Plan
 from drainwright.field.points import inside
-from drainwright.field.terrain_model import LowSpot, RunOn, Terrain
+from drainwright.field.terrain_model import LowSpot, RunOn, Terrain, WayOn
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import System, write
 from drainwright.water.causes import yard_size
 
 STANDS = 0.0254  # water less deep than an inch dries by itself; common practice, no source [m]
@@ -43,6 +44,12 @@ def _place(case: Case, at: Plan) -> str:
 def _on_the_lot(case: Case, at: Plan) -> bool:
     boundary = case.site.boundary
     return len(boundary) < 3 or inside(boundary, at)
+
+
+def _about(value: float, units: System) -> str:
+    """A length that is known by the cells of the ground: whole feet, or tenths of a metre."""
+    us = units == "US"
+    return write(value, "length", units, "ft" if us else "m", 0 if us else 1)
 
 
 def _area(case: Case, value: float) -> str:
@@ -205,17 +212,18 @@ def run_on(case: Case) -> Iterator[Outcome]:
         return
     limit = "counted by a yard area beyond the boundary"
     reaching = [item for item in terrain.run_on if _reaches(terrain, item.goes_to) and item.length >= COMES_IN]
-    for item in reaching:
-        figure = f"{case.length(item.length)} of the {item.side}"
+    for item, count in _by_side(case, reaching):
+        figure = f"{_about(item.length, case.job.units)} of the {item.side}"
+        over = figure + (f", in {count} stretches," if count > 1 else "")
         goes = listed([name for name in item.goes_to if _reaches(terrain, [name])])
         if _counted(case, item):
-            message = f"Water comes in over {figure} and goes to {goes}; a yard area counts ground beyond the boundary."
+            message = f"Water comes in over {over} and goes to {goes}; a yard area counts ground beyond the boundary."
             yield ok("property.boundary", message, figure=figure, limit=limit)
             continue
         if item.only_spills:
             yield caution(
                 "property.boundary",
-                f"Over {figure} water would come in and go to {goes}, but only when the low spot beyond the boundary is "
+                f"Over {over} water would come in and go to {goes}, but only when the low spot beyond the boundary is "
                 "full and spills.",
                 figure=figure,
                 limit=limit,
@@ -230,7 +238,7 @@ def run_on(case: Case) -> Iterator[Outcome]:
         )  # fmt: skip
         yield caution(
             "property.boundary",
-            f"Water comes in over {figure} and goes to {goes}: {known}, and no yard area counts it.",
+            f"Water comes in over {over} and goes to {goes}: {known}, and no yard area counts it.",
             figure=figure,
             limit=limit,
             advice="Look over the fence after rain and take shots there; enter what drains in as a yard area with "
@@ -250,6 +258,25 @@ def run_on(case: Case) -> Iterator[Outcome]:
     elif not reaching:
         message = "By the shots no water comes in over the boundary that reaches an inlet or stands on the lot."
         yield ok("property.boundary", message, figure="none comes in", limit=limit)
+
+
+def _by_side(case: Case, stretches: Sequence[RunOn]) -> list[tuple[RunOn, int]]:
+    """Stretches of one side of which the same is to be said, taken together; and how many each is."""
+    alike: dict[tuple[str, bool, bool], list[RunOn]] = {}
+    for item in stretches:
+        alike.setdefault((item.side, item.only_spills, _counted(case, item)), []).append(item)
+    return [(_together(items), len(items)) for items in alike.values()]
+
+
+def _together(items: Sequence[RunOn]) -> RunOn:
+    ends = dict.fromkeys(end for item in items for end in item.goes_to)
+    return replace(
+        items[0],
+        length=sum(item.length for item in items),
+        area=sum(item.area for item in items),
+        spilled=sum(item.spilled for item in items),
+        goes_to={end: sum(item.goes_to.get(end, 0.0) for item in items) for end in ends},
+    )
 
 
 def _counted(case: Case, item: RunOn) -> bool:
@@ -272,32 +299,60 @@ def let_out(case: Case) -> Iterator[Outcome]:
         if way.name != case.system.discharge:
             continue
         where, limit = f"works.discharge.{way.name}", "away from the house and the inlets"
+        message, length = way_words(way, case.job.units), _about(way.length, case.job.units)
         if way.comes_back:
-            to = f"{way.to}" if way.kind == "inlet" else f"the {listed(way.walls)} wall" if way.walls else "the wall"
             yield fails(
                 where,
-                f"Water let out at {way.name} comes back: over {case.length(way.length)} of ground it runs to {to}.",
-                figure=f"comes back after {case.length(way.length)}",
+                message,
+                figure=f"comes back after {length}",
                 limit=limit,
                 advice="Let it out where the ground falls away from the house, or shape the ground so that it does.",
             )
         elif way.kind == "low spot":
             yield caution(
                 where,
-                f"Water let out at {way.name} runs {case.length(way.length)} and stands in the low spot at {way.to}.",
+                message,
                 figure="stands in a low spot",
                 limit=limit,
                 advice="Let it out lower down, or open the low spot with a swale.",
             )
         else:
-            end = "over the boundary" if way.kind == "boundary" else "beyond the measured ground"
+            known = way.kind == "boundary"
+            end = "over the boundary" if known else "to where the shots end"
             yield ok(
                 where,
-                f"Water let out at {way.name} runs away, {end}.",
-                figure=f"{case.length(way.length)} followed, {end}",
+                message,
+                figure=f"{length} followed, {end}",
                 limit=limit,
-                basis=Basis.MEASURED if way.kind == "boundary" else Basis.ASSUMED,
+                basis=Basis.MEASURED if known else Basis.ASSUMED,
             )
+
+
+def way_words(way: WayOn, units: System) -> str:
+    """Where the water goes that is let out on the ground, in a sentence, as far as it was followed.
+
+    Parameters
+    ----------
+    way : WayOn
+        Its way.
+    units : {"US", "SI"}
+        Of the job.
+
+    Returns
+    -------
+    str
+    """
+    run = _about(way.length, units)
+    if way.comes_back:
+        to = way.to if way.kind == "inlet" else f"the {listed(way.walls)} wall" if way.walls else "the wall"
+        return f"Water let out at {way.name} comes back: over {run} of ground it runs to {to}."
+    if way.kind == "low spot":
+        return f"Water let out at {way.name} runs {run} and stands in the low spot at {way.to}."
+    if way.kind == "boundary":
+        return f"Water let out at {way.name} runs {run} over the ground and away, over the boundary."
+    return (
+        f"Water let out at {way.name} was followed for {run}, to where the shots end; beyond that nothing is measured."
+    )
 
 
 @rule("GRD-07", "Low spots that are sure", "delaunay")
@@ -329,4 +384,4 @@ def sure(case: Case) -> Iterator[Outcome]:
             )
 
 
-__all__ = ["at_the_wall", "inlets", "let_out", "low_spots", "run_on", "sure", "yard_areas"]
+__all__ = ["at_the_wall", "inlets", "let_out", "low_spots", "run_on", "sure", "way_words", "yard_areas"]

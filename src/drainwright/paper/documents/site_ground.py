@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TypeVar
 
 from drainwright.design import Design
-from drainwright.field.terrain_model import RunOff, RunOn, Terrain
+from drainwright.field.terrain_model import RunOff, Terrain
 from drainwright.field.words import fine
+from drainwright.findings.ground import way_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.ground_marks import area_words
@@ -17,8 +17,6 @@ from drainwright.sources import cite
 
 WARNING = "#8f1d14"
 MOST_KEPT = 8  # rows of a table that stays on one page
-Stretch = TypeVar("Stretch", RunOn, RunOff)
-KNOWN_BEHIND = 1.0  # ground beyond the boundary of less counts as not measured [m²]
 
 
 def poor_slopes(terrain: Terrain) -> tuple[list[str], list[str]]:
@@ -29,9 +27,14 @@ def poor_slopes(terrain: Terrain) -> tuple[list[str], list[str]]:
     return poor, [name for name in poor if ratios[name] < -0.001]
 
 
-def by_side(stretches: Sequence[Stretch]) -> dict[str, list[Stretch]]:
+def comes_in(design: Design) -> list[str]:
+    """What the check of water from beyond the boundary found: the papers say no more than it does."""
+    return [finding.message for finding in design.findings if finding.id == "GRD-05"]
+
+
+def _by_side(stretches: Sequence[RunOff]) -> dict[str, list[RunOff]]:
     """Stretches of the boundary by the side on which they lie."""
-    found: dict[str, list[Stretch]] = {}
+    found: dict[str, list[RunOff]] = {}
     for stretch in stretches:
         found.setdefault(stretch.side, []).append(stretch)
     return found
@@ -145,34 +148,15 @@ def _drained(design: Design, terrain: Terrain) -> tuple[Block, ...]:
 
 def _over_the_boundary(design: Design, terrain: Terrain) -> tuple[Block, ...]:
     say, units = Say(design.job.units), design.job.units
-    items = []
-    for side, entries in by_side(terrain.run_on).items():
-        area = sum(entry.area for entry in entries)
-        behind = (
-            f"at least {area_words(area, units)} of ground drain in there"
-            if area >= KNOWN_BEHIND else "how much ground lies behind it nobody measured"
-        )  # fmt: skip
-        ends = list(dict.fromkeys(end for entry in entries for end in entry.goes_to))
-        length = say.whole(sum(entry.length for entry in entries))
-        where = f"of the {side}" + (f", in {len(entries)} stretches," if len(entries) > 1 else "")
-        if all(entry.only_spills for entry in entries):
-            behind += ", but only when the low spot beyond the boundary is full and spills"
-        items.append(f"Water comes in over {length} {where} and goes to {joined(ends)}: {behind}.")
-    if not terrain.run_on:
-        items.append(
-            "By the shots no water comes in over the boundary." if terrain.bounded
-            else "No boundary is given: the lot is taken to be what the shots surround."
-        )  # fmt: skip
+    items = comes_in(design)
     if terrain.run_off:
         parts = [
             f"{say.whole(sum(one.length for one in stretches))} of the {side} "
             f"({area_words(sum(one.area for one in stretches), units)})"
-            for side, stretches in by_side(terrain.run_off).items()
+            for side, stretches in _by_side(terrain.run_off).items()
         ]
         items.append(f"Water runs off the lot over {joined(parts)}.")
-    for way in terrain.ways_on:
-        end = "comes back to the house or an inlet" if way.comes_back else "stays away from the house and the inlets"
-        items.append(f"Water let out at {way.name} runs {say.whole(way.length)} over the ground and {end}.")
+    items += [way_words(way, units) for way in terrain.ways_on]
     return kept(
         Heading(text="Over the boundary", level=2), Bullets(items=tuple(dict.fromkeys((*items, *terrain.notes)))),
     )  # fmt: skip
@@ -205,4 +189,4 @@ def _next_shots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
     )
 
 
-__all__ = ["by_side", "ground_part", "poor_slopes"]
+__all__ = ["comes_in", "ground_part", "poor_slopes"]

@@ -8,7 +8,7 @@ from drainwright.paper.band_chart import band_draft
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.shell import Sheets, document, first_notices
-from drainwright.paper.documents.site_ground import by_side, ground_part, poor_slopes
+from drainwright.paper.documents.site_ground import comes_in, ground_part, poor_slopes
 from drainwright.paper.documents.site_survey import survey_part
 from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
 from drainwright.paper.documents.slips import slip_title, slip_words
@@ -174,10 +174,7 @@ def _ground_short(design: Design, say: Say) -> str:
         said.append(f"{count} {say.small(deepest.depth)} deep{doubt}.")
     else:
         said.append("The shots show no low spot.")
-    if terrain.run_on:
-        said.append(f"Water comes in over the {joined(list(by_side(terrain.run_on)))}.")
-    elif terrain.bounded:
-        said.append("By the shots no water comes in over the boundary.")
+    said += comes_in(design)
     if terrain.bare > 0.01 * terrain.lot_area:
         said.append(f"{terrain.bare / terrain.lot_area:.0%} of the lot was not measured.")
     return " ".join(said)
