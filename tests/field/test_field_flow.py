@@ -90,20 +90,23 @@ def test_plane_drains_to_a_line_of_inlets(cell: float) -> None:
 def test_ground_that_ends_at_the_last_shots_while_it_still_rises_is_cut_off() -> None:
     """A plane falls south; shots over 20 m by 20 m. Only the grate's ground comes from the north edge of the shots."""
 
-    def cut_off(boundary: float, south: float = 0.02, crest: float = 99.0) -> dict[str, bool]:
+    def cut_off(boundary: float, crest: float = 99.0, half: float = 3.75, aside: float = 0.0) -> bool:
         def level(e: Array, n: Array) -> Array:
-            return 30.0 + south * np.minimum(n, 2.0 * crest - n)
+            return 30.0 + 0.02 * np.minimum(n, 2.0 * crest - n) - aside * np.abs(e)
 
-        places = [(float(e), -5.75) for e in np.arange(-3.75, 4.0, 0.5)]
+        places = [(float(e), -5.75) for e in np.arange(-half, half + 0.1, 0.5)]
         flow = routed(ground(level), 0.5, boundary=square(boundary), inlets={"CH": places})
-        return {to: item.cut_off for to, item in areas(flow).items()}
+        return areas(flow)["CH"].cut_off
 
-    assert cut_off(14.0)["CH"], "the lot goes on beyond the shots, uphill"
-    assert cut_off(10.0)["CH"], "the shots end at the boundary, and the ground falls inwards there"
-    assert cut_off(8.0)["CH"], "ground beyond is measured, but ends while it still rises"
-    assert not cut_off(14.0, crest=4.0)["CH"], "a crest at 4 m ends it within the shots"
-    assert not cut_off(10.0, crest=4.0)["CH"]
-    assert not cut_off(8.0, crest=4.0)["CH"]
+    assert cut_off(14.0), "the lot goes on beyond the shots, uphill"
+    assert cut_off(10.0), "the shots end at the boundary, and the ground falls inwards there"
+    assert cut_off(8.0), "ground beyond is measured, but ends while it still rises"
+    for boundary in (14.0, 10.0, 8.0):
+        assert not cut_off(boundary, crest=4.0), "a crest at 4 m ends it within the shots"
+    # A grate over the whole width: its ground lies along the shots' ends on the east and the west.
+    assert not cut_off(10.0, crest=4.0, half=9.75), "a level boundary is its end"
+    assert cut_off(14.0, crest=4.0, half=10.75), "the lot goes on level: what drains from there nobody knows"
+    assert not cut_off(14.0, crest=4.0, half=10.75, aside=0.005), "the lot falls away there"
 
 
 @pytest.mark.parametrize("degrees", [10.0, 20.0, 33.0, 45.0, 70.0])
