@@ -232,6 +232,7 @@ class Access(Record):
     barrow_distance: Length = si(30.48)
     machine: bool = False
     stockpile: Place | None = None
+    street_distance: Length = si(15.24)
 
 
 class Property(Record):

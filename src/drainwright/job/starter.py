@@ -35,7 +35,7 @@ property:
   address: 1 Example Lane
   town: Exampleton
   year_built: 1970
-  access: {gate_width: 3 ft, barrow_distance: 80 ft}
+  access: {gate_width: 3 ft, barrow_distance: 80 ft, street_distance: 40 ft}
 
 # What was seen or told. By sign and spot the causes are ranked.
 symptoms:
@@ -52,6 +52,7 @@ moisture_tests:
 
 # What was measured.
 survey:
+  instrument: laser          # or optical, or water level
   tape_accuracy: 1/4 in
   benchmark: {name: BM, elevation: 100.00 ft, description: EXAMPLE door sill}
   # The walk round the house: from a corner along each side, and the turn at its end (right is positive).

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field, model_validator
 
 from drainwright.job.ground_files import Backdrop, Breakline, ShotSet
@@ -136,6 +138,7 @@ class Survey(Record):
         default=si(0.017453292519943295), description="standard error of one turn of the walk"
     )
     rod_accuracy: Accuracy = Field(default=si(0.001524), description="standard error of one rod reading")
+    instrument: Literal["laser", "optical", "water level"] = "laser"
     note: ShortText = ""
 
 

@@ -101,6 +101,7 @@ class Pump(Record):
     discharge_size: ShortText = "1-1/2 in"
     starts_limit: Rate | None = None
     current: Current | None = None
+    solids: Size | None = None
     weight: Mass = si(9.0)
 
 
@@ -182,6 +183,7 @@ class Criteria(Record):
     minimum_grade: Grade = si(0.125 / 12)
     least_grade: Grade = Field(default=si(0.005), description="last resort, laser only")
     minimum_cover: Size = si(0.2032)
+    traffic_cover: Size = si(0.3048)
     minimum_velocity: Speed = Field(default=si(0.6096), description="in the discharge line")
     maximum_velocity: Speed = Field(default=si(2.4384), description="in the discharge line")
     maximum_starts: Rate = si(10 / 3600.0)
