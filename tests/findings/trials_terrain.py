@@ -29,11 +29,12 @@ def spots(**values: Any) -> Change:
     return change
 
 
-def drains(area: float | None, name: str = "CB1") -> Change:
+def drains(area: float | None, name: str = "CB1", cut_off: bool = False) -> Change:
     """So much ground to an inlet, or none."""
     found = () if area is None else (
         DrainedArea(
             to=name, kind="inlet", area=area, beyond=0.0, slope=0.02, longest=10.0, fall=0.2, path=(), rings=(),
+            cut_off=cut_off,
         ),
     )  # fmt: skip
     return put("site", "terrain", "drained", to=found)
@@ -124,6 +125,7 @@ TRIALS = (
     Trial("GRD-04", "ok", change=every(entered, drains(60.0)), where=CB1),
     Trial("GRD-04", "caution", change=every(entered, drains(110.0)), where=CB1, says="too low"),
     Trial("GRD-04", "caution", change=every(entered, drains(50.0)), where=CB1, says="safe side"),
+    Trial("GRD-04", "caution", change=every(entered, drains(50.0, cut_off=True)), where=CB1, says="nobody measured"),
     Trial("GRD-04", None, change=every(entered, drains(5.0)), where=CB1),
     Trial("GRD-04", None, change=every(drains(50.0), job("yards", to=()))),
     Trial("GRD-04", None, change=NOTHING_KNOWN),

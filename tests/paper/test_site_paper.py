@@ -242,6 +242,16 @@ def test_of_water_over_the_boundary_the_paper_says_what_the_checks_and_the_answe
             assert tight(item.message) in said
 
 
+def test_ground_that_ends_at_the_last_shots_is_said_to_be_at_least_so_much(gravity: Design) -> None:
+    terrain = gravity.site.terrain
+    assert terrain is not None
+    words_ = tight("To CB1 at least so much: the ground ends at the last shots")
+    assert words_ in text_of(site_paper(gravity, {}))
+    whole = replace(terrain, drained=tuple(replace(item, cut_off=False) for item in terrain.drained))
+    known = replace(gravity, site=replace(gravity.site, terrain=whole))
+    assert words_ not in text_of(site_paper(known, {}))
+
+
 def test_water_let_out_is_followed_no_farther_than_the_shots(gravity: Design) -> None:
     """The sloping lot's outlet lies at the edge of the shots: its water is known for 1.94 m, some 6 ft."""
     assert gravity.site.terrain is not None

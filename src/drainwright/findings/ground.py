@@ -196,7 +196,13 @@ def yard_areas(case: Case) -> Iterator[Outcome]:
             where,
             f"To {inlet.name} drain {_area(case, drains.area)} of the lot by the shots, every low spot full; "
             f"{_area(case, entered)} are entered."
-            + (" Its inflow is counted too low." if more else " Its inflow is counted on the safe side."),
+            + (
+                " Its inflow is counted too low."
+                if more
+                else " How much more drains in from beyond the last shots nobody measured."
+                if drains.cut_off
+                else " Its inflow is counted on the safe side."
+            ),
             figure=figure,
             limit=limit,
             advice="Walk it in the rain. Then mend the outline of the yard area, or let it be read off the ground "

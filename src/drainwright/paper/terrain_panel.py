@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from drainwright.design import Design
 from drainwright.field.terrain_model import DrainedArea, Terrain
+from drainwright.findings.places import listed
 from drainwright.paper.frame import Block, Column, paragraph, stacked, table
 from drainwright.paper.ground_marks import area_words, interval_words, volume_words
 from drainwright.paper.label import Label
@@ -70,6 +71,9 @@ def drained_rows(design: Design, terrain: Terrain) -> tuple[list[tuple[str, ...]
         f"Sum {area_words(total, units)}{small}: {whole}, {area_words(terrain.lot_area, units)}, less the house, "
         f"{area_words(terrain.house_area, units)}."
     )
+    cut = [item.to for item in shown if item.kind == "inlet" and item.cut_off]
+    if cut:
+        said += f" To {listed(cut)} at least so much: the ground ends at the last shots, and beyond is not counted."
     return rows, said
 
 
