@@ -398,7 +398,7 @@ def test_findings_that_say_the_same_of_another_place_are_joined_in_the_list() ->
 
 def _finding(where: str, message: str, **more: object) -> Finding:
     plain = {
-        "id": "XXX-01", "title": "Try", "severity": Severity.CAUTION, "figure": "1 ft", "limit": "", "advice": "",
+        "id": "TRY-01", "title": "Try", "severity": Severity.CAUTION, "figure": "1 ft", "limit": "", "advice": "",
         "source": "common_practice",
     }  # fmt: skip
     return Finding(where=where, message=message, **{**plain, **more})  # type: ignore[arg-type]

@@ -14,7 +14,7 @@ from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Circle, Polygon, Polyline, Sheet
 from drainwright.paper.terrain_marks import slope_words, worst_slope
-from drainwright.paper.terrain_panel import drained_rows, spot_rows
+from drainwright.paper.terrain_panel import drained_rows, low_spot_rows
 from drainwright.paper.terrain_sheet import terrain_drafts
 from drainwright.paper.wording import Wording
 from tests.paper.sample import designed
@@ -81,7 +81,7 @@ def test_drained_ground_adds_up_to_the_lot_less_the_house(example: str) -> None:
 def test_the_table_of_low_spots_is_the_terrains() -> None:
     """Block-wall house: W1 stands 2.95 in deep over 265 sq ft; 0.0754 m and 24.6 m² by hand."""
     design = designed("block-wall-house")
-    rows = spot_rows(design, terrain_of(design))
+    rows = low_spot_rows(design, terrain_of(design))
     assert [row[0] for row in rows] == ["low 1", "low 2"]
     for row, spot in zip(rows, terrain_of(design).low_spots, strict=True):
         assert float(row[2].split(" ")[0]) == pytest.approx(spot.area / 0.3048**2, abs=0.5)

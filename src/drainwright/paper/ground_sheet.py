@@ -101,7 +101,7 @@ def ground_sheet(study: GroundStudy, units: System) -> Sheet:
         height=paper.height,
         description=f"Plan of the ground with {len(study.shots)} shots, contours every "
         f"{interval_words(study.interval, units)} and {len(study.standing)} low spots.",
-        marks=(*marks, *_strip(study, paper, scale, title)),
+        marks=(*marks, *_strip(paper, scale, title)),
     )
 
 
@@ -232,7 +232,7 @@ def remarks(study: GroundStudy, units: System) -> list[str]:
     return said
 
 
-def _strip(study: GroundStudy, paper: Paper, scale: Scale, title: str) -> list[Mark]:
+def _strip(paper: Paper, scale: Scale, title: str) -> list[Mark]:
     left, right, bottom = MARGIN, paper.width - MARGIN, MARGIN
     top = bottom + STRIP
     middle = right - PANEL - GAP

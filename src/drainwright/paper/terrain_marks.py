@@ -18,7 +18,6 @@ from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, Weig
 from drainwright.paper.symbols import arrow, box, discharge_symbol, hatch, inlet_symbol, line
 from drainwright.paper.wording import Wording
 
-FALL_AWAY = 0.05  # 6 in in 10 ft: IRC R401.3 [-]
 LEVEL = 0.003  # a fall of less over the whole reach reads as level [m]
 TINTS = 4  # of drained areas, in turn
 FALL = 4.2  # length of an arrow of the ground's fall [mm]
@@ -340,4 +339,4 @@ def _next_shots(terrain: Terrain, view: View, drawn: Drawn) -> None:
         drawn.label(FIRST, f"{number}", at=at, layer="text next shot", size=2.6, strong=True, clear=1.4)
 
 
-__all__ = ["FALL_AWAY", "slope_words", "terrain_marks", "tint_of", "worst_slope"]
+__all__ = ["slope_words", "terrain_marks", "tint_of", "worst_slope"]

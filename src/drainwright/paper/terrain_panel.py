@@ -33,7 +33,7 @@ def terrain_blocks(design: Design, terrain: Terrain, unplaced: Sequence[Label]) 
     ]
 
 
-def spot_rows(design: Design, terrain: Terrain) -> list[tuple[str, ...]]:
+def low_spot_rows(design: Design, terrain: Terrain) -> list[tuple[str, ...]]:
     """Low spots: name in the drawing, depth, area, volume, level at which it spills, and what bears on it."""
     word, units = Wording(design.job.units), design.job.units
     rows: list[tuple[str, ...]] = []
@@ -105,7 +105,7 @@ def _spots(design: Design, terrain: Terrain) -> Block:
         return stacked("Low spots", [paragraph("The shots show none: the ground sheds its water everywhere.", SIZE)])
     columns = (Column("", 0.11), Column("deep", 0.15, "end"), Column("area", 0.16, "end"), Column("holds", 0.15, "end"),
                Column("spills at", 0.17, "end"), Column("", 0.26))  # fmt: skip
-    rows = spot_rows(design, terrain)
+    rows = low_spot_rows(design, terrain)
     body = table("Low spots, full", columns, rows[:MOST_SPOTS], SIZE)
     more = len(rows) - MOST_SPOTS
     return _with_foot(body, [f"And {more} less deep."] if more > 0 else [])
@@ -188,4 +188,4 @@ def _cross(x: float, y: float) -> list[Mark]:
     ]
 
 
-__all__ = ["drained_rows", "legend_items", "spot_rows", "terrain_blocks"]
+__all__ = ["drained_rows", "legend_items", "low_spot_rows", "terrain_blocks"]

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from drainwright.design import Design
 from drainwright.field.terrain_model import RunOff, Terrain
 from drainwright.field.words import fine
+from drainwright.findings.footing import FALL_AWAY
 from drainwright.findings.ground import way_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.ground_marks import area_words
-from drainwright.paper.terrain_marks import FALL_AWAY, slope_words, worst_slope
-from drainwright.paper.terrain_panel import drained_rows, spot_rows
+from drainwright.paper.terrain_marks import slope_words, worst_slope
+from drainwright.paper.terrain_panel import drained_rows, low_spot_rows
 from drainwright.sources import cite
 
 WARNING = "#8f1d14"
@@ -128,7 +129,7 @@ def _spots(design: Design, terrain: Terrain) -> tuple[Block, ...]:
     ]
     return kept(
         Heading(text="Low spots, as water stands in them when they are full", level=2),
-        Table(columns=columns, rows=tuple(spot_rows(design, terrain)), size=0.9),
+        Table(columns=columns, rows=tuple(low_spot_rows(design, terrain)), size=0.9),
         *((Bullets(items=tuple(unsure)),) if unsure else ()),
     )
 

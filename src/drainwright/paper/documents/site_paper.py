@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.findings.footing import FALL_AWAY
 from drainwright.findings.places import by_own_line
 from drainwright.paper.band_chart import band_draft
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
@@ -15,7 +16,6 @@ from drainwright.paper.documents.slips import slip_title, slip_words
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import LEAF, on_leaf
 from drainwright.paper.svg import to_svg
-from drainwright.paper.terrain_marks import FALL_AWAY
 from drainwright.paper.terrain_sheet import terrain_page
 from drainwright.water.model import Cause
 from drainwright.water.moisture_words import NO_TEST
