@@ -23,7 +23,7 @@ from drainwright.job.site import (
 )
 from drainwright.job.survey import Survey
 from drainwright.job.values import Day, Record, ShortText, Text
-from drainwright.job.works import Criteria, Works
+from drainwright.job.works import Criteria, Pump, Works
 
 SCHEMA_VERSION = 1
 
@@ -53,6 +53,10 @@ class Job(Record):
     utilities_absent: tuple[UtilityKind, ...] = Field(default=(), description="asked about, and not on this lot")
     trees: tuple[Tree, ...] = ()
     works: Works
+    pumps: tuple[Pump, ...] = Field(
+        default=(), max_length=200, description="the firm's own, by data sheet; a design chooses from these first"
+    )
+    pumps_file: ShortText | None = Field(default=None, description="more of them, in a CSV file beside the job")
     criteria: Criteria = Criteria()
     rules: Rules = Rules()
     crew: Crew = Crew()

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from drainwright.job.values import (
     Basis,
     Count,
+    Day,
     Duration,
     Fact,
     Fraction,
@@ -20,6 +21,7 @@ from drainwright.job.values import (
     Record,
     ShortText,
     Size,
+    Text,
     si,
 )
 from drainwright.job.works import OutletKind
@@ -34,6 +36,16 @@ class OutletRule(Record):
     standing: Fact[Standing]
     boundary_setback: Length | None = None
     note: ShortText = ""
+
+
+class PlaceRule(Record):
+    """One thing that the place demands or wants asked, in its own words; a person ticks it."""
+
+    demand: Text
+    about: Literal["outlet", "digging", "electricity", "trees", "boundary", "other"] = "outlet"
+    source: ShortText = ""
+    date: Day | None = Field(default=None, description="on which it was looked up")
+    met: bool | None = Field(default=None, description="left out: not yet known")
 
 
 class Rules(Record):
@@ -63,6 +75,12 @@ class Rules(Record):
         description="critical root radius over trunk diameter (1.5 ft per in is 18)",
     )
     water_sewer_separation: Fact[Size] = Field(default=Fact(value=si(0.4572), basis=Basis.ASSUMED))
+    soak_house_setback: Fact[Length] = Field(default=Fact(value=si(3.048), basis=Basis.ASSUMED))
+    soak_boundary_setback: Fact[Length] = Field(default=Fact(value=si(1.524), basis=Basis.ASSUMED))
+    soak_above_water: Fact[Length] = Field(
+        default=Fact(value=si(0.6096), basis=Basis.ASSUMED), description="bottom of a soakaway over the high water"
+    )
+    checklist: tuple[PlaceRule, ...] = Field(default=(), max_length=60)
 
 
 class RainRow(Record):
@@ -108,4 +126,4 @@ class Rain(Record):
         return self
 
 
-__all__ = ["OutletRule", "Rain", "RainRow", "Rules", "Standing"]
+__all__ = ["OutletRule", "PlaceRule", "Rain", "RainRow", "Rules", "Standing"]

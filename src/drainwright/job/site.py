@@ -91,6 +91,17 @@ def _either_texture(schema: dict[str, Any]) -> None:
     schema["anyOf"] = [{"required": ["texture"]}, {"required": ["hand_texture"]}]
 
 
+class Grading(Record):
+    """Grain sizes of a soil: so much by mass is finer."""
+
+    d15: Fact[PositiveSize] | None = None
+    d50: Fact[PositiveSize] | None = None
+    d85: Fact[PositiveSize]
+    fines: Fact[Fraction] = Field(description="finer than the No. 200 sieve, of what passes the No. 4")
+    plastic: bool | None = Field(default=None, description="the fines roll to a thread; left out: by the texture")
+    dispersive: bool = False
+
+
 class Ground(Record):
     """The soil and the water in it."""
 
@@ -120,6 +131,9 @@ class Ground(Record):
     water_table: Fact[Level] | None = Field(default=None, description="seasonal high water; left out: not known")
     barrier: Fact[Level] | None = Field(default=None, description="level below which water hardly moves")
     recharge: Fact[Intensity] | None = None
+    grading: Grading | None = Field(
+        default=None, description="of the soil beside the drain, from a laboratory's sieves"
+    )
     osha_type: Fact[Literal["stable rock", "A", "B", "C"]] = Field(default=Fact(value="C", basis=Basis.ASSUMED))
     unit_weight: Fact[Density] | None = None
     expansive: bool = False
@@ -235,6 +249,16 @@ class Access(Record):
     street_distance: Length = si(15.24)
 
 
+class Protected(Record):
+    """A thing on or near the lot from which the place, or good sense, asks a distance."""
+
+    name: Label
+    kind: Literal["well", "septic field", "septic tank", "steep bank", "wetland", "pool"]
+    at: tuple[Place, ...] = Field(min_length=1, max_length=100, description="its place, or its outline")
+    setback: Fact[Length] | None = Field(default=None, description="asked here; left out: the usual one, assumed")
+    note: ShortText = ""
+
+
 class Property(Record):
     """The lot."""
 
@@ -243,10 +267,14 @@ class Property(Record):
     year_built: Count | None = Field(default=None, ge=1600, le=2100)
     boundary: tuple[Place, ...] = Field(default=(), max_length=200)
     access: Access = Access()
+    protected: tuple[Protected, ...] = Field(
+        default=(), max_length=50, description="what water let out, or digging, must keep away from"
+    )
     north: Angle = Field(default=si(0.0), description="true north, clockwise from the drawing's up")
 
 
 __all__ = [
-    "Access", "Coating", "Downspout", "FloorKind", "FlowReach", "Ground", "House", "Property", "RoofArea", "Surface",
-    "Symptom", "Texture", "Tree", "Utility", "UtilityKind", "Wall", "WallMaterial", "YardArea",
+    "Access", "Coating", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground", "House", "Property",
+    "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility", "UtilityKind", "Wall",
+    "WallMaterial", "YardArea",
 ]  # fmt: skip

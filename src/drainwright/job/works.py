@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from drainwright.job.values import (
+    Angle,
     Area,
     Basis,
     Charge,
+    Conductivity,
     Current,
     Duration,
     Fact,
@@ -103,6 +106,9 @@ class Pump(Record):
     current: Current | None = None
     solids: Size | None = None
     weight: Mass = si(9.0)
+    input_power: Power | None = Field(default=None, description="drawn from the mains while it runs")
+    price: Number | None = Field(default=None, ge=0, description="in the job's currency; to rank it, and for the price")
+    direct_current: bool = Field(default=False, description="a battery unit's pump")
 
 
 class Battery(Record):
@@ -112,6 +118,7 @@ class Battery(Record):
     volts: Number = Field(default=12.0, gt=0, le=400)
     usable: Fraction = 0.5
     current: Current = Field(description="drawn at the battery while the pump runs")
+    pump: Pump | None = Field(default=None, description="the battery unit's own pump; left out: the first pump")
 
 
 class Basin(Record):
@@ -127,6 +134,7 @@ class Basin(Record):
     concrete_collar: Mass | None = Field(default=None, description="cast round its foot; left out: designed")
     pump: Pump | None = Field(default=None, description="left out: chosen from the generic catalogue")
     second_pump: bool = False
+    second: Pump | None = Field(default=None, description="the second pump, where it is another than the first")
     on: Size | None = Field(default=None, description="float levels above the basin's floor")
     off: Size | None = None
     alarm: Size | None = None
@@ -151,6 +159,21 @@ class JoinedLine(Record):
     roughness: Number | None = Field(default=None, gt=0.005, lt=0.1, description="Manning n; left out: the pipe's own")
 
 
+class Soak(Record):
+    """Stone or a chamber in the ground that takes water in and lets it soak away; what is left out is designed."""
+
+    length: PositiveLength | None = Field(default=None, description="of a trench, along 'bearing'")
+    width: PositiveSize | None = Field(default=None, description="of a trench; of a dry well its diameter")
+    depth: PositiveSize | None = Field(default=None, description="of the stone, below the pipe's invert")
+    bearing: Angle = Field(default=si(math.pi / 2), description="of a trench, clockwise from the drawing's up")
+    voids: Fraction = Field(default=0.4, gt=0.0, description="of the fill; 0.95 for a chamber")
+    rate: Fact[Conductivity] | None = Field(
+        default=None, description="infiltration measured where it goes; left out: the ground's conductivity"
+    )
+    safety: Number = Field(default=2.0, ge=1.0, le=10.0, description="the rate is divided by it")
+    overflow: Name | None = Field(default=None, description="discharge point that takes what it cannot")
+
+
 class Discharge(Record):
     """A discharge point."""
 
@@ -165,6 +188,8 @@ class Discharge(Record):
     joins: JoinedLine | None = None
     air_gap: bool = Field(default=False, description="the pressure line ends in air before a larger gravity pipe")
     winter_relief: bool = False
+    soak: Soak | None = Field(default=None, description="of a dry well or infiltration trench; left out: designed")
+    apron: PositiveLength | None = Field(default=None, description="length of a stone apron where it comes out")
 
 
 class Criteria(Record):
@@ -196,11 +221,38 @@ class Criteria(Record):
     power_cut: Duration = si(4 * 3600.0)
     bearing_slope: Number = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")
     trench_width: Size = si(0.6096)
+    maximum_grade: Grade | None = Field(default=None, description="of a gravity pipe; left out: none of its own")
+    inlet_drop: Size = Field(default=si(0.0254), description="fall through a catch basin, from pipe in to pipe out")
+    grate_freeboard: Size = Field(default=si(0.0508), description="water below a grate or junction at the design flow")
+    utility_clearance: Size = Field(default=si(0.3048), description="between the outsides of a pipe and a buried line")
+    pump_wear: Fraction = Field(default=0.15, description="share of its head that a worn pump has lost")
+    soak_return_period: Period = si(10 * 31557600.0)
+    soak_empty: StormDuration = Field(
+        default=si(48 * 3600.0), description="longest time until a soakaway is half empty"
+    )
     roof_water: Literal["separate", "to basin", "to footing drain"] = "separate"
 
 
 def _basin_form(value: object) -> str:
     return "basin" if isinstance(value, dict | Basin) else "word"
+
+
+class Stone(Record):
+    """Drain stone by its grading; left out: the common clean stone, 1/2 to 1 in."""
+
+    name: ShortText = "clean stone No. 57"
+    d15: Fact[PositiveSize] | None = Field(default=None, description="15 % by mass is finer")
+    d50: Fact[PositiveSize] | None = None
+    d85: Fact[PositiveSize] | None = None
+
+
+class Cloth(Record):
+    """A filter fabric by its sheet."""
+
+    name: ShortText = "filter fabric"
+    opening: Fact[PositiveSize] = Field(description="apparent opening size, O95")
+    permittivity: Fact[Rate] | None = None
+    woven: bool = False
 
 
 class Works(Record):
@@ -212,6 +264,9 @@ class Works(Record):
         Annotated[Basin, Tag("basin")] | Annotated[Literal["if needed", "none"], Tag("word")],
         Discriminator(_basin_form),
     ] = "if needed"
+    more_basins: tuple[Basin, ...] = Field(default=(), max_length=5, description="besides 'basin'")
+    stone: Stone = Stone()
+    cloth: Cloth | None = Field(default=None, description="filter fabric by its sheet; left out: chosen")
     basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
     discharge: tuple[Discharge, ...] = Field(min_length=1)
 
@@ -219,10 +274,12 @@ class Works(Record):
     def _one_place(self) -> Works:
         if isinstance(self.basin, Basin) and self.basin_place is not None:
             raise ValueError("expected 'basin_place' only where 'basin' is left to be designed")
+        if self.more_basins and not isinstance(self.basin, Basin):
+            raise ValueError("expected 'more_basins' only beside a 'basin' of the job's own")
         return self
 
 
 __all__ = [
-    "Basin", "Battery", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",
-    "Pump", "PumpPoint", "Run", "Works",
+    "Basin", "Battery", "Cloth", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",
+    "Pump", "PumpPoint", "Run", "Soak", "Stone", "Works",
 ]  # fmt: skip
