@@ -23,6 +23,7 @@ ORDER = (
     {"build"},
     {"findings"},
     {"design"},
+    {"schemes"},
     {"results", "paper"},
     {"console"},
     {"terminal", "terminal_files"},

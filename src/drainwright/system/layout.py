@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -17,7 +17,7 @@ from drainwright.job.works import Basin
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.choice import Setting, choose
 from drainwright.system.flows import Gathered, entries, gather, unplaced
-from drainwright.system.grading import GradedLine, Grading, GravityLine, grade_lines
+from drainwright.system.graded import FAILED, Graded, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
 from drainwright.system.lifting import PressureLine, pressure_inverts
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, Pipe, SizedRun, System
@@ -32,7 +32,6 @@ from drainwright.system.propose import (
 )
 from drainwright.system.sized import (
     above_ground,
-    gravity_line,
     gravity_run,
     outlet_level,
     pressure_run,
@@ -42,23 +41,11 @@ from drainwright.system.sized import (
 from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.surface_line import Reach, water_lines
 from drainwright.system.ways import RoundHouse, bends, stations_along
-from drainwright.system.words import conflict
 from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import place, quiet
 
-FAILED = ("outlet", "uphill", "junction", "flat", "bare")  # conflicts by which a gravity way out has not worked
 ROUNDS = 6  # at most, until the pump's flow and the line below it agree
 FLOW_TOLERANCE = 1e-6  # [m³/s]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Graded:
-    """Gravity lines with the answer of the grading."""
-
-    asked: Mapping[str, GravityLine]
-    found: Mapping[str, GradedLine]
-    relaxed: tuple[str, ...]  # in words
-    kinds: frozenset[str]
 
 
 def lay_out(site: Site, inflows: Inflows) -> System:
@@ -105,7 +92,7 @@ def lay_out(site: Site, inflows: Inflows) -> System:
     if basin == "if needed" and not lifted:
         with quiet():
             network = _complete(site, given, house, chains, out.discharge, None)
-            failed = _grade(site, network, gather(network, entries(site, network, inflows), None, None), network.lines)
+            failed = grade(site, network, gather(network, entries(site, network, inflows), None, None), network.lines)
         if failed.kinds & set(FAILED):
             lifted = True
             out = replace(out, reaches=False)
@@ -128,26 +115,6 @@ def _complete(
         network = discharge_line(site, network, house, basin, out)
     network = footing_drains(site, network, house, chains, basin or out)
     return lead_away(site, network, house, basin, out)
-
-
-def _grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) -> _Graded:
-    """Grade lines of the network; an overflow apart, for it leaves its place high."""
-    asked = {
-        line.name: gravity_line(site, network, line, sum(flows.lines[line.name].values()))
-        for line in lines
-    }  # fmt: skip
-    main = [asked[line.name] for line in lines if line.duty != "overflow"]
-    groups = [main, *([asked[line.name]] for line in lines if line.duty == "overflow")]
-    gradings: list[Grading] = [grade_lines(group) for group in groups if group]
-    found = {name: line for grading in gradings for name, line in grading.lines.items()}
-    relaxed = [item for grading in gradings for item in grading.relaxed]
-    units = site.job.units
-    return _Graded(
-        asked=asked,
-        found=found,
-        relaxed=tuple(conflict(item, asked[item.line], found[item.line], units) for item in relaxed),
-        kinds=frozenset(item.kind for item in relaxed),
-    )
 
 
 class _Layout:
@@ -179,20 +146,20 @@ class _Layout:
         site, network = self.site, self.network
         flows = gather(network, self.entries, self.basin, None)
         with quiet():
-            above = _grade(site, network, flows, self.above)
+            above = grade(site, network, flows, self.above)
         tails = self._tailwaters()
         station: LiftStation | None = None
         line: PressureLine | None = None
         notes: tuple[str, ...] = ()
         if self.basin is None:
             with quiet():
-                below = _grade(site, network, flows, self.below)
+                below = grade(site, network, flows, self.below)
         else:
             pumped = site.job.criteria.pump_margin * sum(flows.spots[self.basin].values())
             with quiet():
                 for _ in range(ROUNDS):
                     flows = gather(network, self.entries, self.basin, pumped)
-                    below = _grade(site, network, flows, self.below)
+                    below = grade(site, network, flows, self.below)
                     setting = self._setting(self.basin, above, flows, self._line_builder(below, flows, tails))
                     chosen = choose(setting)
                     if not self.below or abs(chosen.flow - pumped) < FLOW_TOLERANCE:
@@ -252,14 +219,14 @@ class _Layout:
                 found[point.name] = resolve_level(self.site, point.tailwater, at, "works.discharge.tailwater")
         return found
 
-    def _reaches(self, graded: _Graded, flows: Gathered, lines: Sequence[Line]) -> list[Reach]:
+    def _reaches(self, graded: Graded, flows: Gathered, lines: Sequence[Line]) -> list[Reach]:
         spots = self.network.spots
         return [
             reach_of(line, spots[line.upper].kind, graded.found[line.name], sum(flows.lines[line.name].values()))
             for line in lines
         ]
 
-    def _setting(self, name: str, above: _Graded, flows: Gathered, line: Callable[[Pipe], PressureLine]) -> Setting:
+    def _setting(self, name: str, above: Graded, flows: Gathered, line: Callable[[Pipe], PressureLine]) -> Setting:
         """What the station is fitted into."""
         site, job = self.site, self.site.job
         spot = self.network.spots[name]
@@ -288,7 +255,7 @@ class _Layout:
         )
 
     def _line_builder(
-        self, below: _Graded, flows: Gathered, tails: Mapping[str, float]
+        self, below: Graded, flows: Gathered, tails: Mapping[str, float]
     ) -> Callable[[Pipe], PressureLine]:
         """The discharge line as a function of its pipe."""
         site, line, spots = self.site, self.pressed, self.network.spots

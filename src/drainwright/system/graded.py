@@ -1,0 +1,48 @@
+"""The gravity lines of a network, graded: what is asked, what was found, what could not be kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from drainwright.field.model import Site
+from drainwright.system.flows import Gathered
+from drainwright.system.grading import GradedLine, Grading, GravityLine, grade_lines
+from drainwright.system.network import Line, Network
+from drainwright.system.sized import gravity_line
+from drainwright.system.words import conflict
+
+FAILED = ("outlet", "uphill", "junction", "flat", "bare")  # conflicts by which a gravity way out has not worked
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Graded:
+    """Gravity lines with the answer of the grading."""
+
+    asked: Mapping[str, GravityLine]
+    found: Mapping[str, GradedLine]
+    relaxed: tuple[str, ...]  # in words
+    kinds: frozenset[str]
+
+
+def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) -> Graded:
+    """Grade lines of the network; an overflow apart, for it leaves its place high."""
+    asked = {
+        line.name: gravity_line(site, network, line, sum(flows.lines[line.name].values()))
+        for line in lines
+    }  # fmt: skip
+    main = [asked[line.name] for line in lines if line.duty != "overflow"]
+    groups = [main, *([asked[line.name]] for line in lines if line.duty == "overflow")]
+    gradings: list[Grading] = [grade_lines(group) for group in groups if group]
+    found = {name: line for grading in gradings for name, line in grading.lines.items()}
+    relaxed = [item for grading in gradings for item in grading.relaxed]
+    units = site.job.units
+    return Graded(
+        asked=asked,
+        found=found,
+        relaxed=tuple(conflict(item, asked[item.line], found[item.line], units) for item in relaxed),
+        kinds=frozenset(item.kind for item in relaxed),
+    )
+
+
+__all__ = ["FAILED", "Graded", "grade"]
