@@ -127,7 +127,7 @@ class RoundHouse:
     """Shortest ways between places without passing under the house.
 
     A visibility graph over the corners of the outline set out by ``CLEARANCE``, searched by Dijkstra's method. A
-    place nearer to the house is first led straight out.
+    place nearer to the house is first led straight out. No way meets ``keep_out``; its ``corners`` lie just outside.
     """
 
     def __init__(self, outline: Sequence[Plan]) -> None:
@@ -135,12 +135,12 @@ class RoundHouse:
 
         house = Polygon(outline)
         self._around: Polygon = house.buffer(CLEARANCE, join_style="mitre", mitre_limit=MITRE)
-        self._inside: Polygon = house.buffer(CLEARANCE - 0.01, join_style="mitre", mitre_limit=MITRE)
-        prepare(self._inside)
-        self._corners: list[Plan] = [(float(x), float(y)) for x, y in list(self._around.exterior.coords)[:-1]]
+        self.keep_out: Polygon = house.buffer(CLEARANCE - 0.01, join_style="mitre", mitre_limit=MITRE)
+        prepare(self.keep_out)
+        self.corners: list[Plan] = [(float(x), float(y)) for x, y in list(self._around.exterior.coords)[:-1]]
         self._sides = {
             (i, j): distance(a, b)
-            for (i, a), (j, b) in itertools.combinations(enumerate(self._corners), 2)
+            for (i, a), (j, b) in itertools.combinations(enumerate(self.corners), 2)
             if self.clear(a, b)
         }
 
@@ -148,7 +148,7 @@ class RoundHouse:
         """Whether the straight way from one place to another keeps ``CLEARANCE`` from the house."""
         from shapely import LineString
 
-        return distance(a, b) < 1e-9 or not self._inside.intersects(LineString([a, b]))
+        return distance(a, b) < 1e-9 or not self.keep_out.intersects(LineString([a, b]))
 
     def off(self, place: Plan) -> float:
         """Distance of a place from the house, over and above ``CLEARANCE``; zero within it [m]."""
@@ -156,12 +156,13 @@ class RoundHouse:
 
         return float(self._around.distance(Point(place)))
 
-    def _out(self, place: Plan) -> Plan:
+    def out(self, place: Plan) -> Plan:
+        """The place itself, or where it is led to that lies nearer to the house than ``CLEARANCE``."""
         from shapely import Point
         from shapely.ops import nearest_points
 
         point = Point(place)
-        if not self._inside.intersects(point):
+        if not self.keep_out.intersects(point):
             return place
         found = nearest_points(self._around.exterior, point)[0]
         return float(found.x), float(found.y)
@@ -179,16 +180,16 @@ class RoundHouse:
         tuple of Plan
             The route with its corners; both ends included.
         """
-        first, last = self._out(start), self._out(end)
+        first, last = self.out(start), self.out(end)
         if self.clear(first, last):
             return tidy_route((start, first, last, end))
-        places = [*self._corners, first, last]
+        places = [*self.corners, first, last]
         links: dict[int, list[tuple[int, float]]] = {index: [] for index in range(len(places))}
         for (i, j), length in self._sides.items():
             links[i].append((j, length))
             links[j].append((i, length))
-        count = len(self._corners)
-        for index, corner in enumerate(self._corners):
+        count = len(self.corners)
+        for index, corner in enumerate(self.corners):
             for far in (count, count + 1):
                 if self.clear(corner, places[far]):
                     length = distance(corner, places[far])
