@@ -63,6 +63,7 @@ HYDRAULIC_PROCEDURES = [
     "hydraulics.profile.pipe_profile",
     "hydraulics.pump.operating_point",
     "hydraulics.pump.operating_point_parallel",
+    "hydraulics.soakage.mound_rise",
     "hydraulics.watertable.half_fall_time",
     "hydraulics.watertable.lowering_share",
 ]
