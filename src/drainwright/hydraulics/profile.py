@@ -1,7 +1,7 @@
-"""The water surface along a channel or pipe: direct step, and a walk up a pipe from its tailwater.
+"""The water surface along a channel by the direct step, and along a pipe of even slope.
 
-The walk handles part-full and pressurised reaches in one: above the crown the depth is the piezometric
-head over the invert, the area that of the full pipe.
+Part-full and pressurised lengths are one surface: above the crown the depth is the piezometric head over the
+invert, the area that of the full pipe. Fast flow and the jump out of it are traced: see ``water_surface``.
 """
 
 from __future__ import annotations
@@ -14,11 +14,10 @@ import numpy as np
 
 from drainwright.errors import InputError, require
 from drainwright.hydraulics.arrays import GRAVITY, Array
-from drainwright.hydraulics.energy import critical_depth
+from drainwright.hydraulics.conduit import RoundPipe
 from drainwright.hydraulics.openflow import flowing_depth
+from drainwright.hydraulics.water_surface import water_surface
 from drainwright.worksheet import Card, catalogued, quiet
-
-TRICKLE = 1e-12  # less than a drop in a minute has no depth that could be told [m³/s]
 
 
 class Section(Protocol):
@@ -163,7 +162,8 @@ class PipeProfile:
     velocities: Array  # [m/s]
     normal_depth: float  # the diameter where the pipe cannot carry the flow freely [m]
     critical_depth: float  # [m]
-    steep: bool  # normal depth is below critical: the level given is an upper bound away from the ends
+    steep: bool  # normal depth is below critical
+    jump: float | None  # distance of the hydraulic jump upstream of the lower end; None where there is none [m]
     full_length: float  # length of pipe that runs full [m]
 
     @property
@@ -182,7 +182,7 @@ class PipeProfile:
         title="Water surface along a pipe",
         symbol="HGL",
         expression="standard steps upstream from the higher of tailwater and critical depth, Manning friction;"
-        " full below the grade line; never below critical depth",
+        " full below the grade line; fast flow in steps downstream from critical depth, up to the jump",
         units={
             "flow": "m³/s",
             "diameter": "m",
@@ -241,9 +241,8 @@ def pipe_profile(
 
     Notes
     -----
-    Tranquil flow is followed. Where a steep pipe runs faster than critical the level stays at critical
-    depth: an upper bound there, exact at the upper end, where the flow enters through critical depth. Losses
-    at the ends (entrance, junction) are not in it.
+    A steep pipe takes its flow in through critical depth at its upper end and runs fast until a jump, where the
+    momentum of the tranquil water below is the greater. Losses at the ends (entrance, junction) are not in it.
 
     Examples
     --------
@@ -258,53 +257,24 @@ def pipe_profile(
             raise InputError(f"{name} = {value!r}: expected a finite level")
     if steps < 2:
         raise InputError(f"steps = {steps!r}: expected at least 2")
-    stations = np.linspace(0.0, length, steps + 1)
-    inverts = downstream_invert + slope * stations
+    places = np.linspace(0.0, length, steps + 1)
+    surface = water_surface(
+        RoundPipe(diameter=diameter), places.tolist(), (downstream_invert + slope * (length - places)).tolist(),
+        [flow] * (steps + 1), roughness, downstream_level,
+    )  # fmt: skip
     with quiet():
-        critical = float(critical_depth(flow, diameter))
         normal = float(flowing_depth(flow, diameter, slope, roughness))
-    circle = Circle(diameter=diameter)
-    depth = max(downstream_level - downstream_invert, critical)
-    depths = [depth]
-    for _ in range(steps):
-        depth = _step_up(circle, depth, flow, roughness, slope, length / steps, critical)
-        depths.append(depth)
-    heads = np.array(depths)
-    areas = np.array([circle.area(y) for y in depths])
-    speeds = np.divide(flow, areas, out=np.zeros_like(areas), where=areas > 0.0)
-    full = heads >= diameter
+    critical = float(surface.critical[-1])
     return PipeProfile(
-        stations=stations,
-        inverts=inverts,
-        depths=heads,
-        levels=inverts + heads,
-        energies=inverts + heads + speeds**2 / (2.0 * GRAVITY),
-        velocities=speeds,
+        stations=length - surface.distances[::-1],
+        inverts=surface.inverts[::-1],
+        depths=surface.depths[::-1],
+        levels=surface.levels[::-1],
+        energies=surface.energies[::-1],
+        velocities=surface.velocities[::-1],
         normal_depth=normal,
         critical_depth=critical,
         steep=normal < critical,
-        full_length=float(np.sum(0.5 * (full[1:].astype(float) + full[:-1])) * length / steps),
+        jump=length - surface.jumps[-1] if surface.jumps else None,
+        full_length=surface.full_length,
     )
-
-
-def _step_up(
-    circle: Circle, depth: float, flow: float, roughness: float, slope: float, step: float, critical: float
-) -> float:
-    """Depth one step upstream, by the energy equation; critical depth where no tranquil depth fits."""
-    from scipy.optimize import brentq
-
-    if flow <= TRICKLE:
-        return max(depth - slope * step, 0.0)
-    half = 0.5 * step
-    target = section_energy(circle, depth, flow) - slope * step
-    target += half * friction_slope(circle, depth, flow, roughness)
-
-    def surplus(trial: float) -> float:
-        friction = half * friction_slope(circle, trial, flow, roughness)
-        return section_energy(circle, trial, flow) - friction - target
-
-    if surplus(critical) >= 0.0:
-        return critical
-    full_friction = half * friction_slope(circle, circle.diameter, flow, roughness)
-    top = max(circle.diameter, target + full_friction) + circle.diameter
-    return float(brentq(surplus, critical, top, xtol=1e-12, rtol=1e-14))
