@@ -276,7 +276,7 @@ _ALL = (
             "online edition", "bare 1.5 to 2.5 ft/s; below Fortier and Scobey 1926, from memory", _SEEN),
     _source("free_jet", "Albertson, Dai, Jensen and Rouse, Diffusion of submerged jets",
             "Trans. ASCE 115, 1950", "velocity on the axis, 6.2 diameters over distance", _MEMORY),
-    _source("battery_rule", "Hours of a battery: half of a lead battery's charge over the current, by the share of run time",
+    _source("battery_rule", "Hours of a battery: usable charge over the current times the share of run time",
             "two undated trade pages", "75 to 100 Ah at 12 V; units draw 8 to 40 A", _SEEN),
     _source("switch_cycles", "IEC 61058-1, Switches for appliances, classes of endurance",
             "2016", "10,000 to 100,000 operating cycles", _MEMORY),
