@@ -53,6 +53,8 @@ HYDRAULIC_PROCEDURES = [
     "hydraulics.drainspacing.glover_volume",
     "hydraulics.drainspacing.hooghoudt_spacing",
     "hydraulics.energy.critical_depth",
+    "hydraulics.filters.fabric_opening_most",
+    "hydraulics.filters.filter_d15_most",
     "hydraulics.fittings.total_length_ratio",
     "hydraulics.fittings.total_loss_coefficient",
     "hydraulics.inlets.curb_opening_capacity",

@@ -34,6 +34,14 @@ SMOOTH_INSIDE = 0.012  # Manning n of corrugated pipe with a smooth liner, from 
 PLASTIC_C = 140.0  # Hazen-Williams C of plastic, the low end of 140 to 150 [-]
 DRILLED = 1.0 * INCH**2 / FOOT  # two rows of 1/2 in holes at 5 in: 0.9 to 1.5 in²/ft from memory [m²/m]
 SLOTTED = 20e-4  # the least that AASHTO M 252 class 2 asks [m²/m]
+HOLE = 0.5 * INCH  # drilled in D2729, from memory [m]
+SLOT = 0.125 * INCH  # the widest slot that NRCS 444 allows in corrugated tubing [m]
+PSI = 6894.757293168  # [Pa]
+
+#: Pressure ratings of PVC 1120 at 23 °C, Schedule 40: ASTM D1785, Appendix X1 [psi].
+RATINGS: Mapping[str, float] = MappingProxyType(
+    {"1-1/4": 370.0, "1-1/2": 330.0, "2": 280.0, "3": 260.0, "4": 220.0, "6": 180.0}
+)
 
 #: Nominal sizes by their metric name, which many catalogues print beside the inch size.
 METRIC_NAMES: Mapping[int, str] = MappingProxyType(
@@ -88,6 +96,7 @@ def _pipe(word: str, size: str, outside: float, inside: float, hole: float, perf
     family, manning, hazen_williams, sticks, source = _FAMILIES[word]
     wrapped = word == "wrapped"
     area = (DRILLED if word == "d2729" else SLOTTED) if perforated else 0.0
+    opening = (HOLE if word == "d2729" else SLOT) if perforated else 0.0
     return Pipe(
         key=f"{word} {size} in" + (" perforated" if perforated and not wrapped else ""),
         nominal="4 in" if wrapped else f"{size} in",
@@ -103,6 +112,9 @@ def _pipe(word: str, size: str, outside: float, inside: float, hole: float, perf
         sticks=tuple(length * FOOT for length in sticks),
         hole=hole * INCH,
         source=source,
+        opening=opening,
+        opening_shape="hole" if word == "d2729" else "slot",
+        rating=RATINGS[size] * PSI if word == "sch40" else None,
     )
 
 

@@ -42,6 +42,9 @@ class Pipe:
     sticks: tuple[float, ...]  # lengths sold [m]
     hole: float  # hole through a basin wall [m]
     source: str  # key in drainwright.sources
+    opening: float = 0.0  # diameter of a drilled hole, width of a slot; 0 where it is not perforated [m]
+    opening_shape: Literal["hole", "slot"] = "hole"
+    rating: float | None = None  # pressure that it bears for good at 23 °C; None: no pressure pipe [Pa]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
