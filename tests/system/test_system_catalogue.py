@@ -11,7 +11,8 @@ from drainwright.errors import InputError
 from drainwright.job.works import Pump
 from drainwright.sources import SOURCES
 from drainwright.system.catalogue import PIPES, PRESSURE_PIPES, candidates, find_pipe, nominal_size
-from drainwright.system.pumps import GENERIC_PUMPS, INTEGRAL_BAND, pump_of_job
+from drainwright.system.model import PumpChoice
+from drainwright.system.pumps import GENERIC_PUMPS, GENERIC_UNITS, INTEGRAL_BAND, pump_of_job
 
 
 @pytest.mark.parametrize("key", PIPES)
@@ -73,14 +74,44 @@ def test_a_subsoil_drain_is_never_under_4_in() -> None:
     assert min(nominal_size(pipe) for pipe in candidates(perforated=True)) >= 4.0
 
 
-def test_generic_pumps_say_that_they_are_generic_and_rise_in_power_and_flow() -> None:
-    assert all("generic" in pump.choice.name for pump in GENERIC_PUMPS)
+def of_kind(kind: str) -> list[PumpChoice]:
+    """The generic pumps of one kind, with their integral floats: "" is the common one."""
     integral = [pump.choice for pump in GENERIC_PUMPS if pump.choice.float_kind == "integral"]
-    powers = [pump.label_power or 0.0 for pump in integral]
+    return [pump for pump in integral if (kind in pump.name if kind else "high-" not in pump.name)]
+
+
+@pytest.mark.parametrize("kind", ["", "high-flow", "high-head"])
+def test_generic_pumps_say_that_they_are_generic_and_rise_in_power_and_flow(kind: str) -> None:
+    pumps = of_kind(kind)
+    assert len(pumps) >= 2
+    assert all("generic" in pump.name for pump in pumps)
+    powers = [pump.label_power or 0.0 for pump in pumps]
     assert powers == sorted(powers)
-    for small, large in itertools.pairwise(integral):
-        head = 3.0
-        assert large.curve.flow(head) > small.curve.flow(head)
+    for small, large in itertools.pairwise(pumps):
+        assert large.curve.flow(3.0) > small.curve.flow(3.0)
+
+
+def test_the_catalogue_spans_the_trade() -> None:
+    """1/6 to 2 hp, ports of 1-1/4 to 3 in, and kinds that trade flow for head: at one label, each best at its own end."""
+    labels = [round((pump.label_power or 0.0) / 745.7, 3) for pump in of_kind("")]
+    assert (labels[0], labels[-1]) == (0.167, 2.0)
+    assert {pump.choice.discharge_size for pump in GENERIC_PUMPS} == {"1-1/4 in", "1-1/2 in", "2 in", "3 in"}
+    named = {pump.name: pump.curve for pump in (*of_kind(""), *of_kind("high-flow"), *of_kind("high-head"))}
+    common, flow, head = (named[f"generic 1 hp{kind}, integral float"] for kind in ("", " high-flow", " high-head"))
+    assert flow.flow(2.0) > common.flow(2.0) > head.flow(2.0)
+    assert head.flow(18.0) > 0.0 == common.flow(18.0) == flow.flow(18.0)
+
+
+def test_battery_units_are_weak_at_a_real_head() -> None:
+    """Direct current: what 12 V and the current put in, with an efficiency at most 35 %; stronger ones draw more."""
+    assert all(8.0 <= unit.current <= 40.0 for unit in GENERIC_UNITS)  # as seen of such units
+    for unit in GENERIC_UNITS:
+        curve = unit.choice.curve
+        best = max(1000.0 * 9.80665 * flow * head for flow, head in zip(curve.flows, curve.heads, strict=True))
+        assert best <= 0.35 * unit.volts * unit.current
+    for weak, strong in itertools.pairwise(GENERIC_UNITS):
+        assert strong.choice.curve.flow(3.0) > weak.choice.curve.flow(3.0)
+        assert strong.current > weak.current
 
 
 def test_generic_pumps_do_not_lift_more_than_their_label_power() -> None:

@@ -113,8 +113,8 @@ def test_what_falls_short_is_named_with_its_figures() -> None:
     assert "delivers" not in short_note(item)
     deep = short_note(setting(lowest_inlet=28.0))
     assert deep.endswith("the basin is 8 ft deep where common ones are 6 ft at most.")
-    weak = short_note(setting(200 * GALLON))  # 1.2 times as much is wanted
-    assert "gpm where 240.0 gpm is wanted" in weak
+    weak = short_note(setting(400 * GALLON))  # 1.2 times as much is wanted
+    assert "gpm where 480.0 gpm is wanted" in weak
     unreached = short_note(setting(line=lambda pipe: line_of(pipe, start=60.0, end=60.0)))
     assert "delivers 0.0 gpm where 24.0 gpm is wanted" in unreached
     assert "mm deep where" in short_note(setting(lowest_inlet=28.0, units="SI"))

@@ -10,13 +10,15 @@ from dataclasses import dataclass
 from drainwright.field.words import Units
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.pump import OperatingPoint, operating_point
-from drainwright.hydraulics.wetwell import active_volume, basin_volume, most_starts_per_hour
-from drainwright.job.works import Basin, Criteria
+from drainwright.hydraulics.pump_service import worn_head
+from drainwright.hydraulics.wetwell import basin_volume, most_starts_per_hour
+from drainwright.job.works import Basin, Criteria, Pump
 from drainwright.system.catalogue import INCH, PRESSURE_PIPES, find_pipe, nominal_size
 from drainwright.system.grading import EXCAVATION, pipe_cost
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import Pipe, PumpChoice
-from drainwright.system.pumps import GENERIC_PUMPS, pump_of_job
+from drainwright.system.pump_model import StormInflow
+from drainwright.system.pumps import GENERIC_PUMPS, pump_cost, pump_of_job
 from drainwright.water.model import Cause
 from drainwright.worksheet import quiet
 
@@ -35,7 +37,7 @@ AGREED = 1e-6  # of the flow [-]
 SHORT_LIST = 6  # options of least cost that are worked out exactly, until one keeps everything
 SHORTFALL_TOLERANCE = 1e-3  # weighted
 #: Relative weight of what a station falls short in, when none keeps everything.
-SHORTFALLS: Mapping[str, float] = {"flow": 1000.0, "velocity": 100.0, "starts": 100.0, "depth": 20.0}
+SHORTFALLS: Mapping[str, float] = {"flow": 1000.0, "worn": 200.0, "velocity": 100.0, "starts": 100.0, "depth": 20.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +57,9 @@ class Setting:
     units: Units  # that notes are written in
     line_pipe: Pipe | None  # of the discharge line, where the job chooses it
     line: Callable[[Pipe], PressureLine]
+    pumps: tuple[Pump, ...] = ()  # the firm's own, chosen from before generic ones
+    wet: float = 1.0  # ground water at the seasonal high over that of the design [-]
+    storms: tuple[StormInflow, ...] = ()  # what the rain of each return period brings
 
     @property
     def inflow(self) -> float:
@@ -81,6 +86,7 @@ class Option:
     pump_cost: float
     line: PressureLine
     diameter: float
+    firms: bool = False  # the firm's own pump
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,10 +117,8 @@ def needed_band(setting: Setting, pump: PumpChoice, diameter: float, flow: float
         return pump.float_band
     if flow <= 0.0:
         return LEAST_BAND
-    with quiet():
-        cycle = float(active_volume(1.0 / starts_limit(pump, setting.criteria), flow))
-        volume = max(cycle, flow * setting.criteria.minimum_run)
-        return max(volume / float(basin_volume(diameter, 1.0)), LEAST_BAND)
+    cycle = flow / (4.0 * starts_limit(pump, setting.criteria))  # ``active_volume``, for hundreds of options
+    return max(max(cycle, flow * setting.criteria.minimum_run) / (math.pi / 4.0 * diameter**2), LEAST_BAND)
 
 
 def levels_for(setting: Setting, pump: PumpChoice, diameter: float, flow: float) -> Levels:
@@ -152,24 +156,24 @@ def operate(pump: PumpChoice, line: PressureLine, level: float, floor: float) ->
 
 def _options(setting: Setting) -> list[Option]:
     basin = setting.basin
-    pumps = (
-        [(pump_of_job(basin.pump), 0.0)]
-        if basin.pump is not None
-        else [(pump.choice, pump.cost) for pump in GENERIC_PUMPS]
-    )
+    if basin.pump is not None:
+        pumps = [(pump_of_job(basin.pump), 0.0, False)]
+    else:
+        own = [(pump_of_job(pump), pump_cost(pump), True) for pump in setting.pumps if not pump.direct_current]
+        pumps = own + [(pump.choice, pump.cost, False) for pump in GENERIC_PUMPS]
     diameters = DIAMETERS if basin.diameter is None else (basin.diameter,)
     found = []
-    for pump, cost in pumps:
-        smallest = _size(pump.discharge_size)
+    for pump, cost, firms in pumps:
+        smallest = port_size(pump.discharge_size)
         pipes = [pipe for pipe in PRESSURE_PIPES if nominal_size(pipe) >= smallest] or [PRESSURE_PIPES[-1]]
         for pipe, diameter in itertools.product(
             [setting.line_pipe] if setting.line_pipe is not None else pipes, diameters
         ):
-            found.append(Option(pump=pump, pump_cost=cost, line=setting.line(pipe), diameter=diameter))
+            found.append(Option(pump=pump, pump_cost=cost, line=setting.line(pipe), diameter=diameter, firms=firms))
     return found
 
 
-def _size(text: str) -> float:
+def port_size(text: str) -> float:
     """Nominal size of a pump's outlet in inches; a size that no pipe has counts as the smallest pipe."""
     try:
         return nominal_size(find_pipe(f"sch40 {text}"))
@@ -189,6 +193,7 @@ def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tup
     over = max(levels.depth - DEPTHS[-1], 0.0) if setting.basin.depth is None else 0.0
     short = {
         "flow": 1.0 if flow <= 0.0 else max(wanted - flow, 0.0) / max(wanted, 1e-12),
+        "worn": _worn_short(setting, option, levels),
         "velocity": max(low - speed, speed - high, 0.0) / max(low, 0.1),
         "starts": max(starts - limit, 0.0) / limit,
         "depth": over,
@@ -201,17 +206,29 @@ def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tup
     return {kind: SHORTFALLS[kind] * value for kind, value in short.items()}, cost
 
 
+def _worn_short(setting: Setting, option: Option, levels: Levels) -> float:
+    """Share of the head asked for at the inflow that the worn pump lacks: none where it meets the inflow [-]."""
+    curve, inflow = option.pump.curve, setting.inflow
+    asked = float(option.line.curve((levels.on + levels.off) / 2.0, levels.floor).head(inflow))
+    new = float(curve.head(inflow)) if inflow <= curve.runout else 0.0
+    return max(asked - float(worn_head(new, setting.criteria.pump_wear)), 0.0) / max(asked, 0.1)
+
+
 def _settle(setting: Setting, option: Option, flow_at: Callable[[Levels], float]) -> tuple[Levels, float]:
-    """Levels and pump flow that agree: the band follows the flow, the flow the levels."""
+    """Levels and pump flow that agree: the band follows the flow, the flow the levels.
+
+    Where they chase each other over a step of the basin's depth, the band is that of the larger flow, and enough.
+    """
     flow = setting.criteria.pump_margin * setting.inflow
     levels = levels_for(setting, option.pump, option.diameter, flow)
     for _ in range(ROUNDS):
         found = flow_at(levels)
-        agree = abs(found - flow) < AGREED * max(found, flow)
-        flow, levels = found, levels_for(setting, option.pump, option.diameter, found)
-        if agree:
-            break
-    return levels, flow
+        if abs(found - flow) < AGREED * max(found, flow):
+            return levels_for(setting, option.pump, option.diameter, found), found
+        last, flow = flow, found
+        levels = levels_for(setting, option.pump, option.diameter, found)
+    levels = levels_for(setting, option.pump, option.diameter, max(last, flow))
+    return levels, flow_at(levels)
 
 
 def _exact(option: Option) -> Callable[[Levels], float]:
@@ -243,28 +260,65 @@ def _quick(setting: Setting) -> Callable[[Option], Callable[[Levels], float]]:
     return of
 
 
-def choose(setting: Setting) -> Chosen:
-    """The station of least cost that keeps flow, velocity and starts; else that which falls least short."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """An option as ranked: by flows read off straight lines."""
+
+    option: Option
+    short: float  # all together, weighted [-]
+    cost: float  # [proxy]
+
+
+def judge_options(setting: Setting) -> list[Judged]:
+    """All options, those that fall least short first, then the cheapest."""
     with quiet():
         flow_of = _quick(setting)
         judged = []
-        for index, option in enumerate(_options(setting)):
+        for option in _options(setting):
             levels, flow = _settle(setting, option, flow_of(option))
             short, cost = _judge(setting, option, levels, flow)
-            judged.append((round(sum(short.values()), 6), round(cost, 6), index, option))
-        judged.sort(key=lambda item: item[:3])
-        exact = []
-        for _, _, _, option in judged[:SHORT_LIST]:
-            levels, flow = _settle(setting, option, _exact(option))
-            short, _ = _judge(setting, option, levels, flow)
-            short = {kind: value for kind, value in short.items() if value > SHORTFALL_TOLERANCE}
-            exact.append(Chosen(option=option, levels=levels, flow=flow, short=short))
-            if not short:
-                return exact[-1]
-        return exact[0]
+            judged.append(Judged(option=option, short=round(sum(short.values()), 6), cost=round(cost, 6)))
+        judged.sort(key=lambda item: (item.short, item.cost))
+        return judged
+
+
+def exactly(setting: Setting, option: Option) -> Chosen:
+    """An option worked out exactly, with what it falls short in."""
+    with quiet():
+        levels, flow = _settle(setting, option, _exact(option))
+        short, _ = _judge(setting, option, levels, flow)
+    short = {kind: value for kind, value in short.items() if value > SHORTFALL_TOLERANCE}
+    return Chosen(option=option, levels=levels, flow=flow, short=short)
+
+
+def choose(setting: Setting) -> Chosen:
+    """The station of least cost that keeps every limit, the firm's pumps first; else that which falls least short.
+
+    Parameters
+    ----------
+    setting : Setting
+        What the station is fitted into.
+
+    Returns
+    -------
+    Chosen
+        Basin, pump, pipe and levels.
+    """
+    judged = judge_options(setting)
+    nearest = []
+    for firms in (True, False):
+        group = [item.option for item in judged if item.option.firms is firms]
+        for index, option in enumerate(group[:SHORT_LIST]):
+            found = exactly(setting, option)
+            if not found.short:
+                return found
+            if index == 0:
+                nearest.append(found)
+    return min(nearest, key=lambda found: round(found.shortfall, 6))
 
 
 __all__ = [
-    "DEPTHS", "DIAMETERS", "ON_BELOW", "Chosen", "Levels", "Option", "Setting", "choose", "levels_for", "needed_band",
-    "operate", "starts_limit",
+    "DEPTHS", "DIAMETERS", "ON_BELOW", "Chosen", "Judged", "Levels", "Option", "Setting", "choose", "exactly",
+    "judge_options", "levels_for", "needed_band", "operate",
+    "port_size", "starts_limit",
 ]  # fmt: skip

@@ -13,6 +13,7 @@ from drainwright.water.model import Cause
 
 if TYPE_CHECKING:
     from drainwright.hydraulics.pump import PumpCurve
+    from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
 
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
 
@@ -140,6 +141,9 @@ class PumpChoice:
     discharge_size: str
     starts_limit: float  # [1/s]
     chosen_by: Literal["job", "design"]
+    solids: float | None = None  # the largest that pass; None: the sheet does not say [m]
+    input_power: float | None = None  # drawn from the mains, or from a battery; None: the sheet does not say [W]
+    price: float | None = None  # in the job's currency
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,6 +186,9 @@ class LiftStation:
     uplift_convention: str
     water_table: float  # taken for uplift [m]
     chosen_by: Literal["job", "design"]
+    points: tuple[DutyPoint, ...] = ()  # of the pump as the level moves, from off up to the rim
+    ranking: tuple[RankedPump, ...] = ()  # the pump taken, and those next to it
+    study: PumpStudy | None = None  # worn, second pump, battery, wet season, downspouts
 
     @property
     def uplift_safety(self) -> float:

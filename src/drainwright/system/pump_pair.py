@@ -1,0 +1,63 @@
+"""Two pumps on one discharge line: each alone, both together, and taking turns."""
+
+from __future__ import annotations
+
+from drainwright.hydraulics.pump import operating_point_parallel
+from drainwright.hydraulics.wetwell import most_starts_per_hour, starts_per_hour
+from drainwright.system.lifting import PressureLine
+from drainwright.system.model import PumpChoice
+from drainwright.system.pump_duty import at_level
+from drainwright.system.pump_model import PumpPair
+
+
+def pump_pair(
+    first: PumpChoice,
+    second: PumpChoice,
+    line: PressureLine,
+    level: float,
+    floor: float,
+    volume: float,
+    inflow: float,
+) -> PumpPair:
+    """Lead and standby on one line, each behind its own check valve.
+
+    Parameters
+    ----------
+    first, second : PumpChoice
+        The pumps; the same one twice for a pair of one make.
+    line : PressureLine
+        The discharge line that they share.
+    level, floor : float
+        Water in the basin and its floor. [m]
+    volume : float
+        Between on and off. [m³]
+    inflow : float
+        Design inflow. [m³/s]
+
+    Returns
+    -------
+    PumpPair
+        Flows alone and together. Where the pumps take turns each makes half of the starts (US Army EI 11C201 halves
+        the volume for two alternating identical pumps); with two makes the starts are those of the stronger.
+    """
+    alone = [at_level(pump.curve, line, level, floor).flow for pump in (first, second)]
+    both = operating_point_parallel((first.curve, second.curve), line.curve(level, floor))
+    most = max(alone)
+    starts = design = 0.0
+    if most > 0.0 and volume > 0.0:
+        starts = float(most_starts_per_hour(volume, most)) / 3600.0
+        design = float(starts_per_hour(volume, most, inflow)) / 3600.0
+    return PumpPair(
+        second=second,
+        alike=first.curve == second.curve,
+        second_flow=alone[1],
+        both_flow=both.flow,
+        both_head=both.head,
+        flows=(both.flows[0], both.flows[1]),
+        gain=both.flow / most - 1.0 if most > 0.0 else 0.0,
+        starts_each=starts / 2.0,
+        starts_each_design=design / 2.0,
+    )
+
+
+__all__ = ["pump_pair"]
