@@ -282,6 +282,9 @@ _ALL = (
             "2016", "10,000 to 100,000 operating cycles", _MEMORY),
     _source("sump_solids", "Solids through sump pumps, a builder's column on sump and backup pumps",
             "undated page", "usually about 1/2 in", _SEEN),
+    _source("wilkins_1956", "J. K. Wilkins, Flow of water through rockfill and its application to the design of dams",
+            "Proc. 2nd Australia-New Zealand Conf. Soil Mech., 1956", "V = W m^0.5 i^0.54, W 32.9 in inches, 5.243 in m",
+            _MEMORY),
     _source("common_practice", "Common practice of the trade, no source", "", "", _PRACTICE),
 )
 # fmt: on
