@@ -303,7 +303,7 @@ def make_system() -> System:
         nodes=nodes,
         runs=(drain, leader, line),
         gravity=(),
-        station=make_station(feet(28, -1), lowest=invert - 0.09),
+        stations=(make_station(feet(28, -1), lowest=invert - 0.09),),
         joined=None,
         discharge="OUT",
     )

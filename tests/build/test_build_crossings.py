@@ -25,7 +25,7 @@ ZONE = 24 * INCH
 def network(*runs: SizedRun) -> System:
     ends = {name for run in runs for name in (run.upper, run.lower)}
     nodes = {name: make_node(name, "junction", (0.0, 0.0), GROUND - 1.0) for name in ends}
-    return System(nodes=nodes, runs=runs, gravity=(), station=None, joined=None, discharge="OUT")
+    return System(nodes=nodes, runs=runs, gravity=(), joined=None, discharge="OUT")
 
 
 def straight(first: Plan = (0.0, 0.0), last: Plan = (20.0, 0.0), upper: float = -1.0, lower: float = -1.0) -> SizedRun:
@@ -148,7 +148,7 @@ def test_a_line_through_an_inlet_s_body() -> None:
     inlets = [{"name": "CB", "at": "5 m, 0 m", "size": "12 in", "sump_depth": "6 in"}]
     works = {**job_data()["works"], "inlets": inlets}
     system = System(
-        nodes={"CB": make_node("CB", "inlet", (5.0, 0.0), GROUND - 0.5)}, runs=(), gravity=(), station=None,
+        nodes={"CB": make_node("CB", "inlet", (5.0, 0.0), GROUND - 0.5)}, runs=(), gravity=(),
         joined=None, discharge="OUT",
     )  # fmt: skip
 
@@ -173,7 +173,7 @@ def test_a_line_through_the_basin_s_hole() -> None:
     system = network()
     station = make_station((5.0, 0.0), lowest=GROUND - 0.8)
     site = make_site(walls=(), utilities=(make_utility("wires", "communication", ((5.2, -9.0), (5.2, 9.0)), 0.3),))
-    with_basin = System(nodes={}, runs=(), gravity=(), station=station, joined=None, discharge=system.discharge)
+    with_basin = System(nodes={}, runs=(), gravity=(), stations=(station,), joined=None, discharge=system.discharge)
     (found,) = crossings(cuts(site, with_basin), site)
     assert (found.run, found.crossing) == ("SUMP", True)
     assert found.clearance < 0

@@ -87,7 +87,7 @@ def joined(upper: list[SizedRun], lower: SizedRun) -> Counter[str]:
     names = {name for run in (*upper, lower) for name in (run.upper, run.lower)}
     nodes = {name: make_node(name, "junction", (0.0, 0.0), GROUND) for name in names}
     nodes["OUT"] = make_node("OUT", "discharge", (0.0, 0.0), GROUND)
-    system = System(nodes=nodes, runs=(*upper, lower), gravity=(), station=None, joined=None, discharge="OUT")
+    system = System(nodes=nodes, runs=(*upper, lower), gravity=(), joined=None, discharge="OUT")
     return Counter(item.kind for item in count(make_site(walls=()), system).fittings if item.where == "J")
 
 
@@ -117,7 +117,7 @@ def test_a_drain_without_a_cleanout_is_capped() -> None:
         "A": make_node("A", "junction", feet(0, 0), GROUND),
         "OUT": make_node("OUT", "discharge", feet(9, 0), GROUND),
     }
-    system = System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    system = System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
     assert [item.kind for item in count(make_site(walls=()), system).fittings] == ["cap"]
 
 
@@ -128,7 +128,7 @@ def test_a_cleanout_at_each_corner_of_a_footing_drain() -> None:
         "A": make_node("A", "junction", feet(0, 0), GROUND),
         "OUT": make_node("OUT", "discharge", route[-1], GROUND),
     }
-    system = System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    system = System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
     counted = count(make_site(walls=()), system)
     kinds = Counter(item.kind for item in counted.fittings)
     assert kinds == {"cleanout": 2, "wye": 1, "elbow-45": 5}

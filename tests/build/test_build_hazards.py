@@ -25,7 +25,7 @@ def site_and_system(*, bottom: float = 3.0 * FOOT, **changes: Any) -> Build:
         duty="yard drain",
     )
     nodes = {name: make_node(name, "junction", feet(0, -20), GROUND - bottom) for name in ("a", "b")}
-    system = System(nodes=nodes, runs=(drain,), gravity=(), station=None, joined=None, discharge="OUT")
+    system = System(nodes=nodes, runs=(drain,), gravity=(), joined=None, discharge="OUT")
     changes.setdefault("ground", {"texture": "sand, measured", "osha_type": "C, measured"})
     return build_side(make_site(walls=(), **changes), system)
 

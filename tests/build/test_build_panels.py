@@ -27,7 +27,7 @@ def built(depth: float = 3 * FOOT, *, drain: float | None = None, opened: bool =
     low = GROUND - (depth if drain is None else drain) + 2 * INCH + 0.002
     run = make_run("FD", (feet(0, -1), feet(20, -1)), low, low, ends=("a", "b"), walls=("front",))
     nodes = {name: make_node(name, "junction", feet(0, -1), low) for name in ("a", "b")}
-    system = System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    system = System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
     return build_side(make_site(walls=(wall,), ground=ground), system)
 
 
@@ -51,7 +51,7 @@ def test_how_much_of_a_wall_is_bared_at_once(depth: float, changes: dict[str, An
 
 
 def test_nothing_bared_needs_no_panel() -> None:
-    nothing = System(nodes={}, runs=(), gravity=(), station=None, joined=None, discharge="OUT")
+    nothing = System(nodes={}, runs=(), gravity=(), joined=None, discharge="OUT")
     deep = make_wall("front", feet(0, 0), feet(20, 0), footing=GROUND - 9 * FOOT, open_and_coat=False)
     assert build_side(make_site(walls=(deep,)), nothing).dig.wall_panel == 0.0
 

@@ -32,7 +32,7 @@ def drained(depth: float, *, beyond: float = 0.0) -> System:
         "FD", (feet(0, -1), feet(20, -1), feet(60, -1)), low, low - beyond, ends=("a", "b"), walls=("front",)
     )
     nodes = {name: make_node(name, "junction", feet(0, -1), low) for name in ("a", "b")}
-    return System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    return System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
 
 
 def front(depth: float, basis: str = "measured") -> SiteWall:
@@ -51,7 +51,7 @@ def test_a_wall_takes_the_protection_of_the_drain_beside_it() -> None:
 
 def test_walls_that_meet_at_a_corner_take_the_stricter_protection() -> None:
     deep = make_wall("east", feet(20, 0), feet(20, 20), footing=GROUND - 9 * FOOT)
-    nothing = System(nodes={}, runs=(), gravity=(), station=None, joined=None, discharge="OUT")
+    nothing = System(nodes={}, runs=(), gravity=(), joined=None, discharge="OUT")
     found = trenches((front(3 * FOOT), deep), nothing)
     assert found["front"].protection == found["east"].protection == "slope or shield"
     alone = trenches((front(3 * FOOT),), nothing)

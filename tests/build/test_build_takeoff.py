@@ -56,7 +56,7 @@ def test_concrete_by_the_bag() -> None:
     system = make_system()
     assert system.station is not None
     collared = replace(system.station, collar=446 * POUND, collar_width=9 * INCH, collar_height=4 * INCH)
-    built = build_side(make_site(), replace(system, station=collared))
+    built = build_side(make_site(), replace(system, stations=(collared,)))
     (line,) = [line for line in built.takeoff.lines if line.key == "concrete.bag"]
     assert line.net == pytest.approx(4.96, abs=0.01)
     assert line.quantity == 5

@@ -24,7 +24,7 @@ DEEP = GROUND - 1.0
 def network(*runs: SizedRun, **changes: object) -> System:
     ends = {name for run in runs for name in (run.upper, run.lower)}
     nodes = {name: make_node(name, "junction", (0.0, 0.0), DEEP) for name in ends}
-    return System(nodes=nodes, runs=runs, gravity=(), station=None, joined=None, discharge="OUT", **changes)  # type: ignore[arg-type]
+    return System(nodes=nodes, runs=runs, gravity=(), joined=None, discharge="OUT", **changes)  # type: ignore[arg-type]
 
 
 def volumes(site: Site, system: System) -> dict[str, float]:
@@ -223,7 +223,7 @@ def test_a_basin_s_hole_has_room_for_its_collar(width: float, room: float) -> No
     station = replace(
         make_station(feet(28, -1), lowest=GROUND - 1.0), collar=2400.0 * ring, collar_width=width, collar_height=height
     )
-    system = replace(make_system(), station=station)
+    system = replace(make_system(), stations=(station,))
     site = make_site()
     found = {cut.name: trench(cut, site) for cut in cuts(site, system)}["SUMP"]
     assert found.width == pytest.approx(outside + 2 * room)

@@ -27,7 +27,7 @@ def drain(away: float, below: float) -> System:
     invert = FOOTING - below + 2 * INCH + 0.075 * INCH
     run = make_run("FD", ((0.0, -away), (6.0, -away)), invert, invert, ends=("a", "b"))
     nodes = {name: make_node(name, "junction", (0.0, 0.0), invert) for name in ("a", "b")}
-    return System(nodes=nodes, runs=(run,), gravity=(), station=None, joined=None, discharge="OUT")
+    return System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
 
 
 def test_offset_is_from_the_footing_s_edge_to_the_bed_s_edge() -> None:
@@ -56,8 +56,8 @@ def test_a_drain_above_the_footing_s_bottom_is_safe_at_any_distance() -> None:
 def test_a_deep_basin_close_to_the_wall() -> None:
     site = one_wall()
     system = drain(2.0, 0.0)
-    near = replace(system, station=make_station((3.0, -0.8), lowest=FOOTING))
-    far = replace(system, station=make_station((3.0, -2.5), lowest=FOOTING))
+    near = replace(system, stations=(make_station((3.0, -0.8), lowest=FOOTING),))
+    far = replace(system, stations=(make_station((3.0, -2.5), lowest=FOOTING),))
     inside = {item.item: item.inside for item in wedges(cuts(site, near), site)}
     assert inside["SUMP"]
     assert not {item.item: item.inside for item in wedges(cuts(site, far), site)}["SUMP"]

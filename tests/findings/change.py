@@ -70,7 +70,7 @@ def _put(record: Any, path: tuple[str | int, ...], value: Any) -> Any:
 
 
 def put(*path: str | int, to: Any) -> Change:
-    """Set a value deep inside the case: ``put("system", "station", "on", to=29.0)``."""
+    """Set a value deep inside the case: ``put("system", "joined", "roof", to=0.01)``."""
     return lambda case: _put(case, path, to)
 
 
@@ -154,7 +154,8 @@ def station(**values: Any) -> Change:
         here = case.system.station
         assert here is not None
         new = {key: value(here) if callable(value) else value for key, value in values.items()}
-        return put("system", "station", to=replace(here, **new))(case)
+        stations = tuple(replace(one, **new) if one is here else one for one in case.system.stations)
+        return put("system", "stations", to=stations)(case)
 
     return change
 

@@ -59,7 +59,7 @@ def _holes(first: float, second: float) -> Change:
 
 
 def _no_basin(case: Case) -> Case:
-    return put("system", "station", to=None)(case)
+    return put("system", "stations", to=())(case)
 
 
 #: Runs half of the time at the peak inflow, four hours without power.

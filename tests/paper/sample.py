@@ -130,7 +130,7 @@ def _system(site: Site) -> System:
         collar_width=0.0, collar_height=0.0, uplift=3900.0, resisting=5200.0,
         uplift_convention="sample", water_table=site.water_table or ground, chosen_by="design",
     )  # fmt: skip
-    return System(nodes=nodes, runs=runs, gravity=(), station=station, joined=None, discharge="OUT")
+    return System(nodes=nodes, runs=runs, gravity=(), stations=(station,), joined=None, discharge="OUT")
 
 
 def _storm(system: System, site: Site) -> StormTest:

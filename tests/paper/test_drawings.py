@@ -185,7 +185,7 @@ def test_a_gravity_job_has_no_basin_and_no_pump() -> None:
     cases = tuple(replace(case, basin_level=np.empty(0)) for case in design.storm.cases)
     runs = tuple(replace(run, pressure=False) for run in design.system.runs)
     gravity = replace(
-        design, system=replace(design.system, station=None, runs=runs), storm=replace(design.storm, cases=cases)
+        design, system=replace(design.system, stations=(), runs=runs), storm=replace(design.storm, cases=cases)
     )
     sheets = drawings(gravity)
     assert "basin" not in sheets
@@ -199,7 +199,7 @@ def test_a_bare_job_still_gets_a_plan() -> None:
     bare = replace(
         design,
         site=replace(design.site, walls=(), utilities=(), trees=(), boundary=()),
-        system=replace(design.system, station=None, runs=(), nodes={}),
+        system=replace(design.system, stations=(), runs=(), nodes={}),
         build=replace(design.build, dig=replace(design.build.dig, crossings=(), trenches=())),
     )
     assert [name for name in drawings(bare) if name not in ("storm", "bands")] == ["plan", "ground"]

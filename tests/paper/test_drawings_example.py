@@ -71,7 +71,7 @@ def test_the_basins_section_shows_its_collar_to_size() -> None:
     assert design.system.station is not None
     inch = 0.0254
     station = replace(design.system.station, collar=500.0, collar_width=15 * inch, collar_height=8 * inch)
-    sheet = drawings(replace(design, system=replace(design.system, station=station)))["basin"]
+    sheet = drawings(replace(design, system=replace(design.system, stations=(station,))))["basin"]
     assert "1/2 in = 1 ft" in texts_of(sheet)
     rings = [mark.points for mark in sheet.marks if isinstance(mark, Polygon) and mark.layer == "concrete"]
     assert len(rings) == 2
@@ -81,7 +81,7 @@ def test_the_basins_section_shows_its_collar_to_size() -> None:
     assert "concrete collar 15 in wide × 8 in high" in texts_of(sheet)
     assert "Concrete collar round the foot, from the underside up: 15 in wide × 8 in high" in texts_of(sheet)
     bare = replace(design.system.station, collar=0.0, collar_width=0.0, collar_height=0.0)
-    sheet = drawings(replace(design, system=replace(design.system, station=bare)))["basin"]
+    sheet = drawings(replace(design, system=replace(design.system, stations=(bare,))))["basin"]
     assert not [mark for mark in sheet.marks if mark.layer == "concrete"]
     assert "collar" not in texts_of(sheet)
 
@@ -90,7 +90,7 @@ def test_a_collar_of_given_mass_is_said_to_be_drawn_only() -> None:
     design = designed("block-wall-house")
     assert design.system.station is not None
     station = replace(design.system.station, collar=300.0, collar_width=0.0, collar_height=0.0)
-    sheet = drawings(replace(design, system=replace(design.system, station=station)))["basin"]
+    sheet = drawings(replace(design, system=replace(design.system, stations=(station,))))["basin"]
     assert "no soil over it is counted" in texts_of(sheet)
     assert "6 in wide" in texts_of(sheet)
 

@@ -32,6 +32,9 @@ class Result:
     slab_at: float
     steps: float
     clipped: float
+    told: NDArray[np.float64]
+    all_rows: NDArray[np.float64]
+    all_starts: NDArray[np.float64]
 
 
 def shafts(areas: list[float], bottoms: list[float], top: float = 20.0) -> tuple[Any, Any]:
@@ -53,29 +56,49 @@ def step(function: Callable[..., Any] = kernel.step_storm, **given: Any) -> Resu
         "pond": whole, "body": whole, "weir": np.full(grates, 1.0), "orifice": np.full(grates, 0.1),
         "seep_node": whole, "seep_by": given.get("seep_node", whole),
         "seep_flow": none, "seep_drain": none, "seep_far": none,
-        "basin": -1, "off": 0.0, "on": NEVER, "second": NEVER,
-        "pump_levels": np.array([0.0, 1.0]), "pump_flows": np.zeros((2, 2)), "pump_to": -1, "line": 0.0,
-        "cut_from": NEVER, "cut_to": NEVER, "battery": 0.0,
+        "basin": none, "off": 0.0, "on": NEVER, "second": NEVER,
+        "pump_levels": np.array([0.0, 1.0]), "pump_flows": np.zeros((2, 2)), "shared": None, "pump_to": -1,
+        "line": 0.0, "cut_from": NEVER, "cut_to": NEVER, "battery": 0.0,
         "house": whole, "slab": 1e3, "watch_from": 0.0, "level_step": 0.01,
     }  # fmt: skip
     values |= given
+    _stations(values)
     order = [
         "stage", "stored", "start", "rim", "spill_width", "upper", "lower", "z_upper", "z_lower", "diameter",
         "conveyance", "length", "outfall", "share", "pond", "body", "weir", "orifice", "seep_node", "seep_by",
         "seep_flow",
         "seep_drain", "seep_far", "edges", "inflow", "basin", "off", "on", "second", "pump_levels", "pump_flows",
-        "pump_to", "line", "cut_from", "cut_to", "battery", "house", "slab", "watch_from", "level_step",
+        "shared", "pump_to", "line", "cut_from", "cut_to", "battery", "house", "slab", "watch_from", "level_step",
     ]  # fmt: skip
     assert set(order) == set(values)
-    *arrays, totals = function(*(_typed(name, values[name]) for name in order))
-    return Result(*arrays, *(float(value) for value in totals))
+    *arrays, rows, starts, told, totals = function(*(_typed(name, values[name]) for name in order))
+    if told.shape[0] == 0:  # without a basin all that goes out has arrived
+        trace = np.column_stack([rows[:, 0], 0.0 * rows[:, 0], rows[:, 1], rows[:, 1]])
+    else:
+        trace = rows[:, [0, 2, 3, 1]]
+    every = np.sum(told, axis=0) if told.size else np.zeros(3)
+    volume_in, volume_out, *rest = (float(value) for value in totals)
+    sums = (float(value) for value in every)
+    return Result(*arrays, trace, starts[:, 0], volume_in, volume_out, *sums, *rest, told, rows, starts)
+
+
+def _stations(values: dict[str, Any]) -> None:
+    """A single basin's figures as those of one station; several basins give arrays of their own."""
+    values["basin"] = np.atleast_1d(np.asarray(values["basin"], np.int64))
+    count = values["basin"].size
+    for name in ("off", "on", "second", "line", "battery", "pump_to"):
+        values[name] = np.broadcast_to(values[name], (count,))
+    flows = np.asarray(values["pump_flows"], float)
+    values["pump_levels"] = np.broadcast_to(values["pump_levels"], (count, np.shape(values["pump_levels"])[-1]))
+    if flows.ndim == 2:
+        values["pump_flows"] = np.broadcast_to(flows, (count, 1, *flows.shape))
+    if values["shared"] is None:
+        values["shared"] = np.zeros((count, count))
 
 
 def _typed(name: str, value: Any) -> Any:
-    if name in ("upper", "lower", "pond", "body", "seep_node", "seep_by", "house"):
-        return np.asarray(value, np.int64)
-    if name in ("basin", "pump_to"):
-        return int(value)
+    if name in ("upper", "lower", "pond", "body", "seep_node", "seep_by", "house", "basin", "pump_to", "shared"):
+        return np.ascontiguousarray(value, np.int64)
     return float(value) if isinstance(value, (int, float)) else np.ascontiguousarray(value, np.float64)
 
 

@@ -118,8 +118,8 @@ def pumped_system(**kw: Any) -> System:
         run("DL", "discharge line", "SUMP", "OUT", 25.0, 9.8, 9.9, pipe=pipe(0.0409), pressure=True),
     )
     return System(
-        nodes=MappingProxyType({n.name: n for n in nodes}), runs=runs, gravity=(), station=station(**kw), joined=None,
-        discharge="OUT",
+        nodes=MappingProxyType({n.name: n for n in nodes}), runs=runs, gravity=(), joined=None,
+        stations=(station(**kw),), discharge="OUT",
     )  # fmt: skip
 
 
@@ -134,6 +134,6 @@ def gravity_system() -> System:
         run("YD1", "yard drain", "CB1", "OUT", 15.0, 9.1, 8.7),
     )
     return System(
-        nodes=MappingProxyType({n.name: n for n in nodes}), runs=runs, gravity=(), station=None, joined=None,
+        nodes=MappingProxyType({n.name: n for n in nodes}), runs=runs, gravity=(), joined=None,
         discharge="OUT",
     )  # fmt: skip

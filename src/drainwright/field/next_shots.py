@@ -325,8 +325,7 @@ def named_places(site: Site) -> dict[str, Plan]:
     spots = [(item.name, item.at, f"works.inlets.{item.name}") for item in works.inlets]
     spots += [(item.name, item.at, f"downspouts.{item.name}") for item in job.downspouts]
     spots += [(item.name, item.at, f"works.discharge.{item.name}") for item in works.discharge]
-    if not isinstance(works.basin, str):
-        spots.append((works.basin.name, works.basin.at, "works.basin.at"))
+    spots += [(item.name, item.at, f"works.basin.{item.name}") for item in works.basins]
     named = {name: (point.east, point.north) for name, point in site.points.items() if point.way != "level only"}
     named |= {name: at for name, spot, where in spots if (at := _plan(site, spot, where)) is not None}
     return named

@@ -10,7 +10,6 @@ from drainwright.field.set_levels import AGREES, OFF
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Place
-from drainwright.job.works import Basin
 
 
 @rule("SUR-05", "Measurements that the others contradict", "baarda")
@@ -44,9 +43,8 @@ def unchecked_places(case: Case) -> Iterator[Outcome]:
         return
     places: list[tuple[Place, str]] = [(inlet.at, inlet.name) for inlet in works.inlets]
     places += [(discharge.at, discharge.name) for discharge in works.discharge]
-    if isinstance(works.basin, Basin):
-        places.append((works.basin.at, works.basin.name))
-    elif works.basin_place is not None:
+    places += [(basin.at, basin.name) for basin in works.basins]
+    if not works.basins and works.basin_place is not None:
         places.append((works.basin_place, "the basin"))
     hung = {place.name: work for place, work in places if place.name is not None}
     bare = set(unchecked(network))

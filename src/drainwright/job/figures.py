@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from statistics import median
+from typing import Literal
 
 from drainwright.errors import Problem
 from drainwright.job.limits import RISE
@@ -117,27 +118,28 @@ def _least_rain(units: str) -> str:
 
 
 def _lift(job: Job) -> Iterator[Problem]:
-    basin = job.works.basin
-    if not isinstance(basin, Basin):
-        return
-    units = job.units
+    for index, basin in enumerate(job.works.basins):
+        yield from _basin(basin, f"works.more_basins[{index - 1}]" if index else "works.basin", job.units)
+
+
+def _basin(basin: Basin, path: str, units: Literal["US", "SI"]) -> Iterator[Problem]:
     floats = [(name, getattr(basin, name)) for name in ("off", "on", "alarm")]
     given = [(name, level) for name, level in floats if level is not None]
     for (lower, low), (upper, high) in pairwise(given):
         if high <= low:
             yield Problem(
-                where=f"works.basin.{upper}",
+                where=f"{path}.{upper}",
                 found=f"{write(high, 'length', units)}, not above '{lower}' at {write(low, 'length', units)}",
                 expected="off below on below alarm",
             )  # fmt: skip
     for name, level in given:
         if basin.depth is not None and level >= basin.depth:
             yield Problem(
-                where=f"works.basin.{name}", found=f"{write(level, 'length', units)}, above the basin's rim",
+                where=f"{path}.{name}", found=f"{write(level, 'length', units)}, above the basin's rim",
                 expected=f"less than its depth of {write(basin.depth, 'length', units)}",
             )  # fmt: skip
     for index, (one, two) in enumerate(pairwise(basin.pump.curve if basin.pump else ()), start=1):
-        where = f"works.basin.pump.curve[{index}]"
+        where = f"{path}.pump.curve[{index}]"
         if two.flow <= one.flow:
             yield Problem(
                 where=f"{where}.flow", found=f"{write(two.flow, 'flow', units)} after {write(one.flow, 'flow', units)}",
@@ -174,11 +176,10 @@ def _levels(job: Job, names: Names) -> Iterator[Problem]:
                 hint="check the sign, and the point that it is measured from",
             )  # fmt: skip
     rims = {inlet.name: (f"works.inlets[{n}].rim", height(inlet.rim)) for n, inlet in enumerate(job.works.inlets)}
-    basin = job.works.basin
     bottoms: dict[str, float] = {}
-    if isinstance(basin, Basin):
+    for index, basin in enumerate(job.works.basins):
         rim = height(basin.rim)
-        rims[basin.name] = ("works.basin.rim", rim)
+        rims[basin.name] = (f"works.more_basins[{index - 1}].rim" if index else "works.basin.rim", rim)
         if rim is not None and basin.depth is not None:
             bottoms[basin.name] = rim - basin.depth
     for index, run in enumerate(job.works.runs):

@@ -45,7 +45,7 @@ class Names:
     inlets: Mapping[str, str]
     downspouts: Mapping[str, str]
     discharges: Mapping[str, str]
-    basins: Mapping[str, str]  # none or one
+    basins: Mapping[str, str]
     walls: Mapping[str, str]
     yards: Mapping[str, str]
 
@@ -72,7 +72,7 @@ def names_of(job: Job) -> Names:
     points = {**_paths(survey.points, "survey.points"), **corners}
     basins = {}
     if isinstance(works.basin, Basin):
-        basins = {works.basin.name: "works.basin.name"}
+        basins = {**_paths(works.more_basins, "works.more_basins"), works.basin.name: "works.basin.name"}
     elif works.basin == "if needed":
         basins = {DESIGNED_BASIN: "works.basin"}
     return Names(
@@ -111,6 +111,7 @@ def twice(job: Job) -> Iterator[Problem]:
         ("downspouts", job.downspouts),
         ("works.inlets", works.inlets),
         ("works.discharge", works.discharge),
+        ("works.more_basins", works.more_basins),
     ):
         places += [(f"{path}[{index}].name", record.name) for index, record in enumerate(records)]  # type: ignore[attr-defined]
     if isinstance(works.basin, Basin):

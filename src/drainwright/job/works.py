@@ -278,6 +278,15 @@ class Works(Record):
             raise ValueError("expected 'more_basins' only beside a 'basin' of the job's own")
         return self
 
+    @property
+    def basins(self) -> tuple[Basin, ...]:
+        """The basins that the job gives: ``basin``, then ``more_basins``."""
+        return (self.basin, *self.more_basins) if isinstance(self.basin, Basin) else ()
+
+    def basin_named(self, name: str) -> Basin | None:
+        """The job's basin of that name; None where the design chose it."""
+        return next((basin for basin in self.basins if basin.name == name), None)
+
 
 __all__ = [
     "Basin", "Battery", "Cloth", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from drainwright.field.model import Site
-from drainwright.job.works import Basin
-from drainwright.storm.model import NodeStorm, Series, Storm, StormCase, StormTest
+from drainwright.storm.model import NodeStorm, Series, StationStorm, Storm, StormCase, StormTest
 from drainwright.storm.network import Network, build_network
 from drainwright.storm.series import inflow_series, storm_of
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
 
 NEVER = 1e30
+DEAD = "pump dead"
 BEFORE_PEAK = 900.0  # the power goes this long before the inflow's peak [s]
 AFTER = 7200.0  # the test goes on this long after the storm, and after the power is back [s]
 LEVEL_STEP = 0.005  # greatest change of a level in one step [m]
@@ -30,7 +30,7 @@ class Failure:
     key: str
     title: str
     at: float | None = None  # [s]
-    pump_dead: bool = False
+    pump_dead: str | None = None  # basin
     cut: tuple[float, float] = (NEVER, NEVER)  # [s]
     blocked: bool = False
     clogging: float = 0.5  # share of the grates that is closed [-]
@@ -38,13 +38,13 @@ class Failure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Switches:
-    """Basin volumes at the float levels of the pumps that work, and what else the stepper needs to know of them."""
+    """Basin volumes at the float levels of the pumps that work, and what else the stepper needs, by station."""
 
-    off: float  # [m³]
-    on: float  # [m³]
-    second: float  # [m³]
-    drain_back: float  # [m³]
-    battery: float  # run time on the battery [s]
+    off: Series  # [m³]
+    on: Series  # [m³]
+    second: Series  # [m³]
+    drain_back: Series  # [m³]
+    battery: Series  # run time on the battery [s]
 
 
 def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
@@ -63,7 +63,8 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     -------
     StormTest
         Cases "sound", "pump dead", "power out" (from 15 min before the peak of the inflow), "discharge blocked" and
-        "grate half clogged" (half of what is free in the other cases); those that the system can have.
+        "grate half clogged" (half of what is free in the other cases); those that the system can have. With several
+        stations each has its pump dead in turn: the worst is "pump dead", the others "pump dead: NAME".
 
     Raises
     ------
@@ -86,7 +87,7 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     network = build_network(site, inflows, system)
     criteria = site.job.criteria
     ended = float(storm.times[-1] + storm.step)
-    pumped = system.station is not None
+    pumped = bool(system.stations)
     entering = inflow_series(site, inflows, storm, ended + (criteria.power_cut if pumped else 0.0) + AFTER)
     total = np.zeros(len(storm.times))
     for entry, series in entering.items():
@@ -99,8 +100,18 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     failures = [Failure(key="sound", title="Everything working", clogging=usual)]
     if pumped:
         hours = f"{criteria.power_cut / 3600.0:g} h"
+        several = len(system.stations) > 1
         failures += [
-            Failure(key="pump dead", title="Pump dead from the start", at=0.0, pump_dead=True, clogging=usual),
+            Failure(
+                key=f"{DEAD}: {station.name}" if several else DEAD,
+                title=f"Pump of {station.name} dead from the start" if several else "Pump dead from the start",
+                at=0.0,
+                pump_dead=station.name,
+                clogging=usual,
+            )
+            for station in system.stations
+        ]
+        failures += [
             Failure(
                 key="power out",
                 title=f"Power out for {hours} from 15 min before the peak",
@@ -115,10 +126,17 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     if network.pond.size:
         title = f"Grates clogged to {closer:.0%} instead of {usual:.0%}"
         failures.append(Failure(key="grate half clogged", title=title, at=0.0, clogging=closer))
-    return StormTest(
-        storm=storm,
-        cases=tuple(run_case(site, system, network, storm, entering, horizon, failure) for failure in failures),
-    )
+    cases = [run_case(site, system, network, storm, entering, horizon, failure) for failure in failures]
+    return StormTest(storm=storm, cases=_worst_first(cases) if len(system.stations) > 1 else tuple(cases))
+
+
+def _worst_first(cases: Sequence[StormCase]) -> tuple[StormCase, ...]:
+    """The cases, the worst of the dead pumps named as the one, ahead of the others."""
+    dead = [case for case in cases if case.failed is not None]
+    worst = min(dead, key=lambda case: (case.time_to_slab or math.inf, -(case.highest_at_house or -math.inf)))
+    ordered = [replace(worst, key=DEAD), *(case for case in dead if case is not worst)]
+    sound, *rest = (case for case in cases if case.failed is None)
+    return (sound, *ordered, *rest)
 
 
 def slab_level(site: Site) -> float:
@@ -151,19 +169,36 @@ def run_case(
     switches, flows = _switches(site, system, network, failure)
     closed = network.at_discharge & failure.blocked
     slab, free = slab_level(site), 1.0 - failure.clogging
-    volume, highest, highest_at, lost, rows, starts, totals = step_storm(
+    volume, highest, highest_at, lost, rows, starts, told, totals = step_storm(
         network.stage, network.stored, network.start, network.rim, network.spill_width,
         network.upper, network.lower, network.z_upper, network.z_lower, network.diameter,
         np.where(closed, 0.0, network.conveyance), network.length, network.outfall, network.share,
         network.pond, network.body, network.weir * free, network.orifice * free,
         network.seep_node, network.seep_by, network.seep_flow, network.seep_drain, network.seep_far,
         grid, inflow,
-        network.basin, switches.off, switches.on, switches.second, network.pump_levels, flows, network.pump_to,
-        switches.drain_back, *failure.cut, switches.battery,
+        network.basin, switches.off, switches.on, switches.second, network.pump_levels, flows, network.shared,
+        network.pump_to, switches.drain_back, *failure.cut, switches.battery,
         network.house, slab, failure.at or 0.0, LEVEL_STEP,
     )  # fmt: skip
-    volume_in, volume_out, _, seconds, in_line, slab_at, _, _ = (float(value) for value in totals)
-    times, level, arriving, leaving = thinned(rows, network, TRACE)
+    volume_in, volume_out, slab_at, _, _ = (float(value) for value in totals)
+    main = system.station
+    first = 0 if main is None else network.stations.index(main.name)
+    times, columns = thinned(rows, network, first, TRACE)
+    stations = tuple(
+        StationStorm(
+            name=name,
+            highest=float(highest[network.basin[place]]),
+            pump_starts=int(np.sum(starts[:, 1] == place)),
+            pump_seconds=float(told[place, 1]),
+            starts_busiest_hour=busiest_hour(starts[starts[:, 1] == place, 0]),
+            pumped=float(told[place, 0]),
+            level=columns[:, 1 + 3 * place],
+            inflow=columns[:, 2 + 3 * place],
+            lifted=columns[:, 3 + 3 * place],
+        )
+        for place, name in enumerate(network.stations)
+    )
+    own = stations[first] if stations else None
     return StormCase(
         key=failure.key,
         title=failure.title,
@@ -172,33 +207,41 @@ def run_case(
         highest_at_house=float(np.max(highest[network.house])) if network.house.size else None,
         time_to_slab=slab_at - (failure.at or 0.0) if slab_at >= 0.0 else None,
         failure_at=failure.at,
-        pump_starts=len(starts),
-        pump_seconds=seconds,
-        starts_busiest_hour=busiest_hour(starts),
+        pump_starts=0 if own is None else own.pump_starts,
+        pump_seconds=0.0 if own is None else own.pump_seconds,
+        starts_busiest_hour=0 if own is None else own.starts_busiest_hour,
         volume_in=volume_in,
         volume_out=volume_out,
         volume_lost=float(np.sum(lost)),
-        volume_stored=float(np.sum(volume) - np.sum(network.start)) + in_line,
+        volume_stored=float(np.sum(volume) - np.sum(network.start) + np.sum(told[:, 2])),
         times=times,
-        basin_level=level if network.basin >= 0 else np.empty(0),
-        inflow=arriving,
-        outflow=leaving,
+        basin_level=np.empty(0) if own is None else own.level,
+        inflow=columns[:, 0] if own is None else own.inflow,
+        outflow=columns[:, 0],
+        stations=stations,
+        failed=failure.pump_dead if len(network.stations) > 1 else None,
     )
 
 
 def _switches(site: Site, system: System, network: Network, failure: Failure) -> tuple[Switches, Series]:
-    station = system.station
-    if station is None:
-        return Switches(off=0.0, on=NEVER, second=NEVER, drain_back=0.0, battery=0.0), network.pump_flows
-    off, on = (network.volume(network.basin, level) for level in (station.off, station.on))
-    second = network.volume(network.basin, station.second_on) if station.second_on is not None else NEVER
-    if failure.pump_dead:  # the second pump, if there is one, is left
-        on, second = second, NEVER
-    basin = site.job.works.basin
-    cell = basin.battery if isinstance(basin, Basin) else None
-    hours = cell.capacity * cell.usable / cell.current if cell is not None and cell.current > 0.0 else 0.0  # Ah over A
-    flows = np.zeros_like(network.pump_flows) if failure.blocked else network.pump_flows
-    return Switches(off=off, on=on, second=second, drain_back=station.drain_back, battery=3600.0 * hours), flows
+    """The floats, and the flows of the pumps: none through a blocked line, but for one that ends in another basin."""
+    count = len(system.stations)
+    off, on, second, back, battery = (np.zeros(count) for _ in range(5))
+    flows = network.pump_flows.copy()
+    for place, station in enumerate(system.stations):
+        node = int(network.basin[place])
+        off[place], on[place] = (network.volume(node, level) for level in (station.off, station.on))
+        second[place] = NEVER if station.second_on is None else network.volume(node, station.second_on)
+        if failure.pump_dead == station.name:  # the second pump, if there is one, is left
+            on[place], second[place] = second[place], NEVER
+        basin = site.job.works.basin_named(station.name)
+        cell = None if basin is None else basin.battery
+        if cell is not None and cell.current > 0.0:
+            battery[place] = 3600.0 * cell.capacity * cell.usable / cell.current  # Ah over A
+        back[place] = station.drain_back
+        if failure.blocked and network.pump_to[place] not in network.basin:
+            flows[place] = 0.0
+    return Switches(off=off, on=on, second=second, drain_back=back, battery=battery), flows
 
 
 def _nodes(network: Network, highest: Series, highest_at: Series, lost: Series) -> dict[str, NodeStorm]:
@@ -232,35 +275,37 @@ def busiest_hour(starts: Series) -> int:
     return int(np.max(np.arange(1, starts.size + 1) - np.searchsorted(starts, starts - 3600.0, side="right")))
 
 
-def thinned(rows: Series, network: Network, most: int) -> tuple[Series, Series, Series, Series]:
+def thinned(rows: Series, network: Network, first: int, most: int) -> tuple[Series, Series]:
     """At most ``most`` points of a trace: the start, the peak, the turns of the level, and even times between.
 
-    The flows of a point are means since the point before, so that their sums times the intervals keep the volumes.
+    Peak and turns are those of the station ``first``. The flows of a point are means since the point before, so that
+    their sums times the intervals keep the volumes. Times, and columns of (out, then level, in and lifted of each
+    station).
     """
-    start = network.stage[0, 0] if network.stage.size else 0.0
-    if network.basin >= 0:
-        place = network.basin
-        start = np.interp(network.start[place], network.stored[place], network.stage[place])
+    start = np.zeros(rows.shape[1] - 1)
+    for place, node in enumerate(network.basin):
+        start[1 + 3 * place] = np.interp(network.start[node], network.stored[node], network.stage[node])
     times = np.concatenate([[0.0], rows[:, 0]])
-    level = np.concatenate([[start], rows[:, 1]])
-    arrived = np.concatenate([[0.0], np.cumsum(rows[:, 2])])
-    left = np.concatenate([[0.0], np.cumsum(rows[:, 3])])
-    kept = {0, len(times) - 1, int(np.argmax(level))}
-    rising = np.diff(level) > 0.0
-    turns = np.flatnonzero(rising[1:] != rising[:-1]) + 1
-    if turns.size < most // 2:
-        kept |= set(turns.tolist())
+    columns = np.vstack([start, rows[:, 1:]])
+    kept = {0, len(times) - 1}
+    if network.basin.size:
+        level = columns[:, 1 + 3 * first]
+        kept.add(int(np.argmax(level)))
+        rising = np.diff(level) > 0.0
+        turns = np.flatnonzero(rising[1:] != rising[:-1]) + 1
+        if turns.size < most // 2:
+            kept |= set(turns.tolist())
     even = np.linspace(times[0], times[-1], max(2, most - len(kept)))
     kept |= set(np.minimum(np.searchsorted(times, even), len(times) - 1).tolist())
     chosen = np.array(sorted(kept))
     chosen = chosen[np.concatenate([[True], np.diff(times[chosen]) > 0.0])]
     spans = np.maximum(np.diff(times[chosen]), 1e-300)
-    return (
-        times[chosen],
-        level[chosen],
-        np.concatenate([[0.0], np.diff(arrived[chosen]) / spans]),
-        np.concatenate([[0.0], np.diff(left[chosen]) / spans]),
-    )
+    levels = [1 + 3 * place for place in range(network.basin.size)]
+    flowing = [column for column in range(columns.shape[1]) if column not in levels]
+    found = columns[chosen]
+    summed = np.cumsum(columns[:, flowing], axis=0)[chosen]
+    found[:, flowing] = np.vstack([np.zeros(len(flowing)), np.diff(summed, axis=0) / spans[:, None]])
+    return times[chosen], found
 
 
 __all__ = ["Failure", "busiest_hour", "run_case", "slab_level", "storm_test", "thinned"]

@@ -150,10 +150,10 @@ def step_storm(
     pond: Whole, body: Whole, weir: Floats1, orifice: Floats1,
     seep_node: Whole, seep_by: Whole, seep_flow: Floats1, seep_drain: Floats1, seep_far: Floats1,
     edges: Floats1, inflow: Floats1,
-    basin: int, off: float, on: float, second: float, pump_levels: Floats1, pump_flows: Floats1, pump_to: int,
-    line: float, cut_from: float, cut_to: float, battery: float,
+    basin: Whole, off: Floats1, on: Floats1, second: Floats1, pump_levels: Floats1, pump_flows: Floats1,
+    shared: Whole, pump_to: Whole, line: Floats1, cut_from: float, cut_to: float, battery: Floats1,
     house: Whole, slab: float, watch_from: float, level_step: float,
-) -> tuple[Floats1, Floats1, Floats1, Floats1, Floats1, Floats1, Floats1]:  # fmt: skip
+) -> tuple[Floats1, Floats1, Floats1, Floats1, Floats1, Floats1, Floats1, Floats1]:  # fmt: skip
     """Step the volumes of all nodes through the inflow series.
 
     Parameters
@@ -177,13 +177,15 @@ def step_storm(
         straight line to none at ``seep_far``; explicit in that level where it is another node's. [m³/s], [m]
     edges, inflow : (steps + 1,), (steps, nodes)
         Times, and the mean inflow between them. [s], [m³/s]
-    basin, off, on, second : int, float
-        Node of the basin (-1: none) and its volumes at the float levels. [m³]
-    pump_levels, pump_flows : (rows,), (2, rows)
-        Flow of one pump, and of both together, at evenly spaced basin levels. [m], [m³/s]
-    pump_to, line : int, float
+    basin, off, on, second : (stations,)
+        Node of each basin and its volumes at the float levels. [m³]
+    pump_levels, pump_flows : (stations, rows), (stations, states, 2, rows)
+        Flow of one pump, and of both together, at evenly spaced basin levels, by what else runs. [m], [m³/s]
+    shared : (stations, stations)
+        The state of a station's table is the sum over the others of this weight times their pumps that run.
+    pump_to, line : (stations,)
         Node where the discharge line ends (-1: out); volume that runs back from it at each stop. [m³]
-    cut_from, cut_to, battery : float
+    cut_from, cut_to, battery : float, float, (stations,)
         Power is out between these times; run time that a battery then gives. [s]
     house, slab, watch_from : (k,), float
         Nodes watched, the level watched for, and from when. [m], [s]
@@ -193,12 +195,13 @@ def step_storm(
     Returns
     -------
     tuple
-        Final volumes; highest levels; their times; volumes lost; rows of (end of step, basin level at it, volume
-        into the basin, volume out); times of the first pump's starts; totals (in, out, pumped, pump seconds, left
-        in the line, time at which ``slab`` was reached or -1, steps, volume made up by clipping).
+        Final volumes; highest levels; their times; volumes lost; rows of (end of step, volume out, and for each
+        station its level then, volume in, volume lifted); rows of (time, station) of the first pumps' starts; for
+        each station (pumped, pump seconds, left in the line); totals (in, out, time at which ``slab`` was reached or
+        -1, steps, volume made up by clipping).
     """
     nodes, runs, grates, drains = start.size, upper.size, pond.size, seep_node.size
-    links = runs + grates
+    links, stations = runs + grates, basin.size
     volume = start.copy()
     level, slope = np.zeros(nodes), np.zeros(nodes)
     net, change, jacobian, matrix = np.zeros(nodes), np.zeros(nodes), np.zeros((nodes, nodes)), np.zeros((nodes, nodes))
@@ -212,32 +215,36 @@ def step_storm(
     seep, seep_h = np.zeros(drains), np.zeros(drains)
     highest, highest_at, lost = np.full(nodes, -1e300), np.zeros(nodes), np.zeros(nodes)
     before = np.full(nodes, 1e300)
-    rows, count = np.zeros((4096, 4)), 0
-    starts, begun = np.zeros(256), 0
-    volume_in, volume_out, pumped, seconds, in_line, slab_at, clipped = 0.0, 0.0, 0.0, 0.0, 0.0, -1.0, 0.0
-    running, time, before_time, steps = 0, edges[0], edges[0], 0
-    pitch = pump_levels[1] - pump_levels[0]
+    rows, count = np.zeros((4096, 2 + 3 * stations)), 0
+    starts, begun = np.zeros((256, 2)), 0
+    volume_in, volume_out, slab_at, clipped = 0.0, 0.0, -1.0, 0.0
+    told = np.zeros((stations, 3))  # pumped, pump seconds, in the line
+    running, left = np.zeros(stations, np.int64), battery.copy()
+    pump, pump_h = np.zeros(stations), np.zeros(stations)
+    time, before_time, steps = edges[0], edges[0], 0
     wanted = 1.0
     for period in range(edges.size - 1):
         end = edges[period + 1]
         while time < end:
             # Floats and power
-            powered = time < cut_from or time >= cut_to or battery > 0.0
-            if running > 0 and (not powered or volume[basin] <= off):
-                running = 0
-                volume[basin] += in_line
-                in_line = 0.0
-            if basin >= 0 and powered:
-                if running == 0 and volume[basin] >= on:
-                    running = 1
-                    if begun == starts.size:
-                        longer = np.zeros(2 * begun)
+            cut_now = cut_from <= time < cut_to
+            for s in range(stations):
+                node = basin[s]
+                powered = not cut_now or left[s] > 0.0
+                if running[s] > 0 and (not powered or volume[node] <= off[s]):
+                    running[s] = 0
+                    volume[node] += told[s, 2]
+                    told[s, 2] = 0.0
+                if powered and running[s] == 0 and volume[node] >= on[s]:
+                    running[s] = 1
+                    if begun == starts.shape[0]:
+                        longer = np.zeros((2 * begun, 2))
                         longer[:begun] = starts
                         starts = longer
-                    starts[begun] = time
+                    starts[begun, 0], starts[begun, 1] = time, s
                     begun += 1
-                if running == 1 and volume[basin] >= second:
-                    running = 2
+                if powered and running[s] == 1 and volume[node] >= second[s]:
+                    running[s] = 2
             # Levels
             for i in range(nodes):
                 level[i], slope[i] = level_of(volume[i], stage[i], stored[i])
@@ -297,17 +304,23 @@ def step_storm(
                     spill[i] = spill_h[i] * depth / 1.5
                     net[i] -= spill[i]
                     jacobian[i, i] -= spill_h[i] * slope[i]
-            pump, pump_h = 0.0, 0.0
-            if running > 0:
-                part = (level[basin] - pump_levels[0]) / pitch
-                cell = min(max(int(part), 0), pump_levels.size - 2)
-                pump_h = (pump_flows[running - 1, cell + 1] - pump_flows[running - 1, cell]) / pitch
-                pump = pump_flows[running - 1, cell] + pump_h * pitch * (part - cell)
-                net[basin] -= pump
-                jacobian[basin, basin] -= pump_h * slope[basin]
-                if pump_to >= 0:
-                    net[pump_to] += pump
-                    jacobian[pump_to, basin] += pump_h * slope[basin]
+            for s in range(stations):
+                pump[s], pump_h[s] = 0.0, 0.0
+                if running[s] > 0:
+                    node, to, state = basin[s], pump_to[s], 0
+                    for other in range(stations):
+                        state += shared[s, other] * running[other]
+                    flows = pump_flows[s, state, running[s] - 1]
+                    pitch = pump_levels[s, 1] - pump_levels[s, 0]
+                    part = (level[node] - pump_levels[s, 0]) / pitch
+                    cell = min(max(int(part), 0), flows.size - 2)
+                    pump_h[s] = (flows[cell + 1] - flows[cell]) / pitch
+                    pump[s] = flows[cell] + pump_h[s] * pitch * (part - cell)
+                    net[node] -= pump[s]
+                    jacobian[node, node] -= pump_h[s] * slope[node]
+                    if to >= 0:
+                        net[to] += pump[s]
+                        jacobian[to, node] += pump_h[s] * slope[node]
             # The step, shorter until no level moves too far
             step = min(wanted, end - time)
             shortest = SHORTEST_STEP if steps < MANY_STEPS else COARSE_STEP
@@ -332,23 +345,23 @@ def step_storm(
             ahead = max(shortest, step * min(2.0, 0.9 * level_step / max(moved, 1e-12)))
             wanted = min(60.0, ahead if shortened or step < end - time else max(wanted, ahead))
             # Cut where a float switches or the battery ends
-            cut, reaches = 1.0, -1.0
-            if basin >= 0:
-                goal = -1.0
-                if running > 0 and volume[basin] + change[basin] < off:
-                    goal = off
-                elif running == 0 and powered and volume[basin] + change[basin] > on:
-                    goal = on
-                elif running == 1 and volume[basin] + change[basin] > second:
-                    goal = second
-                if goal >= 0.0:
-                    cut, reaches = (goal - volume[basin]) / change[basin], goal
-                if running > 0 and cut_from <= time < cut_to and battery < cut * step:
-                    cut, reaches = battery / step, -1.0
+            cut, reaches, switching, spent = 1.0, -1.0, -1, -1
+            for s in range(stations):
+                goal, now, then = -1.0, volume[basin[s]], volume[basin[s]] + change[basin[s]]
+                if running[s] > 0 and then < off[s]:
+                    goal = off[s]
+                elif running[s] == 0 and (not cut_now or left[s] > 0.0) and then > on[s]:
+                    goal = on[s]
+                elif running[s] == 1 and then > second[s]:
+                    goal = second[s]
+                if goal >= 0.0 and (goal - now) / (then - now) < cut:
+                    cut, reaches, switching, spent = (goal - now) / (then - now), goal, s, -1
+                if running[s] > 0 and cut_now and left[s] < cut * step:
+                    cut, reaches, switching, spent = left[s] / step, -1.0, -1, s
             last = cut == 1.0 and step == end - time
             elapsed = cut * step
             # Book what moved
-            out, basin_lost = 0.0, 0.0
+            out = 0.0
             for i in range(drains):
                 node = seep_node[i]
                 volume_in += elapsed * (seep[i] + seep_h[i] * slope[node] * change[node])
@@ -359,19 +372,25 @@ def step_storm(
                 volume_in += elapsed * inflow[period, i]
                 gone = elapsed * (spill[i] + spill_h[i] * slope[i] * change[i])
                 lost[i] += gone
-                if i == basin:
-                    basin_lost = gone
-            lifted = 0.0
-            if running > 0:
-                lifted = elapsed * (pump + pump_h * slope[basin] * change[basin])
-                pumped += lifted
-                seconds += elapsed * running
-                if cut_from <= time < cut_to:
-                    battery = max(0.0, battery - elapsed) if reaches >= 0.0 or cut == 1.0 else 0.0
-                if pump_to < 0:
-                    fills = min(line - in_line, lifted)
-                    in_line += fills
-                    out += lifted - fills
+            if count == rows.shape[0]:
+                taller = np.zeros((2 * count, rows.shape[1]))
+                taller[:count] = rows
+                rows = taller
+            for s in range(stations):
+                node, lifted = basin[s], 0.0
+                if running[s] > 0:
+                    lifted = elapsed * (pump[s] + pump_h[s] * slope[node] * change[node])
+                    told[s, 0] += lifted
+                    told[s, 1] += elapsed * running[s]
+                    if cut_now:
+                        left[s] = 0.0 if s == spent else max(0.0, left[s] - elapsed)
+                    if pump_to[s] < 0:
+                        fills = min(line[s] - told[s, 2], lifted)
+                        told[s, 2] += fills
+                        out += lifted - fills
+                gone = elapsed * (spill[node] + spill_h[node] * slope[node] * change[node])
+                rows[count, 3 + 3 * s] = cut * change[node] + lifted + gone
+                rows[count, 4 + 3 * s] = lifted
             volume_out += out
             before[:] = level
             before_time = time
@@ -380,24 +399,17 @@ def step_storm(
                 if volume[i] < 0.0:
                     clipped -= volume[i]
                     volume[i] = 0.0
-            arrived = out
-            if basin >= 0:
-                arrived = cut * change[basin] + lifted + basin_lost
-                if reaches >= 0.0:
-                    volume[basin] = reaches
+            if switching >= 0:
+                volume[basin[switching]] = reaches
             time = end if last else time + elapsed
             steps += 1
-            if count == rows.shape[0]:
-                taller = np.zeros((2 * count, 4))
-                taller[:count] = rows
-                rows = taller
-            rows[count, 0], rows[count, 2], rows[count, 3] = time, arrived, out
-            if basin >= 0:
-                rows[count, 1], _ = level_of(volume[basin], stage[basin], stored[basin])
+            rows[count, 0], rows[count, 1] = time, out
+            for s in range(stations):
+                rows[count, 2 + 3 * s], _ = level_of(volume[basin[s]], stage[basin[s]], stored[basin[s]])
             count += 1
     for i in range(nodes):
         level[i], _ = level_of(volume[i], stage[i], stored[i])
         if level[i] > highest[i]:
             highest[i], highest_at[i] = level[i], time
-    totals = np.array([volume_in, volume_out, pumped, seconds, in_line, slab_at, float(steps), clipped])
-    return volume, highest, highest_at, lost, rows[:count], starts[:begun], totals
+    totals = np.array([volume_in, volume_out, slab_at, float(steps), clipped])
+    return volume, highest, highest_at, lost, rows[:count], starts[:begun], told, totals

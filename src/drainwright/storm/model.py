@@ -38,17 +38,32 @@ class NodeStorm:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StationStorm:
+    """One lift station through one case; its series stand at the case's times."""
+
+    name: str
+    highest: float  # in its basin [m]
+    pump_starts: int
+    pump_seconds: float  # [s]
+    starts_busiest_hour: int
+    pumped: float  # [m³]
+    level: Series  # [m]
+    inflow: Series  # all that comes in, also from another station [m³/s]
+    lifted: Series  # [m³/s]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StormCase:
     """One run of the storm: sound, or with one failure."""
 
-    key: str  # "sound", "pump dead", "power out", "discharge blocked", "grate half clogged"
+    key: str  # "sound", "pump dead", "power out", "discharge blocked", "grate half clogged"; "pump dead: YARD" too
     title: str
     nodes: Mapping[str, NodeStorm]
     slab_level: float  # underside or top of the lowest floor that counts as wet [m]
     highest_at_house: float | None  # highest water level in the footing drain or basin; None: neither is there [m]
     time_to_slab: float | None  # from the start of the storm, or from the failure; None: never [s]
     failure_at: float | None  # [s]
-    pump_starts: int
+    pump_starts: int  # of the station at the house
     pump_seconds: float  # [s]
     starts_busiest_hour: int
     volume_in: float  # [m³]
@@ -58,7 +73,13 @@ class StormCase:
     times: Series  # [s]
     basin_level: Series  # empty for a gravity job [m]
     inflow: Series  # to the basin or the discharge point [m³/s]
-    outflow: Series  # [m³/s]
+    outflow: Series  # through the discharge [m³/s]
+    stations: tuple[StationStorm, ...] = ()  # in the order of the water
+    failed: str | None = None  # the basin whose pump has failed, where there are several
+
+    def station(self, name: str) -> StationStorm | None:
+        """What a lift station did in this case."""
+        return next((station for station in self.stations if station.name == name), None)
 
     @property
     def balance_error(self) -> float:
@@ -80,4 +101,4 @@ class StormTest:
         return next((case for case in self.cases if case.key == key), None)
 
 
-__all__ = ["NodeStorm", "Series", "Storm", "StormCase", "StormTest"]
+__all__ = ["NodeStorm", "Series", "StationStorm", "Storm", "StormCase", "StormTest"]

@@ -10,16 +10,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
-from drainwright.hydraulics.pump import PressurePipe
 from drainwright.job.works import Inlet
 from drainwright.storm.model import Series
-from drainwright.system.lifting import PUMP_OUTLET, SMOOTH_WALL
-from drainwright.system.model import LiftStation, Node, SizedRun, System
+from drainwright.storm.pump_tables import ABOVE, pumping
+from drainwright.system.model import Node, SizedRun, System
 from drainwright.water.model import Cause, Inflows
 from drainwright.water.yards import yard_ground
 from drainwright.worksheet import quiet
@@ -33,7 +31,6 @@ GRATE_SHARE = 0.4  # clear opening over the body's plan, where the job gives non
 LEAST_SLOPE = 0.005  # of the ground round a grate [m/m]
 SHORT = 0.01  # groundwater stops over at least so much of a rise [m]
 FREE = 1e3  # an outfall without tailwater stands so far below its invert [m]
-ABOVE = 1.0  # how far the tables go over the rim [m]
 PIECES = 8  # of a half pipe, for the volume under a level pool
 PIPE_MARKS = (0.1, 0.25, 0.5, 0.75, 1.0)  # depths over the diameter that get a row of their own
 ROWS = 33  # even rows of a stage-storage table
@@ -72,10 +69,12 @@ class Network:
     seep_flow: Series
     seep_drain: Series
     seep_far: Series
-    basin: int
+    stations: tuple[str, ...]  # in the order of the water
+    basin: Whole  # node of each
     pump_levels: Series
     pump_flows: Series
-    pump_to: int
+    shared: Whole
+    pump_to: Whole
     house: Whole
     entries: Mapping[str, int]  # node at which the surface water of an entry arrives
 
@@ -148,29 +147,6 @@ def stage_storage(
     return levels, sum((volume(levels) for volume in volumes), np.zeros_like(levels))
 
 
-def pump_table(station: LiftStation, line: SizedRun, pumps: int) -> tuple[Series, Series]:
-    """Flow of the pumps together at even basin levels, floor to ``ABOVE`` the rim: the pump's curve less the losses.
-
-    At a flow q the pump serves the static head H(q) less the line's losses; that is turned round by straight lines
-    between two thousand flows. None where the pump does not reach; at most the last flow of the data-sheet. The line
-    is that of the lift station: its run, the riser in the basin and the fittings.
-    """
-    curve, williams = station.pump.curve, line.pipe.hazen_williams
-    pipe = PressurePipe(
-        length=line.length + max(line.invert_upper - station.floor - PUMP_OUTLET, 0.0),
-        diameter=line.pipe.inside,
-        roughness=SMOOTH_WALL if williams is None else williams,
-        loss_coefficient=station.fittings_k,
-        method="darcy_weisbach" if williams is None else "hazen_williams",
-    )
-    levels = np.linspace(station.floor, station.rim + ABOVE, 65)
-    flow = np.linspace(0.0, curve.runout, 2001)
-    with quiet():
-        served = np.asarray(curve.head(flow)) - np.asarray(pipe.head_loss(pumps * flow))
-    static = station.static_head - (levels - station.off)
-    return levels, pumps * np.interp(static, served[::-1], flow[::-1], right=0.0)
-
-
 def _house(system: System) -> set[str]:
     """Nodes whose level stands for the water at the house: ends of footing drains, and the basin they reach."""
     drains = [run for run in system.runs if run.duty == "footing drain"]
@@ -179,9 +155,9 @@ def _house(system: System) -> set[str]:
     for end in found:
         while (end := below.get(end, "")) and end not in reached:
             reached.add(end)
-    if system.station is not None and (not drains or system.station.name in reached):
-        found.add(system.station.name)
-    return found
+    if drains:
+        return found | {station.name for station in system.stations if station.name in reached}
+    return found | ({system.stations[0].name} if system.stations else set())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,10 +195,10 @@ def _grate(inlet: Inlet | None) -> _Grate | None:
 
 def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: _Grate | None) -> _Store:
     """A node's body with half of each pipe that meets it, and the stone beside footing drains."""
-    station = system.station
+    station = system.station_named(node.name)
     rim, bottom, width = node.rim, node.invert, math.pi * RISER
     area, marks = math.pi / 4.0 * RISER**2, []
-    if station is not None and node.name == station.name:
+    if station is not None:
         rim, bottom, width = station.rim, station.floor, math.pi * station.inside_diameter
         area, marks = math.pi / 4.0 * station.inside_diameter**2, [station.off, station.on]
     elif grate is not None:
@@ -264,22 +240,6 @@ def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
         stage[place] = np.concatenate([store.stage, store.stage[-1] + more])
         stored[place] = np.concatenate([store.stored, store.stored[-1] + last * more])
     return stage, stored
-
-
-def _pumping(system: System, index: Mapping[str, int]) -> tuple[Series, Series, int]:
-    """Levels and flows of the pump's table, and the node where the pressure line ends (-1: out)."""
-    station = system.station
-    if station is None:
-        return np.array([0.0, 1.0]), np.zeros((2, 2)), -1
-    if not station.floor <= station.off < station.on:
-        raise InputError(f"off = {station.off!r}, on = {station.on!r}: expected floats in order above the floor")
-    line = system.run(station.discharge_run)
-    levels, one = pump_table(station, line, 1)
-    onward = {run.upper: run.lower for run in system.runs if run.pressure and run is not line}
-    end = line.lower
-    while end in onward:
-        end = onward.pop(end)
-    return levels, np.stack([one, pump_table(station, line, 2)[1]]), index.get(end, -1)
 
 
 def _seepage(inflows: Inflows, gravity: Sequence[SizedRun], index: Mapping[str, int]) -> dict[str, Any]:
@@ -328,11 +288,10 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         stores = [_store(node, system, gravity, grates[node.name]) for node in kept]
         stores += [_pond(node, site, inflows, grate) for node, grate in grated]
         stage, stored = _padded(stores)
-        pump_levels, pump_flows, pump_to = _pumping(system, index)
-        start, basin = np.zeros(len(stores)), -1
-        if system.station is not None:
-            basin = index[system.station.name]
-            start[basin] = np.interp(system.station.off, stage[basin], stored[basin])
+        start = np.zeros(len(stores))
+        for station in system.stations:
+            at = index[station.name]
+            start[at] = np.interp(station.off, stage[at], stored[at])
         ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
         return Network(
             names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated)),
@@ -356,13 +315,10 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             weir=np.array([float(grate_weir_flow(grate.perimeter, 1.0, 0.0)) for _, grate in grated]),
             orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
             **_seepage(inflows, gravity, index),
-            basin=basin,
-            pump_levels=pump_levels,
-            pump_flows=pump_flows,
-            pump_to=pump_to,
+            **pumping(system, index),
             house=np.array(sorted(index[name] for name in _house(system) if name in index), np.int64),
             entries={**{run.name: index[run.upper] for run in gravity}, **index, **ponds},
         )
 
 
-__all__ = ["POND_DEPTH", "STONE_VOIDS", "Network", "build_network", "conveyance_share", "pump_table", "stage_storage"]
+__all__ = ["POND_DEPTH", "STONE_VOIDS", "Network", "build_network", "conveyance_share", "stage_storage"]

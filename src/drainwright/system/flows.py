@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from drainwright.field.model import Site
 from drainwright.job.works import Run
@@ -12,6 +13,7 @@ from drainwright.water.ground import ground_of, seepage_into
 from drainwright.water.model import Cause, Inflows
 
 Causes = Mapping[Cause, float]
+NOTHING: Mapping[str, float] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +45,7 @@ def entries(site: Site, network: Network, water: Inflows) -> dict[str, dict[Caus
     return found
 
 
-def gather(network: Network, at: Mapping[str, Causes], basin: str | None, pumped: float | None) -> Gathered:
+def gather(network: Network, at: Mapping[str, Causes], pumped: Mapping[str, float] = NOTHING) -> Gathered:
     """Flows gathered down the tree.
 
     Parameters
@@ -52,10 +54,9 @@ def gather(network: Network, at: Mapping[str, Causes], basin: str | None, pumped
         Lines upstream first.
     at : mapping
         Flow of each cause at each entry: spots, and footing drains by their line. [m³/s]
-    basin : str, optional
-        The basin; what goes on below its discharge line is the pump's flow, not the inflow.
-    pumped : float, optional
-        The pump's flow; the causes share it as they share the inflow. [m³/s]
+    pumped : mapping, optional
+        The pump's flow of each basin: what goes on below its discharge line is that, not the inflow. The causes share
+        it as they share the inflow. [m³/s]
 
     Returns
     -------
@@ -70,8 +71,9 @@ def gather(network: Network, at: Mapping[str, Causes], basin: str | None, pumped
         if line.duty == "overflow":
             continue
         total = sum(flow.values())
-        if line.upper == basin and pumped is not None and total > 0.0:
-            flow = {cause: part * pumped / total for cause, part in flow.items()}
+        lifted = pumped.get(line.upper)
+        if lifted is not None and total > 0.0:
+            flow = {cause: part * lifted / total for cause, part in flow.items()}
         spots[line.lower] = summed(spots[line.lower], flow)
     return Gathered(lines=lines, spots=spots)
 

@@ -26,6 +26,8 @@ class PressureLine:
     tailwater: float  # water level that it ends in; below its end where it ends in air [m]
     turns: tuple[float, ...]  # change of direction at the vertices [rad]
     check_valve: bool
+    from_junction: bool = False  # the common part of several basins' lines, without pump, riser and valve
+    to_junction: bool = False  # ends in the side of another discharge line
 
     @property
     def length(self) -> float:
@@ -43,9 +45,11 @@ class PressureLine:
         return self.distances[self.inverts.index(max(self.inverts))]
 
     def fittings(self) -> Mapping[str, int]:
-        """The fittings by kind: riser elbow, union, check valve, elbows of the route, exit."""
-        found = Counter({"ell90": 1, "union": 1, "exit": 1})
-        if self.check_valve:
+        """The fittings by kind: riser elbow, union, check valve, elbows of the route, exit or junction."""
+        found = Counter({"tee_branch" if self.to_junction else "exit": 1})
+        if not self.from_junction:
+            found += Counter({"ell90": 1, "union": 1})
+        if self.check_valve and not self.from_junction:
             found["swing_check"] += 1
         for turn in self.turns:
             if turn >= SHARP_BEND:
@@ -56,6 +60,8 @@ class PressureLine:
 
     def riser(self, floor: float) -> float:
         """Height of the riser in the basin, from the pump's outlet to the line [m]."""
+        if self.from_junction:
+            return 0.0
         return max(self.inverts[0] - floor - PUMP_OUTLET, 0.0)
 
     def curve(self, level: float, floor: float) -> SystemCurve:

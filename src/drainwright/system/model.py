@@ -12,6 +12,7 @@ from drainwright.job.works import Duty, OutletKind
 from drainwright.water.model import Cause
 
 if TYPE_CHECKING:
+    from drainwright.hydraulics.force_main import MainLine
     from drainwright.hydraulics.pump import PumpCurve
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
 
@@ -189,11 +190,35 @@ class LiftStation:
     points: tuple[DutyPoint, ...] = ()  # of the pump as the level moves, from off up to the rim
     ranking: tuple[RankedPump, ...] = ()  # the pump taken, and those next to it
     study: PumpStudy | None = None  # worn, second pump, battery, wet season, downspouts
+    flow_alone: float | None = None  # where others pump into its line: what it delivers while they rest [m³/s]
+
+    @property
+    def most_flow(self) -> float:
+        """What one pump delivers at mid level with no other in its way [m³/s]."""
+        return self.operating_flow if self.flow_alone is None else self.flow_alone
 
     @property
     def uplift_safety(self) -> float:
         """Resisting over uplift; infinite where no water stands round the basin."""
         return float("inf") if self.uplift <= 0 else self.resisting / self.uplift
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MainFlow:
+    """Discharge lines of several basins that meet: what each pump delivers with the others and without them."""
+
+    basins: tuple[str, ...]  # in the order of the water
+    lines: tuple[str, ...]  # upstream first
+    end: str  # the place where the common line ends
+    together: Mapping[str, float]  # flow of each basin's pump with all running, at mid level [m³/s]
+    alone: Mapping[str, float]  # with only it running [m³/s]
+    heads: Mapping[str, float]  # level of the grade line at the junctions with all running [m]
+    parts: tuple[MainLine, ...]  # the lines as the flows were reckoned
+    end_level: float  # water level at the end; minus infinity in air [m]
+
+    def share_kept(self, basin: str) -> float:
+        """Flow with the others over flow alone; 0 where it delivers nothing alone [-]."""
+        return self.together[basin] / self.alone[basin] if self.alone[basin] > 0.0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,9 +242,10 @@ class System:
     nodes: Mapping[str, Node]
     runs: tuple[SizedRun, ...]  # upstream first
     gravity: tuple[GravityVerdict, ...]  # one for each discharge point
-    station: LiftStation | None
     joined: JoinedCapacity | None
     discharge: str  # the discharge point used
+    stations: tuple[LiftStation, ...] = ()  # in the order of the water
+    mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
     conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
     notes: tuple[str, ...] = ()
 
@@ -227,7 +253,32 @@ class System:
         """The run of that name."""
         return next(run for run in self.runs if run.name == name)
 
+    @property
+    def station(self) -> LiftStation | None:
+        """The lift station at the house: the one that a footing drain reaches by gravity, else the first."""
+        below = {run.upper: run.lower for run in self.runs if not run.pressure and run.duty != "overflow"}
+        named = {station.name: station for station in self.stations}
+        for run in self.runs:
+            if run.duty == "footing drain":
+                here: str | None = run.lower
+                for _ in self.runs:
+                    if here is None or here in named:
+                        break
+                    here = below.get(here)
+                if here in named:
+                    return named[here]
+        return self.stations[0] if self.stations else None
+
+    def station_named(self, name: str) -> LiftStation | None:
+        """The lift station of that name; None where no basin bears it."""
+        return next((station for station in self.stations if station.name == name), None)
+
+    def station_of_run(self, name: str) -> LiftStation | None:
+        """The lift station whose discharge line bears that name; None where none does."""
+        return next((station for station in self.stations if station.discharge_run == name), None)
+
 
 __all__ = [
-    "GravityVerdict", "JoinedCapacity", "LiftStation", "Node", "Pipe", "PumpChoice", "SizedRun", "Station", "System",
+    "GravityVerdict", "JoinedCapacity", "LiftStation", "MainFlow", "Node", "Pipe", "PumpChoice", "SizedRun", "Station",
+    "System",
 ]  # fmt: skip

@@ -122,9 +122,9 @@ def named_spots(site: Site) -> dict[str, Spot]:
     for index, discharge in enumerate(works.discharge):
         where = f"works.discharge[{index}]"
         put(spot_at(site, discharge.name, "discharge", resolve_place(site, discharge.at, f"{where}.at")), where)
-    if isinstance(works.basin, Basin):
-        at = resolve_place(site, works.basin.at, "works.basin.at")
-        put(spot_at(site, works.basin.name, "basin", at), "works.basin")
+    for index, basin in enumerate(works.basins):
+        where = f"works.more_basins[{index - 1}]" if index else "works.basin"
+        put(spot_at(site, basin.name, "basin", resolve_place(site, basin.at, f"{where}.at")), where)
     return found
 
 

@@ -11,7 +11,7 @@ from drainwright.field.words import fail, fine, least_sure, nearest
 from drainwright.hydraulics.seepage import sichardt_influence, slot_inflow
 from drainwright.hydraulics.watertable import head_between
 from drainwright.job.values import Basis, Place
-from drainwright.job.works import Basin, Run
+from drainwright.job.works import Run
 from drainwright.quantities import write
 from drainwright.water.model import Seepage
 from drainwright.water.open_water import OpenLevel, open_level, open_water_notes
@@ -313,9 +313,8 @@ def _named_places(site: Site) -> dict[str, Place]:
     named = {downspout.name: downspout.at for downspout in site.job.downspouts}
     named |= {inlet.name: inlet.at for inlet in works.inlets}
     named |= {discharge.name: discharge.at for discharge in works.discharge}
-    if isinstance(works.basin, Basin):
-        named[works.basin.name] = works.basin.at
-    elif works.basin_place is not None:
+    named |= {basin.name: basin.at for basin in works.basins}
+    if not works.basins and works.basin_place is not None:
         named["SUMP"] = works.basin_place
     return named
 

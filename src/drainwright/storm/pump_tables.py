@@ -1,0 +1,135 @@
+"""Flows of the pumps at each level of their basins, alone and with others in one discharge line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from drainwright.errors import InputError
+from drainwright.hydraulics.force_main import MainPump, main_flows
+from drainwright.hydraulics.pump import PressurePipe
+from drainwright.storm.model import Series
+from drainwright.system.lifting import PUMP_OUTLET, SMOOTH_WALL
+from drainwright.system.model import LiftStation, MainFlow, SizedRun, System
+from drainwright.worksheet import quiet
+
+ABOVE = 1.0  # how far the tables go over the rim [m]
+ROWS_PUMP, ROWS_MAIN = 65, 17  # of a pump's table, and those worked out where several pump into one line
+
+
+def pump_table(station: LiftStation, line: SizedRun, pumps: int) -> tuple[Series, Series]:
+    """Flow of the pumps together at even basin levels, floor to ``ABOVE`` the rim: the pump's curve less the losses.
+
+    At a flow q the pump serves the static head H(q) less the line's losses; that is turned round by straight lines
+    between two thousand flows. None where the pump does not reach; at most the last flow of the data-sheet. The line
+    is that of the lift station: its run, the riser in the basin and the fittings.
+    """
+    curve, williams = station.pump.curve, line.pipe.hazen_williams
+    pipe = PressurePipe(
+        length=line.length + max(line.invert_upper - station.floor - PUMP_OUTLET, 0.0),
+        diameter=line.pipe.inside,
+        roughness=SMOOTH_WALL if williams is None else williams,
+        loss_coefficient=station.fittings_k,
+        method="darcy_weisbach" if williams is None else "hazen_williams",
+    )
+    levels = np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP)
+    flow = np.linspace(0.0, curve.runout, 2001)
+    with quiet():
+        served = np.asarray(curve.head(flow)) - np.asarray(pipe.head_loss(pumps * flow))
+    static = station.static_head - (levels - station.off)
+    return levels, pumps * np.interp(static, served[::-1], flow[::-1], right=0.0)
+
+
+def _states(system: System, station: LiftStation) -> tuple[tuple[LiftStation, ...], MainFlow | None]:
+    """The other stations that pump into a station's line, and the main that they share."""
+    main = next((main for main in system.mains if station.name in main.basins), None)
+    if main is None:
+        return (), None
+    return tuple(other for other in system.stations if other.name in main.basins and other is not station), main
+
+
+def _shared_table(system: System, station: LiftStation) -> Series:
+    """Flows of a station on a main, by what the others do: each rests, or runs one pump or two, half full.
+
+    (states, 2, rows), the state being the sum of each other's pumps times a power of three.
+    """
+    others, main = _states(system, station)
+    levels = np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP)
+    if main is None:
+        line = system.run(station.discharge_run)
+        return np.stack([pump_table(station, line, pumps)[1] for pumps in (1, 2)])[None]
+    few = np.linspace(station.floor, station.rim + ABOVE, ROWS_MAIN)
+    table = np.zeros((3 ** len(others), 2, ROWS_PUMP))
+    known: dict[tuple[tuple[int, ...], int], Series] = {}
+    for state in range(len(table)):
+        wanted = tuple(state // 3**place % 3 for place in range(len(others)))
+        counts = tuple(
+            count if other.second_on is not None else min(count, 1) for count, other in zip(wanted, others, strict=True)
+        )
+        for pumps in (1, 2):
+            key = (counts, pumps if station.second_on is not None else 1)
+            if key not in known:
+                known[key] = np.array([_on_main(main, station, others, key, level) for level in few])
+            table[state, pumps - 1] = np.interp(levels, few, known[key])
+    return table
+
+
+def _on_main(
+    main: MainFlow,
+    station: LiftStation,
+    others: Sequence[LiftStation],
+    running: tuple[tuple[int, ...], int],
+    level: float,
+) -> float:
+    """Flow of a station's pumps at a level of its basin, with the others' at work [m³/s]."""
+    counts, own = running
+    pumps = [MainPump(name=station.name, curve=station.pump.curve.scaled(flow_ratio=own), level=level)]
+    for other, count in zip(others, counts, strict=True):
+        if count:
+            middle = (other.on + other.off) / 2.0
+            curve = other.pump.curve.scaled(flow_ratio=count)
+            pumps.append(MainPump(name=other.name, curve=curve, level=middle))
+    with quiet():
+        return main_flows(main.parts, pumps, main.end_level).pumps[station.name]
+
+
+def pumping(system: System, index: Mapping[str, int]) -> dict[str, Any]:
+    """Levels and flows of the pumps' tables, and the node where each pressure line ends (-1: out).
+
+    Raises
+    ------
+    InputError
+        If the floats of a station are not in order.
+    """
+    stations = system.stations
+    for station in stations:
+        if not station.floor <= station.off < station.on:
+            raise InputError(f"off = {station.off!r}, on = {station.on!r}: expected floats in order above the floor")
+    tables = [_shared_table(system, station) for station in stations]
+    states = max((len(table) for table in tables), default=1)
+    flows = np.zeros((len(stations), states, 2, ROWS_PUMP))
+    shared = np.zeros((len(stations), len(stations)), np.int64)
+    onward = {run.upper: run.lower for run in system.runs if run.pressure}
+    ends = []
+    for place, (station, table) in enumerate(zip(stations, tables, strict=True)):
+        flows[place, : len(table)] = table
+        for power, other in enumerate(_states(system, station)[0]):
+            shared[place, stations.index(other)] = 3**power
+        end = system.run(station.discharge_run).lower
+        while end in onward and system.station_named(end) is None:
+            end = onward[end]
+        ends.append(index.get(end, -1))
+    levels = [np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP) for station in stations]
+    return {
+        "stations": tuple(station.name for station in stations),
+        "basin": np.array([index[station.name] for station in stations], np.int64),
+        "pump_levels": np.array(levels).reshape(len(stations), ROWS_PUMP),
+        "pump_flows": flows,
+        "shared": shared,
+        "pump_to": np.array(ends, np.int64),
+    }
+
+
+__all__ = ["ABOVE", "pump_table", "pumping"]

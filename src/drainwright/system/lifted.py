@@ -1,0 +1,334 @@
+"""The lift stations of a network: each with its own gravity lines, in the order of the water, until all agree."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from drainwright.field.model import Site
+from drainwright.field.places import resolve_level
+from drainwright.hydraulics.force_main import MainFlows, MainLine, MainPump, main_flows
+from drainwright.hydraulics.pressure import pipe_velocity
+from drainwright.job.values import Place
+from drainwright.job.works import Basin
+from drainwright.system.catalogue import PRESSURE_PIPES, find_pipe, nominal_size
+from drainwright.system.choice import Chosen, Setting, choose
+from drainwright.system.flows import Causes, Gathered, gather
+from drainwright.system.graded import Graded, grade
+from drainwright.system.lifting import PressureLine, pressure_inverts
+from drainwright.system.model import LiftStation, MainFlow, Pipe
+from drainwright.system.network import Line, Network
+from drainwright.system.sized import outlet_level, reach_of, stations_of
+from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
+from drainwright.system.surface_line import Reach, water_lines
+from drainwright.system.ways import bends
+from drainwright.system.zones import Main, Zones
+from drainwright.worksheet import quiet
+
+ROUNDS = 6  # at most, until the pumps' flows and the lines below them agree
+FLOW_TOLERANCE = 1e-6  # [m³/s]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lifted:
+    """The network graded and lifted."""
+
+    stations: tuple[LiftStation, ...]  # in the order of the water
+    lines: Mapping[str, PressureLine]  # all that run under pressure
+    flows: Gathered
+    graded: tuple[Graded, ...]  # by zone
+    mains: tuple[MainFlow, ...]
+    tails: Mapping[str, float]  # water level where gravity lines end: ways out and basins [m]
+    notes: tuple[str, ...]
+
+    def station(self, name: str) -> LiftStation | None:
+        """The station of a basin."""
+        return next((station for station in self.stations if station.name == name), None)
+
+
+class Lifting:
+    """The sizing of the stations of one complete network."""
+
+    def __init__(self, site: Site, network: Network, parts: Zones, entries: Mapping[str, Causes]) -> None:
+        self.site, self.network, self.parts, self.entries = site, network, parts, entries
+        self.tails = tailwaters(site, network)
+        self.graded: dict[str | None, tuple[tuple[float, ...], Graded]] = {}
+        self.chosen: dict[str, Chosen] = {}
+        self.settings: dict[str, Setting] = {}
+        self.common: dict[str, PressureLine] = {}  # lines of mains that leave a junction
+        self.pumped: dict[str, float] = {}
+
+    def lift(self) -> Lifted:
+        """Grade and lift until the flows agree; then record the stations' formulas."""
+        margin = self.site.job.criteria.pump_margin
+        with quiet():
+            for name in self.parts.basins:
+                arriving = gather(self.network, self.entries, self.pumped).spots[name]
+                self.pumped[name] = margin * sum(arriving.values())
+            flows = gather(self.network, self.entries, self.pumped)
+            for number in range(ROUNDS if self.parts.basins else 1):
+                self._round(flows)
+                found = {name: self._flow(name) for name in self.parts.basins}
+                for main in self.parts.mains:
+                    found |= self._at_work(main, main.basins).pumps
+                agree = all(abs(found[name] - self.pumped[name]) < FLOW_TOLERANCE for name in found)
+                if agree or number == ROUNDS - 1 or not self._bound():
+                    break
+                self.pumped = found
+                flows = gather(self.network, self.entries, found)
+        return self._recorded()
+
+    def _bound(self) -> bool:
+        """Whether anything but a station of its own hangs on what the pumps deliver."""
+        return bool(self.parts.gravity[None] or len(self.parts.basins) > 1)
+
+    def _round(self, flows: Gathered) -> None:
+        """Grade all gravity lines, then choose the stations in the order of the water."""
+        for zone in self.parts.gravity:
+            self._grade(zone, flows)
+        for line in reversed(self.parts.pressed):
+            if line.upper not in self.parts.basins:
+                self.common[line.name] = self._common(line, flows)
+        for name in self.parts.basins:
+            self.settings[name] = self._setting(name, flows)
+            self.chosen[name] = choose(self.settings[name])
+
+    def _grade(self, zone: str | None, flows: Gathered) -> None:
+        lines = self.parts.gravity[zone]
+        key = tuple(sum(flows.lines[line.name].values()) for line in lines)
+        known = self.graded.get(zone)
+        if known is None or known[0] != key:
+            self.graded[zone] = (key, grade(self.site, self.network, flows, lines))
+
+    def _flow(self, name: str) -> float:
+        return self.chosen[name].flow
+
+    def _recorded(self) -> Lifted:
+        stations: list[LiftStation] = []
+        notes: list[str] = []
+        lines = dict(self.common)
+        mains: list[MainFlow] = []
+        together: dict[str, MainFlows] = {}
+        for main in self.parts.mains:
+            with quiet():
+                every = self._at_work(main, main.basins)
+                alone = {name: self._at_work(main, (name,)) for name in main.basins}
+                parts, end = self._parts(main)
+            mains.append(
+                MainFlow(
+                    basins=main.basins,
+                    lines=main.lines,
+                    end=main.end,
+                    together={name: every.pumps[name] for name in main.basins},
+                    alone={name: alone[name].pumps[name] for name in main.basins},
+                    heads=dict(every.heads),
+                    parts=parts,
+                    end_level=end,
+                )
+            )
+            together |= dict.fromkeys(main.basins, every)
+            for name in main.lines:
+                if name in lines and (place := self.network_line(name).lower) in every.heads:
+                    lines[name] = replace(lines[name], tailwater=every.heads[place])
+        for name in self.parts.basins:
+            chosen = self.chosen[name]
+            if name in together:
+                head = together[name].heads[self.network_line(chosen.option.line.name).lower]
+                line = replace(chosen.option.line, tailwater=head)
+                chosen = replace(chosen, option=replace(chosen.option, line=line), flow=together[name].pumps[name])
+            station, line, said = lift_station(self.settings[name], chosen)
+            if name in together:
+                alone_flow = next(main.alone[name] for main in mains if name in main.basins)
+                station = replace(station, flow_alone=alone_flow)
+            stations.append(station)
+            lines[line.name] = line
+            notes += said
+        flows = gather(self.network, self.entries, {station.name: station.operating_flow for station in stations})
+        tails = {**self.tails, **{station.name: station.on for station in stations}}
+        return Lifted(
+            stations=tuple(stations),
+            lines=lines,
+            flows=flows,
+            graded=tuple(self.graded[zone][1] for zone in self.parts.gravity),
+            mains=tuple(mains),
+            tails=tails,
+            notes=tuple(notes),
+        )
+
+    def network_line(self, name: str) -> Line:
+        """The line of that name."""
+        return next(line for line in self.network.lines if line.name == name)
+
+    def _at_work(self, main: Main, running: Sequence[str]) -> MainFlows:
+        """The main with some of its pumps running, the water half way between their floats."""
+        pumps = []
+        for name in main.basins:
+            chosen = self.chosen[name]
+            level = (chosen.levels.on + chosen.levels.off) / 2.0
+            pumps.append(MainPump(name=name, curve=chosen.option.pump.curve, level=level))
+        parts, end = self._parts(main)
+        return main_flows(parts, pumps, end, running)
+
+    def _parts(self, main: Main) -> tuple[tuple[MainLine, ...], float]:
+        """The lines of a main with their losses, and the water level in which it ends."""
+        parts, end = [], float("-inf")
+        for line in map(self.network_line, main.lines):
+            pressure, floor = self.common.get(line.name), 0.0
+            if pressure is None:
+                pressure, floor = self.chosen[line.upper].option.line, self.chosen[line.upper].levels.floor
+            if line.lower == main.end:
+                end = pressure.tailwater
+            highest = max(pressure.inverts) + pressure.pipe.inside
+            (pipe,) = pressure.curve(0.0, floor).pipes
+            parts.append(MainLine(name=line.name, upper=line.upper, lower=line.lower, pipe=pipe, highest=highest))
+        return tuple(parts), end
+
+    def _junction_head(self, line: Line, flows: Gathered) -> float:
+        """Level of the grade line at the junction where a line ends, with all pumps at their flow [m]."""
+        onward = next(other for other in self.parts.pressed if other.upper == line.lower)
+        pressure = self.common[onward.name]
+        (pipe,) = pressure.curve(0.0, 0.0).pipes
+        lift = pressure.highest
+        if any(other.upper == onward.lower and other.name in self.common for other in self.parts.pressed):
+            lift = max(lift, self._junction_head(onward, flows))
+        return lift + float(pipe.head_loss(sum(flows.lines[onward.name].values())))
+
+    def _common(self, line: Line, flows: Gathered) -> PressureLine:
+        """The common part of a main; where the job leaves its pipe open, the smallest that is not too fast."""
+        flow = sum(flows.lines[line.name].values())
+        if line.pipe is not None:
+            pipe = line.pipe
+        else:
+            given = [other.pipe for other in self.parts.pressed if other.lower == line.upper and other.pipe is not None]
+            chosen = [
+                self.chosen[other.upper].option.line.pipe
+                for other in self.parts.pressed
+                if other.lower == line.upper and other.upper in self.chosen
+            ]
+            least = max((nominal_size(other) for other in (*given, *chosen)), default=0.0)
+            fast = self.site.job.criteria.maximum_velocity
+            fits = [pipe for pipe in PRESSURE_PIPES if nominal_size(pipe) >= least] or [PRESSURE_PIPES[-1]]
+            pipe = next((pipe for pipe in fits if float(pipe_velocity(flow, pipe.inside)) <= fast), fits[-1])
+        return self._line_builder(line, flows, check_valve=False)(pipe)
+
+    def _setting(self, name: str, flows: Gathered) -> Setting:
+        """What a station is fitted into."""
+        site, job = self.site, self.site.job
+        spot = self.network.spots[name]
+        given = job.works.basin_named(name)
+        basin = Basin(name=name, at=Place(east=spot.at[0], north=spot.at[1])) if given is None else given
+        rim = spot.ground + RIM_ABOVE
+        if basin.rim is not None:
+            rim = resolve_level(site, basin.rim, spot.at, f"works.basin.{name}.rim")
+        graded = self.graded[name][1]
+        arriving = [graded.found[line.name].invert_lower for line in self.parts.gravity[name] if line.lower == name]
+        for line in self.parts.pressed:
+            if line.lower == name:
+                lead = self.common.get(line.name) or self.chosen[line.upper].option.line
+                arriving.append(lead.inverts[-1])
+        line = self.parts.line_of(name)
+        if line is None:
+            raise RuntimeError("a basin without a discharge line was laid out")
+        return Setting(
+            basin=basin,
+            given=given is not None,
+            at=spot.at,
+            ground=spot.ground,
+            rim=rim,
+            lowest_inlet=lowest_arrival(arriving, rim),
+            flows=flows.spots[name],
+            criteria=job.criteria,
+            water_table=site.water_table,
+            soil_unit_weight=None if job.ground.unit_weight is None else job.ground.unit_weight.value * 9.80665,
+            units=job.units,
+            line_pipe=line.pipe,
+            line=self._line_builder(line, flows, check_valve=basin.check_valve),
+        )
+
+    def _line_builder(self, line: Line, flows: Gathered, *, check_valve: bool) -> Callable[[Pipe], PressureLine]:
+        """A discharge line as a function of its pipe."""
+        site, spots, job = self.site, self.network.spots, self.site.job
+        cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value)
+        distances, _, grounds = stations_of(site, line)
+        turns = bends(line.route)
+        point = next((point for point in job.works.discharge if point.name == line.lower), None)
+        tail = self.tails.get(line.lower, float("-inf"))
+        onward = self.network.leaving(line.lower)
+        pressed = {other.name: other for other in self.parts.pressed}
+        common = None if onward is None or onward.upper in self.parts.basins else self.common.get(onward.name)
+        if common is not None:
+            tail = self._junction_head(line, flows)
+        elif point is None and onward is not None and onward.name not in pressed:
+            tail = self._node_level(onward, flows)
+        outlet = None if point is None else outlet_level(site, self.network, point)
+        if point is not None and outlet is not None and point.joins is not None and not point.air_gap:
+            tail = max(tail, outlet + find_pipe(point.joins.pipe).inside)
+        falls = spots[line.lower].kind in ("inlet", "basin")  # into it from under its cover
+
+        def lower_end(pipe: Pipe) -> float:
+            if line.invert_lower is not None:
+                return line.invert_lower
+            if outlet is not None:
+                return outlet
+            if common is not None:
+                return common.inverts[0]
+            start = float("-inf")
+            if onward is not None and onward.name not in pressed:
+                start = self._invert_upper(onward)
+            return max(start, grounds[-1] - cover - pipe.outside) if falls else start
+
+        @cache
+        def built(pipe: Pipe) -> PressureLine:
+            upper = grounds[0] - cover - pipe.outside if line.invert_upper is None else line.invert_upper
+            return PressureLine(
+                name=line.name,
+                distances=distances,
+                inverts=pressure_inverts(distances, grounds, upper, lower_end(pipe), cover, pipe),
+                pipe=pipe,
+                tailwater=tail,
+                turns=turns,
+                check_valve=check_valve,
+                from_junction=line.upper not in self.parts.basins,
+                to_junction=common is not None,
+            )
+
+        return built
+
+    def _zone(self, line: Line) -> str | None:
+        return next(zone for zone, lines in self.parts.gravity.items() if line in lines)
+
+    def _invert_upper(self, line: Line) -> float:
+        return self.graded[self._zone(line)][1].found[line.name].invert_upper
+
+    def _node_level(self, onward: Line, flows: Gathered) -> float:
+        """Water level at the upper end of a gravity line [m]."""
+        zone = self._zone(onward)
+        tails = dict(self.tails)
+        if zone in self.chosen and zone is not None:
+            tails[zone] = self.chosen[zone].levels.on
+        reaches = reaches_of(self.network, self.graded[zone][1], flows, self.parts.gravity[zone])
+        return water_lines(reaches, tails)[onward.name].node_level
+
+
+def tailwaters(site: Site, network: Network) -> dict[str, float]:
+    """Water level at each discharge point that stands in water [m]."""
+    found = {}
+    for point in site.job.works.discharge:
+        if point.tailwater is not None:
+            at = network.spots[point.name].at
+            found[point.name] = resolve_level(site, point.tailwater, at, "works.discharge.tailwater")
+    return found
+
+
+def reaches_of(network: Network, graded: Graded, flows: Gathered, lines: Sequence[Line]) -> list[Reach]:
+    """Graded lines as the water surface needs them."""
+    return [
+        reach_of(
+            line, network.spots[line.upper].kind, graded.found[line.name], sum(flows.lines[line.name].values())
+        )
+        for line in lines
+    ]  # fmt: skip
+
+
+__all__ = ["Lifted", "Lifting", "reaches_of", "tailwaters"]
