@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from drainwright.field.model import Plan, Site
 from drainwright.field.words import Units
-from drainwright.system.ways import RoundHouse, bends, route_length, tidy_route
+from drainwright.system.ways import RoundHouse, bends, distance, route_length, tidy_route
 from drainwright.system.yard_cells import Array, Numbers, lay_cells, steps_between
 from drainwright.system.yard_words import words_of
 from drainwright.system.yard_zones import BARRIER, Zone, named_places, zones_of
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 Route = tuple[Plan, ...]
 
-BEND = 0.75  # a bend, with its fitting, in metres of pipe in open lawn: common practice, no source [m]
+BEND = 1.0  # a bend, with its fitting, in metres of pipe in open lawn: common practice, no source [m]
 SLIGHT = math.radians(3.0)  # a turn that pipe takes without a fitting [rad]
 MARGIN = 3.0  # of the map beyond the places of the job [m]
 LATTICE = 0.75  # spacing at which the ground's level is read [m]
@@ -54,6 +55,8 @@ class YardMap:
         Level of the ground at places, and whether they are measured. Left out: level ground, all measured.
     units : {"US", "SI"}
         In which ``why`` speaks.
+    grade : float
+        Least grade of a gravity pipe, for ``lost``. [-]
     most : int, optional
         Cells at most.
     """
@@ -66,11 +69,14 @@ class YardMap:
         ground: Callable[[Array, Array], tuple[Array, Array]] | None = None,
         *,
         units: Units = "SI",
+        grade: float = 0.01,
         most: int | None = None,
     ) -> None:
         self.house = RoundHouse(outline)
         self.zones = tuple(zones)
         self.units: Units = units
+        self.grade = grade
+        self._made_of = (outline, zones, extent, ground)
         around = self.house.keep_out
         self.cells = lay_cells(extent, zones, around) if most is None else lay_cells(extent, zones, around, most)
         self.levels = self._with_ground(ground)
@@ -123,6 +129,34 @@ class YardMap:
     def cost(self, route: Sequence[Plan]) -> float:
         """Cost of a route, in metres of pipe in open lawn: the weights along it, and its bends [m]."""
         return self.cells.along(route) + BEND * sum(turn > SLIGHT for turn in bends(route))
+
+    def lost(self, route: Sequence[Plan]) -> float:
+        """Depth that a gravity pipe at the least grade loses against the ground on its way down a route [m].
+
+        Ground that rises, or falls less than the grade, puts the pipe deeper; ground that falls more gives
+        nothing back.
+        """
+        step = self.cells.side / 2.0
+        total = 0.0
+        for a, b in pairwise(route):
+            leg = distance(a, b)
+            share = np.linspace(0.0, 1.0, max(2, math.ceil(leg / step) + 1))
+            level = self.levels_at(a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+            total += float(np.clip(np.diff(level) + self.grade * leg / (len(share) - 1), 0.0, None).sum())
+        return total
+
+    def levels_at(self, east: Array, north: Array) -> Array:
+        """Level of the ground at places, straight between the middles of the cells [m]."""
+        from scipy.ndimage import map_coordinates
+
+        cells = self.cells
+        places = [(east - cells.west) / cells.side - 0.5, (north - cells.south) / cells.side - 0.5]
+        return np.asarray(map_coordinates(self.levels, places, order=1, mode="nearest"))
+
+    def coarser(self, most: int) -> YardMap:
+        """The same map of fewer cells."""
+        outline, zones, extent, ground = self._made_of
+        return YardMap(outline, zones, extent, ground, units=self.units, grade=self.grade, most=most)
 
     def why(self, route: Sequence[Plan]) -> tuple[str, ...]:
         """What a route crosses, goes along or goes round, in plain words."""
@@ -209,7 +243,7 @@ class YardMap:
             return places
         a, b = np.triu_indices(many, 1)
         cost = np.full((many, many), np.inf)
-        cost[a, b] = self._legs(places[a], places[b])
+        cost[a, b] = self.leg_costs(places[a], places[b])
         best, come = np.full(many, np.inf), np.zeros(many, dtype=int)
         best[0] = -BEND
         for here in range(1, many):
@@ -221,7 +255,7 @@ class YardMap:
             kept.append(int(come[kept[-1]]))
         return places[kept[::-1]]
 
-    def _legs(self, starts: Array, ends: Array) -> Array:
+    def leg_costs(self, starts: Array, ends: Array) -> Array:
         """Costs of straight legs; one that comes too near to the house is as good as barred [m]."""
         from shapely import intersects, linestrings
 
@@ -242,7 +276,7 @@ class YardMap:
                     many = len(tried)
                     starts = np.concatenate([np.repeat(places[i - 1][None], many, 0), tried])
                     ends = np.concatenate([tried, np.repeat(places[i + 1][None], many, 0)])
-                    cost = self._legs(starts, ends)
+                    cost = self.leg_costs(starts, ends)
                     cost = cost[:many] + cost[many:]
                     best = int(np.argmin(cost))
                     if cost[best] < cost[0] - 1e-6:
@@ -275,7 +309,15 @@ def yard_map(site: Site, most: int | None = None) -> YardMap:
     def ground(x: Array, y: Array) -> tuple[Array, Array]:
         return site.surface.level(x, y), site.surface.supported(x, y).astype(float)
 
-    return YardMap(site.outline, zones_of(site, extent), extent, ground, units=site.job.units, most=most)
+    return YardMap(
+        site.outline,
+        zones_of(site, extent),
+        extent,
+        ground,
+        units=site.job.units,
+        grade=site.job.criteria.minimum_grade,
+        most=most,
+    )
 
 
 __all__ = ["BEND", "SLIGHT", "Route", "YardMap", "yard_map"]

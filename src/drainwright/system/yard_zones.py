@@ -6,6 +6,7 @@ rather go round and by how much; they are no prices.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -42,6 +43,8 @@ SMALL = 0.6  # radius of a protected thing that the job gives by one place [m]
 SETBACKS: Mapping[str, float] = {
     "well": 3.048, "septic field": 3.048, "septic tank": 1.524, "steep bank": 3.048, "wetland": 7.62, "pool": 1.524,
 }  # fmt: skip
+TO_BOUNDARY = 1.5  # an end of a buried line nearer to the boundary is where the marks end, not the line [m]
+CARRIED_ON = 10.0  # such a line, beyond its marks [m]
 BARRED = ("well", "septic tank", "pool")
 
 
@@ -62,13 +65,34 @@ def _utilities(site: Site) -> list[Zone]:
 
     found = []
     for item in site.utilities:
-        line = LineString(item.route)
+        line = LineString(_carried_on(item.route, site.boundary))
         reach = site.job.rules.tolerance_zone.value + item.utility.diameter / 2.0
         shape = line.buffer(reach, cap_style="flat")
         found.append(
             Zone(kind="utility", name=item.utility.name, shape=shape, extra=HAND_DIG, line=line, reach=reach)
         )  # fmt: skip
     return found
+
+
+def _carried_on(route: Sequence[Plan], boundary: Sequence[Plan]) -> list[Plan]:
+    """A buried line that was marked as far as the boundary goes on beyond it, straight: there is no way round its end.
+
+    Ends that lie out of the lot, or no farther than ``TO_BOUNDARY`` from its edge, are carried on.
+    """
+    from shapely import Point, Polygon
+
+    places = list(route)
+    if len(boundary) < 3:
+        return places
+    inner = Polygon(boundary).buffer(-TO_BOUNDARY)
+    for _ in range(2):  # one end, and the other
+        places.reverse()
+        before, end = places[-2], places[-1]
+        leg = math.dist(before, end)
+        if leg > 0.0 and not inner.contains(Point(end)):
+            share = CARRIED_ON / leg
+            places.append((end[0] + share * (end[0] - before[0]), end[1] + share * (end[1] - before[1])))
+    return places
 
 
 def _trees(site: Site) -> list[Zone]:
