@@ -1,0 +1,189 @@
+"""Lay one scheme: lines with names and routes, and from them what is written into the job document."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any, cast
+
+from drainwright.field.model import Plan
+from drainwright.job.works import Basin, Duty
+from drainwright.schemes.base import Base, Way
+from drainwright.schemes.draft import Draft, Words, place_text
+from drainwright.schemes.trees import Place, Tree
+from drainwright.schemes.walls import WallDrain
+from drainwright.system.arrivals import arriving
+from drainwright.system.network import Line, Network, Spot, drain_route, spot_at, with_lines
+from drainwright.system.propose import PROPOSED_OFFSET, free_name
+from drainwright.system.ways import RoundHouse, distance, tidy_route
+
+SOLID_FROM = 6.0  # a drain goes on perforated to a basin no farther from its wall than this [m]
+NEAR_POINT = 0.9  # a corner of the survey nearer than this to a drain's upper end is its name [m]
+
+
+class Laying:
+    """A scheme as it grows. Names are free in the whole job; places are rounded as they are typed."""
+
+    def __init__(self, base: Base) -> None:
+        self.base = base
+        self.network: Network = base.network
+        self.points: list[Words] = []
+        self.runs: list[Words] = []
+        self.discharge: list[Words] = []
+        self.basin: Words | str | None = None
+        self._house = cast(RoundHouse, base.yard)  # it offers the same ways and measures
+        self._taken = [*base.site.points, *base.network.spots, *(item.name for item in base.job.downspouts)]
+
+    # -- places ---------------------------------------------------------------------------------
+
+    def junction(self, stem: str, at: Plan, note: str) -> str:
+        """A new point of the survey for lines to meet at."""
+        name = free_name(stem, self._taken)
+        self._taken.append(name)
+        east, north = (text.strip() for text in place_text(at, self.base.job.units).split(","))
+        self.points.append({"name": name, "east": east, "north": north, "note": f"not ground: {note}"})
+        self.network = with_lines(self.network, [], {name: spot_at(self.base.site, name, "junction", at)}, [])
+        return name
+
+    def station(self) -> str:
+        """The basin, in its place."""
+        base, works = self.base, self.base.job.works
+        spot = spot_at(base.site, base.basin, "basin", base.basin_at)
+        self.network = with_lines(self.network, [], {base.basin: spot}, [])
+        if not isinstance(works.basin, Basin):
+            named = works.basin_place is not None and works.basin_place.name is not None
+            place = works.basin_place.name if named and works.basin_place else None
+            self.basin = {"name": base.basin, "at": place or place_text(base.basin_at, base.job.units)}
+        return base.basin
+
+    # -- lines ----------------------------------------------------------------------------------
+
+    def _add(self, stem: str, duty: Duty, upper: str, lower: str, route: Sequence[Plan], **more: Any) -> None:
+        name = free_name(stem, [*(line.name for line in self.network.lines)])
+        walls: tuple[str, ...] = more.pop("beside", ())
+        via: Sequence[Plan] = more.pop("via", route[1:-1])
+        line = Line(
+            name=name,
+            duty=duty,
+            upper=upper,
+            lower=lower,
+            route=tuple(route),
+            walls=walls,
+            proposed=True,
+        )
+        words: dict[str, Any] = {"name": name, "duty": duty, "from": upper, "to": lower}
+        if walls:
+            words["beside"] = list(walls)
+        if via:
+            words["via"] = [place_text(at, self.base.job.units) for at in via]
+        self.runs.append({**words, **more})
+        self.network = with_lines(self.network, [line], {}, [])
+
+    def drains_to_basin(self, drain: WallDrain, basin: str) -> None:
+        """The drains of a chain of walls, each on its own to the basin, or as one solid pipe where it is far off."""
+        house, at = self._house, self.network.spots[basin].at
+        if distance(drain.at, at) > SOLID_FROM:
+            end = self.drains_to_junction(drain)
+            self._to_basin("MD", "yard drain", end, basin)
+            return
+        for walls, beside in zip(drain.parts, drain.routes, strict=True):
+
+            def lead(to: Plan, beside: tuple[Plan, ...] = beside) -> tuple[Plan, ...]:
+                return tidy_route((*beside, *house.way(beside[-1], to)[1:]))
+
+            route = arriving(self.network, house, lead, basin)
+            via = route[len(beside) : -1] if route[: len(beside)] == beside else route[len(beside) - 1 : -1]
+            names = tuple(wall.name for wall in walls)
+            read = drain_route(walls, PROPOSED_OFFSET, None, via[0] if via else at, self.base.house, ordered=False)
+            if distance(read[0], route[0]) > 0.01:  # it would be read the other way about: lead it ahead first
+                via = (drain.at, *via)
+            self._add(
+                "FD", "footing drain", self._head(route[0]), basin, route, beside=names, via=via, cleanout=True
+            )  # fmt: skip
+
+    def drains_to_junction(self, drain: WallDrain) -> str:
+        """The drains of a chain of walls as far as their corner; the junction there."""
+        end = self.junction("J", drain.at, "where footing drains end and solid pipe begins")
+        for walls, beside in zip(drain.parts, drain.routes, strict=True):
+            names = tuple(wall.name for wall in walls)
+            route = tidy_route((*beside, drain.at))
+            self._add("FD", "footing drain", self._head(route[0]), end, route, beside=names, via=(), cleanout=True)
+        return end
+
+    def _head(self, at: Plan) -> str:
+        """The name of a drain's upper end: the corner of the survey there, or a new point."""
+        used = {line.upper for line in self.network.lines} | {line.lower for line in self.network.lines}
+        corners = {name for wall in self.base.site.walls for name in (wall.wall.from_, wall.wall.to)}
+        near = [
+            (distance(at, (point.east, point.north)), name)
+            for name, point in self.base.site.points.items()
+            if name in corners and name not in used and point.way != "level only"
+        ]
+        if near and min(near)[0] <= NEAR_POINT:
+            name = min(near)[1]
+            point = self.base.site.points[name]
+            spot = spot_at(self.base.site, name, "junction", (point.east, point.north))
+            self.network = with_lines(self.network, [], {name: spot}, [])
+            return name
+        return self.junction("H", at, "upper end of a footing drain")
+
+    def _to_basin(self, stem: str, duty: Duty, upper: str, basin: str) -> None:
+        house, start = self._house, self.network.spots[upper].at
+        route = arriving(self.network, house, lambda to: house.way(start, to), basin)
+        self._add(stem, duty, upper, basin, route)
+
+    def tree(self, tree: Tree, places: Sequence[Place], *, stem: str = "YD") -> None:
+        """The lines of a tree, the last ones with their own sides of a basin."""
+        roofs = {place.name for place in places if place.roof}
+        names = {name: self.junction("J", at, "where lines meet") for name, at in tree.joints}
+        for edge in tree.edges:
+            upper, lower = names.get(edge.upper, edge.upper), names.get(edge.lower, edge.lower)
+            roof = upper in roofs
+            first = "L" if roof else stem
+            duty: Duty = "leader" if roof else "yard drain"
+            if self.network.spots[lower].kind == "basin":
+                house, route = self._house, edge.route
+
+                def lead(to: Plan, route: tuple[Plan, ...] = route) -> tuple[Plan, ...]:
+                    return tidy_route((*route[:-1], *house.way(route[-2], to)[1:]))  # noqa: B023
+
+                self._add(first, duty, upper, lower, arriving(self.network, house, lead, lower))
+            else:
+                self._add(first, duty, upper, lower, edge.route)
+
+    def discharge_line(self, basin: str, way: Way) -> None:
+        """The line that the pump drives, where none is drawn."""
+        if self.network.leaving(basin) is not None:
+            return
+        house = self._house
+        route = arriving(self.network, house, lambda to: house.way(way.at, to), basin)[::-1]
+        self._add("DL", "discharge line", basin, way.point.name, route)
+
+    def outlet(self, words: Words, at: Plan) -> None:
+        """A discharge point of the scheme's own."""
+        self.discharge.append(words)
+        name = str(words["name"])
+        self._taken.append(name)
+        self.network = with_lines(self.network, [], {name: spot_at(self.base.site, name, "discharge", at)}, [])
+
+    def free(self, stem: str) -> str:
+        """A name that nothing bears: the stem itself, or with a number."""
+        return stem if stem not in self._taken else free_name(stem, self._taken)
+
+    def draft(self) -> Draft:
+        """What the scheme writes into the job document."""
+        return replace(
+            self.base.draft,
+            points=tuple(self.points),
+            runs=tuple(self.runs),
+            discharge=tuple(self.discharge),
+            basin=self.basin,
+        )
+
+
+def spot_place(base: Base, spot: Spot, invert: float) -> Place:
+    """A spot of the network as a place whose water has to be led away."""
+    return Place(name=spot.name, at=spot.at, invert=invert, roof=spot.kind == "downspout")
+
+
+__all__ = ["Laying", "spot_place"]

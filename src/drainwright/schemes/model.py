@@ -1,0 +1,128 @@
+"""What the comparison of schemes tells: each scheme a job of its own, its figures, and what is missing and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from drainwright.design import Design
+from drainwright.job.model import Job
+from drainwright.job.site import UtilityKind
+from drainwright.schemes.draft import Draft
+
+Key = Literal["as-drawn", "gravity", "pumped", "split", "soak"]
+
+TITLES: dict[Key, str] = {
+    "as-drawn": "As drawn",
+    "gravity": "All by gravity",
+    "pumped": "All pumped",
+    "split": "Rain by gravity, ground water pumped",
+    "soak": "Rain soaks away on the lot",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Failure:
+    """One thing that fails in the design storm, and what comes of it."""
+
+    key: str  # of the storm case
+    title: str
+    hours: float | None  # from the failure until water reaches the floor; None: never in this storm [h]
+    head_room: float | None  # the floor less the highest water at the house, below zero where it is wet [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """The figures of one scheme that are set beside those of the others."""
+
+    price: Decimal  # with tax
+    price_low: Decimal
+    price_high: Decimal
+    currency: str
+    days: int
+    hours: float  # person-hours
+    pipe: float  # length of all runs [m]
+    earth: float  # dug, in place [m³]
+    hand_dig: float  # length dug by hand beside buried lines [m]
+    crossings: int  # buried lines met
+    met: tuple[tuple[UtilityKind, int], ...]  # of each kind, the most first
+    deep: float  # length of run or wall dug deeper than 5 ft [m]
+    deepest: float  # of any dig, the basin's hole too [m]
+    in_wedge: int  # digs that enter a footing's bearing wedge
+    roots: int  # digs through the critical roots of a tree
+    head_room: float | None  # all working: the floor less the highest water at the house; None: no drain there [m]
+    pump_margin: float | None  # the least of pump flow over the inflow at the design rain; None: no pump [-]
+    pumps: int
+    energy: float | None  # in a year; None: no pump, or not reckoned [J]
+    failures: tuple[Failure, ...]
+    grates: int  # to keep clean
+    outlets: tuple[str, ...]  # discharge points used
+    fails: tuple[str, ...]  # findings that fail, by number
+    warns: tuple[str, ...]  # findings that warn, by number
+    conflicts: tuple[str, ...]
+
+    @property
+    def wet(self) -> int:
+        """How many single failures let water reach the floor in the design storm."""
+        return sum(failure.hours is not None for failure in self.failures)
+
+    @property
+    def soonest(self) -> float | None:
+        """Hours from the worst single failure until water reaches the floor; None: none does [h]."""
+        return min((failure.hours for failure in self.failures if failure.hours is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scheme:
+    """One way to drain the lot: a job that anyone may take and go on with."""
+
+    key: Key
+    title: str
+    summary: str  # what goes where, in a sentence
+    job: Job
+    draft: Draft  # what it adds to the job as given, in the words of the document
+    design: Design
+    comparison: Comparison
+    pros: tuple[str, ...]  # why one would take it
+    cons: tuple[str, ...]  # what speaks against it
+    asks: tuple[str, ...]  # what must be found out first
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """A kind of scheme that is not offered, and why."""
+
+    key: Key
+    title: str
+    why: str  # with the number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ranking:
+    """The schemes in the order of one stated criterion; equal ones share a place."""
+
+    criterion: str  # "least price"
+    places: tuple[tuple[str, ...], ...]  # keys, the best first
+    figures: tuple[tuple[str, str], ...]  # key and its figure in words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SchemeSet:
+    """The schemes of a job, side by side."""
+
+    job: Job
+    redraw: bool
+    schemes: tuple[Scheme, ...]
+    missing: tuple[Missing, ...]
+    rankings: tuple[Ranking, ...]
+    verdict: str  # which is better or equal in all, or that they trade off
+    notes: tuple[str, ...] = ()
+
+    def scheme(self, key: str) -> Scheme | None:
+        """The scheme of that key, if it is offered."""
+        return next((scheme for scheme in self.schemes if scheme.key == key), None)
+
+
+__all__ = ["TITLES", "Comparison", "Failure", "Key", "Missing", "Ranking", "Scheme", "SchemeSet"]

@@ -1,0 +1,105 @@
+"""The schemes of a job: laid out, designed, compared, explained."""
+
+from __future__ import annotations
+
+from drainwright.design import Design, design
+from drainwright.errors import stage
+from drainwright.job.cross import cross_check
+from drainwright.job.model import Job
+from drainwright.schemes.base import base_of
+from drainwright.schemes.comparing import compared, ends_of
+from drainwright.schemes.draft import Draft
+from drainwright.schemes.kinds import Laid, lay
+from drainwright.schemes.model import TITLES, Key, Missing, Scheme, SchemeSet
+from drainwright.schemes.words import against, explained, rankings, verdict
+
+KINDS: tuple[Key, ...] = ("gravity", "split", "soak", "pumped")
+
+
+def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
+    """Two to four really different ways to drain one lot, each designed and compared; the person picks.
+
+    Parameters
+    ----------
+    job : Job
+        A validated job. Its own runs stay as they are; what it leaves out is proposed, for each scheme in its way.
+    redraw : bool
+        Lay out all but discharge points, inlets and walls anew; the job as drawn stays beside it for reference.
+
+    Returns
+    -------
+    SchemeSet
+        The schemes in the order as drawn, gravity, split, soak, pumped; what is missing and why; the order under each
+        stated criterion. Equal jobs give equal sets.
+
+    Raises
+    ------
+    JobError
+        If the job cannot be computed with.
+    StageError
+        If a stage breaks down on it.
+
+    Notes
+    -----
+    Each scheme is a job document: ``design(scheme.job)`` gives its figures again.
+    """
+    with stage("schemes"):
+        base = base_of(job, redraw=redraw)
+    found: list[tuple[Laid, Job, Design]] = []
+    missing: list[Missing] = []
+    if job.works.runs:
+        drawn = Laid(key="as-drawn", draft=Draft(), summary="The runs of the job, as they are drawn.", asks=())
+        found.append((drawn, job, design(job)))
+    for key in KINDS:
+        with stage("schemes"):
+            laid = lay(base, key)
+        if isinstance(laid, Missing):
+            missing.append(laid)
+            continue
+        taken = laid.draft.applied(job)
+        with stage("schemes"):
+            cross_check(taken)
+        result = design(taken)
+        if (why := against(laid, result)) or (why := _same(result, found)):
+            missing.append(Missing(key=key, title=TITLES[key], why=why))
+            continue
+        found.append((laid, taken, result))
+    figures = {laid.key: compared(result) for laid, _, result in found}
+    units = job.units
+    explanations = explained(figures, units)
+    made = tuple(
+        Scheme(
+            key=laid.key,
+            title=TITLES[laid.key],
+            summary=laid.summary,
+            job=taken,
+            draft=laid.draft,
+            design=result,
+            comparison=figures[laid.key],
+            pros=explanations[laid.key][0],
+            cons=explanations[laid.key][1],
+            asks=laid.asks,
+        )
+        for laid, taken, result in found
+    )
+    return SchemeSet(
+        job=job,
+        redraw=redraw,
+        schemes=made,
+        missing=tuple(missing),
+        rankings=rankings(figures, units),
+        verdict=verdict(figures, units),
+        notes=base.notes,
+    )
+
+
+def _same(result: Design, found: list[tuple[Laid, Job, Design]]) -> str:
+    """The scheme that does the same: the same ends, lifted or not alike. The job as drawn does not count."""
+    ends = ends_of(result)
+    for laid, _, other in found:
+        if laid.key != "as-drawn" and ends_of(other) == ends:
+            return f"the same in effect as '{TITLES[laid.key].lower()}': the same water leaves in the same way"
+    return ""
+
+
+__all__ = ["KINDS", "schemes"]
