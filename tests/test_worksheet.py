@@ -48,6 +48,8 @@ PROCEDURES = sorted(set(CATALOGUE) - set(FORMULAS))
 
 #: The formulas of hydraulics that no single expression can say; a new one must be added here on purpose.
 HYDRAULIC_PROCEDURES = [
+    "hydraulics.access_hole.access_hole",
+    "hydraulics.access_hole.junction_rise",
     "hydraulics.drainspacing.equivalent_depth",
     "hydraulics.drainspacing.glover_midpoint",
     "hydraulics.drainspacing.glover_volume",
