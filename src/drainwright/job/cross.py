@@ -10,6 +10,7 @@ from drainwright.job.loading import MOST_PROBLEMS
 from drainwright.job.model import Job
 from drainwright.job.names import absent, names_of, twice
 from drainwright.job.plan import check_plan
+from drainwright.job.pump_sheet import check_pumps
 from drainwright.job.ways_down import check_runs
 
 
@@ -28,7 +29,12 @@ def cross_check(job: Job) -> None:
     """
     names = names_of(job)
     found = chain(
-        twice(job), absent(job, names), check_plan(job, names), check_runs(job, names), check_figures(job, names)
+        twice(job),
+        absent(job, names),
+        check_plan(job, names),
+        check_runs(job, names),
+        check_figures(job, names),
+        check_pumps(job),
     )
     problems = tuple(islice(found, MOST_PROBLEMS))
     if problems:

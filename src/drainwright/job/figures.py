@@ -138,19 +138,6 @@ def _basin(basin: Basin, path: str, units: Literal["US", "SI"]) -> Iterator[Prob
                 where=f"{path}.{name}", found=f"{write(level, 'length', units)}, above the basin's rim",
                 expected=f"less than its depth of {write(basin.depth, 'length', units)}",
             )  # fmt: skip
-    for index, (one, two) in enumerate(pairwise(basin.pump.curve if basin.pump else ()), start=1):
-        where = f"{path}.pump.curve[{index}]"
-        if two.flow <= one.flow:
-            yield Problem(
-                where=f"{where}.flow", found=f"{write(two.flow, 'flow', units)} after {write(one.flow, 'flow', units)}",
-                expected="flows that rise along the curve",
-            )  # fmt: skip
-        if two.head >= one.head:
-            yield Problem(
-                where=f"{where}.head",
-                found=f"{write(two.head, 'length', units)} after {write(one.head, 'length', units)}",
-                expected="heads that fall as the flow rises",
-            )  # fmt: skip
 
 
 def _levels(job: Job, names: Names) -> Iterator[Problem]:

@@ -17,6 +17,7 @@ from drainwright.job.ground_reading import fill_ground
 from drainwright.job.loading import Loaded, Spot, decode, load, nearest, read_bytes
 from drainwright.job.model import Job
 from drainwright.job.names import parts_of
+from drainwright.job.pump_file import fill_pumps
 from drainwright.job.rain_file import fill_rain
 from drainwright.job.versions import upgrade
 
@@ -111,6 +112,7 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
         job = _validate(record, loaded, name)
         job = fill_rain(job, folder)
         job = fill_ground(job, folder)
+        job = fill_pumps(job, folder)
         cross_check(job)
     except JobError as error:
         raise JobError(_placed(error.problems, name, loaded.spots)) from None

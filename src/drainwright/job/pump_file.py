@@ -1,0 +1,271 @@
+"""The firm's own pumps in a CSV file beside the job: a row for each point of a sheet, or a row for each pump."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import ValidationError
+
+from drainwright.errors import JobError, Problem
+from drainwright.job.beside import file_beside
+from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, read_bytes, refusal, short
+from drainwright.job.model import Job
+from drainwright.job.pump_sheet import sheet_problems
+from drainwright.job.works import Pump
+
+WHERE = "pumps_file"
+MOST_PUMPS = 200  # in a job, its own and those of the file
+_HEADING = re.compile(r"(?P<word>[^()]*?)\s*(?P<number>\d+)?\s*(?:\((?P<unit>[^()]*)\))?")
+#: Headings besides name, flow and head: the key of the job document, and whether the heading must name a unit.
+_COLUMNS = {
+    "power": ("label_power", True),
+    "port": ("discharge_size", False),
+    "float": ("float_kind", False),
+    "band": ("float_band", True),
+    "off": ("minimum_depth", True),
+    "starts": ("starts_limit", True),
+    "current": ("current", True),
+    "solids": ("solids", True),
+    "weight": ("weight", True),
+    "input": ("input_power", True),
+    "price": ("price", False),
+    "battery": ("direct_current", False),
+}
+_NUMBER = re.compile(r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}")
+_YES = {"yes": True, "no": False, "": False}
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    word: str  # "flow", "head", "name", or a key of ``_COLUMNS``
+    number: int  # of the point, in a row for each pump; 0: none
+    unit: str
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """A pump as the rows give it."""
+
+    line: int
+    values: dict[str, Any]
+    points: list[tuple[int, dict[str, str]]] = field(default_factory=list)  # with their lines
+
+
+def fill_pumps(job: Job, folder: Path | None) -> Job:
+    """The job with the pumps of its file among its own: those written in the job come first.
+
+    Parameters
+    ----------
+    job : Job
+        A validated job.
+    folder : Path, optional
+        The job file's folder; the pumps' file lies in it or below.
+
+    Returns
+    -------
+    Job
+        With ``pumps`` filled and ``pumps_file`` cleared.
+
+    Raises
+    ------
+    JobError
+        If the file is missing, lies elsewhere, or is no table of pumps; each problem with its line.
+    """
+    if job.pumps_file is None:
+        return job
+    name = job.pumps_file
+    path = file_beside(name, folder, WHERE, "pumps.csv", "'pumps'")
+    pumps = read_pumps(decode(read_bytes(path), name), name, job.units)
+    if len(job.pumps) + len(pumps) > MOST_PUMPS:
+        found = f"{len(job.pumps) + len(pumps)} pumps in the job and in {short(name)}"
+        raise refusal(found, f"{MOST_PUMPS} at most", where=WHERE)
+    return job.model_copy(update={"pumps": (*job.pumps, *pumps), "pumps_file": None})
+
+
+def read_pumps(text: str, name: str = "pumps.csv", units: Literal["US", "SI"] = "US") -> tuple[Pump, ...]:
+    r"""Read a table of pumps.
+
+    Parameters
+    ----------
+    text : str
+        Comma-separated values. The first line names the columns, with units: ``name, flow (gpm), head (ft)`` for one
+        row a point (rows of one pump follow each other), or ``name, flow 1 (gpm), head 1 (ft), flow 2 (gpm) ...`` for
+        one row a pump, where the cells after its last point stay empty. Further columns, in any order: power (hp),
+        port, float, band (in), off (in), starts (/h), current (A), solids (in), weight (lb), input (W), price,
+        battery (yes or no). Empty lines, and lines that begin with #, are skipped.
+    name : str
+        What the errors call the file.
+    units : str
+        That errors are written in.
+
+    Returns
+    -------
+    tuple of Pump
+        In the file's order.
+
+    Raises
+    ------
+    JobError
+        Lists every problem that was found, with its line.
+
+    Examples
+    --------
+    >>> pump, = read_pumps("name,flow (gpm),head (ft)\nA,0,20\nA,30,5\n")
+    >>> pump.name, len(pump.curve)
+    ('A', 2)
+    """
+    rows = _rows(text, name)
+    try:
+        line, heading = next(rows)
+    except StopIteration:
+        raise refusal("an empty file", "a line of headings, then pumps", where=WHERE, file=name) from None
+    columns = _headings(heading, name, line)
+    problems: list[Problem] = []
+    sheets: list[_Sheet] = []
+    for line, cells in rows:
+        if len(cells) > len(columns) and any(cells[len(columns) :]):
+            problems.append(_problem(name, line, f"{len(cells)} cells", f"{len(columns)}, as the headings"))
+            continue
+        _row(columns, [*cells, *[""] * (len(columns) - len(cells))], sheets, problems, name, line)
+    pumps = [pump for sheet in sheets for pump in _pump(sheet, problems, name, units)]
+    if not sheets and not problems:
+        problems.append(_problem(name, line, "headings only", "a row for each pump, or for each of its points"))
+    if problems:
+        raise JobError(tuple(sorted(problems, key=lambda item: item.line or 0)[:MOST_PROBLEMS]))
+    return tuple(pumps)
+
+
+def _problem(name: str, line: int, found: str, expected: str, hint: str = "") -> Problem:
+    return Problem(where=WHERE, found=found, expected=expected, hint=hint, file=name, line=line, column=1)
+
+
+def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    reader = csv.reader(text.splitlines(), strict=True)
+    try:
+        for cells in reader:
+            stripped = [cell.strip() for cell in cells]
+            if any(stripped) and not stripped[0].startswith("#"):
+                yield reader.line_num, stripped
+    except csv.Error as error:
+        spot = Spot(reader.line_num, 1)
+        raise refusal(
+            f"a row that cannot be read ({error})", "comma-separated values", where=WHERE, file=name, spot=spot
+        ) from None
+
+
+def _headings(cells: list[str], name: str, line: int) -> list[_Column]:
+    """What each column holds."""
+    columns, problems = [], []
+    for cell in cells:
+        match = _HEADING.fullmatch(cell.lower())
+        word = match["word"].strip() if match else cell
+        number = int(match["number"]) if match and match["number"] else 0
+        unit = (match["unit"] or "").strip() if match else ""
+        if word not in ("name", "flow", "head", *_COLUMNS):
+            known = ", ".join(("name", "flow", "head", *_COLUMNS))
+            problems.append(_problem(name, line, f"the heading {short(cell)}", f"one of: {known}"))
+        elif (word in ("flow", "head") or _COLUMNS.get(word, ("", False))[1]) and not unit:
+            example = {"flow": "flow (gpm)", "head": "head (ft)"}.get(word, f"{word} with its unit in brackets")
+            problems.append(_problem(name, line, f"the heading {short(cell)} without a unit", f"such as {example!r}"))
+        columns.append(_Column(word, number, unit))
+    seen = [(column.word, column.number) for column in columns]
+    for word, number in dict.fromkeys(key for key in seen if seen.count(key) > 1):
+        shown = f"{word} {number}" if number else word
+        problems.append(_problem(name, line, f"the heading {shown!r} more than once", "each heading once"))
+    flows, heads = ({column.number for column in columns if column.word == word} for word in ("flow", "head"))
+    if ("name", 0) not in seen or not flows or flows != heads or (0 in flows and len(flows) > 1):
+        wanted = "name, then flow and head, or flow 1, head 1, flow 2, head 2 and so on"
+        if not problems:
+            problems.append(_problem(name, line, "headings without name, flow and head in pairs", wanted))
+    if problems:
+        raise JobError(tuple(problems))
+    return columns
+
+
+def _row(
+    columns: list[_Column], cells: list[str], sheets: list[_Sheet], problems: list[Problem], name: str, line: int
+) -> None:
+    """Add one row: a point to the pump that it names, or a pump."""
+    values: dict[str, Any] = {}
+    points: dict[int, dict[str, str]] = {}
+    for column, cell in zip(columns, cells, strict=True):
+        if not cell:
+            continue
+        if column.word in ("flow", "head"):
+            if not _NUMBER.fullmatch(cell):
+                said = f"{short(cell)} as {column.word}"
+                problems.append(_problem(name, line, said, "a number, zero or more; its unit stands in the heading"))
+                cell = "0"  # told once
+            points.setdefault(column.number, {})[column.word] = f"{cell} {column.unit}"
+        elif column.word == "name":
+            values["name"] = cell
+        elif column.word == "battery":
+            if cell.lower() not in _YES:
+                problems.append(_problem(name, line, f"{short(cell)} as battery", "yes or no"))
+            values["direct_current"] = _YES.get(cell.lower(), False)
+        elif column.word == "price":
+            values["price"] = float(cell) if _NUMBER.fullmatch(cell) else cell
+        else:
+            values[_COLUMNS[column.word][0]] = f"{cell} {column.unit}".strip()
+    if "name" not in values:
+        problems.append(_problem(name, line, "a row without a name", "the pump's name in each row"))
+        return
+    problems += [
+        _problem(name, line, f"a {next(iter(point))} without its {'head' if 'flow' in point else 'flow'}", "both")
+        for point in points.values()
+        if len(point) == 1
+    ]
+    whole = [(line, point) for _, point in sorted(points.items()) if len(point) == 2]
+    if 0 in points and sheets and sheets[-1].values["name"] == values["name"]:
+        sheet = sheets[-1]
+        for key, value in values.items():
+            if sheet.values.setdefault(key, value) != value:
+                problems.append(_problem(name, line, f"another {key.replace('_', ' ')} of {values['name']!r}", "one"))
+        sheet.points += whole
+        return
+    if any(sheet.values["name"] == values["name"] for sheet in sheets):
+        problems.append(
+            _problem(name, line, f"the pump {values['name']!r} again", "the rows of one pump after each other")
+        )
+        return
+    sheets.append(_Sheet(line, values, whole))
+
+
+def _pump(sheet: _Sheet, problems: list[Problem], name: str, units: Literal["US", "SI"]) -> Iterator[Pump]:
+    """The pump that a sheet makes; nothing where it makes none, which is told."""
+    said = sheet.values["name"]
+    if len(sheet.points) < 2:
+        found = f"{len(sheet.points)} points of {said!r}" if sheet.points else f"no point of {said!r}"
+        problems.append(_problem(name, sheet.line, found.replace("1 points", "1 point"), "two points or more"))
+        return
+    try:
+        pump = Pump.model_validate(sheet.values | {"curve": [point for _, point in sheet.points]})
+    except ValidationError as error:
+        for item in error.errors():
+            place = item["loc"]
+            if place == ("curve",) and len(error.errors()) > 1:
+                continue  # it follows from what is wrong with the points
+            index = place[1] if len(place) > 1 and place[0] == "curve" and isinstance(place[1], int) else None
+            line = sheet.line if index is None else sheet.points[index][0]
+            word = next((key for key, (target, _) in _COLUMNS.items() if target == place[0]), str(place[-1]))
+            given = short(item["input"])
+            problems.append(_problem(name, line, f"{given} as {word} of {said!r}", _wanted(item["msg"])))
+        return
+    for problem in sheet_problems(pump, said, units):
+        index = int(problem.where.rpartition("curve[")[2].partition("]")[0])
+        problems.append(_problem(name, sheet.points[index][0], f"{said}: {problem.found}", problem.expected))
+    yield pump
+
+
+def _wanted(message: str) -> str:
+    """What the schema wants, without what it found: that is told already."""
+    wanted = message.removeprefix("Value error, ").removeprefix("Input should be ")
+    return wanted.partition("; expected ")[2] or wanted
+
+
+__all__ = ["fill_pumps", "read_pumps"]
