@@ -13,6 +13,7 @@ from drainwright.hydraulics.openflow import full_flow
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.works import Basin
 from drainwright.system.catalogue import find_pipe
+from drainwright.system.drain_section import drain_sections
 from drainwright.system.flows import Gathered, entries, gather, unplaced
 from drainwright.system.graded import FAILED, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
@@ -145,6 +146,7 @@ def _laid(
         mains=lifted.mains,
         joined=_joined(site, inflows, end, flows),
         discharge=end,
+        sections=drain_sections(site.job, inflows, ordered),
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
         notes=(*network.notes, *lifted.notes, *unplaced(network, inflows), *_beyond_survey(site, network), *bare),
     )

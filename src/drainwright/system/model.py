@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from drainwright.field.model import Plan
@@ -14,6 +14,7 @@ from drainwright.water.model import Cause
 if TYPE_CHECKING:
     from drainwright.hydraulics.force_main import MainLine
     from drainwright.hydraulics.pump import PumpCurve
+    from drainwright.system.drain_section import DrainSection
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
 
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
@@ -246,6 +247,7 @@ class System:
     discharge: str  # the discharge point used
     stations: tuple[LiftStation, ...] = ()  # in the order of the water
     mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
+    sections: Mapping[str, DrainSection] = field(default_factory=dict)  # of the perforated runs, by their names
     conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
     notes: tuple[str, ...] = ()
 
