@@ -7,7 +7,7 @@ with exchanges of paths and of meeting places. A tree is told by what comes next
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -317,39 +317,51 @@ def _lay(tree: Tree, path: Sequence[int], root: int) -> bool:
     return True
 
 
+def _next_key(tree: Mapping[int, int], keys: set[int], node: int) -> int:
+    """The next source, meeting place or root down from a place."""
+    here = tree[node]
+    while here not in keys:
+        here = tree[here]
+    return here
+
+
 def _meetings_moved(ways: Ways, tree: Tree, wanted: Sequence[int], root: int) -> Tree:
-    """Each place where branches meet is moved to where its branches and its way on cost least together."""
-    for meeting in keys_of(tree, wanted, root):
+    """Branches that meet, or follow each other, meet where they and the way on from there cost least together."""
+    for start in keys_of(tree, wanted, root):
         keys = set(keys_of(tree, wanted, root))
-        if meeting in wanted or meeting == root or meeting not in keys:
+        if start not in keys:
             continue
-        above = upstream(tree)
-        uppers, dropped = [], {meeting}
-        for item in above[meeting]:
-            here = item
-            while here not in keys:
-                dropped.add(here)
-                here = above[here][0]
-            uppers.append(here)
-        here = tree[meeting]
-        while here not in keys:
-            dropped.add(here)
-            here = tree[here]
-        part = _above(tree, meeting) | dropped
-        rest = {node: to for node, to in tree.items() if node not in part}
-        cost, after = ways.to({root, *rest, *rest.values()})
-        total = cost + sum(ways.away(upper)[0] for upper in uppers)
-        place = int(np.argmin(np.round(total, 9)))
-        changed = {node: to for node, to in tree.items() if node not in dropped and node not in uppers}
-        for upper in uppers:
-            path = _run(ways.away(upper)[1], place)[::-1]
-            for a, b in pairwise(path):
-                changed.setdefault(a, b)
-        if _lay(changed, _run(after, place), root):
-            changed = _pruned(changed, wanted, root)
-            if ways.total(changed) < ways.total(tree) - GAIN:
+        above: dict[int, list[int]] = {}
+        for key in sorted(keys - {root}):
+            above.setdefault(_next_key(tree, keys, key), []).append(key)
+        branches = above.get(start, [])
+        tried = [branches] if len(branches) > 1 else []
+        if len(branches) > 2 or start in wanted or start == root:
+            tried += [list(pair) for pair in combinations(branches, 2)]
+        if start != root:
+            tried += [[branch, start] for branch in branches]
+        for uppers in tried:
+            changed = _met_anew(ways, tree, uppers, wanted, root)
+            if changed is not None and ways.total(changed) < ways.total(tree) - GAIN:
                 tree = changed
+                break
     return tree
+
+
+def _met_anew(ways: Ways, tree: Tree, uppers: Sequence[int], wanted: Sequence[int], root: int) -> Tree | None:
+    """The tree with the ways on from some of its places led to one new meeting place, and on from there."""
+    part = set().union(*(_above(tree, upper) for upper in uppers))
+    rest = _pruned(tree, [node for node in wanted if node not in part], root)
+    cost, after = ways.to({root, *rest})
+    total = cost + sum(ways.away(upper)[0] for upper in uppers)
+    place = int(np.argmin(np.round(total, 9)))
+    changed = {node: to for node, to in tree.items() if node in part and node not in uppers} | rest
+    for upper in uppers:
+        for a, b in pairwise(_run(ways.away(upper)[1], place)[::-1]):
+            changed.setdefault(a, b)
+    if not _lay(changed, _run(after, place), root):
+        return None
+    return _pruned(changed, wanted, root)
 
 
 __all__ = ["Tree", "Ways", "exact_tree", "heuristic_tree", "keys_of", "upstream"]
