@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
-from drainwright.findings.lift import basin_of, sheet_basis
+from drainwright.findings.lift import sheet_basis
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
 from drainwright.findings.places import counted, leads_to
@@ -163,6 +163,12 @@ def big_enough(case: Case, found: Findings) -> Reply:
             f"({case.length(lift)} of lift, the rest lost in {case.length(run.length)} of "
             f"{pipe_words(run.pipe, case.job.units)} and its fittings) and delivers {case.flow(station.operating_flow)}."
         )
+    parts += [
+        f"The pump of {other.name} delivers {case.flow(other.operating_flow)} against "
+        f"{case.length(other.operating_head)}; {case.flow(other.inflow)} come to it in the design rain."
+        for other in case.system.stations
+        if other is not station
+    ]
     ids = ("LFT-01", "LFT-02", "LFT-06", "LFT-17")
     return Reply(
         text=sentences(*parts, found.says(*ids) if found.bad(*ids) else found.says(*ids, every=True)),
@@ -203,7 +209,7 @@ def power_cut(case: Case, found: Findings) -> Reply:
     if station is None:
         return Reply(text="Nothing: the system works without power.", rests_on="the levels measured", do="Nothing.")
     cut = case.hours(case.job.criteria.power_cut)
-    basin = basin_of(case)
+    basin = case.job.works.basin_named(station.name)
     cell = None if basin is None else basin.battery
     parts, floods = [], result is not None and result.time_to_slab is not None
     with_cell = "on the battery" if cell is not None else "without a battery"
@@ -306,12 +312,20 @@ def basin(case: Case, found: Findings) -> Reply:
             if dead.time_to_slab is None
             else f" If {which} in the design storm, water reaches the {case.floor_name} after {case.hours(dead.time_to_slab)}."
         )
+    others = [
+        f"{other.name} is {case.small(other.inside_diameter)} wide and {case.small(other.depth)} deep, its floats off "
+        f"{case.small(other.off - other.floor)}, on {case.small(other.on - other.floor)}, alarm "
+        f"{case.small(other.alarm - other.floor)}."
+        for other in case.system.stations
+        if other is not station
+    ]
     by = "as the job gives it" if station.chosen_by == "job" else "as designed"
     ids = ("LFT-03", "LFT-04", "LFT-05", "LFT-15", "LFT-16")
     return Reply(
         text=sentences(
             f"{case.small(station.inside_diameter)} wide inside and {case.small(station.depth)} deep, {by}. Floats above its "
             f"floor: {floats}. {second}",
+            *others,
             found.says(*ids) if found.bad(*ids) else "",
         ),
         rests_on=marks([("levels", Basis.MEASURED), _rain_mark(case)]),
@@ -323,9 +337,10 @@ def basin(case: Case, found: Findings) -> Reply:
 @question(21, "What does the pump's electricity need (circuit, protection, alarm), and who does it?")
 def electricity(case: Case, found: Findings) -> Reply:
     """Circuit, protection, alarm."""
-    if case.system.station is None:
+    station = case.system.station
+    if station is None:
         return _no_pump()
-    basin = basin_of(case)
+    basin = case.job.works.basin_named(station.name)
     pump = None if basin is None else basin.pump
     amps = "" if pump is None or pump.current is None else f"The pump draws {pump.current:g} A."
     text = sentences(

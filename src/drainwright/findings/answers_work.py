@@ -7,7 +7,6 @@ from functools import partial
 from drainwright.build.shown import said
 from drainwright.build.wording import barrow_words, money, round_money
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
-from drainwright.findings.lift import basin_of
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
@@ -156,8 +155,7 @@ def upkeep(case: Case, found: Findings) -> Reply:
         )
     if any(run.duty == "footing drain" for run in case.system.runs):
         parts.append("Firm, every 3 to 5 years: flush the footing drain from its cleanouts and watch the outlet.")
-    basin = basin_of(case)
-    if case.system.station is not None and basin is not None and basin.battery is not None:
+    if any(basin.battery is not None for basin in case.job.works.basins):
         parts.append("Firm, yearly: test the battery under load, and replace it every 3 to 5 years.")
     parts.append("Owner, after each big storm: look at the outlet.")
     parts.append("Owner, twice a year: gutters.")

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import hypot, isinf, radians, sin
 
-from drainwright.findings.lift import INCH, WHERE, basin_of
+from drainwright.findings.lift import INCH
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import basin_of, each_station, station_place
 from drainwright.job.values import Basis
+from drainwright.system.model import LiftStation
 
 GRAVITY = 9.80665  # [m/s²]
 WATER_DENSITY = 1000.0  # [kg/m³]
@@ -16,18 +18,16 @@ CONCRETE_DENSITY = 2400.0  # as the station's weight counts it [kg/m³]
 
 
 @rule("LFT-09", "Alarm level", "common_practice")
-def alarm(case: Case) -> Iterator[Outcome]:
+@each_station
+def alarm(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """The alarm sounds after the pump should have started and before water backs into the drain."""
-    station = case.system.station
-    if station is None:
-        return
     figure = case.level(station.alarm)
     limit = f"between {case.level(station.on)} and {case.level(station.lowest_inlet)}"
     if station.on < station.alarm <= station.lowest_inlet + 1e-6:
-        yield ok(WHERE, "The alarm sounds before water backs up.", figure=figure, limit=limit)
+        yield ok(where, "The alarm sounds before water backs up.", figure=figure, limit=limit)
     else:
         yield caution(
-            WHERE,
+            where,
             "The alarm is not between the pump's start and the lowest pipe.",
             figure=figure,
             limit=limit,
@@ -36,28 +36,26 @@ def alarm(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-10", "Uplift of the empty basin", "archimedes")
-def uplift(case: Case) -> Iterator[Outcome]:
+@each_station
+def uplift(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """An empty basin in high ground water wants to float."""
-    station = case.system.station
-    if station is None:
-        return
     needed = case.job.criteria.uplift_safety
     safety, limit = station.uplift_safety, f"{needed:g} times the uplift or more"
     fact = case.job.ground.water_table
     basis = Basis.ASSUMED if fact is None else fact.basis
     if isinf(safety):
         text = "No ground water stands round the basin."
-        yield ok(WHERE, text, figure="no uplift", limit=limit, basis=basis)
+        yield ok(where, text, figure="no uplift", limit=limit, basis=basis)
         return
     figure = f"{safety:.2f} times the uplift"
     counted = f"Counted: {station.uplift_convention}."
     if safety >= needed:
-        yield ok(WHERE, f"The empty basin stays down. {counted}", figure=figure, limit=limit, basis=basis)
+        yield ok(where, f"The empty basin stays down. {counted}", figure=figure, limit=limit, basis=basis)
     else:
         short = (station.uplift * needed - station.resisting) / GRAVITY
         collar = short / (1 - WATER_DENSITY / CONCRETE_DENSITY)  # the collar itself lies in the water
         yield fails(
-            WHERE,
+            where,
             f"Empty, with ground water at {case.level(station.water_table)}, the basin floats. {counted}",
             figure=figure,
             limit=limit,
@@ -68,18 +66,16 @@ def uplift(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-11", "Rim above the ground", "common_practice")
-def rim(case: Case) -> Iterator[Outcome]:
+@each_station
+def rim(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """Surface water must not run into the basin over its rim."""
-    station = case.system.station
-    if station is None:
-        return
     above = station.rim - station.ground
     figure = f"{case.small(abs(above))} {'above' if above >= 0 else 'below'} the ground"
     if above > 0.01:
-        yield ok(WHERE, "The rim stands above the ground.", figure=figure, limit="above the ground")
+        yield ok(where, "The rim stands above the ground.", figure=figure, limit="above the ground")
     else:
         yield caution(
-            WHERE,
+            where,
             "Surface water can run into the basin over its rim.",
             figure=figure,
             limit="above the ground",
@@ -88,17 +84,16 @@ def rim(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-12", "Electricity", "nec_gfci")
-def electricity(case: Case) -> Iterator[Outcome]:
+@each_station
+def electricity(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """A circuit of its own, protected, done by a licensed electrician."""
-    if case.system.station is None:
-        return
-    basin = basin_of(case)
+    basin = basin_of(case, station.name)
     circuit = "unknown" if basin is None else basin.circuit
     if circuit == "dedicated GFCI":
-        yield ok(WHERE, "The pump has a protected circuit of its own.", figure=circuit, limit="dedicated, GFCI")
+        yield ok(where, "The pump has a protected circuit of its own.", figure=circuit, limit="dedicated, GFCI")
     else:
         yield caution(
-            WHERE,
+            where,
             "The pump's circuit is " + ("shared." if circuit == "shared" else "not settled yet."),
             figure=circuit,
             limit="dedicated, GFCI",
@@ -108,15 +103,14 @@ def electricity(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-13", "Power cut", "common_practice")
-def battery(case: Case) -> Iterator[Outcome]:
+@each_station
+def battery(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """How long a battery carries the pump through a power cut.
 
     Hours by rating: charge [Ah] times the usable share, over the current [A] times the share of time that the pump
     runs at the peak inflow. The storm test, which has the battery in it, says whether the floor stays dry.
     """
-    station, basin = case.system.station, basin_of(case)
-    if station is None:
-        return
+    basin = basin_of(case, station.name)
     wanted = case.job.criteria.power_cut
     limit = f"{case.hours(wanted)} without power"
     case_out = case.storm.case("power out")
@@ -124,7 +118,7 @@ def battery(case: Case) -> Iterator[Outcome]:
     cell = None if basin is None else basin.battery
     if cell is not None and cell.current <= 0:
         yield caution(
-            WHERE,
+            where,
             "A battery is entered without the current that the pump draws from it: its hours cannot be told.",
             figure="current not given",
             limit=limit,
@@ -137,15 +131,15 @@ def battery(case: Case) -> Iterator[Outcome]:
         figure = f"{case.hours(seconds)} in the design rain"
         if seconds >= wanted and not floods:
             text = "The battery outlasts the power cut."
-            yield ok(WHERE, text, figure=figure, limit=limit, basis=Basis.STATED)
+            yield ok(where, text, figure=figure, limit=limit, basis=Basis.STATED)
         elif not floods:
             text = (
                 f"At the peak inflow the battery lasts {case.hours(seconds)}, and the power cut does not wet the floor."
             )
-            yield ok(WHERE, text, figure=figure, limit=limit, basis=Basis.STATED)
+            yield ok(where, text, figure=figure, limit=limit, basis=Basis.STATED)
         else:
             yield caution(
-                WHERE,
+                where,
                 f"The battery carries the pump {case.hours(seconds)} at the peak inflow, and a power cut of "
                 f"{case.hours(wanted)} in the design storm still wets the floor.",
                 figure=figure,
@@ -157,7 +151,7 @@ def battery(case: Case) -> Iterator[Outcome]:
             )
     elif floods:
         yield caution(
-            WHERE,
+            where,
             f"There is no battery, and a power cut of {case.hours(wanted)} in the design storm wets the floor.",
             figure="no battery",
             limit=limit,
@@ -166,7 +160,7 @@ def battery(case: Case) -> Iterator[Outcome]:
         )
     else:
         yield ok(
-            WHERE,
+            where,
             f"A power cut of {case.hours(wanted)} in the design storm does not wet the floor even without a battery.",
             figure="no battery",
             limit=limit,
@@ -175,18 +169,16 @@ def battery(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-15", "Least basin", "irc_ch33")
-def least_basin(case: Case) -> Iterator[Outcome]:
+@each_station
+def least_basin(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """The code's least basin is 18 in wide and 24 in deep."""
-    station = case.system.station
-    if station is None:
-        return
     figure = f"{case.small(station.inside_diameter)} x {case.small(station.depth)}"
     limit = f"{case.small(18 * INCH)} x {case.small(24 * INCH)}"
     if station.inside_diameter >= 18 * INCH - 1e-6 and station.depth >= 24 * INCH - 1e-6:
-        yield ok(WHERE, "The basin has at least the code's size.", figure=figure, limit=limit)
+        yield ok(where, "The basin has at least the code's size.", figure=figure, limit=limit)
     else:
         yield fails(
-            WHERE,
+            where,
             "The basin is smaller than the code's least.",
             figure=figure,
             limit=limit,
@@ -195,19 +187,17 @@ def least_basin(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-16", "Pump start below the drain", "sump_extension")
-def start_below_drain(case: Case) -> Iterator[Outcome]:
+@each_station
+def start_below_drain(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """Room between the pump's start and the lowest pipe."""
-    station = case.system.station
-    if station is None:
-        return
     room = station.lowest_inlet - station.on
     figure = f"the pump starts {case.small(abs(room))} {'below' if room >= 0 else 'above'} the lowest pipe"
     limit = "below the lowest pipe"
     if room > 0:
-        yield ok(WHERE, "The drain stays free while the pump waits.", figure=figure, limit=limit)
+        yield ok(where, "The drain stays free while the pump waits.", figure=figure, limit=limit)
     else:
         yield fails(
-            WHERE,
+            where,
             "Water stands in the lowest pipe before the pump starts.",
             figure=figure,
             limit=limit,
@@ -216,13 +206,14 @@ def start_below_drain(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-18", "Sand and leaves before the pump", "common_practice")
-def screened(case: Case) -> Iterator[Outcome]:
+@each_station
+def screened(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """A sump pump passes about half an inch of solids."""
-    basin = basin_of(case)
-    if case.system.station is None or basin is None or basin.screened:
+    basin = basin_of(case, station.name)
+    if basin is None or basin.screened:
         return
     yield caution(
-        WHERE,
+        where,
         "Nothing keeps leaves and sand out of the basin.",
         figure="nothing upstream",
         limit="a sump or screen upstream",
@@ -234,8 +225,7 @@ def screened(case: Case) -> Iterator[Outcome]:
 def holes_apart(case: Case) -> Iterator[Outcome]:
     """Holes through a basin's wall leave wall enough between them to hold."""
     sizes = {inlet.name: inlet.size for inlet in case.job.works.inlets}
-    if case.system.station is not None:
-        sizes[case.system.station.name] = case.system.station.inside_diameter
+    sizes |= {station.name: station.inside_diameter for station in case.system.stations}
     least = 2 * INCH
     for one, other in combinations(case.build.takeoff.holes, 2):
         if one.node != other.node or one.node not in sizes:
@@ -243,7 +233,8 @@ def holes_apart(case: Case) -> Iterator[Outcome]:
         turn = radians(30.0 * (one.clock - other.clock))  # an hour of the clock is 30 degrees
         across = sizes[one.node] * abs(sin(turn / 2))
         wall = hypot(across, one.height - other.height) - (one.diameter + other.diameter) / 2
-        where = WHERE if one.node not in {inlet.name for inlet in case.job.works.inlets} else f"works.inlets.{one.node}"
+        inlet = any(one.node == item.name for item in case.job.works.inlets)
+        where = f"works.inlets.{one.node}" if inlet else station_place(case, one.node)
         figure = f"{case.small(abs(wall))} {'between' if wall >= 0 else 'into each other'}, {one.run} and {other.run}"
         limit = f"{case.small(least)} or more between"
         if wall >= least:

@@ -10,6 +10,7 @@ from drainwright.build.model import Crossing
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
 
 FOOT = 0.3048
@@ -17,8 +18,8 @@ DANGEROUS = ("gas", "electric", "propane")
 
 
 def _where(case: Case, name: str) -> str:
-    if case.system.station is not None and name == case.system.station.name:
-        return "works.basin"
+    if case.system.station_named(name) is not None:
+        return station_place(case, name)
     return f"works.runs.{name}" if any(run.name == name for run in case.system.runs) else f"works.inlets.{name}"
 
 
@@ -37,7 +38,11 @@ def clearance(case: Case) -> Iterator[Outcome]:
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
         doubt = unsure.get(item.utility, 0.0) if pipe or item.crossing else 0.0
         if item.clearance < 0 and not pipe:
-            thing = f"the hole for {item.run}" if where == "works.basin" else f"the body of {item.run}"
+            thing = (
+                f"the hole for {item.run}"
+                if case.system.station_named(item.run) is not None
+                else f"the body of {item.run}"
+            )
             yield fails(
                 where,
                 f"The {item.utility} ({item.kind}) passes through {thing}: it cannot stay there.",

@@ -9,6 +9,7 @@ from drainwright.field.model import SiteWall
 from drainwright.field.words import least_sure
 from drainwright.findings.places import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
 
@@ -148,7 +149,7 @@ def wedge(case: Case) -> Iterator[Outcome]:
         elif item.item in walls:
             where, thing = f"house.walls.{item.item}", f"The digging along the {item.item} wall"
         else:
-            where, thing = "works.basin", "The basin's hole"
+            where, thing = station_place(case, item.item), "The basin's hole"
         basis = walls[item.wall].wall.footing_bottom.basis
         figure = f"{case.length(item.below_footing)} below the footing, {case.length(item.offset)} away"
         limit = f"{case.length(item.allowed_below)} below at that distance"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from drainwright.field.model import Plan
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, fails, ok, rule
+from drainwright.findings.stations import station_place
 from drainwright.quantities import write
 from drainwright.system.model import SizedRun
 from drainwright.system.ways import RoundHouse
@@ -48,19 +49,19 @@ def _places(case: Case, whole: Polygon, house: Polygon) -> Iterator[Outcome]:
     """Inlets, discharge points and the basin inside the house, the basin with its wall."""
     from shapely import Point
 
-    words = {"inlet": "inlets.", "discharge": "discharge.", "basin": "basin"}
-    station = case.system.station
+    words = {"inlet": "inlets", "discharge": "discharge", "basin": ""}
     for node in case.system.nodes.values():
         if node.kind not in words:
             continue
         at = Point(node.at)
-        radius = station.inside_diameter / 2 if node.kind == "basin" and station is not None else 0.0
+        station = case.system.station_named(node.name)
+        radius = 0.0 if station is None else station.inside_diameter / 2
         if house.distance(at) > radius or (radius == 0.0 and not house.intersects(at)):
             continue
         inside = whole.exterior.distance(at) * (1.0 if whole.contains(at) else -1.0) + radius
         reach = "reaches" if radius > 0 else "lies"
         yield fails(
-            f"works.{words[node.kind]}{'' if node.kind == 'basin' else node.name}",
+            station_place(case, node.name) if node.kind == "basin" else f"works.{words[node.kind]}.{node.name}",
             f"{node.name} {reach} {case.length(inside)} into the house.",
             figure=f"{case.length(inside)} inside the house",
             limit=LIMIT,

@@ -6,19 +6,13 @@ from collections.abc import Iterator
 from math import isfinite
 
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import basin_of, each_station
 from drainwright.job.values import Basis
-from drainwright.job.works import Basin
 from drainwright.quantities import write
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words
 
-WHERE = "works.basin"
 INCH = 0.0254
-
-
-def basin_of(case: Case) -> Basin | None:
-    """The basin as the job gives it; ``None`` where it was left to the design."""
-    return case.job.works.basin if isinstance(case.job.works.basin, Basin) else None
 
 
 def sheet_basis(station: LiftStation) -> Basis:
@@ -35,10 +29,10 @@ def real_starts(station: LiftStation) -> float:
 
 
 @rule("LFT-01", "The pump's duty against the storm", "sump_extension")
-def duty(case: Case) -> Iterator[Outcome]:
+@each_station
+def duty(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """What the pump delivers at this lift and length, not what its label says."""
-    station = case.system.station
-    if station is None or not station.reaches:
+    if not station.reaches:
         return
     wanted = station.inflow * case.job.criteria.pump_margin
     figure = case.flow(station.operating_flow)
@@ -48,10 +42,10 @@ def duty(case: Case) -> Iterator[Outcome]:
         label = f", whatever its label of {write(station.pump.label_power, 'power', case.job.units)} promises"
     if station.operating_flow >= wanted * (1 - 1e-6):
         text = "The pump takes the design rain with its margin."
-        yield ok(WHERE, text, figure=figure, limit=limit, basis=basis)
+        yield ok(where, text, figure=figure, limit=limit, basis=basis)
     elif station.operating_flow >= station.inflow:
         yield caution(
-            WHERE,
+            where,
             f"The pump delivers {figure} here{label}: above the peak inflow, but without the margin wanted for wear.",
             figure=figure,
             limit=limit,
@@ -60,7 +54,7 @@ def duty(case: Case) -> Iterator[Outcome]:
         )
     else:
         yield fails(
-            WHERE,
+            where,
             f"The pump delivers {figure} at this lift and length{label}; the design rain brings {case.flow(station.inflow)}.",
             figure=figure,
             limit=limit,
@@ -70,19 +64,17 @@ def duty(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-02", "The pump reaches the outlet", "ttu_3305")
-def reaches(case: Case) -> Iterator[Outcome]:
+@each_station
+def reaches(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """A pump whose greatest head is below the lift moves nothing."""
-    station = case.system.station
-    if station is None:
-        return
     most = float(station.pump.curve.shutoff)
     figure, limit = f"{case.length(most)} of head", f"more than {case.length(station.static_head)}"
     if station.reaches:
         text = "The pump lifts the water to the way out."
-        yield ok(WHERE, text, figure=figure, limit=limit, basis=sheet_basis(station))
+        yield ok(where, text, figure=figure, limit=limit, basis=sheet_basis(station))
     else:
         yield fails(
-            WHERE,
+            where,
             f"The pump's greatest head is {case.length(most)}; the water must be lifted {case.length(station.static_head)}.",
             figure=figure,
             limit=limit,
@@ -92,14 +84,14 @@ def reaches(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-03", "Starts per hour", "mil_hdbk_1005")
-def starts(case: Case) -> Iterator[Outcome]:
+@each_station
+def starts(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """Starts as they really are, from the volume between the floats.
 
     The worst inflow is half of what the pump delivers. Where the design rain brings less, its own starts are judged,
     and the worst is told.
     """
-    station = case.system.station
-    if station is None or not station.reaches:
+    if not station.reaches:
         return
     most, sheet = case.job.criteria.maximum_starts, station.pump.starts_limit
     lowest = min(most, sheet)
@@ -114,10 +106,10 @@ def starts(case: Case) -> Iterator[Outcome]:
     advice = f"Give it {wanted} between the floats: set them farther apart, or take a wider basin."
     slack = 1 + 1e-6
     if station.starts <= lowest * slack:
-        yield ok(WHERE, "The pump starts seldom enough.", figure=figure, limit=limit, basis=sheet_basis(station))
+        yield ok(where, "The pump starts seldom enough.", figure=figure, limit=limit, basis=sheet_basis(station))
     elif real_starts(station) > sheet * slack:
         yield fails(
-            WHERE,
+            where,
             f"The pump would start {worst} at the worst inflow: only {case.volume(station.band_volume)} lie between its "
             "floats.",
             figure=figure,
@@ -127,7 +119,7 @@ def starts(case: Case) -> Iterator[Outcome]:
         )
     elif real_starts(station) > most * slack:
         yield caution(
-            WHERE,
+            where,
             f"The pump would start {worst} when water comes at half its rate; its sheet allows {sheet * 3600:.0f}.",
             figure=figure,
             limit=limit,
@@ -136,7 +128,7 @@ def starts(case: Case) -> Iterator[Outcome]:
         )
     else:
         yield caution(
-            WHERE,
+            where,
             f"The pump would start {worst} if water came at half its rate, which the design rain does not bring.",
             figure=figure,
             limit=limit,
@@ -146,25 +138,23 @@ def starts(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-04", "Integral float in a narrow basin", "cycle_rules")
-def integral_float(case: Case) -> Iterator[Outcome]:
+@each_station
+def integral_float(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """An integral float's band is fixed; a deeper basin does not widen it."""
-    station = case.system.station
-    if station is None:
-        return
     band, least, width = station.on - station.off, 6 * INCH, 24 * INCH
     figure = (
         f"{case.small(band)} in a basin {case.small(station.inside_diameter)} wide, {case.volume(station.band_volume)}"
     )
     limit = f"{case.small(least)} or more, in a basin {case.small(width)} wide or more"
     if station.pump.float_kind != "integral":
-        yield ok(WHERE, "The float levels can be set.", figure=figure, limit="a float that can be set")
+        yield ok(where, "The float levels can be set.", figure=figure, limit="a float that can be set")
         return
     narrow = station.inside_diameter < width - 1e-6
     if band < least - 1e-9 or narrow:
         severity = fails if real_starts(station) > case.job.criteria.maximum_starts * (1 + 1e-6) else caution
         wider = f", and a basin {case.small(width)} wide or more" if narrow else ""
         yield severity(
-            WHERE,
+            where,
             f"The pump's own float works over {case.small(band)} only, in a basin {case.small(station.inside_diameter)} "
             f"wide: {case.volume(station.band_volume)} a run. Digging the basin deeper will not change that.",
             figure=figure,
@@ -172,24 +162,24 @@ def integral_float(case: Case) -> Iterator[Outcome]:
             advice=f"Use a wide-angle or an adjustable float{wider}.",
         )
     else:
-        yield ok(WHERE, "The integral float's band is wide enough here.", figure=figure, limit=limit)
+        yield ok(where, "The integral float's band is wide enough here.", figure=figure, limit=limit)
 
 
 @rule("LFT-05", "Length of one run", "cycle_rules")
-def run_time(case: Case) -> Iterator[Outcome]:
+@each_station
+def run_time(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """A pump should run a minute at a time; its shortest runs are those with little inflow."""
-    station = case.system.station
-    if station is None or not station.reaches:
+    if not station.reaches:
         return
     seconds = station.band_volume / station.operating_flow
     least = case.job.criteria.minimum_run
     figure, limit = f"{seconds:.0f} s with little inflow", f"{least:.0f} s or more"
     if seconds >= least * (1 - 1e-6):
-        yield ok(WHERE, "The pump runs long enough at a time.", figure=figure, limit=limit, basis=sheet_basis(station))
+        yield ok(where, "The pump runs long enough at a time.", figure=figure, limit=limit, basis=sheet_basis(station))
     else:
         wanted = case.volume(station.operating_flow * least)
         yield caution(
-            WHERE,
+            where,
             f"The pump empties its band in {seconds:.0f} s.",
             figure=figure,
             limit=limit,
@@ -199,10 +189,10 @@ def run_time(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-06", "Speed in the discharge line", "common_practice")
-def discharge_speed(case: Case) -> Iterator[Outcome]:
+@each_station
+def discharge_speed(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """Fast enough to carry grit and shut the check valve, slow enough not to waste head."""
-    station = case.system.station
-    if station is None or not station.reaches:
+    if not station.reaches:
         return
     low, high = case.job.criteria.minimum_velocity, case.job.criteria.maximum_velocity
     figure, limit = case.speed(station.velocity), f"{case.speed(low)} to {case.speed(high)}"
@@ -228,14 +218,13 @@ def discharge_speed(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-07", "Check valve", "chicago_plumbing")
-def check_valve(case: Case) -> Iterator[Outcome]:
+@each_station
+def check_valve(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """Each pump has its check valve."""
-    basin = basin_of(case)
-    if case.system.station is None:
-        return
+    basin = basin_of(case, station.name)
     if basin is not None and not basin.check_valve:
         yield fails(
-            WHERE,
+            where,
             "No check valve is fitted: after each run the line empties into the basin, and the pump lifts the same water "
             "again.",
             figure="no check valve",
@@ -243,22 +232,21 @@ def check_valve(case: Case) -> Iterator[Outcome]:
             advice="Fit one on a union, where a hand reaches it.",
         )
     else:
-        yield ok(WHERE, "A check valve is fitted.", figure="a check valve", limit="a full-flow check valve")
+        yield ok(where, "A check valve is fitted.", figure="a check valve", limit="a full-flow check valve")
 
 
 @rule("LFT-08", "Relief hole", "common_practice")
-def relief_hole(case: Case) -> Iterator[Outcome]:
+@each_station
+def relief_hole(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """A 3/16 in hole above the pump's port and below the check valve lets trapped air out."""
-    if case.system.station is None:
-        return
-    basin = basin_of(case)
+    basin = basin_of(case, station.name)
     size = 0.1875 * INCH if basin is None else basin.relief_hole
     place = "below the check valve" if basin is None else basin.relief_hole_place
     usual = case.bore("3/16", "5")
     limit = f"{case.bore('1/8 to 1/4', '3 to 6')}, above the pump's port, below the check valve, inside the basin"
     if size is None:
         yield fails(
-            WHERE,
+            where,
             "No relief hole: air caught under the check valve can keep the pump from lifting.",
             figure="no hole",
             limit=limit,
@@ -266,7 +254,7 @@ def relief_hole(case: Case) -> Iterator[Outcome]:
         )
     elif place != "below the check valve":
         yield fails(
-            WHERE,
+            where,
             f"The relief hole lies {place}: there it "
             + (
                 "sprays water onto the ground whenever the pump runs."
@@ -280,32 +268,30 @@ def relief_hole(case: Case) -> Iterator[Outcome]:
     elif not 0.124 * INCH <= size <= 0.251 * INCH:
         shown = write(size, "length", case.job.units, "in" if case.job.units == "US" else "mm", 2)
         yield caution(
-            WHERE,
+            where,
             f"A relief hole of {shown} is out of the usual range.",
             figure=shown,
             limit=limit,
             advice=f"Follow the pump's sheet; {usual} is usual.",
         )
     else:
-        yield ok(WHERE, "The relief hole is in its place.", figure=place, limit=limit)
+        yield ok(where, "The relief hole is in its place.", figure=place, limit=limit)
 
 
 @rule("LFT-14", "Water that drains back", "common_practice")
-def drain_back(case: Case) -> Iterator[Outcome]:
+@each_station
+def drain_back(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """What comes back after a run is pumped again in the next."""
-    station = case.system.station
-    if station is None:
-        return
     share = station.drain_back / station.band_volume
     figure = f"{case.volume(station.drain_back)} of {case.volume(station.band_volume)} between the floats"
     limit = "a quarter of it or less"
     if share <= 0.25:
-        yield ok(WHERE, "Little water drains back after a run.", figure=figure, limit=limit)
+        yield ok(where, "Little water drains back after a run.", figure=figure, limit=limit)
     else:
-        basin = basin_of(case)
+        basin = basin_of(case, station.name)
         holed = basin is not None and basin.check_valve and basin.relief_hole_place == "above the check valve"
         yield fails(
-            WHERE,
+            where,
             f"{share:.0%} of each run's water comes back when the pump stops.",
             figure=figure,
             limit=limit,
@@ -316,11 +302,9 @@ def drain_back(case: Case) -> Iterator[Outcome]:
 
 
 @rule("LFT-17", "Discharge line not smaller than the pump's port", "chicago_plumbing")
-def port(case: Case) -> Iterator[Outcome]:
+@each_station
+def port(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """The line is at least as large as the pump's own discharge."""
-    station = case.system.station
-    if station is None:
-        return
     run = case.system.run(station.discharge_run)
     size = nominal_inches(station.pump.discharge_size)
     laid = nominal_inches(run.pipe.nominal)
@@ -355,4 +339,4 @@ def nominal_inches(text: str) -> float:
         return float("nan")
 
 
-__all__ = ["INCH", "WHERE", "basin_of", "nominal_inches", "real_starts", "sheet_basis"]
+__all__ = ["INCH", "nominal_inches", "real_starts", "sheet_basis"]

@@ -9,9 +9,10 @@ from drainwright.field.model import Plan
 from drainwright.field.points import inside
 from drainwright.findings.places import nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import basin_of, each_station
 from drainwright.job.values import Basis
-from drainwright.job.works import Basin, Discharge
-from drainwright.system.model import SizedRun, Station
+from drainwright.job.works import Discharge
+from drainwright.system.model import LiftStation, SizedRun, Station
 
 SURFACE = ("daylight", "street", "pop-up emitter")
 ON_THE_LOT = ("daylight", "pop-up emitter", "dry well", "infiltration trench")
@@ -257,10 +258,12 @@ def _standing(line: SizedRun, drains_back: bool) -> tuple[Station, ...]:
     return tuple(stations[number] for number in sorted(found))
 
 
-def _drains_back(case: Case) -> bool:
+def _drains_back(case: Case, station: LiftStation, point: Discharge | None) -> bool:
     """Whether the discharge line empties into the basin when the pump rests, and air follows from its open end."""
-    basin = case.job.works.basin
-    if not isinstance(basin, Basin) or used(case).kind not in SURFACE:
+    basin = basin_of(case, station.name)
+    end = case.system.run(station.discharge_run).lower
+    opens = case.system.nodes[end].kind in ("inlet", "basin") if point is None else point.kind in SURFACE
+    if basin is None or not opens:
         return False
     return not basin.check_valve or (
         basin.relief_hole is not None and basin.relief_hole_place == "above the check valve"
@@ -268,15 +271,16 @@ def _drains_back(case: Case) -> bool:
 
 
 @rule("OUT-07", "Frost", "common_practice")
-def frost(case: Case) -> Iterator[Outcome]:
+@each_station
+def frost(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
     """A pressure line lies below frost, drains itself, or has a way out beside it when it freezes."""
     depth = case.job.rules.frost_depth
-    if case.system.station is None or depth.value <= 0:
+    if depth.value <= 0:
         return
-    line = case.system.run(case.system.station.discharge_run)
-    standing = _standing(line, _drains_back(case))
+    line = case.system.run(station.discharge_run)
+    point = next((item for item in case.job.works.discharge if item.name == line.lower), None)
+    standing = _standing(line, _drains_back(case, station, point))
     where, limit = f"works.runs.{line.name}", f"{case.length(depth.value)} of cover where water stands"
-    point = used(case)
     if not standing:
         text = "The discharge line drains itself when the pump rests, so that nothing is left to freeze."
         yield ok(where, text, figure="drains itself", limit=limit, basis=depth.basis)
@@ -285,7 +289,7 @@ def frost(case: Case) -> Iterator[Outcome]:
     figure = f"{case.length(least)} of cover" if least >= 0 else f"{case.length(-least)} above the ground"
     if least >= depth.value:
         yield ok(where, "The discharge line lies below frost.", figure=figure, limit=limit, basis=depth.basis)
-    elif point.winter_relief or point.air_gap:
+    elif point is not None and (point.winter_relief or point.air_gap):
         yield caution(
             where,
             "The discharge line is within reach of frost; the relief or air break lets water out when it freezes.",

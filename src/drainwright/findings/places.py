@@ -53,10 +53,10 @@ def ahead(point: Plan, way: Plan, ring: Sequence[Plan]) -> float | None:
 
 def by_own_line(system: System, inflows: Inflows) -> dict[str, float]:
     """Design flows that never come into the works, since a line of their own takes them, by their entry. [m³/s]"""
-    end = system.discharge if system.station is None else system.station.name
+    ends = [station.name for station in system.stations] or [system.discharge]
     apart: dict[str, float] = {}
     for item in inflows.contributions:
-        if item.flow > 0.0 and not leads_to(system, item.entry, end):
+        if item.flow > 0.0 and not any(leads_to(system, item.entry, end) for end in ends):
             apart[item.entry] = apart.get(item.entry, 0.0) + item.flow
     return apart
 

@@ -8,8 +8,9 @@ from drainwright.field.words import least_sure
 from drainwright.findings.outlet import SURFACE
 from drainwright.findings.places import leads_to
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
-from drainwright.system.model import SizedRun, Station
+from drainwright.system.model import LiftStation, SizedRun, Station
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 
@@ -175,11 +176,9 @@ def water_surface(case: Case) -> Iterator[Outcome]:
 
 
 @rule("NET-05", "Inlet against the pump's start", "sump_extension")
-def inlet_levels(case: Case) -> Iterator[Outcome]:
+@each_station
+def inlet_levels(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
     """No pipe and no grate may lie below the level at which the pump starts."""
-    station = case.system.station
-    if station is None:
-        return
     for run in _gravity(case):
         if run.lower == station.name:
             figure, limit = case.level(run.invert_lower), f"above {case.level(station.on)}"

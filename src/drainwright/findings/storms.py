@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Check, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import each_station, the_pump
 from drainwright.storm.model import StormCase
+from drainwright.system.model import LiftStation
 
 TOLD = 0.005  # water lower than this over a grate or at a wall is not told; common practice, no source [m]
 PONDING = 0.0762  # 3 in over a grate is noted, twice that fails; common practice, no source [m]
@@ -80,12 +82,14 @@ def ponding(case: Case) -> Iterator[Outcome]:
 
 
 @rule("STM-04", "Pump starts in the storm", "cycle_rules")
-def storm_starts(case: Case) -> Iterator[Outcome]:
+@each_station
+def storm_starts(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
     """Starts counted in the storm, in the busiest hour."""
-    station = case.system.station
-    if station is None:
+    sound, basis = _sound(case), case.water_basis
+    result = sound.station(station.name) if len(case.system.stations) > 1 else sound
+    if result is None:
         return
-    result, basis = _sound(case), case.water_basis
+    pump = the_pump(case, station)
     most = case.job.criteria.maximum_starts * 3600
     sheet = station.pump.starts_limit * 3600
     busiest = result.starts_busiest_hour
@@ -93,12 +97,12 @@ def storm_starts(case: Case) -> Iterator[Outcome]:
     limit = f"{most:.0f} an hour" + (f", {sheet:.0f} by the pump's sheet" if sheet != most else "")
     advice = "Give the pump more volume between the floats: a wider basin, or a wider float band."
     if busiest <= min(most, sheet) + 0.5:
-        text = "The pump's starts in the storm are few enough."
+        text = f"{pump} starts seldom enough in the storm."
         yield ok("storm", text, figure=figure, limit=limit, basis=basis)
     elif busiest <= sheet + 0.5:
         yield caution(
             "storm",
-            f"The pump starts {counted(busiest, 'time')} in the busiest hour; its sheet allows {sheet:.0f}.",
+            f"{pump} starts {counted(busiest, 'time')} in the busiest hour; its sheet allows {sheet:.0f}.",
             figure=figure,
             limit=limit,
             advice=advice,
@@ -107,7 +111,7 @@ def storm_starts(case: Case) -> Iterator[Outcome]:
     else:
         yield fails(
             "storm",
-            f"The pump starts {counted(busiest, 'time')} in the storm's busiest hour.",
+            f"{pump} starts {counted(busiest, 'time')} in the storm's busiest hour.",
             figure=figure,
             limit=limit,
             advice=advice,
@@ -122,6 +126,11 @@ def _standing(case: Case, result: StormCase) -> tuple[str, bool]:
         if case.system.nodes[node.node].kind == "inlet" and node.pond_depth > TOLD:
             words.append(f"{case.small(node.pond_depth)} over {node.node}")
             deepest = max(deepest, node.pond_depth)
+    for station in case.system.stations if len(case.system.stations) > 1 else ():
+        basin = result.nodes[station.name]
+        if basin.lost > RUN_OFF:
+            words.append(f"over the rim of {station.name}, where {case.volume(basin.lost)} run off")
+            deepest = max(deepest, basin.pond_depth)
     highest = result.highest_at_house
     wall = min(case.site.walls, key=lambda item: item.ground_lowest, default=None)
     over = wall is not None and highest is not None and highest > wall.ground_lowest + TOLD
@@ -130,33 +139,40 @@ def _standing(case: Case, result: StormCase) -> tuple[str, bool]:
     return listed(words), over or deepest > PONDING
 
 
+def _failed(case: Case, result: StormCase, advice: str) -> Iterator[Outcome]:
+    """How a failure came out."""
+    if result.highest_at_house is None:
+        return
+    basis = case.water_basis
+    limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
+    stands, deep = _standing(case, result)
+    figure = case.level(result.highest_at_house)
+    if result.time_to_slab is None:
+        dry = f"{result.title}: the floor stays dry in the design storm"
+        if not deep:
+            text = f"{dry}; water stands {stands}." if stands else f"{dry}."
+            yield ok("storm", text, figure=figure, limit=limit, basis=basis)
+        else:
+            text = f"{dry}, but water stands {stands}."
+            yield caution("storm", text, figure=figure, limit=limit, advice=advice, basis=basis)
+    else:
+        after = case.hours(result.time_to_slab)
+        reaches = f"{result.title}: in the design storm water reaches the {case.floor_name} after {after}"
+        yield caution(
+            "storm",
+            f"{reaches} and stands {stands}." if stands else f"{reaches}.",
+            figure=figure,
+            limit=limit,
+            advice=advice,
+            basis=basis,
+        )
+
+
 def _failure(key: str, advice: str) -> Check:
     def check(case: Case) -> Iterator[Outcome]:
-        result, basis = case.storm.case(key), case.water_basis
-        if result is None or result.highest_at_house is None:
-            return
-        limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
-        stands, deep = _standing(case, result)
-        figure = case.level(result.highest_at_house)
-        if result.time_to_slab is None:
-            dry = f"{result.title}: the floor stays dry in the design storm"
-            if not deep:
-                text = f"{dry}; water stands {stands}." if stands else f"{dry}."
-                yield ok("storm", text, figure=figure, limit=limit, basis=basis)
-            else:
-                text = f"{dry}, but water stands {stands}."
-                yield caution("storm", text, figure=figure, limit=limit, advice=advice, basis=basis)
-        else:
-            after = case.hours(result.time_to_slab)
-            reaches = f"{result.title}: in the design storm water reaches the {case.floor_name} after {after}"
-            yield caution(
-                "storm",
-                f"{reaches} and stands {stands}." if stands else f"{reaches}.",
-                figure=figure,
-                limit=limit,
-                advice=advice,
-                basis=basis,
-            )
+        for result in case.storm.cases:
+            if result.key == key or result.key.startswith(f"{key}: "):
+                yield from _failed(case, result, advice)
 
     return check
 

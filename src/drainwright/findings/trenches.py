@@ -9,6 +9,7 @@ from drainwright.build.protection import DOUBT, SLOPES, UNSURE
 from drainwright.field.words import least_sure
 from drainwright.findings.places import ahead, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
 
 FOOT = 0.3048
@@ -17,9 +18,9 @@ LONG, DEEP, LOADS = 500 * FOOT, 10 * FOOT, 40
 HEAP = 1.0  # room that a heap of spoil takes beside a trench; common practice, no source [m]
 
 
-def _where(trench: Trench) -> str:
+def _where(case: Case, trench: Trench) -> str:
     if trench.kind == "basin":
-        return "works.basin"
+        return station_place(case, trench.name)
     return f"house.walls.{trench.name}" if trench.kind == "wall" else f"works.runs.{trench.name}"
 
 
@@ -35,7 +36,7 @@ def protection(case: Case) -> Iterator[Outcome]:
     kind = case.job.ground.osha_type
     unprotected = f"{case.length(5 * FOOT)} without protection"
     for trench in case.build.dig.trenches:
-        where, deep = _where(trench), f"{_thing(trench)} is {case.length(trench.depth_greatest)} deep"
+        where, deep = _where(case, trench), f"{_thing(trench)} is {case.length(trench.depth_greatest)} deep"
         if trench.protection == "slope or shield" and trench.depth_greatest + DOUBT < 5 * FOOT:
             deep += ", and makes one hole with a deeper dig"
         figure = f"{case.length(trench.depth_greatest)} deep, soil type {kind.value}"
@@ -113,7 +114,7 @@ def outliers(case: Case) -> Iterator[Outcome]:
         if run.length > LONG
     ]
     found += [
-        (_where(item), f"{_thing(item)} is", f"{case.length(item.depth_greatest)} deep")
+        (_where(case, item), f"{_thing(item)} is", f"{case.length(item.depth_greatest)} deep")
         for item in build.dig.trenches
         if item.depth_greatest > DEEP
     ]
@@ -146,7 +147,7 @@ def spoil(case: Case) -> Iterator[Outcome]:
         if trench.kind != "wall":
             continue
         wall, setback = walls[trench.name], trench.spoil_setback
-        where, limit = _where(trench), f"{case.length(setback)} clear, then {case.length(HEAP)} for the heap"
+        where, limit = _where(case, trench), f"{case.length(setback)} clear, then {case.length(HEAP)} for the heap"
         (e1, n1), (e2, n2) = wall.start, wall.end
         places = [(e1 + (e2 - e1) * part, n1 + (n2 - n1) * part) for part in (0.02, 0.5, 0.98)]
         ring = case.site.boundary
@@ -196,7 +197,7 @@ def ladder(case: Case) -> Iterator[Outcome]:
         if trench.ladder:
             deep = case.length(trench.depth_greatest)
             yield caution(
-                _where(trench),
+                _where(case, trench),
                 f"{_thing(trench)} is {deep} deep: a ladder stands within {case.length(25 * FOOT)} of everyone in it, "
                 f"{case.length(3 * FOOT)} above the edge.",
                 figure=f"{deep} deep",
@@ -217,10 +218,10 @@ def wall_width(case: Case) -> Iterator[Outcome]:
         figure, limit = f"{case.length(clear)} clear of the footing", f"{case.length(2 * FOOT)} or more"
         if clear >= 2 * FOOT - 1e-6:
             text = f"{_thing(trench)} has room to work."
-            yield ok(_where(trench), text, figure=figure, limit=limit, basis=footing.basis)
+            yield ok(_where(case, trench), text, figure=figure, limit=limit, basis=footing.basis)
         else:
             yield fails(
-                _where(trench),
+                _where(case, trench),
                 f"{_thing(trench)} is too narrow to clean and coat a wall in, and outside the letters' conditions.",
                 figure=figure,
                 limit=limit,
