@@ -117,7 +117,7 @@ def sized(
 
 
 def _shortest(need: SoakNeed, width: float, depth: float, units: Units) -> SoakSize | None:
-    """The shortest trench of a width that does what is asked: a longer one never fills higher."""
+    """The shortest trench of a width that does what is asked; a longer one never fills higher."""
 
     def size(length: float) -> SoakSize:
         return SoakSize(kind="infiltration trench", length=length, width=width, depth=depth)
