@@ -20,6 +20,7 @@ def all_rules() -> tuple[Rule, ...]:
     from drainwright.findings import (  # noqa: F401  (they register)
         basin,
         dig,
+        drain_pipe,
         footing,
         ground,
         ground_water,
@@ -30,13 +31,31 @@ def all_rules() -> tuple[Rule, ...]:
         outlet,
         runs,
         slips,
+        stone,
         storms,
         trenches,
         wall_coat,
     )
     from drainwright.findings.rules import RULES
 
-    order = ("MOI", "OUT", "NET", "FTG", "GWT", "GRD", "LFT", "STM", "DIG", "SUR", "SOI", "RAI", "SIZ", "PLA", "COM")
+    order = (
+        "MOI",
+        "OUT",
+        "NET",
+        "BED",
+        "FTG",
+        "GWT",
+        "GRD",
+        "LFT",
+        "STM",
+        "DIG",
+        "SUR",
+        "SOI",
+        "RAI",
+        "SIZ",
+        "PLA",
+        "COM",
+    )
     return tuple(sorted(RULES.values(), key=lambda rule: (order.index(rule.id[:3]), rule.id)))
 
 
