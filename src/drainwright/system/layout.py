@@ -119,7 +119,7 @@ def _laid(
     parts = zones(network, basins)
     with quiet():
         water_in = entries(site, network, inflows)
-    lifted = Lifting(site, network, parts, water_in).lift()
+    lifted = Lifting(site, network, parts, water_in, inflows).lift()
     flows = lifted.flows
     order = [item.name for item in network.lines]
     reaches = [

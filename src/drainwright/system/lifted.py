@@ -19,11 +19,13 @@ from drainwright.system.graded import Graded, grade
 from drainwright.system.lifting import PressureLine, pressure_inverts
 from drainwright.system.model import LiftStation, MainFlow, Pipe
 from drainwright.system.network import Line, Network
+from drainwright.system.pump_downspouts import storm_inflows, wet_factor
 from drainwright.system.sized import outlet_level, reach_of, stations_of
 from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.surface_line import Reach, water_lines
 from drainwright.system.ways import bends
 from drainwright.system.zones import Main, Zones
+from drainwright.water.model import Inflows
 from drainwright.worksheet import quiet
 
 ROUNDS = 6  # at most, until the pumps' flows and the lines below them agree
@@ -50,8 +52,10 @@ class Lifted:
 class Lifting:
     """The sizing of the stations of one complete network."""
 
-    def __init__(self, site: Site, network: Network, parts: Zones, entries: Mapping[str, Causes]) -> None:
-        self.site, self.network, self.parts, self.entries = site, network, parts, entries
+    def __init__(
+        self, site: Site, network: Network, parts: Zones, entries: Mapping[str, Causes], water: Inflows
+    ) -> None:
+        self.site, self.network, self.parts, self.entries, self.water = site, network, parts, entries, water
         self.tails = tailwaters(site, network)
         self.graded: dict[str | None, tuple[tuple[float, ...], Graded]] = {}
         self.chosen: dict[str, Chosen] = {}
@@ -223,9 +227,9 @@ class Lifting:
             rim = resolve_level(site, basin.rim, spot.at, f"works.basin.{name}.rim")
         graded = self.graded[name][1]
         arriving = [graded.found[line.name].invert_lower for line in self.parts.gravity[name] if line.lower == name]
-        for line in self.parts.pressed:
-            if line.lower == name:
-                lead = self.common.get(line.name) or self.chosen[line.upper].option.line
+        for other in self.parts.pressed:
+            if other.lower == name:
+                lead = self.common.get(other.name) or self.chosen[other.upper].option.line
                 arriving.append(lead.inverts[-1])
         line = self.parts.line_of(name)
         if line is None:
@@ -244,7 +248,20 @@ class Lifting:
             units=job.units,
             line_pipe=line.pipe,
             line=self._line_builder(line, flows, check_valve=basin.check_valve),
+            pumps=job.pumps,
+            wet=wet_factor(self.water),
+            storms=storm_inflows(
+                self.water, [spout.name for spout in job.downspouts], self._gathered(name), self._gathered(name)
+            ),
         )
+
+    def _gathered(self, name: str) -> set[str]:
+        """Places whose water comes to a basin, by gravity or through other basins."""
+        found = {name, *(line.upper for line in self.parts.gravity[name])}
+        for line in self.parts.pressed:
+            if line.lower == name and line.upper in self.parts.basins:
+                found |= self._gathered(line.upper)
+        return found
 
     def _line_builder(self, line: Line, flows: Gathered, *, check_valve: bool) -> Callable[[Pipe], PressureLine]:
         """A discharge line as a function of its pipe."""

@@ -12,6 +12,7 @@ from drainwright.system.model import PumpChoice
 from drainwright.system.pump_duty import at_level
 from drainwright.system.pump_model import BatteryHours, BatteryUnit, Water
 from drainwright.system.pumps import GENERIC_UNITS, pump_of_job
+from drainwright.worksheet import quiet
 
 OFFERED_CAPACITY = 75.0  # of a common deep-cycle battery, 75 to 100 Ah seen [Ah]
 OFFERED_USABLE = 0.5  # of a lead battery's charge [-]
@@ -92,7 +93,8 @@ def battery_unit(
 def offered_unit(line: PressureLine, level: float, floor: float, inflows: Mapping[Water, float]) -> BatteryUnit | None:
     """The weakest generic battery unit that keeps up with the wet season's ground water; None where none does."""
     for unit in GENERIC_UNITS:
-        point = at_level(unit.choice.curve, line, level, floor)
+        with quiet():
+            point = at_level(unit.choice.curve, line, level, floor)
         if not point.reaches or point.flow < inflows["wet season"]:
             continue
         return BatteryUnit(

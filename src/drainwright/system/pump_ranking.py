@@ -16,6 +16,7 @@ from drainwright.system.pump_model import RankedPump
 from drainwright.system.trade import nominal_words, pump_words
 from drainwright.worksheet import quiet
 
+LARGE_LINE = 3.0  # nominal size from which a discharge line needs a word [in]
 LINES = 6  # of the ranking, at most: it must fit a paper
 _SHORT_WORDS = {
     "flow": "lifts too little at this head",
@@ -97,12 +98,13 @@ def _reason(setting: Setting, found: Chosen, cost: float, chosen: Chosen, own_co
         if found.short:
             return f"none keeps every limit, and this one falls least short: it {missed(found)}"
         return "keeps every limit, " + ("of the firm's own pumps" if found.option.firms else "at the least cost")
+    dearer = cost > own_cost * 1.005 > 0.0
+    more = f"; pump, line and basin cost about {cost / own_cost - 1.0:.0%} more" if dearer else ""
     if found.short:
-        return missed(found)
+        return missed(found) + (more if set(found.short) == set(chosen.short) else "")
     if chosen.option.firms and not found.option.firms:
         return "keeps every limit, but is not one of the firm's own"
-    more = f"{cost / own_cost - 1.0:.0%}" if own_cost > 0.0 and cost > own_cost else ""
-    return f"keeps every limit; pump, line and basin cost about {more} more" if more else "keeps every limit"
+    return "keeps every limit" + more
 
 
 def missed(found: Chosen) -> str:
@@ -120,7 +122,7 @@ def line_for_pump(setting: Setting, chosen: Chosen, judged: Sequence[Judged]) ->
     name = f"{setting.basin.name}: a discharge line of {nominal_words(chosen.option.line.pipe.nominal, setting.units)}"
     fitting = [item for item in smaller if item.short <= 0.0]
     if not fitting:
-        return f"{name} is needed: no pump within reach keeps every limit through a smaller one." if smaller else None
+        return f"{name} is needed: no pump of the list does it through a smaller one." if size >= LARGE_LINE else None
     best = min(fitting, key=lambda item: item.cost)
     if best.option.pump_cost <= chosen.option.pump_cost * 1.001:
         return None

@@ -13,6 +13,7 @@ from drainwright.system.pump_pair import pump_pair
 from drainwright.system.pump_season import wet_season
 from drainwright.system.pumps import pump_of_job
 from drainwright.water.model import Cause
+from drainwright.worksheet import quiet
 
 
 def second_pump(basin: Basin, first: PumpChoice) -> PumpChoice | None:
@@ -45,7 +46,8 @@ def pump_study(setting: Setting, chosen: Chosen, flow: float, volume: float, res
     """
     levels, line, pump = chosen.levels, chosen.option.line, chosen.option.pump
     middle, criteria = (levels.on + levels.off) / 2.0, setting.criteria
-    old = worn(pump.curve, criteria.pump_wear)
+    with quiet():  # each point of the curve
+        old = worn(pump.curve, criteria.pump_wear)
     worn_flow = at_level(old, line, middle, levels.floor).flow
     ground = setting.flows.get(Cause.GROUND, 0.0)
     inflows: dict[Water, float] = {

@@ -182,12 +182,11 @@ def pump_cost(pump: Pump) -> float:
 
     if pump.price is not None:
         return float(pump.price)
-    power = pump.label_power
-    if power is None:
-        power = 2.0 * max(9806.65 * point.flow * point.head for point in pump.curve)
+    power = float(pump.label_power or 2.0 * max(9806.65 * point.flow * point.head for point in pump.curve))
     labels, costs = zip(*COST_OF_LABEL, strict=True)
     extra = SETTABLE_FLOAT if pump.float_kind != "integral" else 0.0
-    return float(np.interp(power, labels, costs)) * max(power / labels[-1], 1.0) + extra
+    between = float(np.interp(power, labels, costs))
+    return between * max(power / float(labels[-1]), 1.0) + extra
 
 
 def sheet_notes(pump: Pump) -> tuple[str, ...]:

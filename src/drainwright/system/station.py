@@ -11,13 +11,18 @@ from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
 from drainwright.quantities import write
-from drainwright.system.choice import DEPTHS, Chosen, Setting, operate, starts_limit
+from drainwright.system.choice import DEPTHS, Chosen, Setting, judge_options, operate, starts_limit
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import LiftStation
+from drainwright.system.pump_duty import duty_points
+from drainwright.system.pump_model import DutyPoint, LevelName
+from drainwright.system.pump_ranking import line_for_pump, ranking
+from drainwright.system.pump_study import pump_study
+from drainwright.system.pumps import sheet_notes
 from drainwright.system.trade import pump_words
 from drainwright.system.uplift import SOIL_UNIT_WEIGHT, UPLIFT_CONVENTION, Uplift, uplift
 from drainwright.water.model import Cause
-from drainwright.worksheet import place
+from drainwright.worksheet import place, quiet
 
 RIM_ABOVE = 0.0508  # rim above the ground where the job does not say, 2 in [m]
 ALARM_BELOW = 0.0254  # alarm below the lowest inlet, 1 in: never above the inlet [m]
@@ -55,6 +60,9 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         room = max(setting.lowest_inlet - levels.on, 0.0)
         reserve = float(basin_volume(levels.diameter, room))
         held = uplift(setting, levels)
+        study = pump_study(setting, chosen, point.flow, volume, reserve)
+    judged = judge_options(setting)
+    ranked = ranking(setting, chosen, judged)
     alarm = levels.floor + basin.alarm if basin.alarm is not None else _alarm(levels.on, setting.lowest_inlet)
     station = LiftStation(
         name=basin.name,
@@ -68,7 +76,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         off=levels.off,
         on=levels.on,
         alarm=alarm,
-        second_on=(levels.on + alarm) / 2.0 if basin.second_pump else None,
+        second_on=(levels.on + alarm) / 2.0 if study.pair is not None else None,
         pump=pump,
         static_head=line.highest - levels.off,
         operating_flow=point.flow,
@@ -93,8 +101,25 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         uplift_convention=UPLIFT_CONVENTION,
         water_table=held.water,
         chosen_by="job" if setting.given and basin.diameter is not None and basin.depth is not None else "design",
+        points=_points(setting, chosen, alarm),
+        ranking=ranked,
+        study=study,
     )
-    return station, line, _notes(setting, chosen, point, held)
+    saved = line_for_pump(setting, chosen, judged)
+    return station, line, (*_notes(setting, chosen, point, held), *([] if saved is None else [saved]))
+
+
+def _points(setting: Setting, chosen: Chosen, alarm: float) -> tuple[DutyPoint, ...]:
+    """Where the pump runs as the water rises."""
+    levels = chosen.levels
+    places: tuple[tuple[LevelName, float], ...] = (
+        ("off", levels.off), ("middle", (levels.off + levels.on) / 2.0), ("on", levels.on), ("alarm", alarm),
+        ("rim", setting.rim),
+    )  # fmt: skip
+    with quiet():
+        return duty_points(
+            chosen.option.pump.curve, chosen.option.line, places, levels.floor, setting.criteria.pump_wear
+        )
 
 
 def _alarm(on: float, lowest_inlet: float) -> float:
@@ -138,6 +163,8 @@ def _missed(kind: str, setting: Setting, chosen: Chosen) -> str:
     if kind == "flow":
         wanted = criteria.pump_margin * setting.inflow
         return f"the pump delivers {write(chosen.flow, 'flow', units)} where {write(wanted, 'flow', units)} is wanted"
+    if kind == "worn":
+        return f"the pump, worn, no longer lifts the {write(setting.inflow, 'flow', units)} that come at most"
     if kind == "velocity":
         speed = float(pipe_velocity(chosen.flow, chosen.option.line.pipe.inside))
         low, high = criteria.minimum_velocity, criteria.maximum_velocity
@@ -156,14 +183,15 @@ def _missed(kind: str, setting: Setting, chosen: Chosen) -> str:
 def _notes(setting: Setting, chosen: Chosen, point: OperatingPoint, held: Uplift) -> tuple[str, ...]:
     name, basin, option, levels = setting.basin.name, setting.basin, chosen.option, chosen.levels
     notes = []
-    if basin.pump is None:
+    own = next((item for item in setting.pumps if option.firms and item.name == option.pump.name), basin.pump)
+    if own is None:
         pump = pump_words(option.pump, setting.units)
         notes.append(
             f"{name}: the pump is a generic one of our own making ({pump}), not a product. Buy one"
             " whose data sheet gives at least its flow at its head."
         )
-    elif basin.pump.curve[0].flow > 0.0 and min(p.flow for p in basin.pump.curve) > 0.0:
-        notes.append(f"{name}: the pump's sheet gives no shutoff head; its highest head is taken for it.")
+    else:
+        notes += [f"{name}: {said}" for said in sheet_notes(own)]
     if point.beyond_curve:
         notes.append(f"{name}: the pump runs beyond the last point of its sheet; its flow there is a lower bound.")
     if setting.water_table is None:
