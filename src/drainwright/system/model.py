@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Literal
 from drainwright.field.model import Plan
 from drainwright.job.values import Basis
 from drainwright.job.works import Duty, OutletKind
+from drainwright.system.outfall_model import Outfall
+from drainwright.system.soak_model import Soakaway
 from drainwright.water.model import Cause
 
 if TYPE_CHECKING:
@@ -248,6 +250,8 @@ class System:
     stations: tuple[LiftStation, ...] = ()  # in the order of the water
     mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
     sections: Mapping[str, DrainSection] = field(default_factory=dict)  # of the perforated runs, by their names
+    soaks: tuple[Soakaway, ...] = ()  # dry wells and infiltration trenches
+    outfalls: tuple[Outfall, ...] = ()  # ends of pipes in the open
     conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
     notes: tuple[str, ...] = ()
 
