@@ -14,12 +14,10 @@ from drainwright.schemes.draft import Draft, length_text, place_text
 from drainwright.schemes.laying import Laying, spot_place
 from drainwright.schemes.model import TITLES, Key, Missing
 from drainwright.schemes.soaking import SoakPlace, soak_place, soil_speaks_against
-from drainwright.schemes.trees import Gravity, Place, by_gravity, tree_to
+from drainwright.schemes.trees import Gravity, Place, by_gravity, reaching, tree_to
 from drainwright.schemes.walls import WallDrain, wall_drains
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.network import Spot
-
-ROUNDING = 0.006  # a level that is typed to the hundredth may lie so much off [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,8 +89,7 @@ def _ground_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
     found = []
     for order, way in enumerate(base.ways):
         drains, places = _ground(base, way.at, joined=True)
-        tree = tree_to(base, places, way.point.name, way.at)
-        short = tree.short(way.level + ROUNDING)
+        tree, short = reaching(base, places, way)
         worst = short[0][1] if short else 0.0
         found.append((round(worst, 6), order, (drains, Gravity(way=way, tree=tree, short=short))))
     return min(found, key=lambda item: item[:2])[-1]

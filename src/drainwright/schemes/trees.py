@@ -10,6 +10,8 @@ from drainwright.schemes.base import Base, Way
 from drainwright.system.least_tree import Terminal, least_tree
 from drainwright.system.ways import distance, route_length
 
+ROUNDING = 0.006  # a level that is typed to the hundredth may lie so much off [m]
+PAST = 1.0  # of a joint on a leader from its downspout [m]
 SAME = 0.3  # a place nearer than this to the root needs no line [m]
 
 
@@ -81,22 +83,73 @@ def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
     ]
     found = least_tree(base.yard, wanted, at, root_name=root)
     names = {place.name for place in away}
-    grade = base.job.criteria.minimum_grade
-    left = {edge.upper: edge for edge in found.edges}
-    arrivals = []
-    for place in away:
-        here, reach = place.name, 0.0
-        while here != root:
-            reach += left[here].length
-            here = left[here].lower
-        arrivals.append((place.name, place.invert - reach * grade))
+    edges = [Edge(upper=edge.upper, lower=edge.lower, route=edge.route) for edge in found.edges]
+    joints = {name: place for name, place in found.nodes.items() if name not in names and name != root}
+    for spout in [place for place in away if place.roof]:
+        edges = _past_spout(base, edges, spout, joints)
     return Tree(
         root=root,
-        edges=tuple(Edge(upper=edge.upper, lower=edge.lower, route=edge.route) for edge in found.edges),
-        joints=tuple((name, place) for name, place in found.nodes.items() if name not in names and name != root),
-        arrivals=tuple(arrivals),
+        edges=tuple(edges),
+        joints=tuple(joints.items()),
+        arrivals=_arrivals(base, away, root, edges),
         words=found.words,
     )
+
+
+def star_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
+    """The same with a shortest way of its own for each place: what does not get there so does not at all."""
+    edges = [
+        Edge(upper=place.name, lower=root, route=base.house.way(place.at, at))
+        for place in places
+        if distance(place.at, at) > SAME
+    ]
+    names = {edge.upper for edge in edges}
+    away = [place for place in places if place.name in names]
+    return Tree(root=root, edges=tuple(edges), joints=(), arrivals=_arrivals(base, away, root, edges))
+
+
+def _arrivals(base: Base, places: Sequence[Place], root: str, edges: Sequence[Edge]) -> tuple[tuple[str, float], ...]:
+    """Level at the root at which the water of each place arrives at the least fall [m]."""
+    left = {edge.upper: edge for edge in edges}
+    grade = base.job.criteria.minimum_grade
+    found = []
+    for place in places:
+        here, reach = place.name, 0.0
+        while here != root:
+            reach += route_length(left[here].route)
+            here = left[here].lower
+        found.append((place.name, place.invert - reach * grade))
+    return tuple(found)
+
+
+def _past_spout(base: Base, edges: Sequence[Edge], spout: Place, joints: dict[str, Plan]) -> list[Edge]:
+    """No pipe ends at a downspout: what would is led to a joint on its leader, just past it."""
+    into = [edge for edge in edges if edge.lower == spout.name]
+    if not into:
+        return list(edges)
+    leader = next(edge for edge in edges if edge.upper == spout.name)
+    past, upper, lower = _cut(leader.route, min(PAST, 0.5 * route_length(leader.route)))
+    name = next(name for number in range(1, 1000) if (name := f"J{number}") not in joints)
+    joints[name] = past
+    found = [edge for edge in edges if edge not in into and edge is not leader]
+    found += [Edge(upper=edge.upper, lower=name, route=base.yard.way(edge.route[0], past)) for edge in into]
+    found += [
+        Edge(upper=spout.name, lower=name, route=upper), Edge(upper=name, lower=leader.lower, route=lower),
+    ]  # fmt: skip
+    return found
+
+
+def _cut(route: tuple[Plan, ...], reach: float) -> tuple[Plan, tuple[Plan, ...], tuple[Plan, ...]]:
+    """The place at a distance along a route, and the route before and after it."""
+    for index in range(1, len(route)):
+        (x, y), (u, v) = route[index - 1], route[index]
+        leg = distance((x, y), (u, v))
+        if reach <= leg:
+            share = reach / leg
+            at = (x + share * (u - x), y + share * (v - y))
+            return at, (*route[:index], at), (at, *route[index:])
+        reach -= leg
+    raise ValueError(f"reach = {reach!r}: expected a distance within the route")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,14 +161,23 @@ class Gravity:
     short: tuple[tuple[str, float], ...]  # places that arrive too low, and by how much, the worst first [m]
 
 
+def reaching(base: Base, places: Sequence[Place], way: Way) -> tuple[Tree, tuple[tuple[str, float], ...]]:
+    """The tree of least cost to a way out; where it falls short, a shortest way for each place; and what is short."""
+    tree = tree_to(base, places, way.point.name, way.at)
+    short = tree.short(way.level + ROUNDING)
+    if short:
+        tree = star_to(base, places, way.point.name, way.at)
+        short = tree.short(way.level + ROUNDING)
+    return tree, short
+
+
 def by_gravity(base: Base, places: Sequence[Place]) -> Gravity:
     """The lawful way out that most of the places reach by gravity; of equals, the best in law, then the nearest."""
     found = []
     for order, way in enumerate(base.ways):
-        tree = tree_to(base, places, way.point.name, way.at)
-        short = tree.short(way.level)
+        tree, short = reaching(base, places, way)
         found.append((len(short), order, round(tree.length, 6), Gravity(way=way, tree=tree, short=short)))
     return min(found, key=lambda item: item[:3])[-1]
 
 
-__all__ = ["Edge", "Gravity", "Place", "Tree", "by_gravity", "tree_to"]
+__all__ = ["Edge", "Gravity", "Place", "Tree", "by_gravity", "reaching", "star_to", "tree_to"]

@@ -1,0 +1,145 @@
+"""The figures of schemes as rows of a table, for papers and the terminal alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from drainwright.build.wording import money, round_money
+from drainwright.paper.wording import Wording
+from drainwright.quantities import System
+from drainwright.schemes import Comparison, SchemeSet
+from drainwright.schemes.words import hours_words, length, small
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One figure of all schemes."""
+
+    name: str
+    cells: tuple[str, ...]
+    best: tuple[bool, ...]  # the one or ones that come out best, where they differ
+    bad: tuple[bool, ...]  # what must not be overlooked
+
+
+def table_rows(found: SchemeSet) -> tuple[Row, ...]:
+    """The rows: price, time, digging, the storm, what can fail, upkeep, checks.
+
+    Parameters
+    ----------
+    found : SchemeSet
+        The schemes.
+
+    Returns
+    -------
+    tuple of Row
+        A cell for each scheme, in their order.
+    """
+    many = [scheme.comparison for scheme in found.schemes]
+    units = found.job.units
+    word = Wording(units)
+    deep = "5 ft" if units == "US" else "1.5 m"
+    rows = [
+        _row("Price with tax", many, lambda one: money(one.price, one.currency, 0), lambda one: float(one.price)),
+        _row("within", many, _band),
+        _row("Days (person-hours)", many, lambda one: f"{one.days} ({one.hours:.0f})", lambda one: one.days),
+        _row("Pipe", many, lambda one: length(one.pipe, units)),
+        _row("Dug by hand at lines", many, lambda one: _hand(one, units), lambda one: round(one.hand_dig, 1)),
+        _row(f"Dug deeper than {deep}", many, lambda one: length(one.deep, units), lambda one: round(one.deep, 1)),
+        _row("Deepest hole", many, lambda one: word.dug(one.deepest), lambda one: round(one.deepest, 1)),
+        _row("Roots, footings", many, _near, lambda one: one.roots + one.in_wedge, lambda one: one.in_wedge > 0),
+        _row(
+            "Water in the storm", many, lambda one: _room(one, units),
+            lambda one: 9.0 if one.head_room is None else -round(one.head_room, 2),
+            lambda one: one.head_room is not None and one.head_room < 0,
+        ),
+        _row(
+            "Pump over inflow", many,
+            lambda one: "no pump" if one.pump_margin is None else f"{one.pump_margin:.2f} times",
+            bad=lambda one: one.pump_margin is not None and one.pump_margin < 1.0,
+        ),
+        *_failures(many),
+        _row("Pumps; power in a year", many, _pumps, lambda one: one.pumps),
+        _row("Grates to keep clean", many, lambda one: str(one.grates), lambda one: one.grates),
+        _row("Checks that fail", many, _checks, lambda one: len(one.fails), lambda one: bool(one.fails)),
+    ]  # fmt: skip
+    return tuple(rows)
+
+
+def _row(
+    name: str,
+    many: Sequence[Comparison],
+    say: Callable[[Comparison], str],
+    value: Callable[[Comparison], float] | None = None,
+    bad: Callable[[Comparison], bool] = lambda one: False,
+) -> Row:
+    cells = tuple(say(one) for one in many)
+    best = (False,) * len(many)
+    if value is not None:
+        values = [value(one) for one in many]
+        if len(set(values)) > 1:
+            best = tuple(item == min(values) for item in values)
+    return Row(name=name, cells=cells, best=best, bad=tuple(bad(one) for one in many))
+
+
+def _band(one: Comparison) -> str:
+    return " to ".join(round_money(part, one.currency) for part in (one.price_low, one.price_high))
+
+
+def _hand(one: Comparison, units: System) -> str:
+    if not one.crossings:
+        return "none: no line met"
+    return f"{length(one.hand_dig, units)}, {one.crossings} {'line' if one.crossings == 1 else 'lines'} met"
+
+
+def _near(one: Comparison) -> str:
+    roots = f"{one.roots} into roots" if one.roots else "no roots"
+    return f"{roots}, {one.in_wedge} into a footing's wedge" if one.in_wedge else roots
+
+
+def _room(one: Comparison, units: System) -> str:
+    if one.head_room is None:
+        return "no drain there"
+    side = "below the floor" if one.head_room >= 0 else "OVER the floor"
+    return f"{small(abs(one.head_room), units)} {side}"
+
+
+def _failures(many: Sequence[Comparison]) -> list[Row]:
+    titles = dict.fromkeys((failure.key, _short(failure.key)) for one in many for failure in one.failures)
+    rows = []
+    for key, name in titles:
+        cells, bad = [], []
+        for one in many:
+            failure = next((item for item in one.failures if item.key == key), None)
+            wet = failure is not None and failure.hours is not None
+            if failure is None:
+                cells.append("cannot happen")
+            elif failure.hours is None:
+                cells.append("floor stays dry")
+            else:
+                soon = failure.hours * 60 < 1
+                cells.append("floor wet at once" if soon else f"floor wet after {hours_words(failure.hours)}")
+            bad.append(wet)
+        rows.append(Row(name=name, cells=tuple(cells), best=(False,) * len(many), bad=tuple(bad)))
+    return rows
+
+
+def _short(key: str) -> str:
+    return f"If {key}:" if key else ""
+
+
+def _pumps(one: Comparison) -> str:
+    if not one.pumps:
+        return "none"
+    energy = "" if one.energy is None else f", {one.energy / 3.6e6:.0f} kWh"
+    return f"{one.pumps} to test and replace{energy}"
+
+
+def _checks(one: Comparison) -> str:
+    warns = f"{len(one.warns)} warn"
+    if not one.fails:
+        return f"none; {warns}"
+    return f"{len(one.fails)} ({', '.join(dict.fromkeys(one.fails))}); {warns}"
+
+
+__all__ = ["Row", "table_rows"]
