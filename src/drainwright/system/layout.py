@@ -31,6 +31,7 @@ from drainwright.system.propose import (
 from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run
 from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import RoundHouse, stations_along
+from drainwright.system.ways_out import with_ways_out
 from drainwright.system.zones import zones
 from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import place, quiet
@@ -93,7 +94,7 @@ def lay_out(site: Site, inflows: Inflows) -> System:
         given = with_basin(given, site, house, name, at)
     network = _complete(site, given, house, chains, out.discharge, name)
     basins = (*(item.name for item in site.job.works.basins),) if isinstance(basin, Basin) else (name,) if name else ()
-    return _laid(site, inflows, network, verdicts, out.discharge, basins)
+    return with_ways_out(site, inflows, _laid(site, inflows, network, verdicts, out.discharge, basins))
 
 
 def _complete(

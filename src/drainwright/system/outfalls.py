@@ -73,7 +73,7 @@ def outfalls(site: Site, inflows: Inflows, system: System) -> tuple[Outfall, ...
 
 
 def leaving_velocity(run: SizedRun) -> float:
-    """Velocity of the water that leaves a pipe: full under a pump, else the faster of normal and critical flow [m/s]."""
+    """Velocity of the water that leaves a pipe: full under a pump, else the faster of normal and critical [m/s]."""
     if run.flow <= 0.0:
         return 0.0
     if run.pressure or run.depth >= run.pipe.inside:
@@ -178,6 +178,8 @@ def _way(site: Site, inflows: Inflows, way: WayOn, flow: float, surface: Surface
             leaves_after = min(float(line.project(Point(at))) for at in _points(edge))
             there = line.interpolate(leaves_after)
             leaves_at = (float(there.x), float(there.y))
+        elif way.kind == "boundary" and lot.contains(start):  # its last cell lies just inside
+            leaves_after, leaves_at = way.length, way.path[-1]
     on_lot = way.length if leaves_after is None else leaves_after
     slope = max(way.fall / way.length, LEAST_FALL) if way.length > 0.0 else LEAST_FALL
     rough = sheet_roughness(surface)
