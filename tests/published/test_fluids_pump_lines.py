@@ -3,8 +3,8 @@
 The library ``fluids`` (C. Bell and others, an open-source library; its Colebrook factor is solved, not approximated):
 SEEN. Plastic pipe, wall roughness 0.0015 mm (Moody's drawn tubing, from memory), water at 10 °C, 1.307e-6 m²/s.
 
-Findings: with Hazen-Williams (C 140, what the design uses) a pump delivers less than Colebrook's smooth plastic would let
-it: 1.0 % in the middle of these pairs, 3.7 % at most. In 8 pairs of 300, all slower than 0.75 m/s, it delivers more, by
+Findings: with Hazen-Williams (C 140, what the design uses) a pump delivers less than with Colebrook and smooth plastic
+by 1.0 % in the middle of these pairs, 3.7 % at most. In 8 pairs of 300, all slower than 0.75 m/s, it delivers more, by
 0.9 % at most: there the form's fixed exponent asks for too little. Our own Colebrook meets the search to 0.02 %.
 """
 
