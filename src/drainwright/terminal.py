@@ -19,6 +19,7 @@ from drainwright.console import Units, add_row, bullets, heading, new_console, n
 from drainwright.field.set_levels import OFF
 from drainwright.findings.model import Severity
 from drainwright.quantities import unit_label, write
+from drainwright.system.model import LiftStation
 from drainwright.system.trade import pipe_words, pump_words
 from drainwright.water.model import Cause
 from drainwright.water.moisture import share_words
@@ -110,7 +111,7 @@ def show_design(design: Design, *, every: bool) -> None:
     _show_moisture(console, design)
     _show_water(console, design)
     _show_runs(console, design)
-    _show_station(console, design)
+    _show_stations(console, design)
     _show_storm(console, design)
     _show_build(console, design)
     _show_findings(console, design.findings, every)
@@ -164,12 +165,12 @@ def _show_runs(console: Console, design: Design) -> None:
         ("fall", "right"), ("upper", "right"), ("lower", "right"), (f"flow {unit_label('flow', units)}", "right"),
         ("full", "right"), (f"speed {unit_label('speed', units)}", "right"),
     )  # fmt: skip
-    station = design.system.station
     for run in design.system.runs:
         fall = "-" if run.pressure else write(run.grade, "grade", units)
         flow, full = run.flow, "-" if run.capacity <= 0 else _number(write(run.capacity, "flow", units))
-        if run.pressure and station is not None:  # not what the rain brings: what the pump drives through it
-            flow, full = station.operating_flow, "pumped"
+        if run.pressure:  # not what the rain brings: what the pump drives through it
+            station = design.system.station_of_run(run.name)
+            flow, full = run.flow if station is None else station.operating_flow, "pumped"
         upper, lower = _bare(run.invert_upper, units), _bare(run.invert_lower, units)
         add_row(
             table, run.name, run.duty, f"{run.upper} - {run.lower}", pipe_words(run.pipe, units),
@@ -198,12 +199,14 @@ def _number(text: str) -> str:
     return text.rpartition(" ")[0]
 
 
-def _show_station(console: Console, design: Design) -> None:
-    station = design.system.station
-    if station is None:
-        return
+def _show_stations(console: Console, design: Design) -> None:
+    for station in design.system.by_house:
+        _show_station(console, design, station)
+
+
+def _show_station(console: Console, design: Design, station: LiftStation) -> None:
     units = design.job.units
-    heading(console, "Lift station")
+    heading(console, "Lift station" if len(design.system.stations) == 1 else f"Lift station {station.name}")
     table = new_table(("", "left"), ("", "right"), ("", "left"))
     table.show_header = False
     inch = None if units == "US" else "mm"
@@ -221,6 +224,8 @@ def _show_station(console: Console, design: Design) -> None:
     )
     add_row(table, "peak inflow", write(station.inflow, "flow", units), "all causes at the design rain")
     add_row(table, "starts", f"{station.starts * 3600:.1f} an hour", "at the worst inflow")
+    if station.flow_alone is not None and len(design.system.stations) > 1:
+        add_row(table, "alone in the line it shares", write(station.flow_alone, "flow", units), "the others at rest")
     add_row(table, "speed in the discharge line", write(station.velocity, "speed", units), "")
     safety = station.uplift_safety
     add_row(
@@ -230,7 +235,7 @@ def _show_station(console: Console, design: Design) -> None:
         "how it is counted: worksheet",
     )
     joined = design.system.joined
-    if joined is not None:
+    if joined is not None and station is design.system.stations[-1]:
         add_row(
             table, f"{joined.name}: load of capacity",
             f"{write(joined.load, 'flow', units)} of {write(joined.capacity, 'flow', units)}",
@@ -239,7 +244,7 @@ def _show_station(console: Console, design: Design) -> None:
     console.print(table)
 
 
-def _floats(station: object) -> Sequence[tuple[str, float]]:
+def _floats(station: LiftStation) -> Sequence[tuple[str, float]]:
     levels = [("off", "off"), ("on", "on"), ("second pump", "second_on"), ("alarm", "alarm")]
     return [(name, value) for name, field in levels if (value := getattr(station, field)) is not None]
 

@@ -12,7 +12,7 @@ from drainwright.field.model import Plan
 from drainwright.field.words import Units
 from drainwright.job.model import Job
 from drainwright.job.works import Discharge, Inlet
-from drainwright.system.model import Node, Pipe, SizedRun, System
+from drainwright.system.model import LiftStation, Node, Pipe, SizedRun, System
 from drainwright.system.trade import nominal_words
 
 SHORTEST = 0.3  # no leg between two fittings is shorter [m]
@@ -186,8 +186,8 @@ def fittings(job: Job, system: System, sticks: dict[str, Sticks]) -> tuple[tuple
         risers += ups
     for node in system.nodes.values():
         found += _at_node(node, job, system)
-    if system.station is not None:
-        fits, ups = _pump_kit(job, system)
+    for station in system.stations:
+        fits, ups = _pump_kit(job, system, station)
         found += fits
         risers += ups
     return tuple(found), tuple(risers)
@@ -276,13 +276,10 @@ def _change(first: Pipe, second: Pipe, where: str) -> Iterator[Fitting]:
         yield Fitting(kind="adapter", pipe=larger, where=where)
 
 
-def _pump_kit(job: Job, system: System) -> tuple[list[Fitting], list[Riser]]:
-    station = system.station
-    if station is None:
-        return [], []
+def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitting], list[Riser]]:
     line = system.run(station.discharge_run)
-    basin = job.works.basin
-    check = True if isinstance(basin, str) else basin.check_valve
+    basin = job.works.basin_named(station.name)
+    check = basin is None or basin.check_valve
     pumps = 1 if station.second_on is None else 2
     fits: list[Fitting] = []
     risers: list[Riser] = []

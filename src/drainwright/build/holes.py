@@ -50,7 +50,8 @@ def holes(site: Site, system: System) -> tuple[Hole, ...]:
 
 def _floor(node: Node, site: Site, system: System) -> float | None:
     if node.kind == "basin":
-        return None if system.station is None else system.station.floor
+        station = system.station_named(node.name)
+        return None if station is None else station.floor
     inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
     if inlet is None or inlet.kind == "cleanout":
         return None

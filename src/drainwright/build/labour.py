@@ -263,22 +263,25 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
 
 
 def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, rates: Rates) -> Iterable[Work]:
-    station = system.station
-    if station is not None:
-        key = "basin-large" if station.inside_diameter >= LARGE_BASIN else "basin"
+    if system.stations:
+        keys = ["basin-large" if station.inside_diameter >= LARGE_BASIN else "basin" for station in system.stations]
+        named = f"basins {' and '.join(station.name for station in system.stations)}"
+        several = len(keys) > 1
         yield Work(
             key="basin",
-            title="Set the basin, cut its holes, bed it",
-            hours=rates(key),
-            quantity=rates.at(1.0, key),
+            title=f"Set the {named}, cut their holes, bed them" if several else "Set the basin, cut its holes, bed it",
+            hours=math.fsum(rates(key) for key in keys),
+            quantity=", ".join(rates.at(float(keys.count(key)), key) for key in dict.fromkeys(keys)),
             after=("open",),
             most=2,
         )
-        if station.collar > 0.0:
-            bags = whole(concrete_volume(station) / CONCRETE_BAG)
+        held = [station for station in system.stations if station.collar > 0.0]
+        if held:
+            bags = math.fsum(whole(concrete_volume(station) / CONCRETE_BAG) for station in held)
+            foot = "basins' feet" if len(held) > 1 else "basin's foot"
             yield Work(
                 key="collar",
-                title="Cast the concrete collar round the basin's foot, and let it set before backfill",
+                title=f"Cast the concrete collar round the {foot}, and let it set before backfill",
                 hours=bags * rates("concrete-collar"),
                 quantity=rates.at(bags, "concrete-collar"),
                 after=("basin",),
@@ -319,8 +322,8 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         quantity=f"{rates.at(stone, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
         after=("pipe", "collar"),
     )
-    if station is not None:
-        pumps = 1.0 if station.second_on is None else 2.0
+    if system.stations:
+        pumps = math.fsum(1.0 if station.second_on is None else 2.0 for station in system.stations)
         yield Work(
             key="pump",
             title="Fit pump, check valve and relief hole; start up and test",

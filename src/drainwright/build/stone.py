@@ -255,8 +255,7 @@ def filled(placed: Bed, run: SizedRun, digs: Sequence[Cut]) -> Bed:
 def beds(system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
     """All stone and displaced soil: the runs in order, with what fills up under them, then the basin."""
     found = [filled(bed(run), run, digs) for run in system.runs]
-    if system.station is not None:
-        found.append(basin_bed(system.station))
+    found += [basin_bed(station) for station in system.stations]
     return tuple(found)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from drainwright.build.coating import WASTE as COATING_WASTE
@@ -18,9 +18,8 @@ from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT,
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
-from drainwright.job.works import Basin
 from drainwright.quantities import write
-from drainwright.system.model import Pipe, System
+from drainwright.system.model import LiftStation, Pipe, PumpChoice, System
 from drainwright.system.trade import pipe_words, pump_words, size_words
 from drainwright.worksheet import place
 
@@ -237,8 +236,7 @@ def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
     for (key, words, unit), places in found.items():
         net = math.fsum(amount for amount, _ in places)
         yield _line(key, "basins", words, net, unit, where=_names(name for _, name in places))
-    station = system.station
-    if station is not None:
+    for station in system.stations:
         size = f"{sold_size(station.inside_diameter, BASINS):.0f}"
         depth = station.depth / FOOT
         inside = size_words(f"{size} in", units)
@@ -253,7 +251,9 @@ def _bodies(site: Site, system: System) -> Iterable[TakeoffLine]:
 
 
 _HORSEPOWER = 745.7  # mechanical, to name a label [W]
-_LABELS = (("1/4", 0.25), ("1/3", 1 / 3), ("1/2", 0.5), ("3/4", 0.75), ("1", 1.0))
+_LABELS = (
+    ("1/6", 1 / 6), ("1/4", 0.25), ("1/3", 1 / 3), ("1/2", 0.5), ("3/4", 0.75), ("1", 1.0), ("1-1/2", 1.5), ("2", 2.0)
+)  # fmt: skip
 
 
 def pump_key(power: float | None, float_kind: str) -> str:
@@ -264,26 +264,44 @@ def pump_key(power: float | None, float_kind: str) -> str:
 
 
 def _pump(site: Site, system: System) -> Iterable[TakeoffLine]:
-    station = system.station
-    if station is None:
-        return
-    pump = station.pump
-    unlabelled = pump.label_power is None
+    for station in system.stations:
+        yield from _station_pump(site, station)
+
+
+def _station_pump(site: Site, station: LiftStation) -> Iterable[TakeoffLine]:
+    study = station.study
+    second = station.pump if study is None or study.pair is None else study.pair.second
+    if station.second_on is None:
+        yield _one_pump(site, station, station.pump, 1.0)
+    elif second == station.pump:
+        yield _one_pump(site, station, station.pump, 2.0)
+    else:
+        yield _one_pump(site, station, station.pump, 1.0)
+        yield _one_pump(site, station, second, 1.0)
+    if study is not None and study.unit is not None and study.unit.own_pump:
+        yield _one_pump(site, station, study.unit.pump, 1.0)
+    yield _line("alarm", "pump", "high-water alarm", 1.0, "each", where=station.name)
+    basin = site.job.works.basin_named(station.name)
+    if basin is not None and basin.battery is not None:
+        words = "backup battery with charger"
+        yield _line("battery.ah", "pump", words, basin.battery.capacity, "Ah", where=station.name)
+
+
+def _one_pump(site: Site, station: LiftStation, pump: PumpChoice, count: float) -> TakeoffLine:
+    """A pump to buy: by its own price where the job gives one, else by the price book's of its label."""
     size = "1/2 hp" if site.job.units == "US" else "373 W (1/2 hp)"
-    yield _line(
+    unlabelled = pump.label_power is None and pump.price is None
+    line = _line(
         pump_key(pump.label_power, pump.float_kind),
         "pump",
         f"pump: {pump_words(pump, site.job.units)}",
-        1.0 if station.second_on is None else 2.0,
+        count,
         "each",
         where=station.name,
         basis=Basis.ASSUMED if unlabelled else Basis.MEASURED,
         note=f"the data sheet gives no power: priced as {size}" if unlabelled else "hold it to its data sheet's curve",
     )
-    yield _line("alarm", "pump", "high-water alarm", 1.0, "each", where=station.name)
-    basin = site.job.works.basin
-    if isinstance(basin, Basin) and basin.battery is not None:
-        yield _line("battery.ah", "pump", "backup battery with charger", basin.battery.capacity, "Ah")
+    return line if pump.price is None else replace(line, own_price=pump.price)
 
 
 def _stone(beds: Sequence[Bed], units: Units) -> Iterable[TakeoffLine]:
@@ -378,7 +396,9 @@ def _rest(site: Site, system: System, dig: DigPlan) -> Iterable[TakeoffLine]:
     yield _line("permit.drainage", "permits", "drainage or building permit (allowance)", 1.0, "each", basis=assumed)
     if system.station is not None:
         yield _line("permit.electrical", "permits", "electrical permit (allowance)", 1.0, "each", basis=assumed)
-        yield _line("circuit.pump", "permits", "pump circuit by an electrician (allowance)", 1.0, "each", basis=assumed)
+        circuits = float(len(system.stations))
+        words = "pump circuit by an electrician (allowance)"
+        yield _line("circuit.pump", "permits", words, circuits, "each", basis=assumed)
     used = next((item for item in job.works.discharge if item.name == system.discharge), None)
     if used is not None and used.permission.value != "allowed":
         yield _line(

@@ -128,9 +128,7 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     tuple of Cut
         A run that lies in an opened wall's trench keeps only the soil outside it.
     """
-    digs: list[Cut] = []
-    if system.station is not None:
-        digs.append(_basin(system.station))
+    digs: list[Cut] = [_basin(station) for station in system.stations]
     opened = tuple(wall for wall in site.walls if wall.wall.open_and_coat)
     widths = {
         wall.name: wall_width(wall, _drain_edges(wall, system), site.job.criteria.trench_width) for wall in opened

@@ -38,7 +38,7 @@ def _clock(hours: float) -> str:
 def basin_notes(design: Design, station: LiftStation, left: float, top: float, width: float) -> list[Mark]:
     """What hangs in the basin, the holes to cut, and how the pump will run."""
     word = Wording(design.job.units)
-    basin = design.job.works.basin
+    basin = design.job.works.basin_named(station.name)
     holes = [hole for hole in design.build.takeoff.holes if hole.node == station.name]
     rows = [
         (
@@ -61,7 +61,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
     if not station.reaches:
         duty = "lifts no water here"
     valve = "Check valve in the riser, where a hand reaches it; its arrow points up."
-    if not isinstance(basin, str) and not basin.check_valve:
+    if basin is not None and not basin.check_valve:
         valve = "No check valve: the discharge line drains back into the basin at every stop."
     if station.second_on is not None:
         duty += ", with a second pump beside it"
@@ -70,7 +70,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         paragraph(f"{name}: {duty}, {word.speed(station.velocity)} in {station.discharge_run}.", bullet="1"),
         paragraph(valve, bullet="2"),
     ]
-    if isinstance(basin, str):
+    if basin is None:
         parts.append(paragraph("Relief hole below the check valve, aimed down into the basin.", bullet="3"))
     elif basin.relief_hole is not None:
         aim = "" if basin.relief_hole_place == "outside the basin" else ", aimed down into the basin"
@@ -91,7 +91,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         else:
             text += " The job gives its mass; the shape is only drawn, and no soil over it is counted."
         parts.append(paragraph(text, bullet=str(len(parts) + 1)))
-    circuit = basin.circuit if not isinstance(basin, str) else "unknown"
+    circuit = basin.circuit if basin is not None else "unknown"
     parts.append(
         paragraph(
             f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet=str(len(parts) + 1)

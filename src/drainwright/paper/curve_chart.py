@@ -35,8 +35,8 @@ def line_curve(station: LiftStation, run: SizedRun, level: float) -> SystemCurve
     return SystemCurve(static_head=station.static_head - (level - station.off), pipes=(part,))
 
 
-def pump_draft(design: Design) -> Draft | None:
-    """The chart of pump and discharge line.
+def pump_drafts(design: Design) -> list[Draft]:
+    """The charts of pump and discharge line, that of the station at the house first.
 
     Parameters
     ----------
@@ -45,12 +45,17 @@ def pump_draft(design: Design) -> Draft | None:
 
     Returns
     -------
-    Draft or None
-        None where the job has no lift station.
+    list of Draft
+        ``pump``, then ``pump-2`` and so on; none where the job has no lift station.
     """
-    station = design.system.station
-    if station is None:
-        return None
+    return [
+        _draft(design, station, "pump" if number == 1 else f"pump-{number}")
+        for number, station in enumerate(design.system.by_house, start=1)
+    ]
+
+
+def _draft(design: Design, station: LiftStation, name: str) -> Draft:
+    title = "Pump and discharge line" + (f" of {station.name}" if len(design.system.stations) > 1 else "")
     run = next((item for item in design.system.runs if item.name == station.discharge_run), None)
     word = Wording(design.job.units)
     paper = papers(design.job.units)[0]
@@ -147,7 +152,7 @@ def pump_draft(design: Design) -> Draft | None:
     )
     marks += [*placement.marks(), *_panel(design, station, right - PANEL, top)]
     return Draft(
-        name="pump", title="Pump and discharge line", scale="none: a chart", paper=paper, marks=tuple(marks),
+        name=name, title=title, scale="none: a chart", paper=paper, marks=tuple(marks),
         description="Head against flow of the pump and of the discharge line, with the operating point.",
     )  # fmt: skip
 
@@ -198,7 +203,7 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
     )(left, y - 3.0, PANEL)  # fmt: skip
     marks += more
     joined = design.system.joined
-    if joined is not None:
+    if joined is not None and station is design.system.stations[-1]:
         more, y = table(
             f"Joins {joined.name}", columns,
             [
@@ -224,4 +229,4 @@ def _volume(value: float, design: Design) -> str:
     return write(value, Kind.VOLUME, units, "gal" if units == "US" else "L")
 
 
-__all__ = ["line_curve", "pump_draft"]
+__all__ = ["line_curve", "pump_drafts"]

@@ -7,12 +7,12 @@ from types import MappingProxyType
 
 from drainwright.design import Design
 from drainwright.paper.band_chart import band_draft
-from drainwright.paper.curve_chart import pump_draft
+from drainwright.paper.curve_chart import pump_drafts
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
 from drainwright.paper.plan import plan_drafts
 from drainwright.paper.profile import profile_drafts
-from drainwright.paper.section import basin_draft
+from drainwright.paper.section import basin_drafts
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.terrain_sheet import terrain_drafts
@@ -28,8 +28,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, terrain_drafts, profile_drafts, _some(basin_draft), _some(wall_draft), flow_net_drafts,
-    _some(storm_draft), _some(pump_draft), _some(band_draft),
+    plan_drafts, terrain_drafts, profile_drafts, basin_drafts, _some(wall_draft), flow_net_drafts,
+    _some(storm_draft), pump_drafts, _some(band_draft),
 )  # fmt: skip
 
 
@@ -45,8 +45,8 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     -------
     Mapping
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
-        ``ground`` (with its tables alike), ``profiles-1`` and so on, ``basin``, ``wall``, ``flow-net-1`` and so on,
-        ``storm``, ``pump``, ``bands``; only those that apply.
+        ``ground`` (with its tables alike), ``profiles-1`` and so on, ``basin`` (and ``basin-2`` and so on), ``wall``,
+        ``flow-net-1`` and so on, ``storm``, ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
         Equal designs give equal sheets.
     """
     drafts = [draft for part in PARTS for draft in part(design)]

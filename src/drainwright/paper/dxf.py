@@ -272,11 +272,10 @@ def _works(design: Design, model: Model) -> None:
         fall = "pumped" if run.pressure else f"{word.grade(run.grade)}"
         pipe = pipe_words(run.pipe, design.job.units)
         model.text(at, f"{run.name} {pipe}, {word.length(run.length)}, {fall}", turn=turn, layer=layer)
-    station = design.system.station
     for node in design.system.nodes.values():
         radius = 0.12
         layer = "NODE"
-        if station is not None and node.name == station.name:
+        if (station := design.system.station_named(node.name)) is not None:
             radius, layer = station.inside_diameter / 2, "BASIN"
         model.circle(layer, (*node.at, node.rim), radius)
         text = f"{node.name} rim {word.level_number(node.rim)} invert {word.level_number(node.invert)}"

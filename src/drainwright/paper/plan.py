@@ -64,8 +64,7 @@ def _must_show(design: Design) -> list[Point]:
     points = [*site.outline, *(node.at for node in system.nodes.values())]
     points += [place for run in system.runs for place in run.route]
     points += [crossing.at for crossing in design.build.dig.crossings]
-    if system.station is not None:
-        points.append(system.station.at)
+    points += [station.at for station in system.stations]
     return points
 
 

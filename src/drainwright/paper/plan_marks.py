@@ -227,7 +227,6 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
 def digging(design: Design, view: View, drawn: Drawn) -> None:
     """Trenches and the basin's hole as white strips, and the stretches dug by hand."""
     trenches = {trench.name: trench for trench in design.build.dig.trenches}
-    station = design.system.station
     routes: dict[str, tuple[Point, ...]] = {}  # on the ground [m]
     for wall in design.site.walls:
         trench = trenches.get(wall.name)
@@ -241,7 +240,9 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
         path = tuple(view(place) for place in route)
         width = view.across.on_paper(trenches[name].width)
         drawn.marks += [Polygon(layer="trench", points=ring) for ring in band(path, width)]
-    if station is not None and station.name in trenches:
+    for station in design.system.stations:
+        if station.name not in trenches:
+            continue
         hole = _ring(view(station.at), view.across.on_paper(trenches[station.name].width / 2))
         drawn.marks.append(Polygon(layer="trench", points=hole))
         if any(item.run == station.name and item.hand_dig > 0 for item in design.build.dig.crossings):
@@ -386,8 +387,8 @@ def node_marks(design: Design, view: View, drawn: Drawn) -> None:
 
 
 def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> None:
-    word, station = Wording(design.job.units), design.system.station
-    if station is None or station.name != node.name:
+    word, station = Wording(design.job.units), design.system.station_named(node.name)
+    if station is None:
         drawn.symbol(at, 1.8, basin_symbol(at, 1.8))
         drawn.label(FIRST, f"{node.name}  basin", at=at, clear=2.0, strong=True)
         return

@@ -31,8 +31,8 @@ def _pipes_in(design: Design, station: LiftStation) -> list[SizedRun]:
     return [run for run in design.system.runs if run.lower == station.name]
 
 
-def basin_draft(design: Design) -> Draft | None:
-    """The basin's section, to scale.
+def basin_drafts(design: Design) -> list[Draft]:
+    """The section of each basin, to scale, the one at the house first.
 
     Parameters
     ----------
@@ -41,12 +41,16 @@ def basin_draft(design: Design) -> Draft | None:
 
     Returns
     -------
-    Draft or None
-        None where the job has no lift station.
+    list of Draft
+        ``basin``, then ``basin-2`` and so on; none where the job has no lift station.
     """
-    station = design.system.station
-    if station is None:
-        return None
+    return [
+        _draft(design, station, "basin" if number == 1 else f"basin-{number}")
+        for number, station in enumerate(design.system.by_house, start=1)
+    ]
+
+
+def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     units = design.job.units
     paper = papers(units)[0]
     left, bottom, right, top = paper.inner
@@ -72,7 +76,7 @@ def basin_draft(design: Design) -> Draft | None:
     )  # fmt: skip
     marks += basin_notes(design, station, right - PANEL, top, PANEL)
     return Draft(
-        name="basin", title=f"Basin {station.name}, section", scale=scale.words, paper=paper, marks=tuple(marks),
+        name=name, title=f"Basin {station.name}, section", scale=scale.words, paper=paper, marks=tuple(marks),
         description=f"Section through the basin {station.name} with pump, float levels, inlets and discharge.",
     )  # fmt: skip
 
@@ -199,7 +203,7 @@ def _in_front(design: Design, station: LiftStation) -> list[Frame]:
         (riser - size / 2, leave - size / 2, radius, leave + size / 2),
         (-0.2, floor, riser + size, floor + 0.36),
     ]
-    if _has_check(design):
+    if _has_check(design, station):
         check = _check_height(station, leave)
         front.append((riser - 0.8 * size, check - 0.055, riser + 0.8 * size, check + 0.055))
     for share, level in ((-0.72, station.on), (-0.86, station.alarm)):
@@ -249,12 +253,12 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     a, b = view((riser - 0.5 * body, base + 0.18 * tall)), view((riser + 0.7 * size, base + 0.44 * tall))
     marks.append(box("pump", a[0], a[1], b[0], b[1]))
     check = _check_height(station, leave)
-    if _has_check(design):
+    if _has_check(design, station):
         marks += _valve(view, riser, check, size)
         left = all(where != "back" for _, where in _stands(design, station))
         way = -1.0 if left else 1.0  # where there is room for the note's number
         marks += _balloon(view((riser + way * 0.8 * size, check)), (way * 4.5, 0.0), "2")
-    if _has_hole(design):
+    if _has_hole(design, station):
         hole_at = _hole_height(design, station, check, base, tall)
         hole = view((riser + size / 2, hole_at))
         marks.append(Circle(layer="solid", centre=hole, radius=0.45))
@@ -264,7 +268,7 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     marks.append(arrow_head((tip[0], tip[1] - 1.6), 0.0, 2.4))
     marks.append(line("axis", (tip[0] - 5.0, tip[1] - 1.6), (tip[0] - 2.0, tip[1] - 1.6)))
     marks += _balloon(view((-0.25 * body, base + tall)), (0.0, 4.0), "1")
-    if _has_hole(design):
+    if _has_hole(design, station):
         marks += _balloon(view((riser + size / 2, hole_at)), (4.5, 2.0), "3")
     return marks
 
@@ -285,19 +289,19 @@ def _check_height(station: LiftStation, leave: float) -> float:
     return min(leave - 0.12, max(station.alarm + 0.1, (station.on + leave) / 2))
 
 
-def _has_check(design: Design) -> bool:
-    basin = design.job.works.basin
-    return isinstance(basin, str) or basin.check_valve
+def _has_check(design: Design, station: LiftStation) -> bool:
+    basin = design.job.works.basin_named(station.name)
+    return basin is None or basin.check_valve
 
 
-def _has_hole(design: Design) -> bool:
-    basin = design.job.works.basin
-    return isinstance(basin, str) or (basin.relief_hole is not None and basin.relief_hole_place != "outside the basin")
+def _has_hole(design: Design, station: LiftStation) -> bool:
+    basin = design.job.works.basin_named(station.name)
+    return basin is None or (basin.relief_hole is not None and basin.relief_hole_place != "outside the basin")
 
 
 def _hole_height(design: Design, station: LiftStation, check: float, base: float, tall: float) -> float:
-    basin = design.job.works.basin
-    if not isinstance(basin, str) and basin.relief_hole_place == "above the check valve":
+    basin = design.job.works.basin_named(station.name)
+    if basin is not None and basin.relief_hole_place == "above the check valve":
         return check + 0.09
     return base + 1.15 * tall
 
@@ -375,4 +379,4 @@ def _heights(
     )
 
 
-__all__ = ["basin_draft"]
+__all__ = ["basin_drafts"]

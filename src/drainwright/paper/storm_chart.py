@@ -196,7 +196,8 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
     step = round_step(high - low, 6)
     low, high = low - 0.04 * (high - low), high + 0.06 * (high - low)
     also: tuple[str, ...] = () if worst is None else (f"dashed: {worst.title}",)
-    panels.title("Water in the basin", "line: all in order", *also)
+    several = len(design.system.stations) > 1
+    panels.title(f"Water in the basin{f' {station.name}' if several else ''}", "line: all in order", *also)
     area = panels.next(height, low, high)
     marks = area.up(step, word.level_unit)
     heights = [area(0.0, value)[1] for value in values]

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from drainwright.hydraulics.force_main import MainLine
     from drainwright.hydraulics.pump import PumpCurve
     from drainwright.system.drain_section import DrainSection
+    from drainwright.system.line_details import LineDetails
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
 
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
@@ -193,6 +194,7 @@ class LiftStation:
     points: tuple[DutyPoint, ...] = ()  # of the pump as the level moves, from off up to the rim
     ranking: tuple[RankedPump, ...] = ()  # the pump taken, and those next to it
     study: PumpStudy | None = None  # worn, second pump, battery, wet season, downspouts
+    line: LineDetails | None = None  # the discharge line's high and low places, surge, floats to the tape
     flow_alone: float | None = None  # where others pump into its line: what it delivers while they rest [m³/s]
 
     @property
@@ -274,6 +276,12 @@ class System:
                 if here in named:
                     return named[here]
         return self.stations[0] if self.stations else None
+
+    @property
+    def by_house(self) -> tuple[LiftStation, ...]:
+        """The lift stations, the one at the house first."""
+        first = self.station
+        return () if first is None else (first, *(one for one in self.stations if one is not first))
 
     def station_named(self, name: str) -> LiftStation | None:
         """The lift station of that name; None where no basin bears it."""

@@ -24,9 +24,10 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.hazards import risk_sheet
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
-from drainwright.paper.documents.say import Say, day, site_of
+from drainwright.paper.documents.say import Say, day, joined, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
 from drainwright.paper.pick import Pick, pick_list
+from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
 
 
@@ -47,7 +48,8 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     """
     profiles = tuple(name for name in sheets if name.startswith("profiles"))
     plan, drawings = plan_plate(design, sheets, "Plan")
-    used = (*profiles, "basin", "wall")
+    basins = tuple(name for name in sheets if name.startswith("basin"))
+    used = (*profiles, *basins, "wall")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
@@ -58,7 +60,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *cut_sheets(design),
         *_basin(design),
         *(page for name in profiles for page in plate(name, sheets, whole=True)),
-        *plate("basin", sheets, whole=True),
+        *(page for name in basins for page in plate(name, sheets, whole=True)),
         *plate("wall", sheets, whole=True),
         *_pick(design),
         *safe_dig_blocks(design),
@@ -77,7 +79,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
     job, say = design.job, Say(design.job.units)
     access, crew = job.property.access, job.crew
     bench = job.survey.benchmark
-    station = design.system.station
+    pumped = joined([station.name for station in design.system.by_house])
     items = [
         ("Place", site_of(job)),
         ("Customer", " ".join(text for text in (job.customer.name, job.customer.phone) if text.strip())),
@@ -93,7 +95,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("Benchmark", f"{bench.name} {say.level(bench.elevation)} {bench.description}".strip()),
         (
             "Water leaves at",
-            f"{design.system.discharge}" + ("" if station is None else f", pumped from {station.name}"),
+            f"{design.system.discharge}" + (f", pumped from {pumped}" if pumped else ""),
         ),
         ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
         ("Runs", ", ".join(run.name for run in design.system.runs)),
@@ -154,12 +156,11 @@ def clock_face(hours: float) -> str:
 
 def _basin(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
-    station = design.system.station
     holes: dict[str, list[Hole]] = {}
     for hole in design.build.takeoff.holes:
         holes.setdefault(hole.node, []).append(hole)
     blocks: list[Block] = []
-    if station is not None:
+    for station in design.system.by_house:
         levels = [
             ("Alarm", station.alarm),
             ("Pump starts", station.on),
@@ -191,14 +192,14 @@ def _basin(design: Design) -> tuple[Block, ...]:
                     ("Deep, rim to floor", say.small(station.depth)),
                     ("Pump", pump_words(station.pump, say.units)),
                     ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
-                    ("Line", f"{station.discharge_run} to {design.system.discharge}"),
-                    ("Relief hole", _relief(design, say)),
+                    ("Line", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
+                    ("Relief hole", _relief(design, station, say)),
                     *((("Concrete round its foot", say.mass(station.collar)),) if station.collar > 0 else ()),
                 ),
             ),
             Heading(text="Heights, with a tape from the basin's floor", level=2),
             Table(columns=columns, rows=rows, tall=True, size=1.0),
-            *_start_up(design, say),
+            *_start_up(station, say),
         ]
     if holes:
         blocks.append(
@@ -212,11 +213,9 @@ def _basin(design: Design) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-def _relief(design: Design, say: Say) -> str:
-    from drainwright.job.works import Basin
-
-    basin = design.job.works.basin
-    if not isinstance(basin, Basin):
+def _relief(design: Design, station: LiftStation, say: Say) -> str:
+    basin = design.job.works.basin_named(station.name)
+    if basin is None:
         return "as the pump's sheet says"
     if basin.relief_hole is None:
         return "none"
@@ -253,9 +252,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
     )
 
 
-def _start_up(design: Design, say: Say) -> tuple[Block, ...]:
-    station = design.system.station
-    assert station is not None
+def _start_up(station: LiftStation, say: Say) -> tuple[Block, ...]:
     rows = (
         ("Flow, by drawdown and clock", say.flow(station.operating_flow), ""),
         ("Starts at", say.small(station.on - station.floor), ""),
@@ -316,8 +313,9 @@ def _checks(design: Design) -> tuple[Block, ...]:
         if run.stone_width > 0:
             wrap = "fabric lapped over" if run.fabric else "no fabric"
             rows.append((f"Run {run.name}: stone", f"{say.small(run.stone_over)} over the pipe, {wrap}", "", ""))
-    if design.system.station is not None:
-        rows.append(("Basin level, holes tight, lid fits", "bubble in the middle both ways", "", ""))
+    for station in design.system.by_house:
+        named = f" {station.name}" if len(design.system.stations) > 1 else ""
+        rows.append((f"Basin{named} level, holes tight, lid fits", "bubble in the middle both ways", "", ""))
     rows.append(("Outlet runs free", "water seen there", "", ""))
     rows.append(("Ground falls away from the house", "no pond after the hose test", "", ""))
     columns = (
@@ -326,7 +324,11 @@ def _checks(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     captions = [f"Wall {wall.name}: open, coated, boarded" for wall in design.site.walls if wall.wall.open_and_coat]
     captions += [f"Run {run.name} with rod or level on the pipe" for run in design.system.runs]
-    captions += ["Basin before the lid, with a tape in it"] if design.system.station is not None else []
+    several = len(design.system.stations) > 1
+    captions += [
+        f"Basin{f' {station.name}' if several else ''} before the lid, with a tape in it"
+        for station in design.system.by_house
+    ]
     captions += ["Outlet running", "Yard, the same view as before the work"]
     return (
         Heading(text="Quality checkpoints", new_page=True),

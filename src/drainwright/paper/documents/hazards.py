@@ -170,16 +170,15 @@ def _dust(design: Design) -> Row:
 
 
 def _confined(design: Design, say: Say) -> tuple[Row, ...]:
-    station = design.system.station
-    if station is None:
-        return ()
-    return (
+    several = len(design.system.stations) > 1
+    return tuple(
         (
-            "Basin",
+            f"Basin {station.name}" if several else "Basin",
             f"{say.deep(station.depth)} deep, {say.small(station.inside_diameter)} wide.",
             "A confined space: bad air has no smell. Nobody goes in, head or body, not even to help: work from above. "
             "Lid on or guarded whenever nobody stands there.",
-        ),
+        )
+        for station in design.system.by_house
     )
 
 

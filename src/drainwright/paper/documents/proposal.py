@@ -28,6 +28,7 @@ from drainwright.paper.documents.shell import Sheets, document, failing_table, f
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
 from drainwright.paper.plan_marks import floor_top
+from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
 from drainwright.water.model import Cause, Contribution
 
@@ -149,8 +150,10 @@ def _evidence(design: Design) -> tuple[Block, ...]:
 
 def _water(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
-    end = design.system.discharge if design.system.station is None else design.system.station.name
-    inside = [item for item in design.inflows.contributions if leads_to(design.system, item.entry, end)]
+    ends = [station.name for station in design.system.stations] or [design.system.discharge]
+    inside = [
+        item for item in design.inflows.contributions if any(leads_to(design.system, item.entry, end) for end in ends)
+    ]
     apart = [item for item in design.inflows.contributions if item not in inside and item.flow > 0]
     totals = {cause: sum(item.flow for item in inside if item.cause is cause) for cause in Cause}
     rows = [
@@ -230,7 +233,8 @@ def _scope(design: Design) -> tuple[Block, ...]:
             )
     blocks += _runs(design, say)
     if design.system.station is not None:
-        blocks += _pump(design, say)
+        for station in design.system.by_house:
+            blocks += _pump(design, station, say)
     else:
         verdict = next((item for item in design.system.gravity if item.discharge == design.system.discharge), None)
         kind = "" if verdict is None else f" ({verdict.kind})"
@@ -266,9 +270,7 @@ def _runs(design: Design, say: Say) -> list[Block]:
     return [Heading(text="Drains", level=2), Table(columns=columns, rows=tuple(rows), size=0.86)] if rows else []
 
 
-def _pump(design: Design, say: Say) -> list[Block]:
-    station = design.system.station
-    assert station is not None
+def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
     floats = [("pump stops", station.off), ("pump starts", station.on), ("alarm", station.alarm)]
     if station.second_on is not None:
         floats.insert(2, ("second pump starts", station.second_on))
@@ -281,12 +283,12 @@ def _pump(design: Design, say: Say) -> list[Block]:
         ("Design inflow", say.flow(station.inflow)),
         ("Starts in the design rain", say.starts(station.starts_design)),
         ("Pumps", "two" if station.second_on is not None else "one"),
-        ("Leaves through", f"{station.discharge_run} to {design.system.discharge}"),
+        ("Leaves through", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
     ]
     if station.collar > 0:
         facts.append(("Held down by", f"{say.mass(station.collar)} of concrete round its foot"))
     return [
-        Heading(text="Basin and pump", level=2),
+        Heading(text="Basin and pump" + (f" {station.name}" if len(design.system.stations) > 1 else ""), level=2),
         Facts(items=tuple(facts)),
         Paragraph(
             text="The pump is bought by this duty. Another make will do only if its data sheet gives at least this "

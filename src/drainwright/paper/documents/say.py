@@ -132,7 +132,8 @@ class Say(Wording):
 
 _PLACES = (
     ("works.runs.", "run "), ("runs.", "run "), ("house.walls.", "wall "), ("walls.", "wall "),
-    ("works.discharge.", "outlet "), ("works.basin", "basin"), ("basin.", "basin "), ("works.", ""),
+    ("works.discharge.", "outlet "), ("works.basin", "basin"), ("works.more_basins.", "basin "),
+    ("basin.", "basin "), ("works.", ""),
     ("inlets.", "inlet "), ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
     ("survey.level_book", "level book"), ("survey.perimeter", "perimeter walk"), ("survey.points.", "point "),
     ("rules.", "rules: "), ("price_book", "price book"),

@@ -71,7 +71,10 @@ def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
             weight="semibold", colour="#8f1d14",
         )  # fmt: skip
     cells: tuple[str | Cell, ...] = (case.title, level, inside, _outside(design, case, say))
-    return (*cells, f"{case.pump_starts}") if design.system.station is not None else cells
+    starts = f"{case.pump_starts}"
+    if len(case.stations) > 1:
+        starts = ", ".join(f"{station.name} {station.pump_starts}" for station in case.stations)
+    return (*cells, starts) if design.system.station is not None else cells
 
 
 def _against(design: Design, say: Say) -> str:
