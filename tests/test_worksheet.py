@@ -61,6 +61,7 @@ HYDRAULIC_PROCEDURES = [
     "hydraulics.fittings.total_loss_coefficient",
     "hydraulics.inlets.curb_opening_capacity",
     "hydraulics.junctions.junction_coefficient",
+    "hydraulics.line_surface.line_surface",
     "hydraulics.openflow.normal_depth",
     "hydraulics.pressure.friction_factor",
     "hydraulics.profile.direct_step",

@@ -14,10 +14,10 @@ from drainwright.hydraulics.access_hole import (
     Inflow,
     access_hole,
     arriving_level,
-    bend_coefficient,
     junction_rise,
 )
 from drainwright.hydraulics.conduit import RoundPipe, critical
+from drainwright.hydraulics.line_surface import bend_loss
 
 G = 9.80665
 
@@ -78,7 +78,7 @@ def test_wye_keeps_momentum() -> None:
 
 
 def test_bend_of_a_right_angle() -> None:
-    assert bend_coefficient(math.pi / 2) == pytest.approx(0.297)
+    assert bend_loss(math.pi / 2) == pytest.approx(0.297)
 
 
 def test_pipe_that_arrives_keeps_some_of_its_speed() -> None:

@@ -14,8 +14,9 @@ from scipy.optimize import brentq
 
 from drainwright.errors import InputError
 from drainwright.hydraulics.conduit import OpenChannel, RoundPipe, critical, momentum
+from drainwright.hydraulics.line_surface import graded_steps
 from drainwright.hydraulics.openflow import critical_depth, full_flow, full_friction_slope, normal_depth
-from drainwright.hydraulics.water_surface import WaterSurface, graded_steps, water_surface
+from drainwright.hydraulics.water_surface import WaterSurface, water_surface
 
 G = 9.80665
 
@@ -68,7 +69,8 @@ def integrated(
 def test_a_hundred_pipes_against_integration() -> None:
     """Free, drowned, pressurised and steep: 95 of 100 seeded pipes to 0.1 % of the diameter everywhere, all to 1 %.
 
-    The worst lies at the upper end of the water backed up in a steep pipe, where it falls to the jump. Tranquil depths are integrated from the lower end up, fast ones from the first fast place down.
+    The worst lies at the upper end of the water backed up in a steep pipe, where it falls to the jump.
+    Tranquil depths are integrated from the lower end up, fast ones from the first fast place down.
     """
     random = np.random.default_rng(22)
     kinds = {"free": 0, "drowned": 0, "pressurised": 0, "fast": 0, "jump": 0}

@@ -20,7 +20,6 @@ from drainwright.worksheet import Card, catalogued
 ENTRANCE = 0.2  # of the pipe that leaves, outlet control: on its velocity head [-]
 EXIT = 0.4  # of a pipe that comes in: on its velocity head [-]
 TURNING = 4.5  # of the angled inflow [-]
-BEND = 0.0033  # on the velocity head, for each degree of a bend without a structure [1/degree]
 FARTHEST = 10.0  # plunging water counts as falling from so many diameters at most [-]
 
 #: Share of the entrance loss by the floor of the structure: drowned (over 2.5 diameters), and free (under 1). [-]
@@ -197,11 +196,6 @@ def junction_rise(
     return max(momentum / (0.5 * GRAVITY * (outlet[1] + main[1])), 0.0)
 
 
-def bend_coefficient(turn: float) -> float:
-    """Loss coefficient of a bend without a structure, on the velocity head: 0.0033 for each degree. [-]"""
-    return BEND * math.degrees(turn)
-
-
 def arriving_level(level: float, invert: float, flow: float, section: Conduit) -> float:
     """Grade line at the end of a pipe that runs into a structure: its energy is that of the structure and the loss.
 
@@ -240,5 +234,5 @@ def arriving_level(level: float, invert: float, flow: float, section: Conduit) -
 
 
 __all__ = [
-    "BENCHING", "AccessHole", "Inflow", "access_hole", "arriving_level", "bend_coefficient", "junction_rise",
+    "BENCHING", "AccessHole", "Inflow", "access_hole", "arriving_level", "junction_rise",
 ]  # fmt: skip

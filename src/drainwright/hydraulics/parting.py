@@ -9,7 +9,8 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.hydraulics.conduit import Conduit
-from drainwright.hydraulics.water_surface import graded_steps, water_surface
+from drainwright.hydraulics.line_surface import graded_steps
+from drainwright.hydraulics.water_surface import water_surface
 
 ROUNDS = 40
 

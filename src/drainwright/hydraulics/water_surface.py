@@ -20,11 +20,6 @@ from drainwright.errors import InputError, require
 from drainwright.hydraulics.arrays import GRAVITY, Array
 from drainwright.hydraulics.conduit import TRICKLE, Conduit, critical, energy_over_invert, momentum
 
-FINEST = 0.1  # first step above a break of grade or an end, over the depth there [-]
-GROWTH = 1.3  # of the steps away from there
-LONGEST = 0.5  # step [m]
-MOST_STEPS = 60  # in one stretch, but for those near its ends
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterSurface:
@@ -52,47 +47,6 @@ class WaterSurface:
         return float(self.energies[0])
 
 
-def graded_steps(knots: Sequence[float], size: float, kept: Sequence[float] = ()) -> tuple[float, ...]:
-    """Places for the walk: fine near both ends of each stretch of even grade, where the surface bends most.
-
-    Parameters
-    ----------
-    knots : sequence of float
-        Distances of the ends and of the breaks of grade, rising. [m]
-    size : float
-        Diameter, or another measure of the depth. [m]
-    kept : sequence of float
-        Distances that must be among them. [m]
-
-    Returns
-    -------
-    tuple of float
-        Rising, the knots among them. [m]
-    """
-    places = {float(knot) for knot in knots} | {float(place) for place in kept}
-    for start, end in itertools.pairwise(knots):
-        length = end - start
-        longest = min(LONGEST, max(length / MOST_STEPS, 0.25 * size))
-        step, gone = FINEST * size, 0.0
-        while gone + step < 0.5 * length and step < longest:
-            gone += step
-            places |= {start + gone, end - gone}
-            step *= GROWTH
-        rest = length - 2.0 * gone
-        parts = max(1, math.ceil(rest / longest))
-        places |= {start + gone + rest * part / parts for part in range(1, parts)}
-    ordered = sorted(places)
-    close = 1e-9 * max(1.0, abs(ordered[-1]))
-    fixed = {float(knot) for knot in knots} | {float(place) for place in kept}
-    found = [ordered[0]]
-    for place in ordered[1:]:
-        if place - found[-1] > close:
-            found.append(place)
-        elif place in fixed:
-            found[-1] = place
-    return tuple(found)
-
-
 class _Walk:
     """The steps of one surface."""
 
@@ -107,7 +61,7 @@ class _Walk:
         radius = area / perimeter
         speed = flow / area
         friction: float = (speed * self.roughness) ** 2 / radius ** (4.0 / 3.0)
-        return friction + speed * gain / (GRAVITY * area)
+        return friction + speed * max(gain, 0.0) / (GRAVITY * area)  # water that leaves takes its speed along
 
     def up(
         self, depth: float, flow: float, above: float, gain: float, rise: float, step: float, low: float, loss: float
@@ -195,7 +149,7 @@ def water_surface(
     section : Conduit
         The cross section.
     distances : sequence of float
-        Places from the upper end down, rising. The walk goes from one to the next: see ``graded_steps``. [m]
+        Places from the upper end down, rising; the walk goes from one to the next (see ``graded_steps``). [m]
     inverts : sequence of float
         Invert at each, on one datum; it may rise with the flow. [m]
     flows : sequence of float
@@ -330,4 +284,4 @@ def _rush(
     return fast, jumps
 
 
-__all__ = ["WaterSurface", "graded_steps", "water_surface"]
+__all__ = ["WaterSurface", "water_surface"]

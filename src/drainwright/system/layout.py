@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -11,30 +12,38 @@ from drainwright.field.model import Site, SiteWall
 from drainwright.field.words import least_sure
 from drainwright.hydraulics.openflow import full_flow
 from drainwright.hydraulics.pressure import pipe_velocity
+from drainwright.job.values import Place
 from drainwright.job.works import Basin
+from drainwright.system.basin_spot import Hole, hole_of, in_wedge
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.drain_section import drain_sections
 from drainwright.system.flows import Gathered, entries, gather, unplaced
 from drainwright.system.graded import FAILED, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
-from drainwright.system.lifted import Lifted, Lifting, reaches_of
+from drainwright.system.lifted import Lifted, Lifting
+from drainwright.system.line_details import line_details
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
 from drainwright.system.network import DESIGNED_BASIN, Line, Network, given_network
 from drainwright.system.propose import (
     PROPOSED_OFFSET,
+    Yard,
     basin_place,
     discharge_line,
     footing_drains,
     lead_away,
     with_basin,
 )
-from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run
+from drainwright.system.reaches import reaches_of
+from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run, stations_of
 from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import RoundHouse, stations_along
 from drainwright.system.ways_out import with_ways_out
+from drainwright.system.yard_map import yard_map
 from drainwright.system.zones import zones
 from drainwright.water.model import Cause, Inflows
-from drainwright.worksheet import place, quiet
+from drainwright.worksheet import on_trial, place, quiet
+
+TRIES = 4  # until a designed basin lies clear of the footings at the depth it got
 
 
 def lay_out(site: Site, inflows: Inflows) -> System:
@@ -63,11 +72,28 @@ def lay_out(site: Site, inflows: Inflows) -> System:
     Where the job leaves the basin open and the shortest way would do, but the runs as laid cannot keep a fall, a
     station is designed after all, and the notes say so.
     """
+    yard = cache(lambda: yard_map(site))
+    hole: Hole | None = None
+    for _ in range(TRIES):
+        with on_trial() as keep:
+            system = _lay_out(site, inflows, yard, hole)
+            station = system.station_named(DESIGNED_BASIN)
+            given = site.job.works.basins or site.job.works.basin_place is not None
+            dug = None if station is None or given else hole_of(station)
+            if dug is None or station is None or not in_wedge(site, station.at, dug):
+                keep()
+                return system
+        hole = dug if hole is None else Hole(radius=dug.radius, bottom=min(dug.bottom, hole.bottom))
+    return _lay_out(site, inflows, yard, hole)
+
+
+def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> System:
+    """One layout, with a basin that is designed placed for a hole of that size."""
     with quiet():
         house = RoundHouse(site.outline)
-        given = given_network(site, house, basin_place(site, ()))
+        named = any(DESIGNED_BASIN in (run.from_, run.to) for run in site.job.works.runs)
+        given = given_network(site, house, basin_place(site, (), yard, hole) if named else site.outline[0])
         chains = drained_chains(site, given)
-        at = basin_place(site, chains)
         waters = sources(site, given, chains, PROPOSED_OFFSET)
     verdicts = tuple(
         verdict_on(site, point, index, given.spots[point.name], waters, house)
@@ -80,7 +106,7 @@ def lay_out(site: Site, inflows: Inflows) -> System:
     lifted = isinstance(basin, Basin) or (basin == "if needed" and not (out.reaches and out.lawful != "forbidden"))
     if basin == "if needed" and not lifted:
         with quiet():
-            network = _complete(site, given, house, chains, out.discharge, None)
+            network = _complete(site, given, yard, chains, out.discharge, None)
             failed = grade(site, network, gather(network, entries(site, network, inflows)), network.lines)
         if failed.kinds & set(FAILED):
             lifted = True
@@ -91,21 +117,23 @@ def lay_out(site: Site, inflows: Inflows) -> System:
     name = None
     if lifted:
         name = basin.name if isinstance(basin, Basin) else DESIGNED_BASIN
-        given = with_basin(given, site, house, name, at)
-    network = _complete(site, given, house, chains, out.discharge, name)
+        with quiet():
+            at = basin_place(site, chains, yard, hole)
+            given = with_basin(given, site, yard, name, at)
+    network = _complete(site, given, yard, chains, out.discharge, name)
     basins = (*(item.name for item in site.job.works.basins),) if isinstance(basin, Basin) else (name,) if name else ()
     return with_ways_out(site, inflows, _laid(site, inflows, network, verdicts, out.discharge, basins))
 
 
 def _complete(
-    site: Site, network: Network, house: RoundHouse, chains: Sequence[Sequence[SiteWall]], out: str, basin: str | None
+    site: Site, network: Network, yard: Yard, chains: Sequence[Sequence[SiteWall]], out: str, basin: str | None
 ) -> Network:
     """The network with all that the job leaves out."""
     if basin is not None:
         for name in (basin, *(item.name for item in site.job.works.more_basins)):
-            network = discharge_line(site, network, house, name, out)
-    network = footing_drains(site, network, house, chains, basin or out)
-    return lead_away(site, network, house, basin, out)
+            network = discharge_line(site, network, yard, name, out)
+    network = footing_drains(site, network, yard, chains, basin or out)
+    return lead_away(site, network, yard, basin, out)
 
 
 def _laid(
@@ -143,7 +171,7 @@ def _laid(
         nodes=_nodes(site, network, ordered, lifted.stations),
         runs=ordered,
         gravity=verdicts,
-        stations=lifted.stations,
+        stations=_detailed(site, network, lifted),
         mains=lifted.mains,
         joined=_joined(site, inflows, end, flows),
         discharge=end,
@@ -151,6 +179,20 @@ def _laid(
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
         notes=(*network.notes, *lifted.notes, *unplaced(network, inflows), *_beyond_survey(site, network), *bare),
     )
+
+
+def _detailed(site: Site, network: Network, lifted: Lifted) -> tuple[LiftStation, ...]:
+    """The stations, each with its discharge line in detail."""
+    found = []
+    for station in lifted.stations:
+        line = next(line for line in network.lines if line.name == station.discharge_run)
+        east, north = station.at
+        basin = site.job.works.basin_named(station.name) or Basin(name=station.name, at=Place(east=east, north=north))
+        _, _, grounds = stations_of(site, line)
+        frost = site.job.rules.frost_depth.value
+        details = line_details(station, lifted.lines[line.name], basin, grounds, frost, site.job.units)
+        found.append(replace(station, line=details))
+    return tuple(found)
 
 
 def _pressed(site: Site, line: Line, lifted: Lifted) -> SizedRun:

@@ -20,9 +20,10 @@ from drainwright.system.lifting import PressureLine, pressure_inverts
 from drainwright.system.model import LiftStation, MainFlow, Pipe
 from drainwright.system.network import Line, Network
 from drainwright.system.pump_downspouts import storm_inflows, wet_factor
-from drainwright.system.sized import outlet_level, reach_of, stations_of
+from drainwright.system.reaches import reaches_of
+from drainwright.system.sized import outlet_level, stations_of
 from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
-from drainwright.system.surface_line import Reach, water_lines
+from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import bends
 from drainwright.system.zones import Main, Zones
 from drainwright.water.model import Inflows
@@ -338,14 +339,4 @@ def tailwaters(site: Site, network: Network) -> dict[str, float]:
     return found
 
 
-def reaches_of(network: Network, graded: Graded, flows: Gathered, lines: Sequence[Line]) -> list[Reach]:
-    """Graded lines as the water surface needs them."""
-    return [
-        reach_of(
-            line, network.spots[line.upper].kind, graded.found[line.name], sum(flows.lines[line.name].values())
-        )
-        for line in lines
-    ]  # fmt: skip
-
-
-__all__ = ["Lifted", "Lifting", "reaches_of", "tailwaters"]
+__all__ = ["Lifted", "Lifting", "tailwaters"]

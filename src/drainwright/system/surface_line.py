@@ -5,15 +5,19 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
+from drainwright.hydraulics.access_hole import arriving_level
+from drainwright.hydraulics.conduit import RoundPipe
 from drainwright.hydraulics.fittings import fitting
+from drainwright.hydraulics.line_surface import line_surface
 from drainwright.hydraulics.openflow import flowing_depth
-from drainwright.hydraulics.pressure import minor_loss
-from drainwright.hydraulics.profile import pipe_profile
+from drainwright.hydraulics.water_surface import WaterSurface
+from drainwright.system.drain_trench import StoneBed, StoneWater, stone_water
 from drainwright.system.model import NodeKind, Pipe
+from drainwright.system.surface_nodes import Arriving, NodeHead, head_at
 from drainwright.worksheet import place
 
 
@@ -28,8 +32,15 @@ class Reach:
     pipe: Pipe
     knots: tuple[float, ...]  # distances of the ends and of the breaks of grade, from the upper end [m]
     inverts: tuple[float, ...]  # there [m]
-    flow: float  # [m³/s]
+    flow: float  # at the lower end [m³/s]
     distances: tuple[float, ...]  # of the stations from the upper end [m]
+    gain: float = 0.0  # of that flow, what enters evenly along a drain [m³/s]
+    turns: tuple[tuple[float, float], ...] = ()  # bends: distance from the upper end, and turn [m, rad]
+    heading_upper: float = 0.0  # of its first leg, anticlockwise from east [rad]
+    heading_lower: float = 0.0  # of its last leg [rad]
+    rim_upper: float = math.inf  # at its upper end [m]
+    overflow: bool = False  # it takes water only when the line that leaves the same place does not
+    stone: StoneBed | None = None  # round a perforated pipe
 
     @property
     def length(self) -> float:
@@ -62,6 +73,11 @@ class Reach:
         """The least grade of its stretches [-]."""
         return min((high - low) / (end - start) for start, end, high, low in self.stretches)
 
+    @property
+    def section(self) -> RoundPipe:
+        """Its cross section."""
+        return RoundPipe(diameter=self.pipe.inside)
+
     def invert(self, distance: float) -> float:
         """Invert at a distance from the upper end [m]."""
         return float(np.interp(distance, self.knots, self.inverts))
@@ -72,17 +88,45 @@ class WaterLine:
     """The water surface along a reach."""
 
     levels: tuple[float, ...]  # at the reach's stations [m]
-    node_level: float  # of the water at the upper node, with the loss on entering [m]
+    node_level: float  # of the water at the upper node, with its losses [m]
     surcharged: bool  # above the crown somewhere
+    losses: Mapping[str, float] = field(default_factory=dict)  # at the upper node, by kind [m]
+    tail: float = -math.inf  # level that it runs into [m]
+    jumps: tuple[float, ...] = ()  # hydraulic jumps, from the upper end [m]
+    full_length: float = 0.0  # that runs full [m]
+    stone: StoneWater | None = None  # water in the stone round it
 
 
 def entrance_coefficient(kind: NodeKind) -> float:
-    """Loss on entering a pipe: from still water past a sharp edge; at a junction, the straight way of a tee [-]."""
+    """Loss on entering a pipe while its neighbours are not known yet: sharp edge; at a junction, a straight tee [-]."""
     return fitting("tee_run" if kind == "junction" else "entrance_sharp").loss_coefficient
 
 
-def water_line(reach: Reach, tailwater: float) -> WaterLine:
-    """Water surface along one reach.
+def surface_along(reach: Reach, tailwater: float, carried: Sequence[float] = ()) -> WaterSurface:
+    """The water surface along one reach, with its bends and what enters along it.
+
+    Parameters
+    ----------
+    reach : Reach
+        Pipe, inverts, flow and stations.
+    tailwater : float
+        Grade line at the lower end; below the pipe where it falls freely. [m]
+    carried : sequence of float
+        At the reach's stations: flow that goes in the stone beside the pipe. [m³/s]
+
+    Returns
+    -------
+    WaterSurface
+        At more places than the stations, these among them.
+    """
+    return line_surface(
+        reach.pipe.inside, reach.knots, reach.inverts, reach.flow - reach.gain, reach.flow, reach.pipe.manning,
+        tailwater, reach.distances, reach.turns, carried,
+    )  # fmt: skip
+
+
+def water_line(reach: Reach, tailwater: float, arriving: Sequence[Arriving] = (), downstream: float = 0.0) -> WaterLine:
+    """Water surface along one reach, and at the place that it leaves.
 
     Parameters
     ----------
@@ -90,40 +134,39 @@ def water_line(reach: Reach, tailwater: float) -> WaterLine:
         Pipe, inverts, flow and stations.
     tailwater : float
         Water level at the lower end; below the pipe where it falls freely. [m]
+    arriving : sequence of Arriving
+        The pipes that run into its upper end.
+    downstream : float
+        Share of the speed that its water keeps where it arrives: 1 less HEC-22's exit loss at a catch basin. [-]
 
     Returns
     -------
     WaterLine
-        Where the pipe is steep and not drowned its water runs at normal depth, below critical depth at its head.
-
-    Notes
-    -----
-    A stretch that rises with the flow (a conflict, told elsewhere) is taken level at its lower end's height: water
-    stands in it at least that high.
+        Levels at the stations, and the level and losses at the upper node.
     """
-    pipe = reach.pipe
-    levels = dict.fromkeys(reach.distances, -math.inf)
-    level = tailwater
-    for start, end, high, low in reversed(reach.stretches):
-        length = end - start
-        grade = max((high - low) / length, 0.0)
-        profile = pipe_profile(reach.flow, pipe.inside, length, low, grade, pipe.manning, max(level, low - 1.0))
-        inside = [distance for distance in reach.distances if start <= distance <= end]
-        found = np.interp(length + start - np.array(inside), profile.stations, profile.levels)
-        for distance, surface in zip(inside, found, strict=True):
-            invert = low + grade * (end - distance)
-            drowned = surface - invert > profile.critical_depth * (1.0 + 1e-6)
-            fast = profile.steep and distance > 0.0 and not drowned
-            levels[distance] = max(levels[distance], invert + profile.normal_depth if fast else float(surface))
-        level = profile.level_up
-    speed = float(profile.velocities[-1])
-    entering = minor_loss(speed, entrance_coefficient(reach.upper_kind))
-    still = profile.level_up if reach.upper_kind == "junction" else profile.energy_up
-    surcharged = any(surface > reach.invert(distance) + pipe.inside + 1e-9 for distance, surface in levels.items())
+    tail = tailwater
+    if downstream > 0.0 and math.isfinite(tailwater):
+        tail = arriving_level(tailwater, reach.invert_lower, reach.flow, reach.section)
+    surface = surface_along(reach, tail)
+    stone = None
+    if reach.stone is not None and reach.pipe.perforated and not reach.pipe.envelope:
+        surface, stone = stone_water(reach, reach.stone, surface, lambda carried: surface_along(reach, tail, carried))
+    head: NodeHead = head_at(
+        kind=reach.upper_kind, pipe=reach.pipe, invert=reach.invert_upper, flow=reach.flow - reach.gain,
+        heading=reach.heading_upper, rim=reach.rim_upper, depth=float(surface.depths[0]),
+        speed=float(surface.velocities[0]), arriving=arriving,
+    )  # fmt: skip
+    levels = np.interp(reach.distances, surface.distances, surface.levels)
+    crown = np.interp(surface.distances, reach.knots, reach.inverts) + reach.pipe.inside
     return WaterLine(
-        levels=tuple(levels[distance] for distance in reach.distances),
-        node_level=still + float(entering),
-        surcharged=surcharged,
+        levels=tuple(float(level) for level in levels),
+        node_level=head.level,
+        surcharged=bool(np.any(surface.levels > crown + 1e-9)),
+        losses=head.losses,
+        tail=tail,
+        jumps=surface.jumps,
+        full_length=surface.full_length,
+        stone=stone,
     )
 
 
@@ -141,14 +184,30 @@ def water_lines(reaches: Sequence[Reach], ends: Mapping[str, float]) -> Mapping[
     -------
     mapping
         The water line of each reach by its name.
+
+    Notes
+    -----
+    An overflow takes no part in the level of the place that it leaves: that is the level while the main line works.
     """
     nodes = dict(ends)
+    kinds = {reach.upper: reach.upper_kind for reach in reaches}
     found: dict[str, WaterLine] = {}
-    for reach in reversed(reaches):
+    ordered = [*(reach for reach in reaches if reach.overflow), *(reach for reach in reaches if not reach.overflow)]
+    for reach in reversed(ordered):
+        arriving = [
+            Arriving(
+                flow=other.flow, pipe=other.pipe, invert=other.invert_lower, heading=other.heading_lower
+            )
+            for other in reaches
+            if other.lower == reach.upper and not other.overflow
+        ]  # fmt: skip
+        tail = nodes.get(reach.lower, -math.inf)
+        keeps = 1.0 if kinds.get(reach.lower) == "inlet" else 0.0
         with place(f"runs.{reach.name}", "water surface"):
-            line = water_line(reach, nodes.get(reach.lower, -math.inf))
+            line = water_line(reach, tail, arriving, keeps)
         found[reach.name] = line
-        nodes[reach.upper] = max(line.node_level, nodes.get(reach.upper, -math.inf))
+        if not reach.overflow:
+            nodes[reach.upper] = max(line.node_level, nodes.get(reach.upper, -math.inf))
     return found
 
 
@@ -161,4 +220,6 @@ def design_depth(flow: float, pipe: Pipe, grade: float) -> float:
     return float(flowing_depth(flow, pipe.inside, grade, pipe.manning))
 
 
-__all__ = ["Reach", "WaterLine", "design_depth", "entrance_coefficient", "water_line", "water_lines"]
+__all__ = [
+    "Reach", "WaterLine", "design_depth", "entrance_coefficient", "surface_along", "water_line", "water_lines",
+]  # fmt: skip
