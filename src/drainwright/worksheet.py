@@ -120,6 +120,34 @@ def quiet() -> Iterator[None]:
 
 
 @contextmanager
+def on_trial() -> Iterator[Callable[[], None]]:
+    """Record apart what may have to be done again.
+
+    Yields
+    ------
+    Callable
+        Call it where the trial holds: its steps then go on the worksheet that is open outside. Where the block raises
+        they go there too.
+    """
+    outside = _open_sheet.get()
+    steps: list[Step] | None = None if outside is None else []
+
+    def keep() -> None:
+        if outside is not None and steps:
+            outside.extend(steps)
+            steps.clear()
+
+    token = _open_sheet.set(steps)
+    try:
+        yield keep
+    except BaseException:
+        keep()
+        raise
+    finally:
+        _open_sheet.reset(token)
+
+
+@contextmanager
 def place(where: str, note: str = "") -> Iterator[None]:
     """Say to which place in the job the formulas called inside the block belong.
 

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from drainwright.field.model import Plan
 from drainwright.system.network import Network
-from drainwright.system.ways import RoundHouse, bends, distance, tidy_route
+from drainwright.system.ways import Finder, bends, distance, tidy_route
 
 Route: TypeAlias = tuple[Plan, ...]
 
@@ -38,14 +38,14 @@ def _passes(start: Plan, end: Plan, at: Plan) -> float:
     return distance(at, (start[0] + share * east, start[1] + share * north))
 
 
-def arriving(network: Network, house: RoundHouse, lead: Callable[[Plan], Route], basin: str) -> Route:
+def arriving(network: Network, house: Finder, lead: Callable[[Plan], Route], basin: str) -> Route:
     """The route of a line that ends at the basin, with a last bend where it would come too close to another.
 
     Parameters
     ----------
     network : Network
         With the lines that touch the basin already.
-    house : RoundHouse
+    house : Finder
         To keep the bend off the house.
     lead : callable
         The line's route to a place. [m]

@@ -14,6 +14,7 @@ from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import NodeKind, Pipe
 from drainwright.system.ways import (
     MOST_VERTICES,
+    Finder,
     RoundHouse,
     beside_walls,
     distance,
@@ -137,7 +138,7 @@ def _wall_named(site: Site, name: str, where: str) -> SiteWall:
 
 
 def drain_route(
-    walls: Sequence[SiteWall], offset: float, upper: Plan | None, lower: Plan, house: RoundHouse, *, ordered: bool
+    walls: Sequence[SiteWall], offset: float, upper: Plan | None, lower: Plan, house: Finder, *, ordered: bool
 ) -> tuple[Plan, ...]:
     """Route of a footing drain: beside its walls, then on to its lower end.
 
@@ -151,7 +152,7 @@ def drain_route(
         Upper end; one that is only the corner where the walls start adds nothing to the route. [m]
     lower : Plan
         Lower end. [m]
-    house : RoundHouse
+    house : Finder
         To go round the house where the walls end.
     ordered : bool
         Keep the order given, though its other end is nearer.

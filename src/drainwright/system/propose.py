@@ -7,29 +7,23 @@ lines that end at the discharge point are led to the basin instead.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
+from typing import TypeAlias
 
 from drainwright.field.model import Plan, Site, SiteWall
-from drainwright.field.places import nearest_wall, resolve_level, resolve_place
+from drainwright.field.places import resolve_level
 from drainwright.field.words import fail, fine
-from drainwright.job.works import Basin
 from drainwright.system.arrivals import arriving
+from drainwright.system.basin_spot import basin_place
 from drainwright.system.gravity import PIPE_HEIGHT
-from drainwright.system.network import (
-    Line,
-    Network,
-    Spot,
-    drain_route,
-    spot_at,
-    upstream_first,
-    with_lines,
-)
-from drainwright.system.ways import MOST_VERTICES, RoundHouse, beside_walls, distance, route_length, tidy_route
+from drainwright.system.network import Line, Network, Spot, spot_at, upstream_first, with_lines
+from drainwright.system.wall_drains import PROPOSED_OFFSET, wall_drains
+from drainwright.system.ways import MOST_VERTICES, route_length, tidy_route
+from drainwright.system.yard_map import Route, YardMap
 
-PROPOSED_OFFSET = 0.3048  # of a proposed footing drain from its wall, 1 ft [m]
-SUNK = 0.75  # how far a basin's floor is taken to lie below the footing while its place is chosen [m]
-BASIN_RADIUS = 0.45  # outside, with working room, while its place is chosen [m]
+Yard: TypeAlias = Callable[[], YardMap]  # makes the map when it is first needed
 
 
 def free_name(stem: str, taken: Sequence[str]) -> str:
@@ -37,37 +31,7 @@ def free_name(stem: str, taken: Sequence[str]) -> str:
     return next(name for number in range(1, 10_000) if (name := f"{stem}{number}") not in taken)
 
 
-def basin_place(site: Site, chains: Sequence[Sequence[SiteWall]]) -> Plan:
-    """Where a basin goes that the job leaves to be designed.
-
-    The job's ``basin_place``; else outside the footing's bearing wedge, off the lower end of the drained walls; where
-    no wall is drained, off the wall nearest to the lowest inlet.
-    """
-    works, criteria = site.job.works, site.job.criteria
-    if isinstance(works.basin, Basin):
-        return resolve_place(site, works.basin.at, "works.basin.at")
-    if works.basin_place is not None:
-        return resolve_place(site, works.basin_place, "works.basin_place")
-    discharge = resolve_place(site, works.discharge[0].at, "works.discharge[0].at")
-    corners: list[tuple[Plan, SiteWall]] = []
-    for chain in chains:
-        route = beside_walls(chain, 0.0)
-        corners += [(route[0], chain[0]), (route[-1], chain[-1])]
-    named = {name for run in works.runs for name in run.beside}
-    corners += [(end, wall) for wall in site.walls if wall.name in named for end in (wall.start, wall.end)]
-    if not corners:
-        places = [resolve_place(site, inlet.at, "works.inlets") for inlet in works.inlets] or [discharge]
-        lowest = min(places, key=lambda at: site.surface.level(*at))
-        wall = nearest_wall(site.walls, lowest)
-        if wall is None:
-            return lowest[0] + 1.0, lowest[1]
-        corners = [(min((wall.start, wall.end), key=lambda end: distance(end, lowest)), wall)]
-    corner, wall = min(corners, key=lambda item: (round(item[1].footing_bottom, 3), distance(item[0], discharge)))
-    out = wall.wall.footing_projection.value + SUNK * criteria.bearing_slope + BASIN_RADIUS
-    return corner[0] + out * wall.outward[0], corner[1] + out * wall.outward[1]
-
-
-def with_basin(network: Network, site: Site, house: RoundHouse, name: str, at: Plan) -> Network:
+def with_basin(network: Network, site: Site, yard: Yard, name: str, at: Plan) -> Network:
     """The network with its basin in place; lines that end at a discharge point are led to it where none does."""
     spots = {**network.spots, name: spot_at(site, name, "basin", at)}
     lines = list(network.lines)
@@ -78,9 +42,9 @@ def with_basin(network: Network, site: Site, house: RoundHouse, name: str, at: P
         for line in drained or ending:
 
             def lead(to: Plan, kept: tuple[Plan, ...] = line.route[:-1]) -> tuple[Plan, ...]:
-                return tidy_route((*kept, *house.way(kept[-1], to)[1:]))
+                return tidy_route((*kept, *yard().way(kept[-1], to)[1:]))
 
-            route = arriving(Network(spots=spots, lines=tuple(lines)), house, lead, name)
+            route = arriving(Network(spots=spots, lines=tuple(lines)), yard(), lead, name)
             lines[lines.index(line)] = replace(line, lower=name, route=route, invert_lower=None, proposed=True)
             said = f"{line.name} is led to the basin {name} and not to {line.lower}: a station is needed, and no run of"
             notes.append(f"{said} the job leads to it.")
@@ -95,59 +59,82 @@ def _drains(network: Network, line: Line) -> bool:
     )
 
 
-def footing_drains(
-    site: Site, network: Network, house: RoundHouse, chains: Sequence[Sequence[SiteWall]], end: str
-) -> Network:
-    """Footing drains along walls that need one, where the job gives none."""
+def footing_drains(site: Site, network: Network, yard: Yard, chains: Sequence[Sequence[SiteWall]], end: str) -> Network:
+    """Footing drains along walls that need one, where the job gives none.
+
+    Each chain of walls drains to the corner from which the way on costs least: in one part, or in two that fall both
+    ways from the far corner. To a discharge point a solid pipe goes on from where the walls end.
+    """
     lines: list[Line] = []
     spots: dict[str, Spot] = {}
     notes = []
+    goal = network.spots[end]
+
+    def place(at: Plan) -> str:
+        name = free_name("H", [*network.spots, *spots])
+        spots[name] = spot_at(site, name, "junction", at)
+        return name
+
     for chain in chains:
-        name = free_name("FD", [line.name for line in (*network.lines, *lines)])
-        names = tuple(wall.name for wall in chain)
-        goal = network.spots[end]
+        found, piped = yard(), goal.kind == "discharge"
 
-        def lead(to: Plan, chain: Sequence[SiteWall] = chain) -> tuple[Plan, ...]:
-            return drain_route(chain, PROPOSED_OFFSET, None, to, house, ordered=False)
+        def on(at: Plan, found: YardMap = found) -> float:
+            return found.cost_between(at, goal.at)
 
-        route = lead(goal.at)
-        if goal.kind == "basin":
-            route = arriving(replace(network, lines=(*network.lines, *lines)), house, lead, end)
-        head = free_name("H", [*network.spots, *spots])
-        spots[head] = spot_at(site, head, "junction", route[0])
-        lower = end
-        if goal.kind == "discharge":  # a solid pipe goes on from where the walls end
-            lower = free_name("H", [*network.spots, *spots])
-            beside = beside_walls(chain, PROPOSED_OFFSET)
-            route = beside if distance(beside[0], route[0]) < 1e-6 else beside[::-1]
-            spots[lower] = spot_at(site, lower, "junction", route[-1])
-        lines.append(
-            Line(
-                name=name, duty="footing drain", upper=head, lower=lower, route=route, walls=names, proposed=True
+        drain = wall_drains(chain, on, joined=piped)
+        meeting = None
+        if piped:
+            meeting = place(drain.at if len(drain.parts) > 1 else drain.routes[0][-1])
+        for part, beside in zip(drain.parts, drain.routes, strict=True):
+            name = free_name("FD", [line.name for line in (*network.lines, *lines)])
+            names = tuple(wall.name for wall in part)
+            if meeting is not None:
+                lower, route = meeting, tidy_route((*beside, spots[meeting].at))
+            else:
+
+                def lead(to: Plan, beside: Route = beside, found: YardMap = found) -> Route:
+                    return tidy_route((*beside, *found.way(beside[-1], to)[1:]))
+
+                lower = end
+                route = lead(goal.at)
+                if goal.kind == "basin":
+                    route = arriving(replace(network, lines=(*network.lines, *lines)), found, lead, end)
+            lines.append(
+                Line(
+                    name=name, duty="footing drain", upper=place(route[0]), lower=lower, route=route, walls=names,
+                    proposed=True,
+                )
+            )  # fmt: skip
+            notes.append(
+                f"Proposed: footing drain {name} beside {', '.join(names)} to {lower}, {_length(site, route)} long."
+                f"{_met(found, route)} The job gives no footing drain; name it in the works to have its groundwater"
+                " counted in every stage."
             )
-        )  # fmt: skip
-        notes.append(
-            f"Proposed: footing drain {name} beside {', '.join(names)} to {lower}, {_length(site, route)} long. The job"
-            " gives no footing drain; name it in the works to have its groundwater counted in every stage."
-        )
     return with_lines(network, lines, spots, notes)
+
+
+def _met(yard: YardMap, route: Route) -> str:
+    """A sentence on what a proposed line crosses or goes round; nothing where it meets nothing."""
+    words = yard.why(route)
+    return f" It {'; '.join(words)}." if words else ""
 
 
 def _length(site: Site, route: Sequence[Plan]) -> str:
     return fine(route_length(route), site.job.units)
 
 
-def discharge_line(site: Site, network: Network, house: RoundHouse, basin: str, end: str) -> Network:
+def discharge_line(site: Site, network: Network, yard: Yard, basin: str, end: str) -> Network:
     """A discharge line from the basin, where the job gives none."""
     if network.leaving(basin) is not None:
         return network
     name = free_name("DL", [line.name for line in network.lines])
     start = network.spots[end].at
-    route = arriving(network, house, lambda to: house.way(start, to), basin)[::-1]
+    found = yard()
+    route = arriving(network, found, lambda to: found.way(start, to), basin)[::-1]
     if len(route) < 2:
         raise fail("works.basin", f"a basin at the discharge point {end}", "two places apart")
     line = Line(name=name, duty="discharge line", upper=basin, lower=end, route=route, proposed=True)
-    note = f"Proposed: discharge line {name} from {basin} to {end}, {_length(site, route)} long."
+    note = f"Proposed: discharge line {name} from {basin} to {end}, {_length(site, route)} long.{_met(found, route)}"
     return with_lines(network, [line], {}, [note])
 
 
@@ -168,26 +155,27 @@ def loose_ends(site: Site, network: Network) -> tuple[Spot, ...]:
     return tuple(found)
 
 
-def lead_away(site: Site, network: Network, house: RoundHouse, basin: str | None, out: str) -> Network:
-    """A line for every inlet, leader or line's end that the job leaves without one: the shortest way that suits.
+def lead_away(site: Site, network: Network, yard: Yard, basin: str | None, out: str) -> Network:
+    """A line for every inlet, leader or line's end that the job leaves without one: the cheapest way that suits.
 
     Roof and yard water keeps apart from the basin where the criteria say ``separate`` and the fall allows it; a place
     without that fall goes to the basin, and the notes say so.
     """
     while loose := loose_ends(site, network):
-        options = [(*_best_end(site, network, house, spot, basin, out), spot) for spot in loose]
+        found = yard()
+        options = [(*_best_end(site, network, found, spot, basin, out), spot) for spot in loose]
         route, end, fits, spot = min(
-            options, key=lambda option: (not option[2], route_length(option[0]), option[3].name)
+            options, key=lambda option: (not option[2], round(found.cost(option[0]), 6), option[3].name)
         )
         if end == basin:
-            start = spot.at
-            route = arriving(network, house, lambda to, start=start: house.way(start, to), basin)  # type: ignore[misc]
+            route = arriving(network, found, partial(found.way, spot.at), basin)
         leader = spot.kind == "downspout"
         name = free_name("L" if leader else "YD", [line.name for line in network.lines])
         line = Line(
             name=name, duty="leader" if leader else "yard drain", upper=spot.name, lower=end, route=route, proposed=True
         )
         note = f"Proposed: {line.duty} {name} from {spot.name} to {end}, {_length(site, route)} long."
+        note += _met(found, route)
         if not fits and basin is not None:
             note += f" There is no fall from {spot.name} to a way out of its own, so it goes to the basin."
         network = with_lines(network, [line], {}, [note])
@@ -195,7 +183,7 @@ def lead_away(site: Site, network: Network, house: RoundHouse, basin: str | None
 
 
 def _best_end(
-    site: Site, network: Network, house: RoundHouse, spot: Spot, basin: str | None, out: str
+    site: Site, network: Network, yard: YardMap, spot: Spot, basin: str | None, out: str
 ) -> tuple[tuple[Plan, ...], str, bool]:
     """Route and lower end for a spot, and whether it is the kind of end that was wished for and has the fall."""
     criteria = site.job.criteria
@@ -223,14 +211,13 @@ def _best_end(
     ]
     wished.append(out if basin is None or apart else basin)
     start = min(spot.rim, spot.ground) - criteria.minimum_cover - PIPE_HEIGHT
-    routes = [(house.way(spot.at, network.spots[name].at), name) for name in wished]
-    fitting = [(route, name) for route, name in routes if _falls(site, network, start, route, name)]
-    fitting = [item for item in fitting if 2 <= len(item[0]) <= MOST_VERTICES]
-    if fitting:
-        route, name = min(fitting, key=lambda item: (route_length(item[0]), item[1]))
-        return route, name, True
+    ranked = sorted((round(yard.cost_between(network.spots[name].at, spot.at), 6), name) for name in wished)
+    for _, name in ranked:
+        route = yard.way(spot.at, network.spots[name].at)
+        if 2 <= len(route) <= MOST_VERTICES and _falls(site, network, start, route, name):
+            return route, name, True
     end = basin if basin is not None else out
-    return house.way(spot.at, network.spots[end].at), end, False
+    return yard.way(spot.at, network.spots[end].at), end, False
 
 
 def _below(network: Network, name: str) -> set[str]:
@@ -251,5 +238,6 @@ def _falls(site: Site, network: Network, start: float, route: Sequence[Plan], na
 
 
 __all__ = [
-    "PROPOSED_OFFSET", "basin_place", "discharge_line", "footing_drains", "free_name", "lead_away", "with_basin",
+    "PROPOSED_OFFSET", "Yard", "basin_place", "discharge_line", "footing_drains", "free_name", "lead_away",
+    "loose_ends", "with_basin",
 ]  # fmt: skip

@@ -6,7 +6,7 @@ import heapq
 import itertools
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from drainwright.field.model import Plan, SiteWall
 
@@ -123,6 +123,14 @@ def _meeting(first: tuple[Plan, Plan], second: tuple[Plan, Plan]) -> Plan | None
     return ax + share * (bx - ax), ay + share * (by - ay)
 
 
+class Finder(Protocol):
+    """Finds ways over the yard. A ``RoundHouse`` is one, a ``yard_map.YardMap`` another."""
+
+    def clear(self, a: Plan, b: Plan) -> bool: ...  # noqa: D102
+    def off(self, place: Plan) -> float: ...  # noqa: D102
+    def way(self, start: Plan, end: Plan) -> tuple[Plan, ...]: ...  # noqa: D102
+
+
 class RoundHouse:
     """Shortest ways between places without passing under the house.
 
@@ -223,6 +231,6 @@ def _dijkstra(links: dict[int, list[tuple[int, float]]], start: int, end: int) -
 
 
 __all__ = [
-    "CLEARANCE", "MOST_VERTICES", "RoundHouse", "bends", "beside_walls", "distance", "route_length",
+    "CLEARANCE", "MOST_VERTICES", "Finder", "RoundHouse", "bends", "beside_walls", "distance", "route_length",
     "stations_along", "tidy_route",
 ]  # fmt: skip

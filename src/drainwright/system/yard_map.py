@@ -182,6 +182,14 @@ class YardMap:
             self._fields[cell] = (cost[0], before[0].astype(np.int64))
         return self._fields[cell]
 
+    def costs_from(self, place: Plan) -> Array:
+        """Cost of the way over the cells from a place to each cell, in their flat order; without the bends [m]."""
+        return self._field(self.cells.open_cell(self.house.out(place)))[0]
+
+    def cost_between(self, start: Plan, end: Plan) -> float:
+        """Cost of the way over the cells between two places, without the bends [m]."""
+        return float(self.costs_from(end)[self.cells.open_cell(self.house.out(start))])
+
     def way(self, start: Plan, end: Plan) -> Route:
         """The route of least cost from one place to another.
 

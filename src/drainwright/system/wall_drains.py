@@ -1,0 +1,127 @@
+"""Footing drains beside neighbouring walls: at which corner they end, and in how many parts they fall to there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from drainwright.field.model import Plan, SiteWall
+from drainwright.system.ways import beside_walls, distance, route_length
+
+PROPOSED_OFFSET = 0.3048  # of a proposed footing drain from its wall, 1 ft [m]
+AHEAD = 0.45  # a junction lies so far beyond the end of its wall, clear of the corner [m]
+FALL_WORTH = 0.5  # of a metre of the longer part, against a metre of pipe on: its end lies deeper [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallDrain:
+    """The drains of a chain of walls, all falling to one corner."""
+
+    walls: tuple[SiteWall, ...]
+    parts: tuple[tuple[SiteWall, ...], ...]  # each in the order of its water
+    routes: tuple[tuple[Plan, ...], ...]  # beside the walls [m]
+    at: Plan  # off the corner, where the parts can meet [m]
+
+    @property
+    def name(self) -> str:
+        """The walls' names."""
+        return "+".join(wall.name for wall in self.walls)
+
+    @property
+    def longest(self) -> float:
+        """Length of the longer part [m]."""
+        return max(route_length((*route, self.at)) for route in self.routes)
+
+    def worth(self, on: float, *, joined: bool) -> float:
+        """What the drains cost that depends on their corner: the way on, and the fall along the longer part [m]."""
+        return on * (1 if joined else len(self.parts)) + FALL_WORTH * self.longest
+
+
+def endings(chain: Sequence[SiteWall]) -> tuple[WallDrain, ...]:
+    """All ways to drain neighbouring walls to one corner: in one part, or in two that fall both ways to it.
+
+    Only a corner that stands out can be the end of two parts. Where the chain closes round the house it may begin at
+    any corner.
+    """
+    found = [
+        drain
+        for walls in _turned(chain)
+        for corner in range(len(walls) + 1)
+        if (drain := _ending_at(walls, corner)) is not None
+    ]
+    return tuple(found)
+
+
+def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], *, joined: bool) -> WallDrain:
+    """The drains of a chain that fall to the corner from which the way on is best.
+
+    Parameters
+    ----------
+    chain : sequence of SiteWall
+        Neighbouring walls in order.
+    on : callable
+        Cost of the way on from a place, in metres of pipe. [m]
+    joined : bool
+        Whether two parts go on as one pipe; else each has its own way.
+
+    Returns
+    -------
+    WallDrain
+        One part, or two that fall both ways from the far corner.
+    """
+    found = [
+        (round(drain.worth(on(drain.at), joined=joined), 6), len(drain.parts), number, drain)
+        for number, drain in enumerate(endings(chain))
+    ]
+    return min(found, key=lambda item: item[:3])[-1]
+
+
+def _turned(chain: Sequence[SiteWall]) -> list[tuple[SiteWall, ...]]:
+    """The chain; where it closes round the house, begun at each of its corners."""
+    walls = tuple(chain)
+    closed = len(walls) > 2 and any(
+        distance(a, b) < 0.01 for a in (walls[0].start, walls[0].end) for b in (walls[-1].start, walls[-1].end)
+    )
+    return [walls[index:] + walls[:index] for index in range(len(walls))] if closed else [walls]
+
+
+def _ending_at(walls: tuple[SiteWall, ...], corner: int) -> WallDrain | None:
+    before, after = walls[:corner], tuple(reversed(walls[corner:]))
+    parts = tuple(part for part in (before, after) if part)
+    end = _shared(walls, corner)
+    routes = tuple(_ending(part, end) for part in parts)
+    ahead = _direction(routes[0])
+    at = (routes[0][-1][0] + AHEAD * ahead[0], routes[0][-1][1] + AHEAD * ahead[1])
+    if len(parts) == 2:
+        if ahead[0] * parts[1][-1].outward[0] + ahead[1] * parts[1][-1].outward[1] < 0.5:
+            return None  # a corner that stands in, or hardly a corner
+        whole = beside_walls((*parts[0][-1:], *parts[1][-1:]), PROPOSED_OFFSET)
+        at = whole[1] if len(whole) == 3 else routes[0][-1]
+    return WallDrain(walls=walls, parts=parts, routes=routes, at=at)
+
+
+def _shared(walls: tuple[SiteWall, ...], corner: int) -> Plan:
+    """The corner of the house at which the walls before it end and those after it begin."""
+    ends = beside_walls(walls, 0.0) if len(walls) > 1 else (walls[0].start, walls[0].end)
+    if corner == 0:
+        return ends[0]
+    if corner == len(walls):
+        return ends[-1]
+    one, other = walls[corner - 1], walls[corner]
+    pairs = [(a, b) for a in (one.start, one.end) for b in (other.start, other.end)]
+    return min(pairs, key=lambda pair: distance(*pair))[0]
+
+
+def _ending(part: tuple[SiteWall, ...], end: Plan) -> tuple[Plan, ...]:
+    """The line beside a part that ends at that corner."""
+    route = beside_walls(part, PROPOSED_OFFSET)
+    return route if distance(route[-1], end) <= distance(route[0], end) else route[::-1]
+
+
+def _direction(route: Sequence[Plan]) -> Plan:
+    (a, b), (c, d) = route[-2], route[-1]
+    length = distance((a, b), (c, d))
+    return ((c - a) / length, (d - b) / length)
+
+
+__all__ = ["AHEAD", "PROPOSED_OFFSET", "WallDrain", "endings", "wall_drains"]
