@@ -144,6 +144,47 @@ def test_every_generic_pump_has_its_price() -> None:
         assert book.item(pump.price_key).category == "material"
 
 
+def test_pumps_are_bought_one_by_one_at_their_own_price() -> None:
+    """The firm's pump at its own price, a second one of another make at the book's, a battery unit's pump besides."""
+    from drainwright.job.works import Battery
+    from drainwright.system.catalogue import PIPES
+    from drainwright.system.lifting import PressureLine
+    from drainwright.system.pump_battery import battery_unit
+    from drainwright.system.pump_pair import pump_pair
+    from drainwright.system.pump_season import wet_season
+    from drainwright.system.pump_study import PumpStudy
+
+    system = make_system()
+    station = system.stations[0]
+    line = PressureLine(
+        name="DL", distances=(0.0, 12.0), inverts=(station.ground - 0.1, station.ground - 0.2),
+        pipe=PIPES["sch40 1-1/2 in"], tailwater=-math.inf, turns=(), check_valve=True,
+    )  # fmt: skip
+    first = replace(station.pump, name="ours", price=411.5)
+    second = replace(station.pump, name="spare", label_power=186.4)
+    sheet = [{"flow": "0 gpm", "head": "14 ft"}, {"flow": "20 gpm", "head": "2 ft"}]
+    unit = {"name": "unit", "curve": sheet, "price": 250.0, "direct_current": True}
+    battery = Battery.model_validate({"capacity": "75 Ah", "current": "9 A", "pump": unit})
+    study = PumpStudy(
+        wear=0.15, worn_flow=0.001, worn_shutoff=5.0, offered=None, storms=(),
+        season=wet_season(first, 0.002, 0.1, 0.0),
+        pair=pump_pair(first, second, line, station.on, station.floor, 0.1, 0.001),
+        unit=battery_unit(battery, first, line, station.on, station.floor, {"wet season": 0.0001}),
+    )  # fmt: skip
+    both = replace(station, pump=first, second_on=station.on + 0.05, study=study)
+    side = build_side(make_site(), replace(system, stations=(both,)))
+    bought = [line for line in side.takeoff.lines if line.description.startswith("pump: ")]
+    assert [line.description for line in bought] == ["pump: ours", "pump: spare", "pump: unit"]
+    assert [line.quantity for line in bought] == [1.0, 1.0, 1.0]
+    priced = {line.description: float(line.unit_price) for line in side.price.lines}
+    assert priced["pump: ours"] == 411.5
+    assert priced["pump: spare"] == float(demonstration_book().item("pump.1/4hp.adjustable").price)
+    assert priced["pump: unit"] == 250.0
+    twice = replace(station, second_on=station.on + 0.05)
+    pair = build_side(make_site(), replace(system, stations=(twice,))).takeoff.lines
+    assert [line.quantity for line in pair if line.description.startswith("pump: ")] == [2.0]
+
+
 def test_sizes_are_the_nearest_sold() -> None:
     assert sold_size(23.0 * INCH, (18.0, 24.0, 30.0)) == 24.0
     assert sold_size(27.0 * INCH, (18.0, 24.0, 30.0)) == 30.0

@@ -135,6 +135,7 @@ class TakeoffLine:
     waste: float  # fraction added [-]
     basis: Basis = Basis.MEASURED
     note: str = ""
+    own_price: float | None = None  # per unit, of the job's own; left out: the price book's
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

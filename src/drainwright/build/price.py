@@ -203,14 +203,15 @@ def _materials(takeoff: Takeoff, book: Book) -> list[PriceLine]:
         item = book.item(line.key)
         if item.unit != line.unit:
             raise InputError(f"unit = {line.unit!r}: expected {item.unit!r}, the price book's unit of {line.key!r}")
+        each = item.price if line.own_price is None else cents(Decimal(str(line.own_price)))
         lines.append(
             PriceLine(
                 key=line.key,
                 description=line.description,
                 quantity=line.quantity,
                 unit=line.unit,
-                unit_price=item.price,
-                amount=cents(Decimal(str(line.quantity)) * item.price),
+                unit_price=each,
+                amount=cents(Decimal(str(line.quantity)) * each),
                 category=item.category,
                 taxable=item.taxable,
             )

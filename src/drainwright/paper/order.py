@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
-from drainwright.build.model import PriceLine
+from drainwright.build.model import PriceLine, TakeoffLine
 from drainwright.build.shown import amount, shown, unit_price
 from drainwright.design import Design
 from drainwright.paper.documents.crew import clock_face
@@ -124,8 +124,10 @@ def _paper(sheet: Any, design: Design) -> None:
     sheet.set_footer(f"&L{name}&RPage &P of &N")
 
 
-def _prices(design: Design) -> dict[str, PriceLine]:
-    return {line.key: line for line in design.build.price.lines if line.category != "labour"}
+def _prices(design: Design) -> dict[TakeoffLine, PriceLine]:
+    """The price of each line of the takeoff; two lines may share a key, as pumps of one label do."""
+    bought = [line for line in design.build.price.lines if line.category != "labour"]
+    return dict(zip(design.build.takeoff.lines, bought, strict=True))
 
 
 def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
@@ -147,8 +149,8 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         first, total = row, Decimal(0)
         for line in (line for line in lines if line.category == category):
             quantity, unit = shown(line, units)
-            money = prices[line.key].amount
-            each = prices[line.key].unit_price if quantity == line.quantity else unit_price(money, quantity)
+            money = prices[line].amount
+            each = prices[line].unit_price if quantity == line.quantity else unit_price(money, quantity)
             total += money
             for column, value in (
                 (0, line.description),
