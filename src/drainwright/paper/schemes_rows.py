@@ -9,7 +9,7 @@ from drainwright.build.wording import money, round_money
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System
 from drainwright.schemes import Comparison, SchemeSet
-from drainwright.schemes.words import hours_words, length, small
+from drainwright.schemes.words import deep_words, hours_words, length, small
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,14 +38,15 @@ def table_rows(found: SchemeSet) -> tuple[Row, ...]:
     many = [scheme.comparison for scheme in found.schemes]
     units = found.job.units
     word = Wording(units)
-    deep = "5 ft" if units == "US" else "1.5 m"
     rows = [
-        _row("Price with tax", many, lambda one: money(one.price, one.currency, 0), lambda one: float(one.price)),
-        _row("within", many, _band),
+        _row("Price with tax", many, _price, lambda one: float(one.price)),
         _row("Days (person-hours)", many, lambda one: f"{one.days} ({one.hours:.0f})", lambda one: one.days),
         _row("Pipe", many, lambda one: length(one.pipe, units)),
         _row("Dug by hand at lines", many, lambda one: _hand(one, units), lambda one: round(one.hand_dig, 1)),
-        _row(f"Dug deeper than {deep}", many, lambda one: length(one.deep, units), lambda one: round(one.deep, 1)),
+        _row(
+            f"Dug deeper than {deep_words(units)}", many, lambda one: length(one.deep, units),
+            lambda one: round(one.deep, 1),
+        ),
         _row("Deepest hole", many, lambda one: word.dug(one.deepest), lambda one: round(one.deepest, 1)),
         _row("Roots, footings", many, _near, lambda one: one.roots + one.in_wedge, lambda one: one.in_wedge > 0),
         _row(
@@ -55,7 +56,7 @@ def table_rows(found: SchemeSet) -> tuple[Row, ...]:
         ),
         _row(
             "Pump over inflow", many,
-            lambda one: "no pump" if one.pump_margin is None else f"{one.pump_margin:.2f} times",
+            _margin,
             bad=lambda one: one.pump_margin is not None and one.pump_margin < 1.0,
         ),
         *_failures(many),
@@ -82,8 +83,9 @@ def _row(
     return Row(name=name, cells=cells, best=best, bad=tuple(bad(one) for one in many))
 
 
-def _band(one: Comparison) -> str:
-    return " to ".join(round_money(part, one.currency) for part in (one.price_low, one.price_high))
+def _price(one: Comparison) -> str:
+    band = " to ".join(round_money(part, one.currency) for part in (one.price_low, one.price_high))
+    return f"{money(one.price, one.currency, 0)} ({band})"
 
 
 def _hand(one: Comparison, units: System) -> str:
@@ -125,7 +127,13 @@ def _failures(many: Sequence[Comparison]) -> list[Row]:
 
 
 def _short(key: str) -> str:
-    return f"If {key}:" if key else ""
+    return f"{key[:1].upper()}{key[1:]}"
+
+
+def _margin(one: Comparison) -> str:
+    if one.pump_margin is None:
+        return "no pump"
+    return f"{one.pump_margin:.2f} times" if one.pump_margin < 10.0 else "more than ten times"
 
 
 def _pumps(one: Comparison) -> str:

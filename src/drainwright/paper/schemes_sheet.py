@@ -32,13 +32,13 @@ from drainwright.paper.symbols import (
 )
 from drainwright.schemes import Scheme, SchemeSet
 
-TEXT = 2.4  # size of what is read [mm]
+TEXT = 2.3  # size of what is read [mm]
 SMALL = 2.1  # of names on the small plans [mm]
 NAMES = 31.0  # width of the table's first column [mm]
 GUTTER = 3.0  # between columns [mm]
-PITCH = 4.1  # between rows of the table [mm]
-TALL = 62.0  # height of the small plans, at most [mm]
-LOW = 44.0  # and at least [mm]
+PITCH = 3.75  # between rows of the table [mm]
+TALL = 58.0  # height of the small plans, at most [mm]
+LOW = 40.0  # and at least [mm]
 MOST_WORDS = 6  # reasons of one side that are printed
 KEY_HIGH = 5.0  # of the legend's line [mm]
 
@@ -106,7 +106,8 @@ def _text(marks: list[Mark], at: tuple[float, float], text: str, width: float, *
 
 def _head(marks: list[Mark], found: SchemeSet, left: float, top: float, right: float) -> float:
     many = len(found.schemes)
-    title = f"{many} ways to drain this lot" if many > 1 else "One way to drain this lot" if many else "No way yet"
+    count = ("No", "One", "Two", "Three", "Four", "Five")[many]
+    title = f"{count} way{'' if many == 1 else 's'} to drain this lot"
     marks.append(words("text", (left, top - 4.0), title, 4.4, weight="semibold"))
     y = _text(marks, (left, top - 6.2), found.verdict, right - left)
     soft = "From the same measurements, rain and price book. The ways are proposals: walk them on the lot first."

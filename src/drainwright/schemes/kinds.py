@@ -76,7 +76,7 @@ def _rain(base: Base) -> list[Place]:
 def _ground(base: Base, to: Plan, *, joined: bool) -> tuple[list[WallDrain], list[Place]]:
     """The footing drains that fall to a place, and the places where their water waits."""
     ceiling, grade = drain_ceiling(base.site), base.job.criteria.minimum_grade
-    drains = [wall_drains(chain, to, base.house, joined=joined) for chain in base.chains]
+    drains = [wall_drains(chain, to, base.yard, joined=joined) for chain in base.chains]
     places = [Place(name=drain.name, at=drain.at, invert=ceiling - drain.longest * grade) for drain in drains]
     for spot in _ground_spots(base):
         longest = max(line.length for line in base.network.lines if line.lower == spot.name)

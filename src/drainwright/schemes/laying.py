@@ -36,12 +36,13 @@ class Laying:
 
     # -- places ---------------------------------------------------------------------------------
 
-    def junction(self, stem: str, at: Plan, note: str) -> str:
+    def junction(self, stem: str, at: Plan, note: str, tied: Words | None = None) -> str:
         """A new point of the survey for lines to meet at."""
         name = free_name(stem, self._taken)
         self._taken.append(name)
         east, north = (text.strip() for text in place_text(at, self.base.job.units).split(","))
-        self.points.append({"name": name, "east": east, "north": north, "note": f"not ground: {note}"})
+        placed = tied or {"east": east, "north": north}
+        self.points.append({"name": name, **placed, "note": f"not ground: {note}"})
         self.network = with_lines(self.network, [], {name: spot_at(self.base.site, name, "junction", at)}, [])
         return name
 
@@ -103,7 +104,8 @@ class Laying:
 
     def drains_to_junction(self, drain: WallDrain) -> str:
         """The drains of a chain of walls as far as their corner; the junction there."""
-        end = self.junction("J", drain.at, "where footing drains end and solid pipe begins")
+        tied = _square_out(drain) if len(drain.parts) == 1 else None
+        end = self.junction("J", drain.at, "where footing drains end and solid pipe begins", tied)
         for walls, beside in zip(drain.parts, drain.routes, strict=True):
             names = tuple(wall.name for wall in walls)
             route = tidy_route((*beside, drain.at))
@@ -179,6 +181,17 @@ class Laying:
             discharge=tuple(self.discharge),
             basin=self.basin,
         )
+
+
+def _square_out(drain: WallDrain) -> Words:
+    """The place beside the end of a drain's last wall, as it is taped: at the corner, square out from the wall."""
+    wall = min(drain.parts[0], key=lambda one: min(distance(drain.at, end) for end in (one.start, one.end)))
+    names, ends = (wall.wall.from_, wall.wall.to), (wall.start, wall.end)
+    if distance(drain.at, ends[1]) < distance(drain.at, ends[0]):
+        names, ends = names[::-1], ends[::-1]
+    (x, y), (u, v) = ends
+    left = (u - x) * wall.outward[1] - (v - y) * wall.outward[0] > 0.0  # whether outward is to the left
+    return {"along": list(names), "distance": "0 m", "offset": f"{'' if left else '-'}{PROPOSED_OFFSET * 1000:.1f} mm"}
 
 
 def spot_place(base: Base, spot: Spot, invert: float) -> Place:

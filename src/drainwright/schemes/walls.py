@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from drainwright.field.model import Plan, SiteWall
 from drainwright.system.propose import PROPOSED_OFFSET
-from drainwright.system.ways import RoundHouse, beside_walls, distance, route_length
+from drainwright.system.ways import beside_walls, distance, route_length
+from drainwright.system.yard_map import YardMap
 
-AHEAD = 0.45  # a junction lies so far beyond the end of its wall, clear of the corner [m]
 FALL_WORTH = 0.5  # of a metre of the longer part, against a metre of pipe on: its end lies deeper [-]
 
 
@@ -33,7 +33,7 @@ class WallDrain:
         return max(route_length((*route, self.at)) for route in self.routes)
 
 
-def wall_drains(chain: Sequence[SiteWall], to: Plan, house: RoundHouse, *, joined: bool) -> WallDrain:
+def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap, *, joined: bool) -> WallDrain:
     """The drains of a chain that fall to the corner from which the way on is shortest.
 
     Parameters
@@ -42,8 +42,8 @@ def wall_drains(chain: Sequence[SiteWall], to: Plan, house: RoundHouse, *, joine
         Neighbouring walls in order.
     to : Plan
         Where the water goes on to. [m]
-    house : RoundHouse
-        Ways round the house.
+    yard : YardMap
+        What the way on costs, in metres of pipe in open lawn.
     joined : bool
         Whether two parts go on as one pipe; else each has its own way.
 
@@ -58,7 +58,7 @@ def wall_drains(chain: Sequence[SiteWall], to: Plan, house: RoundHouse, *, joine
             drain = _ending_at(walls, corner)
             if drain is None:
                 continue
-            on = route_length(house.way(drain.at, to)) if distance(drain.at, to) > 1e-6 else 0.0
+            on = yard.cost(yard.way(drain.at, to)) if distance(drain.at, to) > 1e-6 else 0.0
             many = 1 if joined else len(drain.parts)
             found.append((round(on * many + FALL_WORTH * drain.longest, 6), corner, drain.name, drain))
     return min(found, key=lambda item: item[:3])[-1]
@@ -85,8 +85,7 @@ def _ending_at(walls: tuple[SiteWall, ...], corner: int) -> WallDrain | None:
         whole = beside_walls((*parts[0][-1:], *parts[1][-1:]), PROPOSED_OFFSET)
         at = whole[1] if len(whole) == 3 else routes[0][-1]
     else:
-        ahead = _direction(routes[0])
-        at = (routes[0][-1][0] + AHEAD * ahead[0], routes[0][-1][1] + AHEAD * ahead[1])
+        at = routes[0][-1]
     return WallDrain(walls=walls, parts=parts, routes=routes, at=at)
 
 

@@ -46,6 +46,11 @@ def small(value: float, units: System) -> str:
     return write(value, "length", "SI", "mm")
 
 
+def deep_words(units: System) -> str:
+    """The depth from which a trench wants protection."""
+    return "5 ft" if units == "US" else "1.5 m"
+
+
 def hours_words(hours: float) -> str:
     """A time until the water is there."""
     return f"{hours * 60:.0f} min" if hours < 1.5 else f"{hours:.1f} h"
@@ -97,8 +102,8 @@ CRITERIA: tuple[Criterion, ...] = (
         like_amount=0.3,
     ),
     Criterion(
-        name="least deep digging", phrase="has least digging deeper than 5 ft", value=lambda one: one.deep,
-        say=lambda one, units: length(one.deep, units), like=LIKE, like_amount=0.3,
+        name="least deep digging", phrase="has least digging so deep that the sides want protection",
+        value=lambda one: one.deep, say=lambda one, units: length(one.deep, units), like=LIKE, like_amount=0.3,
     ),
     Criterion(
         name="fewest checks that fail", phrase="has the fewest checks that fail", value=lambda one: len(one.fails),
@@ -184,8 +189,9 @@ def verdict(figures: Figures, units: System) -> str:
     firsts = []
     for ranking in rankings(figures, units):
         best = ranking.places[0]
-        firsts.append(f"{ranking.criterion}: {' and '.join(TITLES[key] for key in best)}")  # type: ignore[index]
-    return f"None is better in all; which to take depends on what counts most. {'; '.join(firsts)}."
+        names = " and ".join(f"'{TITLES[key]}'" for key in best)  # type: ignore[index]
+        firsts.append(f"{_capital(ranking.criterion)}: {names}.")
+    return f"None is better in all: it depends on what counts most. {' '.join(firsts)}"
 
 
 def explained(figures: Figures, units: System) -> Mapping[Key, tuple[tuple[str, ...], tuple[str, ...]]]:
@@ -204,13 +210,13 @@ def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         said.append(f"It {criterion.phrase}: {criterion.say(one, units)}; the next {criterion.say(nearest, units)}.")
     if one.pumps == 0:
         said.append("No pump: nothing to keep running, and a power cut does not stop it.")
-    elif one.wet == 0 and one.failures:
+    elif one.wet == 0 and one.failures and not any(text.startswith("It has least that can fail") for text in said):
         said.append(f"{_capital(_failing_words(one, units))}.")
     if not one.fails:
         said.append("No check fails.")
     if not one.crossings:
         said.append("No buried line is met.")
-    return tuple(said)
+    return tuple(said) or ("Under none of these figures is it the best.",)
 
 
 def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
@@ -221,10 +227,8 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         said.append(f"{many}: {', '.join(dict.fromkeys(one.fails))}.")
     if one.head_room is not None and one.head_room < 0:
         said.append(f"Water stands {small(-one.head_room, units)} over the floor in the design storm, all working.")
-    for failure in one.failures:
-        if failure.hours is not None:
-            soon = "at once" if failure.hours * 60 < 1 else f"{hours_words(failure.hours)} later"
-            said.append(f"{_capital(failure.title)}: water reaches the floor {soon}.")
+    if one.wet:
+        said.append(f"{_capital(_failing_words(one, units))}.")
     if one.pumps:
         energy = "" if one.energy is None else f", some {one.energy / 3.6e6:.0f} kWh a year"
         many = "a pump" if one.pumps == 1 else f"{one.pumps} pumps"
@@ -238,7 +242,7 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
     if one.hand_dig > 0:
         said.append(f"{length(one.hand_dig, units)} dug by hand where buried lines are met ({_met(one)}).")
     if one.deep > 0:
-        said.append(f"{length(one.deep, units)} dug deeper than 5 ft, where sides want protection.")
+        said.append(f"{length(one.deep, units)} dug deeper than {deep_words(units)}, where the sides want protection.")
     if one.in_wedge:
         many = "1 dig enters" if one.in_wedge == 1 else f"{one.in_wedge} digs enter"
         said.append(f"{many} the bearing wedge of a footing.")
@@ -274,6 +278,7 @@ __all__ = [
     "Criterion",
     "against",
     "alike",
+    "deep_words",
     "explained",
     "hours_words",
     "length",

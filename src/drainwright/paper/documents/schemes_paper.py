@@ -31,7 +31,7 @@ def schemes_files(found: SchemeSet) -> dict[str, bytes]:
         sheet = finish(draft, job, number, len(drafts))
         sheets[draft.name] = (sheet, to_svg(sheet))
     document = Document(
-        name="schemes", title=f"Schemes compared: {job.title}", kind="Schemes", job=job.number, author=job.firm.name,
+        name="schemes", title=f"Schemes compared: {job.title}", kind="Drawings", job=job.number, author=job.firm.name,
         masthead=(), subject=(), paper="us-letter" if job.units == "US" else "a4", size=10, invented=job.demonstration,
         blocks=tuple(page for name in sheets for page in plate(name, sheets, whole=True)),
         drawings=drawn(sheets, *sheets),
