@@ -26,7 +26,7 @@ ORDER = (
     {"schemes"},
     {"results", "paper"},
     {"console"},
-    {"terminal", "terminal_files"},
+    {"terminal", "terminal_files", "terminal_schemes"},
     {"commands"},
     {"cli"},
 )

@@ -7,6 +7,7 @@ import json
 import os
 import re
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -125,6 +126,31 @@ def edit(document: Document, where: str, value: object) -> Document:
     return read_text(_dump(tree, document), document.name, document.folder)
 
 
+def changed(document: Document, change: Callable[[Any], None]) -> Document:
+    """The document with what ``change`` did to its tree, validated again; comments are kept in YAML.
+
+    Parameters
+    ----------
+    document : Document
+        Left alone.
+    change : callable
+        Changes the tree that it is given, in place.
+
+    Returns
+    -------
+    Document
+        Read again from the changed text, in the current format.
+
+    Raises
+    ------
+    JobError
+        If the changed job is wrong.
+    """
+    tree = tree_of(document)
+    change(tree)
+    return read_text(_dump(tree, document), document.name, document.folder)
+
+
 def _no_such(where: str, document: Document) -> JobError:
     return refusal(f"no {short(where)} there", "a path to a part of the document", where=where, file=document.name)
 
@@ -189,4 +215,4 @@ def _list_offset(text: str) -> int:
     return 2
 
 
-__all__ = ["edit", "job_from_json", "to_json", "tree_of", "write_document", "write_text"]
+__all__ = ["changed", "edit", "job_from_json", "to_json", "tree_of", "write_document", "write_text"]

@@ -37,8 +37,8 @@ SMALL = 2.1  # of names on the small plans [mm]
 NAMES = 31.0  # width of the table's first column [mm]
 GUTTER = 3.0  # between columns [mm]
 PITCH = 3.75  # between rows of the table [mm]
-TALL = 58.0  # height of the small plans, at most [mm]
-LOW = 40.0  # and at least [mm]
+TALL = (90.0, 75.0, 62.0, 52.0, 44.0)  # heights of the small plans, the first for which there is room [mm]
+LOW = 40.0  # of a plan of a flat lot, at least [mm]
 MOST_WORDS = 6  # reasons of one side that are printed
 KEY_HIGH = 5.0  # of the legend's line [mm]
 
@@ -54,11 +54,12 @@ def schemes_drafts(found: SchemeSet) -> list[Draft]:
     Returns
     -------
     list of Draft
-        ``schemes``: on the small paper of the place where it fits, else on the large one.
+        ``schemes``: on the small paper of the place, flat or upright, where it fits, else on the large one.
     """
     small, large = papers(found.job.units)
-    for paper in (small, large):
-        marks, end = _page(found, paper)
+    upright = Paper(small.name, small.height, small.width)
+    for paper, tall in [(paper, tall) for paper in (small, upright, large) for tall in TALL]:
+        marks, end = _page(found, paper, tall)
         if end >= paper.inner[1]:
             break
     return [
@@ -74,7 +75,7 @@ def _describe(found: SchemeSet) -> str:
     return f"Schemes side by side: {names}. Each with a small plan, its figures, and what speaks for and against it."
 
 
-def _page(found: SchemeSet, paper: Paper) -> tuple[list[Mark], float]:
+def _page(found: SchemeSet, paper: Paper, tall: float) -> tuple[list[Mark], float]:
     left, _, right, top = paper.inner
     count = max(len(found.schemes), 1)
     wide = (right - left - NAMES - GUTTER * count) / count
@@ -83,7 +84,7 @@ def _page(found: SchemeSet, paper: Paper) -> tuple[list[Mark], float]:
     y = _head(marks, found, left, top, right)
     if found.schemes:
         y = _titles(marks, found.schemes, columns, wide, y)
-        y = _plans(marks, found, left, columns, wide, y, paper)
+        y = _plans(marks, found, left, columns, wide, y, tall)
         rows = table_rows(found)
         y = _table(marks, rows, left, columns, wide, y, right)
         y = _reasons(marks, found.schemes, left, columns, wide, y)
@@ -123,14 +124,14 @@ def _titles(marks: list[Mark], made: Sequence[Scheme], columns: Sequence[float],
 
 
 def _plans(marks: list[Mark], found: SchemeSet, left: float, columns: Sequence[float], wide: float, top: float,
-           paper: Paper) -> float:  # fmt: skip
+           tall: float) -> float:  # fmt: skip
     """The small plans, all at one scale, and a legend in the first column."""
     designs = [scheme.design for scheme in found.schemes]
     musts, mays = zip(*(extents(design) for design in designs), strict=True)
     must, may = _union(musts), _union(mays)
     room = 5.0  # for labels round the works [mm]
     span = (must[2] - must[0], must[3] - must[1])
-    high = max(LOW, min(TALL, (wide - 2 * room) * span[1] / max(span[0], 1e-6) + 2 * room))
+    high = max(LOW, min(tall, (wide - 2 * room) * span[1] / max(span[0], 1e-6) + 2 * room))
     ratio = max(1000.0 * span[0] / (wide - 2 * room), 1000.0 * span[1] / (high - 2 * room), 10.0)
     scale = Scale(ratio, "fitted")
     origin = centred(must, may, ((wide - room) * ratio / 1000, (high - room) * ratio / 1000))

@@ -58,9 +58,12 @@ def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap, *, joined: b
             drain = _ending_at(walls, corner)
             if drain is None:
                 continue
-            on = yard.cost(yard.way(drain.at, to)) if distance(drain.at, to) > 1e-6 else 0.0
-            many = 1 if joined else len(drain.parts)
-            found.append((round(on * many + FALL_WORTH * drain.longest, 6), corner, drain.name, drain))
+            on = beside = 0.0
+            if distance(drain.at, to) > 1e-6:
+                way = yard.way(drain.at, to)
+                on = yard.cost(way)
+                beside = 0.0 if joined else (len(drain.parts) - 1) * route_length(way)  # in the same trench
+            found.append((round(on + beside + FALL_WORTH * drain.longest, 6), corner, drain.name, drain))
     return min(found, key=lambda item: item[:3])[-1]
 
 
