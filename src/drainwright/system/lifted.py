@@ -10,6 +10,7 @@ from drainwright.field.model import Site
 from drainwright.field.places import resolve_level
 from drainwright.hydraulics.force_main import MainFlows, MainLine, MainPump, main_flows
 from drainwright.hydraulics.pressure import pipe_velocity
+from drainwright.hydraulics.wetwell import most_starts_per_hour
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
 from drainwright.system.catalogue import PRESSURE_PIPES, find_pipe, nominal_size
@@ -63,6 +64,7 @@ class Lifting:
         self.settings: dict[str, Setting] = {}
         self.common: dict[str, PressureLine] = {}  # lines of mains that leave a junction
         self.pumped: dict[str, float] = {}
+        self.kept: dict[str, float] = {}  # share of its flow alone that a pump on a main keeps beside the others [-]
 
     def lift(self) -> Lifted:
         """Grade and lift until the flows agree; then record the stations' formulas."""
@@ -77,6 +79,9 @@ class Lifting:
                 found = {name: self._flow(name) for name in self.parts.basins}
                 for main in self.parts.mains:
                     found |= self._at_work(main, main.basins).pumps
+                    for name in main.basins:
+                        alone = self._at_work(main, (name,)).pumps[name]
+                        self.kept[name] = found[name] / alone if alone > 0.0 and found[name] > 0.0 else 1.0
                 agree = all(abs(found[name] - self.pumped[name]) < FLOW_TOLERANCE for name in found)
                 if agree or number == ROUNDS - 1 or not self._bound():
                     break
@@ -144,8 +149,7 @@ class Lifting:
                 chosen = replace(chosen, option=replace(chosen.option, line=line), flow=together[name].pumps[name])
             station, line, said = lift_station(self.settings[name], chosen)
             if name in together:
-                alone_flow = next(main.alone[name] for main in mains if name in main.basins)
-                station = replace(station, flow_alone=alone_flow)
+                station = _alone(station, next(main.alone[name] for main in mains if name in main.basins))
             stations.append(station)
             lines[line.name] = line
             notes += said
@@ -232,8 +236,8 @@ class Lifting:
             if other.lower == name:
                 lead = self.common.get(other.name) or self.chosen[other.upper].option.line
                 arriving.append(lead.inverts[-1])
-        line = self.parts.line_of(name)
-        if line is None:
+        own = self.parts.line_of(name)
+        if own is None:
             raise RuntimeError("a basin without a discharge line was laid out")
         return Setting(
             basin=basin,
@@ -243,12 +247,15 @@ class Lifting:
             rim=rim,
             lowest_inlet=lowest_arrival(arriving, rim),
             flows=flows.spots[name],
-            criteria=job.criteria,
+            # alone the pump empties its band sooner than beside the others: the band is for that
+            criteria=job.criteria.model_copy(
+                update={"maximum_starts": job.criteria.maximum_starts * self.kept.get(name, 1.0)}
+            ),
             water_table=site.water_table,
             soil_unit_weight=None if job.ground.unit_weight is None else job.ground.unit_weight.value * 9.80665,
             units=job.units,
-            line_pipe=line.pipe,
-            line=self._line_builder(line, flows, check_valve=basin.check_valve),
+            line_pipe=own.pipe,
+            line=self._line_builder(own, flows, check_valve=basin.check_valve),
             pumps=job.pumps,
             wet=wet_factor(self.water),
             storms=storm_inflows(
@@ -327,6 +334,15 @@ class Lifting:
             tails[zone] = self.chosen[zone].levels.on
         reaches = reaches_of(self.network, self.graded[zone][1], flows, self.parts.gravity[zone])
         return water_lines(reaches, tails)[onward.name].node_level
+
+
+def _alone(station: LiftStation, flow: float) -> LiftStation:
+    """A station on a main, with what its pump delivers while the others rest: it starts most often then."""
+    if flow <= 0.0:
+        return replace(station, flow_alone=flow)
+    with quiet():
+        starts = float(most_starts_per_hour(station.band_volume, flow)) / 3600.0
+    return replace(station, flow_alone=flow, starts=starts)
 
 
 def tailwaters(site: Site, network: Network) -> dict[str, float]:
