@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,9 +14,10 @@ from numpy.typing import NDArray
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_place
 from drainwright.job.works import Basin
+from drainwright.system.gravity import drain_ceiling
 from drainwright.system.model import LiftStation
 from drainwright.system.uplift import BASIN_WALL
-from drainwright.system.wall_drains import PROPOSED_OFFSET, endings
+from drainwright.system.wall_drains import PROPOSED_OFFSET, endings, room_between
 from drainwright.system.ways import beside_walls
 from drainwright.system.yard_map import YardMap
 from drainwright.system.yard_zones import BARRIER
@@ -31,6 +33,7 @@ INSIDE = 0.6096  # across a basin before it is designed, 24 in [m]
 SPARE = 0.05  # kept from a footing's wedge over and above [m]
 APART = 0.3  # of the hole from inlets, downspouts and ways out [m]
 LINE_SHARE = 0.6  # cost of a discharge line against a gravity pipe: common practice, no source [-]
+SPACING = 0.5  # of the places that are tried [m]
 HOLE_WORTH = 4.0  # a hole in dear ground costs as so many metres of trench there: common practice, no source [m]
 
 
@@ -66,16 +69,24 @@ def in_wedge(site: Site, at: Plan, hole: Hole) -> bool:
 
 def _room(site: Site, east: Array, north: Array, hole: Hole) -> Array:
     """How far a hole at each place keeps from the wedges of all footings; below zero where it is in one [m]."""
-    from shapely import LineString, distance, points
-
     room = np.full(np.shape(east), np.inf)
     for wall in site.walls:
-        away = np.asarray(distance(points(east, north), LineString([wall.start, wall.end])), dtype=float)
+        away = _off_line(east, north, (wall.start, wall.end))
         offset = np.maximum(away - hole.radius - wall.wall.footing_projection.value, 0.0)
         below = wall.footing_bottom - hole.bottom
         if below > 0.0:
             room = np.minimum(room, offset - below * site.job.criteria.bearing_slope)
     return room
+
+
+def _off_line(east: Array, north: Array, route: Sequence[Plan]) -> Array:
+    """Distance of each place from a line of straight pieces [m]."""
+    found = np.full(np.shape(east), np.inf)
+    for (a, b), (c, d) in pairwise(route):
+        along = ((east - a) * (c - a) + (north - b) * (d - b)) / max((c - a) ** 2 + (d - b) ** 2, 1e-12)
+        along = np.clip(along, 0.0, 1.0)
+        found = np.minimum(found, np.hypot(east - a - along * (c - a), north - b - along * (d - b)))
+    return found
 
 
 def basin_place(
@@ -132,13 +143,15 @@ def _best(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap, hole:
     from scipy.ndimage import maximum_filter
 
     cells = yard.cells
-    east, north = cells.centre(np.arange(cells.weight.size))
+    step = max(1, round(SPACING / cells.side))
+    tried = np.arange(cells.weight.size).reshape(cells.shape)[::step, ::step].ravel()
+    east, north = cells.centre(tried)
     across = 2 * math.ceil(hole.radius / cells.side) + 1
-    about = maximum_filter(cells.weight, size=across).ravel()
-    cost = HOLE_WORTH * about + LINE_SHARE * _near(yard, _ways_out(site))
+    about = maximum_filter(cells.weight, size=across).ravel()[tried]
+    cost = HOLE_WORTH * about + LINE_SHARE * _near(yard, _ways_out(site))[tried]
     for part in _to_gather(site, chains, yard):
-        cost = cost + part
-    cost = np.where(np.isfinite(cost) & ~cells.closed.ravel(), cost, np.inf)
+        cost = cost + part[tried]
+    cost = np.where(np.isfinite(cost) & ~cells.closed.ravel()[tried], cost, np.inf)
     kept = _wanted(site, yard, east, north, hole, about)
     for count in range(len(kept), -1, -1):
         allowed = np.logical_and.reduce([np.isfinite(cost), *kept[:count]])
@@ -163,9 +176,8 @@ def _to_gather(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap) 
     """Cost at each cell of bringing each drain there; of each inlet, where there is no drain [m]."""
     found: list[Array] = []
     for chain in chains:
-        worth = [
-            yard.costs_from(drain.at) * len(drain.parts) + drain.worth(0.0, joined=False) for drain in endings(chain)
-        ]
+        room = room_between(chain, drain_ceiling(site), site.job.criteria.minimum_grade)
+        worth = [yard.costs_from(drain.at) + drain.worth(0.0, room, joined=True) for drain in endings(chain)]
         found.append(np.min(worth, axis=0))
     walls = {wall.name: wall for wall in site.walls}
     for run in site.job.works.runs:
@@ -178,13 +190,12 @@ def _to_gather(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap) 
 
 def _wanted(site: Site, yard: YardMap, east: Array, north: Array, hole: Hole, about: Array) -> list[NDArray[np.bool_]]:
     """What a place should keep, the most needful first."""
-    from shapely import LineString, Polygon, contains_xy, distance, points
+    from shapely import Polygon, contains_xy
 
-    at = points(east, north)
     lines = np.ones(east.shape, dtype=bool)
     for item in site.utilities:
         reach = site.job.rules.tolerance_zone.value + item.utility.diameter / 2.0
-        lines &= distance(at, LineString(item.route)) >= reach + hole.radius
+        lines &= _off_line(east, north, item.route) >= reach + hole.radius
     lot = np.ones(east.shape, dtype=bool)
     if len(site.boundary) > 2:
         inner = Polygon(site.boundary).buffer(0.0).buffer(-hole.radius)

@@ -17,9 +17,9 @@ from drainwright.field.places import resolve_level
 from drainwright.field.words import fail, fine
 from drainwright.system.arrivals import arriving
 from drainwright.system.basin_spot import basin_place
-from drainwright.system.gravity import PIPE_HEIGHT
+from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
 from drainwright.system.network import Line, Network, Spot, spot_at, upstream_first, with_lines
-from drainwright.system.wall_drains import PROPOSED_OFFSET, wall_drains
+from drainwright.system.wall_drains import PROPOSED_OFFSET, room_between, wall_drains
 from drainwright.system.ways import MOST_VERTICES, route_length, tidy_route
 from drainwright.system.yard_map import Route, YardMap
 
@@ -81,10 +81,11 @@ def footing_drains(site: Site, network: Network, yard: Yard, chains: Sequence[Se
         def on(at: Plan, found: YardMap = found) -> float:
             return found.cost_between(at, goal.at)
 
-        drain = wall_drains(chain, on, joined=piped)
+        room = room_between(chain, drain_ceiling(site), site.job.criteria.minimum_grade)
+        drain, joined = wall_drains(chain, on, room, joined=True if piped else None)
         meeting = None
-        if piped:
-            meeting = place(drain.at if len(drain.parts) > 1 else drain.routes[0][-1])
+        if piped or joined:
+            meeting = place(drain.at if joined else drain.routes[0][-1])
         for part, beside in zip(drain.parts, drain.routes, strict=True):
             name = free_name("FD", [line.name for line in (*network.lines, *lines)])
             names = tuple(wall.name for wall in part)
@@ -110,6 +111,13 @@ def footing_drains(site: Site, network: Network, yard: Yard, chains: Sequence[Se
                 f"{_met(found, route)} The job gives no footing drain; name it in the works to have its groundwater"
                 " counted in every stage."
             )
+        if joined and not piped and meeting is not None:
+            lead_on = partial(found.way, drain.at)
+            route = arriving(replace(network, lines=(*network.lines, *lines)), found, lead_on, end)
+            name = free_name("YD", [line.name for line in (*network.lines, *lines)])
+            lines.append(Line(name=name, duty="yard drain", upper=meeting, lower=end, route=route, proposed=True))
+            said = f"Proposed: yard drain {name} from {meeting} to {end}, {_length(site, route)} long."
+            notes.append(said + _met(found, route))
     return with_lines(network, lines, spots, notes)
 
 
@@ -193,7 +201,11 @@ def _best_end(
     apart = separate and not drained
     wet = {spot for line in network.lines if line.duty == "footing drain" for spot in _below(network, line.upper)}
 
+    feet = {line.lower for line in network.lines if line.proposed and line.duty == "footing drain"} - {basin, out}
+
     def suits(name: str) -> bool:
+        if basin is not None and name in feet and not drained and criteria.roof_water != "to footing drain":
+            return False  # nor at the foot of a drain that goes on to the basin
         if criteria.roof_water == "to footing drain" and not drained:
             return name in heads
         if separate and basin is None and (name in wet) != drained:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -10,6 +11,9 @@ from drainwright.system.ways import beside_walls, distance, route_length
 
 PROPOSED_OFFSET = 0.3048  # of a proposed footing drain from its wall, 1 ft [m]
 AHEAD = 0.45  # a junction lies so far beyond the end of its wall, clear of the corner [m]
+JUNCTION = 1.0  # where two parts meet, with its fitting, in metres of pipe: common practice, no source [m]
+STONE_UNDER = 0.0508  # a drain over its trench's bottom: IRC R405.1, 2 in [m]
+TOO_LONG = 3.0  # of each metre of a part for which there is too little fall [-]
 FALL_WORTH = 0.5  # of a metre of the longer part, against a metre of pipe on: its end lies deeper [-]
 
 
@@ -32,9 +36,13 @@ class WallDrain:
         """Length of the longer part [m]."""
         return max(route_length((*route, self.at)) for route in self.routes)
 
-    def worth(self, on: float, *, joined: bool) -> float:
-        """What the drains cost that depends on their corner: the way on, and the fall along the longer part [m]."""
-        return on * (1 if joined else len(self.parts)) + FALL_WORTH * self.longest
+    def worth(self, on: float, room: float, *, joined: bool) -> float:
+        """What the drains cost that depends on their corner: the way on, and the fall along the longer part [m].
+
+        A part longer than ``room`` has less fall than the least grade, between what it keeps dry and the footing.
+        """
+        ways = on + JUNCTION if joined and len(self.parts) > 1 else on * len(self.parts)
+        return ways + FALL_WORTH * self.longest + TOO_LONG * max(self.longest - room, 0.0)
 
 
 def endings(chain: Sequence[SiteWall]) -> tuple[WallDrain, ...]:
@@ -52,7 +60,9 @@ def endings(chain: Sequence[SiteWall]) -> tuple[WallDrain, ...]:
     return tuple(found)
 
 
-def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], *, joined: bool) -> WallDrain:
+def wall_drains(
+    chain: Sequence[SiteWall], on: Callable[[Plan], float], room: float = math.inf, *, joined: bool | None = None
+) -> tuple[WallDrain, bool]:
     """The drains of a chain that fall to the corner from which the way on is best.
 
     Parameters
@@ -61,19 +71,29 @@ def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], *, joine
         Neighbouring walls in order.
     on : callable
         Cost of the way on from a place, in metres of pipe. [m]
-    joined : bool
-        Whether two parts go on as one pipe; else each has its own way.
+    room : float
+        Longest part for which there is the least grade. [m]
+    joined : bool, optional
+        Whether two parts go on as one pipe; else each has its own way. Left out: what costs less.
 
     Returns
     -------
-    WallDrain
-        One part, or two that fall both ways from the far corner.
+    tuple of WallDrain and bool
+        One part, or two that fall both ways from the far corner; and whether the two go on as one pipe.
     """
+    ways = (False, True) if joined is None else (joined,)
     found = [
-        (round(drain.worth(on(drain.at), joined=joined), 6), len(drain.parts), number, drain)
+        (round(drain.worth(on(drain.at), room, joined=one), 6), len(drain.parts), one, number, drain)
         for number, drain in enumerate(endings(chain))
+        for one in ways
     ]
-    return min(found, key=lambda item: item[:3])[-1]
+    best = min(found, key=lambda item: item[:4])
+    return best[-1], best[2] and len(best[-1].parts) > 1
+
+
+def room_between(walls: Sequence[SiteWall], ceiling: float, grade: float) -> float:
+    """Longest drain beside walls that keeps a grade between the level it may start at and its lowest footing [m]."""
+    return max(ceiling - min(wall.footing_bottom for wall in walls) - STONE_UNDER, 0.0) / max(grade, 1e-6)
 
 
 def _turned(chain: Sequence[SiteWall]) -> list[tuple[SiteWall, ...]]:
@@ -124,4 +144,4 @@ def _direction(route: Sequence[Plan]) -> Plan:
     return ((c - a) / length, (d - b) / length)
 
 
-__all__ = ["AHEAD", "PROPOSED_OFFSET", "WallDrain", "endings", "wall_drains"]
+__all__ = ["AHEAD", "PROPOSED_OFFSET", "WallDrain", "endings", "room_between", "wall_drains"]
