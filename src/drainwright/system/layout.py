@@ -24,6 +24,7 @@ from drainwright.system.lifted import Lifted, Lifting
 from drainwright.system.line_details import line_details
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
 from drainwright.system.network import DESIGNED_BASIN, Line, Network, given_network
+from drainwright.system.node_water import node_waters, parted_runs
 from drainwright.system.propose import (
     PROPOSED_OFFSET,
     Yard,
@@ -33,7 +34,7 @@ from drainwright.system.propose import (
     lead_away,
     with_basin,
 )
-from drainwright.system.reaches import reaches_of
+from drainwright.system.reaches import in_stone, reaches_of
 from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run, stations_of
 from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import RoundHouse, stations_along
@@ -157,8 +158,9 @@ def _laid(
         for reach in reaches_of(network, graded, flows, lines)
     ]
     reaches.sort(key=lambda reach: order.index(reach.name))
-    water = water_lines(reaches, lifted.tails)
     by_name = {item.name: item for item in network.lines}
+    reaches = in_stone(site, by_name, reaches)
+    water = water_lines(reaches, lifted.tails)
     runs = {
         reach.name: gravity_run(site, by_name[reach.name], reach, flows.lines[reach.name], water[reach.name])
         for reach in reaches
@@ -175,6 +177,8 @@ def _laid(
         mains=lifted.mains,
         joined=_joined(site, inflows, end, flows),
         discharge=end,
+        water=node_waters(site, network.spots, reaches, water, water_in, lifted.stations),
+        parted=parted_runs(reaches, water),
         sections=drain_sections(site.job, inflows, ordered),
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
         notes=(*network.notes, *lifted.notes, *unplaced(network, inflows), *_beyond_survey(site, network), *bare),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from drainwright.system.drain_section import DrainSection
     from drainwright.system.line_details import LineDetails
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
+    from drainwright.system.water_model import NodeWater, PartedRun
 
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
 
@@ -107,6 +109,12 @@ class SizedRun:
     stone_over: float  # above the crown [m]
     fabric: bool
     walls: tuple[str, ...]  # the wall lines it lies beside
+    stone_water: tuple[float, ...] = ()  # level in the stone at its stations, at the design flow [m]
+    stone_flow: float = 0.0  # the most that goes through the stone, beside pipe that runs full [m³/s]
+    stone_head: float = 0.0  # that drives the inflow through the pipe's holes [m]
+    jumps: tuple[float, ...] = ()  # hydraulic jumps at the design flow, from the upper end [m]
+    full_length: float = 0.0  # that runs full at the design flow [m]
+    tail: float = -math.inf  # water level that it runs into [m]
 
     @property
     def fill(self) -> float:
@@ -251,6 +259,8 @@ class System:
     discharge: str  # the discharge point used
     stations: tuple[LiftStation, ...] = ()  # in the order of the water
     mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
+    water: Mapping[str, NodeWater] = field(default_factory=dict)  # at its places, at the design flow
+    parted: Mapping[str, PartedRun] = field(default_factory=dict)  # drains that may let water out at both ends
     sections: Mapping[str, DrainSection] = field(default_factory=dict)  # of the perforated runs, by their names
     soaks: tuple[Soakaway, ...] = ()  # dry wells and infiltration trenches
     outfalls: tuple[Outfall, ...] = ()  # ends of pipes in the open

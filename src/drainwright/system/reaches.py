@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from drainwright.field.model import Plan
+from drainwright.field.model import Plan, Site
 from drainwright.system.drain_trench import StoneBed
 from drainwright.system.flows import Gathered
 from drainwright.system.graded import Graded
+from drainwright.system.grains import stone_grains
 from drainwright.system.network import Line, Network
-from drainwright.system.sized import reach_of
+from drainwright.system.sized import reach_of, stone_round
 from drainwright.system.surface_line import Reach
 from drainwright.system.ways import bends, distance
+from drainwright.worksheet import quiet
 
 
 def heading(start: Plan, end: Plan) -> float:
@@ -47,11 +49,17 @@ def _reach(network: Network, graded: Graded, flows: Gathered, line: Line) -> Rea
     )
 
 
-def with_stone(reach: Reach, width: float, over: float, grain: float) -> Reach:
-    """The reach with the stone round its pipe; as it is where it lies in soil. [m]"""
-    if width <= 0.0 or not reach.pipe.perforated or reach.pipe.envelope > 0.0:
-        return reach
-    return replace(reach, stone=StoneBed(width=width, over=over, size=grain))
+def in_stone(site: Site, lines: Mapping[str, Line], reaches: Sequence[Reach]) -> list[Reach]:
+    """The reaches with the stone round their pipes, where they are perforated and lie in it."""
+    with quiet():
+        fine, coarse = stone_grains(site.job.works.stone).d50
+    found = []
+    for reach in reaches:
+        middle = 0.5 * (reach.invert_upper + reach.invert_lower)
+        width, _, over = stone_round(site, lines[reach.name], reach.pipe, middle)
+        bed = StoneBed(width=width, over=over, size=math.sqrt(fine * coarse)) if width > 0.0 else None
+        found.append(replace(reach, stone=bed))
+    return found
 
 
-__all__ = ["heading", "reaches_of", "turns_along", "with_stone"]
+__all__ = ["heading", "in_stone", "reaches_of", "turns_along"]

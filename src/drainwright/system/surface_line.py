@@ -21,6 +21,10 @@ from drainwright.system.surface_nodes import Arriving, NodeHead, head_at
 from drainwright.worksheet import place
 
 
+JUMP_TOLD = 0.01  # near critical depth the water only ripples [m]
+NEAR_JUMP = 0.5  # [m]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
     """A gravity line with its pipe and inverts, as the water surface needs it."""
@@ -164,10 +168,20 @@ def water_line(reach: Reach, tailwater: float, arriving: Sequence[Arriving] = ()
         surcharged=bool(np.any(surface.levels > crown + 1e-9)),
         losses=head.losses,
         tail=tail,
-        jumps=surface.jumps,
+        jumps=_told(surface),
         full_length=surface.full_length,
         stone=stone,
     )
+
+
+def _told(surface: WaterSurface) -> tuple[float, ...]:
+    """The jumps that a person would see: those that rise by ``JUMP_TOLD`` or more within a few diameters. [m]"""
+    rises = {
+        jump: np.interp(jump + NEAR_JUMP, surface.distances, surface.depths)
+        - np.interp(jump - NEAR_JUMP, surface.distances, surface.depths)
+        for jump in surface.jumps
+    }
+    return tuple(jump for jump, rise in rises.items() if rise >= JUMP_TOLD)
 
 
 def water_lines(reaches: Sequence[Reach], ends: Mapping[str, float]) -> Mapping[str, WaterLine]:
