@@ -204,7 +204,7 @@ def above_ground(run: SizedRun, units: Units) -> str | None:
     return f"{run.name}: lies above the ground {place}; no trench is counted there, its depth is given as nothing."
 
 
-def _stone(site: Site, line: Line, pipe: Pipe, middle: float) -> tuple[float, float, float]:
+def stone_round(site: Site, line: Line, pipe: Pipe, middle: float) -> tuple[float, float, float]:
     """Width, thickness under and thickness over the crown of the stone; all zero where the pipe lies in soil [m]."""
     if not pipe.perforated or pipe.envelope > 0.0:
         return 0.0, 0.0, 0.0
@@ -232,7 +232,7 @@ def gravity_run(site: Site, line: Line, reach: Reach, flows: Causes, water: Wate
             speed = float(
                 pipe_velocity(reach.flow, pipe.inside) if full else velocity_at_depth(reach.flow, depth, pipe.inside)
             )
-    width, under, over = _stone(site, line, pipe, (reach.invert_upper + reach.invert_lower) / 2.0)
+    width, under, over = stone_round(site, line, pipe, (reach.invert_upper + reach.invert_lower) / 2.0)
     chosen = line.grade is not None or (line.invert_upper is not None and line.invert_lower is not None)
     return SizedRun(
         name=line.name,
@@ -260,6 +260,12 @@ def gravity_run(site: Site, line: Line, reach: Reach, flows: Causes, water: Wate
         stone_over=over,
         fabric=line.fabric and pipe.perforated,
         walls=line.walls,
+        stone_water=() if water.stone is None else water.stone.levels,
+        stone_flow=0.0 if water.stone is None else water.stone.carried,
+        stone_head=0.0 if water.stone is None else water.stone.hole_head,
+        jumps=water.jumps,
+        full_length=water.full_length,
+        tail=water.tail,
     )
 
 
@@ -305,5 +311,5 @@ def pressure_run(
 
 __all__ = [
     "OPEN_ENDS", "above_ground", "gravity_line", "gravity_run", "lowest_trench", "outlet_level", "pressure_run",
-    "reach_of", "stations_of",
+    "reach_of", "stations_of", "stone_round",
 ]  # fmt: skip
