@@ -17,6 +17,7 @@ from .change import Trial, case_of
 from .trials_dig import TRIALS as DIG
 from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
+from .trials_line import TRIALS as LINE
 from .trials_moisture import TRIALS as MOISTURE
 from .trials_pumps import TRIALS as PUMPS
 from .trials_slips import TRIALS as SLIPS
@@ -24,7 +25,7 @@ from .trials_stone import TRIALS as STONE
 from .trials_terrain import TRIALS as TERRAIN
 from .trials_water import TRIALS as WATER
 
-TRIALS = (*WATER, *GROUND, *TERRAIN, *SLIPS, *STONE, *LIFT, *PUMPS, *DIG, *MOISTURE)
+TRIALS = (*WATER, *GROUND, *TERRAIN, *SLIPS, *STONE, *LIFT, *LINE, *PUMPS, *DIG, *MOISTURE)
 BASES = {
     "pumped": "block-wall-house/job",
     "gravity": "sloping-lot/job",

@@ -29,6 +29,7 @@ def all_rules() -> tuple[Rule, ...]:
         lift,
         moisture,
         outlet,
+        pressure_line,
         pumps,
         runs,
         slips,
