@@ -161,7 +161,7 @@ def brute(lines: list[GravityLine]) -> float:
                         limits.append(-1.0)
                         rows.append({})  # 0 <= -1: this choice is not allowed
                     rows.append({2 * j: 1.0, 2 * i + 1: -1.0})
-                    limits.append(0.0)
+                    limits.append(min(0.0, pipe.inside - pipes[j].inside))  # tops of larger pipes no higher
             if item.to_basin:
                 rows.append({2 * count: 1.0, 2 * i + 1: -1.0})
                 limits.append(0.0)
@@ -214,8 +214,8 @@ def test_relaxes_the_grade_before_cover_and_cover_before_the_footing() -> None:
     )  # fmt: skip
     grading = grade_lines([drain])
     assert {item.kind for item in grading.relaxed} == {"grade"}
-    assert grading.lines["FD"].grades == pytest.approx((0.008,))
-    assert grading.relaxed[0].amount == pytest.approx(0.02)
+    assert grading.lines["FD"].grades == pytest.approx((0.008,), abs=1e-6)  # what gave way may give 5e-6 m more
+    assert grading.relaxed[0].amount == pytest.approx(0.02, abs=1e-5)
 
 
 def test_an_outlet_above_the_water_is_a_conflict_and_no_error() -> None:

@@ -198,11 +198,31 @@ def find_pipe(text: str) -> Pipe:
     raise InputError(f"pipe = {text!r}: expected a pipe of the catalogue; nearest are {', '.join(map(repr, near))}")
 
 
-def candidates(perforated: bool) -> tuple[Pipe, ...]:
-    """The pipes a design chooses from, smallest first: drilled D2729 for drains, SDR 35 for solid lines."""
+def candidates(perforated: bool, driven: bool = False) -> tuple[Pipe, ...]:
+    """The pipes a design chooses from.
+
+    Parameters
+    ----------
+    perforated : bool
+        For a drain: drilled D2729 in 4 and 6 in, corrugated with a smooth inside in 8 in (no single wall: its n of
+        0.016 and its sags suit no flat grade). Else solid: SDR 35, thin-walled D2729, corrugated with a smooth
+        inside.
+    driven : bool
+        Cars pass over it: then only SDR 35 for solid lines. A drain beside a footing bears none.
+
+    Returns
+    -------
+    tuple of Pipe
+        Smallest first; of one size the common one first.
+    """
     if perforated:
-        return PIPES["d2729 4 in perforated"], PIPES["d2729 6 in perforated"]
-    return PIPES["d3034 4 in"], PIPES["d3034 6 in"], PIPES["d3034 8 in"]
+        keys = ["d2729 4 in perforated", "d2729 6 in perforated", "corrugated smooth 8 in perforated"]
+    else:
+        keys = ["d3034 4 in", "d3034 6 in", "d3034 8 in"]
+        if not driven:
+            keys += ["d2729 4 in", "d2729 6 in", "corrugated smooth 6 in", "corrugated smooth 8 in"]
+            keys.sort(key=lambda key: nominal_size(PIPES[key]))  # of one size the common one stays first
+    return tuple(PIPES[key] for key in keys)
 
 
 #: Pressure pipes a discharge line is chosen from, smallest first.

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from drainwright.field.model import Site
 from drainwright.system.flows import Gathered
 from drainwright.system.grading import GradedLine, Grading, GravityLine, grade_lines
+from drainwright.system.grading_model import Meeting
+from drainwright.system.grading_site import meetings
 from drainwright.system.network import Line, Network
 from drainwright.system.sized import gravity_line
 from drainwright.system.words import conflict
@@ -23,6 +25,8 @@ class Graded:
     found: Mapping[str, GradedLine]
     relaxed: tuple[str, ...]  # in words
     kinds: frozenset[str]
+    meetings: tuple[Meeting, ...] = ()
+    gradings: tuple[tuple[tuple[str, ...], Grading], ...] = ()  # lines graded together, and their grading
 
 
 def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) -> Graded:
@@ -33,7 +37,8 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
     }  # fmt: skip
     main = [asked[line.name] for line in lines if line.duty != "overflow"]
     groups = [main, *([asked[line.name]] for line in lines if line.duty == "overflow")]
-    gradings: list[Grading] = [grade_lines(group) for group in groups if group]
+    places = meetings(site, network)
+    gradings: list[Grading] = [grade_lines(group, places) for group in groups if group]
     found = {name: line for grading in gradings for name, line in grading.lines.items()}
     relaxed = [item for grading in gradings for item in grading.relaxed]
     units = site.job.units
@@ -42,6 +47,11 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
         found=found,
         relaxed=tuple(conflict(item, asked[item.line], found[item.line], units) for item in relaxed),
         kinds=frozenset(item.kind for item in relaxed),
+        meetings=places,
+        gradings=tuple(
+            (tuple(line.name for line in group), grading)
+            for group, grading in zip([group for group in groups if group], gradings, strict=True)
+        ),
     )
 
 

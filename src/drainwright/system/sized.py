@@ -16,11 +16,12 @@ from drainwright.job.works import Criteria, Discharge
 from drainwright.system.catalogue import candidates
 from drainwright.system.flows import Causes
 from drainwright.system.grading import GradedLine, GravityLine
+from drainwright.system.grading_site import care_along, driven, obstacles, soil_of
 from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import NodeKind, Pipe, SizedRun, Station
 from drainwright.system.network import STONE_UNDER, Line, Network
-from drainwright.system.surface_line import Reach, WaterLine, design_depth
+from drainwright.system.surface_line import Reach, WaterLine, design_depth, entrance_coefficient
 from drainwright.system.ways import stations_along
 from drainwright.worksheet import place
 
@@ -100,9 +101,12 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     covered = _covered(distances, grounds, bare, outlet, criteria)
     bared = covered.index(False) if False in covered else 0
     flat_end = [distances[bared - 1]] if bared > 1 else []
-    pipes = candidates(perforated=drain) if line.pipe is None else (line.pipe,)
+    paved = driven(site, places)
+    pipes = candidates(perforated=drain, driven=any(paved)) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
     width = criteria.trench_width if line.stone_width is None else line.stone_width
+    care, hand = care_along(site, line.route, distances)
+    kind = network.spots[line.upper].kind
     return GravityLine(
         name=line.name,
         upper=line.upper,
@@ -114,8 +118,10 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         pipes=pipes,
         minimum_grade=criteria.minimum_grade,
         least_grade=min(criteria.least_grade, criteria.minimum_grade),
+        maximum_grade=criteria.maximum_grade,
         maximum_fill=min(max(criteria.maximum_fill, 0.05), 1.0),
-        cover=criteria.minimum_cover,
+        cover=max(criteria.minimum_cover, criteria.traffic_cover if any(paved) else 0.0),
+        covers=tuple(max(criteria.minimum_cover, criteria.traffic_cover if bears else 0.0) for bears in paved),
         width=width,
         bed=STONE_UNDER if stone else 0.0,
         invert_upper=line.invert_upper,
@@ -128,6 +134,12 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         opened=_opened(site, line, places),
         outlet=outlet,
         to_basin=network.spots[line.lower].kind == "basin",
+        soil=soil_of(site),
+        care=care,
+        hand=hand,
+        stone_over=(STONE_OVER if line.stone_over is None else line.stone_over) if stone else 0.0,
+        obstacles=obstacles(site, line.route),
+        entry=entrance_coefficient(kind) + (0.0 if kind == "junction" else 1.0),
     )
 
 

@@ -39,6 +39,18 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
                 f"{name}: {pipe_words(found.pipe, units)} at {grade} runs fuller than {fill} at the design flow; it"
                 f" would need {amount} more fall."
             )
+        case "drop":
+            return f"{name}: leaves its catch basin with {amount} less fall through the body than asked."
+        case "crown":
+            return f"{name}: its top lies {amount} above that of a smaller pipe that drains into it."
+        case "freeboard":
+            return f"{name}: the water where it starts stands {amount} nearer to the grate than asked, by figures."
+        case "steep":
+            return f"{name}: falls {amount} more than the greatest grade allows."
+        case "basin":
+            return f"{name}: comes {amount} lower than the basin of the given height takes."
+        case "utility":
+            return f"{name}: cannot pass above or below a buried line; {amount} of room is missing."
         case "clearance":
             return f"{name}: lies {amount} higher below the floor than the criteria ask."
         case "bed":

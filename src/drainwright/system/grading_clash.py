@@ -1,0 +1,177 @@
+"""When nothing fits: which conditions stand in each other's way, and the least that would let all be kept.
+
+A conflict is found as an irreducible set: its conditions cannot be kept together, and without any one of them the
+others can. Elastic filter (Chinneck: let every condition give, hold those that gave, until nothing fits), then a
+deletion filter over what is held: each solve a mixed-integer program. Levels are physics where no relief exists: water
+runs down, a pipe stays in the ground.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+from drainwright.system.grading import Laid, laid
+from drainwright.system.grading_model import (
+    FIXED_PRICE,
+    RELAXATION,
+    Clash,
+    Condition,
+    Demand,
+    Grading,
+    GravityLine,
+    Meeting,
+    Relief,
+)
+
+MOST = 6  # conflicts told at most
+GAVE = 1e-7  # a slack below this is rounding [m]
+MARGIN = 1e-6  # that a relief is taken larger than its least, against rounding [m]
+#: What has no remedy but another route: the rest is physics, or safety.
+FIRM: frozenset[Demand] = frozenset({"uphill", "junction", "bare", "size"})
+TWO_WAY: frozenset[Demand] = frozenset({"fixed upper", "fixed lower", "fixed grade"})
+_AS_ASKED: Mapping[str, Demand] = {"bed": "footing", "flat": "grade"}  # kinds that one condition covers
+_PLACES: frozenset[Demand] = frozenset({"junction", "drop", "crown", "size", "freeboard"})  # told by upper node
+
+
+def price_of(condition: Condition) -> float:
+    """By which reliefs are ranked: the price of a metre of what gives way."""
+    return next((price for kind, price in RELAXATION.items() if kind == condition.kind), FIXED_PRICE)
+
+
+class _Search:
+    """One program, solved with some conditions held and others free."""
+
+    def __init__(self, plan: Laid) -> None:
+        self.plan = plan
+        self.program = plan.program
+        self.every = tuple(self.program.reliefs)
+        self.shut = plan.shut
+        self.nothing = [0.0] * len(self.program.cost)
+        self.free: frozenset[Condition] = frozenset()  # let go for good while the next conflict is looked for
+
+    def _high(self, held: Iterable[Condition], part: Mapping[Condition, float] | None = None) -> list[float]:
+        high, kept = list(self.shut), frozenset(held)
+        for condition, own in self.program.reliefs.items():
+            for index in own:
+                high[index] = 0.0 if condition in kept else math.inf
+                if part and condition in part:
+                    high[index] = part[condition]
+        return high
+
+    def fits(self, held: Iterable[Condition]) -> bool:
+        """Whether these conditions can be kept together, all others let go."""
+        return self.program.solve(self.program.low, self._high(held), self.nothing) is not None
+
+    def gave(self, held: Iterable[Condition]) -> tuple[Condition, ...] | None:
+        """Of the conditions not held, those that give when they give as little as they can; None: no answer."""
+        held = frozenset(held)
+        cost = list(self.nothing)
+        for condition in self.every:
+            for index in self.program.reliefs[condition]:
+                cost[index] = 0.0 if condition in self.free else 1.0
+        answer = self.program.solve(self.program.low, self._high(held), cost)
+        if answer is None:
+            return None
+        return tuple(
+            condition
+            for condition in self.every
+            if condition not in held
+            and condition not in self.free
+            and any(answer.values[index] > GAVE for index in self.program.reliefs[condition])
+        )
+
+    def conflict(self) -> tuple[Condition, ...]:
+        """An irreducible conflict among the conditions that are not free; none: empty."""
+        held: list[Condition] = []
+        while True:
+            gave = self.gave(held)
+            if gave is None:
+                break
+            if not gave:
+                return ()
+            held += gave
+        kept = list(held)
+        for condition in sorted(held, key=lambda item: (item.kind not in FIRM, price_of(item), item)):
+            rest = [item for item in kept if item != condition]
+            if not self.fits(rest):
+                kept = rest
+        return tuple(sorted(kept, key=lambda item: (price_of(item), item)))
+
+    def relief(self, condition: Condition, let_go: frozenset[Condition]) -> Relief:
+        """The least by which one condition has to give for all the others to be kept, but for those let go."""
+        limit = self.program.limits[condition]
+        if condition.kind in FIRM or limit <= 0.0:
+            return Relief(condition=condition, amount=None, price=math.inf)
+        held = [item for item in self.every if item not in let_go and item != condition]
+        cost = list(self.nothing)
+        for index in self.program.reliefs[condition]:
+            cost[index] = 1.0
+        answer = self.program.solve(self.program.low, self._high(held, {condition: limit}), cost)
+        if answer is None:
+            return Relief(condition=condition, amount=None, price=math.inf)
+        amount = answer.objective
+        metres = amount * (self._length(condition) if condition.kind in ("grade", "steep", "fixed grade") else 1.0)
+        sunk = condition.kind in TWO_WAY and answer.values[self.program.reliefs[condition][0]] > GAVE
+        return Relief(condition=condition, amount=amount, price=metres * price_of(condition), lower=bool(sunk))
+
+    def _length(self, condition: Condition) -> float:
+        return next(line.length for line in self.plan.lines if line.name == condition.name)
+
+
+def gave_way(grading: Grading, lines: Sequence[GravityLine], every: Iterable[Condition]) -> frozenset[Condition]:
+    """The conditions that the drawn design does not keep."""
+    uppers = {line.name: line.upper for line in lines}
+    lowers = {line.name: line.lower for line in lines}
+    found = set()
+    for item in grading.relaxed:
+        kind: Demand = _AS_ASKED.get(item.kind, item.kind)  # type: ignore[arg-type]
+        name = uppers[item.line] if kind in _PLACES else lowers[item.line] if kind == "basin" else item.line
+        found |= {condition for condition in every if condition.kind == kind and condition.name == name}
+        if kind in ("uphill", "junction"):  # then what asks more than physics gave way with it
+            also: Demand = "grade" if kind == "uphill" else "drop"
+            found |= {condition for condition in every if condition.kind == also and condition.name == name}
+        if kind == "bare":
+            found |= {condition for condition in every if condition.kind == "cover" and condition.name == name}
+    return frozenset(found)
+
+
+def clashes(lines: Sequence[GravityLine], meetings: Sequence[Meeting], grading: Grading) -> tuple[Clash, ...]:
+    """Conflicts between conditions, where a grading could not keep them all.
+
+    Parameters
+    ----------
+    lines, meetings : sequence
+        As they were graded.
+    grading : Grading
+        The answer: its ``relaxed`` tell what the drawn design gave up.
+
+    Returns
+    -------
+    tuple of Clash
+        None where all is kept. Each is irreducible. Where there are several, the reliefs of one count what the drawn
+        design gave up for the others as given up; where there is one, a relief alone lets everything be kept.
+    """
+    if not grading.relaxed:
+        return ()
+    search = _Search(laid(lines, meetings))
+    given_up = gave_way(grading, lines, search.every)
+    sets: list[tuple[Condition, ...]] = []
+    while len(sets) < MOST:
+        members = search.conflict()
+        if not members:
+            break
+        sets.append(members)
+        lost = frozenset(members) & given_up
+        search.free |= lost or frozenset(members)
+    search.free = frozenset()
+    found = []
+    for members in sets:
+        others = given_up - frozenset(members) if len(sets) > 1 else frozenset()
+        reliefs = [search.relief(condition, others) for condition in members]
+        reliefs.sort(key=lambda item: (item.price, item.condition))
+        found.append(Clash(members=members, reliefs=tuple(reliefs)))
+    return tuple(found)
+
+
+__all__ = ["FIRM", "MARGIN", "clashes", "gave_way", "price_of"]
