@@ -24,14 +24,16 @@ from .trials_slips import TRIALS as SLIPS
 from .trials_stone import TRIALS as STONE
 from .trials_terrain import TRIALS as TERRAIN
 from .trials_water import TRIALS as WATER
+from .trials_ways_out import TRIALS as WAYS_OUT
 
-TRIALS = (*WATER, *GROUND, *TERRAIN, *SLIPS, *STONE, *LIFT, *LINE, *PUMPS, *DIG, *MOISTURE)
+TRIALS = (*WATER, *GROUND, *TERRAIN, *SLIPS, *STONE, *LIFT, *LINE, *PUMPS, *DIG, *MOISTURE, *WAYS_OUT)
 BASES = {
     "pumped": "block-wall-house/job",
     "gravity": "sloping-lot/job",
     "wrong": "wrong-choices/job",
     "mended": "wrong-choices/mended",
     "metric": "metric-basement/job",
+    "soak": "soak-lot/job",
 }
 PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "house.walls.", "storm", "utilities", "trees.",

@@ -33,10 +33,13 @@ def all_rules() -> tuple[Rule, ...]:
         pumps,
         runs,
         slips,
+        soak_places,
+        soaks,
         stone,
         storms,
         trenches,
         wall_coat,
+        ways_out,
     )
     from drainwright.findings.rules import RULES
 

@@ -1,0 +1,183 @@
+"""What the place must be asked before work begins: its own demands, and those that follow from the job.
+
+Never legal advice: each item is a question for the local authority, ticked off by a person. An item of
+``rules.checklist`` whose demand holds an item's key word ("one-call", "electrical permit") stands in its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from drainwright.field.points import inside
+from drainwright.findings.places import counted, listed
+from drainwright.findings.rules import Case
+from drainwright.job.place import PlaceRule
+from drainwright.job.values import Basis
+from drainwright.system.soakaways import last_run
+
+About = Literal["outlet", "digging", "electricity", "trees", "boundary", "other"]
+DEFERS = "The local authority decides. This list only says what to ask; it is no legal advice."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceCheck:
+    """One thing that the place demands, or that must be asked."""
+
+    demand: str
+    about: About
+    key: str  # word in a demand of the job's own list that stands in its place; empty for one of that list
+    source: str
+    date: date | None  # on which it was looked up
+    met: bool | None  # None: not yet known
+    basis: Basis
+
+
+def place_checks(case: Case) -> tuple[PlaceCheck, ...]:
+    """The place's own demands first, then those that follow from the job.
+
+    Parameters
+    ----------
+    case : Case
+        The designed job.
+
+    Returns
+    -------
+    tuple of PlaceCheck
+        In an order in which they may be asked.
+    """
+    own = tuple(_own(item) for item in case.job.rules.checklist)
+    said = " ".join(item.demand.lower() for item in own)
+    return (*own, *(item for item in _following(case) if item.key not in said))
+
+
+def _own(item: PlaceRule) -> PlaceCheck:
+    return PlaceCheck(
+        demand=item.demand.strip().rstrip("."), about=item.about, key="", source=item.source, date=item.date,
+        met=item.met, basis=Basis.MAPPED if item.source else Basis.STATED,
+    )  # fmt: skip
+
+
+def _asked(
+    demand: str,
+    about: About,
+    key: str,
+    *,
+    met: bool | None = None,
+    source: str = "",
+    when: date | None = None,
+    basis: Basis = Basis.ASSUMED,
+) -> PlaceCheck:
+    return PlaceCheck(demand=demand, about=about, key=key, source=source, date=when, met=met, basis=basis)
+
+
+def _following(case: Case) -> Iterator[PlaceCheck]:
+    """What follows from the job."""
+    yield from _outlets(case)
+    yield from _boundary(case)
+    days = case.job.rules.locate_notice
+    yield _asked(
+        f"One-call ticket taken out {counted(days.value, 'working day')} before digging, and answered for every line",
+        "digging",
+        "one-call",
+        source=days.source,
+        when=days.date,
+        basis=days.basis,
+    )
+    if any(item.protection != "none" for item in case.build.dig.trenches):
+        yield _asked(
+            "Building or drainage permit for a dig beside a house, and who inspects it before it is closed",
+            "digging",
+            "drainage permit",
+        )
+    stations = case.system.stations
+    if stations:
+        yield _asked(
+            f"Electrical permit and inspection for the circuit of {listed([item.name for item in stations])}, by a licensed "
+            "electrician",
+            "electricity",
+            "electrical permit",
+        )
+    yield from _living(case)
+
+
+def _outlets(case: Case) -> Iterator[PlaceCheck]:
+    for point in case.job.works.discharge:
+        if last_run(case.system, point.name) is None:
+            continue
+        verdict = next((item for item in case.system.gravity if item.discharge == point.name), None)
+        word = "unknown" if verdict is None else verdict.lawful
+        granted = {"allowed": True, "permit granted": True, "forbidden": False}.get(word)
+        yield _asked(
+            f"Leave to let water out at {point.name} ({point.kind}), in writing",
+            "outlet",
+            f"leave for {point.name.lower()}",
+            met=granted,
+            source=point.permission.source,
+            when=point.permission.date,
+            basis=Basis.ASSUMED if verdict is None else verdict.lawful_basis,
+        )
+        if point.kind == "sanitary sewer":
+            yield _asked(
+                f"No storm or ground water into a sanitary sewer; {point.name} is one", "outlet", "sanitary", met=False
+            )
+        if point.kind == "street":
+            yield _asked(f"Street opening or kerb core permit for {point.name}", "outlet", "street opening")
+            yield _asked(
+                f"Whether water from {point.name} may run over a walk or along the kerb in frost", "outlet", "frost"
+            )
+        if point.joins is not None:
+            yield _asked(
+                f"The owner of the line that is joined ({point.joins.name}) agrees, and says how the joint is made",
+                "outlet",
+                "owner of the line",
+            )
+    for soak in case.system.soaks:
+        if soak.kind == "dry well":
+            yield _asked(
+                f"Whether {soak.name} must be registered as an injection well: some places count a pit that is deeper than "
+                "it is wide",
+                "outlet",
+                "injection well",
+            )
+
+
+def _boundary(case: Case) -> Iterator[PlaceCheck]:
+    ring = case.site.boundary
+    if len(ring) >= 3:
+        over = [
+            run.name for run in case.system.runs if any(not inside(ring, station.at) for station in run.stations[1:-1])
+        ]
+        if over:
+            yield _asked(
+                f"Encroachment permit or easement for {listed(over)}, which leaves the lot", "boundary", "encroachment"
+            )
+    leaving = [fall.name for fall in case.system.outfalls if fall.way is not None and fall.way.leaves_after is not None]
+    if leaving:
+        yield _asked(
+            f"Water let out at {listed(leaving)} runs on over the boundary: what the place says of concentrated flow on to "
+            "other land, and the neighbour's consent",
+            "boundary",
+            "neighbour",
+        )
+
+
+def _living(case: Case) -> Iterator[PlaceCheck]:
+    removed = [tree.name for tree in case.job.trees if not tree.keep]
+    cut = [root.tree for root in case.build.dig.roots]
+    if removed or cut:
+        what = [
+            *([f"felling {listed(removed)}"] if removed else []),
+            *([f"cutting roots of {listed(cut)}"] if cut else []),
+        ]
+        yield _asked(f"Tree permit for {' and '.join(what)}", "trees", "tree permit")
+    kinds = {item.kind for item in case.job.property.protected}
+    if kinds & {"well", "septic field", "septic tank"}:
+        yield _asked("The health department's distances from wells and septic systems", "other", "health department")
+    if "wetland" in kinds:
+        yield _asked("Whether work or water near the wetland needs a permit", "other", "wetland")
+
+
+__all__ = ["DEFERS", "About", "PlaceCheck", "place_checks"]

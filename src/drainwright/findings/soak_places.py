@@ -1,0 +1,187 @@
+"""Checks of where a soakaway lies: its distances, what must be spared, the ground it stands in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from drainwright.field.model import Plan
+from drainwright.field.places import plan_of
+from drainwright.field.points import inside
+from drainwright.field.words import least_sure
+from drainwright.findings.places import to_segment
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.soaks import named, verb, where_of
+from drainwright.job.site import Protected
+from drainwright.job.values import Basis
+from drainwright.system.model import SizedRun
+from drainwright.system.soak_model import Ring
+
+FOOT, INCH = 0.3048, 0.0254
+STEEP, STEEPEST = 0.15, 0.20  # of the ground: asked by some places; a county's sheet goes no steeper [-]
+SOIL_OVER = 6 * INCH  # over the stone, for grass; common practice, no source [m]
+#: Distances that are usual where the job gives none; the pool's and the wetland's are common practice, no source. [m]
+USUAL_DISTANCES = {
+    "well": 50 * FOOT, "septic field": 35 * FOOT, "septic tank": 25 * FOOT, "steep bank": 50 * FOOT,
+    "wetland": 50 * FOOT, "pool": 10 * FOOT,
+}  # fmt: skip
+DRAIN_TO_SEPTIC = 25 * FOOT  # of a footing drain from a septic field that lies lower: a state's rule [m]
+
+
+@rule("OUT-14", "Distances of a soakaway", "soak_setbacks")
+def set_backs(case: Case) -> Iterator[Outcome]:
+    """House and boundary; what it lets in must not come back to a wall, here or next door."""
+    rules, ring = case.job.rules, case.site.boundary
+    for soak in case.system.soaks:
+        places = [corner for outline in soak.outlines for corner in outline]
+        over = any(not inside(ring, corner) for corner in places) if len(ring) >= 3 else False
+        to_edge = min(_to_shape(corner, ring) for corner in places) if len(ring) >= 3 else None
+        asked, own = rules.soak_house_setback, rules.soak_boundary_setback
+        limit = f"{case.length(asked.value)} from the house, {case.length(own.value)} from the boundary"
+        figure = f"{case.length(soak.house_distance)} from the house"
+        if to_edge is not None:
+            figure += f", {case.length(to_edge)} {'over' if over else 'from'} the boundary"
+        basis = least_sure(asked.basis, own.basis)
+        near = []
+        if soak.house_distance < asked.value - 1e-6:
+            near.append("the house")
+        if to_edge is not None and (over or to_edge < own.value - 1e-6):
+            near.append("the boundary")
+        if near:
+            yield fails(
+                where_of(soak),
+                f"{named(soak)} {verb(soak, 'lies', 'lie')} too near to {' and '.join(near)}.",
+                figure=figure,
+                limit=limit,
+                advice="Move it, or turn it with 'bearing'; ask the place for its own distances.",
+                basis=basis,
+            )
+        else:
+            text = f"{named(soak)} {verb(soak, 'keeps', 'keep')} {verb(soak, 'its', 'their')} distance from house and boundary."
+            yield ok(where_of(soak), text, figure=figure, limit=limit, basis=basis)
+
+
+def _to_shape(at: Plan, shape: tuple[Plan, ...]) -> float:
+    """Distance from a place to the line round a shape, to a line of two places, or to a single one [m]."""
+    if len(shape) == 1:
+        return to_segment(at, shape[0], shape[0])
+    last = 0 if len(shape) > 2 else 1
+    return min(to_segment(at, shape[number - 1], shape[number]) for number in range(last, len(shape)))
+
+
+def _apart(case: Case, thing: Protected, rings: tuple[Ring, ...]) -> float:
+    """Least distance between a protected thing and outlines; 0 where one lies in the other [m]."""
+    shape = tuple(plan_of(at, case.site.points, f"property.protected.{thing.name}") for at in thing.at)
+    places = [corner for ring in rings for corner in ring]
+    if len(shape) >= 3 and any(inside(shape, corner) for corner in places):
+        return 0.0
+    if any(len(ring) >= 3 and inside(ring, at) for ring in rings for at in shape):
+        return 0.0
+    return min(
+        *(_to_shape(corner, shape) for corner in places),
+        *(_to_shape(at, ring) for ring in rings for at in shape),
+    )
+
+
+@rule("OUT-15", "Wells, septic systems and banks", "soak_setbacks")
+def protected(case: Case) -> Iterator[Outcome]:
+    """Water let in or out, and a drain near a septic field, keep their distance from what must be spared."""
+    for thing in case.job.property.protected:
+        usual = USUAL_DISTANCES[thing.kind]
+        asked = usual if thing.setback is None else thing.setback.value
+        basis = Basis.ASSUMED if thing.setback is None else thing.setback.basis
+        items: list[tuple[str, str, tuple[Ring, ...], float]] = [
+            (where_of(soak), named(soak), soak.outlines, asked) for soak in case.system.soaks
+        ]
+        items += [
+            (f"works.discharge.{fall.name}", f"The outlet at {fall.name}", ((fall.at,),), asked)
+            for fall in case.system.outfalls
+            if fall.kind != "street"
+        ]
+        if thing.kind == "septic field":
+            items += [
+                (f"works.runs.{run.name}", f"The footing drain {run.name}", (run.route,), _from_drain(case, thing, run))
+                for run in case.system.runs
+                if run.duty == "footing drain"
+            ]
+        for where, what, rings, needed in items:
+            distance = _apart(case, thing, rings)
+            figure, limit = f"{case.length(distance)} from {thing.name}", f"{case.length(needed)} or more"
+            if distance < needed - 1e-6:
+                yield fails(
+                    where,
+                    f"{what} comes too near to {thing.name}, a {thing.kind}.",
+                    figure=figure,
+                    limit=limit,
+                    advice="Move it, or ask the health or building department what it allows here, in writing.",
+                    basis=basis,
+                )
+            else:
+                yield ok(where, f"{what} keeps away from {thing.name}.", figure=figure, limit=limit, basis=basis)
+
+
+def _from_drain(case: Case, thing: Protected, run: SizedRun) -> float:
+    """What a drain keeps from a septic field that it draws on: twice as much where it lies lower [m]."""
+    if thing.setback is not None:
+        return thing.setback.value
+    at = plan_of(thing.at[0], case.site.points, f"property.protected.{thing.name}")
+    field = float(case.site.surface.level(*at))
+    below = min(station.ground for station in run.stations) < field
+    return 2 * DRAIN_TO_SEPTIC if below else DRAIN_TO_SEPTIC
+
+
+@rule("OUT-16", "The ground that a soakaway stands in", "soak_setbacks")
+def stands_in(case: Case) -> Iterator[Outcome]:
+    """Not on a steep slope, not without soil over it, not lower than the footing it would soften."""
+    slope = case.job.criteria.bearing_slope
+    for soak in case.system.soaks:
+        figure = (
+            f"ground at {case.grade(soak.ground_slope)}, {case.length(abs(soak.ground - soak.top))} of soil over it"
+        )
+        limit = f"less than {case.grade(STEEPEST)}, {case.length(SOIL_OVER)} of soil or more"
+        wedge = [
+            wall for wall in case.site.walls if soak.bottom < wall.footing_bottom - soak.house_distance / slope - 1e-6
+        ]
+        if soak.ground_slope > STEEPEST:
+            yield fails(
+                where_of(soak),
+                f"The ground at {soak.name} is too steep: water let in comes out again lower down, and the bank may slip.",
+                figure=figure,
+                limit=limit,
+                advice="Take it to level ground, or away in a pipe.",
+                basis=soak.ground_basis,
+            )
+        elif soak.ground < soak.top:
+            yield fails(
+                where_of(soak),
+                f"The stone of {soak.name} would stand out of the ground.",
+                figure=f"{case.length(soak.top - soak.ground)} above the ground",
+                limit=limit,
+                advice="Lower its inlet, or lay it along a contour with 'bearing'.",
+                basis=soak.ground_basis,
+            )
+        elif wedge:
+            yield fails(
+                where_of(soak),
+                f"{soak.name} is dug into the ground that carries the {wedge[0].name} footing, and would soften it.",
+                figure=f"bottom at {case.level(soak.bottom)}, {case.length(soak.house_distance)} from the wall",
+                limit=f"{case.level(wedge[0].footing_bottom - soak.house_distance / slope)} or higher there",
+                advice="Move it away from the house, or make it shallower.",
+                basis=wedge[0].wall.footing_bottom.basis,
+            )
+        elif soak.ground_slope > STEEP or soak.ground - soak.top < SOIL_OVER - 1e-6:
+            yield caution(
+                where_of(soak),
+                f"{soak.name} lies {'on a slope' if soak.ground_slope > STEEP else 'shallow: grass over it dries out, and it freezes sooner'}.",
+                figure=figure,
+                limit=limit,
+                advice="Lay it along the contour, and look below it for wet places after the first storms."
+                if soak.ground_slope > STEEP
+                else "Lower its inlet if the fall allows; cover the fabric well.",
+                basis=soak.ground_basis,
+            )
+        else:
+            text = f"The ground at {soak.name} suits a soakaway. Never dig it into fill: water finds its way along it."
+            yield ok(where_of(soak), text, figure=figure, limit=limit, basis=soak.ground_basis)
+
+
+__all__ = ["USUAL_DISTANCES"]

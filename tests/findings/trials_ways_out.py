@@ -1,0 +1,162 @@
+"""Trials of soakaways, ends of pipes in the open, and what the place must be asked: each trips, its twin does not."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+from drainwright.findings.place_checks import place_checks
+from drainwright.findings.rules import Case
+from drainwright.job.place import PlaceRule
+from drainwright.job.site import Protected
+from drainwright.job.values import Basis, Place
+from drainwright.system.outfall_model import GroundWay
+
+from .change import Change, Trial, as_designed, every, fact, job, put
+
+FOOT = 0.3048
+
+
+def soak(**values: Any) -> Change:
+    """Change the first soakaway."""
+    return lambda case: put("system", "soaks", 0, to=replace(case.system.soaks[0], **values))(case)
+
+
+def fall(**values: Any) -> Change:
+    """Change the first end of a pipe in the open."""
+    return lambda case: put("system", "outfalls", 0, to=replace(case.system.outfalls[0], **values))(case)
+
+
+WAY = GroundWay(
+    length=20.0, fall=0.5, to="south side", nearest_house=9.0, starts_from_house=9.0, leaves_after=None, leaves_at=None,
+    width=1.0, soaked=0.3, soaked_near=0.0,
+)  # fmt: skip
+
+
+def way(**values: Any) -> Change:
+    """Give the first end of a pipe a way on."""
+    return fall(way=replace(WAY, **values))
+
+
+def spared(kind: str, east: float, north: float, setback: float | None = None, *, wide: bool = False) -> Change:
+    """Put something to be spared on the lot, at a place in feet; wide: an area of 4 ft."""
+    corners = ((0, 0), (4, 0), (4, 4), (0, 4)) if wide else ((0, 0),)
+    feet = [(east + x, north + y) for x, y in corners]
+    thing = Protected.model_construct(
+        name="the old one", kind=kind, note="",
+        at=tuple(Place.model_construct(name=None, east=x * FOOT, north=y * FOOT) for x, y in feet),
+        setback=None if setback is None else fact(setback * FOOT),
+    )  # fmt: skip
+    return job("property", "protected", to=(thing,))
+
+
+def ticked(met: bool | None) -> Change:
+    """Write every demand that follows from the job into the place's own list, ticked so."""
+
+    def change(case: Case) -> Case:
+        rules = tuple(
+            PlaceRule.model_construct(
+                demand=f"{item.demand} ({item.key})", about=item.about, source="", date=None, met=met
+            )
+            for item in place_checks(case)
+        )
+        return job("rules", "checklist", to=rules)(case)
+
+    return change
+
+
+def shifted(east: float) -> Change:
+    """Move the soakaway so far east, in feet."""
+
+    def change(case: Case) -> Case:
+        outlines = tuple(tuple((x + east * FOOT, y) for x, y in ring) for ring in case.system.soaks[0].outlines)
+        return soak(outlines=outlines)(case)
+
+    return change
+
+
+def water(below: float) -> Change:
+    """Ground water so far below the soakaway's bottom [m]."""
+    return lambda case: soak(water_table=case.system.soaks[0].bottom - below)(case)
+
+
+def cover(height: float) -> Change:
+    """So much soil over the soakaway's stone [m]."""
+    return lambda case: soak(top=case.system.soaks[0].ground - height)(case)
+
+
+fast = fall(velocity=2.0, stone=0.06, apron=0.5, apron_thickness=0.2)
+frost = job("rules", "frost_depth", to=fact(0.6))
+no_frost = job("rules", "frost_depth", to=fact(0.0, Basis.ASSUMED))
+roomy = soak(fullest=0.6, silted=0.7, nested=0.8)
+
+TRIALS = (
+    Trial("OUT-10", "ok", roomy, "soak", says="to spare"),
+    Trial("OUT-10", "caution", every(roomy, soak(silted=1.5)), "soak", says="silted"),
+    Trial("OUT-10", "caution", every(roomy, soak(nested=1.5)), "soak", says="every duration at once"),
+    Trial("OUT-10", "ok", every(roomy, soak(nested=None)), "soak"),
+    Trial("OUT-10", "caution", soak(fullest=1.2, spilled=0.5, overflow="KERB"), "soak", says="to KERB"),
+    Trial("OUT-10", "fails", soak(fullest=1.2, spilled=0.5, overflow=None), "soak", says="too small"),
+    Trial("OUT-10", "ok", every(roomy, soak(kind="dry well", count=3)), "soak", says="3 dry wells"),
+    Trial("OUT-10", None, as_designed, "pumped"),
+    Trial("OUT-11", "ok", as_designed, "soak"),
+    Trial("OUT-11", "fails", soak(half_empty=3 * 86400.0), "soak", says="too slow"),
+    Trial("OUT-11", "fails", soak(half_empty=math.inf), "soak", says="never"),
+    Trial("OUT-12", "ok", as_designed, "soak"),
+    Trial("OUT-12", "caution", soak(soil_rate=3e-6), "soak", says="slower"),
+    Trial("OUT-12", "fails", soak(soil_rate=1e-6), "soak", says="too slow"),
+    Trial("OUT-12", "caution", soak(rate_from="half the ground's conductivity"), "soak", says="half"),
+    Trial("OUT-13", "ok", as_designed, "soak"),
+    Trial("OUT-13", "caution", soak(water_table=None), "soak", says="Nobody knows"),
+    Trial("OUT-13", "caution", every(job("units", to="SI"), soak(water_table=None)), "soak", says="1 m"),
+    Trial("OUT-13", "fails", water(0.5), "soak", says="too low"),
+    Trial("OUT-13", "fails", water(-0.1), "soak", says="below"),
+    Trial("OUT-13", "fails", soak(mound=2.0), "soak", says="rises into the stone"),
+    Trial("OUT-14", "ok", as_designed, "soak"),
+    Trial("OUT-14", "fails", soak(house_distance=2.0), "soak", says="the house"),
+    Trial("OUT-14", "fails", shifted(22.0), "soak", says="the boundary"),
+    Trial("OUT-14", "fails", shifted(60.0), "soak", says="over the boundary"),
+    Trial("OUT-14", "ok", put("site", "boundary", to=()), "soak"),
+    Trial("OUT-15", "ok", as_designed, "soak"),
+    Trial("OUT-15", "fails", spared("well", 60, 10), "soak", where="works.discharge.SOAK", says="50 ft"),
+    Trial("OUT-15", "ok", spared("well", 70, 10, 5.0), "soak", where="works.discharge.SOAK"),
+    Trial("OUT-15", "fails", spared("septic field", 58, 30, wide=True), "soak", where="works.discharge.SOAK"),
+    Trial("OUT-15", "fails", spared("pool", 55, -42), "gravity", where="works.discharge.OUT"),
+    Trial("OUT-15", "fails", spared("septic field", 70, 20), "gravity", where="works.runs.FD1", says="septic"),
+    Trial("OUT-15", "ok", spared("septic field", 20, 120), "gravity", where="works.runs.FD1"),
+    Trial("OUT-15", None, as_designed, "gravity"),
+    Trial("OUT-16", "ok", soak(ground_slope=0.05), "soak"),
+    Trial("OUT-16", "caution", soak(ground_slope=0.17), "soak", says="slope"),
+    Trial("OUT-16", "fails", soak(ground_slope=0.25), "soak", says="steep"),
+    Trial("OUT-16", "caution", cover(0.05), "soak", says="shallow"),
+    Trial("OUT-16", "fails", cover(-0.05), "soak", says="stand out"),
+    Trial("OUT-16", "fails", soak(bottom=28.0, house_distance=0.3), "soak", says="footing"),
+    Trial("OUT-17", "ok", as_designed, "soak"),
+    Trial("OUT-17", "caution", soak(base_flow=1e-4), "soak", says="Ground water"),
+    Trial("OUT-18", "ok", as_designed, "soak"),
+    Trial("OUT-18", "fails", soak(mound_at_house=5.0), "soak", says="lifted"),
+    Trial("OUT-18", None, soak(water_table=None), "soak"),
+    Trial("OUT-19", "caution", as_designed, "soak"),
+    Trial("OUT-19", "ok", soak(overflow="KERB"), "soak", says="KERB"),
+    Trial("OUT-20", "caution", as_designed, "soak", says="must still be asked"),
+    Trial("OUT-20", "ok", ticked(True), "soak"),
+    Trial("OUT-20", "fails", ticked(False), "soak", says="Not met"),
+    Trial("OUT-20", "caution", ticked(None), "soak"),
+    Trial("OUT-21", "ok", as_designed, "gravity"),
+    Trial("OUT-21", "ok", fall(surface="asphalt", allowed=math.inf), "gravity", says="asphalt"),
+    Trial("OUT-21", "caution", fast, "gravity", says="Lay an apron"),
+    Trial("OUT-21", "caution", every(fast, fall(apron_given=0.3)), "gravity", says="too short"),
+    Trial("OUT-21", "ok", every(fast, fall(apron_given=0.6)), "gravity", says="of stone"),
+    Trial("OUT-21", None, as_designed, "soak"),
+    Trial("OUT-22", "ok", way(), "gravity"),
+    Trial("OUT-22", "caution", way(leaves_after=12.0, leaves_at=(0.0, -10.0)), "gravity", says="leaves the lot"),
+    Trial("OUT-22", "caution", way(nearest_house=1.0), "gravity", says="comes back near"),
+    Trial("OUT-22", "caution", way(soaked_near=0.2, nearest_house=9.0), "gravity", says="20 %"),
+    Trial("OUT-22", "fails", way(nearest_house=1.0, soaked_near=0.3), "gravity", says="seeps to the drain"),
+    Trial("OUT-22", None, fall(way=None), "gravity"),
+    Trial("OUT-23", "ok", every(no_frost, fall(spread=0.6)), "gravity"),
+    Trial("OUT-23", "caution", fall(spread=2.0), "gravity", says="far into"),
+    Trial("OUT-23", "caution", every(frost, fall(spread=0.6)), "gravity", says="freeze"),
+    Trial("OUT-23", None, as_designed, "gravity"),
+)  # fmt: skip
