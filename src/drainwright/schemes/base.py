@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_level
 from drainwright.job.model import Job
 from drainwright.job.works import Basin, Discharge
+from drainwright.quantities import write
 from drainwright.schemes.draft import Draft, Words, place_text
+from drainwright.system.basin_spot import Hole, first_hole, in_wedge
 from drainwright.system.gravity import PIPE_HEIGHT, Lawful, drained_chains, lawfulness
 from drainwright.system.network import DESIGNED_BASIN, Network, Spot, given_network
 from drainwright.system.propose import basin_place, free_name, loose_ends
@@ -18,6 +20,7 @@ from drainwright.system.yard_map import YardMap, yard_map
 
 NEAR_HOUSE = 6.096  # a low spot nearer than this to the house wants an inlet, 20 ft, common practice, no source [m]
 PONDS = 0.0254  # deeper than this it counts as ponding, 1 in, common practice, no source [m]
+SOAKS = ("dry well", "infiltration trench")
 _ORDER: tuple[Lawful, ...] = ("permit granted", "allowed", "permit needed", "unknown")
 
 
@@ -47,7 +50,14 @@ class Base:
     forbidden: tuple[Discharge, ...]
     basin: str  # the name of the basin, there or to be
     basin_at: Plan
+    basin_free: bool  # its place was chosen here
     notes: tuple[str, ...]
+    trench: float = 6.096  # length of a soakaway's trench while its place is looked for, 20 ft [m]
+
+    @property
+    def outs(self) -> tuple[Way, ...]:
+        """The ways out that are none into the ground."""
+        return tuple(way for way in self.ways if way.point.kind not in SOAKS)
 
     @property
     def complete(self) -> bool:
@@ -86,10 +96,16 @@ def base_of(job: Job, *, redraw: bool) -> Base:
         bare = start.applied(job)
         site = survey(bare)
     house = RoundHouse(site.outline)
-    given = given_network(site, house, basin_place(site, ()))
+    yard = yard_map(site)
+    given = given_network(site, house, basin_place(site, (), lambda: yard))
     chains = drained_chains(site, given)
-    at = basin_place(site, chains)
+    at = basin_place(site, chains, lambda: yard)
     works = bare.works
+    free = not isinstance(works.basin, Basin) and works.basin_place is None
+    if redraw and not free and in_wedge(site, at, first_hole(site, [wall for chain in chains for wall in chain])):
+        free, drawn = True, at
+        at = placed_basin(site, chains, yard, None)
+        notes.append(_moved(job, works.basin, drawn, at))
     name = works.basin.name if isinstance(works.basin, Basin) else DESIGNED_BASIN
     ways, forbidden = [], []
     for index, point in enumerate(works.discharge):
@@ -108,7 +124,7 @@ def base_of(job: Job, *, redraw: bool) -> Base:
         draft=start,
         site=site,
         house=house,
-        yard=yard_map(site),
+        yard=yard,
         network=given,
         chains=tuple(chains),
         spots=loose_ends(site, given),
@@ -116,8 +132,22 @@ def base_of(job: Job, *, redraw: bool) -> Base:
         forbidden=tuple(forbidden),
         basin=name,
         basin_at=at,
+        basin_free=free,
         notes=tuple(notes),
     )
+
+
+def placed_basin(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap, hole: Hole | None) -> Plan:
+    """Where a basin goes when the job's own place for it is left aside. [m]"""
+    works = site.job.works.model_copy(update={"basin": "if needed", "basin_place": None, "more_basins": ()})
+    open_site = replace(site, job=site.job.model_copy(update={"works": works}))
+    return basin_place(open_site, chains, lambda: yard, hole)
+
+
+def _moved(job: Job, basin: Basin | str, drawn: Plan, at: Plan) -> str:
+    name = basin.name if isinstance(basin, Basin) else "the basin"
+    off = write(distance(drawn, at), "length", job.units)
+    return f"The place of {name} as drawn lies in the ground that carries a footing: it is put {off} away from it."
 
 
 def _low_spot_inlets(site: Site) -> tuple[tuple[Words, ...], tuple[Words, ...], list[str]]:
@@ -163,7 +193,7 @@ def start_level(base: Base, spot: Spot) -> float:
 
 
 def nearest_way(ways: Sequence[Way], at: Plan, house: RoundHouse) -> Way:
-    """Of the ways out that stand best with the law the nearest."""
+    """Of ways out those that stand best with the law, and of these the nearest."""
     from drainwright.system.ways import route_length
 
     best = min(_ORDER.index(way.lawful) for way in ways)
@@ -173,4 +203,4 @@ def nearest_way(ways: Sequence[Way], at: Plan, house: RoundHouse) -> Way:
     )
 
 
-__all__ = ["Base", "Way", "base_of", "nearest_way", "start_level"]
+__all__ = ["SOAKS", "Base", "Way", "base_of", "nearest_way", "placed_basin", "start_level"]

@@ -9,15 +9,17 @@ from dataclasses import dataclass
 from drainwright.field.model import Plan
 from drainwright.job.works import Basin
 from drainwright.quantities import write
-from drainwright.schemes.base import Base, Way, nearest_way, start_level
+from drainwright.schemes.base import SOAKS, Base, Way, nearest_way, start_level
 from drainwright.schemes.draft import Draft, length_text, place_text
 from drainwright.schemes.laying import Laying, spot_place
 from drainwright.schemes.model import TITLES, Key, Missing
 from drainwright.schemes.soaking import SoakPlace, soak_place, soil_speaks_against
-from drainwright.schemes.trees import Gravity, Place, by_gravity, reaching, tree_to
+from drainwright.schemes.trees import ROUNDING, Gravity, Place, by_gravity, reaching, tree_to
 from drainwright.schemes.walls import WallDrain, wall_drains
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.network import Spot
+
+TRENCH = "infiltration trench"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +89,7 @@ def _ground(base: Base, to: Plan, *, joined: bool) -> tuple[list[WallDrain], lis
 def _ground_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
     """The way out that the footing drains reach, or come nearest to."""
     found = []
-    for order, way in enumerate(base.ways):
+    for order, way in enumerate(base.outs):
         drains, places = _ground(base, way.at, joined=True)
         tree, short = reaching(base, places, way)
         worst = short[0][1] if short else 0.0
@@ -103,8 +105,11 @@ def _has_ground(base: Base) -> bool:
 
 
 def _lawful(base: Base) -> None:
-    if base.ways:
+    if base.outs:
         return
+    if base.ways:
+        names = " and ".join(way.point.name for way in base.ways)
+        raise RefusedError(f"there is no way out but into the ground, at {names}")
     names = ", ".join(f"{point.name} ({point.kind})" for point in base.forbidden)
     raise RefusedError(f"no lawful way out: {names} {'is' if len(base.forbidden) == 1 else 'are'} forbidden")
 
@@ -129,7 +134,7 @@ def _too_low(base: Base, found: Gravity, what: Callable[[str], str]) -> str:
     unit = "ft" if units == "US" else "m"
     return (
         f"{what(name)} would arrive {write(amount, 'length', units)} below the {point.kind} {point.name}"
-        f" ({write(arrives, 'length', units, unit)} at the least fall; it takes water from"
+        f" ({write(arrives, 'length', units, unit)} at the least fall and cover; it takes water from"
         f" {write(found.way.level, 'length', units, unit)})"
     )
 
@@ -205,7 +210,7 @@ def _pumped(base: Base) -> Laid:
     _lawful(base)
     _basin_allowed(base)
     laying = Laying(base)
-    way = nearest_way(base.ways, base.basin_at, base.house)
+    way = nearest_way(base.outs, base.basin_at, base.house)
     _lift(laying, base, way)
     rain = _rain(base)
     laying.tree(tree_to(base, rain, base.basin, base.basin_at), rain)
@@ -233,7 +238,7 @@ def _split(base: Base) -> Laid:
     if not falls:
         raise RefusedError(_too_low(base, found, lambda name: f"even the water of {name}"))
     laying = Laying(base)
-    way = nearest_way(base.ways, base.basin_at, base.house)
+    way = nearest_way(base.outs, base.basin_at, base.house)
     _lift(laying, base, way)
     laying.tree(found.tree, falls)
     rest = [place for place in rain if place not in falls]
@@ -266,11 +271,8 @@ def _soak(base: Base) -> Laid:
     rain = _rain(base)
     if not rain:
         raise RefusedError("no roof or yard water is left to lead away")
-    if against := soil_speaks_against(base):
-        raise RefusedError(against)
-    place = soak_place(base, rain)
-    if not isinstance(place, SoakPlace):
-        raise RefusedError(place)
+    own = next((way for way in base.ways if way.point.kind in SOAKS), None)
+    place = None if own is not None else _soak_place(base, rain)
     laying = Laying(base)
     said, ways = [], []
     if _has_ground(base):
@@ -279,7 +281,7 @@ def _soak(base: Base) -> Laid:
         drawn = isinstance(base.job.works.basin, Basin) and not base.draft.redraw
         if ground.short or drawn:
             _basin_allowed(base)
-            way = nearest_way(base.ways, base.basin_at, base.house)
+            way = nearest_way(base.outs, base.basin_at, base.house)
             _lift(laying, base, way)
             said.append(f"ground water runs to the basin {base.basin} and is lifted to {way.point.name}")
         else:
@@ -290,24 +292,59 @@ def _soak(base: Base) -> Laid:
         ways.append(way)
     elif not isinstance(base.job.works.basin, Basin) or base.draft.redraw:
         laying.basin = "none"
-    name, units = laying.free("SOAK"), base.job.units
+    name, asks = _into_the_ground(base, laying, rain, own, place)
+    said.append(f"roof and yard water soaks away at {name}")
+    return Laid(key="soak", draft=laying.draft(), summary=_sentence(said), asks=(*_asks(*ways), *asks))
+
+
+def _soak_place(base: Base, rain: Sequence[Place]) -> SoakPlace:
+    rule = next((rule for rule in base.job.rules.outlets if rule.kind == TRENCH), None)
+    if rule is not None and rule.standing.value == "forbidden":
+        raise RefusedError("the place forbids it")
+    if against := soil_speaks_against(base):
+        raise RefusedError(against)
+    place = soak_place(base, rain)
+    if not isinstance(place, SoakPlace):
+        raise RefusedError(place)
+    return place
+
+
+def _into_the_ground(
+    base: Base, laying: Laying, rain: Sequence[Place], own: Way | None, place: SoakPlace | None
+) -> tuple[str, list[str]]:
+    """Lines to the job's own soakaway, or to one that is proposed; its name, and what must be found out."""
+    units = base.job.units
+    if own is not None or place is None:
+        if own is None:
+            raise RefusedError("no place for a soakaway was found")
+        tree, short = reaching(base, rain, own)
+        if short:
+            found = Gravity(way=own, tree=tree, short=short)
+            raise RefusedError(_too_low(base, found, lambda name: f"the water of {name}"))
+        laying.tree(tree, rain)
+        return own.point.name, list(_asks(own))
+    name = laying.free("SOAK")
+    tree = tree_to(base, rain, name, place.at)
+    arrives = min((level for _, level in tree.arrivals), default=place.invert)
+    invert = min(place.invert, arrives - ROUNDING)
     laying.outlet(
         {
             "name": name,
             "at": place_text(place.at, units),
-            "kind": "infiltration trench",
-            "invert": length_text(place.invert, units),
+            "kind": TRENCH,
+            "invert": length_text(invert, units),
             "soak": {"bearing": f"{math.degrees(place.bearing):.0f} deg"},
         },
         place.at,
     )
-    tree = tree_to(base, rain, name, place.at)
     laying.tree(tree, rain)
-    said.append(f"roof and yard water soaks away in an infiltration trench, {name}")
-    asks = [*_asks(*ways), f"Ask the place whether roof and yard water may soak away on the lot ({name})."]
+    rule = next((rule for rule in base.job.rules.outlets if rule.kind == TRENCH), None)
+    asks = []
+    if rule is None or rule.standing.value != "allowed":
+        asks.append(f"Ask the place whether roof and yard water may soak away on the lot, at {name}.")
     if place.over_water is None:
         asks.append("Find the high ground water before anything soaks away: dig a pit in the wet season.")
-    return Laid(key="soak", draft=laying.draft(), summary=_sentence(said), asks=tuple(asks))
+    return name, asks
 
 
 def _listed(places: Sequence[Place]) -> str:

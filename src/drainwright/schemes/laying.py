@@ -9,7 +9,7 @@ from typing import Any, cast
 from drainwright.field.model import Plan
 from drainwright.job.works import Basin, Duty
 from drainwright.schemes.base import Base, Way
-from drainwright.schemes.draft import Draft, Words, place_text
+from drainwright.schemes.draft import KEPT_OF_BASIN, Draft, Words, place_text
 from drainwright.schemes.trees import Place, Tree
 from drainwright.schemes.walls import WallDrain
 from drainwright.system.arrivals import arriving
@@ -51,10 +51,17 @@ class Laying:
         base, works = self.base, self.base.job.works
         spot = spot_at(base.site, base.basin, "basin", base.basin_at)
         self.network = with_lines(self.network, [], {base.basin: spot}, [])
-        if not isinstance(works.basin, Basin):
-            named = works.basin_place is not None and works.basin_place.name is not None
-            place = works.basin_place.name if named and works.basin_place else None
-            self.basin = {"name": base.basin, "at": place or place_text(base.basin_at, base.job.units)}
+        place: Any = place_text(base.basin_at, base.job.units)
+        if isinstance(works.basin, Basin):
+            if base.basin_free:
+                kept = works.basin.model_dump(
+                    mode="json", by_alias=True, exclude_unset=True, include=set(KEPT_OF_BASIN)
+                )
+                self.basin = {**kept, "at": place}
+            return base.basin
+        if works.basin_place is not None and not base.basin_free:
+            place = works.basin_place.model_dump(mode="json")
+        self.basin = {"name": base.basin, "at": place}
         return base.basin
 
     # -- lines ----------------------------------------------------------------------------------

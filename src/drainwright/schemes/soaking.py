@@ -10,40 +10,36 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from drainwright.field.places import plan_of
+from drainwright.findings.soak_places import USUAL_DISTANCES
+from drainwright.findings.soaks import USUAL
 from drainwright.job.site import Protected
 from drainwright.quantities import write
 from drainwright.schemes.base import Base
 from drainwright.schemes.trees import Place
 from drainwright.system.gravity import PIPE_HEIGHT
+from drainwright.system.soak_sizing import LEAST_DEPTH
 from drainwright.water.ground import ground_of
 from drainwright.worksheet import quiet
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-LEAST_RATE = 0.5 * 0.0254 / 3600.0  # below it infiltration is not counted on, 0.5 in/h, from memory [m/s]
-STONE = 0.6096  # depth of stone below the pipe's invert while a place is looked for, 2 ft [m]
-HALF = 3.048  # half of the trench's length likewise, 10 ft [m]
-WIDE = 0.6096  # half of its width with room to dig, 2 ft [m]
+WIDE = 0.6096  # half of a trench's width, with room to dig, 2 ft [m]
 CROOKED = 1.15  # length of a way over its straight distance, while a place is looked for [-]
 CELL = 1.0  # spacing of the places that are tried [m]
 MOST = 20_000  # places that are tried, at most
-BEARINGS = (0.0, math.pi / 4.0, math.pi / 2.0, 3.0 * math.pi / 4.0)  # clockwise from the drawing's up [rad]
+BEARINGS = tuple(turn * math.pi / 4.0 for turn in range(8))  # clockwise from the drawing's up [rad]
 HARD = ("paving", "concrete", "asphalt")
-# usual distances of infiltration from such things, from memory; the place's own rule goes before
-USUAL: dict[str, float] = {
-    "well": 30.48, "septic field": 15.24, "septic tank": 15.24, "steep bank": 15.24, "wetland": 15.24, "pool": 3.048,
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoakPlace:
     """A place for an infiltration trench."""
 
-    at: tuple[float, float]  # its middle [m]
+    at: tuple[float, float]  # where the pipe enters, at its one end [m]
     bearing: float  # along it, clockwise from the drawing's up [rad]
     invert: float  # at which the pipes arrive [m]
-    over_water: float | None  # of the stone's bottom over the high water; None: no high water is known [m]
+    over_water: float | None  # of the least stone's bottom over the high water; None: it is not known [m]
 
 
 def soil_speaks_against(base: Base) -> str:
@@ -51,11 +47,11 @@ def soil_speaks_against(base: Base) -> str:
     units = base.job.units
     with quiet():
         rate, basis = ground_of(base.site).conductivity, ground_of(base.site).conductivity_basis
-    if rate >= LEAST_RATE:
+    if rate >= USUAL:
         return ""
     return (
         f"the soil ({base.job.ground.texture.value}) takes in {_rate(rate, units)} ({basis.value}), and less than"
-        f" {_rate(LEAST_RATE, units)} is not counted on"
+        f" {_rate(USUAL, units)} is not counted on"
     )
 
 
@@ -87,13 +83,15 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
     keeps = _keeps(base)
     for row, bearing in enumerate(BEARINGS):
         along = np.array([math.sin(bearing), math.cos(bearing)])
-        fine[row] = np.logical_and.reduce([keeps(at + share * HALF * along) for share in (-1.0, -0.5, 0.0, 0.5, 1.0)])
+        fine[row] = np.logical_and.reduce(
+            [keeps(at + share * base.trench * along) for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
+        )
     if not fine.any():
         house, edge = (
             write(rule.value, "length", units) for rule in (rules.soak_house_setback, rules.soak_boundary_setback)
         )
         return (
-            f"nowhere on the surveyed lot is there room for {write(2 * HALF, 'length', units)} of trench that keeps"
+            f"nowhere on the surveyed lot is there room for {write(base.trench, 'length', units)} of trench that keeps"
             f" {house} from the house, {edge} from the boundary, and clear of buried lines, roots, paving and what is"
             " protected"
         )
@@ -109,7 +107,7 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
     good = fine.any(axis=0)
     over: NDArray[np.float64] | None = None
     if water is not None:
-        over = invert - STONE - water
+        over = invert - LEAST_DEPTH - water
         enough = over >= rules.soak_above_water.value
         if not (good & enough).any():
             best = float(over[good].max())
@@ -180,7 +178,7 @@ def _shape(base: Base, item: Protected) -> Any:
 
 
 def _distance(item: Protected) -> float:
-    return USUAL[item.kind] if item.setback is None else item.setback.value
+    return USUAL_DISTANCES[item.kind] if item.setback is None else item.setback.value
 
 
-__all__ = ["HALF", "LEAST_RATE", "STONE", "SoakPlace", "soak_place", "soil_speaks_against"]
+__all__ = ["SoakPlace", "soak_place", "soil_speaks_against"]

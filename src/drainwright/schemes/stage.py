@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from drainwright.design import Design, design
 from drainwright.errors import stage
 from drainwright.job.cross import cross_check
 from drainwright.job.model import Job
-from drainwright.schemes.base import base_of
+from drainwright.schemes.base import Base, base_of, placed_basin
 from drainwright.schemes.comparing import compared, ends_of
 from drainwright.schemes.draft import Draft
 from drainwright.schemes.kinds import Laid, lay
 from drainwright.schemes.model import TITLES, Key, Missing, Scheme, SchemeSet
 from drainwright.schemes.words import against, explained, rankings, verdict
+from drainwright.system.basin_spot import hole_of, in_wedge
 
+TRIALS = 3  # to place a basin clear of footings, at most
 KINDS: tuple[Key, ...] = ("gravity", "split", "soak", "pumped")
 
 
@@ -56,10 +60,7 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
         if isinstance(laid, Missing):
             missing.append(laid)
             continue
-        taken = laid.draft.applied(job)
-        with stage("schemes"):
-            cross_check(taken)
-        result = design(taken)
+        laid, taken, result = _designed(job, base, laid)
         if (why := against(laid, result)) or (why := _same(result, found)):
             missing.append(Missing(key=key, title=TITLES[key], why=why))
             continue
@@ -91,6 +92,38 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
         verdict=verdict(figures, units),
         notes=base.notes,
     )
+
+
+def _designed(job: Job, base: Base, laid: Laid) -> tuple[Laid, Job, Design]:
+    """A scheme designed; once more where the basin as designed stands in the ground that carries a footing."""
+    for trial in range(TRIALS):
+        taken = laid.draft.applied(job)
+        with stage("schemes"):
+            cross_check(taken)
+        result = design(taken)
+        better = _better_base(base, laid, result)
+        if better is None or trial == TRIALS - 1:
+            break
+        with stage("schemes"):
+            again = lay(better, laid.key)
+        base = better
+        if isinstance(again, Missing):
+            break
+        laid = again
+    return laid, taken, result
+
+
+def _better_base(base: Base, laid: Laid, result: Design) -> Base | None:
+    """The lot with a basin clear of footings, or room for the trench as designed; None where all is well."""
+    found = base
+    station = result.system.station_named(base.basin)
+    if base.basin_free and station is not None and in_wedge(base.site, station.at, hole := hole_of(station)):
+        found = replace(found, basin_at=placed_basin(base.site, base.chains, base.yard, hole))
+    own = {str(words["name"]) for words in laid.draft.discharge}
+    longest = max((soak.length for soak in result.system.soaks if soak.name in own), default=0.0)
+    if longest > base.trench + 1e-6:
+        found = replace(found, trench=longest)
+    return None if found is base else found
 
 
 def _same(result: Design, found: list[tuple[Laid, Job, Design]]) -> str:

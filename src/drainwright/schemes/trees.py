@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from drainwright.field.model import Plan
 from drainwright.schemes.base import Base, Way
+from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.least_tree import Terminal, least_tree
-from drainwright.system.ways import distance, route_length
+from drainwright.system.sized import OPEN_END_LENGTH, OPEN_END_LONGEST, OPEN_ENDS
+from drainwright.system.ways import distance, route_length, stations_along
 
-ROUNDING = 0.006  # a level that is typed to the hundredth may lie so much off [m]
+ROUNDING = 0.002  # a level that is typed to the hundredth may lie so much off [m]
 PAST = 1.0  # of a joint on a leader from its downspout [m]
 SAME = 0.3  # a place nearer than this to the root needs no line [m]
 
@@ -51,7 +55,7 @@ class Tree:
 
     def short(self, level: float) -> tuple[tuple[str, float], ...]:
         """Places whose water arrives below a level, and by how much, the worst first [m]."""
-        found = [(name, level - arrives) for name, arrives in self.arrivals if arrives < level - 1e-9]
+        found = [(name, level - arrives) for name, arrives in self.arrivals if arrives < level + ROUNDING]
         return tuple(sorted(found, key=lambda item: (-item[1], item[0])))
 
 
@@ -109,17 +113,45 @@ def star_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
 
 
 def _arrivals(base: Base, places: Sequence[Place], root: str, edges: Sequence[Edge]) -> tuple[tuple[str, float], ...]:
-    """Level at the root at which the water of each place arrives at the least fall [m]."""
+    """Level at the root at which the water of each place arrives at the least fall, under cover all the way [m]."""
     left = {edge.upper: edge for edge in edges}
-    grade = base.job.criteria.minimum_grade
+    inlets = {inlet.name for inlet in base.job.works.inlets}
+    open_end = next((way.level for way in base.ways if way.point.name == root and way.point.kind in OPEN_ENDS), None)
     found = []
     for place in places:
-        here, reach = place.name, 0.0
+        here, level = place.name, place.invert
         while here != root:
-            reach += route_length(left[here].route)
-            here = left[here].lower
-        found.append((place.name, place.invert - reach * grade))
+            edge = left[here]
+            level = _down(base, edge.route, level, open_end if edge.lower == root else None)
+            here = edge.lower
+            if here in inlets:
+                level -= base.job.criteria.inlet_drop
+        found.append((place.name, level))
     return tuple(found)
+
+
+def _down(base: Base, route: tuple[Plan, ...], start: float, open_end: float | None) -> float:
+    """Highest level at the end of a pipe that keeps its fall and its cover.
+
+    Where it comes out of the ground cover is left out near its end, as far as the grading leaves it out. [m]
+    """
+    criteria = base.job.criteria
+    stations = stations_along(route)
+    reach = np.array([distance for distance, _ in stations])
+    east, north = np.array([at for _, at in stations]).T
+    up = reach[-1] - reach
+    ground = np.asarray(base.site.surface.level(east, north), dtype=float)
+    most = start - float(reach[-1]) * criteria.minimum_grade
+    bare = open_end is not None
+    for index in reversed(range(len(up))):
+        if bare and open_end is not None:
+            over = ground[index] - open_end - up[index] * criteria.minimum_grade - PIPE_HEIGHT
+            near = up[index] < OPEN_END_LENGTH or over < criteria.minimum_cover
+            bare = bool(up[index] < OPEN_END_LONGEST and near)
+        if not bare:
+            under = float(ground[index]) - criteria.minimum_cover - PIPE_HEIGHT
+            most = min(most, under - float(up[index]) * criteria.minimum_grade)
+    return most
 
 
 def _past_spout(base: Base, edges: Sequence[Edge], spout: Place, joints: dict[str, Plan]) -> list[Edge]:
@@ -164,17 +196,17 @@ class Gravity:
 def reaching(base: Base, places: Sequence[Place], way: Way) -> tuple[Tree, tuple[tuple[str, float], ...]]:
     """The tree of least cost to a way out; where it falls short, a shortest way for each place; and what is short."""
     tree = tree_to(base, places, way.point.name, way.at)
-    short = tree.short(way.level + ROUNDING)
+    short = tree.short(way.level)
     if short:
         tree = star_to(base, places, way.point.name, way.at)
-        short = tree.short(way.level + ROUNDING)
+        short = tree.short(way.level)
     return tree, short
 
 
 def by_gravity(base: Base, places: Sequence[Place]) -> Gravity:
     """The lawful way out that most of the places reach by gravity; of equals, the best in law, then the nearest."""
     found = []
-    for order, way in enumerate(base.ways):
+    for order, way in enumerate(base.outs):
         tree, short = reaching(base, places, way)
         found.append((len(short), order, round(tree.length, 6), Gravity(way=way, tree=tree, short=short)))
     return min(found, key=lambda item: item[:3])[-1]
