@@ -63,6 +63,7 @@ def _wrapped_pipe() -> Any:
 
 
 TRIALS = (
+    Trial("NET-11", "ok", change=every(stone(0.5), run("FD1", fabric=False)), where=AT, says="without a fabric"),
     Trial("BED-01", "ok", change=every(stone(0.5), run("FD1", fabric=False)), where=AT, says="by itself"),
     Trial("BED-01", "ok", change=every(stone(8.0), run("FD1", fabric=True)), where=AT, says="the fabric round it must"),
     Trial("BED-01", "caution", change=every(stone(8.0), run("FD1", fabric=False)), where=AT, says="Wrap the stone"),

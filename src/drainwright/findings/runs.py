@@ -14,7 +14,6 @@ from drainwright.system.model import LiftStation, SizedRun, Station
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 
-_FABRIC = "non-woven fabric round the stone"
 OUTLET_REACH = 3.0  # a pipe comes out of the ground over this length before a surface discharge [m]
 
 
@@ -316,41 +315,6 @@ def pipe_for_duty(case: Case) -> Iterator[Outcome]:
         else:
             yield ok(
                 _where(run), f"{run.name} has pipe for its duty, {run.duty}.", figure=key, limit="pipe for its duty"
-            )
-
-
-@rule("NET-11", "Fabric for this soil", "neh_633_26")
-def fabric(case: Case) -> Iterator[Outcome]:
-    """Sandy and silty soil washes into open stone."""
-    texture = case.job.ground.texture
-    for run in _gravity(case):
-        if run.duty != "footing drain" or run.stone_width <= 0:
-            continue
-        if texture.value == "clay" and run.fabric:
-            yield caution(
-                _where(run),
-                "Nearly pure clay can seal a fabric; few fines move in it.",
-                figure="fabric",
-                limit="judged by the soil",
-                advice="Use a non-woven fabric of open weave, wrapped round the stone and not round the pipe.",
-                basis=texture.basis,
-            )
-        elif run.fabric:
-            text = f"Fabric round the stone keeps {texture.value} out."
-            yield ok(_where(run), text, figure="fabric", limit=_FABRIC, basis=texture.basis)
-        else:
-            why = (
-                "few fines move in it, but the code asks for a membrane over the stone"
-                if texture.value == "clay"
-                else "fines will wash into the stone, and from under the footing"
-            )
-            yield caution(
-                _where(run),
-                f"No fabric in {texture.value}: {why}.",
-                figure="no fabric",
-                limit=_FABRIC,
-                advice=f"Wrap the stone in non-woven fabric with {case.small(0.3048)} overlaps.",
-                basis=texture.basis,
             )
 
 

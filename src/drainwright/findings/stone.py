@@ -64,6 +64,47 @@ def _basis(section: DrainSection) -> Basis:
     return least_sure(section.soil.basis, stone)
 
 
+@rule("NET-11", "Fabric for this soil", "neh_633_26")
+def fabric(case: Case) -> Iterator[Outcome]:
+    """Sandy and silty soil washes into open stone."""
+    texture = case.job.ground.texture
+    for run, section in sections(case):
+        if run.duty != "footing drain" or run.stone_width <= 0 or section.stone is None:
+            continue
+        coarse, most = grain(case, section.stone.d15[1]), grain(case, section.d15_most)
+        asked = f"fabric of {opening(case, section.fabric.opening_most)} or finer"
+        limit = f"non-woven fabric round the stone where its D15 is over {most}"
+        if texture.value == "clay" and run.fabric:
+            yield caution(
+                _where(run),
+                "Nearly pure clay can seal a fabric; few fines move in it.",
+                figure=asked,
+                limit="judged by the soil",
+                advice="Use a non-woven fabric of open weave, wrapped round the stone and not round the pipe.",
+                basis=texture.basis,
+            )
+        elif run.fabric:
+            text = f"Fabric round the stone keeps {texture.value} out."
+            yield ok(_where(run), text, figure=asked, limit=limit, basis=texture.basis)
+        elif section.stone_filters:
+            text = f"The stone keeps {texture.value} out without a fabric: its D15 is {coarse} at most."
+            yield ok(_where(run), text, figure="no fabric", limit=limit, basis=_basis(section))
+        else:
+            why = (
+                "few fines move in it, but the code asks for a membrane over the stone"
+                if texture.value == "clay"
+                else f"fines will wash into the stone, and from under the footing; its D15 is up to {coarse}, where {most} would do"
+            )
+            yield caution(
+                _where(run),
+                f"No fabric in {texture.value}: {why}.",
+                figure="no fabric",
+                limit=limit,
+                advice=f"Wrap the stone in non-woven {asked}, with {case.small(0.3048)} overlaps.",
+                basis=texture.basis,
+            )
+
+
 @rule("BED-01", "Stone as a filter", "neh_633_26")
 def filters(case: Case) -> Iterator[Outcome]:
     """Stone keeps a soil back only where its fine grains are small against the soil's coarse ones."""
