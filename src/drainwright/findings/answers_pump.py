@@ -8,6 +8,13 @@ from drainwright.findings.lift import sheet_basis
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
 from drainwright.findings.places import counted, leads_to
+from drainwright.findings.pump_words import (
+    battery_words,
+    downspout_count,
+    offered_words,
+    ranking_words,
+    season_words,
+)
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
 from drainwright.system.trade import pipe_words
@@ -67,6 +74,12 @@ def downspouts(case: Case, found: Findings) -> Reply:
         takes = "none" if number == 0 else f"{number}"
         lead = "none is" if spouts == 0 else "1 is" if spouts == 1 else f"{spouts} are"
         parts.append(f"A downspout here brings {case.flow(each)}: the pump can take {takes}, and {lead} led to it.")
+        parts.append(downspout_count(case, station))
+    parts += [
+        f"{other.name}: {said}"
+        for other in case.system.stations
+        if other is not station and (said := downspout_count(case, other))
+    ]
     if not led:
         do = "Lead roof water to the yard or street by gravity where the place allows."
     elif number >= spouts:
@@ -128,7 +141,7 @@ def cycling(case: Case, found: Findings) -> Reply:
             parts.append(
                 f"In the design rain it never stops: {case.flow(station.inflow)} come, and it lifts {case.flow(pumped)}."
             )
-        wet = f"Between rains in the wet season ground water brings {case.flow(dry)}"
+        wet = f"Between rains ground water brings {case.flow(dry)}"
         if dry <= 0:
             parts.append("Between rains no ground water comes, so it stands still.")
         elif dry < pumped:
@@ -136,8 +149,10 @@ def cycling(case: Case, found: Findings) -> Reply:
             parts.append(f"{wet}, which starts it every {case.hours(cycle)}.")
         else:
             parts.append(f"{wet}, more than it lifts: it never stops.")
+        if dry > 0:
+            parts += [found.says("LFT-34", every=True), season_words(case, station)]
     parts.append(found.says("LFT-04", "LFT-07", "LFT-14"))
-    ids = ("LFT-02", "LFT-03", "LFT-04", "LFT-07", "LFT-14")
+    ids = ("LFT-02", "LFT-03", "LFT-04", "LFT-07", "LFT-14", "LFT-34")
     return Reply(
         text=sentences(*parts),
         rests_on=marks(
@@ -169,7 +184,8 @@ def big_enough(case: Case, found: Findings) -> Reply:
         for other in case.system.stations
         if other is not station
     ]
-    ids = ("LFT-01", "LFT-02", "LFT-06", "LFT-17")
+    parts.append(ranking_words(case, station))
+    ids = ("LFT-01", "LFT-02", "LFT-06", "LFT-17", "LFT-30", "LFT-35", "LFT-37")
     return Reply(
         text=sentences(*parts, found.says(*ids) if found.bad(*ids) else found.says(*ids, every=True)),
         rests_on=marks([("pump's curve", sheet_basis(station)), ("lift and length", Basis.MEASURED), _rain_mark(case)]),
@@ -232,7 +248,11 @@ def power_cut(case: Case, found: Findings) -> Reply:
             f"The battery is of {cell.capacity:g} Ah at {cell.volts:g} V, {cell.usable:.0%} of it usable, and the pump draws "
             f"{cell.current:g} A from it."
         )
-        parts.append(found.says("LFT-13"))
+        parts += [found.says("LFT-33", every=True), found.says("LFT-13")]
+        if station.study is not None and station.study.unit is not None:
+            parts.insert(-1, battery_words(case, station.study.unit))
+    else:
+        parts.append(offered_words(case, station))
     tested = result is not None
     complete = tested and (cell is not None or not floods)
     missing = "" if complete else "The storm test has no case with the power out."
@@ -244,7 +264,7 @@ def power_cut(case: Case, found: Findings) -> Reply:
         text=sentences(*parts),
         rests_on=marks([_rain_mark(case), ("soil conductivity", case.inflows.conductivity_basis)]),
         limit=f"{cut} without power, as set for this job",
-        do=found.advice("LFT-13") or "Test the alarm monthly.",
+        do=found.advice("LFT-13", "LFT-33") or "Test the alarm monthly.",
         complete=complete,
         missing=missing,
     )
@@ -260,6 +280,7 @@ def discharge(case: Case, found: Findings) -> Reply:
     elif frost.value <= 0:
         parts.append(f"Frost does not reach buried pipe here ({BASIS_WORDS[frost.basis].lower()}).")
     parts.append(found.says("OUT-07", every=True))
+    parts += [found.says("LFT-23", every=True), found.says("LFT-21", "LFT-22") if found.bad("LFT-21", "LFT-22") else ""]
     back = found.says("OUT-05", "OUT-04", every=True)
     parts.append(back or f"The water leaves into the {point.kind}, and does not come back over the ground.")
     parts.append(found.says("STM-07", every=True))
@@ -268,7 +289,8 @@ def discharge(case: Case, found: Findings) -> Reply:
         text=sentences(*parts),
         rests_on=marks([("frost depth", frost.basis), ("ground levels", Basis.MEASURED), _rain_mark(case)]),
         limit=found.limits("OUT-07", "OUT-05", "OUT-04"),
-        do=found.advice("OUT-05", "OUT-07", "OUT-04", "STM-07") or "Look at the outlet after each big storm.",
+        do=found.advice("OUT-05", "OUT-07", "OUT-04", "STM-07", "LFT-21", "LFT-22", "LFT-23")
+        or "Look at the outlet after each big storm.",
         complete=known,
         missing="" if known else "The frost depth of the place.",
     )
@@ -285,10 +307,10 @@ def relief(case: Case, found: Findings) -> Reply:
         "line outdoors."
     )
     return Reply(
-        text=sentences(text, found.says("LFT-08", every=True)),
+        text=sentences(text, found.says("LFT-08", every=True), found.says("LFT-20", every=True)),
         rests_on="common practice; the pump's sheet rules",
-        limit=found.limits("LFT-08"),
-        do=found.advice("LFT-08") or "Look at it at each service: it clogs.",
+        limit=found.limits("LFT-08", "LFT-20"),
+        do=found.advice("LFT-08", "LFT-20") or "Look at it at each service: it clogs.",
     )
 
 
@@ -302,6 +324,7 @@ def basin(case: Case, found: Findings) -> Reply:
     if station.second_on is not None:
         levels.insert(2, ("second pump on", station.second_on))
     floats = ", ".join(f"{name} {case.small(level - station.floor)}" for name, level in levels)
+    by_tape = found.says("LFT-28", every=True) or f"Floats above its floor: {floats}."
     dead = case.storm.case("pump dead")
     two = station.second_on is not None
     second = "A second pump is fitted." if two else "One pump is fitted."
@@ -320,17 +343,18 @@ def basin(case: Case, found: Findings) -> Reply:
         if other is not station
     ]
     by = "as the job gives it" if station.chosen_by == "job" else "as designed"
-    ids = ("LFT-03", "LFT-04", "LFT-05", "LFT-15", "LFT-16")
+    ids = ("LFT-03", "LFT-04", "LFT-05", "LFT-15", "LFT-16", "LFT-24", "LFT-26", "LFT-28", "LFT-29")
     return Reply(
         text=sentences(
-            f"{case.small(station.inside_diameter)} wide inside and {case.small(station.depth)} deep, {by}. Floats above its "
-            f"floor: {floats}. {second}",
+            f"{case.small(station.inside_diameter)} wide inside and {case.small(station.depth)} deep, {by}. {by_tape} {second}",
+            found.says("LFT-29", every=True),
             *others,
+            found.says("LFT-31", "LFT-32", every=True),
             found.says(*ids) if found.bad(*ids) else "",
         ),
         rests_on=marks([("levels", Basis.MEASURED), _rain_mark(case)]),
         limit=found.limits("LFT-03", "LFT-15"),
-        do=found.advice(*ids, "STM-05") or "Set the floats with a tape from the basin's floor.",
+        do=found.advice(*ids, "LFT-31", "LFT-32", "STM-05") or "Set the floats with a tape from the basin's floor.",
     )
 
 

@@ -107,7 +107,7 @@ def electricity(case: Case, station: LiftStation, where: str) -> Iterator[Outcom
 def battery(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     """How long a battery carries the pump through a power cut.
 
-    Hours by rating: charge [Ah] times the usable share, over the current [A] times the share of time that the pump
+    Hours by rating: charge [Ah] times the usable share, over the current [A] times the share of time that its pump
     runs at the peak inflow. The storm test, which has the battery in it, says whether the floor stays dry.
     """
     basin = basin_of(case, station.name)
@@ -126,7 +126,9 @@ def battery(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
             basis=Basis.STATED,
         )
     elif cell is not None:
-        share = min(1.0, station.inflow / station.operating_flow) if station.reaches else 1.0
+        unit = None if station.study is None else station.study.unit
+        lifts = station.operating_flow if unit is None else unit.flow
+        share = min(1.0, station.inflow / lifts) if lifts > 0.0 else 1.0
         seconds = 3600 * cell.capacity * cell.usable / (cell.current * max(share, 1e-6))
         figure = f"{case.hours(seconds)} in the design rain"
         if seconds >= wanted and not floods:

@@ -39,7 +39,7 @@ def worn(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     figure, limit = case.flow(study.worn_flow), f"{case.flow(station.inflow)}, the peak inflow"
     lost = f"with {study.wear:.0%} of its head lost"
     if study.worn_flow >= station.inflow * (1 - 1e-6):
-        text = f"Worn, {lost}, the pump still lifts {figure}: the peak inflow and no less."
+        text = f"Worn, {lost}, the pump still lifts {figure}: no less than the peak inflow."
         yield ok(where, text, figure=figure, limit=limit, basis=Basis.ASSUMED)
     else:
         yield caution(
@@ -170,7 +170,7 @@ def wet_season(case: Case, station: LiftStation, where: str) -> Iterator[Outcome
     season = station.study.season
     figure = f"{case.hours(season.run_time)} and {starts_words(season.starts)} a day"
     limit = f"{BUSY:.0%} of the day"
-    brings = f"In the wet season ground water brings {case.flow(season.inflow)} without any rain"
+    brings = f"At its seasonal high ground water brings {case.flow(season.inflow)} without any rain"
     basis = case.inflows.conductivity_basis
     if season.share >= 1.0:
         yield fails(
