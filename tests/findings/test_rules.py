@@ -15,6 +15,7 @@ from drainwright.sources import SOURCES
 from ..conftest import designed
 from .change import Trial, case_of
 from .trials_dig import TRIALS as DIG
+from .trials_grading import TRIALS as GRADING
 from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
 from .trials_line import TRIALS as LINE
@@ -24,9 +25,24 @@ from .trials_slips import TRIALS as SLIPS
 from .trials_stone import TRIALS as STONE
 from .trials_terrain import TRIALS as TERRAIN
 from .trials_water import TRIALS as WATER
+from .trials_water_line import TRIALS as WATER_LINE
 from .trials_ways_out import TRIALS as WAYS_OUT
 
-TRIALS = (*WATER, *GROUND, *TERRAIN, *SLIPS, *STONE, *LIFT, *LINE, *PUMPS, *DIG, *MOISTURE, *WAYS_OUT)
+TRIALS = (
+    *WATER,
+    *GRADING,
+    *WATER_LINE,
+    *GROUND,
+    *TERRAIN,
+    *SLIPS,
+    *STONE,
+    *LIFT,
+    *PUMPS,
+    *LINE,
+    *DIG,
+    *MOISTURE,
+    *WAYS_OUT,
+)
 BASES = {
     "pumped": "block-wall-house/job",
     "gravity": "sloping-lot/job",

@@ -22,6 +22,7 @@ def all_rules() -> tuple[Rule, ...]:
         dig,
         drain_pipe,
         footing,
+        grading,
         ground,
         ground_water,
         house,
@@ -39,6 +40,7 @@ def all_rules() -> tuple[Rule, ...]:
         storms,
         trenches,
         wall_coat,
+        water_line,
         ways_out,
     )
     from drainwright.findings.rules import RULES
