@@ -13,7 +13,7 @@ from drainwright.field.words import fine
 from drainwright.system.steiner import Tree, Ways, exact_tree, heuristic_tree, keys_of, upstream
 from drainwright.system.ways import distance, route_length, tidy_route
 from drainwright.system.yard_cells import Array
-from drainwright.system.yard_map import Route, YardMap
+from drainwright.system.yard_map import BARRED, Route, YardMap
 
 FALL = 10.0  # a metre of depth lost costs as much as so many metres of pipe: common practice, no source [m/m]
 TREE_CELLS = 8_000  # of the map on which a tree is searched
@@ -68,7 +68,8 @@ class _Plot:
     drawn: set[str]  # upper places of stretches that were drawn
 
     def cost_of(self, route: Route) -> float:
-        return self.yard.cost(route) + self.fall * self.yard.lost(route)
+        barred = 0.0 if self.yard.passable(route) else BARRED
+        return self.yard.cost(route) + self.fall * self.yard.lost(route) + barred
 
 
 def least_tree(

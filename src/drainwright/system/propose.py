@@ -85,7 +85,7 @@ def footing_drains(site: Site, network: Network, yard: Yard, chains: Sequence[Se
         drain, joined = wall_drains(chain, on, room, joined=True if piped else None)
         meeting = None
         if piped or joined:
-            meeting = place(drain.at if joined else drain.routes[0][-1])
+            meeting = place(drain.at)
         for part, beside in zip(drain.parts, drain.routes, strict=True):
             name = free_name("FD", [line.name for line in (*network.lines, *lines)])
             names = tuple(wall.name for wall in part)

@@ -10,7 +10,6 @@ from drainwright.field.model import Plan, SiteWall
 from drainwright.system.ways import beside_walls, distance, route_length
 
 PROPOSED_OFFSET = 0.3048  # of a proposed footing drain from its wall, 1 ft [m]
-AHEAD = 0.45  # a junction lies so far beyond the end of its wall, clear of the corner [m]
 JUNCTION = 1.0  # where two parts meet, with its fitting, in metres of pipe: common practice, no source [m]
 STONE_UNDER = 0.0508  # a drain over its trench's bottom: IRC R405.1, 2 in [m]
 TOO_LONG = 3.0  # of each metre of a part for which there is too little fall [-]
@@ -24,7 +23,7 @@ class WallDrain:
     walls: tuple[SiteWall, ...]
     parts: tuple[tuple[SiteWall, ...], ...]  # each in the order of its water
     routes: tuple[tuple[Plan, ...], ...]  # beside the walls [m]
-    at: Plan  # off the corner, where the parts can meet [m]
+    at: Plan  # where the parts meet, or the one part ends [m]
 
     @property
     def name(self) -> str:
@@ -111,7 +110,7 @@ def _ending_at(walls: tuple[SiteWall, ...], corner: int) -> WallDrain | None:
     end = _shared(walls, corner)
     routes = tuple(_ending(part, end) for part in parts)
     ahead = _direction(routes[0])
-    at = (routes[0][-1][0] + AHEAD * ahead[0], routes[0][-1][1] + AHEAD * ahead[1])
+    at = routes[0][-1]
     if len(parts) == 2:
         if ahead[0] * parts[1][-1].outward[0] + ahead[1] * parts[1][-1].outward[1] < 0.5:
             return None  # a corner that stands in, or hardly a corner
@@ -144,4 +143,4 @@ def _direction(route: Sequence[Plan]) -> Plan:
     return ((c - a) / length, (d - b) / length)
 
 
-__all__ = ["AHEAD", "PROPOSED_OFFSET", "WallDrain", "endings", "room_between", "wall_drains"]
+__all__ = ["PROPOSED_OFFSET", "WallDrain", "endings", "room_between", "wall_drains"]

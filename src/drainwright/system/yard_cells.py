@@ -133,7 +133,9 @@ def lay_cells(
     weight = np.ones(shape)
     cells = Cells(west=west, south=south, side=side, weight=weight, closed=np.zeros(shape, dtype=bool))
     for zone in zones:
-        _add(cells, zone.shape, weight, zone.extra, FINE if zone.kind in ("utility", "trunk", "wall") else 1)
+        # a set-back is kept by whole cells, so that none that counts as outside it reaches into it
+        area = zone.shape.buffer(0.75 * side) if zone.kind == "set-back" else zone.shape
+        _add(cells, area, weight, zone.extra, FINE if zone.kind in ("utility", "trunk", "wall") else 1)
     shut = np.zeros(shape)
     _add(cells, house, shut, 1.0, 1)
     return Cells(west=west, south=south, side=side, weight=weight, closed=shut > 0.5)

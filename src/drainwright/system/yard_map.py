@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drainwright.field.model import Plan, Site
 from drainwright.field.words import Units
@@ -34,6 +35,7 @@ STEEP = 0.15  # from this slope on a trench is harder to dig [-]
 STEEPER = 4.0  # added to each metre by a slope of 1 more than that [m/m]
 STEEPEST = 2.0  # added at most [m/m]
 UNMEASURED = 1.0  # added to each metre beyond the shots, where nobody knows the ground's level [m/m]
+BARRED = 1e6  # of a leg that comes too near to the house: more than any way [m]
 STAND_INS = 26  # places of a way that may become its bends
 MOVES = (2.0, 1.0, 0.5, 0.25)  # steps by which bends are moved, in cells
 SWEEPS = 2
@@ -223,7 +225,7 @@ class YardMap:
         if here == there or not np.isfinite(cost[there]):
             return short
         route = tidy_route((start, *self.straightened(self.trace(before, there), first, last), end))
-        return min(route, short, key=lambda found: round(self.cost(found), 9))
+        return min(route, short, key=lambda found: (not self.passable(found), round(self.cost(found), 9)))
 
     def trace(self, before: Numbers, end: int) -> list[int]:
         """The cells up to one, by the cell before each."""
@@ -238,11 +240,25 @@ class YardMap:
         even = np.linspace(0, len(path) - 1, STAND_INS // 2).round().astype(int)[1:-1]
         if len(turns) > STAND_INS // 2:
             turns = [turns[int(i)] for i in np.linspace(0, len(turns) - 1, STAND_INS // 2).round()]
-        chosen = sorted({*turns, *(int(i) for i in even)} - {0, len(path) - 1})
-        east, north = self.cells.centre([path[i] for i in chosen])
-        places = np.array([first, *zip(east, north, strict=True), last], dtype=float)
-        places = self._moved(self._pulled(places))
-        return tuple((float(x), float(y)) for x, y in self._pulled(places))
+        for chosen in (sorted({0, *turns, *(int(i) for i in even), len(path) - 1}), range(len(path))):
+            east, north = self.cells.centre([path[i] for i in chosen])
+            places = self._pulled(np.array([first, *zip(east, north, strict=True), last], dtype=float))
+            if not self._shut(places[:-1], places[1:]).any():
+                break  # else a corner of the house lies between those chosen
+        places = self._pulled(self._moved(places))
+        return tuple((float(x), float(y)) for x, y in places)
+
+    def passable(self, route: Sequence[Plan]) -> bool:
+        """Whether no leg of a route comes too near to the house, but for those that start or end there."""
+        legs = [(a, b) for a, b in pairwise(route) if self.house.out(a) == a and self.house.out(b) == b]
+        starts, ends = (np.array([leg[i] for leg in legs], dtype=float).reshape(-1, 2) for i in (0, 1))
+        return not self._shut(starts, ends).any()
+
+    def _shut(self, starts: Array, ends: Array) -> NDArray[np.bool_]:
+        """Whether each straight leg comes too near to the house."""
+        from shapely import intersects, linestrings
+
+        return np.asarray(intersects(self.house.keep_out, linestrings(np.stack([starts, ends], axis=1))))
 
     def _pulled(self, places: Array) -> Array:
         """Of places along a way those between which straight legs cost least."""
@@ -265,11 +281,8 @@ class YardMap:
 
     def leg_costs(self, starts: Array, ends: Array) -> Array:
         """Costs of straight legs; one that comes too near to the house is as good as barred [m]."""
-        from shapely import intersects, linestrings
-
         cost = self.cells.legs(starts, ends)
-        shut = intersects(self.house.keep_out, linestrings(np.stack([starts, ends], axis=1)))
-        return np.where(shut, 1e6 + cost, cost)
+        return np.where(self._shut(starts, ends), BARRED + cost, cost)
 
     def _moved(self, places: Array) -> Array:
         """The bends of a way moved a little, to where they cost least."""
