@@ -8,10 +8,11 @@ from dataclasses import replace
 
 import pytest
 
-from drainwright.build.fittings_count import elbows, inches, legs, straightened, turns
+from drainwright.build.fittings_count import legs
 from drainwright.build.takeoff import count
 from drainwright.build.units import FOOT
 from drainwright.job.values import Basis
+from drainwright.system.fittings import elbows, inches, straightened, turns
 from drainwright.system.model import JoinedCapacity, SizedRun, System
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
@@ -92,8 +93,11 @@ def joined(upper: list[SizedRun], lower: SizedRun) -> Counter[str]:
 
 
 def leg(name: str, ends: tuple[str, str], nominal: str, family: str = "D2729", perforated: bool = False) -> SizedRun:
+    """Lines to and from a junction at the origin; ``b`` comes in at 45 degrees."""
     pipe = make_pipe(nominal, family, perforated)
-    return make_run(name, (feet(0, 0), feet(9, 0)), GROUND - 0.5, GROUND - 0.6, ends=ends, pipe=pipe, stone=0.0)
+    start = {"a": (-9, 0), "b": (-9, 9), "c": (0, 0)}[name]
+    route = (feet(*start), feet(9, 0) if name == "c" else feet(0, 0))
+    return make_run(name, route, GROUND - 0.5, GROUND - 0.6, ends=ends, pipe=pipe, stone=0.0)
 
 
 def test_two_runs_join_in_a_wye() -> None:
@@ -131,7 +135,7 @@ def test_a_cleanout_at_each_corner_of_a_footing_drain() -> None:
     system = System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
     counted = count(make_site(walls=()), system)
     kinds = Counter(item.kind for item in counted.fittings)
-    assert kinds == {"cleanout": 2, "wye": 1, "elbow-45": 5}
+    assert kinds == {"cleanout": 2, "tee": 1, "elbow-45": 4}
     assert len(counted.risers) == 2
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 from hypothesis import given
@@ -11,11 +12,12 @@ from hypothesis.strategies import floats
 
 from drainwright.build import build_side
 from drainwright.build.book import demonstration_book
-from drainwright.build.fittings_count import _WORDS, Fitting, group
+from drainwright.build.fittings_count import key_of
 from drainwright.build.holes import clock
 from drainwright.build.stone import bed, fabric_area, stone_section
 from drainwright.build.takeoff import pipe_key, pump_key, sold_size
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, POUND, SQUARE_FOOT
+from drainwright.system.fittings import Fitting, Kind, group
 
 from .sample import GROUND, feet, make_pipe, make_run, make_site, make_system
 
@@ -129,10 +131,10 @@ def test_every_fitting_of_every_catalogue_pipe_has_its_price() -> None:
     book = demonstration_book()
     for pipe in PIPES.values():
         assert group(pipe) in PLAIN_GROUPS
-        for kind in _WORDS:
+        for kind in get_args(Kind):
             if kind in PRESSURE_ONLY and group(pipe) != "sch40":
                 continue
-            assert book.item(Fitting(kind=kind, pipe=pipe, where="").key).unit == "each"
+            assert book.item(key_of(Fitting(kind=kind, pipe=pipe, where=""))).unit == "each"
 
 
 def test_every_generic_pump_has_its_price() -> None:

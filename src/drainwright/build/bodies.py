@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drainwright.build.fittings_count import inlet_of
 from drainwright.build.gaps import line_top, side_gap, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteUtility
+from drainwright.system.fittings import inlet_of
 from drainwright.system.model import System
 from drainwright.worksheet import place
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from drainwright.build.fittings_count import inlet_of
 from drainwright.build.model import Hole
 from drainwright.field.model import Plan, Site
+from drainwright.system.fittings import inlet_of
 from drainwright.system.model import Node, System
 
 

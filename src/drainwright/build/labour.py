@@ -10,7 +10,6 @@ from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.crossings import hand_dug
 from drainwright.build.earth import SOILS
-from drainwright.build.fittings_count import BENDING
 from drainwright.build.model import DigPlan, Takeoff, Trench
 from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
@@ -19,6 +18,7 @@ from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
 from drainwright.field.model import Site
 from drainwright.quantities import write
+from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
 DEEP = 5.0 * FOOT  # from here the slower digging rate holds
@@ -188,7 +188,7 @@ def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
     hole = " and the basin's hole" if any(trench.kind == "basin" for trench in dig.trenches) else ""
     for key, title, kinds, after in (
         ("open", "Open the walls", ("wall",), ("set-up",)),
-        ("trench", f"Dig trenches{hole}", ("run", "basin"), ("open",)),
+        ("trench", f"Dig trenches{hole}", ("run", "basin", "soakaway"), ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.kind in kinds]
         hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in trenches)

@@ -9,9 +9,10 @@ from typing import Literal
 
 from drainwright.build.coating import WASTE as COATING_WASTE
 from drainwright.build.coating import CoatedWall
-from drainwright.build.fittings_count import Fitting, Riser, fittings, inches, inlet_of, legs
+from drainwright.build.fittings_count import described, fittings, key_of, legs, sockets
 from drainwright.build.holes import holes
 from drainwright.build.model import DigPlan, Takeoff, TakeoffLine
+from drainwright.build.soak_dig import soak_lines
 from drainwright.build.sticks import Sticks, best_sticks
 from drainwright.build.stone import CONCRETE_BAG, DENSITY, POROSITY, Bed, concrete_volume, stone_mass, void_volume
 from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, whole
@@ -19,6 +20,7 @@ from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
+from drainwright.system.fittings import Fitting, Riser, inches, inlet_of
 from drainwright.system.model import LiftStation, Pipe, PumpChoice, System
 from drainwright.system.trade import pipe_words, pump_words, size_words
 from drainwright.worksheet import place
@@ -116,6 +118,7 @@ def take_off(
     lines += _bodies(site, system)
     lines += _pump(site, system)
     lines += _stone(beds, units)
+    lines += soak_lines(system)
     lines += _coating(coats, units)
     lines += _rest(site, system, dig)
     notes = [
@@ -177,13 +180,13 @@ def _pipes(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLi
 
 
 def _fitting_lines(counted: Counted, units: Units) -> Iterable[TakeoffLine]:
-    keys = {fitting.key: fitting for fitting in counted.fittings}
+    keys = {key_of(fitting): fitting for fitting in counted.fittings}
     for key in sorted(keys):
-        same = [fitting for fitting in counted.fittings if fitting.key == key]
+        same = [fitting for fitting in counted.fittings if key_of(fitting) == key]
         yield _line(
             key,
             "fittings",
-            keys[key].described(units),
+            described(keys[key], units),
             float(len(same)),
             "each",
             where=_names(fitting.where for fitting in same),
@@ -198,8 +201,8 @@ def _welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
     for fitting in counted.fittings:
         if fitting.pipe.perforated or fitting.pipe.family.startswith("corrugated"):
             continue
-        joints += fitting.sockets
-        pints += fitting.sockets / _per_pint(fitting.pipe)
+        joints += sockets(fitting)
+        pints += sockets(fitting) / _per_pint(fitting.pipe)
     for run in system.runs:
         if run.name in welded and run.pipe.family in ("D2729", "D3034 SDR 35"):
             bells = sum(math.ceil(leg / counted.sticks[run.pipe.key].stick - 1e-9) - 1 for leg in legs(run))

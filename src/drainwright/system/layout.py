@@ -17,8 +17,9 @@ from drainwright.job.works import Basin
 from drainwright.system.basin_spot import Hole, hole_of, in_wedge
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.drain_section import drain_sections
+from drainwright.system.fittings import with_fittings
 from drainwright.system.flows import Gathered, entries, gather, unplaced
-from drainwright.system.graded import FAILED, grade
+from drainwright.system.graded import FAILED, clashes_of, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
 from drainwright.system.lifted import Lifted, Lifting
 from drainwright.system.line_details import line_details
@@ -123,7 +124,8 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
             given = with_basin(given, site, yard, name, at)
     network = _complete(site, given, yard, chains, out.discharge, name)
     basins = (*(item.name for item in site.job.works.basins),) if isinstance(basin, Basin) else (name,) if name else ()
-    return with_ways_out(site, inflows, _laid(site, inflows, network, verdicts, out.discharge, basins))
+    laid = _laid(site, inflows, network, verdicts, out.discharge, basins)
+    return with_ways_out(site, inflows, with_fittings(site.job, laid))
 
 
 def _complete(
@@ -181,6 +183,7 @@ def _laid(
         parted=parted_runs(reaches, water),
         sections=drain_sections(site.job, inflows, ordered),
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
+        clashes=tuple(clash for graded in lifted.graded for clash in clashes_of(graded, site.job.units)),
         notes=(*network.notes, *lifted.notes, *unplaced(network, inflows), *_beyond_survey(site, network), *bare),
     )
 

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from drainwright.hydraulics.force_main import MainLine
     from drainwright.hydraulics.pump import PumpCurve
     from drainwright.system.drain_section import DrainSection
+    from drainwright.system.fittings import Cleanout, Fitting, Riser
+    from drainwright.system.grading_model import Clash
     from drainwright.system.line_details import LineDetails
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
     from drainwright.system.water_model import NodeWater, PartedRun
@@ -259,12 +261,16 @@ class System:
     discharge: str  # the discharge point used
     stations: tuple[LiftStation, ...] = ()  # in the order of the water
     mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
+    fittings: tuple[Fitting, ...] | None = None  # None: not named yet
+    risers: tuple[Riser, ...] = ()
+    cleanouts: tuple[Cleanout, ...] = ()  # fitted and proposed
     water: Mapping[str, NodeWater] = field(default_factory=dict)  # at its places, at the design flow
     parted: Mapping[str, PartedRun] = field(default_factory=dict)  # drains that may let water out at both ends
     sections: Mapping[str, DrainSection] = field(default_factory=dict)  # of the perforated runs, by their names
     soaks: tuple[Soakaway, ...] = ()  # dry wells and infiltration trenches
     outfalls: tuple[Outfall, ...] = ()  # ends of pipes in the open
     conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
+    clashes: tuple[Clash, ...] = ()  # which of them stand in each other's way, and what would help
     notes: tuple[str, ...] = ()
 
     def run(self, name: str) -> SizedRun:

@@ -1,0 +1,369 @@
+"""The fittings of a network, named from its own geometry: where each stands, what it joins, how it turns the water.
+
+A line turns in elbows; lines meet in a wye whose branch comes in with the stream at 45 degrees, the rest of the turn
+made by an elbow before it; a cleanout within a line stands on a tee laid on its back; sizes change in reducers and
+kinds of pipe in adapters. Couplings between sticks follow from the sticks that are bought, and are counted there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from drainwright.field.model import Plan
+from drainwright.job.model import Job
+from drainwright.job.works import Discharge, Inlet
+from drainwright.system.model import LiftStation, Node, Pipe, SizedRun, System
+
+Kind = Literal[
+    "elbow-22", "elbow-45", "elbow-90", "wye", "tee", "coupling", "reducer", "adapter", "cap", "cleanout", "gasket",
+    "downspout", "check-valve", "union", "ball-valve", "male-adapter", "air-gap", "winter-relief",
+]  # fmt: skip
+
+SHORTEST = 0.3  # no leg between two fittings is shorter [m]
+TURN = 22.5  # degrees: fittings are sold in multiples of it
+WYE = 45.0  # degrees at which a wye's branch comes in
+CORNER = 60.0  # degrees from which a turn of a footing drain is a corner
+SHARP = 45.0  # a larger turn takes a cleanout: IRC P3005.2.4, IPC 708.1.4, from memory [degrees]
+BETWEEN = 30.48  # cleanouts no further apart: IRC P3005.2.1, IPC 708.1.1, from memory, 100 ft [m]
+ONE_FOR = 12.192  # one serves all turns within so much: IRC P3005.2.4, from memory, 40 ft [m]
+BELLED = frozenset({"D2729", "D3034 SDR 35", "corrugated smooth inside"})  # a bell on every stick: no couplings
+BENDING = frozenset({"corrugated single wall", "wrapped aggregate"})  # follows a turn without a fitting
+
+_GROUPS = {
+    "Schedule 40": "sch40",
+    "D2729": "sewer",  # D2729 and D3034 have one outside diameter up to 6 in, and take the same fittings
+    "D3034 SDR 35": "sewer",
+    "corrugated single wall": "corrugated",
+    "corrugated smooth inside": "corrugated",
+    "wrapped aggregate": "corrugated",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting:
+    """One fitting at one place."""
+
+    kind: Kind
+    pipe: Pipe  # the pipe (the larger one) that it fits
+    where: str  # run, place, or both
+    at: Plan | None = None
+    angle: float | None = None  # through which it turns the water, or at which it joins [degrees]
+    other: Pipe | None = None  # the second pipe: a wye's branch, the smaller end of a reducer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Riser:
+    """A short upright pipe: a cleanout or the pump's."""
+
+    pipe: Pipe
+    length: float  # [m]
+    where: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cleanout:
+    """A place from which a gravity line is to be cleaned."""
+
+    run: str
+    distance: float  # from the run's upper end [m]
+    at: Plan
+    why: Literal["upper end", "turn", "length"]
+    fitted: bool  # the job asks for cleanouts in this run; else it is only proposed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meeting:
+    """A line that comes to a junction, and how it meets the line that leaves."""
+
+    run: str
+    turn: float  # between its direction and that of the line that leaves, 0 straight on to 180 against it [degrees]
+    through: bool  # the line that goes on; the others join it
+
+
+def group(pipe: Pipe) -> str:
+    """Which fittings a pipe takes: ``sch40``, ``sewer`` or ``corrugated``."""
+    return _GROUPS[pipe.family]
+
+
+def inches(nominal: str) -> float:
+    """A nominal size as a number: 1.5 for ``1-1/2 in``."""
+    whole, _, part = nominal.removesuffix("in").strip().partition("-")
+    over, _, under = part.partition("/")
+    return float(whole) + (float(over) / float(under) if part else 0.0)
+
+
+def straightened(route: Sequence[Plan]) -> list[Plan]:
+    """A route without the kinks that are too short to fit a fitting at both ends."""
+    kept = [route[0]]
+    for place_ in route[1:-1]:
+        if math.dist(kept[-1], place_) >= SHORTEST and math.dist(place_, route[-1]) >= SHORTEST:
+            kept.append(place_)
+    return [*kept, route[-1]]
+
+
+def deflection(first: tuple[Plan, Plan], second: tuple[Plan, Plan]) -> float:
+    """Turn from one straight leg to the next, 0 straight on to 180 back [degrees]."""
+    one, two = (math.atan2(end[1] - start[1], end[0] - start[0]) for start, end in (first, second))
+    return abs(math.degrees(math.remainder(two - one, math.tau)))
+
+
+def turns(route: Sequence[Plan]) -> list[float]:
+    """Deflection at each inner place of a route, 0 straight on to 180 back [degrees]."""
+    places = zip(route[:-2], route[1:-1], route[2:], strict=True)
+    return [deflection((before, here), (here, after)) for before, here, after in places]
+
+
+def elbows(angle: float, *, pressure: bool) -> tuple[Kind, ...]:
+    """Fittings that make a turn: to the nearest 22-1/2°, the rest in the joints.
+
+    A gravity line turns a right angle with two 45s, which a cleaning tool passes; a pressure line with one 90.
+
+    Examples
+    --------
+    >>> elbows(88.0, pressure=False), elbows(67.0, pressure=True), elbows(9.0, pressure=False)
+    (('elbow-45', 'elbow-45'), ('elbow-45', 'elbow-22'), ())
+    """
+    left = round(angle / TURN)
+    found: list[Kind] = []
+    sizes: tuple[tuple[int, Kind], ...] = ((2, "elbow-45"), (1, "elbow-22"))
+    for steps, kind in ((4, "elbow-90"), *sizes) if pressure else sizes:
+        while left >= steps:
+            found.append(kind)
+            left -= steps
+    return tuple(found)
+
+
+def meetings(node: Node, runs: Sequence[SizedRun]) -> tuple[Meeting, ...]:
+    """How the lines meet at a junction; none where there is no line on, or nothing comes.
+
+    The one that turns least goes through; of equals the larger, then the first.
+    """
+    going = next((run for run in runs if run.upper == node.name and run.duty != "overflow"), None)
+    coming = [run for run in runs if run.lower == node.name]
+    if going is None or not coming:
+        return ()
+    away = straightened(going.route)
+    turned = [(run, deflection(_last(run), (away[0], away[1]))) for run in coming]
+    through = min(turned, key=lambda item: (round(item[1], 3), -item[0].pipe.inside))[0]
+    return tuple(Meeting(run=run.name, turn=turn, through=run is through) for run, turn in turned)
+
+
+def _last(run: SizedRun) -> tuple[Plan, Plan]:
+    route = straightened(run.route)
+    return route[-2], route[-1]
+
+
+def cleanouts(run: SizedRun, *, free: bool, asked: bool) -> tuple[Cleanout, ...]:
+    """Where a gravity line is to be cleaned from: its free upper end, its sharp turns, and every 100 ft.
+
+    ``free``: the upper end is open to nothing; a catch basin, a basin or a downspout there serves as one. In a footing
+    drain each corner counts; in other lines one cleanout serves all turns within 40 ft.
+    """
+    if run.pressure:
+        return ()
+    drain = run.duty == "footing drain"
+    route = straightened(run.route)
+    found: list[Cleanout] = []
+
+    def put(distance: float, at: Plan, why: Literal["upper end", "turn", "length"]) -> None:
+        found.append(Cleanout(run=run.name, distance=distance, at=at, why=why, fitted=asked))
+
+    if free:
+        put(0.0, route[0], "upper end")
+    last, along = 0.0, 0.0
+    for before, here, angle in zip(route[:-2], route[1:-1], turns(route), strict=True):
+        start, along = along, along + math.dist(before, here)
+        while along - last > BETWEEN + 1e-6:
+            last += BETWEEN
+            put(last, _between(before, here, (last - start) / (along - start)), "length")
+        sharp = angle >= CORNER if drain else angle > SHARP + 1e-6
+        if sharp and (drain or not found or along - last > ONE_FOR):
+            put(along, here, "turn")
+            last = along
+    length = along + math.dist(route[-2], route[-1])
+    while length - last > BETWEEN + 1e-6:
+        last += BETWEEN
+        put(last, _between(route[-2], route[-1], (last - along) / (length - along)), "length")
+    return tuple(found)
+
+
+def _between(start: Plan, end: Plan, share: float) -> Plan:
+    return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+
+
+def with_fittings(job: Job, system: System) -> System:
+    """The system with its fittings, risers and cleanouts named."""
+    fits, risers = network_fittings(job, system)
+    asked = {run.name for run in job.works.runs if run.cleanout}
+    places = tuple(
+        place for run in system.runs for place in cleanouts(run, free=_free(run, system), asked=run.name in asked)
+    )
+    return replace(system, fittings=fits, risers=risers, cleanouts=places)
+
+
+def _free(run: SizedRun, system: System) -> bool:
+    """Whether nothing stands at a run's upper end and no line comes in there."""
+    return system.nodes[run.upper].kind == "junction" and not any(other.lower == run.upper for other in system.runs)
+
+
+def network_fittings(job: Job, system: System) -> tuple[tuple[Fitting, ...], tuple[Riser, ...]]:
+    """All fittings and risers of the network but the couplings between sticks.
+
+    Parameters
+    ----------
+    job : Job
+        For cleanouts asked for, and what the discharge needs.
+    system : System
+        Nodes, runs and stations.
+
+    Returns
+    -------
+    tuple of Fitting, tuple of Riser
+        Each at its place, in the order of the runs.
+    """
+    found: list[Fitting] = []
+    risers: list[Riser] = []
+    for run in system.runs:
+        if run.pipe.family not in BENDING:
+            route = straightened(run.route)
+            for at, angle in zip(route[1:-1], turns(route), strict=True):
+                found += _bend(run.pipe, angle, run.name, at, pressure=run.pressure)
+        fits, ups = _upper_end(run, job, system)
+        found += fits
+        risers += ups
+    for node in system.nodes.values():
+        found += _at_node(node, job, system)
+    for station in system.stations:
+        fits, ups = _pump_kit(job, system, station)
+        found += fits
+        risers += ups
+    return tuple(found), tuple(risers)
+
+
+def _bend(pipe: Pipe, angle: float, where: str, at: Plan, *, pressure: bool) -> Iterator[Fitting]:
+    for kind in elbows(angle, pressure=pressure):
+        yield Fitting(kind=kind, pipe=pipe, where=where, at=at, angle=float(kind.removeprefix("elbow-")))
+
+
+def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], list[Riser]]:
+    """What stands at a run's upper end, and its cleanouts where the job asks for them."""
+    asked = any(item.cleanout for item in job.works.runs if item.name == run.name)
+    upper = system.nodes[run.upper]
+    free = _free(run, system)
+    fits: list[Fitting] = []
+    risers: list[Riser] = []
+
+    def put(at: Plan, *kinds: Kind) -> None:
+        fits.extend(Fitting(kind=kind, pipe=run.pipe, where=run.name, at=at) for kind in kinds)
+
+    if upper.kind == "downspout":
+        put(upper.at, "downspout", "elbow-90")
+    elif free and not (asked and not run.pressure):
+        put(upper.at, "cap")
+    for place in cleanouts(run, free=free, asked=True) if asked else ():
+        if place.why == "upper end":
+            put(place.at, "elbow-45", "elbow-45", "cleanout")
+        else:
+            put(place.at, "tee", "cleanout")
+        risers.append(Riser(pipe=run.pipe, length=_rise(run, place.distance), where=run.name))
+    return fits, risers
+
+
+def _rise(run: SizedRun, distance: float) -> float:
+    """From the crown to the ground at the station nearest to ``distance`` [m]."""
+    station = min(run.stations, key=lambda item: abs(item.distance - distance))
+    return max(station.cover, 0.1)
+
+
+def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
+    coming = [run for run in system.runs if run.lower == node.name]
+    going = [run for run in system.runs if run.upper == node.name]
+    inlet = inlet_of(node, job)
+    if node.kind == "basin" or (node.kind == "inlet" and (inlet is None or inlet.kind != "cleanout")):
+        for run in (*coming, *going):
+            yield Fitting(kind="gasket", pipe=run.pipe, where=f"{run.name} at {node.name}", at=node.at)
+    elif inlet is not None:
+        kinds: tuple[Kind, ...] = ("tee", "cleanout") if coming else ("elbow-45", "elbow-45", "cleanout")
+        for run in going:
+            for kind in kinds:
+                yield Fitting(kind=kind, pipe=run.pipe, where=node.name, at=node.at)
+    if node.kind == "junction" and going and coming:
+        yield from _junction(node, coming, going[0], system)
+    if node.kind == "discharge" and coming:
+        discharge = discharge_of(node, job)
+        if discharge is not None and discharge.air_gap:
+            yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name, at=node.at)
+        if discharge is not None and discharge.winter_relief:
+            yield Fitting(kind="winter-relief", pipe=coming[0].pipe, where=node.name, at=node.at)
+        if system.joined is not None and discharge is not None and not discharge.air_gap:
+            yield from _change(coming[0].pipe, system.joined.pipe, node)
+
+
+def _junction(node: Node, coming: Sequence[SizedRun], going: SizedRun, system: System) -> Iterator[Fitting]:
+    """A wye for each line that joins, elbows for what its 45 degrees leave of the turn, changes of size and kind."""
+    outlet = going.pipe
+    met = {meeting.run: meeting for meeting in meetings(node, system.runs)}
+    for run in coming:
+        meeting = met.get(run.name)
+        turn = 0.0 if meeting is None else meeting.turn
+        if meeting is None or meeting.through:
+            left = turn
+        else:
+            yield Fitting(kind="wye", pipe=outlet, where=node.name, at=node.at, angle=WYE, other=run.pipe)
+            left = abs(turn - WYE)
+        if run.pipe.family not in BENDING:
+            yield from _bend(run.pipe, left, node.name, node.at, pressure=run.pressure)
+        yield from _change(run.pipe, outlet, node)
+    if len(coming) == 1 and coming[0].pipe.key == outlet.key and outlet.family not in BELLED:
+        yield Fitting(kind="coupling", pipe=outlet, where=node.name, at=node.at)
+
+
+def _change(first: Pipe, second: Pipe, node: Node) -> Iterator[Fitting]:
+    """Reducer where the size changes, adapter where the family of fittings changes."""
+    larger = max((first, second), key=lambda pipe: inches(pipe.nominal))
+    smaller = second if larger is first else first
+    if inches(first.nominal) != inches(second.nominal):
+        yield Fitting(kind="reducer", pipe=larger, where=node.name, at=node.at, other=smaller)
+    if group(first) != group(second):
+        yield Fitting(kind="adapter", pipe=larger, where=node.name, at=node.at, other=smaller)
+
+
+def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitting], list[Riser]]:
+    line = system.run(station.discharge_run)
+    basin = job.works.basin_named(station.name)
+    valve: tuple[Kind, ...] = ("check-valve",) if basin is None or basin.check_valve else ()
+    pumps = 1 if station.second_on is None else 2
+    fits: list[Fitting] = []
+    risers: list[Riser] = []
+
+    def put(*kinds: Kind) -> None:
+        fits.extend(Fitting(kind=kind, pipe=line.pipe, where=station.name, at=station.at) for kind in kinds)
+
+    for _ in range(pumps):
+        put("male-adapter", *valve, "union", "ball-valve", "elbow-90")
+        rise = max(line.invert_upper - station.floor, 0.3)
+        risers.append(Riser(pipe=line.pipe, length=rise, where=station.name))
+        if inches(station.pump.discharge_size) != inches(line.pipe.nominal):
+            put("reducer")
+    if pumps == 2:
+        put("wye")
+    return fits, risers
+
+
+def inlet_of(node: Node, job: Job) -> Inlet | None:
+    """The job's inlet behind a node."""
+    return next((item for item in job.works.inlets if item.name == node.name), None)
+
+
+def discharge_of(node: Node, job: Job) -> Discharge | None:
+    """The job's discharge point behind a node."""
+    return next((item for item in job.works.discharge if item.name == node.name), None)
+
+
+__all__ = [
+    "BELLED", "BENDING", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "cleanouts", "deflection", "discharge_of",
+    "elbows", "group", "inches", "inlet_of", "meetings", "network_fittings", "straightened", "turns", "with_fittings",
+]  # fmt: skip
