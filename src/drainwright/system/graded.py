@@ -6,9 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from drainwright.field.model import Site
+from drainwright.field.words import Units
+from drainwright.system.clash_words import worded
 from drainwright.system.flows import Gathered
 from drainwright.system.grading import GradedLine, Grading, GravityLine, grade_lines
-from drainwright.system.grading_model import Meeting
+from drainwright.system.grading_clash import clashes
+from drainwright.system.grading_model import Clash, Meeting
 from drainwright.system.grading_site import meetings
 from drainwright.system.network import Line, Network
 from drainwright.system.sized import gravity_line
@@ -55,4 +58,13 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
     )
 
 
-__all__ = ["FAILED", "Graded", "grade"]
+def clashes_of(graded: Graded, units: Units) -> tuple[Clash, ...]:
+    """Which conditions stand in each other's way where a grading could not keep them all, in words; else none."""
+    found: list[Clash] = []
+    for names, grading in graded.gradings:
+        lines = [graded.asked[name] for name in names]
+        found += [worded(clash, lines, graded.meetings, units) for clash in clashes(lines, graded.meetings, grading)]
+    return tuple(found)
+
+
+__all__ = ["FAILED", "Graded", "clashes_of", "grade"]

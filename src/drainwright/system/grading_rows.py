@@ -45,7 +45,8 @@ from drainwright.system.grading_model import (
 from drainwright.system.model import Pipe
 from drainwright.system.program import Program
 
-FARTHEST_OFF = 4.0  # a buried line and a pipe that passes it lie no farther apart than this and the ground's fall [m]
+DEEPEST = 6.0  # no pipe that passes a buried line lies deeper below the ground [m]
+HIGHEST = 1.0  # none lies higher above it, even where it comes out bare [m]
 
 
 @dataclass(slots=True)
@@ -250,11 +251,12 @@ def _keep_clear(program: Grades, placed: Placed, item: Obstacle, datum: float) -
         program.relief("utility", placed.line.name, least, other=item.name): 1.0,
     }
     line = placed.line
-    free = max(line.grounds) - min(line.grounds) + 2.0 * FARTHEST_OFF  # more than a pipe can be off
     for distance, level in item.places:
-        top = level - datum
+        top, ground = level - datum, float(np.interp(distance, line.distances, line.grounds)) - datum
+        free = max(top + wanted - ground + DEEPEST, 0.0)
         high = {**placed.invert(distance), **placed.pick(under, -1.0), **paid, above: -free}
         program.row(high, top + wanted - free)
+        free = max(ground + HIGHEST - (top - item.diameter - wanted), 0.0)
         low = {**placed.invert(distance, -1.0), **placed.pick(crown, -1.0), **paid, above: free}
         program.row(low, item.diameter + wanted - top)
 
@@ -283,8 +285,22 @@ def _meet(program: Grades, above: Placed, below: Placed, meeting: Meeting | None
         tops = {**above.pick(lambda pipe: pipe.inside), **below.pick(lambda pipe: pipe.inside, -1.0)}
         own = program.relief("crown", place)
         program.row({**step, **tops, apart: 1.0, program.slack("crown", name): 1.0, own: 1.0}, 0.0)
-    sizes = {**below.pick(nominal_size), **above.pick(nominal_size, -1.0)}
-    program.row({**sizes, program.slack("size", name): 1.0, program.relief("size", place, 0.0): 1.0}, 0.0)
+    _grow(program, above, below)
+
+
+def _grow(program: Grades, above: Placed, below: Placed) -> None:
+    """No smaller pipe below a larger one: told for each size apart, which is the tighter program."""
+    sizes = sorted({nominal_size(pipe) for item in (above, below) for pipe in item.line.pipes})
+    own = program.relief("size", below.line.upper, 0.0)
+    for smaller, size in itertools.pairwise(sizes):
+        terms = {
+            pick: sign
+            for item, sign in ((below, 1.0), (above, -1.0))
+            for pick, pipe in zip(item.picks, item.line.pipes, strict=True)
+            if nominal_size(pipe) >= size
+        }
+        slack = program.slack("size", below.line.name, size - smaller)
+        program.row({**terms, slack: 1.0 / (size - smaller), own: 1.0}, 0.0)
 
 
 def _keep_water(program: Grades, item: Placed, meeting: Meeting | None, datum: float) -> None:
