@@ -95,7 +95,7 @@ def crossings(digs: Sequence[Cut], site: Site, bodies: Sequence[Body] = ()) -> t
     zone = site.job.rules.tolerance_zone.value
     for cut in sorted(digs, key=lambda item: item.kind == "wall"):
         for utility in site.utilities:
-            if cut.kind == "basin":
+            if cut.kind in ("basin", "soakaway"):
                 found += body_crossings((hole_body(cut),), utility, zone)
             elif cut.kind == "run":
                 found += _against(cut, utility, zone)

@@ -18,7 +18,7 @@ class Trench:
     """One stretch of digging: a run's trench, a wall opened to its footing, or the basin's hole."""
 
     name: str
-    kind: Literal["run", "wall", "basin"]
+    kind: Literal["run", "wall", "basin", "soakaway"]
     length: float  # diameter for a basin [m]
     width: float  # [m]
     depth_mean: float  # [m]

@@ -10,6 +10,7 @@ import numpy as np
 
 from drainwright.build.earth import volume_by_stations
 from drainwright.build.levels import along, edges, passes, sampled
+from drainwright.build.soak_dig import soak_beds
 from drainwright.build.trench import BASIN_BED, BASIN_WALL, Cut, basin_outside, hole_across
 from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
 from drainwright.errors import require
@@ -256,6 +257,7 @@ def beds(system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
     """All stone and displaced soil: the runs in order, with what fills up under them, then the basin."""
     found = [filled(bed(run), run, digs) for run in system.runs]
     found += [basin_bed(station) for station in system.stations]
+    found += soak_beds(system)
     return tuple(found)
 
 

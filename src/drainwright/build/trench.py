@@ -12,6 +12,7 @@ from drainwright.build.earth import Series, hole_volume, volume_by_stations
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import Trench
 from drainwright.build.protection import LETTERS_WIDTH, guard
+from drainwright.build.soak_dig import soak_cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site, SiteWall
 from drainwright.field.words import least_sure
@@ -37,7 +38,7 @@ class Cut:
     """One digging: its axis with ground and bottom along it."""
 
     name: str
-    kind: Literal["run", "wall", "basin"]
+    kind: Literal["run", "wall", "basin", "soakaway"]
     distances: Series  # along the axis [m]
     points: Series  # of shape (n, 2) [m]
     ground: Series  # [m]
@@ -134,6 +135,7 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
         wall.name: wall_width(wall, _drain_edges(wall, system), site.job.criteria.trench_width) for wall in opened
     }
     digs += [_wall(wall, opened, widths, system) for wall in opened]
+    digs += soak_cuts(system)
     runs = [_run(run, site, digs) for run in system.runs]
     digs += sorted(runs, key=lambda cut: (-cut.depth, cut.name))
     return tuple(_counted(digs, index) for index in range(len(digs)))
@@ -315,7 +317,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         water=water,
         basis=basis,
     )
-    where = {"run": "runs", "wall": "walls", "basin": "basin"}[cut.kind]
+    where = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}[cut.kind]
     first, second = cut.heights
     counted = (first + second) > 1e-6
     steps = np.diff(cut.distances)

@@ -21,12 +21,17 @@ HEAP = 1.0  # room that a heap of spoil takes beside a trench; common practice, 
 def _where(case: Case, trench: Trench) -> str:
     if trench.kind == "basin":
         return station_place(case, trench.name)
+    if trench.kind == "soakaway":
+        named = (soak.name for soak in case.system.soaks if f"{trench.name} ".startswith(f"{soak.name} "))
+        return f"works.discharge.{next(named, trench.name)}"
     return f"house.walls.{trench.name}" if trench.kind == "wall" else f"works.runs.{trench.name}"
 
 
 def _thing(trench: Trench) -> str:
     if trench.kind == "basin":
         return f"The hole for {trench.name}"
+    if trench.kind == "soakaway":
+        return f"The soakaway {trench.name}"
     return f"The trench along the {trench.name} wall" if trench.kind == "wall" else f"The trench of {trench.name}"
 
 
