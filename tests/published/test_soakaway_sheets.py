@@ -16,7 +16,8 @@ import pytest
 from scipy.integrate import dblquad
 from scipy.special import exp1
 
-from drainwright.hydraulics.soakage import mound_function, mound_rise, side_outflow, trench_area
+from drainwright.hydraulics.mounding import mound_function, mound_rise
+from drainwright.hydraulics.soakage import side_outflow, trench_area
 from drainwright.system.soak_sizing import SoakSize
 
 FOOT = 0.3048

@@ -10,12 +10,14 @@ import numpy as np
 from drainwright.field.model import Plan, Site
 from drainwright.field.places import resolve_level
 from drainwright.field.words import fail, least_sure, nearest
-from drainwright.hydraulics.soakage import mound_rise, side_outflow
+from drainwright.hydraulics.mounding import mound_rise
+from drainwright.hydraulics.soakage import side_outflow, trench_area, well_intake
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge, Soak
+from drainwright.quantities import write
 from drainwright.system.model import SizedRun, System
 from drainwright.system.soak_model import Ring, Soakaway, SoakStorm
-from drainwright.system.soak_routing import Block, half_time, route, standing, time_to_empty, worst
+from drainwright.system.soak_routing import Block, SoakBody, half_time, route, standing, time_to_empty, worst
 from drainwright.system.soak_sizing import APART, SoakKind, SoakNeed, SoakSize, good_depth, sized
 from drainwright.water.ground import ASSUMED_LAYER, ground_of
 from drainwright.water.model import Cause, Contribution, Inflows
@@ -30,6 +32,7 @@ DURATIONS = tuple(
     + [time * HOUR for time in (1, 1.5, 2, 3, 4, 6, 8, 10, 12, 18, 24, 36, 48)]
 )  # [s]
 NESTED, NESTED_STEP = 24 * HOUR, 5 * MINUTE  # [s]
+FILLING = 2 * HOUR  # of a trench, in the area rule [s]
 STONE_OVER = 0.0508  # above the pipe [m]
 AROUND = 1.5  # beside a soakaway, where the ground's slope counts too [m]
 GRASS_SLOPE = 0.3048  # over which a slope of the ground is read [m]
@@ -164,7 +167,8 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         silted=max(one.fullest for one in shut), nested=_nested(inflows.rain, period, area, need, size),
         side_storage=max(sides, 0.0), mound=mound, mound_at_house=at_house, house_distance=away,
         water_table=site.water_table, overflow=soak.overflow, chosen_by="job" if given else "design", fits=fits,
-        basis=least_sure(*bases), notes=(*notes, *_notes(site, point.name, soak, measured)),
+        basis=least_sure(*bases),
+        notes=(*notes, *_notes(site, point.name, soak, measured), *_beside(site, point.name, size, body, need)),
     )  # fmt: skip
 
 
@@ -302,6 +306,26 @@ def _notes(site: Site, name: str, soak: Soak, measured: bool) -> list[str]:
             f"{name}: the seasonal high ground water is not known; whether it stands in the stone cannot be told."
         )
     return notes
+
+
+def _beside(site: Site, name: str, size: SoakSize, body: SoakBody, need: SoakNeed) -> list[str]:
+    """What simpler published rules say beside the routing, so that nobody leans on one method alone."""
+    units = site.job.units
+    number, routed = worst(body, need.storms, need.base)
+    with quiet():
+        if size.kind == "dry well":
+            each = size.depth, size.width / 2.0
+            hole = size.count * float(well_intake(need.rate, *each)) if size.depth > 0.0 else 0.0
+            ours, theirs = write(body.out(body.depth), "flow", units), write(hole, "flow", units)
+            return [
+                f"{name}: full to the pipe it takes in {ours} as reckoned; the steady formula for a hole with water in "
+                f"it gives {theirs}."
+            ]
+        wanted = float(trench_area(routed[number].came, need.voids, size.depth, need.rate, FILLING))
+    return [
+        f"{name}: by the area rule of stormwater manuals (bottom only, two hours to fill) its bottom would be "
+        f"{write(wanted, 'area', units)}; routed, it is {write(size.area, 'area', units)}."
+    ]
 
 
 def entering(system: System, contributions: Sequence[Contribution], name: str) -> tuple[Contribution, ...]:

@@ -1,0 +1,116 @@
+"""Soakaways and aprons as they are dug, bought and priced."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from drainwright.build import build_side
+from drainwright.build.soak_dig import apron_volume, soak_beds, soak_cuts, soak_lines
+from drainwright.build.trench import cuts
+from drainwright.design import Design
+from drainwright.field.model import Plan
+from drainwright.system.soak_model import Soakaway
+
+from ..conftest import designed
+
+
+@pytest.fixture(scope="module")
+def lot() -> Design:
+    """The lot with an infiltration trench."""
+    return designed("soak-lot/job")
+
+
+def wells(soak: Soakaway, count: int, across: float) -> Soakaway:
+    """The trench as dry wells in a row."""
+
+    def ring(number: int) -> tuple[Plan, ...]:
+        turns = [2 * math.pi * step / 24 for step in range(24)]
+        east = soak.at[0] + number * (across + 3.0)
+        return tuple((east + across / 2 * math.cos(turn), soak.at[1] + across / 2 * math.sin(turn)) for turn in turns)
+
+    tall = soak.top - soak.bottom
+    area = count * math.pi / 4 * across**2
+    return replace(
+        soak, kind="dry well", count=count, length=across, width=across, stone=area * tall,
+        fabric=2 * area + count * math.pi * across * tall, outlines=tuple(ring(number) for number in range(count)),
+    )  # fmt: skip
+
+
+def test_trench_is_dug_as_long_wide_and_deep_as_it_is(lot: Design) -> None:
+    (soak,) = lot.system.soaks
+    dug = next(item for item in lot.build.dig.trenches if item.name == soak.name)
+    depth = soak.ground - soak.bottom
+    assert dug.kind == "soakaway"
+    assert dug.depth_greatest == pytest.approx(depth)
+    assert dug.bank_volume == pytest.approx(soak.length * soak.width * depth, rel=1e-6)
+    assert lot.build.dig.bank_volume > dug.bank_volume
+
+
+def test_wells_hold_their_true_area(lot: Design) -> None:
+    (soak,) = lot.system.soaks
+    system = replace(lot.system, soaks=(wells(soak, 3, 1.2),))
+    found = [cut for cut in cuts(lot.site, system) if cut.kind == "soakaway"]
+    assert [cut.name for cut in found] == ["SOAK 1", "SOAK 2", "SOAK 3"]
+    dug = [item for item in build_side(lot.site, system).dig.trenches if item.kind == "soakaway"]
+    volume = math.fsum(item.bank_volume for item in dug)
+    assert volume == pytest.approx(3 * math.pi / 4 * 1.2**2 * (soak.ground - soak.bottom), rel=1e-6)
+
+
+def test_soil_where_the_pipe_enters_is_counted_once(lot: Design) -> None:
+    alone = replace(lot.system, soaks=())
+    with_it, without = ({cut.name: cut for cut in cuts(lot.site, system)} for system in (lot.system, alone))
+    length = lot.system.run("YD1").length
+    kept = sum((with_it["YD1"].heights[0] > 1e-9) * (with_it["YD1"].distances[1:] - with_it["YD1"].distances[:-1]))
+    assert kept < length
+    assert kept > length - 0.7  # it ends in the middle of a trench two feet wide
+    assert without["YD1"].heights[0].min() > 0.0
+
+
+def test_stone_is_what_the_hole_holds_less_the_pipe(lot: Design) -> None:
+    (soak,) = lot.system.soaks
+    (bed,) = soak_beds(lot.system)
+    tall = soak.top - soak.bottom
+    assert bed.displaced == pytest.approx(soak.length * soak.width * tall)
+    assert bed.stone == pytest.approx(bed.displaced - math.pi / 4 * 0.10706**2 * soak.length, rel=1e-3)
+    assert bed.fabric > 2 * (soak.width + tall) * soak.length
+    line = next(item for item in lot.build.takeoff.lines if item.key == "stone.57")
+    assert soak.name in line.where
+    assert line.net * 0.764555 == pytest.approx(bed.stone, rel=1e-4)  # no other stone on this lot
+
+
+def test_chamber_buys_no_stone_but_takes_the_room(lot: Design) -> None:
+    (soak,) = lot.system.soaks
+    (bed,) = soak_beds(replace(lot.system, soaks=(replace(soak, voids=0.95),)))
+    assert bed.stone == 0.0
+    assert bed.displaced == soak.stone
+
+
+def test_pipe_along_the_trench_and_further_wells_are_bought(lot: Design) -> None:
+    (soak,) = lot.system.soaks
+    (line,) = soak_lines(lot.system)
+    assert line.key == "pipe.d2729-4in-perforated.10ft"
+    assert line.quantity == math.ceil(soak.length / 3.048 - 1e-9)
+    (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)))
+    assert (more.key, more.quantity) == ("outlet.dry-well", 2.0)
+
+
+def test_apron_is_bought_by_its_trapezoid(gravity: Design) -> None:
+    (fall,) = gravity.system.outfalls
+    assert apron_volume(fall) == 0.0
+    stone = replace(fall, apron_given=1.5, apron_width=1.3, apron_thickness=0.2)
+    assert apron_volume(stone) == pytest.approx(1.5 * (3 * fall.diameter + 1.3) / 2 * 0.2)
+    built = build_side(gravity.site, replace(gravity.system, outfalls=(stone,)))
+    line = next(item for item in built.takeoff.lines if item.key == "stone.apron")
+    assert line.net == pytest.approx(apron_volume(stone) / 0.764555, rel=1e-5)
+    assert built.price.total > gravity.build.price.total
+
+
+def test_a_larger_soakaway_costs_more(lot: Design) -> None:
+    (soak,) = lot.system.soaks
+    longer = replace(soak, stone=soak.stone * 1.5, fabric=soak.fabric * 1.5)
+    built = build_side(lot.site, replace(lot.system, soaks=(longer,)))
+    assert built.price.total > lot.build.price.total
+    assert len(soak_cuts(lot.system)) == 1
