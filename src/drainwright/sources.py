@@ -191,8 +191,6 @@ _ALL = (
             "as a trade journal's answer quotes it", "No. 57", _SEEN),
     _source("cosby_1984", "B. J. Cosby and others, soil moisture characteristics: mean sand, silt and clay by texture",
             "Water Resour. Res. 20(6), 1984", "pp. 682-690, Table 2", _MEMORY),
-    _source("nrcs_444", "NRCS construction specification 444, corrugated polyethylene drain tubing",
-            "as posted by a state", "holes to 3/16 in, slots to 1/8 in, 1 in² of openings a foot", _SEEN),
     _source("astm_d2729", "ASTM D2729, PVC sewer pipe and fittings",
             "as quoted by public tables", "3, 4 and 6 in", _SEEN),
     _source("astm_d3034", "ASTM D3034, PVC sewer pipe, SDR 35",

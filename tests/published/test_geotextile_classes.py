@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import pytest
 
-from drainwright.hydraulics.filters import (
+from drainwright.hydraulics.geotextile import (
     NO_100,
     NO_FABRIC_FINES,
     fabric_class,

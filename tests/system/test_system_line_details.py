@@ -19,6 +19,7 @@ from drainwright.hydraulics.openflow import part_full_flow
 from drainwright.hydraulics.surge import joukowsky, wave_speed
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
+from drainwright.sources import SOURCES
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.line_details import counted, line_details, relief_leak, surge_of
 from drainwright.system.line_profile import beyond_highest, standing_water, turnings
@@ -165,4 +166,4 @@ def test_every_fitting_is_counted_once() -> None:
     assert {item.kind: item.count for item in items} == dict(line.fittings())
     (part,) = line.curve(29.0, 28.0).pipes
     assert sum(item.coefficient for item in items) == pytest.approx(part.loss_coefficient)
-    assert all(item.basis for item in items)
+    assert all(item.source in SOURCES for item in items)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.findings.answers import Findings, Reply, entering, marks, question, sentences
+from drainwright.findings.drain_pipe import drain_words
 from drainwright.findings.model import Severity
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
@@ -200,22 +201,30 @@ def fabric(case: Case, found: Findings) -> Reply:
         )
     pipes = listed([pipe_words(run.pipe, case.job.units) for run in drains])
     rough = any("corrugated single" in run.pipe.family for run in drains)
+    fits = ("BED-05", "BED-06", "BED-07", "BED-08", "BED-09", "BED-10", "BED-12")
     parts = [
         f"Soil: {texture.value}.",
         found.says("NET-11", every=True),
+        found.says("BED-03", every=True),
         "Holes down, at about 4 and 8 o'clock, so that water leaves at the pipe's lowest level.",
         f"Pipe: {pipes}.",
+        drain_words(case),
         "Corrugated pipe dips between its supports, and silt stays in it."
         if rough
         else "Smooth pipe holds its grade and can be flushed.",
+        found.says(*fits) if found.bad(*fits) else "",
     ]
     if any(run.pipe.envelope > 0 for run in drains):
-        parts.append("The wrapped drain brings its own fabric and aggregate.")
+        parts += ["The wrapped drain brings its own fabric and aggregate.", found.says("BED-11", every=True)]
+    soil = marks([("soil texture", texture.basis)])
+    if case.job.ground.grading is not None:
+        soil = marks([("grain sizes of the soil", case.job.ground.grading.d85.basis), ("soil texture", texture.basis)])
     return Reply(
         text=sentences(*parts),
-        rests_on=marks([("soil texture", texture.basis)]),
-        limit=found.limits("NET-11") or "common practice",
-        do=found.advice("NET-11") or ("Use smooth pipe." if rough else "Wrap the stone, not the pipe."),
+        rests_on=soil,
+        limit=found.limits("NET-11", "BED-03") or "common practice",
+        do=found.advice("NET-11", "BED-03", "BED-11", *fits)
+        or ("Use smooth pipe." if rough else "Wrap the stone, not the pipe."),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 
 from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -186,3 +187,23 @@ def wall(case: Case) -> Iterator[Outcome]:
         else:
             text = f"{run.name} is smooth inside: it holds its grade and can be flushed."
             yield ok(_where(run), text, figure=figure, limit=limit)
+
+
+def drain_words(case: Case) -> str:
+    """What the openings of the drains take in, at the worst of them."""
+    found = [section.inlets for _, section in sections(case) if section.inlets.peak > 0.0 and section.inlets.area > 0.0]
+    if not found:
+        return ""
+    worst = min(found, key=lambda item: item.capacity_design / item.peak)
+    times = worst.capacity_design / worst.peak
+    word = "slots" if worst.shape == "slot" else "holes"
+    stone = ""
+    if isfinite(worst.ratio):
+        stone = f"The stone's coarse grains are {worst.ratio:.1f} times its {word} of {case.small(worst.size)}. "
+    return (
+        f"{stone}Half blocked, the {word} let in {times:.1f} times the worst inflow of a storm; the steady seepage enters at "
+        f"{case.speed(worst.speed(worst.seepage))}."
+    )
+
+
+__all__ = ["drain_words"]

@@ -307,7 +307,8 @@ def by_tape(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
             advice="Set on below the lowest pipe and the alarm over it; a deeper basin gives the room.",
         )
     else:
-        yield ok(where, f"Set the floats by tape: {said}.", figure=figure, limit=limit)
+        whose = "" if len(case.system.stations) == 1 else f" of {station.name}"
+        yield ok(where, f"Set the floats{whose} by tape: {said}.", figure=figure, limit=limit)
 
 
 @rule("LFT-29", "Room for a tethered float", "common_practice")

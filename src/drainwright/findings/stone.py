@@ -7,7 +7,7 @@ from math import inf, isfinite
 
 from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
-from drainwright.hydraulics.filters import NO_FABRIC_FINES
+from drainwright.hydraulics.geotextile import NO_FABRIC_FINES
 from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.drain_section import DrainSection

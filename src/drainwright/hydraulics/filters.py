@@ -1,4 +1,4 @@
-"""Soil against stone and fabric: what keeps the soil back, what lets the water through.
+"""Soil against stone: what keeps the soil back, what lets the water through.
 
 Sizes are grain diameters: d85 is the size that 85 % of the mass is finer than; small letters for the soil, large ones
 for the stone round it. Retention and drainage pull in opposite directions, so each criterion has a bound of its own.
@@ -23,10 +23,7 @@ Category = Literal[1, 2, 3, 4]
 MILLIMETRE = 0.001  # [m]
 NO_4 = 4.75e-3  # opening of the No. 4 sieve [m]
 NO_200 = 0.075e-3  # of the No. 200 sieve: what passes it counts as fines [m]
-NO_100 = 0.15e-3  # of the No. 100 sieve: no fabric finer than this, UFC 3-270-04 [m]
-NO_FABRIC_FINES = 0.85  # of so many fines on fabric is not to be used by itself, UFC 3-270-04 [-]
 FINEST_FILTER = 0.1e-3  # no filter's D15 below this, NEH 633 ch. 26 [m]
-COHESIVE_OPENING = 0.3e-3  # largest opening for silts and clays, FHWA NHI-07-092 [m]
 
 
 def base_category(fines: float) -> Category:
@@ -155,6 +152,44 @@ def filter_d15_least(d15: Floats, times: Floats = 5.0) -> Floats:
     return tidy(np.maximum(np.asarray(times) * d15, FINEST_FILTER))
 
 
+@catalogued(
+    Card(
+        title="Largest D15 of a filter by Terzaghi's ratios",
+        symbol="D15F",
+        expression="min(5 * d85, like * d15)",
+        units={"d15": "m", "d85": "m", "like": "-", "result": "m"},
+        source="terzaghi_filter",
+    )
+)
+def terzaghi_d15_most(d15: Floats, d85: Floats, like: Floats = 20.0) -> Floats:
+    """Largest D15 of a filter by Terzaghi's ratios: five times the soil's d85, and so many times its d15.
+
+    Parameters
+    ----------
+    d15, d85 : Floats
+        Of the soil. [m]
+    like : Floats
+        Most of D15 over d15: 20 for drains (from memory), 40 for rock. [-]
+
+    Returns
+    -------
+    Floats
+        Limit of the filter's D15. [m]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+
+    Examples
+    --------
+    >>> round(terzaghi_d15_most(0.17e-3, 1.5e-3, 40.0) * 1000, 1)
+    6.8
+    """
+    require("above zero", np.greater, d15=d15, d85=d85, like=like)
+    return tidy(np.minimum(5.0 * np.asarray(d85), np.asarray(like) * d15))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilterBand:
     """Terzaghi's band: between which sizes a filter keeps a soil and drains it."""
@@ -192,7 +227,7 @@ def terzaghi_band(d15: float, d50: float, d85: float, *, uniform: float = 25.0, 
     """
     if not 0.0 < d15 <= d50 <= d85:
         raise InputError(f"d15, d50, d85 = {d15!r}, {d50!r}, {d85!r}: expected sizes above zero, in order")
-    return FilterBand(d15_least=5.0 * d15, d15_most=min(5.0 * d85, like * d15), d50_most=uniform * d50)
+    return FilterBand(d15_least=5.0 * d15, d15_most=float(terzaghi_d15_most(d15, d85, like)), d50_most=uniform * d50)
 
 
 def size_at(passing: float, sizes: Sequence[float], shares: Sequence[float]) -> float:
@@ -256,141 +291,17 @@ def regraded_size(passing: float, sizes: Sequence[float], shares: Sequence[float
     return size_at(passing * (kept if kept > 0.0 else 1.0), sizes, shares)
 
 
-@catalogued(
-    Card(
-        title="Largest opening of a fabric against a soil",
-        symbol="O95",
-        expression="B d85: B by evenness up to half of fines; with more 1 woven, 1.8 non-woven, and 0.3 mm at most",
-        units={"d85": "m", "fines": "-", "uniformity": "-", "woven": "-", "result": "m"},
-        source="fhwa_geotextile",
-        expression_kind="procedure",
-    )
-)
-def fabric_opening_most(d85: float, fines: float, uniformity: float, woven: bool = False) -> float:
-    """Largest apparent opening O95 of a fabric that keeps a soil back, FHWA: O95 <= B d85.
-
-    Parameters
-    ----------
-    d85 : float
-        Of the soil, regraded on the No. 4 sieve. [m]
-    fines : float
-        Share finer than the No. 200 sieve. [-]
-    uniformity : float
-        Of the soil, d60 over d10. [-]
-    woven : bool
-        Woven fabric.
-
-    Returns
-    -------
-    float
-        Opening. [m]
-
-    Raises
-    ------
-    InputError
-        If a value cannot be used.
-
-    Notes
-    -----
-    Up to half of fines: B = 1 for a uniformity to 2 or from 8, half the uniformity to 4, 8 over it beyond. With more
-    fines: B = 1 for woven and 1.8 for non-woven, and 0.3 mm at most. For steady flow.
-
-    Examples
-    --------
-    >>> round(fabric_opening_most(0.5e-3, 0.1, 4.0) * 1000, 2)
-    1.0
-    """
-    require("above zero", np.greater, d85=d85, uniformity=uniformity)
-    require_fraction(fines=fines)
-    if fines > 0.5:
-        return min((1.0 if woven else 1.8) * d85, COHESIVE_OPENING)
-    if uniformity <= 2.0 or uniformity >= 8.0:
-        return d85
-    return (0.5 * uniformity if uniformity <= 4.0 else 8.0 / uniformity) * d85
-
-
-def fabric_class(fines: float) -> tuple[float, float]:
-    """What AASHTO M 288 asks of a fabric for drains by the soil's fines.
-
-    Parameters
-    ----------
-    fines : float
-        Share finer than the No. 200 sieve. [-]
-
-    Returns
-    -------
-    tuple
-        Largest apparent opening [m] and least permittivity [1/s].
-
-    Examples
-    --------
-    >>> fabric_class(0.3)
-    (0.00025, 0.2)
-    """
-    require_fraction(fines=fines)
-    if fines < 0.15:
-        return 0.43e-3, 0.5
-    return (0.25e-3, 0.2) if fines <= 0.5 else (0.22e-3, 0.1)
-
-
-@catalogued(
-    Card(
-        title="Water let through a fabric",
-        symbol="q",
-        expression="permittivity * head * unclogged",
-        units={"permittivity": "1/s", "head": "m", "unclogged": "-", "result": "m/s"},
-        source="fhwa_geotextile",
-    )
-)
-def fabric_flow(permittivity: Floats, head: Floats, unclogged: Floats = 0.1) -> Floats:
-    """Flow through each square metre of fabric: permittivity times the head lost in it, times what is not clogged.
-
-    Parameters
-    ----------
-    permittivity : Floats
-        Of the new fabric, zero or more. [1/s]
-    head : Floats
-        Lost in the fabric, zero or more. [m]
-    unclogged : Floats
-        What is left of it after years in the soil, from 0 to 1. [-]
-
-    Returns
-    -------
-    Floats
-        Flow for each square metre. [m/s]
-
-    Raises
-    ------
-    InputError
-        If a value cannot be used.
-
-    Examples
-    --------
-    >>> round(fabric_flow(0.5, 0.05, 0.1) * 1000, 3)
-    2.5
-    """
-    require("zero or more", np.greater_equal, permittivity=permittivity, head=head)
-    require_fraction(unclogged=unclogged)
-    return tidy(np.asarray(permittivity) * head * unclogged)
-
-
 def opening_ratio_least(shape: Literal["hole", "slot"]) -> float:
     """Least of the stone's D85 over a hole's diameter (1.0) or a slot's width (1.2), UFC 3-270-04. [-]"""
     return 1.2 if shape == "slot" else 1.0
 
 
 __all__ = [
-    "COHESIVE_OPENING",
     "NO_4",
-    "NO_100",
     "NO_200",
-    "NO_FABRIC_FINES",
     "Category",
     "FilterBand",
     "base_category",
-    "fabric_class",
-    "fabric_flow",
-    "fabric_opening_most",
     "filter_d15_least",
     "filter_d15_most",
     "opening_ratio_least",
@@ -398,4 +309,5 @@ __all__ = [
     "share_at",
     "size_at",
     "terzaghi_band",
+    "terzaghi_d15_most",
 ]  # fmt: skip

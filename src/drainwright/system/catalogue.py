@@ -35,7 +35,7 @@ PLASTIC_C = 140.0  # Hazen-Williams C of plastic, the low end of 140 to 150 [-]
 DRILLED = 1.0 * INCH**2 / FOOT  # two rows of 1/2 in holes at 5 in: 0.9 to 1.5 in²/ft from memory [m²/m]
 SLOTTED = 20e-4  # the least that AASHTO M 252 class 2 asks [m²/m]
 HOLE = 0.5 * INCH  # drilled in D2729, from memory [m]
-SLOT = 0.125 * INCH  # the widest slot that NRCS 444 allows in corrugated tubing [m]
+SLOT = 0.125 * INCH  # the widest slot that NRCS construction specification 444 allows in tubing [m]
 PSI = 6894.757293168  # [Pa]
 
 #: Pressure ratings of PVC 1120 at 23 °C, Schedule 40: ASTM D1785, Appendix X1 [psi].

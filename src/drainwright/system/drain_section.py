@@ -9,18 +9,20 @@ from typing import Literal
 
 from drainwright.field.words import least_sure
 from drainwright.hydraulics.filters import (
-    NO_100,
-    NO_FABRIC_FINES,
     Category,
     FilterBand,
     base_category,
-    fabric_class,
-    fabric_flow,
-    fabric_opening_most,
     filter_d15_least,
     filter_d15_most,
     opening_ratio_least,
     terzaghi_band,
+)
+from drainwright.hydraulics.geotextile import (
+    NO_100,
+    NO_FABRIC_FINES,
+    fabric_class,
+    fabric_flow,
+    fabric_opening_most,
 )
 from drainwright.hydraulics.openflow import full_flow
 from drainwright.hydraulics.openings import perforation_inflow

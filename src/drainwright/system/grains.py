@@ -43,6 +43,7 @@ class SoilGrains:
     plastic: bool
     dispersive: bool
     basis: Basis  # of d85 and the fines
+    source: str = ""  # key in drainwright.sources; empty for a laboratory's sieves
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +55,7 @@ class StoneGrains:
     d50: tuple[float, float]  # [m]
     d85: tuple[float, float]  # [m]
     basis: Basis
+    source: str = ""  # key in drainwright.sources; empty where the job says all
 
 
 class Curve(NamedTuple):
@@ -104,7 +106,7 @@ def soil_grains(ground: Ground) -> SoilGrains:
     if ground.grading is None:
         return SoilGrains(
             d15=d15, d50=d50, d85=d85, fines=share_at(NO_200, *curve), uniformity=d60 / d10, plastic=plastic,
-            dispersive=False, basis=Basis.ASSUMED,
+            dispersive=False, basis=Basis.ASSUMED, source="cosby_1984",
         )  # fmt: skip
     return _measured(ground.grading, (d15, d50, d85), plastic)
 
@@ -151,14 +153,28 @@ def stone_grains(stone: Stone) -> StoneGrains:
     given = {0.15: stone.d15, 0.50: stone.d50, 0.85: stone.d85}
     known = {share: fact.value for share, fact in given.items() if fact is not None}
     if not known:
-        return StoneGrains(name=stone.name, d15=usual[0.15], d50=usual[0.50], d85=usual[0.85], basis=Basis.ASSUMED)
+        return StoneGrains(
+            name=stone.name,
+            d15=usual[0.15],
+            d50=usual[0.50],
+            d85=usual[0.85],
+            basis=Basis.ASSUMED,
+            source="stone_57",
+        )
     scale = math.prod(size / math.sqrt(math.prod(usual[share])) for share, size in known.items()) ** (1 / len(known))
     found = {
         share: (known[share], known[share]) if share in known else (low * scale, high * scale)
         for share, (low, high) in usual.items()
     }
     marks = [Basis.ASSUMED if fact is None else fact.basis for fact in given.values()]
-    return StoneGrains(name=stone.name, d15=found[0.15], d50=found[0.50], d85=found[0.85], basis=least_sure(*marks))
+    return StoneGrains(
+        name=stone.name,
+        d15=found[0.15],
+        d50=found[0.50],
+        d85=found[0.85],
+        basis=least_sure(*marks),
+        source="stone_57" if len(known) < len(given) else "",
+    )
 
 
 __all__ = [

@@ -40,7 +40,7 @@ class CountedFitting:
     title: str
     count: int
     coefficient: float  # of all of them together [-]
-    basis: str  # how the figures stand
+    source: str  # key in drainwright.sources
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,7 +238,7 @@ def counted(line: PressureLine) -> tuple[CountedFitting, ...]:
                 title=item.title,
                 count=count,
                 coefficient=count * item.loss_coefficient,
-                basis=item.basis,
+                source=item.source,
             )
         )
     return tuple(found)
