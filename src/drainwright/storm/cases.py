@@ -11,6 +11,7 @@ import numpy as np
 from drainwright.field.model import Site
 from drainwright.storm.model import NodeStorm, Series, StationStorm, Storm, StormCase, StormTest
 from drainwright.storm.network import Network, build_network
+from drainwright.storm.pump_tables import SECOND
 from drainwright.storm.series import inflow_series, storm_of
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
@@ -234,6 +235,7 @@ def _switches(site: Site, system: System, network: Network, failure: Failure) ->
         second[place] = NEVER if station.second_on is None else network.volume(node, station.second_on)
         if failure.pump_dead == station.name:  # the second pump, if there is one, is left
             on[place], second[place] = second[place], NEVER
+            flows[place, :, 0] = flows[place, :, SECOND]
         basin = site.job.works.basin_named(station.name)
         cell = None if basin is None else basin.battery
         if cell is not None and cell.current > 0.0:

@@ -179,8 +179,9 @@ def step_storm(
         Times, and the mean inflow between them. [s], [m³/s]
     basin, off, on, second : (stations,)
         Node of each basin and its volumes at the float levels. [m³]
-    pump_levels, pump_flows : (stations, rows), (stations, states, 2, rows)
-        Flow of one pump, and of both together, at evenly spaced basin levels, by what else runs. [m], [m³/s]
+    pump_levels, pump_flows : (stations, rows), (stations, states, 2 or more, rows)
+        Flow of one pump, of both together, and (where there is a third row) on the battery, at evenly spaced basin
+        levels, by what else runs. [m], [m³/s]
     shared : (stations, stations)
         The state of a station's table is the sum over the others of this weight times their pumps that run.
     pump_to, line : (stations,)
@@ -310,7 +311,8 @@ def step_storm(
                     node, to, state = basin[s], pump_to[s], 0
                     for other in range(stations):
                         state += shared[s, other] * running[other]
-                    flows = pump_flows[s, state, running[s] - 1]
+                    row = 2 if cut_now and pump_flows.shape[2] > 2 else running[s] - 1
+                    flows = pump_flows[s, state, row]
                     pitch = pump_levels[s, 1] - pump_levels[s, 0]
                     part = (level[node] - pump_levels[s, 0]) / pitch
                     cell = min(max(int(part), 0), flows.size - 2)

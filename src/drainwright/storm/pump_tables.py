@@ -9,24 +9,43 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.hydraulics.force_main import MainPump, main_flows
-from drainwright.hydraulics.pump import PressurePipe
+from drainwright.hydraulics.pump import PressurePipe, PumpCurve
 from drainwright.storm.model import Series
 from drainwright.system.lifting import PUMP_OUTLET, SMOOTH_WALL
 from drainwright.system.model import LiftStation, MainFlow, SizedRun, System
+from drainwright.system.pump_pair import together
 from drainwright.worksheet import quiet
 
 ABOVE = 1.0  # how far the tables go over the rim [m]
 ROWS_PUMP, ROWS_MAIN = 65, 17  # of a pump's table, and those worked out where several pump into one line
 
 
-def pump_table(station: LiftStation, line: SizedRun, pumps: int) -> tuple[Series, Series]:
+FIRST, BOTH, BATTERY, SECOND = range(4)  # rows of a station's table: what runs
+
+
+def curve_of(station: LiftStation, row: int) -> PumpCurve:
+    """What a station lifts with: its first pump, both together, what the battery drives, or its second pump alone."""
+    pair = None if station.study is None else station.study.pair
+    unit = None if station.study is None else station.study.unit
+    second = station.pump.curve if pair is None else pair.second.curve
+    if row == BOTH:
+        return together(station.pump.curve, second)
+    if row == BATTERY and unit is not None:
+        return unit.pump.curve
+    return second if row == SECOND else station.pump.curve
+
+
+def pump_table(
+    station: LiftStation, line: SizedRun, pumps: int, curve: PumpCurve | None = None
+) -> tuple[Series, Series]:
     """Flow of the pumps together at even basin levels, floor to ``ABOVE`` the rim: the pump's curve less the losses.
 
     At a flow q the pump serves the static head H(q) less the line's losses; that is turned round by straight lines
     between two thousand flows. None where the pump does not reach; at most the last flow of the data-sheet. The line
-    is that of the lift station: its run, the riser in the basin and the fittings.
+    is that of the lift station: its run, the riser in the basin and the fittings. Another curve than that of the
+    first pump may be given.
     """
-    curve, williams = station.pump.curve, line.pipe.hazen_williams
+    curve, williams = station.pump.curve if curve is None else curve, line.pipe.hazen_williams
     pipe = PressurePipe(
         length=line.length + max(line.invert_upper - station.floor - PUMP_OUTLET, 0.0),
         diameter=line.pipe.inside,
@@ -53,26 +72,31 @@ def _states(system: System, station: LiftStation) -> tuple[tuple[LiftStation, ..
 def _shared_table(system: System, station: LiftStation) -> Series:
     """Flows of a station on a main, by what the others do: each rests, or runs one pump or two, half full.
 
-    (states, 2, rows), the state being the sum of each other's pumps times a power of three.
+    (states, 4, rows), the state being the sum of each other's pumps times a power of three; the second index is what
+    runs here: ``FIRST``, ``BOTH``, ``BATTERY`` or ``SECOND``.
     """
     others, main = _states(system, station)
     levels = np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP)
     if main is None:
         line = system.run(station.discharge_run)
-        return np.stack([pump_table(station, line, pumps)[1] for pumps in (1, 2)])[None]
+        rows = [pump_table(station, line, 1, curve_of(station, row))[1] for row in (FIRST, BOTH, BATTERY, SECOND)]
+        pair = None if station.study is None else station.study.pair
+        if pair is None or pair.alike:
+            rows[BOTH] = pump_table(station, line, 2)[1]
+        return np.stack(rows)[None]
     few = np.linspace(station.floor, station.rim + ABOVE, ROWS_MAIN)
-    table = np.zeros((3 ** len(others), 2, ROWS_PUMP))
-    known: dict[tuple[tuple[int, ...], int], Series] = {}
+    table = np.zeros((3 ** len(others), 4, ROWS_PUMP))
+    known: dict[tuple[tuple[int, ...], PumpCurve], Series] = {}
     for state in range(len(table)):
         wanted = tuple(state // 3**place % 3 for place in range(len(others)))
         counts = tuple(
             count if other.second_on is not None else min(count, 1) for count, other in zip(wanted, others, strict=True)
         )
-        for pumps in (1, 2):
-            key = (counts, pumps if station.second_on is not None else 1)
+        for row in (FIRST, BOTH, BATTERY, SECOND):
+            key = (counts, curve_of(station, FIRST if row == BOTH and station.second_on is None else row))
             if key not in known:
                 known[key] = np.array([_on_main(main, station, others, key, level) for level in few])
-            table[state, pumps - 1] = np.interp(levels, few, known[key])
+            table[state, row] = np.interp(levels, few, known[key])
     return table
 
 
@@ -80,17 +104,16 @@ def _on_main(
     main: MainFlow,
     station: LiftStation,
     others: Sequence[LiftStation],
-    running: tuple[tuple[int, ...], int],
+    running: tuple[tuple[int, ...], PumpCurve],
     level: float,
 ) -> float:
-    """Flow of a station's pumps at a level of its basin, with the others' at work [m³/s]."""
+    """Flow of what a station lifts with at a level of its basin, with the others' pumps at work [m³/s]."""
     counts, own = running
-    pumps = [MainPump(name=station.name, curve=station.pump.curve.scaled(flow_ratio=own), level=level)]
+    pumps = [MainPump(name=station.name, curve=own, level=level)]
     for other, count in zip(others, counts, strict=True):
         if count:
             middle = (other.on + other.off) / 2.0
-            curve = other.pump.curve.scaled(flow_ratio=count)
-            pumps.append(MainPump(name=other.name, curve=curve, level=middle))
+            pumps.append(MainPump(name=other.name, curve=curve_of(other, BOTH if count > 1 else FIRST), level=middle))
     with quiet():
         return main_flows(main.parts, pumps, main.end_level).pumps[station.name]
 
@@ -109,7 +132,7 @@ def pumping(system: System, index: Mapping[str, int]) -> dict[str, Any]:
             raise InputError(f"off = {station.off!r}, on = {station.on!r}: expected floats in order above the floor")
     tables = [_shared_table(system, station) for station in stations]
     states = max((len(table) for table in tables), default=1)
-    flows = np.zeros((len(stations), states, 2, ROWS_PUMP))
+    flows = np.zeros((len(stations), states, 4, ROWS_PUMP))
     shared = np.zeros((len(stations), len(stations)), np.int64)
     onward = {run.upper: run.lower for run in system.runs if run.pressure}
     ends = []
@@ -132,4 +155,4 @@ def pumping(system: System, index: Mapping[str, int]) -> dict[str, Any]:
     }
 
 
-__all__ = ["ABOVE", "pump_table", "pumping"]
+__all__ = ["ABOVE", "SECOND", "curve_of", "pump_table", "pumping"]

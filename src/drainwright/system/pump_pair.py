@@ -2,12 +2,44 @@
 
 from __future__ import annotations
 
-from drainwright.hydraulics.pump import operating_point_parallel
+from drainwright.hydraulics.pump import PumpCurve, operating_point_parallel
 from drainwright.hydraulics.wetwell import most_starts_per_hour, starts_per_hour
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import PumpChoice
 from drainwright.system.pump_duty import at_level
 from drainwright.system.pump_model import PumpPair
+
+STEPS = 120  # between the heads of a curve that two pumps share [-]
+
+
+def together(first: PumpCurve, second: PumpCurve) -> PumpCurve:
+    """The curve of two pumps side by side: at each head their flows added.
+
+    Parameters
+    ----------
+    first, second : PumpCurve
+        Each behind its own check valve; one too weak for a head gives nothing there.
+
+    Returns
+    -------
+    PumpCurve
+        From the greater shutoff head down to the lower of their last heads; one whose sheet ends before keeps its
+        last flow.
+
+    Examples
+    --------
+    >>> one = PumpCurve(flows=(0.0, 0.002), heads=(9.0, 1.0))
+    >>> round(together(one, one).flow(5.0) / one.flow(5.0), 6)
+    2.0
+    """
+    if first == second:
+        return first.scaled(flow_ratio=2.0)
+    high, low = max(first.shutoff, second.shutoff), min(first.heads[-1], second.heads[-1])
+    known = {*first.heads, *second.heads, *(low + (high - low) * step / STEPS for step in range(STEPS + 1))}
+    heads = sorted((head for head in known if low <= head <= high), reverse=True)
+    heads = [head for head, above in zip(heads[1:], heads, strict=False) if above - head > 1e-6 * high]
+    flows = [0.0, *(first.flow(head) + second.flow(head) for head in heads)]
+    return PumpCurve(flows=tuple(flows), heads=(high, *heads))
 
 
 def pump_pair(
@@ -60,4 +92,4 @@ def pump_pair(
     )
 
 
-__all__ = ["pump_pair"]
+__all__ = ["pump_pair", "together"]
