@@ -118,18 +118,10 @@ def _over(section: Conduit, flow: float, depth: float) -> float:
     return math.log(GRAVITY / (flow * flow)) + 3.0 * math.log(parts.area) - math.log(parts.width)
 
 
-def energy_over_invert(section: Conduit, depth: float, flow: float) -> float:
-    """Specific energy y + v²/2g. [m]"""
-    if flow <= TRICKLE:
-        return depth
-    speed = flow / section.parts(depth).area
-    return depth + speed * speed / (2.0 * GRAVITY)
-
-
 def momentum(section: Conduit, depth: float, flow: float) -> float:
     """Momentum function Q²/(g A) + moment: what a hydraulic jump keeps. [m³]"""
     parts = section.parts(depth)
     return flow * flow / (GRAVITY * parts.area) + parts.moment if parts.area > 0.0 else math.inf
 
 
-__all__ = ["TRICKLE", "Conduit", "OpenChannel", "Parts", "RoundPipe", "critical", "energy_over_invert", "momentum"]
+__all__ = ["TRICKLE", "Conduit", "OpenChannel", "Parts", "RoundPipe", "critical", "momentum"]

@@ -18,7 +18,7 @@ import numpy as np
 
 from drainwright.errors import InputError, require
 from drainwright.hydraulics.arrays import GRAVITY, Array
-from drainwright.hydraulics.conduit import TRICKLE, Conduit, critical, energy_over_invert, momentum
+from drainwright.hydraulics.conduit import TRICKLE, Conduit, critical, momentum
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,28 +53,28 @@ class _Walk:
     def __init__(self, section: Conduit, roughness: float) -> None:
         self.section, self.roughness = section, roughness
 
-    def slope(self, depth: float, flow: float, gain: float) -> float:
-        """Friction by Manning, and what water that comes in costs: fall of the energy line. [-]"""
+    def balance(self, depth: float, flow: float, gain: float, step: float) -> float:
+        """Energy over the invert, and the fall of the energy line over a length: friction by Manning, and what water
+        that comes in costs. A length upstream counts negative. [m]
+        """  # fmt: skip
         if flow <= TRICKLE:
-            return 0.0
+            return depth
         area, perimeter, _, _ = self.section.parts(depth)
-        radius = area / perimeter
         speed = flow / area
-        friction: float = (speed * self.roughness) ** 2 / radius ** (4.0 / 3.0)
-        return friction + speed * max(gain, 0.0) / (GRAVITY * area)  # water that leaves takes its speed along
+        friction: float = (speed * self.roughness) ** 2 * (perimeter / area) ** (4.0 / 3.0)
+        fall = friction + speed * max(gain, 0.0) / (GRAVITY * area)  # water that leaves takes its speed along
+        return depth + speed * speed / (2.0 * GRAVITY) + step * fall
 
     def up(
         self, depth: float, flow: float, above: float, gain: float, rise: float, step: float, low: float, loss: float
     ) -> float | None:
         """Tranquil depth one step up, where ``above`` flows and the critical depth is ``low``; None: there is none."""
-        target = energy_over_invert(self.section, depth, flow) - rise + loss
-        target += 0.5 * step * self.slope(depth, flow, gain)
+        target = self.balance(depth, flow, gain, 0.5 * step) - rise + loss
         if above <= TRICKLE:
             return target if target > 0.0 else None
 
         def short(trial: float) -> float:
-            found = energy_over_invert(self.section, trial, above) - 0.5 * step * self.slope(trial, above, gain)
-            return found - target
+            return self.balance(trial, above, gain, -0.5 * step) - target
 
         if short(low) >= 0.0:
             return None
@@ -94,12 +94,10 @@ class _Walk:
         """Fast depth one step down, where ``below`` flows and the critical depth is ``high``; None: there is none."""
         if below <= TRICKLE:
             return 0.0
-        target = energy_over_invert(self.section, depth, flow) + fall
-        target -= 0.5 * step * self.slope(depth, flow, gain) if depth > 0.0 else 0.0
+        target = (self.balance(depth, flow, gain, -0.5 * step) if depth > 0.0 else 0.0) + fall
 
         def over(trial: float) -> float:
-            found = energy_over_invert(self.section, trial, below) + 0.5 * step * self.slope(trial, below, gain)
-            return target - found
+            return target - self.balance(trial, below, gain, 0.5 * step)
 
         if over(high) <= 0.0:
             return None
