@@ -26,6 +26,7 @@ from drainwright.system.line_details import line_details
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
 from drainwright.system.network import DESIGNED_BASIN, Line, Network, given_network
 from drainwright.system.node_water import node_waters, parted_runs
+from drainwright.system.overflow import overflows
 from drainwright.system.propose import (
     PROPOSED_OFFSET,
     Yard,
@@ -171,8 +172,10 @@ def _laid(
     ordered = tuple(runs[name] for name in order)
     bare = [note for run in ordered if (note := above_ground(run, site.job.units))]
     end = _end(network, basins[0] if basins else out, out)
+    nodes = _nodes(site, network, ordered, lifted.stations)
+    drains = [run.name for run in ordered if run.duty == "footing drain"]
     return System(
-        nodes=_nodes(site, network, ordered, lifted.stations),
+        nodes=nodes,
         runs=ordered,
         gravity=verdicts,
         stations=_detailed(site, network, lifted),
@@ -181,6 +184,7 @@ def _laid(
         discharge=end,
         water=node_waters(site, network.spots, reaches, water, water_in, lifted.stations),
         parted=parted_runs(reaches, water),
+        overflows=overflows(site, reaches, water, {name: node.rim for name, node in nodes.items()}, drains),
         sections=drain_sections(site.job, inflows, ordered),
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
         clashes=tuple(clash for graded in lifted.graded for clash in clashes_of(graded, site.job.units)),

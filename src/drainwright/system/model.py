@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from drainwright.system.fittings import Cleanout, Fitting, Riser
     from drainwright.system.grading_model import Clash
     from drainwright.system.line_details import LineDetails
+    from drainwright.system.overflow import Overflow
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
     from drainwright.system.water_model import NodeWater, PartedRun
 
@@ -263,6 +264,7 @@ class System:
     mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
     fittings: tuple[Fitting, ...] | None = None  # None: not named yet
     risers: tuple[Riser, ...] = ()
+    overflows: tuple[Overflow, ...] = ()  # second ways out by gravity
     cleanouts: tuple[Cleanout, ...] = ()  # fitted and proposed
     water: Mapping[str, NodeWater] = field(default_factory=dict)  # at its places, at the design flow
     parted: Mapping[str, PartedRun] = field(default_factory=dict)  # drains that may let water out at both ends
