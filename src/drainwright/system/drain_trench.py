@@ -91,7 +91,7 @@ def stone_water(
         flows = reach.flow - reach.gain + reach.gain * stations / reach.length
         for _ in range(PASSES):
             levels = np.interp(stations, surface.distances, surface.levels)
-            standing = np.maximum(levels, inverts + HOLES * pipe.inside * (flows > 0.0)) + hole_head
+            standing = np.maximum(levels, inverts + HOLES * pipe.inside * (inflow > 0.0)) + hole_head
             full = levels > inverts + pipe.inside
             if not full.any():
                 break
@@ -107,7 +107,7 @@ def stone_water(
             if np.max(np.abs(carried - before)) <= SETTLED * max(reach.flow, 1e-9):
                 break
         levels = np.interp(stations, surface.distances, surface.levels)
-        standing = np.maximum(levels, inverts + HOLES * pipe.inside * (flows > 0.0)) + hole_head
+        standing = np.maximum(levels, inverts + HOLES * pipe.inside * (inflow > 0.0)) + hole_head
     return surface, StoneWater(
         levels=tuple(float(level) for level in standing),
         carried=float(np.max(carried)),
