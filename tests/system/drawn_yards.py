@@ -17,7 +17,7 @@ def zones(rng: np.random.Generator, wide: float, high: float) -> list[Zone]:
     """Two buried lines, two trees and a patch of paving."""
     found = []
     for name in ("gas", "water"):
-        line = LineString([(rng.uniform(0, wide), -3.0), (rng.uniform(0, wide), high + 3.0)])
+        line = LineString([(rng.uniform(0, wide), -5.0), (rng.uniform(0, wide), high + 5.0)])  # no way round its ends
         shape = line.buffer(0.62, cap_style="flat")
         found.append(Zone(kind="utility", name=name, shape=shape, extra=HAND_DIG, line=line, reach=0.62))
     for name in ("oak", "elm"):

@@ -12,7 +12,6 @@ from drainwright.field.model import Plan
 from drainwright.field.words import fine
 from drainwright.system.steiner import Tree, Ways, exact_tree, heuristic_tree, keys_of, upstream
 from drainwright.system.ways import distance, route_length, tidy_route
-from drainwright.system.yard_cells import Array
 from drainwright.system.yard_map import BARRED, Route, YardMap
 
 FALL = 10.0  # a metre of depth lost costs as much as so many metres of pipe: common practice, no source [m/m]
@@ -66,6 +65,7 @@ class _Plot:
     next: dict[str, str]
     routes: dict[str, Route]  # by the upper place
     drawn: set[str]  # upper places of stretches that were drawn
+    joints: list[str]  # places where branches meet, that may be moved
 
     def cost_of(self, route: Route) -> float:
         barred = 0.0 if self.yard.passable(route) else BARRED
@@ -212,7 +212,7 @@ def _plotted(
     }  # fmt: skip
     name_of: dict[int, str] = {goal: root_name}
     places = {root_name: root}
-    plot = _Plot(yard=yard, fall=fall, places=places, next={}, routes={}, drawn=set())
+    plot = _Plot(yard=yard, fall=fall, places=places, next={}, routes={}, drawn=set(), joints=[])
     for source in sources:
         places[source.name] = source.at
         first = name_of.setdefault(home[source.name], source.name)
@@ -230,6 +230,8 @@ def _plotted(
             if name not in places:
                 break
         name_of[cell] = name
+        if letter == "J":
+            plot.joints.append(name)
         places[name] = drawn.places.get(cell) or _middle(coarse, cell)
     for cell in order:
         if cell not in name_of or cell == goal:
@@ -260,7 +262,7 @@ def _middle(yard: YardMap, cell: int) -> Plan:
 def _straight(plot: _Plot, coarse: YardMap, path: Sequence[int], start: Plan, end: Plan) -> Route:
     """A path over cells between two places, pulled straight; or the way of least cost, where that is cheaper."""
     house = plot.yard.house
-    found = tidy_route((start, *coarse.straightened(path, house.out(start), house.out(end)), end))
+    found = tidy_route((start, *coarse.straightened(path, house.out(start), house.out(end), plot.fall), end))
     other = plot.yard.way(start, end)
     return min(found, other, key=lambda route: round(plot.cost_of(route), 9))
 
@@ -278,17 +280,18 @@ def _downward(tree: Tree, goal: int) -> list[int]:
 def _settle(plot: _Plot) -> None:
     """Joints moved to where their pipes cost least together; one that comes to lie at the next place is that place."""
     for _ in range(2):
-        for joint in [name for name in plot.places if name[0] == "J" and name[1:].isdigit() and name in plot.next]:
+        for joint in plot.joints:
             uppers = [name for name, lower in plot.next.items() if lower == joint and name not in plot.drawn]
             if len(uppers) != sum(lower == joint for lower in plot.next.values()) or joint in plot.drawn:
                 continue
             _move(plot, joint, uppers)
-    for joint in [name for name in plot.places if name[0] == "J" and name in plot.next]:
+    for joint in plot.joints:
         lower = plot.next[joint]
         if distance(plot.places[joint], plot.places[lower]) < SAME and joint not in plot.drawn:
             for upper in [name for name, end in plot.next.items() if end == joint]:
                 plot.next[upper] = lower
                 plot.routes[upper] = tidy_route((*plot.routes[upper][:-1], plot.places[lower]))
+            plot.joints = [name for name in plot.joints if name != joint]
             del plot.next[joint], plot.routes[joint], plot.places[joint]
 
 
@@ -304,7 +307,7 @@ def _move(plot: _Plot, joint: str, uppers: Sequence[str]) -> None:
             many, legs = len(tried), len(fixed)
             starts = np.concatenate([np.tile(ways_in[:-1], (many, 1)), tried])
             ends = np.concatenate([np.repeat(tried, legs - 1, 0), np.tile(ways_in[-1:], (many, 1))])
-            cost = plot.yard.leg_costs(starts, ends) + plot.fall * _rough_loss(plot.yard, starts, ends)
+            cost = plot.yard.leg_costs(starts, ends, plot.fall)
             split = many * (legs - 1)
             total = cost[:split].reshape(many, legs - 1).sum(axis=1) + cost[split:]
             best = int(np.argmin(np.round(total, 9)))
@@ -323,12 +326,6 @@ def _move(plot: _Plot, joint: str, uppers: Sequence[str]) -> None:
     if min(len(route) for route in routes.values()) >= 2 and sum(map(plot.cost_of, routes.values())) < before - 1e-6:
         plot.places[joint] = place
         plot.routes |= routes
-
-
-def _rough_loss(yard: YardMap, starts: Array, ends: Array) -> Array:
-    """Depth lost along straight legs, from end to end [m]."""
-    change = yard.levels_at(*ends.T) - yard.levels_at(*starts.T)
-    return np.asarray(np.clip(change + yard.grade * np.hypot(*(ends - starts).T), 0.0, None))
 
 
 def _told(plot: _Plot, sources: Sequence[Terminal], root_name: str, *, exact: bool) -> LeastTree:

@@ -36,7 +36,7 @@ STEEPER = 4.0  # added to each metre by a slope of 1 more than that [m/m]
 STEEPEST = 2.0  # added at most [m/m]
 UNMEASURED = 1.0  # added to each metre beyond the shots, where nobody knows the ground's level [m/m]
 BARRED = 1e6  # of a leg that comes too near to the house: more than any way [m]
-STAND_INS = 26  # places of a way that may become its bends
+STAND_INS = 48  # places of a way that may become its bends
 MOVES = (2.0, 1.0, 0.5, 0.25)  # steps by which bends are moved, in cells
 SWEEPS = 2
 _TURNS = np.stack([np.cos(np.arange(8) * math.pi / 4), np.sin(np.arange(8) * math.pi / 4)], axis=-1)
@@ -234,18 +234,21 @@ class YardMap:
             path.append(int(before[path[-1]]))
         return path[::-1]
 
-    def straightened(self, path: Sequence[int], first: Plan, last: Plan) -> Route:
-        """A path over cells pulled straight between two places: few bends, each where it costs least."""
+    def straightened(self, path: Sequence[int], first: Plan, last: Plan, fall: float = 0.0) -> Route:
+        """A path over cells pulled straight between two places: few bends, each where it costs least.
+
+        ``fall`` is the cost of a metre of depth that is lost against the ground. [m/m]
+        """
         turns = [i for i in range(1, len(path) - 1) if path[i] - path[i - 1] != path[i + 1] - path[i]]
         even = np.linspace(0, len(path) - 1, STAND_INS // 2).round().astype(int)[1:-1]
         if len(turns) > STAND_INS // 2:
             turns = [turns[int(i)] for i in np.linspace(0, len(turns) - 1, STAND_INS // 2).round()]
         for chosen in (sorted({0, *turns, *(int(i) for i in even), len(path) - 1}), range(len(path))):
             east, north = self.cells.centre([path[i] for i in chosen])
-            places = self._pulled(np.array([first, *zip(east, north, strict=True), last], dtype=float))
+            places = self._pulled(np.array([first, *zip(east, north, strict=True), last], dtype=float), fall)
             if not self._shut(places[:-1], places[1:]).any():
                 break  # else a corner of the house lies between those chosen
-        places = self._pulled(self._moved(places))
+        places = self._pulled(self._moved(places, fall), fall)
         return tuple((float(x), float(y)) for x, y in places)
 
     def passable(self, route: Sequence[Plan]) -> bool:
@@ -260,14 +263,14 @@ class YardMap:
 
         return np.asarray(intersects(self.house.keep_out, linestrings(np.stack([starts, ends], axis=1))))
 
-    def _pulled(self, places: Array) -> Array:
+    def _pulled(self, places: Array, fall: float) -> Array:
         """Of places along a way those between which straight legs cost least."""
         many = len(places)
         if many <= 2:
             return places
         a, b = np.triu_indices(many, 1)
         cost = np.full((many, many), np.inf)
-        cost[a, b] = self.leg_costs(places[a], places[b])
+        cost[a, b] = self.leg_costs(places[a], places[b], fall)
         best, come = np.full(many, np.inf), np.zeros(many, dtype=int)
         best[0] = -BEND
         for here in range(1, many):
@@ -279,32 +282,53 @@ class YardMap:
             kept.append(int(come[kept[-1]]))
         return places[kept[::-1]]
 
-    def leg_costs(self, starts: Array, ends: Array) -> Array:
+    def leg_costs(self, starts: Array, ends: Array, fall: float = 0.0) -> Array:
         """Costs of straight legs; one that comes too near to the house is as good as barred [m]."""
         cost = self.cells.legs(starts, ends)
+        if fall > 0.0:
+            cost = cost + fall * self._legs_lost(starts, ends)
         return np.where(self._shut(starts, ends), BARRED + cost, cost)
 
-    def _moved(self, places: Array) -> Array:
-        """The bends of a way moved a little, to where they cost least."""
+    def _legs_lost(self, starts: Array, ends: Array) -> Array:
+        """Depth lost along straight legs, by a level every metre or so [m]."""
+        length = np.hypot(*(ends - starts).T)
+        share = np.linspace(0.0, 1.0, int(np.clip(np.ceil(length.max(initial=0.0)), 1, 40)) + 1)
+        east = starts[:, :1] + share * (ends[:, :1] - starts[:, :1])
+        north = starts[:, 1:] + share * (ends[:, 1:] - starts[:, 1:])
+        level = self.levels_at(east, north)
+        even = self.grade * length / (len(share) - 1)
+        return np.asarray(np.clip(np.diff(level, axis=1) + even[:, None], 0.0, None).sum(axis=1))
+
+    def _moved(self, places: Array, fall: float) -> Array:
+        """The bends of a way moved a little, one or two neighbours at a time, to where they cost least."""
         places = places.copy()
         corners = np.array(self.house.corners)
         for move in MOVES:
             for _ in range(SWEEPS):
                 still = True
                 for i in range(1, len(places) - 1):
-                    near = corners[np.hypot(*(corners - places[i]).T) < 2.5 * self.cells.side]
-                    tried = np.concatenate([places[i][None], places[i] + move * self.cells.side * _TURNS, near])
-                    many = len(tried)
-                    starts = np.concatenate([np.repeat(places[i - 1][None], many, 0), tried])
-                    ends = np.concatenate([tried, np.repeat(places[i + 1][None], many, 0)])
-                    cost = self.leg_costs(starts, ends)
-                    cost = cost[:many] + cost[many:]
-                    best = int(np.argmin(cost))
-                    if cost[best] < cost[0] - 1e-6:
-                        places[i], still = tried[best], False
+                    near = corners[np.hypot(*(corners - places[i]).T) < 2.5 * self.cells.side] - places[i]
+                    shifts = np.concatenate([np.zeros((1, 2)), move * self.cells.side * _TURNS, near])
+                    still = not self._shifted(places, slice(i, i + 1), shifts, fall) and still
+                    if i + 2 < len(places):
+                        shifts = shifts[: 1 + len(_TURNS)]
+                        still = not self._shifted(places, slice(i, i + 2), shifts, fall) and still
                 if still:
                     break
         return places
+
+    def _shifted(self, places: Array, some: slice, shifts: Array, fall: float) -> bool:
+        """Shift neighbouring bends in place by the best of some shifts, the first of them none; whether any helps."""
+        tried = np.repeat(places[None, some.start - 1 : some.stop + 1], len(shifts), 0)
+        tried[:, 1:-1] += shifts[:, None, :]
+        legs = tried.shape[1] - 1
+        each = self.leg_costs(tried[:, :-1].reshape(-1, 2), tried[:, 1:].reshape(-1, 2), fall)
+        cost = each.reshape(-1, legs).sum(axis=1)
+        best = int(np.argmin(cost))
+        if cost[best] >= cost[0] - 1e-6:
+            return False
+        places[some] += shifts[best]
+        return True
 
 
 def yard_map(site: Site, most: int | None = None) -> YardMap:
