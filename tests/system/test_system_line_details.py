@@ -167,3 +167,15 @@ def test_every_fitting_is_counted_once() -> None:
     (part,) = line.curve(29.0, 28.0).pipes
     assert sum(item.coefficient for item in items) == pytest.approx(part.loss_coefficient)
     assert all(item.source in SOURCES for item in items)
+
+
+def test_a_drowned_end_makes_the_whole_line_turn_back() -> None:
+    """Longer column, slower turn: beyond the highest place of a line that ends in air the water is gone."""
+    station, line = station_of(setting())
+    drowned = surge_of(station, replace(line, tailwater=line.highest))
+    level, riser = (station.on + station.off) / 2, line.riser(station.floor)
+    lift = line.highest - level
+    assert drowned.reverse_velocity == pytest.approx(9.80665 * lift / (riser + line.length) * 0.1)
+    assert surge_of(station, line).reverse_velocity == pytest.approx(
+        min(9.80665 * lift / (riser + line.to_highest) * 0.1, station.velocity)
+    )

@@ -13,6 +13,7 @@ from drainwright.system.model import SizedRun
 
 BED_UNDER = 2 * INCH  # IRC R405.1 [m]
 SCREEN_SPEED = 0.03  # through openings, from memory: 0.1 ft/s in well screens [m/s]
+LEAST_HEAD = 0.25 * INCH  # less than this is not worth a figure [m]
 DIPS = 0.01  # flatter than this a corrugated pipe's dips hold water, common practice, no source [-]
 
 
@@ -52,7 +53,8 @@ def inflow(case: Case) -> Iterator[Outcome]:
         figure = f"{case.flow(inlets.peak)} at most, {case.flow(inlets.seepage)} of it steady"
         limit = f"{case.flow(inlets.capacity_peak)} with half of the openings blocked"
         basis = least_sure(inlets.basis, case.job.rain.basis)
-        head = case.small(max(inlets.head_needed(inlets.peak), 0.001))
+        needed = inlets.head_needed(inlets.peak)
+        head = case.small(needed) if needed >= LEAST_HEAD else f"less than {case.small(LEAST_HEAD)}"
         if inlets.peak <= inlets.capacity_design:
             yield ok(
                 _where(run),

@@ -14,7 +14,7 @@ from drainwright.system.model import LiftStation
 
 LEAK_SHARE = 0.10  # of the pump's flow that a relief hole may take, common practice, no source [-]
 AIR_DEEP = 0.05  # a high place that stands less above the line beside it passes its air on, common practice [m]
-STAYS = 0.002  # water in low places that is worth telling [m³]
+STAYS = 0.004  # water in low places that is worth telling, a gallon [m³]
 STARTS_MORE = 1.25  # starts with the water that runs back over starts without, common practice, no source [-]
 SLAM_SPEED = 0.5  # a swing check that shuts on faster water slams, common practice, no source [m/s]
 SUCTION = 1.0  # head below the air's that a line at a high place should not see, common practice, no source [m]

@@ -186,7 +186,8 @@ def surge_of(station: LiftStation, line: PressureLine) -> Surge:
         Its discharge line; its wall counts as PVC.
     """
     pipe = line.pipe
-    column = line.riser(station.floor) + line.to_highest
+    drowned = line.tailwater > line.inverts[-1] + pipe.inside  # else air follows the water beyond the highest place
+    column = line.riser(station.floor) + (line.length if drowned else line.to_highest)
     level = (station.on + station.off) / 2.0
     lift = max(line.highest - level, 0.0)
     weight = WATER_DENSITY * GRAVITY

@@ -169,12 +169,17 @@ def _basin(design: Design) -> tuple[Block, ...]:
         ]
         if station.second_on is not None:
             levels.insert(1, ("Second pump starts", station.second_on))
+        if station.line is not None:  # on the marks of a tape
+            names = {"off": "Pump stops", "on": "Pump starts", "second on": "Second pump starts", "alarm": "Alarm"}
+            by_tape = {names[mark.name]: mark.level for mark in station.line.floats.marks}
+            levels = [(name, by_tape.get(name, level)) for name, level in levels]
         levels = [("Rim", station.rim), ("Lowest drain comes in", station.lowest_inlet), *levels]
         levels.sort(key=lambda item: -item[1])
         rows = tuple(
             (
                 Cell(text=name, weight="semibold"),
                 Cell(text=say.small(level - station.floor), weight="semibold"),
+                say.small(station.rim - level),
                 say.level(level),
                 "",
             )
@@ -182,6 +187,7 @@ def _basin(design: Design) -> tuple[Block, ...]:
         )
         columns = (
             Column(head="What", width=3), Column(head="Above the inside floor", width=2, align="right"),
+            Column(head="Below the rim", width=2, align="right"),
             Column(head="Level", width=2, align="right"), Column(head="As set", width=2),
         )  # fmt: skip
         blocks += [
@@ -253,11 +259,16 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
 
 
 def _start_up(station: LiftStation, say: Say) -> tuple[Block, ...]:
+    heights: dict[str, float] = {
+        "off": station.off - station.floor, "on": station.on - station.floor, "alarm": station.alarm - station.floor
+    }  # fmt: skip
+    if station.line is not None:
+        heights |= {mark.name: mark.above_floor for mark in station.line.floats.marks}
     rows = (
         ("Flow, by drawdown and clock", say.flow(station.operating_flow), ""),
-        ("Starts at", say.small(station.on - station.floor), ""),
-        ("Stops at", say.small(station.off - station.floor), ""),
-        ("Alarm sounds at", say.small(station.alarm - station.floor), ""),
+        ("Starts at", say.small(heights["on"]), ""),
+        ("Stops at", say.small(heights["off"]), ""),
+        ("Alarm sounds at", say.small(heights["alarm"]), ""),
         ("Comes back through the check valve", "nothing", ""),
     )
     return (
