@@ -8,10 +8,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from drainwright.hydraulics.conduit import OpenChannel
 from drainwright.hydraulics.pressure import VISCOSITY_20C, friction_factor, pipe_head_loss, pipe_velocity, reynolds
 from drainwright.hydraulics.profile import Trapezoid, direct_step
 from drainwright.hydraulics.pump import PressurePipe, PumpCurve, SystemCurve, operating_point
 from drainwright.hydraulics.seepage import capillary_rise_tube
+from drainwright.hydraulics.water_surface import water_surface
 
 FOOT, INCH = 0.3048, 0.0254
 GPM = FOOT**3 / 7.48 / 60.0  # the lesson's 7.48 gallons in a cubic foot
@@ -71,6 +73,18 @@ def test_m1_profile() -> None:
     assert at_mean_depth(depths) == pytest.approx(11393.236, abs=0.001)
     fine = np.linspace(8.0, 5.0, 20001)
     assert direct_step(section, 55.4, 0.001, 0.02, fine)[-1] == pytest.approx(at_mean_depth(fine), rel=2e-4)
+
+
+def test_m1_profile_walked_up() -> None:
+    """The same lesson in the solver of the pipes: 11,393 m upstream of 8 m it has 5.010 m, where the lesson has 5 m.
+
+    The lesson's 31 steps are coarse beside normal depth (4.988 m): its method in fine steps meets ours (above).
+    """
+    places = np.linspace(0.0, 11393.236, 1200)
+    found = water_surface(
+        OpenChannel(width=5.0), places.tolist(), (0.001 * (places[-1] - places)).tolist(), [55.4] * 1200, 0.02, 8.0
+    )
+    assert found.depths[0] == pytest.approx(5.0, abs=0.011)
 
 
 def test_diameter_for_a_given_loss() -> None:
