@@ -103,11 +103,13 @@ class _Said:
             case "clearance":
                 return f"Let {item.name} start {by} higher below the floor."
             case "footing":
-                return f"Lay {item.name} on {by} less stone; never dig into the ground that bears a footing."
+                return f"Lay {item.name} on {by} less stone, and never dig into what bears the footing."
             case "utility":
-                return f"Let {item.name} pass {by} nearer to the {item.other}, found by hand first, or have its owner move it."
+                how = "found by hand first, or have its owner move it"
+                return f"Let {item.name} pass {by} nearer to the {item.other}, {how}."
             case "outlet":
-                return f"End {item.name} {by} lower, if a lawful way out lies there."
+                way = "lower, if a lawful way out lies there" if relief.lower else "higher"
+                return f"End {item.name} {by} {way}."
             case "fixed upper" | "fixed lower":
                 end = item.kind.removeprefix("fixed ")
                 return f"Set the {end} end of {item.name} {by} {'lower' if relief.lower else 'higher'}."

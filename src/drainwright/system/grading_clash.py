@@ -29,7 +29,7 @@ GAVE = 1e-7  # a slack below this is rounding [m]
 MARGIN = 1e-6  # that a relief is taken larger than its least, against rounding [m]
 #: What has no remedy but another route: the rest is physics, or safety.
 FIRM: frozenset[Demand] = frozenset({"uphill", "junction", "bare", "size"})
-TWO_WAY: frozenset[Demand] = frozenset({"fixed upper", "fixed lower", "fixed grade"})
+TWO_WAY: frozenset[Demand] = frozenset({"fixed upper", "fixed lower", "fixed grade", "outlet"})
 _AS_ASKED: Mapping[str, Demand] = {"bed": "footing", "flat": "grade"}  # kinds that one condition covers
 _PLACES: frozenset[Demand] = frozenset({"junction", "drop", "crown", "size", "freeboard"})  # told by upper node
 

@@ -228,7 +228,7 @@ class Relief:
     condition: Condition
     amount: float | None  # [m]; of a grade [-]; of a capacity, fall [m]; None where it cannot help alone
     price: float  # by which reliefs are ranked; infinite where it cannot help [-]
-    lower: bool = False  # of a fixed level or grade: it goes down, or flatter
+    lower: bool = False  # of a fixed level, outlet or grade: it goes down, or flatter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

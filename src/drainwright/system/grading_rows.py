@@ -123,8 +123,10 @@ def _place(program: Grades, line: GravityLine, datum: float) -> Placed:
         program.row({placed.upper: 1.0, slack: -1.0, own: -1.0}, most=line.ceiling - datum)
     _keep_footing(program, placed, datum)
     if line.outlet is not None and line.invert_lower is None:
-        slack, own = program.slack("outlet", line.name), program.relief("outlet", line.name)
-        program.row({placed.lower: 1.0, slack: 1.0, own: 1.0}, line.outlet - datum, line.outlet - datum)
+        slack = program.slack("outlet", line.name)
+        down, up = program.relief("outlet", line.name), program.relief("outlet", line.name)
+        level = line.outlet - datum
+        program.row({placed.lower: 1.0, slack: 1.0, down: 1.0, up: -1.0}, level, level)
     for obstacle in line.obstacles:
         _keep_clear(program, placed, obstacle, datum)
     return placed
@@ -150,8 +152,8 @@ def _keep_fixed(program: Grades, placed: Placed, datum: float) -> None:
     )
     for kind, fixed, end in ends:
         if fixed is not None:
-            up, down = program.relief(kind, line.name), program.relief(kind, line.name)
-            program.row({end: 1.0, up: 1.0, down: -1.0}, fixed - datum, fixed - datum)
+            down, up = program.relief(kind, line.name), program.relief(kind, line.name)
+            program.row({end: 1.0, down: 1.0, up: -1.0}, fixed - datum, fixed - datum)
 
 
 def _keep_fall(program: Grades, placed: Placed) -> None:
@@ -166,8 +168,8 @@ def _keep_fall(program: Grades, placed: Placed) -> None:
         fall = {placed.knots[index]: 1.0, placed.knots[index + 1]: -1.0}
         rising = program.slack("uphill", name)
         if line.grade is not None and (line.invert_upper is None or line.invert_lower is None):
-            up, down = program.relief("fixed grade", name), program.relief("fixed grade", name)
-            program.row({**fall, up: length, down: -length}, line.grade * length, line.grade * length)
+            flatter, steeper = program.relief("fixed grade", name), program.relief("fixed grade", name)
+            program.row({**fall, flatter: length, steeper: -length}, line.grade * length, line.grade * length)
         elif asked:
             gap = max(line.minimum_grade - line.least_grade, 0.0) * length
             least = min(line.least_grade, line.minimum_grade) * length
