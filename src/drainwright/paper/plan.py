@@ -65,6 +65,7 @@ def _must_show(design: Design) -> list[Point]:
     points += [place for run in system.runs for place in run.route]
     points += [crossing.at for crossing in design.build.dig.crossings]
     points += [station.at for station in system.stations]
+    points += [place for soak in system.soaks for ring in soak.outlines for place in ring]
     return points
 
 

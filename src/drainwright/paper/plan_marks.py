@@ -14,6 +14,7 @@ from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import text_width
 from drainwright.paper.sheet import Circle, Mark, Picture, Point, Polygon, Polyline
+from drainwright.paper.soak_marks import ways_out_marks
 from drainwright.paper.symbols import (
     basin_symbol,
     box,
@@ -258,6 +259,7 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
         for ring in band(tuple(view(place) for place in part), view.across.on_paper(trenches[crossing.run].width)):
             drawn.marks.append(Polygon(layer="hand dig", points=ring))
             drawn.marks += hatch("hand dig hatch", ring, 1.3, -math.pi / 4)
+    ways_out_marks(design, view, drawn, SECOND)
 
 
 def _ring(centre: Point, radius: float) -> tuple[Point, ...]:
