@@ -9,6 +9,7 @@ from drainwright.hydraulics.pump import PressurePipe, SystemCurve
 from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import Column, Draft, papers, paragraph, stacked, table
 from drainwright.paper.label import Label, Obstacle, place_labels
+from drainwright.paper.pump_tables import RANKING_ROOM, points_table, ranking_table, sheet_table
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import line
 from drainwright.paper.wording import Wording
@@ -67,8 +68,10 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     y_low = min(0.0, word.distance(station.static_head - (station.on - station.off)))
     x_step, y_step = round_step(x_high, 9), round_step(y_high - y_low, 9)
     y_low = float(np.floor(y_low / y_step) * y_step)
+    foot = RANKING_ROOM if len(station.ranking) > 1 else 0.0
     area = Axes(
-        left=left + 15.0, bottom=bottom + 11.0, width=right - left - PANEL - 25.0, height=top - bottom - 15.0,
+        left=left + 15.0, bottom=bottom + 11.0 + foot, width=right - left - PANEL - 25.0,
+        height=top - bottom - 15.0 - foot,
         x_low=0.0, x_high=float(np.ceil(x_high / x_step) * x_step), y_low=y_low,
         y_high=float(np.ceil(y_high / y_step) * y_step),
     )  # fmt: skip
@@ -151,6 +154,8 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
         labels, frame=(area.left + 1.0, area.bottom + 1.0, area.right - 1.0, area.top - 1.0), lines=lines
     )
     marks += [*placement.marks(), *_panel(design, station, right - PANEL, top)]
+    if foot > 0.0:
+        marks += ranking_table(station, word)(left, bottom + foot - 3.0, right - left)[0]
     return Draft(
         name=name, title=title, scale="none: a chart", paper=paper, marks=tuple(marks),
         description="Head against flow of the pump and of the discharge line, with the operating point.",
@@ -194,14 +199,11 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
         ("drains back when the pump stops", _volume(station.drain_back, design)),
     ]
     marks, y = table("Pump", columns, rows)(left, top, PANEL)
-    more, y = table(
-        "Data sheet", (Column("flow", 1.0, "end"), Column("head", 1.0, "end")),
-        [
-            (word.flow(flow), word.length(head))
-            for flow, head in zip(station.pump.curve.flows, station.pump.curve.heads, strict=True)
-        ],
-    )(left, y - 3.0, PANEL)  # fmt: skip
+    more, y = sheet_table(station, word)(left, y - 3.0, PANEL)
     marks += more
+    if station.points:
+        more, y = points_table(station, word)(left, y - 3.0, PANEL)
+        marks += more
     joined = design.system.joined
     if joined is not None and station is design.system.stations[-1]:
         more, y = table(
