@@ -17,6 +17,7 @@ from drainwright.water.moisture_model import MoistureSources
 from drainwright.worksheet import Step
 
 if TYPE_CHECKING:
+    from drainwright.findings.place_checks import PlaceCheck
     from drainwright.water.flow_net import FlowNet
 
 
@@ -34,6 +35,7 @@ class Design:
     answers: tuple[Answer, ...]
     moisture: MoistureSources
     steps: tuple[Step, ...]  # the worksheet
+    checks: tuple[PlaceCheck, ...] = ()  # what the place demands or must be asked
 
     @property
     def sound(self) -> bool:
@@ -63,7 +65,7 @@ def design(job: Job) -> Design:
     """
     from drainwright.build import build_side
     from drainwright.field import survey
-    from drainwright.findings import answer, judge
+    from drainwright.findings import answer, asked_of_the_place, judge
     from drainwright.storm import storm_test
     from drainwright.system import lay_out
     from drainwright.system.drain_levels import drain_levels
@@ -87,6 +89,7 @@ def design(job: Job) -> Design:
             built = build_side(site, system)
         with stage("checks"):
             findings = judge(site, water, system, storm, built, moisture)
+            checks = asked_of_the_place(site, water, system, storm, built, moisture)
         with stage("answers"):
             answers = answer(site, water, system, storm, built, moisture, findings)
     return Design(
@@ -100,6 +103,7 @@ def design(job: Job) -> Design:
         answers=answers,
         moisture=moisture,
         steps=tuple(steps),
+        checks=checks,
     )
 
 

@@ -91,6 +91,7 @@ def design_to_plain(design: Design) -> dict[str, Any]:
         "build": plain(design.build),
         "findings": plain(design.findings),
         "answers": plain(design.answers),
+        "place_checks": plain(design.checks),
         "worksheet": [step_to_dict(step) for step in design.steps],
     }
 

@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from drainwright.build.model import Build
     from drainwright.field.model import Site
     from drainwright.findings.model import Answer, Finding
+    from drainwright.findings.place_checks import PlaceCheck
     from drainwright.findings.rules import Rule
     from drainwright.storm.model import StormTest
     from drainwright.system.model import System
@@ -99,4 +100,14 @@ def answer(
     return answers(case, findings)
 
 
-__all__ = ["all_rules", "answer", "judge"]
+def asked_of_the_place(
+    site: Site, inflows: Inflows, system: System, storm: StormTest, build: Build, moisture: MoistureSources
+) -> tuple[PlaceCheck, ...]:
+    """What the place demands, or must be asked, before work begins."""
+    from drainwright.findings.place_checks import place_checks
+    from drainwright.findings.rules import Case
+
+    return place_checks(Case(site=site, inflows=inflows, system=system, storm=storm, build=build, moisture=moisture))
+
+
+__all__ = ["all_rules", "answer", "asked_of_the_place", "judge"]

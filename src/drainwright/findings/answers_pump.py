@@ -7,6 +7,7 @@ from drainwright.findings.answers import Findings, Reply, marks, question, sente
 from drainwright.findings.lift import sheet_basis
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
+from drainwright.findings.place_checks import DEFERS, place_checks
 from drainwright.findings.places import counted, leads_to
 from drainwright.findings.pump_words import (
     battery_words,
@@ -108,6 +109,10 @@ def lawful(case: Case, found: Findings) -> Reply:
         rules.append(f"{outlet.kind}: {outlet.standing.value}" + (f" ({origin})" if origin else ""))
     if rules:
         parts.append(f"The rules of the place: {'; '.join(rules)}.")
+    checks = place_checks(case)
+    still = [item.demand for item in checks if item.met is None]
+    if still:
+        parts.append(f"Still to be asked, and ticked by a person: {'; '.join(still)}. {DEFERS}")
     point = used(case)
     rests = marks(
         [("permission", point.permission.basis), *((o.kind, o.standing.basis) for o in case.job.rules.outlets)]

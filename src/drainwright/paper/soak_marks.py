@@ -32,7 +32,7 @@ def ways_out_marks(design: Design, view: View, drawn: Drawn, rank: int) -> None:
         middle = (sum(x for x, _ in far) / len(far), sum(y for _, y in far) / len(far))
         drawn.label(
             rank, f"{soak.kind} {size}", f"stone {word.level_number(soak.bottom)} to {word.level_number(soak.top)}",
-            at=view(middle), clear=1.2,
+            at=view(middle), clear=1.0 + view.across.on_paper(soak.width / 2),
         )  # fmt: skip
     for fall in design.system.outfalls:
         if fall.apron_built > 0.0:

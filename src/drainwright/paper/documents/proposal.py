@@ -22,6 +22,7 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.cause_words import cause_words
 from drainwright.paper.documents.marks import gathered, leaned_on
+from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, plan_plate
@@ -69,6 +70,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *risk_blocks(design),
         *price_blocks(design),
         *terms_blocks(design),
+        *place_blocks(design),
         *_assumptions(design),
         *_acceptance(design),
     )
@@ -232,6 +234,7 @@ def _scope(design: Design) -> tuple[Block, ...]:
                 )
             )
     blocks += _runs(design, say)
+    blocks += ways_out_blocks(design)
     if design.system.station is not None:
         for station in design.system.by_house:
             blocks += _pump(design, station, say)

@@ -1,0 +1,65 @@
+"""What must be asked of the place, as boxes to tick; and in words what becomes of the water where it leaves."""
+
+from __future__ import annotations
+
+from drainwright.design import Design
+from drainwright.findings.place_checks import DEFERS, PlaceCheck
+from drainwright.paper.documents.blocks import Block, Bullets, Checks, Heading, Notice, Paragraph
+from drainwright.paper.documents.say import Say, day
+
+GROUPS = (
+    ("outlet", "The way out"), ("boundary", "Boundary and street"), ("digging", "Digging"),
+    ("electricity", "Electricity"), ("trees", "Trees"), ("other", "Other"),
+)  # fmt: skip
+
+
+def place_blocks(design: Design) -> tuple[Block, ...]:
+    """The list, by what it is about: what is met, what is open, what is not met."""
+    if not design.checks:
+        return ()
+    blocks: list[Block] = [Heading(text="What the place must be asked"), Paragraph(text=DEFERS, style="soft")]
+    broken = [item.demand for item in design.checks if item.met is False]
+    if broken:
+        blocks.append(Notice(tone="fails", title="Not met", items=tuple(f"{demand}." for demand in broken)))
+    for about, title in GROUPS:
+        there = [item for item in design.checks if item.about == about and item.met is None]
+        if there:
+            blocks += [Heading(text=title, level=2), Checks(items=tuple(_said(item) for item in there))]
+    met = [item for item in design.checks if item.met]
+    if met:
+        blocks += [Heading(text="Asked and met", level=2), Bullets(items=tuple(_said(item) for item in met))]
+    return tuple(blocks)
+
+
+def _said(item: PlaceCheck) -> str:
+    words = [item.source, "" if item.date is None else f"looked up {day(item.date)}"]
+    origin = ", ".join(word for word in words if word)
+    return f"{item.demand}" + (f" ({origin})." if origin else ".")
+
+
+def ways_out_blocks(design: Design) -> tuple[Block, ...]:
+    """Soakaways and aprons among the work, in plain words."""
+    say = Say(design.job.units)
+    items = []
+    for soak in design.system.soaks:
+        one = soak.count == 1
+        what = f"A trench {say.length(soak.length)} long and {say.small(soak.width)} wide"
+        if soak.kind == "dry well":
+            what = f"{'A dry well' if one else f'{soak.count} dry wells'} {say.small(soak.width)} across"
+        years = f"{soak.return_period / 31557600.0:g}-year"
+        verdict = f"the {years} rain stays in" if soak.holds else f"the {years} rain does not stay in"
+        items.append(
+            f"{what}, with {say.small(soak.depth)} of washed stone below the pipe, {'lets' if one else 'let'} the "
+            f"water soak away at {soak.name}. By the figures {verdict}; a larger storm fills it, and over the years it "
+            "silts up."
+        )
+    items += [
+        f"An apron of coarse stone {say.small(fall.apron_built)} long where the water comes out at {fall.name}, against "
+        "scour."
+        for fall in design.system.outfalls
+        if fall.apron_built > 0.0
+    ]
+    return (Heading(text="Where the water goes", level=2), Bullets(items=tuple(items))) if items else ()
+
+
+__all__ = ["place_blocks", "ways_out_blocks"]
