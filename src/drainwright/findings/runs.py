@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.field.words import least_sure
+from drainwright.findings.network import told_and_proven
 from drainwright.findings.outlet import SURFACE
-from drainwright.findings.places import leads_to
+from drainwright.findings.places import counted, leads_to, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
+from drainwright.system.fittings import BETWEEN
 from drainwright.system.model import LiftStation, SizedRun, Station
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
@@ -209,7 +211,17 @@ def roof_into_footing(case: Case) -> Iterator[Outcome]:
         if run.duty != "footing drain":
             continue
         roof = run.flows.get(Cause.ROOF, 0.0)
-        if roof > 0:
+        if roof > 0 and told_and_proven(case):
+            yield caution(
+                _where(run),
+                f"Roof water ({case.flow(roof)}) runs into the footing drain {run.name}, as the job says: it is shown not "
+                "to reach the floor (NET-32), yet it wets the footing through the holes and brings silt.",
+                figure=f"{case.flow(roof)} of roof water",
+                limit="no roof water, unless told so and proven",
+                advice="Flush this drain each year from its cleanouts, and keep leaves out at the gutters.",
+                basis=case.water_basis,
+            )
+        elif roof > 0:
             yield fails(
                 _where(run),
                 f"Roof water ({case.flow(roof)}) runs into the perforated footing drain {run.name}: in a storm it leaves "
@@ -257,10 +269,11 @@ def never_smaller(case: Case) -> Iterator[Outcome]:
 
 @rule("NET-09", "Cleanouts", "common_practice")
 def cleanouts(case: Case) -> Iterator[Outcome]:
-    """A footing drain can be flushed from its upper end."""
+    """A footing drain can be flushed from its upper end; a solid line is opened at sharp turns and every 100 ft."""
     chosen = {run.name: run for run in case.job.works.runs}
     for run in _gravity(case):
         if run.duty != "footing drain":
+            yield from _line_cleanouts(case, run)
             continue
         here = chosen.get(run.name)
         if case.system.nodes[run.upper].kind == "inlet" or (here is not None and here.cleanout):
@@ -271,8 +284,39 @@ def cleanouts(case: Case) -> Iterator[Outcome]:
                 f"{run.name} has no cleanout at its upper end.",
                 figure="none",
                 limit="one at each upper end",
-                advice="Add a riser with a cap; in ten years someone must be able to flush this drain.",
+                advice=f"Add a riser with a cap {_places(case, run)}; in ten years someone must be able to flush this "
+                "drain.",
             )
+
+
+def _places(case: Case, run: SizedRun) -> str:
+    """Where a run's cleanouts belong, in words."""
+    found = [place for place in case.system.cleanouts if place.run == run.name]
+    words = [
+        "at its upper end" if place.why == "upper end" else f"at {case.length(place.distance)} from its upper end"
+        for place in found
+    ]
+    return listed(words) if words else "at its upper end"
+
+
+def _line_cleanouts(case: Case, run: SizedRun) -> Iterator[Outcome]:
+    """Cleanouts of a solid line: those it has, or those that are proposed."""
+    places = [place for place in case.system.cleanouts if place.run == run.name and place.why != "upper end"]
+    if not places:
+        return
+    limit = f"one at each turn of more than 45 degrees, and every {case.length(BETWEEN)}"
+    figure = f"{counted(len(places), 'cleanout')} {'fitted' if places[0].fitted else 'wanted'}"
+    if places[0].fitted:
+        text = f"{run.name} has its cleanouts {_places(case, run)}."
+        yield ok(_where(run), text, figure=figure, limit=limit)
+    else:
+        yield caution(
+            _where(run),
+            f"{run.name} cannot be cleaned behind its sharp turns or over its length.",
+            figure=figure,
+            limit=limit,
+            advice=f"Set a cleanout on a tee {_places(case, run)} (say so with 'cleanout: true').",
+        )
 
 
 @rule("NET-10", "Pipe for its duty", "irc_ch33")

@@ -57,6 +57,7 @@ class Setting:
     units: Units  # that notes are written in
     line_pipe: Pipe | None  # of the discharge line, where the job chooses it
     line: Callable[[Pipe], PressureLine]
+    steady_ground: float | None = None  # where other pumps lift into it: their ground water as it comes [m³/s]
     pumps: tuple[Pump, ...] = ()  # the firm's own, chosen from before generic ones
     wet: float = 1.0  # ground water at the seasonal high over that of the design [-]
     storms: tuple[StormInflow, ...] = ()  # what the rain of each return period brings
@@ -65,6 +66,11 @@ class Setting:
     def inflow(self) -> float:
         """All causes together [m³/s]."""
         return sum(self.flows.values())
+
+    @property
+    def inflow_ground(self) -> float:
+        """Ground water as it comes day and night, not in the bursts in which another pump lifts it here [m³/s]."""
+        return self.flows.get(Cause.GROUND, 0.0) if self.steady_ground is None else self.steady_ground
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,7 +27,7 @@ from drainwright.system.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import bends
 from drainwright.system.zones import Main, Zones
-from drainwright.water.model import Inflows
+from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import quiet
 
 ROUNDS = 6  # at most, until the pumps' flows and the lines below them agree
@@ -63,6 +63,7 @@ class Lifting:
         self.chosen: dict[str, Chosen] = {}
         self.settings: dict[str, Setting] = {}
         self.common: dict[str, PressureLine] = {}  # lines of mains that leave a junction
+        self.natural = gather(network, entries)  # as it comes, with no pump in between
         self.pumped: dict[str, float] = {}
         self.kept: dict[str, float] = {}  # share of its flow alone that a pump on a main keeps beside the others [-]
 
@@ -247,6 +248,7 @@ class Lifting:
             rim=rim,
             lowest_inlet=lowest_arrival(arriving, rim),
             flows=flows.spots[name],
+            steady_ground=self.natural.spots[name].get(Cause.GROUND, 0.0),
             # alone the pump empties its band sooner than beside the others: the band is for that
             criteria=job.criteria.model_copy(
                 update={"maximum_starts": job.criteria.maximum_starts * self.kept.get(name, 1.0)}

@@ -12,7 +12,6 @@ from drainwright.system.pump_model import PumpStudy, Water
 from drainwright.system.pump_pair import pump_pair
 from drainwright.system.pump_season import wet_season
 from drainwright.system.pumps import pump_of_job
-from drainwright.water.model import Cause
 from drainwright.worksheet import quiet
 
 
@@ -49,7 +48,7 @@ def pump_study(setting: Setting, chosen: Chosen, flow: float, volume: float, res
     with quiet():  # each point of the curve
         old = worn(pump.curve, criteria.pump_wear)
     worn_flow = at_level(old, line, middle, levels.floor).flow
-    ground = setting.flows.get(Cause.GROUND, 0.0)
+    ground = setting.inflow_ground
     inflows: dict[Water, float] = {
         "between rains": ground, "wet season": ground * setting.wet, "design rain": setting.inflow
     }  # fmt: skip

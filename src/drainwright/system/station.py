@@ -21,7 +21,6 @@ from drainwright.system.pump_study import pump_study
 from drainwright.system.pumps import sheet_notes
 from drainwright.system.trade import pump_words
 from drainwright.system.uplift import SOIL_UNIT_WEIGHT, UPLIFT_CONVENTION, Uplift, uplift
-from drainwright.water.model import Cause
 from drainwright.worksheet import place, quiet
 
 RIM_ABOVE = 0.0508  # rim above the ground where the job does not say, 2 in [m]
@@ -90,7 +89,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         starts_design=starts_design,
         run_time=run_time,
         inflow=setting.inflow,
-        inflow_ground=setting.flows.get(Cause.GROUND, 0.0),
+        inflow_ground=setting.inflow_ground,
         drain_back=drain_back(basin, line, levels.floor),
         reserve=reserve,
         collar=held.collar.mass,
