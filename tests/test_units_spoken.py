@@ -47,7 +47,7 @@ FOREIGN = {
 BESIDE_SI = re.compile(
     r"\b[\d/-]+ in (?=\(DN \d+\))"  # a pipe's nominal size
     r"|(?<= mm )\([\d/ -]+(?: to [\d/]+)? in\)"  # a trade size: drills, saws, stone, basins
-    r"|(?<= W )\([\d/]+ hp\)"  # a pump's label
+    r"|(?<= W )\([\d/-]+ hp\)"  # a pump's label
 )
 OWN_WORDS = ("existing 4 in line to the street's storm line",)  # names that a person gave stand as they are
 INSIDE = ("key", "unit", "nominal", "pipe", "discharge_size", "units")  # what the program keeps, and papers write anew

@@ -85,17 +85,18 @@ def season_words(case: Case, station: LiftStation) -> str:
     if life := switch_life(station):
         parts.append(life)
     words = "; ".join(parts) + "."
-    if season.energy is None or season.power is None:
+    if season.energy is None:
         return words
     kilowatt_hours = season.energy / 3.6e6
     book = book_for(case.job.price_book)
     price = book.items.get("electricity.kwh")
     cost = "" if price is None else f", {money(Decimal(str(kilowatt_hours)) * price.price, book.currency, 0)} of power"
-    by = "by its label and a motor of 60% (assumed)" if season.power_assumed else "by its sheet"
-    return (
-        f"{words} A wet season of {season.days:.0f} days (assumed) takes {kilowatt_hours:.0f} kWh{cost}: it draws "
-        f"{season.power:.0f} W while it runs, {by}."
+    by = (
+        "by the power on its label over a motor's 60% (assumed)"
+        if season.power_assumed
+        else "by the power on its sheet"
     )
+    return f"{words} A wet season of {season.days:.0f} days (assumed) takes {kilowatt_hours:.0f} kWh{cost}, {by}."
 
 
 def ranking_words(case: Case, station: LiftStation) -> str:

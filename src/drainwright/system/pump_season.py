@@ -12,7 +12,7 @@ from drainwright.system.pump_model import WetSeason
 DAY = 86400.0  # [s]
 MOTOR_EFFICIENCY = 0.6  # of a small submersible motor, assumed: common practice, no source [-]
 WET_DAYS = 120.0  # of a wet season in a year, assumed [days]
-SWITCH_CYCLES = 100_000  # the usual highest class of endurance of a switch, "switch_cycles" in the sources [-]
+SWITCH_CYCLES = 100_000  # the usual highest class of endurance of a switch: IEC 61058-1, from memory [-]
 
 
 def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float) -> WetSeason:

@@ -54,7 +54,8 @@ def pump_words(pump: PumpChoice, units: Units) -> str:
     """A pump's name; a generic pump, named by horsepower, gives watts first for SI. A job's own names stand."""
     if units == "US" or pump.chosen_by != "design" or pump.label_power is None:
         return pump.name
-    label = pump.name.removeprefix("generic ").partition(",")[0]
+    label, power, _ = pump.name.removeprefix("generic ").partition(" hp")
+    label += power
     watts = write(pump.label_power, "power", "SI", "W")
     return pump.name.replace(label, f"{watts} ({label})", 1)
 
