@@ -20,6 +20,7 @@ from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
 from .trials_line import TRIALS as LINE
 from .trials_moisture import TRIALS as MOISTURE
+from .trials_network import TRIALS as NETWORK
 from .trials_pumps import TRIALS as PUMPS
 from .trials_slips import TRIALS as SLIPS
 from .trials_stone import TRIALS as STONE
@@ -29,6 +30,7 @@ from .trials_water_line import TRIALS as WATER_LINE
 from .trials_ways_out import TRIALS as WAYS_OUT
 
 TRIALS = (
+    *NETWORK,
     *WATER,
     *GRADING,
     *WATER_LINE,
@@ -50,9 +52,11 @@ BASES = {
     "mended": "wrong-choices/mended",
     "metric": "metric-basement/job",
     "soak": "soak-lot/job",
+    "stations": "two-basins/job",
 }
 PLACES = (
-    "works.runs", "works.inlets.", "works.discharge.", "works.basin", "house.walls.", "storm", "utilities", "trees.",
+    "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "house.walls.", "storm",
+    "utilities", "trees.",
     "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
     "symptoms", "moisture_tests",
 )  # fmt: skip
@@ -145,7 +149,7 @@ def test_every_severity_that_a_rule_can_give_is_tried() -> None:
                 assert (rule.id, severity) in tried, f"{rule.id} is never tried with {severity!r}"
 
 
-@pytest.mark.parametrize("base", ["pumped", "gravity", "mended", "metric"])
+@pytest.mark.parametrize("base", ["pumped", "gravity", "mended", "metric", "stations"])
 def test_clean_examples_have_no_false_alarm(base: str) -> None:
     failing = [item for item in designed(BASES[base]).findings if item.severity.value == "fails"]
     assert failing == []

@@ -30,6 +30,7 @@ def all_rules() -> tuple[Rule, ...]:
         known,
         lift,
         moisture,
+        network,
         outlet,
         pressure_line,
         pumps,
