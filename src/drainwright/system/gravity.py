@@ -96,16 +96,18 @@ def drained_chains(site: Site, network: Network) -> tuple[tuple[SiteWall, ...], 
     for wall in site.walls:
         if not (wall.wall.open_and_coat or wall.wall.wet):
             continue
-        for chain in chains:
-            ends = [(chain[-1], True), (chain[0], False)]
-            touching = next((last for other, last in ends if _touch(other, wall)), None)
-            if touching is not None:
-                chain.insert(len(chain) if touching else 0, wall)
+        joined = [wall]
+        for chain in list(chains):  # at either end of what is joined so far, turned so that the two meet
+            for near in (chain, chain[::-1]):
+                if _touch(near[-1], joined[0]):
+                    joined = [*near, *joined]
+                elif _touch(joined[-1], near[0]):
+                    joined = [*joined, *near]
+                else:
+                    continue
+                chains.remove(chain)
                 break
-        else:
-            chains.append([wall])
-    if len(chains) > 1 and _touch(chains[-1][-1], chains[0][0]):  # round the corner where the list starts
-        chains[0] = chains.pop() + chains[0]
+        chains.append(joined)
     return tuple(tuple(chain) for chain in chains)
 
 

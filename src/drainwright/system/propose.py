@@ -229,6 +229,18 @@ def _best_end(
         if 2 <= len(route) <= MOST_VERTICES and _falls(site, network, start, route, name):
             return route, name, True
     end = basin if basin is not None else out
+    if basin is not None:  # what has no fall to a way of its own may join other water on its way to the basin
+        on_the_way = [
+            other.name
+            for other in network.spots.values()
+            if other.kind in ("inlet", "downspout")
+            and other.name not in heads
+            and basin in _below(network, other.name)
+            and spot.name not in _below(network, other.name)
+        ]
+        end = min(
+            (basin, *on_the_way), key=lambda name: (round(yard.cost_between(network.spots[name].at, spot.at), 6), name)
+        )
     return yard.way(spot.at, network.spots[end].at), end, False
 
 
