@@ -179,3 +179,10 @@ def test_a_drowned_end_makes_the_whole_line_turn_back() -> None:
     assert surge_of(station, line).reverse_velocity == pytest.approx(
         min(9.80665 * lift / (riser + line.to_highest) * 0.1, station.velocity)
     )
+
+
+def test_tees_of_a_second_pump_and_of_a_relief_are_counted() -> None:
+    plain, both = line_of(PIPE), line_of(PIPE, second_pump=True, relief_tee=True)
+    assert dict(both.fittings()) == {**plain.fittings(), "tee_branch": 1, "tee_run": 1}
+    (part,), (bare,) = both.curve(29.0, 28.0).pipes, plain.curve(29.0, 28.0).pipes
+    assert part.loss_coefficient - bare.loss_coefficient == pytest.approx(1.8 + 0.6)

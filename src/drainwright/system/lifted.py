@@ -240,6 +240,7 @@ class Lifting:
         own = self.parts.line_of(name)
         if own is None:
             raise RuntimeError("a basin without a discharge line was laid out")
+        two = basin.second_pump or basin.second is not None
         return Setting(
             basin=basin,
             given=given is not None,
@@ -257,7 +258,7 @@ class Lifting:
             soil_unit_weight=None if job.ground.unit_weight is None else job.ground.unit_weight.value * 9.80665,
             units=job.units,
             line_pipe=own.pipe,
-            line=self._line_builder(own, flows, check_valve=basin.check_valve),
+            line=self._line_builder(own, flows, check_valve=basin.check_valve, second_pump=two),
             pumps=job.pumps,
             wet=wet_factor(self.water),
             storms=storm_inflows(
@@ -273,7 +274,9 @@ class Lifting:
                 found |= self._gathered(line.upper)
         return found
 
-    def _line_builder(self, line: Line, flows: Gathered, *, check_valve: bool) -> Callable[[Pipe], PressureLine]:
+    def _line_builder(
+        self, line: Line, flows: Gathered, *, check_valve: bool, second_pump: bool = False
+    ) -> Callable[[Pipe], PressureLine]:
         """A discharge line as a function of its pipe."""
         site, spots, job = self.site, self.network.spots, self.site.job
         cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value)
@@ -318,6 +321,8 @@ class Lifting:
                 check_valve=check_valve,
                 from_junction=line.upper not in self.parts.basins,
                 to_junction=common is not None,
+                second_pump=second_pump,
+                relief_tee=point is not None and point.winter_relief,
             )
 
         return built

@@ -28,6 +28,8 @@ class PressureLine:
     check_valve: bool
     from_junction: bool = False  # the common part of several basins' lines, without pump, riser and valve
     to_junction: bool = False  # ends in the side of another discharge line
+    second_pump: bool = False  # two pumps' risers meet in a tee
+    relief_tee: bool = False  # a tee with a relief outside, for when its end is frozen
 
     @property
     def length(self) -> float:
@@ -45,12 +47,16 @@ class PressureLine:
         return self.distances[self.inverts.index(max(self.inverts))]
 
     def fittings(self) -> Mapping[str, int]:
-        """The fittings by kind: riser elbow, union, check valve, elbows of the route, exit or junction."""
+        """The fittings by kind: riser elbow, union, check valve, tees, elbows of the route, exit or junction."""
         found = Counter({"tee_branch" if self.to_junction else "exit": 1})
         if not self.from_junction:
             found += Counter({"ell90": 1, "union": 1})
         if self.check_valve and not self.from_junction:
             found["swing_check"] += 1
+        if self.second_pump and not self.from_junction:
+            found["tee_branch"] += 1
+        if self.relief_tee:
+            found["tee_run"] += 1
         for turn in self.turns:
             if turn >= SHARP_BEND:
                 found["ell90"] += 1
