@@ -75,11 +75,11 @@ def _rain(base: Base) -> list[Place]:
     return [spot_place(base, spot, start_level(base, spot)) for spot in base.spots if spot.name not in ground]
 
 
-def _ground(base: Base, to: Plan, *, joined: bool) -> tuple[list[WallDrain], list[Place]]:
+def _ground(base: Base, to: Plan) -> tuple[list[WallDrain], list[Place]]:
     """The footing drains that fall to a place, and the places where their water waits."""
     ceiling, grade = drain_ceiling(base.site), base.job.criteria.minimum_grade
-    drains = [wall_drains(chain, to, base.yard, joined=joined) for chain in base.chains]
-    places = [Place(name=drain.name, at=drain.at, invert=ceiling - drain.longest * grade) for drain in drains]
+    drains = [wall_drains(chain, to, base.yard) for chain in base.chains]
+    places = [Place(name=drain.name, at=drain.on_from, invert=ceiling - drain.longest * grade) for drain in drains]
     for spot in _ground_spots(base):
         longest = max(line.length for line in base.network.lines if line.lower == spot.name)
         places.append(Place(name=spot.name, at=spot.at, invert=ceiling - longest * grade))
@@ -90,7 +90,7 @@ def _ground_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
     """The way out that the footing drains reach, or come nearest to."""
     found = []
     for order, way in enumerate(base.outs):
-        drains, places = _ground(base, way.at, joined=True)
+        drains, places = _ground(base, way.at)
         tree, short = reaching(base, places, way)
         worst = short[0][1] if short else 0.0
         found.append((round(worst, 6), order, (drains, Gravity(way=way, tree=tree, short=short))))
@@ -145,6 +145,10 @@ def _drain_words(name: str) -> str:
     return f"the footing drain of the {listed} wall{'s' if len(walls) > 1 else ''}"
 
 
+def _water_words(name: str) -> str:
+    return f"the water of {name}"
+
+
 def _asks(*ways: Way | None) -> tuple[str, ...]:
     found = []
     for way in dict.fromkeys(way.point.name for way in ways if way is not None):
@@ -162,25 +166,24 @@ def _asks(*ways: Way | None) -> tuple[str, ...]:
 def _gravity(base: Base) -> Laid:
     _lawful(base)
     _no_basin_drawn(base)
+    drains, ground = _ground_by_gravity(base) if _has_ground(base) else ([], None)
+    rain = _rain(base)
+    other = by_gravity(base, rain) if rain else None
+    low = [(found, what) for found, what in ((ground, _drain_words), (other, _water_words)) if found and found.short]
+    if low:
+        raise RefusedError(_too_low(base, *max(low, key=lambda item: item[0].short[0][1])))
     laying = Laying(base)
     laying.basin = "none"
     ways: list[Way] = []
     said = []
-    if _has_ground(base):
-        drains, found = _ground_by_gravity(base)
-        if found.short:
-            raise RefusedError(_too_low(base, found, _drain_words))
-        _lay_ground(laying, drains, found)
-        ways.append(found.way)
-        said.append(f"the footing drain falls to {found.way.point.name}")
-    rain = _rain(base)
-    if rain:
-        other = by_gravity(base, rain)
-        if other.short:
-            raise RefusedError(_too_low(base, other, lambda name: f"the water of {name}"))
+    if ground is not None:
+        _lay_ground(laying, drains, ground)
+        ways.append(ground.way)
+        said.append(f"the footing drain falls to {ground.way.point.name}")
+    if other is not None:
         laying.tree(other.tree, rain)
         ways.append(other.way)
-        apart = " in pipes of its own" if _has_ground(base) else ""
+        apart = " in pipes of its own" if ground is not None else ""
         said.append(f"roof and yard water falls{apart} to {other.way.point.name}")
     return Laid(key="gravity", draft=laying.draft(), summary=_sentence(said), asks=_asks(*ways))
 
@@ -188,8 +191,13 @@ def _gravity(base: Base) -> Laid:
 def _lay_ground(laying: Laying, drains: Sequence[WallDrain], found: Gravity) -> None:
     names = {drain.name: laying.drains_to_junction(drain) for drain in drains}
     tree = found.tree
+    out = {drain.name: (drain.at,) for drain in drains if drain.lead}
     edges = tuple(
-        type(edge)(upper=names.get(edge.upper, edge.upper), lower=names.get(edge.lower, edge.lower), route=edge.route)
+        type(edge)(
+            upper=names.get(edge.upper, edge.upper),
+            lower=names.get(edge.lower, edge.lower),
+            route=(*out.get(edge.upper, ()), *edge.route),
+        )
         for edge in tree.edges
     )
     laying.tree(type(tree)(root=tree.root, edges=edges, joints=tree.joints, arrivals=tree.arrivals), (), stem="MD")
@@ -198,7 +206,7 @@ def _lay_ground(laying: Laying, drains: Sequence[WallDrain], found: Gravity) -> 
 def _lift(laying: Laying, base: Base, way: Way) -> None:
     """The basin with the footing drains and the discharge line."""
     basin = laying.station()
-    drains, _ = _ground(base, base.basin_at, joined=False)
+    drains, _ = _ground(base, base.basin_at)
     for drain in drains:
         laying.drains_to_basin(drain, basin)
     spots = [spot_place(base, spot, math.inf) for spot in _ground_spots(base)]
@@ -236,7 +244,7 @@ def _split(base: Base) -> Laid:
             )
     falls, found = _falling(base, rain)
     if not falls:
-        raise RefusedError(_too_low(base, found, lambda name: f"even the water of {name}"))
+        raise RefusedError(_too_low(base, found, lambda name: f"even {_water_words(name)}"))
     laying = Laying(base)
     way = nearest_way(base.outs, base.basin_at, base.house)
     _lift(laying, base, way)
@@ -320,7 +328,7 @@ def _into_the_ground(
         tree, short = reaching(base, rain, own)
         if short:
             found = Gravity(way=own, tree=tree, short=short)
-            raise RefusedError(_too_low(base, found, lambda name: f"the water of {name}"))
+            raise RefusedError(_too_low(base, found, _water_words))
         laying.tree(tree, rain)
         return own.point.name, list(_asks(own))
     name = laying.free("SOAK")

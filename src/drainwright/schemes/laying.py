@@ -13,11 +13,10 @@ from drainwright.schemes.draft import KEPT_OF_BASIN, Draft, Words, place_text
 from drainwright.schemes.trees import Place, Tree
 from drainwright.schemes.walls import WallDrain
 from drainwright.system.arrivals import arriving
-from drainwright.system.network import Line, Network, Spot, drain_route, spot_at, with_lines
+from drainwright.system.network import Line, Network, Spot, spot_at, with_lines
 from drainwright.system.propose import PROPOSED_OFFSET, free_name
 from drainwright.system.ways import RoundHouse, distance, tidy_route
 
-SOLID_FROM = 6.0  # a drain goes on perforated to a basin no farther from its wall than this [m]
 NEAR_POINT = 0.9  # a corner of the survey nearer than this to a drain's upper end is its name [m]
 
 
@@ -88,35 +87,27 @@ class Laying:
         self.network = with_lines(self.network, [line], {}, [])
 
     def drains_to_basin(self, drain: WallDrain, basin: str) -> None:
-        """The drains of a chain of walls, each on its own to the basin, or as one solid pipe where it is far off."""
-        house, at = self._house, self.network.spots[basin].at
-        if distance(drain.at, at) > SOLID_FROM:
-            end = self.drains_to_junction(drain)
-            self._to_basin("MD", "yard drain", end, basin)
-            return
-        for walls, beside in zip(drain.parts, drain.routes, strict=True):
+        """The drains of a chain of walls as far as their corner, and one solid pipe on to the basin."""
+        end = self.drains_to_junction(drain)
+        house = self._house
 
-            def lead(to: Plan, beside: tuple[Plan, ...] = beside) -> tuple[Plan, ...]:
-                return tidy_route((*beside, *house.way(beside[-1], to)[1:]))
+        def lead(to: Plan) -> tuple[Plan, ...]:
+            return tidy_route((drain.at, *house.way(drain.on_from, to)))
 
-            route = arriving(self.network, house, lead, basin)
-            via = route[len(beside) : -1] if route[: len(beside)] == beside else route[len(beside) - 1 : -1]
-            names = tuple(wall.name for wall in walls)
-            read = drain_route(walls, PROPOSED_OFFSET, None, via[0] if via else at, self.base.house, ordered=False)
-            if distance(read[0], route[0]) > 0.01:  # it would be read the other way about: lead it ahead first
-                via = (drain.at, *via)
-            self._add(
-                "FD", "footing drain", self._head(route[0]), basin, route, beside=names, via=via, cleanout=True
-            )  # fmt: skip
+        self._add("MD", "yard drain", end, basin, arriving(self.network, house, lead, basin))
 
     def drains_to_junction(self, drain: WallDrain) -> str:
-        """The drains of a chain of walls as far as their corner; the junction there."""
-        tied = _square_out(drain) if len(drain.parts) == 1 else None
-        end = self.junction("J", drain.at, "where footing drains end and solid pipe begins", tied)
-        for walls, beside in zip(drain.parts, drain.routes, strict=True):
+        """The drains of a chain of walls as far as their corner; the junction there, beside the end of a wall.
+
+        Beyond the wall the trench may go no deeper than beside it: so the drain ends there and a solid pipe goes on.
+        """
+        note = "where footing drains end and solid pipe begins"
+        end = self.junction("J", drain.at, note, _square_out(drain))
+        for number, (walls, beside) in enumerate(zip(drain.parts, drain.routes, strict=True)):
             names = tuple(wall.name for wall in walls)
-            route = tidy_route((*beside, drain.at))
-            self._add("FD", "footing drain", self._head(route[0]), end, route, beside=names, via=(), cleanout=True)
+            via = drain.round_corner if number else ()
+            route = tidy_route((*beside, *via, drain.at))
+            self._add("FD", "footing drain", self._head(route[0]), end, route, beside=names, via=via, cleanout=True)
         return end
 
     def _head(self, at: Plan) -> str:
@@ -135,11 +126,6 @@ class Laying:
             self.network = with_lines(self.network, [], {name: spot}, [])
             return name
         return self.junction("H", at, "upper end of a footing drain")
-
-    def _to_basin(self, stem: str, duty: Duty, upper: str, basin: str) -> None:
-        house, start = self._house, self.network.spots[upper].at
-        route = arriving(self.network, house, lambda to: house.way(start, to), basin)
-        self._add(stem, duty, upper, basin, route)
 
     def tree(self, tree: Tree, places: Sequence[Place], *, stem: str = "YD") -> None:
         """The lines of a tree, the last ones with their own sides of a basin."""

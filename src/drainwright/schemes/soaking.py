@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from drainwright.field.places import plan_of
-from drainwright.findings.soak_places import USUAL_DISTANCES
+from drainwright.findings.soak_places import SOIL_OVER, USUAL_DISTANCES
 from drainwright.findings.soaks import USUAL
 from drainwright.job.site import Protected
 from drainwright.quantities import write
 from drainwright.schemes.base import Base
 from drainwright.schemes.trees import Place
 from drainwright.system.gravity import PIPE_HEIGHT
+from drainwright.system.sized import STONE_OVER
 from drainwright.system.soak_sizing import LEAST_DEPTH
 from drainwright.water.ground import ground_of
 from drainwright.worksheet import quiet
@@ -77,19 +78,12 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
     SoakPlace or str
         The place; or in words, with the number, what stands against all of them.
     """
-    at = _grid(base)
     site, rules, units = base.site, base.job.rules, base.job.units
-    fine = np.zeros((len(BEARINGS), len(at)), dtype=bool)
-    keeps = _keeps(base)
-    for row, bearing in enumerate(BEARINGS):
-        along = np.array([math.sin(bearing), math.cos(bearing)])
-        fine[row] = np.logical_and.reduce(
-            [keeps(at + share * base.trench * along) for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
-        )
+    at, step, wide = _grid(base)
+    fine, lowest = _room(base, at, step, wide)
     if not fine.any():
-        house, edge = (
-            write(rule.value, "length", units) for rule in (rules.soak_house_setback, rules.soak_boundary_setback)
-        )
+        setbacks = (rules.soak_house_setback, rules.soak_boundary_setback)
+        house, edge = (write(rule.value, "length", units) for rule in setbacks)
         return (
             f"nowhere on the surveyed lot is there room for {write(base.trench, 'length', units)} of trench that keeps"
             f" {house} from the house, {edge} from the boundary, and clear of buried lines, roots, paving and what is"
@@ -97,75 +91,93 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
         )
     grade, cover = base.job.criteria.minimum_grade, base.job.criteria.minimum_cover
     far = np.array([np.hypot(*(at - np.array(place.at)).T) for place in places])
-    ground = np.asarray(site.surface.level(at[:, 0], at[:, 1]), dtype=float)
     starts = np.array([[place.invert] for place in places])
-    invert = np.minimum(
-        (starts - 1.15 * far * grade).min(axis=0), ground - cover - PIPE_HEIGHT
-    )  # ways are not straight
-    with quiet():
-        water = site.water_table
-    good = fine.any(axis=0)
-    over: NDArray[np.float64] | None = None
+    arriving = (starts - CROOKED * far * grade).min(axis=0)
+    invert = np.minimum(arriving, lowest - max(cover, STONE_OVER + SOIL_OVER) - PIPE_HEIGHT)  # by bearing and place
+    water = site.water_table
     if water is not None:
         over = invert - LEAST_DEPTH - water
         enough = over >= rules.soak_above_water.value
-        if not (good & enough).any():
-            best = float(over[good].max())
+        if not (fine & enough).any():
+            best = float(over[fine].max())
             side = "over" if best >= 0 else "below"
             return (
                 f"at best its stone would end {write(abs(best), 'length', units)} {side} the high ground water"
                 f" ({write(water, 'length', units, 'ft' if units == 'US' else 'm')}), and"
                 f" {write(rules.soak_above_water.value, 'length', units)} or more over it is wanted"
             )
-        good &= enough
-    cost = np.where(good, far.sum(axis=0), np.inf)
-    best_cell = int(np.argmin(cost))
-    row = int(np.argmax(fine[:, best_cell]))
+        fine = fine & enough
+    cost = np.where(fine, far.sum(axis=0), np.inf)
+    row, best_cell = divmod(int(np.argmin(cost)), len(at))
     return SoakPlace(
         at=(float(at[best_cell, 0]), float(at[best_cell, 1])),
         bearing=BEARINGS[row],
-        invert=float(invert[best_cell]),
-        over_water=None if over is None else float(over[best_cell]),
+        invert=float(invert[row, best_cell]),
+        over_water=None if water is None else float(over[row, best_cell]),
     )
 
 
-def _grid(base: Base) -> NDArray[np.float64]:
-    """Places over the lot, or where there is no boundary over the survey. [m]"""
+def _room(base: Base, at: NDArray[np.float64], step: float, wide: int) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
+    """Whether a trench of the length that begins at each place and runs on each bearing keeps clear, and its ground.
+
+    Looked up on the grid: a place counts as clear where all within half a step of it is. Ground is the lowest along
+    the trench. [m]
+    """
+    clear = _keeps(base, at, step)
+    ground = np.asarray(base.site.surface.level(at[:, 0], at[:, 1]), dtype=float)
+    high = len(at) // wide
+    column, row = np.arange(len(at)) % wide, np.arange(len(at)) // wide
+    fine = np.zeros((len(BEARINGS), len(at)), dtype=bool)
+    lowest = np.full(fine.shape, np.inf)
+    for number, bearing in enumerate(BEARINGS):
+        good = clear.copy()
+        low = ground.copy()
+        for part in np.linspace(0.0, base.trench, math.ceil(base.trench / step) + 1)[1:]:
+            east = column + round(part * math.sin(bearing) / step)
+            north = row + round(part * math.cos(bearing) / step)
+            inside = (east >= 0) & (east < wide) & (north >= 0) & (north < high)
+            there = np.where(inside, north * wide + east, 0)
+            good &= inside & clear[there]
+            low = np.minimum(low, ground[there])
+        fine[number], lowest[number] = good, low
+    return fine, lowest
+
+
+def _grid(base: Base) -> tuple[NDArray[np.float64], float, int]:
+    """Places over the lot, or where there is no boundary over the survey; their spacing, and how many in a row. [m]"""
     site = base.site
     known = [(p.east, p.north) for p in site.points.values() if math.isfinite(p.east) and p.level is not None]
     edge = np.array(site.boundary if len(site.boundary) >= 3 else [*known, *site.outline])
     low, high = edge.min(axis=0), edge.max(axis=0)
     step = max(CELL, math.sqrt(float(np.prod(np.maximum(high - low, CELL))) / MOST))
     east, north = np.meshgrid(np.arange(low[0], high[0], step), np.arange(low[1], high[1], step))
-    return np.column_stack([east.ravel(), north.ravel()])
+    return np.column_stack([east.ravel(), north.ravel()]), step, east.shape[1]
 
 
-def _keeps(base: Base) -> Any:
-    """A test of places: whether each keeps every distance."""
+def _keeps(base: Base, at: NDArray[np.float64], step: float) -> NDArray[np.bool_]:
+    """Whether each place, with half a step round it, keeps every distance."""
     import shapely
 
     site, job, rules = base.site, base.job, base.job.rules
-    away: list[tuple[Any, float]] = [(shapely.Polygon(site.outline), rules.soak_house_setback.value + WIDE)]
-    zone = rules.tolerance_zone.value + WIDE
+    room = WIDE + math.sqrt(0.5) * step
+    away: list[tuple[Any, float]] = [(shapely.Polygon(site.outline), rules.soak_house_setback.value)]
+    zone = rules.tolerance_zone.value
     away += [(shapely.LineString(line.route), zone + line.utility.diameter / 2) for line in site.utilities]
-    away += [(shapely.Point(tree.at), tree.root_radius + WIDE) for tree in site.trees if tree.tree.keep]
-    away += [(_shape(base, item), _distance(item) + WIDE) for item in job.property.protected]
-    for yard in job.yards:
-        if yard.outline and yard.surface in HARD:
-            away.append((shapely.Polygon([plan_of(place, site.points) for place in yard.outline]).buffer(0), WIDE))
-    lot = shapely.Polygon(site.boundary).buffer(0) if len(site.boundary) >= 3 else None
-    inside = None if lot is None else lot.buffer(-(rules.soak_boundary_setback.value + WIDE))
-
-    def keeps(at: NDArray[np.float64]) -> NDArray[np.bool_]:
-        spots = shapely.points(at)
-        good = np.asarray(site.surface.supported(at[:, 0], at[:, 1]), dtype=bool)
-        if inside is not None:
-            good = good & shapely.contains(inside, spots)
-        for shape, least in away:
-            good = good & (shapely.distance(shape, spots) >= least)
-        return good
-
-    return keeps
+    away += [(shapely.Point(tree.at), tree.root_radius) for tree in site.trees if tree.tree.keep]
+    away += [(_shape(base, item), _distance(item)) for item in job.property.protected]
+    away += [
+        (shapely.Polygon([plan_of(place, site.points) for place in yard.outline]).buffer(0), 0.0)
+        for yard in job.yards
+        if yard.outline and yard.surface in HARD
+    ]
+    spots = shapely.points(at)
+    good = np.asarray(site.surface.supported(at[:, 0], at[:, 1]), dtype=bool)
+    if len(site.boundary) >= 3:
+        lot = shapely.Polygon(site.boundary).buffer(0)
+        good &= shapely.contains(lot.buffer(-(rules.soak_boundary_setback.value + room)), spots)
+    for shape, least in away:
+        good &= shapely.distance(shape, spots) >= least + room
+    return good
 
 
 def _shape(base: Base, item: Protected) -> Any:

@@ -10,6 +10,7 @@ from drainwright.system.propose import PROPOSED_OFFSET
 from drainwright.system.ways import beside_walls, distance, route_length
 from drainwright.system.yard_map import YardMap
 
+LEAD = 0.9  # so far two drains that meet are led square out from their wall [m]
 FALL_WORTH = 0.5  # of a metre of the longer part, against a metre of pipe on: its end lies deeper [-]
 
 
@@ -20,7 +21,9 @@ class WallDrain:
     walls: tuple[SiteWall, ...]
     parts: tuple[tuple[SiteWall, ...], ...]  # each in the order of its water
     routes: tuple[tuple[Plan, ...], ...]  # beside the walls [m]
-    at: Plan  # off the corner, where the parts can meet [m]
+    at: Plan  # beside the end of the last wall, where the parts meet [m]
+    round_corner: tuple[Plan, ...]  # of the second part, on its way round the corner to there [m]
+    lead: tuple[Plan, ...]  # square out from there, where two parts meet head on: no water runs against water [m]
 
     @property
     def name(self) -> str:
@@ -28,12 +31,17 @@ class WallDrain:
         return "+".join(wall.name for wall in self.walls)
 
     @property
+    def on_from(self) -> Plan:
+        """Where the way on begins [m]."""
+        return self.lead[-1] if self.lead else self.at
+
+    @property
     def longest(self) -> float:
         """Length of the longer part [m]."""
         return max(route_length((*route, self.at)) for route in self.routes)
 
 
-def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap, *, joined: bool) -> WallDrain:
+def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap) -> WallDrain:
     """The drains of a chain that fall to the corner from which the way on is shortest.
 
     Parameters
@@ -44,8 +52,6 @@ def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap, *, joined: b
         Where the water goes on to. [m]
     yard : YardMap
         What the way on costs, in metres of pipe in open lawn.
-    joined : bool
-        Whether two parts go on as one pipe; else each has its own way.
 
     Returns
     -------
@@ -58,12 +64,8 @@ def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap, *, joined: b
             drain = _ending_at(walls, corner)
             if drain is None:
                 continue
-            on = beside = 0.0
-            if distance(drain.at, to) > 1e-6:
-                way = yard.way(drain.at, to)
-                on = yard.cost(way)
-                beside = 0.0 if joined else (len(drain.parts) - 1) * route_length(way)  # in the same trench
-            found.append((round(on + beside + FALL_WORTH * drain.longest, 6), corner, drain.name, drain))
+            on = yard.cost(yard.way(drain.on_from, to)) if distance(drain.on_from, to) > 1e-6 else 0.0
+            found.append((round(on + FALL_WORTH * drain.longest, 6), corner, drain.name, drain))
     return min(found, key=lambda item: item[:3])[-1]
 
 
@@ -81,15 +83,19 @@ def _ending_at(walls: tuple[SiteWall, ...], corner: int) -> WallDrain | None:
     parts = tuple(part for part in (before, after) if part)
     end = _shared(walls, corner)
     routes = tuple(_ending(part, end) for part in parts)
+    bend: tuple[Plan, ...] = ()
+    lead: tuple[Plan, ...] = ()
     if len(parts) == 2:
         ahead = _direction(routes[0])
         if ahead[0] * parts[1][-1].outward[0] + ahead[1] * parts[1][-1].outward[1] < 0.5:
             return None  # a corner that stands in, or hardly a corner
         whole = beside_walls((*parts[0][-1:], *parts[1][-1:]), PROPOSED_OFFSET)
-        at = whole[1] if len(whole) == 3 else routes[0][-1]
-    else:
-        at = routes[0][-1]
-    return WallDrain(walls=walls, parts=parts, routes=routes, at=at)
+        bend = whole[1:-1]
+    at = routes[0][-1]
+    if len(parts) == 2:
+        out = parts[0][-1].outward
+        lead = ((at[0] + LEAD * out[0], at[1] + LEAD * out[1]),)
+    return WallDrain(walls=walls, parts=parts, routes=routes, at=at, round_corner=bend, lead=lead)
 
 
 def _shared(walls: tuple[SiteWall, ...], corner: int) -> Plan:

@@ -15,7 +15,7 @@ from drainwright.schemes.kinds import Laid
 from drainwright.schemes.model import TITLES, Comparison, Key, Ranking
 
 Figures = Mapping[Key, Comparison]
-HOPELESS = ("NET-01",)  # a gravity scheme with such a finding does not work: a run has no fall
+HOPELESS = ("NET-01", "NET-12")  # with such a finding a way down does not work: a run has no fall, or no cover
 LIKE = 0.02  # prices and lengths nearer than this share are called alike [-]
 LIKE_ROOM = 0.025  # head rooms nearer than this are called alike, 1 in [m]
 
@@ -267,10 +267,17 @@ def against(laid: Laid, design: Design) -> str:
     """Why a scheme that was laid out does not work once it is designed; empty where it does."""
     if laid.key == "pumped":
         return ""
-    failing = [finding for finding in design.findings if finding.severity is Severity.FAILS and finding.id in HOPELESS]
-    if failing:
-        return f"laid out, it does not work: {failing[0].message}"
-    return ""
+    own = tuple(f"works.discharge.{words['name']}" for words in laid.draft.discharge)
+    failing = [
+        finding
+        for finding in design.findings
+        if finding.severity is Severity.FAILS and (finding.id in HOPELESS or finding.where in own)
+    ]
+    if not failing:
+        return ""
+    worst = failing[0]
+    figure = f" ({worst.figure}; limit {worst.limit})" if worst.where in own else ""
+    return f"laid out, it does not work: {worst.message.rstrip('.')}{figure}"
 
 
 __all__ = [

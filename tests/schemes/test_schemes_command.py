@@ -1,0 +1,80 @@
+"""The command: what it prints, what it writes, what it refuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from scheme_lots import EXAMPLES, lot
+from typer.testing import CliRunner
+
+from drainwright.cli import app
+
+run = CliRunner()
+SLOPE = str(EXAMPLES / "sloping-lot" / "job.yaml")
+
+
+def test_schemes_are_printed_and_one_is_taken_with_its_comments(tmp_path: Path) -> None:
+    taken = tmp_path / "mine.yaml"
+    result = run.invoke(
+        app,
+        ["schemes", SLOPE, "--redraw", "--out", str(tmp_path / "out"), "--take", "gravity", "--to", str(taken)],
+    )
+    assert result.exit_code == 0, result.output
+    for text in ("All by gravity", "All pumped", "Not offered, and why", "In order", "schemes.pdf", "schemes.svg"):
+        assert text in result.output
+    assert (tmp_path / "out" / "schemes.pdf").read_bytes().startswith(b"%PDF")
+    text = taken.read_text(encoding="utf-8")
+    assert text.startswith("# A house on a slope with a wet crawl space.")
+    assert "basin: none" in text
+    designed = json.loads(run.invoke(app, ["design", str(taken), "--json"]).output)
+    told = json.loads(run.invoke(app, ["schemes", SLOPE, "--redraw", "--json"]).output)
+    figures = next(item for item in told["schemes"] if item["key"] == "gravity")["comparison"]
+    assert designed["build"]["price"]["total"] == figures["price"]
+    again = run.invoke(app, ["schemes", SLOPE, "--take", "gravity", "--redraw", "--to", str(taken)])
+    assert again.exit_code == 2
+    assert "exists already" in again.output
+    assert (
+        run.invoke(app, ["schemes", SLOPE, "--take", "pumped", "--redraw", "--to", str(taken), "--force"]).exit_code
+        == 0
+    )
+    assert "basin: none" not in taken.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--take", "gravity"], "found one without the other"),
+        (["--to", "x.yaml"], "found one without the other"),
+        (["--take", "gravity", "--to", "x.json"], "expected .yaml"),
+        (["--take", "moat", "--to", "x.yaml"], "found 'moat'; expected as-drawn"),
+        (["--take", "gravity", "--to", "x.yaml"], "All by gravity: the job's own runs leave nothing open"),
+        (["--take", "gravity", "--to", SLOPE, "--force"], "found the job itself"),
+        (["--take", "as-drawn", "--to", "no/such/folder/x.yaml"], "No such file or directory"),
+    ],
+)
+def test_wrong_options_are_refused_and_nothing_is_written(
+    options: list[str], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = Path(SLOPE).read_bytes()
+    monkeypatch.chdir(tmp_path)
+    result = run.invoke(app, ["schemes", SLOPE, *options])
+    assert result.exit_code == 2
+    assert said in result.output
+    assert list(tmp_path.iterdir()) == []
+    assert Path(SLOPE).read_bytes() == before
+
+
+def test_a_job_of_json_is_taken_as_json_and_a_wrong_one_is_refused(tmp_path: Path) -> None:
+    path, taken = tmp_path / "job.json", tmp_path / "taken.json"
+    path.write_text(json.dumps(lot(fall=0.05, water="96 ft")), encoding="utf-8")
+    result = run.invoke(app, ["schemes", str(path), "--take", "gravity", "--to", str(taken)])
+    assert result.exit_code == 0, result.output
+    assert json.loads(taken.read_text(encoding="utf-8"))["works"]["basin"] == "none"
+    broken = lot()
+    broken["works"]["discharge"] = []
+    path.write_text(json.dumps(broken), encoding="utf-8")
+    wrong = run.invoke(app, ["schemes", str(path)])
+    assert wrong.exit_code == 2
+    assert "nothing was computed" in wrong.output

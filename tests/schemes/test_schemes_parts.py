@@ -1,0 +1,249 @@
+"""The parts of the schemes: drains of walls, trees, figures, words, what is written into a document."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from scheme_lots import EXAMPLES, compared, job, lot
+from shapely import LineString, Polygon
+
+from drainwright.field import survey
+from drainwright.job.reading import read_document, read_text
+from drainwright.job.writing import changed
+from drainwright.schemes.base import base_of
+from drainwright.schemes.draft import Draft, length_text, place_text
+from drainwright.schemes.model import Comparison, Failure
+from drainwright.schemes.trees import Place, star_to, tree_to
+from drainwright.schemes.walls import wall_drains
+from drainwright.schemes.words import CRITERIA, alike, explained, rankings, verdict
+from drainwright.system.ways import distance, route_length
+
+FOOT = 0.3048
+
+
+# -- drains beside walls ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("wet", "to", "parts"),
+    [
+        (("south", "east"), (60.0, -20.0), 2),  # to the corner between them
+        (("south", "east"), (60.0, 60.0), 1),  # to the far end of the east wall
+        (("south", "east", "north"), (60.0, -20.0), 2),
+        (("south", "east", "north", "west"), (60.0, -20.0), 2),
+        (("north",), (60.0, -20.0), 1),
+    ],
+)
+def test_drains_fall_to_the_corner_nearest_to_where_they_go_on(
+    wet: tuple[str, ...], to: tuple[float, float], parts: int
+) -> None:
+    base = base_of(job(wet=wet), redraw=False)
+    assert len(base.chains) == 1
+    goal = (to[0] * FOOT, to[1] * FOOT)
+    drain = wall_drains(base.chains[0], goal, base.yard)
+    assert len(drain.parts) == parts
+    assert {wall.name for part in drain.parts for wall in part} == set(wet)
+    corners = [(x * FOOT, y * FOOT) for x, y in ((0, 0), (40, 0), (40, 30), (0, 30))]
+    ends = [corner for wall in drain.walls for corner in (wall.start, wall.end)]
+    here = min(corners, key=lambda corner: distance(corner, drain.at))
+    assert min(distance(here, end) for end in ends) < 0.01
+    if len(wet) in (2, 4):
+        assert here == min(ends, key=lambda corner: distance(corner, goal))
+    house = Polygon(base.site.outline)
+    for route in drain.routes:
+        assert LineString(route).distance(house) == pytest.approx(0.3048, abs=1e-6)  # beside, never through
+        assert distance(route[-1], here) < 0.45
+
+
+def test_a_ring_of_drains_is_parted_at_the_far_corner() -> None:
+    base = base_of(job(wet=("south", "east", "north", "west")), redraw=False)
+    drain = wall_drains(base.chains[0], (60 * FOOT, -20 * FOOT), base.yard)
+    lengths = sorted(route_length(route) for route in drain.routes)
+    assert lengths[1] - lengths[0] < 11 * FOOT  # 70 ft each way of 140
+    assert distance(drain.routes[0][0], (0.0, 30 * FOOT)) < 0.45
+    assert distance(drain.routes[1][0], (0.0, 30 * FOOT)) < 0.45
+
+
+# -- trees --------------------------------------------------------------------------------------
+
+
+def test_water_arrives_as_high_as_fall_and_cover_allow() -> None:
+    base = base_of(job(fall=0.0), redraw=False)
+    way = base.ways[0]
+    here = Place(name="X", at=(way.at[0], way.at[1] + 20.0), invert=30.0)
+    tree = star_to(base, [here], "OUT", way.at)
+    assert tree.arrivals[0][1] == pytest.approx(30.0 - 20.0 * base.job.criteria.minimum_grade)
+    high = dataclasses.replace(here, invert=31.0)  # above the ground: cover decides, from where it is asked for
+    ground = 100 * FOOT
+    least = ground - base.job.criteria.minimum_cover - 0.1071 - 20.0 * base.job.criteria.minimum_grade
+    arrives = star_to(base, [high], "OUT", way.at).arrivals[0][1]
+    assert least < arrives < ground - base.job.criteria.minimum_cover
+
+
+def test_no_pipe_of_a_tree_ends_at_a_downspout_and_all_lead_to_the_root() -> None:
+    base = base_of(job(fall=0.01), redraw=False)
+    at = base.ways[0].at
+    places = [Place(name=spot.name, at=spot.at, invert=30.0, roof=spot.kind == "downspout") for spot in base.spots]
+    close = Place(name="NEXT", at=(places[0].at[0], places[0].at[1] + 2.0), invert=30.0)
+    tree = tree_to(base, [*places, close], "OUT", at)
+    roofs = {place.name for place in places if place.roof}
+    assert not roofs & {edge.lower for edge in tree.edges}
+    after = {edge.upper: edge.lower for edge in tree.edges}
+    assert len(after) == len(tree.edges)
+    for place in (*places, close):
+        here = place.name
+        for _ in range(20):
+            here = after.get(here, here)
+        assert here == "OUT"
+    assert {name for name, _ in tree.arrivals} == {place.name for place in (*places, close)}
+    ends = {**{place.name: place.at for place in (*places, close)}, **dict(tree.joints), "OUT": at}
+    for edge in tree.edges:
+        assert distance(edge.route[0], ends[edge.upper]) < 1e-6
+        assert distance(edge.route[-1], ends[edge.lower]) < 1e-6
+
+
+# -- what is written ----------------------------------------------------------------------------
+
+
+def test_a_draft_says_the_same_to_the_record_and_to_the_document() -> None:
+    data = lot(runs=[{"name": "YD1", "duty": "yard drain", "from": "CB1", "to": "OUT"}], basin="if needed")
+    document = read_text(json.dumps(data), "job.json")
+    draft = Draft(
+        points=({"name": "J1", "east": "10.00 ft", "north": "-20.00 ft", "note": "not ground: junction"},),
+        inlets=({"name": "CB9", "at": "50.00 ft, 10.00 ft"},),
+        runs=({"name": "L9", "duty": "leader", "from": "DS1", "to": "J1", "via": ["30.00 ft, -5.00 ft"]},
+              {"name": "YD9", "duty": "yard drain", "from": "J1", "to": "OUT"}),
+        basin="none",
+    )  # fmt: skip
+    for one in (draft, dataclasses.replace(draft, redraw=True)):
+        written = changed(document, one.write_into)
+        assert written.job == one.applied(document.job)
+        assert ("YD1" in {run.name for run in written.job.works.runs}) is not one.redraw
+
+
+def test_a_document_of_yaml_keeps_its_comments() -> None:
+    found = compared("wrong-choices/job")
+    document = read_document(EXAMPLES / "wrong-choices" / "job.yaml")
+    for scheme in found.schemes:
+        written = changed(document, scheme.draft.write_into)
+        assert written.job == scheme.job
+        assert "# Choices that are wrong, on purpose" in written.text
+
+
+@pytest.mark.parametrize(
+    ("value", "units", "text"), [(12.954, "US", "42.50 ft"), (-0.001, "US", "0.00 ft"), (3.14159, "SI", "3.14 m")]
+)
+def test_lengths_are_typed_to_the_hundredth(value: float, units: Any, text: str) -> None:
+    assert length_text(value, units) == text
+    assert place_text((value, value), units) == f"{text}, {text}"
+
+
+# -- figures and words --------------------------------------------------------------------------
+
+
+def figures(price: str = "10000", hours: tuple[float | None, ...] = (), **more: Any) -> Comparison:
+    failures = tuple(
+        Failure(key=f"case {number}", title=f"case {number}", hours=hour, head_room=None)
+        for number, hour in enumerate(hours)
+    )
+    common: dict[str, Any] = {
+        "price": Decimal(price), "price_low": Decimal(price), "price_high": Decimal(price), "currency": "USD",
+        "days": 3, "hours": 90.0, "pipe": 50.0, "earth": 20.0, "hand_dig": 5.0, "crossings": 2, "met": (("water", 2),),
+        "deep": 0.0, "deepest": 1.0, "in_wedge": 0, "roots": 0, "head_room": 0.2, "pump_margin": None, "pumps": 0,
+        "energy": None, "failures": failures, "grates": 1, "outlets": ("OUT",), "fails": (), "warns": (),
+        "conflicts": (),
+    }  # fmt: skip
+    return Comparison(**{**common, **more})
+
+
+def test_a_scheme_that_is_better_or_equal_in_all_is_said_so() -> None:
+    both: dict[Any, Comparison] = {"gravity": figures(), "pumped": figures("15000", (1.0, None), pumps=1)}
+    assert verdict(both, "US") == "'All by gravity' is better or equal under every criterion."
+
+
+def test_schemes_that_trade_off_get_no_recommendation() -> None:
+    both: dict[Any, Comparison] = {"gravity": figures("15000"), "pumped": figures("10000", (1.0, None), pumps=1)}
+    text = verdict(both, "US")
+    assert text.startswith("None is better in all")
+    assert "Least price: 'All pumped'." in text
+    assert "Least that can fail: 'All by gravity'." in text
+
+
+def test_equal_schemes_lead_together_and_alone_is_said_too() -> None:
+    two: dict[Any, Comparison] = {"gravity": figures(), "soak": figures("10100")}  # prices 1 % apart are alike
+    assert "alike under every criterion" in verdict(two, "SI")
+    assert "the only scheme" in verdict({"gravity": figures()}, "SI")
+
+
+def test_orders_share_a_place_where_figures_are_alike() -> None:
+    three: dict[Any, Comparison] = {
+        "gravity": figures("10000"), "soak": figures("10150"), "pumped": figures("12000", (0.5,), pumps=1),
+    }  # fmt: skip
+    order = {ranking.criterion: ranking for ranking in rankings(three, "US")}
+    assert order["least price"].places == (("gravity", "soak"), ("pumped",))
+    assert dict(order["least price"].figures)["pumped"] == "$12,000"
+    assert order["least that can fail"].places[-1] == ("pumped",)
+    assert "most head room" not in order  # all alike: no order
+
+
+def test_fewer_failures_count_before_how_soon_and_soon_before_late() -> None:
+    by_failing = next(item for item in CRITERIA if item.name == "least that can fail")
+    dry, late, soon, twice = (
+        by_failing.value(figures(hours=hours)) for hours in ((None, None), (9.0, None), (0.1, None), (9.0, 9.0))
+    )
+    assert dry < late < soon < twice
+
+
+def test_no_drain_at_the_house_is_alike_with_itself_only() -> None:
+    room = next(item for item in CRITERIA if item.name == "most head room")
+    assert alike(room, figures(head_room=None), figures(head_room=None))
+    assert not alike(room, figures(head_room=None), figures(head_room=0.1))
+
+
+def test_words_rest_on_figures() -> None:
+    both: dict[Any, Comparison] = {
+        "gravity": figures("9000", (None,), deep=12.0, roots=1),
+        "pumped": figures("12000", (0.5, None), pumps=1, fails=("LFT-01",), head_room=-0.05, pump_margin=0.8,
+                          in_wedge=1, crossings=0, met=(), hand_dig=0.0, energy=3.6e8),
+    }  # fmt: skip
+    told = explained(both, "SI")
+    pros, cons = told["gravity"]
+    assert "It costs least: $9,000; the next $12,000." in pros
+    assert "No pump: nothing to keep running, and a power cut does not stop it." in pros
+    assert "12.0 m dug deeper than 1.5 m, where the sides want protection." in cons
+    assert "1 dig cuts into the roots of a tree to keep." in cons
+    pros, cons = told["pumped"]
+    assert "No buried line is met." in pros
+    for text in (
+        "1 check fails: LFT-01.", "Water stands 50 mm over the floor in the design storm, all working.",
+        "1 of 2 single failures brings water to the floor, 30 min after it at the soonest.",
+        "It lives by a pump: to be tested twice a year and replaced in time, some 100 kWh a year.",
+        "The pump gives 80% of the design inflow.", "$3,000 more than the least (33%).",
+        "1 dig enters the bearing wedge of a footing.",
+    ):  # fmt: skip
+        assert text in cons
+
+
+def test_the_depth_that_wants_protection_is_measured_along_the_run() -> None:
+    scheme = compared("metric-basement/job").schemes[0]
+    deep = 0.0
+    for run in scheme.design.system.runs:
+        for one, other in zip(run.stations, run.stations[1:], strict=False):
+            for part in range(100):
+                share = (part + 0.5) / 100
+                cut = one.cut + share * (other.cut - one.cut)
+                deep += (other.distance - one.distance) / 100 if cut > 1.524 else 0.0
+    assert scheme.comparison.deep == pytest.approx(deep, abs=0.3)
+    assert deep > 10.0
+
+
+def test_a_survey_is_not_moved_by_the_points_of_a_scheme() -> None:
+    found = compared("sloping-lot/job")
+    level = survey(found.job).surface.level(6.0, 11.0)
+    for scheme in found.schemes:
+        assert math.isclose(survey(scheme.job).surface.level(6.0, 11.0), level)
