@@ -120,7 +120,15 @@ def test_metric_job_speaks_metric(metric: Design) -> None:
     assert not re.search(r"\d (ft|in|gpm|gal|lb|yd³)\b", words)
 
 
-ALL = ("block-wall-house/job", "sloping-lot/job", "wrong-choices/job", "wrong-choices/mended", "metric-basement/job")
+ALL = (
+    "block-wall-house/job",
+    "sloping-lot/job",
+    "wrong-choices/job",
+    "wrong-choices/mended",
+    "metric-basement/job",
+    "soak-lot/job",
+    "two-basins/job",
+)
 
 
 @pytest.mark.parametrize("path", ALL)
@@ -156,3 +164,67 @@ def test_worksheet_holds_every_kind_of_formula(pumped: Design) -> None:
     wings = {step.formula.split(".")[0] for step in pumped.steps}
     assert {"field", "water", "hydraulics", "build"} <= wings
     assert len(pumped.steps) > 60
+
+
+def test_soak_lot_lets_its_water_soak_away_and_is_sound() -> None:
+    lot = designed("soak-lot/job")
+    assert found(lot, Severity.FAILS) == set()
+    assert lot.system.stations == ()
+    (soak,) = lot.system.soaks
+    assert soak.chosen_by == "design"
+    assert soak.fits
+    assert soak.holds
+    assert soak.empties
+    assert soak.spare >= 0.0
+    # The storm that fills it most is an hour long: shorter ones bring less, longer ones leave it time.
+    assert soak.critical == 3600.0
+    assert [storm.came for storm in soak.storms] == sorted(storm.came for storm in soak.storms)
+    # A foot shorter it would not do: the smallest is taken.
+    assert soak.fullest > 0.97 * soak.depth
+    assert soak.effective_area == pytest.approx(840 * 0.3048**2 + 900 * 0.3048**2 * 0.10, rel=1e-3)
+    assert soak.water_table is not None
+    assert soak.bottom - soak.water_table - soak.mound > lot.job.rules.soak_above_water.value
+    judged = {item.id: item.severity for item in lot.findings if item.id in {f"OUT-{n}" for n in range(10, 20)}}
+    cautions = {"OUT-10", "OUT-19"}  # no room for silt, and no overflow: said, not hidden
+    assert judged == {f"OUT-{n}": Severity.CAUTION if f"OUT-{n}" in cautions else Severity.OK for n in range(10, 20)}
+    assert any(line.key == "stone.57" and "SOAK" in line.where for line in lot.build.takeoff.lines)
+    assert "Still to be asked" in lot.answers[1].answer
+
+
+def test_two_basins_keep_the_house_apart_from_the_drive() -> None:
+    result = designed("two-basins/job")
+    assert found(result, Severity.FAILS) == set()
+    system = result.system
+    assert [station.name for station in system.stations] == ["SUMP", "DRIVE"]
+    sump, drive = system.stations
+    assert system.station is sump
+    # Only ground water comes to the basin at the house; roof, drive and what it lifts come to the other.
+    into = [run for run in system.runs if run.lower == "SUMP"]
+    assert sum(run.flows[Cause.ROOF] + run.flows[Cause.YARD] for run in into) == 0.0
+    own = sum(run.flow for run in system.runs if run.lower == "DRIVE" and not run.pressure)
+    assert drive.inflow == pytest.approx(own + sump.operating_flow, rel=1e-6)
+    assert drive.inflow_ground == pytest.approx(sump.inflow_ground)  # as it comes, not in bursts
+    for station in system.stations:
+        assert station.operating_flow >= station.inflow * result.job.criteria.pump_margin * (1 - 1e-6)
+        assert station.uplift_safety >= result.job.criteria.uplift_safety
+    # Each is dug, bought, drawn and judged.
+    assert {trench.name for trench in result.build.dig.trenches if trench.kind == "basin"} == {"SUMP", "DRIVE"}
+    assert {line.where for line in result.build.takeoff.lines if line.category == "pump"} >= {"SUMP", "DRIVE"}
+    assert {hole.node for hole in result.build.takeoff.holes} >= {"SUMP", "DRIVE"}
+    judged = {item.where for item in result.findings if item.id == "LFT-01"}
+    assert judged == {"works.basin", "works.more_basins.DRIVE"}
+    plain = design_to_plain(result)
+    assert [station["name"] for station in plain["system"]["stations"]] == ["SUMP", "DRIVE"]
+
+
+def test_a_dead_pump_at_the_drive_leaves_the_floor_dry() -> None:
+    result = designed("two-basins/job")
+    dead = {case.failed: case for case in result.storm.cases if case.failed is not None}
+    assert set(dead) == {"SUMP", "DRIVE"}
+    assert dead["DRIVE"].time_to_slab is None
+    drive = dead["DRIVE"].station("DRIVE")
+    assert drive is not None
+    assert drive.pumped == 0.0
+    assert dead["DRIVE"].nodes["DRIVE"].lost > 0.0  # it runs over its rim at the drive, not at the house
+    assert dead["DRIVE"].nodes["SUMP"].lost == 0.0
+    assert all(abs(case.balance_error) < 1e-3 for case in result.storm.cases)
