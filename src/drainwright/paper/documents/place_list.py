@@ -54,8 +54,8 @@ def ways_out_blocks(design: Design) -> tuple[Block, ...]:
             "silts up."
         )
     items += [
-        f"An apron of coarse stone {say.small(fall.apron_built)} long where the water comes out at {fall.name}, against "
-        "scour."
+        f"An apron of coarse stone {say.small(fall.apron_built)} long where the water comes out at {fall.name}, "
+        "against scour."
         for fall in design.system.outfalls
         if fall.apron_built > 0.0
     ]
