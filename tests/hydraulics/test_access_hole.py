@@ -36,6 +36,11 @@ def test_inlet_control_of_a_steep_pipe_holds_water_back() -> None:
     assert hole.energy == pytest.approx(max(0.16 * intensity**0.67, 0.1 * intensity**2), rel=1e-9)
 
 
+def test_drowned_inlet_control_of_an_overloaded_pipe() -> None:
+    """D DI²: 0.016 m³/s in 0.1 m, DI 2.06, stands 0.423 m over the invert, whatever the pipe below."""
+    assert access_hole(0.016, 0.1, 0.15, 2.04, []).energy == pytest.approx(0.423, abs=0.001)
+
+
 def test_benching_saves_and_is_straight_between_free_and_drowned() -> None:
     free = access_hole(0.001, 0.1, 0.05, 0.6, [], "full bench")
     drowned = access_hole(0.01, 0.1, 0.4, 1.27, [], "full bench")

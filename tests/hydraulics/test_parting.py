@@ -43,21 +43,26 @@ def test_all_goes_one_way_down_a_fall_or_from_a_drowned_end() -> None:
     assert (other.distance, other.first) == (0.0, 0.0)
 
 
-def test_both_surfaces_meet_at_the_divide_by_integration() -> None:
+@pytest.mark.parametrize("high", [0.0, 0.006])
+def test_both_surfaces_meet_at_the_divide_by_integration(high: float) -> None:
     """Spatially varied flow by solve_ivp from both ends to the divide: one level, to 0.3 mm."""
-    found = parting(PIPE, PLACES, LEVEL, 0.003, 0.012, 0.075, 0.08)
+    found = parting(PIPE, PLACES, (0.0, high), 0.003, 0.012, 0.075, 0.08)
+    assert 0.0 < found.distance < 20.0
     size, gain = PIPE.diameter, 0.003 / 20.0
 
-    def bend(x: float, y: np.ndarray) -> list[float]:
+    def bend(x: float, y: np.ndarray, fall: float) -> list[float]:
         parts = PIPE.parts(float(y[0]))
         flow = gain * x
         friction = (flow * 0.012 / (parts.area * (parts.area / parts.perimeter) ** (2 / 3))) ** 2
         froude = flow**2 * parts.width / (9.80665 * parts.area**3)
-        return [(-friction - 2.0 * flow * gain / (9.80665 * parts.area**2)) / (1.0 - froude)]
+        return [(fall - friction - 2.0 * flow * gain / (9.80665 * parts.area**2)) / (1.0 - froude)]
 
-    for part, level in ((found.distance, 0.075), (20.0 - found.distance, 0.08)):
-        solved = solve_ivp(bend, (part, 1e-4), [level], rtol=1e-9, atol=1e-12, max_step=0.1)
-        assert solved.y[0, -1] == pytest.approx(found.level, abs=3e-4)
+    bed = high * found.distance / 20.0
+    for part, level, end in ((found.distance, 0.075, 0.0), (20.0 - found.distance, 0.08, high)):
+        solved = solve_ivp(
+            bend, (part, 1e-4), [level - end], rtol=1e-9, atol=1e-12, max_step=0.1, args=((bed - end) / part,)
+        )
+        assert bed + solved.y[0, -1] == pytest.approx(found.level, abs=3e-4)
         assert solved.y[0, -1] < size
 
 

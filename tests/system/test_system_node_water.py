@@ -6,6 +6,7 @@ import itertools
 import math
 import time
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -17,9 +18,12 @@ from drainwright.hydraulics.inlets import grate_capacity
 from drainwright.system.catalogue import PIPES
 from drainwright.system.drain_trench import StoneBed, stone_velocity
 from drainwright.system.grates import grate_of, holds, takes
+from drainwright.system.network import Line, Network, Spot
 from drainwright.system.node_water import leader_water, parted_runs
+from drainwright.system.reaches import reaches_of
 from drainwright.system.surface_line import Reach, water_line, water_lines
 from drainwright.system.surface_nodes import Arriving, head_at, turn_between
+from drainwright.water.model import Cause
 
 SOLID, DRAIN = PIPES["d3034 4 in"], PIPES["d2729 4 in perforated"]
 G = 9.80665
@@ -140,9 +144,30 @@ def test_drain_with_an_overflow_at_its_head_parts_where_the_water_reaches_it() -
     runs = parted_runs([level, over], water_lines([level, over], {"SUMP": -math.inf, "OUT": -math.inf}))
     assert runs["FD"].back + runs["FD"].on == pytest.approx(0.002)
     assert runs["FD"].back > 0.0
+    drowned = parted_runs([level, over], water_lines([level, over], {"SUMP": 10.5}))
+    assert drowned["FD"].on == 0.0
     high = replace(over, knots=(0.0, 20.0), inverts=(10.3, 9.9))
     assert parted_runs([level, high], water_lines([level, high], {"SUMP": -math.inf}))["FD"].back == 0.0
     assert parted_runs([level], water_lines([level], {})) == {}
+
+
+def test_reaches_carry_their_turns_headings_and_what_enters_along_them() -> None:
+    """Ten metres east, ten north: headings, the bend's place and turn; inflow is what the spot above does not bring."""
+    line = Line(name="FD", duty="footing drain", upper="H", lower="S", route=((0.0, 0.0), (10.0, 0.0), (10.0, 10.0)))
+    spots = {
+        "H": Spot(name="H", kind="inlet", at=(0.0, 0.0), ground=11.0, rim=10.9),
+        "S": Spot(name="S", kind="basin", at=(10.0, 10.0), ground=11.0, rim=11.0),
+    }
+    graded: Any = SimpleNamespace(found={"FD": SimpleNamespace(pipe=DRAIN, knots=(0.0, 20.0), inverts=(10.2, 10.0))})
+    flows: Any = SimpleNamespace(
+        lines={"FD": {Cause.YARD: 0.001, Cause.GROUND: 0.002}}, spots={"H": {Cause.YARD: 0.001}}
+    )
+    (found,) = reaches_of(Network(spots=spots, lines=(line,)), graded, flows, (line,))
+    assert (found.heading_upper, found.heading_lower) == pytest.approx((0.0, math.pi / 2))
+    assert found.turns == ((10.0, pytest.approx(math.pi / 2)),)
+    assert found.gain == pytest.approx(0.002)
+    assert found.rim_upper == 10.9
+    assert not found.overflow
 
 
 def test_forty_runs_are_fast() -> None:

@@ -106,7 +106,7 @@ def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[str], tuple[Carr
         own = grid.number(names[name], grid.cell)
         for other, at in names.items():
             cell = grid.number(at, 0.0)
-            if other != name and cell is not None and cell != own:
+            if cell is not None and cell != own:
                 sinks.append(Sink(kind="inlet", name=other, cells=(cell,)))
         way = path_from(lay_flow(grid, sinks, sides), names[name], walls=walls)
         if way is None:

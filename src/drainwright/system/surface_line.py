@@ -20,7 +20,6 @@ from drainwright.system.model import NodeKind, Pipe
 from drainwright.system.surface_nodes import Arriving, NodeHead, head_at
 from drainwright.worksheet import place
 
-
 JUMP_TOLD = 0.01  # near critical depth the water only ripples [m]
 NEAR_JUMP = 0.5  # [m]
 
@@ -206,6 +205,7 @@ def water_lines(reaches: Sequence[Reach], ends: Mapping[str, float]) -> Mapping[
     nodes = dict(ends)
     kinds = {reach.upper: reach.upper_kind for reach in reaches}
     found: dict[str, WaterLine] = {}
+    # overflows last: what leaves a place beside them has its level by then
     ordered = [*(reach for reach in reaches if reach.overflow), *(reach for reach in reaches if not reach.overflow)]
     for reach in reversed(ordered):
         arriving = [
@@ -220,8 +220,7 @@ def water_lines(reaches: Sequence[Reach], ends: Mapping[str, float]) -> Mapping[
         with place(f"runs.{reach.name}", "water surface"):
             line = water_line(reach, tail, arriving, keeps)
         found[reach.name] = line
-        if not reach.overflow:
-            nodes[reach.upper] = max(line.node_level, nodes.get(reach.upper, -math.inf))
+        nodes[reach.upper] = max(line.node_level, nodes.get(reach.upper, -math.inf))
     return found
 
 
