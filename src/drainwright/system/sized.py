@@ -16,6 +16,7 @@ from drainwright.job.works import Criteria, Discharge
 from drainwright.system.catalogue import candidates
 from drainwright.system.flows import Causes
 from drainwright.system.grading import GradedLine, GravityLine
+from drainwright.system.grading_heads import offered
 from drainwright.system.grading_site import care_along, driven, obstacles, soil_of
 from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
 from drainwright.system.lifting import PressureLine
@@ -32,6 +33,9 @@ WEDGE_REACH = 5.0  # footings further off than this do not bear on a trench [m]
 BESIDE = 1.0  # a station of a footing drain nearer than this to its wall lies beside it [m]
 STEP = 0.01  # footing bottoms that differ by less than this are level [m]
 STONE_OVER = 0.1524  # above the crown of a drain, and above the footing's top: IRC R405.1, 6 in [m]
+
+
+SHARES = (0.2, 0.4, 0.6, 0.8, 1.0)  # of the way from one station to the next, where a trench is held against footings
 
 
 def stations_of(site: Site, line: Line) -> tuple[tuple[float, ...], tuple[Plan, ...], tuple[float, ...]]:
@@ -65,6 +69,16 @@ def lowest_trench(site: Site, at: Plan, width: float) -> float | None:
             clear = max(off - wall.wall.footing_projection.value - width / 2.0, 0.0)
             found.append(wall.footing_bottom - clear / slope)
     return max(found, default=None)
+
+
+def _bottoms(site: Site, places: Sequence[Plan], width: float) -> tuple[float | None, ...]:
+    """Lowest trench at each station: no lower than any place since the one before allows, for the pipe falls [m]."""
+    found = []
+    for before, at in zip((places[0], *places), places, strict=False):
+        between = [(before[0] + s * (at[0] - before[0]), before[1] + s * (at[1] - before[1])) for s in SHARES]
+        levels = [lowest_trench(site, place, width) for place in between]
+        found.append(max((level for level in levels if level is not None), default=None))
+    return tuple(found)
 
 
 def _beside(site: Site, line: Line, at: Plan) -> bool:
@@ -102,7 +116,9 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     bared = covered.index(False) if False in covered else 0
     flat_end = [distances[bared - 1]] if bared > 1 else []
     paved = driven(site, places)
-    pipes = candidates(perforated=drain, driven=any(paved)) if line.pipe is None else (line.pipe,)
+    fill = min(max(criteria.maximum_fill, 0.05), 1.0)
+    every = candidates(perforated=drain, driven=any(paved))
+    pipes = offered(every, flow, fill, criteria.minimum_grade) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
     width = criteria.trench_width if line.stone_width is None else line.stone_width
     care, hand = care_along(site, line.route, distances)
@@ -119,7 +135,7 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         minimum_grade=criteria.minimum_grade,
         least_grade=min(criteria.least_grade, criteria.minimum_grade),
         maximum_grade=criteria.maximum_grade,
-        maximum_fill=min(max(criteria.maximum_fill, 0.05), 1.0),
+        maximum_fill=fill,
         cover=max(criteria.minimum_cover, criteria.traffic_cover if any(paved) else 0.0),
         covers=tuple(max(criteria.minimum_cover, criteria.traffic_cover if bears else 0.0) for bears in paved),
         width=width,
@@ -128,7 +144,7 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         invert_lower=line.invert_lower,
         grade=line.grade,
         ceiling=drain_ceiling(site) if drain else None,
-        bottoms=tuple(lowest_trench(site, at, width) for at in places),
+        bottoms=_bottoms(site, places, width),
         deep=tuple(drain and _beside(site, line, at) for at in places),
         breaks=tuple(sorted({*(_steps(site, line, distances, places) if drain else ()), *flat_end})),
         opened=_opened(site, line, places),
