@@ -90,10 +90,10 @@ def test_chamber_buys_no_stone_but_takes_the_room(lot: Design) -> None:
 
 def test_pipe_along_the_trench_and_further_wells_are_bought(lot: Design) -> None:
     (soak,) = lot.system.soaks
-    (line,) = soak_lines(lot.system)
+    (line,) = soak_lines(lot.system, "US")
     assert line.key == "pipe.d2729-4in-perforated.10ft"
     assert line.quantity == math.ceil(soak.length / 3.048 - 1e-9)
-    (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)))
+    (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)), "US")
     assert (more.key, more.quantity) == ("outlet.dry-well", 2.0)
 
 

@@ -10,7 +10,9 @@ import numpy as np
 
 from drainwright.build.model import TakeoffLine
 from drainwright.build.units import CUBIC_YARD, FOOT, whole
+from drainwright.field.words import Units
 from drainwright.job.values import Basis
+from drainwright.quantities import write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import System
 from drainwright.system.outfall_model import Outfall
@@ -94,7 +96,7 @@ def apron_volume(fall: Outfall) -> float:
     return fall.apron_built * (3.0 * fall.diameter + fall.apron_width) / 2.0 * thick
 
 
-def soak_lines(system: System) -> Iterable[TakeoffLine]:
+def soak_lines(system: System, units: Units) -> Iterable[TakeoffLine]:
     """What the ways out need beside stone No. 57, fabric and digging."""
     trenches = [soak for soak in system.soaks if soak.kind == "infiltration trench"]
     sticks = sum(math.ceil(soak.length / SPREADER_STICK - 1e-9) for soak in trenches)
@@ -116,11 +118,12 @@ def soak_lines(system: System) -> Iterable[TakeoffLine]:
     if aprons:
         net = math.fsum(volume for _, volume in aprons) / CUBIC_YARD
         size = max(fall.stone for fall, _ in aprons)
+        written = write(size, "length", units, "in" if units == "US" else "mm", 0)
         yield TakeoffLine(
             key="stone.apron", category="stone", description="coarse stone for aprons at the outlets", net=net,
             quantity=whole(net * (1 + APRON_WASTE), 0.25), unit="yd³", where=", ".join(fall.name for fall, _ in aprons),
             waste=APRON_WASTE, basis=Basis.ASSUMED,
-            note=f"median {size * 1000:.0f} mm or larger" if size > 0 else "planned by the job",
+            note=f"median {written} or larger" if size > 0 else "planned by the job",
         )  # fmt: skip
 
 

@@ -118,7 +118,7 @@ def take_off(
     lines += _bodies(site, system)
     lines += _pump(site, system)
     lines += _stone(beds, units)
-    lines += soak_lines(system)
+    lines += soak_lines(system, units)
     lines += _coating(coats, units)
     lines += _rest(site, system, dig)
     notes = [
