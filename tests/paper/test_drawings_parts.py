@@ -18,7 +18,7 @@ from drainwright.paper.curve_chart import line_curve
 from drainwright.paper.frame import View, detail_scale, plan_scale
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import fit, text_width, wrap
-from drainwright.paper.section import basin_draft
+from drainwright.paper.section import basin_drafts
 from drainwright.paper.setting_out import taped_places
 from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
 from drainwright.paper.storm_chart import thin
@@ -178,8 +178,7 @@ def test_no_pipe_of_the_basin_hides_another(example: str) -> None:
         replace(first, name=f"E{number}", invert_lower=first.invert_lower + 0.06 * (number % 3)) for number in range(3)
     )
     system = replace(design.system, runs=(*design.system.runs, *more))
-    sheet = basin_draft(replace(design, system=system))
-    assert sheet is not None
+    (sheet,) = basin_drafts(replace(design, system=system))
     rings = [shapely.Polygon(mark.points) for mark in sheet.marks if isinstance(mark, Polygon) and mark.layer == "pipe"]
     ends = [
         shapely.Point(mark.centre).buffer(mark.radius, 32)

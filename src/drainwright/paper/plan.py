@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.design import Design
+from drainwright.paper.fitting_marks import fitting_marks
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, papers, plan_scale, stack, words
 from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
@@ -227,6 +228,7 @@ def plan_marks(design: Design, view: View, window: Frame) -> Drawn:
     run_lines(design, view, drawn)
     survey_marks(design, view, window, drawn)
     node_marks(design, view, drawn)
+    fitting_marks(design, view, drawn)
     return drawn
 
 

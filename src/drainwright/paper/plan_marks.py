@@ -406,6 +406,6 @@ def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> N
 
 
 __all__ = [
-    "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "floor_top", "floor_underside",
+    "LAST", "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "floor_top", "floor_underside",
     "ground_and_house", "inside", "node_marks", "run_lines", "survey_marks", "words",
 ]  # fmt: skip

@@ -176,7 +176,7 @@ def _inlets(design: Design, station: LiftStation, view: View, half: float) -> li
             marks += [
                 Circle(layer="pipe", centre=centre, radius=view.up.on_paper(reach)),
                 Circle(layer="pipe void", centre=centre, radius=view.up.on_paper(size.inside / 2)),
-                words("text water", (centre[0], centre[1] - CAP), run.name, 2.0, "middle", "semibold"),
+                words("text water", _named_at(centre, view.up.on_paper(reach)), run.name, 2.0, "middle", "semibold"),
             ]
             continue
         side = -1.0 if where == "left" else 1.0
@@ -189,6 +189,11 @@ def _inlets(design: Design, station: LiftStation, view: View, half: float) -> li
         at = view((side * (radius + half) / 2, invert + size.inside / 2))
         marks.append(words("text water", (at[0], at[1] - CAP), run.name, 2.0, "middle", "semibold"))
     return marks
+
+
+def _named_at(centre: Point, radius: float) -> Point:
+    """Where a pipe's end on the far wall bears its name: within, or under it where it is too small. [mm]"""
+    return (centre[0], centre[1] - (CAP if radius >= 2.2 else radius + 2.6))
 
 
 def _in_front(design: Design, station: LiftStation) -> list[Frame]:

@@ -1,0 +1,41 @@
+"""The fittings of the network on the plan: cleanouts within a line, and what stands where lines meet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from drainwright.design import Design
+from drainwright.paper.frame import View
+from drainwright.paper.plan_marks import LAST, Drawn
+from drainwright.paper.symbols import cleanout_symbol
+from drainwright.system.fittings import Fitting
+from drainwright.system.trade import nominal_words
+
+TOLD: Mapping[str, str] = MappingProxyType({"wye": "wye", "reducer": "reducer", "adapter": "adapter"})
+
+
+def fitting_marks(design: Design, view: View, drawn: Drawn) -> None:
+    """Cleanouts that are fitted within a line as symbols; wyes, reducers and adapters in words at their junctions."""
+    for place in design.system.cleanouts:
+        if place.fitted and place.why != "upper end":
+            at = view(place.at)
+            drawn.symbol(at, 1.1, cleanout_symbol(at))
+            drawn.label(LAST, "cleanout", at=at, clear=1.2, size=1.8, droppable=True)
+    junctions = {node.name: node for node in design.system.nodes.values() if node.kind == "junction"}
+    for name, node in junctions.items():
+        stood = [fit for fit in design.system.fittings or () if fit.where == name and fit.kind in TOLD]
+        said = list(dict.fromkeys(described(fit, design) for fit in stood))
+        if said:
+            drawn.label(LAST, *said, at=view(node.at), clear=1.2, size=1.8, droppable=True)
+
+
+def described(fit: Fitting, design: Design) -> str:
+    """``wye 4 × 3 in``: a fitting with the sizes that it joins."""
+    sizes = [nominal_words(fit.pipe.nominal, design.job.units)]
+    if fit.other is not None and fit.other.nominal != fit.pipe.nominal:
+        sizes.append(nominal_words(fit.other.nominal, design.job.units))
+    return f"{TOLD[fit.kind]} {' × '.join(sizes)}"
+
+
+__all__ = ["described", "fitting_marks"]
