@@ -17,6 +17,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from drainwright.system.catalogue import PIPES
 from drainwright.system.grading import Grading, GravityLine, Meeting
+from drainwright.system.grading_heads import offered
 from drainwright.system.grading_model import Obstacle
 from drainwright.system.model import Pipe
 
@@ -100,6 +101,7 @@ def random_lot(seed: int, count: int | None = None) -> Lot:
         arrives = min(low[upper] - 0.021 * length - 0.06, float(np.min(grounds)) - 0.55)
         spare = rng.uniform(-0.15, 0.3) if tight else rng.uniform(0.05, 0.6)
         low[lower] = min(low[lower], arrives - spare / 2.0)
+        least = rng.choice([0.01, 0.125 / 12, 0.02])
         line = GravityLine(
             name=name,
             upper=upper,
@@ -108,8 +110,8 @@ def random_lot(seed: int, count: int | None = None) -> Lot:
             grounds=tuple(grounds.tolist()),
             covered=(True,) * len(stations),
             flow=0.0005 if drain else flows[upper],
-            pipes=DRILLED if drain else SOLID,
-            minimum_grade=rng.choice([0.01, 0.125 / 12, 0.02]),
+            pipes=DRILLED if drain else offered(SOLID, flows[upper], 0.8, least),
+            minimum_grade=least,
             least_grade=0.005,
             maximum_grade=rng.choice([None, None, 0.15]),
             maximum_fill=0.8,

@@ -92,11 +92,11 @@ def grade_lines(lines: Sequence[GravityLine], meetings: Sequence[Meeting] = ()) 
     if not lines:
         return Grading(lines={}, relaxed=(), cost=0.0)
     plan = laid(lines, meetings)
-    program, high = plan.program, plan.shut
-    best = program.solve(program.low, high)
+    program, low, high = plan.program, plan.program.low, plan.shut
+    best = program.solve(low, high)
     if best is None:
         high = _let_go(plan)
-        best = program.solve(program.low, high)
+        best = program.solve(low, high)
     if best is None:
         raise RuntimeError("grading: no solution even with every condition relaxed")
     values = _exactly(plan, best, high)

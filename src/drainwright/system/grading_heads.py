@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from drainwright.hydraulics.openflow import part_full_flow
+from drainwright.system.grading_costs import pipe_cost
 from drainwright.system.grading_model import GravityLine
 from drainwright.system.model import Pipe
 from drainwright.worksheet import quiet
@@ -18,6 +20,34 @@ def needed_grade(flow: float, pipe: Pipe, fill: float) -> float:
     with quiet():
         unit = float(part_full_flow(fill * pipe.inside, pipe.inside, 1.0, pipe.manning))
     return (flow / unit) ** 2
+
+
+def offered(pipes: Sequence[Pipe], flow: float, fill: float, grade: float) -> tuple[Pipe, ...]:
+    """The pipes worth a thought: of one size, none that costs more than one which carries the flow as it is.
+
+    Parameters
+    ----------
+    pipes : sequence of Pipe
+        Candidates.
+    flow : float
+        At the design. [m³/s]
+    fill : float
+        Greatest depth over diameter. [-]
+    grade : float
+        The least that the line will have. [-]
+
+    Returns
+    -------
+    tuple of Pipe
+        In their order. A thin-walled or smoother one of the same size stays only where it is cheaper, or where the
+        cheaper one would want more fall.
+    """
+    kept = []
+    for pipe in pipes:
+        rivals = [other for other in pipes if other.nominal == pipe.nominal and pipe_cost(other) < pipe_cost(pipe)]
+        if not any(needed_grade(flow, other, fill) <= grade for other in rivals):
+            kept.append(pipe)
+    return tuple(kept)
 
 
 def _section(depth: float, diameter: float) -> tuple[float, float, float]:
@@ -83,4 +113,4 @@ def entry_height(line: GravityLine, pipe: Pipe) -> float:
     return max(heights)
 
 
-__all__ = ["entry_height", "flattest_asked", "needed_grade"]
+__all__ = ["entry_height", "flattest_asked", "needed_grade", "offered"]
