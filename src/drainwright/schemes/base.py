@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_level
@@ -53,6 +54,7 @@ class Base:
     basin_free: bool  # its place was chosen here
     notes: tuple[str, ...]
     trench: float = 6.096  # length of a soakaway's trench while its place is looked for, 20 ft [m]
+    known: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)  # found once for all kinds
 
     @property
     def outs(self) -> tuple[Way, ...]:

@@ -87,7 +87,14 @@ def _ground(base: Base, to: Plan) -> tuple[list[WallDrain], list[Place]]:
 
 
 def _ground_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
-    """The way out that the footing drains reach, or come nearest to."""
+    """The way out that the footing drains reach, or come nearest to; found once for all kinds."""
+    if "ground by gravity" not in base.known:
+        base.known["ground by gravity"] = _nearest_by_gravity(base)
+    drains, gravity = base.known["ground by gravity"]
+    return drains, gravity
+
+
+def _nearest_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
     found = []
     for order, way in enumerate(base.outs):
         drains, places = _ground(base, way.at)
