@@ -11,7 +11,7 @@ from drainwright.system.model import MainFlow
 from drainwright.system.overflow import Overflow
 from drainwright.water.model import Cause
 
-from .change import Change, Trial, as_designed, basin, every, job, put, run, station
+from .change import Change, Trial, as_designed, basin, every, job, put, run, station, storm
 
 Q = 0.002  # [m³/s]
 
@@ -43,6 +43,11 @@ def over(place: str, starts: float, capacity: float, inflow: float = 0.001) -> C
         return put("system", "overflows", to=(made,))(case)
 
     return change
+
+
+def carried(time_to_slab: float | None) -> Change:
+    """The overflow is wide enough, and carries a cubic metre in the storm with the pump dead."""
+    return every(over("SUMP", 0.3, 0.0015), storm("pump dead", carried={"OV": 1.0}, time_to_slab=time_to_slab))
 
 
 def _under_start(case: Case) -> Case:
@@ -127,6 +132,8 @@ TRIALS = (
     Trial("LFT-41", "caution", change=over("SUMP", 0.3, 0.0005), where="works.basin", says="before water reaches"),
     Trial("LFT-41", "fails", change=over("SUMP", -0.1, 0.0), where="works.basin", says="begins to run only"),
     Trial("LFT-41", "fails", change=_under_start, where="works.basin", says="the pump never runs"),
+    Trial("LFT-41", "ok", change=carried(None), where="works.basin", says="the floor stays dry"),
+    Trial("LFT-41", "caution", change=carried(1800.0), where="works.basin", says="reaches the"),
     Trial("LFT-42", None, change=as_designed),
     Trial("LFT-42", "ok", change=as_designed, base="stations"),
     Trial("LFT-42", "ok", change=spilt(0.005), base="stations", where="works.more_basins.DRIVE"),

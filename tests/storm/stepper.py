@@ -35,6 +35,7 @@ class Result:
     told: NDArray[np.float64]
     all_rows: NDArray[np.float64]
     all_starts: NDArray[np.float64]
+    carried: NDArray[np.float64]
 
 
 def shafts(areas: list[float], bottoms: list[float], top: float = 20.0) -> tuple[Any, Any]:
@@ -71,7 +72,7 @@ def step(function: Callable[..., Any] = kernel.step_storm, **given: Any) -> Resu
         "shared", "pump_to", "line", "cut_from", "cut_to", "battery", "house", "slab", "watch_from", "level_step",
     ]  # fmt: skip
     assert set(order) == set(values)
-    *arrays, rows, starts, told, totals = function(*(_typed(name, values[name]) for name in order))
+    *arrays, carried, rows, starts, told, totals = function(*(_typed(name, values[name]) for name in order))
     if told.shape[0] == 0:  # without a basin all that goes out has arrived
         trace = np.column_stack([rows[:, 0], 0.0 * rows[:, 0], rows[:, 1], rows[:, 1]])
     else:
@@ -79,7 +80,7 @@ def step(function: Callable[..., Any] = kernel.step_storm, **given: Any) -> Resu
     every = np.sum(told, axis=0) if told.size else np.zeros(3)
     volume_in, volume_out, *rest = (float(value) for value in totals)
     sums = (float(value) for value in every)
-    return Result(*arrays, trace, starts[:, 0], volume_in, volume_out, *sums, *rest, told, rows, starts)
+    return Result(*arrays, trace, starts[:, 0], volume_in, volume_out, *sums, *rest, told, rows, starts, carried)
 
 
 def _stations(values: dict[str, Any]) -> None:

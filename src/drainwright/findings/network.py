@@ -125,6 +125,30 @@ def basin_overflow(case: Case, station: LiftStation, where: str) -> Iterator[Out
             )
             continue
         yield from _judged(case, over, where, "With the pump dead")
+        yield from _stormed(case, over, station, where)
+
+
+def _stormed(case: Case, over: Overflow, station: LiftStation, where: str) -> Iterator[Outcome]:
+    """What the overflow carries through the design storm with the pump dead from the start."""
+    cases = case.storm.cases
+    dead = next((item for item in cases if item.failed == station.name), case.storm.case("pump dead"))
+    if dead is None or over.run not in dead.carried or (dead.failed is not None and dead.failed != station.name):
+        return
+    carried = case.volume(dead.carried[over.run])
+    figure, limit, basis = f"{carried} by the overflow", f"the {case.floor_name} dry", case.water_basis
+    if dead.time_to_slab is None:
+        text = f"With its pump dead through the design storm the overflow carries {carried}, and the floor stays dry."
+        yield ok(where, text, figure=figure, limit=limit, basis=basis)
+    else:
+        yield caution(
+            where,
+            f"With its pump dead through the design storm the overflow carries {carried}, and water reaches the "
+            f"{case.floor_name} after {case.hours(dead.time_to_slab)}.",
+            figure=figure,
+            limit=limit,
+            advice="Take a larger pipe for the overflow, or let it leave lower.",
+            basis=basis,
+        )
 
 
 @rule("LFT-42", "Every basin in the storm", "common_practice")

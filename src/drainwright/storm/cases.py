@@ -170,7 +170,7 @@ def run_case(
     switches, flows = _switches(site, system, network, failure)
     closed = network.at_discharge & failure.blocked
     slab, free = slab_level(site), 1.0 - failure.clogging
-    volume, highest, highest_at, lost, rows, starts, told, totals = step_storm(
+    volume, highest, highest_at, lost, carried, rows, starts, told, totals = step_storm(
         network.stage, network.stored, network.start, network.rim, network.spill_width,
         network.upper, network.lower, network.z_upper, network.z_lower, network.diameter,
         np.where(closed, 0.0, network.conveyance), network.length, network.outfall, network.share,
@@ -220,6 +220,7 @@ def run_case(
         inflow=columns[:, 0] if own is None else own.inflow,
         outflow=columns[:, 0],
         stations=stations,
+        carried=dict(zip(network.runs, carried.tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
     )
 

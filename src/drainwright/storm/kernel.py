@@ -153,7 +153,7 @@ def step_storm(
     basin: Whole, off: Floats1, on: Floats1, second: Floats1, pump_levels: Floats1, pump_flows: Floats1,
     shared: Whole, pump_to: Whole, line: Floats1, cut_from: float, cut_to: float, battery: Floats1,
     house: Whole, slab: float, watch_from: float, level_step: float,
-) -> tuple[Floats1, Floats1, Floats1, Floats1, Floats1, Floats1, Floats1, Floats1]:  # fmt: skip
+) -> tuple[Floats1, ...]:  # fmt: skip
     """Step the volumes of all nodes through the inflow series.
 
     Parameters
@@ -196,10 +196,9 @@ def step_storm(
     Returns
     -------
     tuple
-        Final volumes; highest levels; their times; volumes lost; rows of (end of step, volume out, and for each
-        station its level then, volume in, volume lifted); rows of (time, station) of the first pumps' starts; for
-        each station (pumped, pump seconds, left in the line); totals (in, out, time at which ``slab`` was reached or
-        -1, steps, volume made up by clipping).
+        Final volumes; highest levels; their times; volumes lost; volumes through the runs; rows of (end of step, out,
+        and each station's level, volume in, volume lifted); rows of (time, station) of first pumps' starts; each
+        station's (pumped, pump seconds, left in line); (in, out, time of ``slab`` or -1, steps, made up by clipping).
     """
     nodes, runs, grates, drains = start.size, upper.size, pond.size, seep_node.size
     links, stations = runs + grates, basin.size
@@ -214,7 +213,7 @@ def step_storm(
         a[runs + i], b[runs + i] = pond[i], body[i]
     spill, spill_h = np.zeros(nodes), np.zeros(nodes)
     seep, seep_h = np.zeros(drains), np.zeros(drains)
-    highest, highest_at, lost = np.full(nodes, -1e300), np.zeros(nodes), np.zeros(nodes)
+    highest, highest_at, lost, carried = np.full(nodes, -1e300), np.zeros(nodes), np.zeros(nodes), np.zeros(runs)
     before = np.full(nodes, 1e300)
     rows, count = np.zeros((4096, 2 + 3 * stations)), 0
     starts, begun = np.zeros((256, 2)), 0
@@ -368,8 +367,12 @@ def step_storm(
                 node = seep_node[i]
                 volume_in += elapsed * (seep[i] + seep_h[i] * slope[node] * change[node])
             for i in range(runs):
+                through = q[i] + q_a[i] * slope[a[i]] * change[a[i]]
                 if b[i] < 0:
-                    out += elapsed * (q[i] + q_a[i] * slope[a[i]] * change[a[i]])
+                    out += elapsed * through
+                else:
+                    through += q_b[i] * slope[b[i]] * change[b[i]]
+                carried[i] += elapsed * through
             for i in range(nodes):
                 volume_in += elapsed * inflow[period, i]
                 gone = elapsed * (spill[i] + spill_h[i] * slope[i] * change[i])
@@ -414,4 +417,4 @@ def step_storm(
         if level[i] > highest[i]:
             highest[i], highest_at[i] = level[i], time
     totals = np.array([volume_in, volume_out, slab_at, float(steps), clipped])
-    return volume, highest, highest_at, lost, rows[:count], starts[:begun], told, totals
+    return volume, highest, highest_at, lost, carried, rows[:count], starts[:begun], told, totals

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,6 +75,7 @@ class StormCase:
     inflow: Series  # to the basin or the discharge point [m³/s]
     outflow: Series  # through the discharge [m³/s]
     stations: tuple[StationStorm, ...] = ()  # in the order of the water
+    carried: Mapping[str, float] = field(default_factory=dict)  # through each gravity run, downhill [m³]
     failed: str | None = None  # the basin whose pump has failed, where there are several
 
     def station(self, name: str) -> StationStorm | None:

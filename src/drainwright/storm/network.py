@@ -50,6 +50,7 @@ class Network:
     start: Series
     rim: Series
     spill_width: Series
+    runs: tuple[str, ...]  # of gravity
     upper: Whole
     lower: Whole
     z_upper: Series
@@ -300,6 +301,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             start=start,
             rim=np.array([store.rim for store in stores]),
             spill_width=np.array([store.spill_width for store in stores]),
+            runs=tuple(run.name for run in gravity),
             upper=np.array([index[run.upper] for run in gravity], np.int64),
             lower=np.array([index.get(run.lower, -1) for run in gravity], np.int64),
             z_upper=np.array([run.invert_upper for run in gravity]),
