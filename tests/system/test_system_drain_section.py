@@ -177,3 +177,21 @@ def test_openings_of_the_catalogue_are_told() -> None:
         assert (pipe.perforation_area > 0.0) == pipe.perforated
     assert find_pipe("d2729 4 in perforated").opening_shape == "hole"
     assert find_pipe("corrugated 4 in perforated").opening_shape == "slot"
+
+
+def test_a_plastic_soil_with_few_fines_is_still_held_by_its_grains() -> None:
+    """Cohesion counts only where fines make up more than half."""
+    found = asked_fabric(replace(SOIL, d85=0.1 * MM, plastic=True), None, 0.4)
+    assert found.by_grains == pytest.approx(0.1 * MM)
+    assert not found.fits
+
+
+def test_the_storm_falls_straight_down_the_loose_fill(pumped: Design) -> None:
+    """Peak: the high end of the run's own inflow, and the hardest design rain on the trench."""
+    section = pumped.system.sections["FD1"]
+    run = pumped.system.run("FD1")
+    own = [item for item in pumped.inflows.contributions if item.entry == "FD1"]
+    hardest = max(item.intensity for item in pumped.inflows.contributions)
+    expected = sum(max(item.flow, item.high or 0.0) for item in own) + hardest * run.stone_width * run.length
+    assert hardest > 0.0
+    assert section.inlets.peak == pytest.approx(expected)

@@ -110,3 +110,14 @@ def test_a_tether_swings_45_degrees_up_and_down() -> None:
     assert found.tether == pytest.approx(tether_length(on.above_floor - off.above_floor))
     assert found.tether_room == pytest.approx(STATION.inside_diameter / 2 - 0.10)
     assert float_marks(STATION, "US").tether is None
+
+
+def test_the_alarm_never_rounds_up_past_the_lowest_pipe() -> None:
+    """Alarm 40.19 in, pipe 40.20 in: the nearest mark, 40.25, would ring too late."""
+    station = replace(
+        with_levels(3.0 * INCH, 20.0 * INCH, 17.20 * INCH, False), alarm=STATION.floor + 40.19 * INCH
+    )  # fmt: skip
+    alarm = float_marks(station, "US").of("alarm")
+    assert alarm is not None
+    assert alarm.above_floor == pytest.approx(40.0 * INCH)
+    assert alarm.below_inlet > 0.0
