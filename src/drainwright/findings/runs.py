@@ -267,7 +267,7 @@ def never_smaller(case: Case) -> Iterator[Outcome]:
                 )
 
 
-@rule("NET-09", "Cleanouts", "common_practice")
+@rule("NET-09", "Cleanouts", "plumbing_cleanouts")
 def cleanouts(case: Case) -> Iterator[Outcome]:
     """A footing drain can be flushed from its upper end; a solid line is opened at sharp turns and every 100 ft."""
     chosen = {run.name: run for run in case.job.works.runs}
