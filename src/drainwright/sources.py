@@ -205,7 +205,7 @@ _ALL = (
             "several editions quoted", "materials and limits differ by edition", _SEEN),
     _source("irc_ch33", "International Residential Code ch. 33, storm drainage",
             "SC 2021", "sump pit 18 x 24 in; subsoil drain materials", _SEEN),
-    _source("plumbing_cleanouts", "International Residential Code P3005.2 and International Plumbing Code 708, cleanouts",
+    _source("plumbing_cleanouts", "International Residential Code P3005.2, International Plumbing Code 708, cleanouts",
             "2018 and later", "every 100 ft; at turns of more than 45 degrees, one for all within 40 ft", _MEMORY),
     _source("nec_gfci", "National Electrical Code, article 210.8",
             "2008 and later", "GFCI for sump receptacles", _MEMORY),
