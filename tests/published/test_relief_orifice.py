@@ -1,7 +1,7 @@
 """The relief hole as a small sharp orifice: Q = 0.61 A sqrt(2 g h).
 
-Discharge of small holes in pressure pipe, as a public worksheet for pressure distribution tabulates it (gpm for holes of
-1/8, 3/16, 7/32 and 1/4 in at heads of 1, 2 and 5 ft): SEEN https://publicinfo.ci.orono.mn.us/WebLink/0/doc/131586
+Discharge of small holes in pressure pipe, as a public worksheet for pressure distribution tabulates it (gpm for holes
+of 1/8, 3/16, 7/32 and 1/4 in at heads of 1, 2 and 5 ft): SEEN https://publicinfo.ci.orono.mn.us/WebLink/0/doc/131586
 (table E-6). Its own constant is the orifice with C = 0.60 (11.79 d² sqrt(h) in gpm, in and ft, from memory): all its
 columns follow it to their rounding. Ours, 0.61, stands 1.7 % above it.
 """
