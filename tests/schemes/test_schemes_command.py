@@ -10,6 +10,8 @@ from scheme_lots import EXAMPLES, lot
 from typer.testing import CliRunner
 
 from drainwright.cli import app
+from drainwright.design import design
+from drainwright.job import read_job
 
 run = CliRunner()
 SLOPE = str(EXAMPLES / "sloping-lot" / "job.yaml")
@@ -28,10 +30,10 @@ def test_schemes_are_printed_and_one_is_taken_with_its_comments(tmp_path: Path) 
     text = taken.read_text(encoding="utf-8")
     assert text.startswith("# A house on a slope with a wet crawl space.")
     assert "basin: none" in text
-    designed = json.loads(run.invoke(app, ["design", str(taken), "--json"]).output)
+    designed = design(read_job(taken))
     told = json.loads(run.invoke(app, ["schemes", SLOPE, "--redraw", "--json"]).output)
     figures = next(item for item in told["schemes"] if item["key"] == "gravity")["comparison"]
-    assert designed["build"]["price"]["total"] == figures["price"]
+    assert str(designed.build.price.total) == figures["price"]
     again = run.invoke(app, ["schemes", SLOPE, "--take", "gravity", "--redraw", "--to", str(taken)])
     assert again.exit_code == 2
     assert "exists already" in again.output

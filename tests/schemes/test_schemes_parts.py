@@ -78,11 +78,25 @@ def test_water_arrives_as_high_as_fall_and_cover_allow() -> None:
     here = Place(name="X", at=(way.at[0], way.at[1] + 20.0), invert=30.0)
     tree = star_to(base, [here], "OUT", way.at)
     assert tree.arrivals[0][1] == pytest.approx(30.0 - 20.0 * base.job.criteria.minimum_grade)
-    high = dataclasses.replace(here, invert=31.0)  # above the ground: cover decides, from where it is asked for
-    ground = 100 * FOOT
-    least = ground - base.job.criteria.minimum_cover - 0.1071 - 20.0 * base.job.criteria.minimum_grade
+    high = dataclasses.replace(here, invert=31.0)  # above the ground: cover decides, most of all at the far end
+    criteria = base.job.criteria
+    covered = 100 * FOOT - criteria.minimum_cover - 0.1071
     arrives = star_to(base, [high], "OUT", way.at).arrivals[0][1]
-    assert least < arrives < ground - base.job.criteria.minimum_cover
+    assert arrives == pytest.approx(covered - 20.0 * criteria.minimum_grade)
+
+
+def test_cover_is_left_out_near_an_open_end_only() -> None:
+    """On a slope the ground over the end decides, unless the pipe comes out of it there."""
+    for kind, off in (("storm line", 0.0), ("daylight", 9.144)):
+        base = base_of(job(fall=0.03, kind=kind), redraw=False)
+        at = base.ways[0].at
+        far = Place(name="X", at=(at[0], at[1] + 20.0), invert=31.0)
+        criteria, surface = base.job.criteria, base.site.surface
+        arrives = star_to(base, [far], "OUT", at).arrivals[0][1]
+        nearest = min(reach for reach in range(21) if reach >= off or kind == "storm line")
+        ground = float(surface.level(at[0], at[1] + nearest))
+        expected = ground - criteria.minimum_cover - 0.1071 - nearest * criteria.minimum_grade
+        assert arrives == pytest.approx(expected, abs=1e-6)
 
 
 def test_no_pipe_of_a_tree_ends_at_a_downspout_and_all_lead_to_the_root() -> None:

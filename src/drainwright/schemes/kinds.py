@@ -14,7 +14,7 @@ from drainwright.schemes.draft import Draft, length_text, place_text
 from drainwright.schemes.laying import Laying, spot_place
 from drainwright.schemes.model import TITLES, Key, Missing
 from drainwright.schemes.soaking import SoakPlace, soak_place, soil_speaks_against
-from drainwright.schemes.trees import ROUNDING, Gravity, Place, by_gravity, reaching, tree_to
+from drainwright.schemes.trees import ROUNDING, Gravity, Place, by_gravity, down, reaching, tree_to
 from drainwright.schemes.walls import WallDrain, wall_drains
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.network import Spot
@@ -77,12 +77,15 @@ def _rain(base: Base) -> list[Place]:
 
 def _ground(base: Base, to: Plan) -> tuple[list[WallDrain], list[Place]]:
     """The footing drains that fall to a place, and the places where their water waits."""
-    ceiling, grade = drain_ceiling(base.site), base.job.criteria.minimum_grade
+    ceiling = drain_ceiling(base.site)
     drains = [wall_drains(chain, to, base.yard) for chain in base.chains]
-    places = [Place(name=drain.name, at=drain.on_from, invert=ceiling - drain.longest * grade) for drain in drains]
+    places = [
+        Place(name=drain.name, at=drain.on_from, invert=min(down(base, route, ceiling) for route in drain.whole))
+        for drain in drains
+    ]
     for spot in _ground_spots(base):
-        longest = max(line.length for line in base.network.lines if line.lower == spot.name)
-        places.append(Place(name=spot.name, at=spot.at, invert=ceiling - longest * grade))
+        above = [line.route for line in base.network.lines if line.lower == spot.name]
+        places.append(Place(name=spot.name, at=spot.at, invert=min(down(base, route, ceiling) for route in above)))
     return drains, places
 
 

@@ -122,7 +122,7 @@ def _arrivals(base: Base, places: Sequence[Place], root: str, edges: Sequence[Ed
         here, level = place.name, place.invert
         while here != root:
             edge = left[here]
-            level = _down(base, edge.route, level, open_end if edge.lower == root else None)
+            level = down(base, edge.route, level, open_end if edge.lower == root else None)
             here = edge.lower
             if here in inlets:
                 level -= base.job.criteria.inlet_drop
@@ -130,7 +130,7 @@ def _arrivals(base: Base, places: Sequence[Place], root: str, edges: Sequence[Ed
     return tuple(found)
 
 
-def _down(base: Base, route: tuple[Plan, ...], start: float, open_end: float | None) -> float:
+def down(base: Base, route: tuple[Plan, ...], start: float, open_end: float | None = None) -> float:
     """Highest level at the end of a pipe that keeps its fall and its cover.
 
     Where it comes out of the ground cover is left out near its end, as far as the grading leaves it out. [m]
@@ -212,4 +212,4 @@ def by_gravity(base: Base, places: Sequence[Place]) -> Gravity:
     return min(found, key=lambda item: item[:3])[-1]
 
 
-__all__ = ["Edge", "Gravity", "Place", "Tree", "by_gravity", "reaching", "star_to", "tree_to"]
+__all__ = ["Edge", "Gravity", "Place", "Tree", "by_gravity", "down", "reaching", "star_to", "tree_to"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from drainwright.field.model import Plan, SiteWall
 from drainwright.system.propose import PROPOSED_OFFSET
-from drainwright.system.ways import beside_walls, distance, route_length
+from drainwright.system.ways import beside_walls, distance, route_length, tidy_route
 from drainwright.system.yard_map import YardMap
 
 LEAD = 0.9  # so far two drains that meet are led square out from their wall [m]
@@ -31,6 +31,15 @@ class WallDrain:
         return "+".join(wall.name for wall in self.walls)
 
     @property
+    def whole(self) -> tuple[tuple[Plan, ...], ...]:
+        """The routes of the parts as far as where the way on begins [m]."""
+        first, *others = self.routes
+        on = (self.at, *self.lead)
+        return tuple(
+            tidy_route((*route, *on)) for route in (first, *((*other, *self.round_corner) for other in others))
+        )
+
+    @property
     def on_from(self) -> Plan:
         """Where the way on begins [m]."""
         return self.lead[-1] if self.lead else self.at
@@ -38,7 +47,7 @@ class WallDrain:
     @property
     def longest(self) -> float:
         """Length of the longer part [m]."""
-        return max(route_length((*route, self.at)) for route in self.routes)
+        return max(route_length(route) for route in self.whole)
 
 
 def wall_drains(chain: Sequence[SiteWall], to: Plan, yard: YardMap) -> WallDrain:
