@@ -58,6 +58,7 @@ HYDRAULIC_PROCEDURES = [
     "hydraulics.filters.filter_d15_most",
     "hydraulics.fittings.total_length_ratio",
     "hydraulics.fittings.total_loss_coefficient",
+    "hydraulics.force_main.main_flows",
     "hydraulics.geotextile.fabric_opening_most",
     "hydraulics.inlets.curb_opening_capacity",
     "hydraulics.junctions.junction_coefficient",

@@ -20,6 +20,7 @@ from drainwright.storm.model import StormTest
 from drainwright.system import lay_out
 from drainwright.system.model import System
 from drainwright.water import inflows
+from drainwright.worksheet import worksheet
 
 GPM = 6.30901964e-5
 BASINS: dict[str, Any] = {
@@ -234,3 +235,11 @@ def test_the_job_s_checks_know_more_basins() -> None:
     data["works"]["more_basins"][0]["name"] = "SUMP"
     with pytest.raises(JobError, match="again"):
         read_text(json.dumps(data))
+
+
+def test_the_shared_line_s_flows_go_on_the_worksheet() -> None:
+    site = survey(Job.model_validate(job(MERGED)))
+    with worksheet() as steps:
+        lay_out(site, inflows(site))
+    (step,) = [step for step in steps if step.formula == "hydraulics.force_main.main_flows"]
+    assert step.note == "pumps on one main"

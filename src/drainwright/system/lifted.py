@@ -28,7 +28,7 @@ from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import bends
 from drainwright.system.zones import Main, Zones
 from drainwright.water.model import Cause, Inflows
-from drainwright.worksheet import quiet
+from drainwright.worksheet import place, quiet
 
 ROUNDS = 6  # at most, until the pumps' flows and the lines below them agree
 FLOW_TOLERANCE = 1e-6  # [m³/s]
@@ -122,8 +122,9 @@ class Lifting:
         mains: list[MainFlow] = []
         together: dict[str, MainFlows] = {}
         for main in self.parts.mains:
-            with quiet():
+            with place(f"works.{main.lines[-1]}", "pumps on one main"):
                 every = self._at_work(main, main.basins)
+            with quiet():
                 alone = {name: self._at_work(main, (name,)) for name in main.basins}
                 parts, end = self._parts(main)
             mains.append(
@@ -140,8 +141,8 @@ class Lifting:
             )
             together |= dict.fromkeys(main.basins, every)
             for name in main.lines:
-                if name in lines and (place := self.network_line(name).lower) in every.heads:
-                    lines[name] = replace(lines[name], tailwater=every.heads[place])
+                if name in lines and (below := self.network_line(name).lower) in every.heads:
+                    lines[name] = replace(lines[name], tailwater=every.heads[below])
         for name in self.parts.basins:
             chosen = self.chosen[name]
             if name in together:
@@ -177,7 +178,8 @@ class Lifting:
             chosen = self.chosen[name]
             level = (chosen.levels.on + chosen.levels.off) / 2.0
             pumps.append(MainPump(name=name, curve=chosen.option.pump.curve, level=level))
-        parts, end = self._parts(main)
+        with quiet():
+            parts, end = self._parts(main)
         return main_flows(parts, pumps, end, running)
 
     def _parts(self, main: Main) -> tuple[tuple[MainLine, ...], float]:
