@@ -14,9 +14,9 @@ from drainwright.field.model import Site
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
-from drainwright.job.works import Inlet
 from drainwright.storm.model import Series
 from drainwright.storm.pump_tables import ABOVE, pumping
+from drainwright.system.grates import Grate, grate_of
 from drainwright.system.model import Node, SizedRun, System
 from drainwright.water.model import Cause, Inflows
 from drainwright.water.yards import yard_ground
@@ -27,7 +27,6 @@ Whole = NDArray[np.int64]
 POND_DEPTH = 0.1524  # water over a grate runs off overland beyond this depth: common practice, no source [m]
 STONE_VOIDS = 0.4  # of clean stone, SEEN in a manufacturer's laboratory table, 37 to 45 % [-]
 RISER = 0.1524  # inside diameter taken for a junction, cleanout or downspout foot [m]
-GRATE_SHARE = 0.4  # clear opening over the body's plan, where the job gives none: the schema's default [-]
 LEAST_SLOPE = 0.005  # of the ground round a grate [m/m]
 SHORT = 0.01  # groundwater stops over at least so much of a rise [m]
 FREE = 1e3  # an outfall without tailwater stands so far below its invert [m]
@@ -171,30 +170,7 @@ class _Store:
     spill_width: float  # [m]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Grate:
-    """The body under a grate, and what the grate lets through with nothing clogged."""
-
-    body: float  # plan area [m²]
-    perimeter: float  # [m]
-    clear: float  # [m²]
-
-
-def _grate(inlet: Inlet | None) -> _Grate | None:
-    """The grate of an inlet by the job; one that the job does not list is 12 in square; a cleanout has none."""
-    size = inlet.size if inlet is not None else 0.3048
-    length = size
-    if inlet is not None and inlet.kind == "cleanout":
-        return None
-    if inlet is not None and inlet.channel_length is not None:
-        length = inlet.channel_length
-    clear, perimeter = GRATE_SHARE * size * length, 2.0 * (size + length)
-    if inlet is not None:
-        clear, perimeter = inlet.grate_area or clear, inlet.grate_perimeter or perimeter
-    return _Grate(body=size * length, perimeter=perimeter, clear=clear)
-
-
-def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: _Grate | None) -> _Store:
+def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: Grate | None) -> _Store:
     """A node's body with half of each pipe that meets it, and the stone beside footing drains."""
     station = system.station_named(node.name)
     rim, bottom, width = node.rim, node.invert, math.pi * RISER
@@ -216,7 +192,7 @@ def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: _Grat
     return _Store(stage=stage, stored=stored, rim=rim, spill_width=width)
 
 
-def _pond(node: Node, site: Site, inflows: Inflows, grate: _Grate) -> _Store:
+def _pond(node: Node, site: Site, inflows: Inflows, grate: Grate) -> _Store:
     """The pond over a grate: a cone of the steepest slope of its yards, up to their area, spilling at a depth.
 
     The steepest holds least. Without a yard the pond is no wider than the grate's body.
@@ -284,7 +260,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
     gravity = [run for run in system.runs if not run.pressure and run.upper in index]
     tails = {point.name: point.tailwater for point in site.job.works.discharge if point.tailwater is not None}
     with quiet():
-        grates = {node.name: _grate(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
+        grates = {node.name: grate_of(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
         grated = [(node, grate) for node in kept if (grate := grates[node.name]) is not None]
         stores = [_store(node, system, gravity, grates[node.name]) for node in kept]
         stores += [_pond(node, site, inflows, grate) for node, grate in grated]

@@ -25,8 +25,9 @@ NOTHING = 1e-9  # less than this runs nowhere [m³/s]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grate:
-    """A grate's openings, nothing clogged."""
+    """The body under a grate, and the grate's openings with nothing clogged."""
 
+    body: float  # plan area [m²]
     perimeter: float  # [m]
     clear: float  # [m²]
 
@@ -51,7 +52,7 @@ def grate_of(inlet: Inlet | None) -> Grate | None:
     clear, perimeter = GRATE_SHARE * size * length, 2.0 * (size + length)
     if inlet is not None:
         clear, perimeter = inlet.grate_area or clear, inlet.grate_perimeter or perimeter
-    return Grate(perimeter=perimeter, clear=clear)
+    return Grate(body=size * length, perimeter=perimeter, clear=clear)
 
 
 def holds(site: Site, name: str, rim: float) -> tuple[float, bool]:
