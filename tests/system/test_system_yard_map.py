@@ -19,6 +19,7 @@ from drainwright.field import survey
 from drainwright.job.model import Job
 from drainwright.system import yard_map as module
 from drainwright.system.ways import RoundHouse, bends, route_length
+from drainwright.system.yard_cells import steps_between
 from drainwright.system.yard_map import BEND, SLIGHT, YardMap, yard_map
 from drainwright.system.yard_zones import HAND_DIG, ROOTS, Zone
 
@@ -313,3 +314,25 @@ def test_words_without_repeats_and_a_point_says_nothing() -> None:
         "passes 0.5 m through the roots of the oak",
         "crosses 5.0 m of paving",
     )
+
+
+def test_a_step_between_cells_costs_the_integral_along_it() -> None:
+    yard, _ = drawn_yard(11, 1_500)
+    a, b, cost = steps_between(yard.cells, yard.house.keep_out)
+    assert len(a) > 8_000
+    for number in range(0, len(a), 37):
+        ends = [tuple(float(item) for item in yard.cells.centre(cell)) for cell in (a[number], b[number])]
+        assert cost[number] == pytest.approx(yard.laying(ends), rel=1e-9)  # type: ignore[arg-type]
+        assert yard.house.clear(*ends)  # type: ignore[arg-type]
+
+
+def test_no_way_slips_under_the_house_between_two_of_its_bends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With few places that may become bends, a corner of the house once lay between two of them."""
+    monkeypatch.setattr(module, "STAND_INS", 4)
+    for seed in range(30, 60):
+        yard, rng = drawn_yard(1000 + seed, 2_500)
+        at = places(yard, rng, 3, off=0.001)
+        for start, end in itertools.combinations(at, 2):
+            here, there = yard.cells.open_cell(start), yard.cells.open_cell(end)
+            route = yard.straightened(yard.trace(yard._field(here)[1], there), start, end)
+            assert yard.passable(route)
