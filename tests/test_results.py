@@ -2,14 +2,15 @@ from __future__ import annotations
 
 import datetime
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
 import pytest
 
+from drainwright.design import Design
 from drainwright.findings.model import Severity
-from drainwright.results import plain
+from drainwright.results import design_to_plain, plain
 
 
 @dataclass(frozen=True)
@@ -46,3 +47,10 @@ def test_what_has_no_plain_form_is_refused_and_not_dropped() -> None:
 
 def test_numpy_scalars_and_keys_of_enums() -> None:
     assert plain({Severity.OK: np.float64(1.5), "n": np.int64(3)}) == {"ok": 1.5, "n": 3}
+
+
+def test_worksheet_with_an_open_end_is_still_json(gravity: Design) -> None:
+    """A gravity line with no water at its end enters the worksheet with a level of minus infinity."""
+    steps = (*gravity.steps[:3], replace(gravity.steps[3], inputs={"downstream_level": float("-inf")}))
+    text = json.dumps(design_to_plain(replace(gravity, steps=steps))["worksheet"], allow_nan=False)
+    assert json.loads(text)[3]["inputs"] == {"downstream_level": None}

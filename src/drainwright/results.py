@@ -92,7 +92,7 @@ def design_to_plain(design: Design) -> dict[str, Any]:
         "findings": plain(design.findings),
         "answers": plain(design.answers),
         "place_checks": plain(design.checks),
-        "worksheet": [step_to_dict(step) for step in design.steps],
+        "worksheet": [plain(step_to_dict(step)) for step in design.steps],
     }
 
 
