@@ -66,10 +66,7 @@ def compared(design: Design) -> Comparison:
 
 
 def _stations(design: Design) -> tuple[LiftStation, ...]:
-    several = getattr(design.system, "stations", None)
-    if several is not None:
-        return tuple(several)
-    return () if design.system.station is None else (design.system.station,)
+    return design.system.stations
 
 
 def _ids(design: Design, severity: Severity) -> tuple[str, ...]:
@@ -88,8 +85,11 @@ def _margin(station: LiftStation) -> float:
 
 def _energy(stations: tuple[LiftStation, ...]) -> float | None:
     """Energy of all pumps in a year, where each station's is reckoned [J]."""
-    years = [getattr(station, "energy_per_year", None) for station in stations]
-    known = [float(year) for year in years if year is not None]
+    years = [
+        None if station.study is None or station.study.season is None else station.study.season.energy
+        for station in stations
+    ]
+    known = [year for year in years if year is not None]
     return sum(known) if known and len(known) == len(years) else None
 
 
