@@ -16,7 +16,7 @@ from drainwright.errors import InputError
 from drainwright.hydraulics.pump import operating_point
 from drainwright.job.works import Pump
 from drainwright.system.catalogue import PIPES
-from drainwright.system.choice import Setting, choose
+from drainwright.system.choice import Setting, choose, exactly, judge_options
 from drainwright.system.model import LiftStation
 from drainwright.system.pump_battery import battery_hours, offered_unit
 from drainwright.system.pump_downspouts import downspouts_carried, storms_carried
@@ -216,8 +216,6 @@ def test_a_larger_line_that_saves_a_bigger_pump_is_told() -> None:
     told = []
     for length in (30.0, 60.0, 120.0, 200.0):
         item = setting(30 * GALLON, line=lambda pipe, length=length: line_of(pipe, length))
-        from drainwright.system.choice import judge_options
-
         judged, chosen = judge_options(item), choose(item)
         said = line_for_pump(item, chosen, judged)
         if said is not None and "saves" in said:
@@ -230,6 +228,15 @@ def test_a_larger_line_that_saves_a_bigger_pump_is_told() -> None:
             assert min(entry.cost for entry in small) > 0.0
             told.append(said)
     assert told
+    item = setting(20 * GALLON)
+    judged = judge_options(item)
+    fitting = [entry for entry in judged if entry.short <= 0.0]
+    thin = min(fitting, key=lambda entry: entry.option.line.pipe.inside).option
+    needless = next(
+        entry.option for entry in fitting
+        if entry.option.line.pipe.inside > thin.line.pipe.inside and entry.option.pump_cost > thin.pump_cost
+    )  # fmt: skip
+    assert line_for_pump(item, exactly(item, needless), judged) is None  # a lesser pump does it through less
     given = setting(30 * GALLON, line_pipe=PIPES["sch40 3 in"])
     assert line_for_pump(given, choose(given), judge_options(given)) is None
 

@@ -19,6 +19,7 @@ NEAR_END = 0.95  # of the sheet's last flow [-]
 NEAR_SHUTOFF = 0.1  # of the sheet's last flow: the pump churns the water that it holds, common practice [-]
 SPARE_HEAD = 1.1  # worn shutoff head over the lift, common practice, no source [-]
 SOLIDS = 0.5 * INCH  # that sump pumps usually pass [m]
+SWITCH_SOURCE = "switch_cycles"
 BEHIND_SCREEN = 0.25 * INCH  # what a screen lets through, common practice, no source [m]
 
 
@@ -312,7 +313,7 @@ def switch_life(station: LiftStation) -> str:
     years = "less than a year" if season.cycles_years < 1.0 else f"about {season.cycles_years:.0f} years"
     return (
         f"at that rate its switch has made {SWITCH_CYCLES:,} cycles, the usual highest class of endurance "
-        f"({cite('switch_cycles')}), after {years}"
+        f"({cite(SWITCH_SOURCE)}), after {years}"
     )
 
 
