@@ -113,7 +113,11 @@ def filters(case: Case) -> Iterator[Outcome]:
         if stone is None:
             continue
         size, most = grain(case, stone.d15[1]), grain(case, section.d15_most)
-        figure, limit = f"D15 {size}", f"D15 {most} or less for {_soil(section)} (category {section.category})"
+        figure = f"{stone.name}, D15 {size} at most"
+        limit = (
+            f"D15 {most} or less for {_soil(section)} (category {section.category}); by Terzaghi's ratios "
+            f"{grain(case, section.terzaghi.d15_most)}"
+        )
         basis = _basis(section)
         if section.stone_filters:
             text = f"The stone round {run.name} keeps this soil back by itself."
@@ -178,7 +182,8 @@ def fabric_opening(case: Case) -> Iterator[Outcome]:
                 basis=basis,
             )
             continue
-        figure = f"apparent opening {opening(case, asked.opening)}"
+        name = "" if asked.given is None else f"{asked.given.name}, "
+        figure = f"{name}apparent opening {opening(case, asked.opening)}"
         if asked.opening > asked.opening_most * 1.001:
             severity = caution if section.soil.basis is Basis.ASSUMED else fails
             yield severity(
