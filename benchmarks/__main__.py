@@ -52,6 +52,7 @@ def row(what: str, against: str, result: tuple[float, float, float]) -> None:
 
 def main() -> None:
     """Print the table."""
+    from benchmarks.grading import forty_runs, show
     from benchmarks.ground import filling, whole_ground
     from drainwright.design import design
     from drainwright.field import survey
@@ -89,6 +90,7 @@ def main() -> None:
               shell("-c", "import numba, scipy.optimize"), 5))  # fmt: skip
     row("filling 100,000 places, a plain search", "the same by spill_levels", pairs(*filling(), 5))
     row("surface, contours, low spots of 5,000 shots", "their Delaunay triangles alone", pairs(*whole_ground(), 7))
+    row("grading 40 runs at least cost, proven", "laying them by hand", pairs(*forty_runs(), 5))
     from drainwright.paper import write_papers
 
     result = design(job)
@@ -98,6 +100,7 @@ def main() -> None:
             return write_papers(result, Path(folder), lambda name, done: None)
 
         row("writing all papers", "designing the job, warm", pairs(papers, lambda: design(job), 3))
+    show()
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"\npeak memory of this process: {peak:.0f} MB")
 

@@ -39,7 +39,7 @@ def _by_hand(line: GravityLine, above: Sequence[GradedLine], drop: float) -> Gra
     distances = np.array(line.distances)
     starts = np.array(line.grounds) - np.array([line.cover_at(i) for i in range(len(distances))]) - crown(pipe)
     start = float(np.min((starts + grade * distances)[np.array(line.covered)]))
-    if line.deep:
+    if any(line.deep):
         bottoms = [
             bottom + grade * distance
             for bottom, distance in zip(line.bottoms, line.distances, strict=True)

@@ -1,9 +1,9 @@
 """When nothing fits: which conditions stand in each other's way, and the least that would let all be kept.
 
 A conflict is found as an irreducible set: its conditions cannot be kept together, and without any one of them the
-others can. Elastic filter (Chinneck: let every condition give, hold those that gave, until nothing fits), then a
-deletion filter over what is held: each solve a mixed-integer program. Levels are physics where no relief exists: water
-runs down, a pipe stays in the ground.
+others can. It is sought by halving: which part of one half is needed beside the other half, and so on down (Junker's
+search, some thirty solves of a mixed-integer program). Physics have no relief: water runs down, a pipe stays in the
+ground.
 """
 
 from __future__ import annotations
@@ -63,40 +63,25 @@ class _Search:
         """Whether these conditions can be kept together, all others let go."""
         return self.program.solve(self.program.low, self._high(held), self.nothing) is not None
 
-    def gave(self, held: Iterable[Condition]) -> tuple[Condition, ...] | None:
-        """Of the conditions not held, those that give when they give as little as they can; None: no answer."""
-        held = frozenset(held)
-        cost = list(self.nothing)
-        for condition in self.every:
-            for index in self.program.reliefs[condition]:
-                cost[index] = 0.0 if condition in self.free else 1.0
-        answer = self.program.solve(self.program.low, self._high(held), cost)
-        if answer is None:
-            return None
-        return tuple(
-            condition
-            for condition in self.every
-            if condition not in held
-            and condition not in self.free
-            and any(answer.values[index] > GAVE for index in self.program.reliefs[condition])
-        )
-
     def conflict(self) -> tuple[Condition, ...]:
         """An irreducible conflict among the conditions that are not free; none: empty."""
-        held: list[Condition] = []
-        while True:
-            gave = self.gave(held)
-            if gave is None:
-                break
-            if not gave:
-                return ()
-            held += gave
-        kept = list(held)
-        for condition in sorted(held, key=lambda item: (item.kind not in FIRM, price_of(item), item)):
-            rest = [item for item in kept if item != condition]
-            if not self.fits(rest):
-                kept = rest
-        return tuple(sorted(kept, key=lambda item: (price_of(item), item)))
+        held = [item for item in self.every if item not in self.free]
+        if self.fits(held):
+            return ()
+        held.sort(key=lambda item: (item.kind in FIRM, price_of(item), item))
+        found = self._among((), False, tuple(held))
+        return tuple(sorted(found, key=lambda item: (price_of(item), item)))
+
+    def _among(self, base: tuple[Condition, ...], grown: bool, rest: tuple[Condition, ...]) -> tuple[Condition, ...]:
+        """Of the rest, an irreducible part that cannot be kept with the base."""
+        if grown and not self.fits(base):
+            return ()
+        if len(rest) == 1:
+            return rest
+        first, second = rest[: len(rest) // 2], rest[len(rest) // 2 :]
+        later = self._among((*base, *first), bool(first), second)
+        sooner = self._among((*base, *later), bool(later), first)
+        return (*sooner, *later)
 
     def relief(self, condition: Condition, let_go: frozenset[Condition]) -> Relief:
         """The least by which one condition has to give for all the others to be kept, but for those let go."""

@@ -161,8 +161,9 @@ def _keep_fall(program: Grades, placed: Placed) -> None:
     line, name = placed.line, placed.line.name
     asked = {} if line.fixed else {"own": program.relief("grade", name, line.minimum_grade - line.least_grade)}
     steep = None if line.maximum_grade is None else program.relief("steep", name)
-    physics, full = program.relief("uphill", name, 0.0), program.relief("capacity", name)
     needs = {pipe.key: needed_grade(line.flow, pipe, line.maximum_fill) for pipe in line.pipes}
+    physics = program.relief("uphill", name, 0.0)
+    full = program.relief("capacity", name, min(needs.values()) * line.length)  # no pipe needs less than none
     for index, (start, end) in enumerate(itertools.pairwise(line.knots)):
         length = end - start
         fall = {placed.knots[index]: 1.0, placed.knots[index + 1]: -1.0}

@@ -50,7 +50,12 @@ class Program:
         self.most.append(most)
         self._matrix = None
 
-    def solve(self, low: Sequence[float], high: Sequence[float], cost: Sequence[float] | None = None) -> Optimum | None:
+    def solve(
+        self,
+        low: Sequence[float],
+        high: Sequence[float],
+        cost: Sequence[float] | None = None,
+    ) -> Optimum | None:
         """The optimum within these bounds, or None where the program has none.
 
         Parameters
