@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from drainwright.hydraulics.conduit import OpenChannel, momentum
 from drainwright.hydraulics.inlets import grate_capacity, grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_friction_slope
 
@@ -40,3 +41,14 @@ def test_friction_loss_of_a_full_pipe(flow: float, diameter: float) -> None:
     """Ch. 6 sec. 3: hf = L (Q n / (0.3116 D^(8/3)))² in SI; equation image not legible, form from its constant."""
     printed = 30.0 * (flow * 0.011 / (0.3116 * diameter ** (8 / 3))) ** 2
     assert 30.0 * full_friction_slope(flow, diameter, 0.011) == pytest.approx(printed, rel=0.001)
+
+
+@pytest.mark.parametrize("froude", [1.5, 3.0, 6.0])
+def test_sequent_depth_by_the_momentum_function(froude: float) -> None:
+    """Ch. 8 sec. 3, eq. 8-22, M = Q²/(g A) + A ȳ, SEEN in words: equal before and after a jump; in a rectangle it
+    gives Bélanger's y2/y1 = (√(1 + 8 Fr²) - 1)/2, from memory.
+    """  # fmt: skip
+    section, before = OpenChannel(width=1.3), 0.1
+    flow = froude * (9.80665 * before) ** 0.5 * before * 1.3
+    after = 0.5 * before * ((1.0 + 8.0 * froude**2) ** 0.5 - 1.0)
+    assert momentum(section, after, flow) == pytest.approx(momentum(section, before, flow), rel=1e-12)
