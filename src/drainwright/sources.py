@@ -52,7 +52,8 @@ _ALL = (
             "ch. 2 time of concentration; ch. 5 Rational; ch. 6 storms; ch. 8 storage", _SEEN),
     _source("txdot", "TxDOT Hydraulic Design Manual",
             "online edition",
-            "ch. 6 sec. 3 grade line; ch. 8 sec. 3 momentum function, eq. 8-22; ch. 10 sec. 6 grates, eq. 10-30/31", _SEEN),
+            "ch. 6 sec. 3 grade line; ch. 8 sec. 3 momentum function, eq. 8-22; ch. 10 sec. 6 grates, eq. 10-30/31",
+            _SEEN),
     _source("austin_dcm", "Austin Drainage Criteria Manual",
             "online edition", "sec. 4.3.1, curb opening in a sump, after HEC-22", _SEEN),
     _source("nspc_2006", "National Standard Plumbing Code, illustrated",
@@ -284,7 +285,7 @@ _ALL = (
     _source("sump_solids", "Solids through sump pumps, a builder's column on sump and backup pumps",
             "undated page", "usually about 1/2 in", _SEEN),
     _source("wilkins_1956", "J. K. Wilkins, Flow of water through rockfill and its application to the design of dams",
-            "Proc. 2nd Australia-New Zealand Conf. Soil Mech., 1956", "V = W m^0.5 i^0.54, W 32.9 in inches, 5.243 in m",
+            "Proc. 2nd Australia-New Zealand Conf. Soil Mech., 1956", "V = W m^0.5 i^0.54, W 32.9 in inches, 5.243 m",
             _MEMORY),
     _source("common_practice", "Common practice of the trade, no source", "", "", _PRACTICE),
 )
