@@ -31,17 +31,22 @@ def test_schemes_are_printed_and_one_is_taken_with_its_comments(tmp_path: Path) 
     assert text.startswith("# A house on a slope with a wet crawl space.")
     assert "basin: none" in text
     designed = design(read_job(taken))
-    told = json.loads(run.invoke(app, ["schemes", SLOPE, "--redraw", "--json"]).output)
-    figures = next(item for item in told["schemes"] if item["key"] == "gravity")["comparison"]
-    assert str(designed.build.price.total) == figures["price"]
     again = run.invoke(app, ["schemes", SLOPE, "--take", "gravity", "--redraw", "--to", str(taken)])
     assert again.exit_code == 2
     assert "exists already" in again.output
-    assert (
-        run.invoke(app, ["schemes", SLOPE, "--take", "pumped", "--redraw", "--to", str(taken), "--force"]).exit_code
-        == 0
+    forced = run.invoke(
+        app, ["schemes", SLOPE, "--take", "pumped", "--redraw", "--to", str(taken), "--force", "--json"]
     )
+    assert forced.exit_code == 0
+    told = {item["key"]: item for item in json.loads(forced.output)["schemes"]}
+    assert str(designed.build.price.total) == told["gravity"]["comparison"]["price"]
     assert "basin: none" not in taken.read_text(encoding="utf-8")
+
+
+def test_the_command_has_help_with_an_example() -> None:
+    result = run.invoke(app, ["schemes", "--help"])
+    assert result.exit_code == 0
+    assert "Example: drainwright" in result.output
 
 
 @pytest.mark.parametrize(

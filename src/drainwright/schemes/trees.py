@@ -55,7 +55,7 @@ class Tree:
 
     def short(self, level: float) -> tuple[tuple[str, float], ...]:
         """Places whose water arrives below a level, and by how much, the worst first [m]."""
-        found = [(name, level - arrives) for name, arrives in self.arrivals if arrives < level + ROUNDING]
+        found = [(name, level - arrives) for name, arrives in self.arrivals if arrives < level - 1e-6]
         return tuple(sorted(found, key=lambda item: (-item[1], item[0])))
 
 
