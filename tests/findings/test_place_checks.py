@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
 from drainwright.design import Design
+from drainwright.field.words import Units
 from drainwright.findings.place_checks import PlaceCheck, place_checks
 from drainwright.findings.rules import Case
+from drainwright.findings.soaks import rate_words
 from drainwright.job.place import PlaceRule
 from drainwright.job.values import Basis
 
@@ -91,3 +95,11 @@ def test_trees_wells_and_dry_wells_are_asked() -> None:
 
 def test_design_carries_the_list(pumped: Design) -> None:
     assert pumped.checks == place_checks(case_of(pumped))
+
+
+@pytest.mark.parametrize(
+    ("rate", "units", "written"),
+    [(2.822e-5, "SI", "100 mm/h"), (2.822e-5, "US", "4 in/h"), (3.66e-6, "US", "0.52 in/h"), (1e-7, "SI", "0.36 mm/h")],
+)
+def test_rates_of_soaking_in_are_written_to_two_figures(rate: float, units: Units, written: str) -> None:
+    assert rate_words(rate, units) == written

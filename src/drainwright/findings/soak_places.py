@@ -109,14 +109,14 @@ def protected(case: Case) -> Iterator[Outcome]:
             if distance < needed - 1e-6:
                 yield fails(
                     where,
-                    f"{what} comes too near to {thing.name}, a {thing.kind}.",
+                    f"{what}: too near to {thing.name}, a {thing.kind}.",
                     figure=figure,
                     limit=limit,
                     advice="Move it, or ask the health or building department what it allows here, in writing.",
                     basis=basis,
                 )
             else:
-                yield ok(where, f"{what} keeps away from {thing.name}.", figure=figure, limit=limit, basis=basis)
+                yield ok(where, f"{what}: far enough from {thing.name}.", figure=figure, limit=limit, basis=basis)
 
 
 def _from_drain(case: Case, thing: Protected, run: SizedRun) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
+from drainwright.field.words import Units
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.soak_model import Soakaway
@@ -32,8 +33,14 @@ def verb(soak: Soakaway, one: str, many: str) -> str:
 
 
 def speed(case: Case, value: float) -> str:
-    """Write a rate of soaking in: inches or millimetres an hour."""
-    return f"{value * AN_HOUR / INCH:.2g} in/h" if case.job.units == "US" else f"{value * AN_HOUR * 1000:.2g} mm/h"
+    """Write a rate of soaking in to two figures: inches or millimetres an hour."""
+    return rate_words(value, case.job.units)
+
+
+def rate_words(value: float, units: Units) -> str:
+    """Write a rate of soaking in to two figures [m/s]: ``0.52 in/h``, ``100 mm/h``."""
+    shown = value * AN_HOUR / INCH if units == "US" else value * AN_HOUR * 1000
+    return f"{float(f'{shown:.2g}'):g} {'in/h' if units == 'US' else 'mm/h'}"
 
 
 def size_words(case: Case, soak: Soakaway) -> str:
@@ -267,4 +274,4 @@ def overflow(case: Case) -> Iterator[Outcome]:
             yield ok(where_of(soak), text, figure=f"to {soak.overflow}", limit=limit, basis=Basis.STATED)
 
 
-__all__ = ["named", "size_words", "speed", "verb", "where_of"]
+__all__ = ["named", "rate_words", "size_words", "speed", "verb", "where_of"]

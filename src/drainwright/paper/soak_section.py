@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.findings.soaks import rate_words
 from drainwright.paper.frame import Block, Column, Draft, View, detail_scale, papers, paragraph, stack, stacked, table
 from drainwright.paper.sheet import Circle, Mark, Polygon
 from drainwright.paper.symbols import box, dimension, earth, line, stone, water_mark
@@ -144,9 +145,6 @@ def _notes(design: Design, soak: Soakaway) -> list[Block]:
     word, units = Wording(design.job.units), design.job.units
     us = units == "US"
 
-    def rate(value: float) -> str:
-        return f"{value * 3600 / 0.0254:.2g} in/h" if us else f"{value * 3.6e6:.2g} mm/h"
-
     def water(value: float) -> str:
         return write(value, "volume", units, "gal" if us else "L", 0)
 
@@ -163,7 +161,7 @@ def _notes(design: Design, soak: Soakaway) -> list[Block]:
             f"{size}, {word.small(soak.depth)} of stone below the pipe; {100 * soak.voids:.0f} % voids.", bullet="1"
         ),
         paragraph(
-            f"Soil {rate(soak.soil_rate)} ({soak.rate_from}), divided by {soak.safety:g}: {rate(soak.rate)} through "
+            f"Soil {rate_words(soak.soil_rate, units)} ({soak.rate_from}), divided by {soak.safety:g}: {rate_words(soak.rate, units)} through "
             "bottom and wet sides.",
             bullet="2",
         ),
