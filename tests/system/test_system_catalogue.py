@@ -92,7 +92,7 @@ def test_generic_pumps_say_that_they_are_generic_and_rise_in_power_and_flow(kind
 
 
 def test_the_catalogue_spans_the_trade() -> None:
-    """1/6 to 2 hp, ports of 1-1/4 to 3 in, and kinds that trade flow for head: at one label, each best at its own end."""
+    """1/6 to 2 hp, ports of 1-1/4 to 3 in, and kinds that trade flow for head: of one label, each best at its end."""
     labels = [round((pump.label_power or 0.0) / 745.7, 3) for pump in of_kind("")]
     assert (labels[0], labels[-1]) == (0.167, 2.0)
     assert {pump.choice.discharge_size for pump in GENERIC_PUMPS} == {"1-1/4 in", "1-1/2 in", "2 in", "3 in"}

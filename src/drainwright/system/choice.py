@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drainwright.field.words import Units
 from drainwright.hydraulics.pressure import pipe_velocity
@@ -103,6 +103,7 @@ class Chosen:
     levels: Levels
     flow: float  # of the pump at the middle of its float band [m³/s]
     short: Mapping[str, float]  # by how much each limit of ``SHORTFALLS`` is missed, weighted; without those kept [-]
+    judged: tuple[Judged, ...] = ()  # all options as ranked
 
     @property
     def shortfall(self) -> float:
@@ -275,7 +276,7 @@ class Judged:
     cost: float  # [proxy]
 
 
-def judge_options(setting: Setting) -> list[Judged]:
+def judge_options(setting: Setting) -> tuple[Judged, ...]:
     """All options, those that fall least short first, then the cheapest."""
     with quiet():
         flow_of = _quick(setting)
@@ -284,8 +285,7 @@ def judge_options(setting: Setting) -> list[Judged]:
             levels, flow = _settle(setting, option, flow_of(option))
             short, cost = _judge(setting, option, levels, flow)
             judged.append(Judged(option=option, short=round(sum(short.values()), 6), cost=round(cost, 6)))
-        judged.sort(key=lambda item: (item.short, item.cost))
-        return judged
+        return tuple(sorted(judged, key=lambda item: (item.short, item.cost)))
 
 
 def exactly(setting: Setting, option: Option) -> Chosen:
@@ -317,10 +317,10 @@ def choose(setting: Setting) -> Chosen:
         for index, option in enumerate(group[:SHORT_LIST]):
             found = exactly(setting, option)
             if not found.short:
-                return found
+                return replace(found, judged=judged)
             if index == 0:
                 nearest.append(found)
-    return min(nearest, key=lambda found: round(found.shortfall, 6))
+    return replace(min(nearest, key=lambda found: round(found.shortfall, 6)), judged=judged)
 
 
 __all__ = [

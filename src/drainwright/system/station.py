@@ -60,7 +60,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         reserve = float(basin_volume(levels.diameter, room))
         held = uplift(setting, levels)
         study = pump_study(setting, chosen, point.flow, volume, reserve)
-    judged = judge_options(setting)
+    judged = chosen.judged or judge_options(setting)
     ranked = ranking(setting, chosen, judged)
     alarm = levels.floor + basin.alarm if basin.alarm is not None else _alarm(levels.on, setting.lowest_inlet)
     station = LiftStation(
