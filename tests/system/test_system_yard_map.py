@@ -336,3 +336,11 @@ def test_no_way_slips_under_the_house_between_two_of_its_bends(monkeypatch: pyte
             here, there = yard.cells.open_cell(start), yard.cells.open_cell(end)
             route = yard.straightened(yard.trace(yard._field(here)[1], there), start, end)
             assert yard.passable(route)
+
+
+def test_a_way_that_came_too_near_to_the_house_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(YardMap, "straightened", lambda self, path, first, last, fall=0.0: (first, last))
+    yard = open_yard()
+    start, end = (-5.0, 4.0), (15.0, 4.2)
+    assert not yard.passable((start, end))
+    assert yard.way(start, end) == yard.house.way(start, end)
