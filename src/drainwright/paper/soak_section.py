@@ -161,8 +161,8 @@ def _notes(design: Design, soak: Soakaway) -> list[Block]:
             f"{size}, {word.small(soak.depth)} of stone below the pipe; {100 * soak.voids:.0f} % voids.", bullet="1"
         ),
         paragraph(
-            f"Soil {rate_words(soak.soil_rate, units)} ({soak.rate_from}), divided by {soak.safety:g}: {rate_words(soak.rate, units)} through "
-            "bottom and wet sides.",
+            f"Soil {rate_words(soak.soil_rate, units)} ({soak.rate_from}), divided by {soak.safety:g}: "
+            f"{rate_words(soak.rate, units)} through bottom and wet sides.",
             bullet="2",
         ),
         paragraph(f"Holds {water(soak.storage)} to the pipe; half empty {_half(soak)}.", bullet="3"),
