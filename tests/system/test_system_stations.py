@@ -243,3 +243,14 @@ def test_the_shared_line_s_flows_go_on_the_worksheet() -> None:
         lay_out(site, inflows(site))
     (step,) = [step for step in steps if step.formula == "hydraulics.force_main.main_flows"]
     assert step.note == "pumps on one main"
+
+
+def test_a_basin_that_only_another_pump_fills_starts_below_the_pipe_that_comes_in() -> None:
+    data = job([run for run in CHAIN if run["name"] in ("FD1", "L2", "DL1", "DL2")])
+    data["works"]["inlets"], data["yards"] = [], []
+    data["downspouts"][0]["ends"] = "splash"
+    _, _, system = designed(data)
+    yard, line = system.station_named("YARD"), system.run("DL1")
+    assert yard is not None
+    assert yard.lowest_inlet == pytest.approx(line.invert_lower)
+    assert yard.on < line.invert_lower
