@@ -87,7 +87,9 @@ TRIALS = (
     Trial("NET-20", "fails", base="metric", change=water("CB1", level=lambda here: here.rim + 0.02), says="mm"),
     Trial("NET-21", "ok", change=as_designed),
     Trial("NET-21", "caution", change=drowned(), says="held full", where="works.runs.FD1"),
-    Trial("NET-21", "caution", base="gravity", change=drowned("L1"), says="MD, which is full", where="works.runs.L1"),
+    Trial("NET-21", "caution", base="gravity", change=every(drowned("L1"), run("MD", surcharged=True)),
+          says="MD, which is full", where="works.runs.L1"),
+    Trial("NET-21", "caution", base="gravity", change=drowned("L1"), says="by the water at J1", where="works.runs.L1"),
     Trial("NET-21", None, change=every(drowned(), run("FD1", flow=0.005)), where="works.runs.FD1"),  # full by itself
     Trial("NET-22", "ok", change=as_designed),
     Trial("NET-22", "caution", change=lets_pass("off the lot", "north side"), says="north side"),

@@ -72,6 +72,17 @@ def test_wye_raises_the_water_by_momentum_and_a_straight_joint_by_nothing() -> N
     assert bent.node_level - straight.node_level == pytest.approx(0.0033 * 45 * head, rel=1e-6)
 
 
+def test_pipes_that_run_past_a_downspout_s_foot_take_its_leader_in_from_the_side() -> None:
+    """By hand: full pipes of one size, the leader's momentum has no part along the pipe."""
+    lower = reach("B", "DS", "OUT", upper_kind="downspout", flow=0.006)
+    main = reach("A", "X", "DS", inverts=(10.4, 10.2), flow=0.004)
+    line = water_lines([main, lower], {"OUT": 10.5})["B"]
+    area = math.pi * SOLID.inside**2 / 4
+    assert line.losses == {"junction": pytest.approx((0.006**2 - 0.004**2) / area**2 / G)}
+    alone = water_lines([lower], {"OUT": 10.5})["B"]
+    assert set(alone.losses) == {"elbow"}
+
+
 def test_a_turn_is_measured_the_short_way_round() -> None:
     assert turn_between(0.1, 2 * math.pi - 0.1) == pytest.approx(0.2)
     assert turn_between(0.0, math.pi) == pytest.approx(math.pi)

@@ -88,7 +88,8 @@ def held_full(case: Case) -> Iterator[Outcome]:
         below = next((other for other in case.system.runs if other.upper == run.lower and not other.pressure), None)
         figure = f"{case.length(run.full_length)} of it full"
         if run.surcharged and run.flow < OVERLOADED * run.capacity and above > 1e-6:
-            by = f"by {below.name}, which is full" if below is not None else f"by the water at {run.lower}"
+            full = below is not None and below.surcharged
+            by = f"by {below.name}, which is full" if below is not None and full else f"by the water at {run.lower}"
             yield caution(
                 f"works.runs.{run.name}",
                 f"{run.name} could carry its {case.flow(run.flow)} part full, but is held full over "

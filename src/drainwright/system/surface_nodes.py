@@ -55,8 +55,8 @@ def head_at(
     ----------
     kind : NodeKind
         A catch basin (inlet) is reckoned by HEC-22's access-hole method, its floor below the pipe; a wye or tee
-        (junction) by momentum, a bend there by its angle; a downspout by the elbow under it; a basin by the entrance
-        into an overflow.
+        (junction) by momentum, a bend there by its angle; a downspout by the elbow under it, or as a branch from the
+        side where pipes run past its foot; a basin by the entrance into an overflow.
     pipe, invert, flow, heading
         Of the line that leaves; the flow at its head. [m, m³/s, rad]
     rim : float
@@ -75,8 +75,8 @@ def head_at(
     energy = depth + head
     if flow <= TRICKLE:
         return NodeHead(level=invert + depth, losses={})
+    piped = sum(item.flow for item in arriving)
     if kind == "inlet":
-        piped = sum(item.flow for item in arriving)
         coming = [
             Inflow(flow=item.flow, turn=turn_between(item.heading, heading), height=item.invert - invert)
             for item in arriving
@@ -87,6 +87,9 @@ def head_at(
         hole = access_hole(flow, pipe.inside, energy, speed, coming)
         kinds = {"entrance": hole.entrance, "turn": hole.turning, "plunging water": hole.plunging}
         return NodeHead(level=invert + hole.energy, losses={name: loss for name, loss in kinds.items() if loss > 0.0})
+    if kind == "downspout" and piped > TRICKLE:  # the leader comes into the pipe from the side
+        leader = Arriving(flow=flow - piped, pipe=pipe, invert=invert, heading=heading - 0.5 * math.pi)
+        return _joined(pipe, invert, flow, heading, depth, head, [*arriving, leader])
     if kind == "downspout":
         loss = fitting("ell90").loss_coefficient * head
         return NodeHead(level=invert + energy + loss, losses={"elbow": loss})
