@@ -19,6 +19,7 @@ PLANTED = {
     ("OUT-03", "works.discharge.OUT"): "the line ends 2 ft from the boundary",
     ("NET-01", "works.runs.FD1"): "a footing drain at 0.2 %",
     ("NET-06", "works.runs.FD1"): "a downspout led into the footing drain",
+    ("NET-32", "works.runs.FD1"): "the same downspout, told to the basin, with a pump that does not take it",
     ("FTG-04", "works.basin"): "a deep basin close to the footing",
     ("FTG-05", "house.walls.west"): "damp-proofing below high ground water",
     ("FTG-05", "house.walls.south"): "damp-proofing below high ground water",
