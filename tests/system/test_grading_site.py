@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from grading_lots import head
 from system_jobs import designed, document
 
 from drainwright.field import survey
 from drainwright.job.model import Job
 from drainwright.system.catalogue import PIPES, candidates
+from drainwright.system.grading import grade_lines
+from drainwright.system.grading_clash import clashes
 from drainwright.system.grading_heads import entry_height, needed_grade, offered
-from drainwright.system.grading_model import GravityLine
+from drainwright.system.grading_model import GravityLine, Meeting
 from drainwright.system.grading_site import LEAST_GAP, care_along, driven, meetings, obstacles, soil_of
 from drainwright.system.model import System
 from drainwright.system.network import Network, Spot
@@ -128,6 +131,37 @@ def test_entry_height_is_depth_and_velocity_heads() -> None:
     flatter = entry_height(GravityLine(**{**_fields(line), "minimum_grade": 0.006}), line.pipes[0])  # type: ignore[arg-type]
     assert flatter >= height - 0.02
     assert entry_height(GravityLine(**{**_fields(line), "flow": 0.0}), line.pipes[0]) == 0.0  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("flow", [0.0005, 0.003, 0.007])
+def test_a_pipe_lies_as_high_as_the_water_below_its_grate_allows(flow: float) -> None:
+    """Where the grate governs, not the cover: the invert is the brim less the water's height by other code."""
+    line = GravityLine(
+        name="A", upper="CB", lower="OUT", distances=(0.0, 10.0), grounds=(10.0, 9.5), covered=(True, True), flow=flow,
+        pipes=(PIPES["d3034 6 in"],), minimum_grade=0.01, least_grade=0.005, maximum_fill=0.8, cover=0.0, width=0.6,
+        entry=1.5,
+    )  # fmt: skip
+    grate = Meeting(name="CB", body=True, drop=0.0254, brim=9.6, freeboard=0.05)
+    found = grade_lines([line], [grate]).lines["A"]
+    assert found.invert_upper == pytest.approx(9.6 - head(line, line.pipes[0]), abs=1e-6)
+    assert grade_lines([line]).lines["A"].invert_upper > found.invert_upper
+
+
+def test_a_basin_of_a_given_height_holds_its_lowest_pipe_up() -> None:
+    line = GravityLine(
+        name="A", upper="N", lower="SUMP", distances=(0.0, 10.0), grounds=(10.0, 10.0), covered=(True, True), flow=0.0,
+        pipes=(PIPES["d3034 4 in"],), minimum_grade=0.01, least_grade=0.005, maximum_fill=0.8, cover=0.2, width=0.6,
+        to_basin=True, invert_upper=9.0,
+    )  # fmt: skip
+    free = grade_lines([line], [Meeting(name="SUMP", basin=True, rim=10.0)])
+    assert free.relaxed == ()
+    held = [Meeting(name="SUMP", basin=True, rim=10.0, lowest=8.95)]
+    grading = grade_lines([line], held)
+    (clash,) = clashes([line], held, grading)
+    assert {item.kind for item in clash.members} == {"grade", "basin", "fixed upper"}
+    assert {item.condition.kind: item.amount for item in clash.reliefs} == pytest.approx(
+        {"grade": 0.005, "basin": 0.05, "fixed upper": 0.05}, abs=1e-6
+    )
 
 
 def _fields(line: GravityLine) -> dict[str, object]:
