@@ -15,6 +15,7 @@ from drainwright.system.sized import OPEN_END_LENGTH, OPEN_END_LONGEST, OPEN_END
 from drainwright.system.ways import distance, route_length, stations_along
 
 ROUNDING = 0.002  # a level that is typed to the hundredth may lie so much off [m]
+HAIR = 0.005  # water that arrives no more than this too low is left for the grading to judge [m]
 PAST = 1.0  # of a joint on a leader from its downspout [m]
 SAME = 0.3  # a place nearer than this to the root needs no line [m]
 
@@ -55,7 +56,7 @@ class Tree:
 
     def short(self, level: float) -> tuple[tuple[str, float], ...]:
         """Places whose water arrives below a level, and by how much, the worst first [m]."""
-        found = [(name, level - arrives) for name, arrives in self.arrivals if arrives < level - 1e-6]
+        found = [(name, level - arrives) for name, arrives in self.arrivals if arrives < level - HAIR]
         return tuple(sorted(found, key=lambda item: (-item[1], item[0])))
 
 
