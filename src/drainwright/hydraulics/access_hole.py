@@ -1,6 +1,7 @@
 """Head lost where pipes meet: HEC-22's access-hole method for catch basins, momentum for wyes and tees.
 
-Energy levels are over the invert of the pipe that leaves. All of HEC-22 (3rd ed., sec. 7.1.6) is from memory.
+Energy levels are over the invert of the pipe that leaves. HEC-22 (3rd ed., sec. 7.1.6; 4th ed., ch. 9):
+the equations were seen in a public transcription, the benching coefficients are from memory.
 """
 
 from __future__ import annotations
