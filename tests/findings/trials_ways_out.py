@@ -146,6 +146,8 @@ TRIALS = (
     Trial("OUT-21", "ok", as_designed, "gravity"),
     Trial("OUT-21", "ok", fall(surface="asphalt", allowed=math.inf), "gravity", says="asphalt"),
     Trial("OUT-21", "caution", fast, "gravity", says="Lay an apron"),
+    Trial("OUT-21", "caution", fast, "gravity", says="SCS TP-61"),
+    Trial("OUT-21", "caution", every(fast, fall(surface="bare soil")), "gravity", says="by soil and cover"),
     Trial("OUT-21", "caution", every(fast, fall(apron_given=0.3)), "gravity", says="too short"),
     Trial("OUT-21", "ok", every(fast, fall(apron_given=0.6)), "gravity", says="of stone"),
     Trial("OUT-21", None, as_designed, "soak"),

@@ -9,7 +9,9 @@ from drainwright.findings.place_checks import DEFERS, place_checks
 from drainwright.findings.places import counted
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
+from drainwright.sources import cite
 from drainwright.system.outfall_model import Outfall
+from drainwright.system.outfalls import velocity_source
 
 MUCH_BACK = 0.10  # share that soaks in near the house from which it is told; common practice, no source [-]
 WIDE = 1.2  # of water along a kerb, into the way of feet and bicycles; common practice, no source [m]
@@ -78,6 +80,7 @@ def scour(case: Case) -> Iterator[Outcome]:
         else:
             short = fall.apron_given is not None
             size = case.small(fall.stone)
+            source = cite(velocity_source(fall.surface, fall.ground_slope))
             yield caution(
                 _where(fall),
                 f"The water leaves {fall.name} fast enough to scour {fall.surface}"
@@ -86,7 +89,7 @@ def scour(case: Case) -> Iterator[Outcome]:
                 limit=limit,
                 advice=f"Lay an apron of stone of {size} and larger over fabric, {case.length(fall.apron)} long, "
                 f"{case.length(fall.apron_width)} wide at its far end, {case.small(fall.apron_thickness)} thick, level; or let "
-                "the water out through a larger pipe.",
+                f"the water out through a larger pipe. What the ground bears: {source}.",
                 basis=basis,
             )
 

@@ -110,6 +110,19 @@ def allowed_velocity(surface: Surface, texture: str, slope: float) -> float:
     return BARE.get(texture, BARE_BETWEEN)
 
 
+def velocity_source(surface: Surface, slope: float) -> str:
+    """The source, by its key, of the velocity that a surface bears: grass has its own.
+
+    Parameters
+    ----------
+    surface : str
+        Of the ground.
+    slope : float
+        Of the ground. [-]
+    """
+    return "scs_tp61" if surface == "lawn" and slope <= GRASS[-1][0] else "bare_velocity"
+
+
 def _outfall(site: Site, inflows: Inflows, system: System, point: Discharge, run: SizedRun) -> Outfall:
     at = system.nodes[point.name].at
     surface, basis = _surface(site, point, at)
@@ -209,4 +222,4 @@ def _points(shape: BaseGeometry) -> Sequence[Plan]:
     return [(float(east), float(north)) for east, north in get_coordinates(shape)]
 
 
-__all__ = ["OPEN", "allowed_velocity", "leaving_velocity", "outfalls"]
+__all__ = ["OPEN", "allowed_velocity", "leaving_velocity", "outfalls", "velocity_source"]
