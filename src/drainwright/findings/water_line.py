@@ -140,12 +140,20 @@ def carry_over(case: Case) -> Iterator[Outcome]:
         elif grate.to == "inlet":
             other = case.system.water.get(grate.name)
             copes = other is not None and other.grate is not None and other.grate.carried <= 0.0
-            end = f"to {grate.name}, which {'takes it too' if copes else 'cannot take it either'}."
+            end = f"to {grate.name}, which {'takes it too' if copes else 'cannot take it either'}"
+            end += _sized(case, other.grate) if other is not None and other.grate is not None else "."
             yield caution(_inlet(name), said + end, figure=figure, limit=limit, advice=wider, basis=basis)
         else:
             ends = {"off the lot": f"off the lot over the {grate.name}.", "low spot": f"to {grate.name}."}
             text = ends.get(str(grate.to), "to where no shots tell.")
             yield caution(_inlet(name), said + text, figure=figure, limit=limit, advice=wider, basis=basis)
+
+
+def _sized(case: Case, other: GrateWater) -> str:
+    """Whether the pipe below a grate was sized for what comes to it from others."""
+    if other.received <= other.counted + 1e-6:
+        return "; the pipe below it is sized for that."
+    return f"; {case.flow(other.received)} comes there so, {case.flow(other.counted)} was counted on when its pipe was sized."
 
 
 def _wider(case: Case, grate: GrateWater, drowned: bool) -> str:

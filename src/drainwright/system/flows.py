@@ -45,7 +45,12 @@ def entries(site: Site, network: Network, water: Inflows) -> dict[str, dict[Caus
     return found
 
 
-def gather(network: Network, at: Mapping[str, Causes], pumped: Mapping[str, float] = NOTHING) -> Gathered:
+def gather(
+    network: Network,
+    at: Mapping[str, Causes],
+    pumped: Mapping[str, float] = NOTHING,
+    clogged: Mapping[str, Causes] | None = None,
+) -> Gathered:
     """Flows gathered down the tree.
 
     Parameters
@@ -57,12 +62,28 @@ def gather(network: Network, at: Mapping[str, Causes], pumped: Mapping[str, floa
     pumped : mapping, optional
         The pump's flow of each basin: what goes on below its discharge line is that, not the inflow. The causes share
         it as they share the inflow. [m³/s]
+    clogged : mapping, optional
+        What enters at each entry with clogged grates: a second case. Each line and spot is given the greater flow of
+        the two, so that neither a clean grate nor the one below a clogged one finds its pipe too small. [m³/s]
 
     Returns
     -------
     Gathered
         Flows of lines and spots. An overflow is sized for all that comes to its upper end, and passes nothing on.
     """
+    found = _gathered(network, at, pumped)
+    if clogged is None or clogged == at:
+        return found
+    other = _gathered(network, clogged, pumped)
+    return Gathered(lines=_greater(found.lines, other.lines), spots=_greater(found.spots, other.spots))
+
+
+def _greater(first: Mapping[str, Causes], second: Mapping[str, Causes]) -> dict[str, Causes]:
+    """Of two cases, by each name the one of the greater sum."""
+    return {name: max(first[name], second[name], key=lambda flow: sum(flow.values())) for name in first}
+
+
+def _gathered(network: Network, at: Mapping[str, Causes], pumped: Mapping[str, float]) -> Gathered:
     spots: dict[str, Causes] = {name: summed(at.get(name, {})) for name in network.spots}
     lines: dict[str, Causes] = {}
     for line in network.lines:

@@ -5,22 +5,27 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from typing import TypeAlias
 
 from drainwright.field.boundary_sides import sides_of
 from drainwright.field.flow import Sink, lay_flow
-from drainwright.field.ground_grid import lay_grid
+from drainwright.field.ground_grid import GroundGrid, lay_grid
 from drainwright.field.model import Plan, Site
 from drainwright.field.terrain import path_from
 from drainwright.hydraulics.inlets import grate_capacity, grate_head
 from drainwright.job.works import Inlet
-from drainwright.system.water_model import CarriedTo, GrateWater
+from drainwright.system.carry_over import Group, Passed, Way, pass_on
+from drainwright.system.flows import Causes
+from drainwright.system.water_model import GrateWater
 from drainwright.worksheet import place
 
 GRATE_SHARE = 0.4  # clear opening over the body's plan, where the job gives none: the schema's default [-]
 SQUARE = 0.3048  # side of an inlet that the job does not list [m]
 SET_LOW = 0.0254  # a grate that lies in no low spot is set an inch below the ground round it; common practice [m]
 MOST_POND = 0.1524  # water deeper than this over a grate is not counted on: common practice, no source [m]
-NOTHING = 1e-9  # less than this runs nowhere [m³/s]
+
+Passing: TypeAlias = dict[str, Passed]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,8 +44,8 @@ class Grated:
     grate: Grate
     at: Plan
     rim: float  # [m]
-    flow: float  # that runs over the ground to it, without what others let pass [m³/s]
-    level: float  # of the water in the body below [m]
+    comes: Causes  # over the ground to it, without what others let pass [m³/s]
+    level: float = -math.inf  # of the water in the body below; it falls away freely where no pipe is known yet [m]
 
 
 def grate_of(inlet: Inlet | None) -> Grate | None:
@@ -76,40 +81,44 @@ def takes(grate: Grate, rim: float, head: float, level: float, clogging: float) 
     return float(grate_capacity(grate.perimeter, grate.clear, driving, clogging))
 
 
-def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[str], tuple[CarriedTo, str]]:
-    """A function that follows what a grate lets pass over the ground, every low spot full.
+def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[Group], Way]:
+    """A function that follows what grates let pass over the ground, every low spot full.
 
     Parameters
     ----------
     site : Site
         With its ground.
     names : mapping
-        Places of all inlets.
+        Places of all grates.
 
     Returns
     -------
     callable
-        From an inlet's name to where its water goes: the next inlet by name, the walls it comes by, the boundary's
-        side.
+        From a grate, or from several in one pond, to where its water goes: the next grate by name, the walls it comes
+        by, the boundary's side. The ground is gone over when it is first asked.
     """
-    grid = lay_grid(site.surface, site.boundary, site.outline)
-    sides = sides_of(site.boundary, site.job.property.north) if len(site.boundary) >= 3 else None
-    walls = [(wall.name, wall.start, wall.end) for wall in site.walls]
-    known: dict[str, tuple[CarriedTo, str]] = {}
+    known: dict[Group, Way] = {}
 
-    def follow(name: str) -> tuple[CarriedTo, str]:
-        if name not in known:
-            known[name] = _follow(name)
-        return known[name]
+    @cache
+    def ground() -> GroundGrid:
+        return lay_grid(site.surface, site.boundary, site.outline)
 
-    def _follow(name: str) -> tuple[CarriedTo, str]:
+    def follow(group: Group) -> Way:
+        if group not in known:
+            known[group] = _follow(group)
+        return known[group]
+
+    def _follow(group: Group) -> Way:
+        grid = ground()
+        sides = sides_of(site.boundary, site.job.property.north) if len(site.boundary) >= 3 else None
+        walls = [(wall.name, wall.start, wall.end) for wall in site.walls]
+        own = {grid.number(names[name], grid.cell) for name in group}
         sinks = []
-        own = grid.number(names[name], grid.cell)
         for other, at in names.items():
             cell = grid.number(at, 0.0)
-            if cell is not None and cell != own:
+            if other not in group and cell is not None and cell not in own:
                 sinks.append(Sink(kind="inlet", name=other, cells=(cell,)))
-        way = path_from(lay_flow(grid, sinks, sides), names[name], walls=walls)
+        way = path_from(lay_flow(grid, sinks, sides), names[group[0]], walls=walls)
         if way is None:
             return "not known", ""
         if way.kind == "wall" or way.walls:
@@ -123,8 +132,8 @@ def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[str], tuple[Carr
     return follow
 
 
-def grate_waters(site: Site, grated: Mapping[str, Grated]) -> dict[str, GrateWater]:
-    """Water at every grate: what it takes, and what runs on to the next.
+def passed_by(site: Site, grated: Mapping[str, Grated], follow: Callable[[Group], Way] | None = None) -> Passing:
+    """What each grate takes at the depth that its ground holds, by the level below it, and what runs on.
 
     Parameters
     ----------
@@ -132,39 +141,55 @@ def grate_waters(site: Site, grated: Mapping[str, Grated]) -> dict[str, GrateWat
         With the ground's shape and the criteria.
     grated : mapping
         Grates by the names of their inlets.
+    follow : callable, optional
+        As of `runs_on`, where the ground has been gone over before.
 
     Returns
     -------
     mapping
-        By the same names. What runs on is counted at the grate where it comes; it stays counted in the pipes of the
-        grate that let it pass, so that no pipe is taken too small.
+        By the same names.
     """
     clogging = site.job.criteria.grate_clogging
-    found: dict[str, GrateWater] = {}
-    follow: Callable[[str], tuple[CarriedTo, str]] | None = None
-    received = dict.fromkeys(grated, 0.0)
-    for _ in range(len(grated) + 1):
-        before = dict(received)
-        received = dict.fromkeys(grated, 0.0)
-        for name, item in grated.items():
-            head, known = holds(site, name, item.rim)
-            flow = item.flow + before[name]
-            most = takes(item.grate, item.rim, head, item.level, clogging)
-            carried = max(flow - most, 0.0) if flow - most > NOTHING else 0.0
-            to: CarriedTo | None = None
-            where = ""
-            if carried > 0.0:
-                if follow is None:
-                    follow = runs_on(site, {other: part.at for other, part in grated.items()})
-                to, where = follow(name)
-                if to == "inlet" and where in received:
-                    received[where] += carried
-            found[name] = GrateWater(
-                flow=flow, received=before[name], head=head, head_known=known,
-                wanted=_wanted(name, item, flow, clogging), takes=min(most, flow), carried=carried, to=to, name=where,
-            )  # fmt: skip
-        if all(abs(received[name] - before[name]) <= NOTHING for name in grated):
-            break
+    most = {
+        name: takes(item.grate, item.rim, holds(site, name, item.rim)[0], item.level, clogging)
+        for name, item in grated.items()
+    }
+    own = {name: item.comes for name, item in grated.items()}
+    return pass_on(own, most, follow or runs_on(site, {name: item.at for name, item in grated.items()}))
+
+
+def grate_waters(
+    site: Site, grated: Mapping[str, Grated], counted: Mapping[str, Passed], follow: Callable[[Group], Way]
+) -> dict[str, GrateWater]:
+    """Water at every grate as the pipes below them were laid: what it takes, and what runs on to the next.
+
+    Parameters
+    ----------
+    site : Site
+        With the ground's shape and the criteria.
+    grated : mapping
+        Grates by the names of their inlets, with the level below each.
+    counted : mapping
+        What was counted on before the pipes were sized.
+    follow : callable
+        As of `runs_on`.
+
+    Returns
+    -------
+    mapping
+        By the same names.
+    """
+    clogging = site.job.criteria.grate_clogging
+    found = {}
+    for name, passed in passed_by(site, grated, follow).items():
+        item = grated[name]
+        head, known = holds(site, name, item.rim)
+        found[name] = GrateWater(
+            flow=passed.flow, received=passed.received, head=head, head_known=known,
+            wanted=_wanted(name, item, passed.flow, clogging), takes=sum(passed.takes.values()),
+            carried=passed.carried, to=passed.to, name=passed.name,
+            counted=counted[name].received if name in counted else 0.0,
+        )  # fmt: skip
     return found
 
 
@@ -177,4 +202,4 @@ def _wanted(name: str, item: Grated, flow: float, clogging: float) -> float:
     return head + max(item.level - item.rim, 0.0)
 
 
-__all__ = ["Grate", "Grated", "grate_of", "grate_waters", "holds", "runs_on", "takes"]
+__all__ = ["Grate", "Grated", "grate_of", "grate_waters", "holds", "passed_by", "runs_on", "takes"]

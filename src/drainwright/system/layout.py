@@ -16,6 +16,7 @@ from drainwright.job.values import Place
 from drainwright.job.works import Basin
 from drainwright.system.basin_spot import Hole, hole_of, in_wedge
 from drainwright.system.catalogue import find_pipe
+from drainwright.system.clogged import with_clogged_grates
 from drainwright.system.drain_section import drain_sections
 from drainwright.system.fittings import with_fittings
 from drainwright.system.flows import Gathered, entries, gather, unplaced
@@ -110,7 +111,9 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
     if basin == "if needed" and not lifted:
         with quiet():
             network = _complete(site, given, yard, chains, out.discharge, None)
-            failed = grade(site, network, gather(network, entries(site, network, inflows)), network.lines)
+            comes = entries(site, network, inflows)
+            clogged = with_clogged_grates(site, network, comes).entries
+            failed = grade(site, network, gather(network, comes, clogged=clogged), network.lines)
         if failed.kinds & set(FAILED):
             lifted = True
             out = replace(out, reaches=False)
@@ -152,7 +155,8 @@ def _laid(
     parts = zones(network, basins)
     with quiet():
         water_in = entries(site, network, inflows)
-    lifted = Lifting(site, network, parts, water_in, inflows).lift()
+        clogged = with_clogged_grates(site, network, water_in)
+    lifted = Lifting(site, network, parts, water_in, inflows, clogged.entries).lift()
     flows = lifted.flows
     order = [item.name for item in network.lines]
     reaches = [
@@ -182,14 +186,17 @@ def _laid(
         mains=lifted.mains,
         joined=_joined(site, inflows, end, flows),
         discharge=end,
-        water=node_waters(site, network.spots, reaches, water, water_in, lifted.stations),
+        water=node_waters(site, network.spots, reaches, water, water_in, lifted.stations, clogged),
         parted=parted_runs(reaches, water),
         overflows=overflows(site, reaches, water, {name: node.rim for name, node in nodes.items()}, drains),
         sections=drain_sections(site.job, inflows, ordered),
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
         clashes=tuple(clash for graded in lifted.graded for clash in clashes_of(graded, site.job.units)),
-        notes=(*network.notes, *lifted.notes, *unplaced(network, inflows), *_beyond_survey(site, network), *bare),
-    )
+        notes=(
+            *network.notes, *clogged.notes(site), *lifted.notes, *unplaced(network, inflows),
+            *_beyond_survey(site, network), *bare,
+        ),
+    )  # fmt: skip
 
 
 def _detailed(site: Site, network: Network, lifted: Lifted) -> tuple[LiftStation, ...]:

@@ -55,15 +55,22 @@ class Lifting:
     """The sizing of the stations of one complete network."""
 
     def __init__(
-        self, site: Site, network: Network, parts: Zones, entries: Mapping[str, Causes], water: Inflows
+        self,
+        site: Site,
+        network: Network,
+        parts: Zones,
+        entries: Mapping[str, Causes],
+        water: Inflows,
+        clogged: Mapping[str, Causes],  # entries with clogged grates [m³/s]
     ) -> None:
         self.site, self.network, self.parts, self.entries, self.water = site, network, parts, entries, water
+        self.clogged = clogged
         self.tails = tailwaters(site, network)
         self.graded: dict[str | None, tuple[tuple[float, ...], Graded]] = {}
         self.chosen: dict[str, Chosen] = {}
         self.settings: dict[str, Setting] = {}
         self.common: dict[str, PressureLine] = {}  # lines of mains that leave a junction
-        self.natural = gather(network, entries)  # as it comes, with no pump in between
+        self.natural = self._gather({})  # as it comes, with no pump in between
         self.pumped: dict[str, float] = {}
         self.kept: dict[str, float] = {}  # share of its flow alone that a pump on a main keeps beside the others [-]
 
@@ -72,9 +79,9 @@ class Lifting:
         margin = self.site.job.criteria.pump_margin
         with quiet():
             for name in self.parts.basins:
-                arriving = gather(self.network, self.entries, self.pumped).spots[name]
+                arriving = self._gather(self.pumped).spots[name]
                 self.pumped[name] = margin * sum(arriving.values())
-            flows = gather(self.network, self.entries, self.pumped)
+            flows = self._gather(self.pumped)
             for number in range(ROUNDS if self.parts.basins else 1):
                 self._round(flows)
                 found = {name: self._flow(name) for name in self.parts.basins}
@@ -87,8 +94,11 @@ class Lifting:
                 if agree or number == ROUNDS - 1 or not self._bound():
                     break
                 self.pumped = found
-                flows = gather(self.network, self.entries, found)
+                flows = self._gather(found)
         return self._recorded()
+
+    def _gather(self, pumped: Mapping[str, float]) -> Gathered:
+        return gather(self.network, self.entries, pumped, self.clogged)
 
     def _bound(self) -> bool:
         """Whether anything but a station of its own hangs on what the pumps deliver."""
@@ -155,7 +165,7 @@ class Lifting:
             stations.append(station)
             lines[line.name] = line
             notes += said
-        flows = gather(self.network, self.entries, {station.name: station.operating_flow for station in stations})
+        flows = self._gather({station.name: station.operating_flow for station in stations})
         tails = {**self.tails, **{station.name: station.on for station in stations}}
         return Lifted(
             stations=tuple(stations),

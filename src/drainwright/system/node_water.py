@@ -12,6 +12,7 @@ from drainwright.hydraulics.fittings import fitting
 from drainwright.hydraulics.line_surface import bend_loss
 from drainwright.hydraulics.openflow import full_friction_slope
 from drainwright.hydraulics.parting import parting
+from drainwright.system.clogged import Clogged
 from drainwright.system.flows import Causes
 from drainwright.system.grates import Grated, grate_of, grate_waters
 from drainwright.system.model import LiftStation, NodeKind
@@ -31,6 +32,7 @@ def node_waters(
     lines: Mapping[str, WaterLine],
     entries: Mapping[str, Causes],
     stations: Sequence[LiftStation],
+    clogged: Clogged,
 ) -> dict[str, NodeWater]:
     """Water at the places of the network at the design flow.
 
@@ -48,6 +50,8 @@ def node_waters(
         Design flow of each cause that enters at each place. [m³/s]
     stations : sequence of LiftStation
         Their basins' water is the level at which the pump starts.
+    clogged : Clogged
+        What the grates let pass, as it was counted before the pipes were sized.
 
     Returns
     -------
@@ -74,10 +78,10 @@ def node_waters(
     grated = {}
     for name, water in found.items():
         grate = grate_of(inlets.get(name)) if spots[name].kind == "inlet" else None
-        flow = sum(entries.get(name, {}).values())  # all that enters at an inlet itself comes over the ground
+        comes = entries.get(name, {})  # all that enters at an inlet itself comes over the ground
         if grate is not None:
-            grated[name] = Grated(grate=grate, at=spots[name].at, rim=water.rim, flow=flow, level=water.level)
-    for name, grate_water in grate_waters(site, grated).items():
+            grated[name] = Grated(grate=grate, at=spots[name].at, rim=water.rim, comes=comes, level=water.level)
+    for name, grate_water in grate_waters(site, grated, clogged.passed, clogged.follow).items():
         water = found[name]
         found[name] = NodeWater(
             level=water.level, rim=water.rim, losses=water.losses, surcharged=water.surcharged, grate=grate_water

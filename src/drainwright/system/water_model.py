@@ -22,6 +22,7 @@ class GrateWater:
     carried: float  # that runs on [m³/s]
     to: CarriedTo | None  # None: nothing runs on
     name: str  # of the inlet, low spot or side that it runs to; walls that it comes by; empty where not known
+    counted: float = 0.0  # of what it received, that for which the pipes below it were sized [m³/s]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
