@@ -30,11 +30,18 @@ class Clogged:
             if item.to != "inlet":
                 continue
             takes, flow = write(sum(item.takes.values()), "flow", units), write(item.flow, "flow", units)
-            said.append(
+            text = (
                 f"{name}: with {clogging:.0%} of its grate clogged it takes {takes} of {flow}; "
                 f"{write(item.carried, 'flow', units)} runs on to {item.name}, and what leads on from {item.name} is "
-                f"sized for it. The pipe below {name} is sized for all that comes to it, for its grate may be clean."
+                "sized for what its grate takes of that."
             )
+            own = item.flow - item.received
+            if own > sum(item.takes.values()):
+                text += (
+                    f" The pipe below {name} is sized for all of {write(own, 'flow', units)} that comes to it first, "
+                    "for its grate may be clean."
+                )
+            said.append(text)
         return tuple(said)
 
 
