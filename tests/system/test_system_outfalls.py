@@ -15,7 +15,8 @@ from drainwright.hydraulics.energy import critical_depth
 from drainwright.hydraulics.geometry import segment_area, top_width
 from drainwright.job.site import YardArea
 from drainwright.job.values import Basis, Fact, si
-from drainwright.system.outfalls import leaving_velocity, outfalls
+from drainwright.system.outfalls import leaving, most_out, outfalls
+from drainwright.system.pump_model import PumpPair
 
 FOOT = 0.3048
 
@@ -34,20 +35,75 @@ def with_way(
 
 def test_free_fall_leaves_at_critical_depth_or_faster(gravity: Design) -> None:
     run = gravity.system.run("MD")
-    speed = leaving_velocity(run)
-    assert speed >= run.velocity
+    assert leaving(gravity.system, run)[2] >= run.velocity
     # Froude number of one by its own formula: q² B = g A³ at the critical depth, so v² = g A / B
-    flat = replace(run, velocity=0.1)
-    depth_speed = leaving_velocity(flat)
+    level = tuple(replace(station, invert=0.0) for station in run.stations)
+    depth_speed = leaving(gravity.system, replace(run, velocity=0.1, stations=level))[2]
     depth = critical_depth(run.flow, run.pipe.inside)
     area, width = segment_area(depth, run.pipe.inside), top_width(depth, run.pipe.inside)
     assert depth_speed == pytest.approx(math.sqrt(9.80665 * area / width), rel=1e-3)
 
 
-def test_full_pipe_leaves_at_flow_over_area(wrong: Design) -> None:
-    run = next(item for item in wrong.system.runs if item.pressure)
-    assert leaving_velocity(run) == pytest.approx(run.flow / (math.pi / 4 * run.pipe.inside**2))
-    assert leaving_velocity(replace(run, flow=0.0)) == 0.0
+def test_a_steep_last_stretch_counts_with_its_own_speed(gravity: Design) -> None:
+    run = gravity.system.run("MD")
+    *upper, end = run.stations
+    steep = replace(run, stations=(*upper, replace(end, invert=upper[-1].invert - 0.08)))
+    grade = 0.08 / (end.distance - upper[-1].distance)
+    _, depth, speed = leaving(gravity.system, steep)
+    area = segment_area(depth, run.pipe.inside)
+    wetted = 2.0 * math.acos(1.0 - 2.0 * depth / run.pipe.inside) * run.pipe.inside / 2.0
+    assert speed == pytest.approx(run.flow / area)
+    assert speed == pytest.approx((area / wetted) ** (2 / 3) * math.sqrt(grade) / run.pipe.manning, rel=1e-4)
+    assert speed > 1.5 * run.velocity
+
+
+def test_a_pumped_line_lets_out_what_the_pump_delivers(mended: Design) -> None:
+    station, (fall,) = mended.system.station, mended.system.outfalls
+    assert station is not None
+    run = mended.system.run(station.discharge_run)
+    assert station.operating_flow > 1.4 * run.flow  # the pump has its margin: more leaves than comes
+    assert fall.flow == max(point.flow for point in station.points if point.place in ("off", "middle", "on"))
+    assert fall.velocity == pytest.approx(fall.flow / (math.pi / 4 * run.pipe.inside**2))
+    assert fall.velocity >= station.velocity
+    assert fall.apron == pytest.approx(6.2 * run.pipe.inside * fall.velocity / fall.allowed)
+
+
+def test_two_pumps_together_let_out_more_than_one(mended: Design) -> None:
+    station = mended.system.station
+    assert station is not None
+    assert station.study is not None
+    pair = PumpPair(
+        second=station.pump, alike=True, second_flow=station.operating_flow, both_flow=2.0 * station.operating_flow,
+        both_head=3.0, flows=(station.operating_flow, station.operating_flow), gain=1.0, starts_each=0.0,
+        starts_each_design=0.0,
+    )  # fmt: skip
+    both = replace(station, study=replace(station.study, pair=pair))
+    system = replace(mended.system, stations=(both,))
+    assert most_out(system, system.run(station.discharge_run)) == pair.both_flow
+
+
+def test_a_line_that_falls_to_its_end_runs_out_part_full_and_fast(metric: Design) -> None:
+    station = metric.system.station
+    assert station is not None
+    assert station.line is not None
+    assert station.line.beyond is not None
+    run = metric.system.run(station.discharge_run)
+    *upper, end = run.stations
+    steep = replace(run, stations=(*upper, replace(end, invert=upper[-1].invert - 0.5)))
+    flow, depth, speed = leaving(metric.system, steep)
+    assert depth < 0.7 * run.pipe.inside
+    assert speed > 1.4 * flow / (math.pi / 4 * run.pipe.inside**2)
+    drowned = replace(station, line=replace(station.line, beyond=replace(station.line.beyond, drowned=True)))
+    assert leaving(replace(metric.system, stations=(drowned,)), steep)[1] == run.pipe.inside
+
+
+def test_a_pump_that_lifts_nothing_counts_with_what_comes(wrong: Design) -> None:
+    station = wrong.system.station
+    assert station is not None
+    dead = replace(station, operating_flow=0.0, points=(), study=None)
+    run = wrong.system.run(station.discharge_run)
+    assert leaving(replace(wrong.system, stations=(dead,)), run)[0] == run.flow
+    assert leaving(replace(wrong.system, stations=(dead,)), replace(run, flow=0.0)) == (0.0, 0.0, 0.0)
 
 
 def test_fast_water_asks_for_stone_and_slow_water_for_none(gravity: Design) -> None:

@@ -11,6 +11,7 @@ from drainwright.field.places import resolve_place
 from drainwright.field.points import inside
 from drainwright.field.terrain_model import WayOn
 from drainwright.hydraulics.energy import critical_depth, velocity_at_depth
+from drainwright.hydraulics.openflow import flowing_depth
 from drainwright.hydraulics.outfall import (
     apron_length,
     apron_stone,
@@ -72,14 +73,53 @@ def outfalls(site: Site, inflows: Inflows, system: System) -> tuple[Outfall, ...
     return tuple(found)
 
 
-def leaving_velocity(run: SizedRun) -> float:
-    """Velocity of the water that leaves a pipe: full under a pump, else the faster of normal and critical [m/s]."""
-    if run.flow <= 0.0:
-        return 0.0
-    if run.pressure or run.depth >= run.pipe.inside:
-        return float(pipe_velocity(run.flow, run.pipe.inside))
-    brink = min(float(critical_depth(run.flow, run.pipe.inside)), run.pipe.inside)
-    return max(run.velocity, float(velocity_at_depth(run.flow, brink, run.pipe.inside)))
+def most_out(system: System, run: SizedRun) -> float:
+    """Greatest flow that leaves by a run: at the design flow, or what the pumps deliver while they run [m³/s]."""
+    if not run.pressure:
+        return run.flow
+    station = system.station_of_run(run.name)
+    if station is None:  # common to several basins
+        return max([run.flow, *(sum(main.together.values()) for main in system.mains if run.name in main.lines)])
+    pair = None if station.study is None else station.study.pair
+    both = 0.0 if pair is None else pair.both_flow
+    found = max(station.most_flow, both, *(point.flow for point in station.points if point.place == "on"))
+    return found if found > 0.0 else run.flow  # a pump that lifts nothing: as if it did
+
+
+def leaving(system: System, run: SizedRun) -> tuple[float, float, float]:
+    """The water that leaves a pipe: full under a pump, but part full where the line falls to its end; else by gravity.
+
+    Parameters
+    ----------
+    system : System
+        With its stations.
+    run : SizedRun
+        The run that ends in the open.
+
+    Returns
+    -------
+    tuple of float
+        Greatest flow [m³/s], depth [m], and velocity: of a gravity line the fastest of normal flow on its flattest
+        and on its last stretch, and of critical flow. [m/s]
+    """
+    flow, inside = most_out(system, run), run.pipe.inside
+    if flow <= 0.0:
+        return 0.0, 0.0, 0.0
+    above, end = run.stations[-2:]
+    grade = max((above.invert - end.invert) / (end.distance - above.distance), 0.0)
+    if run.pressure:
+        station = system.station_of_run(run.name)
+        beyond = None if station is None or station.line is None else station.line.beyond
+        grade = grade if beyond is not None and not beyond.drowned else 0.0
+    depth = float(flowing_depth(flow, inside, grade, run.pipe.manning))
+    if run.pressure or run.depth >= inside:
+        return flow, depth, _speed(flow, depth, inside)
+    brink = min(float(critical_depth(flow, inside)), inside)
+    return flow, min(depth, run.depth), max(run.velocity, *(_speed(flow, each, inside) for each in (depth, brink)))
+
+
+def _speed(flow: float, depth: float, inside: float) -> float:
+    return float(pipe_velocity(flow, inside) if depth >= inside else velocity_at_depth(flow, depth, inside))
 
 
 def allowed_velocity(surface: Surface, texture: str, slope: float) -> float:
@@ -130,28 +170,28 @@ def _outfall(site: Site, inflows: Inflows, system: System, point: Discharge, run
     allowed = allowed_velocity(surface, site.job.ground.texture.value, slope)
     pumped = run.pressure
     with place(f"works.discharge.{point.name}", "velocity at the pipe's end"):
-        velocity = leaving_velocity(run)
-    size = run.pipe.inside if run.pressure else (run.pipe.inside + min(run.depth, run.pipe.inside)) / 2.0
+        flow, depth, velocity = leaving(system, run)
+    size = (run.pipe.inside + depth) / 2.0
     stone = length = thickness = 0.0
     if velocity > allowed:
         with place(f"works.discharge.{point.name}", "apron of stone"):
-            stone = max(LEAST_STONE, float(apron_stone(run.flow, size, TAILWATER * run.pipe.inside)))
+            stone = max(LEAST_STONE, float(apron_stone(flow, size, TAILWATER * run.pipe.inside)))
             length, thickness = apron_length(stone, run.pipe.inside)
-            if run.pressure or run.depth >= run.pipe.inside:
+            if depth >= run.pipe.inside:
                 length = max(length, float(jet_reach(run.pipe.inside, velocity, allowed)))
     spread = None
     if point.kind == "street":
         with place(f"works.discharge.{point.name}", "water along the kerb"):
-            spread = float(gutter_spread(run.flow, ASPHALT, KERB_CROSS, KERB_GRADE))
+            spread = float(gutter_spread(flow, ASPHALT, KERB_CROSS, KERB_GRADE))
     ways = site.terrain.ways_on if site.terrain is not None else ()
     way = next((item for item in ways if item.name == point.name), None)
     built = max(length, point.apron or 0.0)
     return Outfall(
-        name=point.name, kind=point.kind, at=at, run=run.name, pumped=pumped, flow=run.flow,
+        name=point.name, kind=point.kind, at=at, run=run.name, pumped=pumped, flow=flow,
         diameter=run.pipe.inside, velocity=velocity, surface=surface, surface_basis=basis, ground_slope=slope,
         allowed=allowed, stone=stone, apron=length, apron_width=3.0 * run.pipe.inside + 2.0 / 3.0 * built,
         apron_thickness=thickness, apron_given=point.apron, spread=spread,
-        way=None if way is None else _way(site, inflows, way, run.flow, surface),
+        way=None if way is None else _way(site, inflows, way, flow, surface),
         basis=inflows.rain.basis if not run.pressure else Basis.STATED,
     )  # fmt: skip
 
@@ -222,4 +262,4 @@ def _points(shape: BaseGeometry) -> Sequence[Plan]:
     return [(float(east), float(north)) for east, north in get_coordinates(shape)]
 
 
-__all__ = ["OPEN", "allowed_velocity", "leaving_velocity", "outfalls", "velocity_source"]
+__all__ = ["OPEN", "allowed_velocity", "leaving", "most_out", "outfalls", "velocity_source"]
