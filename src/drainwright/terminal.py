@@ -210,7 +210,7 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
     table = new_table(("", "left"), ("", "right"), ("", "left"))
     table.show_header = False
     inch = None if units == "US" else "mm"
-    above = {name: write(level - station.floor, "length", units, inch) for name, level in _floats(station)}
+    above = {name: write(level - station.floor, "length", units, inch) for name, level in station.float_levels.items()}
     size = f"{write(station.inside_diameter, 'length', units, inch)} x {write(station.depth, 'length', units, inch)}"
     add_row(table, "basin, inside diameter x depth", size, f"chosen by the {station.chosen_by}")
     add_row(table, "floats above the basin's floor", ", ".join(f"{k} {v}" for k, v in above.items()), "")
@@ -242,11 +242,6 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
             "pumped and roof together",
         )  # fmt: skip
     console.print(table)
-
-
-def _floats(station: LiftStation) -> Sequence[tuple[str, float]]:
-    levels = [("off", "off"), ("on", "on"), ("second pump", "second_on"), ("alarm", "alarm")]
-    return [(name, value) for name, field in levels if (value := getattr(station, field)) is not None]
 
 
 def _show_storm(console: Console, design: Design) -> None:

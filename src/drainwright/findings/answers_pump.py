@@ -18,6 +18,7 @@ from drainwright.findings.pump_words import (
 )
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
+from drainwright.system.model import LiftStation
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
 
@@ -319,16 +320,18 @@ def relief(case: Case, found: Findings) -> Reply:
     )
 
 
+def _floats(case: Case, station: LiftStation) -> str:
+    """Heights of the floats above the floor."""
+    return ", ".join(f"{name} {case.small(level - station.floor)}" for name, level in station.float_levels.items())
+
+
 @question(14, "How wide and deep a basin? One pump or two? Where do the floats sit?")
 def basin(case: Case, found: Findings) -> Reply:
     """Basin, floats, second pump."""
     station = case.system.station
     if station is None:
         return _no_pump()
-    levels = [("off", station.off), ("on", station.on), ("alarm", station.alarm)]
-    if station.second_on is not None:
-        levels.insert(2, ("second pump on", station.second_on))
-    floats = ", ".join(f"{name} {case.small(level - station.floor)}" for name, level in levels)
+    floats = _floats(case, station)
     by_tape = found.says("LFT-28", every=True) or f"Floats above its floor: {floats}."
     dead = case.storm.case("pump dead")
     two = station.second_on is not None
@@ -341,9 +344,7 @@ def basin(case: Case, found: Findings) -> Reply:
             else f" If {which} in the design storm, water reaches the {case.floor_name} after {case.hours(dead.time_to_slab)}."
         )
     others = [
-        f"{other.name} is {case.small(other.inside_diameter)} wide and {case.small(other.depth)} deep, its floats off "
-        f"{case.small(other.off - other.floor)}, on {case.small(other.on - other.floor)}, alarm "
-        f"{case.small(other.alarm - other.floor)}."
+        f"{other.name} is {case.small(other.inside_diameter)} wide and {case.small(other.depth)} deep, its floats {_floats(case, other)}."
         for other in case.system.stations
         if other is not station
     ]

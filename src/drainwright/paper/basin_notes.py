@@ -120,7 +120,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
             ("starts an hour at the design inflow", f"{station.starts_design * 3600:.1f}"),
             ("starts an hour at worst", f"{station.starts * 3600:.1f}"),
             ("one run at the design inflow", run_time),
-            ("off to on", word.small(station.on - station.off)),
+            ("off to on", word.small(station.float_levels["on"] - station.float_levels["off"])),
         ],
     )(left, y - 3.0, width)  # fmt: skip
     return [*marks, *marks2, *more]

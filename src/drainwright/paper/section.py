@@ -13,7 +13,7 @@ from drainwright.paper.measure import CAP
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
 from drainwright.paper.tags import tags_beside
-from drainwright.paper.wording import Wording
+from drainwright.paper.wording import FLOATS, Wording
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import nominal_words
 
@@ -133,14 +133,12 @@ def _shell(station: LiftStation, view: View) -> list[Mark]:
         ((radius, floor), (outer, floor), (outer, rim), (radius, rim)),
         ((-outer - 0.03, rim), (outer + 0.03, rim), (outer + 0.03, rim + 0.02), (-outer - 0.03, rim + 0.02)),
     )
-    a, b = view((-radius, station.floor)), view((radius, station.off))
+    a, b = view((-radius, station.floor)), view((radius, station.float_levels["off"]))
     marks: list[Mark] = [box("water fill", a[0], a[1], b[0], b[1])]
     marks += [Polygon(layer="shell", points=tuple(view(place) for place in ring)) for ring in rings]
-    for level, layer in ((station.off, "water"), (station.on, "level line"), (station.alarm, "level line")):
-        marks.append(line(layer, view((-radius, level)), view((radius, level))))
-    if station.second_on is not None:
-        marks.append(line("level line", view((-radius, station.second_on)), view((radius, station.second_on))))
-    marks += water_mark(view((0.72 * radius, station.off)), 2.2)
+    for name, level in station.float_levels.items():
+        marks.append(line("water" if name == "off" else "level line", view((-radius, level)), view((radius, level))))
+    marks += water_mark(view((0.72 * radius, station.float_levels["off"])), 2.2)
     return marks
 
 
@@ -327,7 +325,8 @@ def _valve(view: View, x: float, height: float, size: float) -> list[Mark]:
 def _floats(station: LiftStation, view: View, radius: float) -> list[Mark]:
     """Two floats on their cords, one at on and one at alarm."""
     marks: list[Mark] = []
-    for share, level in ((-0.72, station.on), (-0.86, station.alarm)):
+    for share, name in ((-0.72, "on"), (-0.86, "alarm")):
+        level = station.float_levels[name]
         at = view((share * radius, level))
         marks.append(Circle(layer="fitting", centre=at, radius=max(1.0, view.up.on_paper(0.03))))
     return marks
@@ -347,13 +346,12 @@ def _heights(
 
     left = [
         tag(station.floor, "inside floor"),
-        tag(station.off, "pump off", layer="text water"),
-        tag(station.on, "pump on", layer="text water"),
-        tag(station.alarm, "alarm", layer="text warning"),
+        *(
+            tag(level, FLOATS[name], layer="text warning" if name == "alarm" else "text water")
+            for name, level in station.float_levels.items()
+        ),
         tag(station.rim, "rim"),
     ]
-    if station.second_on is not None:
-        left.append(tag(station.second_on, "second pump on", layer="text water"))
     marks: list[Mark] = [
         line("level line", (x_marks[0], y), (view((-radius, 0.0))[0], y)) for y, *_ in left
     ]  # fmt: skip

@@ -8,6 +8,8 @@ from fractions import Fraction
 
 from drainwright.quantities import Kind, System, convert, unit_label, write
 
+FLOATS = {"off": "pump stops", "on": "pump starts", "second on": "second pump starts", "alarm": "alarm"}
+
 
 @dataclass(frozen=True, slots=True)
 class Wording:
@@ -102,4 +104,4 @@ class Wording:
         return write(value, Kind.SPEED, self.units)
 
 
-__all__ = ["Wording"]
+__all__ = ["FLOATS", "Wording"]

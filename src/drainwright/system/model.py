@@ -214,6 +214,14 @@ class LiftStation:
         return self.operating_flow if self.flow_alone is None else self.flow_alone
 
     @property
+    def float_levels(self) -> dict[str, float]:
+        """Levels at which its floats are set: on the marks of a tape, or as reckoned where none were found [m]."""
+        if self.line is not None:
+            return {mark.name: mark.level for mark in self.line.floats.marks}
+        second = {} if self.second_on is None else {"second on": self.second_on}
+        return {"off": self.off, "on": self.on, **second, "alarm": self.alarm}
+
+    @property
     def uplift_safety(self) -> float:
         """Resisting over uplift; infinite where no water stands round the basin."""
         return float("inf") if self.uplift <= 0 else self.resisting / self.uplift

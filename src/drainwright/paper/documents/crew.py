@@ -27,6 +27,7 @@ from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, joined, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
 from drainwright.paper.pick import Pick, pick_list
+from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
 
@@ -162,18 +163,11 @@ def _basin(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = []
     for station in design.system.by_house:
         levels = [
-            ("Alarm", station.alarm),
-            ("Pump starts", station.on),
-            ("Pump stops", station.off),
+            ("Rim", station.rim),
+            ("Lowest drain comes in", station.lowest_inlet),
+            *((FLOATS[name].capitalize(), level) for name, level in station.float_levels.items()),
             ("Inside floor", station.floor),
         ]
-        if station.second_on is not None:
-            levels.insert(1, ("Second pump starts", station.second_on))
-        if station.line is not None:  # on the marks of a tape
-            names = {"off": "Pump stops", "on": "Pump starts", "second on": "Second pump starts", "alarm": "Alarm"}
-            by_tape = {names[mark.name]: mark.level for mark in station.line.floats.marks}
-            levels = [(name, by_tape.get(name, level)) for name, level in levels]
-        levels = [("Rim", station.rim), ("Lowest drain comes in", station.lowest_inlet), *levels]
         levels.sort(key=lambda item: -item[1])
         rows = tuple(
             (
@@ -259,11 +253,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
 
 
 def _start_up(station: LiftStation, say: Say) -> tuple[Block, ...]:
-    heights: dict[str, float] = {
-        "off": station.off - station.floor, "on": station.on - station.floor, "alarm": station.alarm - station.floor
-    }  # fmt: skip
-    if station.line is not None:
-        heights |= {mark.name: mark.above_floor for mark in station.line.floats.marks}
+    heights = {name: level - station.floor for name, level in station.float_levels.items()}
     rows = (
         ("Flow, by drawdown and clock", say.flow(station.operating_flow), ""),
         ("Starts at", say.small(heights["on"]), ""),

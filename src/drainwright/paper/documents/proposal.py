@@ -29,6 +29,7 @@ from drainwright.paper.documents.shell import Sheets, document, failing_table, f
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
 from drainwright.paper.plan_marks import floor_top
+from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
 from drainwright.water.model import Cause, Contribution
@@ -274,10 +275,9 @@ def _runs(design: Design, say: Say) -> list[Block]:
 
 
 def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
-    floats = [("pump stops", station.off), ("pump starts", station.on), ("alarm", station.alarm)]
-    if station.second_on is not None:
-        floats.insert(2, ("second pump starts", station.second_on))
-    heights = ", ".join(f"{name} {say.small(level - station.floor)}" for name, level in floats)
+    heights = ", ".join(
+        f"{FLOATS[name]} {say.small(level - station.floor)}" for name, level in station.float_levels.items()
+    )
     facts = [
         ("Basin", f"{say.small(station.inside_diameter)} wide inside, {say.small(station.depth)} deep"),
         ("Pump's duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)} of head"),
