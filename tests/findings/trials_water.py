@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from drainwright.field.model import Plan
-from drainwright.field.terrain_model import WallSlope
+from drainwright.field.terrain_model import WallSlope, WayOn, Whither
 from drainwright.field.wall_slopes import REACH
 from drainwright.findings.places import to_ring
 from drainwright.findings.rules import Case
 from drainwright.job.place import OutletRule
 from drainwright.job.values import Basis
 from drainwright.system.model import JoinedCapacity
+from drainwright.system.outfall_model import GroundWay
 from drainwright.water.model import Cause, InputRange
 
 from .change import (
@@ -52,6 +53,28 @@ class Cone:
     def supported(self, east: float, north: float) -> bool:
         """Whether it was measured."""
         return self.known
+
+
+UNFOLLOWED = put("site", "terrain", to=None)
+
+
+def followed(back: bool = False, kind: Whither = "boundary", length: float = 20.0, **values: float) -> Change:
+    """Follow the water that is let out at OUT; it runs 9 m from the house unless it is said otherwise."""
+    on = WayOn(
+        name="OUT", kind=kind, to="south side", path=((0.0, 0.0), (0.0, -length)), length=length, fall=0.3, walls=(),
+        comes_back=back,
+    )  # fmt: skip
+    figures = {"nearest_house": 9.0, "starts_from_house": 9.0, "soaked_near": 0.0, **values}
+    way = GroundWay(
+        length=length, fall=0.3, to="south side", leaves_after=None, leaves_at=None, width=1.0, soaked=0.3, **figures
+    )
+
+    def change(case: Case) -> Case:
+        falls = tuple(replace(fall, way=way) for fall in case.system.outfalls)
+        case = put("site", "terrain", "ways_on", to=(on,))(case)
+        return put("system", "outfalls", to=falls)(case)
+
+    return change
 
 
 def ground(grade: float, known: bool = True) -> Change:
@@ -144,15 +167,24 @@ OUTLET = (
     Trial("OUT-04", "fails", base="gravity", change=from_house(9.9 * FOOT)),
     Trial("OUT-04", "fails", base="gravity", change=every(outlet(kind="dry well"), from_house(2.0))),
     Trial("OUT-04", None, change=every(outlet(kind="storm line"), from_house(2.0))),
-    Trial("OUT-05", "ok", base="gravity", change=every(from_house(9.0), ground(0.02))),
-    Trial("OUT-05", "caution", base="gravity", change=every(from_house(9.0), ground(0.005)),
+    Trial("OUT-05", "ok", base="gravity", change=every(from_house(9.0), ground(0.02), UNFOLLOWED)),
+    Trial("OUT-05", "caution", base="gravity", change=every(from_house(9.0), ground(0.005), UNFOLLOWED),
           says="nearly level"),
-    Trial("OUT-05", "caution", base="gravity", change=every(from_house(9.0), ground(0.02, known=False)),
+    Trial("OUT-05", "caution", base="gravity", change=every(from_house(9.0), ground(0.02, known=False), UNFOLLOWED),
           says="not measured"),
-    Trial("OUT-05", "fails", base="gravity", change=every(from_house(9.0), ground(-0.02))),
-    Trial("OUT-05", "fails", base="gravity", change=every(from_house(9.0), ground(0.0)), says="level"),
+    Trial("OUT-05", "fails", base="gravity", change=every(from_house(9.0), ground(-0.02), UNFOLLOWED)),
+    Trial("OUT-05", "fails", base="gravity", change=every(from_house(9.0), ground(0.0), UNFOLLOWED), says="level"),
     Trial("OUT-05", None, base="gravity",
-          change=every(outlet(kind="street"), from_house(9.0), ground(-0.02))),
+          change=every(outlet(kind="street"), from_house(9.0), ground(-0.02), UNFOLLOWED)),
+    # followed: the way tells, whatever the ground does close by
+    Trial("OUT-05", "ok", base="gravity", change=every(from_house(9.0), ground(-0.02), followed()), says="OUT-22"),
+    Trial("OUT-05", None, base="gravity", change=every(from_house(9.0), ground(0.02), followed(nearest_house=1.0))),
+    Trial("OUT-05", None, base="gravity", change=every(from_house(9.0), ground(0.02), followed(soaked_near=0.2))),
+    Trial("OUT-05", None, base="gravity", change=every(from_house(9.0), ground(0.02), followed(True))),
+    Trial("OUT-05", "fails", base="gravity", says="falls back",
+          change=every(from_house(9.0), ground(-0.02), followed(kind="beyond the shots", length=2.0))),
+    Trial("OUT-05", "ok", base="gravity", says="Followed",
+          change=every(from_house(9.0), ground(-0.02), followed(kind="beyond the shots", length=4.0))),
     Trial("OUT-06", "ok", change=joins(0.8)),
     Trial("OUT-06", "caution", change=joins(0.95)),
     Trial("OUT-06", "fails", change=joins(1.05), says="other"),

@@ -287,15 +287,17 @@ def discharge(case: Case, found: Findings) -> Reply:
         parts.append(f"Frost does not reach buried pipe here ({BASIS_WORDS[frost.basis].lower()}).")
     parts.append(found.says("OUT-07", every=True))
     parts += [found.says("LFT-23", every=True), found.says("LFT-21", "LFT-22") if found.bad("LFT-21", "LFT-22") else ""]
-    back = found.says("OUT-05", "OUT-04", every=True)
-    parts.append(back or f"The water leaves into the {point.kind}, and does not come back over the ground.")
+    back = [found.says("OUT-05", "OUT-04", every=True)]
+    back += [found.says(one) for one in ("GRD-06", "OUT-22") if found.bad(one)]
+    known_way = " ".join(filter(None, back))
+    parts.append(known_way or f"The water leaves into the {point.kind}, and does not come back over the ground.")
     parts.append(found.says("STM-07", every=True))
     known = frost.basis is not Basis.ASSUMED
     return Reply(
         text=sentences(*parts),
         rests_on=marks([("frost depth", frost.basis), ("ground levels", Basis.MEASURED), _rain_mark(case)]),
-        limit=found.limits("OUT-07", "OUT-05", "OUT-04"),
-        do=found.advice("OUT-05", "OUT-07", "OUT-04", "STM-07", "LFT-21", "LFT-22", "LFT-23")
+        limit=found.limits("OUT-07", "OUT-05", "OUT-22", "OUT-04"),
+        do=found.advice("OUT-05", "GRD-06", "OUT-22", "OUT-07", "OUT-04", "STM-07", "LFT-21", "LFT-22", "LFT-23")
         or "Look at the outlet after each big storm.",
         complete=known,
         missing="" if known else "The frost depth of the place.",

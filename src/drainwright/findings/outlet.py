@@ -10,9 +10,11 @@ from drainwright.field.points import inside
 from drainwright.findings.places import nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
+from drainwright.findings.ways_out import about, nears_house, soaks_near
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
 from drainwright.system.model import LiftStation, SizedRun, Station
+from drainwright.system.outfall_model import GroundWay
 
 SURFACE = ("daylight", "street", "pop-up emitter")
 ON_THE_LOT = ("daylight", "pop-up emitter", "dry well", "infiltration trench")
@@ -157,12 +159,17 @@ def from_house(case: Case) -> Iterator[Outcome]:
 
 @rule("OUT-05", "Does the discharge run back", "common_practice")
 def runs_back(case: Case) -> Iterator[Outcome]:
-    """Ground at a surface discharge falls away from the house.
+    """Water let out on the ground runs away from the house.
 
-    The ground is read at the discharge and ten feet nearer the house; a street has its own gutter.
+    Where its way was followed, that tells: OUT-22 and GRD-06 say it where it comes back, and here nothing is said twice.
+    Else the ground is read at the discharge and ten feet nearer the house. A street has its own gutter.
     """
     point = used(case)
     if point.kind not in SURFACE or point.kind == "street":
+        return
+    way = _followed(case, point)
+    if way is not None:
+        yield from _along(case, point, way)
         return
     where, limit = f"works.discharge.{point.name}", f"{case.grade(NEARLY_LEVEL)} or more away from the house"
     here, surface = _at(case), case.site.surface
@@ -207,6 +214,32 @@ def runs_back(case: Case) -> Iterator[Outcome]:
         )
     else:
         yield ok(where, "The ground at the discharge falls away from the house.", figure=figure, limit=limit)
+
+
+def _followed(case: Case, point: Discharge) -> GroundWay | None:
+    """The water's way from there; None where it was not followed far enough to tell."""
+    terrain = case.site.terrain
+    way = next((fall.way for fall in case.system.outfalls if fall.name == point.name), None)
+    on = next((item for item in terrain.ways_on if item.name == point.name), None) if terrain is not None else None
+    if way is None or on is None or (on.kind == "beyond the shots" and way.length < LOOK):
+        return None
+    return way
+
+
+def _along(case: Case, point: Discharge, way: GroundWay) -> Iterator[Outcome]:
+    """That the water runs away, where it does; what else there is to say is said by OUT-22 and GRD-06."""
+    terrain = case.site.terrain
+    back = terrain is not None and any(item.name == point.name and item.comes_back for item in terrain.ways_on)
+    if back or nears_house(case, way) or soaks_near(way):
+        return
+    yield ok(
+        f"works.discharge.{point.name}",
+        f"Followed over the ground for {about(case, way.length)}, the water let out at {point.name} runs away from the house; "
+        "OUT-22 says how near it comes and where it leaves the lot.",
+        figure=f"nearest to the house {about(case, way.nearest_house)}",
+        limit=f"{case.length(case.job.rules.house_setback.value)} or more, or no nearer than where it is let out",
+        basis=Basis.ASSUMED,
+    )
 
 
 @rule("OUT-06", "Capacity of the line that is joined", "manning_1891")

@@ -10,17 +10,27 @@ from drainwright.findings.places import counted
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.sources import cite
-from drainwright.system.outfall_model import Outfall
+from drainwright.system.outfall_model import GroundWay, Outfall
 from drainwright.system.outfalls import velocity_source
 
 MUCH_BACK = 0.10  # share that soaks in near the house from which it is told; common practice, no source [-]
 WIDE = 1.2  # of water along a kerb, into the way of feet and bicycles; common practice, no source [m]
 
 
-def _about(case: Case, value: float) -> str:
+def about(case: Case, value: float) -> str:
     """A length over the ground, no finer than it is known: to half a foot or a tenth of a metre."""
     step = 0.1524 if case.job.units == "US" else 0.1
     return f"about {case.length(round(value / step) * step)}"
+
+
+def nears_house(case: Case, way: GroundWay) -> bool:
+    """Whether water comes nearer to the house on its way than it was let out, nearer than the place wants it."""
+    return way.nearest_house < min(case.job.rules.house_setback.value, way.starts_from_house) - 1e-6
+
+
+def soaks_near(way: GroundWay) -> bool:
+    """Whether much of the water soaks in near the house."""
+    return way.soaked_near >= MUCH_BACK
 
 
 def _where(fall: Outfall) -> str:
@@ -102,15 +112,15 @@ def goes_on(case: Case) -> Iterator[Outcome]:
         if way is None:
             continue
         needed = case.job.rules.house_setback
-        near = way.nearest_house < min(needed.value, way.starts_from_house) - 1e-6
+        near = nears_house(case, way)
         figure = (
-            f"followed {_about(case, way.length)}, {case.length(abs(way.fall))} {'down' if way.fall >= 0 else 'up'}; nearest "
-            f"to the house {_about(case, way.nearest_house)}; {100 * way.soaked:.0f} % soaks in on the lot"
+            f"followed {about(case, way.length)}, {case.length(abs(way.fall))} {'down' if way.fall >= 0 else 'up'}; nearest "
+            f"to the house {about(case, way.nearest_house)}; {100 * way.soaked:.0f} % soaks in on the lot"
         )
         limit = (
             f"{case.length(needed.value)} or more from the house, less than {100 * MUCH_BACK:.0f} % soaking in nearer"
         )
-        if near and way.soaked_near >= MUCH_BACK:
+        if near and soaks_near(way):
             yield fails(
                 _where(fall),
                 f"Water let out at {fall.name} comes back toward the house, and {100 * way.soaked_near:.0f} % of it soaks in "
@@ -120,7 +130,7 @@ def goes_on(case: Case) -> Iterator[Outcome]:
                 advice="Let it out where the ground falls away from the house all along, or carry it on in a pipe.",
                 basis=Basis.ASSUMED,
             )
-        elif near or way.soaked_near >= MUCH_BACK:
+        elif near or soaks_near(way):
             yield caution(
                 _where(fall),
                 f"Water let out at {fall.name} {'comes back near the house on its way' if near else 'soaks in near the house'}: "
@@ -133,8 +143,8 @@ def goes_on(case: Case) -> Iterator[Outcome]:
         elif way.leaves_after is not None and fall.kind != "street":
             yield caution(
                 _where(fall),
-                f"Water let out at {fall.name} leaves the lot after {_about(case, way.leaves_after)}, over the {way.to}, "
-                f"gathered in a stream {_about(case, way.width)} wide.",
+                f"Water let out at {fall.name} leaves the lot after {about(case, way.leaves_after)}, over the {way.to}, "
+                f"gathered in a stream {about(case, way.width)} wide.",
                 figure=figure,
                 limit="spread as the ground spread it before, or with the neighbour's consent",
                 advice="Spread it along a level lip of stone before the boundary, or carry it to a storm line; ask the place what "
@@ -152,7 +162,7 @@ def kerb(case: Case) -> Iterator[Outcome]:
     for fall in case.system.outfalls:
         if fall.spread is None:
             continue
-        figure = f"{_about(case, fall.spread)} wide at {case.flow(fall.flow)}, this job's water alone"
+        figure = f"{about(case, fall.spread)} wide at {case.flow(fall.flow)}, this job's water alone"
         limit = f"{case.length(WIDE)} or less, on a street of 1 % fall and 2 % across (assumed)"
         frost = case.job.rules.frost_depth.value > 0.0
         if fall.spread > WIDE or frost:
@@ -174,4 +184,4 @@ def kerb(case: Case) -> Iterator[Outcome]:
             yield ok(_where(fall), text, figure=figure, limit=limit, basis=Basis.ASSUMED)
 
 
-__all__ = ["MUCH_BACK"]
+__all__ = ["MUCH_BACK", "about", "nears_house", "soaks_near"]
