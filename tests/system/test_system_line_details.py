@@ -146,6 +146,23 @@ def test_surge_is_joukowsky_over_the_duty_and_the_dead_head_is_the_shutoff() -> 
     assert (loose.reverse_velocity, loose.slam) == (0.0, 0.0)
 
 
+def test_surge_counts_with_all_that_the_pumps_may_deliver_at_once() -> None:
+    """A power cut stops both pumps of a pair; on a shared line the pump alone moves the water fastest."""
+    station, line = station_of(setting(basin={"second_pump": True}))
+    assert station.study is not None
+    pair = station.study.pair
+    assert pair is not None
+    bore = math.pi / 4 * line.pipe.inside**2
+    found, one = surge_of(station, line), surge_of(replace(station, study=None), line)
+    assert found.stopped == pytest.approx(pair.both_flow / bore)
+    assert found.sudden / one.sudden == pytest.approx(pair.both_flow / station.operating_flow)
+    assert found.working == pytest.approx(999.7 * 9.80665 * pair.both_head)
+    assert found.highest > one.highest
+    shared = surge_of(replace(station, study=None, flow_alone=1.3 * station.operating_flow), line)
+    assert shared.stopped == pytest.approx(1.3 * one.stopped)
+    assert shared.working == pytest.approx(one.working)  # less head alone, yet that of them all counts
+
+
 def test_what_runs_back_starts_the_pump_again() -> None:
     """V out of the band, V_b back: the starts of a steady inflow grow by V over V - V_b."""
     station, line = station_of(setting())

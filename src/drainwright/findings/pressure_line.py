@@ -201,7 +201,7 @@ def surge(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
     total = found.working + found.sudden
     figure = f"{_pressure(case, total)}, {_pressure(case, found.sudden)} of it surge"
     text = (
-        f"A sudden stop of {case.speed(station.velocity)} raises the pressure in {line.name} by {_pressure(case, found.sudden)}; a "
+        f"A sudden stop of {case.speed(found.stopped)} raises the pressure in {line.name} by {_pressure(case, found.sudden)}; a "
         f"stop counts as sudden within {found.critical_time:.2f} s."
     )
     if found.rating is None:

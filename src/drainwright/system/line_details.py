@@ -65,6 +65,7 @@ class ReliefLeak:
 class Surge:
     """Pressures in the line when its flow stops."""
 
+    stopped: float  # velocity that is stopped: of all that the pumps may deliver at once [m/s]
     wave_speed: float  # [m/s]
     critical_time: float  # a stop within it counts as sudden [s]
     working: float  # at the pump while it runs [Pa]
@@ -175,6 +176,16 @@ def relief_leak(station: LiftStation, line: PressureLine, basin: Basin) -> Relie
     )
 
 
+def _most(station: LiftStation) -> tuple[float, float]:
+    """Flow and head where the station delivers most: alone on a line it shares, or both its pumps together."""
+    found = [(station.operating_flow, station.operating_head)]
+    if station.most_flow > station.operating_flow:
+        found.append((station.most_flow, float(station.pump.curve.head(station.most_flow))))
+    if station.study is not None and station.study.pair is not None:
+        found.append((station.study.pair.both_flow, station.study.pair.both_head))
+    return max(found)
+
+
 def surge_of(station: LiftStation, line: PressureLine) -> Surge:
     """Pressures when the pump stops: Joukowsky's bound, the slam of a swing check, the shut line.
 
@@ -192,14 +203,17 @@ def surge_of(station: LiftStation, line: PressureLine) -> Surge:
     lift = max(line.highest - level, 0.0)
     weight = WATER_DENSITY * GRAVITY
     speed = float(wave_speed(pipe.inside, pipe.wall, PVC_MODULUS))
+    flow, head = _most(station)
+    stopped = float(pipe_velocity(flow, pipe.inside))
     back = 0.0
     if line.check_valve and column > 0.0:
-        back = float(reverse_velocity(lift, column, SWING_DELAY, station.velocity))
+        back = float(reverse_velocity(lift, column, SWING_DELAY, stopped))
     return Surge(
+        stopped=stopped,
         wave_speed=speed,
         critical_time=float(critical_time(line.riser(station.floor) + line.length, speed)),
-        working=weight * station.operating_head if station.reaches else 0.0,
-        sudden=float(joukowsky(speed, station.velocity)),
+        working=weight * max(head, station.operating_head) if station.reaches else 0.0,
+        sudden=float(joukowsky(speed, stopped)),
         reverse_velocity=back,
         slam=float(joukowsky(speed, back)),
         static=weight * max(line.highest - station.floor - PUMP_OUTLET, 0.0),
