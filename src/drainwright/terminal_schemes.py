@@ -38,10 +38,13 @@ def show_schemes(found: SchemeSet, written: Sequence[Path], taken: tuple[str, Pa
             if lines:
                 console.print(Padding(Text(f"{name}:"), (0, 0, 0, 2)))
                 bullets(console, lines)
+    if found.common:
+        heading(console, "True of all of them")
+        bullets(console, found.common)
     if found.missing:
         heading(console, "Not offered, and why")
         bullets(console, (f"{item.key}: {item.why}." for item in found.missing))
-    if found.rankings:
+    if len(found.rankings) > 1:
         heading(console, "In order")
         table = new_table(("criterion", "left"), ("the best first", "left"))
         for ranking in found.rankings:
@@ -50,8 +53,8 @@ def show_schemes(found: SchemeSet, written: Sequence[Path], taken: tuple[str, Pa
     bullets(console, found.notes)
     console.print()
     console.print(Text(found.verdict, style="bold"))
-    if not found.redraw and job.works.runs:
-        console.print(Text("The runs of the job were kept. --redraw lays all of it out anew."))
+    if found.how:
+        console.print(Text(found.how + ("" if found.redraw else " --redraw lays all of it out anew.")))
     if written:
         show_files(written)
     if taken is not None:

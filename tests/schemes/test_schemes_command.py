@@ -56,7 +56,7 @@ def test_the_command_has_help_with_an_example() -> None:
         (["--to", "x.yaml"], "found one without the other"),
         (["--take", "gravity", "--to", "x.json"], "expected .yaml"),
         (["--take", "moat", "--to", "x.yaml"], "found 'moat'; expected as-drawn"),
-        (["--take", "gravity", "--to", "x.yaml"], "All by gravity: the job's own runs leave nothing open"),
+        (["--take", "split", "--to", "x.yaml"], "Rain by gravity, ground water pumped: the footing drain reaches OUT"),
         (["--take", "gravity", "--to", SLOPE, "--force"], "found the job itself"),
         (["--take", "as-drawn", "--to", "no/such/folder/x.yaml"], "No such file or directory"),
     ],

@@ -222,16 +222,37 @@ def test_a_redraw_keeps_inlets_outlets_walls_and_the_basins_place_alone() -> Non
     assert found.schemes[0].job == given
 
 
-def test_a_job_with_all_its_runs_says_what_a_redraw_would_do() -> None:
+def test_a_job_with_all_its_runs_stands_beside_schemes_laid_anew() -> None:
     runs = [
         *DRAWN, {"name": "L1", "duty": "leader", "from": "DS1", "to": "SUMP"},
         {"name": "L2", "duty": "leader", "from": "DS2", "to": "SUMP"},
         {"name": "YD1", "duty": "yard drain", "from": "CB1", "to": "SUMP"},
     ]  # fmt: skip
-    found = schemes(job(fall=0.0, runs=runs, basin={"name": "SUMP", "at": "50 ft, -12 ft"}))
-    assert [scheme.key for scheme in found.schemes] == ["as-drawn"]
-    assert all("redraw" in item.why for item in found.missing)
-    assert "the only scheme" in found.verdict
+    given = job(fall=0.0, runs=runs, basin={"name": "SUMP", "at": "50 ft, -12 ft"})
+    found = schemes(given)
+    assert found.redraw
+    assert found.schemes[0].key == "as-drawn"
+    assert found.schemes[0].job == given
+    assert "laid out anew" in found.how
+    asked = schemes(given, redraw=True)
+    assert [scheme.job for scheme in found.schemes] == [scheme.job for scheme in asked.schemes]
+    assert len(found.schemes) > 1
+    partly = given.model_copy(update={"works": given.works.model_copy(update={"runs": given.works.runs[:-1]})})
+    kept = schemes(partly)
+    assert not kept.redraw
+    assert "stay as they are drawn" in kept.how
+    assert all(scheme.job.works.runs[:4] == partly.works.runs for scheme in kept.schemes)
+
+
+def test_a_lot_without_water_to_lead_away_says_so() -> None:
+    data = lot(wet=(), inlets=[])
+    data["downspouts"] = [{**spout, "ends": "splash"} for spout in data["downspouts"]]
+    data["yards"] = []
+    found = schemes(Job.model_validate(data))
+    assert found.schemes == ()
+    assert {item.why for item in found.missing} == {
+        "no wall wants a footing drain, and no inlet or downspout waits to be led away"
+    }
 
 
 def test_a_basin_ruled_out_by_the_job_is_not_proposed() -> None:

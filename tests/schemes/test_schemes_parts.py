@@ -20,7 +20,7 @@ from drainwright.schemes.draft import Draft, length_text, place_text
 from drainwright.schemes.model import Comparison, Failure
 from drainwright.schemes.trees import Place, star_to, tree_to
 from drainwright.schemes.walls import wall_drains
-from drainwright.schemes.words import CRITERIA, alike, explained, rankings, verdict
+from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
 from drainwright.system.ways import distance, route_length
 
 FOOT = 0.3048
@@ -175,9 +175,24 @@ def figures(price: str = "10000", hours: tuple[float | None, ...] = (), **more: 
     return Comparison(**{**common, **more})
 
 
-def test_a_scheme_that_is_better_or_equal_in_all_is_said_so() -> None:
+def test_a_scheme_that_is_behind_in_nothing_is_said_so_with_what_it_is_ahead_in() -> None:
     both: dict[Any, Comparison] = {"gravity": figures(), "pumped": figures("15000", (1.0, None), pumps=1)}
-    assert verdict(both, "US") == "'All by gravity' is better or equal under every criterion."
+    text = verdict(both, "US")
+    assert text.startswith(
+        "'All by gravity' is behind under no criterion, and ahead in price ($10,000; the next $15,000)"
+    )
+    assert "pumps to keep up (none; the next 1)" in text
+    assert "alike" not in text
+
+
+def test_a_price_that_is_a_little_higher_is_not_called_lower() -> None:
+    """One that costs 1.9 % more than another may lead, but the other's price is told beside it."""
+    both: dict[Any, Comparison] = {"gravity": figures("10190"), "pumped": figures("10000", (1.0, None), pumps=1)}
+    text = verdict(both, "US")
+    assert "'All by gravity' is behind under no criterion" in text
+    assert text.endswith("'All pumped' costs $190 less, within the 2% that count as alike.")
+    assert "price (" not in text
+    assert not any("costs least" in line for key in both for line in explained(both, "US")[key][0])
 
 
 def test_schemes_that_trade_off_get_no_recommendation() -> None:
@@ -185,12 +200,12 @@ def test_schemes_that_trade_off_get_no_recommendation() -> None:
     text = verdict(both, "US")
     assert text.startswith("None is better in all")
     assert "Least price: 'All pumped'." in text
-    assert "Least that can fail: 'All by gravity'." in text
+    assert "Least that can fail and fewest pumps to keep up: 'All by gravity'." in text
 
 
 def test_equal_schemes_lead_together_and_alone_is_said_too() -> None:
     two: dict[Any, Comparison] = {"gravity": figures(), "soak": figures("10100")}  # prices 1 % apart are alike
-    assert "alike under every criterion" in verdict(two, "SI")
+    assert "alike under every criterion (their prices, $100 apart, within 2%)" in verdict(two, "SI")
     assert "the only scheme" in verdict({"gravity": figures()}, "SI")
 
 
@@ -228,6 +243,7 @@ def test_words_rest_on_figures() -> None:
     told = explained(both, "SI")
     pros, cons = told["gravity"]
     assert "It costs least: $9,000; the next $12,000." in pros
+    assert not any(text.startswith("It cuts into fewest") for text in pros)  # one root here, one footing there
     assert "No pump: nothing to keep running, and a power cut does not stop it." in pros
     assert "12.0 m dug deeper than 1.5 m, where the sides want protection." in cons
     assert "1 dig cuts into the roots of a tree to keep." in cons
@@ -236,11 +252,26 @@ def test_words_rest_on_figures() -> None:
     for text in (
         "1 check fails: LFT-01.", "Water stands 50 mm over the floor in the design storm, all working.",
         "1 of 2 single failures brings water to the floor, 30 min after it at the soonest.",
-        "It lives by a pump: to be tested twice a year and replaced in time, some 100 kWh a year.",
+        "It depends on a pump, to be tested twice a year and replaced in time, some 100 kWh a year.",
         "The pump gives 80% of the design inflow.", "$3,000 more than the least (33%).",
         "1 dig enters the bearing wedge of a footing.",
     ):  # fmt: skip
         assert text in cons
+
+
+def test_what_is_true_of_all_is_told_once() -> None:
+    both: dict[Any, Comparison] = {
+        "gravity": figures("9000"), "soak": figures("12000", roots=2), "split": figures("9100", fails=("DIG-01",) * 6),
+    }  # fmt: skip
+    common = shared(both, "US")
+    assert "No pump: nothing to keep running, and a power cut does not stop it." in common
+    assert "16 ft dug by hand where buried lines are met (water 2)." in common
+    told = explained(both, "US")
+    assert not any(text in common for pros, cons in told.values() for text in (*pros, *cons))
+    assert "Like 'Rain by gravity, ground water pumped' it costs least: $9,000; the next $12,000." in told["gravity"][0]
+    assert told["split"][1][0] == "6 checks fail: DIG-01 (6)."
+    assert told["soak"][1][0] == "$3,000 more than the least (33%)."
+    assert shared({"gravity": figures()}, "US") == ()
 
 
 def test_the_depth_that_wants_protection_is_measured_along_the_run() -> None:

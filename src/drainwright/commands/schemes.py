@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 def schemes(
     job: JobFile,
     redraw: Annotated[
-        bool, typer.Option("--redraw", help="lay out anew all but discharge points, inlets and walls")
+        bool,
+        typer.Option("--redraw", help="lay out anew all but discharge points, inlets and walls, though runs are drawn"),
     ] = False,
     out: Annotated[Path | None, typer.Option(help="folder for schemes.pdf and schemes.svg")] = None,
     take: Annotated[str | None, typer.Option(help="a scheme's key, to write as a job of its own")] = None,
@@ -57,6 +58,7 @@ def schemes(
                     }
                     for scheme in found.schemes
                 ],
+                "how": found.how, "common": plain(found.common),
                 "missing": plain(found.missing), "rankings": plain(found.rankings), "verdict": found.verdict,
                 "notes": plain(found.notes), "files": [path.name for path in written],
                 "taken": None if to is None else str(to),

@@ -111,7 +111,10 @@ def _head(marks: list[Mark], found: SchemeSet, left: float, top: float, right: f
     title = f"{count} way{'' if many == 1 else 's'} to drain this lot"
     marks.append(words("text", (left, top - 4.0), title, 4.4, weight="semibold"))
     y = _text(marks, (left, top - 6.2), found.verdict, right - left)
+    if found.common:
+        y = _text(marks, (left, y), f"True of all: {' '.join(found.common)}", right - left)
     soft = "From the same measurements, rain and price book. The ways are proposals: walk them on the lot first."
+    soft = f"{found.how} {soft}".lstrip()
     return _text(marks, (left, y), soft, right - left, layer="text soft") - 1.2
 
 

@@ -54,7 +54,7 @@ def lay(base: Base, key: Key) -> Laid | Missing:
     makers: dict[Key, Callable[[Base], Laid]] = {"gravity": _gravity, "pumped": _pumped, "split": _split, "soak": _soak}
     try:
         if base.complete:
-            raise RefusedError("the job's own runs leave nothing open; a redraw lays all of it out anew")
+            raise RefusedError("no wall wants a footing drain, and no inlet or downspout waits to be led away")
         return makers[key](base)
     except RefusedError as refused:
         return Missing(key=key, title=TITLES[key], why=str(refused))
@@ -266,7 +266,8 @@ def _split(base: Base) -> Laid:
         f"{_listed(falls)} {'falls' if len(falls) == 1 else 'fall'} to {found.way.point.name} by gravity",
     ]
     if rest:
-        said.append(f"{_listed(rest)} {'has' if len(rest) == 1 else 'have'} no fall and run to the basin too")
+        verb = "has no fall and runs" if len(rest) == 1 else "have no fall and run"
+        said.append(f"{_listed(rest)} {verb} to {base.basin} too")
     return Laid(key="split", draft=laying.draft(), summary=_sentence(said), asks=_asks(way, found.way))
 
 

@@ -104,8 +104,8 @@ class Ranking:
     """The schemes in the order of one stated criterion; equal ones share a place."""
 
     criterion: str  # "least price"
-    places: tuple[tuple[str, ...], ...]  # keys, the best first
-    figures: tuple[tuple[str, str], ...]  # key and its figure in words
+    places: tuple[tuple[Key, ...], ...]  # keys, the best first
+    figures: tuple[tuple[Key, str], ...]  # key and its figure in words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,12 +113,25 @@ class SchemeSet:
     """The schemes of a job, side by side."""
 
     job: Job
-    redraw: bool
+    redraw: bool  # the schemes beside "as drawn" are laid out anew, as asked or because nothing is left open
     schemes: tuple[Scheme, ...]
     missing: tuple[Missing, ...]
     rankings: tuple[Ranking, ...]
     verdict: str  # which is better or equal in all, or that they trade off
+    common: tuple[str, ...] = ()  # what is true of all of them
     notes: tuple[str, ...] = ()
+
+    @property
+    def how(self) -> str:
+        """What of the job's own works the schemes keep, in a sentence; empty where it has none."""
+        if not self.job.works.runs:
+            return ""
+        if self.redraw:
+            return (
+                "'As drawn' stands first, for reference. The others are laid out anew: of the job they keep walls,"
+                " inlets, discharge points and the basin's place."
+            )
+        return "The job's own runs stay as they are drawn in every scheme; only what they leave open varies."
 
     def scheme(self, key: str) -> Scheme | None:
         """The scheme of that key, if it is offered."""

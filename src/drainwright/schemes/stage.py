@@ -13,10 +13,12 @@ from drainwright.schemes.comparing import compared, ends_of
 from drainwright.schemes.draft import Draft
 from drainwright.schemes.kinds import Laid, lay
 from drainwright.schemes.model import TITLES, Key, Missing, Scheme, SchemeSet
-from drainwright.schemes.words import against, explained, rankings, verdict
+from drainwright.schemes.words import against, explained, rankings, shared, verdict
 from drainwright.system.basin_spot import hole_of, in_wedge
 
 TRIALS = 3  # to place a basin clear of footings, at most
+AS_DRAWN = "The runs of the job, as they are drawn."
+PARTLY_DRAWN = "The runs of the job as they are drawn; what they leave open as the design leads it away by itself."
 KINDS: tuple[Key, ...] = ("gravity", "split", "soak", "pumped")
 
 
@@ -27,8 +29,10 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
     ----------
     job : Job
         A validated job. Its own runs stay as they are; what it leaves out is proposed, for each scheme in its way.
+        Where they leave nothing out, the job as drawn is the reference and the schemes beside it are laid out anew.
     redraw : bool
-        Lay out all but discharge points, inlets and walls anew; the job as drawn stays beside it for reference.
+        Lay out all but discharge points, inlets and walls anew though the job leaves something open; the job as drawn
+        stays beside it for reference.
 
     Returns
     -------
@@ -49,10 +53,13 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
     """
     with stage("schemes"):
         base = base_of(job, redraw=redraw)
+        anew = redraw or (base.complete and bool(job.works.runs))
+        if anew and not redraw:
+            base = base_of(job, redraw=True)
     found: list[tuple[Laid, Job, Design]] = []
     missing: list[Missing] = []
     if job.works.runs:
-        drawn = Laid(key="as-drawn", draft=Draft(), summary="The runs of the job, as they are drawn.", asks=())
+        drawn = Laid(key="as-drawn", draft=Draft(), summary=AS_DRAWN if anew else PARTLY_DRAWN, asks=())
         found.append((drawn, job, design(job)))
     for key in KINDS:
         with stage("schemes"):
@@ -85,11 +92,12 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
     )
     return SchemeSet(
         job=job,
-        redraw=redraw,
+        redraw=anew,
         schemes=made,
         missing=tuple(missing),
         rankings=rankings(figures, units),
         verdict=verdict(figures, units),
+        common=shared(figures, units),
         notes=base.notes,
     )
 

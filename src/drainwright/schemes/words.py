@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -17,6 +18,8 @@ from drainwright.schemes.model import TITLES, Comparison, Key, Ranking
 Figures = Mapping[Key, Comparison]
 HOPELESS = ("NET-01", "NET-12")  # with such a finding a way down does not work: a run has no fall, or no cover
 LIKE = 0.02  # prices and lengths nearer than this share are called alike [-]
+MOST_IDS = 4  # checks that are named where many fail
+NOTHING = ("Nothing in these figures speaks for it before the others.",)
 LIKE_ROOM = 0.025  # head rooms nearer than this are called alike, 1 in [m]
 
 
@@ -25,11 +28,13 @@ class Criterion:
     """One thing that schemes are put in order by: the less the better."""
 
     name: str  # "least price"
+    subject: str  # "price", in which a scheme is ahead
     phrase: str  # "costs least", for the scheme that comes first
     value: Callable[[Comparison], float]
     say: Callable[[Comparison, System], str]
     like: float = 0.0  # share by which two are called alike [-]
     like_amount: float = 1e-9  # and amount
+    then: str = "the next"  # before the figure of the scheme that comes after it
 
 
 def length(value: float, units: System) -> str:
@@ -84,34 +89,40 @@ def _room_words(figures: Comparison, units: System) -> str:
 
 CRITERIA: tuple[Criterion, ...] = (
     Criterion(
-        name="least price", phrase="costs least", value=lambda one: float(one.price),
-        say=lambda one, units: money(one.price, one.currency, 0), like=LIKE,
+        name="least price", subject="price", phrase="costs least", value=lambda one: float(one.price), like=LIKE,
+        say=lambda one, units: money(one.price, one.currency, 0),
     ),
     Criterion(
-        name="least that can fail", phrase="has least that can fail", value=_failing_value, say=_failing_words,
-        like_amount=0.05,
+        name="least that can fail", subject="what can fail", phrase="has least that can fail", value=_failing_value,
+        say=_failing_words, like_amount=0.05, then="with the next",
     ),
     Criterion(
-        name="most head room", phrase="keeps the water lowest in the storm",
+        name="most head room", subject="head room in the storm", phrase="keeps the water lowest in the storm",
         value=lambda one: math.inf if one.head_room is None else -one.head_room, say=_room_words,
         like_amount=LIKE_ROOM,
     ),
     Criterion(
-        name="least digging by hand", phrase="has least digging by hand beside buried lines",
+        name="least digging by hand", subject="digging by hand", phrase="has least digging by hand beside buried lines",
         value=lambda one: one.hand_dig, say=lambda one, units: length(one.hand_dig, units), like=LIKE,
         like_amount=0.3,
     ),
     Criterion(
-        name="least deep digging", phrase="has least digging so deep that the sides want protection",
-        value=lambda one: one.deep, say=lambda one, units: length(one.deep, units), like=LIKE, like_amount=0.3,
+        name="least deep digging", subject="deep digging", value=lambda one: one.deep, like=LIKE, like_amount=0.3,
+        phrase="has least digging so deep that the sides want protection",
+        say=lambda one, units: length(one.deep, units),
     ),
     Criterion(
-        name="fewest checks that fail", phrase="has the fewest checks that fail", value=lambda one: len(one.fails),
-        say=lambda one, units: str(len(one.fails)),
+        name="fewest digs into roots or under footings", subject="digs into roots or under footings",
+        phrase="cuts into fewest roots and footings' ground", value=lambda one: one.roots + one.in_wedge,
+        say=lambda one, units: f"{one.roots + one.in_wedge} {'dig' if one.roots + one.in_wedge == 1 else 'digs'}",
     ),
     Criterion(
-        name="fewest pumps to keep up", phrase="has no pump to keep up", value=lambda one: one.pumps,
-        say=lambda one, units: _pumps_words(one),
+        name="fewest checks that fail", subject="checks that fail", phrase="has the fewest checks that fail",
+        value=lambda one: len(one.fails), say=lambda one, units: str(len(one.fails)),
+    ),
+    Criterion(
+        name="fewest pumps to keep up", subject="pumps to keep up", phrase="has no pump to keep up",
+        value=lambda one: one.pumps, say=lambda one, units: _pumps_words(one),
     ),
 )  # fmt: skip
 
@@ -182,41 +193,98 @@ def verdict(figures: Figures, units: System) -> str:
         )
     ]  # fmt: skip
     if len(leading) == len(figures):
-        return "The schemes come out alike under every criterion: take the one whose ways you like better."
+        return f"The schemes come out alike under every criterion{_spread(figures)}: take the one you like better."
     if leading:
-        names = " and ".join(f"'{TITLES[key]}'" for key in leading)
-        return f"{names} {'is' if len(leading) == 1 else 'are'} better or equal under every criterion."
-    firsts = []
+        ahead = [ranking for ranking in rankings(figures, units) if set(ranking.places[0]) <= set(leading)]
+        better = _listed([_ahead(ranking, figures, units) for ranking in ahead])
+        verb = "is" if len(leading) == 1 else "are"
+        text = f"{_titles(leading)} {verb} behind under no criterion, and ahead in {better}."
+        return f"{text}{_cheaper(figures, leading)}"
+    firsts: dict[str, list[str]] = {}
     for ranking in rankings(figures, units):
-        best = ranking.places[0]
-        names = " and ".join(f"'{TITLES[key]}'" for key in best)  # type: ignore[index]
-        firsts.append(f"{_capital(ranking.criterion)}: {names}.")
-    return f"None is better in all: it depends on what counts most. {' '.join(firsts)}"
+        firsts.setdefault(_titles([key for key in figures if key in ranking.places[0]]), []).append(ranking.criterion)
+    told = [f"{_capital(_listed(criteria))}: {names}." for names, criteria in firsts.items()]
+    return f"None is better in all: it depends on what counts most. {' '.join(told)}"
+
+
+def _titles(keys: Sequence[Key]) -> str:
+    return _listed([f"'{TITLES[key]}'" for key in keys])
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _ahead(ranking: Ranking, figures: Figures, units: System) -> str:
+    """The subject of an order, with the best figure and the next."""
+    criterion = next(item for item in CRITERIA if item.name == ranking.criterion)
+    first, after = (min(place, key=lambda key: criterion.value(figures[key])) for place in ranking.places[:2])
+    says = [criterion.say(figures[key], units) for key in (first, after)]
+    return f"{criterion.subject} ({says[0]}; {criterion.then} {says[1]})"
+
+
+def _cheaper(figures: Figures, leading: Sequence[Key]) -> str:
+    """A sentence where another scheme costs a little less, and counts as alike; empty where none does."""
+    least = min(figures[key].price for key in leading)
+    other = min((key for key in figures if key not in leading), key=lambda key: figures[key].price)
+    if figures[other].price >= least:
+        return ""
+    off = money(least - figures[other].price, figures[other].currency, 0)
+    return f" '{TITLES[other]}' costs {off} less, within the {LIKE:.0%} that count as alike."
+
+
+def _spread(figures: Figures) -> str:
+    """How far prices lie apart that count as alike; empty where they are the same."""
+    prices = [one.price for one in figures.values()]
+    if max(prices) == min(prices):
+        return ""
+    off = money(max(prices) - min(prices), next(iter(figures.values())).currency, 0)
+    return f" (their prices, {off} apart, within {LIKE:.0%})"
 
 
 def explained(figures: Figures, units: System) -> Mapping[Key, tuple[tuple[str, ...], tuple[str, ...]]]:
-    """For each scheme, why one would take it and what speaks against it, from the figures alone."""
-    return {key: (_pros(key, figures, units), _cons(key, figures, units)) for key in figures}
+    """For each scheme, why one would take it and what speaks against it, from the figures alone.
+
+    What is true of all of them is left to ``shared``.
+    """
+    told = {key: (_pros(key, figures, units), _cons(key, figures, units)) for key in figures}
+    common = shared(figures, units)
+    return {
+        key: (tuple(text for text in pros if text not in common) or NOTHING, tuple(t for t in cons if t not in common))
+        for key, (pros, cons) in told.items()
+    }
+
+
+def shared(figures: Figures, units: System) -> tuple[str, ...]:
+    """What speaks for or against every scheme alike, where there are several."""
+    if len(figures) < 2:
+        return ()
+    first, *others = ((*_pros(key, figures, units), *_cons(key, figures, units)) for key in figures)
+    return tuple(text for text in first if all(text in other for other in others))
 
 
 def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
     one = figures[key]
-    others = [figures[other] for other in figures if other != key]
     said = []
-    for criterion in CRITERIA[:5]:
-        if not others or any(not _better(criterion, one, other) for other in others):
+    places = {ranking.criterion: ranking.places for ranking in rankings(figures, units)}
+    for criterion in CRITERIA[:6]:
+        if criterion.name not in places or key not in places[criterion.name][0]:
             continue
-        nearest = min(others, key=criterion.value)
-        said.append(f"It {criterion.phrase}: {criterion.say(one, units)}; the next {criterion.say(nearest, units)}.")
+        best, after = places[criterion.name][:2]
+        beside: list[Key] = [other for other in figures if other in best and other != key]
+        nearest = min((figures[other] for other in figures if other in after), key=criterion.value)
+        whose = f"Like {_titles(beside)} it" if beside else "It"
+        figure = f"{criterion.say(one, units)}; {criterion.then} {criterion.say(nearest, units)}"
+        said.append(f"{whose} {criterion.phrase}: {figure}.")
     if one.pumps == 0:
         said.append("No pump: nothing to keep running, and a power cut does not stop it.")
-    elif one.wet == 0 and one.failures and not any(text.startswith("It has least that can fail") for text in said):
+    elif one.wet == 0 and one.failures and not any("least that can fail" in text for text in said):
         said.append(f"{_capital(_failing_words(one, units))}.")
     if not one.fails:
         said.append("No check fails.")
     if not one.crossings:
         said.append("No buried line is met.")
-    return tuple(said) or ("Under none of these figures is it the best.",)
+    return tuple(said)
 
 
 def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
@@ -224,7 +292,9 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
     said = []
     if one.fails:
         many = "1 check fails" if len(one.fails) == 1 else f"{len(one.fails)} checks fail"
-        said.append(f"{many}: {', '.join(dict.fromkeys(one.fails))}.")
+        ids = [name if times == 1 else f"{name} ({times})" for name, times in Counter(one.fails).items()]
+        more = f" and {len(ids) - MOST_IDS} more" if len(ids) > MOST_IDS else ""
+        said.append(f"{many}: {', '.join(ids[:MOST_IDS])}{more}.")
     if one.head_room is not None and one.head_room < 0:
         said.append(f"Water stands {small(-one.head_room, units)} over the floor in the design storm, all working.")
     if one.wet:
@@ -232,7 +302,7 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
     if one.pumps:
         energy = "" if one.energy is None else f", some {one.energy / 3.6e6:.0f} kWh a year"
         many = "a pump" if one.pumps == 1 else f"{one.pumps} pumps"
-        said.append(f"It lives by {many}: to be tested twice a year and replaced in time{energy}.")
+        said.append(f"It depends on {many}, to be tested twice a year and replaced in time{energy}.")
     if one.pump_margin is not None and one.pump_margin < 1.0:
         said.append(f"The pump gives {one.pump_margin:.0%} of the design inflow.")
     cheapest = min(other.price for other in figures.values())
@@ -249,10 +319,6 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
     if one.roots:
         said.append(f"{one.roots} {'dig cuts' if one.roots == 1 else 'digs cut'} into the roots of a tree to keep.")
     return tuple(said)
-
-
-def _better(criterion: Criterion, one: Comparison, other: Comparison) -> bool:
-    return not alike(criterion, one, other) and criterion.value(one) < criterion.value(other)
 
 
 def _met(figures: Comparison) -> str:
@@ -290,6 +356,7 @@ __all__ = [
     "hours_words",
     "length",
     "rankings",
+    "shared",
     "small",
     "verdict",
 ]
