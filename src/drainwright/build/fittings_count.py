@@ -58,6 +58,11 @@ def described(fitting: Fitting, units: Units) -> str:
     return f"{nominal_words(fitting.pipe.nominal, units)} {_WORDS[fitting.kind]}, {group_words(fitting.pipe)}"
 
 
+def kind_words(fitting: Fitting) -> str:
+    """Its kind alone: ``elbow 45°``."""
+    return _WORDS[fitting.kind]
+
+
 def sockets(fitting: Fitting) -> int:
     """Sockets that a solvent-welded joint fills."""
     return _SOCKETS.get(fitting.kind, 2)
@@ -119,4 +124,4 @@ def _couplings(run: SizedRun, stick: float) -> Iterator[Fitting]:
                 yield Fitting(kind="coupling", pipe=run.pipe, where=run.name)
 
 
-__all__ = ["described", "fittings", "group_words", "key_of", "legs", "size", "sockets"]
+__all__ = ["described", "fittings", "group_words", "key_of", "kind_words", "legs", "size", "sockets"]

@@ -313,11 +313,12 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         after=("trench", "haul", "clean", "parge", "coat-1", "basin"),  # the yard is clear before pipe and stone come
         most=3,
     )
+    coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in site.walls)
     stone = math.fsum(bed.stone for bed in beds) / CUBIC_YARD
     fabric = math.fsum(bed.fabric for bed in beds) / SQUARE_FOOT
     yield Work(
         key="stone",
-        title="Lay fabric and stone, without dropping stone on the fresh coat",
+        title="Lay fabric and stone" + (", without dropping stone on the fresh coat" if coated else ""),
         hours=stone / rates("stone") + fabric / rates("fabric"),
         quantity=f"{rates.at(stone, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
         after=("pipe", "collar"),

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf, isfinite
 
-from drainwright.field.words import least_sure
+from drainwright.field.words import Units, least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.hydraulics.geotextile import NO_FABRIC_FINES
 from drainwright.job.values import Basis
 from drainwright.quantities import write
-from drainwright.system.drain_section import DrainSection
+from drainwright.system.drain_section import DrainSection, FabricAsked
 from drainwright.system.model import SizedRun
 
 INCH = 0.0254
@@ -26,16 +26,34 @@ SIEVES = (
 
 def grain(case: Case, size: float) -> str:
     """Write a grain's size or a fabric's opening."""
-    if case.job.units == "SI":
+    return _size(size, case.job.units)
+
+
+def _size(size: float, units: Units) -> str:
+    if units == "SI":
         return f"{size * 1000:.{2 if size < 0.0095 else 0}f} mm"
     return f"{size / INCH:.{4 if size < 0.001 else 2}f} in"
 
 
 def opening(case: Case, size: float) -> str:
     """Write a fabric's opening, with the sieve that is meant."""
+    return _opening(size, case.job.units)
+
+
+def _opening(size: float, units: Units) -> str:
     number = min(SIEVES, key=lambda row: abs(row[1] / 1000.0 - size))
     near = abs(number[1] / 1000.0 / size - 1.0) < 0.05
-    return grain(case, size) + (f" (No. {number[0]} sieve)" if near else "")
+    return _size(size, units) + (f" (No. {number[0]} sieve)" if near else "")
+
+
+def asked_words(asked: FabricAsked, units: Units) -> str:
+    """Which fabric to buy: the job's own by its name, or what its data sheet must say."""
+    if asked.given is not None:
+        return f"{asked.given.name}, as the job names it"
+    most, least = _opening(asked.opening_most, units), _opening(asked.opening_least, units)
+    size = f"{most} or finer, not under {least}" if asked.opening_most > asked.opening_least * 1.001 else most
+    through = write(asked.permittivity_least, "rate", units, "/s")
+    return f"non-woven, apparent opening {size}, permittivity {through} or more"
 
 
 def permittivity(case: Case, value: float) -> str:

@@ -37,7 +37,7 @@ class _Side:
 
 
 def taped_places(design: Design) -> tuple[TapedPlace, ...]:
-    """Nodes of the network, then the bends of its runs, each from the wall line that is nearest."""
+    """Nodes of the network, then the bends of its runs and the ends of soakaways, each from its nearest wall line."""
     sides = _sides(design)
     nodes = design.system.nodes.values()
     places: list[tuple[str, Plan]] = [(node.name, node.at) for node in nodes]
@@ -50,7 +50,29 @@ def taped_places(design: Design) -> tuple[TapedPlace, ...]:
             number += 1
             taken.append(at)
             places.append((f"{run.name} bend {number}", at))
+    places += _soak_places(design)
     return tuple(_tape(name, at, sides) for name, at in places)
+
+
+def _soak_places(design: Design) -> list[tuple[str, Plan]]:
+    """The far end of each infiltration trench, and the middle of each dry well after the first."""
+    places: list[tuple[str, Plan]] = []
+    for soak in design.system.soaks:
+        if soak.kind == "infiltration trench":
+            ends = [_middle(soak.outlines[-1][a], soak.outlines[-1][b]) for a, b in ((0, 3), (1, 2))]
+            places.append((f"{soak.name} far end", max(ends, key=lambda end: math.dist(end, soak.at))))
+        else:
+            rings = enumerate(soak.outlines[1:], 2)
+            places += [(f"{soak.name} well {number}", _centre(ring)) for number, ring in rings]
+    return places
+
+
+def _middle(one: Plan, other: Plan) -> Plan:
+    return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
+
+
+def _centre(ring: Sequence[Plan]) -> Plan:
+    return (sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring))
 
 
 def _sides(design: Design) -> list[_Side]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from drainwright.build.model import Hole, Task
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
+from drainwright.paper.basin_notes import collar_size
 from drainwright.paper.documents.blocks import (
     Block,
     Cell,
@@ -21,6 +22,7 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
+from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.hazards import risk_sheet
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
@@ -40,7 +42,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     design : Design
         The designed job.
     sheets : Sheets
-        Drawings by name; plan, profiles and basin are used.
+        Drawings by name; plan, profiles, basins, soakaways and wall are used.
 
     Returns
     -------
@@ -50,7 +52,8 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     profiles = tuple(name for name in sheets if name.startswith("profiles"))
     plan, drawings = plan_plate(design, sheets, "Plan")
     basins = tuple(name for name in sheets if name.startswith("basin"))
-    used = (*profiles, *basins, "wall")
+    soaks = tuple(name for name in sheets if name.startswith("soakaway"))
+    used = (*profiles, *basins, *soaks, "wall")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
@@ -59,9 +62,11 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *setting_out_blocks(design),
         *_days(design),
         *cut_sheets(design),
+        *fitting_blocks(design),
         *_basin(design),
+        *soak_blocks(design),
         *(page for name in profiles for page in plate(name, sheets, whole=True)),
-        *(page for name in basins for page in plate(name, sheets, whole=True)),
+        *(page for name in (*basins, *soaks) for page in plate(name, sheets, whole=True)),
         *plate("wall", sheets, whole=True),
         *_pick(design),
         *safe_dig_blocks(design),
@@ -101,10 +106,13 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
         ("Runs", ", ".join(run.name for run in design.system.runs)),
     ]
-    inside = (
-        "risk sheet", "plan and setting out", "order of work", "cut sheets", "basin and holes", "profiles and sections",
-        "pick list", "safe-dig sheet", "quality checkpoints",
+    parts = (
+        ("risk sheet", True), ("plan and setting out", True), ("order of work", True), ("cut sheets", True),
+        ("fittings by place", bool(design.system.fittings)), ("basin and holes", bool(design.system.stations)),
+        ("soakaway", bool(design.system.soaks)), ("profiles and sections", True), ("pick list", True),
+        ("safe-dig sheet", True), ("quality checkpoints", True),
     )  # fmt: skip
+    inside = [name for name, there in parts if there]
     return (
         Heading(text="The job at a glance"),
         Facts(items=tuple((name, text) for name, text in items if text.strip())),
@@ -194,7 +202,7 @@ def _basin(design: Design) -> tuple[Block, ...]:
                     ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
                     ("Line", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
                     ("Relief hole", _relief(design, station, say)),
-                    *((("Concrete round its foot", say.mass(station.collar)),) if station.collar > 0 else ()),
+                    *((("Concrete round its foot", _collar(station, say)),) if station.collar > 0 else ()),
                 ),
             ),
             Heading(text="Heights, with a tape from the basin's floor", level=2),
@@ -211,6 +219,11 @@ def _basin(design: Design) -> tuple[Block, ...]:
             )
         )
     return tuple(blocks)
+
+
+def _collar(station: LiftStation, say: Say) -> str:
+    wide, tall = (say.small(size) for size in collar_size(station))
+    return f"{say.mass(station.collar)}: {wide} wide, {tall} high all round, from the underside up"
 
 
 def _relief(design: Design, station: LiftStation, say: Say) -> str:
@@ -317,6 +330,17 @@ def _checks(design: Design) -> tuple[Block, ...]:
     for station in design.system.by_house:
         named = f" {station.name}" if len(design.system.stations) > 1 else ""
         rows.append((f"Basin{named} level, holes tight, lid fits", "bubble in the middle both ways", "", ""))
+        wide, tall = collar_size(station)
+        if station.collar > 0:
+            size = f"{say.small(wide)} wide, {say.small(tall)} high all round, set before the fill"
+            rows.append((f"Basin{named}: collar round its foot", size, "", ""))
+    for soak in design.system.soaks:
+        levels = f"bottom {say.level(soak.bottom)}, level and loose; stone to {say.level(soak.top)}"
+        rows.append((f"Soakaway {soak.name}, before its fabric is closed", levels, "", ""))
+    for run in design.system.runs:
+        many = sum(place.fitted and place.run == run.name for place in design.system.cleanouts)
+        if many:
+            rows.append((f"Run {run.name}: cleanouts", f"{many}, plugs at the ground, capped", "", ""))
     rows.append(("Outlet runs free", "water seen there", "", ""))
     rows.append(("Ground falls away from the house", "no pond after the hose test", "", ""))
     columns = (

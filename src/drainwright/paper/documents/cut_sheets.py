@@ -9,6 +9,7 @@ from itertools import pairwise
 from drainwright.build.model import Crossing
 from drainwright.design import Design
 from drainwright.field.model import BookLine
+from drainwright.findings.stone import asked_words
 from drainwright.paper.documents.blocks import (
     Block,
     Cell,
@@ -151,12 +152,15 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         if run.stone_width <= 0
         else f"{say.small(run.stone_under)} under, {say.small(run.stone_over)} over, {say.small(run.stone_width)} wide"
     )
-    fall = f"{say.grade(run.grade)} ({say.fall(run.grade)})" if not run.pressure else f"{say.grade(run.grade)}, pumped"
+    fall = f"{say.grade(run.grade)} ({say.fall(run.grade)}), down from {run.upper} to {run.lower}"
+    if run.pressure:
+        fall = f"{say.grade(run.grade)}, pumped to {run.lower}"
     blocks: list[Block] = [
         Heading(text=f"{run.name}: {DUTY_WORDS[run.duty]}, {run.upper} to {run.lower}", level=2),
         Facts(
             items=(
                 ("Pipe", say.pipe(run)), ("Fall", fall), ("Length", say.length(run.length)), ("Stone", stone),
+                *_bed_words(design, run, say),
             )
         ),
     ]  # fmt: skip
@@ -182,6 +186,17 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
     table = Table(columns=columns, rows=tuple(rows), size=0.82, groups=groups)
     return [*blocks, Paragraph(text=note, style="soft"), table]
+
+
+def _bed_words(design: Design, run: SizedRun, say: Say) -> tuple[tuple[str, str], ...]:
+    """Which stone and which fabric a run wants, for its cut sheet."""
+    section = design.system.sections.get(run.name)
+    facts: list[tuple[str, str]] = []
+    if section is not None and section.stone is not None and run.stone_width > 0:
+        facts.append(("Stone to use", section.stone.name))
+        if run.fabric:
+            facts.append(("Fabric", asked_words(section.fabric, say.units)))
+    return tuple(facts)
 
 
 def _stretch(item: Crossing, say: Say) -> str:
@@ -247,6 +262,11 @@ def _marked(design: Design, run: SizedRun) -> list[tuple[float, str]]:
         reach += math.dist(start, at)
         if turn > BEND:
             found.append((reach, "bend"))
+    found += [
+        (place.distance, "cleanout")
+        for place in design.system.cleanouts
+        if place.fitted and place.run == run.name and 0.0 < place.distance < run.length
+    ]
     found += [
         (min(max(item.station, 0.0), run.length), item.utility)
         for item in design.build.dig.crossings
