@@ -164,6 +164,20 @@ def test_a_basin_of_a_given_height_holds_its_lowest_pipe_up() -> None:
     )
 
 
+def test_the_sleeve_of_a_wrapped_drain_stays_out_of_the_bearing_wedge() -> None:
+    """Its trench goes down to the sleeve's underside, three inches below the pipe's own."""
+    wrapped = PIPES["wrapped 10 in"]
+    line = GravityLine(
+        name="FD", upper="A", lower="SUMP", distances=(0.0, 5.0, 10.0), grounds=(10.0,) * 3, covered=(True,) * 3,
+        flow=1e-5, pipes=(wrapped,), minimum_grade=0.01, least_grade=0.005, maximum_fill=0.8, cover=0.2, width=0.6,
+        bottoms=(9.0,) * 3, deep=(True,) * 3, to_basin=True,
+    )  # fmt: skip
+    found = grade_lines([line])
+    assert not found.relaxed
+    pipe_to_sleeve = (wrapped.envelope - wrapped.inside) / 2
+    assert min(found.lines["FD"].inverts) - pipe_to_sleeve == pytest.approx(9.0, abs=1e-4)
+
+
 def _fields(line: GravityLine) -> dict[str, object]:
     return {name: getattr(line, name) for name in line.__dataclass_fields__}
 

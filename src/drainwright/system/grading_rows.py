@@ -234,7 +234,7 @@ def _keep_footing(program: Grades, placed: Placed, datum: float) -> None:
     slacks[program.relief("footing", name, line.bed)] = 1.0
     for distance, level in _lowest(limits, line.knots):
         least = -level - datum + line.bed
-        program.row({**placed.invert(distance), **placed.pick(lambda pipe: pipe.wall, -1.0), **slacks}, least)
+        program.row({**placed.invert(distance), **placed.pick(under, -1.0), **slacks}, least)
     for index, worth in enumerate(worth_weights(line)):
         bottom = line.bottoms[index]
         if worth > 0.0 and bottom is not None:
