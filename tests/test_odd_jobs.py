@@ -50,6 +50,11 @@ ODD = {
         LAWN,
         "  - {name: yard, area: 900 ft2, to: CB, runoff_coefficient: {value: 0 %, low: 0 %, high: 100 %}}\n",
     ),
+    "gravel with sand in it, and little between": (
+        "  texture: loam\n",
+        "  texture: loam\n  grading: {d15: 0.2 mm, d50: 12 mm, d85: 40 mm, fines: 4 %}\n",
+    ),
+    "gravel alone": ("  texture: loam\n", "  texture: loam\n  grading: {d15: 6 mm, d85: 40 mm, fines: 0 %}\n"),
     "a way without a fall": (
         LAWN,
         "  - {name: yard, area: 900 ft2, to: CB, flow_path: [{kind: sheet, length: 50 ft, slope: 0 %}]}\n",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import chain, islice
 
 from drainwright.errors import JobError
+from drainwright.job.at_odds import check_at_odds
 from drainwright.job.figures import check_figures
 from drainwright.job.loading import MOST_PROBLEMS
 from drainwright.job.model import Job
@@ -34,6 +35,7 @@ def cross_check(job: Job) -> None:
         check_plan(job, names),
         check_runs(job, names),
         check_figures(job, names),
+        check_at_odds(job),
         check_pumps(job),
     )
     problems = tuple(islice(found, MOST_PROBLEMS))

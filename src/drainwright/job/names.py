@@ -113,9 +113,9 @@ def twice(job: Job) -> Iterator[Problem]:
         ("works.discharge", works.discharge),
         ("works.more_basins", works.more_basins),
     ):
+        if path == "works.more_basins" and isinstance(works.basin, Basin):
+            places.append(("works.basin.name", works.basin.name))
         places += [(f"{path}[{index}].name", record.name) for index, record in enumerate(records)]  # type: ignore[attr-defined]
-    if isinstance(works.basin, Basin):
-        places.append(("works.basin.name", works.basin.name))
     shared = "a name of its own: corners, points, downspouts, inlets, basin and discharge points share one set of names"
     yield from _twice(places, shared)
     for where, name in places:
@@ -132,6 +132,8 @@ def twice(job: Job) -> Iterator[Problem]:
         ("yards", job.yards),
         ("utilities", job.utilities),
         ("trees", job.trees),
+        ("property.protected", job.property.protected),
+        ("pumps", job.pumps),
     ):
         named = [(f"{path}[{index}].name", record.name) for index, record in enumerate(others)]  # type: ignore[attr-defined]
         yield from _twice(named, f"a name of its own among {path.rpartition('.')[2]}")
@@ -227,6 +229,9 @@ def _references(job: Job, names: Names) -> Iterator[Problem]:
         for number, name in enumerate(discharge.joins.other_roof if discharge.joins else ()):
             where = f"works.discharge[{index}].joins.other_roof[{number}]"
             yield from each(where, name, names.downspouts, "the name of a downspout")
+        if discharge.soak is not None:
+            where = f"works.discharge[{index}].soak.overflow"
+            yield from each(where, discharge.soak.overflow, names.discharges, "another discharge point")
 
 
 def _book(job: Job, names: Names) -> Iterator[Problem]:

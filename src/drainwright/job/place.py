@@ -41,7 +41,7 @@ class OutletRule(Record):
 class PlaceRule(Record):
     """One thing that the place demands or wants asked, in its own words; a person ticks it."""
 
-    demand: Text
+    demand: Text = Field(min_length=1)
     about: Literal["outlet", "digging", "electricity", "trees", "boundary", "other"] = "outlet"
     source: ShortText = ""
     date: Day | None = Field(default=None, description="on which it was looked up")

@@ -42,6 +42,8 @@ def check_plan(job: Job, names: Names) -> Iterator[Problem]:
     yield from amiss or _parted(job, known)
     for index, yard in enumerate(job.yards):
         yield from _outline(yard.outline, f"yards[{index}].outline", known)
+    for index, thing in enumerate(job.property.protected):
+        yield from _outline(thing.at, f"property.protected[{index}].at", known)
     yield from _walls(job, names, known)
 
 

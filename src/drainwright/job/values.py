@@ -97,7 +97,7 @@ Power = Annotated[float, *_quantity("power", "1/2 hp", "power", 0.0, low_open=Tr
 Fraction = Annotated[float, *_quantity("fraction", "40 %", "fraction", 0.0)]
 Current = Annotated[float, *_quantity("current", "9 A", "current", 0.0)]
 Charge = Annotated[float, *_quantity("charge", "100 Ah", "charge", 0.0, low_open=True)]
-Rate = Annotated[float, *_quantity("rate", "10 /h", "rate", 0.0)]
+Rate = Annotated[float, *_quantity("rate", "10 /h", "rate", 0.0, low_open=True)]
 
 Name = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9_.-]{0,23}$")]
 Label = Annotated[str, StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9 ._-]{0,39}$")]

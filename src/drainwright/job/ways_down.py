@@ -32,7 +32,7 @@ def check_runs(job: Job, names: Names) -> Iterator[Problem]:
             )  # fmt: skip
         if run.duty == "overflow":
             continue
-        if run.from_ in leaving and run.from_ not in names.basins:
+        if run.from_ in leaving:
             other = leaving[run.from_][1]
             yield Problem(
                 where=f"{where}.from", found=f"a second way down from {run.from_!r}, beside run {other.name}",

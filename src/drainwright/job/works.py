@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
 from drainwright.job.values import (
     Angle,
@@ -36,6 +37,8 @@ from drainwright.job.values import (
     StormDuration,
     si,
 )
+
+MOST_PORT = 8  # no pump for a basin at a house has a wider outlet: common practice, no source [in]
 
 Duty = Literal["footing drain", "yard drain", "leader", "discharge line", "overflow"]
 InletKind = Literal["catch basin", "area grate", "channel grate", "cleanout"]
@@ -92,6 +95,16 @@ class PumpPoint(Record):
     head: Size
 
 
+def _port(text: str) -> str:
+    """A nominal size as the catalogue of pipes writes it: ``1-1/2 in``."""
+    match = re.fullmatch(r"(\d{1,2})?[ -]?(?:(?<![^ -])([1-9]\d?)/([1-9]\d?))? ?(?:in|\")", text.strip())
+    whole, over, under = match.groups(default="") if match else ("", "", "")
+    inches = int(whole or 0) + (int(over) / int(under) if over else 0.0)
+    if not 0.25 <= inches <= MOST_PORT or (over and int(over) >= int(under)):
+        raise ValueError(f"found {text[:40]!r}: expected a nominal size in inches up to {MOST_PORT}, like '1-1/2 in'")
+    return f"{'-'.join(part for part in (whole, over and f'{over}/{under}') if part)} in"
+
+
 class Pump(Record):
     """A pump by its data sheet."""
 
@@ -101,7 +114,7 @@ class Pump(Record):
     float_kind: Literal["integral", "wide angle", "adjustable"] = "integral"
     float_band: PositiveSize | None = Field(default=None, description="on minus off, where the float fixes it")
     minimum_depth: Size = Field(default=si(0.0762), description="water left above the basin's floor at off")
-    discharge_size: ShortText = "1-1/2 in"
+    discharge_size: Annotated[ShortText, AfterValidator(_port)] = "1-1/2 in"
     starts_limit: Rate | None = None
     current: Current | None = None
     solids: Size | None = None
@@ -117,7 +130,7 @@ class Battery(Record):
     capacity: Charge
     volts: Number = Field(default=12.0, gt=0, le=400)
     usable: Fraction = 0.5
-    current: Current = Field(description="drawn at the battery while the pump runs")
+    current: Current = Field(gt=0.0, description="drawn at the battery while the pump runs")
     pump: Pump | None = Field(default=None, description="the battery unit's own pump; left out: the first pump")
 
 
@@ -216,7 +229,9 @@ class Criteria(Record):
     pump_margin: Number = Field(default=1.2, ge=1.0, le=3.0, description="pump flow over peak inflow")
     uplift_safety: Number = Field(default=1.2, ge=1.0, le=3.0)
     grate_clogging: Fraction = 0.5
-    maximum_fill: Fraction = Field(default=0.8, description="depth over diameter of a gravity pipe at design flow")
+    maximum_fill: Fraction = Field(
+        default=0.8, gt=0.0, description="depth over diameter of a gravity pipe at design flow"
+    )
     drain_below_floor: Size = Field(default=si(0.1016), description="drain invert below the floor's underside")
     power_cut: Duration = si(4 * 3600.0)
     bearing_slope: Number = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")

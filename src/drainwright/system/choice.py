@@ -13,7 +13,8 @@ from drainwright.hydraulics.pump import OperatingPoint, operating_point
 from drainwright.hydraulics.pump_service import worn_head
 from drainwright.hydraulics.wetwell import basin_volume, most_starts_per_hour
 from drainwright.job.works import Basin, Criteria, Pump
-from drainwright.system.catalogue import INCH, PRESSURE_PIPES, find_pipe, nominal_size
+from drainwright.system.catalogue import INCH, PRESSURE_PIPES, nominal_size
+from drainwright.system.fittings import inches
 from drainwright.system.grading import EXCAVATION, pipe_cost
 from drainwright.system.lifting import PressureLine
 from drainwright.system.model import Pipe, PumpChoice
@@ -181,11 +182,8 @@ def _options(setting: Setting) -> list[Option]:
 
 
 def port_size(text: str) -> float:
-    """Nominal size of a pump's outlet in inches; a size that no pipe has counts as the smallest pipe."""
-    try:
-        return nominal_size(find_pipe(f"sch40 {text}"))
-    except ValueError:
-        return nominal_size(PRESSURE_PIPES[0])
+    """Nominal size of a pump's outlet in inches; one below the smallest pipe counts as that."""
+    return max(inches(text), nominal_size(PRESSURE_PIPES[0]))
 
 
 def _judge(setting: Setting, option: Option, levels: Levels, flow: float) -> tuple[Mapping[str, float], float]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Literal
 
 from drainwright.field.model import Plan
@@ -90,9 +91,7 @@ def group(pipe: Pipe) -> str:
 
 def inches(nominal: str) -> float:
     """A nominal size as a number: 1.5 for ``1-1/2 in``."""
-    whole, _, part = nominal.removesuffix("in").strip().partition("-")
-    over, _, under = part.partition("/")
-    return float(whole) + (float(over) / float(under) if part else 0.0)
+    return float(sum(Fraction(part) for part in nominal.removesuffix("in").strip().split("-")))
 
 
 def straightened(route: Sequence[Plan]) -> list[Plan]:

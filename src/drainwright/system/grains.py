@@ -123,6 +123,7 @@ def _measured(grading: Grading, usual: tuple[float, float, float], plastic: bool
         uniformity = max(size_at(0.60, *points) / size_at(0.10, *points), 1.0)
         if whole > NO_4:
             d85 = regraded_size(0.85, *points)
+            d15, d50 = min(d15, d85), min(d50, d85)  # gravel with little between: the sizes stay in order
     return SoilGrains(
         d15=d15,
         d50=d50,
