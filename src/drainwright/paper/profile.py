@@ -17,16 +17,17 @@ from drainwright.paper.measure import CAP, fit, rectangle
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
+from drainwright.system.fittings import Cleanout
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words
 
 HEAD = 11.0  # height of a strip's heading [mm]
-ROWS = 4
 PITCH = 4.2  # of the rows of figures [mm]
 AXIS = 17.0  # left of the plot [mm]
 PLOT = 54.0  # most height of the plot [mm]
 BETWEEN = 6.0  # strips [mm]
 COLUMN = 12.5  # least width of a column of figures [mm]
+SHOWS = 0.003  # water in the stone this far over that in the pipe is told apart [m]
 FINEST = 24.0  # across, short runs are drawn no larger than 1 to this
 BESIDE = 0.9  # a run this near a wall line lies beside it [m]
 
@@ -52,9 +53,22 @@ class Strip:
         return max(AXIS + self.plot[0] + 9.0, 100.0)
 
     @property
+    def in_stone(self) -> bool:
+        """Whether water stands higher in the stone than in the pipe."""
+        return any(
+            level > station.water + SHOWS
+            for level, station in zip(self.run.stone_water, self.run.stations, strict=False)
+        )
+
+    @property
+    def rows(self) -> int:
+        """Rows of figures: station, ground, invert and cut; the water of a gravity run; that in its stone."""
+        return 4 + (not self.run.pressure) + self.in_stone
+
+    @property
     def height(self) -> float:
         """With its heading and figures. [mm]"""
-        return HEAD + self.plot[1] + ROWS * PITCH + 1.0
+        return HEAD + self.plot[1] + self.rows * PITCH + 1.0
 
 
 def _beside(design: Design, run: SizedRun) -> list[tuple[float, float, float, float]]:
@@ -112,6 +126,7 @@ def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark
     )
     if by_hand:
         scale += "; hatched at the foot: dig by hand"
+    scale += _standing(design, run, word)
     first = f"{run.name}  {run.duty}, {run.upper} to {run.lower}: {pipe}, {word.length(run.length)}, {fall}"
     return [
         words("text", (left, top - 3.0), fit(first, room, 2.7, "semibold"), 2.7, weight="semibold"),
@@ -170,6 +185,16 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         water = [station.water for station in run.stations]
         marks.append(Polyline(layer="water surface", points=path(water)))
         marks += water_mark(view((run.length * 0.04, float(np.interp(run.length * 0.04, s, water)))), 1.4)
+        if strip.in_stone:
+            marks.append(Polyline(layer="water table", points=path(run.stone_water)))
+        labels += _water_labels(design, strip, view)
+    risers = [
+        tuple(
+            view((place.distance, float(np.interp(place.distance, s, levels)))) for levels in (invert + above, ground)
+        )
+        for place in _cleanouts(design, run)
+    ]
+    marks += [line("stone edge", *riser) for riser in risers]
     marks += earth(path(list(ground)), 1.3, 9.0)
     marks += [line("axis", (x0, y0), (x0, y0 + height)), line("axis", (x0 + width, y0), (x0 + width, y0 + height))]
     symbols = []
@@ -205,6 +230,7 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
             Obstacle(points=path(list(ground)), weight=2.0),
             Obstacle(points=path(list(invert)), weight=1.5),
             Obstacle(points=path(list(invert + above)), weight=1.5),
+            *(Obstacle(points=riser, weight=1.5) for riser in risers),
         ],
     )
     return [
@@ -213,6 +239,36 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         *_by_hand(design, strip, x0, y0),
         *_figures(design, strip, columns, x0, y0, left),
     ]
+
+
+def _cleanouts(design: Design, run: SizedRun) -> list[Cleanout]:
+    return [place for place in design.system.cleanouts if place.fitted and place.run == run.name]
+
+
+def _water_labels(design: Design, strip: Strip, view: View) -> list[Label]:
+    """The cleanouts, and the water in the stone where it stands highest over that in the pipe."""
+    run = strip.run
+    s = [station.distance for station in run.stations]
+    found = []
+    for place in _cleanouts(design, run):
+        ground = float(np.interp(place.distance, s, [station.ground for station in run.stations]))
+        found.append((view((place.distance, ground)), "cleanout", "text soft"))
+    if strip.in_stone:
+        rise = [level - station.water for level, station in zip(run.stone_water, run.stations, strict=True)]
+        most = rise.index(max(rise))
+        found.append((view((s[most], run.stone_water[most])), "water in the stone", "text water"))
+    return [Label(lines=(text,), at=at, size=1.9, layer=layer, droppable=True) for at, text, layer in found]
+
+
+def _standing(design: Design, run: SizedRun, word: Wording) -> str:
+    """How far below rim or ground the water stands at the upper end, and where it jumps, at the design flow."""
+    stands = design.system.water.get(run.upper)
+    if run.pressure or stands is None:
+        return ""
+    rim = "ground" if design.system.nodes[run.upper].kind in ("downspout", "junction") else "rim"
+    side = "below" if stands.freeboard >= 0.0 else "ABOVE"
+    jumps = "".join(f"; water jumps {word.length(jump)} on" for jump in run.jumps)
+    return f"; water at {run.upper} {word.small(abs(stands.freeboard))} {side} the {rim}{jumps}"
 
 
 def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:
@@ -229,7 +285,7 @@ def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:
 
 
 def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, y0: float, left: float) -> list[Mark]:
-    """Station, ground, invert and cut under the plot."""
+    """Station, ground, invert, cut and the water at the design flow under the plot."""
     word, run = Wording(design.job.units), strip.run
     s = [station.distance for station in run.stations]
     tables: tuple[tuple[str, Callable[[float], str]], ...] = (
@@ -238,6 +294,11 @@ def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, 
         ("invert", lambda at: word.level_number(float(np.interp(at, s, [x.invert for x in run.stations])))),
         ("cut", lambda at: word.level_number(float(np.interp(at, s, [x.cut for x in run.stations])))),
     )  # fmt: skip
+    if not run.pressure:
+        wet = [station.water for station in run.stations]
+        tables += (("water", lambda at: word.level_number(float(np.interp(at, s, wet)))),)
+    if strip.in_stone:
+        tables += (("in stone", lambda at: word.level_number(float(np.interp(at, s, run.stone_water)))),)
     marks: list[Mark] = []
     right = x0 + strip.plot[0] + 6.0
     for row, (name, value) in enumerate(tables):
@@ -249,7 +310,7 @@ def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, 
             x = x0 + strip.across.on_paper(at)
             marks.append(words("text", (x, y + 1.3), value(at), 2.0, "middle"))
     marks.append(line("rule", (left, y0), (right, y0)))
-    marks.append(line("rule", (left, y0 - ROWS * PITCH), (right, y0 - ROWS * PITCH)))
+    marks.append(line("rule", (left, y0 - strip.rows * PITCH), (right, y0 - strip.rows * PITCH)))
     return marks
 
 
