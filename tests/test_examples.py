@@ -186,9 +186,16 @@ def test_soak_lot_lets_its_water_soak_away_and_is_sound() -> None:
     assert soak.water_table is not None
     assert soak.bottom - soak.water_table - soak.mound > lot.job.rules.soak_above_water.value
     judged = {item.id: item.severity for item in lot.findings if item.id in {f"OUT-{n}" for n in range(10, 20)}}
-    cautions = {"OUT-10", "OUT-19"}  # no room for silt, and no overflow: said, not hidden
+    cautions = {"OUT-10"}  # no room for silt: said, not hidden
     assert judged == {f"OUT-{n}": Severity.CAUTION if f"OUT-{n}" in cautions else Severity.OK for n in range(10, 20)}
     assert any(line.key == "stone.57" and "SOAK" in line.where for line in lot.build.takeoff.lines)
+    # Its overflow is laid, begins above the water on its way to the trench, takes all of it, is dug and bought.
+    (over,) = lot.system.overflows
+    assert (over.place, over.to) == ("CB1", "SWALE")
+    assert over.starts > max(soak.invert, lot.system.water["CB1"].level)
+    assert over.holds
+    assert any(trench.name == over.run for trench in lot.build.dig.trenches)
+    assert any(line.category == "pipe" and over.run in line.where for line in lot.build.takeoff.lines)
     assert "Still to be asked" in lot.answers[1].answer
 
 

@@ -51,6 +51,26 @@ def spared(kind: str, east: float, north: float, setback: float | None = None, *
     return job("property", "protected", to=(thing,))
 
 
+def over(**values: Any) -> Change:
+    """Change the soakaway's overflow."""
+    return lambda case: put("system", "overflows", to=(replace(case.system.overflows[0], **values),))(case)
+
+
+def stands(level: float) -> Change:
+    """Water at the place that the overflow leaves [m]."""
+
+    def change(case: Case) -> Case:
+        at = {**case.system.water, "CB1": replace(case.system.water["CB1"], level=level)}
+        return put("system", "water", to=at)(case)
+
+    return change
+
+
+def may(**values: Any) -> Change:
+    """What the place says of every way out."""
+    return lambda case: put("system", "gravity", to=tuple(replace(one, **values) for one in case.system.gravity))(case)
+
+
 def ticked(met: bool | None) -> Change:
     """Write every demand that follows from the job into the place's own list, ticked so."""
 
@@ -137,8 +157,14 @@ TRIALS = (
     Trial("OUT-18", "ok", as_designed, "soak"),
     Trial("OUT-18", "fails", soak(mound_at_house=5.0), "soak", says="lifted"),
     Trial("OUT-18", None, soak(water_table=None), "soak"),
-    Trial("OUT-19", "caution", as_designed, "soak"),
-    Trial("OUT-19", "ok", soak(overflow="KERB"), "soak", says="KERB"),
+    Trial("OUT-19", "ok", as_designed, "soak", says="by OF1 to SWALE"),
+    Trial("OUT-19", "caution", soak(overflow=None), "soak", says="No overflow is named"),
+    Trial("OUT-19", "caution", soak(overflow="KERB"), "soak", says="no line leads there"),
+    Trial("OUT-19", "caution", over(starts=1.0), "soak", says="could soak away"),
+    Trial("OUT-19", "caution", every(over(starts=29.9), stands(29.95)), "soak", says="leaves without need"),
+    Trial("OUT-19", "ok", every(over(starts=29.9), stands(29.89)), "soak"),
+    Trial("OUT-19", "fails", may(lawful="forbidden"), "soak", says="may not go"),
+    Trial("OUT-19", "caution", may(lawful="unknown"), "soak", says="nobody has yet said"),
     Trial("OUT-20", "caution", as_designed, "soak", says="must still be asked"),
     Trial("OUT-20", "ok", ticked(True), "soak"),
     Trial("OUT-20", "fails", ticked(False), "soak", says="Not met"),

@@ -36,7 +36,9 @@ def test_section_tells_every_level(lot: Design) -> None:
         assert f"{level / 0.3048:.2f} ft" in text
     assert "seasonal high water" not in text  # 5 ft below: said in the notes, not drawn
     assert "90.00 ft" in text
-    assert "No overflow is named" in text
+    assert "What it cannot take goes to SWALE." in text
+    bare = replace(lot, system=replace(lot.system, soaks=(replace(soak, overflow=None),)))
+    assert "No overflow is named" in said(bare)
 
 
 def test_section_draws_ground_water_that_is_near(lot: Design) -> None:

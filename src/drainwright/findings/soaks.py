@@ -269,9 +269,61 @@ def overflow(case: Case) -> Iterator[Outcome]:
                 limit=limit,
                 advice="Let the lowest opening be one from which water runs away from the house, or name an overflow.",
             )
+            continue
+        over = next((item for item in case.system.overflows if item.to == soak.overflow), None)
+        verdict = next((item for item in case.system.gravity if item.discharge == soak.overflow), None)
+        lawful = "unknown" if verdict is None else verdict.lawful
+        if over is None:
+            yield caution(
+                where_of(soak),
+                f"{soak.overflow} is named for what {soak.name} cannot take, but no line leads there by gravity.",
+                figure=f"to {soak.overflow}, no line",
+                limit=limit,
+                advice="Draw one from the last place before it; where a pump lifts the water, give its basin the overflow.",
+            )
+            continue
+        figure = f"by {over.run} to {soak.overflow}, from {case.level(over.starts)} up"
+        text = f"What {soak.name} cannot take stands back to {over.place} and leaves by {over.run} to {soak.overflow}"
+        if lawful == "forbidden":
+            yield fails(
+                where_of(soak),
+                f"{text}, where it may not go.",
+                figure=figure,
+                limit=limit,
+                advice="Name another discharge point for it.",
+                basis=Basis.STATED,
+            )
+        elif over.starts < soak.invert:
+            yield caution(
+                where_of(soak),
+                f"{text}, but that begins to run {case.small(soak.invert - over.starts)} below the pipe into {soak.name}: "
+                "water leaves by it that could soak away.",
+                figure=figure,
+                limit=f"{case.level(soak.invert)} or higher",
+                advice=f"Let {over.run} leave {over.place} higher.",
+                basis=Basis.STATED,
+            )
+        elif (water := case.system.water.get(over.place)) is not None and water.level > over.starts:
+            yield caution(
+                where_of(soak),
+                f"{text}, but water stands {case.small(water.level - over.starts)} above its beginning already while "
+                f"{soak.name} takes all: part of it leaves without need.",
+                figure=figure,
+                limit=f"{case.level(water.level)} or higher",
+                advice=f"Lay the pipe from {over.place} to {soak.name} lower at {over.place} by that much, or raise {over.run}.",
+                basis=Basis.STATED,
+            )
+        elif lawful not in ("allowed", "permit granted"):
+            yield caution(
+                where_of(soak),
+                f"{text}; nobody has yet said that it may take this water ({lawful}).",
+                figure=figure,
+                limit=limit,
+                advice="Ask the local authority before it is laid.",
+                basis=Basis.STATED,
+            )
         else:
-            text = f"What {soak.name} cannot take goes to {soak.overflow}."
-            yield ok(where_of(soak), text, figure=f"to {soak.overflow}", limit=limit, basis=Basis.STATED)
+            yield ok(where_of(soak), f"{text}.", figure=figure, limit=limit, basis=Basis.STATED)
 
 
 __all__ = ["named", "rate_words", "size_words", "speed", "verb", "where_of"]

@@ -39,6 +39,7 @@ from drainwright.system.propose import (
 )
 from drainwright.system.reaches import in_stone, reaches_of
 from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run, stations_of
+from drainwright.system.soak_overflow import soak_overflows
 from drainwright.system.surface_line import water_lines
 from drainwright.system.ways import RoundHouse, stations_along
 from drainwright.system.ways_out import with_ways_out
@@ -140,7 +141,7 @@ def _complete(
         for name in (basin, *(item.name for item in site.job.works.more_basins)):
             network = discharge_line(site, network, yard, name, out)
     network = footing_drains(site, network, yard, chains, basin or out)
-    return lead_away(site, network, yard, basin, out)
+    return soak_overflows(site, lead_away(site, network, yard, basin, out), yard)
 
 
 def _laid(
