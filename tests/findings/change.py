@@ -117,7 +117,7 @@ def job_run(name: str, **values: Any) -> Change:
 
 
 def run(name: str, **values: Any) -> Change:
-    """Change a designed run; ``pipe`` may be a mapping of changes to its pipe."""
+    """Change a designed run; ``pipe`` may be a mapping of changes to its pipe, a new grade counts all along."""
 
     def change(case: Case) -> Case:
         runs = case.system.runs
@@ -125,6 +125,9 @@ def run(name: str, **values: Any) -> Change:
         new = dict(values)
         if isinstance(new.get("pipe"), dict):
             new["pipe"] = replace(runs[number].pipe, **new["pipe"])
+        if "grade" in new:
+            top, here = runs[number].invert_upper, runs[number].stations
+            new["stations"] = tuple(replace(item, invert=top - new["grade"] * item.distance) for item in here)
         return put("system", "runs", number, to=replace(runs[number], **new))(case)
 
     return change

@@ -275,6 +275,11 @@ RUNS = (
     Trial("NET-01", "caution", change=run("YD1", grade=0.006), where="works.runs.YD1"),
     Trial("NET-01", "fails", change=run("YD1", grade=0.004), where="works.runs.YD1", says="falls only"),
     Trial("NET-01", "fails", change=run("YD1", grade=-0.01), where="works.runs.YD1", says="rises"),
+    # the same fall from end to end, but level over the last stretch
+    Trial(
+        "NET-01", "fails", change=stations("YD1", only=-1, invert=lambda item: item.invert + 0.05),
+        where="works.runs.YD1", says="in part",
+    ),
     Trial("NET-02", "ok", change=stations("YD1", cover=0.21), where="works.runs.YD1"),
     Trial("NET-02", "caution", change=stations("YD1", only=5, cover=0.1), where="works.runs.YD1"),
     Trial("NET-02", "fails", change=stations("YD1", only=5, cover=-0.02), where="works.runs.YD1"),

@@ -171,6 +171,17 @@ def test_a_wrapped_run_brings_its_own_aggregate(pumped: Design) -> None:
     assert not section.stone_filters
 
 
+def test_a_wrapped_drain_counts_with_its_flattest_stretch(pumped: Design) -> None:
+    run = replace(pumped.system.run("FD1"), pipe=find_pipe("wrapped 10 in"))
+    *upper, above, end = run.stations
+    flat = replace(run, stations=(*upper, replace(above, invert=end.invert + 1e-4), end))
+    grade = 1e-4 / (end.distance - above.distance)
+    assert flat.flattest == pytest.approx(grade)
+    section = drain_sections(pumped.job, pumped.inflows, [flat])["FD1"]
+    assert section.wrapped is not None
+    assert section.wrapped.pipe_flow == pytest.approx(full_flow(run.pipe.inside, grade, run.pipe.manning))
+
+
 def test_openings_of_the_catalogue_are_told() -> None:
     for pipe in PIPES.values():
         assert (pipe.opening > 0.0) == pipe.perforated

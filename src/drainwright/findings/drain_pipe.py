@@ -172,12 +172,12 @@ def wall(case: Case) -> Iterator[Outcome]:
     """Corrugated pipe follows every dip of its bed; on a flat fall the dips hold water and silt."""
     for run, _ in sections(case):
         single = run.pipe.family in ("corrugated single wall", "wrapped aggregate")
-        figure = f"{'corrugated' if single else 'smooth'} inside, falls {case.grade(run.grade)}"
+        figure = f"{'corrugated' if single else 'smooth'} inside, falls {case.grade(run.flattest)}"
         limit = f"corrugated at {case.grade(DIPS)} or more, smooth below"
-        if single and run.grade < DIPS:
+        if single and run.flattest < DIPS:
             yield caution(
                 _where(run),
-                f"{run.name} is corrugated and falls only {case.grade(run.grade)}: it dips between its supports, and silt stays in "
+                f"{run.name} is corrugated and falls only {case.grade(run.flattest)}: it dips between its supports, and silt stays in "
                 "the dips.",
                 figure=figure,
                 limit=limit,

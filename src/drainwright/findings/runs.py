@@ -62,13 +62,16 @@ def _flow_basis(case: Case, run: SizedRun) -> Basis:
 
 @rule("NET-01", "Grade", "common_practice")
 def grade(case: Case) -> Iterator[Outcome]:
-    """Every gravity run falls at the minimum grade or more."""
+    """Every gravity run falls at the minimum grade or more, all along."""
     wanted, least = case.job.criteria.minimum_grade, case.job.criteria.least_grade
     for run in _gravity(case):
-        figure, limit = case.grade(run.grade), f"{case.grade(wanted)} or more"
-        if run.grade >= wanted * (1 - 1e-6):
+        flattest = run.flattest
+        part = " in part" if run.grade - flattest > 1e-5 else ""
+        figure, limit = f"{case.grade(flattest)}{part}", f"{case.grade(wanted)} or more"
+        if flattest >= wanted * (1 - 1e-6):
+            figure = case.grade(run.grade)
             yield ok(_where(run), f"{run.name} falls {figure}.", figure=figure, limit=limit)
-        elif run.grade >= least * (1 - 1e-6):
+        elif flattest >= least * (1 - 1e-6):
             yield caution(
                 _where(run),
                 f"{run.name} falls only {figure}.",
@@ -77,14 +80,16 @@ def grade(case: Case) -> Iterator[Outcome]:
                 advice="Lay it with a laser, check every stick, and say on the plan that it is flat.",
             )
         else:
-            way = "rises against the flow" if run.grade < 0 else f"falls only {figure}"
+            way = f"rises against the flow{part}" if flattest < 0 else f"falls only {figure}"
+            short = case.length((wanted - flattest) * run.length)
             yield fails(
                 _where(run),
                 f"{run.name} {way}: water and silt will stand in it.",
                 figure=figure,
                 limit=limit,
-                advice=f"Lay it at {case.grade(wanted)}: lower its end by {case.length((wanted - run.grade) * run.length)} "
-                "or raise its start by as much.",
+                advice=f"Lay it at {case.grade(wanted)} all along."
+                if part
+                else f"Lay it at {case.grade(wanted)}: lower its end by {short} or raise its start by as much.",
             )
 
 

@@ -289,7 +289,7 @@ def drain_sections(job: Job, inflows: Inflows, runs: Iterable[SizedRun]) -> Mapp
                 terzaghi=terzaghi_band(soil.d15, soil.d50, soil.d85),
                 fabric=asked_fabric(soil, job.works.cloth, height),
                 inlets=inlets_of(run, stone, inflows, run.stone_width or job.criteria.trench_width),
-                wrapped=wrapped_flow(run.pipe, run.grade, run.length) if wrapped else None,
+                wrapped=wrapped_flow(run.pipe, run.flattest, run.length) if wrapped else None,
             )
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 from drainwright.field.model import Plan
@@ -123,6 +124,11 @@ class SizedRun:
     def fill(self) -> float:
         """Depth over inside diameter [-]."""
         return self.depth / self.pipe.inside
+
+    @property
+    def flattest(self) -> float:
+        """The least grade between two of its stations: less than ``grade`` where it changes on the way [-]."""
+        return min((a.invert - b.invert) / (b.distance - a.distance) for a, b in pairwise(self.stations))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
