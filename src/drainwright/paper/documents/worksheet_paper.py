@@ -25,6 +25,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import BASIS_WORDS, SEVERITY_WORDS, Say
 from drainwright.paper.documents.shell import Sheets, document, first_notices
+from drainwright.paper.documents.worksheet_results import result_blocks
 from drainwright.quantities import System, convert, unit_label
 from drainwright.sources import SOURCES, cite
 from drainwright.worksheet import Card, Plain, Step, substituted
@@ -61,12 +62,14 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         Paragraph(
-            text="Every formula that was used, with its numbers and its source. Values are in SI, as the program "
+            text="First the results by place, then every formula that was used, with its numbers and its source. "
+            "Values there are in SI, as the program "
             f"keeps them; papers and drawings round them to the units of the trade{beside}. Steps are numbered in the "
             "order of computing: a number that a step uses was found in a step before it, measured, or assumed."
         ),
         Paragraph(text="Contents", style="strong"),
         Contents(columns=2),
+        *result_blocks(design),
         *_steps(design),
         *_findings(design),
         *_assumptions(design),
