@@ -131,6 +131,45 @@ def test_what_a_stage_refuses_is_told_at_its_line(change: tuple[str, str], where
     assert any(word in line for word in ("points:", "known:", "name: yard", "readings:")), line
 
 
+def test_an_inlet_on_top_of_the_basin_is_refused_where_the_pipe_between_them_is_proposed() -> None:
+    run = "    - {name: Y, duty: yard drain, from: CB, to: SUMP, invert_from: 98 ft, invert_to: 97.5 ft}\n"
+    document = read_text(changed((run, ""), ("    at: P\n    rim: 100 ft\n", "    at: Q\n    rim: 100 ft\n")))
+    with pytest.raises(JobError) as caught:
+        design(document.job)
+    (problem,) = document.with_lines(caught.value).problems
+    assert problem.where == "works.inlets[0].at"
+    assert problem.found == "CB and SUMP at one place"
+    assert "name: CB" in document.text.splitlines()[(problem.line or 0) - 1]
+
+
+FOUR = """  more_basins:
+    - {name: B, at: "70 ft, 0 ft"}
+    - {name: C1, at: "70 ft, 10 ft"}
+    - {name: D1, at: "70 ft, 20 ft"}
+  discharge:
+"""
+PUMPED = "".join(
+    f"    - {{name: M{end}, duty: discharge line, from: {end}, to: Z}}\n" for end in ("SUMP", "B", "C1", "D1")
+)
+POINT = "    - {name: P, along: [A, B], distance: 44 ft, offset: -5 ft}\n"
+
+
+def test_too_many_basins_on_one_main_are_refused_at_its_line() -> None:
+    document = read_text(
+        changed(
+            (POINT, f"{POINT}    - {{name: Z, east: 60 ft, north: 5 ft, level: 99 ft}}\n"),
+            ("    - {name: M, duty: discharge line, from: SUMP, to: OUT}\n",
+             f"{PUMPED}    - {{name: MAIN, duty: discharge line, from: Z, to: OUT}}\n"),
+            ("  discharge:\n", FOUR),
+        )
+    )  # fmt: skip
+    with pytest.raises(JobError) as caught:
+        design(document.job)
+    (problem,) = document.with_lines(caught.value).problems
+    assert "at most 3 basins on one discharge line" in problem.expected
+    assert "name: MAIN" in document.text.splitlines()[(problem.line or 0) - 1]
+
+
 AT_ODDS = (  # water of an inlet that stands under its own pipe
     ("{name: Y, duty: yard drain,", "{name: Y, duty: discharge line,"), ("rim: 99.8 ft", "rim: 97 ft"),
 )  # fmt: skip

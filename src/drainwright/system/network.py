@@ -304,9 +304,26 @@ def _loop(lines: Sequence[Line]) -> str:
     return " to ".join(path)
 
 
+_LISTS = {"inlet": "works.inlets", "downspout": "downspouts", "discharge": "works.discharge"}  # of the job, by kind
+
+
 def with_lines(network: Network, lines: Iterable[Line], spots: Mapping[str, Spot], notes: Iterable[str]) -> Network:
-    """The network with more lines, spots and notes."""
+    """The network with more lines, spots and notes.
+
+    Raises
+    ------
+    JobError
+        If both ends of a line are at one place; as ``upstream_first``.
+    """
     every = {**network.spots, **spots}
+    lines = list(lines)
+    for line in lines:
+        if len(line.route) < 2:
+            ends = (every[line.upper], every[line.lower])
+            where = next((f"{_LISTS[spot.kind]}.{spot.name}.at" for spot in ends if spot.kind in _LISTS), "works.runs")
+            raise fail(
+                where, f"{line.upper} and {line.lower} at one place", "two places apart, for a pipe between them"
+            )
     return replace(
         network,
         spots=every,

@@ -102,7 +102,7 @@ def zones(network: Network, basins: Sequence[str]) -> Zones:
         shared = tuple(name for name in ordered if any(part.upper == name for part in held))
         if len(shared) > MOST_ON_ONE_MAIN:
             expected = f"at most {MOST_ON_ONE_MAIN} basins on one discharge line"
-            raise fail("works.runs", f"{', '.join(shared)}, which all pump into {line.name}", expected)
+            raise fail(f"works.runs.{line.name}", f"{', '.join(shared)}, which all pump into {line.name}", expected)
         if len(held) > 1:
             mains.append(Main(basins=shared, lines=tuple(part.name for part in held), end=line.lower))
     return Zones(
