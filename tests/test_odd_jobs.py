@@ -143,13 +143,13 @@ def test_an_inlet_on_top_of_the_basin_is_refused_where_the_pipe_between_them_is_
 
 
 FOUR = """  more_basins:
-    - {name: B, at: "70 ft, 0 ft"}
+    - {name: B1, at: "70 ft, 0 ft"}
     - {name: C1, at: "70 ft, 10 ft"}
     - {name: D1, at: "70 ft, 20 ft"}
   discharge:
 """
 PUMPED = "".join(
-    f"    - {{name: M{end}, duty: discharge line, from: {end}, to: Z}}\n" for end in ("SUMP", "B", "C1", "D1")
+    f"    - {{name: M{end}, duty: discharge line, from: {end}, to: Z}}\n" for end in ("SUMP", "B1", "C1", "D1")
 )
 POINT = "    - {name: P, along: [A, B], distance: 44 ft, offset: -5 ft}\n"
 
