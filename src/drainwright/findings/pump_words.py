@@ -44,7 +44,7 @@ def _of(carried: int, total: int) -> str:
     return "none" if carried == 0 else f"all {total}" if carried == total else f"{carried} of {total}"
 
 
-def _counts(storms: Sequence[StormCarried], worn: bool) -> str:
+def carried_words(storms: Sequence[StormCarried], *, worn: bool) -> str:
     """``all 4 in the 2-year rain, 1 of 4 in the 5- and 10-year rain``."""
     parts = []
     for carried, group in groupby(storms, key=lambda storm: storm.carried_worn if worn else storm.carried):
@@ -60,7 +60,7 @@ def downspout_count(case: Case, station: LiftStation) -> str:
         return ""
     roofs = storms[0].roofs
     order = f" ({', then '.join(roof.name for roof in roofs)})" if 1 < len(roofs) <= NAMED else ""
-    new, old = _counts(storms, worn=False), _counts(storms, worn=True)
+    new, old = carried_words(storms, worn=False), carried_words(storms, worn=True)
     said = (
         f"{'Counted one after the other' if len(roofs) > 1 else 'Counted'}{order}, behind ground and yard water and with its "
         f"margin, the pump carries {new}"
@@ -145,5 +145,5 @@ def offered_words(case: Case, station: LiftStation) -> str:
 
 
 __all__ = [
-    "battery_words", "downspout_count", "offered_words", "pump_name", "ranking_words", "season_words",
+    "battery_words", "carried_words", "downspout_count", "offered_words", "pump_name", "ranking_words", "season_words",
 ]  # fmt: skip

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from drainwright.design import Design
 from drainwright.findings.places import leads_to
+from drainwright.findings.pump_words import carried_words
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import (
     Block,
@@ -28,7 +31,7 @@ from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, j
 from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, plan_plate
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
-from drainwright.paper.plan_marks import floor_top
+from drainwright.paper.plan_marks import floor_top, floor_underside
 from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
@@ -239,6 +242,7 @@ def _scope(design: Design) -> tuple[Block, ...]:
     if design.system.station is not None:
         for station in design.system.by_house:
             blocks += _pump(design, station, say)
+        blocks += _power_cut(design, say)
     else:
         verdict = next((item for item in design.system.gravity if item.discharge == design.system.discharge), None)
         kind = "" if verdict is None else f" ({verdict.kind})"
@@ -288,6 +292,9 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
         ("Pumps", "two" if station.second_on is not None else "one"),
         ("Leaves through", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
     ]
+    storms = () if station.study is None else station.study.storms
+    if storms and station.reaches and any(roof.led for roof in storms[0].roofs):
+        facts.append(("Downspouts it can take", carried_words(storms, worn=False)))
     if station.collar > 0:
         facts.append(("Held down by", f"{say.mass(station.collar)} of concrete round its foot"))
     return [
@@ -300,6 +307,35 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
             style="soft",
         ),
     ]
+
+
+def _power_cut(design: Design, say: Say) -> list[Block]:
+    """What the tested power cut does, and what a battery would change, in two or three sentences."""
+    case, station = design.storm.case("power out"), design.system.station
+    if case is None or station is None:
+        return []
+    end = "the floor stays dry"
+    if case.time_to_slab is not None:
+        end = f"water reaches the {floor_underside(design)} {say.time(case.time_to_slab)} later"
+    words = [
+        f"With the power out for {say.time(design.job.criteria.power_cut)} at the worst of the tested storm, {end}."
+    ]
+    study = station.study
+    if study is not None and study.unit is not None:
+        words.append("The battery named above works in that time.")
+    elif study is None or study.offered is None:
+        words.append("No battery is in this price.")
+    else:
+        unit = study.offered
+        wet = next(hours for hours in unit.hours if hours.water == "wet season")
+        lasts = "for good" if math.isinf(wet.seconds) else f"for {say.time(wet.seconds)}"
+        rain = next(hours for hours in unit.hours if hours.water == "design rain")
+        but = "" if rain.keeps_up else ", but not a storm's water"
+        words.append(
+            f"No battery is in this price. A small unit with one of {unit.capacity:.0f} Ah would pump the wet season's "
+            f"ground water {lasts}{but}."
+        )
+    return [Heading(text="If the power goes", level=2), Paragraph(text=" ".join(words))]
 
 
 def _assumptions(design: Design) -> tuple[Block, ...]:

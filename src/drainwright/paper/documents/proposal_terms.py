@@ -10,14 +10,20 @@ from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, 
 from drainwright.paper.documents.cause_words import left_out_first
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
 
-CAUTIONS = (
-    "Keep children, pets and cars away from open trenches and from the wall that is being opened. Walls of earth fall "
-    "without warning.",
-    "Do not run the pump's circuit, sprinklers or other lines in the work area until we say so.",
-    "Empty shelves and move furniture from the inside of the treated walls: digging shakes them.",
-    "Local codes, permits and licensed practice come before anything in this proposal. Structural doubt goes to a "
-    "licensed engineer, electrical work to a licensed electrician.",
-)
+
+def _cautions(design: Design) -> tuple[str, ...]:
+    """What the customer keeps to while the works go on."""
+    opened = any(wall.wall.open_and_coat for wall in design.site.walls)
+    wall = " and from the wall that is being opened" if opened else ""
+    circuit = "the pump's circuit, " if design.system.station is not None else ""
+    shelves = ("Empty shelves and move furniture from the inside of the treated walls: digging shakes them.",)
+    return (
+        f"Keep children, pets and cars away from open trenches{wall}. Walls of earth fall without warning.",
+        f"Do not run {circuit}sprinklers or other lines in the work area until we say so.",
+        *(shelves if opened else ()),
+        "Local codes, permits and licensed practice come before anything in this proposal. Structural doubt goes to a "
+        "licensed engineer, electrical work to a licensed electrician.",
+    )
 
 
 def price_blocks(design: Design) -> tuple[Block, ...]:
@@ -108,11 +114,12 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
         rows=rows, total=True,
     )  # fmt: skip
     start = "to be agreed" if job.crew.start is None else day(job.crew.start)
+    coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in design.site.walls)
+    cure = " and the weather lets coatings cure" if coated else ""
     schedule = (
         f"{plan.days} working days for a crew of {plan.crew}, starting {start}, when the locate ticket is answered "
-        f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}) and the "
-        "weather lets coatings "
-        "cure. Rain stops the work: nobody stands in a wet trench."
+        f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}){cure}. Rain stops "
+        "the work: nobody stands in a wet trench."
     )
     return (
         Heading(text="Payment"),
@@ -134,7 +141,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
             "place comes first."
         ),
         Heading(text="Cautions"),
-        Bullets(items=CAUTIONS),
+        Bullets(items=_cautions(design)),
     )
 
 

@@ -17,6 +17,8 @@ SHOWS = 0.0127  # water this deep is told: half an inch [m]
 WAYS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings that a customer should hear of
 
+
+ASKED = "OUT-20"  # open questions have a list of their own, to tick
 DAMP = "GWT-01"  # told in words of its own
 
 
@@ -30,7 +32,8 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
         Column(head="Inside", width=3), Column(head="Outside", width=3.8),
     ]  # fmt: skip
     if design.system.station is not None:
-        columns.append(Column(head="Pump starts", width=0.9, align="right"))
+        wide = 0.9 if len(design.system.stations) == 1 else 1.4
+        columns.append(Column(head="Pump starts", width=wide, align="right"))
     where = "over its rims, onto the lawn" if any(case.volume_lost > 0 for case in design.storm.cases) else ""
     words = (
         f"We ran the {storm.name} ({say.rain(storm.depth)} of rain) through the whole system, minute by minute: "
@@ -73,7 +76,7 @@ def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
     cells: tuple[str | Cell, ...] = (case.title, level, inside, _outside(design, case, say))
     starts = f"{case.pump_starts}"
     if len(case.stations) > 1:
-        starts = ", ".join(f"{station.name} {station.pump_starts}" for station in case.stations)
+        starts = ", ".join(f"{station.name}\u00a0{station.pump_starts}" for station in case.stations)
     return (*cells, starts) if design.system.station is not None else cells
 
 
@@ -144,6 +147,7 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
         for finding in design.findings
         if finding.severity is Severity.CAUTION or (finding.severity is Severity.FAILS and not told)
         if (finding.id.split("-")[0] in RISKS and finding.id != "FTG-09") or finding.id == DAMP
+        if finding.severity is Severity.FAILS or finding.id != ASKED
     ]
     say = Say(design.job.units)
     by_meaning: dict[tuple[str, str], list[Finding]] = {}
