@@ -15,6 +15,7 @@ from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.hydraulics.pump import PressurePipe, SystemCurve, operating_point
 from drainwright.job.site import YardArea
+from drainwright.job.values import Level
 from drainwright.storm import storm_test
 from drainwright.storm.cases import busiest_hour, slab_level
 from drainwright.storm.model import StormTest
@@ -190,7 +191,7 @@ def test_an_overflow_by_gravity_keeps_a_dead_pump_harmless() -> None:
 def test_a_high_tailwater_holds_the_water_back() -> None:
     """With the outfall 0.4 m under water the footing drain stands at least at that level."""
     job = site().job
-    point = job.works.discharge[0].model_copy(update={"tailwater": 9.4})
+    point = job.works.discharge[0].model_copy(update={"tailwater": Level(offset=9.4)})
     works = job.works.model_copy(update={"discharge": (point,)})
     drowned = replace(site(), job=job.model_copy(update={"works": works}))
     case = storm_test(drowned, inflows(), gravity_system()).cases[0]

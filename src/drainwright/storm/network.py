@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.field.model import Site
+from drainwright.field.places import resolve_level
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
@@ -258,7 +259,13 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
     ]
     index = {node.name: place for place, node in enumerate(kept)}
     gravity = [run for run in system.runs if not run.pressure and run.upper in index]
-    tails = {point.name: point.tailwater for point in site.job.works.discharge if point.tailwater is not None}
+    tails = {
+        point.name: resolve_level(
+            site, point.tailwater, system.nodes[point.name].at, f"works.discharge.{point.name}.tailwater"
+        )
+        for point in site.job.works.discharge
+        if point.tailwater is not None and point.name in system.nodes
+    }
     with quiet():
         grates = {node.name: grate_of(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
         grated = [(node, grate) for node in kept if (grate := grates[node.name]) is not None]
