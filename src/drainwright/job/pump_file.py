@@ -36,6 +36,8 @@ _COLUMNS = {
     "price": ("price", False),
     "battery": ("direct_current", False),
 }
+_LINE_END = re.compile(r"\r\n|\r|\n")
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 _NUMBER = re.compile(r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}")
 _YES = {"yes": True, "no": False, "": False}
 
@@ -54,6 +56,7 @@ class _Sheet:
     line: int
     values: dict[str, Any]
     points: list[tuple[int, dict[str, str]]] = field(default_factory=list)  # with their lines
+    amiss: bool = False  # a cell of its points is no number, which is told
 
 
 def fill_pumps(job: Job, folder: Path | None) -> Job:
@@ -145,7 +148,12 @@ def _problem(name: str, line: int, found: str, expected: str, hint: str = "") ->
 
 
 def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(text.splitlines(), strict=True)
+    lines = _LINE_END.split(text.rstrip("\r\n"))
+    for number, line in enumerate(lines, start=1):
+        if match := _CONTROL.search(line):
+            found = f"a control character (U+{ord(match[0]):04X})"
+            raise refusal(found, "plain text", where=WHERE, file=name, spot=Spot(number, match.start() + 1))
+    reader = csv.reader(lines, strict=True)
     try:
         for cells in reader:
             stripped = [cell.strip() for cell in cells]
@@ -161,6 +169,11 @@ def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
 def _headings(cells: list[str], name: str, line: int) -> list[_Column]:
     """What each column holds."""
     columns, problems = [], []
+    between = next((mark for mark in (";", "\t") if len(cells) == 1 and mark in cells[0]), None)
+    if between is not None:
+        said = "semicolons" if between == ";" else "tabs"
+        hint = "save it with commas between cells and points in numbers (2.5, not 2,5)"
+        raise JobError((_problem(name, line, f"{said} between the headings", "comma-separated values", hint),))
     for cell in cells:
         match = _HEADING.fullmatch(cell.lower())
         word = match["word"].strip() if match else cell
@@ -193,6 +206,7 @@ def _row(
     """Add one row: a point to the pump that it names, or a pump."""
     values: dict[str, Any] = {}
     points: dict[int, dict[str, str]] = {}
+    amiss = False
     for column, cell in zip(columns, cells, strict=True):
         if not cell:
             continue
@@ -200,7 +214,7 @@ def _row(
             if not _NUMBER.fullmatch(cell):
                 said = f"{short(cell)} as {column.word}"
                 problems.append(_problem(name, line, said, "a number, zero or more; its unit stands in the heading"))
-                cell = "0"  # told once
+                amiss = True
             points.setdefault(column.number, {})[column.word] = f"{cell} {column.unit}"
         elif column.word == "name":
             values["name"] = cell
@@ -209,7 +223,11 @@ def _row(
                 problems.append(_problem(name, line, f"{short(cell)} as battery", "yes or no"))
             values["direct_current"] = _YES.get(cell.lower(), False)
         elif column.word == "price":
-            values["price"] = float(cell) if _NUMBER.fullmatch(cell) else cell
+            if not _NUMBER.fullmatch(cell):
+                expected = "a number, zero or more, without a sign of the currency"
+                problems.append(_problem(name, line, f"{short(cell)} as price", expected))
+            else:
+                values["price"] = float(cell)
         else:
             values[_COLUMNS[column.word][0]] = f"{cell} {column.unit}".strip()
     if "name" not in values:
@@ -225,22 +243,27 @@ def _row(
         sheet = sheets[-1]
         for key, value in values.items():
             if sheet.values.setdefault(key, value) != value:
-                problems.append(_problem(name, line, f"another {key.replace('_', ' ')} of {values['name']!r}", "one"))
+                problems.append(
+                    _problem(name, line, f"another {key.replace('_', ' ')} of {short(values['name'])}", "one")
+                )
         sheet.points += whole
+        sheet.amiss |= amiss
         return
     if any(sheet.values["name"] == values["name"] for sheet in sheets):
         problems.append(
-            _problem(name, line, f"the pump {values['name']!r} again", "the rows of one pump after each other")
+            _problem(name, line, f"the pump {short(values['name'])} again", "the rows of one pump after each other")
         )
         return
-    sheets.append(_Sheet(line, values, whole))
+    sheets.append(_Sheet(line, values, whole, amiss))
 
 
 def _pump(sheet: _Sheet, problems: list[Problem], name: str, units: Literal["US", "SI"]) -> Iterator[Pump]:
     """The pump that a sheet makes; nothing where it makes none, which is told."""
     said = sheet.values["name"]
+    if sheet.amiss:
+        return
     if len(sheet.points) < 2:
-        found = f"{len(sheet.points)} points of {said!r}" if sheet.points else f"no point of {said!r}"
+        found = f"{len(sheet.points)} points of {short(said)}" if sheet.points else f"no point of {short(said)}"
         problems.append(_problem(name, sheet.line, found.replace("1 points", "1 point"), "two points or more"))
         return
     try:
@@ -254,7 +277,7 @@ def _pump(sheet: _Sheet, problems: list[Problem], name: str, units: Literal["US"
             line = sheet.line if index is None else sheet.points[index][0]
             word = next((key for key, (target, _) in _COLUMNS.items() if target == place[0]), str(place[-1]))
             given = short(item["input"])
-            problems.append(_problem(name, line, f"{given} as {word} of {said!r}", _wanted(item["msg"])))
+            problems.append(_problem(name, line, f"{given} as {word} of {short(said)}", _wanted(item["msg"])))
         return
     for problem in sheet_problems(pump, said, units):
         index = int(problem.where.rpartition("curve[")[2].partition("]")[0])
@@ -264,8 +287,8 @@ def _pump(sheet: _Sheet, problems: list[Problem], name: str, units: Literal["US"
 
 def _wanted(message: str) -> str:
     """What the schema wants, without what it found: that is told already."""
-    wanted = message.removeprefix("Value error, ").removeprefix("Input should be ")
-    return wanted.partition("; expected ")[2] or wanted
+    wanted = message.removeprefix("Value error, ").removeprefix("Input should be ").removeprefix("String should have ")
+    return wanted.partition("expected ")[2] or wanted
 
 
 __all__ = ["fill_pumps", "read_pumps"]

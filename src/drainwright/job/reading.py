@@ -146,7 +146,7 @@ def _placed(problems: tuple[Problem, ...], name: str, spots: Mapping[str, Spot])
     placed = []
     for problem in problems:
         spot = spots.get(nearest(problem.where, spots))
-        if problem.line is None and spot:
+        if problem.line is None and spot and problem.file in ("", name):  # of another file it says nothing
             problem = dataclasses.replace(problem, line=spot.line, column=spot.column)
         placed.append(problem if problem.file else dataclasses.replace(problem, file=name))
     return tuple(sorted(placed, key=lambda problem: (problem.line or 0, problem.column or 0)))
