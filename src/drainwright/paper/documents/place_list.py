@@ -48,10 +48,11 @@ def ways_out_blocks(design: Design) -> tuple[Block, ...]:
             what = f"{'A dry well' if one else f'{soak.count} dry wells'} {say.small(soak.width)} across"
         years = f"{soak.return_period / 31557600.0:g}-year"
         verdict = f"the {years} rain stays in" if soak.holds else f"the {years} rain does not stay in"
+        spill = "" if soak.overflow is None else f" What it cannot take then runs to {soak.overflow}."
         items.append(
             f"{what}, with {say.small(soak.depth)} of washed stone below the pipe, {'lets' if one else 'let'} the "
             f"water soak away at {soak.name}. By the figures {verdict}; a larger storm fills it, and over the years it "
-            "silts up."
+            f"silts up.{spill}"
         )
     items += [
         f"An apron of coarse stone {say.small(fall.apron_built)} long where the water comes out at {fall.name}, "

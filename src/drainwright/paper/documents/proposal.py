@@ -317,9 +317,7 @@ def _power_cut(design: Design, say: Say) -> list[Block]:
     end = "the floor stays dry"
     if case.time_to_slab is not None:
         end = f"water reaches the {floor_underside(design)} {say.time(case.time_to_slab)} later"
-    words = [
-        f"With the power out for {say.time(design.job.criteria.power_cut)} at the worst of the tested storm, {end}."
-    ]
+    words = [f"{case.title} of the tested storm: {end}."]
     study = station.study
     if study is not None and study.unit is not None:
         words.append("The battery named above works in that time.")
@@ -333,7 +331,7 @@ def _power_cut(design: Design, say: Say) -> list[Block]:
         but = "" if rain.keeps_up else ", but not a storm's water"
         words.append(
             f"No battery is in this price. A small unit with one of {unit.capacity:.0f} Ah would pump the wet season's "
-            f"ground water {lasts}{but}."
+            f"ground water {lasts}{but}." + (" Each basin needs its own." if len(design.system.stations) > 1 else "")
         )
     return [Heading(text="If the power goes", level=2), Paragraph(text=" ".join(words))]
 

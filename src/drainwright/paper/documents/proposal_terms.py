@@ -118,8 +118,8 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
     cure = " and the weather lets coatings cure" if coated else ""
     schedule = (
         f"{plan.days} working days for a crew of {plan.crew}, starting {start}, when the locate ticket is answered "
-        f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}){cure}. Rain stops "
-        "the work: nobody stands in a wet trench."
+        f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}){cure}. Rain "
+        "stops the work: nobody stands in a wet trench."
     )
     return (
         Heading(text="Payment"),

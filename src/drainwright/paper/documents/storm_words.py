@@ -17,7 +17,6 @@ SHOWS = 0.0127  # water this deep is told: half an inch [m]
 WAYS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings that a customer should hear of
 
-
 ASKED = "OUT-20"  # open questions have a list of their own, to tick
 DAMP = "GWT-01"  # told in words of its own
 
