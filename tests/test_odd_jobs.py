@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from drainwright.build.soak_dig import soak_beds
 from drainwright.design import Design, design
 from drainwright.errors import JobError
 from drainwright.job import read_text
@@ -68,6 +69,19 @@ def test_odd_jobs_are_carried_through(change: tuple[str, str]) -> None:
     bands = [band for band in (result.inflows.total, *result.inflows.bands.values()) if band is not None]
     assert bands
     assert all(math.isfinite(value) for band in bands for value in (band.low, band.middle, band.high))
+
+
+def test_a_trench_narrower_than_its_pipe_takes_no_stone_and_gives_none_back() -> None:
+    out = 'at: "60 ft, -20 ft", kind: {}}}'.format
+    (bed,) = soak_beds(
+        designed(
+            (
+                out("daylight, invert: 98 ft"),
+                out("infiltration trench, invert: 98 ft, soak: {width: 1 mm, depth: 1 mm}"),
+            )
+        ).system
+    )
+    assert bed.stone == 0.0
 
 
 def test_a_job_without_works_is_still_surveyed_and_judged() -> None:

@@ -76,7 +76,7 @@ def soak_beds(system: System) -> tuple[Bed, ...]:
             fabric = fabric_area(2.0 * (soak.width + tall), soak.length) + 2.0 * soak.width * tall
         else:
             fabric = 1.1 * soak.fabric  # laps of a round hole: common practice, no source
-        stone = 0.0 if soak.voids > CHAMBER else soak.stone - _pipe_room(soak)
+        stone = 0.0 if soak.voids > CHAMBER else max(soak.stone - _pipe_room(soak), 0.0)
         found.append(Bed(run=soak.name, stone=stone, fabric=fabric, displaced=soak.stone))
     return tuple(found)
 
