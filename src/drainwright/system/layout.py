@@ -192,6 +192,7 @@ def _laid(
         overflows=overflows(site, reaches, water, {name: node.rim for name, node in nodes.items()}, drains),
         sections=drain_sections(site.job, inflows, ordered),
         conflicts=tuple(said for graded in lifted.graded for said in graded.relaxed),
+        gradings=tuple(grading for graded in lifted.graded for _, grading in graded.gradings),
         clashes=tuple(clash for graded in lifted.graded for clash in clashes_of(graded, site.job.units)),
         notes=(
             *network.notes, *clogged.notes(site), *lifted.notes, *unplaced(network, inflows),

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from drainwright.hydraulics.pump import PumpCurve
     from drainwright.system.drain_section import DrainSection
     from drainwright.system.fittings import Cleanout, Fitting, Riser
-    from drainwright.system.grading_model import Clash
+    from drainwright.system.grading_model import Clash, Grading
     from drainwright.system.line_details import LineDetails
     from drainwright.system.overflow import Overflow
     from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
@@ -286,6 +286,7 @@ class System:
     soaks: tuple[Soakaway, ...] = ()  # dry wells and infiltration trenches
     outfalls: tuple[Outfall, ...] = ()  # ends of pipes in the open
     conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
+    gradings: tuple[Grading, ...] = ()  # lines graded together, each with the proof of its least cost
     clashes: tuple[Clash, ...] = ()  # which of them stand in each other's way, and what would help
     notes: tuple[str, ...] = ()
 

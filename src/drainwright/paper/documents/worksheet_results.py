@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from drainwright.design import Design
-from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Paragraph, Row, Table
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.worksheet_station import main_blocks, station_blocks
 from drainwright.system.soak_model import Soakaway
@@ -203,10 +203,24 @@ def _grading(design: Design, say: Say) -> list[Block]:
         ("Falls fixed by the job", joined([run.name for run in fixed]) or "none"),
     ]
     blocks.append(Facts(items=tuple(facts)))
+    rows: list[Row] = [
+        (
+            _name(joined(list(grading.lines))), f"{grading.cost:,.1f}", f"{grading.bound - grading.price:,.1f}",
+            f"{grading.gap:.2%}", joined([f"{one.kind} at {one.line}" for one in grading.relaxed]) or "nothing",
+        )
+        for grading in design.system.gradings
+        if grading.lines
+    ]  # fmt: skip
+    heads = (("Graded together", 2.4), ("Cost", 1.0), ("Proven least", 1.2), ("Gap", 0.8), ("Gave way", 3.0))
+    note = (
+        "Cost: pipe, stone, digging by depth and hand, and the pump's lift, in proportion to each other and in no "
+        "currency. Proven least: no falls, sizes and levels under the same conditions cost less; a gap of 0 % means "
+        "that the answer is that least."
+    )
+    blocks += table("Proof of the least cost", heads, rows, note)
     for clash in design.system.clashes:
         blocks.append(Paragraph(text=clash.words, style="strong"))
-        rows: list[Row] = [(remedy,) for remedy in clash.remedies]
-        blocks += table("What would help, the least first", (("Any one of these", 1.0),), rows)
+        blocks.append(Bullets(items=clash.remedies, numbered=True))
     if not design.system.clashes:
         blocks.append(Paragraph(text="All conditions are kept together; none stands in another's way."))
     return blocks
