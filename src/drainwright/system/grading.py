@@ -29,6 +29,7 @@ from drainwright.system.grading_rows import Grades, Placed, grades_program
 from drainwright.system.program import Optimum
 
 TOLERANCE = 2e-5  # slack below this is rounding [m]
+NOTHING = 1e-9  # slack below this has not given way at all [m]
 
 
 @dataclass(slots=True)
@@ -127,7 +128,7 @@ def _let_go(plan: Laid) -> list[float]:
     held = _exactly(plan, least, program.high, prices)
     high = list(program.high)
     for index, _, _ in program.slacks:
-        high[index] = float(held[index]) + TOLERANCE / 4.0
+        high[index] = float(held[index]) + TOLERANCE / 4.0 if held[index] > NOTHING else 0.0
     return high
 
 

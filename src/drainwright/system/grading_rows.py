@@ -133,14 +133,28 @@ def _place(program: Grades, line: GravityLine, datum: float) -> Placed:
 
 
 def _dig(program: Grades, placed: Placed, datum: float) -> None:
-    """Digging, layer by layer: the upper is the cheaper, so that the layers fill from the top."""
+    """Digging by depth: the first layer's price all the way down, and what each deeper layer costs more.
+
+    A station in the ground has a depth above zero. Only an end that may come out bare has a variable for it, for air
+    costs nothing.
+    """
     line = placed.line
     steps = dig_steps(line)
     for index, weight in cost_stations(line):
-        layers = {program.variable(weight * price, 0.0, thick): 1.0 for thick, price in steps}
-        sunk = placed.pick(under, -1.0)
-        level = placed.invert(line.distances[index])
-        program.row({**layers, **sunk, **level}, line.grounds[index] - datum + line.bed)
+        sunk, level = placed.pick(under, -1.0), placed.invert(line.distances[index])
+        ground = line.grounds[index] - datum + line.bed
+        first = weight * steps[0][1]
+        if line.covered[index] or line.distances[index] < line.length:
+            for part, share in (sunk | level).items():
+                program.cost[part] -= first * share
+            program.constant += first * ground
+        else:
+            program.row({program.variable(first, 0.0): 1.0, **sunk, **level}, ground)
+        top = 0.0
+        for (thick, price), (_, next_price) in itertools.pairwise(steps):
+            top += thick
+            more = program.variable(weight * (next_price - price), 0.0)
+            program.row({more: 1.0, **sunk, **level}, ground - top, payer=more)
 
 
 def _keep_fixed(program: Grades, placed: Placed, datum: float) -> None:
