@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 from drainwright.job.model import Job
 from drainwright.job.reading import read_job
 from drainwright.schemes import SchemeSet, schemes
+from drainwright.schemes.model import Comparison, Failure
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 KINDS = (
@@ -17,7 +19,10 @@ KINDS = (
     "pool",
     "propane", "oil", "low voltage lighting",
 )  # fmt: skip
-NAMES = ("block-wall-house/job", "metric-basement/job", "sloping-lot/job", "wrong-choices/job", "soak-lot/job")
+NAMES = (
+    "block-wall-house/job", "metric-basement/job", "sloping-lot/job", "wrong-choices/job", "soak-lot/job",
+    "two-basins/job",
+)  # fmt: skip
 
 
 def lot(
@@ -164,3 +169,19 @@ def compared(name: str) -> SchemeSet:
 def of_seed(seed: int) -> SchemeSet:
     """The schemes of a seeded lot; once in a run."""
     return schemes(seeded(seed))
+
+
+def figures(price: str = "10000", hours: tuple[float | None, ...] = (), **more: Any) -> Comparison:
+    """Figures of an invented scheme."""
+    failures = tuple(
+        Failure(key=f"case {number}", title=f"case {number}", hours=hour, head_room=None)
+        for number, hour in enumerate(hours)
+    )
+    common: dict[str, Any] = {
+        "price": Decimal(price), "price_low": Decimal(price), "price_high": Decimal(price), "currency": "USD",
+        "days": 3, "hours": 90.0, "pipe": 50.0, "earth": 20.0, "hand_dig": 5.0, "crossings": 2, "met": (("water", 2),),
+        "deep": 0.0, "deepest": 1.0, "in_wedge": 0, "roots": 0, "head_room": 0.2, "pump_margin": None, "pumps": 0,
+        "energy": None, "failures": failures, "grates": 1, "outlets": ("OUT",), "fails": (), "warns": (),
+        "conflicts": (),
+    }  # fmt: skip
+    return Comparison(**{**common, **more})

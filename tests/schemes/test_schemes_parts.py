@@ -5,20 +5,19 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
-from decimal import Decimal
 from typing import Any
 
 import pytest
-from scheme_lots import EXAMPLES, compared, job, lot
+from scheme_lots import EXAMPLES, compared, figures, job, lot
 from shapely import LineString, Polygon
 
 from drainwright.field import survey
 from drainwright.job.reading import read_document, read_text
 from drainwright.job.writing import changed
-from drainwright.schemes.base import base_of
+from drainwright.schemes.base import Place, base_of
 from drainwright.schemes.draft import Draft, length_text, place_text
-from drainwright.schemes.model import Comparison, Failure
-from drainwright.schemes.trees import Place, star_to, tree_to
+from drainwright.schemes.model import Comparison
+from drainwright.schemes.trees import star_to, tree_to
 from drainwright.schemes.walls import wall_drains
 from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
 from drainwright.system.ways import distance, route_length
@@ -158,21 +157,6 @@ def test_lengths_are_typed_to_the_hundredth(value: float, units: Any, text: str)
 
 
 # -- figures and words --------------------------------------------------------------------------
-
-
-def figures(price: str = "10000", hours: tuple[float | None, ...] = (), **more: Any) -> Comparison:
-    failures = tuple(
-        Failure(key=f"case {number}", title=f"case {number}", hours=hour, head_room=None)
-        for number, hour in enumerate(hours)
-    )
-    common: dict[str, Any] = {
-        "price": Decimal(price), "price_low": Decimal(price), "price_high": Decimal(price), "currency": "USD",
-        "days": 3, "hours": 90.0, "pipe": 50.0, "earth": 20.0, "hand_dig": 5.0, "crossings": 2, "met": (("water", 2),),
-        "deep": 0.0, "deepest": 1.0, "in_wedge": 0, "roots": 0, "head_room": 0.2, "pump_margin": None, "pumps": 0,
-        "energy": None, "failures": failures, "grates": 1, "outlets": ("OUT",), "fails": (), "warns": (),
-        "conflicts": (),
-    }  # fmt: skip
-    return Comparison(**{**common, **more})
 
 
 def test_a_scheme_that_is_behind_in_nothing_is_said_so_with_what_it_is_ahead_in() -> None:

@@ -9,7 +9,8 @@ from typing import Any
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_level
 from drainwright.job.model import Job
-from drainwright.job.works import Basin, Discharge
+from drainwright.job.values import Place as At
+from drainwright.job.works import Basin, Discharge, Inlet
 from drainwright.quantities import write
 from drainwright.schemes.draft import Draft, Words, place_text
 from drainwright.system.basin_spot import Hole, first_hole, in_wedge
@@ -21,8 +22,20 @@ from drainwright.system.yard_map import YardMap, yard_map
 
 NEAR_HOUSE = 6.096  # a low spot nearer than this to the house wants an inlet, 20 ft, common practice, no source [m]
 PONDS = 0.0254  # deeper than this it counts as ponding, 1 in, common practice, no source [m]
+BESIDE_LINE = 0.15  # of a basin's hole from a line that is laid [m]
+BESIDE_BASIN = 1.2  # and from the middle of another basin [m]
 SOAKS = ("dry well", "infiltration trench")
 _ORDER: tuple[Lawful, ...] = ("permit granted", "allowed", "permit needed", "unknown")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A place whose water has to be led away."""
+
+    name: str
+    at: Plan
+    invert: float  # highest invert of a pipe there [m]
+    roof: bool = False  # a downspout
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +67,8 @@ class Base:
     basin_free: bool  # its place was chosen here
     notes: tuple[str, ...]
     trench: float = 6.096  # length of a soakaway's trench while its place is looked for, 20 ft [m]
+    wells: float = 0.0  # from the first dry well to the last while their place is looked for [m]
+    rain_hole: Hole | None = None  # of a basin for rain alone; None: a first guess
     known: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)  # found once for all kinds
 
     @property
@@ -146,6 +161,21 @@ def placed_basin(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap
     return basin_place(open_site, chains, lambda: yard, hole)
 
 
+def rain_basin_place(base: Base, network: Network, places: Sequence[Place]) -> Plan:
+    """Where a basin for roof and yard water goes: off the lines that are laid, and off the other basins. [m]"""
+    inlets = tuple(Inlet(name=item.name, at=At(east=item.at[0], north=item.at[1])) for item in places)
+    works = base.job.works.model_copy(
+        update={
+            "basin": "if needed", "basin_place": None, "more_basins": (), "runs": (), "inlets": inlets,
+            "discharge": tuple(way.point for way in base.outs),
+        }
+    )  # fmt: skip
+    open_site = replace(base.site, job=base.job.model_copy(update={"works": works}))
+    off = [(line.route, BESIDE_LINE) for line in network.lines]
+    off += [((spot.at, spot.at), BESIDE_BASIN) for spot in network.spots.values() if spot.kind == "basin"]
+    return basin_place(open_site, (), lambda: base.yard, base.rain_hole, off)
+
+
 def _moved(job: Job, basin: Basin | str, drawn: Plan, at: Plan) -> str:
     name = basin.name if isinstance(basin, Basin) else "the basin"
     off = write(distance(drawn, at), "length", job.units)
@@ -205,4 +235,4 @@ def nearest_way(ways: Sequence[Way], at: Plan, house: RoundHouse) -> Way:
     )
 
 
-__all__ = ["SOAKS", "Base", "Way", "base_of", "nearest_way", "placed_basin", "start_level"]
+__all__ = ["SOAKS", "Base", "Place", "Way", "base_of", "nearest_way", "placed_basin", "rain_basin_place", "start_level"]

@@ -15,6 +15,7 @@ from drainwright.system.model import LiftStation, SizedRun
 
 DEEP = 1.524  # from this depth a trench wants protection, 5 ft: 29 CFR 1926.652 [m]
 Ends = frozenset[tuple[str, str, str, bool]]  # cause, source, where it leaves, whether it is lifted
+Ways = frozenset[tuple[str, str, str, tuple[str, ...]]]  # the same with the basins from which it is lifted
 
 
 def compared(design: Design) -> Comparison:
@@ -121,20 +122,27 @@ def _deep_of(run: SizedRun) -> float:
 
 def ends_of(design: Design) -> Ends:
     """Where each source of water leaves the works, and whether it is lifted on its way."""
+    return frozenset((cause, source, end, bool(basins)) for cause, source, end, basins in ways_of(design))
+
+
+def ways_of(design: Design) -> Ways:
+    """Where each source of water leaves the works, and the basins from which it is lifted on its way."""
     leaving: dict[str, SizedRun] = {run.upper: run for run in design.system.runs if run.duty != "overflow"}
     kinds = {"downspout": "roof", "inlet": "yard"}
+    nodes = design.system.nodes
     found = set()
 
-    def end(run: SizedRun | None, start: str) -> tuple[str, bool]:
-        here, lifted, seen = start, False, set()
+    def end(run: SizedRun | None, start: str) -> tuple[str, tuple[str, ...]]:
+        here, seen, basins = start, set(), []
         while run is not None and run.name not in seen:
             seen.add(run.name)
-            lifted = lifted or run.pressure
+            if nodes[run.upper].kind == "basin":
+                basins.append(run.upper)
             here = run.lower
             run = leaving.get(here)
-        return here, lifted
+        return here, tuple(basins)
 
-    for node in design.system.nodes.values():
+    for node in nodes.values():
         if node.kind in kinds and node.name in leaving:
             found.add((kinds[node.kind], node.name, *end(leaving[node.name], node.name)))
     for run in design.system.runs:
@@ -143,4 +151,4 @@ def ends_of(design: Design) -> Ends:
     return frozenset(found)
 
 
-__all__ = ["DEEP", "compared", "ends_of"]
+__all__ = ["DEEP", "Ways", "compared", "ends_of", "ways_of"]

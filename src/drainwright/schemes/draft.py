@@ -28,6 +28,7 @@ class Draft:
     runs: tuple[Words, ...] = ()
     discharge: tuple[Words, ...] = ()
     basin: Words | str | None = None  # None: as the job has it
+    more_basins: tuple[Words, ...] = ()
 
     def applied(self, job: Job) -> Job:
         """The job with these additions; the rest is the very same.
@@ -43,13 +44,11 @@ class Draft:
             "runs": (*(() if self.redraw else works.runs), *(Run.model_validate(item) for item in self.runs)),
             "discharge": (*works.discharge, *(Discharge.model_validate(item) for item in self.discharge)),
         }
-        if self.redraw:
-            changes["more_basins"] = ()
-            if isinstance(works.basin, Basin):
-                kept = {
-                    name: getattr(works.basin, name) for name in KEPT_OF_BASIN if name in works.basin.model_fields_set
-                }
-                changes["basin"] = Basin(**kept)
+        own = () if self.redraw else works.more_basins
+        changes["more_basins"] = (*own, *(Basin.model_validate(item) for item in self.more_basins))
+        if self.redraw and isinstance(works.basin, Basin):
+            kept = {name: getattr(works.basin, name) for name in KEPT_OF_BASIN if name in works.basin.model_fields_set}
+            changes["basin"] = Basin(**kept)
         if self.basin is not None:
             changes["basin_place"] = None
             changes["basin"] = self.basin if isinstance(self.basin, str) else Basin.model_validate(self.basin)
@@ -78,6 +77,7 @@ class Draft:
         for holder, name, items in (
             (tree["survey"], "points", self.points), (tree, "yards", self.yards),
             (works, "inlets", self.inlets), (works, "runs", self.runs), (works, "discharge", self.discharge),
+            (works, "more_basins", self.more_basins),
         ):  # fmt: skip
             if items and not isinstance(holder.get(name), list):
                 holder[name] = []

@@ -30,6 +30,7 @@ class Laying:
         self.runs: list[Words] = []
         self.discharge: list[Words] = []
         self.basin: Words | str | None = None
+        self.more_basins: list[Words] = []
         self._house = cast(RoundHouse, base.yard)  # it offers the same ways and measures
         self._taken = [*base.site.points, *base.network.spots, *(item.name for item in base.job.downspouts)]
 
@@ -45,23 +46,28 @@ class Laying:
         self.network = with_lines(self.network, [], {name: spot_at(self.base.site, name, "junction", at)}, [])
         return name
 
-    def station(self) -> str:
-        """The basin, in its place."""
+    def station(self, at: Plan | None = None, name: str | None = None) -> str:
+        """A basin: that of the lot in its place, or at another one, or one more with a name of its own."""
         base, works = self.base, self.base.job.works
-        spot = spot_at(base.site, base.basin, "basin", base.basin_at)
-        self.network = with_lines(self.network, [], {base.basin: spot}, [])
-        place: Any = place_text(base.basin_at, base.job.units)
+        free = base.basin_free or at is not None
+        at, name = base.basin_at if at is None else at, base.basin if name is None else name
+        self.network = with_lines(self.network, [], {name: spot_at(base.site, name, "basin", at)}, [])
+        place: Any = place_text(at, base.job.units)
+        if name != base.basin:
+            self.more_basins.append({"name": name, "at": place})
+            self._taken.append(name)
+            return name
         if isinstance(works.basin, Basin):
-            if base.basin_free:
+            if free:
                 kept = works.basin.model_dump(
                     mode="json", by_alias=True, exclude_unset=True, include=set(KEPT_OF_BASIN)
                 )
                 self.basin = {**kept, "at": place}
-            return base.basin
-        if works.basin_place is not None and not base.basin_free:
+            return name
+        if works.basin_place is not None and not free:
             place = works.basin_place.model_dump(mode="json")
-        self.basin = {"name": base.basin, "at": place}
-        return base.basin
+        self.basin = {"name": name, "at": place}
+        return name
 
     # -- lines ----------------------------------------------------------------------------------
 
@@ -173,6 +179,7 @@ class Laying:
             runs=tuple(self.runs),
             discharge=tuple(self.discharge),
             basin=self.basin,
+            more_basins=tuple(self.more_basins),
         )
 
 

@@ -11,14 +11,16 @@ from drainwright.job.model import Job
 from drainwright.job.site import UtilityKind
 from drainwright.schemes.draft import Draft
 
-Key = Literal["as-drawn", "gravity", "pumped", "split", "soak"]
+Key = Literal["as-drawn", "gravity", "pumped", "split", "apart", "soak", "wells"]
 
 TITLES: dict[Key, str] = {
     "as-drawn": "As drawn",
     "gravity": "All by gravity",
     "pumped": "All pumped",
     "split": "Rain by gravity, ground water pumped",
+    "apart": "Ground water and rain by basins of their own",
     "soak": "Rain soaks away on the lot",
+    "wells": "Rain soaks away in dry wells",
 }
 
 
@@ -91,6 +93,16 @@ class Scheme:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A scheme laid out, before it is designed."""
+
+    key: Key
+    draft: Draft
+    summary: str
+    asks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
     """A kind of scheme that is not offered, and why."""
 
@@ -138,4 +150,4 @@ class SchemeSet:
         return next((scheme for scheme in self.schemes if scheme.key == key), None)
 
 
-__all__ = ["TITLES", "Comparison", "Failure", "Key", "Missing", "Ranking", "Scheme", "SchemeSet"]
+__all__ = ["TITLES", "Comparison", "Failure", "Key", "Laid", "Missing", "Ranking", "Scheme", "SchemeSet"]

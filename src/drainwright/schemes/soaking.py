@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -14,18 +14,20 @@ from drainwright.findings.soak_places import SOIL_OVER, USUAL_DISTANCES
 from drainwright.findings.soaks import USUAL
 from drainwright.job.site import Protected
 from drainwright.quantities import write
-from drainwright.schemes.base import Base
-from drainwright.schemes.trees import Place
+from drainwright.schemes.base import Base, Place
 from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.sized import STONE_OVER
-from drainwright.system.soak_sizing import LEAST_DEPTH
+from drainwright.system.soak_sizing import LEAST_DEPTH, SoakKind
 from drainwright.water.ground import ground_of
 from drainwright.worksheet import quiet
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-WIDE = 0.6096  # half of a trench's width, with room to dig, 2 ft [m]
+WIDE: Mapping[SoakKind, float] = {
+    "infiltration trench": 0.6096,
+    "dry well": 0.9144,
+}  # half of the widest, 2 and 3 ft [m]
 CROOKED = 1.15  # length of a way over its straight distance, while a place is looked for [-]
 CELL = 1.0  # spacing of the places that are tried [m]
 MOST = 20_000  # places that are tried, at most
@@ -35,9 +37,10 @@ HARD = ("paving", "concrete", "asphalt")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoakPlace:
-    """A place for an infiltration trench."""
+    """A place for an infiltration trench, or for dry wells in a row."""
 
-    at: tuple[float, float]  # where the pipe enters, at its one end [m]
+    kind: SoakKind
+    at: tuple[float, float]  # where the pipe enters, at its one end or in the first well [m]
     bearing: float  # along it, clockwise from the drawing's up [rad]
     invert: float  # at which the pipes arrive [m]
     over_water: float | None  # of the least stone's bottom over the high water; None: it is not known [m]
@@ -63,7 +66,7 @@ def _rate(value: float, units: Any) -> str:
     return f"{value * 3.6e6:.3g} mm/h"
 
 
-def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
+def soak_place(base: Base, places: Sequence[Place], kind: SoakKind) -> SoakPlace | str:
     """The nearest place that keeps every distance, or why there is none.
 
     Parameters
@@ -72,6 +75,8 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
         The lot.
     places : sequence of Place
         Whose water is to soak away.
+    kind : {"infiltration trench", "dry well"}
+        What it is to be.
 
     Returns
     -------
@@ -80,14 +85,14 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
     """
     site, rules, units = base.site, base.job.rules, base.job.units
     at, step, wide = _grid(base)
-    fine, lowest = _room(base, at, step, wide)
+    long = base.trench if kind == "infiltration trench" else base.wells
+    fine, lowest = _room(base, at, step, wide, long, WIDE[kind])
     if not fine.any():
         setbacks = (rules.soak_house_setback, rules.soak_boundary_setback)
         house, edge = (write(rule.value, "length", units) for rule in setbacks)
         return (
-            f"nowhere on the surveyed lot is there room for {write(base.trench, 'length', units)} of trench that keeps"
-            f" {house} from the house, {edge} from the boundary, and clear of buried lines, roots, paving and what is"
-            " protected"
+            f"nowhere on the surveyed lot is there room for {_what(base, kind)} that keeps {house} from the house,"
+            f" {edge} from the boundary, and clear of buried lines, roots, paving and what is protected"
         )
     grade, cover = base.job.criteria.minimum_grade, base.job.criteria.minimum_cover
     far = np.array([np.hypot(*(at - np.array(place.at)).T) for place in places])
@@ -110,6 +115,7 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
     cost = np.where(fine, far.sum(axis=0), np.inf)
     row, best_cell = divmod(int(np.argmin(cost)), len(at))
     return SoakPlace(
+        kind=kind,
         at=(float(at[best_cell, 0]), float(at[best_cell, 1])),
         bearing=BEARINGS[row],
         invert=float(invert[row, best_cell]),
@@ -117,13 +123,26 @@ def soak_place(base: Base, places: Sequence[Place]) -> SoakPlace | str:
     )
 
 
-def _room(base: Base, at: NDArray[np.float64], step: float, wide: int) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
-    """Whether a trench of the length that begins at each place and runs on each bearing keeps clear, and its ground.
+def _what(base: Base, kind: SoakKind) -> str:
+    """What is looked for, in words."""
+    units = base.job.units
+    if kind == "infiltration trench":
+        return f"{write(base.trench, 'length', units)} of trench"
+    across = write(2.0 * WIDE[kind], "length", units)
+    if base.wells <= 0.0:
+        return f"a dry well of up to {across} across"
+    return f"a row of dry wells {write(base.wells, 'length', units)} long and up to {across} across"
+
+
+def _room(
+    base: Base, at: NDArray[np.float64], step: float, wide: int, long: float, half: float
+) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
+    """Whether a soakaway of a length that begins at each place and runs on each bearing keeps clear, and its ground.
 
     Looked up on the grid: a place counts as clear where all within half a step of it is. Ground is the lowest along
-    the trench. [m]
+    it. [m]
     """
-    clear = _keeps(base, at, step)
+    clear = _keeps(base, at, half + math.sqrt(0.5) * step)
     ground = np.asarray(base.site.surface.level(at[:, 0], at[:, 1]), dtype=float)
     high = len(at) // wide
     column, row = np.arange(len(at)) % wide, np.arange(len(at)) // wide
@@ -132,7 +151,7 @@ def _room(base: Base, at: NDArray[np.float64], step: float, wide: int) -> tuple[
     for number, bearing in enumerate(BEARINGS):
         good = clear.copy()
         low = ground.copy()
-        for part in np.linspace(0.0, base.trench, math.ceil(base.trench / step) + 1)[1:]:
+        for part in np.linspace(0.0, long, math.ceil(long / step) + 1)[1:]:
             east = column + round(part * math.sin(bearing) / step)
             north = row + round(part * math.cos(bearing) / step)
             inside = (east >= 0) & (east < wide) & (north >= 0) & (north < high)
@@ -154,12 +173,11 @@ def _grid(base: Base) -> tuple[NDArray[np.float64], float, int]:
     return np.column_stack([east.ravel(), north.ravel()]), step, east.shape[1]
 
 
-def _keeps(base: Base, at: NDArray[np.float64], step: float) -> NDArray[np.bool_]:
-    """Whether each place, with half a step round it, keeps every distance."""
+def _keeps(base: Base, at: NDArray[np.float64], room: float) -> NDArray[np.bool_]:
+    """Whether each place, with that much room round it, keeps every distance."""
     import shapely
 
     site, job, rules = base.site, base.job, base.job.rules
-    room = WIDE + math.sqrt(0.5) * step
     away: list[tuple[Any, float]] = [(shapely.Polygon(site.outline), rules.soak_house_setback.value)]
     zone = rules.tolerance_zone.value
     away += [(shapely.LineString(line.route), zone + line.utility.diameter / 2) for line in site.utilities]

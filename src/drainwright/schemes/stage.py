@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from drainwright.design import Design, design
@@ -9,17 +10,20 @@ from drainwright.errors import stage
 from drainwright.job.cross import cross_check
 from drainwright.job.model import Job
 from drainwright.schemes.base import Base, base_of, placed_basin
-from drainwright.schemes.comparing import compared, ends_of
+from drainwright.schemes.comparing import compared, ways_of
+from drainwright.schemes.differing import Made, most_different, same
 from drainwright.schemes.draft import Draft
-from drainwright.schemes.kinds import Laid, lay
-from drainwright.schemes.model import TITLES, Key, Missing, Scheme, SchemeSet
+from drainwright.schemes.kinds import lay
+from drainwright.schemes.model import TITLES, Key, Laid, Missing, Scheme, SchemeSet
 from drainwright.schemes.words import against, explained, rankings, shared, verdict
 from drainwright.system.basin_spot import hole_of, in_wedge
+from drainwright.system.soak_sizing import APART
 
-TRIALS = 3  # to place a basin clear of footings, at most
+TRIALS = 5  # to place a basin clear of footings and a soakaway with room for its size, at most
 AS_DRAWN = "The runs of the job, as they are drawn."
 PARTLY_DRAWN = "The runs of the job as they are drawn; what they leave open as the design leads it away by itself."
-KINDS: tuple[Key, ...] = ("gravity", "split", "soak", "pumped")
+FEW = 3  # schemes, with the job as drawn: with fewer, dry wells are tried beside a trench
+KINDS: tuple[Key, ...] = ("gravity", "split", "apart", "soak", "pumped", "wells")
 
 
 def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
@@ -37,8 +41,8 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
     Returns
     -------
     SchemeSet
-        The schemes in the order as drawn, gravity, split, soak, pumped; what is missing and why; the order under each
-        stated criterion. Equal jobs give equal sets.
+        Four at most, in the order as drawn, gravity, split, apart, soak, wells, pumped; what is missing and why; the
+        order under each stated criterion. Equal jobs give equal sets.
 
     Raises
     ------
@@ -56,39 +60,39 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
         anew = redraw or (base.complete and bool(job.works.runs))
         if anew and not redraw:
             base = base_of(job, redraw=True)
-    found: list[tuple[Laid, Job, Design]] = []
+    found: list[Made] = []
     missing: list[Missing] = []
     if job.works.runs:
         drawn = Laid(key="as-drawn", draft=Draft(), summary=AS_DRAWN if anew else PARTLY_DRAWN, asks=())
-        found.append((drawn, job, design(job)))
+        found.append(_with_figures(drawn, job, design(job)))
     for key in KINDS:
-        with stage("schemes"):
-            laid = lay(base, key)
-        if isinstance(laid, Missing):
-            missing.append(laid)
+        if key == "wells" and len(found) >= FEW:
             continue
-        laid, taken, result = _designed(job, base, laid)
-        if (why := against(laid, result)) or (why := _same(result, found)):
-            missing.append(Missing(key=key, title=TITLES[key], why=why))
-            continue
-        found.append((laid, taken, result))
-    figures = {laid.key: compared(result) for laid, _, result in found}
+        one = _made(job, base, key, found)
+        if isinstance(one, Missing):
+            if not any(one.why in other.why for other in missing if key == "wells" and other.key == "soak"):
+                missing.append(one)
+        else:
+            found.append(one)
+    found, dropped = most_different(found)
+    missing += dropped
+    figures = {one.laid.key: one.figures for one in found}
     units = job.units
     explanations = explained(figures, units)
     made = tuple(
         Scheme(
-            key=laid.key,
-            title=TITLES[laid.key],
-            summary=laid.summary,
-            job=taken,
-            draft=laid.draft,
-            design=result,
-            comparison=figures[laid.key],
-            pros=explanations[laid.key][0],
-            cons=explanations[laid.key][1],
-            asks=laid.asks,
+            key=one.laid.key,
+            title=TITLES[one.laid.key],
+            summary=one.laid.summary,
+            job=one.job,
+            draft=one.laid.draft,
+            design=one.design,
+            comparison=one.figures,
+            pros=explanations[one.laid.key][0],
+            cons=explanations[one.laid.key][1],
+            asks=one.laid.asks,
         )
-        for laid, taken, result in found
+        for one in found
     )
     return SchemeSet(
         job=job,
@@ -100,6 +104,23 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
         common=shared(figures, units),
         notes=base.notes,
     )
+
+
+def _made(job: Job, base: Base, key: Key, found: Sequence[Made]) -> Made | Missing:
+    """A scheme of one kind, designed; or why it is not offered."""
+    with stage("schemes"):
+        laid = lay(base, key)
+    if isinstance(laid, Missing):
+        return laid
+    laid, taken, result = _designed(job, base, laid)
+    made = _with_figures(laid, taken, result)
+    if why := against(laid, result) or same(made, found, anew=base.draft.redraw):
+        return Missing(key=key, title=TITLES[key], why=why)
+    return made
+
+
+def _with_figures(laid: Laid, job: Job, result: Design) -> Made:
+    return Made(laid=laid, job=job, design=result, figures=compared(result), ways=ways_of(result))
 
 
 def _designed(job: Job, base: Base, laid: Laid) -> tuple[Laid, Job, Design]:
@@ -122,25 +143,23 @@ def _designed(job: Job, base: Base, laid: Laid) -> tuple[Laid, Job, Design]:
 
 
 def _better_base(base: Base, laid: Laid, result: Design) -> Base | None:
-    """The lot with a basin clear of footings, or room for the trench as designed; None where all is well."""
+    """The lot with a basin clear of footings, or room for the soakaway as designed; None where all is well."""
     found = base
     station = result.system.station_named(base.basin)
     if base.basin_free and station is not None and in_wedge(base.site, station.at, hole := hole_of(station)):
         found = replace(found, basin_at=placed_basin(base.site, base.chains, base.yard, hole))
+    for words in laid.draft.more_basins:
+        more = result.system.station_named(str(words["name"]))
+        if more is not None and in_wedge(base.site, more.at, hole := hole_of(more)):
+            found = replace(found, rain_hole=hole)
     own = {str(words["name"]) for words in laid.draft.discharge}
-    longest = max((soak.length for soak in result.system.soaks if soak.name in own), default=0.0)
-    if longest > base.trench + 1e-6:
-        found = replace(found, trench=longest)
+    for soak in result.system.soaks:
+        row = (soak.count - 1) * (soak.width + APART)
+        if soak.name in own and soak.kind == "infiltration trench" and soak.length > base.trench + 1e-6:
+            found = replace(found, trench=soak.length)
+        elif soak.name in own and soak.kind == "dry well" and row > base.wells + 1e-6:
+            found = replace(found, wells=row)
     return None if found is base else found
-
-
-def _same(result: Design, found: list[tuple[Laid, Job, Design]]) -> str:
-    """The scheme that does the same: the same ends, lifted or not alike. The job as drawn does not count."""
-    ends = ends_of(result)
-    for laid, _, other in found:
-        if laid.key != "as-drawn" and ends_of(other) == ends:
-            return f"the same in effect as '{TITLES[laid.key].lower()}': the same water leaves in the same way"
-    return ""
 
 
 __all__ = ["KINDS", "schemes"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from drainwright.field.model import Plan
-from drainwright.schemes.base import Base, Way
+from drainwright.schemes.base import Base, Place, Way
 from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.least_tree import Terminal, least_tree
 from drainwright.system.sized import OPEN_END_LENGTH, OPEN_END_LONGEST, OPEN_ENDS
@@ -18,16 +18,6 @@ ROUNDING = 0.002  # a level that is typed to the hundredth may lie so much off [
 HAIR = 0.005  # water that arrives no more than this too low is left for the grading to judge [m]
 PAST = 1.0  # of a joint on a leader from its downspout [m]
 SAME = 0.3  # a place nearer than this to the root needs no line [m]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """A place whose water has to be led away."""
-
-    name: str
-    at: Plan
-    invert: float  # highest invert of a pipe there [m]
-    roof: bool = False  # a downspout
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,8 +12,7 @@ from drainwright.build.wording import money
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.quantities import System, write
-from drainwright.schemes.kinds import Laid
-from drainwright.schemes.model import TITLES, Comparison, Key, Ranking
+from drainwright.schemes.model import TITLES, Comparison, Key, Laid, Ranking
 
 Figures = Mapping[Key, Comparison]
 HOPELESS = ("NET-01", "NET-12")  # with such a finding a way down does not work: a run has no fall, or no cover

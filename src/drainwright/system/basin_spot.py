@@ -94,6 +94,7 @@ def basin_place(
     chains: Sequence[Sequence[SiteWall]],
     yard: Callable[[], YardMap] | None = None,
     hole: Hole | None = None,
+    off: Sequence[tuple[Sequence[Plan], float]] = (),
 ) -> Plan:
     """Where a basin goes that the job leaves to be designed.
 
@@ -107,6 +108,8 @@ def basin_place(
         The map of the yard, made when it is first needed.
     hole : Hole, optional
         The hole that it needs. Left out: a first guess, for the lowest drained footing.
+    off : sequence
+        Routes from which the hole keeps a distance, if it can anywhere. [m]
 
     Returns
     -------
@@ -129,7 +132,7 @@ def basin_place(
         found = yard()
     named = {name for run in works.runs for name in run.beside}
     walls = [wall for chain in chains for wall in chain] or [wall for wall in site.walls if wall.name in named]
-    return _best(site, chains, found, first_hole(site, walls) if hole is None else hole)
+    return _best(site, chains, found, first_hole(site, walls) if hole is None else hole, off)
 
 
 def _entries(site: Site) -> list[Plan]:
@@ -139,7 +142,13 @@ def _entries(site: Site) -> list[Plan]:
     return found or [resolve_place(site, works.discharge[0].at, "works.discharge[0].at")]
 
 
-def _best(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap, hole: Hole) -> Plan:
+def _best(
+    site: Site,
+    chains: Sequence[Sequence[SiteWall]],
+    yard: YardMap,
+    hole: Hole,
+    off: Sequence[tuple[Sequence[Plan], float]],
+) -> Plan:
     from scipy.ndimage import maximum_filter
 
     cells = yard.cells
@@ -153,6 +162,8 @@ def _best(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap, hole:
         cost = cost + part[tried]
     cost = np.where(np.isfinite(cost) & ~cells.closed.ravel()[tried], cost, np.inf)
     kept = _wanted(site, yard, east, north, hole, about)
+    for route, least in off:
+        kept[0] = kept[0] & (_off_line(east, north, route) >= hole.radius + least)
     for count in range(len(kept), -1, -1):
         allowed = np.logical_and.reduce([np.isfinite(cost), *kept[:count]])
         if allowed.any():

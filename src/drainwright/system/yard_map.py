@@ -160,6 +160,11 @@ class YardMap:
         outline, zones, extent, ground = self._made_of
         return YardMap(outline, zones, extent, ground, units=self.units, grade=self.grade, most=most)
 
+    def with_more(self, zones: Sequence[Zone]) -> YardMap:
+        """The same map with more in the way."""
+        outline, own, extent, ground = self._made_of
+        return YardMap(outline, (*own, *zones), extent, ground, units=self.units, grade=self.grade)
+
     def why(self, route: Sequence[Plan]) -> tuple[str, ...]:
         """What a route crosses, goes along or goes round, in plain words."""
         return words_of(route, self.zones, self.house, self.units)
