@@ -10,6 +10,7 @@ from drainwright.field.wall_slopes import REACH
 from drainwright.findings.places import to_ring
 from drainwright.findings.rules import Case
 from drainwright.job.place import OutletRule
+from drainwright.job.site import YardArea
 from drainwright.job.values import Basis
 from drainwright.system.model import JoinedCapacity
 from drainwright.system.outfall_model import GroundWay
@@ -270,6 +271,16 @@ def straight(name: str) -> Change:
     return change
 
 
+PAVED = job(
+    "yards",
+    to=(
+        YardArea.model_validate(
+            {"name": "drive", "surface": "asphalt", "to": "away",
+             "outline": ["-90 ft, -90 ft", "90 ft, -90 ft", "90 ft, 90 ft", "-90 ft, 90 ft"]}
+        ),
+    ),
+)  # fmt: skip
+
 RUNS = (
     Trial("NET-01", "ok", change=run("YD1", grade=0.0105), where="works.runs.YD1"),
     Trial("NET-01", "caution", change=run("YD1", grade=0.006), where="works.runs.YD1"),
@@ -282,6 +293,8 @@ RUNS = (
     ),
     Trial("NET-02", "ok", change=stations("YD1", cover=0.21), where="works.runs.YD1"),
     Trial("NET-02", "caution", change=stations("YD1", only=5, cover=0.1), where="works.runs.YD1"),
+    Trial("NET-02", "caution", change=every(PAVED, stations("YD1", cover=0.30)), where="works.runs.YD1", says="wheels"),
+    Trial("NET-02", "ok", change=every(PAVED, stations("YD1", cover=0.31)), where="works.runs.YD1"),
     Trial("NET-02", "fails", change=stations("YD1", only=5, cover=-0.02), where="works.runs.YD1"),
     # the last ten feet before daylight come out of the ground, the stretch before them does not
     Trial("NET-02", "ok", base="gravity", where="works.runs.MD",

@@ -119,6 +119,18 @@ def test_the_junction_s_head_is_what_the_common_line_needs() -> None:
     assert main.heads["G5"] == pytest.approx(top + head, abs=0.01)
 
 
+def test_a_discharge_line_under_a_drive_keeps_the_cover_that_wheels_ask_for() -> None:
+    data = job(CHAIN)
+    plain = designed(data)[2]
+    drive = {"name": "drive", "surface": "asphalt", "to": "away",
+             "outline": ["-90 ft, -90 ft", "90 ft, -90 ft", "90 ft, 90 ft", "-90 ft, 90 ft"]}  # fmt: skip
+    paved = designed({**data, "yards": [*data.get("yards", []), drive]})[2]
+    for name in ("DL1", "DL2"):
+        before, after = (min(item.cover for item in system.run(name).stations[:-1]) for system in (plain, paved))
+        assert before == pytest.approx(0.2032, abs=0.01)
+        assert after >= 0.3048 - 1e-9
+
+
 def test_a_basin_without_a_line_gets_one() -> None:
     _, _, system = designed(job([run for run in CHAIN if run["name"] != "DL2"]))
     assert len(system.stations) == 2

@@ -12,6 +12,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
 from drainwright.system.fittings import BETWEEN
+from drainwright.system.grading_site import driven
 from drainwright.system.model import LiftStation, SizedRun, Station
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause
@@ -95,18 +96,23 @@ def grade(case: Case) -> Iterator[Outcome]:
 
 @rule("NET-02", "Cover", "common_practice")
 def cover(case: Case) -> Iterator[Outcome]:
-    """Every pipe keeps its cover."""
-    needed = case.job.criteria.minimum_cover
+    """Every pipe keeps its cover, and more of it where cars drive."""
+    criteria = case.job.criteria
     for run in case.system.runs:
-        least = min(station.cover for station in (*_buried(case, run), *_in_the_air(case, run)))
+        places = (*_buried(case, run), *_in_the_air(case, run))
+        wheels = driven(case.site, [station.at for station in places])
+        asked = [max(criteria.minimum_cover, criteria.traffic_cover if bears else 0.0) for bears in wheels]
+        worst = min(range(len(places)), key=lambda number: places[number].cover - asked[number])
+        least, needed = places[worst].cover, asked[worst]
+        under = " under the wheels of cars" if wheels[worst] else ""
         figure = case.length(least) if least >= 0 else f"{case.length(-least)} above the ground"
-        limit = f"{case.length(needed)} or more"
+        limit = f"{case.length(needed)} or more{under}"
         if least >= needed - 1e-6:
             yield ok(_where(run), f"{run.name} has its cover.", figure=figure, limit=limit)
         elif least > 0:
             yield caution(
                 _where(run),
-                f"{run.name} has only {figure} over it at its shallowest.",
+                f"{run.name} has only {figure} over it{under or ' at its shallowest'}.",
                 figure=figure,
                 limit=limit,
                 advice="Use thick-walled pipe there, keep wheels off it, and mark it on the plan.",

@@ -17,6 +17,7 @@ from drainwright.system.catalogue import PRESSURE_PIPES, find_pipe, nominal_size
 from drainwright.system.choice import Chosen, Setting, choose
 from drainwright.system.flows import Causes, Gathered, gather
 from drainwright.system.graded import Graded, grade
+from drainwright.system.grading_site import driven
 from drainwright.system.lifting import PressureLine, pressure_inverts
 from drainwright.system.model import LiftStation, MainFlow, Pipe
 from drainwright.system.network import Line, Network
@@ -291,8 +292,9 @@ class Lifting:
     ) -> Callable[[Pipe], PressureLine]:
         """A discharge line as a function of its pipe."""
         site, spots, job = self.site, self.network.spots, self.site.job
-        cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value)
-        distances, _, grounds = stations_of(site, line)
+        distances, places, grounds = stations_of(site, line)
+        wheels = job.criteria.traffic_cover if any(driven(site, places)) else 0.0
+        cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value, wheels)  # all along: no low place
         turns = bends(line.route)
         point = next((point for point in job.works.discharge if point.name == line.lower), None)
         tail = self.tails.get(line.lower, float("-inf"))
