@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 Units = Literal["US", "SI"]
+LEAST = {"duty": len("discharge"), "case": len("discharge blocked")}  # columns whose words are never cut
 
 
 def new_console() -> Console:
@@ -24,7 +25,7 @@ def new_table(*columns: tuple[str, Literal["left", "right"]]) -> Table:
     """A table with columns, each with its head and its side."""
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, header_style="bold")
     for title, justify in columns:
-        least = len("discharge") if title == "duty" else None  # no duty is cut in a word
+        least = LEAST.get(title)
         table.add_column(Text(title), justify=justify, no_wrap=justify == "right", min_width=least)
     return table
 

@@ -18,6 +18,7 @@ from drainwright.build.wording import barrow_words, money
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.field.set_levels import OFF
 from drainwright.findings.model import Severity
+from drainwright.findings.pump_words import carried_words
 from drainwright.quantities import unit_label, write
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pipe_words, pump_words
@@ -112,6 +113,7 @@ def show_design(design: Design, *, every: bool) -> None:
     _show_water(console, design)
     _show_runs(console, design)
     _show_stations(console, design)
+    _show_soaks(console, design)
     _show_storm(console, design)
     _show_build(console, design)
     _show_findings(console, design.findings, every)
@@ -188,7 +190,23 @@ def _show_runs(console: Console, design: Design) -> None:
             f"{_level(verdict.needed, units)} or lower there, the way out is at {_level(verdict.available, units)}"
         )
         console.print(Padding(Text(line), (0, 0, 0, 2)))
+    for line in _room(design):
+        console.print(Padding(Text(line), (0, 0, 0, 2)))
     bullets(console, (*design.system.conflicts, *design.system.notes))
+
+
+def _room(design: Design) -> Iterator[str]:
+    """Where the water stands nearest to the top, and how far the grading is proven."""
+    inch = None if design.job.units == "US" else "mm"
+    if design.system.water:
+        name, water = min(design.system.water.items(), key=lambda item: item[1].freeboard)
+        room = write(abs(water.freeboard), "length", design.job.units, inch)
+        side = "below" if water.freeboard >= 0.0 else "OVER"
+        yield f"water stands highest at {name}: {room} {side} its rim or the ground, at the design flow"
+    if design.system.gradings:
+        gap = max(grading.gap for grading in design.system.gradings)
+        gave = sum(len(grading.relaxed) for grading in design.system.gradings)
+        yield f"falls and sizes: least cost proven, gap {gap:.2%}" + (f"; {gave} conditions gave way" if gave else "")
 
 
 def _bare(value: float, units: Units) -> str:
@@ -226,6 +244,15 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
     add_row(table, "starts", f"{station.starts * 3600:.1f} an hour", "at the worst inflow")
     if station.flow_alone is not None and len(design.system.stations) > 1:
         add_row(table, "alone in the line it shares", write(station.flow_alone, "flow", units), "the others at rest")
+    if (study := station.study) is not None and station.reaches:
+        worn = f"with {study.wear:.0%} of its head gone"
+        add_row(table, "worn pump", write(study.worn_flow, "flow", units), worn)
+        season = study.season
+        power = "" if season.energy is None else f", {season.energy / 3.6e6:.0f} kWh in {season.days:.0f} days"
+        runs = f"runs {_clock(season.run_time)} a day, {season.starts:.0f} starts"
+        add_row(table, "wet season without rain", runs, f"ground water{power}".removeprefix("ground water, "))
+        if study.storms and any(roof.led for roof in study.storms[0].roofs):
+            add_row(table, "downspouts it carries", "", carried_words(study.storms, worn=False))
     add_row(table, "speed in the discharge line", write(station.velocity, "speed", units), "")
     safety = station.uplift_safety
     add_row(
@@ -244,15 +271,35 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
     console.print(table)
 
 
+def _show_soaks(console: Console, design: Design) -> None:
+    units = design.job.units
+    inch = None if units == "US" else "mm"
+    for soak in design.system.soaks:
+        heading(console, f"Soakaway {soak.name}: {soak.kind}")
+        table = new_table(("", "left"), ("", "right"), ("", "left"))
+        table.show_header = False
+        sides = (
+            [soak.length, soak.width, soak.depth] if soak.kind == "infiltration trench" else [soak.width, soak.depth]
+        )
+        size = " x ".join(write(side, "length", units, inch) for side in sides)
+        add_row(table, "size, stone below the pipe", size, f"chosen by the {soak.chosen_by}")
+        stands = f"{write(soak.fullest, 'length', units, inch)} of {write(soak.depth, 'length', units, inch)}"
+        add_row(table, "fullest", stands, f"in the rain of {_clock(soak.critical)}, the worst for it")
+        add_row(table, "half empty after", _clock(soak.half_empty), f"wanted {_clock(soak.half_empty_limit)} or less")
+        add_row(table, "bottom silted shut", write(soak.silted, "length", units, inch), "would stand in it")
+        add_row(table, "what it cannot take", soak.overflow or "the lowest grate", "")
+        console.print(table)
+
+
 def _show_storm(console: Console, design: Design) -> None:
     units = design.job.units
     storm = design.storm.storm
-    floor = "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
+    floor = "soil" if design.job.house.floor_kind == "crawl space" else "floor"
     depth = write(storm.depth, "length", units, _small(units))
     heading(console, f"Storm test: {storm.name}, {depth}")
     table = new_table(
-        ("case", "left"), ("highest at the house", "right"), (f"{floor} at", "right"), ("water there", "left"),
-        ("pump starts", "right"), ("most in an hour", "right"), ("ran off overland", "right"), ("balance", "right"),
+        ("case", "left"), ("at the house", "right"), (f"{floor} at", "right"), ("wet", "left"),
+        ("starts", "right"), ("most an hour", "right"), ("ran off", "right"), ("balance", "right"),
     )  # fmt: skip
     for case in design.storm.cases:
         highest = "no drain there" if case.highest_at_house is None else _level(case.highest_at_house, units)
