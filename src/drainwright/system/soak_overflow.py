@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from drainwright.field.model import Site
-from drainwright.field.words import fine
 from drainwright.job.works import Discharge
+from drainwright.quantities import write
 from drainwright.system.network import Line, Network, Spot, with_lines
 from drainwright.system.propose import Yard, free_name
 from drainwright.system.ways import MOST_VERTICES, route_length
@@ -59,7 +59,7 @@ def _laid(site: Site, network: Network, yard: Yard, soak: Discharge, to: Dischar
     name = free_name("OF", [line.name for line in network.lines])
     line = Line(name=name, duty="overflow", upper=spot.name, lower=to.name, route=route, proposed=True)
     words = found.why(route)
-    length = fine(route_length(route), site.job.units)
+    length = write(route_length(route), "length", site.job.units)
     note = (
         f"Proposed: overflow {name} from {spot.name} to {to.name}, {length} long, for what {soak.name} cannot take; "
         f"it is sized for all that comes to {spot.name}."
