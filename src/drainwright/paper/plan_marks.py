@@ -377,7 +377,9 @@ def node_marks(design: Design, view: View, drawn: Drawn) -> None:
             _basin(design, node, at, view, drawn)
         elif node.kind == "downspout":
             drawn.symbol(at, 1.3, downspout_symbol(at))
-            drawn.label(FIRST, f"{node.name}  downspout", invert, at=at, clear=1.4, strong=True)
+            led = any(node.name in (run.upper, run.lower) for run in system.runs)
+            said = invert if led else "not led into these works"
+            drawn.label(FIRST, f"{node.name}  downspout", said, at=at, clear=1.4, strong=True)
         elif node.kind == "discharge":
             drawn.symbol(at, 1.8, discharge_symbol(at))
             kind = next((point.kind for point in design.job.works.discharge if point.name == node.name), "")

@@ -182,16 +182,16 @@ def _notes(design: Design, soak: Soakaway) -> list[Block]:
     ]
     rows = [
         (
-            _time(storm.duration),
+            _time(storm.duration) + (", the worst" if storm.duration == soak.critical else ""),
             f"{storm.depth / 0.0254:.2f} in" if us else f"{storm.depth * 1000:.0f} mm",
             water(storm.came),
             word.small(storm.fullest),
-            "" if storm.spilled <= 0 else water(storm.spilled),
+            "none" if storm.spilled <= 0 else water(storm.spilled),
         )
         for storm in soak.storms
     ]
     columns = (
-        Column("rain of", 1.3), Column("depth", 1.2, "end"), Column("water", 1.6, "end"), Column("stands", 1.5, "end"),
+        Column("rain of", 1.9), Column("depth", 1.2, "end"), Column("water", 1.6, "end"), Column("stands", 1.5, "end"),
         Column("spills", 1.3, "end"),
     )  # fmt: skip
     blocks = [stacked("Notes", parts), table(f"{_years(soak)} rains, each even, routed", columns, rows, 2.1)]
