@@ -18,8 +18,8 @@ from drainwright.schemes.base import Place, base_of
 from drainwright.schemes.draft import Draft, length_text, place_text
 from drainwright.schemes.model import Comparison
 from drainwright.schemes.trees import star_to, tree_to
-from drainwright.schemes.walls import wall_drains
 from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
+from drainwright.system.wall_drains import wall_drains
 from drainwright.system.ways import distance, route_length
 
 FOOT = 0.3048
@@ -44,7 +44,7 @@ def test_drains_fall_to_the_corner_nearest_to_where_they_go_on(
     base = base_of(job(wet=wet), redraw=False)
     assert len(base.chains) == 1
     goal = (to[0] * FOOT, to[1] * FOOT)
-    drain = wall_drains(base.chains[0], goal, base.yard)
+    drain = wall_drains(base.chains[0], lambda at: base.yard.cost_between(at, goal))
     assert len(drain.parts) == parts
     assert {wall.name for part in drain.parts for wall in part} == set(wet)
     corners = [(x * FOOT, y * FOOT) for x, y in ((0, 0), (40, 0), (40, 30), (0, 30))]
@@ -61,7 +61,7 @@ def test_drains_fall_to_the_corner_nearest_to_where_they_go_on(
 
 def test_a_ring_of_drains_is_parted_at_the_far_corner() -> None:
     base = base_of(job(wet=("south", "east", "north", "west")), redraw=False)
-    drain = wall_drains(base.chains[0], (60 * FOOT, -20 * FOOT), base.yard)
+    drain = wall_drains(base.chains[0], lambda at: base.yard.cost_between(at, (60 * FOOT, -20 * FOOT)))
     lengths = sorted(route_length(route) for route in drain.routes)
     assert lengths[1] - lengths[0] < 11 * FOOT  # 70 ft each way of 140
     assert distance(drain.routes[0][0], (0.0, 30 * FOOT)) < 0.45

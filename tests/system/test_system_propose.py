@@ -163,6 +163,18 @@ def test_a_house_wet_all_round_drains_both_ways_from_the_far_corner() -> None:
     assert {name for run in found for name in run.walls} == {"south", "east", "north", "west"}
 
 
+def test_drains_end_beside_their_walls_and_solid_pipe_goes_on() -> None:
+    """Beyond the wall a trench with stone would lead the water along to where nothing takes it from the ground."""
+    for wet in ("south", "south east", "south east north west", "east north west"):
+        site, _, system = designed(job(wet))
+        walls = {wall.name: LineString([wall.start, wall.end]) for wall in site.walls}
+        for run in drains(system):
+            off = max(min(walls[name].distance(Point(at)) for name in run.walls) for at in run.route)
+            assert off < 0.45, (wet, run.name, off)  # 1 ft, and the mitre of a corner
+        onward = [run for run in system.runs if run.upper in {drain.lower for drain in drains(system)}]
+        assert [(run.duty, run.lower) for run in onward] == [("yard drain", "SUMP")]
+
+
 def test_other_water_keeps_out_of_the_foot_of_drains_that_meet() -> None:
     for wet in ("south east north west", "south east"):
         _, _, system = designed(job(wet))
@@ -177,11 +189,10 @@ def test_endings_turn_round_a_closed_chain_and_only_outer_corners_take_two_parts
     assert {len(drain.parts) for drain in found} == {1, 2}
     assert all(sum(len(part) for part in drain.parts) == 4 for drain in found)
     goal = (20 * FOOT, -80 * FOOT)
-    drain, joined = wall_drains(site.walls, lambda at: distance(at, goal))
-    assert joined
+    drain = wall_drains(site.walls, lambda at: distance(at, goal))
+    assert len(drain.parts) == 2
     assert drain.at[1] < 0.0
-    single = wall_drains(site.walls[:1], lambda at: distance(at, goal))
-    assert single == (single[0], False)
+    assert len(wall_drains(site.walls[:1], lambda at: distance(at, goal)).parts) == 1
 
 
 def test_too_little_fall_makes_two_parts_of_a_long_drain() -> None:
@@ -190,7 +201,7 @@ def test_too_little_fall_makes_two_parts_of_a_long_drain() -> None:
     near_an_end = (-3.0, -1.0)
 
     def parts(room: float) -> int:
-        return len(wall_drains(chain, lambda at: 2.0 * distance(at, near_an_end), room)[0].parts)
+        return len(wall_drains(chain, lambda at: 2.0 * distance(at, near_an_end), room).parts)
 
     assert parts(math.inf) == 1
     assert parts(10.0) == 2

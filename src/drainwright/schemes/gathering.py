@@ -10,9 +10,9 @@ from drainwright.field.model import Plan
 from drainwright.schemes.base import Base, Way, start_level
 from drainwright.schemes.laying import Laying, spot_place
 from drainwright.schemes.trees import Gravity, Place, Tree, by_gravity, down, reaching, tree_to
-from drainwright.schemes.walls import WallDrain, wall_drains
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.network import Spot
+from drainwright.system.wall_drains import WallDrain, room_between, wall_drains
 from drainwright.system.yard_zones import BARRIER, Zone
 
 BASIN_ROOM = 0.75  # of a line from the middle of a basin that it passes, at least [m]
@@ -33,7 +33,11 @@ def rain_places(base: Base) -> list[Place]:
 def ground_places(base: Base, to: Plan) -> tuple[list[WallDrain], list[Place]]:
     """The footing drains that fall to a place, and the places where their water waits."""
     ceiling = drain_ceiling(base.site)
-    drains = [wall_drains(chain, to, base.yard) for chain in base.chains]
+    grade, yard = base.job.criteria.minimum_grade, base.yard
+    drains = [
+        wall_drains(chain, lambda at: yard.cost_between(at, to), room_between(chain, ceiling, grade))
+        for chain in base.chains
+    ]
     places = [
         Place(name=drain.name, at=drain.on_from, invert=min(down(base, route, ceiling) for route in drain.whole))
         for drain in drains

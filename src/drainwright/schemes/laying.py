@@ -11,10 +11,10 @@ from drainwright.job.works import Basin, Duty
 from drainwright.schemes.base import Base, Way
 from drainwright.schemes.draft import KEPT_OF_BASIN, Draft, Words, place_text
 from drainwright.schemes.trees import Place, Tree
-from drainwright.schemes.walls import WallDrain
 from drainwright.system.arrivals import arriving
 from drainwright.system.network import Line, Network, Spot, spot_at, with_lines
-from drainwright.system.propose import PROPOSED_OFFSET, free_name
+from drainwright.system.propose import free_name
+from drainwright.system.wall_drains import PROPOSED_OFFSET, WallDrain
 from drainwright.system.ways import RoundHouse, distance, tidy_route
 
 NEAR_POINT = 0.9  # a corner of the survey nearer than this to a drain's upper end is its name [m]
@@ -109,10 +109,9 @@ class Laying:
         """
         note = "where footing drains end and solid pipe begins"
         end = self.junction("J", drain.at, note, _square_out(drain))
-        for number, (walls, beside) in enumerate(zip(drain.parts, drain.routes, strict=True)):
+        for number, (walls, route) in enumerate(zip(drain.parts, drain.beside, strict=True)):
             names = tuple(wall.name for wall in walls)
             via = drain.round_corner if number else ()
-            route = tidy_route((*beside, *via, drain.at))
             self._add("FD", "footing drain", self._head(route[0]), end, route, beside=names, via=via, cleanout=True)
         return end
 

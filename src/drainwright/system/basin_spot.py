@@ -188,7 +188,7 @@ def _to_gather(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap) 
     found: list[Array] = []
     for chain in chains:
         room = room_between(chain, drain_ceiling(site), site.job.criteria.minimum_grade)
-        worth = [yard.costs_from(drain.at) + drain.worth(0.0, room, joined=True) for drain in endings(chain)]
+        worth = [yard.costs_from(drain.on_from) + drain.worth(0.0, room) for drain in endings(chain)]
         found.append(np.min(worth, axis=0))
     walls = {wall.name: wall for wall in site.walls}
     for run in site.job.works.runs:

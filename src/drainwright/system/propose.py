@@ -19,7 +19,7 @@ from drainwright.system.arrivals import arriving
 from drainwright.system.basin_spot import basin_place
 from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
 from drainwright.system.network import Line, Network, Spot, spot_at, upstream_first, with_lines
-from drainwright.system.wall_drains import PROPOSED_OFFSET, room_between, wall_drains
+from drainwright.system.wall_drains import PROPOSED_OFFSET, WallDrain, room_between, wall_drains
 from drainwright.system.ways import MOST_VERTICES, route_length, tidy_route
 from drainwright.system.yard_map import Route, YardMap
 
@@ -63,62 +63,53 @@ def footing_drains(site: Site, network: Network, yard: Yard, chains: Sequence[Se
     """Footing drains along walls that need one, where the job gives none.
 
     Each chain of walls drains to the corner from which the way on costs least: in one part, or in two that fall both
-    ways from the far corner. To a discharge point a solid pipe goes on from where the walls end.
+    ways from the far corner. The drains end beside the walls, and one solid pipe goes on: to a basin from here, to a
+    discharge point like any other water.
     """
-    lines: list[Line] = []
-    spots: dict[str, Spot] = {}
-    notes = []
-    goal = network.spots[end]
-
-    def place(at: Plan) -> str:
-        name = free_name("H", [*network.spots, *spots])
-        spots[name] = spot_at(site, name, "junction", at)
-        return name
-
     for chain in chains:
-        found, piped = yard(), goal.kind == "discharge"
+        found = yard()
+        lines: list[Line] = []
+        notes: list[str] = []
+        spots: dict[str, Spot] = {}
+        goal = network.spots[end]
 
-        def on(at: Plan, found: YardMap = found) -> float:
+        def place(at: Plan, spots: dict[str, Spot] = spots, network: Network = network) -> str:
+            name = free_name("H", [*network.spots, *spots])
+            spots[name] = spot_at(site, name, "junction", at)
+            return name
+
+        def on(at: Plan, found: YardMap = found, goal: Spot = goal) -> float:
             return found.cost_between(at, goal.at)
 
         room = room_between(chain, drain_ceiling(site), site.job.criteria.minimum_grade)
-        drain, joined = wall_drains(chain, on, room, joined=True if piped else None)
-        meeting = None
-        if piped or joined:
-            meeting = place(drain.at)
-        for part, beside in zip(drain.parts, drain.routes, strict=True):
+        drain = wall_drains(chain, on, room)
+        foot = place(drain.at)
+        for part, route in zip(drain.parts, drain.beside, strict=True):
             name = free_name("FD", [line.name for line in (*network.lines, *lines)])
             names = tuple(wall.name for wall in part)
-            if meeting is not None:
-                lower, route = meeting, tidy_route((*beside, spots[meeting].at))
-            else:
-
-                def lead(to: Plan, beside: Route = beside, found: YardMap = found) -> Route:
-                    return tidy_route((*beside, *found.way(beside[-1], to)[1:]))
-
-                lower = end
-                route = lead(goal.at)
-                if goal.kind == "basin":
-                    route = arriving(replace(network, lines=(*network.lines, *lines)), found, lead, end)
             lines.append(
                 Line(
-                    name=name, duty="footing drain", upper=place(route[0]), lower=lower, route=route, walls=names,
+                    name=name, duty="footing drain", upper=place(route[0]), lower=foot, route=route, walls=names,
                     proposed=True,
                 )
             )  # fmt: skip
             notes.append(
-                f"Proposed: footing drain {name} beside {', '.join(names)} to {lower}, {_length(site, route)} long."
+                f"Proposed: footing drain {name} beside {', '.join(names)} to {foot}, {_length(site, route)} long."
                 f"{_met(found, route)} The job gives no footing drain; name it in the works to have its groundwater"
                 " counted in every stage."
             )
-        if joined and not piped and meeting is not None:
-            lead_on = partial(found.way, drain.at)
-            route = arriving(replace(network, lines=(*network.lines, *lines)), found, lead_on, end)
-            name = free_name("YD", [line.name for line in (*network.lines, *lines)])
-            lines.append(Line(name=name, duty="yard drain", upper=meeting, lower=end, route=route, proposed=True))
-            said = f"Proposed: yard drain {name} from {meeting} to {end}, {_length(site, route)} long."
-            notes.append(said + _met(found, route))
-    return with_lines(network, lines, spots, notes)
+        network = with_lines(network, lines, spots, notes)
+        if goal.kind == "basin":
+
+            def lead(to: Plan, drain: WallDrain = drain, found: YardMap = found) -> Route:
+                return tidy_route((drain.at, *found.way(drain.on_from, to)))
+
+            route = arriving(network, found, lead, end)
+            name = free_name("YD", [line.name for line in network.lines])
+            line = Line(name=name, duty="yard drain", upper=foot, lower=end, route=route, proposed=True)
+            said = f"Proposed: yard drain {name} from {foot} to {end}, {_length(site, route)} long."
+            network = with_lines(network, [line], {}, [said + _met(found, route)])
+    return network
 
 
 def _met(yard: YardMap, route: Route) -> str:

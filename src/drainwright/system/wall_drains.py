@@ -7,9 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from drainwright.field.model import Plan, SiteWall
-from drainwright.system.ways import beside_walls, distance, route_length
+from drainwright.system.ways import beside_walls, distance, route_length, tidy_route
 
 PROPOSED_OFFSET = 0.3048  # of a proposed footing drain from its wall, 1 ft [m]
+LEAD = 0.9  # so far two drains that meet are led square out from their wall [m]
 JUNCTION = 1.0  # where two parts meet, with its fitting, in metres of pipe: common practice, no source [m]
 STONE_UNDER = 0.0508  # a drain over its trench's bottom: IRC R405.1, 2 in [m]
 TOO_LONG = 3.0  # of each metre of a part for which there is too little fall [-]
@@ -18,12 +19,17 @@ FALL_WORTH = 0.5  # of a metre of the longer part, against a metre of pipe on: i
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallDrain:
-    """The drains of a chain of walls, all falling to one corner."""
+    """The drains of a chain of walls, all falling to one corner.
+
+    They end beside the last wall: beyond it their trench may go no deeper than beside it, and solid pipe goes on.
+    """
 
     walls: tuple[SiteWall, ...]
     parts: tuple[tuple[SiteWall, ...], ...]  # each in the order of its water
     routes: tuple[tuple[Plan, ...], ...]  # beside the walls [m]
-    at: Plan  # where the parts meet, or the one part ends [m]
+    at: Plan  # beside the end of the last wall, where the parts meet [m]
+    round_corner: tuple[Plan, ...]  # of the second part, on its way round the corner to there [m]
+    lead: tuple[Plan, ...]  # square out from there, where two parts meet head on: no water runs against water [m]
 
     @property
     def name(self) -> str:
@@ -31,16 +37,32 @@ class WallDrain:
         return "+".join(wall.name for wall in self.walls)
 
     @property
+    def beside(self) -> tuple[tuple[Plan, ...], ...]:
+        """The routes of the parts as far as where they meet, the second one round the corner [m]."""
+        first, *others = self.routes
+        return (first, *(tidy_route((*other, *self.round_corner, self.at)) for other in others))
+
+    @property
+    def whole(self) -> tuple[tuple[Plan, ...], ...]:
+        """The routes of the parts as far as where the way on begins [m]."""
+        return tuple(tidy_route((*route, *self.lead)) for route in self.beside)
+
+    @property
+    def on_from(self) -> Plan:
+        """Where the way on begins [m]."""
+        return self.lead[-1] if self.lead else self.at
+
+    @property
     def longest(self) -> float:
         """Length of the longer part [m]."""
-        return max(route_length((*route, self.at)) for route in self.routes)
+        return max(route_length(route) for route in self.whole)
 
-    def worth(self, on: float, room: float, *, joined: bool) -> float:
+    def worth(self, on: float, room: float) -> float:
         """What the drains cost that depends on their corner: the way on, and the fall along the longer part [m].
 
         A part longer than ``room`` has less fall than the least grade, between what it keeps dry and the footing.
         """
-        ways = on + JUNCTION if joined and len(self.parts) > 1 else on * len(self.parts)
+        ways = on + JUNCTION * (len(self.parts) - 1)
         return ways + FALL_WORTH * self.longest + TOO_LONG * max(self.longest - room, 0.0)
 
 
@@ -59,9 +81,7 @@ def endings(chain: Sequence[SiteWall]) -> tuple[WallDrain, ...]:
     return tuple(found)
 
 
-def wall_drains(
-    chain: Sequence[SiteWall], on: Callable[[Plan], float], room: float = math.inf, *, joined: bool | None = None
-) -> tuple[WallDrain, bool]:
+def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], room: float = math.inf) -> WallDrain:
     """The drains of a chain that fall to the corner from which the way on is best.
 
     Parameters
@@ -72,22 +92,17 @@ def wall_drains(
         Cost of the way on from a place, in metres of pipe. [m]
     room : float
         Longest part for which there is the least grade. [m]
-    joined : bool, optional
-        Whether two parts go on as one pipe; else each has its own way. Left out: what costs less.
 
     Returns
     -------
-    tuple of WallDrain and bool
-        One part, or two that fall both ways from the far corner; and whether the two go on as one pipe.
+    WallDrain
+        One part, or two that fall both ways from the far corner and go on as one pipe.
     """
-    ways = (False, True) if joined is None else (joined,)
     found = [
-        (round(drain.worth(on(drain.at), room, joined=one), 6), len(drain.parts), one, number, drain)
+        (round(drain.worth(on(drain.on_from), room), 6), len(drain.parts), number, drain)
         for number, drain in enumerate(endings(chain))
-        for one in ways
     ]
-    best = min(found, key=lambda item: item[:4])
-    return best[-1], best[2] and len(best[-1].parts) > 1
+    return min(found, key=lambda item: item[:3])[-1]
 
 
 def room_between(walls: Sequence[SiteWall], ceiling: float, grade: float) -> float:
@@ -109,14 +124,19 @@ def _ending_at(walls: tuple[SiteWall, ...], corner: int) -> WallDrain | None:
     parts = tuple(part for part in (before, after) if part)
     end = _shared(walls, corner)
     routes = tuple(_ending(part, end) for part in parts)
-    ahead = _direction(routes[0])
-    at = routes[0][-1]
+    bend: tuple[Plan, ...] = ()
+    lead: tuple[Plan, ...] = ()
     if len(parts) == 2:
+        ahead = _direction(routes[0])
         if ahead[0] * parts[1][-1].outward[0] + ahead[1] * parts[1][-1].outward[1] < 0.5:
             return None  # a corner that stands in, or hardly a corner
         whole = beside_walls((*parts[0][-1:], *parts[1][-1:]), PROPOSED_OFFSET)
-        at = whole[1] if len(whole) == 3 else routes[0][-1]
-    return WallDrain(walls=walls, parts=parts, routes=routes, at=at)
+        bend = whole[1:-1]
+    at = routes[0][-1]
+    if len(parts) == 2:
+        out = parts[0][-1].outward
+        lead = ((at[0] + LEAD * out[0], at[1] + LEAD * out[1]),)
+    return WallDrain(walls=walls, parts=parts, routes=routes, at=at, round_corner=bend, lead=lead)
 
 
 def _shared(walls: tuple[SiteWall, ...], corner: int) -> Plan:
