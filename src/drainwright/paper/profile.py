@@ -24,7 +24,7 @@ from drainwright.system.trade import pipe_words
 HEAD = 11.0  # height of a strip's heading [mm]
 PITCH = 4.2  # of the rows of figures [mm]
 AXIS = 17.0  # left of the plot [mm]
-PLOT = 54.0  # most height of the plot [mm]
+PLOT = 45.0  # most height of the plot, so that two stand on a sheet with all their figures [mm]
 BETWEEN = 6.0  # strips [mm]
 COLUMN = 12.5  # least width of a column of figures [mm]
 SHOWS = 0.003  # water in the stone this far over that in the pipe is told apart [m]

@@ -341,6 +341,11 @@ def _checks(design: Design) -> tuple[Block, ...]:
         many = sum(place.fitted and place.run == run.name for place in design.system.cleanouts)
         if many:
             rows.append((f"Run {run.name}: cleanouts", f"{many}, plugs at the ground, capped", "", ""))
+    for fall in design.system.outfalls:
+        if fall.apron_built > 0:
+            size = f"{say.small(fall.apron_built)} long, {say.small(fall.apron_width)} wide at its far end"
+            stone = f", stone {say.small(fall.stone)} or larger" if fall.stone > 0 else ""
+            rows.append((f"Outlet {fall.name}: apron of stone on fabric", size + stone, "", ""))
     rows.append(("Outlet runs free", "water seen there", "", ""))
     rows.append(("Ground falls away from the house", "no pond after the hose test", "", ""))
     columns = (
