@@ -9,15 +9,16 @@ from typing import Any
 
 import pytest
 from scheme_lots import EXAMPLES, compared, figures, job, lot
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from drainwright.field import survey
+from drainwright.job.model import Job
 from drainwright.job.reading import read_document, read_text
 from drainwright.job.writing import changed
 from drainwright.schemes.base import Place, base_of
 from drainwright.schemes.draft import Draft, length_text, place_text
 from drainwright.schemes.model import Comparison
-from drainwright.schemes.trees import star_to, tree_to
+from drainwright.schemes.trees import HAIR, star_to, tree_to
 from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
 from drainwright.system.wall_drains import wall_drains
 from drainwright.system.ways import distance, route_length
@@ -96,6 +97,27 @@ def test_cover_is_left_out_near_an_open_end_only() -> None:
         ground = float(surface.level(at[0], at[1] + nearest))
         expected = ground - criteria.minimum_cover - 0.1071 - nearest * criteria.minimum_grade
         assert arrives == pytest.approx(expected, abs=1e-6)
+
+
+def test_a_way_of_its_own_goes_round_roots_while_it_has_the_fall() -> None:
+    data = lot(fall=0.0)
+    data["trees"] = [{"name": "oak", "at": "20 ft, -45 ft", "trunk_diameter": "12 in"}]
+    base = base_of(Job.model_validate(data), redraw=False)
+    way = base.ways[0]
+    here = Place(name="X", at=(20 * FOOT, -10 * FOOT), invert=30.0)
+    roots = base.site.trees[0]
+
+    def among(tree: Any) -> float:
+        return LineString(tree.edges[0].route).intersection(Point(roots.at).buffer(roots.root_radius - 0.3)).length
+
+    round_it = star_to(base, [here], "OUT", way.at)
+    straight = star_to(base, [here], "OUT", way.at, level=math.inf)
+    assert among(round_it) < 0.3
+    assert among(straight) > 3.0
+    assert round_it.arrivals[0][1] < straight.arrivals[0][1]
+    between = (round_it.arrivals[0][1] + straight.arrivals[0][1]) / 2 + HAIR
+    assert star_to(base, [here], "OUT", way.at, level=between) == straight
+    assert star_to(base, [here], "OUT", way.at, level=round_it.arrivals[0][1]) == round_it
 
 
 def test_no_pipe_of_a_tree_ends_at_a_downspout_and_all_lead_to_the_root() -> None:

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from drainwright.field.model import Plan
 from drainwright.schemes.base import Base, Place, Way
 from drainwright.system.gravity import PIPE_HEIGHT
-from drainwright.system.least_tree import Terminal, least_tree
+from drainwright.system.least_tree import FALL, Terminal, least_tree
 from drainwright.system.sized import OPEN_END_LENGTH, OPEN_END_LONGEST, OPEN_ENDS
 from drainwright.system.ways import distance, route_length, stations_along
 
 ROUNDING = 0.002  # a level that is typed to the hundredth may lie so much off [m]
 HAIR = 0.005  # water that arrives no more than this too low is left for the grading to judge [m]
 PAST = 1.0  # of a joint on a leader from its downspout [m]
+DEAR_FALL = 10.0 * FALL  # the same where fall is scarce [m/m]
 SAME = 0.3  # a place nearer than this to the root needs no line [m]
 
 
@@ -50,7 +52,7 @@ class Tree:
         return tuple(sorted(found, key=lambda item: (-item[1], item[0])))
 
 
-def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
+def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan, fall: float = FALL) -> Tree:
     """The tree of lines from places to a root.
 
     Parameters
@@ -63,6 +65,8 @@ def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
         Name of the discharge point or basin.
     at : Plan
         Where it lies. [m]
+    fall : float
+        What a metre of depth lost costs, in metres of pipe. [m/m]
 
     Returns
     -------
@@ -76,7 +80,7 @@ def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
     wanted = [
         Terminal(name=place.name, at=place.at, ground=float(level(*place.at)), invert=place.invert) for place in away
     ]
-    found = least_tree(base.yard, wanted, at, root_name=root)
+    found = least_tree(base.yard, wanted, at, root_name=root, fall=fall)
     names = {place.name for place in away}
     edges = [Edge(upper=edge.upper, lower=edge.lower, route=edge.route) for edge in found.edges]
     joints = {name: place for name, place in found.nodes.items() if name not in names and name != root}
@@ -91,15 +95,28 @@ def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
     )
 
 
-def star_to(base: Base, places: Sequence[Place], root: str, at: Plan) -> Tree:
-    """The same with a shortest way of its own for each place: what does not get there so does not at all."""
-    edges = [
-        Edge(upper=place.name, lower=root, route=base.house.way(place.at, at))
-        for place in places
-        if distance(place.at, at) > SAME
-    ]
-    names = {edge.upper for edge in edges}
-    away = [place for place in places if place.name in names]
+def star_to(base: Base, places: Sequence[Place], root: str, at: Plan, level: float = -math.inf) -> Tree:
+    """The same with a way of its own for each place: that of least cost, or where it falls short the shortest.
+
+    Parameters
+    ----------
+    base, places, root, at
+        As in ``tree_to``.
+    level : float
+        At which water must arrive. [m]
+
+    Returns
+    -------
+    Tree
+        What does not get to the root so does not at all.
+    """
+    away = [place for place in places if distance(place.at, at) > SAME]
+    edges = []
+    for place in away:
+        edge = Edge(upper=place.name, lower=root, route=base.yard.way(place.at, at))
+        if _arrivals(base, [place], root, [edge])[0][1] < level - HAIR:
+            edge = replace(edge, route=base.house.way(place.at, at))
+        edges.append(edge)
     return Tree(root=root, edges=tuple(edges), joints=(), arrivals=_arrivals(base, away, root, edges))
 
 
@@ -185,12 +202,19 @@ class Gravity:
 
 
 def reaching(base: Base, places: Sequence[Place], way: Way) -> tuple[Tree, tuple[tuple[str, float], ...]]:
-    """The tree of least cost to a way out; where it falls short, a shortest way for each place; and what is short."""
-    tree = tree_to(base, places, way.point.name, way.at)
-    short = tree.short(way.level)
+    """The tree of least cost to a way out, and what falls short of it.
+
+    Where some does, a tree that minds depth more than length; where some still does, a way of its own for each place.
+    """
+    name, level = way.point.name, way.level
+    tree = tree_to(base, places, name, way.at)
+    short = tree.short(level)
+    if short and len(places) > 1:
+        tree = tree_to(base, places, name, way.at, DEAR_FALL)
+        short = tree.short(level)
     if short:
-        tree = star_to(base, places, way.point.name, way.at)
-        short = tree.short(way.level)
+        tree = star_to(base, places, name, way.at, level)
+        short = tree.short(level)
     return tree, short
 
 
