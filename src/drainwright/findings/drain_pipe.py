@@ -202,9 +202,11 @@ def drain_words(case: Case) -> str:
     stone = ""
     if isfinite(worst.ratio):
         stone = f"The stone's coarse grains are {worst.ratio:.1f} times its {word} of {case.small(worst.size)}. "
+    slow = worst.speed(worst.seepage) <= SCREEN_SPEED
+    how = "slowly enough to leave the fines behind" if slow else "so fast that it carries fines in"
     return (
-        f"{stone}Half blocked, the {word} let in {times:.1f} times the worst inflow of a storm; the steady seepage enters at "
-        f"{case.speed(worst.speed(worst.seepage))}."
+        f"{stone}Half blocked, the {word} let in {times:.1f} times the worst inflow of a storm; the steady seepage enters "
+        f"{how}."
     )
 
 

@@ -6,16 +6,18 @@ import math
 
 from drainwright.design import Design
 from drainwright.hydraulics.buoyancy import ring_volume
-from drainwright.paper.frame import Column, paragraph, stacked, table
+from drainwright.paper.frame import Block, Column, paragraph, stacked, table
 from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import LiftStation
+from drainwright.system.pump_model import PumpStudy
 from drainwright.system.trade import pipe_words, pump_words
 from drainwright.system.uplift import BASIN_WALL, CONCRETE_DENSITY
 from drainwright.worksheet import quiet
 
+WATERS = {"between rains": "between rains", "wet season": "of the wet season", "design rain": "of the design rain"}
 COLLAR = 0.1524  # drawn width of a concrete collar of which the job gives the mass alone [m]
 
 
@@ -112,7 +114,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         table("Holes to cut, 12 o'clock is up on the plan", columns, rows)(left, y - 3.0, width) if rows else ([], y)
     )
     run_time = f"{station.run_time:.0f} s" if math.isfinite(station.run_time) else "does not stop"
-    more, _ = table(
+    more, y = table(
         "Water", (Column("", 3.0), Column("", 2.0, "end")),
         [
             ("design inflow", word.flow(station.inflow)),
@@ -123,7 +125,33 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
             ("off to on", word.small(station.float_levels["on"] - station.float_levels["off"])),
         ],
     )(left, y - 3.0, width)  # fmt: skip
-    return [*marks, *marks2, *more]
+    season, _ = ([], y) if station.study is None else _season(station.study, word)(left, y - 3.0, width)
+    return [*marks, *marks2, *more, *season]
+
+
+def _season(study: PumpStudy, word: Wording) -> Block:
+    """What the next technician looks for: the pump worn, in the wet season, beside another one, on a battery."""
+    season = study.season
+    rows = [
+        (f"flow of the pump with {study.wear:.0%} of its head gone", word.flow(study.worn_flow)),
+        ("ground water of the wet season", word.flow(season.inflow)),
+        ("runs in a day of it, without rain", _clock_time(season.run_time)),
+        ("starts in such a day", f"{season.starts:.0f}"),
+    ]
+    if season.energy is not None:
+        rows.append((f"power in {season.days:.0f} such days (assumed)", f"{season.energy / 3.6e6:.0f} kWh"))
+    if study.pair is not None:
+        rows.append(("both pumps together", word.flow(study.pair.both_flow)))
+    if study.unit is not None:
+        rows.append((f"battery unit, {study.unit.capacity:.0f} Ah", word.flow(study.unit.flow)))
+        rows += [(f"lasts with the water {WATERS[one.water]}", _clock_time(one.seconds)) for one in study.unit.hours]
+    return table("Over the year", (Column("", 3.0), Column("", 2.0, "end")), rows)
+
+
+def _clock_time(seconds: float) -> str:
+    if math.isinf(seconds):
+        return "without end"
+    return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"
 
 
 __all__ = ["basin_notes"]
