@@ -14,7 +14,7 @@ from drainwright.design import Design
 from drainwright.paper.documents.crew import clock_face
 from drainwright.paper.documents.say import Say, site_of
 from drainwright.paper.documents.typeset import NO_DATE
-from drainwright.paper.pick import pick_list
+from drainwright.paper.pick import fabric_asked, pick_list
 from drainwright.paper.sheet import clean
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.trade import pipe_words
@@ -157,7 +157,7 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
                 (1, line.where),
                 (5, unit),
                 (8, line.basis.value),
-                (9, line.note),
+                (9, line.note or fabric_asked(design, line)),
             ):
                 sheet.write_string(row, column, text(value), looks["text"])
             sheet.write_number(row, 2, round(amount(line.net, line.unit, units), 2), looks["number"])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from drainwright.build.model import TakeoffLine
 from drainwright.build.shown import shown
 from drainwright.design import Design
+from drainwright.findings.stone import asked_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,13 +49,23 @@ def pick_list(design: Design) -> tuple[Pick, ...]:
     days = {task.key: task.day for task in design.build.plan.tasks}
     picks = [
         Pick(
-            day=days.get(task_of(line), 0), category=line.category, key=line.key, description=line.description,
+            day=days.get(task_of(line), 0), category=line.category, key=line.key,
+            description=line.description + (f": {asked}" if (asked := fabric_asked(design, line)) else ""),
             quantity=quantity, unit=unit, where=line.where,
         )
         for line in design.build.takeoff.lines
         for quantity, unit in (shown(line, design.job.units),)
     ]  # fmt: skip
     return tuple(sorted(picks, key=lambda pick: pick.day))
+
+
+def fabric_asked(design: Design, line: TakeoffLine) -> str:
+    """What the data sheet of the fabric bought must say, by the soil; empty for other things."""
+    if line.category != "fabric":
+        return ""
+    runs = [run.name for run in design.system.runs if run.fabric]
+    sections = [section for name, section in design.system.sections.items() if name in runs]
+    return "; ".join(dict.fromkeys(asked_words(section.fabric, design.job.units) for section in sections))
 
 
 def task_of(line: TakeoffLine) -> str:
@@ -67,4 +78,4 @@ def task_of(line: TakeoffLine) -> str:
     return _BY_CATEGORY[line.category]
 
 
-__all__ = ["Pick", "pick_list", "task_of"]
+__all__ = ["Pick", "fabric_asked", "pick_list", "task_of"]
