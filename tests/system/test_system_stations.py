@@ -119,6 +119,18 @@ def test_the_junction_s_head_is_what_the_common_line_needs() -> None:
     assert main.heads["G5"] == pytest.approx(top + head, abs=0.01)
 
 
+def test_a_basin_that_another_pump_fills_takes_downspouts_only_beside_its_bursts() -> None:
+    """At the design rain the count starts from the same water as the pump's own inflow: all but its downspouts."""
+    _, _, system = designed(job(CHAIN))
+    first, second = system.stations
+    assert first.study is not None
+    assert second.study is not None
+    design = next(s for s in second.study.storms if s.return_period == pytest.approx(10 * 31557600.0))
+    led = sum(roof.flow for roof in design.roofs if roof.led)
+    assert first.operating_flow > 1.2 * first.inflow  # a burst, not what comes
+    assert design.first + led == pytest.approx(second.inflow, rel=1e-3)
+
+
 def test_a_discharge_line_under_a_drive_keeps_the_cover_that_wheels_ask_for() -> None:
     data = job(CHAIN)
     plain = designed(data)[2]

@@ -59,6 +59,7 @@ class Setting:
     line_pipe: Pipe | None  # of the discharge line, where the job chooses it
     line: Callable[[Pipe], PressureLine]
     steady_ground: float | None = None  # where other pumps lift into it: their ground water as it comes [m³/s]
+    burst: float = 0.0  # what other pumps lift into it while they run, over what comes to them [m³/s]
     pumps: tuple[Pump, ...] = ()  # the firm's own, chosen from before generic ones
     wet: float = 1.0  # ground water at the seasonal high over that of the design [-]
     storms: tuple[StormInflow, ...] = ()  # what the rain of each return period brings

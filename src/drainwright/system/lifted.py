@@ -263,6 +263,7 @@ class Lifting:
             lowest_inlet=lowest_arrival(arriving, rim),
             flows=flows.spots[name],
             steady_ground=self.natural.spots[name].get(Cause.GROUND, 0.0),
+            burst=max(sum(flows.spots[name].values()) - sum(self.natural.spots[name].values()), 0.0),
             # alone the pump empties its band sooner than beside the others: the band is for that
             criteria=job.criteria.model_copy(
                 update={"maximum_starts": job.criteria.maximum_starts * self.kept.get(name, 1.0)}

@@ -120,7 +120,7 @@ def storms_carried(
     storms : sequence of StormInflow
         What comes.
     ground : float
-        Ground water: it comes first. [m³/s]
+        Ground water, and what other pumps lift here in their bursts: it comes first. [m³/s]
     pump, worn : float
         Flow of the pump at its duty, new and worn. [m³/s]
     margin : float

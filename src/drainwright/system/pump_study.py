@@ -62,7 +62,7 @@ def pump_study(setting: Setting, chosen: Chosen, flow: float, volume: float, res
         unit=None if battery is None else battery_unit(battery, pump, line, middle, levels.floor, inflows),
         offered=offered_unit(line, middle, levels.floor, inflows) if battery is None else None,
         season=wet_season(pump, flow, volume, inflows["wet season"]),
-        storms=storms_carried(setting.storms, ground, flow, worn_flow, criteria.pump_margin, reserve),
+        storms=storms_carried(setting.storms, ground + setting.burst, flow, worn_flow, criteria.pump_margin, reserve),
     )
 
 
