@@ -150,7 +150,13 @@ def twice(run_name: str, utility: str) -> Change:
 
 FD1, SUMP, WEST = "works.runs.FD1", "works.basin", "house.walls.west"
 DIG = (
-    Trial("DIG-01", "ok", change=crossing("FD1", "water service", clearance=0.5), where=FD1),
+    Trial("DIG-01", "ok", where=FD1,
+          change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.4))),
+    Trial("DIG-01", "caution", where=FD1, says="7 7/8 in apart, where 12 in is asked",
+          change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.2))),
+    Trial("DIG-01", "ok", where=FD1,
+          change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.2),
+                       job("criteria", "utility_clearance", to=0.2))),
     Trial("DIG-01", "caution", change=crossing("FD1", "water service", clearance=0.45), where=FD1, says="18 in"),
     Trial("DIG-01", "fails", change=crossing("FD1", "water service", clearance=-0.05), where=FD1),
     Trial("DIG-01", "fails", change=crossing("FD1", "house sewer", clearance=-0.05, crossing=False), where=FD1),
@@ -159,6 +165,7 @@ DIG = (
                        crossing("FD1", "house sewer", clearance=0.1))),
     Trial("DIG-01", "ok", where=FD1,
           change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
+                       job("criteria", "utility_clearance", to=0.1),
                        line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"))),
     Trial("DIG-01", "fails", where=SUMP, says="moved by its owner", change=planted("SUMP", "house sewer", -0.2)),
     Trial("DIG-01", "ok", where=SUMP, change=planted("SUMP", "house sewer", 0.2, crossing=False)),

@@ -14,6 +14,7 @@ from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
 
 FOOT = 0.3048
+NEARLY = 0.0016  # half of 1/8 in, to which gaps are told [m]
 DANGEROUS = ("gas", "electric", "propane")
 
 
@@ -26,7 +27,7 @@ def _where(case: Case, name: str) -> str:
 @rule("DIG-01", "New works against buried lines", "ten_states")
 def clearance(case: Case) -> Iterator[Outcome]:
     """A new pipe, basin or inlet and an old line cannot be in the same place; a line's depth is seen, not guessed."""
-    apart = case.job.rules.water_sewer_separation
+    apart, asked = case.job.rules.water_sewer_separation, case.job.criteria.utility_clearance
     runs = {run.name for run in case.system.runs}
     walls = {wall.name for wall in case.site.walls}
     unsure = {item.name: item.depth_uncertainty for item in case.job.utilities if item.located_by != "exposed by hand"}
@@ -77,6 +78,16 @@ def clearance(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=f"{case.small(doubt)} or more, or the line exposed",
                 advice="Expose the line by hand where they meet, and level it, before the levels are settled.",
+                basis=item.basis,
+            )
+        elif pipe and item.clearance < asked - NEARLY:
+            yield caution(
+                where,
+                f"{item.run} {does} the {item.utility} ({item.kind}), {figure}, where {case.small(asked)} is asked.",
+                figure=figure,
+                limit=f"{case.small(asked)} or more",
+                advice="Ask the line's owner how near is allowed, and bed both by hand there; more room would cost more "
+                "depth and pipe than the grading holds it worth, or there is no height for it.",
                 basis=item.basis,
             )
         else:

@@ -51,6 +51,8 @@ class _Said:
                 return f"{name}: carries its design flow"
             case "clearance" if line is not None and line.ceiling is not None:
                 return f"{name}: starts no higher than {_level(line.ceiling, units)}, to drain below the floor"
+            case "overflow" if line is not None and line.above is not None:
+                return f"{name}: leaves its place no lower than {_level(line.above, units)}, the first line's top there"
             case "footing":
                 return f"{name}: its trench stays out of the ground that bears the footing"
             case "utility":
@@ -102,6 +104,8 @@ class _Said:
                 return f"Lay {item.name} in a pipe that needs {by} less fall at its design flow: {how}."
             case "clearance":
                 return f"Let {item.name} start {by} higher below the floor."
+            case "overflow":
+                return f"Let {item.name} leave its place {by} lower, or the line that runs first start {by} lower."
             case "footing":
                 return f"Lay {item.name} on {by} less stone, and never dig into what bears the footing."
             case "utility":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drainwright.field.model import Site
 from drainwright.field.words import Units
@@ -15,7 +15,7 @@ from drainwright.system.grading_model import Clash, Meeting
 from drainwright.system.grading_site import meetings
 from drainwright.system.network import Line, Network
 from drainwright.system.sized import gravity_line
-from drainwright.system.words import conflict
+from drainwright.system.words import conflict, given_up
 
 FAILED = ("outlet", "uphill", "junction", "flat", "bare")  # conflicts by which a gravity way out has not worked
 
@@ -30,18 +30,25 @@ class Graded:
     kinds: frozenset[str]
     meetings: tuple[Meeting, ...] = ()
     gradings: tuple[tuple[tuple[str, ...], Grading], ...] = ()  # lines graded together, and their grading
+    near: tuple[str, ...] = ()  # room to buried lines that was given up for its price, in words
 
 
 def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) -> Graded:
-    """Grade lines of the network; an overflow apart, for it leaves its place high."""
+    """Grade lines of the network; an overflow later, for it leaves its place above the line that runs first."""
     asked = {
         line.name: gravity_line(site, network, line, sum(flows.lines[line.name].values()))
         for line in lines
     }  # fmt: skip
     main = [asked[line.name] for line in lines if line.duty != "overflow"]
-    groups = [main, *([asked[line.name]] for line in lines if line.duty == "overflow")]
     places = meetings(site, network)
-    gradings: list[Grading] = [grade_lines(group, places) for group in groups if group]
+    groups = [main] if main else []
+    gradings: list[Grading] = [grade_lines(group, places) for group in groups]
+    tops = _tops(main, gradings[0]) if gradings else {}
+    for line in lines:
+        if line.duty == "overflow":
+            asked[line.name] = replace(asked[line.name], above=tops.get(line.upper))
+            groups.append([asked[line.name]])
+            gradings.append(grade_lines(groups[-1], places))
     found = {name: line for grading in gradings for name, line in grading.lines.items()}
     relaxed = [item for grading in gradings for item in grading.relaxed]
     units = site.job.units
@@ -52,10 +59,19 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
         kinds=frozenset(item.kind for item in relaxed),
         meetings=places,
         gradings=tuple(
-            (tuple(line.name for line in group), grading)
-            for group, grading in zip([group for group in groups if group], gradings, strict=True)
+            (tuple(line.name for line in group), grading) for group, grading in zip(groups, gradings, strict=True)
         ),
+        near=tuple(given_up(grading.near, units) for grading in gradings if grading.near),
     )
+
+
+def _tops(lines: Sequence[GravityLine], grading: Grading) -> dict[str, float]:
+    """By place the highest inside top of what leaves it: water above that has filled its first way out [m]."""
+    found: dict[str, float] = {}
+    for line in lines:
+        top = grading.lines[line.name].invert_upper + grading.lines[line.name].pipe.inside
+        found[line.upper] = max(top, found.get(line.upper, top))
+    return found
 
 
 def clashes_of(graded: Graded, units: Units) -> tuple[Clash, ...]:

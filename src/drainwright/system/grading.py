@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from drainwright.errors import InputError
-from drainwright.system.grading_costs import BASIN_DEPTH, DRAIN_WORTH, EXCAVATION, grading_cost, pipe_cost
+from drainwright.system.grading_costs import BASIN_DEPTH, DRAIN_WORTH, EXCAVATION, gap_to, grading_cost, pipe_cost
 from drainwright.system.grading_heads import needed_grade
 from drainwright.system.grading_model import (
     RELAXATION,
@@ -22,6 +22,7 @@ from drainwright.system.grading_model import (
     Grading,
     GravityLine,
     Meeting,
+    Near,
     Relaxable,
     Relaxed,
 )
@@ -113,7 +114,18 @@ def grade_lines(lines: Sequence[GravityLine], meetings: Sequence[Meeting] = ()) 
         price=float(sum(program.cost[index] * values[index] for index, _, _ in program.slacks)),
         bound=best.bound + program.constant,
         gap=best.gap,
+        near=tuple(item for line in lines for item in _near(line, graded[line.name])),
     )
+
+
+def _near(line: GravityLine, found: GradedLine) -> list[Near]:
+    """The buried lines to which less room is left than asked; where not even the least is, a condition gave way."""
+    gaps = [(item, gap_to(item, found)) for item in line.obstacles]
+    return [
+        Near(line=line.name, other=item.name, gap=gap, wanted=item.gaps[2])
+        for item, gap in gaps
+        if item.gaps[0] - TOLERANCE < gap < item.gaps[2] - TOLERANCE
+    ]
 
 
 def _let_go(plan: Laid) -> list[float]:

@@ -14,7 +14,7 @@ from functools import cache
 import numpy as np
 
 from drainwright.system.catalogue import nominal_size
-from drainwright.system.grading_model import GradedLine, GravityLine, Meeting
+from drainwright.system.grading_model import GradedLine, GravityLine, Meeting, Obstacle
 from drainwright.system.model import Pipe
 
 EXCAVATION = 90.0  # of firm soil to 5 ft: digging, carrying off and filling again [1/m³]
@@ -30,7 +30,7 @@ CARE_ZONE = 1.75  # digging within a buried line's tolerance zone, times as slow
 CARE_ROOTS = 1.4  # digging within the root zone of a tree that stays, likewise [-]
 DRAIN_WORTH = 400.0  # of a footing drain that lies lower, down to its footing; above the cost of any digging [1/m²]
 KNOWN_WORTH = 3000.0  # of a gap to a buried line as large as its uncertain depth asks [1/m]
-CLEARANCE_WORTH = 400.0  # of a gap as large as the criteria ask [1/m]
+CLEARANCE_WORTH = 1000.0  # of a gap as large as the criteria ask: for 11 in as much as 3 m³ of digging [1/m]
 STONE = 75.0  # washed stone, brought and laid [1/m³]
 BASIN_DEPTH = 350.0  # of a deeper basin and its hole [1/m]
 BASIN_SHORING = 200.0  # of the part of a basin's hole below 5 ft [1/m]
@@ -144,16 +144,21 @@ def worth_weights(line: GravityLine) -> tuple[float, ...]:
     )
 
 
+def gap_to(item: Obstacle, found: GradedLine) -> float:
+    """Least height between a graded line and a buried one that it passes above or below, outside to outside [m]."""
+    levels = np.interp([place[0] for place in item.places], found.knots, found.inverts)
+    tops = np.array([place[1] for place in item.places])
+    above = float(np.min(levels - under(found.pipe) - tops))
+    below = float(np.min(tops - item.diameter - levels - crown(found.pipe)))
+    return max(above, below)
+
+
 def gap_cost(line: GravityLine, found: GradedLine) -> float:
     """What is paid for gaps to buried lines that are smaller than asked [-]."""
     cost = 0.0
     for item in line.obstacles:
         least, known, wanted = item.gaps
-        levels = np.interp([place[0] for place in item.places], found.knots, found.inverts)
-        tops = np.array([place[1] for place in item.places])
-        above = float(np.min(levels - under(found.pipe) - tops))
-        below = float(np.min(tops - item.diameter - levels - crown(found.pipe)))
-        gap = max(above, below)
+        gap = gap_to(item, found)
         cost += CLEARANCE_WORTH * (wanted - min(max(gap, known), wanted))
         cost += KNOWN_WORTH * (known - min(max(gap, least), known))
     return cost
@@ -214,6 +219,6 @@ def grading_cost(
 __all__ = [
     "BASIN_BELOW", "BASIN_DEPTH", "BASIN_SHORING", "CARE_ROOTS", "CARE_ZONE", "CLEARANCE_WORTH", "DEPTHS",
     "DIG_RATES", "DRAIN_WORTH", "EXCAVATION", "KNOWN_WORTH", "PIPE_COST", "SHORING", "STONE", "basin_cost",
-    "cost_stations", "crown", "dig_cost", "dig_steps", "grading_cost", "line_cost", "pipe_cost", "sleeve",
+    "cost_stations", "crown", "dig_cost", "dig_steps", "gap_to", "grading_cost", "line_cost", "pipe_cost", "sleeve",
     "stone_cost", "under", "worth_weights",
 ]  # fmt: skip

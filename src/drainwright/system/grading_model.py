@@ -13,6 +13,7 @@ Relaxable: TypeAlias = Literal[
     "drop",
     "crown",
     "grade",
+    "overflow",
     "cover",
     "size",
     "capacity",
@@ -35,6 +36,7 @@ RELAXATION: Mapping[Relaxable, float] = {
     "drop": 8e2,  # less fall through a catch basin's body, down to none
     "grade": 1e3,  # below the minimum grade, down to the least grade
     "crown": 2e3,  # the top of a larger pipe above that of a smaller one that drains into it
+    "overflow": 2.5e3,  # an overflow that leaves its place below the top of the line that leaves it first
     "cover": 3e3,  # less ground above the pipe
     "size": 5e3,  # a smaller pipe below a larger one
     "capacity": 1e4,  # fuller than the greatest fill at the design flow
@@ -56,6 +58,7 @@ Demand: TypeAlias = Literal[
     "drop",
     "grade",
     "crown",
+    "overflow",
     "cover",
     "size",
     "capacity",
@@ -132,6 +135,7 @@ class GravityLine:
     invert_lower: float | None = None  # fixed by the job [m]
     grade: float | None = None  # fixed by the job [-]
     ceiling: float | None = None  # highest invert that still drains below the floor [m]
+    above: float | None = None  # of an overflow, lowest invert at which it leaves its place [m]
     bottoms: tuple[float | None, ...] = ()  # lowest level of the trench bottom at the stations, by the footings [m]
     breaks: tuple[float, ...] = ()  # distances at which the grade may change: where the footing steps [m]
     deep: tuple[bool, ...] = ()  # stations of a footing drain beside its footing: the lower the better
@@ -175,6 +179,16 @@ class Relaxed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Near:
+    """A buried line to which less room was left than asked: more would cost more than it is worth, or there is none."""
+
+    line: str
+    other: str
+    gap: float  # outside to outside, up or down [m]
+    wanted: float  # likewise [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GradedLine:
     """The pipe and inverts found for a line."""
 
@@ -210,6 +224,7 @@ class Grading:
     price: float = 0.0  # of what gave way [-]
     bound: float = 0.0  # no grading of these lines is cheaper than this, cost and price together: proven [-]
     gap: float = 0.0  # of the solver between answer and bound, relative [-]
+    near: tuple[Near, ...] = ()  # buried lines to which room was given up for its price
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -243,5 +258,5 @@ class Clash:
 
 __all__ = [
     "FIXED_PRICE", "RELAXATION", "Clash", "Condition", "Demand", "GradedLine", "Grading", "GravityLine", "Meeting",
-    "Obstacle", "Relaxable", "Relaxed", "Relief",
+    "Near", "Obstacle", "Relaxable", "Relaxed", "Relief",
 ]  # fmt: skip

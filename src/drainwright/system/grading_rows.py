@@ -121,6 +121,9 @@ def _place(program: Grades, line: GravityLine, datum: float) -> Placed:
         slack = program.slack("clearance", line.name)
         own = program.relief("clearance", line.name)
         program.row({placed.upper: 1.0, slack: -1.0, own: -1.0}, most=line.ceiling - datum)
+    if line.above is not None:
+        slack, own = program.slack("overflow", line.name), program.relief("overflow", line.name)
+        program.row({placed.upper: 1.0, slack: 1.0, own: 1.0}, line.above - datum)
     _keep_footing(program, placed, datum)
     if line.outlet is not None and line.invert_lower is None:
         slack = program.slack("outlet", line.name)

@@ -195,7 +195,8 @@ def _laid(
         gradings=tuple(grading for graded in lifted.graded for _, grading in graded.gradings),
         clashes=tuple(clash for graded in lifted.graded for clash in clashes_of(graded, site.job.units)),
         notes=(
-            *network.notes, *clogged.notes(site), *lifted.notes, *unplaced(network, inflows),
+            *network.notes, *clogged.notes(site), *(said for graded in lifted.graded for said in graded.near),
+            *lifted.notes, *unplaced(network, inflows),
             *_beyond_survey(site, network), *bare,
         ),
     )  # fmt: skip

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from drainwright.field.words import Units, fine
 from drainwright.quantities import write
 from drainwright.system.grading import GradedLine, GravityLine, Relaxed
+from drainwright.system.grading_model import Near
 from drainwright.system.trade import pipe_words
 
 
@@ -53,6 +56,8 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
             return f"{name}: cannot pass above or below a buried line; {amount} of room is missing."
         case "clearance":
             return f"{name}: lies {amount} higher below the floor than the criteria ask."
+        case "overflow":
+            return f"{name}: leaves its place {amount} below the top of the line that should run first."
         case "bed":
             return f"{name}: has {amount} less stone under it than asked, so that the digging stays above the footing."
         case "footing":
@@ -63,4 +68,18 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
             return f"{name}: ends {amount} off the invert of its discharge point."
 
 
-__all__ = ["conflict", "percent"]
+def given_up(near: Sequence[Near], units: Units) -> str:
+    """Room to buried lines that was given up for its price."""
+    unit, digits = ("in", 1) if units == "US" else ("mm", 0)
+
+    def room(value: float) -> str:
+        return write(value, "length", units, unit, digits)
+
+    said = "; ".join(f"{item.line} {room(item.gap)} of {room(item.wanted)} to the {item.other}" for item in near)
+    return (
+        f"Less room above or below buried lines than asked: {said}. More would cost more depth and pipe than it is "
+        "worth, or the other conditions leave no height for it."
+    )
+
+
+__all__ = ["conflict", "given_up", "percent"]

@@ -1,0 +1,144 @@
+"""Room to buried lines, kept for its worth or given up; overflows that leave above the line that runs first."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from system_jobs import designed, document
+
+from drainwright.system.catalogue import PIPES
+from drainwright.system.grading import GravityLine, Meeting, grade_lines
+from drainwright.system.grading_clash import clashes
+from drainwright.system.grading_costs import CLEARANCE_WORTH, crown
+from drainwright.system.grading_model import Obstacle
+
+PIPE = PIPES["d3034 4 in"]
+FOOT, INCH = 0.3048, 0.0254
+SUMP = Meeting(name="SUMP", basin=True, rim=10.0)
+
+
+def crossed(length: float, gap: float, water: bool = False) -> GravityLine:
+    """A line under level ground whose crown lies ``gap`` below a cable at its upper end, at the least cover."""
+    cable = Obstacle(
+        name="cable", diameter=INCH, places=((0.0, 10.0 - 0.6 + gap + INCH),), least=INCH,
+        wanted=18.0 * INCH if water else 12.0 * INCH,
+    )  # fmt: skip
+    return GravityLine(
+        name="A", upper="N", lower="SUMP", distances=(0.0, length), grounds=(10.0, 10.0), covered=(True, True),
+        flow=0.001, pipes=(PIPE,), minimum_grade=0.01, least_grade=0.005, maximum_fill=0.8, cover=0.6, width=0.6,
+        to_basin=True, obstacles=(cable,),
+    )  # fmt: skip
+
+
+def test_three_inches_deeper_are_dug_to_keep_a_foot_from_a_buried_line() -> None:
+    line = crossed(8.0, 9.0 * INCH)
+    grading = grade_lines([line], [SUMP])
+    assert grading.near == ()
+    assert grading.relaxed == ()
+    found = grading.lines["A"]
+    assert 10.0 - found.invert_upper - crown(PIPE) == pytest.approx(0.6 + 3.0 * INCH)
+    plain = grade_lines([crossed(8.0, 20.0 * INCH)], [SUMP])
+    assert grading.cost - plain.cost < 3.0 * INCH * CLEARANCE_WORTH  # what keeping it costs is less than its worth
+
+
+def test_room_gives_way_where_keeping_it_costs_more_than_its_worth_and_that_is_told() -> None:
+    line = crossed(40.0, 9.0 * INCH)
+    grading = grade_lines([line], [SUMP])
+    assert grading.relaxed == ()
+    (near,) = grading.near
+    assert (near.line, near.other) == ("A", "cable")
+    assert near.gap == pytest.approx(9.0 * INCH)
+    assert near.wanted == pytest.approx(12.0 * INCH)
+    assert 10.0 - grading.lines["A"].invert_upper - crown(PIPE) == pytest.approx(0.6)
+    assert grading.cost == pytest.approx(grade_lines([crossed(40.0, 20.0 * INCH)], [SUMP]).cost
+                                         + 3.0 * INCH * CLEARANCE_WORTH)  # fmt: skip
+
+
+def test_a_water_line_s_eighteen_inches_are_worth_as_much_for_each_inch() -> None:
+    kept = grade_lines([crossed(8.0, 12.0 * INCH, water=True)], [SUMP])
+    assert kept.near == ()
+    given = grade_lines([crossed(40.0, 12.0 * INCH, water=True)], [SUMP])
+    assert given.near[0].gap == pytest.approx(12.0 * INCH)
+
+
+CABLE = {
+    "name": "cable", "kind": "electric", "route": ["10 ft, 0 ft", "10 ft, -90 ft"], "depth": "10 in, measured",
+    "depth_uncertainty": "0 in", "diameter": "1 in", "located_by": "exposed by hand",
+}  # fmt: skip
+
+
+def test_a_design_says_in_its_notes_where_room_was_given_up() -> None:
+    run = {"name": "YD", "duty": "yard drain", "from": "CB1", "to": "OUT", "via": ["-12 ft, -30 ft", "20 ft, -30 ft"]}
+    run |= {"invert_from": "97.4 ft"}
+    _, _, system = designed(document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE]})
+    (note,) = [note for note in system.notes if note.startswith("Less room")]
+    near = [item for grading in system.gradings for item in grading.near]
+    assert "YD" in {item.line for item in near}
+    for item in near:
+        assert f"{item.line} {item.gap / INCH:.1f} in of 12.0 in to the cable" in note
+    _, _, deep = designed(
+        document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE | {"depth": "6 ft, measured"}]}
+    )
+    assert not any(note.startswith("Less room") for note in deep.notes)
+
+
+OVER = {"name": "OV", "duty": "overflow", "from": "CB1", "to": "LOW"}
+LOW = {
+    "name": "LOW",
+    "at": "-12 ft, -80 ft",
+    "kind": "daylight",
+    "invert": "95.9 ft",
+    "permission": "allowed, measured",
+}
+
+
+def lot(main: dict[str, Any], over: dict[str, Any], **more: Any) -> Any:
+    run = {"name": "YD", "duty": "yard drain", "from": "CB1", "to": "OUT"} | main
+    data = document(runs=[run, OVER | over], invert="95.5 ft", basin="none")
+    data["works"]["discharge"].append(dict(LOW))
+    return designed(data | more)[2]
+
+
+def test_an_overflow_leaves_its_place_above_the_line_that_runs_first() -> None:
+    for main in ({}, {"invert_from": "97.2 ft"}):
+        system = lot(main, {})
+        first, over = system.run("YD"), system.run("OV")
+        assert over.invert_upper >= first.invert_upper + first.pipe.inside - 3e-5
+        assert system.conflicts == ()
+
+
+def test_an_overflow_that_cannot_leave_above_is_told_with_what_helps() -> None:
+    system = lot({"invert_from": "97.6 ft"}, {"invert_from": "97.7 ft"})
+    main = system.run("YD")
+    missing = main.invert_upper + main.pipe.inside - 97.7 * FOOT
+    assert missing > 0.01
+    assert any(said.startswith("OV: leaves its place") for said in system.conflicts)
+    clash = next(one for one in system.clashes if any(item.kind == "overflow" for item in one.members))
+    amounts = {item.condition.kind: item.amount for item in clash.reliefs}
+    assert amounts["overflow"] == pytest.approx(missing, abs=1e-5)
+    assert amounts["fixed upper"] == pytest.approx(missing, abs=1e-5)
+    assert "or the line that runs first start" in " ".join(clash.remedies)
+
+
+def test_an_overflow_does_not_dive_under_a_buried_line_below_the_main_line() -> None:
+    """A cable in the way: under it is cheaper than less room above it, but then the overflow would run first."""
+    cable = Obstacle(name="cable", diameter=INCH, places=((0.5, 9.6),), least=INCH, wanted=12.0 * INCH)
+    line = GravityLine(
+        name="OV", upper="N", lower="LOW", distances=(0.0, 10.0), grounds=(10.0, 9.5), covered=(True, False),
+        flow=0.001, pipes=(PIPE,), minimum_grade=0.01, least_grade=0.005, maximum_fill=0.8, cover=0.2, width=0.6,
+        outlet=9.0, obstacles=(cable,),
+    )  # fmt: skip
+    free = grade_lines([line]).lines["OV"].invert_upper
+    assert free < 9.3
+    held = replace(line, above=9.6)
+    grading = grade_lines([held])
+    assert grading.relaxed == ()
+    assert grading.lines["OV"].invert_upper >= 9.6 - 2e-5
+    assert grading.near[0].gap < 12.0 * INCH
+    high = replace(line, above=9.9, cover=0.2)
+    stuck = grade_lines([high])
+    assert {item.kind for item in stuck.relaxed} == {"overflow"}
+    (clash,) = clashes([high], (), stuck)
+    assert {item.kind for item in clash.members} == {"overflow", "cover"}
