@@ -68,7 +68,7 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
             "order of computing: a number that a step uses was found in a step before it, measured, or assumed."
         ),
         Paragraph(text="Contents", style="strong"),
-        Contents(columns=2),
+        Contents(columns=3),
         *result_blocks(design),
         *_steps(design),
         *_findings(design),

@@ -36,7 +36,7 @@ def table(title: str, heads: Sequence[tuple[str, float]], rows: Sequence[Row], n
         for number, (head, width) in enumerate(heads)
     )
     soft = (Paragraph(text=note, style="soft"),) if note else ()
-    return [Heading(text=title, level=2), Table(columns=columns, rows=tuple(rows), size=SIZE), *soft]
+    return [Heading(text=title, level=3), Table(columns=columns, rows=tuple(rows), size=SIZE), *soft]
 
 
 def _name(text: str) -> Cell:
