@@ -13,6 +13,7 @@ from drainwright.job.reading import read_job
 from drainwright.schemes import SchemeSet, schemes
 from drainwright.schemes.model import Comparison, Failure
 
+FOOT = 0.3048
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 KINDS = (
     "water", "reclaimed", "irrigation", "irrigation control", "electric", "gas", "communication", "sewer", "septic",

@@ -164,6 +164,7 @@ def test_sand_over_deep_water_offers_a_soakaway_that_keeps_every_distance() -> N
     assert min(east) / 0.3048 >= -29 + edge
     assert max(east) / 0.3048 <= 79 - edge
     assert min(north) / 0.3048 >= -88 + edge
+    assert soak.overflow is None  # laid, it would leave below the line to the soakaway: it is left out
     assert soak.bottom - 85 * 0.3048 >= rules.soak_above_water.value
     assert not [name for name in scheme.comparison.fails if name.startswith("OUT-1")]
     assert any("Ask the place" in text for text in scheme.asks)
@@ -268,7 +269,6 @@ def test_dry_wells_are_tried_where_little_else_is_offered() -> None:
     found = compared("soak-lot/job")
     wells = of(found, "wells")
     assert [soak.kind for soak in wells.design.system.soaks] == ["dry well"]
-    assert "figures are alike" in missing(found, "soak").why
 
 
 def test_four_at_most_and_the_one_left_out_differs_least() -> None:

@@ -8,7 +8,7 @@ import math
 from typing import Any
 
 import pytest
-from scheme_lots import EXAMPLES, compared, figures, job, lot
+from scheme_lots import EXAMPLES, FOOT, compared, figures, job, lot
 from shapely import LineString, Point, Polygon
 
 from drainwright.field import survey
@@ -22,9 +22,6 @@ from drainwright.schemes.trees import HAIR, star_to, tree_to
 from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
 from drainwright.system.wall_drains import wall_drains
 from drainwright.system.ways import distance, route_length
-
-FOOT = 0.3048
-
 
 # -- drains beside walls ------------------------------------------------------------------------
 

@@ -36,6 +36,7 @@ class Place:
     at: Plan
     invert: float  # highest invert of a pipe there [m]
     roof: bool = False  # a downspout
+    ground: bool = False  # a footing drain's end: its water joins no rain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +70,8 @@ class Base:
     trench: float = 6.096  # length of a soakaway's trench while its place is looked for, 20 ft [m]
     wells: float = 0.0  # from the first dry well to the last while their place is looked for [m]
     rain_hole: Hole | None = None  # of a basin for rain alone; None: a first guess
+    spills: bool = True  # a soakaway gets an overflow where there is a second way out; False: laid, it did not work
+    closed: frozenset[str] = frozenset()  # drawn places at which nothing may come in: a drawn pipe is too small
     known: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)  # found once for all kinds
 
     @property

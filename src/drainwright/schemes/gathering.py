@@ -39,12 +39,19 @@ def ground_places(base: Base, to: Plan) -> tuple[list[WallDrain], list[Place]]:
         for chain in base.chains
     ]
     places = [
-        Place(name=drain.name, at=drain.on_from, invert=min(down(base, route, ceiling) for route in drain.whole))
+        Place(
+            name=drain.name,
+            at=drain.on_from,
+            invert=min(down(base, route, ceiling) for route in drain.whole),
+            ground=True,
+        )
         for drain in drains
     ]
     for spot in ground_spots(base):
         above = [line.route for line in base.network.lines if line.lower == spot.name]
-        places.append(Place(name=spot.name, at=spot.at, invert=min(down(base, route, ceiling) for route in above)))
+        places.append(
+            Place(name=spot.name, at=spot.at, invert=min(down(base, route, ceiling) for route in above), ground=True)
+        )
     return drains, places
 
 
@@ -115,7 +122,7 @@ def lift(laying: Laying, base: Base, way: Way) -> str:
     drains, _ = ground_places(base, base.basin_at)
     for drain in drains:
         laying.drains_to_basin(drain, basin)
-    spots = [spot_place(base, spot, math.inf) for spot in ground_spots(base)]
+    spots = [replace(spot_place(base, spot, math.inf), ground=True) for spot in ground_spots(base)]
     laying.tree(tree_clear(laying, spots, basin, base.basin_at), spots, stem="MD")
     laying.discharge_line(basin, way)
     return laying.network.end(basin)

@@ -13,9 +13,10 @@ from drainwright.schemes.base import Base, base_of, placed_basin
 from drainwright.schemes.comparing import compared, ways_of
 from drainwright.schemes.differing import Made, most_different, same
 from drainwright.schemes.draft import Draft
+from drainwright.schemes.joining import overfull_joins
 from drainwright.schemes.kinds import lay
 from drainwright.schemes.model import TITLES, Key, Laid, Missing, Scheme, SchemeSet
-from drainwright.schemes.words import against, explained, rankings, shared, verdict
+from drainwright.schemes.words import against, explained, overflow_fails, rankings, shared, verdict
 from drainwright.system.basin_spot import hole_of, in_wedge
 from drainwright.system.soak_sizing import APART
 
@@ -143,7 +144,7 @@ def _designed(job: Job, base: Base, laid: Laid) -> tuple[Laid, Job, Design]:
 
 
 def _better_base(base: Base, laid: Laid, result: Design) -> Base | None:
-    """The lot with a basin clear of footings, or room for the soakaway as designed; None where all is well."""
+    """The lot with basins clear of footings, no join to too small a pipe, room for the soakaway; None: all is well."""
     found = base
     station = result.system.station_named(base.basin)
     if base.basin_free and station is not None and in_wedge(base.site, station.at, hole := hole_of(station)):
@@ -152,6 +153,11 @@ def _better_base(base: Base, laid: Laid, result: Design) -> Base | None:
         more = result.system.station_named(str(words["name"]))
         if more is not None and in_wedge(base.site, more.at, hole := hole_of(more)):
             found = replace(found, rain_hole=hole)
+    joins = {str(words["to"]) for words in laid.draft.runs} & set(base.network.spots)
+    if full := overfull_joins(base, result.system, sorted(joins)) - base.closed:
+        found = replace(found, closed=base.closed | full)
+    if base.spills and laid.draft.discharge and overflow_fails(result):
+        found = replace(found, spills=False)
     own = {str(words["name"]) for words in laid.draft.discharge}
     for soak in result.system.soaks:
         row = (soak.count - 1) * (soak.width + APART)

@@ -10,6 +10,7 @@ import numpy as np
 
 from drainwright.field.model import Plan
 from drainwright.schemes.base import Base, Place, Way
+from drainwright.schemes.joining import Drawn, drawn_to, new_edges, through
 from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.least_tree import FALL, Terminal, least_tree
 from drainwright.system.sized import OPEN_END_LENGTH, OPEN_END_LONGEST, OPEN_ENDS
@@ -19,6 +20,7 @@ ROUNDING = 0.002  # a level that is typed to the hundredth may lie so much off [
 HAIR = 0.005  # water that arrives no more than this too low is left for the grading to judge [m]
 PAST = 1.0  # of a joint on a leader from its downspout [m]
 DEAR_FALL = 10.0 * FALL  # the same where fall is scarce [m/m]
+JOINT = "joint "  # before the name of a place where lines of a tree meet, which no place of the job bears
 SAME = 0.3  # a place nearer than this to the root needs no line [m]
 
 
@@ -80,10 +82,18 @@ def tree_to(base: Base, places: Sequence[Place], root: str, at: Plan, fall: floa
     wanted = [
         Terminal(name=place.name, at=place.at, ground=float(level(*place.at)), invert=place.invert) for place in away
     ]
-    found = least_tree(base.yard, wanted, at, root_name=root, fall=fall)
-    names = {place.name for place in away}
-    edges = [Edge(upper=edge.upper, lower=edge.lower, route=edge.route) for edge in found.edges]
-    joints = {name: place for name, place in found.nodes.items() if name not in names and name != root}
+    drawn = Drawn(chains=(), spots={}) if any(place.ground for place in away) else drawn_to(base, root)
+    found = least_tree(base.yard, wanted, at, drawn.chains, root, fall=fall)
+    names = [place.name for place in away]
+    edges: list[Edge] = []
+    joints: dict[str, Plan] = {}
+    for upper, lower, route, bare in new_edges(found, drawn, names):
+        upper, lower = (
+            name if name in names or name == root or name in drawn.spots else f"{JOINT}{name}"
+            for name in (upper, lower)
+        )
+        joints |= {name: found.nodes[name.removeprefix(JOINT)] for name in (upper, lower) if name.startswith(JOINT)}
+        edges.append(Edge(upper=upper, lower=lower, route=base.yard.way(route[0], route[-1]) if bare else route))
     for spout in [place for place in away if place.roof]:
         edges = _past_spout(base, edges, spout, joints)
     return Tree(
@@ -129,6 +139,9 @@ def _arrivals(base: Base, places: Sequence[Place], root: str, edges: Sequence[Ed
     for place in places:
         here, level = place.name, place.invert
         while here != root:
+            if here not in left:
+                level = through(base, here, root, level)
+                break
             edge = left[here]
             level = down(base, edge.route, level, open_end if edge.lower == root else None)
             here = edge.lower
@@ -169,7 +182,7 @@ def _past_spout(base: Base, edges: Sequence[Edge], spout: Place, joints: dict[st
         return list(edges)
     leader = next(edge for edge in edges if edge.upper == spout.name)
     past, upper, lower = _cut(leader.route, min(PAST, 0.5 * route_length(leader.route)))
-    name = next(name for number in range(1, 1000) if (name := f"J{number}") not in joints)
+    name = next(name for number in range(1, 1000) if (name := f"{JOINT}J{number}") not in joints)
     joints[name] = past
     found = [edge for edge in edges if edge not in into and edge is not leader]
     found += [Edge(upper=edge.upper, lower=name, route=base.yard.way(edge.route[0], past)) for edge in into]

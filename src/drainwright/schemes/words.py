@@ -328,6 +328,13 @@ def _capital(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
+def overflow_fails(design: Design) -> bool:
+    """Whether an overflow, as it is laid, does not work or stands in the way of what does."""
+    names = {f"works.runs.{run.name}" for run in design.system.runs if run.duty == "overflow"}
+    failing = any(item.severity is Severity.FAILS and item.where in names for item in design.findings)
+    return bool(names) and (failing or bool(design.system.conflicts))
+
+
 def against(laid: Laid, design: Design) -> str:
     """Why a scheme that was laid out does not work once it is designed; empty where it does."""
     if laid.key == "pumped":
@@ -354,6 +361,7 @@ __all__ = [
     "explained",
     "hours_words",
     "length",
+    "overflow_fails",
     "rankings",
     "shared",
     "small",
