@@ -292,7 +292,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             diameter=np.array([run.pipe.inside for run in gravity]),
             conveyance=np.array([float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]),
             length=np.array([max(run.length, 0.1) for run in gravity]),
-            outfall=np.array([tails.get(run.lower, run.invert_lower - FREE) for run in gravity]),
+            outfall=np.array([max(tails.get(run.lower, run.invert_lower - FREE), run.tail) for run in gravity]),
             at_discharge=np.array([run.lower == system.discharge for run in gravity], np.bool_),
             share=conveyance_share(),
             pond=np.array(list(ponds.values()), np.int64),

@@ -22,6 +22,7 @@ from drainwright.system.fittings import with_fittings
 from drainwright.system.flows import Gathered, entries, gather, unplaced
 from drainwright.system.graded import FAILED, clashes_of, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
+from drainwright.system.joined import carried_besides
 from drainwright.system.lifted import Lifted, Lifting
 from drainwright.system.line_details import line_details
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
@@ -45,7 +46,7 @@ from drainwright.system.ways import RoundHouse, stations_along
 from drainwright.system.ways_out import with_ways_out
 from drainwright.system.yard_map import yard_map
 from drainwright.system.zones import zones
-from drainwright.water.model import Cause, Inflows
+from drainwright.water.model import Inflows
 from drainwright.worksheet import on_trial, place, quiet
 
 TRIES = 4  # until a designed basin lies clear of the footings at the depth it got
@@ -269,7 +270,7 @@ def _joined(site: Site, inflows: Inflows, end: str, flows: Gathered) -> JoinedCa
     joins = point.joins
     pipe = find_pipe(joins.pipe)
     others = [part for part in inflows.contributions if part.entry in joins.other_roof]
-    roof = sum(part.flow for part in others if part.cause is Cause.ROOF)
+    roof, other = carried_besides(joins, inflows)
     bases = [joins.grade.basis, *(part.basis for part in others)]
     if joins.other_flow is not None:
         bases.append(joins.other_flow.basis)
@@ -283,7 +284,7 @@ def _joined(site: Site, inflows: Inflows, end: str, flows: Gathered) -> JoinedCa
         capacity=capacity,
         pumped=sum(flows.spots[point.name].values()),
         roof=roof,
-        other=0.0 if joins.other_flow is None else joins.other_flow.value,
+        other=other,
         basis=least_sure(*bases),
     )
 

@@ -18,6 +18,7 @@ from drainwright.system.choice import Chosen, Setting, choose
 from drainwright.system.flows import Causes, Gathered, gather
 from drainwright.system.graded import Graded, grade
 from drainwright.system.grading_site import driven
+from drainwright.system.joined import joined_levels
 from drainwright.system.lifting import PressureLine, pressure_inverts
 from drainwright.system.model import LiftStation, MainFlow, Pipe
 from drainwright.system.network import Line, Network
@@ -168,6 +169,8 @@ class Lifting:
             notes += said
         flows = self._gather({station.name: station.operating_flow for station in stations})
         tails = {**self.tails, **{station.name: station.on for station in stations}}
+        for name, level in joined_levels(self.site, self.network, self.water, flows.spots).items():
+            tails[name] = max(level, tails.get(name, level))
         return Lifted(
             stations=tuple(stations),
             lines=lines,
