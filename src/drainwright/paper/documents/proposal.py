@@ -282,6 +282,8 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
     heights = ", ".join(
         f"{FLOATS[name]} {say.small(level - station.floor)}" for name, level in station.float_levels.items()
     )
+    end = design.system.run(station.discharge_run).lower
+    kinds = {point.name: point.kind for point in design.job.works.discharge}
     facts = [
         ("Basin", f"{say.small(station.inside_diameter)} wide inside, {say.small(station.depth)} deep"),
         ("Pump's duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)} of head"),
@@ -290,7 +292,7 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
         ("Design inflow", say.flow(station.inflow)),
         ("Starts in the design rain", say.starts(station.starts_design)),
         ("Pumps", "two" if station.second_on is not None else "one"),
-        ("Leaves through", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
+        ("Leaves through", f"{station.discharge_run} to {end}" + (f", {kinds[end]}" if end in kinds else "")),
     ]
     storms = () if station.study is None else station.study.storms
     if storms and station.reaches and any(roof.led for roof in storms[0].roofs):
