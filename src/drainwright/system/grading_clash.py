@@ -50,18 +50,15 @@ class _Search:
         self.nothing = [0.0] * len(self.program.cost)
         self.free: frozenset[Condition] = frozenset()  # let go for good while the next conflict is looked for
 
-    def _high(self, held: Iterable[Condition], part: Mapping[Condition, float] | None = None) -> list[float]:
-        high, kept = list(self.shut), frozenset(held)
-        for condition, own in self.program.reliefs.items():
-            for index in own:
-                high[index] = 0.0 if condition in kept else math.inf
-                if part and condition in part:
-                    high[index] = part[condition]
-        return high
+    def _let_go(self, held: Iterable[Condition]) -> list[int]:
+        """The own slacks of all conditions but those held."""
+        kept = frozenset(held)
+        return [index for item, own in self.program.reliefs.items() if item not in kept for index in own]
 
     def fits(self, held: Iterable[Condition]) -> bool:
         """Whether these conditions can be kept together, all others let go."""
-        return self.program.solve(self.program.low, self._high(held), self.nothing) is not None
+        program = self.program
+        return program.solve(program.low, self.shut, self.nothing, self._let_go(held)) is not None
 
     def conflict(self) -> tuple[Condition, ...]:
         """An irreducible conflict among the conditions that are not free; none: empty."""
@@ -88,11 +85,11 @@ class _Search:
         limit = self.program.limits[condition]
         if condition.kind in FIRM or limit <= 0.0:
             return Relief(condition=condition, amount=None, price=math.inf)
-        held = [item for item in self.every if item not in let_go and item != condition]
-        cost = list(self.nothing)
+        held = [item for item in self.every if item not in let_go]
+        cost, high = list(self.nothing), list(self.shut)
         for index in self.program.reliefs[condition]:
-            cost[index] = 1.0
-        answer = self.program.solve(self.program.low, self._high(held, {condition: limit}), cost)
+            cost[index], high[index] = 1.0, limit
+        answer = self.program.solve(self.program.low, high, cost, self._let_go(held))
         if answer is None:
             return Relief(condition=condition, amount=None, price=math.inf)
         amount = answer.objective

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from drainwright.hydraulics.openflow import part_full_flow
 from drainwright.system.grading_costs import pipe_cost
@@ -15,6 +16,7 @@ GRAVITY = 9.80665  # [m/s²]
 HALVINGS = 40  # of the diameter: a depth to the last digits
 
 
+@lru_cache(maxsize=8192)
 def needed_grade(flow: float, pipe: Pipe, fill: float) -> float:
     """Grade at which a pipe carries a flow at a fill, by Manning: (flow over flow at grade one) squared [-]."""
     with quiet():
@@ -104,12 +106,17 @@ def entry_height(line: GravityLine, pipe: Pipe) -> float:
     """
     if line.flow <= 0.0:
         return 0.0
-    deepest = _normal(line.flow, pipe, flattest_asked(line, pipe), line.maximum_fill * pipe.inside)
-    critical = _critical(line.flow, pipe.inside)
+    return _height(line.flow, pipe, flattest_asked(line, pipe), line.maximum_fill, line.entry)
+
+
+@lru_cache(maxsize=8192)
+def _height(flow: float, pipe: Pipe, grade: float, fill: float, entry: float) -> float:
+    deepest = _normal(flow, pipe, grade, fill * pipe.inside)
+    critical = _critical(flow, pipe.inside)
     heights = []
     for depth in {critical, max(deepest, critical)}:  # water that runs fast inside passes through critical depth
         area = _section(depth, pipe.inside)[0]
-        heights.append(depth + line.entry * (line.flow / area) ** 2 / (2.0 * GRAVITY))
+        heights.append(depth + entry * (flow / area) ** 2 / (2.0 * GRAVITY))
     return max(heights)
 
 

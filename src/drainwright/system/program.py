@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -68,6 +68,7 @@ class Program:
         low: Sequence[float],
         high: Sequence[float],
         cost: Sequence[float] | None = None,
+        let_go: Collection[int] = (),
     ) -> Optimum | None:
         """The optimum within these bounds, or None where the program has none.
 
@@ -77,6 +78,8 @@ class Program:
             Bounds of the variables.
         cost : sequence of float, optional
             In place of the program's own.
+        let_go : collection of int
+            Slacks without end that cost nothing: the rows that have one are left out, for they can always be kept.
 
         Raises
         ------
@@ -86,20 +89,28 @@ class Program:
         price = np.array(self.cost if cost is None else cost)
         bounds = np.array(low, dtype=float), np.array(high, dtype=float)
         whole = np.array(self.whole, dtype=bool)
+        asked = np.ones(len(self.rows), dtype=bool)
+        if let_go:
+            asked = ~np.isin(np.arange(len(self.rows)), self._sparse()[:, sorted(let_go)].nonzero()[0])
+        waiting = any(price[payer] > 0.0 for payer in self.asleep.values())
         for relaxed in (True, False):  # with broken yes-or-nos first: that wakes most of the rows that bind, cheaply
-            if relaxed and not (self.asleep and bool(np.any(whole & (bounds[0] < bounds[1])))):
+            if relaxed and not (waiting and bool(np.any(whole & (bounds[0] < bounds[1])))):
                 continue
             while True:
-                answer = self._solved(price, *bounds, np.zeros_like(whole) if relaxed else whole)
+                answer = self._solved(price, *bounds, np.zeros_like(whole) if relaxed else whole, asked)
                 if answer is None or not self._woken(answer.values, price):
                     break
             if answer is None:
                 return None
         return answer
 
-    def _solved(self, price: np.ndarray, low: np.ndarray, high: np.ndarray, whole: np.ndarray) -> Optimum | None:
-        """The optimum of the rows that are awake, with what is fixed put in."""
-        matrix, least, most = self._awake()
+    def _solved(
+        self, price: np.ndarray, low: np.ndarray, high: np.ndarray, whole: np.ndarray, asked: np.ndarray
+    ) -> Optimum | None:
+        """The optimum of the rows that are asked and awake, with what is fixed put in."""
+        awake = asked.copy()
+        awake[list(self.asleep)] = False
+        matrix, least, most = self._sparse()[awake], np.array(self.least)[awake], np.array(self.most)[awake]
         used = np.bincount(matrix.indices, minlength=len(price)) > 0
         moving = (high > low) & (used | (price < 0.0) | ((price > 0.0) & np.isinf(low)))
         values = np.where(moving, 0.0, np.where(np.isfinite(low), low, np.where(np.isfinite(high), high, 0.0)))
@@ -131,10 +142,6 @@ class Program:
             del self.asleep[row]
         return bool(broken)
 
-    def _awake(self) -> tuple[csr_array, np.ndarray, np.ndarray]:
-        rows = [index for index in range(len(self.rows)) if index not in self.asleep]
-        return self._sparse()[rows], np.array(self.least)[rows], np.array(self.most)[rows]
-
     def _sparse(self) -> csr_array:
         from scipy.sparse import coo_array
 
@@ -157,15 +164,16 @@ def _by_highs(
     """Values, lower bound and relative gap; None where there is no answer.
 
     The solver's own presolve starts over again and again, and what it could find is found already: without it a lot
-    of 40 runs takes a third of the time. What is then called without an answer is asked once more with it.
+    of 40 runs takes a third of the time. What is then called without an answer is asked once more with it. Where
+    nothing has a price, any answer will do and presolve finds it sooner.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     if not price.size:
         return np.zeros(0), 0.0, 0.0
     rows = LinearConstraint(matrix, least, most) if matrix.shape[0] else ()
-    mixed = bool(np.any(whole))
-    for presolve in (False, True) if mixed else (True,):
+    plain = bool(np.any(whole)) and bool(np.any(price))
+    for presolve in (False, True) if plain else (True,):
         result = milp(
             price,
             integrality=whole.astype(int),
