@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Plan, Site, SiteWall
@@ -70,19 +70,25 @@ class Network:
     spots: Mapping[str, Spot]
     lines: tuple[Line, ...]
     notes: tuple[str, ...] = ()
+    onward: Mapping[str, Line] = field(init=False, repr=False, compare=False)  # what leaves each spot, overflows apart
+
+    def __post_init__(self) -> None:
+        """Look the lines up once: a lot of many inlets asks for them a million times."""
+        lines = {line.upper: line for line in reversed(self.lines) if line.duty != "overflow"}
+        object.__setattr__(self, "onward", lines)
 
     def leaving(self, name: str) -> Line | None:
         """The line that carries the water of a spot on; an overflow does not count."""
-        return next((line for line in self.lines if line.upper == name and line.duty != "overflow"), None)
+        return self.onward.get(name)
 
     def chain(self, name: str) -> tuple[Line, ...]:
         """The lines from a spot down, as far as they go."""
-        found: list[Line] = []
+        found: dict[str, Line] = {}
         line = self.leaving(name)
-        while line is not None and line not in found:
-            found.append(line)
+        while line is not None and line.upper not in found:
+            found[line.upper] = line
             line = self.leaving(line.lower)
-        return tuple(found)
+        return tuple(found.values())
 
     def end(self, name: str) -> str:
         """The spot where the water of a spot ends up."""

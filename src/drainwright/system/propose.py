@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from typing import TypeAlias
 
 from drainwright.field.model import Plan, Site, SiteWall
@@ -162,7 +162,8 @@ def lead_away(site: Site, network: Network, yard: Yard, basin: str | None, out: 
     """
     while loose := loose_ends(site, network):
         found = yard()
-        options = [(*_best_end(site, network, found, spot, basin, out), spot) for spot in loose]
+        below = cache(partial(_below, network))
+        options = [(*_best_end(site, network, found, spot, basin, out, below), spot) for spot in loose]
         route, end, fits, spot = min(
             options, key=lambda option: (not option[2], round(found.cost(option[0]), 6), option[3].name)
         )
@@ -182,15 +183,24 @@ def lead_away(site: Site, network: Network, yard: Yard, basin: str | None, out: 
 
 
 def _best_end(
-    site: Site, network: Network, yard: YardMap, spot: Spot, basin: str | None, out: str
+    site: Site,
+    network: Network,
+    yard: YardMap,
+    spot: Spot,
+    basin: str | None,
+    out: str,
+    below: Callable[[str], set[str]],
 ) -> tuple[tuple[Plan, ...], str, bool]:
-    """Route and lower end for a spot, and whether it is the kind of end that was wished for and has the fall."""
+    """Route and lower end for a spot, and whether it is the kind of end that was wished for and has the fall.
+
+    ``below`` tells what ``_below`` tells of the network, once reckoned.
+    """
     criteria = site.job.criteria
     heads = {line.upper for line in network.lines if line.duty == "footing drain"}
     drained = any(line.lower == spot.name and line.duty == "footing drain" for line in network.lines)
     separate = criteria.roof_water == "separate"
     apart = separate and not drained
-    wet = {spot for line in network.lines if line.duty == "footing drain" for spot in _below(network, line.upper)}
+    wet = {spot for line in network.lines if line.duty == "footing drain" for spot in below(line.upper)}
 
     feet = {line.lower for line in network.lines if line.proposed and line.duty == "footing drain"} - {basin, out}
 
@@ -201,7 +211,7 @@ def _best_end(
             return name in heads
         if separate and basin is None and (name in wet) != drained:
             return False  # so that a storm on the roof cannot back up into the footing drain
-        to_basin = basin is not None and basin in _below(network, name)
+        to_basin = basin is not None and basin in below(name)
         return name not in heads and to_basin == (basin is not None and not apart)
 
     wished = [
@@ -209,7 +219,7 @@ def _best_end(
         for other in network.spots.values()
         if other.kind not in ("basin", "discharge")
         and network.leaving(other.name) is not None
-        and spot.name not in _below(network, other.name)
+        and spot.name not in below(other.name)
         and suits(other.name)
     ]
     wished.append(out if basin is None or apart else basin)
@@ -226,8 +236,8 @@ def _best_end(
             for other in network.spots.values()
             if other.kind in ("inlet", "downspout")
             and other.name not in heads
-            and basin in _below(network, other.name)
-            and spot.name not in _below(network, other.name)
+            and basin in below(other.name)
+            and spot.name not in below(other.name)
         ]
         end = min(
             (basin, *on_the_way), key=lambda name: (round(yard.cost_between(network.spots[name].at, spot.at), 6), name)
