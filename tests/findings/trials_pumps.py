@@ -10,7 +10,7 @@ from drainwright.hydraulics.pump import PumpCurve
 from drainwright.system.model import LiftStation
 from drainwright.system.pump_model import BatteryHours, BatteryUnit, PumpPair
 
-from .change import Change, Trial, as_designed, basin, every, job, pump, station
+from .change import Change, Trial, as_designed, basin, every, job, pump, put, station
 
 Q = 0.004  # what the pump delivers in these trials [m³/s]
 CURVE = PumpCurve(flows=(0.0, 0.003, 0.006), heads=(10.0, 7.0, 1.0))
@@ -88,6 +88,12 @@ PUMPS = (
     Trial("LFT-32", "ok", says="both are needed", change=every(pair(Q, 1.3 * Q), station(inflow=Q))),
     Trial("LFT-32", "caution", says="10% more", change=every(pair(Q, 1.1 * Q), station(inflow=Q))),
     Trial("LFT-32", None, change=study(pair=None)),
+    # the line that is joined carries one pump, and two that bring little more; not two that bring all it has left
+    Trial("OUT-06", "ok", change=every(pair(Q, 1.1 * Q), put("system", "joined", "capacity", to=0.1))),
+    Trial(
+        "OUT-06", "caution", says="when both run",
+        change=every(pair(Q, Q + 0.09), put("system", "joined", "capacity", to=0.09)),
+    ),
     Trial("LFT-33", "ok", change=unit(0.001, 4.0)),
     Trial("LFT-33", "ok", says="The pump on the battery", change=unit(0.001, 4.0, own=False)),
     Trial("LFT-33", "ok", says="holds its charge", change=unit(0.001, float("inf"))),
