@@ -13,7 +13,7 @@ from drainwright.schemes import Scheme
 from drainwright.system.model import SizedRun
 from drainwright.system.ways import bends
 
-SEEDS = (4, 5, 7)
+SEEDS = (4, 7)
 SHARPEST = 135.0  # a turn of a line by more runs back beside itself [degrees]
 
 

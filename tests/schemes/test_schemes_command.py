@@ -6,9 +6,10 @@ import json
 from pathlib import Path
 
 import pytest
-from scheme_lots import EXAMPLES, lot
+from scheme_lots import EXAMPLES, compared, lot
 from typer.testing import CliRunner
 
+import drainwright.schemes
 from drainwright.cli import app
 from drainwright.design import design
 from drainwright.job import read_job
@@ -17,7 +18,9 @@ run = CliRunner()
 SLOPE = str(EXAMPLES / "sloping-lot" / "job.yaml")
 
 
-def test_schemes_are_printed_and_one_is_taken_with_its_comments(tmp_path: Path) -> None:
+def test_schemes_are_printed_and_one_is_taken_with_its_comments(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     taken = tmp_path / "mine.yaml"
     result = run.invoke(
         app,
@@ -31,6 +34,7 @@ def test_schemes_are_printed_and_one_is_taken_with_its_comments(tmp_path: Path) 
     assert text.startswith("# A house on a slope with a wet crawl space.")
     assert "basin: none" in text
     designed = design(read_job(taken))
+    monkeypatch.setattr(drainwright.schemes, "schemes", lambda job, redraw: compared("sloping-lot/job"))
     again = run.invoke(app, ["schemes", SLOPE, "--take", "gravity", "--redraw", "--to", str(taken)])
     assert again.exit_code == 2
     assert "exists already" in again.output
@@ -65,6 +69,7 @@ def test_wrong_options_are_refused_and_nothing_is_written(
     options: list[str], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = Path(SLOPE).read_bytes()
+    monkeypatch.setattr(drainwright.schemes, "schemes", lambda job, redraw: compared("sloping-lot/job"))
     monkeypatch.chdir(tmp_path)
     result = run.invoke(app, ["schemes", SLOPE, *options])
     assert result.exit_code == 2

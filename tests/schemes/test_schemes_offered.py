@@ -33,7 +33,7 @@ def reason(key: Any, **more: Any) -> str:
 
 
 KINDS = {"gravity", "split", "apart", "soak", "pumped"}
-SEEDS = (4, 5, 7)
+SEEDS = (4, 7)
 
 
 def missing(found: SchemeSet, key: str) -> Missing:
@@ -106,7 +106,7 @@ def test_a_seeded_lot_tells_all_kinds_and_lifts_only_where_it_says_so(seed: int)
 
 
 def test_equal_jobs_give_equal_sets() -> None:
-    first, second = (schemes(seeded(7)) for _ in range(2))
+    first, second = of_seed(7), schemes(seeded(7))
     assert [scheme.job for scheme in first.schemes] == [scheme.job for scheme in second.schemes]
     assert [scheme.comparison for scheme in first.schemes] == [scheme.comparison for scheme in second.schemes]
     assert (first.missing, first.rankings, first.verdict) == (second.missing, second.rankings, second.verdict)
@@ -339,9 +339,10 @@ def test_a_job_with_all_its_runs_stands_beside_schemes_laid_anew() -> None:
     assert found.schemes[0].key == "as-drawn"
     assert found.schemes[0].job == given
     assert "laid out anew" in found.how
-    asked = schemes(given, redraw=True)
-    assert [scheme.job for scheme in found.schemes] == [scheme.job for scheme in asked.schemes]
     assert len(found.schemes) > 1
+    asked = lay(base_of(given, redraw=True), "gravity")
+    assert isinstance(asked, Missing)
+    assert missing(found, "gravity") == asked
     partly = given.model_copy(update={"works": given.works.model_copy(update={"runs": given.works.runs[:-1]})})
     kept = schemes(partly)
     assert not kept.redraw

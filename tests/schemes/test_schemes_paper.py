@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from functools import cache
 
 import pytest
 from scheme_lots import NAMES, compared, job
-from shapely import Polygon
+from shapely import Polygon, STRtree
 
 from drainwright.paper.documents.schemes_paper import schemes_files
-from drainwright.paper.frame import finish
+from drainwright.paper.frame import Draft, finish
 from drainwright.paper.measure import text_box, text_width
 from drainwright.paper.schemes_rows import table_rows
 from drainwright.paper.schemes_sheet import schemes_drafts
 from drainwright.schemes import schemes
 
 
+@cache
+def sheet_of(name: str) -> Draft:
+    """The sheet of an example; once in a run."""
+    (draft,) = schemes_drafts(compared(name))
+    return draft
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_the_sheet_holds_all_texts_and_none_lies_on_another(name: str) -> None:
     found = compared(name)
-    (draft,) = schemes_drafts(found)
+    draft = sheet_of(name)
     sheet = finish(draft, found.job, 1, 1)
     left, bottom, right, top = draft.paper.inner
     boxes = []
@@ -33,8 +40,9 @@ def test_the_sheet_holds_all_texts_and_none_lies_on_another(name: str) -> None:
         assert south >= bottom - 0.6, mark.text
         assert north <= top + 0.6, mark.text
         boxes.append((mark.text, box.buffer(-0.25)))
-    for (one, first), (other, second) in combinations(boxes, 2):
-        assert not first.intersects(second), f"{one!r} lies on {other!r}"
+    shapes = [box for _, box in boxes]
+    for one, other in STRtree(shapes).query(shapes, predicate="intersects").T:
+        assert one == other, f"{boxes[one][0]!r} lies on {boxes[other][0]!r}"
     texts = " ".join(mark.text for mark in sheet.texts)
     for scheme in found.schemes:
         assert scheme.title in texts
@@ -44,7 +52,7 @@ def test_the_sheet_holds_all_texts_and_none_lies_on_another(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_letters_can_be_read(name: str) -> None:
-    (draft,) = schemes_drafts(compared(name))
+    draft = sheet_of(name)
     sizes = [mark.size for mark in draft.marks if hasattr(mark, "text")]
     assert min(sizes) >= 1.9
     assert text_width("x", min(sizes)) > 0

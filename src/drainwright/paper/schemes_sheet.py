@@ -274,6 +274,7 @@ def _lot(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
 
 
 def _places(design: Design, view: View, drawn: Drawn) -> None:
+    reached = {run.lower for run in design.system.runs}
     for node in design.system.nodes.values():
         at = view(node.at)
         rank, text = FIRST, node.name
@@ -287,6 +288,8 @@ def _places(design: Design, view: View, drawn: Drawn) -> None:
             radius, marks = 1.5, _scaled(discharge_symbol(at), at, 0.85)
             kind = next((point.kind for point in design.job.works.discharge if point.name == node.name), "")
             text = f"{node.name}, {kind}" if kind else node.name
+            if node.name not in reached:
+                text = f"{node.name}, not used"
         else:
             rank, radius, marks = THIRD, 0.7, _scaled(cleanout_symbol(at), at, 0.62)
         drawn.symbol(at, radius, marks)

@@ -349,7 +349,10 @@ def against(laid: Laid, design: Design) -> str:
         return ""
     worst = failing[0]
     figure = f" ({worst.figure}; limit {worst.limit})" if worst.where in own else ""
-    return f"laid out, it does not work: {worst.message.rstrip('.')}{figure}"
+    message = worst.message.rstrip(".")
+    for run in design.system.runs:
+        message = message.replace(f"{run.name}: ", f"the {run.duty} {run.name} ", 1)
+    return f"laid out, it does not work: {message}{figure}"
 
 
 __all__ = [
