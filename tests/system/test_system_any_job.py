@@ -57,7 +57,7 @@ def drawn(seed: int) -> dict[str, Any]:
         "minimum_grade": rng.choice(["0 %", "1 %", "5 %"]),
         "minimum_cover": rng.choice(["0 in", "8 in", "4 ft"]),
         "maximum_fill": rng.choice(["100 %", "50 %"]),
-        "maximum_starts": rng.choice(["0 /h", "10 /h"]),
+        "maximum_starts": rng.choice(["0.1 /h", "10 /h"]),
         "trench_width": rng.choice(["0 in", "24 in"]),
     }
     data["roofs"][0]["area"] = f"{rng.choice([1, 600, 9000])} ft2"
