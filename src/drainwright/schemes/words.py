@@ -17,6 +17,7 @@ from drainwright.schemes.model import TITLES, Comparison, Key, Laid, Ranking
 Figures = Mapping[Key, Comparison]
 HOPELESS = ("NET-01", "NET-12")  # with such a finding a way down does not work: a run has no fall, or no cover
 LIKE = 0.02  # prices and lengths nearer than this share are called alike [-]
+MANY = 3  # schemes that share the best place: then it is no reason to take one of them
 MOST_IDS = 4  # checks that are named where many fail
 NOTHING = ("Nothing in these figures speaks for it before the others.",)
 LIKE_ROOM = 0.025  # head rooms nearer than this are called alike, 1 in [m]
@@ -201,7 +202,10 @@ def verdict(figures: Figures, units: System) -> str:
         return f"{text}{_cheaper(figures, leading)}"
     firsts: dict[str, list[str]] = {}
     for ranking in rankings(figures, units):
-        firsts.setdefault(_titles([key for key in figures if key in ranking.places[0]]), []).append(ranking.criterion)
+        best = [key for key in figures if key in ranking.places[0]]
+        last = [key for key in figures if key not in best]
+        names = f"all but {_titles(last)}" if len(best) > 2 and len(last) == 1 else _titles(best)
+        firsts.setdefault(names, []).append(ranking.criterion)
     told = [f"{_capital(_listed(criteria))}: {names}." for names, criteria in firsts.items()]
     return f"None is better in all: it depends on what counts most. {' '.join(told)}"
 
@@ -270,6 +274,8 @@ def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         if criterion.name not in places or key not in places[criterion.name][0]:
             continue
         best, after = places[criterion.name][:2]
+        if len(best) >= MANY:
+            continue
         beside: list[Key] = [other for other in figures if other in best and other != key]
         nearest = min((figures[other] for other in figures if other in after), key=criterion.value)
         whose = f"Like {_titles(beside)} it" if beside else "It"
