@@ -15,11 +15,13 @@ from drainwright.field import survey
 from drainwright.job.model import Job
 from drainwright.job.reading import read_document, read_text
 from drainwright.job.writing import changed
-from drainwright.schemes.base import Place, base_of
+from drainwright.schemes.base import Place, base_of, rain_basin_place
 from drainwright.schemes.draft import Draft, length_text, place_text
+from drainwright.schemes.gathering import rain_places
 from drainwright.schemes.model import Comparison
 from drainwright.schemes.trees import HAIR, star_to, tree_to
 from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
+from drainwright.system.network import spot_at
 from drainwright.system.wall_drains import wall_drains
 from drainwright.system.ways import distance, route_length
 
@@ -137,6 +139,15 @@ def test_no_pipe_of_a_tree_ends_at_a_downspout_and_all_lead_to_the_root() -> Non
     for edge in tree.edges:
         assert distance(edge.route[0], ends[edge.upper]) < 1e-6
         assert distance(edge.route[-1], ends[edge.lower]) < 1e-6
+
+
+def test_a_second_basin_keeps_off_the_first() -> None:
+    base = base_of(job(fall=0.0), redraw=False)
+    rain = rain_places(base)
+    wished = rain_basin_place(base, base.network, rain)
+    spots = {"SUMP": spot_at(base.site, "SUMP", "basin", wished)}
+    taken = dataclasses.replace(base.network, spots={**base.network.spots, **spots})
+    assert distance(rain_basin_place(base, taken, rain), wished) >= 1.2 + 0.3
 
 
 # -- what is written ----------------------------------------------------------------------------
