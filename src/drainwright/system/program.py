@@ -13,6 +13,7 @@ from drainwright.system.reach import CROSSED, reached
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
+NEARLY = 0.2  # rows that broken choices keep by less are likely to be broken by whole ones
 BROKEN = 1e-7  # a row is broken where it misses by more; the solver's own tolerance
 
 
@@ -100,6 +101,8 @@ class Program:
                 answer = self._solved(price, *bounds, np.zeros_like(whole) if relaxed else whole, asked)
                 if answer is None or not self._woken(answer.values, price):
                     break
+            if relaxed and answer is not None:
+                self._woken(answer.values, price, NEARLY)
             if answer is None:
                 return None
         return answer
@@ -133,11 +136,11 @@ class Program:
         objective, fixed = float(price @ values), float(price[~moving] @ values[~moving])
         return Optimum(values=values, objective=objective, bound=lowest + fixed, gap=gap)
 
-    def _woken(self, values: np.ndarray, price: np.ndarray) -> bool:
-        """Whether an answer breaks rows that sleep at a price; they are awake from now on."""
+    def _woken(self, values: np.ndarray, price: np.ndarray, margin: float = -BROKEN) -> bool:
+        """Whether an answer breaks rows that sleep at a price, or keeps them by less than a margin: they wake."""
         rows = [row for row, payer in self.asleep.items() if price[payer] > 0.0]
         sums = self._sparse()[rows] @ values if rows else np.zeros(0)
-        broken = [row for row, total in zip(rows, sums, strict=True) if total < self.least[row] - BROKEN]
+        broken = [row for row, total in zip(rows, sums, strict=True) if total < self.least[row] + margin]
         for row in broken:
             del self.asleep[row]
         return bool(broken)
@@ -165,7 +168,8 @@ def _by_highs(
 
     The solver's own presolve starts over again and again, and what it could find is found already: without it a lot
     of 40 runs takes a third of the time. What is then called without an answer is asked once more with it. Where
-    nothing has a price, any answer will do and presolve finds it sooner.
+    nothing has a price, any answer will do and presolve finds it sooner; where presolve leaves nothing to solve the
+    solver may stop with an error, and is asked once more without.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -173,7 +177,7 @@ def _by_highs(
         return np.zeros(0), 0.0, 0.0
     rows = LinearConstraint(matrix, least, most) if matrix.shape[0] else ()
     plain = bool(np.any(whole)) and bool(np.any(price))
-    for presolve in (False, True) if plain else (True,):
+    for presolve in (False, True) if plain else (True, False):
         result = milp(
             price,
             integrality=whole.astype(int),
@@ -181,7 +185,7 @@ def _by_highs(
             constraints=rows,
             options={"mip_rel_gap": 0.0, "presolve": presolve},
         )
-        if result.x is not None:
+        if result.x is not None or (presolve and result.status == 2):
             break
     if result.status == 2:
         return None
