@@ -12,8 +12,9 @@ from drainwright.job.place import PlaceRule
 from drainwright.job.site import Protected
 from drainwright.job.values import Basis, Place
 from drainwright.system.outfall_model import GroundWay
+from drainwright.system.ways import stations_along
 
-from .change import Change, Trial, as_designed, every, fact, job, put
+from .change import Change, Trial, as_designed, every, fact, job, put, run
 
 FOOT = 0.3048
 
@@ -94,6 +95,32 @@ def shifted(east: float) -> Change:
         return soak(outlines=outlines)(case)
 
     return change
+
+
+def across(lift: float) -> Change:
+    """The overflow laid straight to its end, over the trench, and so much higher, in feet."""
+
+    def change(case: Case) -> Case:
+        line = case.system.run("OF1")
+        route = (line.route[0], line.route[-1])
+        inverts = [line.invert_upper, line.invert_lower]
+        laid = []
+        for distance, at in stations_along(route):
+            share = distance / math.dist(*route)
+            invert = inverts[0] + share * (inverts[1] - inverts[0]) + lift * FOOT
+            laid.append(replace(line.stations[0], distance=distance, at=at, invert=invert))
+        return run("OF1", route=route, stations=tuple(laid))(case)
+
+    return change
+
+
+def in_wells(case: Case) -> Case:
+    """The soakaway as two wells, the second where the straight way to the swale lies."""
+    rings = tuple(
+        tuple((x * FOOT + math.cos(turn), y * FOOT + math.sin(turn)) for turn in (0.0, 1.5, 3.0, 4.5))
+        for x, y in ((62.0, 18.0), (60.5, -4.0))
+    )
+    return soak(kind="dry well", count=2, outlines=rings)(case)
 
 
 def water(below: float) -> Change:
@@ -187,4 +214,17 @@ TRIALS = (
     Trial("OUT-23", "caution", fall(spread=2.0), "gravity", says="far into"),
     Trial("OUT-23", "caution", every(frost, fall(spread=0.6)), "gravity", says="freeze"),
     Trial("OUT-23", None, as_designed, "gravity"),
+    Trial("OUT-24", "ok", as_designed, "soak", where="works.discharge.SOAK", says="2 ft"),
+    Trial("OUT-24", "fails", shifted(-4.0), "soak", where="works.runs.OF1", says="passes through"),
+    Trial("OUT-24", "fails", shifted(-2.2), "soak", where="works.runs.OF1", says="'via'"),
+    Trial("OUT-24", "ok", shifted(-0.7), "soak"),
+    Trial("OUT-24", "ok", shifted(9.0), "soak"),
+    Trial("OUT-24", "fails", across(0.0), "soak", where="works.runs.OF1", says="passes through"),
+    Trial("OUT-24", "caution", across(2.0), "soak", where="works.runs.OF1", says="over the stone"),
+    Trial("OUT-24", "caution", across(-5.0), "soak", where="works.runs.OF1", says="under the stone"),
+    Trial("OUT-24", "fails", every(across(0.0), run("OF1", pressure=True)), "soak", says="passes through"),
+    Trial("OUT-24", "ok", every(across(0.0), run("OF1", lower="SOAK")), "soak"),
+    Trial("OUT-24", "fails", every(in_wells, across(0.0)), "soak", says="passes through"),
+    Trial("OUT-24", "ok", in_wells, "soak"),
+    Trial("OUT-24", None, as_designed, "gravity"),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from drainwright.field.model import Plan
 from drainwright.field.places import plan_of
@@ -14,7 +15,7 @@ from drainwright.findings.soaks import named, verb, where_of
 from drainwright.job.site import Protected
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
-from drainwright.system.soak_model import Ring
+from drainwright.system.soak_model import Ring, Soakaway
 
 FOOT, INCH = 0.3048, 0.0254
 STEEP, STEEPEST = 0.15, 0.20  # of the ground: asked by some places; a county's sheet goes no steeper [-]
@@ -24,6 +25,7 @@ USUAL_DISTANCES = {
     "well": 50 * FOOT, "septic field": 35 * FOOT, "septic tank": 25 * FOOT, "steep bank": 50 * FOOT,
     "wetland": 50 * FOOT, "pool": 10 * FOOT,
 }  # fmt: skip
+TOO_CLOSE = 0.3  # of a pipe to the stone of a soakaway: the side of its trench would fall in [m]
 DRAIN_TO_SEPTIC = 25 * FOOT  # of a footing drain from a septic field that lies lower: a state's rule [m]
 
 
@@ -182,6 +184,82 @@ def stands_in(case: Case) -> Iterator[Outcome]:
         else:
             text = f"The ground at {soak.name} suits a soakaway. Never dig it into fill: water finds its way along it."
             yield ok(where_of(soak), text, figure=figure, limit=limit, basis=soak.ground_basis)
+
+
+@rule("OUT-24", "Pipe through a soakaway", "common_practice")
+def passed_by(case: Case) -> Iterator[Outcome]:
+    """No pipe but its own lies in a soakaway's stone or right beside it; over and under it only with care."""
+    room = f"{case.length(TOO_CLOSE)} or more"
+    for soak in case.system.soaks:
+        others = [run for run in case.system.runs if run.lower != soak.name]
+        near = [(run, *levels) for run in others if (levels := _levels_at(soak, run)) is not None]
+        for run, lowest, highest in near:
+            where = f"works.runs.{run.name}"
+            stone = f"stone from {case.level(soak.bottom)} to {case.level(soak.top)}"
+            pipe = f"{run.name} at {case.level(lowest)} to {case.level(highest)} there"
+            away = case.length(case.job.criteria.trench_width)
+            apart = _from_stone(soak, run)
+            how = "through" if apart <= 0.0 else f"{case.length(apart)} from"
+            if highest >= soak.bottom and lowest <= soak.top:
+                yield fails(
+                    where,
+                    f"{run.name} passes {how} the stone of {soak.name}, at its depth.",
+                    figure=f"{pipe}, {stone}",
+                    limit=f"{room} from the stone in plan",
+                    advice=f"Draw the run with 'via' so that it keeps {away} from the stone, or turn {soak.name} with 'bearing'.",
+                )
+                continue
+            over = lowest > soak.top
+            gap = lowest - soak.top if over else soak.bottom - highest
+            side = "over" if over else "under"
+            do = (
+                f"Lay {soak.name} first, with its fabric closed, and bed the pipe on packed soil: it settles with the stone."
+                if over
+                else f"Lay {run.name} first, with tight joints and packed fill: water that soaks down washes loose soil away."
+            )
+            yield caution(
+                where,
+                f"{run.name} passes {case.length(gap)} {side} the stone of {soak.name}.",
+                figure=f"{pipe}, {stone}",
+                limit=f"{room} from the stone in plan",
+                advice=f"{do} Better keep {away} from it in plan.",
+            )
+        if not near:
+            least = min((_from_stone(soak, run) for run in others), default=None)
+            figure = "no other pipe" if least is None else f"nearest other pipe {case.length(least)} from the stone"
+            text = f"No pipe but its own comes near the stone of {soak.name}."
+            yield ok(where_of(soak), text, figure=figure, limit=room)
+
+
+def _from_stone(soak: Soakaway, run: SizedRun) -> float:
+    """Distance in plan of a run's middle line from the stone; 0 where it passes through [m]."""
+    from shapely import LineString, Polygon
+
+    line = LineString(run.route)
+    return min(float(line.distance(Polygon(ring))) for ring in soak.outlines)
+
+
+def _levels_at(soak: Soakaway, run: SizedRun) -> tuple[float, float] | None:
+    """Lowest and highest level of a pipe where it lies nearer to the stone than ``TOO_CLOSE``; None: nowhere [m].
+
+    Where a part of it there lies at the depth of the stone, the levels are those of that part.
+    """
+    from shapely import LineString, Point, Polygon, get_coordinates, union_all
+
+    zone = union_all([Polygon(ring).buffer(TOO_CLOSE) for ring in soak.outlines])
+    parts = []
+    for a, b in pairwise(run.stations):
+        leg = LineString([a.at, b.at])
+        part = leg.intersection(zone)
+        if part.is_empty or leg.length <= 0.0:
+            continue
+        shares = [leg.project(Point(end), normalized=True) for end in get_coordinates(part)]
+        inverts = [a.invert + share * (b.invert - a.invert) for share in shares]
+        parts.append((min(inverts), max(inverts) + run.pipe.outside))
+    if not parts:
+        return None
+    meeting = [part for part in parts if part[1] >= soak.bottom and part[0] <= soak.top] or parts
+    return min(low for low, _ in meeting), max(high for _, high in meeting)
 
 
 __all__ = ["USUAL_DISTANCES"]

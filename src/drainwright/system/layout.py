@@ -112,7 +112,7 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
     lifted = isinstance(basin, Basin) or (basin == "if needed" and not (out.reaches and out.lawful != "forbidden"))
     if basin == "if needed" and not lifted:
         with quiet():
-            network = _complete(site, given, yard, chains, out.discharge, None)
+            network = _complete(site, inflows, given, yard, chains, out.discharge, None)
             comes = entries(site, network, inflows)
             clogged = with_clogged_grates(site, network, comes).entries
             failed = grade(site, network, gather(network, comes, clogged=clogged), network.lines)
@@ -128,21 +128,27 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
         with quiet():
             at = basin_place(site, chains, yard, hole)
             given = with_basin(given, site, yard, name, at)
-    network = _complete(site, given, yard, chains, out.discharge, name)
+    network = _complete(site, inflows, given, yard, chains, out.discharge, name)
     basins = (*(item.name for item in site.job.works.basins),) if isinstance(basin, Basin) else (name,) if name else ()
     laid = _laid(site, inflows, network, verdicts, out.discharge, basins)
     return with_ways_out(site, inflows, with_fittings(site.job, laid))
 
 
 def _complete(
-    site: Site, network: Network, yard: Yard, chains: Sequence[Sequence[SiteWall]], out: str, basin: str | None
+    site: Site,
+    inflows: Inflows,
+    network: Network,
+    yard: Yard,
+    chains: Sequence[Sequence[SiteWall]],
+    out: str,
+    basin: str | None,
 ) -> Network:
     """The network with all that the job leaves out."""
     if basin is not None:
         for name in (basin, *(item.name for item in site.job.works.more_basins)):
             network = discharge_line(site, network, yard, name, out)
     network = footing_drains(site, network, yard, chains, basin or out)
-    return soak_overflows(site, lead_away(site, network, yard, basin, out), yard)
+    return soak_overflows(site, inflows, lead_away(site, network, yard, basin, out), yard)
 
 
 def _laid(

@@ -16,6 +16,7 @@ from drainwright.job.values import Basis
 from drainwright.job.works import Discharge, Soak
 from drainwright.quantities import write
 from drainwright.system.model import SizedRun, System
+from drainwright.system.network import Line
 from drainwright.system.soak_model import Ring, Soakaway, SoakStorm
 from drainwright.system.soak_routing import Block, SoakBody, half_time, route, standing, time_to_empty, worst
 from drainwright.system.soak_sizing import APART, SoakKind, SoakNeed, SoakSize, good_depth, sized
@@ -68,9 +69,9 @@ def soakaways(site: Site, inflows: Inflows, system: System) -> tuple[Soakaway, .
     )
 
 
-def ends_at(system: System, start: str) -> str:
+def ends_at(runs: Sequence[SizedRun] | Sequence[Line], start: str) -> str:
     """The place where the water of an entry (a node, or a run by its name) ends up; overflows carry none."""
-    main = [run for run in system.runs if run.duty != "overflow"]
+    main = [run for run in runs if run.duty != "overflow"]
     below = {run.upper: run.lower for run in main}
     here = next((run.lower for run in main if run.name == start), start)
     for _ in main:
@@ -84,9 +85,9 @@ def steady_ground(system: System, inflows: Inflows, name: str) -> float:
     """Ground water that comes to a discharge point all the time, proposed footing drains with it [m³/s]."""
     parts = [item for item in inflows.contributions if item.cause is Cause.GROUND]
     known = {item.entry for item in parts}
-    flow = sum(item.flow for item in parts if ends_at(system, item.entry) == name)
+    flow = sum(item.flow for item in parts if ends_at(system.runs, item.entry) == name)
     for run in system.runs:
-        if run.duty == "footing drain" and run.name not in known and ends_at(system, run.name) == name:
+        if run.duty == "footing drain" and run.name not in known and ends_at(system.runs, run.name) == name:
             above = sum(other.flows.get(Cause.GROUND, 0.0) for other in system.runs if other.lower == run.upper)
             flow += max(run.flows.get(Cause.GROUND, 0.0) - above, 0.0)
     return flow
@@ -112,24 +113,14 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         )
     at = system.nodes[point.name].at
     invert = resolve_level(site, point.invert, at, f"{where}.invert")
-    rains = [
-        item
-        for item in inflows.contributions
-        if item.cause is not Cause.GROUND and item.area > 0.0 and ends_at(system, item.entry) == point.name
-    ]
+    rains = _rains(inflows, system.runs, point.name)
     area = sum(item.area * item.coefficient for item in rains)
     period, notes = _period(site, inflows.rain, point.name)
     soil_rate, rate, measured = _rate(inflows, soak)
     with quiet():
         blocks = block_storms(inflows.rain, period, area)
-        need = SoakNeed(
-            storms=tuple((time, flow) for time, _, flow in blocks), base=steady_ground(system, inflows, point.name),
-            voids=soak.voids, rate=rate, half_empty=job.criteria.soak_empty,
-        )  # fmt: skip
-        level = float(site.surface.level(*at))
-        above = job.rules.soak_above_water.value
-        depth = soak.depth if soak.depth is not None else good_depth(invert, level, site.water_table, above)
-        size, fits = sized(need, kind, depth, soak.length, soak.width, job.units)
+        base = steady_ground(system, inflows, point.name)
+        need, size, fits = _sized(site, inflows, point, kind, at, invert, blocks, base)
     given = soak.depth is not None and soak.width is not None and (soak.length is not None or kind == "dry well")
     outlines = _outlines(size, at, soak.bearing)
     pipe = max((run.pipe.outside for run in system.runs if run.lower == point.name), default=0.1)
@@ -170,6 +161,66 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         basis=least_sure(*bases),
         notes=(*notes, *_notes(site, point.name, soak, measured), *_beside(site, point.name, size, body, need)),
     )  # fmt: skip
+
+
+def planned_ground(
+    site: Site, inflows: Inflows, lines: Sequence[Line], point: Discharge, at: Plan, base: float
+) -> tuple[Ring, ...]:
+    """The ground that a soakaway will take, before anything is graded.
+
+    Parameters
+    ----------
+    site : Site
+        The site.
+    inflows : Inflows
+        What comes, with the rain of the place.
+    lines : sequence of Line
+        They tell what comes to the soakaway.
+    point : Discharge
+        A dry well or an infiltration trench.
+    at : Plan
+        Where it lies. [m]
+    base : float
+        Ground water that comes all the time. [m³/s]
+
+    Returns
+    -------
+    tuple of Ring
+        Its outlines in plan, of the size that ``soakaways`` finds for the same water. [m]
+    """
+    kind: SoakKind = "dry well" if point.kind == "dry well" else "infiltration trench"
+    with quiet():
+        area = sum(item.area * item.coefficient for item in _rains(inflows, lines, point.name))
+        blocks = block_storms(inflows.rain, _period(site, inflows.rain, point.name)[0], area)
+        where = f"works.discharge[{site.job.works.discharge.index(point)}].invert"
+        invert = resolve_level(site, point.invert, at, where)
+        _, size, _ = _sized(site, inflows, point, kind, at, invert, blocks, base)
+    return _outlines(size, at, (point.soak or Soak()).bearing)
+
+
+def _rains(inflows: Inflows, runs: Sequence[SizedRun] | Sequence[Line], name: str) -> list[Contribution]:
+    """What comes to a discharge point from roofs and yards."""
+    return [
+        item
+        for item in inflows.contributions
+        if item.cause is not Cause.GROUND and item.area > 0.0 and ends_at(runs, item.entry) == name
+    ]
+
+
+def _sized(
+    site: Site, inflows: Inflows, point: Discharge, kind: SoakKind, at: Plan, invert: float,
+    blocks: Sequence[tuple[float, float, float]], base: float,
+) -> tuple[SoakNeed, SoakSize, bool]:  # fmt: skip
+    """What a soakaway must do, the size that the job or the design gives it, and whether that does it."""
+    soak, job = point.soak or Soak(), site.job
+    need = SoakNeed(
+        storms=tuple((time, flow) for time, _, flow in blocks), base=base,
+        voids=soak.voids, rate=_rate(inflows, soak)[1], half_empty=job.criteria.soak_empty,
+    )  # fmt: skip
+    level = float(site.surface.level(*at))
+    above = job.rules.soak_above_water.value
+    depth = soak.depth if soak.depth is not None else good_depth(invert, level, site.water_table, above)
+    return need, *sized(need, kind, depth, soak.length, soak.width, job.units)
 
 
 def _period(site: Site, table: RainTable, name: str) -> tuple[float, list[str]]:
@@ -330,7 +381,7 @@ def _beside(site: Site, name: str, size: SoakSize, body: SoakBody, need: SoakNee
 
 def entering(system: System, contributions: Sequence[Contribution], name: str) -> tuple[Contribution, ...]:
     """What comes to a discharge point, cause by cause."""
-    return tuple(item for item in contributions if ends_at(system, item.entry) == name)
+    return tuple(item for item in contributions if ends_at(system.runs, item.entry) == name)
 
 
 def last_run(system: System, name: str) -> SizedRun | None:
@@ -339,4 +390,4 @@ def last_run(system: System, name: str) -> SizedRun | None:
     return max(ending, key=lambda run: run.flow, default=None)
 
 
-__all__ = ["KINDS", "block_storms", "ends_at", "entering", "last_run", "soakaways", "steady_ground"]
+__all__ = ["KINDS", "block_storms", "ends_at", "entering", "last_run", "planned_ground", "soakaways", "steady_ground"]
