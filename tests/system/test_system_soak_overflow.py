@@ -6,7 +6,13 @@ import copy
 from typing import Any
 
 import pytest
+from shapely import LineString, MultiPolygon, Point, Polygon
 from system_jobs import designed, document
+
+from drainwright.system.model import System
+from drainwright.system.soak_overflow import way_round
+from drainwright.system.soakaways import planned_ground
+from drainwright.system.yard_map import yard_map
 
 
 def lot(soak: dict[str, Any], **works: Any) -> dict[str, Any]:
@@ -72,3 +78,53 @@ def test_none_is_laid_where_a_pump_lifts_the_water() -> None:
     _, _, system = designed(data)
     assert not system.overflows
     assert any("is pumped to it, so no overflow to LOW is laid" in note for note in system.notes)
+
+
+def straight_meets(system: System) -> float:
+    """Distance of the straight way, from the inlet to the way out, from the stone [m]."""
+    way = LineString([system.nodes["CB1"].at, system.nodes["LOW"].at])
+    return float(way.distance(MultiPolygon([Polygon(ring) for ring in system.soaks[0].outlines])))
+
+
+@pytest.mark.parametrize("bearing", ["90 deg", "135 deg", "180 deg", "240 deg"])
+@pytest.mark.parametrize("kind", ["infiltration trench", "dry well"])
+def test_overflow_keeps_a_trench_away_from_the_stone_that_it_serves(kind: str, bearing: str) -> None:
+    data = lot({"overflow": "LOW", "bearing": bearing})
+    data["works"]["discharge"][0]["kind"] = kind
+    site, _, system = designed(data)
+    assert straight_meets(system) == pytest.approx(0.0)
+    inlet, line = Point(system.nodes["CB1"].at), LineString(system.run("OF1").route)
+    assert all(line.distance(Polygon(ring)) >= site.job.criteria.trench_width for ring in system.soaks[0].outlines)
+    assert not line.intersects(LineString(system.run("YD1").route).difference(inlet.buffer(0.11)))
+    assert any("It goes round SOAK, 2 ft or more from its stone." in note for note in system.notes)
+
+
+def test_a_way_that_is_clear_stays_as_it_was() -> None:
+    data = lot({"overflow": "LOW", "bearing": "90 deg"})
+    data["works"]["discharge"][1]["at"] = "-60 ft, -60 ft"
+    site, _, system = designed(data)
+    assert straight_meets(system) > site.job.criteria.trench_width
+    ends = system.nodes["CB1"].at, system.nodes["LOW"].at
+    assert system.run("OF1").route == yard_map(site).way(*ends)
+    assert not any("goes round SOAK" in note for note in system.notes)
+
+
+def test_planned_ground_is_the_ground_that_is_built() -> None:
+    site, inflows, system = designed(lot({"overflow": "LOW"}))
+    point, soak = site.job.works.discharge[0], system.soaks[0]
+    for given in (system, designed(lot({}))[2]):
+        found = planned_ground(site, inflows, given.runs, point, soak.at, soak.base_flow)  # type: ignore[arg-type]
+        assert found == soak.outlines
+
+
+def test_a_way_keeps_what_it_can_where_it_starts_near_the_stone_or_in_it() -> None:
+    site, _, _ = designed(lot({}))
+    found = yard_map(site)
+    south, north = (5.0, -2.0), (5.0, -12.0)
+    ring = ((0.0, -8.0), (10.0, -8.0), (10.0, -6.0), (0.0, -6.0))
+    way = way_round(found, south, north, [ring], 0.6)
+    assert LineString(way).distance(Polygon(ring)) >= 0.6
+    assert (way[0], way[-1]) == (south, north)
+    close = way_round(found, (5.0, -5.8), north, [ring], 0.6)
+    assert LineString(close).distance(Polygon(ring)) == pytest.approx(0.2, abs=1e-6)
+    assert way_round(found, (5.0, -7.0), north, [ring], 0.6) == found.way((5.0, -7.0), north)
