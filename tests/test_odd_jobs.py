@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
@@ -14,6 +15,9 @@ from drainwright.errors import JobError
 from drainwright.job import read_text
 from drainwright.paper.drawings import drawings
 from drainwright.paper.svg import to_svg
+from drainwright.system.catalogue import find_pipe
+from drainwright.system.grading_model import GradedLine, GravityLine, Relaxed
+from drainwright.system.words import conflict
 
 HERE = Path(__file__).parent
 SMALL = (HERE / "job" / "small.yaml").read_text(encoding="utf-8")
@@ -182,6 +186,17 @@ def test_too_many_basins_on_one_main_are_refused_at_its_line() -> None:
     (problem,) = document.with_lines(caught.value).problems
     assert "at most 3 basins on one discharge line" in problem.expected
     assert "name: MAIN" in document.text.splitlines()[(problem.line or 0) - 1]
+
+
+@pytest.mark.parametrize(("units", "said"), [("SI", "less than 0.001 m"), ("US", "less than 0.001 ft")])
+def test_what_gives_way_by_a_hair_is_not_told_as_nothing(units: Literal["US", "SI"], said: str) -> None:
+    pipe = find_pipe("d3034 4 in")
+    line = GravityLine(
+        name="Y", upper="CB", lower="OUT", distances=(0.0, 10.0), grounds=(1.5, 1.5), covered=(True, True), flow=0.001,
+        pipes=(pipe,), minimum_grade=0.01, least_grade=0.005, maximum_fill=0.8, cover=0.3, width=0.4,
+    )  # fmt: skip
+    found = GradedLine(name="Y", pipe=pipe, knots=(0.0, 10.0), inverts=(1.0, 0.9))
+    assert said in conflict(Relaxed(kind="cover", line="Y", amount=0.0001), line, found, units)
 
 
 AT_ODDS = (  # water of an inlet that stands under its own pipe

@@ -18,7 +18,9 @@ def percent(grade: float, units: Units) -> str:
 
 def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Units) -> str:
     """One condition that gave way, said so that it can be acted on."""
-    name, amount = line.name, fine(relaxed.amount, units)
+    name = line.name
+    least = 0.001 if units == "SI" else 0.0003048  # as far as it is written
+    amount = fine(relaxed.amount, units) if relaxed.amount >= 0.5 * least else f"less than {fine(least, units)}"
     flattest = min(found.grades)
     grade = percent(flattest, units)
     wanted = percent(line.minimum_grade, units)
@@ -26,8 +28,8 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
         case "grade":
             return f"{name}: falls {grade} where {wanted} is wanted; there is {amount} too little fall for it."
         case "flat":
-            least = percent(line.least_grade, units)
-            return f"{name}: falls {grade}, less than the least grade {least}; another {amount} of fall is missing."
+            flat = percent(line.least_grade, units)
+            return f"{name}: falls {grade}, less than the least grade {flat}; another {amount} of fall is missing."
         case "uphill":
             return f"{name}: its ends are set so that it would rise with the flow, by {amount} in all."
         case "cover":
