@@ -9,10 +9,14 @@ import pytest
 from shapely import LineString, MultiPolygon, Point, Polygon
 from system_jobs import designed, document
 
+from drainwright.field import survey
+from drainwright.job.model import Job
+from drainwright.system import lay_out
 from drainwright.system.model import System
 from drainwright.system.soak_overflow import way_round
 from drainwright.system.soakaways import planned_ground
-from drainwright.system.yard_map import yard_map
+from drainwright.system.yard_map import YardMap, yard_map
+from drainwright.water import inflows
 
 
 def lot(soak: dict[str, Any], **works: Any) -> dict[str, Any]:
@@ -35,10 +39,10 @@ def lot(soak: dict[str, Any], **works: Any) -> dict[str, Any]:
 
 
 def test_overflow_is_laid_from_the_last_place_and_sized_for_all_that_comes() -> None:
-    _, inflows, system = designed(lot({"overflow": "LOW"}))
+    _, water, system = designed(lot({"overflow": "LOW"}))
     run = system.run("OF1")
     assert (run.duty, run.upper, run.lower) == ("overflow", "CB1", "LOW")
-    assert run.flow == pytest.approx(inflows.at("CB1"))
+    assert run.flow == pytest.approx(water.at("CB1"))
     assert run.invert_upper > system.run("YD1").invert_upper - 1e-9
     (over,) = system.overflows
     assert (over.run, over.place, over.to) == ("OF1", "CB1", "LOW")
@@ -110,10 +114,10 @@ def test_a_way_that_is_clear_stays_as_it_was() -> None:
 
 
 def test_planned_ground_is_the_ground_that_is_built() -> None:
-    site, inflows, system = designed(lot({"overflow": "LOW"}))
+    site, water, system = designed(lot({"overflow": "LOW"}))
     point, soak = site.job.works.discharge[0], system.soaks[0]
     for given in (system, designed(lot({}))[2]):
-        found = planned_ground(site, inflows, given.runs, point, soak.at, soak.base_flow)  # type: ignore[arg-type]
+        found = planned_ground(site, water, given.runs, point, soak.at, soak.base_flow)  # type: ignore[arg-type]
         assert found == soak.outlines
 
 
@@ -128,3 +132,23 @@ def test_a_way_keeps_what_it_can_where_it_starts_near_the_stone_or_in_it() -> No
     close = way_round(found, (5.0, -5.8), north, [ring], 0.6)
     assert LineString(close).distance(Polygon(ring)) == pytest.approx(0.2, abs=1e-6)
     assert way_round(found, (5.0, -7.0), north, [ring], 0.6) == found.way((5.0, -7.0), north)
+
+
+def test_a_way_takes_the_other_side_rather_than_cross_the_soakaways_own_pipe() -> None:
+    found = yard_map(designed(lot({}))[0])
+    start, end = (4.5, -2.0), (4.5, -12.0)
+    ring = ((0.0, -8.0), (10.0, -8.0), (10.0, -6.0), (0.0, -6.0))
+    shorter = way_round(found, start, end, [ring], 0.6)
+    assert min(east for east, _ in shorter) < 0.0
+    longer = way_round(found, start, end, [ring], 0.6, [((-3.0, -3.0), (1.0, -6.0))])
+    assert min(east for east, _ in longer) >= 4.5
+    assert found.cost(longer) > found.cost(shorter)
+
+
+def test_where_every_way_meets_the_stone_none_is_laid_and_the_notes_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(YardMap, "way", lambda _, start, end: (start, (-12 * 0.3048, -21 * 0.3048), end))
+    site = survey(Job.model_validate(lot({"overflow": "LOW"})))
+    system = lay_out(site, inflows(site))
+    assert not system.overflows
+    (said,) = [note for note in system.notes if note.startswith("SOAK: no way for a pipe from CB1 to LOW")]
+    assert "keeps 2 ft from its stone, so no overflow is laid. Turn it with 'bearing'" in said
