@@ -201,6 +201,7 @@ class Discharge(Record):
     joins: JoinedLine | None = None
     air_gap: bool = Field(default=False, description="the pressure line ends in air before a larger gravity pipe")
     winter_relief: bool = False
+    overflow_only: bool = Field(default=False, description="lawful only for what another way out cannot take")
     soak: Soak | None = Field(default=None, description="of a dry well or infiltration trench; left out: designed")
     apron: PositiveLength | None = Field(default=None, description="length of a stone apron where it comes out")
 

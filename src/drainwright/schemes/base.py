@@ -76,7 +76,12 @@ class Base:
 
     @property
     def outs(self) -> tuple[Way, ...]:
-        """The ways out that are none into the ground."""
+        """The ways out that are none into the ground, and not for an overflow alone."""
+        return tuple(way for way in self.spilling if not way.point.overflow_only)
+
+    @property
+    def spilling(self) -> tuple[Way, ...]:
+        """The ways out that an overflow may take: those that are none into the ground."""
         return tuple(way for way in self.ways if way.point.kind not in SOAKS)
 
     @property

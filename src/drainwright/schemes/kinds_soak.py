@@ -148,7 +148,7 @@ def _proposed(base: Base, laying: Laying, rain: Sequence[Place], place: SoakPlac
 def _overflow(base: Base, place: SoakPlace, invert: float) -> str | None:
     """The nearest lawful way out to which what it cannot take would fall; None where there is none."""
     found = []
-    for way in base.outs if base.spills else ():
+    for way in base.spilling if base.spills else ():
         route = base.house.way(place.at, way.at)
         if len(route) > 1 and down(base, route, invert) >= way.level:
             found.append(way)

@@ -19,8 +19,10 @@ def lawful_way(base: Base) -> None:
     if base.outs:
         return
     if base.ways:
-        names = " and ".join(way.point.name for way in base.ways)
-        raise RefusedError(f"there is no way out but into the ground, at {names}")
+        names = " and ".join(way.point.name for way in base.ways if not way.point.overflow_only)
+        spills = " and ".join(way.point.name for way in base.spilling)
+        said = f"there is no way out but into the ground{f', at {names}' if names else ''}"
+        raise RefusedError(said + (f"; {spills} may take an overflow only" if spills else ""))
     names = ", ".join(f"{point.name} ({point.kind})" for point in base.forbidden)
     raise RefusedError(f"no lawful way out: {names} {'is' if len(base.forbidden) == 1 else 'are'} forbidden")
 

@@ -107,7 +107,9 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
     )
     ends = [given.end(line.upper) for line in given.lines if line.duty != "overflow"]
     used = [point.name for point in site.job.works.discharge if point.name in ends]
-    out = best_way_out(verdicts, used)
+    points = site.job.works.discharge
+    open_to = [found for found, point in zip(verdicts, points, strict=True) if not point.overflow_only]
+    out = best_way_out(open_to or verdicts, used)
     basin = site.job.works.basin
     lifted = isinstance(basin, Basin) or (basin == "if needed" and not (out.reaches and out.lawful != "forbidden"))
     if basin == "if needed" and not lifted:
