@@ -10,6 +10,7 @@ from drainwright.field.words import Units
 from drainwright.quantities import write
 from drainwright.system.grading_model import Clash, Condition, GravityLine, Meeting, Relief
 
+TOLD = 3  # things given up elsewhere that are named
 _GRADES = ("grade", "steep", "fixed grade")
 
 
@@ -131,6 +132,17 @@ class _Said:
             case _:
                 return f"{said}: by {by}."
 
+    def elsewhere(self, others: Sequence[Relief]) -> str:
+        """What is given up for other conflicts, the dearest first."""
+        dearest = sorted(others, key=lambda item: (-item.price, item.condition))
+        named = [f"{self.asked(one.condition)}, by {_small(self._height(one), self.units)}" for one in dearest[:TOLD]]
+        return "; ".join([*named, *([f"and {len(others) - TOLD} more"] if len(others) > TOLD else [])])
+
+    def _height(self, relief: Relief) -> float:
+        amount = relief.amount or 0.0
+        line = self.lines.get(relief.condition.name)
+        return amount * line.length if line is not None and relief.condition.kind in _GRADES else amount
+
 
 def _missing(reliefs: Sequence[Relief], lines: Sequence[GravityLine]) -> float | None:
     """The height that is missing: of the least relief, taken over the length for a grade [m]."""
@@ -167,6 +179,8 @@ def worded(clash: Clash, lines: Sequence[GravityLine], meetings: Sequence[Meetin
         together = "they cannot all be kept, and none of them can give way enough by itself"
     else:
         together = f"together they want {_small(missing, units)} more height than there is"
+    if clash.others:
+        together += f"; this counts on what the design gives up elsewhere ({said.elsewhere(clash.others)})"
     return replace(clash, words=f"{members}: {together}.", remedies=tuple(said.helped(item) for item in clash.reliefs))
 
 

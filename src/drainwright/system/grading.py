@@ -30,7 +30,7 @@ from drainwright.system.grading_rows import Grades, Placed, grades_program
 from drainwright.system.program import Optimum
 
 TOLERANCE = 2e-5  # slack below this is rounding [m]
-NOTHING = 1e-9  # slack below this has not given way at all [m]
+NOTHING = 1e-7  # slack below this has not given way at all [m]
 
 
 @dataclass(slots=True)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from drainwright.system.grading import Laid, laid
+from drainwright.system.grading import TOLERANCE, Laid, laid
 from drainwright.system.grading_model import (
     FIXED_PRICE,
     RELAXATION,
@@ -25,8 +25,7 @@ from drainwright.system.grading_model import (
 )
 
 MOST = 6  # conflicts told at most
-GAVE = 1e-7  # a slack below this is rounding [m]
-MARGIN = 1e-6  # that a relief is taken larger than its least, against rounding [m]
+GAVE = 1e-6  # a slack below this is rounding [m]
 #: What has no remedy but another route: the rest is physics, or safety.
 FIRM: frozenset[Demand] = frozenset({"uphill", "junction", "bare", "size"})
 TWO_WAY: frozenset[Demand] = frozenset({"fixed upper", "fixed lower", "fixed grade", "outlet"})
@@ -80,22 +79,55 @@ class _Search:
         sooner = self._among((*base, *later), bool(later), first)
         return (*sooner, *later)
 
-    def relief(self, condition: Condition, let_go: frozenset[Condition]) -> Relief:
-        """The least by which one condition has to give for all the others to be kept, but for those let go."""
+    def relief(self, condition: Condition, others: Sequence[Relief] = ()) -> Relief:
+        """The least by which one condition has to give for all the others to be kept, as far as those said keep."""
         limit = self.program.limits[condition]
         if condition.kind in FIRM or limit <= 0.0:
             return Relief(condition=condition, amount=None, price=math.inf)
-        held = [item for item in self.every if item not in let_go]
         cost, high = list(self.nothing), list(self.shut)
+        for other in others:
+            for index in self._slacks(other):
+                high[index] = (other.amount or 0.0) + TOLERANCE
         for index in self.program.reliefs[condition]:
             cost[index], high[index] = 1.0, limit
-        answer = self.program.solve(self.program.low, high, cost, self._let_go(held))
+        answer = self.program.solve(self.program.low, high, cost)
         if answer is None:
             return Relief(condition=condition, amount=None, price=math.inf)
         amount = answer.objective
-        metres = amount * (self._length(condition) if condition.kind in ("grade", "steep", "fixed grade") else 1.0)
         sunk = condition.kind in TWO_WAY and answer.values[self.program.reliefs[condition][0]] > GAVE
-        return Relief(condition=condition, amount=amount, price=metres * price_of(condition), lower=bool(sunk))
+        return Relief(condition=condition, amount=amount, price=self._price(condition, amount), lower=bool(sunk))
+
+    def _slacks(self, relief: Relief) -> tuple[int, ...]:
+        own = self.program.reliefs[relief.condition]
+        return own if relief.condition.kind not in TWO_WAY else own[:1] if relief.lower else own[1:]
+
+    def drawn(self, grading: Grading) -> tuple[Relief, ...]:
+        """The conditions that the drawn design breaks, by how much."""
+        low, high, cost = list(self.program.low), list(self.shut), list(self.nothing)
+        for item in self.plan.placed:
+            found = grading.lines[item.line.name]
+            for knot, level in zip(item.knots, found.inverts, strict=True):
+                low[knot] = high[knot] = level - self.plan.datum
+            for pick, pipe in zip(item.picks, item.line.pipes, strict=True):
+                low[pick] = high[pick] = float(pipe == found.pipe)
+        for own in self.program.reliefs.values():
+            for index in own:
+                cost[index], high[index] = 1.0, math.inf
+        answer = self.program.solve(low, high, cost)
+        if answer is None:
+            raise RuntimeError("grading: the drawn design breaks more than its conditions")
+        reliefs = []
+        for condition, own in sorted(self.program.reliefs.items()):
+            most = max(own, key=lambda index: answer.values[index])
+            amount, lower = float(answer.values[most]), condition.kind in TWO_WAY and most == own[0]
+            if amount > TOLERANCE:
+                price = self._price(condition, amount)
+                reliefs.append(Relief(condition=condition, amount=amount, price=price, lower=lower))
+        return tuple(reliefs)
+
+    def _price(self, condition: Condition, amount: float) -> float:
+        sloped = condition.kind in ("grade", "steep", "fixed grade")
+        return amount * (self._length(condition) if sloped else 1.0) * price_of(condition)
 
     def _length(self, condition: Condition) -> float:
         return next(line.length for line in self.plan.lines if line.name == condition.name)
@@ -131,8 +163,8 @@ def clashes(lines: Sequence[GravityLine], meetings: Sequence[Meeting], grading: 
     Returns
     -------
     tuple of Clash
-        None where all is kept. Each is irreducible. Where there are several, the reliefs of one count what the drawn
-        design gave up for the others as given up; where there is one, a relief alone lets everything be kept.
+        None where all is kept. Each is irreducible. Where there is one, a relief alone lets everything be kept; where
+        there are several, together with ``others``: as much as the drawn design gives up for the other conflicts.
     """
     if not grading.relaxed:
         return ()
@@ -147,13 +179,14 @@ def clashes(lines: Sequence[GravityLine], meetings: Sequence[Meeting], grading: 
         lost = frozenset(members) & given_up
         search.free |= lost or frozenset(members)
     search.free = frozenset()
+    drawn = search.drawn(grading) if len(sets) > 1 else ()
     found = []
     for members in sets:
-        others = given_up - frozenset(members) if len(sets) > 1 else frozenset()
+        others = tuple(item for item in drawn if item.condition not in members)
         reliefs = [search.relief(condition, others) for condition in members]
         reliefs.sort(key=lambda item: (item.price, item.condition))
-        found.append(Clash(members=members, reliefs=tuple(reliefs)))
+        found.append(Clash(members=members, reliefs=tuple(reliefs), others=others))
     return tuple(found)
 
 
-__all__ = ["FIRM", "MARGIN", "clashes", "gave_way", "price_of"]
+__all__ = ["FIRM", "clashes", "gave_way", "price_of"]

@@ -252,6 +252,7 @@ class Clash:
 
     members: tuple[Condition, ...]
     reliefs: tuple[Relief, ...]  # the cheapest first; those that cannot help alone last
+    others: tuple[Relief, ...] = ()  # what the drawn design gives up for other conflicts: the reliefs count on it
     words: str = ""  # what clashes
     remedies: tuple[str, ...] = ()  # in words, one for each relief
 

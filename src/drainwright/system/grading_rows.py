@@ -46,6 +46,7 @@ from drainwright.system.model import Pipe
 from drainwright.system.program import Program
 
 DEEPEST = 6.0  # no pipe that passes a buried line lies deeper below the ground [m]
+AT_PLACES: frozenset[Demand] = frozenset({"junction", "drop", "crown", "size", "freeboard"})
 HIGHEST = 1.0  # none lies higher above it, even where it comes out bare [m]
 
 
@@ -67,6 +68,8 @@ class Grades(Program):
     def relief(self, kind: Demand, name: str, limit: float = np.inf, other: str = "") -> int:
         """Add the own slack of a condition, shut."""
         condition = Condition(kind=kind, name=name, other=other)
+        if kind in AT_PLACES and condition in self.reliefs:  # several lines meet there, and it gives way once
+            return self.reliefs[condition][0]
         index = self.variable(0.0, 0.0, 0.0)
         self.reliefs[condition] = (*self.reliefs.get(condition, ()), index)
         self.limits[condition] = limit

@@ -124,12 +124,16 @@ class Program:
             return None
         part, least, most = part[bound], (least - sunk)[bound], (most - sunk)[bound]
         low, high, open_ = low[moving], high[moving], whole[moving]
+        as_written = part, least, most, low, high, open_
         if bool(np.any(open_)):
             found = reached(part, least, most, low, high, open_)
             if found is None:
                 return None
             part, least, low, high = found.matrix, found.least, found.low, found.high
-        result = _by_highs(price[moving], part, least, most, low, high, open_)
+        try:
+            result = _by_highs(price[moving], part, least, most, low, high, open_)
+        except RuntimeError:  # the tighter rows upset the solver
+            result = _by_highs(price[moving], *as_written)
         if result is None:
             return None
         values[moving], lowest, gap = result
