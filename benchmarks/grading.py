@@ -87,7 +87,9 @@ def example_lines() -> list[tuple[str, Sequence[GravityLine], Sequence[Meeting]]
         finally:
             module.grade_lines = plain
         last = {tuple(line.name for line in lines): (lines, meetings) for lines, meetings in taken}
-        found += [(f"{path.parent.name}/{path.stem}", lines, meetings) for lines, meetings in last.values()]
+        for lines, meetings in last.values():
+            which = f", {lines[0].name}" if len(last) > 1 else ""  # graded apart: told by its first line
+            found.append((f"{path.parent.name}/{path.stem}{which}", lines, meetings))
     return found
 
 
