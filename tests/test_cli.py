@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -238,6 +240,25 @@ def test_design_as_json_is_complete_and_finite() -> None:
     assert {"job", "site", "inflows", "system", "storm", "build", "findings", "answers", "worksheet"} <= set(data)
     assert "NaN" not in result.output
     assert "Infinity" not in result.output
+
+
+def test_what_a_solver_prints_does_not_stand_in_the_json() -> None:
+    """HiGHS prints a line of its own now and then, past Python's own output."""
+    code = (
+        "import os, sys, drainwright.design as stages\n"
+        "from drainwright.cli import app\n"
+        "carry = stages.design\n"
+        "def chatty(job):\n"
+        "    import ctypes\n"
+        "    ctypes.CDLL(None).printf(b'a solver says this;')\n"
+        "    os.write(1, b'and this')\n"
+        "    return carry(job)\n"
+        "stages.design = chatty\n"
+        f"sys.argv = ['drainwright', 'design', {HOUSE!r}, '--json']\n"
+        "app()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert json.loads(done.stdout)["job"], done.stderr[-500:]
 
 
 def test_answers_can_be_asked_one_by_one() -> None:

@@ -143,7 +143,6 @@ OUTLET = (
     Trial("OUT-01", "caution", change=verdict(lawful="permit needed")),
     Trial("OUT-01", "caution", change=verdict(lawful="unknown")),
     Trial("OUT-01", "fails", change=verdict(lawful="forbidden")),
-    Trial("OUT-01", "fails", base="gravity", change=outlet(overflow_only=True), says="overflow only"),
     Trial("OUT-02", "ok", change=verdict(reaches=False)),
     Trial("OUT-02", "caution", change=verdict(reaches=True, lawful="allowed"), says="Leave the pump out"),
     Trial("OUT-02", "caution", change=verdict(reaches=True, lawful="unknown"), says="Ask whether"),

@@ -14,7 +14,7 @@ from drainwright.job.values import Basis, Place
 from drainwright.system.outfall_model import GroundWay
 from drainwright.system.ways import stations_along
 
-from .change import Change, Trial, as_designed, every, fact, job, put, run
+from .change import Change, Trial, as_designed, every, fact, job, outlet, put, run
 
 FOOT = 0.3048
 
@@ -27,6 +27,13 @@ def soak(**values: Any) -> Change:
 def fall(**values: Any) -> Change:
     """Change the first end of a pipe in the open."""
     return lambda case: put("system", "outfalls", 0, to=replace(case.system.outfalls[0], **values))(case)
+
+
+def overflows_alone(case: Case) -> Case:
+    """Give every run to the first way out the duty of an overflow."""
+    name = case.job.works.discharge[0].name
+    runs = tuple(replace(run, duty="overflow") if run.lower == name else run for run in case.system.runs)
+    return put("system", "runs", to=runs)(case)
 
 
 WAY = GroundWay(
@@ -204,6 +211,9 @@ TRIALS = (
     Trial("OUT-21", "caution", every(fast, fall(apron_given=0.3)), "gravity", says="too short"),
     Trial("OUT-21", "ok", every(fast, fall(apron_given=0.6)), "gravity", says="of stone"),
     Trial("OUT-21", None, as_designed, "soak"),
+    Trial("OUT-25", None, outlet(kind="daylight"), "gravity"),
+    Trial("OUT-25", "fails", outlet(overflow_only=True), "gravity", says="an overflow only"),
+    Trial("OUT-25", "ok", every(outlet(overflow_only=True), overflows_alone), "gravity"),
     Trial("OUT-22", "ok", way(), "gravity"),
     Trial("OUT-22", "caution", way(leaves_after=12.0, leaves_at=(0.0, -10.0)), "gravity", says="leaves the lot"),
     Trial("OUT-22", "caution", way(nearest_house=1.0), "gravity", says="comes back near"),

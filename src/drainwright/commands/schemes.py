@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, emit, read, stages, written_files
+from drainwright.commands.shared import AsJson, Exit, JobFile, app, emit, hushed, read, stages, written_files
 
 if TYPE_CHECKING:
     from drainwright.job.reading import Document
@@ -35,7 +35,7 @@ def schemes(
         _free(to, document, force)
     from drainwright.schemes import schemes as compare
 
-    with stages(document, as_json):
+    with stages(document, as_json), hushed():
         found = compare(document.job, redraw=redraw)
     chosen = None if take is None else found.scheme(take)
     if take is not None and chosen is None:

@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from enum import IntEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -76,6 +76,38 @@ def read(path: Path, as_json: bool) -> Document:
 
 
 @contextmanager
+def hushed() -> Iterator[None]:
+    """Keep what compiled libraries print from the output.
+
+    HiGHS now and then prints a line of its own to the process's output that no option turns off; it would stand in
+    the JSON.
+    """
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:  # no output at all
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        yield
+    finally:
+        _flush_c()
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def _flush_c() -> None:
+    """Empty the C library's buffers, so that nothing in them comes out later."""
+    import ctypes
+
+    with suppress(OSError, AttributeError, TypeError):  # where the C library is not the process's own
+        ctypes.CDLL(None).fflush(None)
+
+
+@contextmanager
 def stages(document: Document, as_json: bool) -> Iterator[None]:
     """Turn what a stage raises into problems with their lines; a stage that broke down is named, to be reported."""
     from drainwright.errors import JobError, Problem, StageError
@@ -102,7 +134,7 @@ def designed(document: Document, as_json: bool) -> Design:
     """Carry a document through all stages."""
     from drainwright.design import design
 
-    with stages(document, as_json):
+    with stages(document, as_json), hushed():
         return design(document.job)
 
 

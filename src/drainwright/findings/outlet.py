@@ -39,19 +39,6 @@ def lawful(case: Case) -> Iterator[Outcome]:
     verdict = next(item for item in case.system.gravity if item.discharge == point.name)
     where = f"works.discharge.{point.name}"
     limit = "allowed by the place, or by a permit in hand"
-    spare = {item.name for item in case.job.works.discharge if item.overflow_only}
-    led = [run.name for run in case.system.runs if run.lower in spare and run.duty != "overflow"]
-    if led:
-        names = " and ".join(sorted({case.system.run(name).lower for name in led}))
-        yield fails(
-            where,
-            f"{' and '.join(led)} {'leads' if len(led) == 1 else 'lead'} water to {names}, which may take an overflow"
-            " only.",
-            figure="led there always",
-            limit="only what another way out cannot take",
-            advice="Lead it to the way out that the place wants used first, and give that one its overflow.",
-            basis=verdict.lawful_basis,
-        )
     if verdict.lawful in ("allowed", "permit granted"):
         yield ok(
             where,
@@ -84,9 +71,7 @@ def lawful(case: Case) -> Iterator[Outcome]:
 def gravity_first(case: Case) -> Iterator[Outcome]:
     """No pump where the fall is there; a pump where it is not."""
     spare = {item.name for item in case.job.works.discharge if item.overflow_only}
-    for verdict in case.system.gravity:
-        if verdict.discharge in spare:
-            continue
+    for verdict in (item for item in case.system.gravity if item.discharge not in spare):
         where = f"works.discharge.{verdict.discharge}"
         figure = f"the way out is at {case.level(verdict.available)}"
         limit = f"at {case.level(verdict.needed)} or lower"

@@ -184,4 +184,27 @@ def kerb(case: Case) -> Iterator[Outcome]:
             yield ok(_where(fall), text, figure=figure, limit=limit, basis=Basis.ASSUMED)
 
 
+@rule("OUT-25", "A way out for overflows alone", "common_practice")
+def overflow_alone(case: Case) -> Iterator[Outcome]:
+    """Where a place wants the rain kept on the lot, only what a soakaway cannot take may leave."""
+    for point in case.job.works.discharge:
+        if not point.overflow_only:
+            continue
+        led = [run.name for run in case.system.runs if run.lower == point.name and run.duty != "overflow"]
+        where, limit = f"works.discharge.{point.name}", "only what another way out cannot take"
+        basis = point.permission.basis
+        if led:
+            yield fails(
+                where,
+                f"{' and '.join(led)} {'leads' if len(led) == 1 else 'lead'} water to {point.name} always; it may take"
+                " an overflow only.",
+                figure=f"led there by {', '.join(led)}",
+                limit=limit,
+                advice="Lead it to the way out that the place wants used first, and give that one its overflow.",
+                basis=basis,
+            )
+        elif any(run.lower == point.name for run in case.system.runs):
+            yield ok(where, f"{point.name} gets an overflow only.", figure="overflow only", limit=limit, basis=basis)
+
+
 __all__ = ["MUCH_BACK", "about", "nears_house", "soaks_near"]
