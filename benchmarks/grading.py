@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 
 from benchmarks.hand_layout import hand_layout
-from drainwright.system.grading import GradedLine, GravityLine, Meeting, grade_lines
-from drainwright.system.grading_costs import grading_cost, under
+from drainwright.system.grading.costs import grading_cost, under
+from drainwright.system.grading.solve import GradedLine, GravityLine, Meeting, grade_lines
 
 ROOT = Path(__file__).resolve().parents[1]
 LOTS = 10  # invented, of 8 to 26 runs
@@ -67,8 +67,8 @@ def example_lines() -> list[tuple[str, Sequence[GravityLine], Sequence[Meeting]]
     """The gravity lines of every example, as its design grades them."""
     from drainwright.field import survey
     from drainwright.job.reading import read_job
-    from drainwright.system import graded as module
     from drainwright.system import lay_out
+    from drainwright.system.grading import graded as module
     from drainwright.water import inflows
 
     found = []

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from drainwright.system.grading import GradedLine, GravityLine, Meeting, needed_grade
-from drainwright.system.grading_costs import crown, under
+from drainwright.system.grading.costs import crown, under
+from drainwright.system.grading.solve import GradedLine, GravityLine, Meeting, needed_grade
 
 
 def hand_layout(lines: Sequence[GravityLine], meetings: Sequence[Meeting] = ()) -> dict[str, GradedLine]:

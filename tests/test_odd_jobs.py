@@ -16,8 +16,8 @@ from drainwright.job import read_text
 from drainwright.paper.drawings import drawings
 from drainwright.paper.svg import to_svg
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.grading_model import GradedLine, GravityLine, Relaxed
-from drainwright.system.words import conflict
+from drainwright.system.grading.model import GradedLine, GravityLine, Relaxed
+from drainwright.system.grading.words import conflict
 
 HERE = Path(__file__).parent
 SMALL = (HERE / "job" / "small.yaml").read_text(encoding="utf-8")

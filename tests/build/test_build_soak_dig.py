@@ -12,7 +12,7 @@ from drainwright.build.soak_dig import apron_volume, soak_beds, soak_cuts, soak_
 from drainwright.build.trench import cuts
 from drainwright.design import Design
 from drainwright.field.model import Plan
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import Soakaway
 
 from ..conftest import designed
 

@@ -138,7 +138,7 @@ def test_every_fitting_of_every_catalogue_pipe_has_its_price() -> None:
 
 
 def test_every_generic_pump_has_its_price() -> None:
-    from drainwright.system.pumps import GENERIC_PUMPS
+    from drainwright.system.lift.pumps import GENERIC_PUMPS
 
     book = demonstration_book()
     for pump in GENERIC_PUMPS:
@@ -150,11 +150,11 @@ def test_pumps_are_bought_one_by_one_at_their_own_price() -> None:
     """The firm's pump at its own price, a second one of another make at the book's, a battery unit's pump besides."""
     from drainwright.job.works import Battery
     from drainwright.system.catalogue import PIPES
-    from drainwright.system.lifting import PressureLine
-    from drainwright.system.pump_battery import battery_unit
-    from drainwright.system.pump_pair import pump_pair
-    from drainwright.system.pump_season import wet_season
-    from drainwright.system.pump_study import PumpStudy
+    from drainwright.system.lift.battery import battery_unit
+    from drainwright.system.lift.pair import pump_pair
+    from drainwright.system.lift.pressure_line import PressureLine
+    from drainwright.system.lift.season import wet_season
+    from drainwright.system.lift.study import PumpStudy
 
     system = make_system()
     station = system.stations[0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from drainwright.system.grading_model import Clash, Condition, Relief
+from drainwright.system.grading.model import Clash, Condition, Relief
 
 from .change import Trial, as_designed, put
 

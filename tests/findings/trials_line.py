@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from drainwright.findings.rules import Case
-from drainwright.system.line_profile import Beyond, Turning
+from drainwright.system.lift.line_profile import Beyond, Turning
 from drainwright.system.model import LiftStation
 
 from .change import Change, Trial, every, fact, job, station

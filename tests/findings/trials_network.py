@@ -8,7 +8,7 @@ from dataclasses import replace
 from drainwright.findings.rules import Case
 from drainwright.storm.model import StormCase
 from drainwright.system.model import MainFlow
-from drainwright.system.overflow import Overflow
+from drainwright.system.surface.overflow import Overflow
 from drainwright.water.model import Cause
 
 from .change import Change, Trial, as_designed, basin, every, job, put, run, station, storm

@@ -7,8 +7,8 @@ from typing import Any
 
 from drainwright.findings.rules import Case
 from drainwright.hydraulics.pump import PumpCurve
+from drainwright.system.lift.pump_model import BatteryHours, BatteryUnit, PumpPair
 from drainwright.system.model import LiftStation
-from drainwright.system.pump_model import BatteryHours, BatteryUnit, PumpPair
 
 from .change import Change, Trial, as_designed, basin, every, job, pump, put, station
 

@@ -13,7 +13,7 @@ from drainwright.job.place import OutletRule
 from drainwright.job.site import YardArea
 from drainwright.job.values import Basis
 from drainwright.system.model import JoinedCapacity
-from drainwright.system.outfall_model import GroundWay
+from drainwright.system.outlets.outfall_model import GroundWay
 from drainwright.water.model import Cause, InputRange
 
 from .change import (

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from drainwright.findings.rules import Case
-from drainwright.system.water_model import GrateWater, PartedRun
+from drainwright.system.surface.water_model import GrateWater, PartedRun
 
 from .change import Change, Trial, as_designed, every, put, run, stations
 

@@ -11,7 +11,7 @@ from drainwright.findings.rules import Case
 from drainwright.job.place import PlaceRule
 from drainwright.job.site import Protected
 from drainwright.job.values import Basis, Place
-from drainwright.system.outfall_model import GroundWay
+from drainwright.system.outlets.outfall_model import GroundWay
 from drainwright.system.ways import stations_along
 
 from .change import Change, Trial, as_designed, every, fact, job, outlet, put, run

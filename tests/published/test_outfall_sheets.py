@@ -16,7 +16,7 @@ import math
 import pytest
 
 from drainwright.hydraulics.outfall import apron_length, apron_stone, gutter_spread, jet_reach
-from drainwright.system.outfalls import BARE, BARE_BETWEEN, ERODES, allowed_velocity
+from drainwright.system.outlets.outfalls import BARE, BARE_BETWEEN, ERODES, allowed_velocity
 
 FOOT = 0.3048
 # ft/s, clear water over aged beds; from memory.

@@ -18,7 +18,7 @@ from scipy.special import exp1
 
 from drainwright.hydraulics.mounding import mound_function, mound_rise
 from drainwright.hydraulics.soakage import side_outflow, trench_area
-from drainwright.system.soak_sizing import SoakSize
+from drainwright.system.outlets.soak_sizing import SoakSize
 
 FOOT = 0.3048
 

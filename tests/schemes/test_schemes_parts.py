@@ -22,8 +22,8 @@ from drainwright.schemes.model import Comparison
 from drainwright.schemes.trees import HAIR, star_to, tree_to
 from drainwright.schemes.words import CRITERIA, alike, explained, rankings, shared, verdict
 from drainwright.system.network import spot_at
-from drainwright.system.wall_drains import wall_drains
 from drainwright.system.ways import distance, route_length
+from drainwright.system.yard.wall_drains import wall_drains
 
 # -- drains beside walls ------------------------------------------------------------------------
 

@@ -7,8 +7,8 @@ import math
 import numpy as np
 from shapely import LineString, Point, box
 
-from drainwright.system.yard_map import YardMap
-from drainwright.system.yard_zones import BARRIER, HAND_DIG, NEAR_TRUNK, ROOTS, Zone
+from drainwright.system.yard.yard_map import YardMap
+from drainwright.system.yard.zones import BARRIER, HAND_DIG, NEAR_TRUNK, ROOTS, Zone
 
 Place = tuple[float, float]
 

@@ -16,9 +16,9 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from drainwright.system.catalogue import PIPES
-from drainwright.system.grading import Grading, GravityLine, Meeting
-from drainwright.system.grading_heads import offered
-from drainwright.system.grading_model import Obstacle
+from drainwright.system.grading.heads import offered
+from drainwright.system.grading.model import Obstacle
+from drainwright.system.grading.solve import Grading, GravityLine, Meeting
 from drainwright.system.model import Pipe
 
 SOLID = tuple(

@@ -7,10 +7,10 @@ from typing import Any
 
 from drainwright.job.values import Place
 from drainwright.job.works import Basin, Criteria
-from drainwright.system.choice import Setting, choose
-from drainwright.system.lifting import PressureLine
+from drainwright.system.lift.choice import Setting, choose
+from drainwright.system.lift.pressure_line import PressureLine
+from drainwright.system.lift.station import lift_station
 from drainwright.system.model import LiftStation, Pipe
-from drainwright.system.station import lift_station
 from drainwright.water.model import Cause
 
 GALLON = 6.30901964e-5  # a minute [m³/s]

@@ -8,10 +8,10 @@ from functools import cache
 import pytest
 from grading_lots import Lot, Second, broken, conditions, random_lot
 
-from drainwright.system.clash_words import worded
-from drainwright.system.grading import Grading, GravityLine, grade_lines
-from drainwright.system.grading_clash import clashes
-from drainwright.system.grading_model import Clash, Condition, Relief
+from drainwright.system.grading.clash import clashes
+from drainwright.system.grading.clash_words import worded
+from drainwright.system.grading.model import Clash, Condition, Relief
+from drainwright.system.grading.solve import Grading, GravityLine, grade_lines
 
 SEEDS = range(200)
 NO_FIGURE = ("capacity", "crown", "junction", "uphill", "size", "bare")  # a lot has no figure that would ease them

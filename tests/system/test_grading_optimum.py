@@ -12,8 +12,7 @@ from benchmarks.hand_layout import hand_layout
 from grading_lots import DRILLED, JUNCTION, SIZES, SOLID, Lot, broken, head, random_lot, shell, slope_for, top_of
 from scipy.optimize import linprog
 
-from drainwright.system.grading import GravityLine, Meeting, grade_lines
-from drainwright.system.grading_costs import (
+from drainwright.system.grading.costs import (
     BASIN_BELOW,
     BASIN_DEPTH,
     BASIN_SHORING,
@@ -29,7 +28,8 @@ from drainwright.system.grading_costs import (
     grading_cost,
     pipe_cost,
 )
-from drainwright.system.grading_model import Obstacle
+from drainwright.system.grading.model import Obstacle
+from drainwright.system.grading.solve import GravityLine, Meeting, grade_lines
 from drainwright.system.model import Pipe
 
 

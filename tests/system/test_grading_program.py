@@ -10,8 +10,8 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from drainwright.system.program import Program
-from drainwright.system.reach import reached
+from drainwright.system.grading.program import Program
+from drainwright.system.grading.reach import reached
 
 
 def random_program(seed: int) -> tuple[Program, list[tuple[dict[int, float], float, float]]]:

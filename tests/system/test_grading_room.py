@@ -9,10 +9,10 @@ import pytest
 from system_jobs import designed, document
 
 from drainwright.system.catalogue import PIPES
-from drainwright.system.grading import GravityLine, Meeting, grade_lines
-from drainwright.system.grading_clash import clashes
-from drainwright.system.grading_costs import CLEARANCE_WORTH, crown
-from drainwright.system.grading_model import Obstacle
+from drainwright.system.grading.clash import clashes
+from drainwright.system.grading.costs import CLEARANCE_WORTH, crown
+from drainwright.system.grading.model import Obstacle
+from drainwright.system.grading.solve import GravityLine, Meeting, grade_lines
 
 PIPE = PIPES["d3034 4 in"]
 FOOT, INCH = 0.3048, 0.0254

@@ -11,11 +11,11 @@ from system_jobs import designed, document
 from drainwright.field import survey
 from drainwright.job.model import Job
 from drainwright.system.catalogue import PIPES, candidates
-from drainwright.system.grading import grade_lines
-from drainwright.system.grading_clash import clashes
-from drainwright.system.grading_heads import entry_height, needed_grade, offered
-from drainwright.system.grading_model import GravityLine, Meeting
-from drainwright.system.grading_site import LEAST_GAP, care_along, driven, meetings, obstacles, soil_of
+from drainwright.system.grading.clash import clashes
+from drainwright.system.grading.heads import entry_height, needed_grade, offered
+from drainwright.system.grading.model import GravityLine, Meeting
+from drainwright.system.grading.site import LEAST_GAP, care_along, driven, meetings, obstacles, soil_of
+from drainwright.system.grading.solve import grade_lines
 from drainwright.system.model import System
 from drainwright.system.network import Network, Spot
 

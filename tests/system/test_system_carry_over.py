@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from system_jobs import designed, document
 
-from drainwright.system.carry_over import Group, Passed, Way, pass_on
 from drainwright.system.flows import Causes, gather, summed
 from drainwright.system.network import Line, Network, Spot
+from drainwright.system.surface.carry_over import Group, Passed, Way, pass_on
 from drainwright.water.model import Cause
 
 FOOT, INCH = 0.3048, 0.0254

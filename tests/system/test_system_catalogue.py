@@ -11,8 +11,8 @@ from drainwright.errors import InputError
 from drainwright.job.works import Pump
 from drainwright.sources import SOURCES
 from drainwright.system.catalogue import PIPES, PRESSURE_PIPES, candidates, find_pipe, nominal_size
+from drainwright.system.lift.pumps import GENERIC_PUMPS, GENERIC_UNITS, INTEGRAL_BAND, pump_of_job
 from drainwright.system.model import PumpChoice
-from drainwright.system.pumps import GENERIC_PUMPS, GENERIC_UNITS, INTEGRAL_BAND, pump_of_job
 
 
 @pytest.mark.parametrize("key", PIPES)

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from system_stations import setting, station_of
 
-from drainwright.system.float_marks import MARKS, float_marks, tether_length
+from drainwright.system.lift.float_marks import MARKS, float_marks, tether_length
 from drainwright.system.model import LiftStation
 
 INCH = 0.0254

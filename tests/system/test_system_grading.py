@@ -13,7 +13,7 @@ from scipy.optimize import linprog
 
 from drainwright.errors import InputError
 from drainwright.system.catalogue import PIPES, nominal_size
-from drainwright.system.grading import (
+from drainwright.system.grading.solve import (
     BASIN_DEPTH,
     EXCAVATION,
     Grading,

@@ -12,9 +12,9 @@ from drawn_yards import drawn_yard, places
 from shapely import LineString, Polygon
 
 from drainwright.errors import InputError
-from drainwright.system.least_tree import FALL, WYE, LeastTree, Terminal, least_tree
 from drainwright.system.ways import route_length
-from drainwright.system.yard_map import YardMap
+from drainwright.system.yard.least_tree import FALL, WYE, LeastTree, Terminal, least_tree
+from drainwright.system.yard.yard_map import YardMap
 
 SQUARE = ((100.0, 100.0), (101.0, 100.0), (101.0, 101.0), (100.0, 101.0))  # a house out of the way
 EXTENT = (-2.0, -2.0, 22.0, 22.0)

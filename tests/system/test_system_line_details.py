@@ -21,8 +21,8 @@ from drainwright.job.values import Place
 from drainwright.job.works import Basin
 from drainwright.sources import SOURCES
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.line_details import counted, line_details, relief_leak, surge_of
-from drainwright.system.line_profile import beyond_highest, standing_water, turnings
+from drainwright.system.lift.line_details import counted, line_details, relief_leak, surge_of
+from drainwright.system.lift.line_profile import beyond_highest, standing_water, turnings
 
 PIPE = find_pipe("sch40 2 in")
 DOWN = -math.inf

@@ -16,13 +16,13 @@ from system_jobs import designed, document
 from drainwright.hydraulics.access_hole import Inflow, access_hole
 from drainwright.hydraulics.inlets import grate_capacity
 from drainwright.system.catalogue import PIPES
-from drainwright.system.drain_trench import StoneBed, stone_velocity
-from drainwright.system.grates import grate_of, holds, takes
 from drainwright.system.network import Line, Network, Spot
-from drainwright.system.node_water import leader_water, parted_runs
-from drainwright.system.reaches import reaches_of
-from drainwright.system.surface_line import Reach, water_line, water_lines
-from drainwright.system.surface_nodes import Arriving, head_at, turn_between
+from drainwright.system.surface.drain_trench import StoneBed, stone_velocity
+from drainwright.system.surface.grates import grate_of, holds, takes
+from drainwright.system.surface.node_water import leader_water, parted_runs
+from drainwright.system.surface.reaches import reaches_of
+from drainwright.system.surface.surface_line import Reach, water_line, water_lines
+from drainwright.system.surface.surface_nodes import Arriving, head_at, turn_between
 from drainwright.water.model import Cause
 
 SOLID, DRAIN = PIPES["d3034 4 in"], PIPES["d2729 4 in perforated"]

@@ -15,8 +15,8 @@ from drainwright.hydraulics.energy import critical_depth
 from drainwright.hydraulics.geometry import segment_area, top_width
 from drainwright.job.site import YardArea
 from drainwright.job.values import Basis, Fact, si
-from drainwright.system.outfalls import leaving, most_out, outfalls
-from drainwright.system.pump_model import PumpPair
+from drainwright.system.lift.pump_model import PumpPair
+from drainwright.system.outlets.outfalls import leaving, most_out, outfalls
 
 FOOT = 0.3048
 

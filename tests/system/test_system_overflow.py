@@ -10,7 +10,7 @@ from system_jobs import designed, document
 
 from drainwright.storm import storm_test
 from drainwright.system.model import System
-from drainwright.system.overflow import Overflow
+from drainwright.system.surface.overflow import Overflow
 
 FOOT = 0.3048
 OUT2 = {

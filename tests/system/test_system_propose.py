@@ -16,11 +16,12 @@ from drainwright.build import trench
 from drainwright.field import survey
 from drainwright.field.model import Site
 from drainwright.job.model import Job
-from drainwright.system import basin_spot, layout
-from drainwright.system.basin_spot import Hole, basin_place, hole_of, in_wedge
+from drainwright.system import layout
 from drainwright.system.model import System
-from drainwright.system.wall_drains import endings, wall_drains
 from drainwright.system.ways import bends, distance, route_length
+from drainwright.system.yard import basin_spot
+from drainwright.system.yard.basin_spot import Hole, basin_place, hole_of, in_wedge
+from drainwright.system.yard.wall_drains import endings, wall_drains
 
 FOOT = 0.3048
 LOT = ["-40 ft, -95 ft", "90 ft, -95 ft", "90 ft, 50 ft", "-40 ft, 50 ft"]

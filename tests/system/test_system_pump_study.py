@@ -16,17 +16,17 @@ from drainwright.errors import InputError
 from drainwright.hydraulics.pump import operating_point
 from drainwright.job.works import Pump
 from drainwright.system.catalogue import PIPES
-from drainwright.system.choice import Setting, choose, exactly, judge_options
+from drainwright.system.lift.battery import battery_hours, offered_unit
+from drainwright.system.lift.choice import Setting, choose, exactly, judge_options
+from drainwright.system.lift.downspouts import downspouts_carried, storms_carried
+from drainwright.system.lift.duty import duty_points, worn
+from drainwright.system.lift.pair import pump_pair
+from drainwright.system.lift.pump_model import PumpPair, PumpStudy, RoofFlow, StormInflow
+from drainwright.system.lift.pumps import GENERIC_PUMPS, pump_cost, pump_of_job, sheet_notes
+from drainwright.system.lift.ranking import LINES, line_for_pump
+from drainwright.system.lift.season import wet_season
+from drainwright.system.lift.station import lift_station
 from drainwright.system.model import LiftStation
-from drainwright.system.pump_battery import battery_hours, offered_unit
-from drainwright.system.pump_downspouts import downspouts_carried, storms_carried
-from drainwright.system.pump_duty import duty_points, worn
-from drainwright.system.pump_model import PumpPair, PumpStudy, RoofFlow, StormInflow
-from drainwright.system.pump_pair import pump_pair
-from drainwright.system.pump_ranking import LINES, line_for_pump
-from drainwright.system.pump_season import wet_season
-from drainwright.system.pumps import GENERIC_PUMPS, pump_cost, pump_of_job, sheet_notes
-from drainwright.system.station import lift_station
 
 FOOT = 0.3048
 

@@ -13,9 +13,9 @@ from drainwright.field import survey
 from drainwright.job.model import Job
 from drainwright.system import lay_out
 from drainwright.system.model import System
-from drainwright.system.soak_overflow import way_round
-from drainwright.system.soakaways import planned_ground
-from drainwright.system.yard_map import YardMap, yard_map
+from drainwright.system.outlets.soak_overflow import way_round
+from drainwright.system.outlets.soakaways import planned_ground
+from drainwright.system.yard.yard_map import YardMap, yard_map
 from drainwright.water import inflows
 
 

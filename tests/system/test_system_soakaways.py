@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from drainwright.system.soak_routing import Block, SoakBody, half_time, route, standing, time_to_empty, worst
-from drainwright.system.soak_sizing import LEAST_DEPTH, SoakNeed, SoakSize, good_depth, sized
+from drainwright.system.outlets.soak_routing import Block, SoakBody, half_time, route, standing, time_to_empty, worst
+from drainwright.system.outlets.soak_sizing import LEAST_DEPTH, SoakNeed, SoakSize, good_depth, sized
 
 BODY = SoakBody(area=6.0, floor=6.0, perimeter=22.0, depth=0.9, voids=0.4, rate=1e-5)
 STORM = [Block(duration=time, inflow=flow) for time, flow in ((900, 4e-4), (600, 3e-3), (1800, 6e-4), (3600, 1e-4))]

@@ -11,9 +11,9 @@ import pytest
 from system_stations import GALLON, line_of, setting, station_of
 
 from drainwright.system.catalogue import INCH, PIPES, PRESSURE_PIPES, nominal_size
-from drainwright.system.choice import DIAMETERS, Setting, choose
-from drainwright.system.lifting import PUMP_OUTLET, pressure_inverts
-from drainwright.system.station import drain_back, lift_station
+from drainwright.system.lift.choice import DIAMETERS, Setting, choose
+from drainwright.system.lift.pressure_line import PUMP_OUTLET, pressure_inverts
+from drainwright.system.lift.station import drain_back, lift_station
 
 FOOT = 0.3048
 
@@ -86,7 +86,7 @@ def test_designed_station_keeps_every_criterion() -> None:
 
 def test_no_cheaper_combination_keeps_everything() -> None:
     """Every pump and pipe of the catalogue alone, held to the criteria: none that keeps them costs less."""
-    from drainwright.system.choice import _exact, _judge, _options, _settle
+    from drainwright.system.lift.choice import _exact, _judge, _options, _settle
 
     item = setting(20 * GALLON)
     chosen = choose(item)

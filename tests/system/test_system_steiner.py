@@ -11,7 +11,7 @@ import pytest
 from scipy.sparse import csr_matrix
 
 from drainwright.errors import InputError
-from drainwright.system.steiner import Tree, Ways, exact_tree, heuristic_tree
+from drainwright.system.yard.steiner import Tree, Ways, exact_tree, heuristic_tree
 
 
 def tiny(rng: np.random.Generator) -> csr_matrix:

@@ -10,7 +10,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from drainwright.system.catalogue import PIPES
-from drainwright.system.surface_line import Reach, design_depth, water_line, water_lines
+from drainwright.system.surface.surface_line import Reach, design_depth, water_line, water_lines
 
 PIPE = PIPES["d3034 6 in"]
 GRAVITY = 9.80665

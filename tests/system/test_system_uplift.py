@@ -12,9 +12,9 @@ from system_stations import setting, station_of
 from drainwright.field import survey
 from drainwright.job import read_job
 from drainwright.system import lay_out
-from drainwright.system.choice import Setting, choose
+from drainwright.system.lift.choice import Setting, choose
+from drainwright.system.lift.station import lift_station
 from drainwright.system.model import LiftStation
-from drainwright.system.station import lift_station
 from drainwright.water import inflows
 from drainwright.worksheet import worksheet
 

@@ -17,11 +17,11 @@ from system_jobs import document
 
 from drainwright.field import survey
 from drainwright.job.model import Job
-from drainwright.system import yard_map as module
 from drainwright.system.ways import RoundHouse, bends, route_length
-from drainwright.system.yard_cells import steps_between
-from drainwright.system.yard_map import BEND, SLIGHT, YardMap, yard_map
-from drainwright.system.yard_zones import HAND_DIG, ROOTS, Zone
+from drainwright.system.yard import yard_map as module
+from drainwright.system.yard.cells import steps_between
+from drainwright.system.yard.yard_map import BEND, SLIGHT, YardMap, yard_map
+from drainwright.system.yard.zones import HAND_DIG, ROOTS, Zone
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 8.0), (0.0, 8.0))
 EXTENT = (-12.0, -12.0, 22.0, 20.0)

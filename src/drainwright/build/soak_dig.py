@@ -15,8 +15,8 @@ from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import System
-from drainwright.system.outfall_model import Outfall
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.outfall_model import Outfall
+from drainwright.system.outlets.soak_model import Soakaway
 
 if TYPE_CHECKING:
     from drainwright.build.stone import Bed

@@ -14,8 +14,8 @@ from drainwright.build.soak_dig import soak_beds
 from drainwright.build.trench import BASIN_BED, BASIN_WALL, Cut, basin_outside, hole_across
 from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
 from drainwright.errors import require
+from drainwright.system.lift.uplift import CONCRETE_DENSITY
 from drainwright.system.model import LiftStation, SizedRun, System
-from drainwright.system.uplift import CONCRETE_DENSITY
 from drainwright.worksheet import Card, catalogued, place
 
 DENSITY = 87.2 * PCF  # AASHTO No. 57, dumped: stone_voids [kg/m³]

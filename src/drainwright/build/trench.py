@@ -17,8 +17,8 @@ from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site, SiteWall
 from drainwright.field.words import least_sure
 from drainwright.job.values import Basis
+from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import LiftStation, SizedRun, System
-from drainwright.system.uplift import BASIN_WALL
 from drainwright.worksheet import place
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station, station_place, the_pump
 from drainwright.system.fittings import meetings
 from drainwright.system.model import LiftStation, SizedRun
-from drainwright.system.overflow import Overflow
+from drainwright.system.surface.overflow import Overflow
 from drainwright.water.model import Cause
 
 HALF = (

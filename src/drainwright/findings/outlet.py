@@ -14,7 +14,7 @@ from drainwright.findings.ways_out import about, nears_house, soaks_near
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
 from drainwright.system.model import LiftStation, SizedRun, Station
-from drainwright.system.outfall_model import GroundWay
+from drainwright.system.outlets.outfall_model import GroundWay
 
 SURFACE = ("daylight", "street", "pop-up emitter")
 ON_THE_LOT = ("daylight", "pop-up emitter", "dry well", "infiltration trench")

@@ -16,7 +16,7 @@ from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.place import PlaceRule
 from drainwright.job.values import Basis
-from drainwright.system.soakaways import last_run
+from drainwright.system.outlets.soakaways import last_run
 
 About = Literal["outlet", "digging", "electricity", "trees", "boundary", "other"]
 DEFERS = "The local authority decides. This list only says what to ask; it is no legal advice."

@@ -9,7 +9,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
 from drainwright.quantities import write
-from drainwright.system.float_marks import FloatMark
+from drainwright.system.lift.float_marks import FloatMark
 from drainwright.system.model import LiftStation
 
 LEAK_SHARE = 0.10  # of the pump's flow that a relief hole may take, common practice, no source [-]

@@ -13,9 +13,9 @@ from drainwright.findings.places import listed
 from drainwright.findings.pumps import starts_words, switch_life
 from drainwright.findings.rules import Case
 from drainwright.quantities import write
+from drainwright.system.lift.pump_model import BatteryUnit, StormCarried
+from drainwright.system.lift.ranking import short_name
 from drainwright.system.model import LiftStation, PumpChoice
-from drainwright.system.pump_model import BatteryUnit, StormCarried
-from drainwright.system.pump_ranking import short_name
 from drainwright.system.trade import nominal_words
 
 YEAR = 31557600.0  # [s]

@@ -10,8 +10,8 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
 from drainwright.job.values import Basis
 from drainwright.sources import cite
+from drainwright.system.lift.season import SWITCH_CYCLES
 from drainwright.system.model import LiftStation
-from drainwright.system.pump_season import SWITCH_CYCLES
 
 LITTLE_GAIN = 0.25  # of a second pump on one line, common practice, no source [-]
 BUSY = 0.5  # share of a day that a pump may run in the wet season, common practice, no source [-]

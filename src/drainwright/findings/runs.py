@@ -12,7 +12,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
 from drainwright.system.fittings import BETWEEN
-from drainwright.system.grading_site import driven
+from drainwright.system.grading.site import driven
 from drainwright.system.model import LiftStation, SizedRun, Station
 from drainwright.system.trade import pipe_words
 from drainwright.water.model import Cause

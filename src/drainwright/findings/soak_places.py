@@ -15,7 +15,7 @@ from drainwright.findings.soaks import named, verb, where_of
 from drainwright.job.site import Protected
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
-from drainwright.system.soak_model import Ring, Soakaway
+from drainwright.system.outlets.soak_model import Ring, Soakaway
 
 FOOT, INCH = 0.3048, 0.0254
 STEEP, STEEPEST = 0.15, 0.20  # of the ground: asked by some places; a county's sheet goes no steeper [-]

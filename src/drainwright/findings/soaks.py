@@ -8,7 +8,7 @@ from math import inf
 from drainwright.field.words import Units
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import Soakaway
 
 FOOT, INCH = 0.3048, 0.0254
 AN_HOUR = 3600.0

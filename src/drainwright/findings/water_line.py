@@ -9,7 +9,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.drain_levels import BESIDE
 from drainwright.system.model import SizedRun
-from drainwright.system.water_model import GrateWater
+from drainwright.system.surface.water_model import GrateWater
 from drainwright.water.ground_lines import off_wall
 
 LEVEL = 0.001  # a run that falls less than this over its length is level: 1 mm in a metre [-]

@@ -10,8 +10,8 @@ from drainwright.findings.places import counted
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.sources import cite
-from drainwright.system.outfall_model import GroundWay, Outfall
-from drainwright.system.outfalls import velocity_source
+from drainwright.system.outlets.outfall_model import GroundWay, Outfall
+from drainwright.system.outlets.outfalls import velocity_source
 
 MUCH_BACK = 0.10  # share that soaks in near the house from which it is told; common practice, no source [-]
 WIDE = 1.2  # of water along a kerb, into the way of feet and bicycles; common practice, no source [m]

@@ -11,10 +11,10 @@ from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
 from drainwright.system.catalogue import find_pipe
+from drainwright.system.lift.pump_model import PumpStudy
+from drainwright.system.lift.uplift import BASIN_WALL, CONCRETE_DENSITY
 from drainwright.system.model import LiftStation
-from drainwright.system.pump_model import PumpStudy
 from drainwright.system.trade import pipe_words, pump_words
-from drainwright.system.uplift import BASIN_WALL, CONCRETE_DENSITY
 from drainwright.worksheet import quiet
 
 WATERS = {"between rains": "between rains", "wet season": "of the wet season", "design rain": "of the design rain"}

@@ -13,7 +13,7 @@ from drainwright.paper.pump_tables import RANKING_ROOM, points_table, ranking_ta
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import line
 from drainwright.paper.wording import Wording
-from drainwright.system.lifting import PUMP_OUTLET
+from drainwright.system.lift.pressure_line import PUMP_OUTLET
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import pump_words
 from drainwright.worksheet import quiet

@@ -6,9 +6,9 @@ import math
 
 from drainwright.paper.frame import Block, Column, table
 from drainwright.paper.wording import Wording
+from drainwright.system.lift.pump_model import RankedPump
+from drainwright.system.lift.ranking import short_name
 from drainwright.system.model import LiftStation
-from drainwright.system.pump_model import RankedPump
-from drainwright.system.pump_ranking import short_name
 from drainwright.system.trade import nominal_words
 
 SHEET_ROWS = 8  # of a data sheet, at most

@@ -10,7 +10,7 @@ from drainwright.paper.frame import View
 from drainwright.paper.sheet import Point, Polygon
 from drainwright.paper.symbols import stone
 from drainwright.paper.wording import Wording
-from drainwright.system.outfall_model import Outfall
+from drainwright.system.outlets.outfall_model import Outfall
 
 if TYPE_CHECKING:
     from drainwright.paper.plan_marks import Drawn

@@ -11,7 +11,7 @@ from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
 from drainwright.quantities import write
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import Soakaway
 
 PANEL = 92.0  # width of the tables [mm]
 NOTES = 46.0  # width for the heights left of the section [mm]

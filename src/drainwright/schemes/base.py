@@ -13,12 +13,12 @@ from drainwright.job.values import Place as At
 from drainwright.job.works import Basin, Discharge, Inlet
 from drainwright.quantities import write
 from drainwright.schemes.draft import Draft, Words, place_text
-from drainwright.system.basin_spot import Hole, first_hole, in_wedge
 from drainwright.system.gravity import PIPE_HEIGHT, Lawful, drained_chains, lawfulness
 from drainwright.system.network import DESIGNED_BASIN, Network, Spot, given_network
 from drainwright.system.propose import basin_place, free_name, loose_ends
 from drainwright.system.ways import RoundHouse, distance
-from drainwright.system.yard_map import YardMap, yard_map
+from drainwright.system.yard.basin_spot import Hole, first_hole, in_wedge
+from drainwright.system.yard.yard_map import YardMap, yard_map
 
 NEAR_HOUSE = 6.096  # a low spot nearer than this to the house wants an inlet, 20 ft, common practice, no source [m]
 PONDS = 0.0254  # deeper than this it counts as ponding, 1 in, common practice, no source [m]

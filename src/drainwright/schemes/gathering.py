@@ -12,8 +12,8 @@ from drainwright.schemes.laying import Laying, spot_place
 from drainwright.schemes.trees import Gravity, Place, Tree, by_gravity, down, reaching, tree_to
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.network import Spot
-from drainwright.system.wall_drains import WallDrain, room_between, wall_drains
-from drainwright.system.yard_zones import BARRIER, Zone
+from drainwright.system.yard.wall_drains import WallDrain, room_between, wall_drains
+from drainwright.system.yard.zones import BARRIER, Zone
 
 BASIN_ROOM = 0.75  # of a line from the middle of a basin that it passes, at least [m]
 

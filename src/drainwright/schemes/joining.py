@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from drainwright.field.model import Plan
 from drainwright.schemes.base import Base
-from drainwright.system.least_tree import LeastTree
 from drainwright.system.model import System
 from drainwright.system.network import Line
 from drainwright.system.ways import distance
+from drainwright.system.yard.least_tree import LeastTree
 
 CLOSE = 1e-6  # places are the same [m]
 

@@ -30,7 +30,7 @@ from drainwright.schemes.refusing import (
 )
 from drainwright.schemes.soaking import SoakPlace, soak_place, soil_speaks_against
 from drainwright.schemes.trees import ROUNDING, Gravity, down, reaching
-from drainwright.system.soak_sizing import SoakKind
+from drainwright.system.outlets.soak_sizing import SoakKind
 
 TRENCH: SoakKind = "infiltration trench"
 WELLS: SoakKind = "dry well"

@@ -11,11 +11,11 @@ from drainwright.job.works import Basin, Duty
 from drainwright.schemes.base import Base, Way
 from drainwright.schemes.draft import KEPT_OF_BASIN, Draft, Words, place_text
 from drainwright.schemes.trees import Place, Tree
-from drainwright.system.arrivals import arriving
 from drainwright.system.network import Line, Network, Spot, spot_at, with_lines
 from drainwright.system.propose import free_name
-from drainwright.system.wall_drains import PROPOSED_OFFSET, WallDrain
 from drainwright.system.ways import RoundHouse, distance, tidy_route
+from drainwright.system.yard.arrivals import arriving
+from drainwright.system.yard.wall_drains import PROPOSED_OFFSET, WallDrain
 
 NEAR_POINT = 0.9  # a corner of the survey nearer than this to a drain's upper end is its name [m]
 

@@ -16,8 +16,8 @@ from drainwright.job.site import Protected
 from drainwright.quantities import write
 from drainwright.schemes.base import Base, Place
 from drainwright.system.gravity import PIPE_HEIGHT
+from drainwright.system.outlets.soak_sizing import LEAST_DEPTH, SoakKind
 from drainwright.system.sized import STONE_OVER
-from drainwright.system.soak_sizing import LEAST_DEPTH, SoakKind
 from drainwright.water.ground import ground_of
 from drainwright.worksheet import quiet
 

@@ -17,8 +17,8 @@ from drainwright.schemes.joining import overfull_joins
 from drainwright.schemes.kinds import lay
 from drainwright.schemes.model import TITLES, Key, Laid, Missing, Scheme, SchemeSet
 from drainwright.schemes.words import against, explained, overflow_fails, rankings, shared, verdict
-from drainwright.system.basin_spot import hole_of, in_wedge
-from drainwright.system.soak_sizing import APART
+from drainwright.system.outlets.soak_sizing import APART
+from drainwright.system.yard.basin_spot import hole_of, in_wedge
 
 TRIALS = 5  # to place a basin clear of footings and a soakaway with room for its size, at most
 AS_DRAWN = "The runs of the job, as they are drawn."

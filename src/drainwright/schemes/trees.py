@@ -12,9 +12,9 @@ from drainwright.field.model import Plan
 from drainwright.schemes.base import Base, Place, Way
 from drainwright.schemes.joining import Drawn, drawn_to, new_edges, through
 from drainwright.system.gravity import PIPE_HEIGHT
-from drainwright.system.least_tree import FALL, Terminal, least_tree
 from drainwright.system.sized import OPEN_END_LENGTH, OPEN_END_LONGEST, OPEN_ENDS
 from drainwright.system.ways import distance, route_length, stations_along
+from drainwright.system.yard.least_tree import FALL, Terminal, least_tree
 
 ROUNDING = 0.002  # a level that is typed to the hundredth may lie so much off [m]
 HAIR = 0.005  # water that arrives no more than this too low is left for the grading to judge [m]

@@ -17,8 +17,8 @@ from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
 from drainwright.storm.model import Series
 from drainwright.storm.pump_tables import ABOVE, pumping
-from drainwright.system.grates import Grate, grate_of
 from drainwright.system.model import Node, SizedRun, System
+from drainwright.system.surface.grates import Grate, grate_of
 from drainwright.water.model import Cause, Inflows
 from drainwright.water.yards import yard_ground
 from drainwright.worksheet import quiet

@@ -11,9 +11,9 @@ from drainwright.errors import InputError
 from drainwright.hydraulics.force_main import MainPump, main_flows
 from drainwright.hydraulics.pump import PressurePipe, PumpCurve
 from drainwright.storm.model import Series
-from drainwright.system.lifting import PUMP_OUTLET, SMOOTH_WALL
+from drainwright.system.lift.pair import together
+from drainwright.system.lift.pressure_line import PUMP_OUTLET, SMOOTH_WALL
 from drainwright.system.model import LiftStation, MainFlow, SizedRun, System
-from drainwright.system.pump_pair import together
 from drainwright.worksheet import quiet
 
 ABOVE = 1.0  # how far the tables go over the rim [m]

@@ -14,21 +14,18 @@ from drainwright.hydraulics.openflow import full_flow
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
-from drainwright.system.basin_spot import Hole, hole_of, in_wedge
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.clogged import with_clogged_grates
 from drainwright.system.drain_section import drain_sections
 from drainwright.system.fittings import with_fittings
 from drainwright.system.flows import Gathered, entries, gather, unplaced
-from drainwright.system.graded import FAILED, clashes_of, grade
+from drainwright.system.grading.graded import FAILED, clashes_of, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
-from drainwright.system.joined import carried_besides
-from drainwright.system.lifted import Lifted, Lifting
-from drainwright.system.line_details import line_details
+from drainwright.system.lift.lifted import Lifted, Lifting
+from drainwright.system.lift.line_details import line_details
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
 from drainwright.system.network import DESIGNED_BASIN, Line, Network, given_network
-from drainwright.system.node_water import node_waters, parted_runs
-from drainwright.system.overflow import overflows
+from drainwright.system.outlets.soak_overflow import soak_overflows
+from drainwright.system.outlets.ways_out import with_ways_out
 from drainwright.system.propose import (
     PROPOSED_OFFSET,
     Yard,
@@ -38,13 +35,16 @@ from drainwright.system.propose import (
     lead_away,
     with_basin,
 )
-from drainwright.system.reaches import in_stone, reaches_of
 from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run, stations_of
-from drainwright.system.soak_overflow import soak_overflows
-from drainwright.system.surface_line import water_lines
+from drainwright.system.surface.clogged import with_clogged_grates
+from drainwright.system.surface.joined import carried_besides
+from drainwright.system.surface.node_water import node_waters, parted_runs
+from drainwright.system.surface.overflow import overflows
+from drainwright.system.surface.reaches import in_stone, reaches_of
+from drainwright.system.surface.surface_line import water_lines
 from drainwright.system.ways import RoundHouse, stations_along
-from drainwright.system.ways_out import with_ways_out
-from drainwright.system.yard_map import yard_map
+from drainwright.system.yard.basin_spot import Hole, hole_of, in_wedge
+from drainwright.system.yard.yard_map import yard_map
 from drainwright.system.zones import zones
 from drainwright.water.model import Inflows
 from drainwright.worksheet import on_trial, place, quiet

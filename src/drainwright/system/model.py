@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Literal
 from drainwright.field.model import Plan
 from drainwright.job.values import Basis
 from drainwright.job.works import Duty, OutletKind
-from drainwright.system.outfall_model import Outfall
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.outfall_model import Outfall
+from drainwright.system.outlets.soak_model import Soakaway
 from drainwright.water.model import Cause
 
 if TYPE_CHECKING:
@@ -20,11 +20,11 @@ if TYPE_CHECKING:
     from drainwright.hydraulics.pump import PumpCurve
     from drainwright.system.drain_section import DrainSection
     from drainwright.system.fittings import Cleanout, Fitting, Riser
-    from drainwright.system.grading_model import Clash, Grading
-    from drainwright.system.line_details import LineDetails
-    from drainwright.system.overflow import Overflow
-    from drainwright.system.pump_model import DutyPoint, PumpStudy, RankedPump
-    from drainwright.system.water_model import NodeWater, PartedRun
+    from drainwright.system.grading.model import Clash, Grading
+    from drainwright.system.lift.line_details import LineDetails
+    from drainwright.system.lift.pump_model import DutyPoint, PumpStudy, RankedPump
+    from drainwright.system.surface.overflow import Overflow
+    from drainwright.system.surface.water_model import NodeWater, PartedRun
 
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
 

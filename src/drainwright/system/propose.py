@@ -15,13 +15,13 @@ from typing import TypeAlias
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_level
 from drainwright.field.words import fail, fine
-from drainwright.system.arrivals import arriving
-from drainwright.system.basin_spot import basin_place
 from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
 from drainwright.system.network import Line, Network, Spot, spot_at, upstream_first, with_lines
-from drainwright.system.wall_drains import PROPOSED_OFFSET, WallDrain, room_between, wall_drains
 from drainwright.system.ways import MOST_VERTICES, route_length, tidy_route
-from drainwright.system.yard_map import Route, YardMap
+from drainwright.system.yard.arrivals import arriving
+from drainwright.system.yard.basin_spot import basin_place
+from drainwright.system.yard.wall_drains import PROPOSED_OFFSET, WallDrain, room_between, wall_drains
+from drainwright.system.yard.yard_map import Route, YardMap
 
 Yard: TypeAlias = Callable[[], YardMap]  # makes the map when it is first needed
 

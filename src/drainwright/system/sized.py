@@ -15,14 +15,14 @@ from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.works import Criteria, Discharge
 from drainwright.system.catalogue import candidates
 from drainwright.system.flows import Causes
-from drainwright.system.grading import GradedLine, GravityLine
-from drainwright.system.grading_heads import offered
-from drainwright.system.grading_site import care_along, driven, obstacles, soil_of
+from drainwright.system.grading.heads import offered
+from drainwright.system.grading.site import care_along, driven, obstacles, soil_of
+from drainwright.system.grading.solve import GradedLine, GravityLine
 from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
-from drainwright.system.lifting import PressureLine
+from drainwright.system.lift.pressure_line import PressureLine
 from drainwright.system.model import NodeKind, Pipe, SizedRun, Station
 from drainwright.system.network import STONE_UNDER, Line, Network
-from drainwright.system.surface_line import Reach, WaterLine, design_depth, entrance_coefficient
+from drainwright.system.surface.surface_line import Reach, WaterLine, design_depth, entrance_coefficient
 from drainwright.system.ways import stations_along
 from drainwright.worksheet import place
 

@@ -14,7 +14,7 @@ from drainwright.paper.documents.say import Say
 from drainwright.quantities import Kind, write
 from drainwright.system.fittings import Fitting
 from drainwright.system.model import SizedRun
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import Soakaway
 from drainwright.system.trade import nominal_words
 
 NEAR = 0.05  # a fitting this near to a run's upper end stands at it [m]

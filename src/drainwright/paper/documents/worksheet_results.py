@@ -9,7 +9,7 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.worksheet_station import main_blocks, station_blocks
-from drainwright.system.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import Soakaway
 
 TRIFLE = 5e-4  # a smaller loss is not told [m]
 SIZE = 0.84

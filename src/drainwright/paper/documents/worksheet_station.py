@@ -8,9 +8,9 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.quantities import Kind, write
-from drainwright.system.line_details import LineDetails
+from drainwright.system.lift.line_details import LineDetails
+from drainwright.system.lift.pump_model import BatteryUnit, PumpStudy
 from drainwright.system.model import LiftStation
-from drainwright.system.pump_model import BatteryUnit, PumpStudy
 from drainwright.system.trade import pump_words
 
 SIZE = 0.84

@@ -1,0 +1,87 @@
+"""What could not be kept, in words with numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drainwright.field.words import Units, fine
+from drainwright.quantities import write
+from drainwright.system.grading.model import Near
+from drainwright.system.grading.solve import GradedLine, GravityLine, Relaxed
+from drainwright.system.trade import pipe_words
+
+
+def percent(grade: float, units: Units) -> str:
+    """A grade as a person reads it."""
+    return write(grade, "grade", units, "%", 2)
+
+
+def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Units) -> str:
+    """One condition that gave way, said so that it can be acted on."""
+    name = line.name
+    least = 0.001 if units == "SI" else 0.0003048  # as far as it is written
+    amount = fine(relaxed.amount, units) if relaxed.amount >= 0.5 * least else f"less than {fine(least, units)}"
+    flattest = min(found.grades)
+    grade = percent(flattest, units)
+    wanted = percent(line.minimum_grade, units)
+    match relaxed.kind:
+        case "grade":
+            return f"{name}: falls {grade} where {wanted} is wanted; there is {amount} too little fall for it."
+        case "flat":
+            flat = percent(line.least_grade, units)
+            return f"{name}: falls {grade}, less than the least grade {flat}; another {amount} of fall is missing."
+        case "uphill":
+            return f"{name}: its ends are set so that it would rise with the flow, by {amount} in all."
+        case "cover":
+            return f"{name}: lies {amount} shallower than the cover asked for."
+        case "bare":
+            return f"{name}: would come out of the ground, by {amount}."
+        case "size":
+            return f"{name}: its pipe ({pipe_words(found.pipe, units)}) is smaller than one that drains into it."
+        case "capacity":
+            fill = write(line.maximum_fill, "fraction", units)
+            return (
+                f"{name}: {pipe_words(found.pipe, units)} at {grade} runs fuller than {fill} at the design flow; it"
+                f" would need {amount} more fall."
+            )
+        case "drop":
+            return f"{name}: leaves its catch basin with {amount} less fall through the body than asked."
+        case "crown":
+            return f"{name}: its top lies {amount} above that of a smaller pipe that drains into it."
+        case "freeboard":
+            return f"{name}: the water where it starts stands {amount} nearer to the grate than asked, by figures."
+        case "steep":
+            return f"{name}: falls {amount} more than the greatest grade allows."
+        case "basin":
+            return f"{name}: comes {amount} lower than the basin of the given height takes."
+        case "utility":
+            return f"{name}: cannot pass above or below a buried line; {amount} of room is missing."
+        case "clearance":
+            return f"{name}: lies {amount} higher below the floor than the criteria ask."
+        case "overflow":
+            return f"{name}: leaves its place {amount} below the top of the line that should run first."
+        case "bed":
+            return f"{name}: has {amount} less stone under it than asked, so that the digging stays above the footing."
+        case "footing":
+            return f"{name}: its trench goes {amount} into the ground that bears the footing."
+        case "junction":
+            return f"{name}: starts {amount} above a line that drains into it."
+        case "outlet":
+            return f"{name}: ends {amount} off the invert of its discharge point."
+
+
+def given_up(near: Sequence[Near], units: Units) -> str:
+    """Room to buried lines that was given up for its price."""
+    unit, digits = ("in", 1) if units == "US" else ("mm", 0)
+
+    def room(value: float) -> str:
+        return write(value, "length", units, unit, digits)
+
+    said = "; ".join(f"{item.line} {room(item.gap)} of {room(item.wanted)} to the {item.other}" for item in near)
+    return (
+        f"Less room above or below buried lines than asked: {said}. More would cost more depth and pipe than it is "
+        "worth, or the other conditions leave no height for it."
+    )
+
+
+__all__ = ["conflict", "given_up", "percent"]

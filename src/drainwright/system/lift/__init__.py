@@ -1,0 +1,1 @@
+"""The lift stations: pumps, basin, discharge line, floats, uplift."""
