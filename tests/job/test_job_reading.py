@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from drainwright.errors import JobError, Problem
 from drainwright.job import Job, edit, job_from_json, read_document, read_job, read_text, to_json, write_document
 from drainwright.job.loading import DEEPEST, MOST_BYTES, MOST_NODES
+from drainwright.job.names import near
 from drainwright.job.starter import new_job_text
 
 HERE = Path(__file__).parent
@@ -105,6 +106,25 @@ def test_json_names_lines_too() -> None:
     assert (problem.where, problem.hint) == ("house.floor_kind", "did you mean 'slab'?")
     assert problem.line is not None
     assert '"slap"' in text.splitlines()[problem.line - 1]
+
+
+@pytest.mark.parametrize(
+    ("roots", "hint"),
+    [("some", ""), ("any", ""), ("one", ""), ("more", ""), ("lots", ""), ("nome", "'none'"), ("mny", "'many'")],
+)
+def test_a_word_of_amount_is_not_taken_for_a_misspelt_one(roots: str, hint: str) -> None:
+    """Roots that are there must not be read as none: the choices are listed, and none is guessed."""
+    job = json.loads(to_json(read_text(SMALL).job))
+    job["ground"]["roots"] = roots
+    problem = refused(json.dumps(job), "job.json")
+    assert problem.where == "ground.roots"
+    assert problem.expected == "one of: none, few, many, heavy"
+    assert problem.hint == (f"did you mean {hint}?" if hint else "")
+
+
+def test_a_name_is_only_guessed_where_it_is_near() -> None:
+    assert near("CD", ["CB", "SUMP"]) == "did you mean 'CB'?"
+    assert near("POND", ["POST", "SUMP"]) == "there are: POST, SUMP"  # half of its letters
 
 
 def test_nan_in_json() -> None:

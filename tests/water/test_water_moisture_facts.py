@@ -12,10 +12,11 @@ from site_of import job_of, site_of
 
 from drainwright.design import Design
 from drainwright.job.ground_tests import OpenWater
+from drainwright.job.moisture import Symptom
 from drainwright.job.values import Basis, Fact
 from drainwright.water.house_facts import house_facts
-from drainwright.water.moisture import moisture_sources
-from drainwright.water.moisture_model import HouseFacts
+from drainwright.water.moisture import moisture_sources, rank_causes
+from drainwright.water.moisture_model import HouseFacts, Moisture
 
 AT_SEA: Any = Fact.model_construct(value=0.0, basis=Basis.MEASURED)
 NO_LINES: Any = SimpleNamespace(ground_lines=())
@@ -81,7 +82,7 @@ def test_water_table_is_told_from_the_underside_of_the_floor() -> None:
 def test_downspouts_that_end_beside_the_house() -> None:
     """The house is 40 ft by 30 ft: of three splash ends, one stands at a corner, one 5 ft off, one 10 ft off."""
     spouts = [
-        {"name": "DS1", "at": "A"},
+        {"name": "DS1", "at": "A", "ends": "leader"},
         {"name": "DS2", "at": "B", "ends": "splash", "to": "LAWN"},
         {"name": "DS3", "at": "20 ft, 35 ft", "ends": "splash", "to": "LAWN"},
         {"name": "DS4", "at": "20 ft, -10 ft", "ends": "splash", "to": "LAWN"},
@@ -92,11 +93,23 @@ def test_downspouts_that_end_beside_the_house() -> None:
 
 
 def test_how_downspouts_end_that_these_works_lead_away_nobody_told() -> None:
-    assert facts().gutters is True
-    job = job_of()
+    job = job_of(downspouts=[{"name": "DS1", "at": "A", "ends": "leader"}])
+    assert house_facts(site_of(job), NO_LINES).gutters is True
     run = job.works.runs[0].model_copy(update={"from_": "DS1", "duty": "leader"})
     led = job.model_copy(update={"works": job.works.model_copy(update={"runs": (*job.works.runs, run)})})
     assert house_facts(site_of(led), NO_LINES).gutters is None
+
+
+def test_silence_about_how_downspouts_end_says_nothing_against_roof_water() -> None:
+    """One of two downspouts is left silent: the fact stays open, and no evidence is made of it."""
+    told = {"name": "DS1", "at": "A", "ends": "leader"}
+    for spouts, known in (([told], True), ([told, {"name": "DS2", "at": "B"}], None), ([{**told, "ends": None}], None)):
+        found = facts(downspouts=spouts)
+        assert found.gutters is known
+        ranked = rank_causes([Symptom(what="water", sign="water on floor")], [], found)
+        roof = next(item for item in ranked.causes if item.cause is Moisture.ROOF_WATER)
+        said = any("no downspout ends on the ground" in piece.text for piece in roof.evidence_against)
+        assert said is (known is True)
 
 
 def test_irrigation_is_there_or_ruled_out_or_open() -> None:

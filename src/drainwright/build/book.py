@@ -89,7 +89,7 @@ class Book:
 
 
 def _nearest(key: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(key, known, n=1, cutoff=0.4)
+    near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
     return f"; did you mean {near[0]!r}?" if near else ""
 
 
@@ -215,7 +215,7 @@ def _wrong_shares(own: PriceBook) -> Iterable[Problem]:
 
 
 def _unknown(where: str, key: str, known: Iterable[str], expected: str) -> Problem:
-    near = difflib.get_close_matches(key, known, n=1, cutoff=0.4)
+    near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
     return Problem(where=where, found=repr(key), expected=expected, hint=f"Did you mean {near[0]!r}?" if near else "")
 
 

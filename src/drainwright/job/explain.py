@@ -17,6 +17,13 @@ from drainwright.quantities import QuantityError
 
 _REST = re.compile(r"[-+.0-9]|(?:measured|mapped|stated|assumed)$", re.IGNORECASE)  # behind an unquoted comma
 _THOUSANDS = re.compile(r"[0-9]{3}(?![0-9])")
+AMOUNTS = frozenset(  # words that say how much in their own right: "some" is not "none", "any" is not "many"
+    (
+        "a few", "a little", "a lot", "all", "any", "average", "dense", "half", "high", "light", "little", "lots",
+        "low", "medium", "mild", "minor", "moderate", "more", "most", "much", "normal", "one", "plenty", "several",
+        "slight", "some", "thick", "thin",
+    )
+)  # fmt: skip
 _RULE = re.compile(r"(?:found (?P<found>.*): )?expected (?P<expected>.*)", re.DOTALL)
 
 
@@ -136,12 +143,18 @@ def _words(
         return "nothing", f"the key '{parts[-1]}', which is required here", ""
     if kind in {"literal_error", "enum"}:
         choices = re.findall(r"'([^']*)'", str(context.get("expected", ""))) or [str(context.get("expected"))]
-        near = difflib.get_close_matches(str(value).lower(), [choice.lower() for choice in choices], n=1, cutoff=0.5)
-        hint = next((f"did you mean {choice!r}?" for choice in choices if near and choice.lower() == near[0]), "")
-        return short(value), _one_of(choices), hint
+        return short(value), _one_of(choices), _meant(str(value), choices)
     if words := _PLAIN.get(kind):
         return short(value), words(context), _type_hint(kind, value)
     return short(value), detail["msg"].removeprefix("Input should be ").removeprefix("Value error, "), ""
+
+
+def _meant(value: str, choices: list[str]) -> str:
+    """The choice that was likely misspelt, as a hint; a word of amount is no misspelling, however near it looks."""
+    if value.lower() in AMOUNTS:
+        return ""
+    near = difflib.get_close_matches(value.lower(), [choice.lower() for choice in choices], n=1, cutoff=0.6)
+    return next((f"did you mean {choice!r}?" for choice in choices if near and choice.lower() == near[0]), "")
 
 
 def _brief(text: str) -> str:

@@ -16,6 +16,7 @@ from drainwright.job.values import LEVEL_WORDS, Level, Place
 from drainwright.job.works import Basin
 
 DESIGNED_BASIN = "SUMP"  # what runs call a basin that is left to be designed
+SHORT = 3  # letters of a short name
 RESERVED = LEVEL_WORDS | {"away"}
 
 
@@ -23,7 +24,8 @@ def near(name: str, known: Iterable[str]) -> str:
     """A likely correction for an unknown name, or what there is."""
     names = sorted(known)
     lower = {one.lower(): one for one in names}
-    match = difflib.get_close_matches(name.lower(), lower, n=1, cutoff=0.5)
+    alike = 0.5 if len(name) <= SHORT else 0.6  # one wrong letter of two is half of a name
+    match = difflib.get_close_matches(name.lower(), lower, n=1, cutoff=alike)
     if match:
         return f"did you mean {lower[match[0]]!r}?"
     return f"there are: {', '.join(names[:12])}{' ...' if len(names) > 12 else ''}" if names else "there are none yet"

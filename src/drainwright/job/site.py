@@ -159,7 +159,10 @@ class Downspout(Record):
     name: Name
     at: Place
     size: ShortText = "2x3 in"
-    ends: Literal["leader", "splash"] = Field(default="leader", description="into a pipe, or onto the ground")
+    ends: Literal["leader", "splash"] | None = Field(
+        default=None,
+        description="into a pipe, or onto the ground; left out: a pipe is planned, and nobody told how it ends today",
+    )
     to: Label | None = Field(default=None, description="for a splash end: the yard area it wets")
 
 

@@ -183,7 +183,7 @@ def _end(
             f"roofs.{roof.name}.to", repr(roof.to), "the name of a downspout", nearest(roof.to, downspouts)
         )  # fmt: skip
     downspout = downspouts[roof.to]
-    if downspout.ends == "leader":
+    if downspout.ends != "splash":
         return downspout.name, 0.0, ()
     if downspout.to is None or downspout.to == AWAY:
         notes.append(

@@ -32,14 +32,16 @@ def house_facts(site: Site, inflows: Inflows) -> HouseFacts:
     Returns
     -------
     HouseFacts
-        ``None`` where nobody measured it. Gutters count as there where the job names downspouts and leads none of them
-        by these works: how those ended when the house was wet, nobody told. The job cannot say that there are none.
+        ``None`` where nobody measured it. Gutters count as there where the job says of every downspout how it ends, and
+        leads none of them by these works: how those ended when the house was wet, nobody told. The job cannot say that
+        there are none.
     """
     job, house = site.job, site.job.house
     underside = site.floor - (0.0 if house.floor_kind == "crawl space" else house.floor_thickness)
     lines, texture = inflows.ground_lines, job.ground.texture.value
     lot = {item.kind for item in job.utilities}
     water, spouts = job.ground.open_water, {spout.name for spout in job.downspouts}
+    told = bool(spouts) and all(spout.ends is not None for spout in job.downspouts)
     return HouseFacts(
         floor_kind=house.floor_kind,
         texture=texture,
@@ -47,7 +49,7 @@ def house_facts(site: Site, inflows: Inflows) -> HouseFacts:
         water_stands_at_wall=_stands_at_wall(site),
         soil_above_floor=any(wall.ground_highest > site.floor for wall in site.walls) if site.walls else None,
         downspouts_at_wall=_at_wall(site),
-        gutters=None if not spouts or spouts & {run.from_ for run in job.works.runs} else True,
+        gutters=None if not told or spouts & {run.from_ for run in job.works.runs} else True,
         irrigation=(
             True
             if lot & {"irrigation", "reclaimed", "irrigation control"}
