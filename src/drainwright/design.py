@@ -69,7 +69,9 @@ def design(job: Job) -> Design:
     from drainwright.storm import storm_test
     from drainwright.system import lay_out
     from drainwright.system.drain_levels import drain_levels
+    from drainwright.system.flows import drain_runs
     from drainwright.water import inflows
+    from drainwright.water.footing_drains import with_drains, with_runs
     from drainwright.water.ground_lines import with_graded_drains
     from drainwright.water.moisture import moisture_sources
     from drainwright.worksheet import worksheet
@@ -82,7 +84,9 @@ def design(job: Job) -> Design:
             moisture = moisture_sources(site, water)
         with stage("system"):
             system = lay_out(site, water)
-            water = with_graded_drains(site, water, drain_levels(site, system))
+            drains = drain_runs(system.runs)
+            water = with_drains(site, water, drains)
+            water = with_graded_drains(with_runs(site, drains), water, drain_levels(site, system))
         with stage("storm test"):
             storm = storm_test(site, water, system)
         with stage("dig and price"):
@@ -120,9 +124,11 @@ def flow_nets(design: Design) -> tuple[FlowNet, ...]:
     tuple of FlowNet
         In the order of the runs; empty where no groundwater comes.
     """
+    from drainwright.system.flows import drain_runs
     from drainwright.water.flow_net import flow_nets as nets
+    from drainwright.water.footing_drains import with_runs
 
-    return nets(design.site, design.inflows)
+    return nets(with_runs(design.site, drain_runs(design.system.runs)), design.inflows)
 
 
 __all__ = ["Design", "design", "flow_nets"]

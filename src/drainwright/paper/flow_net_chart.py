@@ -28,6 +28,7 @@ from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import arrow_head, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
+from drainwright.system.yard.wall_drains import PROPOSED_OFFSET
 from drainwright.water.flow_net import FlowNet, Line
 
 TABLES = 47.0  # height kept for the tables below the section [mm]
@@ -263,8 +264,8 @@ def _stone_top(design: Design, net: FlowNet) -> float:
 
 
 def _pipe_at(design: Design, net: FlowNet) -> float:
-    run = next(item for item in design.job.works.runs if item.name == net.run)
-    return min(run.beside_offset, net.stone[1])
+    offset = next((item.beside_offset for item in design.job.works.runs if item.name == net.run), PROPOSED_OFFSET)
+    return min(offset, net.stone[1])
 
 
 def _blocked(marks: Sequence[Mark]) -> list[Quad]:

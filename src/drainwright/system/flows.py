@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from drainwright.field.model import Site
 from drainwright.job.works import Run
-from drainwright.system.network import Network
-from drainwright.water.ground import ground_of, seepage_into
+from drainwright.system.model import SizedRun
+from drainwright.system.network import Line, Network
 from drainwright.water.model import Cause, Inflows
 
 Causes = Mapping[Cause, float]
@@ -29,20 +28,24 @@ def summed(*flows: Causes) -> dict[Cause, float]:
     return {cause: sum(flow.get(cause, 0.0) for flow in flows) for cause in Cause}
 
 
-def entries(site: Site, network: Network, water: Inflows) -> dict[str, dict[Cause, float]]:
-    """Design flow of each cause at each entry; proposed footing drains, which the inflows do not know, included."""
+def entries(water: Inflows) -> dict[str, dict[Cause, float]]:
+    """Design flow of each cause at each entry [m³/s]."""
     found: dict[str, dict[Cause, float]] = {}
     for part in water.contributions:
         at = found.setdefault(part.entry, dict.fromkeys(Cause, 0.0))
         at[part.cause] += part.flow
-    proposed = [line for line in network.lines if line.duty == "footing drain" and line.name not in found]
-    for line in proposed:
-        run = Run.model_validate(
+    return found
+
+
+def drain_runs(lines: Iterable[Line | SizedRun]) -> tuple[Run, ...]:
+    """The footing drains among lines as runs of the works, as a job would name them."""
+    return tuple(
+        Run.model_validate(
             {"name": line.name, "duty": "footing drain", "from": line.upper, "to": line.lower, "beside": line.walls}
         )
-        seepage, _ = seepage_into(site, ground_of(site), run)
-        found[line.name] = {**dict.fromkeys(Cause, 0.0), Cause.GROUND: seepage.flow}
-    return found
+        for line in lines
+        if line.duty == "footing drain"
+    )
 
 
 def gather(
@@ -109,4 +112,4 @@ def unplaced(network: Network, water: Inflows) -> tuple[str, ...]:
     )
 
 
-__all__ = ["Causes", "Gathered", "entries", "gather", "summed", "unplaced"]
+__all__ = ["Causes", "Gathered", "drain_runs", "entries", "gather", "summed", "unplaced"]

@@ -17,7 +17,7 @@ from drainwright.job.works import Basin
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.drain_section import drain_sections
 from drainwright.system.fittings import with_fittings
-from drainwright.system.flows import Gathered, entries, gather, unplaced
+from drainwright.system.flows import Gathered, drain_runs, entries, gather, unplaced
 from drainwright.system.grading.graded import FAILED, clashes_of, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
 from drainwright.system.lift.lifted import Lifted, Lifting
@@ -46,6 +46,7 @@ from drainwright.system.ways import RoundHouse, stations_along
 from drainwright.system.yard.basin_spot import Hole, hole_of, in_wedge
 from drainwright.system.yard.yard_map import yard_map
 from drainwright.system.zones import zones
+from drainwright.water.footing_drains import with_drains
 from drainwright.water.model import Inflows
 from drainwright.worksheet import on_trial, place, quiet
 
@@ -114,8 +115,8 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
     lifted = isinstance(basin, Basin) or (basin == "if needed" and not (out.reaches and out.lawful != "forbidden"))
     if basin == "if needed" and not lifted:
         with quiet():
-            network = _complete(site, inflows, given, yard, chains, out.discharge, None)
-            comes = entries(site, network, inflows)
+            network, water = _complete(site, inflows, given, yard, chains, out.discharge, None)
+            comes = entries(water)
             clogged = with_clogged_grates(site, network, comes).entries
             failed = grade(site, network, gather(network, comes, clogged=clogged), network.lines)
         if failed.kinds & set(FAILED):
@@ -130,10 +131,10 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
         with quiet():
             at = basin_place(site, chains, yard, hole)
             given = with_basin(given, site, yard, name, at)
-    network = _complete(site, inflows, given, yard, chains, out.discharge, name)
+    network, water = _complete(site, inflows, given, yard, chains, out.discharge, name)
     basins = (*(item.name for item in site.job.works.basins),) if isinstance(basin, Basin) else (name,) if name else ()
-    laid = _laid(site, inflows, network, verdicts, out.discharge, basins)
-    return with_ways_out(site, inflows, with_fittings(site.job, laid))
+    laid = _laid(site, water, network, verdicts, out.discharge, basins)
+    return with_ways_out(site, water, with_fittings(site.job, laid))
 
 
 def _complete(
@@ -144,13 +145,15 @@ def _complete(
     chains: Sequence[Sequence[SiteWall]],
     out: str,
     basin: str | None,
-) -> Network:
-    """The network with all that the job leaves out."""
+) -> tuple[Network, Inflows]:
+    """The network with all that the job leaves out, and the inflows with what its footing drains draw."""
     if basin is not None:
         for name in (basin, *(item.name for item in site.job.works.more_basins)):
             network = discharge_line(site, network, yard, name, out)
     network = footing_drains(site, network, yard, chains, basin or out)
-    return soak_overflows(site, inflows, lead_away(site, network, yard, basin, out), yard)
+    with quiet():  # recorded where the finished drains are reckoned
+        water = with_drains(site, inflows, drain_runs(network.lines))
+    return soak_overflows(site, water, lead_away(site, network, yard, basin, out), yard), water
 
 
 def _laid(
@@ -164,7 +167,7 @@ def _laid(
     """Grade, lift, draw the water surface, and put it all together."""
     parts = zones(network, basins)
     with quiet():
-        water_in = entries(site, network, inflows)
+        water_in = entries(inflows)
         clogged = with_clogged_grates(site, network, water_in)
     lifted = Lifting(site, network, parts, water_in, inflows, clogged.entries).lift()
     flows = lifted.flows

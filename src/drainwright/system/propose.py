@@ -95,8 +95,7 @@ def footing_drains(site: Site, network: Network, yard: Yard, chains: Sequence[Se
             )  # fmt: skip
             notes.append(
                 f"Proposed: footing drain {name} beside {', '.join(names)} to {foot}, {_length(site, route)} long."
-                f"{_met(found, route)} The job gives no footing drain; name it in the works to have its groundwater"
-                " counted in every stage."
+                f"{_met(found, route)} The job gives no footing drain."
             )
         network = with_lines(network, lines, spots, notes)
         if goal.kind == "basin":

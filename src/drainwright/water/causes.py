@@ -12,9 +12,10 @@ from drainwright.job.model import Job
 from drainwright.job.site import RoofArea, YardArea
 from drainwright.job.values import Basis
 from drainwright.water.check import cross_checks
-from drainwright.water.ground import drain_inflow, ground_of, seepage_into
+from drainwright.water.footing_drains import drains_water
+from drainwright.water.ground import ground_of
 from drainwright.water.ground_lines import ground_lines
-from drainwright.water.model import Cause, Contribution, Inflows, Seepage
+from drainwright.water.model import Cause, Contribution, Inflows
 from drainwright.water.paths import way_time
 from drainwright.water.rain import RainTable, rain_table
 from drainwright.water.roofs import roof_catch
@@ -66,21 +67,9 @@ def inflows(site: Site) -> Inflows:
     ]
     ground = ground_of(site)
     drains = [run for run in job.works.runs if run.duty == "footing drain"]
-    if drains:
-        notes += ground.notes
-    seepage: list[Seepage] = []
-    for run in drains:
-        found, said = seepage_into(site, ground, run)
-        notes += said
-        seepage.append(found)
-        with place(f"runs.{run.name}", "groundwater"):
-            flow = drain_inflow(found.per_length, found.length)
-        contributions.append(
-            Contribution(
-                entry=run.name, cause=Cause.GROUND, source=run.name, flow=flow, area=0.0, coefficient=0.0,
-                time=0.0, intensity=0.0, return_period=0.0, basis=found.basis,
-            )
-        )  # fmt: skip
+    seepage, seeped, said = drains_water(site, ground, drains)
+    contributions += seeped
+    notes += said
     notes += beside_the_ground(site)
     notes += cross_checks(site, rain, {name: yard.ground for name, yard in yards.items()}, tuple(contributions))
     water = Inflows(

@@ -64,7 +64,7 @@ def cross_checks(
         *_roofs(site),
         *_times(site, rain, yards, contributions),
         *_curve_number(site, rain, contributions),
-        *_groundwater(site, contributions),
+        *ground_check(site, contributions),
     ]
 
 
@@ -182,7 +182,8 @@ def _curve_number(site: Site, rain: RainTable, contributions: Sequence[Contribut
     return notes
 
 
-def _groundwater(site: Site, contributions: Sequence[Contribution]) -> list[str]:
+def ground_check(site: Site, contributions: Sequence[Contribution]) -> list[str]:
+    """A note that sets an extension's rule beside the groundwater of all footing drains; none without a drain."""
     flow = sum(part.flow for part in contributions if part.cause is Cause.GROUND)
     if not any(part.cause is Cause.GROUND for part in contributions):
         return []
@@ -211,4 +212,4 @@ def _depth(value: float, unit: str) -> str:
     return f"{value / 0.0254:.2f} in" if unit == "in" else f"{value * 1000:.0f} mm"
 
 
-__all__ = ["cross_checks", "outline_area", "span"]
+__all__ = ["cross_checks", "ground_check", "outline_area", "span"]

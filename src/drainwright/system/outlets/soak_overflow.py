@@ -74,7 +74,7 @@ def _laid(
     end, found = network.spots[to.name].at, yard()
     spot = min(free, key=lambda one: (round(found.cost_between(end, one.at), 6), one.name))
     with quiet():
-        base = gather(network, entries(site, network, inflows)).spots[soak.name].get(Cause.GROUND, 0.0)
+        base = gather(network, entries(inflows)).spots[soak.name].get(Cause.GROUND, 0.0)
         ground = planned_ground(site, inflows, network.lines, soak, network.spots[soak.name].at, base)
     apart = site.job.criteria.trench_width
     kept = write(apart, "length", site.job.units)

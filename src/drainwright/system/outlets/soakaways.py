@@ -84,13 +84,7 @@ def ends_at(runs: Sequence[SizedRun] | Sequence[Line], start: str) -> str:
 def steady_ground(system: System, inflows: Inflows, name: str) -> float:
     """Ground water that comes to a discharge point all the time, proposed footing drains with it [m³/s]."""
     parts = [item for item in inflows.contributions if item.cause is Cause.GROUND]
-    known = {item.entry for item in parts}
-    flow = sum(item.flow for item in parts if ends_at(system.runs, item.entry) == name)
-    for run in system.runs:
-        if run.duty == "footing drain" and run.name not in known and ends_at(system.runs, run.name) == name:
-            above = sum(other.flows.get(Cause.GROUND, 0.0) for other in system.runs if other.lower == run.upper)
-            flow += max(run.flows.get(Cause.GROUND, 0.0) - above, 0.0)
-    return flow
+    return sum(item.flow for item in parts if ends_at(system.runs, item.entry) == name)
 
 
 def block_storms(table: RainTable, return_period: float, area: float) -> tuple[tuple[float, float, float], ...]:
