@@ -17,6 +17,7 @@ from drainwright.build.crossings import hand_dug
 from drainwright.build.wording import barrow_words, money
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.field.set_levels import OFF
+from drainwright.findings.gravity_words import verdict_words
 from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
 from drainwright.quantities import unit_label, write
@@ -184,11 +185,10 @@ def _show_runs(console: Console, design: Design) -> None:
     if any(run.pressure for run in design.system.runs):
         console.print(Text("  flow: of the design rain; where it is pumped, what the pump delivers at its duty point"))
     for verdict in design.system.gravity:
-        word = "reaches" if verdict.reaches else "does not reach"
-        line = (
-            f"gravity {word} {verdict.discharge} ({verdict.kind}, {verdict.lawful}): it needs "
-            f"{_level(verdict.needed, units)} or lower there, the way out is at {_level(verdict.available, units)}"
-        )
+        those, falls = verdict_words(design.system, design.inflows, verdict, units)
+        line = f"gravity {'reaches' if verdict.reaches else 'does not reach'} {verdict.discharge} ({verdict.kind}, "
+        line += f"{verdict.lawful}){those}: it needs {_level(verdict.needed, units)} or lower there, the way out is at "
+        line += f"{_level(verdict.available, units)}{falls and f'; {falls}'}"
         console.print(Padding(Text(line), (0, 0, 0, 2)))
     for line in _room(design):
         console.print(Padding(Text(line), (0, 0, 0, 2)))
@@ -240,7 +240,7 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
         f"{write(station.operating_flow, 'flow', units)} at {head}",
         "pump curve meets system curve",
     )
-    add_row(table, "peak inflow", write(station.inflow, "flow", units), "all causes at the design rain")
+    add_row(table, "peak inflow", write(station.inflow, "flow", units), "all causes; ground water at its likely flow")
     add_row(table, "starts", f"{station.starts * 3600:.1f} an hour", "at the worst inflow")
     if station.flow_alone is not None and len(design.system.stations) > 1:
         add_row(table, "alone in the line it shares", write(station.flow_alone, "flow", units), "the others at rest")
@@ -248,9 +248,11 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
         worn = f"with {study.wear:.0%} of its head gone"
         add_row(table, "worn pump", write(study.worn_flow, "flow", units), worn)
         season = study.season
-        power = "" if season.energy is None else f", {season.energy / 3.6e6:.0f} kWh in {season.days:.0f} days"
+        high = f" at the high end of its range, likely {write(season.likely, 'flow', units)}" if season.ranged else ""
+        brought = f"ground water {write(season.inflow, 'flow', units)}{high}"
+        power = "" if season.energy is None else f"; {season.energy / 3.6e6:.0f} kWh in {season.days:.0f} days"
         runs = f"runs {_clock(season.run_time)} a day, {season.starts:.0f} starts"
-        add_row(table, "wet season without rain", runs, f"ground water{power}".removeprefix("ground water, "))
+        add_row(table, "wet season without rain", runs, f"{brought}{power}")
         if study.storms and any(roof.led for roof in study.storms[0].roofs):
             add_row(table, "downspouts it carries", "", carried_words(study.storms, worn=False))
     add_row(table, "speed in the discharge line", write(station.velocity, "speed", units), "")

@@ -27,6 +27,7 @@ from drainwright.system.lift.ranking import LINES, line_for_pump
 from drainwright.system.lift.season import wet_season
 from drainwright.system.lift.station import lift_station
 from drainwright.system.model import LiftStation
+from drainwright.water.model import Band
 
 FOOT = 0.3048
 
@@ -313,7 +314,7 @@ def test_battery_hours_by_hand() -> None:
 
 def test_a_battery_unit_runs_at_the_real_head() -> None:
     unit = {"capacity": "100 Ah", "current": "15 A", "pump": sheet("unit", 0.5, direct_current=True)}
-    item = setting(basin={"pump": sheet(), "battery": unit}, wet=2.0)
+    item = setting(basin={"pump": sheet(), "battery": unit}, ground_range=Band(low=0.5, middle=1.0, high=2.0))
     station, line = station_of(item)
     found = study_of(item).unit
     assert found is not None
@@ -349,7 +350,7 @@ def test_the_unit_offered_is_the_weakest_that_keeps_up() -> None:
 def test_a_day_of_the_wet_season_by_hand() -> None:
     """A quarter of the pump's flow: 6 h a day; 0.1 m³ between floats: 86,400 s over the cycle time of MIL-HDBK."""
     (pump,) = firm(sheet(input_power="800 W"))
-    season = wet_season(pump_of_job(pump), 0.002, 0.1, 0.0005)
+    season = wet_season(pump_of_job(pump), 0.002, 0.1, 0.0005, likely=0.0002)
     assert season.run_time == pytest.approx(6 * 3600)
     cycle = 0.1 / 0.002 * (1 / (1 - 0.25) + 1 / 0.25)
     assert season.starts == pytest.approx(86400 / cycle)
@@ -360,21 +361,21 @@ def test_a_day_of_the_wet_season_by_hand() -> None:
 
 def test_power_comes_from_the_label_only_where_the_sheet_gives_none() -> None:
     labelled, bare = firm(sheet(label_power="1/2 hp"), sheet())
-    season = wet_season(pump_of_job(labelled), 0.002, 0.1, 0.0005)
+    season = wet_season(pump_of_job(labelled), 0.002, 0.1, 0.0005, likely=0.0002)
     assert season.power_assumed
     assert season.power == pytest.approx(372.85 / 0.6, rel=1e-3)
-    unknown = wet_season(pump_of_job(bare), 0.002, 0.1, 0.0005)
+    unknown = wet_season(pump_of_job(bare), 0.002, 0.1, 0.0005, likely=0.0002)
     assert unknown.power is None
     assert unknown.energy is None
 
 
 def test_water_beyond_the_pump_and_no_water_at_all() -> None:
     pump = GENERIC_PUMPS[0].choice
-    flooded = wet_season(pump, 0.001, 0.1, 0.002)
+    flooded = wet_season(pump, 0.001, 0.1, 0.002, likely=0.001)
     assert (flooded.share, flooded.starts, flooded.cycles_years) == (1.0, 0.0, math.inf)
-    dry = wet_season(pump, 0.001, 0.1, 0.0)
+    dry = wet_season(pump, 0.001, 0.1, 0.0, likely=0.0)
     assert (dry.share, dry.run_time, dry.starts) == (0.0, 0.0, 0.0)
-    dead = wet_season(pump, 0.0, 0.1, 0.0005)
+    dead = wet_season(pump, 0.0, 0.1, 0.0005, likely=0.0002)
     assert dead.share == 1.0
 
 

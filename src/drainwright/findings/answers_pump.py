@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
+from drainwright.findings.gravity_words import lead_away, past_words, verdict_words
 from drainwright.findings.lift import sheet_basis
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
@@ -48,8 +49,7 @@ def downspouts(case: Case, found: Findings) -> Reply:
     led = [item for item in roofs if leads_to(system, item.entry, end)]
     spouts = len({item.entry for item in led})
     total = sum(item.flow for item in led)
-    elsewhere = len({item.entry for item in roofs} - {item.entry for item in led})
-    other = f"{counted(elsewhere, 'other')} {'goes' if elsewhere == 1 else 'go'} elsewhere." if elsewhere else ""
+    other = past_words(system, roofs, led)
     if station is None:
         if led:
             parts.append(
@@ -83,7 +83,7 @@ def downspouts(case: Case, found: Findings) -> Reply:
         if other is not station and (said := downspout_count(case, other))
     ]
     if not led:
-        do = "Lead roof water to the yard or street by gravity where the place allows."
+        do = lead_away(case, roofs)
     elif number >= spouts:
         do = "Leave it so."
     else:
@@ -101,7 +101,8 @@ def lawful(case: Case, found: Findings) -> Reply:
     """The verdict on every discharge point, with the rule's source and date."""
     parts = []
     for verdict in case.system.gravity:
-        word = "gravity reaches it" if verdict.reaches else "gravity does not reach it"
+        those, falls = verdict_words(case.system, case.inflows, verdict, case.job.units)
+        word = "gravity reaches it" if verdict.reaches else f"gravity does not reach it{those}{falls and f'; {falls}'}"
         said = "nobody has asked yet" if verdict.lawful == "unknown" else verdict.lawful
         parts.append(f"{verdict.discharge} ({verdict.kind}): {said}; {word}.")
     rules = []
@@ -147,7 +148,7 @@ def cycling(case: Case, found: Findings) -> Reply:
             parts.append(
                 f"In the design rain it never stops: {case.flow(station.inflow)} come, and it lifts {case.flow(pumped)}."
             )
-        wet = f"Between rains ground water brings {case.flow(dry)}"
+        wet = f"Between rains ground water likely brings {case.flow(dry)}"
         if dry <= 0:
             parts.append("Between rains no ground water comes, so it stands still.")
         elif dry < pumped:

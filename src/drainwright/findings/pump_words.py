@@ -112,6 +112,12 @@ def ranking_words(case: Case, station: LiftStation) -> str:
     return f"The {pump_name(case, first.pump)} is taken: {why}. Next to it, {'; '.join(told)}."
 
 
+def _ranged(unit: BatteryUnit) -> bool:
+    """Whether the wet season's water is the high end of a range, over the likely flow between rains."""
+    flows = {hours.water: hours.inflow for hours in unit.hours}
+    return flows["wet season"] > flows.get("between rains", flows["wet season"]) * (1.0 + 1e-9)
+
+
 def battery_words(case: Case, unit: BatteryUnit) -> str:
     """How long the battery lasts at each inflow."""
     if not unit.hours or not unit.reaches:
@@ -121,11 +127,15 @@ def battery_words(case: Case, unit: BatteryUnit) -> str:
         if isinf(hours.seconds):
             continue
         short = "" if hours.keeps_up else ", and the water gains on it"
-        parts.append(f"{case.hours(hours.seconds)} with the water of the {_WATERS[hours.water]}{short}")
+        high = ", at the high end of its range" if hours.water == "wet season" and _ranged(unit) else ""
+        parts.append(f"{case.hours(hours.seconds)} with the water of the {_WATERS[hours.water]}{high}{short}")
     return f"It lasts {listed(parts)}." if parts else ""
 
 
-_WATERS = {"between rains": "time between rains", "wet season": "wet season's high", "design rain": "design rain"}
+_WATERS = {
+    "between rains": "time between rains, as is likely", "wet season": "wet season's high",
+    "design rain": "design rain",
+}  # fmt: skip
 
 
 def offered_words(case: Case, station: LiftStation) -> str:
@@ -140,7 +150,7 @@ def offered_words(case: Case, station: LiftStation) -> str:
     return (
         f"A {unit.volts:g} V unit that draws {unit.current:g} A (generic, of our own making) would lift {case.flow(unit.flow)} at "
         f"this lift, of {case.flow(unit.open_flow)} at the end of its sheet: enough for the wet season's {case.flow(wet.inflow)}"
-        f"{lasts}."
+        f"{', at the high end of its range' if _ranged(unit) else ''}{lasts}."
     )
 
 

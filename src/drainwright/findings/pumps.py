@@ -136,17 +136,19 @@ def battery(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     wet = next((hours for hours in unit.hours if hours.water == "wet season"), None)
     if wet is None:  # no current is entered: the rule of the power cut says so
         return
+    ranged = station.study is not None and station.study.season.ranged
+    high = ", at the high end of its range," if ranged else ""
     lasts = "as long as it holds its charge" if isinf(wet.seconds) else case.hours(wet.seconds)
     figure = f"{case.flow(unit.flow)} at this lift; {lasts} in the wet season"
     limit = f"{case.flow(wet.inflow)} for {case.hours(cut)}"
     told = f"{pump} lifts {case.flow(unit.flow)} here, of {case.flow(unit.open_flow)} at the end of its sheet"
     if wet.keeps_up and wet.seconds >= cut:
-        text = f"{told}; with the wet season's ground water the battery lasts {lasts}."
+        text = f"{told}; with the wet season's ground water{high} the battery lasts {lasts}."
         yield ok(where, text, figure=figure, limit=limit, basis=Basis.STATED)
     elif not wet.keeps_up:
         yield caution(
             where,
-            f"{told}: less than the {case.flow(wet.inflow)} of the wet season.",
+            f"{told}: less than the {case.flow(wet.inflow)} of the wet season{high.rstrip(',')}.",
             figure=figure,
             limit=limit,
             advice="Take a stronger battery unit, by its flow at this head.",
@@ -155,7 +157,7 @@ def battery(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     else:
         yield caution(
             where,
-            f"{told}; with the wet season's ground water the battery lasts {lasts} of a power cut of {case.hours(cut)}.",
+            f"{told}; with the wet season's ground water{high} the battery lasts {lasts} of a power cut of {case.hours(cut)}.",
             figure=figure,
             limit=limit,
             advice="Take more capacity, or a second battery.",
@@ -172,7 +174,10 @@ def wet_season(case: Case, station: LiftStation, where: str) -> Iterator[Outcome
     season = station.study.season
     figure = f"{case.hours(season.run_time)} and {starts_words(season.starts)} a day"
     limit = f"{BUSY:.0%} of the day"
-    brings = f"At its seasonal high ground water brings {case.flow(season.inflow)} without any rain"
+    high = (
+        f" at the high end of its range (likely {case.flow(season.likely)}, as designed for)" if season.ranged else ""
+    )
+    brings = f"At its seasonal high ground water brings {case.flow(season.inflow)}{high} without any rain"
     basis = case.inflows.conductivity_basis
     if season.share >= 1.0:
         yield fails(

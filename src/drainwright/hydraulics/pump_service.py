@@ -136,4 +136,48 @@ def input_power(label: Floats, efficiency: Floats) -> Floats:
     return tidy(np.asarray(label) / efficiency)
 
 
-__all__ = ["battery_time", "input_power", "worn_head"]
+@catalogued(
+    Card(
+        title="Ground water of the wet season, at the high end of its range",
+        symbol="Q_s",
+        expression="likely * max(high / middle, 1)",
+        units={"likely": "m³/s", "middle": "m³/s", "high": "m³/s", "result": "m³/s"},
+        source="common_practice",
+    )
+)
+def season_inflow(likely: Floats, middle: Floats, high: Floats) -> Floats:
+    """Ground water that a pump must count with in a wet season: the likely flow raised to the high end of its range.
+
+    Parameters
+    ----------
+    likely : Floats
+        Ground water at the seasonal high water table that comes to this pump, as designed for, zero or more. [m³/s]
+    middle, high : Floats
+        Middle, above zero, and high end (95 of a hundred) of the range of all ground water of the works. [m³/s]
+
+    Returns
+    -------
+    Floats
+        Flow, never below the likely one. [m³/s]
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used.
+
+    Notes
+    -----
+    The soil's conductivity is rarely known better than to a factor of two or three; wear, starts and power of a pump
+    are judged by the high end, and what it must lift in the design rain by the likely flow and its own margin.
+
+    Examples
+    --------
+    >>> season_inflow(2.0, 10.0, 25.0)
+    5.0
+    """
+    require("zero or more", np.greater_equal, likely=likely, high=high)
+    require("above zero", np.greater, middle=middle)
+    return tidy(np.asarray(likely) * np.maximum(np.asarray(high) / np.asarray(middle), 1.0))
+
+
+__all__ = ["battery_time", "input_power", "season_inflow", "worn_head"]

@@ -118,7 +118,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         "Water", (Column("", 3.0), Column("", 2.0, "end")),
         [
             ("design inflow", word.flow(station.inflow)),
-            ("of it groundwater", word.flow(station.inflow_ground)),
+            ("of it ground water, likely", word.flow(station.inflow_ground)),
             ("starts an hour at the design inflow", f"{station.starts_design * 3600:.1f}"),
             ("starts an hour at worst", f"{station.starts * 3600:.1f}"),
             ("one run at the design inflow", run_time),
@@ -134,8 +134,9 @@ def _season(study: PumpStudy, word: Wording) -> Block:
     season = study.season
     rows = [
         (f"flow of the pump with {study.wear:.0%} of its head gone", word.flow(study.worn_flow)),
-        ("ground water of the wet season", word.flow(season.inflow)),
-        ("runs in a day of it, without rain", _clock_time(season.run_time)),
+        ("wet season: ground water, likely", word.flow(season.likely)),
+        *([("at the high end of its range", word.flow(season.inflow))] if season.ranged else []),
+        ("runs in a day of that, without rain", _clock_time(season.run_time)),
         ("starts in such a day", f"{season.starts:.0f}"),
     ]
     if season.energy is not None:

@@ -21,7 +21,7 @@ def station_blocks(design: Design, station: LiftStation, say: Say) -> list[Block
     """One station's figures."""
     facts = [
         ("Pump", pump_words(station.pump, say.units)),
-        ("Design inflow", f"{say.flow(station.inflow)}, of it ground water {say.flow(station.inflow_ground)}"),
+        ("Design inflow", f"{say.flow(station.inflow)}, of it ground water {say.flow(station.inflow_ground)}, likely"),
         ("Duty point", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
         ("Starts", f"{say.starts(station.starts)} at worst, {say.starts(station.starts_design)} in the design rain"),
         ("Uplift", _uplift(design, station)),
@@ -50,10 +50,12 @@ def _uplift(design: Design, station: LiftStation) -> str:
 
 def _study(study: PumpStudy, say: Say) -> list[tuple[str, str]]:
     season = study.season
+    high = f" at the high end of its range (likely {say.flow(season.likely)})" if season.ranged else ""
     facts = [
         (f"Worn, {say.percent(study.wear)} of its head gone", f"{say.flow(study.worn_flow)}"),
         ("Wet season, a day without rain",
-         f"{say.flow(season.inflow)}: runs {say.time(season.run_time)}, starts {season.starts:.0f} times"),
+         f"ground water {say.flow(season.inflow)}{high}: runs {say.time(season.run_time)}, "
+         f"starts {season.starts:.0f} times"),
     ]  # fmt: skip
     if season.energy is not None:
         assumed = ", power by the label and an assumed efficiency" if season.power_assumed else ""

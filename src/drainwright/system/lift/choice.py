@@ -20,7 +20,7 @@ from drainwright.system.lift.pressure_line import PressureLine
 from drainwright.system.lift.pump_model import StormInflow
 from drainwright.system.lift.pumps import GENERIC_PUMPS, pump_cost, pump_of_job
 from drainwright.system.model import Pipe, PumpChoice
-from drainwright.water.model import Cause
+from drainwright.water.model import Band, Cause
 from drainwright.worksheet import quiet
 
 DIAMETERS = tuple(size * INCH for size in (18.0, 24.0, 30.0, 36.0))  # of common basins, inside [m]
@@ -61,7 +61,7 @@ class Setting:
     steady_ground: float | None = None  # where other pumps lift into it: their ground water as it comes [m³/s]
     burst: float = 0.0  # what other pumps lift into it while they run, over what comes to them [m³/s]
     pumps: tuple[Pump, ...] = ()  # the firm's own, chosen from before generic ones
-    wet: float = 1.0  # ground water at the seasonal high over that of the design [-]
+    ground_range: Band | None = None  # of all ground water of the works; None: not reckoned [m³/s]
     storms: tuple[StormInflow, ...] = ()  # what the rain of each return period brings
 
     @property

@@ -104,12 +104,6 @@ def _scaled(part: Contribution, water: Inflows, period: float) -> float:
     return part.flow * water.rain.intensity(part.time, period) / part.intensity
 
 
-def wet_factor(water: Inflows) -> float:
-    """Ground water at the seasonal high over that of the design, by the band of its range; 1 where none is known."""
-    band = water.bands.get(Cause.GROUND)
-    return max(band.high / band.middle, 1.0) if band is not None and band.middle > 0.0 else 1.0
-
-
 def storms_carried(
     storms: Sequence[StormInflow], ground: float, pump: float, worn: float, margin: float, room: float
 ) -> tuple[StormCarried, ...]:
@@ -153,4 +147,4 @@ def storms_carried(
     return tuple(found)
 
 
-__all__ = ["PERIODS", "downspouts_carried", "storm_inflows", "storms_carried", "wet_factor"]
+__all__ = ["PERIODS", "downspouts_carried", "storm_inflows", "storms_carried"]

@@ -18,7 +18,7 @@ from drainwright.system.flows import Causes, Gathered, gather
 from drainwright.system.grading.graded import Graded, grade
 from drainwright.system.grading.site import driven
 from drainwright.system.lift.choice import Chosen, Setting, choose
-from drainwright.system.lift.downspouts import storm_inflows, wet_factor
+from drainwright.system.lift.downspouts import storm_inflows
 from drainwright.system.lift.pressure_line import PressureLine, pressure_inverts
 from drainwright.system.lift.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.model import LiftStation, MainFlow, Pipe
@@ -277,7 +277,7 @@ class Lifting:
             line_pipe=own.pipe,
             line=self._line_builder(own, flows, check_valve=basin.check_valve, second_pump=two),
             pumps=job.pumps,
-            wet=wet_factor(self.water),
+            ground_range=self.water.bands.get(Cause.GROUND),
             storms=storm_inflows(
                 self.water, [spout.name for spout in job.downspouts], self._gathered(name), self._gathered(name)
             ),

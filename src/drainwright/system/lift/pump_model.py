@@ -71,7 +71,8 @@ class BatteryUnit:
 class WetSeason:
     """A day of the wet season without rain: what ground water alone asks of the pump."""
 
-    inflow: float  # ground water at the seasonal high [m³/s]
+    inflow: float  # ground water at the seasonal high, at the high end of its range [m³/s]
+    likely: float  # the same as designed for: the middle of that range [m³/s]
     share: float  # of the time that the pump runs, 1 where it never stops [-]
     run_time: float  # in a day [s]
     starts: float  # in a day, of the first pump; half of that where two take turns [-]
@@ -80,6 +81,11 @@ class WetSeason:
     energy: float | None  # in a year whose wet season is ``days`` long [J]
     days: float  # assumed
     cycles_years: float  # such years until the switch has made ``SWITCH_CYCLES``; infinite without starts [-]
+
+    @property
+    def ranged(self) -> bool:
+        """Whether the high end of the range is known, and lies above the likely flow."""
+        return self.inflow > self.likely * (1.0 + 1e-9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
-from drainwright.hydraulics.pump_service import input_power
+from drainwright.hydraulics.pump_service import input_power, season_inflow
 from drainwright.hydraulics.wetwell import starts_per_hour
 from drainwright.system.lift.pump_model import WetSeason
 from drainwright.system.model import PumpChoice
+from drainwright.water.model import Band
 
 DAY = 86400.0  # [s]
 MOTOR_EFFICIENCY = 0.6  # of a small submersible motor, assumed: common practice, no source [-]
@@ -15,7 +16,14 @@ WET_DAYS = 120.0  # of a wet season in a year, assumed [days]
 SWITCH_CYCLES = 100_000  # the usual highest class of endurance of a switch: IEC 61058-1, from memory [-]
 
 
-def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float) -> WetSeason:
+def high_end(likely: float, band: Band | None) -> float:
+    """Ground water of the wet season at the high end of its range; the likely flow where no range is known [m³/s]."""
+    if band is None or band.middle <= 0.0 or likely <= 0.0:
+        return likely
+    return float(season_inflow(likely, band.middle, band.high))
+
+
+def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float, *, likely: float) -> WetSeason:
     """What a pump does in a day without rain while the ground water stands at its seasonal high.
 
     Parameters
@@ -27,7 +35,9 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float) -> W
     volume : float
         Between on and off. [m³]
     inflow : float
-        Ground water. [m³/s]
+        Ground water, at the high end of its range. [m³/s]
+    likely : float
+        Ground water as designed for, at the same water table. [m³/s]
 
     Returns
     -------
@@ -46,6 +56,7 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float) -> W
         power, assumed = float(input_power(pump.label_power, MOTOR_EFFICIENCY)), True
     return WetSeason(
         inflow=inflow,
+        likely=likely,
         share=share,
         run_time=share * DAY,
         starts=starts,
@@ -57,4 +68,4 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float) -> W
     )
 
 
-__all__ = ["DAY", "MOTOR_EFFICIENCY", "SWITCH_CYCLES", "WET_DAYS", "wet_season"]
+__all__ = ["DAY", "MOTOR_EFFICIENCY", "SWITCH_CYCLES", "WET_DAYS", "high_end", "wet_season"]

@@ -10,7 +10,7 @@ from drainwright.system.lift.duty import at_level, worn
 from drainwright.system.lift.pair import pump_pair
 from drainwright.system.lift.pump_model import PumpStudy, Water
 from drainwright.system.lift.pumps import pump_of_job
-from drainwright.system.lift.season import wet_season
+from drainwright.system.lift.season import high_end, wet_season
 from drainwright.system.model import PumpChoice
 from drainwright.worksheet import quiet
 
@@ -50,7 +50,7 @@ def pump_study(setting: Setting, chosen: Chosen, flow: float, volume: float, res
     worn_flow = at_level(old, line, middle, levels.floor).flow
     ground = setting.inflow_ground
     inflows: dict[Water, float] = {
-        "between rains": ground, "wet season": ground * setting.wet, "design rain": setting.inflow
+        "between rains": ground, "wet season": high_end(ground, setting.ground_range), "design rain": setting.inflow
     }  # fmt: skip
     second = second_pump(setting.basin, pump)
     battery = setting.basin.battery
@@ -61,7 +61,7 @@ def pump_study(setting: Setting, chosen: Chosen, flow: float, volume: float, res
         pair=None if second is None else pump_pair(pump, second, line, middle, levels.floor, volume, setting.inflow),
         unit=None if battery is None else battery_unit(battery, pump, line, middle, levels.floor, inflows),
         offered=offered_unit(line, middle, levels.floor, inflows) if battery is None else None,
-        season=wet_season(pump, flow, volume, inflows["wet season"]),
+        season=wet_season(pump, flow, volume, inflows["wet season"], likely=ground),
         storms=storms_carried(setting.storms, ground + setting.burst, flow, worn_flow, criteria.pump_margin, reserve),
     )
 
