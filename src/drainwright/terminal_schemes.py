@@ -32,9 +32,16 @@ def show_schemes(found: SchemeSet, written: Sequence[Path], taken: tuple[str, Pa
             table.add_row(Text(row.name), *cells)
         console.print(table)
     for scheme in found.schemes:
-        heading(console, f"{scheme.key}: {scheme.title}")
+        heading(console, f"{scheme.key}: {scheme.headline}")
         console.print(Padding(Text(scheme.summary), (0, 0, 0, 2)))
-        for name, lines in (("For it", scheme.pros), ("Against it", scheme.cons), ("Ask first", scheme.asks)):
+        if not scheme.works:
+            console.print(
+                Padding(Text(f"{scheme.fault[:1].upper()}{scheme.fault[1:]}.", style="bold red"), (0, 0, 0, 2))
+            )
+        for name, lines in (
+            ("What would help", scheme.helps), ("For it", scheme.pros), ("Against it", scheme.cons),
+            ("Ask first", scheme.asks),
+        ):  # fmt: skip
             if lines:
                 console.print(Padding(Text(f"{name}:"), (0, 0, 0, 2)))
                 bullets(console, lines)
@@ -58,6 +65,11 @@ def show_schemes(found: SchemeSet, written: Sequence[Path], taken: tuple[str, Pa
     if written:
         show_files(written)
     if taken is not None:
+        chosen = found.laid_out(taken[0])
+        if chosen is not None and not chosen.works:
+            warning = f"The scheme {taken[0]} does not work yet: {chosen.fault}."
+            console.print(Text(warning, style="bold red"))
+            bullets(console, chosen.helps)
         console.print(Text(f"Wrote the scheme {taken[0]} as {taken[1]}. Go on: drainwright design {taken[1]}"))
 
 

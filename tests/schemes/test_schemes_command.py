@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from pathlib import Path
 
@@ -76,6 +77,23 @@ def test_wrong_options_are_refused_and_nothing_is_written(
     assert said in result.output
     assert list(tmp_path.iterdir()) == []
     assert Path(SLOPE).read_bytes() == before
+
+
+def test_a_kind_that_is_refused_may_be_taken_with_the_reason_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = compared("sloping-lot/job")
+    kept = tuple(scheme for scheme in found.schemes if scheme.key != "pumped")
+    bad = next(scheme for scheme in found.schemes if scheme.key == "pumped")
+    bad = dataclasses.replace(bad, fault="MD1 falls only 0.50 %", helps=("Let MD1 start higher.",))
+    given = dataclasses.replace(found, schemes=kept, refused=(bad,))
+    monkeypatch.setattr(drainwright.schemes, "schemes", lambda job, redraw: given)
+    taken = tmp_path / "mine.yaml"
+    result = run.invoke(app, ["schemes", SLOPE, "--redraw", "--take", "pumped", "--to", str(taken)])
+    assert result.exit_code == 0, result.output
+    assert "The scheme pumped does not work yet: MD1 falls only 0.50 %." in result.output
+    assert "Let MD1 start higher." in result.output
+    assert read_job(taken).works.runs == bad.job.works.runs
 
 
 def test_a_job_of_json_is_taken_as_json_and_a_wrong_one_is_refused(tmp_path: Path) -> None:

@@ -37,9 +37,9 @@ def schemes(
 
     with stages(document, as_json), hushed():
         found = compare(document.job, redraw=redraw)
-    chosen = None if take is None else found.scheme(take)
+    chosen = None if take is None else found.laid_out(take)
     if take is not None and chosen is None:
-        known = ", ".join(scheme.key for scheme in found.schemes) or "no scheme is offered"
+        known = ", ".join(scheme.key for scheme in (*found.schemes, *found.refused)) or "no scheme is offered"
         why = next((f" {item.title}: {item.why}." for item in found.missing if item.key == take), "")
         _wrong(f"--take: found {take!r}; expected {known}.{why}")
     written = _papers(found, document, out, as_json)
@@ -54,7 +54,8 @@ def schemes(
                     {
                         "key": scheme.key, "title": scheme.title, "summary": scheme.summary, "pros": scheme.pros,
                         "cons": scheme.cons, "asks": scheme.asks, "comparison": plain(scheme.comparison),
-                        "sound": scheme.design.sound,
+                        "sound": scheme.design.sound, "works": scheme.works, "fault": scheme.fault,
+                        "helps": scheme.helps,
                     }
                     for scheme in found.schemes
                 ],
@@ -62,6 +63,7 @@ def schemes(
                 "missing": plain(found.missing), "rankings": plain(found.rankings), "verdict": found.verdict,
                 "notes": plain(found.notes), "files": [path.name for path in written],
                 "taken": None if to is None else str(to),
+                "taken_works": None if chosen is None else chosen.works,
             }
         )  # fmt: skip
         return

@@ -109,6 +109,8 @@ def _head(marks: list[Mark], found: SchemeSet, left: float, top: float, right: f
     many = len(found.schemes)
     count = ("No", "One", "Two", "Three", "Four", "Five")[many]
     title = f"{count} way{'' if many == 1 else 's'} to drain this lot"
+    if many and not any(scheme.works for scheme in found.schemes):
+        title = "No way to drain this lot works yet"
     marks.append(words("text", (left, top - 4.0), title, 4.4, weight="semibold"))
     y = _text(marks, (left, top - 6.2), found.verdict, right - left)
     if found.common:
@@ -121,8 +123,11 @@ def _head(marks: list[Mark], found: SchemeSet, left: float, top: float, right: f
 def _titles(marks: list[Mark], made: Sequence[Scheme], columns: Sequence[float], wide: float, top: float) -> float:
     ends = []
     for scheme, x in zip(made, columns, strict=True):
-        y = _text(marks, (x, top), scheme.title, wide, size=3.1, strong=True)
+        y = _text(marks, (x, top), scheme.headline, wide, size=3.1, strong=True)
         ends.append(_text(marks, (x, y), scheme.summary, wide, size=SMALL, layer="text soft"))
+        if not scheme.works:
+            fault = f"{scheme.fault[:1].upper()}{scheme.fault[1:]}."
+            ends[-1] = _text(marks, (x, ends[-1]), fault, wide, layer="text warning")
     return min(ends) - 0.6
 
 
@@ -193,7 +198,10 @@ def _table(marks: list[Mark], rows: Sequence[Row], left: float, columns: Sequenc
 def _reasons(marks: list[Mark], made: Sequence[Scheme], left: float, columns: Sequence[float], wide: float,
              top: float) -> float:  # fmt: skip
     y = top
-    for name, side in (("Why take it", "pros"), ("What speaks against it", "cons"), ("Find out first", "asks")):
+    for name, side in (
+        ("What would help", "helps"), ("Why take it", "pros"), ("What speaks against it", "cons"),
+        ("Find out first", "asks"),
+    ):  # fmt: skip
         texts = [getattr(scheme, side) for scheme in made]
         if not any(texts):
             continue

@@ -26,6 +26,7 @@ class Made:
     design: Design
     figures: Comparison
     ways: Ways
+    fault: str = ""  # why it does not work; empty where it does
 
 
 def same(one: Made, found: Sequence[Made], *, anew: bool) -> str:

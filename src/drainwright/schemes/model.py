@@ -90,6 +90,18 @@ class Scheme:
     cons: tuple[str, ...]  # what speaks against it
     asks: tuple[str, ...]  # what must be found out first
     notes: tuple[str, ...] = ()
+    fault: str = ""  # why it does not work yet, without a full stop; empty where it works
+    helps: tuple[str, ...] = ()  # what would make it work
+
+    @property
+    def works(self) -> bool:
+        """Whether it works as it is laid out."""
+        return not self.fault
+
+    @property
+    def headline(self) -> str:
+        """The title, and that it does not work yet where it does not."""
+        return self.title if self.works else f"{self.title}: does not work yet"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +144,7 @@ class SchemeSet:
     verdict: str  # which is better or equal in all, or that they trade off
     common: tuple[str, ...] = ()  # what is true of all of them
     notes: tuple[str, ...] = ()
+    refused: tuple[Scheme, ...] = ()  # laid out, and not offered since they do not work; each is among the missing
 
     @property
     def how(self) -> str:
@@ -148,6 +161,10 @@ class SchemeSet:
     def scheme(self, key: str) -> Scheme | None:
         """The scheme of that key, if it is offered."""
         return next((scheme for scheme in self.schemes if scheme.key == key), None)
+
+    def laid_out(self, key: str) -> Scheme | None:
+        """The scheme of that key, offered or refused, if it could be laid out."""
+        return next((scheme for scheme in (*self.schemes, *self.refused) if scheme.key == key), None)
 
 
 __all__ = ["TITLES", "Comparison", "Failure", "Key", "Laid", "Missing", "Ranking", "Scheme", "SchemeSet"]

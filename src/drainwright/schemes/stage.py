@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from drainwright.design import Design, design
@@ -16,7 +15,8 @@ from drainwright.schemes.draft import Draft
 from drainwright.schemes.joining import overfull_joins
 from drainwright.schemes.kinds import lay
 from drainwright.schemes.model import TITLES, Key, Laid, Missing, Scheme, SchemeSet
-from drainwright.schemes.words import against, explained, overflow_fails, rankings, shared, verdict
+from drainwright.schemes.words import explained, rankings, shared, verdict
+from drainwright.schemes.working import against, helps, overflow_fails
 from drainwright.system.outlets.soak_sizing import APART
 from drainwright.system.yard.basin_spot import hole_of, in_wedge
 
@@ -62,6 +62,7 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
         if anew and not redraw:
             base = base_of(job, redraw=True)
     found: list[Made] = []
+    broken: list[Made] = []
     missing: list[Missing] = []
     if job.works.runs:
         drawn = Laid(key="as-drawn", draft=Draft(), summary=AS_DRAWN if anew else PARTLY_DRAWN, asks=())
@@ -69,59 +70,78 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
     for key in KINDS:
         if key == "wells" and len(found) >= FEW:
             continue
-        one = _made(job, base, key, found)
+        one = _made(job, base, key)
         if isinstance(one, Missing):
             if not any(one.why in other.why for other in missing if key == "wells" and other.key == "soak"):
                 missing.append(one)
+        elif one.fault:
+            broken.append(one)
+        elif why := same(one, found, anew=base.draft.redraw):
+            missing.append(_missing(key, why))
         else:
             found.append(one)
+    if all(one.fault for one in found):  # none works: those that were laid out are shown for what they are
+        for one in broken:
+            why = same(one, found, anew=base.draft.redraw)
+            if why:
+                missing.append(_missing(one.laid.key, why))
+            else:
+                found.append(one)
+        broken = []
+    missing += [_missing(one.laid.key, f"laid out, it does not work: {one.fault}") for one in broken]
+    missing.sort(key=lambda item: KINDS.index(item.key))
     found, dropped = most_different(found)
     missing += dropped
     figures = {one.laid.key: one.figures for one in found}
     units = job.units
     explanations = explained(figures, units)
-    made = tuple(
-        Scheme(
-            key=one.laid.key,
-            title=TITLES[one.laid.key],
-            summary=one.laid.summary,
-            job=one.job,
-            draft=one.laid.draft,
-            design=one.design,
-            comparison=one.figures,
-            pros=explanations[one.laid.key][0],
-            cons=explanations[one.laid.key][1],
-            asks=one.laid.asks,
-        )
-        for one in found
-    )
     return SchemeSet(
         job=job,
         redraw=anew,
-        schemes=made,
+        schemes=tuple(_scheme(one, *explanations[one.laid.key]) for one in found),
         missing=tuple(missing),
         rankings=rankings(figures, units),
-        verdict=verdict(figures, units),
+        verdict=verdict(figures, units, [one.laid.key for one in found if one.fault]),
         common=shared(figures, units),
         notes=base.notes,
+        refused=tuple(_scheme(one, (), ()) for one in broken),
     )
 
 
-def _made(job: Job, base: Base, key: Key, found: Sequence[Made]) -> Made | Missing:
-    """A scheme of one kind, designed; or why it is not offered."""
+def _missing(key: Key, why: str) -> Missing:
+    return Missing(key=key, title=TITLES[key], why=why)
+
+
+def _scheme(one: Made, pros: tuple[str, ...], cons: tuple[str, ...]) -> Scheme:
+    return Scheme(
+        key=one.laid.key,
+        title=TITLES[one.laid.key],
+        summary=one.laid.summary,
+        job=one.job,
+        draft=one.laid.draft,
+        design=one.design,
+        comparison=one.figures,
+        pros=pros,
+        cons=cons,
+        asks=one.laid.asks,
+        fault=one.fault,
+        helps=helps(one.laid, one.design) if one.fault else (),
+    )
+
+
+def _made(job: Job, base: Base, key: Key) -> Made | Missing:
+    """A scheme of one kind, designed; or why it cannot be laid out."""
     with stage("schemes"):
         laid = lay(base, key)
     if isinstance(laid, Missing):
         return laid
-    laid, taken, result = _designed(job, base, laid)
-    made = _with_figures(laid, taken, result)
-    if why := against(laid, result) or same(made, found, anew=base.draft.redraw):
-        return Missing(key=key, title=TITLES[key], why=why)
-    return made
+    return _with_figures(*_designed(job, base, laid))
 
 
 def _with_figures(laid: Laid, job: Job, result: Design) -> Made:
-    return Made(laid=laid, job=job, design=result, figures=compared(result), ways=ways_of(result))
+    figures = compared(result)
+    fault = against(laid, result, figures)
+    return Made(laid=laid, job=job, design=result, figures=figures, ways=ways_of(result), fault=fault)
 
 
 def _designed(job: Job, base: Base, laid: Laid) -> tuple[Laid, Job, Design]:

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from drainwright.build.wording import money
-from drainwright.design import Design
-from drainwright.findings.model import Severity
 from drainwright.quantities import System, write
-from drainwright.schemes.model import TITLES, Comparison, Key, Laid, Ranking
+from drainwright.schemes.model import TITLES, Comparison, Key, Ranking
 
 Figures = Mapping[Key, Comparison]
-HOPELESS = ("NET-01", "NET-12")  # with such a finding a way down does not work: a run has no fall, or no cover
 LIKE = 0.02  # prices and lengths nearer than this share are called alike [-]
 MANY = 3  # schemes that share the best place: then it is no reason to take one of them
 MOST_IDS = 4  # checks that are named where many fail
@@ -177,8 +174,18 @@ def rankings(figures: Figures, units: System) -> tuple[Ranking, ...]:
     return tuple(found)
 
 
-def verdict(figures: Figures, units: System) -> str:
-    """Which scheme is better than or equal to all others under every criterion, or how they trade off."""
+def verdict(figures: Figures, units: System, failing: Collection[Key] = ()) -> str:
+    """Which scheme is better than or equal to all others under every criterion, or how they trade off.
+
+    Those that do not work are not weighed against the others: it is only said that they do not.
+    """
+    failing = [key for key in figures if key in failing]
+    if failing and len(failing) == len(figures):
+        verb = "does" if len(failing) == 1 else "do"
+        return f"{_titles(failing)} {verb} not work yet, and no other scheme does: what would help stands with it."
+    if failing:
+        rest = verdict({key: one for key, one in figures.items() if key not in failing}, units)
+        return f"{rest} {_titles(failing)} {'does' if len(failing) == 1 else 'do'} not work yet."
     if not figures:
         return "No scheme can be offered: the reasons stand below."
     if len(figures) == 1:
@@ -252,8 +259,9 @@ def explained(figures: Figures, units: System) -> Mapping[Key, tuple[tuple[str, 
     """
     told = {key: (_pros(key, figures, units), _cons(key, figures, units)) for key in figures}
     common = shared(figures, units)
+    nothing = NOTHING if len(figures) > 1 else ()
     return {
-        key: (tuple(text for text in pros if text not in common) or NOTHING, tuple(t for t in cons if t not in common))
+        key: (tuple(text for text in pros if text not in common) or nothing, tuple(t for t in cons if t not in common))
         for key, (pros, cons) in told.items()
     }
 
@@ -334,43 +342,14 @@ def _capital(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def overflow_fails(design: Design) -> bool:
-    """Whether an overflow, as it is laid, does not work or stands in the way of what does."""
-    names = {f"works.runs.{run.name}" for run in design.system.runs if run.duty == "overflow"}
-    failing = any(item.severity is Severity.FAILS and item.where in names for item in design.findings)
-    return bool(names) and (failing or bool(design.system.conflicts))
-
-
-def against(laid: Laid, design: Design) -> str:
-    """Why a scheme that was laid out does not work once it is designed; empty where it does."""
-    if laid.key == "pumped":
-        return ""
-    own = tuple(f"works.discharge.{words['name']}" for words in laid.draft.discharge)
-    failing = [
-        finding
-        for finding in design.findings
-        if finding.severity is Severity.FAILS and (finding.id in HOPELESS or finding.where in own)
-    ]
-    if not failing:
-        return ""
-    worst = failing[0]
-    figure = f" ({worst.figure}; limit {worst.limit})" if worst.where in own else ""
-    message = worst.message.rstrip(".")
-    for run in design.system.runs:
-        message = message.replace(f"{run.name}: ", f"the {run.duty} {run.name} ", 1)
-    return f"laid out, it does not work: {message}{figure}"
-
-
 __all__ = [
     "CRITERIA",
     "Criterion",
-    "against",
     "alike",
     "deep_words",
     "explained",
     "hours_words",
     "length",
-    "overflow_fails",
     "rankings",
     "shared",
     "small",
