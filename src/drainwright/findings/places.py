@@ -52,8 +52,13 @@ def ahead(point: Plan, way: Plan, ring: Sequence[Plan]) -> float | None:
 
 
 def by_own_line(system: System, inflows: Inflows) -> dict[str, float]:
-    """Design flows that never come into the works, since a line of their own takes them, by their entry. [m³/s]"""
-    ends = [station.name for station in system.stations] or [system.discharge]
+    """Design flows that no line of the works takes, since a line of their own does, by their entry. [m³/s]"""
+    uppers = {run.upper for run in system.runs if not run.pressure and run.duty != "overflow"}
+    ends = {
+        *(station.name for station in system.stations),
+        system.discharge,
+        *(run.lower for run in system.runs),
+    } - uppers
     apart: dict[str, float] = {}
     for item in inflows.contributions:
         if item.flow > 0.0 and not any(leads_to(system, item.entry, end) for end in ends):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from drainwright.design import Design
-from drainwright.findings.places import leads_to
+from drainwright.findings.places import by_own_line, leads_to
 from drainwright.findings.pump_words import carried_words
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import (
@@ -156,11 +156,9 @@ def _evidence(design: Design) -> tuple[Block, ...]:
 
 def _water(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
-    ends = [station.name for station in design.system.stations] or [design.system.discharge]
-    inside = [
-        item for item in design.inflows.contributions if any(leads_to(design.system, item.entry, end) for end in ends)
-    ]
-    apart = [item for item in design.inflows.contributions if item not in inside and item.flow > 0]
+    own = by_own_line(design.system, design.inflows)
+    inside = [item for item in design.inflows.contributions if item.entry not in own]
+    apart = [item for item in design.inflows.contributions if item.entry in own and item.flow > 0]
     totals = {cause: sum(item.flow for item in inside if item.cause is cause) for cause in Cause}
     rows = [
         (
@@ -186,9 +184,28 @@ def _water(design: Design) -> tuple[Block, ...]:
         Heading(text="Where the water comes from"),
         Paragraph(text=cause_words(design)),
         Heading(text="Water that the works must take", level=2),
-        Paragraph(text=" ".join([words, *([_apart(apart, say)] if apart else [])])),
+        Paragraph(text=" ".join([words, *_parted(design, inside, say), *([_apart(apart, say)] if apart else [])])),
         *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),
     )
+
+
+def _parted(design: Design, inside: list[Contribution], say: Say) -> list[str]:
+    """What comes to the basins and what our gravity lines carry past them; nothing where all comes there."""
+    names = [station.name for station in design.system.stations]
+    past = [
+        item
+        for item in inside
+        if item.flow > 0 and not any(leads_to(design.system, item.entry, name) for name in names)
+    ]
+    if not names or not past:
+        return []
+    pumped = sum(item.flow for item in inside) - sum(item.flow for item in past)
+    each = joined([f"{item.source} at {item.entry}, {say.flow(item.flow)}" for item in past])
+    basins = f"basin{'' if len(names) == 1 else 's'} {joined(names)}"
+    return [
+        f"Of it {say.flow(max(0.0, pumped))} comes to the {basins} and is pumped. "
+        f"Our gravity lines carry {say.flow(sum(item.flow for item in past))} past the {basins}: {each}."
+    ]
 
 
 def _apart(items: list[Contribution], say: Say) -> str:
