@@ -13,6 +13,7 @@ from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import CAP, wrap
 from drainwright.paper.plan_marks import floor_underside
 from drainwright.paper.sheet import Mark, Polygon, Polyline
+from drainwright.paper.storm_flows import FlowPanel, flow_panels
 from drainwright.paper.symbols import box, line
 from drainwright.paper.tags import spread
 from drainwright.paper.wording import Wording
@@ -25,6 +26,7 @@ RIGHT = 33.0  # names right of the plots [mm]
 GAP = 7.0  # between plots [mm]
 ROW = 7.0  # of the time line [mm]
 HOUR = 3600.0  # [s]
+SEEN = 0.001  # a difference of levels that counts [m]
 
 Series = NDArray[np.float64]
 
@@ -116,10 +118,13 @@ def storm_draft(design: Design) -> Draft | None:
     hours = max(float(sound.times[-1]), float(test.storm.times[-1]) + test.storm.step) / HOUR
     panels = _Panels((left, bottom, right, top), hours)
     line_height = min(ROW * len(test.cases), 0.42 * (top - bottom))
-    room = top - bottom - 12.0 - line_height - GAP * (2 if station is None else 3)
-    shares = (0.4, 0.6, 0.0) if station is None else (0.24, 0.32, 0.44)
+    flows = flow_panels(sound, station, several=len(design.system.stations) > 1)
+    room = top - bottom - 12.0 - line_height - GAP * ((1 if station is None else 2) + len(flows))
+    shares = (0.4, 0.6, 0.0) if station is None else (0.24, 0.32, 0.44) if len(flows) == 1 else (0.19, 0.43, 0.38)
     _rain(design, panels, room * shares[0])
-    _flows(design, panels, sound, room * shares[1], station is not None)
+    for panel in flows:
+        last = station is not None and panel is flows[-1]
+        _flows(design, panels, sound, panel, room * shares[1] / len(flows), last)
     if station is not None:
         _levels(design, panels, sound, station, room * shares[2])
     _time_line(design, panels, line_height)
@@ -146,33 +151,30 @@ def _rain(design: Design, panels: _Panels, height: float) -> None:
     panels.marks += area.frame()
 
 
-def _flows(design: Design, panels: _Panels, sound: StormCase, height: float, pumped: bool) -> None:
+def _flows(design: Design, panels: _Panels, sound: StormCase, panel: FlowPanel, height: float, starts: bool) -> None:
+    """One plot of flows, each named at the right."""
     word, times = Wording(design.job.units), sound.times / HOUR
-    inflow = np.array([word.flow_number(float(value)) for value in sound.inflow])
-    outflow = np.array([word.flow_number(float(value)) for value in sound.outflow])
-    high, step = _nice_top(float(max(inflow.max(), outflow.max())), 7)
-    panels.title(
-        "Flow, all in order", "into the basin, and pumped out" if pumped else "to the discharge point, and out"
-    )
+    shown = [(curve, np.array([word.flow_number(float(value)) for value in curve.values])) for curve in panel.curves]
+    high, step = _nice_top(max(float(values.max()) for _, values in shown), 7)
+    panels.title(panel.title, "all in order" if "all in order" not in panel.title else "")
     area = panels.next(height, 0.0, high)
     x, y = area.right + 2.0, area.top
-    panels.marks += [
-        *area.up(step, word.flow_unit),
-        _area(area, "curve fill", times, outflow),
-        _curve(area, "curve thin", times, outflow),
-        _curve(area, "curve strong", times, inflow),
-        *area.frame(),
-        line("curve strong", (x, y - 2.5), (x + 6, y - 2.5)),
-        words("text", (x + 7.5, y - 3.2), "in", 2.1),
-        box("curve fill", x, y - 7.6, x + 6, y - 5.6),
-        line("curve thin", (x, y - 5.6), (x + 6, y - 5.6)),
-        words("text", (x + 7.5, y - 7.3), "out", 2.1),
-    ]
-    if pumped:
-        panels.marks += [
-            words("text soft", (x, y - 12.0), f"{sound.pump_starts} pump starts", 2.1),
-            words("text soft", (x, y - 15.0), f"busiest hour {sound.starts_busiest_hour}", 2.1),
-        ]
+    marks = area.up(step, word.flow_unit)
+    for curve, values in shown:
+        if curve.look == "out":
+            marks += [_area(area, "curve fill", times, values), _curve(area, "curve thin", times, values)]
+            marks += [box("curve fill", x, y - 3.6, x + 6, y - 1.6), line("curve thin", (x, y - 1.6), (x + 6, y - 1.6))]
+        else:
+            layer = "curve strong" if curve.look == "in" else "curve"
+            marks += [_curve(area, layer, times, values), line(layer, (x, y - 2.5), (x + 6, y - 2.5))]
+        marks.append(words("text", (x + 7.5, y - 3.2), curve.name, 2.1))
+        most = f"at most {word.flow(float(curve.values.max()))}"
+        marks.append(words("text soft", (x + 7.5, y - 6.0), most, 2.1))
+        y -= 7.0
+    if starts:
+        marks.append(words("text soft", (x, y - 3.2), f"{sound.pump_starts} pump starts", 2.1))
+        marks.append(words("text soft", (x, y - 6.0), f"busiest hour {sound.starts_busiest_hour}", 2.1))
+    panels.marks += [*marks, *area.frame()]
 
 
 def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStation, height: float) -> None:
@@ -195,7 +197,7 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
     low, high = min(*values, float(level.min()), float(dead.min())), max(*values, float(level.max()), float(dead.max()))
     step = round_step(high - low, 6)
     low, high = low - 0.04 * (high - low), high + 0.06 * (high - low)
-    also: tuple[str, ...] = () if worst is None else (f"dashed: {worst.title}",)
+    also = ("no failure raises it higher",) if worst is None else (f"dashed, the worst failure: {worst.title}",)
     several = len(design.system.stations) > 1
     panels.title(f"Water in the basin{f' {station.name}' if several else ''}", "line: all in order", *also)
     area = panels.next(height, low, high)
@@ -203,7 +205,8 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
     heights = [area(0.0, value)[1] for value in values]
     marks += [line(layer, (area.left, y), (area.right, y)) for y, (_, _, layer, _) in zip(heights, named, strict=True)]
     if worst is not None:
-        marks.append(_curve(area, "curve dashed", worst.times / HOUR, dead))
+        within = worst.times <= panels.hours * HOUR
+        marks.append(_curve(area, "curve dashed", worst.times[within] / HOUR, dead[within]))
     marks += [_curve(area, "curve", times, level), *area.frame()]
     for y, at, (_, name, _, layer), value in zip(
         heights, spread(heights, 3.1, area.bottom + 0.2, area.top - 0.2), named, values, strict=True
@@ -215,9 +218,18 @@ def _levels(design: Design, panels: _Panels, sound: StormCase, station: LiftStat
 
 
 def _worst(design: Design) -> StormCase | None:
-    """The failure that wets the floor first, counted from the failure."""
-    wet = [case for case in design.storm.cases if case.time_to_slab is not None and len(case.basin_level) > 1]
-    return min(wet, key=lambda case: case.time_to_slab or 0.0, default=None)
+    """The failure that wets the floor first, counted from the failure; where none does, the one with the highest water.
+
+    None where no failure raises the water by more than ``SEEN`` over that with everything in order.
+    """
+    sound, *failed = design.storm.cases
+    told = [case for case in failed if len(case.basin_level) > 1]
+    wet = [case for case in told if case.time_to_slab is not None]
+    if wet:
+        return min(wet, key=lambda case: case.time_to_slab or 0.0)
+    worst = max(told, key=lambda case: float(case.basin_level.max()), default=None)
+    higher = worst is not None and float(worst.basin_level.max()) > float(sound.basin_level.max()) + SEEN
+    return worst if higher else None
 
 
 def _time_line(design: Design, panels: _Panels, height: float) -> None:
