@@ -22,6 +22,10 @@ BEFORE_PEAK = 900.0  # the power goes this long before the inflow's peak [s]
 AFTER = 7200.0  # the test goes on this long after the storm, and after the power is back [s]
 LEVEL_STEP = 0.005  # greatest change of a level in one step [m]
 TRACE = 2000  # points kept of a trace
+LONGEST = 72 * 3600.0  # a case in which the water at the house still rises is carried on so long [s]
+LATER_STEP = 900.0  # of the record once rain and power cut are over [s]
+RISING = 0.001 / 3600.0  # slower than this, 1 mm in an hour, the water at the house has come to rest [m/s]
+RISE_OVER = 3600.0  # span over which the rise is taken [s]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +87,10 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     line's losses at each level; both stop at the off level; the line runs back at each stop. Starts are those of the
     first pump, run seconds those of both. A battery, where there is one, carries the pump through a power cut while
     it lasts. The basin starts at its off level, all else empty.
+
+    A failure in which the water at the house, or in its basin, still rises by 1 mm in an hour or more where the record
+    ends goes on without rain: to 72 h from the start, or 2 h beyond the moment at which the slab is reached. Where it
+    then still rises so, towards a water table above the slab, the case is undecided and tells the rate.
     """
     storm = storm_of(site, inflows)
     network = build_network(site, inflows, system)
@@ -146,16 +154,48 @@ def slab_level(site: Site) -> float:
     return site.floor - thickness
 
 
-def run_case(
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stepped:
+    """What the stepper gives."""
+
+    volume: Series  # [m³]
+    highest: Series  # [m]
+    highest_at: Series  # [s]
+    lost: Series  # [m³]
+    carried: Series  # [m³]
+    rows: Series
+    starts: Series
+    told: Series
+    volume_in: float  # [m³]
+    volume_out: float  # [m³]
+    slab_at: float | None  # from the start; None: not reached [s]
+
+    def at_house(self, network: Network) -> float:
+        """Highest water at the house [m]."""
+        return float(np.max(self.highest[network.house]))
+
+    def still_rises(self, network: Network) -> bool:
+        """Whether some water at the house is highest at the end of the record, the slab not reached."""
+        if self.slab_at is not None or not network.house.size or not self.rows.size:
+            return False
+        return bool(np.any(self.highest_at[network.house] >= self.rows[-1, 0]))
+
+    def rise(self, before: _Stepped, network: Network) -> float:
+        """Greatest rise of the water at the house from an earlier end, a basin that fills below its drains too. [m]"""
+        return float(np.max(self.highest[network.house] - before.highest[network.house]))
+
+
+def _stepped(
     site: Site,
     system: System,
     network: Network,
     storm: Storm,
     entering: Mapping[str, Series],
-    horizon: float,
     failure: Failure,
-) -> StormCase:
-    """One run of the storm."""
+    horizon: float,
+    until: float = 0.0,
+) -> _Stepped:
+    """The volumes stepped through the storm, and on without rain where ``until`` lies beyond the horizon."""
     from drainwright.storm.kernel import step_storm
 
     steps = math.ceil(horizon / storm.step - 1e-9)
@@ -167,9 +207,13 @@ def run_case(
     breaks = [time for time in failure.cut if 0.0 < time < edges[-1]]
     grid = np.unique(np.concatenate([edges, breaks]))
     inflow = inflow[np.clip(np.searchsorted(edges, grid[:-1], side="right") - 1, 0, steps - 1)]
+    if until > edges[-1]:  # ground water alone goes on
+        more = math.ceil((until - edges[-1]) / LATER_STEP - 1e-9)
+        grid = np.concatenate([grid, np.linspace(edges[-1], until, more + 1)[1:]])
+        inflow = np.concatenate([inflow, np.zeros((more, len(network.names)))])
     switches, flows = _switches(site, system, network, failure)
     closed = network.at_discharge & failure.blocked
-    slab, free = slab_level(site), 1.0 - failure.clogging
+    free = 1.0 - failure.clogging
     volume, highest, highest_at, lost, carried, rows, starts, told, totals = step_storm(
         network.stage, network.stored, network.start, network.rim, network.spill_width,
         network.upper, network.lower, network.z_upper, network.z_lower, network.diameter,
@@ -179,20 +223,53 @@ def run_case(
         grid, inflow,
         network.basin, switches.off, switches.on, switches.second, network.pump_levels, flows, network.shared,
         network.pump_to, switches.drain_back, *failure.cut, switches.battery,
-        network.house, slab, failure.at or 0.0, LEVEL_STEP,
+        network.house, slab_level(site), failure.at or 0.0, LEVEL_STEP,
     )  # fmt: skip
     volume_in, volume_out, slab_at, _, _ = (float(value) for value in totals)
+    return _Stepped(
+        volume=volume, highest=highest, highest_at=highest_at, lost=lost, carried=carried, rows=rows, starts=starts,
+        told=told, volume_in=volume_in, volume_out=volume_out, slab_at=slab_at if slab_at >= 0.0 else None,
+    )  # fmt: skip
+
+
+def run_case(
+    site: Site,
+    system: System,
+    network: Network,
+    storm: Storm,
+    entering: Mapping[str, Series],
+    horizon: float,
+    failure: Failure,
+) -> StormCase:
+    """One run of the storm; a failure is carried on where the water at the house still rises at its end."""
+    given = (site, system, network, storm, entering)
+    rising, stepped = 0.0, _stepped(*given, failure, horizon)
+    if failure.key == "sound" or horizon >= LONGEST or not stepped.still_rises(network):
+        return _told(site, system, network, failure, stepped, rising)
+    least = RISING * RISE_OVER
+    if stepped.rise(_stepped(*given, failure, horizon - RISE_OVER), network) >= least:
+        stepped = _stepped(*given, failure, horizon, LONGEST)
+        if stepped.slab_at is not None:
+            stepped = _stepped(*given, failure, horizon, min(LONGEST, max(horizon, stepped.slab_at + AFTER)))
+        elif np.max(network.seep_far, initial=-math.inf) > slab_level(site):
+            rise = stepped.rise(_stepped(*given, failure, horizon, LONGEST - RISE_OVER), network)
+            rising = rise / RISE_OVER if rise >= least else 0.0
+    return _told(site, system, network, failure, stepped, rising)
+
+
+def _told(site: Site, system: System, network: Network, failure: Failure, ran: _Stepped, rising: float) -> StormCase:
+    """A case as it is told."""
     main = system.station
     first = 0 if main is None else network.stations.index(main.name)
-    times, columns = thinned(rows, network, first, TRACE)
+    times, columns = thinned(ran.rows, network, first, TRACE)
     stations = tuple(
         StationStorm(
             name=name,
-            highest=float(highest[network.basin[place]]),
-            pump_starts=int(np.sum(starts[:, 1] == place)),
-            pump_seconds=float(told[place, 1]),
-            starts_busiest_hour=busiest_hour(starts[starts[:, 1] == place, 0]),
-            pumped=float(told[place, 0]),
+            highest=float(ran.highest[network.basin[place]]),
+            pump_starts=int(np.sum(ran.starts[:, 1] == place)),
+            pump_seconds=float(ran.told[place, 1]),
+            starts_busiest_hour=busiest_hour(ran.starts[ran.starts[:, 1] == place, 0]),
+            pumped=float(ran.told[place, 0]),
             level=columns[:, 1 + 3 * place],
             inflow=columns[:, 2 + 3 * place],
             lifted=columns[:, 3 + 3 * place],
@@ -203,25 +280,26 @@ def run_case(
     return StormCase(
         key=failure.key,
         title=failure.title,
-        nodes=_nodes(network, highest, highest_at, lost),
-        slab_level=slab,
-        highest_at_house=float(np.max(highest[network.house])) if network.house.size else None,
-        time_to_slab=slab_at - (failure.at or 0.0) if slab_at >= 0.0 else None,
+        nodes=_nodes(network, ran.highest, ran.highest_at, ran.lost),
+        slab_level=slab_level(site),
+        highest_at_house=ran.at_house(network) if network.house.size else None,
+        time_to_slab=None if ran.slab_at is None else ran.slab_at - (failure.at or 0.0),
         failure_at=failure.at,
         pump_starts=0 if own is None else own.pump_starts,
         pump_seconds=0.0 if own is None else own.pump_seconds,
         starts_busiest_hour=0 if own is None else own.starts_busiest_hour,
-        volume_in=volume_in,
-        volume_out=volume_out,
-        volume_lost=float(np.sum(lost)),
-        volume_stored=float(np.sum(volume) - np.sum(network.start) + np.sum(told[:, 2])),
+        volume_in=ran.volume_in,
+        volume_out=ran.volume_out,
+        volume_lost=float(np.sum(ran.lost)),
+        volume_stored=float(np.sum(ran.volume) - np.sum(network.start) + np.sum(ran.told[:, 2])),
         times=times,
         basin_level=np.empty(0) if own is None else own.level,
         inflow=columns[:, 0] if own is None else own.inflow,
         outflow=columns[:, 0],
         stations=stations,
-        carried=dict(zip(network.runs, carried.tolist(), strict=True)),
+        carried=dict(zip(network.runs, ran.carried.tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
+        rising=rising,
     )
 
 

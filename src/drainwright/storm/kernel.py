@@ -160,8 +160,7 @@ def step_storm(
     ----------
     stage, stored : (nodes, rows)
         Levels and the volumes stored below them, both rising. [m], [m³]
-    start : (nodes,)
-        Volumes at the start. [m³]
+    start : (nodes,), volumes at the start. [m³]
     rim, spill_width : (nodes,)
         Level over which water is lost, and the width of that weir; width zero: it is not lost there. [m]
     upper, lower : (runs,)
@@ -344,7 +343,8 @@ def step_storm(
                 shortened = True
                 step = max(shortest, step * (0.5 if moved <= level_step else max(0.1, 0.9 * level_step / moved)))
             ahead = max(shortest, step * min(2.0, 0.9 * level_step / max(moved, 1e-12)))
-            wanted = min(60.0, ahead if shortened or step < end - time else max(wanted, ahead))
+            longest = 60.0 if end - edges[period] < 120.0 else end - edges[period]
+            wanted = min(longest, ahead if shortened or step < end - time else max(wanted, ahead))
             # Cut where a float switches or the battery ends
             cut, reaches, switching, spent = 1.0, -1.0, -1, -1
             for s in range(stations):

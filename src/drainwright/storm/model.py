@@ -77,6 +77,22 @@ class StormCase:
     stations: tuple[StationStorm, ...] = ()  # in the order of the water
     carried: Mapping[str, float] = field(default_factory=dict)  # through each gravity run, downhill [m³]
     failed: str | None = None  # the basin whose pump has failed, where there are several
+    rising: float = 0.0  # of the water at the house where the record ends, if it may yet reach the slab [m/s]
+
+    @property
+    def ended(self) -> float:
+        """End of the record, from the start of the storm [s]."""
+        return float(self.times[-1]) if len(self.times) else 0.0
+
+    @property
+    def undecided(self) -> bool:
+        """Whether the record ends before the water at the house has come to rest or reached the slab."""
+        return self.time_to_slab is None and self.rising > 0.0
+
+    @property
+    def dry(self) -> bool:
+        """Whether the floor stays dry: not reached, and nothing left that could yet reach it."""
+        return self.time_to_slab is None and not self.undecided
 
     def station(self, name: str) -> StationStorm | None:
         """What a lift station did in this case."""
