@@ -178,6 +178,25 @@ def test_a_document_of_yaml_keeps_its_comments() -> None:
         assert "# Choices that are wrong, on purpose" in written.text
 
 
+@pytest.mark.parametrize(("name", "foreign"), [("block-wall-house/job", "mm"), ("metric-basement/job", "in")])
+def test_what_is_taken_is_written_in_the_jobs_own_units_and_all_else_is_as_it_was_typed(
+    name: str, foreign: str
+) -> None:
+    document = read_document(EXAMPLES / f"{name}.yaml")
+    old = document.text.splitlines()
+    offsets = 0
+    for scheme in compared(name).schemes[1:]:
+        new = changed(document, scheme.draft.write_into).text.splitlines()
+        for line in new:
+            if line not in old and "where footing drains end" in line:
+                offsets += 1
+                assert f" {foreign}," not in line, line
+                assert ("0 ft" in line) == (foreign == "mm")
+        gone = [line for line in old if line.strip() and line not in new]
+        assert all(line.startswith(("    - {name: ", "  basin")) for line in gone), gone  # the runs and the basin
+    assert offsets > 0
+
+
 @pytest.mark.parametrize(
     ("value", "units", "text"), [(12.954, "US", "42.50 ft"), (-0.001, "US", "0.00 ft"), (3.14159, "SI", "3.14 m")]
 )

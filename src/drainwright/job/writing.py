@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drainwright.errors import JobError
+from drainwright.job.keeping import with_typed_lines
 from drainwright.job.loading import Part, refusal, short
 from drainwright.job.model import Job
 from drainwright.job.reading import read_text
@@ -127,7 +128,9 @@ def edit(document: Document, where: str, value: object) -> Document:
 
 
 def changed(document: Document, change: Callable[[Any], None]) -> Document:
-    """The document with what ``change`` did to its tree, validated again; comments are kept in YAML.
+    """The document with what ``change`` did to its tree, validated again.
+
+    In YAML comments are kept, and each line that the change leaves alone is as it was typed.
 
     Parameters
     ----------
@@ -148,7 +151,11 @@ def changed(document: Document, change: Callable[[Any], None]) -> Document:
     """
     tree = tree_of(document)
     change(tree)
-    return read_text(_dump(tree, document), document.name, document.folder)
+    text = _dump(tree, document)
+    if not document.is_json:
+        plain = _dump(tree_of(document), document)
+        text = with_typed_lines(document.text, plain, text, lambda one: _yaml(one).load(one))
+    return read_text(text, document.name, document.folder)
 
 
 def _no_such(where: str, document: Document) -> JobError:

@@ -72,8 +72,16 @@ class Draft:
                 for name in [name for name in works["basin"] if name not in KEPT_OF_BASIN]:
                     del works["basin"][name]
         if self.basin is not None:
-            works.pop("basin_place", None)
-            works["basin"] = self.basin if isinstance(self.basin, str) else _entry(self.basin, works)
+            place, own = works.pop("basin_place", None), works.get("basin")
+            if isinstance(self.basin, str):
+                works["basin"] = self.basin
+            else:
+                works["basin"] = _entry(self.basin, works)
+                if place is not None and isinstance(self.basin["at"], Mapping):  # the job's own place, as it is typed
+                    works["basin"]["at"] = place
+                for name in KEPT_OF_BASIN[2:]:
+                    if isinstance(own, dict) and name in own and name in self.basin:
+                        works["basin"][name] = own[name]
         for holder, name, items in (
             (tree["survey"], "points", self.points), (tree, "yards", self.yards),
             (works, "inlets", self.inlets), (works, "runs", self.runs), (works, "discharge", self.discharge),

@@ -8,6 +8,7 @@ from typing import Any, cast
 
 from drainwright.field.model import Plan
 from drainwright.job.works import Basin, Duty
+from drainwright.quantities import System
 from drainwright.schemes.base import Base, Way
 from drainwright.schemes.draft import KEPT_OF_BASIN, Draft, Words, place_text
 from drainwright.schemes.trees import Place, Tree
@@ -108,7 +109,7 @@ class Laying:
         Beyond the wall the trench may go no deeper than beside it: so the drain ends there and a solid pipe goes on.
         """
         note = "where footing drains end and solid pipe begins"
-        end = self.junction("J", drain.at, note, _square_out(drain))
+        end = self.junction("J", drain.at, note, _square_out(drain, self.base.job.units))
         for number, (walls, route) in enumerate(zip(drain.parts, drain.beside, strict=True)):
             names = tuple(wall.name for wall in walls)
             via = drain.round_corner if number else ()
@@ -182,7 +183,7 @@ class Laying:
         )
 
 
-def _square_out(drain: WallDrain) -> Words:
+def _square_out(drain: WallDrain, units: System) -> Words:
     """The place beside the end of a drain's last wall, as it is taped: at the corner, square out from the wall."""
     wall = min(drain.parts[0], key=lambda one: min(distance(drain.at, end) for end in (one.start, one.end)))
     names, ends = (wall.wall.from_, wall.wall.to), (wall.start, wall.end)
@@ -190,7 +191,13 @@ def _square_out(drain: WallDrain) -> Words:
         names, ends = names[::-1], ends[::-1]
     (x, y), (u, v) = ends
     left = (u - x) * wall.outward[1] - (v - y) * wall.outward[0] > 0.0  # whether outward is to the left
-    return {"along": list(names), "distance": "0 m", "offset": f"{'' if left else '-'}{PROPOSED_OFFSET * 1000:.1f} mm"}
+    sign, metric = "" if left else "-", units == "SI"
+    off = (
+        f"{PROPOSED_OFFSET * 1000:.1f} mm"
+        if metric
+        else f"{PROPOSED_OFFSET / 0.0254:.2f}".rstrip("0").rstrip(".") + " in"
+    )
+    return {"along": list(names), "distance": "0 m" if metric else "0 ft", "offset": f"{sign}{off}"}
 
 
 def spot_place(base: Base, spot: Spot, invert: float) -> Place:
