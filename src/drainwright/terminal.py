@@ -22,7 +22,7 @@ from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
 from drainwright.quantities import unit_label, write
 from drainwright.system.model import LiftStation
-from drainwright.system.trade import pipe_words, pump_words
+from drainwright.system.trade import CHOSEN, pipe_words, pump_words
 from drainwright.water.model import Cause
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_words import NO_TEST
@@ -232,7 +232,7 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
     size = f"{write(station.inside_diameter, 'length', units, inch)} x {write(station.depth, 'length', units, inch)}"
     add_row(table, "basin, inside diameter x depth", size, f"chosen by the {station.chosen_by}")
     add_row(table, "floats above the basin's floor", ", ".join(f"{k} {v}" for k, v in above.items()), "")
-    add_row(table, "pump", pump_words(station.pump, units), f"chosen by the {station.pump.chosen_by}")
+    add_row(table, "pump", pump_words(station.pump, units), CHOSEN[station.pump.chosen_by])
     head = write(station.operating_head, "length", units, "ft" if units == "US" else "m")
     add_row(
         table,

@@ -17,7 +17,7 @@ INCH = 0.0254
 
 def sheet_basis(station: LiftStation) -> Basis:
     """How the pump's curve is known: by its sheet, or as a generic pump that nobody has bought yet."""
-    return Basis.STATED if station.pump.chosen_by == "job" else Basis.ASSUMED
+    return Basis.STATED if station.pump.chosen_by != "design" else Basis.ASSUMED
 
 
 def real_starts(station: LiftStation) -> float:

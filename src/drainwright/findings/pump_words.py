@@ -26,7 +26,7 @@ NAMED = 4  # downspouts, at most, that an answer names
 def pump_name(case: Case, pump: PumpChoice) -> str:
     """A pump as an answer names it; a generic one for a job in SI by its watts alone."""
     name = short_name(pump, case.job.units)
-    if case.job.units == "US" or pump.chosen_by == "job" or pump.label_power is None:
+    if case.job.units == "US" or pump.chosen_by != "design" or pump.label_power is None:
         return name
     kind = next((word for word in (" high-flow", " high-head") if word in pump.name), "")
     return f"generic {write(pump.label_power, 'power', 'SI', 'W')}{kind}"

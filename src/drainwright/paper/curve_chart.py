@@ -15,7 +15,7 @@ from drainwright.paper.symbols import line
 from drainwright.paper.wording import Wording
 from drainwright.system.lift.pressure_line import PUMP_OUTLET
 from drainwright.system.model import LiftStation, SizedRun
-from drainwright.system.trade import pump_words
+from drainwright.system.trade import CHOSEN, pump_words
 from drainwright.worksheet import quiet
 
 PANEL = 78.0  # [mm]
@@ -215,9 +215,10 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
             ],
         )(left, y - 3.0, PANEL)  # fmt: skip
         marks += more
-    chosen = "named in the job" if station.pump.chosen_by == "job" else "generic, chosen by the design"
     parts = [
-        paragraph(f"Pump {chosen}: buy by the curve, not by the power on the label.", bullet="•"),
+        paragraph(
+            f"Pump {CHOSEN[station.pump.chosen_by]}: buy by the curve, not by the power on the label.", bullet="•"
+        ),
         paragraph("The shaded band is the line's curve as the water falls from on to off.", bullet="•"),
     ]
     more, _ = stacked("Notes", parts)(left, y - 3.0, PANEL)

@@ -162,7 +162,7 @@ class PumpChoice:
     minimum_depth: float  # [m]
     discharge_size: str
     starts_limit: float  # [1/s]
-    chosen_by: Literal["job", "design"]
+    chosen_by: Literal["job", "firm", "design"]  # named in the job, out of the firm's list, or a generic one
     solids: float | None = None  # the largest that pass; None: the sheet does not say [m]
     input_power: float | None = None  # drawn from the mains, or from a battery; None: the sheet does not say [W]
     price: float | None = None  # in the job's currency

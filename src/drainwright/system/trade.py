@@ -50,6 +50,10 @@ def size_words(inches: str, units: Units) -> str:
     return f"{write(parse(inches.replace('-', ' '), 'length'), 'length', 'SI', 'mm')} ({inches})"
 
 
+#: Who chose a pump, in words.
+CHOSEN = {"job": "named in the job", "firm": "from the firm's list", "design": "generic, chosen by the design"}
+
+
 def pump_words(pump: PumpChoice, units: Units) -> str:
     """A pump's name; a generic pump, named by horsepower, gives watts first for SI. A job's own names stand."""
     if units == "US" or pump.chosen_by != "design" or pump.label_power is None:
@@ -60,4 +64,4 @@ def pump_words(pump: PumpChoice, units: Units) -> str:
     return pump.name.replace(label, f"{watts} ({label})", 1)
 
 
-__all__ = ["DN", "nominal_words", "pipe_words", "pump_words", "size_words"]
+__all__ = ["CHOSEN", "DN", "nominal_words", "pipe_words", "pump_words", "size_words"]

@@ -168,7 +168,11 @@ def _options(setting: Setting) -> list[Option]:
     if basin.pump is not None:
         pumps = [(pump_of_job(basin.pump), 0.0, False)]
     else:
-        own = [(pump_of_job(pump), pump_cost(pump), True) for pump in setting.pumps if not pump.direct_current]
+        own = [
+            (replace(pump_of_job(pump), chosen_by="firm"), pump_cost(pump), True)
+            for pump in setting.pumps
+            if not pump.direct_current
+        ]
         pumps = own + [(pump.choice, pump.cost, False) for pump in GENERIC_PUMPS]
     diameters = DIAMETERS if basin.diameter is None else (basin.diameter,)
     found = []
@@ -299,6 +303,9 @@ def exactly(setting: Setting, option: Option) -> Chosen:
 def choose(setting: Setting) -> Chosen:
     """The station of least cost that keeps every limit, the firm's pumps first; else that which falls least short.
 
+    Where none does and depth is all that is missed, a pump of the firm's goes before a generic one that wants a basin
+    one step less deep.
+
     Parameters
     ----------
     setting : Setting
@@ -319,7 +326,17 @@ def choose(setting: Setting) -> Chosen:
                 return replace(found, judged=judged)
             if index == 0:
                 nearest.append(found)
-    return replace(min(nearest, key=lambda found: round(found.shortfall, 6)), judged=judged)
+    best = min(nearest, key=lambda found: round(found.shortfall, 6))
+    own = next((found for found in nearest if found.option.firms), best)
+    if _only_deeper(own, best):
+        best = own
+    return replace(best, judged=judged)
+
+
+def _only_deeper(own: Chosen, best: Chosen) -> bool:
+    """Whether both want a basin made to order and nothing else, the firm's pump one step of depth more at most."""
+    alone = set(own.short) == set(best.short) == {"depth"}
+    return alone and own.levels.depth <= best.levels.depth + DEPTHS[1] - DEPTHS[0] + 1e-9
 
 
 __all__ = [

@@ -43,7 +43,7 @@ def ranking(setting: Setting, chosen: Chosen, judged: Sequence[Judged] | None = 
     -------
     tuple of RankedPump
         At most ``LINES``: then the firm's own that keep every limit, then others that do by cost, then those that
-        fall short, by how much.
+        fall short, by how much. The firm's own are shown before generic ones that rank higher, one of these at least.
     """
     judged = judge_options(setting) if judged is None else judged
     seen = {chosen.option.pump.curve}
@@ -52,10 +52,18 @@ def ranking(setting: Setting, chosen: Chosen, judged: Sequence[Judged] | None = 
         if item.option.pump.curve not in seen:
             seen.add(item.option.pump.curve)
             after.append(item)
-    after.sort(key=lambda item: (item.short > 0.0, not item.option.firms and item.short <= 0.0, item.short, item.cost))
+    after.sort(key=_order)
     own_cost = next(item.cost for item in judged if _same(item.option, chosen.option))
-    others = [_line(setting, exactly(setting, item.option), item.cost, chosen, own_cost) for item in after[: LINES - 1]]
+    firms = [item for item in after if item.option.firms][: LINES - 2]
+    generic = [item for item in after if not item.option.firms][: LINES - 1 - len(firms)]
+    shown = sorted((*firms, *generic), key=_order)
+    others = [_line(setting, exactly(setting, item.option), item.cost, chosen, own_cost) for item in shown]
     return (_line(setting, chosen, own_cost, chosen, own_cost), *others)
+
+
+def _order(item: Judged) -> tuple[bool, bool, float, float]:
+    """What keeps every limit first, the firm's own before others; then by how much falls short, and by cost."""
+    return item.short > 0.0, not item.option.firms and item.short <= 0.0, item.short, item.cost
 
 
 def _same(one: Option, other: Option) -> bool:
@@ -86,7 +94,7 @@ def _line(setting: Setting, found: Chosen, cost: float, chosen: Chosen, own_cost
         cost=cost,
         short=tuple(sorted(found.short, key=lambda kind: -found.short[kind])),
         taken=found is chosen,
-        firms=found.option.firms or pump.chosen_by == "job",
+        firms=found.option.firms or pump.chosen_by != "design",
         reason=_reason(setting, found, cost, chosen, own_cost),
     )
 
@@ -95,9 +103,14 @@ def _reason(setting: Setting, found: Chosen, cost: float, chosen: Chosen, own_co
     if found is chosen:
         if setting.basin.pump is not None:
             return "the job names it"
+        if found.option.firms and set(found.short) == {"depth"}:
+            return "none keeps every limit, and of those that want a basin deeper than common ones it is the firm's own"
         if found.short:
             return f"none keeps every limit, and this one falls least short: it {missed(found)}"
-        return "keeps every limit, " + ("of the firm's own pumps" if found.option.firms else "at the least cost")
+        if found.option.firms:
+            return "keeps every limit, of the firm's own pumps"
+        none = ", which none of the firm's own does" if any(not pump.direct_current for pump in setting.pumps) else ""
+        return f"keeps every limit{none}, at the least cost"
     dearer = cost > own_cost * 1.005 > 0.0
     more = f"; pump, line and basin cost about {cost / own_cost - 1.0:.0%} more" if dearer else ""
     if found.short:

@@ -11,12 +11,13 @@ from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
 from drainwright.quantities import write
-from drainwright.system.lift.choice import DEPTHS, Chosen, Setting, judge_options, operate, starts_limit
+from drainwright.system.lift.choice import DEPTHS, Chosen, Setting, judge_options, operate
 from drainwright.system.lift.duty import duty_points
 from drainwright.system.lift.pressure_line import PressureLine
 from drainwright.system.lift.pump_model import DutyPoint, LevelName
 from drainwright.system.lift.pumps import sheet_notes
 from drainwright.system.lift.ranking import line_for_pump, ranking
+from drainwright.system.lift.shortfalls import missed_limit, passed_over
 from drainwright.system.lift.study import pump_study
 from drainwright.system.lift.uplift import SOIL_UNIT_WEIGHT, UPLIFT_CONVENTION, Uplift, uplift
 from drainwright.system.model import LiftStation
@@ -104,8 +105,8 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         ranking=ranked,
         study=study,
     )
-    saved = line_for_pump(setting, chosen, judged)
-    return station, line, (*_notes(setting, chosen, point, held), *([] if saved is None else [saved]))
+    more = (passed_over(setting, chosen, judged), line_for_pump(setting, chosen, judged))
+    return station, line, (*_notes(setting, chosen, point, held), *(said for said in more if said is not None))
 
 
 def _points(setting: Setting, chosen: Chosen, alarm: float) -> tuple[DutyPoint, ...]:
@@ -152,31 +153,8 @@ def _fallen_short(setting: Setting, chosen: Chosen) -> str | None:
     choices = {"basin": basin.diameter, "pump": basin.pump, "discharge pipe": setting.line_pipe}
     *others, last = (word for word, given in choices.items() if given is None)
     left = f"{', '.join(others)} and {last}" if others else last
-    told = " and ".join(_missed(kind, setting, chosen) for kind in chosen.short)
-    return f"{basin.name}: no choice of {left} from the catalogue keeps every limit: with the one nearest to it {told}."
-
-
-def _missed(kind: str, setting: Setting, chosen: Chosen) -> str:
-    """One limit that is not kept: what there is, and what is wanted."""
-    criteria, units, levels = setting.criteria, setting.units, chosen.levels
-    if kind == "flow":
-        wanted = criteria.pump_margin * setting.inflow
-        return f"the pump delivers {write(chosen.flow, 'flow', units)} where {write(wanted, 'flow', units)} is wanted"
-    if kind == "worn":
-        return f"the pump, worn, no longer lifts the {write(setting.inflow, 'flow', units)} that come at most"
-    if kind == "velocity":
-        speed = float(pipe_velocity(chosen.flow, chosen.option.line.pipe.inside))
-        low, high = criteria.minimum_velocity, criteria.maximum_velocity
-        limit = f"{write(low, 'speed', units)} or more" if speed < low else f"{write(high, 'speed', units)} or less"
-        return f"water in the discharge line moves at {write(speed, 'speed', units)} where {limit} is wanted"
-    if kind == "starts":
-        volume = float(basin_volume(levels.diameter, levels.on - levels.off))
-        starts = float(most_starts_per_hour(volume, chosen.flow))
-        allowed = starts_limit(chosen.option.pump, criteria) * 3600.0
-        return f"the pump starts {starts:.1f} times an hour at the worst inflow where {allowed:.3g} are wanted"
-    style = "ft-in" if units == "US" else "mm"
-    deep, usual = (write(depth, "length", units, style) for depth in (levels.depth, DEPTHS[-1]))
-    return f"the basin is {deep} deep where common ones are {usual} at most"
+    told = " and ".join(missed_limit(kind, setting, chosen) for kind in chosen.short)
+    return f"{basin.name}: no choice of {left} from the catalogue keeps every limit: with the one taken {told}."
 
 
 def _notes(setting: Setting, chosen: Chosen, point: OperatingPoint, held: Uplift) -> tuple[str, ...]:
