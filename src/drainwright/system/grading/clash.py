@@ -24,7 +24,8 @@ from drainwright.system.grading.model import (
 )
 from drainwright.system.grading.solve import TOLERANCE, Laid, laid
 
-MOST = 6  # conflicts told at most
+MOST = 6  # conflicts told at most, without those of what no other conflict names
+ALL = 12  # with them
 GAVE = 1e-6  # a slack below this is rounding [m]
 #: What has no remedy but another route: the rest is physics, or safety.
 FIRM: frozenset[Demand] = frozenset({"uphill", "junction", "bare", "size"})
@@ -48,6 +49,7 @@ class _Search:
         self.shut = plan.shut
         self.nothing = [0.0] * len(self.program.cost)
         self.free: frozenset[Condition] = frozenset()  # let go for good while the next conflict is looked for
+        self.counted: tuple[Relief, ...] = ()  # held conditions that keep only so much less
 
     def _let_go(self, held: Iterable[Condition]) -> list[int]:
         """The own slacks of all conditions but those held."""
@@ -57,7 +59,15 @@ class _Search:
     def fits(self, held: Iterable[Condition]) -> bool:
         """Whether these conditions can be kept together, all others let go."""
         program = self.program
-        return program.solve(program.low, self.shut, self.nothing, self._let_go(held)) is not None
+        return program.solve(program.low, self._opened(self.counted), self.nothing, self._let_go(held)) is not None
+
+    def _opened(self, reliefs: Iterable[Relief]) -> list[float]:
+        """Upper bounds with as much let go as reliefs say, and no more."""
+        high = list(self.shut)
+        for relief in reliefs:
+            for index in self._slacks(relief):
+                high[index] = (relief.amount or 0.0) + TOLERANCE
+        return high
 
     def conflict(self) -> tuple[Condition, ...]:
         """An irreducible conflict among the conditions that are not free; none: empty."""
@@ -84,10 +94,7 @@ class _Search:
         limit = self.program.limits[condition]
         if condition.kind in FIRM or limit <= 0.0:
             return Relief(condition=condition, amount=None, price=math.inf)
-        cost, high = list(self.nothing), list(self.shut)
-        for other in others:
-            for index in self._slacks(other):
-                high[index] = (other.amount or 0.0) + TOLERANCE
+        cost, high = list(self.nothing), self._opened(others)
         for index in self.program.reliefs[condition]:
             cost[index], high[index] = 1.0, limit
         answer = self.program.solve(self.program.low, high, cost)
@@ -165,28 +172,53 @@ def clashes(lines: Sequence[GravityLine], meetings: Sequence[Meeting], grading: 
     tuple of Clash
         None where all is kept. Each is irreducible. Where there is one, a relief alone lets everything be kept; where
         there are several, together with ``others``: as much as the drawn design gives up for the other conflicts.
+        What the design gave up and none of these names has one of its own, in which members that the design broke
+        count as far as it kept them (``counted``).
     """
     if not grading.relaxed:
         return ()
     search = _Search(laid(lines, meetings))
     given_up = gave_way(grading, lines, search.every)
-    sets: list[tuple[Condition, ...]] = []
-    while len(sets) < MOST:
+    found: list[tuple[Condition, ...]] = []
+    while len(found) < MOST:
         members = search.conflict()
         if not members:
             break
-        sets.append(members)
+        found.append(members)
         lost = frozenset(members) & given_up
         search.free |= lost or frozenset(members)
     search.free = frozenset()
-    drawn = search.drawn(grading) if len(sets) > 1 else ()
-    found = []
-    for members in sets:
-        others = tuple(item for item in drawn if item.condition not in members)
-        reliefs = [search.relief(condition, others) for condition in members]
+    drawn = search.drawn(grading)
+    sets: list[tuple[tuple[Condition, ...], tuple[Relief, ...]]] = [(members, ()) for members in found]
+    sets += _left(search, drawn, found)
+    clashing = []
+    for members, counted in sets:
+        others = tuple(item for item in drawn if item.condition not in members) if len(sets) > 1 else ()
+        reliefs = []
+        for condition in members:
+            beside = tuple(item for item in counted if item.condition != condition)
+            reliefs.append(search.relief(condition, (*others, *beside)))
         reliefs.sort(key=lambda item: (item.price, item.condition))
-        found.append(Clash(members=members, reliefs=tuple(reliefs), others=others))
-    return tuple(found)
+        clashing.append(Clash(members=members, reliefs=tuple(reliefs), others=others, counted=counted))
+    return tuple(clashing)
+
+
+def _left(
+    search: _Search, drawn: Sequence[Relief], found: Sequence[tuple[Condition, ...]]
+) -> list[tuple[tuple[Condition, ...], tuple[Relief, ...]]]:
+    """Conflicts behind what the design gave up and no conflict names yet: the rest counts as it is drawn."""
+    named = {item for members in found for item in members}
+    sets: list[tuple[tuple[Condition, ...], tuple[Relief, ...]]] = []
+    for relief in sorted(drawn, key=lambda item: (-item.price, item.condition)):
+        if relief.condition in named or len(found) + len(sets) >= ALL:
+            continue
+        search.counted = tuple(item for item in drawn if item is not relief)
+        members = search.conflict()
+        if members:
+            named |= set(members)
+            sets.append((members, tuple(item for item in search.counted if item.condition in members)))
+    search.counted = ()
+    return sets
 
 
 __all__ = ["FIRM", "clashes", "gave_way", "price_of"]

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from drainwright.field.words import Units
+from drainwright.job.model import Job
 from drainwright.quantities import write
+from drainwright.system.grading.keys import with_key
 from drainwright.system.grading.model import Clash, Condition, GravityLine, Meeting, Relief
 
 TOLD = 3  # things given up elsewhere that are named
@@ -143,19 +145,32 @@ class _Said:
         line = self.lines.get(relief.condition.name)
         return amount * line.length if line is not None and relief.condition.kind in _GRADES else amount
 
+    def counted(self, clash: Clash) -> str:
+        """The members, those that the design breaks with how far."""
+        broken = {item.condition: item for item in clash.counted}
+        return "; ".join(
+            self.asked(item)
+            + (
+                f" (counted as drawn: {_small(self._height(broken[item]), self.units)} short of it)"
+                if item in broken
+                else ""
+            )
+            for item in clash.members
+        )
 
-def _missing(reliefs: Sequence[Relief], lines: Sequence[GravityLine]) -> float | None:
-    """The height that is missing: of the least relief, taken over the length for a grade [m]."""
-    lengths = {line.name: line.length for line in lines}
-    found = [
-        item.amount * (lengths[item.condition.name] if item.condition.kind in _GRADES else 1.0)
-        for item in reliefs
-        if item.amount is not None
-    ]
-    return min(found, default=None)
+    def together(self, reliefs: Sequence[Relief]) -> str:
+        """What the members want together: one height only where any of them would give the same."""
+        heights = {_small(self._height(item), self.units) for item in reliefs if item.amount is not None}
+        if not heights:
+            return "they cannot all be kept, and none of them can give way enough by itself"
+        if len(heights) > 1:
+            return "each would have to give way by a height of its own, as the remedies say"
+        return f"together they want {heights.pop()} more height than there is"
 
 
-def worded(clash: Clash, lines: Sequence[GravityLine], meetings: Sequence[Meeting], units: Units) -> Clash:
+def worded(
+    clash: Clash, lines: Sequence[GravityLine], meetings: Sequence[Meeting], units: Units, job: Job | None = None
+) -> Clash:
     """The conflict with its words: members, what is missing, and each relief, the cheapest first.
 
     Parameters
@@ -166,6 +181,8 @@ def worded(clash: Clash, lines: Sequence[GravityLine], meetings: Sequence[Meetin
         As they were graded.
     units : {"US", "SI"}
         The job's.
+    job : Job, optional
+        The document, for what to write in it; left out: the remedies do not say.
 
     Returns
     -------
@@ -173,15 +190,16 @@ def worded(clash: Clash, lines: Sequence[GravityLine], meetings: Sequence[Meetin
         With ``words`` and ``remedies``.
     """
     said = _Said(lines, meetings, units)
-    members = "; ".join(said.asked(item) for item in clash.members)
-    missing = _missing(clash.reliefs, lines)
-    if missing is None:
-        together = "they cannot all be kept, and none of them can give way enough by itself"
-    else:
-        together = f"together they want {_small(missing, units)} more height than there is"
+    together = said.together(clash.reliefs)
     if clash.others:
         together += f"; this counts on what the design gives up elsewhere ({said.elsewhere(clash.others)})"
-    return replace(clash, words=f"{members}: {together}.", remedies=tuple(said.helped(item) for item in clash.reliefs))
+    remedies = tuple(said.helped(item) for item in clash.reliefs)
+    if job is not None:
+        remedies = tuple(
+            with_key(text, item, said.lines.get(item.condition.name), job, units)
+            for item, text in zip(clash.reliefs, remedies, strict=True)
+        )
+    return replace(clash, words=f"{said.counted(clash)}: {together}.", remedies=remedies)
 
 
 __all__ = ["worded"]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from drainwright.field.model import Site
 from drainwright.field.words import Units
+from drainwright.job.model import Job
 from drainwright.system.flows import Gathered
 from drainwright.system.grading.clash import clashes
 from drainwright.system.grading.clash_words import worded
@@ -28,6 +29,7 @@ class Graded:
     found: Mapping[str, GradedLine]
     relaxed: tuple[str, ...]  # in words
     kinds: frozenset[str]
+    job: Job
     meetings: tuple[Meeting, ...] = ()
     gradings: tuple[tuple[tuple[str, ...], Grading], ...] = ()  # lines graded together, and their grading
     near: tuple[str, ...] = ()  # room to buried lines that was given up for its price, in words
@@ -57,6 +59,7 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
         found=found,
         relaxed=tuple(conflict(item, asked[item.line], found[item.line], units) for item in relaxed),
         kinds=frozenset(item.kind for item in relaxed),
+        job=site.job,
         meetings=places,
         gradings=tuple(
             (tuple(line.name for line in group), grading) for group, grading in zip(groups, gradings, strict=True)
@@ -79,7 +82,10 @@ def clashes_of(graded: Graded, units: Units) -> tuple[Clash, ...]:
     found: list[Clash] = []
     for names, grading in graded.gradings:
         lines = [graded.asked[name] for name in names]
-        found += [worded(clash, lines, graded.meetings, units) for clash in clashes(lines, graded.meetings, grading)]
+        found += [
+            worded(clash, lines, graded.meetings, units, graded.job)
+            for clash in clashes(lines, graded.meetings, grading)
+        ]
     return tuple(found)
 
 

@@ -253,6 +253,7 @@ class Clash:
     members: tuple[Condition, ...]
     reliefs: tuple[Relief, ...]  # the cheapest first; those that cannot help alone last
     others: tuple[Relief, ...] = ()  # what the drawn design gives up for other conflicts: the reliefs count on it
+    counted: tuple[Relief, ...] = ()  # members that count only as far as the drawn design keeps them
     words: str = ""  # what clashes
     remedies: tuple[str, ...] = ()  # in words, one for each relief
 
