@@ -56,7 +56,7 @@ def test_the_proposal_parts_what_is_pumped_from_what_falls(pumped: Design, parte
     assert "Not counted here" not in said["ours"]
     comes, past = write(station.inflow, "flow", "US"), _roof(parted, "DS2")
     assert f"Of it {comes} comes to the basin {station.name} and is pumped." in said["ours"]
-    assert f"Our gravity lines carry {past} past the basin {station.name}: west hip at DS2, {past}." in said["ours"]
+    assert f"Our gravity lines carry {past} past the basin {station.name}: west hip at DS2 ({past})." in said["ours"]
 
 
 def test_a_verdict_tells_for_which_water(pumped: Design, parted: Design, capsys: pytest.CaptureFixture[str]) -> None:

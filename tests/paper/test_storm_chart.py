@@ -9,7 +9,7 @@ import pytest
 
 from drainwright.design import Design
 from drainwright.paper.frame import Draft
-from drainwright.paper.sheet import Polyline, TextMark
+from drainwright.paper.sheet import Polygon, Polyline, TextMark
 from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.storm_flows import flow_panels
 from drainwright.quantities import write
@@ -102,6 +102,17 @@ def test_the_worst_failure_is_drawn_where_the_floor_stays_dry(sample: Design) ->
     none = with_cases(failed("pump dead", "Pump dead", 0.0))
     assert dashed(none) == 0
     assert "no failure raises it higher" in " ".join(texts(none))
+
+
+def test_the_moment_at_which_the_floor_gets_wet_is_on_the_chart(sample: Design) -> None:
+    """Where it comes within half the chart's length again; a much later one is only written beside its bar."""
+    cases = sample.storm.cases
+    end = float(cases[0].times[-1])
+    for wet, shown in ((0.5, True), (1.2, True), (3.0, False)):
+        late = replace(cases[1], failure_at=0.0, time_to_slab=wet * end)
+        design = replace(sample, storm=replace(sample.storm, cases=(cases[0], late)))
+        reached = [mark for mark in drawn(design).marks if isinstance(mark, Polygon) and mark.layer == "bar dark"]
+        assert len(reached) == (2 if shown else 1)  # one is the legend's
 
 
 def test_a_failure_that_is_followed_longer_stays_on_the_chart(sample: Design) -> None:

@@ -26,6 +26,7 @@ RIGHT = 33.0  # names right of the plots [mm]
 GAP = 7.0  # between plots [mm]
 ROW = 7.0  # of the time line [mm]
 HOUR = 3600.0  # [s]
+LONGER = 1.5  # times its own length, at most, to show when a failure wets the floor
 SEEN = 0.001  # a difference of levels that counts [m]
 
 Series = NDArray[np.float64]
@@ -115,7 +116,7 @@ def storm_draft(design: Design) -> Draft | None:
         station = None
     paper = papers(design.job.units)[0]
     left, bottom, right, top = paper.inner
-    hours = max(float(sound.times[-1]), float(test.storm.times[-1]) + test.storm.step) / HOUR
+    hours = _hours(design)
     panels = _Panels((left, bottom, right, top), hours)
     line_height = min(ROW * len(test.cases), 0.42 * (top - bottom))
     flows = flow_panels(sound, station, several=len(design.system.stations) > 1)
@@ -132,6 +133,14 @@ def storm_draft(design: Design) -> Draft | None:
         name="storm", title="Storm test", scale="none: a chart", paper=paper, marks=tuple(panels.marks),
         description=f"Rain, flows, water in the basin and failures through the storm {test.storm.name}.",
     )  # fmt: skip
+
+
+def _hours(design: Design) -> float:
+    """Length of the time axis: that of the sound case, or to a floor that is reached within half as long again."""
+    test = design.storm
+    own = max(float(test.cases[0].times[-1]), float(test.storm.times[-1]) + test.storm.step)
+    wet = [(case.failure_at or 0.0) + case.time_to_slab for case in test.cases if case.time_to_slab is not None]
+    return max([own, *(1.03 * at for at in wet if 1.03 * at <= LONGER * own)]) / HOUR
 
 
 def _rain(design: Design, panels: _Panels, height: float) -> None:
@@ -251,13 +260,13 @@ def _time_line(design: Design, panels: _Panels, height: float) -> None:
         start = (case.failure_at or 0.0) / HOUR
         wet = None if case.time_to_slab is None else start + case.time_to_slab / HOUR
         a, b = area(min(hours, start), 0.0)[0], area(min(hours, hours if wet is None else wet), 0.0)[0]
-        marks.append(box("bar dry" if wet is None else "bar", a, middle - thick, max(b, a + 0.2), middle + thick))
+        marks.append(box("bar dry" if case.dry else "bar", a, middle - thick, max(b, a + 0.2), middle + thick))
         if wet is not None and wet < hours:
             marks.append(box("bar dark", b, middle - thick, area.right, middle + thick))
         if case.failure_at is not None and case.failure_at > 0:
             marks.append(Polygon(layer="limit mark", points=((a, middle), (a - 1.1, top - 0.4), (a + 1.1, top - 0.4))))
-        text = "floor stays dry" if wet is None else f"wet after {_span(case.time_to_slab or 0.0)}"
-        layer = "text" if wet is None else "text warning"
+        text = "floor stays dry" if case.dry else f"still rises at {_span(case.ended)}" if wet is None else f"wet after {_span(case.time_to_slab or 0.0)}"
+        layer = "text" if case.dry else "text warning"
         marks.append(words(layer, (area.right + 2.0, middle - CAP * 1.05), text, 2.1))
     y = area.bottom - 3.4
     for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 10.0, "filling"), ("bar dark", 23.0, "floor reached")):

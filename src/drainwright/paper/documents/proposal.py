@@ -200,7 +200,7 @@ def _parted(design: Design, inside: list[Contribution], say: Say) -> list[str]:
     if not names or not past:
         return []
     pumped = sum(item.flow for item in inside) - sum(item.flow for item in past)
-    each = joined([f"{item.source} at {item.entry}, {say.flow(item.flow)}" for item in past])
+    each = joined([f"{item.source} at {item.entry} ({say.flow(item.flow)})" for item in past])
     basins = f"basin{'' if len(names) == 1 else 's'} {joined(names)}"
     return [
         f"Of it {say.flow(max(0.0, pumped))} comes to the {basins} and is pumped. "
@@ -334,7 +334,9 @@ def _power_cut(design: Design, say: Say) -> list[Block]:
     if case is None or station is None:
         return []
     end = "the floor stays dry"
-    if case.time_to_slab is not None:
+    if case.undecided:
+        end = f"no water reaches the floor within {say.time(case.ended)}, but it still rises"
+    elif case.time_to_slab is not None:
         end = f"water reaches the {floor_underside(design)} {say.time(case.time_to_slab)} later"
     words = [f"{case.title} of the tested storm: {end}."]
     study = station.study
