@@ -348,8 +348,6 @@ RUNS = (
     Trial("NET-11", "caution", where="works.runs.FD1", says="seal",
           change=every(run("FD1", fabric=True), job("ground", "texture", to=fact("clay")))),
     Trial("NET-11", None, change=run("FD1", stone_width=0.0), where="works.runs.FD1"),
-    Trial("NET-12", None, change=put("system", "conflicts", to=())),
-    Trial("NET-12", "fails", change=put("system", "conflicts", to=("FD1 cannot keep both grade and cover.",))),
     Trial("NET-13", "ok", change=run("YD1", velocity=0.62), where="works.runs.YD1"),
     Trial("NET-13", "caution", change=run("YD1", velocity=0.6), where="works.runs.YD1"),
     Trial("NET-13", None, change=run("YD1", velocity=0.0, flow=0.0), where="works.runs.YD1"),

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from drainwright.build.panels import UNBALANCED, soil_against
 from drainwright.field.model import SiteWall
 from drainwright.field.words import least_sure
+from drainwright.findings.grading import choose, in_conflict
 from drainwright.findings.places import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import station_place
@@ -48,7 +49,9 @@ def below_floor(case: Case) -> Iterator[Outcome]:
                 f"The high end of {run.name} lies {figure}: it cannot keep the {thing} dry.",
                 figure=figure,
                 limit=limit,
-                advice="Lower it; if the footing's bottom is in the way, the floor needs another remedy.",
+                advice=choose(run.name)
+                if in_conflict(case, run.name, {"clearance"})
+                else "Lower it; if the footing's bottom is in the way, the floor needs another remedy.",
                 basis=case.site.floor_basis,
             )
 

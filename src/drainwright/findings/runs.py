@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.field.words import least_sure
+from drainwright.findings.grading import LEVELS, choose, in_conflict
 from drainwright.findings.network import told_and_proven
 from drainwright.findings.outlet import SURFACE
 from drainwright.findings.places import counted, leads_to, listed
@@ -88,7 +89,9 @@ def grade(case: Case) -> Iterator[Outcome]:
                 f"{run.name} {way}: water and silt will stand in it.",
                 figure=figure,
                 limit=limit,
-                advice=f"Lay it at {case.grade(wanted)} all along."
+                advice=choose(run.name)
+                if in_conflict(case, run.name, LEVELS)
+                else f"Lay it at {case.grade(wanted)} all along."
                 if part
                 else f"Lay it at {case.grade(wanted)}: lower its end by {short} or raise its start by as much.",
             )
@@ -371,19 +374,6 @@ def pipe_for_duty(case: Case) -> Iterator[Outcome]:
             yield ok(
                 _where(run), f"{run.name} has pipe for its duty, {run.duty}.", figure=key, limit="pipe for its duty"
             )
-
-
-@rule("NET-12", "Constraints that could not be kept together", "common_practice")
-def conflicts(case: Case) -> Iterator[Outcome]:
-    """What the grading had to give up."""
-    for text in case.system.conflicts:
-        yield fails(
-            "works.runs",
-            text,
-            figure="not met",
-            limit="all constraints kept",
-            advice="Relax one of them on purpose: a deeper basin, another route, or a larger pipe.",
-        )
 
 
 @rule("NET-13", "Self-cleaning speed", "common_practice")
