@@ -86,6 +86,19 @@ def spilt(volume: float) -> Change:
     return change
 
 
+def idle(basin_name: str) -> Change:
+    """No line leads to the basin, and no water comes."""
+
+    def change(case: Case) -> Case:
+        stations = tuple(
+            replace(item, inflow=0.0) if item.name == basin_name else item for item in case.system.stations
+        )
+        runs = tuple(item for item in case.system.runs if item.lower != basin_name)
+        return put("system", to=replace(case.system, stations=stations, runs=runs))(case)
+
+    return change
+
+
 def roof_in_drain(told: str, below: float) -> Change:
     """Roof water in the footing drain, its water so far below the floor's underside everywhere and in the storm."""
 
@@ -134,6 +147,17 @@ TRIALS = (
     Trial("LFT-41", "fails", change=_under_start, where="works.basin", says="the pump never runs"),
     Trial("LFT-41", "ok", change=carried(None), where="works.basin", says="the floor stays dry"),
     Trial("LFT-41", "caution", change=carried(1800.0), where="works.basin", says="reaches the"),
+    Trial("LFT-43", "ok", change=as_designed),
+    Trial("LFT-43", "ok", change=as_designed, base="stations", where="works.more_basins.DRIVE"),
+    Trial("LFT-43", "caution", change=station(inflow=0.0), where="works.basin", says="gets no water"),
+    Trial(
+        "LFT-43",
+        "caution",
+        change=idle("DRIVE"),
+        base="stations",
+        where="works.more_basins.DRIVE",
+        says="no line leads to it",
+    ),
     Trial("LFT-42", None, change=as_designed),
     Trial("LFT-42", "ok", change=as_designed, base="stations"),
     Trial("LFT-42", "ok", change=spilt(0.005), base="stations", where="works.more_basins.DRIVE"),

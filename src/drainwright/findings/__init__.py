@@ -27,6 +27,7 @@ def all_rules() -> tuple[Rule, ...]:
         ground,
         ground_water,
         house,
+        idle_basins,
         known,
         lift,
         moisture,
