@@ -317,6 +317,17 @@ def test_drawn_runs_stay_the_very_same_and_only_the_rest_is_proposed() -> None:
     assert "the job as drawn does the same by itself" in missing(found, "pumped").why
 
 
+def test_a_basin_that_is_drawn_is_refused_with_what_its_leaving_out_would_bring() -> None:
+    basin: dict[str, Any] = {"name": "SUMP", "at": "-5 ft, -6 ft"}
+    low = reason("gravity", fall=0.0, kind="storm line", below=1.0, water="99 ft", wet=("south",), basin=basin)
+    assert low.startswith("the job has a basin of its own, SUMP; without it the footing drain of the south wall")
+    assert "below the storm line OUT" in low
+    high = reason("gravity", fall=0.05, wet=("south",), water="96 ft", basin=basin)
+    assert "a redraw (--redraw) may leave it out: what is open would fall away with" in high
+    drawn = reason("gravity", fall=0.05, wet=("east", "south"), water="96 ft", runs=DRAWN, basin=basin)
+    assert "to which FD1 leads as drawn" in drawn
+
+
 def test_a_redraw_keeps_inlets_outlets_walls_and_the_basins_place_alone() -> None:
     given = job(
         fall=0.0, runs=DRAWN, basin={"name": "SUMP", "at": "50 ft, -12 ft", "diameter": "30 in", "depth": "7 ft"}

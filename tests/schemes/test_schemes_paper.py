@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
-from scheme_lots import NAMES, compared, job
+from scheme_lots import NAMES, compared, job, of_seed
 from shapely import Polygon, STRtree
 
 from drainwright.paper.documents.schemes_paper import schemes_files
 from drainwright.paper.frame import Draft, finish
 from drainwright.paper.measure import text_box, text_width
-from drainwright.paper.schemes_rows import table_rows
+from drainwright.paper.schemes_rows import Row, table_rows
 from drainwright.paper.schemes_sheet import schemes_drafts
-from drainwright.schemes import schemes
+from drainwright.schemes import Comparison, schemes
 
 
 @cache
@@ -67,6 +68,56 @@ def test_rows_have_a_cell_for_each_scheme_and_mark_the_best() -> None:
     assert price.best == tuple(item == min(prices) for item in prices)
     keys = [scheme.key for scheme in found.schemes]
     assert rows["Pump dead"].cells[keys.index("gravity")] == "cannot happen"
+
+
+def test_what_reads_the_same_is_not_put_before_the_other() -> None:
+    """Only one that comes out best before all others, as it reads, is set bold."""
+    found = compared("metric-basement/job")
+    one, *others = found.schemes
+
+    def rows(*figures: Comparison) -> dict[str, Row]:
+        made = tuple(replace(one, comparison=item) for item in figures)
+        return {row.name: row for row in table_rows(replace(found, schemes=made))}
+
+    same = replace(one.comparison, hand_dig=5.06, crossings=4)
+    near = rows(same, replace(same, hand_dig=5.0, crossings=5))["Dug by hand at lines"]
+    assert near.best == (False, True)  # 5.1 m against 5.0 m
+    equal = rows(same, replace(same, hand_dig=5.14))["Dug by hand at lines"]
+    assert equal.best == (False, False)
+    foot = replace(found, job=compared("sloping-lot/job").job)
+    made = tuple(replace(one, comparison=replace(same, hand_dig=part)) for part in (4.6, 4.45))  # 15 ft each
+    row = next(row for row in table_rows(replace(foot, schemes=made)) if row.name == "Dug by hand at lines")
+    assert row.best == (False, False)
+    two = rows(replace(same, pumps=0), replace(same, pumps=0), replace(same, pumps=1))
+    assert two["Pumps; power in a year"].best == (False, False, False)  # two share it
+    assert others
+
+
+def test_the_deepest_dig_is_named_beside_the_depth_of_the_trenches() -> None:
+    found = compared("metric-basement/job")
+    rows = {row.name: row for row in table_rows(found)}
+    assert "Trenches deeper than 1.5 m" in rows
+    for scheme, cell in zip(found.schemes, rows["Deepest dig"].cells, strict=True):
+        trench = max(scheme.design.build.dig.trenches, key=lambda item: item.depth_greatest)
+        assert trench.name in cell
+    assert all("basin SUMP" in cell for cell in rows["Deepest dig"].cells)
+
+
+def test_one_scheme_alone_gets_a_plan_of_a_sane_width_without_names_of_junctions() -> None:
+    found = of_seed(7)
+    (only,) = found.schemes
+    (draft,) = schemes_drafts(found)
+    assert draft.paper.height > draft.paper.width
+    frame = next(mark for mark in draft.marks if getattr(mark, "layer", "") == "rule open")
+    east = [at[0] for at in getattr(frame, "points", ())]
+    assert max(east) - min(east) <= 130.0 + 1e-6
+    rules = [mark for mark in draft.marks if getattr(mark, "layer", "") == "rule faint"]
+    assert all(max(at[0] for at in getattr(mark, "points", ())) <= max(east) + 1e-6 for mark in rules)
+    texts = {mark.text for mark in draft.marks if hasattr(mark, "text")}
+    assert "No way to drain this lot works yet" in texts
+    junctions = {node.name for node in only.design.system.nodes.values() if node.kind == "junction"}
+    assert junctions
+    assert not junctions & texts
 
 
 def test_equal_sets_give_equal_bytes() -> None:

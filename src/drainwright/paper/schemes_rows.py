@@ -18,7 +18,7 @@ class Row:
 
     name: str
     cells: tuple[str, ...]
-    best: tuple[bool, ...]  # the one or ones that come out best, where they differ
+    best: tuple[bool, ...]  # the one that comes out best before all others, if any does
     bad: tuple[bool, ...]  # what must not be overlooked
 
 
@@ -42,12 +42,15 @@ def table_rows(found: SchemeSet) -> tuple[Row, ...]:
         _row("Price with tax", many, _price, lambda one: float(one.price)),
         _row("Days (person-hours)", many, lambda one: f"{one.days} ({one.hours:.0f})", lambda one: one.days),
         _row("Pipe", many, lambda one: length(one.pipe, units)),
-        _row("Dug by hand at lines", many, lambda one: _hand(one, units), lambda one: round(one.hand_dig, 1)),
         _row(
-            f"Dug deeper than {deep_words(units)}", many, lambda one: length(one.deep, units),
+            "Dug by hand at lines", many, lambda one: _hand(one, units), lambda one: round(one.hand_dig, 1),
+            first=True,
+        ),
+        _row(
+            f"Trenches deeper than {deep_words(units)}", many, lambda one: length(one.deep, units),
             lambda one: round(one.deep, 1),
         ),
-        _row("Deepest hole", many, lambda one: word.dug(one.deepest), lambda one: round(one.deepest, 1)),
+        _row("Deepest dig", many, lambda one: _deepest(one, word), lambda one: round(one.deepest, 1), first=True),
         _row("Roots, footings", many, _near, lambda one: one.roots + one.in_wedge, lambda one: one.in_wedge > 0),
         _row(
             "Water in the storm", many, lambda one: _room(one, units),
@@ -73,13 +76,18 @@ def _row(
     say: Callable[[Comparison], str],
     value: Callable[[Comparison], float] | None = None,
     bad: Callable[[Comparison], bool] = lambda one: False,
+    *,
+    first: bool = False,
 ) -> Row:
+    """A row; ``first`` where only what stands before the comma is weighed. What reads the same is no better."""
     cells = tuple(say(one) for one in many)
+    shown = [cell.partition(", ")[0] if first else cell for cell in cells]
     best = (False,) * len(many)
     if value is not None:
         values = [value(one) for one in many]
-        if len(set(values)) > 1:
-            best = tuple(item == min(values) for item in values)
+        least = min(values)
+        if len(values) > 1 and values.count(least) == 1 and shown.count(shown[values.index(least)]) == 1:
+            best = tuple(item == least for item in values)
     return Row(name=name, cells=cells, best=best, bad=tuple(bad(one) for one in many))
 
 
@@ -92,6 +100,11 @@ def _hand(one: Comparison, units: System) -> str:
     if not one.crossings:
         return "none: no line met"
     return f"{length(one.hand_dig, units)}, {one.crossings} {'line' if one.crossings == 1 else 'lines'} met"
+
+
+def _deepest(one: Comparison, word: Wording) -> str:
+    """The depth of the deepest dig, and what is dug so deep: a basin's hole counts as well as trenches."""
+    return f"{word.dug(one.deepest)}, {one.deepest_at}" if one.deepest_at else word.dug(one.deepest)
 
 
 def _near(one: Comparison) -> str:
@@ -113,9 +126,11 @@ def _failures(many: Sequence[Comparison]) -> list[Row]:
         cells, bad = [], []
         for one in many:
             failure = next((item for item in one.failures if item.key == key), None)
-            wet = failure is not None and failure.hours is not None
+            wet = failure is not None and not failure.dry
             if failure is None:
                 cells.append("cannot happen")
+            elif failure.rising:
+                cells.append(f"not within {hours_words(failure.ended)}; still rising")
             elif failure.hours is None:
                 cells.append("floor stays dry")
             else:

@@ -13,7 +13,7 @@ from drainwright.paper.label import Frame, place_labels
 from drainwright.paper.looks import utility_layer
 from drainwright.paper.measure import ASCENT, LEADING, fit, rectangle, wrap
 from drainwright.paper.plan import centred, extents, obstacles, scale_of_plan
-from drainwright.paper.plan_marks import FIRST, THIRD, Drawn, clip, digging, inside
+from drainwright.paper.plan_marks import FIRST, Drawn, clip, digging, inside
 from drainwright.paper.schemes_rows import Row, table_rows
 from drainwright.paper.sheet import Circle, Mark, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import (
@@ -34,6 +34,7 @@ from drainwright.schemes import Scheme, SchemeSet
 
 TEXT = 2.3  # size of what is read [mm]
 SMALL = 2.1  # of names on the small plans [mm]
+WIDEST = 130.0  # of a scheme's column, with its plan [mm]
 NAMES = 31.0  # width of the table's first column [mm]
 GUTTER = 3.0  # between columns [mm]
 PITCH = 3.75  # between rows of the table [mm]
@@ -58,7 +59,8 @@ def schemes_drafts(found: SchemeSet) -> list[Draft]:
     """
     small, large = papers(found.job.units)
     upright = Paper(small.name, small.height, small.width)
-    for paper, tall in [(paper, tall) for paper in (small, upright, large) for tall in TALL]:
+    sheets = (upright, small, large) if len(found.schemes) == 1 else (small, upright, large)
+    for paper, tall in [(paper, tall) for paper in sheets for tall in TALL]:
         marks, end = _page(found, paper, tall)
         if end >= paper.inner[1]:
             break
@@ -78,7 +80,7 @@ def _describe(found: SchemeSet) -> str:
 def _page(found: SchemeSet, paper: Paper, tall: float) -> tuple[list[Mark], float]:
     left, _, right, top = paper.inner
     count = max(len(found.schemes), 1)
-    wide = (right - left - NAMES - GUTTER * count) / count
+    wide = min((right - left - NAMES - GUTTER * count) / count, WIDEST)
     columns = [left + NAMES + GUTTER + number * (wide + GUTTER) for number in range(count)]
     marks: list[Mark] = []
     y = _head(marks, found, left, top, right)
@@ -86,7 +88,7 @@ def _page(found: SchemeSet, paper: Paper, tall: float) -> tuple[list[Mark], floa
         y = _titles(marks, found.schemes, columns, wide, y)
         y = _plans(marks, found, left, columns, wide, y, tall)
         rows = table_rows(found)
-        y = _table(marks, rows, left, columns, wide, y, right)
+        y = _table(marks, rows, left, columns, wide, y, columns[-1] + wide)
         y = _reasons(marks, found.schemes, left, columns, wide, y)
     return marks, _missing(marks, found, left, y, right)
 
@@ -285,7 +287,7 @@ def _places(design: Design, view: View, drawn: Drawn) -> None:
     reached = {run.lower for run in design.system.runs}
     for node in design.system.nodes.values():
         at = view(node.at)
-        rank, text = FIRST, node.name
+        text = node.name
         if node.kind == "inlet":
             radius, marks = 1.1, inlet_symbol(at, 1.1)
         elif node.kind == "basin":
@@ -299,9 +301,10 @@ def _places(design: Design, view: View, drawn: Drawn) -> None:
             if node.name not in reached:
                 text = f"{node.name}, not used"
         else:
-            rank, radius, marks = THIRD, 0.7, _scaled(cleanout_symbol(at), at, 0.62)
+            drawn.symbol(at, 0.7, _scaled(cleanout_symbol(at), at, 0.62))  # so small a plan has no room for their names
+            continue
         drawn.symbol(at, radius, marks)
-        drawn.label(rank, text, at=at, clear=radius, size=SMALL, strong=rank == FIRST, droppable=rank != FIRST)
+        drawn.label(FIRST, text, at=at, clear=radius, size=SMALL, strong=True, droppable=False)
 
 
 def _scaled(marks: Sequence[Mark], about: tuple[float, float], share: float) -> list[Mark]:

@@ -14,6 +14,7 @@ from drainwright.storm.model import StormCase
 from drainwright.system.model import LiftStation, SizedRun
 
 DEEP = 1.524  # from this depth a trench wants protection, 5 ft: 29 CFR 1926.652 [m]
+DUG = {"run": "trench of {}", "wall": "opened wall {}", "basin": "basin {}", "soakaway": "soakaway {}"}
 Ends = frozenset[tuple[str, str, str, bool]]  # cause, source, where it leaves, whether it is lifted
 Ways = frozenset[tuple[str, str, str, tuple[str, ...]]]  # the same with the basins from which it is lifted
 
@@ -37,6 +38,7 @@ def compared(design: Design) -> Comparison:
     sound = next((case for case in cases if case.key == "sound"), None)
     kinds = Counter(crossing.kind for crossing in dig.crossings)
     stations = _stations(design)
+    deepest = max(dig.trenches, key=lambda trench: trench.depth_greatest, default=None)
     return Comparison(
         price=price.total,
         price_low=price.low,
@@ -50,7 +52,8 @@ def compared(design: Design) -> Comparison:
         crossings=len(dig.crossings),
         met=tuple(sorted(kinds.items(), key=lambda item: (-item[1], item[0]))),
         deep=_deep(design),
-        deepest=max((trench.depth_greatest for trench in dig.trenches), default=0.0),
+        deepest=0.0 if deepest is None else deepest.depth_greatest,
+        deepest_at="" if deepest is None else DUG[deepest.kind].format(deepest.name),
         in_wedge=len({wedge.item for wedge in dig.wedges if wedge.inside}),
         roots=len(dig.roots),
         head_room=None if sound is None else _room(sound),
@@ -96,7 +99,10 @@ def _energy(stations: tuple[LiftStation, ...]) -> float | None:
 
 def _failure(case: StormCase) -> Failure:
     hours = None if case.time_to_slab is None else case.time_to_slab / 3600.0
-    return Failure(key=case.key, title=case.title, hours=hours, head_room=_room(case))
+    return Failure(
+        key=case.key, title=case.title, hours=hours, head_room=_room(case), rising=case.undecided,
+        ended=case.ended / 3600.0,
+    )  # fmt: skip
 
 
 def _deep(design: Design) -> float:

@@ -67,13 +67,16 @@ def lay(base: Base, key: Key) -> Laid | Missing:
 
 def _gravity(base: Base) -> Laid:
     lawful_way(base)
-    no_basin_drawn(base)
     drains, ground = ground_by_gravity(base) if has_ground(base) else ([], None)
     rain = rain_places(base)
     other = by_gravity(base, rain) if rain else None
     low = [(found, what) for found, what in ((ground, drain_words), (other, water_words)) if found and found.short]
+    why = too_low(base, *max(low, key=lambda item: item[0].short[0][1])) if low else ""
+    laid = [found for found in (ground, other) if found]
+    spare = [level - found.way.level for found in laid for _, level in found.tree.arrivals]
+    no_basin_drawn(base, why, min(spare, default=None))
     if low:
-        raise RefusedError(too_low(base, *max(low, key=lambda item: item[0].short[0][1])))
+        raise RefusedError(why)
     laying = Laying(base)
     laying.basin = "none"
     ways: list[Way] = []

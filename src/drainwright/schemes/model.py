@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -32,6 +33,13 @@ class Failure:
     title: str
     hours: float | None  # from the failure until water reaches the floor; None: never in this storm [h]
     head_room: float | None  # the floor less the highest water at the house, below zero where it is wet [m]
+    rising: bool = False  # not there when the record ends, but the water still rises
+    ended: float = math.inf  # from the start of the storm until the record ends [h]
+
+    @property
+    def dry(self) -> bool:
+        """Whether no water reaches the floor, nor may yet."""
+        return self.hours is None and not self.rising
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,11 +71,17 @@ class Comparison:
     fails: tuple[str, ...]  # findings that fail, by number
     warns: tuple[str, ...]  # findings that warn, by number
     conflicts: tuple[str, ...]
+    deepest_at: str = ""  # what is dug deepest: "basin SUMP", "trench of FD1"
 
     @property
     def wet(self) -> int:
         """How many single failures let water reach the floor in the design storm."""
         return sum(failure.hours is not None for failure in self.failures)
+
+    @property
+    def rising(self) -> tuple[Failure, ...]:
+        """The single failures in which the water has not reached the floor when the record ends, but still rises."""
+        return tuple(failure for failure in self.failures if failure.rising)
 
     @property
     def soonest(self) -> float | None:

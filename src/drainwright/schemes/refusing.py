@@ -32,13 +32,33 @@ def basin_drawn(base: Base) -> bool:
     return isinstance(base.job.works.basin, Basin) and not base.draft.redraw
 
 
-def no_basin_drawn(base: Base) -> None:
-    """Refuse where what is drawn leads to a basin."""
-    if basin_drawn(base):
-        raise RefusedError(f"the job has a basin of its own, {base.basin}; a redraw may leave it out")
-    if base.basin in base.network.spots and not base.draft.redraw:
-        names = ", ".join(line.name for line in base.network.lines if line.lower == base.basin)
-        raise RefusedError(f"{names or 'a run'}, as drawn, leads to the basin {base.basin}")
+def no_basin_drawn(base: Base, without: str, spare: float | None) -> None:
+    """Refuse where what is drawn leads to a basin.
+
+    Parameters
+    ----------
+    base : Base
+        The lot.
+    without : str
+        Why the water that is open would not fall away without the basin; empty where it would.
+    spare : float or None
+        By how much it would [m]; None: no water is open.
+    """
+    if base.draft.redraw or not (basin_drawn(base) or base.basin in base.network.spots):
+        return
+    names = ", ".join(line.name for line in base.network.lines if line.lower == base.basin)
+    leads = f"{names or 'a run'}, as drawn, leads to the basin {base.basin}"
+    said = [f"the job has a basin of its own, {base.basin}" if basin_drawn(base) else leads]
+    if basin_drawn(base) and names:
+        said.append(f"to which {names} {'lead' if ', ' in names else 'leads'} as drawn")
+    if without:
+        raise RefusedError(f"{', '.join(said)}; without it {without}")
+    room = (
+        ""
+        if spare is None
+        else f": what is open would fall away with {write(spare, 'length', base.job.units)} to spare"
+    )
+    raise RefusedError(f"{', '.join(said)}; a redraw (--redraw) may leave it out{room}")
 
 
 def basin_allowed(base: Base) -> None:

@@ -60,19 +60,25 @@ def hours_words(hours: float) -> str:
 
 def _failing_value(figures: Comparison) -> float:
     """By how many failures bring water to the floor, and among equals by how soon the worst does."""
-    if figures.soonest is None:
-        return 0.0
-    return figures.wet + 1.0 / (1.0 + figures.soonest)
+    soonest = figures.soonest
+    if soonest is None:
+        soonest = min((failure.ended for failure in figures.rising), default=math.inf)
+    return figures.wet + len(figures.rising) + 1.0 / (1.0 + soonest)
 
 
 def _failing_words(figures: Comparison, units: System) -> str:
     many = len(figures.failures)
+    rising = figures.rising
+    still = ""
+    if rising:
+        after = hours_words(min(failure.ended for failure in rising))
+        still = f"; in {len(rising)} it still rises after {after}"
     if figures.wet == 0:
-        return f"none of {many} single failures brings water to the floor" if many else "no failure to test"
+        return f"none of {many} single failures brings water to the floor{still}" if many else "no failure to test"
     soon = figures.soonest or 0.0
     after = "at once" if soon * 60 < 1 else f"{hours_words(soon)} after it at the soonest"
     bring = "bring" if figures.wet > 1 else "brings"
-    return f"{figures.wet} of {many} single failures {bring} water to the floor, {after}"
+    return f"{figures.wet} of {many} single failures {bring} water to the floor, {after}{still}"
 
 
 def _room_words(figures: Comparison, units: System) -> str:
@@ -291,7 +297,7 @@ def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         said.append(f"{whose} {criterion.phrase}: {figure}.")
     if one.pumps == 0:
         said.append("No pump: nothing to keep running, and a power cut does not stop it.")
-    elif one.wet == 0 and one.failures and not any("least that can fail" in text for text in said):
+    elif one.wet == 0 and one.failures and not one.rising and not any("least that can fail" in text for text in said):
         said.append(f"{_capital(_failing_words(one, units))}.")
     if not one.fails:
         said.append("No check fails.")
@@ -310,7 +316,7 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         said.append(f"{many}: {', '.join(ids[:MOST_IDS])}{more}.")
     if one.head_room is not None and one.head_room < 0:
         said.append(f"Water stands {small(-one.head_room, units)} over the floor in the design storm, all working.")
-    if one.wet:
+    if one.wet or one.rising:
         said.append(f"{_capital(_failing_words(one, units))}.")
     if one.pumps:
         energy = "" if one.energy is None else f", some {one.energy / 3.6e6:.0f} kWh a year"
