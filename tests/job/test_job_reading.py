@@ -110,7 +110,16 @@ def test_json_names_lines_too() -> None:
 
 @pytest.mark.parametrize(
     ("roots", "hint"),
-    [("some", ""), ("any", ""), ("one", ""), ("more", ""), ("lots", ""), ("nome", "'none'"), ("mny", "'many'")],
+    [
+        ("home", ""),
+        ("some", ""),
+        ("any", ""),
+        ("one", ""),
+        ("more", ""),
+        ("lots", ""),
+        ("nome", "'none'"),
+        ("mny", "'many'"),
+    ],
 )
 def test_a_word_of_amount_is_not_taken_for_a_misspelt_one(roots: str, hint: str) -> None:
     """Roots that are there must not be read as none: the choices are listed, and none is guessed."""
