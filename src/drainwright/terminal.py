@@ -305,7 +305,8 @@ def _show_storm(console: Console, design: Design) -> None:
     )  # fmt: skip
     for case in design.storm.cases:
         highest = "no drain there" if case.highest_at_house is None else _level(case.highest_at_house, units)
-        when = "never" if case.time_to_slab is None else f"after {_clock(case.time_to_slab)}"
+        wet, still = case.time_to_slab, f"not by {_clock(case.ended)}, rising"
+        when = f"after {_clock(wet)}" if wet is not None else "never" if case.dry else still
         add_row(
             table, SHORT.get(case.key, case.key), highest, _level(case.slab_level, units), when,
             str(case.pump_starts), str(case.starts_busiest_hour),

@@ -234,13 +234,13 @@ def power_cut(case: Case, found: Findings) -> Reply:
     cut = case.hours(case.job.criteria.power_cut)
     basin = case.job.works.basin_named(station.name)
     cell = None if basin is None else basin.battery
-    parts, floods = [], result is not None and result.time_to_slab is not None
+    parts, floods = [], result is not None and not result.dry
     with_cell = "on the battery" if cell is not None else "without a battery"
     if result is not None and result.highest_at_house is not None:
         if result.time_to_slab is None:
             parts.append(
                 f"With the power out {cut} at the worst time of the design storm, {with_cell}, water at the house rises to "
-                f"{case.level(result.highest_at_house)} and stays below the {case.floor_name} ({case.level(result.slab_level)})."
+                f"{case.level(result.highest_at_house)} and {case.stays_below(result)}."
             )
         else:
             parts.append(
@@ -341,11 +341,7 @@ def basin(case: Case, found: Findings) -> Reply:
     second = "A second pump is fitted." if two else "One pump is fitted."
     if dead is not None:
         which = "the first dies" if two else "it dies"
-        second += (
-            f" If {which} in the design storm, the floor stays dry."
-            if dead.time_to_slab is None
-            else f" If {which} in the design storm, water reaches the {case.floor_name} after {case.hours(dead.time_to_slab)}."
-        )
+        second += f" If {which} in the design storm, {case.outcome(dead)}."
     others = [
         f"{other.name} is {case.small(other.inside_diameter)} wide and {case.small(other.depth)} deep, its floats {_floats(case, other)}."
         for other in case.system.stations

@@ -114,7 +114,7 @@ def battery(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     wanted = case.job.criteria.power_cut
     limit = f"{case.hours(wanted)} without power"
     case_out = case.storm.case("power out")
-    floods = case_out is not None and case_out.time_to_slab is not None
+    floods = case_out is not None and not case_out.dry
     cell = None if basin is None else basin.battery
     if cell is not None and cell.current <= 0:
         yield caution(

@@ -136,14 +136,13 @@ def _stormed(case: Case, over: Overflow, station: LiftStation, where: str) -> It
         return
     carried = case.volume(dead.carried[over.run])
     figure, limit, basis = f"{carried} by the overflow", f"the {case.floor_name} dry", case.water_basis
-    if dead.time_to_slab is None:
+    if dead.dry:
         text = f"With its pump dead through the design storm the overflow carries {carried}, and the floor stays dry."
         yield ok(where, text, figure=figure, limit=limit, basis=basis)
     else:
         yield caution(
             where,
-            f"With its pump dead through the design storm the overflow carries {carried}, and water reaches the "
-            f"{case.floor_name} after {case.hours(dead.time_to_slab)}.",
+            f"With its pump dead through the design storm the overflow carries {carried}, and {case.outcome(dead)}.",
             figure=figure,
             limit=limit,
             advice="Take a larger pipe for the overflow, or let it leave lower.",

@@ -19,7 +19,7 @@ from drainwright.job.model import Job
 from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.sources import SOURCES
-from drainwright.storm.model import StormTest
+from drainwright.storm.model import StormCase, StormTest
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
 from drainwright.water.moisture_model import MoistureSources
@@ -82,6 +82,23 @@ class Case:
     def mass(self, value: float) -> str:
         """Write a mass."""
         return write(value, "mass", self._system, digits=0)
+
+    def undecided(self, result: StormCase) -> str:
+        """How a case stands whose record ends while the water at the house still rises."""
+        return f"the water does not reach the {self.floor_name} within {self.hours(result.ended)}, and still rises"
+
+    def stays_below(self, result: StormCase) -> str:
+        """How a case stands that does not reach the floor."""
+        floor = f"{self.floor_name} ({self.level(result.slab_level)})"
+        if result.undecided:
+            return f"is below the {floor} after {self.hours(result.ended)}, still rising"
+        return f"stays below the {floor}"
+
+    def outcome(self, result: StormCase) -> str:
+        """What comes of a failure in the storm."""
+        if result.time_to_slab is not None:
+            return f"water reaches the {self.floor_name} after {self.hours(result.time_to_slab)}"
+        return self.undecided(result) if result.undecided else "the floor stays dry"
 
     def hours(self, seconds: float) -> str:
         """Write a time as seconds, minutes or hours; one beyond a lifetime as such."""

@@ -147,7 +147,11 @@ def _failed(case: Case, result: StormCase, advice: str) -> Iterator[Outcome]:
     limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
     stands, deep = _standing(case, result)
     figure = case.level(result.highest_at_house)
-    if result.time_to_slab is None:
+    if result.undecided:
+        text = f"{result.title}: {case.undecided(result)}"
+        text += f"; water stands {stands}." if stands else "."
+        yield caution("storm", text, figure=figure, limit=limit, advice=advice, basis=basis)
+    elif result.time_to_slab is None:
         dry = f"{result.title}: the floor stays dry in the design storm"
         if not deep:
             text = f"{dry}; water stands {stands}." if stands else f"{dry}."

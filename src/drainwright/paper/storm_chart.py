@@ -265,7 +265,13 @@ def _time_line(design: Design, panels: _Panels, height: float) -> None:
             marks.append(box("bar dark", b, middle - thick, area.right, middle + thick))
         if case.failure_at is not None and case.failure_at > 0:
             marks.append(Polygon(layer="limit mark", points=((a, middle), (a - 1.1, top - 0.4), (a + 1.1, top - 0.4))))
-        text = "floor stays dry" if case.dry else f"still rises at {_span(case.ended)}" if wet is None else f"wet after {_span(case.time_to_slab or 0.0)}"
+        text = (
+            "floor stays dry"
+            if case.dry
+            else f"still rises at {_span(case.ended)}"
+            if wet is None
+            else f"wet after {_span(case.time_to_slab or 0.0)}"
+        )
         layer = "text" if case.dry else "text warning"
         marks.append(words(layer, (area.right + 2.0, middle - CAP * 1.05), text, 2.1))
     y = area.bottom - 3.4

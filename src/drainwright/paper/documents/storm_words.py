@@ -62,7 +62,10 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
 def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
     level = "no drain or basin there" if case.highest_at_house is None else say.level(case.highest_at_house)
     under = floor_underside(design)
-    if case.time_to_slab is None:
+    if case.undecided:
+        text = f"Water does not reach the {under} within {say.time(case.ended)}, but still rises."
+        inside = Cell(text=text, weight="semibold", colour="#8f1d14")
+    elif case.time_to_slab is None:
         gap = None if case.highest_at_house is None else case.slab_level - case.highest_at_house
         by = "" if gap is None else f", by {say.deep(gap)}"
         inside = Cell(text=f"The floor stays dry{by}.")
