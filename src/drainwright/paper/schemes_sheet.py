@@ -34,7 +34,7 @@ from drainwright.schemes import Scheme, SchemeSet
 
 TEXT = 2.3  # size of what is read [mm]
 SMALL = 2.1  # of names on the small plans [mm]
-WIDEST = 130.0  # of a scheme's column, with its plan [mm]
+WIDEST = 130.0  # of the column of one scheme alone, with its plan [mm]
 NAMES = 31.0  # width of the table's first column [mm]
 GUTTER = 3.0  # between columns [mm]
 PITCH = 3.75  # between rows of the table [mm]
@@ -80,7 +80,8 @@ def _describe(found: SchemeSet) -> str:
 def _page(found: SchemeSet, paper: Paper, tall: float) -> tuple[list[Mark], float]:
     left, _, right, top = paper.inner
     count = max(len(found.schemes), 1)
-    wide = min((right - left - NAMES - GUTTER * count) / count, WIDEST)
+    wide = (right - left - NAMES - GUTTER * count) / count
+    wide = min(wide, WIDEST) if count == 1 else wide
     columns = [left + NAMES + GUTTER + number * (wide + GUTTER) for number in range(count)]
     marks: list[Mark] = []
     y = _head(marks, found, left, top, right)
