@@ -5,6 +5,7 @@ Absolute times are printed for orientation only; the claim is the ratio.
 
 from __future__ import annotations
 
+import random
 import resource
 import statistics
 import subprocess
@@ -54,11 +55,17 @@ def main() -> None:
     """Print the table."""
     from benchmarks.grading import forty_runs, show
     from benchmarks.ground import filling, whole_ground
+    from drainwright.build.sticks import cut_sticks
     from drainwright.design import design
     from drainwright.field import survey
+    from drainwright.hydraulics.conduit import RoundPipe
+    from drainwright.hydraulics.water_surface import water_surface
     from drainwright.job.reading import read_job
+    from drainwright.schemes import schemes
     from drainwright.storm import kernel, storm_test
     from drainwright.system import lay_out
+    from drainwright.system.yard.least_tree import Terminal, least_tree
+    from drainwright.system.yard.yard_map import yard_map
     from drainwright.water import inflows
 
     job = read_job(HOUSE)
@@ -77,6 +84,23 @@ def main() -> None:
         finally:
             kernel.step_storm = compiled
 
+    def sticks() -> object:
+        dice = random.Random(5)
+        return cut_sticks([dice.uniform(0.3, 3.0) for _ in range(250)], 3.048)
+
+    def surfaces() -> object:
+        pipe, distances = RoundPipe(diameter=0.1), tuple(float(place) for place in range(21))
+        falls, flows = tuple(0.2 - 0.01 * at for at in distances), tuple(0.0001 * at for at in distances)
+        return [water_surface(pipe, distances, falls, flows, 0.011, 0.2) for _ in range(40)]
+
+    lot = yard_map(site)
+    ends = [(wall.start[0] + 4.0 * wall.outward[0], wall.start[1] + 4.0 * wall.outward[1]) for wall in site.walls]
+
+    def tree() -> object:
+        root = (ends[0][0] - 6.0, ends[0][1] - 6.0)
+        places = [Terminal(name=f"T{i}", at=at, ground=30.0, invert=29.5) for i, at in enumerate(ends)]
+        return least_tree(lot, places, root)
+
     storms()
     design(job)
     print("Ratios are medians of pairs run in turn; times are for orientation on this machine, now.\n")
@@ -91,6 +115,14 @@ def main() -> None:
     row("filling 100,000 places, a plain search", "the same by spill_levels", pairs(*filling(), 5))
     row("surface, contours, low spots of 5,000 shots", "their Delaunay triangles alone", pairs(*whole_ground(), 7))
     row("grading 40 runs at least cost, proven", "laying them by hand", pairs(*forty_runs(), 5))
+    row("250 pieces cut from sticks", "designing the job, warm", pairs(sticks, lambda: design(job), 3))
+    row("water surface of 40 lines", "designing the job, warm", pairs(surfaces, lambda: design(job), 5))
+    row(
+        "least tree from the corners of the house",
+        "the map of the yard under it",
+        pairs(tree, lambda: yard_map(site), 3),
+    )
+    row("all schemes of the lot", "designing the job, warm", pairs(lambda: schemes(job), lambda: design(job), 3))
     from drainwright.paper import write_papers
 
     result = design(job)
