@@ -24,13 +24,17 @@ ORDER = (
     {"findings"},
     {"design"},
     {"schemes"},
+    {"studies"},
     {"results", "paper"},
     {"console"},
     {"terminal", "terminal_files", "terminal_schemes"},
     {"commands"},
     {"cli"},
 )
-HEAVY = {"numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich", "rasterio", "laspy"}
+HEAVY = {
+    "numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich", "rasterio", "laspy", "pyarrow",
+    "dask", "distributed",
+}  # fmt: skip
 
 
 def wing(path: Path) -> str:

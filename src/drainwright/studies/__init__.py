@@ -1,0 +1,1 @@
+"""Many runs: local processes or a cluster, resumable, kept as tables."""
