@@ -1,0 +1,85 @@
+"""In which order the unknowns of a step are eliminated, so that a tree of pipes costs no more than its nodes.
+
+The order is that of least degree: whoever touches fewest others goes first. A tree then fills in nothing; a ring,
+where water runs over the ground beside its pipe, fills in little. The matrix is an M-matrix (positive diagonal, no
+positive entry beside it, columns that sum to one or more), so that no pivoting is needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from drainwright.storm.engine.compiling import compiled
+from drainwright.storm.engine.plant import Elimination, Floats, Whole
+
+
+def elimination(nodes: int, pairs: Iterable[tuple[int, int]]) -> Elimination:
+    """The order for so many nodes of which these pairs exchange water; a pair with -1 is left out.
+
+    Parameters
+    ----------
+    nodes : int
+    pairs : iterable of (int, int)
+        Rows of ``Stores``, in any order, also more than once.
+
+    Returns
+    -------
+    Elimination
+        For ``factor`` and ``solve``.
+    """
+    near: list[set[int]] = [set() for _ in range(nodes)]
+    for a, b in pairs:
+        if a >= 0 and b >= 0 and a != b:
+            near[a].add(b)
+            near[b].add(a)
+    left = set(range(nodes))
+    order, start, later = [], [0], []
+    entries = {(node, node) for node in range(nodes)}
+    while left:
+        pivot = min(left, key=lambda node: (len(near[node]), node))
+        left.remove(pivot)
+        touched = sorted(near[pivot])
+        for node in touched:
+            near[node].discard(pivot)
+            near[node].update(other for other in touched if other != node)
+            entries |= {(pivot, node), (node, pivot)}
+        entries |= {(a, b) for a in touched for b in touched}
+        order.append(pivot)
+        later += touched
+        start.append(len(later))
+    rows, columns = zip(*sorted(entries), strict=True) if entries else ((), ())
+    return Elimination(*(np.array(values, np.int64) for values in (order, start, later, rows, columns)))
+
+
+@compiled
+def factor(matrix: Floats, order: Whole, start: Whole, later: Whole) -> None:
+    """Turn an M-matrix into its lower and upper factors, in place."""
+    for place in range(order.size):
+        p = order[place]
+        begin, end = start[place], start[place + 1]
+        for i in range(begin, end):
+            r = later[i]
+            share = matrix[r, p] / matrix[p, p]
+            matrix[r, p] = share
+            for j in range(begin, end):
+                c = later[j]
+                matrix[r, c] -= share * matrix[p, c]
+
+
+@compiled
+def solve(matrix: Floats, order: Whole, start: Whole, later: Whole, right: Floats) -> None:
+    """Solve with the factors; the answer is left in ``right``."""
+    for place in range(order.size):
+        p = order[place]
+        for i in range(start[place], start[place + 1]):
+            right[later[i]] -= matrix[later[i], p] * right[p]
+    for place in range(order.size - 1, -1, -1):
+        p = order[place]
+        for i in range(start[place], start[place + 1]):
+            right[p] -= matrix[p, later[i]] * right[later[i]]
+        right[p] /= matrix[p, p]
+
+
+__all__ = ["elimination", "factor", "solve"]

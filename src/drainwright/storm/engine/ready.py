@@ -1,0 +1,123 @@
+"""Plants put together and checked; states to start from; forcings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from drainwright.errors import InputError
+from drainwright.storm.engine.plant import (
+    Floats, Forcing, Grates, Ground, Outlets, Overland, Pipes, Plant, State, Stations, Stores, Watches, Whole,
+)  # fmt: skip
+
+STEP = 1.0  # that is tried first [s]
+_NONE, _ROWS = np.zeros(0), np.zeros(0, np.int64)
+
+NO_PIPES = Pipes(_ROWS, _ROWS, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, np.array([0.0, 1.0]))
+NO_GRATES = Grates(_ROWS, _ROWS, _NONE, _NONE, _NONE)
+NO_OVERLAND = Overland(_ROWS, _ROWS, _NONE, _NONE)
+NO_GROUND = Ground(_ROWS, _ROWS, _NONE, _NONE, _NONE, _NONE)
+NO_OUTLETS = Outlets(_ROWS, _NONE, _NONE, np.zeros((0, 2)))
+NO_STATIONS = Stations(
+    _ROWS, _NONE, _NONE, _NONE, _NONE, _NONE, np.zeros((0, 1, 3, 2)), np.zeros((0, 0), np.int64), _ROWS, _NONE, _NONE
+)
+NO_WATCHES = Watches(_ROWS, _NONE)
+
+
+def _plain(rows: Any) -> Any:
+    """The arrays of a named tuple, contiguous, whole numbers as int64 and others as float64."""
+    return type(rows)(*(
+        np.ascontiguousarray(value, np.int64 if np.issubdtype(np.asarray(value).dtype, np.integer) else np.float64)
+        for value in rows
+    ))  # fmt: skip
+
+
+def plant_of(
+    stores: Stores,
+    pipes: Pipes = NO_PIPES,
+    grates: Grates = NO_GRATES,
+    overland: Overland = NO_OVERLAND,
+    ground: Ground = NO_GROUND,
+    outlets: Outlets = NO_OUTLETS,
+    stations: Stations = NO_STATIONS,
+    watches: Watches = NO_WATCHES,
+) -> Plant:
+    """A plant of its parts, checked, with the order in which its unknowns are eliminated.
+
+    Raises
+    ------
+    InputError
+        If a table does not rise, a link names a store that is not there, or floats are not in order.
+    """
+    from drainwright.storm.engine.elimination import elimination
+
+    parts = [_plain(rows) for rows in (stores, pipes, grates, overland, ground, outlets, stations, watches)]
+    stores, pipes, grates, overland, ground, outlets, stations, watches = parts
+    pairs = [
+        *zip(pipes.upper, pipes.lower, strict=True), *zip(grates.pond, grates.body, strict=True),
+        *zip(overland.source, overland.target, strict=True), *zip(ground.a, ground.b, strict=True),
+        *zip(stations.node, stations.to, strict=True),
+    ]  # fmt: skip
+    nodes = len(stores.stage)
+    _check(nodes, stores, pairs, [*outlets.node, *watches.node], stations)
+    order = elimination(nodes, [(int(a), int(b)) for a, b in pairs])
+    return Plant(stores, pipes, grates, overland, ground, outlets, stations, watches, order)
+
+
+def _check(
+    nodes: int, stores: Stores, pairs: Sequence[tuple[int, int]], singles: Sequence[int], stations: Stations
+) -> None:
+    for name, table in (("stage", stores.stage), ("stored", stores.stored)):
+        bad = np.flatnonzero(~(np.diff(table, axis=1) > 0.0).all(axis=1))
+        if bad.size:
+            raise InputError(f"stores.{name}, row {bad[0]}: found {table[bad[0]].tolist()}; expected rising numbers")
+    if stores.stored.size and (stores.stored[:, 0] != 0.0).any():
+        raise InputError(f"stores.stored: found first volumes {stores.stored[:, 0].tolist()}; expected zeros")
+    wrong = [pair for pair in pairs if not (0 <= pair[0] < nodes and -1 <= pair[1] < nodes)]
+    wrong += [(one, one) for one in singles if not 0 <= one < nodes]
+    if wrong:
+        raise InputError(f"links: found {wrong[0]} among their ends; expected stores 0 to {nodes - 1}, or -1 beyond")
+    for s in range(len(stations.node)):
+        if not 0.0 < stations.off[s] < stations.on[s] <= stations.second[s]:
+            found = f"{stations.off[s]}, {stations.on[s]}, {stations.second[s]}"
+            raise InputError(f"stations, row {s}: found float volumes {found}; expected off < on <= second")
+
+
+def state_of(plant: Plant, volume: Floats, time: float = 0.0) -> State:
+    """The state in which these volumes stand, all pumps at rest, lines empty, batteries full. [m³], [s]"""
+    count = len(plant.stations.node)
+    return State(
+        np.array(volume, np.float64), np.zeros(count, np.int64), np.zeros(count),
+        np.array(plant.stations.battery, np.float64), np.array([time, STEP]),
+    )  # fmt: skip
+
+
+def forcing_of(
+    edges: Floats, entry: Whole, inflow: Floats, shift: Floats | None = None, cuts: Sequence[tuple[float, float]] = ()
+) -> Forcing:
+    """A forcing; without ``shift`` the far levels stay. Cuts of no length are left out.
+
+    Raises
+    ------
+    InputError
+        If the edges do not rise or the shapes do not fit.
+    """
+    edges = np.ascontiguousarray(edges, np.float64)
+    entry = np.ascontiguousarray(entry, np.int64)
+    inflow = np.ascontiguousarray(inflow, np.float64)
+    if not (np.diff(edges) > 0.0).all():
+        raise InputError("edges: expected rising times")
+    steps = edges.size - 1
+    if inflow.shape != (steps, entry.size):
+        raise InputError(f"inflow: found shape {inflow.shape}; expected {(steps, entry.size)}, steps by entries")
+    moved = np.zeros(steps) if shift is None else np.ascontiguousarray(shift, np.float64)
+    when = np.array([cut for cut in sorted(cuts) if cut[1] > cut[0]], np.float64).reshape(-1, 2)
+    return Forcing(edges, entry, inflow, moved, when)
+
+
+__all__ = [
+    "NO_GRATES", "NO_GROUND", "NO_OUTLETS", "NO_OVERLAND", "NO_PIPES", "NO_STATIONS", "NO_WATCHES", "forcing_of",
+    "plant_of", "state_of",
+]  # fmt: skip
