@@ -1,8 +1,9 @@
 """One step of the stepper, tried: second order, with its error; and the flows that made it. Compiled.
 
-A linearly implicit (Rosenbrock) pair of orders 2 and 3, L-stable: L. F. Shampine and M. W. Reichelt, SIAM J. Sci.
-Comput. 18(1), 1997, sec. 3 (from memory). Its stages are sums of the flows of the links, so that a step moves water
-and makes none.
+TR-BDF2: the trapezoidal rule over 59 % of the step, then the backward difference formula of second order over all of
+it; L-stable, with an embedded error of third order: R. E. Bank et al., IEEE Trans. CAD 4(4), 1985; M. E. Hosea and
+L. F. Shampine, Appl. Numer. Math. 20, 1996 (both from memory). Each stage is solved by Newton's method; its flows are
+those of the last linear model, which the volumes follow exactly, so that a step moves water and makes none.
 """
 
 from __future__ import annotations
@@ -11,180 +12,265 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drainwright.storm.engine.compiling import compiled
+from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.elimination import factor, solve
-from drainwright.storm.engine.flows import gains, jacobian, link_flows, pump_flows
+from drainwright.storm.engine.flows import (
+    BY_A,
+    BY_B,
+    BY_LEVEL,
+    LIFT,
+    Q,
+    gains,
+    grated,
+    implicit,
+    let_out,
+    piped,
+    pumped,
+    run_over,
+    seeped,
+)  # fmt: skip
 from drainwright.storm.engine.laws import level_of
-from drainwright.storm.engine.plant import Floats, Plant, Whole
+from drainwright.storm.engine.packing import Packed
+from drainwright.storm.engine.plant import Floats, Whole
 
-D = 1.0 / (2.0 + np.sqrt(2.0))
-E32 = 6.0 + np.sqrt(2.0)
+D = 1.0 - 0.5 * np.sqrt(2.0)  # share of the step in which each stage is implicit
+W = 0.25 * np.sqrt(2.0)
+E0, E1, E2 = (1.0 - np.sqrt(2.0)) / 3.0, 1.0 / 3.0, -2.0 * D / 3.0  # of the error
+ONWARD = (1.0 - 2.0 * D) / (2.0 * D)  # of the first stage's way, to guess the end
+ROUNDS = 12  # of Newton's method
+ENOUGH = 0.3  # of the tolerance: a last change so small leaves an error far smaller
+SLOW = 0.3  # a change that is more than this share of the one before asks for a new model
+LOST = 1e9  # error of a step in which Newton's method did not come to rest [m]
 
-
-class Moment(NamedTuple):
-    """The plant at one moment: flows with their derivatives, and what each store gains."""
-
-    level: Floats  # (nodes,)
-    slope: Floats  # of the level by the volume
-    q: Floats  # (links,)
-    by_a: Floats
-    by_b: Floats
-    pump: Floats  # (stations,)
-    pump_by: Floats
-    net: Floats  # (nodes,) gains by links and pumps, without the forcing
+START, MIDDLE, END, MODEL = range(4)  # moments; the model is the one whose derivatives are in the factors
+LEVEL, SLOPE, NET = range(3)  # of a node at a moment: level, its derivative by the volume, gain
+COMING, BASE, CHANGE, HALFWAY, AFTER = range(5)  # of a node
 
 
 class Work(NamedTuple):
     """Arrays that a step works in."""
 
-    a: Whole  # (links,) ends
-    b: Whole
+    ends: Whole  # (links, 2) nodes
     hint: Whole  # (nodes,) rows of the tables
-    coming: Floats  # (nodes,) inflow of the forcing
-    start: Moment
-    middle: Moment
-    end: Moment
-    k_1: Floats  # (nodes,)
-    k_2: Floats
-    k_3: Floats
-    trial: Floats
-    after: Floats  # volumes at the end of the step
-    slopes: Floats  # (nodes, nodes) Jacobian
-    matrix: Floats
+    node: Floats  # (moments, 3, nodes)
+    link: Floats  # (moments, 3, links)
+    pump: Floats  # (moments, 2, stations)
+    row: Floats  # (5, nodes)
+    matrix: Floats  # (nodes, nodes) factors
     flux: Floats  # (links,) moved in the step [m³]
     lift: Floats  # (stations,) [m³]
 
 
 @compiled
-def moment(nodes: int, links: int, stations: int) -> Moment:
-    """An empty moment."""
-    return Moment(
-        np.zeros(nodes), np.zeros(nodes), np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(stations),
-        np.zeros(stations), np.zeros(nodes),
+def work_of(plant: Packed) -> Work:
+    """Arrays to work in."""
+    nodes, stations = plant.stage.shape[0], plant.stations.size
+    links = plant.pipes.size + plant.grates.size + plant.overland.size + plant.ground.size + plant.outlets.size
+    ends, place = np.full((links, 2), -1, np.int64), 0
+    for i in range(plant.pipes.size):
+        ends[place, 0], ends[place, 1] = plant.pipes[i]["upper"], plant.pipes[i]["lower"]
+        place += 1
+    for i in range(plant.grates.size):
+        ends[place, 0], ends[place, 1] = plant.grates[i]["pond"], plant.grates[i]["body"]
+        place += 1
+    for i in range(plant.overland.size):
+        ends[place, 0], ends[place, 1] = plant.overland[i]["source"], plant.overland[i]["target"]
+        place += 1
+    for i in range(plant.ground.size):
+        ends[place, 0], ends[place, 1] = plant.ground[i]["a"], plant.ground[i]["b"]
+        place += 1
+    for i in range(plant.outlets.size):
+        ends[place, 0] = plant.outlets[i]["node"]
+        place += 1
+    return Work(
+        ends, np.zeros(nodes, np.int64), np.zeros((4, 3, nodes)), np.zeros((4, 3, links)), np.zeros((4, 2, stations)),
+        np.zeros((5, nodes)), np.zeros((nodes, nodes)), np.zeros(links), np.zeros(stations),
     )  # fmt: skip
 
 
-@compiled
-def look(plant: Plant, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, now: Moment) -> None:
-    """Levels, flows and gains at the volumes, into ``now``."""
+@inner
+def look(plant: Packed, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, moment: int) -> None:
+    """Levels, flows and gains at the volumes, into a moment."""
+    node, link, lift, ends = work.node[moment], work.link[moment], work.pump[moment], work.ends
     for i in range(volume.size):
-        now.level[i], now.slope[i], work.hint[i] = level_of(
-            volume[i], plant.stores.stage[i], plant.stores.stored[i], work.hint[i]
+        node[LEVEL, i], node[SLOPE, i], work.hint[i] = level_of(
+            volume[i], plant.stage[i], plant.stored[i], work.hint[i]
         )
-    link_flows(plant, shift, now.level, work.a, work.b, now.q, now.by_a, now.by_b)
-    pump_flows(plant, now.level, running, power_out, now.pump, now.pump_by)
-    gains(plant, work.a, work.b, now.q, now.pump, now.net)
+    level, first = node[LEVEL], 0
+    piped(plant.pipes, plant.share, ends, level, first, link)
+    first += plant.pipes.size
+    grated(plant.grates, ends, level, first, link)
+    first += plant.grates.size
+    run_over(plant.overland, ends, level, first, link)
+    first += plant.overland.size
+    seeped(plant.ground, ends, shift, level, first, link)
+    first += plant.ground.size
+    let_out(plant.outlets, plant.outlet_flow, ends, level, first, link)
+    pumped(plant.stations, plant.station_flow, plant.shared, level, running, power_out, lift)
+    gains(ends, link, plant.stations, lift, work.row[COMING], node[NET])
 
 
-@compiled
-def prepare(plant: Plant, work: Work) -> None:
-    """The Jacobian at the start of a step."""
-    jacobian(plant, work.a, work.b, work.start.slope, work.start.by_a, work.start.by_b, work.start.pump_by, work.slopes)
+@inner
+def copied(work: Work, old: int, new: int) -> None:
+    """One moment into another."""
+    for k in range(3):
+        for i in range(work.node.shape[2]):
+            work.node[new, k, i] = work.node[old, k, i]
+        for i in range(work.link.shape[2]):
+            work.link[new, k, i] = work.link[old, k, i]
+    for k in range(2):
+        for s in range(work.pump.shape[2]):
+            work.pump[new, k, s] = work.pump[old, k, s]
 
 
-@compiled
-def matrix_of(plant: Plant, work: Work, share: float) -> None:
-    """The factors of one less ``share`` times the Jacobian."""
-    row, column = plant.elimination.row, plant.elimination.column
-    for i in range(row.size):
-        work.matrix[row[i], column[i]] = -share * work.slopes[row[i], column[i]]
-    for i in range(work.after.size):
-        work.matrix[i, i] += 1.0
-    factor(work.matrix, plant.elimination.order, plant.elimination.start, plant.elimination.later)
+@inner
+def modelled(plant: Packed, work: Work, share: float, moment: int) -> None:
+    """The linear model at a moment: the factors of one less ``share`` times the Jacobian."""
+    copied(work, moment, MODEL)
+    implicit(
+        work.ends, work.link[MODEL], plant.stations, work.pump[MODEL], work.node[MODEL, SLOPE], plant.entries, share,
+        work.matrix,
+    )  # fmt: skip
+    factor(work.matrix, plant.pivots, plant.later)
 
 
-@compiled
-def solved(plant: Plant, work: Work, right: Floats) -> None:
-    """Solve with the factors, in place."""
-    solve(work.matrix, plant.elimination.order, plant.elimination.start, plant.elimination.later, right)
+@inner
+def towards(plant: Packed, work: Work, share: float, volume: Floats, moment: int) -> float:
+    """The change that the model asks for, into ``CHANGE``; the greatest change of a level. [m]"""
+    change, node, most = work.row[CHANGE], work.node[moment], 0.0
+    for i in range(volume.size):
+        change[i] = work.row[BASE, i] + share * node[NET, i] - volume[i]
+    solve(work.matrix, plant.pivots, plant.later, change)
+    for i in range(volume.size):
+        most = max(most, abs(change[i]) * node[SLOPE, i])
+    return most
 
 
-@compiled
-def attempt(
-    plant: Plant, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, h: float
-) -> tuple[float, float]:
-    """Try a step of ``h``: volumes into ``work.after``, the moment there into ``work.end``; its error and lowest volume.
+@inner
+def newton(
+    plant: Packed, work: Work, running: Whole, power_out: bool, shift: float, share: float, enough: float, known: bool,
+    volume: Floats, moment: int,
+) -> bool:  # fmt: skip
+    """Solve volume = base + share · gains by Newton's method with the model at hand, made anew where it serves badly.
 
-    The error is the greatest of any level. [m], [m³]
+    ``volume`` holds the guess, and the moment is the one there if ``known``; afterwards the answer, and what the last
+    linear model gives there. Whether it came to rest.
     """
-    start, middle, end = work.start, work.middle, work.end
-    k_1, k_2, k_3, coming, after = work.k_1, work.k_2, work.k_3, work.coming, work.after
-    nodes = volume.size
-    matrix_of(plant, work, h * D)
-    for i in range(nodes):
-        k_1[i] = start.net[i] + coming[i]
-    solved(plant, work, k_1)
-    for i in range(nodes):
-        work.trial[i] = volume[i] + 0.5 * h * k_1[i]
-    look(plant, work, work.trial, running, power_out, shift, middle)
-    for i in range(nodes):
-        k_2[i] = middle.net[i] + coming[i] - k_1[i]
-    solved(plant, work, k_2)
-    lowest = 0.0
-    for i in range(nodes):
-        k_2[i] += k_1[i]
-        after[i] = volume[i] + h * k_2[i]
+    node, link, lift, ends = work.node[moment], work.link[moment], work.pump[moment], work.ends
+    model, by_level, slope, change = (
+        work.link[MODEL],
+        work.pump[MODEL, BY_LEVEL],
+        work.node[MODEL, SLOPE],
+        work.row[CHANGE],
+    )
+    before = LOST
+    for rounds in range(ROUNDS):
+        looked = rounds > 0 or not known
+        if looked:
+            look(plant, work, volume, running, power_out, shift, moment)
+        most = towards(plant, work, share, volume, moment)
+        if looked and most > enough and most > SLOW * before:
+            modelled(plant, work, share, moment)
+            most = towards(plant, work, share, volume, moment)
+        for i in range(volume.size):
+            volume[i] += change[i]
+            node[LEVEL, i] += change[i] * node[SLOPE, i]
+        for i in range(ends.shape[0]):
+            a, b = ends[i, 0], ends[i, 1]
+            link[Q, i] += model[BY_A, i] * slope[a] * change[a]
+            if b >= 0:
+                link[Q, i] += model[BY_B, i] * slope[b] * change[b]
+        for s in range(lift.shape[1]):
+            basin = plant.stations[s]["node"]
+            lift[LIFT, s] += by_level[s] * slope[basin] * change[basin]
+        gains(ends, link, plant.stations, lift, work.row[COMING], node[NET])
+        if most <= enough and (looked or most <= 0.01 * enough):
+            return True
+        if not most < LOST:
+            return False
+        before = most
+    return False
+
+
+@inner
+def attempt(
+    plant: Packed, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, h: float, tolerance: float
+) -> tuple[float, float]:
+    """Try a step of ``h``: volumes into ``AFTER``, the moment there into ``END``; its error and lowest volume.
+
+    The error is the greatest of any level, or very large where Newton's method does not come to rest. [m], [m³]
+    """
+    base, change, halfway, after = work.row[BASE], work.row[CHANGE], work.row[HALFWAY], work.row[AFTER]
+    start, middle, end = work.node[START], work.node[MIDDLE], work.node[END]
+    enough = ENOUGH * tolerance
+    for i in range(volume.size):
+        base[i] = volume[i] + h * D * start[NET, i]
+        halfway[i] = volume[i]
+    copied(work, START, MIDDLE)
+    modelled(plant, work, h * D, START)
+    if not newton(plant, work, running, power_out, shift, h * D, enough, True, halfway, MIDDLE):
+        return LOST, 0.0
+    for i in range(volume.size):
+        base[i] = volume[i] + h * W * (start[NET, i] + middle[NET, i])
+        after[i] = max(halfway[i] + ONWARD * (halfway[i] - volume[i]), 0.0)
+    if not newton(plant, work, running, power_out, shift, h * D, enough, False, after, END):
+        return LOST, 0.0
+    lowest, wrong = 0.0, 0.0
+    for i in range(volume.size):
         lowest = min(lowest, after[i])
-    look(plant, work, after, running, power_out, shift, end)
-    for i in range(nodes):
-        late = E32 * (k_2[i] - middle.net[i] - coming[i])
-        early = 2.0 * (k_1[i] - start.net[i] - coming[i])
-        k_3[i] = end.net[i] + coming[i] - late - early
-    solved(plant, work, k_3)
-    wrong = 0.0
-    for i in range(nodes):
-        error = h / 6.0 * abs(k_1[i] - 2.0 * k_2[i] + k_3[i])
-        wrong = max(wrong, error * max(start.slope[i], end.slope[i]))
+        change[i] = h * (E0 * start[NET, i] + E1 * middle[NET, i] + E2 * end[NET, i])
+    solve(work.matrix, plant.pivots, plant.later, change)
+    for i in range(volume.size):
+        wrong = max(wrong, abs(change[i]) * max(start[SLOPE, i], end[SLOPE, i]))
+    for i in range(work.flux.size):
+        work.flux[i] = h * (W * (work.link[START, Q, i] + work.link[MIDDLE, Q, i]) + D * work.link[END, Q, i])
+    for s in range(work.lift.size):
+        work.lift[s] = h * (W * (work.pump[START, LIFT, s] + work.pump[MIDDLE, LIFT, s]) + D * work.pump[END, LIFT, s])
     return wrong, lowest
 
 
-@compiled
+@inner
 def attempt_euler(
-    plant: Plant, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, h: float
+    plant: Packed, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, h: float, tolerance: float
 ) -> tuple[float, float]:
-    """The same step by the linearly implicit Euler method, which keeps water above nothing where flows grow with depth.
+    """The same step by the implicit Euler method, which keeps water above nothing.
 
     Its error is the difference from the step tried before. [m], [m³]
     """
-    k_3, after, middle, end = work.k_3, work.after, work.middle, work.end
-    matrix_of(plant, work, h)
+    after = work.row[AFTER]
+    copied(work, END, MIDDLE)
+    copied(work, START, END)
     for i in range(volume.size):
-        k_3[i] = work.start.net[i] + work.coming[i]
-    solved(plant, work, k_3)
-    lowest = 0.0
+        work.row[BASE, i] = volume[i]
+        after[i] = volume[i]
+    modelled(plant, work, h, START)
+    if not newton(plant, work, running, power_out, shift, h, ENOUGH * tolerance, True, after, END):
+        return LOST, 0.0
+    lowest, wrong = 0.0, 0.0
     for i in range(volume.size):
-        after[i] = volume[i] + h * k_3[i]
         lowest = min(lowest, after[i])
-    middle.level[:] = end.level
-    look(plant, work, after, running, power_out, shift, end)
-    wrong = 0.0
-    for i in range(volume.size):
-        wrong = max(wrong, abs(middle.level[i] - end.level[i]))
+        wrong = max(wrong, abs(work.node[MIDDLE, LEVEL, i] - work.node[END, LEVEL, i]))
+    for i in range(work.flux.size):
+        work.flux[i] = h * work.link[END, Q, i]
+    for s in range(work.lift.size):
+        work.lift[s] = h * work.pump[END, LIFT, s]
     return wrong, lowest
 
 
-@compiled
-def moved(plant: Plant, work: Work, h: float, euler: bool) -> None:
-    """What each link and pump moved in the step, so that stores gain exactly what they are given."""
-    start, middle = work.start, work.middle
-    a, b, node = work.a, work.b, plant.stations.node
-    for i in range(a.size):
-        if euler:
-            through = start.q[i] + h * start.by_a[i] * start.slope[a[i]] * work.k_3[a[i]]
-            if b[i] >= 0:
-                through += h * start.by_b[i] * start.slope[b[i]] * work.k_3[b[i]]
-        else:
-            through = middle.q[i] + h * D * start.by_a[i] * start.slope[a[i]] * (work.k_2[a[i]] - work.k_1[a[i]])
-            if b[i] >= 0:
-                through += h * D * start.by_b[i] * start.slope[b[i]] * (work.k_2[b[i]] - work.k_1[b[i]])
-        work.flux[i] = h * through
-    for s in range(node.size):
-        if euler:
-            through = start.pump[s] + h * start.pump_by[s] * start.slope[node[s]] * work.k_3[node[s]]
-        else:
-            change = work.k_2[node[s]] - work.k_1[node[s]]
-            through = middle.pump[s] + h * D * start.pump_by[s] * start.slope[node[s]] * change
-        work.lift[s] = h * through
-
-
-__all__ = ["Moment", "Work", "attempt", "attempt_euler", "look", "moment", "moved", "prepare"]
+__all__ = [
+    "AFTER",
+    "COMING",
+    "END",
+    "HALFWAY",
+    "LEVEL",
+    "NET",
+    "SLOPE",
+    "START",
+    "D",
+    "Work",
+    "attempt",
+    "attempt_euler",
+    "copied",
+    "look",
+    "work_of",
+]  # fmt: skip

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from drainwright.storm.engine.compiling import compiled
+from drainwright.storm.engine.compiling import inner
+from drainwright.storm.engine.packing import Rows
 from drainwright.storm.engine.plant import Elimination, Floats, Whole
 
 
@@ -53,31 +54,30 @@ def elimination(nodes: int, pairs: Iterable[tuple[int, int]]) -> Elimination:
     return Elimination(*(np.array(values, np.int64) for values in (order, start, later, rows, columns)))
 
 
-@compiled
-def factor(matrix: Floats, order: Whole, start: Whole, later: Whole) -> None:
+@inner
+def factor(matrix: Floats, pivots: Rows, later: Whole) -> None:
     """Turn an M-matrix into its lower and upper factors, in place."""
-    for place in range(order.size):
-        p = order[place]
-        begin, end = start[place], start[place + 1]
+    for place in range(pivots.size):
+        p, begin, end = pivots[place]["node"], pivots[place]["start"], pivots[place]["end"]
         for i in range(begin, end):
             r = later[i]
-            share = matrix[r, p] / matrix[p, p]
-            matrix[r, p] = share
-            for j in range(begin, end):
-                c = later[j]
-                matrix[r, c] -= share * matrix[p, c]
+            if matrix[r, p] != 0.0:
+                share = matrix[r, p] / matrix[p, p]
+                matrix[r, p] = share
+                for j in range(begin, end):
+                    matrix[r, later[j]] -= share * matrix[p, later[j]]
 
 
-@compiled
-def solve(matrix: Floats, order: Whole, start: Whole, later: Whole, right: Floats) -> None:
+@inner
+def solve(matrix: Floats, pivots: Rows, later: Whole, right: Floats) -> None:
     """Solve with the factors; the answer is left in ``right``."""
-    for place in range(order.size):
-        p = order[place]
-        for i in range(start[place], start[place + 1]):
+    for place in range(pivots.size):
+        p = pivots[place]["node"]
+        for i in range(pivots[place]["start"], pivots[place]["end"]):
             right[later[i]] -= matrix[later[i], p] * right[p]
-    for place in range(order.size - 1, -1, -1):
-        p = order[place]
-        for i in range(start[place], start[place + 1]):
+    for place in range(pivots.size - 1, -1, -1):
+        p = pivots[place]["node"]
+        for i in range(pivots[place]["start"], pivots[place]["end"]):
             right[p] -= matrix[p, later[i]] * right[later[i]]
         right[p] /= matrix[p, p]
 

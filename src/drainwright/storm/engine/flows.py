@@ -6,126 +6,151 @@ the other, so that water is kept to rounding.
 
 from __future__ import annotations
 
-import numpy as np
-
-from drainwright.storm.engine.compiling import compiled
+from drainwright.storm.engine.compiling import inner
 from drainwright.storm.engine.laws import crest_flow, grate_flow, run_flow, table_flow
-from drainwright.storm.engine.plant import FREE, Floats, Plant, Whole
+from drainwright.storm.engine.packing import Rows
+from drainwright.storm.engine.plant import FREE, Floats, Whole
+
+Q, BY_A, BY_B = range(3)  # of a link: flow from a to b, and its derivatives by both levels
+LIFT, BY_LEVEL = range(2)  # of a station
 
 
-@compiled
-def link_ends(plant: Plant) -> tuple[Whole, Whole]:
-    """The stores at both ends of each link; -1: outside."""
-    a = np.concatenate((
-        plant.pipes.upper, plant.grates.pond, plant.overland.source, plant.ground.a, plant.outlets.node
-    ))  # fmt: skip
-    b = np.concatenate((
-        plant.pipes.lower, plant.grates.body, plant.overland.target, plant.ground.b,
-        np.full(plant.outlets.node.size, -1, np.int64),
-    ))  # fmt: skip
-    return a, b
+@inner
+def piped(pipes: Rows, share: Floats, ends: Whole, level: Floats, first: int, link: Floats) -> None:
+    """Flows of the pipes into the links from ``first`` on."""
+    for i in range(pipes.size):
+        place, pipe = first + i, pipes[i]
+        a, b = ends[place, 0], ends[place, 1]
+        high = level[a]
+        low = level[b] if b >= 0 else pipe["outfall"]
+        if high >= low:
+            link[Q, place], link[BY_A, place], link[BY_B, place] = run_flow(
+                high, pipe["z_upper"], low, pipe["z_lower"], pipe["diameter"], pipe["conveyance"], pipe["length"], share
+            )
+        else:
+            flow, by_high, by_low = run_flow(
+                low, pipe["z_lower"], high, pipe["z_upper"], pipe["diameter"], pipe["conveyance"], pipe["length"], share
+            )
+            link[Q, place], link[BY_A, place], link[BY_B, place] = -flow, -by_low, -by_high
 
 
-@compiled
-def link_flows(
-    plant: Plant, shift: float, level: Floats, a: Whole, b: Whole, q: Floats, by_a: Floats, by_b: Floats
+@inner
+def grated(grates: Rows, ends: Whole, level: Floats, first: int, link: Floats) -> None:
+    """Flows through the grates."""
+    for i in range(grates.size):
+        place, grate = first + i, grates[i]
+        high, low = level[ends[place, 0]], level[ends[place, 1]]
+        if high >= low:
+            link[Q, place], link[BY_A, place], link[BY_B, place] = grate_flow(
+                high, low, grate["rim"], grate["weir"], grate["orifice"]
+            )
+        else:
+            flow, by_high, by_low = grate_flow(low, high, grate["rim"], grate["weir"], grate["orifice"])
+            link[Q, place], link[BY_A, place], link[BY_B, place] = -flow, -by_low, -by_high
+
+
+@inner
+def run_over(overland: Rows, ends: Whole, level: Floats, first: int, link: Floats) -> None:
+    """Flows over crests."""
+    for i in range(overland.size):
+        place, crest, width = first + i, overland[i]["crest"], overland[i]["width"]
+        b = ends[place, 1]
+        high, low = level[ends[place, 0]], level[b] if b >= 0 else FREE
+        if high >= low:
+            link[Q, place], link[BY_A, place], link[BY_B, place] = crest_flow(high, low, crest, width)
+        else:
+            flow, by_high, by_low = crest_flow(low, high, crest, width)
+            link[Q, place], link[BY_A, place], link[BY_B, place] = -flow, -by_low, -by_high
+
+
+@inner
+def seeped(ground: Rows, ends: Whole, shift: float, level: Floats, first: int, link: Floats) -> None:
+    """Flows through ground."""
+    for i in range(ground.size):
+        place, row = first + i, ground[i]
+        b, conductance = ends[place, 1], row["conductance"]
+        high, low = level[ends[place, 0]], level[b] if b >= 0 else row["far"] + shift
+        link[BY_A, place], link[BY_B, place] = conductance, -conductance
+        if high <= row["floor_a"]:
+            high, link[BY_A, place] = row["floor_a"], 0.0
+        if low <= row["floor_b"]:
+            low, link[BY_B, place] = row["floor_b"], 0.0
+        link[Q, place] = conductance * (high - low)
+
+
+@inner
+def let_out(outlets: Rows, flow: Floats, ends: Whole, level: Floats, first: int, link: Floats) -> None:
+    """Flows out by the level alone."""
+    for i in range(outlets.size):
+        place = first + i
+        link[Q, place], link[BY_A, place] = table_flow(
+            level[ends[place, 0]], outlets[i]["low"], outlets[i]["high"], flow[i]
+        )
+
+
+@inner
+def pumped(
+    stations: Rows, flow: Floats, shared: Whole, level: Floats, running: Whole, power_out: bool, lift: Floats
 ) -> None:
-    """Flow of each link from a to b, and its derivatives by both levels, into the three arrays."""
-    pipes, grates, overland, ground, outlets = (
-        plant.pipes, plant.grates, plant.overland, plant.ground, plant.outlets
-    )  # fmt: skip
-    place = 0
-    for i in range(pipes.upper.size):
-        high = level[a[place]]
-        low = level[b[place]] if b[place] >= 0 else pipes.outfall[i]
-        size, full, length = pipes.diameter[i], pipes.conveyance[i], pipes.length[i]
-        z_a, z_b = pipes.z_upper[i], pipes.z_lower[i]
-        if high >= low:
-            q[place], by_a[place], by_b[place] = run_flow(high, z_a, low, z_b, size, full, length, pipes.share)
-        else:
-            flow, by_high, by_low = run_flow(low, z_b, high, z_a, size, full, length, pipes.share)
-            q[place], by_a[place], by_b[place] = -flow, -by_low, -by_high
-        place += 1
-    for i in range(grates.pond.size):
-        high, low = level[a[place]], level[b[place]]
-        if high >= low:
-            q[place], by_a[place], by_b[place] = grate_flow(high, low, grates.rim[i], grates.weir[i], grates.orifice[i])
-        else:
-            flow, by_high, by_low = grate_flow(low, high, grates.rim[i], grates.weir[i], grates.orifice[i])
-            q[place], by_a[place], by_b[place] = -flow, -by_low, -by_high
-        place += 1
-    for i in range(overland.source.size):
-        high, low = level[a[place]], level[b[place]] if b[place] >= 0 else FREE
-        if high >= low:
-            q[place], by_a[place], by_b[place] = crest_flow(high, low, overland.crest[i], overland.width[i])
-        else:
-            flow, by_high, by_low = crest_flow(low, high, overland.crest[i], overland.width[i])
-            q[place], by_a[place], by_b[place] = -flow, -by_low, -by_high
-        place += 1
-    for i in range(ground.a.size):
-        high, low = level[a[place]], level[b[place]] if b[place] >= 0 else ground.far[i] + shift
-        by_a[place], by_b[place] = ground.conductance[i], -ground.conductance[i]
-        if high <= ground.floor_a[i]:
-            high, by_a[place] = ground.floor_a[i], 0.0
-        if low <= ground.floor_b[i]:
-            low, by_b[place] = ground.floor_b[i], 0.0
-        q[place] = ground.conductance[i] * (high - low)
-        place += 1
-    for i in range(outlets.node.size):
-        q[place], by_a[place] = table_flow(level[a[place]], outlets.low[i], outlets.high[i], outlets.flow[i])
-        by_b[place] = 0.0
-        place += 1
-
-
-@compiled
-def pump_flows(plant: Plant, level: Floats, running: Whole, power_out: bool, pump: Floats, by_level: Floats) -> None:
     """Flow of each station, by what runs there and elsewhere, and its derivative by its basin's level."""
-    stations = plant.stations
-    for s in range(stations.node.size):
-        pump[s], by_level[s] = 0.0, 0.0
+    for s in range(stations.size):
+        lift[LIFT, s], lift[BY_LEVEL, s] = 0.0, 0.0
         if running[s] > 0:
             state = 0
-            for other in range(stations.node.size):
-                state += stations.shared[s, other] * running[other]
+            for other in range(stations.size):
+                state += shared[s, other] * running[other]
             row = 2 if power_out else running[s] - 1
-            pump[s], by_level[s] = table_flow(
-                level[stations.node[s]], stations.low[s], stations.high[s], stations.flow[s, state, row]
+            lift[LIFT, s], lift[BY_LEVEL, s] = table_flow(
+                level[stations[s]["node"]], stations[s]["low"], stations[s]["high"], flow[s, state, row]
             )
 
 
-@compiled
-def gains(plant: Plant, a: Whole, b: Whole, q: Floats, pump: Floats, net: Floats) -> None:
-    """What each store gains by links and pumps."""
-    net[:] = 0.0
-    for i in range(q.size):
-        net[a[i]] -= q[i]
-        if b[i] >= 0:
-            net[b[i]] += q[i]
-    for s in range(pump.size):
-        net[plant.stations.node[s]] -= pump[s]
-        if plant.stations.to[s] >= 0:
-            net[plant.stations.to[s]] += pump[s]
+@inner
+def gains(ends: Whole, link: Floats, stations: Rows, lift: Floats, coming: Floats, net: Floats) -> None:
+    """What each store gains by links, pumps and what comes from outside."""
+    for i in range(net.size):
+        net[i] = coming[i]
+    for i in range(ends.shape[0]):
+        flow = link[Q, i]
+        if flow != 0.0:
+            net[ends[i, 0]] -= flow
+            if ends[i, 1] >= 0:
+                net[ends[i, 1]] += flow
+    for s in range(stations.size):
+        net[stations[s]["node"]] -= lift[LIFT, s]
+        if stations[s]["to"] >= 0:
+            net[stations[s]["to"]] += lift[LIFT, s]
 
 
-@compiled
-def jacobian(
-    plant: Plant, a: Whole, b: Whole, slope: Floats, by_a: Floats, by_b: Floats, pump_by: Floats, found: Floats
+@inner
+def implicit(
+    ends: Whole, link: Floats, stations: Rows, lift: Floats, slope: Floats, entries: Whole, share: float, matrix: Floats
 ) -> None:
-    """Derivatives of the gains by the volumes, on the entries that the elimination knows."""
-    row, column = plant.elimination.row, plant.elimination.column
-    for i in range(row.size):
-        found[row[i], column[i]] = 0.0
-    for i in range(a.size):
-        found[a[i], a[i]] -= by_a[i] * slope[a[i]]
-        if b[i] >= 0:
-            found[b[i], b[i]] += by_b[i] * slope[b[i]]
-            found[b[i], a[i]] += by_a[i] * slope[a[i]]
-            found[a[i], b[i]] -= by_b[i] * slope[b[i]]
-    for s in range(pump_by.size):
-        node, to = plant.stations.node[s], plant.stations.to[s]
-        found[node, node] -= pump_by[s] * slope[node]
+    """One less ``share`` times the derivatives of the gains by the volumes, on the entries that are ever not zero."""
+    for i in range(entries.shape[0]):
+        matrix[entries[i, 0], entries[i, 1]] = 0.0
+    for i in range(slope.size):
+        matrix[i, i] = 1.0
+    for i in range(ends.shape[0]):
+        a, b = ends[i, 0], ends[i, 1]
+        if link[BY_A, i] != 0.0:
+            change = share * link[BY_A, i] * slope[a]
+            matrix[a, a] += change
+            if b >= 0:
+                matrix[b, a] -= change
+        if b >= 0 and link[BY_B, i] != 0.0:
+            change = share * link[BY_B, i] * slope[b]
+            matrix[b, b] -= change
+            matrix[a, b] += change
+    for s in range(stations.size):
+        node, to = stations[s]["node"], stations[s]["to"]
+        change = share * lift[BY_LEVEL, s] * slope[node]
+        matrix[node, node] += change
         if to >= 0:
-            found[to, node] += pump_by[s] * slope[node]
+            matrix[to, node] -= change
 
 
-__all__ = ["gains", "jacobian", "link_ends", "link_flows", "pump_flows"]
+__all__ = [
+    "BY_A", "BY_B", "BY_LEVEL", "LIFT", "Q", "gains", "grated", "implicit", "let_out", "piped", "pumped", "run_over",
+    "seeped",
+]  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from drainwright.storm.engine.compiling import compiled
+from drainwright.storm.engine.compiling import inner
 from drainwright.storm.engine.plant import Floats
 
 LINEAR_HEAD = 0.001  # below this difference of level, pipe flow is linear in it: the square root has no slope [m]
@@ -12,7 +12,7 @@ FILM = 1e-6  # no flow under this depth over a crest [m]
 WEIR = 1.66  # of a broad crest, SI; TxDOT Hydraulic Design Manual, ch. 10, eq. 10-30, SEEN [m^0.5/s]
 
 
-@compiled
+@inner
 def run_flow(
     h_from: float, z_from: float, h_to: float, z_to: float, diameter: float, conveyance: float, length: float,
     share: Floats,
@@ -60,7 +60,7 @@ def run_flow(
     )
 
 
-@compiled
+@inner
 def grate_flow(h_from: float, h_to: float, rim: float, weir: float, orifice: float) -> tuple[float, float, float]:
     """Flow through a grate from the higher level, and its derivatives: the smaller of weir and orifice.
 
@@ -80,7 +80,7 @@ def grate_flow(h_from: float, h_to: float, rim: float, weir: float, orifice: flo
     return orifice * root, slope, -slope * dfar
 
 
-@compiled
+@inner
 def crest_flow(h_from: float, h_to: float, crest: float, width: float) -> tuple[float, float, float]:
     """Flow over a broad crest from the higher level, and its derivatives; drowned, by the difference of level."""
     far, dfar = crest, 0.0
@@ -93,7 +93,7 @@ def crest_flow(h_from: float, h_to: float, crest: float, width: float) -> tuple[
     return slope * head / 1.5, slope, -slope * dfar
 
 
-@compiled
+@inner
 def table_flow(level: float, low: float, high: float, flow: Floats) -> tuple[float, float]:
     """Flow at a level by straight lines between even rows, and its derivative; beyond the rows the last holds."""
     pitch = (high - low) / (flow.size - 1)
@@ -107,7 +107,7 @@ def table_flow(level: float, low: float, high: float, flow: Floats) -> tuple[flo
     return flow[cell] + slope * (part - cell), slope / pitch
 
 
-@compiled
+@inner
 def level_of(volume: float, stage: Floats, stored: Floats, hint: int) -> tuple[float, float, int]:
     """Level at a volume, its derivative and the row below it, by straight lines; beyond the rows, the last line.
 

@@ -162,8 +162,9 @@ class Run(NamedTuple):
     start_count: Floats  # (stations,) skipped cycles too
     reached: Floats  # (watches,) when first at or above; ``NEVER``: not [s]
     above: Floats  # (watches,) time at or above [s]
-    trace: Floats  # (n, 1 + nodes + 3 + 2 stations): end of step, levels, volume out, away, lifted and into each ...
-    totals: Floats  # (5,) in with the forcing; out; away overland; net into the plant from far ground; steps taken
+    trace: Floats  # (n, 3 + nodes + 2 stations): time, levels, then volumes since the row before: out, away, and into
+    # and lifted from each basin
+    totals: Floats  # (5,) out; away overland; net into the plant from far ground; in with the forcing; steps taken
 
 
 __all__ = [

@@ -9,7 +9,19 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.storm.engine.plant import (
-    Floats, Forcing, Grates, Ground, Outlets, Overland, Pipes, Plant, State, Stations, Stores, Watches, Whole,
+    Floats,
+    Forcing,
+    Grates,
+    Ground,
+    Outlets,
+    Overland,
+    Pipes,
+    Plant,
+    State,
+    Stations,
+    Stores,
+    Watches,
+    Whole,
 )  # fmt: skip
 
 STEP = 1.0  # that is tried first [s]

@@ -11,10 +11,27 @@ from __future__ import annotations
 
 import numpy as np
 
-from drainwright.storm.engine.attempt import Work, attempt, attempt_euler, look, moment, moved, prepare
-from drainwright.storm.engine.compiling import compiled
-from drainwright.storm.engine.flows import link_ends
-from drainwright.storm.engine.plant import NEVER, Floats, Forcing, Plant, Run, State, Stations, Whole
+from drainwright.storm.engine.attempt import (
+    AFTER,
+    COMING,
+    END,
+    HALFWAY,
+    LEVEL,
+    NET,
+    SLOPE,
+    START,
+    D,
+    Work,
+    attempt,
+    attempt_euler,
+    copied,
+    look,
+    work_of,
+)  # fmt: skip
+from drainwright.storm.engine.compiling import compiled, inner
+from drainwright.storm.engine.flows import LIFT, Q
+from drainwright.storm.engine.packing import Packed, Rows, packed
+from drainwright.storm.engine.plant import NEVER, Floats, Forcing, Plant, Run, State, Whole
 
 SHORTEST = 1e-4  # [s]
 EXACT = 1e-5  # of the float band within which a moment is met
@@ -24,14 +41,14 @@ OUT, AWAY, FAR, IN, STEPS = range(5)  # the totals
 PUMPED, SECONDS, STARTS = range(3)  # of each station
 
 
-@compiled
+@inner
 def hermite(part: float, start: float, end: float, rate: float, rate_end: float, h: float) -> float:
     """The cubic through both ends of a step with their slopes."""
     rest = part * (1.0 - part)
     return start + (end - start) * part * part * (3.0 - 2.0 * part) + h * rest * ((1.0 - part) * rate - part * rate_end)
 
 
-@compiled
+@inner
 def meeting(goal: float, start: float, end: float, rate: float, rate_end: float, h: float) -> float:
     """Share of a step at which the cubic meets a goal that lies between its ends, by halving."""
     low, high, rising = 0.0, 1.0, end > start
@@ -54,185 +71,195 @@ def longer(table: Floats, used: int) -> Floats:
     return taller
 
 
-@compiled
-def nearness(stations: Stations, s: int) -> float:
+@inner
+def nearness(stations: Rows, s: int) -> float:
     """Volume within which a float of a station is met."""
-    if stations.on[s] >= NEVER:
-        return LEAST
-    return EXACT * (stations.on[s] - stations.off[s]) + LEAST
+    on: float = stations[s]["on"]
+    off: float = stations[s]["off"]
+    return LEAST if on >= NEVER else EXACT * (on - off) + LEAST
 
 
-@compiled
-def switching(stations: Stations, work: Work, volume: Floats, running: Whole, powered: Whole, h: float) -> float:
+@inner
+def switching(stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole, h: float) -> float:
     """Share of the step tried at which the first float switches; 1: none does before its end."""
     part = 1.0
-    for s in range(stations.node.size):
-        node, near, goal = stations.node[s], nearness(stations, s), -1.0
-        if running[s] > 0 and work.after[node] < stations.off[s] - near:
-            goal = stations.off[s]
-        elif running[s] == 0 and powered[s] > 0 and work.after[node] > stations.on[s] + near:
-            goal = stations.on[s]
-        elif running[s] == 1 and work.after[node] > stations.second[s] + near:
-            goal = stations.second[s]
+    for s in range(stations.size):
+        node, near, goal = stations[s]["node"], nearness(stations, s), -1.0
+        if running[s] > 0 and work.row[AFTER, node] < stations[s]["off"] - near:
+            goal = stations[s]["off"]
+        elif running[s] == 0 and powered[s] > 0 and work.row[AFTER, node] > stations[s]["on"] + near:
+            goal = stations[s]["on"]
+        elif running[s] == 1 and work.row[AFTER, node] > stations[s]["second"] + near:
+            goal = stations[s]["second"]
         if goal >= 0.0:
-            rate, rate_end = work.start.net[node] + work.coming[node], work.end.net[node] + work.coming[node]
-            part = min(part, meeting(goal, volume[node], work.after[node], rate, rate_end, h))
+            rate, rate_end = work.node[START, NET, node], work.node[END, NET, node]
+            part = min(part, meeting(goal, volume[node], work.row[AFTER, node], rate, rate_end, h))
     return part
 
 
-@compiled
+@inner
+def smooth(work: Work, volume: Floats, i: int, h: float, tolerance: float) -> bool:
+    """Whether the cubic through the step's ends also meets its middle stage: a store that is slow beside the step."""
+    rate, rate_end = work.node[START, NET, i], work.node[END, NET, i]
+    there = hermite(2.0 * D, volume[i], work.row[AFTER, i], rate, rate_end, h)
+    away: float = abs(there - work.row[HALFWAY, i]) * work.node[END, SLOPE, i]
+    return away <= tolerance
+
+
+@inner
+def cut_short(work: Work, volume: Floats, h: float, part: float, tolerance: float) -> bool:
+    """End the step tried at a share of it, by the cubics through its ends, if they serve for every store: whether so.
+
+    Volumes follow the links' cubics exactly: no water is made.
+    """
+    for i in range(volume.size):
+        if not smooth(work, volume, i, h, 0.5 * tolerance):
+            return False
+        if hermite(part, volume[i], work.row[AFTER, i], work.node[START, NET, i], work.node[END, NET, i], h) < 0.0:
+            return False
+    for i in range(volume.size):
+        work.row[AFTER, i] = hermite(
+            part, volume[i], work.row[AFTER, i], work.node[START, NET, i], work.node[END, NET, i], h
+        )
+    for i in range(work.flux.size):
+        work.flux[i] = hermite(part, 0.0, work.flux[i], work.link[START, Q, i], work.link[END, Q, i], h)
+    for s in range(work.lift.size):
+        work.lift[s] = hermite(part, 0.0, work.lift[s], work.pump[START, LIFT, s], work.pump[END, LIFT, s], h)
+    return True
+
+
+@inner
 def tried(
-    plant: Plant, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool, shift: float,
+    plant: Packed, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool, shift: float,
     longest: float, tolerance: float,
-) -> tuple[float, float, bool]:  # fmt: skip
-    """The step that is right, and ends where a float switches: its length, the length to try next, whether by Euler."""
+) -> tuple[float, float]:  # fmt: skip
+    """The step that is right, and ends where a float switches: its length, and the length to try next."""
     h, wanted = longest, longest
     for tries in range(TRIES + 1):
         final = tries == TRIES or h <= SHORTEST
-        wrong, lowest = attempt(plant, work, volume, running, power_out, shift, h)
-        euler, order = False, 1.0 / 3.0
-        if lowest < -LEAST or not np.isfinite(wrong):
-            wrong, lowest = attempt_euler(plant, work, volume, running, power_out, shift, h)
-            euler, order = True, 0.5
+        wrong, lowest = attempt(plant, work, volume, running, power_out, shift, h, tolerance)
+        order = 1.0 / 3.0
+        if lowest < -LEAST:
+            wrong, lowest = attempt_euler(plant, work, volume, running, power_out, shift, h, tolerance)
+            order = 0.5
         if not final and (lowest < -LEAST or not wrong <= tolerance):
-            shrink = 0.5 if lowest < -LEAST or not np.isfinite(wrong) else max(0.1, 0.9 * (tolerance / wrong) ** order)
+            shrink = 0.5 if lowest < -LEAST else max(0.2, 0.9 * (tolerance / wrong) ** order)
             h = max(SHORTEST, h * shrink)
             wanted = h
             continue
         part = switching(plant.stations, work, volume, running, powered, h)
         if part < 1.0 and not final:
+            if part * h > SHORTEST and cut_short(work, volume, h, part, tolerance):
+                look(plant, work, work.row[AFTER], running, power_out, shift, END)
+                return part * h, wanted
             h = max(SHORTEST, part * h)
             continue
         if h == wanted:
             wanted = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
-        return h, wanted, euler
-    return h, wanted, euler
+        return h, wanted
+    return h, wanted
 
 
-@compiled
+@inner
 def turned(
-    plant: Plant, volume: Floats, running: Whole, powered: Whole, in_line: Floats, began: Whole
+    plant: Packed, volume: Floats, running: Whole, powered: Whole, in_line: Floats, began: Whole
 ) -> tuple[bool, int]:
     """Switch the pumps: whether any did, and which station stopped by its float (-1: none); first pumps that began."""
     stations = plant.stations
     switched, stopped = False, -1
-    for s in range(stations.node.size):
-        node, near, before = stations.node[s], nearness(stations, s), running[s]
+    for s in range(stations.size):
+        node, near, before = stations[s]["node"], nearness(stations, s), running[s]
         began[s] = 0
-        if running[s] > 0 and (powered[s] == 0 or volume[node] <= stations.off[s] + near):
+        if running[s] > 0 and (powered[s] == 0 or volume[node] <= stations[s]["off"] + near):
             running[s] = 0
             volume[node] += in_line[s]
             in_line[s] = 0.0
             if powered[s] > 0:
                 stopped = s
-        if powered[s] > 0 and running[s] == 0 and volume[node] >= stations.on[s] - near:
+        if powered[s] > 0 and running[s] == 0 and volume[node] >= stations[s]["on"] - near:
             running[s] = 1
             began[s] = 1
-        if powered[s] > 0 and running[s] == 1 and volume[node] >= stations.second[s] - near:
+        if powered[s] > 0 and running[s] == 1 and volume[node] >= stations[s]["second"] - near:
             running[s] = 2
         switched = switched or running[s] != before
     return switched, stopped
 
 
 @compiled
-def watched_volumes(plant: Plant) -> Floats:
+def watched_volumes(plant: Packed) -> Floats:
     """Volume of its store at each level watched for."""
-    found = np.zeros(plant.watches.node.size)
+    found = np.zeros(plant.watches.size)
     for i in range(found.size):
-        stage, stored = plant.stores.stage[plant.watches.node[i]], plant.stores.stored[plant.watches.node[i]]
-        cell = min(max(np.searchsorted(stage, plant.watches.level[i]) - 1, 0), stage.size - 2)
+        stage, stored = plant.stage[plant.watches[i]["node"]], plant.stored[plant.watches[i]["node"]]
+        cell = min(max(np.searchsorted(stage, plant.watches[i]["level"]) - 1, 0), stage.size - 2)
         rise = (stored[cell + 1] - stored[cell]) / (stage[cell + 1] - stage[cell])
-        found[i] = stored[cell] + rise * (plant.watches.level[i] - stage[cell])
+        found[i] = stored[cell] + rise * (plant.watches[i]["level"] - stage[cell])
     return found
 
 
-@compiled
-def peaks(plant: Plant, work: Work, volume: Floats, time: float, h: float, highest: Floats, highest_at: Floats) -> None:
-    """Highest levels: at the end of the step, and within it where a store that is slow beside it turns."""
+@inner
+def peaks(
+    work: Work, volume: Floats, time: float, h: float, tolerance: float, highest: Floats, highest_at: Floats
+) -> None:
+    """Highest levels: at the end of the step, and within it where a store turns slowly."""
     for i in range(volume.size):
-        if work.end.level[i] > highest[i]:
-            highest[i], highest_at[i] = work.end.level[i], time + h
-        rate, rate_end = work.start.net[i] + work.coming[i], work.end.net[i] + work.coming[i]
-        if rate > 0.0 and rate_end < 0.0 and -h * work.slopes[i, i] < 1.0:
+        if work.node[END, LEVEL, i] > highest[i]:
+            highest[i], highest_at[i] = work.node[END, LEVEL, i], time + h
+        rate, rate_end = work.node[START, NET, i], work.node[END, NET, i]
+        if rate > 0.0 and rate_end < 0.0 and smooth(work, volume, i, h, tolerance):
             part = rate / (rate - rate_end)
-            top = hermite(part, volume[i], work.after[i], rate, rate_end, h)
-            if top > work.after[i] and top > volume[i]:
-                level = work.end.level[i] + (top - work.after[i]) * work.end.slope[i]
+            top = hermite(part, volume[i], work.row[AFTER, i], rate, rate_end, h)
+            if top > work.row[AFTER, i] and top > volume[i]:
+                level = work.node[END, LEVEL, i] + (top - work.row[AFTER, i]) * work.node[END, SLOPE, i]
                 if level > highest[i]:
                     highest[i], highest_at[i] = level, time + part * h
 
 
-@compiled
+@inner
 def watch(
-    plant: Plant, work: Work, goals: Floats, volume: Floats, time: float, h: float, reached: Floats, above: Floats
-) -> None:
+    watches: Rows, work: Work, goals: Floats, volume: Floats, time: float, h: float, tolerance: float, reached: Floats,
+    above: Floats,
+) -> None:  # fmt: skip
     """Moments and times at which watched levels are reached."""
     for i in range(goals.size):
-        node, goal = plant.watches.node[i], goals[i]
-        before, after = volume[node] >= goal, work.after[node] >= goal
+        node, goal = watches[i]["node"], goals[i]
+        end = work.row[AFTER, node]
+        before, after = volume[node] >= goal, end >= goal
         if not before and not after:
             continue
         share = 1.0
         if before != after:
-            if -h * work.slopes[node, node] < 1.0:
-                rate, rate_end = work.start.net[node] + work.coming[node], work.end.net[node] + work.coming[node]
-                part = meeting(goal, volume[node], work.after[node], rate, rate_end, h)
+            if smooth(work, volume, node, h, tolerance):
+                part = meeting(goal, volume[node], end, work.node[START, NET, node], work.node[END, NET, node], h)
             else:
-                part = (goal - volume[node]) / (work.after[node] - volume[node])
+                part = (goal - volume[node]) / (end - volume[node])
             share = 1.0 - part if after else part
             if after and reached[i] >= NEVER:
                 reached[i] = time + part * h
         above[i] += share * h
 
 
-@compiled
-def carry_on(work: Work) -> None:
-    """What was the end of a step becomes the start of the next."""
-    start, end = work.start, work.end
-    start.level[:] = end.level
-    start.slope[:] = end.slope
-    start.q[:] = end.q
-    start.by_a[:] = end.by_a
-    start.by_b[:] = end.by_b
-    start.pump[:] = end.pump
-    start.pump_by[:] = end.pump_by
-    start.net[:] = end.net
-
-
-@compiled
-def work_of(plant: Plant) -> Work:
-    """Arrays to work in."""
-    a, b = link_ends(plant)
-    nodes, links, stations = plant.stores.stage.shape[0], a.size, plant.stations.node.size
-    return Work(
-        a, b, np.zeros(nodes, np.int64), np.zeros(nodes), moment(nodes, links, stations),
-        moment(nodes, links, stations), moment(nodes, links, stations), np.zeros(nodes), np.zeros(nodes),
-        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros((nodes, nodes)), np.zeros((nodes, nodes)),
-        np.zeros(links), np.zeros(stations),
-    )  # fmt: skip
-
-
-@compiled
+@inner
 def book(
-    plant: Plant, work: Work, running: Whole, in_line: Floats, left: Floats, power_out: bool, h: float,
+    plant: Packed, work: Work, running: Whole, in_line: Floats, left: Floats, power_out: bool, h: float,
     arriving: float, by_link: Floats, by_pump: Floats, totals: Floats,
 ) -> float:  # fmt: skip
     """Add what a step moved to the sums; the volume that went out in it."""
-    pipes, stations = plant.pipes.upper.size, plant.stations
-    over = pipes + plant.grates.pond.size
-    ground = over + plant.overland.source.size
-    soak = ground + plant.ground.a.size
+    pipes, stations = plant.pipes.size, plant.stations
+    over = pipes + plant.grates.size
+    ground = over + plant.overland.size
+    soak = ground + plant.ground.size
     out, away = 0.0, 0.0
     for i in range(by_link.size):
         by_link[i] += work.flux[i]
-        if work.b[i] < 0:
+        if work.ends[i, 1] < 0:
             if over <= i < ground:
                 away += work.flux[i]
             elif ground <= i < soak:
                 totals[FAR] -= work.flux[i]
             else:
                 out += work.flux[i]
-    for s in range(stations.node.size):
+    for s in range(stations.size):
         if running[s] > 0:
             by_pump[3 * s + PUMPED] += work.lift[s]
             by_pump[3 * s + SECONDS] += h * running[s]
@@ -240,8 +267,8 @@ def book(
                 left[s] -= h
                 if left[s] < SHORTEST:
                     left[s] = 0.0
-            if stations.to[s] < 0:
-                fills = min(stations.line[s] - in_line[s], work.lift[s])
+            if stations[s]["to"] < 0:
+                fills = min(stations[s]["line"] - in_line[s], work.lift[s])
                 in_line[s] += fills
                 out += work.lift[s] - fills
     totals[OUT] += out
@@ -251,24 +278,24 @@ def book(
     return out
 
 
-@compiled
-def row_of(plant: Plant, work: Work, volume: Floats, time: float, out: float, away: float, row: Floats) -> None:
+@inner
+def row_of(plant: Packed, work: Work, volume: Floats, time: float, out: float, away: float, row: Floats) -> None:
     """A row of the trace: time, levels, volumes out and away, then into each basin and lifted from it."""
     nodes = volume.size
     row[0] = time
-    row[1 : 1 + nodes] = work.end.level
+    for i in range(nodes):
+        row[1 + i] = work.node[END, LEVEL, i]
     row[1 + nodes], row[2 + nodes] = out, away
-    over = plant.pipes.upper.size + plant.grates.pond.size
-    for s in range(plant.stations.node.size):
-        node = plant.stations.node[s]
-        came = work.after[node] - volume[node] + work.lift[s]
-        for i in range(plant.overland.source.size):
-            if work.a[over + i] == node and work.flux[over + i] > 0.0:
+    over = plant.pipes.size + plant.grates.size
+    for s in range(plant.stations.size):
+        node = plant.stations[s]["node"]
+        came = work.row[AFTER, node] - volume[node] + work.lift[s]
+        for i in range(plant.overland.size):
+            if work.ends[over + i, 0] == node and work.flux[over + i] > 0.0:
                 came += work.flux[over + i]
         row[3 + nodes + 2 * s], row[4 + nodes + 2 * s] = came, work.lift[s]
 
 
-@compiled
 def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: bool, repeat: bool) -> Run:
     """Step the plant through the forcing.
 
@@ -297,10 +324,16 @@ def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: b
     Nothing is checked here. A run that is cut at an edge, also within a dry spell, and stepped on from its state gives
     the same figures to the last digit as stepping through, but for ``repeat``: there to the tolerance.
     """
+    return stepped(packed(plant), forcing, state, tolerance, keep, repeat)
+
+
+@compiled
+def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, keep: bool, repeat: bool) -> Run:
+    """The same on the packed plant."""
     stations = plant.stations
-    nodes, pumps = state.volume.size, stations.node.size
+    nodes, pumps = state.volume.size, stations.size
     work = work_of(plant)
-    links = work.a.size
+    links = work.ends.shape[0]
     volume, running = state.volume.copy(), state.running.copy()
     in_line, left = state.in_line.copy(), state.battery.copy()
     powered, began = np.ones(pumps, np.int64), np.zeros(pumps, np.int64)
@@ -311,30 +344,30 @@ def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: b
     above, totals = sums[links + 3 * pumps : sums.size - 5], sums[sums.size - 5 :]
     reached = np.full(goals.size, NEVER)
     for i in range(goals.size):
-        if volume[plant.watches.node[i]] >= goals[i]:
+        if volume[plant.watches[i]["node"]] >= goals[i]:
             reached[i] = time
-    look(plant, work, volume, running, False, 0.0, work.end)
-    highest, highest_at = work.end.level.copy(), np.full(nodes, time)
+    look(plant, work, volume, running, False, 0.0, START)
+    highest, highest_at = work.node[START, LEVEL].copy(), np.full(nodes, time)
     starts, begun = np.zeros((256, 2)), 0
     trace, rows = np.zeros((4096 if keep else 1, 3 + nodes + 2 * pumps)), 0
     if keep:
         trace[0, 0], rows = time, 1
-        trace[0, 1 : 1 + nodes] = work.end.level
+        trace[0, 1 : 1 + nodes] = work.node[START, LEVEL]
     last_who, last_stop, last_volume, last_sums = -1, 0.0, volume.copy(), sums.copy()
     cut, fresh, was_out = 0, True, False
     for period in range(forcing.edges.size - 1):
         end, shift = forcing.edges[period + 1], forcing.shift[period]
-        work.coming[:] = 0.0
+        work.row[COMING, :] = 0.0
         for i in range(forcing.entry.size):
-            work.coming[forcing.entry[i]] += forcing.inflow[period, i]
+            work.row[COMING, forcing.entry[i]] += forcing.inflow[period, i]
         arriving = np.sum(forcing.inflow[period])
-        fresh = fresh or shift != forcing.shift[max(period - 1, 0)]
+        fresh = True
         last_who = -1
         while time < end:
             # Power, batteries and floats
             while cut < forcing.cuts.shape[0] and forcing.cuts[cut, 1] <= time:
                 cut += 1
-                left[:] = stations.battery
+                left[:] = stations["battery"]
             power_out, limit = False, end
             if cut < forcing.cuts.shape[0]:
                 power_out = forcing.cuts[cut, 0] <= time
@@ -352,7 +385,7 @@ def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: b
                 if last_who == stopped:
                     drift = 0.0
                     for i in range(nodes):
-                        drift = max(drift, abs(volume[i] - last_volume[i]) * work.start.slope[i])
+                        drift = max(drift, abs(volume[i] - last_volume[i]) * work.node[START, SLOPE, i])
                     times = np.floor((limit - time) / (time - last_stop)) - 1.0
                     if drift * times > tolerance:
                         times = np.floor(tolerance / drift)
@@ -367,34 +400,32 @@ def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: b
                 last_volume[:] = volume
                 last_sums[:] = sums
             if fresh or switched or power_out != was_out:
-                look(plant, work, volume, running, power_out, shift, work.start)
+                look(plant, work, volume, running, power_out, shift, START)
                 fresh, was_out = False, power_out
-            prepare(plant, work)
             # The step
             longest = min(wanted, limit - time)
             for s in range(pumps):
                 if power_out and running[s] > 0:
                     longest = min(longest, left[s])
-            h, ahead, euler = tried(plant, work, volume, running, powered, power_out, shift, longest, tolerance)
+            h, ahead = tried(plant, work, volume, running, powered, power_out, shift, longest, tolerance)
             whole = h == limit - time
             if ahead < longest or longest == wanted or ahead > wanted:
                 wanted = ahead
-            moved(plant, work, h, euler)
             gone = totals[AWAY]
             out = book(plant, work, running, in_line, left, power_out, h, arriving, by_link, by_pump, totals)
-            peaks(plant, work, volume, time, h, highest, highest_at)
-            watch(plant, work, goals, volume, time, h, reached, above)
+            peaks(work, volume, time, h, tolerance, highest, highest_at)
+            watch(plant.watches, work, goals, volume, time, h, tolerance, reached, above)
             time = limit if whole else time + h
             if keep:
                 trace = longer(trace, rows)
                 row_of(plant, work, volume, time, out, totals[AWAY] - gone, trace[rows])
                 rows += 1
-            volume[:] = work.after
-            carry_on(work)
-    grates = plant.pipes.upper.size
-    over = grates + plant.grates.pond.size
-    ground = over + plant.overland.source.size
-    soak = ground + plant.ground.a.size
+            volume[:] = work.row[AFTER]
+            copied(work, END, START)
+    grates = plant.pipes.size
+    over = grates + plant.grates.size
+    ground = over + plant.overland.size
+    soak = ground + plant.ground.size
     return Run(
         State(volume, running, in_line, left, np.array([time, wanted])), highest, highest_at,
         by_link[:grates].copy(), by_link[grates:over].copy(), by_link[over:ground].copy(),
