@@ -9,21 +9,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from drainwright.field.model import Site
+from drainwright.storm.engine.plant import FAR, IN, NEVER, OUT, Plant, Run
+from drainwright.storm.engine.ready import forcing_of, state_of
 from drainwright.storm.model import NodeStorm, Series, StationStorm, Storm, StormCase, StormTest
-from drainwright.storm.network import Network, build_network
-from drainwright.storm.pump_tables import SECOND
+from drainwright.storm.network import Network, build_network, slab_level
 from drainwright.storm.series import inflow_series, storm_of
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
 
-NEVER = 1e30
 DEAD = "pump dead"
 BEFORE_PEAK = 900.0  # the power goes this long before the inflow's peak [s]
 AFTER = 7200.0  # the test goes on this long after the storm, and after the power is back [s]
-LEVEL_STEP = 0.005  # greatest change of a level in one step [m]
+TOLERANCE = 0.0005  # greatest error of a level in one step [m]
 TRACE = 2000  # points kept of a trace
 LONGEST = 72 * 3600.0  # a case in which the water at the house still rises is carried on so long [s]
-LATER_STEP = 900.0  # of the record once rain and power cut are over [s]
 RISING = 0.001 / 3600.0  # slower than this, 1 mm in an hour, the water at the house has come to rest [m/s]
 RISE_OVER = 3600.0  # span over which the rise is taken [s]
 
@@ -39,17 +38,6 @@ class Failure:
     cut: tuple[float, float] = (NEVER, NEVER)  # [s]
     blocked: bool = False
     clogging: float = 0.5  # share of the grates that is closed [-]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Switches:
-    """Basin volumes at the float levels of the pumps that work, and what else the stepper needs, by station."""
-
-    off: Series  # [m³]
-    on: Series  # [m³]
-    second: Series  # [m³]
-    drain_back: Series  # [m³]
-    battery: Series  # run time on the battery [s]
 
 
 def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
@@ -132,7 +120,7 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     failures.append(
         Failure(key="discharge blocked", title="Discharge blocked from the start", at=0.0, blocked=True, clogging=usual)
     )
-    if network.pond.size:
+    if network.plant.grates.pond.size:
         title = f"Grates clogged to {closer:.0%} instead of {usual:.0%}"
         failures.append(Failure(key="grate half clogged", title=title, at=0.0, clogging=closer))
     cases = [run_case(site, system, network, storm, entering, horizon, failure) for failure in failures]
@@ -148,45 +136,55 @@ def _worst_first(cases: Sequence[StormCase]) -> tuple[StormCase, ...]:
     return (sound, *ordered, *rest)
 
 
-def slab_level(site: Site) -> float:
-    """Level at which water wets the lowest floor: its underside, or the soil of a crawl space. [m]"""
-    thickness = 0.0 if site.job.house.floor_kind == "crawl space" else site.job.house.floor_thickness
-    return site.floor - thickness
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Stepped:
-    """What the stepper gives."""
+    """What the stepper gives, and the plant that it was given."""
 
-    volume: Series  # [m³]
-    highest: Series  # [m]
-    highest_at: Series  # [s]
-    lost: Series  # [m³]
-    carried: Series  # [m³]
-    rows: Series
-    starts: Series
-    told: Series
-    volume_in: float  # [m³]
-    volume_out: float  # [m³]
-    slab_at: float | None  # from the start; None: not reached [s]
+    plant: Plant
+    run: Run
+
+    @property
+    def slab_at(self) -> float | None:
+        """When the water at the house first reached the slab, from the start; None: not [s]."""
+        first = float(np.min(self.run.reached, initial=NEVER))
+        return first if first < NEVER else None
 
     def at_house(self, network: Network) -> float:
         """Highest water at the house [m]."""
-        return float(np.max(self.highest[network.house]))
+        return float(np.max(self.run.highest[network.house]))
 
     def still_rises(self, network: Network) -> bool:
         """Whether some water at the house is highest at the end of the record, the slab not reached."""
-        if self.slab_at is not None or not network.house.size or not self.rows.size:
+        if self.slab_at is not None or not network.house.size:
             return False
-        return bool(np.any(self.highest_at[network.house] >= self.rows[-1, 0]))
+        return bool(np.any(self.run.highest_at[network.house] >= self.run.state.clock[0] - 1.0))
 
     def rise(self, before: _Stepped, network: Network) -> float:
         """Greatest rise of the water at the house from an earlier end, a basin that fills below its drains too. [m]"""
-        return float(np.max(self.highest[network.house] - before.highest[network.house]))
+        return float(np.max(self.run.highest[network.house] - before.run.highest[network.house]))
+
+
+def failed_plant(network: Network, system: System, failure: Failure) -> Plant:
+    """The plant with what has failed."""
+    plant = network.plant
+    stations = plant.stations
+    off, on, second, flow = (values.copy() for values in (stations.off, stations.on, stations.second, stations.flow))
+    for place, station in enumerate(system.stations):
+        if failure.pump_dead == station.name:  # the second pump, if there is one, is left
+            on[place], second[place] = second[place], NEVER
+            flow[place, :, 0] = network.second[place]
+        if failure.blocked and stations.to[place] not in stations.node:
+            flow[place] = 0.0  # none through a blocked line, but for one that ends in another basin
+    closed = network.at_discharge & failure.blocked
+    free = 1.0 - failure.clogging
+    return plant._replace(
+        pipes=plant.pipes._replace(conveyance=np.where(closed, 0.0, plant.pipes.conveyance)),
+        grates=plant.grates._replace(weir=plant.grates.weir * free, orifice=plant.grates.orifice * free),
+        stations=stations._replace(off=off, on=on, second=second, flow=flow),
+    )
 
 
 def _stepped(
-    site: Site,
     system: System,
     network: Network,
     storm: Storm,
@@ -195,41 +193,22 @@ def _stepped(
     horizon: float,
     until: float = 0.0,
 ) -> _Stepped:
-    """The volumes stepped through the storm, and on without rain where ``until`` lies beyond the horizon."""
-    from drainwright.storm.kernel import step_storm
+    """The plant stepped through the storm, and on without rain where ``until`` lies beyond the horizon."""
+    from drainwright.storm.engine.stepper import step
 
     steps = math.ceil(horizon / storm.step - 1e-9)
-    edges = storm.step * np.arange(steps + 1)
-    inflow = np.zeros((steps, len(network.names)))
-    for entry, series in entering.items():
-        if entry in network.entries:  # water of an entry that is no part of the system goes its own way
-            inflow[:, network.entries[entry]] += series[:steps]
-    breaks = [time for time in failure.cut if 0.0 < time < edges[-1]]
-    grid = np.unique(np.concatenate([edges, breaks]))
-    inflow = inflow[np.clip(np.searchsorted(edges, grid[:-1], side="right") - 1, 0, steps - 1)]
+    edges: Series = storm.step * np.arange(steps + 1.0)
+    known = [name for name in entering if name in network.entries]  # other water is no part of the system
+    inflow = np.zeros((steps, len(known)))
+    for column, name in enumerate(known):
+        inflow[:, column] = entering[name][:steps]
     if until > edges[-1]:  # ground water alone goes on
-        more = math.ceil((until - edges[-1]) / LATER_STEP - 1e-9)
-        grid = np.concatenate([grid, np.linspace(edges[-1], until, more + 1)[1:]])
-        inflow = np.concatenate([inflow, np.zeros((more, len(network.names)))])
-    switches, flows = _switches(site, system, network, failure)
-    closed = network.at_discharge & failure.blocked
-    free = 1.0 - failure.clogging
-    volume, highest, highest_at, lost, carried, rows, starts, told, totals = step_storm(
-        network.stage, network.stored, network.start, network.rim, network.spill_width,
-        network.upper, network.lower, network.z_upper, network.z_lower, network.diameter,
-        np.where(closed, 0.0, network.conveyance), network.length, network.outfall, network.share,
-        network.pond, network.body, network.weir * free, network.orifice * free,
-        network.seep_node, network.seep_by, network.seep_flow, network.seep_drain, network.seep_far,
-        grid, inflow,
-        network.basin, switches.off, switches.on, switches.second, network.pump_levels, flows, network.shared,
-        network.pump_to, switches.drain_back, *failure.cut, switches.battery,
-        network.house, slab_level(site), failure.at or 0.0, LEVEL_STEP,
-    )  # fmt: skip
-    volume_in, volume_out, slab_at, _, _ = (float(value) for value in totals)
-    return _Stepped(
-        volume=volume, highest=highest, highest_at=highest_at, lost=lost, carried=carried, rows=rows, starts=starts,
-        told=told, volume_in=volume_in, volume_out=volume_out, slab_at=slab_at if slab_at >= 0.0 else None,
-    )  # fmt: skip
+        edges = np.append(edges, until)
+        inflow = np.vstack([inflow, np.zeros((1, len(known)))])
+    plant = failed_plant(network, system, failure)
+    entry = np.array([network.entries[name] for name in known], np.int64)
+    forcing = forcing_of(edges, entry, inflow, cuts=(failure.cut,) if failure.cut[0] < NEVER else ())
+    return _Stepped(plant=plant, run=step(plant, forcing, state_of(plant, network.start), TOLERANCE, True, False))
 
 
 def run_case(
@@ -242,7 +221,7 @@ def run_case(
     failure: Failure,
 ) -> StormCase:
     """One run of the storm; a failure is carried on where the water at the house still rises at its end."""
-    given = (site, system, network, storm, entering)
+    given = (system, network, storm, entering)
     rising, stepped = 0.0, _stepped(*given, failure, horizon)
     if failure.key == "sound" or horizon >= LONGEST or not stepped.still_rises(network):
         return _told(site, system, network, failure, stepped, rising)
@@ -251,7 +230,7 @@ def run_case(
         stepped = _stepped(*given, failure, horizon, LONGEST)
         if stepped.slab_at is not None:
             stepped = _stepped(*given, failure, horizon, min(LONGEST, max(horizon, stepped.slab_at + AFTER)))
-        elif np.max(network.seep_far, initial=-math.inf) > slab_level(site):
+        elif np.max(network.plant.ground.far, initial=-math.inf) > slab_level(site):
             rise = stepped.rise(_stepped(*given, failure, horizon, LONGEST - RISE_OVER), network)
             rising = rise / RISE_OVER if rise >= least else 0.0
     return _told(site, system, network, failure, stepped, rising)
@@ -259,92 +238,75 @@ def run_case(
 
 def _told(site: Site, system: System, network: Network, failure: Failure, ran: _Stepped, rising: float) -> StormCase:
     """A case as it is told."""
-    main = system.station
+    main, run = system.station, ran.run
     first = 0 if main is None else network.stations.index(main.name)
-    times, columns = thinned(ran.rows, network, first, TRACE)
+    trace = thinned(
+        run.trace, len(network.names), None if main is None else int(network.plant.stations.node[first]), TRACE
+    )
+    lost = [np.sum(run.over[rows]) for rows in network.over().values()]
     stations = tuple(
         StationStorm(
             name=name,
-            highest=float(ran.highest[network.basin[place]]),
-            pump_starts=int(np.sum(ran.starts[:, 1] == place)),
-            pump_seconds=float(ran.told[place, 1]),
-            starts_busiest_hour=busiest_hour(ran.starts[ran.starts[:, 1] == place, 0]),
-            pumped=float(ran.told[place, 0]),
-            level=columns[:, 1 + 3 * place],
-            inflow=columns[:, 2 + 3 * place],
-            lifted=columns[:, 3 + 3 * place],
+            highest=float(run.highest[network.plant.stations.node[place]]),
+            pump_starts=int(run.start_count[place]),
+            pump_seconds=float(run.pump_seconds[place]),
+            starts_busiest_hour=busiest_hour(run.starts[run.starts[:, 1] == place, 0]),
+            pumped=float(run.pumped[place]),
+            level=trace.levels[:, network.plant.stations.node[place]],
+            inflow=trace.into[:, place],
+            lifted=trace.lifted[:, place],
         )
         for place, name in enumerate(network.stations)
     )
     own = stations[first] if stations else None
+    slab_at = ran.slab_at
     return StormCase(
         key=failure.key,
         title=failure.title,
-        nodes=_nodes(network, ran.highest, ran.highest_at, ran.lost),
+        nodes=_nodes(network, run),
         slab_level=slab_level(site),
         highest_at_house=ran.at_house(network) if network.house.size else None,
-        time_to_slab=None if ran.slab_at is None else ran.slab_at - (failure.at or 0.0),
+        time_to_slab=None if slab_at is None else max(0.0, slab_at - (failure.at or 0.0)),
         failure_at=failure.at,
         pump_starts=0 if own is None else own.pump_starts,
         pump_seconds=0.0 if own is None else own.pump_seconds,
         starts_busiest_hour=0 if own is None else own.starts_busiest_hour,
-        volume_in=ran.volume_in,
-        volume_out=ran.volume_out,
-        volume_lost=float(np.sum(ran.lost)),
-        volume_stored=float(np.sum(ran.volume) - np.sum(network.start) + np.sum(ran.told[:, 2])),
-        times=times,
+        volume_in=float(run.totals[IN] + run.totals[FAR]),
+        volume_out=float(run.totals[OUT]),
+        volume_lost=float(sum(lost)),
+        volume_stored=float(np.sum(run.state.volume) - np.sum(network.start) + np.sum(run.state.in_line)),
+        times=trace.times,
         basin_level=np.empty(0) if own is None else own.level,
-        inflow=columns[:, 0] if own is None else own.inflow,
-        outflow=columns[:, 0],
+        inflow=trace.out if own is None else own.inflow,
+        outflow=trace.out,
         stations=stations,
-        carried=dict(zip(network.runs, ran.carried.tolist(), strict=True)),
+        carried=dict(zip(network.runs, run.through_pipes.tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
         rising=rising,
     )
 
 
-def _switches(site: Site, system: System, network: Network, failure: Failure) -> tuple[Switches, Series]:
-    """The floats, and the flows of the pumps: none through a blocked line, but for one that ends in another basin."""
-    count = len(system.stations)
-    off, on, second, back, battery = (np.zeros(count) for _ in range(5))
-    flows = network.pump_flows.copy()
-    for place, station in enumerate(system.stations):
-        node = int(network.basin[place])
-        off[place], on[place] = (network.volume(node, level) for level in (station.off, station.on))
-        second[place] = NEVER if station.second_on is None else network.volume(node, station.second_on)
-        if failure.pump_dead == station.name:  # the second pump, if there is one, is left
-            on[place], second[place] = second[place], NEVER
-            flows[place, :, 0] = flows[place, :, SECOND]
-        basin = site.job.works.basin_named(station.name)
-        cell = None if basin is None else basin.battery
-        if cell is not None and cell.current > 0.0:
-            battery[place] = 3600.0 * cell.capacity * cell.usable / cell.current  # Ah over A
-        back[place] = station.drain_back
-        if failure.blocked and network.pump_to[place] not in network.basin:
-            flows[place] = 0.0
-    return Switches(off=off, on=on, second=second, drain_back=back, battery=battery), flows
-
-
-def _nodes(network: Network, highest: Series, highest_at: Series, lost: Series) -> dict[str, NodeStorm]:
+def _nodes(network: Network, run: Run) -> dict[str, NodeStorm]:
     """Each node with the pond over its grate, the higher of the two levels."""
-    over = dict(zip(network.body.tolist(), network.pond.tolist(), strict=True))
+    grates, overland = network.plant.grates, network.over()
+    ponds = dict(zip(grates.body.tolist(), grates.pond.tolist(), strict=True))
     found: dict[str, NodeStorm] = {}
     for place, name in enumerate(network.names):
-        if place in over.values():
+        if place in ponds.values():
             continue
         rim = float(network.rim[place])
-        top = over.get(place, place)
-        ponded = top != place and highest[top] > rim + 1e-9
-        level = max(float(highest[place]), float(highest[top]) if ponded else -math.inf)
-        store = network.volume(top, float(highest[top])) - network.volume(top, rim)
+        top = ponds.get(place, place)
+        ponded = top != place and run.highest[top] > rim + 1e-9
+        level = max(float(run.highest[place]), float(run.highest[top]) if ponded else -math.inf)
+        store = network.volume(top, float(run.highest[top])) - network.volume(top, rim)
         found[name] = NodeStorm(
             node=name,
             highest=level,
-            highest_at=float(highest_at[top if ponded and highest[top] >= highest[place] else place]),
+            highest_at=float(run.highest_at[top if ponded and run.highest[top] >= run.highest[place] else place]),
             rim=rim,
             pond_depth=max(0.0, level - rim),
             pond_volume=max(0.0, store),
-            lost=float(lost[place] + (lost[top] if top != place else 0.0)),
+            lost=float(sum(np.sum(run.over[overland[node]]) for node in {place, top} if node in overland)),
         )
     return found
 
@@ -356,21 +318,26 @@ def busiest_hour(starts: Series) -> int:
     return int(np.max(np.arange(1, starts.size + 1) - np.searchsorted(starts, starts - 3600.0, side="right")))
 
 
-def thinned(rows: Series, network: Network, first: int, most: int) -> tuple[Series, Series]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trace:
+    """A trace, thinned; flows are means since the time before."""
+
+    times: Series  # (n,) [s]
+    levels: Series  # (n, nodes) [m]
+    out: Series  # (n,) [m³/s]
+    into: Series  # (n, stations) [m³/s]
+    lifted: Series  # (n, stations) [m³/s]
+
+
+def thinned(trace: Series, nodes: int, basin: int | None, most: int) -> Trace:
     """At most ``most`` points of a trace: the start, the peak, the turns of the level, and even times between.
 
-    Peak and turns are those of the station ``first``. The flows of a point are means since the point before, so that
-    their sums times the intervals keep the volumes. Times, and columns of (out, then level, in and lifted of each
-    station).
+    Peak and turns are those of the node ``basin``. Sums of the flows times the intervals keep the volumes.
     """
-    start = np.zeros(rows.shape[1] - 1)
-    for place, node in enumerate(network.basin):
-        start[1 + 3 * place] = np.interp(network.start[node], network.stored[node], network.stage[node])
-    times = np.concatenate([[0.0], rows[:, 0]])
-    columns = np.vstack([start, rows[:, 1:]])
+    times, levels = trace[:, 0], trace[:, 1 : 1 + nodes]
     kept = {0, len(times) - 1}
-    if network.basin.size:
-        level = columns[:, 1 + 3 * first]
+    if basin is not None:
+        level = levels[:, basin]
         kept.add(int(np.argmax(level)))
         rising = np.diff(level) > 0.0
         turns = np.flatnonzero(rising[1:] != rising[:-1]) + 1
@@ -381,12 +348,11 @@ def thinned(rows: Series, network: Network, first: int, most: int) -> tuple[Seri
     chosen = np.array(sorted(kept))
     chosen = chosen[np.concatenate([[True], np.diff(times[chosen]) > 0.0])]
     spans = np.maximum(np.diff(times[chosen]), 1e-300)
-    levels = [1 + 3 * place for place in range(network.basin.size)]
-    flowing = [column for column in range(columns.shape[1]) if column not in levels]
-    found = columns[chosen]
-    summed = np.cumsum(columns[:, flowing], axis=0)[chosen]
-    found[:, flowing] = np.vstack([np.zeros(len(flowing)), np.diff(summed, axis=0) / spans[:, None]])
-    return times[chosen], found
+    summed = np.cumsum(trace[:, 1 + nodes :], axis=0)[chosen]
+    flows = np.vstack([np.zeros(summed.shape[1]), np.diff(summed, axis=0) / spans[:, None]])
+    return Trace(
+        times=times[chosen], levels=levels[chosen], out=flows[:, 0], into=flows[:, 2::2], lifted=flows[:, 3::2]
+    )
 
 
-__all__ = ["Failure", "busiest_hour", "run_case", "slab_level", "storm_test", "thinned"]
+__all__ = ["Failure", "Trace", "busiest_hour", "failed_plant", "run_case", "slab_level", "storm_test", "thinned"]

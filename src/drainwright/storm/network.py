@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +14,10 @@ from drainwright.field.places import resolve_level
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
+from drainwright.storm.engine.plant import FREE, Grates, Ground, Overland, Pipes, Plant, Stores, Watches
+from drainwright.storm.engine.ready import plant_of
 from drainwright.storm.model import Series
-from drainwright.storm.pump_tables import ABOVE, pumping
+from drainwright.storm.pump_tables import ABOVE, stations_of
 from drainwright.system.model import Node, SizedRun, System
 from drainwright.system.surface.grates import Grate, grate_of
 from drainwright.water.model import Cause, Inflows
@@ -30,7 +31,6 @@ STONE_VOIDS = 0.4  # of clean stone, SEEN in a manufacturer's laboratory table, 
 RISER = 0.1524  # inside diameter taken for a junction, cleanout or downspout foot [m]
 LEAST_SLOPE = 0.005  # of the ground round a grate [m/m]
 SHORT = 0.01  # groundwater stops over at least so much of a rise [m]
-FREE = 1e3  # an outfall without tailwater stands so far below its invert [m]
 PIECES = 8  # of a half pipe, for the volume under a level pool
 PIPE_MARKS = (0.1, 0.25, 0.5, 0.75, 1.0)  # depths over the diameter that get a row of their own
 ROWS = 33  # even rows of a stage-storage table
@@ -42,46 +42,27 @@ Volume = Callable[[Series], Series]  # volume below each level
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Network:
-    """Arrays of the stepper, named as its parameters are."""
+    """The plant of a design, and what its rows are called."""
 
+    plant: Plant  # as it is in the sound case, grates free of leaves
     names: tuple[str, ...]  # of nodes; a pond over a grate follows as "NAME pond"
-    stage: Series
-    stored: Series
-    start: Series
-    rim: Series
-    spill_width: Series
-    runs: tuple[str, ...]  # of gravity
-    upper: Whole
-    lower: Whole
-    z_upper: Series
-    z_lower: Series
-    diameter: Series
-    conveyance: Series
-    length: Series
-    outfall: Series
-    at_discharge: NDArray[np.bool_]  # runs that end at the discharge point of the system
-    share: Series
-    pond: Whole
-    body: Whole
-    weir: Series  # nothing clogged
-    orifice: Series  # nothing clogged
-    seep_node: Whole
-    seep_by: Whole
-    seep_flow: Series
-    seep_drain: Series
-    seep_far: Series
+    start: Series  # volumes at the start [m³]
+    rim: Series  # over which water leaves a node [m]
+    runs: tuple[str, ...]  # of the pipes
+    at_discharge: NDArray[np.bool_]  # pipes that end at the discharge point of the system
     stations: tuple[str, ...]  # in the order of the water
-    basin: Whole  # node of each
-    pump_levels: Series
-    pump_flows: Series
-    shared: Whole
-    pump_to: Whole
-    house: Whole
+    second: Series  # (stations, states, rows) flow of each second pump alone [m³/s]
+    house: Whole  # nodes whose level stands for the water at the house
     entries: Mapping[str, int]  # node at which the surface water of an entry arrives
 
     def volume(self, node: int, level: float) -> float:
         """Volume of a node below a level [m³]."""
-        return float(np.interp(level, self.stage[node], self.stored[node]))
+        return float(np.interp(level, self.plant.stores.stage[node], self.plant.stores.stored[node]))
+
+    def over(self) -> Mapping[int, Whole]:
+        """The overland rows of each node from which water can leave over ground."""
+        source = self.plant.overland.source
+        return {int(node): np.flatnonzero(source == node) for node in np.unique(source)}
 
 
 def conveyance_share() -> Series:
@@ -220,26 +201,35 @@ def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
     return stage, stored
 
 
-def _seepage(inflows: Inflows, gravity: Sequence[SizedRun], index: Mapping[str, int]) -> dict[str, Any]:
-    """Groundwater enters at the upper end of its drain, by the water at the lower end, where back-up shows first.
+def _ground(inflows: Inflows, gravity: Sequence[SizedRun], index: Mapping[str, int]) -> Ground:
+    """Groundwater enters a drain by its fall from the far water table to the drain, and leaves it the other way.
 
-    A drain that runs free to the discharge point goes by its upper end, and is at full rate while that is dry.
+    It goes by the water at the drain's lower end, where back-up shows first; where that runs free to the discharge
+    point, by its upper end.
     """
     found = [(seep, run) for seep in inflows.seepage for run in gravity if run.name == seep.run]
     free = [run.lower not in index for _, run in found]
-    drain = [
+    drain = np.array([
         max(seep.drain_level, run.invert_upper) if out else seep.drain_level
         for (seep, run), out in zip(found, free, strict=True)
-    ]
-    return {
-        "seep_node": np.array([index[run.upper] for _, run in found], np.int64),
-        "seep_by": np.array(
+    ])  # fmt: skip
+    far = np.array([max(seep.far_level, low + SHORT) for (seep, _), low in zip(found, drain, strict=True)])
+    return Ground(
+        a=np.array(
             [index[run.upper if out else run.lower] for (_, run), out in zip(found, free, strict=True)], np.int64
         ),
-        "seep_flow": np.array([seep.flow for seep, _ in found]),
-        "seep_drain": np.array(drain),
-        "seep_far": np.array([max(seep.far_level, low + SHORT) for (seep, _), low in zip(found, drain, strict=True)]),
-    }
+        b=np.full(len(found), -1, np.int64),
+        far=far,
+        conductance=np.array([seep.flow for seep, _ in found]) / (far - drain),
+        floor_a=drain,
+        floor_b=np.full(len(found), FREE),
+    )
+
+
+def slab_level(site: Site) -> float:
+    """Level at which water wets the lowest floor: its underside, or the soil of a crawl space. [m]"""
+    thickness = 0.0 if site.job.house.floor_kind == "crawl space" else site.job.house.floor_thickness
+    return site.floor - thickness
 
 
 def build_network(site: Site, inflows: Inflows, system: System) -> Network:
@@ -277,33 +267,49 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             at = index[station.name]
             start[at] = np.interp(station.off, stage[at], stored[at])
         ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
-        return Network(
-            names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated)),
-            stage=stage,
-            stored=stored,
-            start=start,
-            rim=np.array([store.rim for store in stores]),
-            spill_width=np.array([store.spill_width for store in stores]),
-            runs=tuple(run.name for run in gravity),
-            upper=np.array([index[run.upper] for run in gravity], np.int64),
-            lower=np.array([index.get(run.lower, -1) for run in gravity], np.int64),
-            z_upper=np.array([run.invert_upper for run in gravity]),
-            z_lower=np.array([run.invert_lower for run in gravity]),
-            diameter=np.array([run.pipe.inside for run in gravity]),
-            conveyance=np.array([float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]),
-            length=np.array([max(run.length, 0.1) for run in gravity]),
-            outfall=np.array([max(tails.get(run.lower, run.invert_lower - FREE), run.tail) for run in gravity]),
-            at_discharge=np.array([run.lower == system.discharge for run in gravity], np.bool_),
-            share=conveyance_share(),
-            pond=np.array(list(ponds.values()), np.int64),
-            body=np.array([index[node.name] for node, _ in grated], np.int64),
-            weir=np.array([float(grate_weir_flow(grate.perimeter, 1.0, 0.0)) for _, grate in grated]),
-            orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
-            **_seepage(inflows, gravity, index),
-            **pumping(system, index),
-            house=np.array(sorted(index[name] for name in _house(system) if name in index), np.int64),
-            entries={**{run.name: index[run.upper] for run in gravity}, **index, **ponds},
+        rim, width = np.array([store.rim for store in stores]), np.array([store.spill_width for store in stores])
+        spills = np.flatnonzero(width > 0.0)
+        house = np.array(sorted(index[name] for name in _house(system) if name in index), np.int64)
+        stations, second = stations_of(site, system, index, stage, stored)
+        plant = plant_of(
+            Stores(stage, stored),
+            pipes=Pipes(
+                upper=np.array([index[run.upper] for run in gravity], np.int64),
+                lower=np.array([index.get(run.lower, -1) for run in gravity], np.int64),
+                z_upper=np.array([run.invert_upper for run in gravity]),
+                z_lower=np.array([run.invert_lower for run in gravity]),
+                diameter=np.array([run.pipe.inside for run in gravity]),
+                conveyance=np.array([float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]),
+                length=np.array([max(run.length, 0.1) for run in gravity]),
+                outfall=np.array([max(tails.get(run.lower, FREE), run.tail) for run in gravity]),
+                share=conveyance_share(),
+            ),
+            grates=Grates(
+                pond=np.array(list(ponds.values()), np.int64),
+                body=np.array([index[node.name] for node, _ in grated], np.int64),
+                rim=np.array([node.rim for node, _ in grated]),
+                weir=np.array([float(grate_weir_flow(grate.perimeter, 1.0, 0.0)) for _, grate in grated]),
+                orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
+            ),
+            overland=Overland(
+                source=spills, target=np.full(len(spills), -1, np.int64), crest=rim[spills], width=width[spills]
+            ),
+            ground=_ground(inflows, gravity, index),
+            stations=stations,
+            watches=Watches(node=house, level=np.full(len(house), slab_level(site))),
         )
+    return Network(
+        plant=plant,
+        names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated)),
+        start=start,
+        rim=rim,
+        runs=tuple(run.name for run in gravity),
+        at_discharge=np.array([run.lower == system.discharge for run in gravity], np.bool_),
+        stations=tuple(station.name for station in system.stations),
+        second=second,
+        house=house,
+        entries={**{run.name: index[run.upper] for run in gravity}, **index, **ponds},
+    )
 
 
-__all__ = ["POND_DEPTH", "STONE_VOIDS", "Network", "build_network", "conveyance_share", "stage_storage"]
+__all__ = ["POND_DEPTH", "STONE_VOIDS", "Network", "build_network", "conveyance_share", "slab_level", "stage_storage"]

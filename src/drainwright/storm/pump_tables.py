@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 import numpy as np
 
 from drainwright.errors import InputError
+from drainwright.field.model import Site
 from drainwright.hydraulics.force_main import MainPump, main_flows
 from drainwright.hydraulics.pump import PressurePipe, PumpCurve
+from drainwright.storm.engine.plant import NEVER, Stations
 from drainwright.storm.model import Series
 from drainwright.system.lift.pair import together
 from drainwright.system.lift.pressure_line import PUMP_OUTLET, SMOOTH_WALL
@@ -118,8 +119,17 @@ def _on_main(
         return main_flows(main.parts, pumps, main.end_level).pumps[station.name]
 
 
-def pumping(system: System, index: Mapping[str, int]) -> dict[str, Any]:
-    """Levels and flows of the pumps' tables, and the node where each pressure line ends (-1: out).
+def battery_time(site: Site, station: LiftStation) -> float:
+    """Run time that a station's battery gives; none: 0. [s]"""
+    basin = site.job.works.basin_named(station.name)
+    cell = None if basin is None else basin.battery
+    return 0.0 if cell is None or cell.current <= 0.0 else 3600.0 * cell.capacity * cell.usable / cell.current
+
+
+def stations_of(
+    site: Site, system: System, index: Mapping[str, int], stage: Series, stored: Series
+) -> tuple[Stations, Series]:
+    """The stations as the stepper takes them, and the flows of each second pump alone (stations, states, rows).
 
     Raises
     ------
@@ -144,15 +154,28 @@ def pumping(system: System, index: Mapping[str, int]) -> dict[str, Any]:
         while end in onward and system.station_named(end) is None:
             end = onward[end]
         ends.append(index.get(end, -1))
-    levels = [np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP) for station in stations]
-    return {
-        "stations": tuple(station.name for station in stations),
-        "basin": np.array([index[station.name] for station in stations], np.int64),
-        "pump_levels": np.array(levels).reshape(len(stations), ROWS_PUMP),
-        "pump_flows": flows,
-        "shared": shared,
-        "pump_to": np.array(ends, np.int64),
-    }
+    nodes = [index[station.name] for station in stations]
+
+    def volumes(levels: Sequence[float | None]) -> Series:
+        return np.array([
+            NEVER if level is None else float(np.interp(level, stage[node], stored[node]))
+            for node, level in zip(nodes, levels, strict=True)
+        ])  # fmt: skip
+
+    rows = Stations(
+        node=np.array(nodes, np.int64),
+        off=volumes([station.off for station in stations]),
+        on=volumes([station.on for station in stations]),
+        second=volumes([station.second_on for station in stations]),
+        low=np.array([station.floor for station in stations]),
+        high=np.array([station.rim + ABOVE for station in stations]),
+        flow=flows[:, :, :3],
+        shared=shared,
+        to=np.array(ends, np.int64),
+        line=np.array([station.drain_back for station in stations]),
+        battery=np.array([battery_time(site, station) for station in stations]),
+    )
+    return rows, flows[:, :, SECOND]
 
 
-__all__ = ["ABOVE", "SECOND", "curve_of", "pump_table", "pumping"]
+__all__ = ["ABOVE", "SECOND", "battery_time", "curve_of", "pump_table", "stations_of"]

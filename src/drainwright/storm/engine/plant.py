@@ -16,6 +16,7 @@ Whole = NDArray[np.int64]
 
 NEVER = 1e30  # a time or a level that is not reached
 FREE = -1e3  # a level far below all others: a free outfall [m]
+OUT, AWAY, FAR, IN, STEPS = range(5)  # the totals of a run
 
 
 class Stores(NamedTuple):
@@ -168,6 +169,6 @@ class Run(NamedTuple):
 
 
 __all__ = [
-    "FREE", "NEVER", "Elimination", "Floats", "Forcing", "Grates", "Ground", "Outlets", "Overland", "Pipes", "Plant",
-    "Run", "State", "Stations", "Stores", "Watches", "Whole",
+    "AWAY", "FAR", "FREE", "IN", "NEVER", "OUT", "STEPS", "Elimination", "Floats", "Forcing", "Grates", "Ground",
+    "Outlets", "Overland", "Pipes", "Plant", "Run", "State", "Stations", "Stores", "Watches", "Whole",
 ]  # fmt: skip

@@ -31,13 +31,12 @@ from drainwright.storm.engine.attempt import (
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.flows import LIFT, Q
 from drainwright.storm.engine.packing import Packed, Rows, packed
-from drainwright.storm.engine.plant import NEVER, Floats, Forcing, Plant, Run, State, Whole
+from drainwright.storm.engine.plant import AWAY, FAR, IN, NEVER, OUT, STEPS, Floats, Forcing, Plant, Run, State, Whole
 
 SHORTEST = 1e-4  # [s]
 EXACT = 1e-5  # of the float band within which a moment is met
 LEAST = 1e-12  # [m³]
 TRIES = 60  # at one step
-OUT, AWAY, FAR, IN, STEPS = range(5)  # the totals
 PUMPED, SECONDS, STARTS = range(3)  # of each station
 
 
@@ -434,4 +433,4 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     )  # fmt: skip
 
 
-__all__ = ["AWAY", "FAR", "IN", "OUT", "STEPS", "step"]
+__all__ = ["step", "stepped"]
