@@ -1,0 +1,1 @@
+"""Decades of rain through the plant, and what they say."""
