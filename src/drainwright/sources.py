@@ -138,6 +138,12 @@ _ALL = (
     _source("tr55", "TR-55, Urban Hydrology for Small Watersheds", "2nd ed., June 1986", "ch. 2-6", _SEEN),
     _source("noaa_atlas14", "NOAA Atlas 14, Precipitation-Frequency Atlas of the United States",
             "volume by region", "point precipitation frequency tables", _MEMORY),
+    _source("bartlett_lewis", "Bartlett-Lewis rectangular pulses: I. Rodriguez-Iturbe, D. R. Cox and V. Isham, Proc. R."
+            " Soc. A 410, 1987 and 417, 1988; J. Kaczmarska, V. Isham and C. Onof, Hydrol. Sci. J. 59, 2014",
+            "C. Onof and L.-P. Wang, Hydrol. Earth Syst. Sci. 24, 2020, abstract seen",
+            "covariance given the pace of a storm; intensity by pace; formulas recalled, then derived anew", _MEMORY),
+    _source("langbein_1949", "W. B. Langbein, Annual floods and the partial-duration flood series",
+            "Trans. Am. Geophys. Union 30, 1949", "pp. 879-881", _MEMORY),
     _source("rational", "Rational method, Q = C i A", "HDS-2, 2nd ed., 2002", "ch. 5", _SEEN),
     _source("runoff_coefficients", "Runoff coefficients by surface, ASCE Manual 37 (1969) and HDS-2 (2002)",
             "", "upper ends of the ranges for storms to 10 years; frequency factors beyond", _MEMORY),
