@@ -6,9 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from stepper import FUNCTIONS, shafts, step
-
-from drainwright.storm import kernel
+from stepper import shafts, step
 
 AREAS, BOTTOMS = [0.2, 0.3], [8.0, 7.5]
 EDGES = np.linspace(0.0, 3600.0, 61)
@@ -114,20 +112,6 @@ def test_a_battery_carries_its_own_pump_only() -> None:
     some = step(**chain(cut_from=600.0, cut_to=3600.0, battery=np.array([120.0, 0.0])))
     before = step(**chain(edges=EDGES[:11], inflow=chain()["inflow"][:10]))
     assert some.told[0, 1] - before.told[0, 1] == pytest.approx(120.0, abs=1e-6)
-
-
-@pytest.mark.parametrize(
-    "plant", [chain(), shared(), chain(cut_from=600.0, cut_to=1500.0, battery=np.array([60.0, 30.0]))]
-)
-def test_compiled_and_plain_agree(plant: dict[str, Any], monkeypatch: pytest.MonkeyPatch) -> None:
-    fast = step(**plant)
-    for name in FUNCTIONS:
-        monkeypatch.setattr(kernel, name, getattr(kernel, name).py_func)
-    slow = step(kernel.step_storm.py_func, **plant)
-    assert np.allclose(fast.volume, slow.volume, rtol=1e-12, atol=1e-15)
-    assert np.allclose(fast.all_rows, slow.all_rows, rtol=1e-9, atol=1e-12)
-    assert np.array_equal(fast.all_starts[:, 1], slow.all_starts[:, 1])
-    assert np.allclose(fast.told, slow.told, rtol=1e-12)
 
 
 def test_a_station_by_itself_is_the_same_beside_another() -> None:

@@ -20,7 +20,7 @@ def settled(flow: float, length: float, fall: float, tail: float) -> float:
         z_upper=np.array([0.0]), z_lower=np.array([-fall * length]), diameter=np.array([SIZE]),
         conveyance=np.array([float(full_flow(SIZE, 1.0, ROUGH))]), length=np.array([length]),
         outfall=np.array([tail - fall * length]), edges=np.array([0.0, 1800.0]), inflow=np.array([[flow]]),
-        level_step=0.002,
+        tolerance=0.002,
     )  # fmt: skip
     assert found.rows[-1, 3] == pytest.approx(flow * (found.rows[-1, 0] - found.rows[-2, 0]), rel=1e-3)
     return float(np.interp(found.volume[0], stored[0], stage[0]))

@@ -12,9 +12,11 @@ from storm_jobs import inflows, pumped_system, site, station
 
 from drainwright.hydraulics.pump import PressurePipe, PumpCurve, SystemCurve, operating_point_parallel
 from drainwright.storm import storm_test
-from drainwright.storm.pump_tables import BATTERY, BOTH, FIRST, SECOND, curve_of, pump_table, pumping
+from drainwright.storm.network import build_network
+from drainwright.storm.pump_tables import BATTERY, BOTH, FIRST, SECOND, curve_of, pump_table
 from drainwright.system.lift.pair import together
 from drainwright.system.lift.pump_model import BatteryUnit, PumpPair, PumpStudy, WetSeason
+from drainwright.storm.engine.plant import Floats
 from drainwright.system.model import LiftStation, PumpChoice
 
 STRONG = PumpCurve(flows=(0.0, 0.002, 0.004), heads=(9.0, 6.5, 2.0))
@@ -60,13 +62,18 @@ def test_two_makes_side_by_side_lie_where_the_root_finder_puts_them() -> None:
         assert np.interp(level, levels, flows) == pytest.approx(point.flow, rel=3e-3)
 
 
+def flows_of(system: System) -> dict[int, Floats]:
+    network = build_network(site(), inflows(), system)
+    rows = network.plant.stations.flow[0, 0]
+    return {FIRST: rows[0], BOTH: rows[1], BATTERY: rows[2], SECOND: network.second[0, 0]}
+
+
 def test_each_row_of_the_table_is_what_runs() -> None:
-    system = pumped_system(study=study(second=WEAK, battery=WEAK), second_on=8.9)
-    flows = pumping(system, {"SUMP": 0})["pump_flows"][0, 0]
+    flows = flows_of(pumped_system(study=study(second=WEAK, battery=WEAK), second_on=8.9))
     assert np.all(flows[BOTH] >= flows[FIRST] * (1 - 1e-3))  # under the weak one's reach the same
     assert np.all(flows[FIRST] > flows[SECOND])
     assert flows[SECOND] == pytest.approx(flows[BATTERY])
-    alike = pumping(pumped_system(second_on=8.9), {"SUMP": 0})["pump_flows"][0, 0]
+    alike = flows_of(pumped_system(second_on=8.9))
     assert alike[SECOND] == pytest.approx(alike[FIRST])
     assert alike[BATTERY] == pytest.approx(alike[FIRST])
 

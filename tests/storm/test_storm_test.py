@@ -85,27 +85,34 @@ def test_the_series_tell_the_same_balance(pumped: StormTest, key: str) -> None:
     arrived, left = np.sum(case.inflow[1:] * spans), np.sum(case.outflow[1:] * spans)
     assert left == pytest.approx(case.volume_out, rel=1e-9, abs=1e-9)
     network = build_network(site(), inflows(), pumped_system())
-    change = np.diff([network.volume(int(network.basin[0]), level) for level in case.basin_level[[0, -1]]])[0]
+    change = np.diff([network.volume(int(network.plant.stations.node[0]), level) for level in case.basin_level[[0, -1]]])[0]
     in_line = arrived - left - case.nodes["SUMP"].lost - change
     assert -1e-9 <= in_line <= 0.02 + 1e-9
 
 
 @pytest.mark.parametrize("key", CASES)
 def test_all_the_rain_is_accounted_for(pumped: StormTest, key: str) -> None:
-    """What came in is the surface water of the series and at most the full groundwater; reckoned again here."""
+    """What came in is the surface water of the series and at most the full groundwater; reckoned again here.
+
+    With the water backed up above the far water table some goes back into the ground, at most as fast as it came by
+    each metre that it stands higher.
+    """
     case = pumped.case(key)
     assert case is not None
     test = storm_of(site(), inflows())
     surface = sum(np.sum(series) for series in inflow_series(site(), inflows(), test, float(case.times[-1])).values())
     ground = case.volume_in - surface * test.step
-    assert -1e-9 <= ground <= 2e-4 * case.times[-1] + 1e-9
+    drain, far = (getattr(inflows().seepage[0], name) for name in ("drain_level", "far_level"))
+    above = max(0.0, case.highest_at_house - far) / (far - drain) if case.highest_at_house is not None else 0.0
+    assert -2e-4 * above * case.times[-1] - 1e-9 <= ground <= 2e-4 * case.times[-1] + 1e-9
 
 
 def test_the_series_are_short_and_keep_the_peak(pumped: StormTest) -> None:
     for case in pumped.cases:
         assert len(case.times) == len(case.basin_level) == len(case.inflow) == len(case.outflow) <= 2000
         assert np.all(np.diff(case.times) > 0.0)
-        assert np.max(case.basin_level) == pytest.approx(case.nodes["SUMP"].highest, abs=1e-12)
+        assert np.max(case.basin_level) <= case.nodes["SUMP"].highest  # which is also looked for between the steps
+        assert np.max(case.basin_level) == pytest.approx(case.nodes["SUMP"].highest, abs=0.001)
 
 
 def test_failures_are_worse_than_none(pumped: StormTest, gravity: StormTest) -> None:
@@ -372,7 +379,7 @@ def test_the_tables_hold_the_volumes_of_what_is_built() -> None:
     assert network.volume(place["SUMP"], 10.0) == pytest.approx(basin + half_yard + half_drain + stone, rel=1e-3)
     riser = pi / 4 * 0.1524**2 * (10.0 - 9.25)
     assert network.volume(place["F"], 10.0) == pytest.approx(riser + half_drain + stone, rel=1e-3)
-    for stage, stored in zip(network.stage, network.stored, strict=True):
+    for stage, stored in zip(*network.plant.stores, strict=True):
         assert np.all(np.diff(stage) > 0.0)
         assert np.all(np.diff(stored) > 0.0)
     pond = place["CB1 pond"]  # a cone of 2 %: 5 cm deep it is pi 0.05³ / (3 * 0.02²) large, and the body's shaft on it

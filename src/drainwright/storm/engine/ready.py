@@ -9,6 +9,7 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.storm.engine.plant import (
+    NEVER,
     Floats,
     Forcing,
     Grates,
@@ -92,7 +93,7 @@ def _check(
     if wrong:
         raise InputError(f"links: found {wrong[0]} among their ends; expected stores 0 to {nodes - 1}, or -1 beyond")
     for s in range(len(stations.node)):
-        if not 0.0 < stations.off[s] < stations.on[s] <= stations.second[s]:
+        if not 0.0 < stations.off[s] < stations.on[s] or (stations.second[s] < stations.on[s] < NEVER):
             found = f"{stations.off[s]}, {stations.on[s]}, {stations.second[s]}"
             raise InputError(f"stations, row {s}: found float volumes {found}; expected off < on <= second")
 

@@ -11,152 +11,22 @@ from __future__ import annotations
 
 import numpy as np
 
-from drainwright.storm.engine.attempt import (
-    AFTER,
-    COMING,
-    END,
-    HALFWAY,
-    LEVEL,
-    NET,
-    SLOPE,
-    START,
-    D,
-    Work,
-    attempt,
-    attempt_euler,
-    copied,
-    look,
-    work_of,
+from drainwright.storm.engine.attempt import AFTER, COMING, END, LEVEL, SLOPE, START, copied, look, work_of
+from drainwright.storm.engine.booking import (
+    PUMPED,
+    SECONDS,
+    STARTS,
+    book,
+    longer,
+    peaks,
+    row_of,
+    watch,
+    watched_volumes,
 )  # fmt: skip
 from drainwright.storm.engine.compiling import compiled, inner
-from drainwright.storm.engine.flows import LIFT, Q
-from drainwright.storm.engine.packing import Packed, Rows, packed
-from drainwright.storm.engine.plant import AWAY, FAR, IN, NEVER, OUT, STEPS, Floats, Forcing, Plant, Run, State, Whole
-
-SHORTEST = 1e-4  # [s]
-EXACT = 1e-5  # of the float band within which a moment is met
-LEAST = 1e-12  # [m³]
-TRIES = 60  # at one step
-PUMPED, SECONDS, STARTS = range(3)  # of each station
-
-
-@inner
-def hermite(part: float, start: float, end: float, rate: float, rate_end: float, h: float) -> float:
-    """The cubic through both ends of a step with their slopes."""
-    rest = part * (1.0 - part)
-    return start + (end - start) * part * part * (3.0 - 2.0 * part) + h * rest * ((1.0 - part) * rate - part * rate_end)
-
-
-@inner
-def meeting(goal: float, start: float, end: float, rate: float, rate_end: float, h: float) -> float:
-    """Share of a step at which the cubic meets a goal that lies between its ends, by halving."""
-    low, high, rising = 0.0, 1.0, end > start
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        if (hermite(middle, start, end, rate, rate_end, h) < goal) == rising:
-            low = middle
-        else:
-            high = middle
-    return high
-
-
-@compiled
-def longer(table: Floats, used: int) -> Floats:
-    """The table, twice as long when it is full."""
-    if used < table.shape[0]:
-        return table
-    taller = np.zeros((2 * used, table.shape[1]))
-    taller[:used] = table
-    return taller
-
-
-@inner
-def nearness(stations: Rows, s: int) -> float:
-    """Volume within which a float of a station is met."""
-    on: float = stations[s]["on"]
-    off: float = stations[s]["off"]
-    return LEAST if on >= NEVER else EXACT * (on - off) + LEAST
-
-
-@inner
-def switching(stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole, h: float) -> float:
-    """Share of the step tried at which the first float switches; 1: none does before its end."""
-    part = 1.0
-    for s in range(stations.size):
-        node, near, goal = stations[s]["node"], nearness(stations, s), -1.0
-        if running[s] > 0 and work.row[AFTER, node] < stations[s]["off"] - near:
-            goal = stations[s]["off"]
-        elif running[s] == 0 and powered[s] > 0 and work.row[AFTER, node] > stations[s]["on"] + near:
-            goal = stations[s]["on"]
-        elif running[s] == 1 and work.row[AFTER, node] > stations[s]["second"] + near:
-            goal = stations[s]["second"]
-        if goal >= 0.0:
-            rate, rate_end = work.node[START, NET, node], work.node[END, NET, node]
-            part = min(part, meeting(goal, volume[node], work.row[AFTER, node], rate, rate_end, h))
-    return part
-
-
-@inner
-def smooth(work: Work, volume: Floats, i: int, h: float, tolerance: float) -> bool:
-    """Whether the cubic through the step's ends also meets its middle stage: a store that is slow beside the step."""
-    rate, rate_end = work.node[START, NET, i], work.node[END, NET, i]
-    there = hermite(2.0 * D, volume[i], work.row[AFTER, i], rate, rate_end, h)
-    away: float = abs(there - work.row[HALFWAY, i]) * work.node[END, SLOPE, i]
-    return away <= tolerance
-
-
-@inner
-def cut_short(work: Work, volume: Floats, h: float, part: float, tolerance: float) -> bool:
-    """End the step tried at a share of it, by the cubics through its ends, if they serve for every store: whether so.
-
-    Volumes follow the links' cubics exactly: no water is made.
-    """
-    for i in range(volume.size):
-        if not smooth(work, volume, i, h, 0.5 * tolerance):
-            return False
-        if hermite(part, volume[i], work.row[AFTER, i], work.node[START, NET, i], work.node[END, NET, i], h) < 0.0:
-            return False
-    for i in range(volume.size):
-        work.row[AFTER, i] = hermite(
-            part, volume[i], work.row[AFTER, i], work.node[START, NET, i], work.node[END, NET, i], h
-        )
-    for i in range(work.flux.size):
-        work.flux[i] = hermite(part, 0.0, work.flux[i], work.link[START, Q, i], work.link[END, Q, i], h)
-    for s in range(work.lift.size):
-        work.lift[s] = hermite(part, 0.0, work.lift[s], work.pump[START, LIFT, s], work.pump[END, LIFT, s], h)
-    return True
-
-
-@inner
-def tried(
-    plant: Packed, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool, shift: float,
-    longest: float, tolerance: float,
-) -> tuple[float, float]:  # fmt: skip
-    """The step that is right, and ends where a float switches: its length, and the length to try next."""
-    h, wanted = longest, longest
-    for tries in range(TRIES + 1):
-        final = tries == TRIES or h <= SHORTEST
-        wrong, lowest = attempt(plant, work, volume, running, power_out, shift, h, tolerance)
-        order = 1.0 / 3.0
-        if lowest < -LEAST:
-            wrong, lowest = attempt_euler(plant, work, volume, running, power_out, shift, h, tolerance)
-            order = 0.5
-        if not final and (lowest < -LEAST or not wrong <= tolerance):
-            shrink = 0.5 if lowest < -LEAST else max(0.2, 0.9 * (tolerance / wrong) ** order)
-            h = max(SHORTEST, h * shrink)
-            wanted = h
-            continue
-        part = switching(plant.stations, work, volume, running, powered, h)
-        if part < 1.0 and not final:
-            if part * h > SHORTEST and cut_short(work, volume, h, part, tolerance):
-                look(plant, work, work.row[AFTER], running, power_out, shift, END)
-                return part * h, wanted
-            h = max(SHORTEST, part * h)
-            continue
-        if h == wanted:
-            wanted = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
-        return h, wanted
-    return h, wanted
+from drainwright.storm.engine.packing import Packed, packed
+from drainwright.storm.engine.plant import AWAY, NEVER, STEPS, Floats, Forcing, Plant, Run, State, Whole
+from drainwright.storm.engine.trying import nearness, tried
 
 
 @inner
@@ -182,117 +52,6 @@ def turned(
             running[s] = 2
         switched = switched or running[s] != before
     return switched, stopped
-
-
-@compiled
-def watched_volumes(plant: Packed) -> Floats:
-    """Volume of its store at each level watched for."""
-    found = np.zeros(plant.watches.size)
-    for i in range(found.size):
-        stage, stored = plant.stage[plant.watches[i]["node"]], plant.stored[plant.watches[i]["node"]]
-        cell = min(max(np.searchsorted(stage, plant.watches[i]["level"]) - 1, 0), stage.size - 2)
-        rise = (stored[cell + 1] - stored[cell]) / (stage[cell + 1] - stage[cell])
-        found[i] = stored[cell] + rise * (plant.watches[i]["level"] - stage[cell])
-    return found
-
-
-@inner
-def peaks(
-    work: Work, volume: Floats, time: float, h: float, tolerance: float, highest: Floats, highest_at: Floats
-) -> None:
-    """Highest levels: at the end of the step, and within it where a store turns slowly."""
-    for i in range(volume.size):
-        if work.node[END, LEVEL, i] > highest[i]:
-            highest[i], highest_at[i] = work.node[END, LEVEL, i], time + h
-        rate, rate_end = work.node[START, NET, i], work.node[END, NET, i]
-        if rate > 0.0 and rate_end < 0.0 and smooth(work, volume, i, h, tolerance):
-            part = rate / (rate - rate_end)
-            top = hermite(part, volume[i], work.row[AFTER, i], rate, rate_end, h)
-            if top > work.row[AFTER, i] and top > volume[i]:
-                level = work.node[END, LEVEL, i] + (top - work.row[AFTER, i]) * work.node[END, SLOPE, i]
-                if level > highest[i]:
-                    highest[i], highest_at[i] = level, time + part * h
-
-
-@inner
-def watch(
-    watches: Rows, work: Work, goals: Floats, volume: Floats, time: float, h: float, tolerance: float, reached: Floats,
-    above: Floats,
-) -> None:  # fmt: skip
-    """Moments and times at which watched levels are reached."""
-    for i in range(goals.size):
-        node, goal = watches[i]["node"], goals[i]
-        end = work.row[AFTER, node]
-        before, after = volume[node] >= goal, end >= goal
-        if not before and not after:
-            continue
-        share = 1.0
-        if before != after:
-            if smooth(work, volume, node, h, tolerance):
-                part = meeting(goal, volume[node], end, work.node[START, NET, node], work.node[END, NET, node], h)
-            else:
-                part = (goal - volume[node]) / (end - volume[node])
-            share = 1.0 - part if after else part
-            if after and reached[i] >= NEVER:
-                reached[i] = time + part * h
-        above[i] += share * h
-
-
-@inner
-def book(
-    plant: Packed, work: Work, running: Whole, in_line: Floats, left: Floats, power_out: bool, h: float,
-    arriving: float, by_link: Floats, by_pump: Floats, totals: Floats,
-) -> float:  # fmt: skip
-    """Add what a step moved to the sums; the volume that went out in it."""
-    pipes, stations = plant.pipes.size, plant.stations
-    over = pipes + plant.grates.size
-    ground = over + plant.overland.size
-    soak = ground + plant.ground.size
-    out, away = 0.0, 0.0
-    for i in range(by_link.size):
-        by_link[i] += work.flux[i]
-        if work.ends[i, 1] < 0:
-            if over <= i < ground:
-                away += work.flux[i]
-            elif ground <= i < soak:
-                totals[FAR] -= work.flux[i]
-            else:
-                out += work.flux[i]
-    for s in range(stations.size):
-        if running[s] > 0:
-            by_pump[3 * s + PUMPED] += work.lift[s]
-            by_pump[3 * s + SECONDS] += h * running[s]
-            if power_out:
-                left[s] -= h
-                if left[s] < SHORTEST:
-                    left[s] = 0.0
-            if stations[s]["to"] < 0:
-                fills = min(stations[s]["line"] - in_line[s], work.lift[s])
-                in_line[s] += fills
-                out += work.lift[s] - fills
-    totals[OUT] += out
-    totals[AWAY] += away
-    totals[IN] += arriving * h
-    totals[STEPS] += 1.0
-    return out
-
-
-@inner
-def row_of(plant: Packed, work: Work, volume: Floats, time: float, out: float, away: float, row: Floats) -> None:
-    """A row of the trace: time, levels, volumes out and away, then into each basin and lifted from it."""
-    nodes = volume.size
-    row[0] = time
-    for i in range(nodes):
-        row[1 + i] = work.node[END, LEVEL, i]
-    row[1 + nodes], row[2 + nodes] = out, away
-    over = plant.pipes.size + plant.grates.size
-    for s in range(plant.stations.size):
-        node = plant.stations[s]["node"]
-        came = work.row[AFTER, node] - volume[node] + work.lift[s]
-        for i in range(plant.overland.size):
-            if work.ends[over + i, 0] == node and work.flux[over + i] > 0.0:
-                came += work.flux[over + i]
-        row[3 + nodes + 2 * s], row[4 + nodes + 2 * s] = came, work.lift[s]
 
 
 def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: bool, repeat: bool) -> Run:
@@ -419,7 +178,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
                 trace = longer(trace, rows)
                 row_of(plant, work, volume, time, out, totals[AWAY] - gone, trace[rows])
                 rows += 1
-            volume[:] = work.row[AFTER]
+            for i in range(nodes):
+                volume[i] = max(work.row[AFTER, i], 0.0)  # but for rounding, less than nothing is refused
             copied(work, END, START)
     grates = plant.pipes.size
     over = grates + plant.grates.size
