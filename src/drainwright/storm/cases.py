@@ -283,6 +283,7 @@ def _told(site: Site, system: System, network: Network, failure: Failure, ran: _
         carried=dict(zip(network.runs, run.through_pipes.tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
         rising=rising,
+        _levels={name: trace.levels[:, place] for place, name in enumerate(network.names)},
     )
 
 

@@ -78,6 +78,7 @@ class StormCase:
     carried: Mapping[str, float] = field(default_factory=dict)  # through each gravity run, downhill [m³]
     failed: str | None = None  # the basin whose pump has failed, where there are several
     rising: float = 0.0  # of the water at the house where the record ends, if it may yet reach the slab [m/s]
+    _levels: Mapping[str, Series] = field(default_factory=dict)  # of each node and pond at the times [m]
 
     @property
     def ended(self) -> float:
@@ -93,6 +94,10 @@ class StormCase:
     def dry(self) -> bool:
         """Whether the floor stays dry: not reached, and nothing left that could yet reach it."""
         return self.time_to_slab is None and not self.undecided
+
+    def levels(self, node: str) -> Series:
+        """Levels at a node, or at the pond over its grate ("NAME pond"), at the case's times; empty: not known. [m]"""
+        return self._levels.get(node, np.empty(0))
 
     def station(self, name: str) -> StationStorm | None:
         """What a lift station did in this case."""

@@ -29,7 +29,7 @@ from drainwright.storm.engine.flows import (
     run_over,
     seeped,
 )  # fmt: skip
-from drainwright.storm.engine.laws import level_of
+from drainwright.storm.engine.laws import levels_of
 from drainwright.storm.engine.packing import Packed
 from drainwright.storm.engine.plant import Floats, Whole
 
@@ -92,10 +92,7 @@ def work_of(plant: Packed) -> Work:
 def look(plant: Packed, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, moment: int) -> None:
     """Levels, flows and gains at the volumes, into a moment."""
     node, link, lift, ends = work.node[moment], work.link[moment], work.pump[moment], work.ends
-    for i in range(volume.size):
-        node[LEVEL, i], node[SLOPE, i], work.hint[i] = level_of(
-            volume[i], plant.stage[i], plant.stored[i], work.hint[i]
-        )
+    levels_of(volume, plant.stage, plant.stored, work.hint, node[LEVEL], node[SLOPE])
     level, first = node[LEVEL], 0
     piped(plant.pipes, plant.share, ends, level, first, link)
     first += plant.pipes.size

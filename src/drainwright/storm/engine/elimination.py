@@ -56,13 +56,14 @@ def elimination(nodes: int, pairs: Iterable[tuple[int, int]]) -> Elimination:
 
 @inner
 def factor(matrix: Floats, pivots: Rows, later: Whole) -> None:
-    """Turn an M-matrix into its lower and upper factors, in place."""
+    """Turn an M-matrix into its lower and upper factors, in place; on the diagonal, one over each pivot."""
     for place in range(pivots.size):
         p, begin, end = pivots[place]["node"], pivots[place]["start"], pivots[place]["end"]
+        matrix[p, p] = 1.0 / matrix[p, p]
         for i in range(begin, end):
             r = later[i]
             if matrix[r, p] != 0.0:
-                share = matrix[r, p] / matrix[p, p]
+                share = matrix[r, p] * matrix[p, p]
                 matrix[r, p] = share
                 for j in range(begin, end):
                     matrix[r, later[j]] -= share * matrix[p, later[j]]
@@ -79,7 +80,7 @@ def solve(matrix: Floats, pivots: Rows, later: Whole, right: Floats) -> None:
         p = pivots[place]["node"]
         for i in range(pivots[place]["start"], pivots[place]["end"]):
             right[p] -= matrix[p, later[i]] * right[later[i]]
-        right[p] /= matrix[p, p]
+        right[p] *= matrix[p, p]
 
 
 __all__ = ["elimination", "factor", "solve"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from drainwright.storm.engine.compiling import inner
-from drainwright.storm.engine.plant import Floats
+from drainwright.storm.engine.plant import Floats, Whole
 
 LINEAR_HEAD = 0.001  # below this difference of level, pipe flow is linear in it: the square root has no slope [m]
 FILM = 1e-6  # no flow under this depth over a crest [m]
@@ -108,18 +108,20 @@ def table_flow(level: float, low: float, high: float, flow: Floats) -> tuple[flo
 
 
 @inner
-def level_of(volume: float, stage: Floats, stored: Floats, hint: int) -> tuple[float, float, int]:
-    """Level at a volume, its derivative and the row below it, by straight lines; beyond the rows, the last line.
+def levels_of(volume: Floats, stage: Floats, stored: Floats, hint: Whole, level: Floats, slope: Floats) -> None:
+    """Levels at volumes, and their derivatives, by straight lines between the tables' rows; beyond, the last line.
 
-    The search begins at ``hint``; the answer does not depend on it.
+    Each search begins at its ``hint``, the row found last; the answer does not depend on it.
     """
-    cell, last = hint, stored.size - 2
-    while cell < last and stored[cell + 1] <= volume:
-        cell += 1
-    while cell > 0 and stored[cell] > volume:
-        cell -= 1
-    slope = (stage[cell + 1] - stage[cell]) / (stored[cell + 1] - stored[cell])
-    return stage[cell] + slope * (volume - stored[cell]), slope, cell
+    last = stored.shape[1] - 2
+    for i in range(volume.size):
+        cell, held = hint[i], volume[i]
+        while cell < last and stored[i, cell + 1] <= held:
+            cell += 1
+        while cell > 0 and stored[i, cell] > held:
+            cell -= 1
+        rise = (stage[i, cell + 1] - stage[i, cell]) / (stored[i, cell + 1] - stored[i, cell])
+        level[i], slope[i], hint[i] = stage[i, cell] + rise * (held - stored[i, cell]), rise, cell
 
 
-__all__ = ["FILM", "LINEAR_HEAD", "WEIR", "crest_flow", "grate_flow", "level_of", "run_flow", "table_flow"]
+__all__ = ["FILM", "LINEAR_HEAD", "WEIR", "crest_flow", "grate_flow", "levels_of", "run_flow", "table_flow"]
