@@ -25,7 +25,8 @@ from drainwright.storm.engine.booking import (
 )  # fmt: skip
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.packing import Packed, packed
-from drainwright.storm.engine.plant import AWAY, NEVER, STEPS, Floats, Forcing, Plant, Run, State, Whole
+from drainwright.storm.engine.plant import AWAY, NEVER, Floats, Forcing, Plant, Run, State, Whole
+from drainwright.storm.engine.repeating import pass_over, past_of, remember
 from drainwright.storm.engine.trying import nearness, tried
 
 
@@ -69,9 +70,8 @@ def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: b
     keep : bool
         Whether to keep the trace, a row at the start and after each step.
     repeat : bool
-        Whether to pass over whole cycles of the pumps while the forcing does not change: the cycle last seen is
-        booked, and its drift added, as often as the drift stays within the tolerance. The trace then has gaps, and
-        ``starts`` only those that were stepped.
+        Whether to pass over whole cycles of the pumps while the forcing does not change; see ``repeating``. The trace
+        then has gaps, and ``starts`` only those that were stepped.
 
     Returns
     -------
@@ -111,7 +111,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     if keep:
         trace[0, 0], rows = time, 1
         trace[0, 1 : 1 + nodes] = work.node[START, LEVEL]
-    last_who, last_stop, last_volume, last_sums = -1, 0.0, volume.copy(), sums.copy()
+    past = past_of(nodes, pumps, sums.size)
     cut, fresh, was_out = 0, True, False
     for period in range(forcing.edges.size - 1):
         end, shift = forcing.edges[period + 1], forcing.shift[period]
@@ -120,7 +120,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             work.row[COMING, forcing.entry[i]] += forcing.inflow[period, i]
         arriving = np.sum(forcing.inflow[period])
         fresh = True
-        last_who = -1
+        past.count[0] = 0
         while time < end:
             # Power, batteries and floats
             while cut < forcing.cuts.shape[0] and forcing.cuts[cut, 1] <= time:
@@ -139,24 +139,12 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
                     starts = longer(starts, begun)
                     starts[begun, 0], starts[begun, 1] = time, s
                     begun += 1
-            if repeat and stopped >= 0:
-                if last_who == stopped:
-                    drift = 0.0
-                    for i in range(nodes):
-                        drift = max(drift, abs(volume[i] - last_volume[i]) * work.node[START, SLOPE, i])
-                    times = np.floor((limit - time) / (time - last_stop)) - 1.0
-                    if drift * times > tolerance:
-                        times = np.floor(tolerance / drift)
-                    if times >= 1.0:
-                        stepped = totals[STEPS]
-                        volume += times * (volume - last_volume)
-                        sums += times * (sums - last_sums)
-                        totals[STEPS] = stepped
-                        time += times * (time - last_stop)
-                        switched = True
-                last_who, last_stop = stopped, time
-                last_volume[:] = volume
-                last_sums[:] = sums
+            if repeat and stopped >= 0 and not power_out:
+                slope = work.node[START, SLOPE]
+                passed = pass_over(past, plant, stopped, running, time, limit, tolerance, slope, volume, sums)
+                remember(past, stopped, running, time + passed, volume, sums)
+                time += passed
+                switched = switched or passed > 0.0
             if fresh or switched or power_out != was_out:
                 look(plant, work, volume, running, power_out, shift, START)
                 fresh, was_out = False, power_out
@@ -165,9 +153,9 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             for s in range(pumps):
                 if power_out and running[s] > 0:
                     longest = min(longest, left[s])
-            h, ahead = tried(plant, work, volume, running, powered, power_out, shift, longest, tolerance)
+            h, ahead, refused = tried(plant, work, volume, running, powered, power_out, shift, longest, tolerance)
             whole = h == limit - time
-            if ahead < longest or longest == wanted or ahead > wanted:
+            if refused or h == wanted or ahead > wanted:
                 wanted = ahead
             gone = totals[AWAY]
             out = book(plant, work, running, in_line, left, power_out, h, arriving, by_link, by_pump, totals)

@@ -29,6 +29,7 @@ SHORTEST = 1e-4  # [s]
 EXACT = 1e-5  # of the float band within which a moment is met
 LEAST = 1e-12  # [m³]
 TRIES = 60  # at one step
+BEYOND = 1.05  # of the time to a float that a step may take: it shall lie within
 
 
 @inner
@@ -78,6 +79,24 @@ def switching(stations: Rows, work: Work, volume: Floats, running: Whole, powere
 
 
 @inner
+def foreseen(stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole) -> float:
+    """A little more than the time until a float switches, should basins go on filling or emptying as they do. [s]"""
+    soonest = NEVER
+    for s in range(stations.size):
+        node, goal = stations[s]["node"], -1.0
+        rate, held = work.node[START, NET, node], volume[node]
+        if running[s] > 0 and rate < 0.0:
+            goal = stations[s]["off"]
+        elif running[s] == 0 and powered[s] > 0 and rate > 0.0 and stations[s]["on"] < NEVER:
+            goal = stations[s]["on"]
+        elif running[s] == 1 and rate > 0.0 and stations[s]["second"] < NEVER:
+            goal = stations[s]["second"]
+        if goal >= 0.0:
+            soonest = min(soonest, BEYOND * (goal - held) / rate)
+    return max(soonest, 100.0 * SHORTEST)
+
+
+@inner
 def smooth(work: Work, volume: Floats, i: int, h: float, tolerance: float) -> bool:
     """Whether the cubic through the step's ends also meets its middle stage: a store that is slow beside the step."""
     rate, rate_end = work.node[START, NET, i], work.node[END, NET, i]
@@ -112,9 +131,11 @@ def cut_short(work: Work, volume: Floats, h: float, part: float, tolerance: floa
 def tried(
     plant: Packed, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool, shift: float,
     longest: float, tolerance: float,
-) -> tuple[float, float]:  # fmt: skip
-    """The step that is right, and ends where a float switches: its length, and the length to try next."""
-    h, wanted = longest, longest
+) -> tuple[float, float, bool]:  # fmt: skip
+    """The step that is right, and ends where a float switches: its length, what the next may be, and whether one that
+    was longer was refused.
+    """
+    h, refused = min(longest, foreseen(plant.stations, work, volume, running, powered)), False
     for tries in range(TRIES + 1):
         final = tries == TRIES or h <= SHORTEST
         wrong, lowest = attempt(plant, work, volume, running, power_out, shift, h, tolerance)
@@ -124,20 +145,18 @@ def tried(
             order = 0.5
         if not final and (lowest < -LEAST or not wrong <= tolerance):
             shrink = 0.5 if lowest < -LEAST else max(0.2, 0.9 * (tolerance / wrong) ** order)
-            h = max(SHORTEST, h * shrink)
-            wanted = h
+            h, refused = max(SHORTEST, h * shrink), True
             continue
+        ahead = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
         part = switching(plant.stations, work, volume, running, powered, h)
         if part < 1.0 and not final:
             if part * h > SHORTEST and cut_short(work, volume, h, part, tolerance):
                 look(plant, work, work.row[AFTER], running, power_out, shift, END)
-                return part * h, wanted
+                return part * h, ahead, refused
             h = max(SHORTEST, part * h)
             continue
-        if h == wanted:
-            wanted = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
-        return h, wanted
-    return h, wanted
+        break
+    return h, ahead, refused
 
 
 __all__ = ["SHORTEST", "hermite", "meeting", "nearness", "smooth", "tried"]
