@@ -24,7 +24,7 @@ TOTALS = 5
 class Past(NamedTuple):
     """The last stops of pumps under the present forcing."""
 
-    count: Whole  # (1,) stops so far
+    stops: Whole  # (1,) so far
     who: Whole  # (STOPS,) station
     running: Whole  # (STOPS, stations)
     time: Floats  # (STOPS,)
@@ -44,8 +44,8 @@ def past_of(nodes: int, stations: int, sums: int) -> Past:
 @inner
 def remember(past: Past, who: int, running: Whole, time: float, volume: Floats, sums: Floats) -> None:
     """Keep a stop, in the place of the oldest."""
-    row = past.count[0] % STOPS
-    past.count[0] += 1
+    row = past.stops[0] % STOPS
+    past.stops[0] += 1
     past.who[row], past.time[row] = who, time
     for s in range(running.size):
         past.running[row, s] = running[s]
@@ -59,7 +59,7 @@ def remember(past: Past, who: int, running: Whole, time: float, volume: Floats, 
 def most_alike(past: Past, plant: Packed, who: int, running: Whole, volume: Floats, slope: Floats) -> int:
     """The kept stop at which the other basins stood most as they stand now; -1: none is like it."""
     best, found = ALIKE, -1
-    for row in range(min(past.count[0], STOPS)):
+    for row in range(min(past.stops[0], STOPS)):
         if past.who[row] != who:
             continue
         apart = 0.0
@@ -112,8 +112,9 @@ def pass_over(
         after = volume[i] if is_basin(plant, i) else max(volume[i] + change, 0.0)
         sums[totals + OUT] += change - (after - volume[i])
         volume[i] = after
-    past.count[0] = 0
-    return times * cycle
+    past.stops[0] = 0
+    passed: float = times * cycle
+    return passed
 
 
 __all__ = ["Past", "pass_over", "past_of", "remember"]

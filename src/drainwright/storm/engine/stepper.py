@@ -120,7 +120,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             work.row[COMING, forcing.entry[i]] += forcing.inflow[period, i]
         arriving = np.sum(forcing.inflow[period])
         fresh = True
-        past.count[0] = 0
+        past.stops[0] = 0
         while time < end:
             # Power, batteries and floats
             while cut < forcing.cuts.shape[0] and forcing.cuts[cut, 1] <= time:
