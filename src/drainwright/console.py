@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import Literal
 
 from rich import box
@@ -47,4 +49,29 @@ def bullets(console: Console, lines: Iterable[str]) -> None:
         console.print(Padding(Text(f"- {line}"), (0, 0, 0, 2)))
 
 
-__all__ = ["Units", "add_row", "bullets", "heading", "new_console", "new_table"]
+@contextmanager
+def counted(title: str, *, quiet: bool, every: float = 10.0) -> Iterator[Callable[[int, int], None]]:
+    """Give a function that tells how many of how many are done: a bar, or a plain line now and then. [s]"""
+    if quiet:
+        yield lambda done, total: None
+        return
+    console = Console(stderr=True, highlight=False)
+    if not console.is_terminal:
+        told = [time.monotonic()]
+
+        def line(done: int, total: int) -> None:
+            if done == total or time.monotonic() - told[0] >= every:
+                told[0] = time.monotonic()
+                console.print(Text(f"{title}: {done} of {total}"), soft_wrap=True)
+
+        yield line
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, transient=True) as bar:
+        task = bar.add_task(title, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+__all__ = ["Units", "add_row", "bullets", "counted", "heading", "new_console", "new_table"]

@@ -1,0 +1,128 @@
+"""Changes to a job document by dotted keys, as a person writes them."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from drainwright.errors import JobError
+from drainwright.job.loading import refusal, short
+from drainwright.job.model import Job
+from drainwright.job.names import near
+from drainwright.job.values import Basis
+from drainwright.job.writing import job_from_json
+
+_PART = re.compile(r"\[([0-9]+)\]|\.?([^.\[\]]+)")
+_MARK = re.compile(rf"\s*,?\s*\b({'|'.join(Basis)})\s*$")
+
+
+def parts_of_key(key: str) -> list[str | int]:
+    """The parts of a dotted key: ``works.runs[2].pipe`` or, by name, ``works.runs.FD1.pipe``.
+
+    Raises
+    ------
+    JobError
+        If it is no such key.
+    """
+    parts: list[str | int] = []
+    at = 0
+    while at < len(key) and (match := _PART.match(key, at)):
+        parts.append(int(match[1]) if match[1] else match[2])
+        at = match.end()
+    if not parts or at < len(key):
+        raise refusal(short(key), "a key of the job document such as 'works.basin.diameter'", where=key)
+    return parts
+
+
+def changed_record(record: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
+    """A job's record with values changed; the record itself is left alone.
+
+    Parameters
+    ----------
+    record : mapping
+        A job as plain mappings and lists.
+    changes : mapping
+        Values by dotted key. An entry of a list is named by its number (``runs[2]``) or by its name (``runs.FD1``).
+
+    Raises
+    ------
+    JobError
+        If a key leads nowhere.
+    """
+    made = copy.deepcopy(dict(record))
+    for key, value in changes.items():
+        _set(made, key, value)
+    return made
+
+
+def changed_job(text: str, changes: Mapping[str, Any]) -> Job:
+    """The job of a JSON text with values changed, checked as any job is.
+
+    Raises
+    ------
+    JobError
+        Lists every fault.
+    """
+    return job_from_json(json.dumps(changed_record(json.loads(text), changes)))
+
+
+def _set(record: dict[str, Any], key: str, value: Any) -> None:
+    at: Any = record
+    parts = parts_of_key(key)
+    for number, part in enumerate(parts):
+        last = number == len(parts) - 1
+        if isinstance(at, list) and (place := _entry(at, part)) is not None:
+            if last:
+                at[place] = value
+            elif number == len(parts) - 2 and parts[-1] == "value" and _is_fact(at[place]):
+                at[place] = _kept_mark(at[place], value)
+                return
+            else:
+                at = at[place]
+        elif isinstance(at, dict) and isinstance(part, str) and part in at:
+            if last:
+                at[part] = value
+            elif number == len(parts) - 2 and parts[-1] == "value" and _is_fact(at[part]):
+                at[part] = _kept_mark(at[part], value)
+                return
+            elif at[part] is None:
+                at[part] = {}
+                at = at[part]
+            else:
+                at = at[part]
+        elif isinstance(at, dict) and isinstance(part, str) and last and not at:
+            at[part] = value
+        else:
+            raise _nowhere(key, part, at)
+
+
+def _entry(entries: list[Any], part: str | int) -> int | None:
+    if isinstance(part, int):
+        return part if part < len(entries) else None
+    return next((n for n, one in enumerate(entries) if isinstance(one, dict) and one.get("name") == part), None)
+
+
+def _is_fact(value: object) -> bool:
+    return isinstance(value, str)
+
+
+def _kept_mark(text: str, value: Any) -> str:
+    """A fact written in one line, with another value and the mark that it had."""
+    mark = _MARK.search(text)
+    return f"{value}, {mark[1]}" if mark else str(value)
+
+
+def _nowhere(key: str, part: str | int, at: Any) -> JobError:
+    known: Iterable[str] = ()
+    if isinstance(at, dict):
+        known = (str(one) for one in at)
+    elif isinstance(at, list):
+        known = (str(one["name"]) for one in at if isinstance(one, dict) and "name" in one)
+    hint = near(str(part), known) if isinstance(part, str) else "the list is shorter: entries are counted from 0"
+    return refusal(f"no {short(str(part))} in the job", "a key of the job document", hint, where=key)
+
+
+__all__ = ["changed_job", "changed_record", "parts_of_key"]

@@ -1,0 +1,133 @@
+"""The tables of a study: results.csv, results.parquet where pyarrow is there, study.json."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from drainwright.job.writing import write_text
+from drainwright.studies.figures import columns_of, kept
+from drainwright.studies.model import RESULTS, StudyError, StudyResult
+
+NO_PARQUET = "results.parquet was not written: it needs the package 'pyarrow' (pip install 'drainwright[studies]')."
+UNITS = "in brackets behind each name, SI; [-] has none; money is a decimal text"
+
+
+def write_tables(result: StudyResult, folder: Path) -> list[Path]:
+    """Write the tables of a study, rows in the order of its runs.
+
+    Raises
+    ------
+    StudyError
+        If they cannot be written.
+    """
+    heads, rows = table_of_runs(result)
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heads)
+    writer.writerows([_cell(value) for value in row] for row in rows)
+    written = [folder / "results.csv", folder / "study.json"]
+    try:
+        write_text(written[0], text.getvalue())
+        write_text(written[1], json.dumps(about(result), indent=2, ensure_ascii=False) + "\n")
+        if has_parquet():
+            written.append(_write_parquet(heads, rows, folder / "results.parquet"))
+        else:
+            (folder / "results.parquet").unlink(missing_ok=True)  # it would be of other runs
+    except OSError as error:
+        raise StudyError(f"{folder}: the tables cannot be written ({error.strerror}); the runs are kept") from error
+    return written
+
+
+def has_parquet() -> bool:
+    """Whether Parquet can be written."""
+    from importlib.util import find_spec
+
+    return find_spec("pyarrow") is not None
+
+
+def table_of_runs(result: StudyResult) -> tuple[list[str], list[list[Any]]]:
+    """Headings and rows: number, job, what was changed, rain, the figures that are kept, the error."""
+    study = result.study
+    changed = columns_of(run.changes for run in study.runs)
+    figures = kept(columns_of(outcome.figures for outcome in result.outcomes), study.keep)
+    heads = ["run [-]", "job", *changed, "rain", *figures, "error", "key"]
+    rows: list[list[Any]] = []
+    for run, outcome in zip(study.runs, result.outcomes, strict=True):
+        rows.append(
+            [run.number, study.job_names[run.job], *(run.changes.get(key) for key in changed), rain_words(run.rain)]
+            + [outcome.figures.get(name) for name in figures]
+            + [outcome.error, run.key]
+        )
+    return heads, rows
+
+
+def rain_words(rain: Mapping[str, Any]) -> str:
+    """A rain in a few words."""
+    words = [str(rain[name]) for name in ("source", "return_period", "duration", "distribution") if name in rain]
+    return ", ".join(words) or "as in the job"
+
+
+def _cell(value: object) -> object:
+    """Numbers to the last digit; none: empty."""
+    return repr(value) if isinstance(value, float) else "" if value is None else value
+
+
+def about(result: StudyResult) -> dict[str, Any]:
+    """What the study was, without a word on the machine."""
+    from drainwright import __version__
+
+    study = result.study
+    return {
+        "study": study.title,
+        "kind": study.kind,
+        "drainwright": __version__,
+        "results version": RESULTS,
+        "seed": study.seed,
+        "rain seeds": sorted({run.rain["seed"] for run in study.runs if "seed" in run.rain}),
+        "jobs": {study.job_names[key]: key for key in study.jobs},
+        "begun": result.begun,
+        "ended": result.ended,
+        "runs": len(study.runs),
+        "done in this call": result.fresh,
+        "failed": result.failed,
+        "keep": list(study.keep),
+        "units": UNITS,
+        "notes": list(result.notes) + ([] if has_parquet() else [NO_PARQUET]),
+    }
+
+
+def _write_parquet(heads: Sequence[str], rows: Sequence[Sequence[Any]], path: Path) -> Path:
+    import pyarrow
+    from pyarrow import parquet
+
+    columns = []
+    fields = []
+    for number, head in enumerate(heads):
+        values = [row[number] for row in rows]
+        array = _array(pyarrow, values)
+        name, _, unit = head.rpartition(" [")
+        columns.append(array)
+        fields.append(pyarrow.field(head, array.type, metadata={"unit": unit[:-1]} if name else None))
+    table = pyarrow.Table.from_arrays(columns, schema=pyarrow.schema(fields))
+    partial = path.with_name(f".{path.name}.part")
+    parquet.write_table(table, partial)
+    partial.replace(path)
+    return path
+
+
+def _array(pyarrow: Any, values: Sequence[Any]) -> Any:
+    """A column of one type: numbers, truths, or texts where values are of several kinds."""
+    kinds = {type(value) for value in values if value is not None}
+    if kinds == {int, float}:
+        values = [None if value is None else float(value) for value in values]
+    elif len(kinds) > 1:
+        values = [None if value is None else str(_cell(value)) for value in values]
+    return pyarrow.array(values, type=None if kinds else pyarrow.string())
+
+
+__all__ = ["NO_PARQUET", "about", "has_parquet", "rain_words", "table_of_runs", "write_tables"]
