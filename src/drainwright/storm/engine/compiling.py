@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -21,6 +22,13 @@ config: Any = _config
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+def _tidy(base: Path) -> None:
+    """Remove compiled code of older texts, but the newest."""
+    old = [folder for folder in base.glob("[0-9a-f]" * 16) if folder.is_dir()]
+    for folder in sorted(old, key=lambda one: one.stat().st_mtime)[:-1]:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
 def _shelf() -> str:
     """The folder for compiled code."""
     here = Path(__file__).parent
@@ -30,6 +38,8 @@ def _shelf() -> str:
     for base in (config.CACHE_DIR or beside, Path(home) / "drainwright", Path(tempfile.gettempdir()) / "drainwright"):
         folder = Path(base) / name
         try:
+            if not folder.exists():
+                _tidy(folder.parent)
             folder.mkdir(parents=True, exist_ok=True)
             with tempfile.TemporaryFile(dir=folder):
                 return str(folder)

@@ -16,7 +16,7 @@ Whole = NDArray[np.int64]
 
 NEVER = 1e30  # a time or a level that is not reached
 FREE = -1e3  # a level far below all others: a free outfall [m]
-OUT, AWAY, FAR, IN, STEPS = range(5)  # the totals of a run
+OUT, AWAY, FAR, IN, STEPS, FORCED = range(6)  # the totals of a run
 
 
 class Stores(NamedTuple):
@@ -165,10 +165,11 @@ class Run(NamedTuple):
     above: Floats  # (watches,) time at or above [s]
     trace: Floats  # (n, 3 + nodes + 2 stations): time, levels, then volumes since the row before: out, away, and into
     # and lifted from each basin
-    totals: Floats  # (5,) out; away overland; net into the plant from far ground; in with the forcing; steps taken
+    totals: Floats  # (6,) out; away overland; net into the plant from far ground; in with the forcing; steps taken;
+    # and of those, such as are not right to the tolerance, since no shorter one is tried
 
 
 __all__ = [
-    "AWAY", "FAR", "FREE", "IN", "NEVER", "OUT", "STEPS", "Elimination", "Floats", "Forcing", "Grates", "Ground",
-    "Outlets", "Overland", "Pipes", "Plant", "Run", "State", "Stations", "Stores", "Watches", "Whole",
+    "AWAY", "FAR", "FORCED", "FREE", "IN", "NEVER", "OUT", "STEPS", "Elimination", "Floats", "Forcing", "Grates",
+    "Ground", "Outlets", "Overland", "Pipes", "Plant", "Run", "State", "Stations", "Stores", "Watches", "Whole",
 ]  # fmt: skip

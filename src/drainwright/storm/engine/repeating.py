@@ -14,11 +14,11 @@ import numpy as np
 
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.packing import Packed
-from drainwright.storm.engine.plant import OUT, STEPS, Floats, Whole
+from drainwright.storm.engine.plant import FORCED, OUT, STEPS, Floats, Whole
 
 STOPS = 24  # that are kept
 ALIKE = 0.005  # of a basin's level at two stops of another's pump [m]
-TOTALS = 5
+TOTALS = 6
 
 
 class Past(NamedTuple):
@@ -103,10 +103,10 @@ def pass_over(
     if times < 1.0:
         return 0.0
     totals = sums.size - TOTALS
-    steps = sums[totals + STEPS]
+    steps, forced = sums[totals + STEPS], sums[totals + FORCED]
     for i in range(sums.size):
         sums[i] += times * (sums[i] - past.sums[row, i])
-    sums[totals + STEPS] = steps
+    sums[totals + STEPS], sums[totals + FORCED] = steps, forced
     for i in range(volume.size):
         change = times * (volume[i] - past.volume[row, i])
         after = volume[i] if is_basin(plant, i) else max(volume[i] + change, 0.0)

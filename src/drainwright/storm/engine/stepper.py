@@ -25,9 +25,9 @@ from drainwright.storm.engine.booking import (
 )  # fmt: skip
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.packing import Packed, packed
-from drainwright.storm.engine.plant import AWAY, NEVER, Floats, Forcing, Plant, Run, State, Whole
+from drainwright.storm.engine.plant import AWAY, FORCED, NEVER, Floats, Forcing, Plant, Run, State, Whole
 from drainwright.storm.engine.repeating import pass_over, past_of, remember
-from drainwright.storm.engine.trying import nearness, tried
+from drainwright.storm.engine.trying import COARSE, MANY, SHORTEST, nearness, tried
 
 
 @inner
@@ -97,9 +97,9 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     powered, began = np.ones(pumps, np.int64), np.zeros(pumps, np.int64)
     time, wanted = state.clock[0], state.clock[1]
     goals = watched_volumes(plant)
-    sums = np.zeros(links + 3 * pumps + goals.size + 5)
+    sums = np.zeros(links + 3 * pumps + goals.size + 6)
     by_link, by_pump = sums[:links], sums[links : links + 3 * pumps]
-    above, totals = sums[links + 3 * pumps : sums.size - 5], sums[sums.size - 5 :]
+    above, totals = sums[links + 3 * pumps : sums.size - 6], sums[sums.size - 6 :]
     reached = np.full(goals.size, NEVER)
     for i in range(goals.size):
         if volume[plant.watches[i]["node"]] >= goals[i]:
@@ -153,7 +153,11 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             for s in range(pumps):
                 if power_out and running[s] > 0:
                     longest = min(longest, left[s])
-            h, ahead, refused = tried(plant, work, volume, running, powered, power_out, shift, longest, tolerance)
+            shortest = SHORTEST if totals[FORCED] < MANY else COARSE
+            h, ahead, refused, forced = tried(
+                plant, work, volume, running, powered, power_out, shift, longest, shortest, tolerance
+            )
+            totals[FORCED] += 1.0 if forced else 0.0
             whole = h == limit - time
             if refused or h == wanted or ahead > wanted:
                 wanted = ahead

@@ -26,6 +26,8 @@ from drainwright.storm.engine.packing import Packed, Rows
 from drainwright.storm.engine.plant import NEVER, Floats, Whole
 
 SHORTEST = 1e-4  # [s]
+COARSE = 1.0  # the shortest once so many were forced that the plant must be at odds with itself: it shall end [s]
+MANY = 2000  # steps forced
 EXACT = 1e-5  # of the float band within which a moment is met
 LEAST = 1e-12  # [m³]
 TRIES = 60  # at one step
@@ -130,14 +132,14 @@ def cut_short(work: Work, volume: Floats, h: float, part: float, tolerance: floa
 @inner
 def tried(
     plant: Packed, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool, shift: float,
-    longest: float, tolerance: float,
-) -> tuple[float, float, bool]:  # fmt: skip
-    """The step that is right, and ends where a float switches: its length, what the next may be, and whether one that
-    was longer was refused.
+    longest: float, shortest: float, tolerance: float,
+) -> tuple[float, float, bool, bool]:  # fmt: skip
+    """The step that is right, and ends where a float switches: its length, what the next may be, whether one that was
+    longer was refused, and whether it is not right after all, no shorter one being tried.
     """
     h, refused = min(longest, foreseen(plant.stations, work, volume, running, powered)), False
     for tries in range(TRIES + 1):
-        final = tries == TRIES or h <= SHORTEST
+        final = tries == TRIES or h <= shortest
         wrong, lowest = attempt(plant, work, volume, running, power_out, shift, h, tolerance)
         order = 1.0 / 3.0
         if lowest < -LEAST:
@@ -145,18 +147,18 @@ def tried(
             order = 0.5
         if not final and (lowest < -LEAST or not wrong <= tolerance):
             shrink = 0.5 if lowest < -LEAST else max(0.2, 0.9 * (tolerance / wrong) ** order)
-            h, refused = max(SHORTEST, h * shrink), True
+            h, refused = max(shortest, h * shrink), True
             continue
         ahead = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
         part = switching(plant.stations, work, volume, running, powered, h)
         if part < 1.0 and not final:
             if part * h > SHORTEST and cut_short(work, volume, h, part, tolerance):
                 look(plant, work, work.row[AFTER], running, power_out, shift, END)
-                return part * h, ahead, refused
+                return part * h, ahead, refused, False
             h = max(SHORTEST, part * h)
             continue
         break
-    return h, ahead, refused
+    return h, ahead, refused, lowest < -LEAST or not wrong <= tolerance
 
 
-__all__ = ["SHORTEST", "hermite", "meeting", "nearness", "smooth", "tried"]
+__all__ = ["COARSE", "MANY", "SHORTEST", "hermite", "meeting", "nearness", "smooth", "tried"]
