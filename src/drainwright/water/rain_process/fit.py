@@ -22,9 +22,10 @@ TOLD = 0.10  # misfit from which a note says so: house rule [-]
 # A wet spell brought 10.0 mm in Boston, 9.8 mm in the south-east, 4.6 mm in Zeeland. Dry places differ more.
 YEARLY_OVER_DAY = 13.0  # rain of a year over the 24 hours that are reached every two years [-]
 STORM_DEPTH = 0.010  # mean rain of a storm [m]
-_EXACT = 0.03  # misfit (in logarithm) that weighs as much as a parameter one spread away from its guess [-]
-_STORMS = (2500, 10000)  # storms of each kind in the first fit and in the last
+_EXACT = 0.022  # misfit (in logarithm) that weighs as much as a parameter one spread away from its guess [-]
+_STORMS = (2000, 9000)  # storms of each kind in the first fit and in the last
 _CHECK_YEARS = 1500
+_ROUND_YEARS = 1000  # made between rounds of the fit
 _SEED = 1
 # Guesses, spreads (in logarithm) and bounds, by kind of storm. House choice: a table alone does not hold all of them
 # down, so each leans on its guess. Rate and share are left out for common storms, which take what is left.
@@ -96,11 +97,15 @@ def fit_process(
     depth, storms, assumed = _stated(table, yearly_depth, storms_a_year)
     with quiet():
         fit = _Fit(durations, periods, depth, storms)
-        place = fit.solve(fit.guess, np.log(wanted), _STORMS[0], 15)
+        place = fit.solve(fit.guess, np.log(wanted), _STORMS[0], 16)
         for seed, rounds in ((1, 3), (2, 2)):  # what overlap adds, and what the fixed draws lack, as whole years show
-            lift = np.mean(np.log(fit.made(place, seed)) - np.log(fit.alone(place, _STORMS[1])), axis=1, keepdims=True)
+            lift = np.mean(
+                np.log(fit.made(place, seed, _ROUND_YEARS)) - np.log(fit.alone(place, _STORMS[1])),
+                axis=1,
+                keepdims=True,
+            )
             place = fit.solve(place, np.log(wanted) - np.clip(lift, -0.3, 0.3), _STORMS[1], rounds)
-        made = fit.made(place, 3)
+        made = fit.made(place, 3, _CHECK_YEARS)
     misfit = tuple(
         Misfit(duration=float(d), return_period=float(p) * YEAR, wanted=float(wanted[i, j]), made=float(made[i, j]))
         for i, d in enumerate(durations)
@@ -170,6 +175,7 @@ class _Fit:
 
     def __init__(self, durations: Array, periods: Array, depth: float, storms: float) -> None:
         self.durations, self.periods, self.depth, self.storms = durations, periods, depth, storms
+        self.exact = _EXACT * (periods / periods[0]) ** 0.08  # rare rain hangs on few of the storms drawn
         self.draws = tuple(FixedDraws.of(_STORMS[1], _SEED, number) for number in range(len(_STARTS)))
         rows = np.array((*_COMMON, *_BURSTS, *_LONG))
         few = min(1.0, storms / 60.0)  # where it rains seldom, all kinds are seldom
@@ -212,16 +218,16 @@ class _Fit:
             found.append(self.kept[key] * kind.cell_depth)
         return reached(found, [kind.rate for kind in kinds], self.periods * YEAR)
 
-    def made(self, place: Array, seed: int) -> Array:
+    def made(self, place: Array, seed: int, years: int) -> Array:
         """The same of years made whole, by draws of their own. [m]"""
-        return of_period(yearly_greatest(self.kinds(place), _CHECK_YEARS, seed, self.durations), self.periods)
+        return of_period(yearly_greatest(self.kinds(place), years, seed, self.durations), self.periods)
 
     def solve(self, start: Array, wanted: Array, storms: int, rounds: int) -> Array:
         """Where the squares are least, from a start."""
         from scipy.optimize import least_squares
 
         def miss(place: Array) -> Array:
-            off = (np.log(self.alone(place, storms)) - wanted).ravel() / _EXACT
+            off = ((np.log(self.alone(place, storms)) - wanted) / self.exact).ravel()
             return np.concatenate([off, (place - self.guess) / self.spread])
 
         low, high = self.low, self.high

@@ -61,7 +61,7 @@ class Misfit:
     """One duration and return period: the rain wanted, and the rain of the process."""
 
     duration: float  # [s]
-    return_period: float  # [s]
+    return_period: float  # mean time between events [s]
     wanted: float  # [m]
     made: float  # of years made with other draws than those of the fit [m]
 

@@ -149,7 +149,7 @@ def fit_to_record(record: RainRecord, grain: float = 0.0, *, gaps_dry: bool = Fa
         return np.array(rest)
 
     with quiet():
-        found = least_squares(miss, np.log(rows[:, 0]), bounds=(np.log(rows[:, 1]), np.log(rows[:, 2])), diff_step=1e-4)
+        found = least_squares(miss, np.log(rows[:, 0]), bounds=(np.log(rows[:, 1]), np.log(rows[:, 2])))
         kinds = (kind(found.x),)
         told = tuple(_told(kinds, each) for each in seen)
     return FittedProcess(
@@ -162,9 +162,9 @@ def fit_to_record(record: RainRecord, grain: float = 0.0, *, gaps_dry: bool = Fa
 def _told(kinds: tuple[StormKind, ...], seen: StepStatistics) -> str:
     variance = covariance(kinds, seen.step)
     return (
-        f"{seen.step / 60:g} min: standard deviation {np.sqrt(variance / seen.variance) - 1.0:+.0%} beside the record's,"
-        f" correlation of neighbours {covariance(kinds, seen.step, 1) / variance:.2f} for {seen.lag_one:.2f}, wet share"
-        f" {1.0 - dry_share(kinds, seen.step):.1%} for {1.0 - seen.dry:.1%}."
+        f"{seen.step / 60:g} min: standard deviation {np.sqrt(variance / seen.variance) - 1.0:+.0%} beside the"
+        f" record's, correlation of neighbours {covariance(kinds, seen.step, 1) / variance:.2f} for {seen.lag_one:.2f},"
+        f" wet share {1.0 - dry_share(kinds, seen.step):.1%} for {1.0 - seen.dry:.1%}."
     )
 
 
