@@ -16,6 +16,7 @@ from drainwright.worksheet import quiet
 
 CELLS = 8  # of a row: what a drain draws then differs by 3.4 % at most from the exact solution, see the tests
 WIDER = 1.7  # each cell than the one before it, from the drain outwards
+SIDES = 2.0  # of a drain from which water comes, as its seepage was reckoned
 LEAST_POROSITY = 0.01  # ground that gives up less is taken to give up this much [-]
 SHORT = 0.01  # the far water stands at least so much over the drain [m]
 ABOVE = 1.0  # how far the tables go over the far level [m]
@@ -124,7 +125,7 @@ def ground_cells(
         begin = first + number * CELLS
         cells = begin + np.arange(CELLS)
         bottom, top = strip.drain - ASSUMED_LAYER, strip.far + ABOVE
-        areas = porosity * strip.length * strip.influence * shares
+        areas = SIDES * porosity * strip.length * strip.influence * shares
         levels = strip.drain + (strip.far - strip.drain) * centres
         rows |= dict.fromkeys(strip.runs, cells)
         names += [f"{' and '.join(strip.runs)} ground {place}" for place in range(1, CELLS + 1)]

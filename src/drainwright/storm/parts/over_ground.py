@@ -105,6 +105,8 @@ def rings_out(spills: Mapping[str, Spill], follow: Callable[[Group], Way]) -> li
             path.append(way[1])
         if way[0] == "inlet" and way[1] in path:
             group = tuple(sorted(path[path.index(way[1]) :]))
+            if group in found:
+                continue
             lowest = min(group, key=lambda name: (spills[name].crest, name))
             crest = max(spills[name].crest for name in group)
             found[group] = Spill(
