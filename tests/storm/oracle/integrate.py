@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from oracle.laws import all_flows, change, levels
 from scipy.integrate import solve_ivp
 
 from drainwright.storm.engine.plant import NEVER, Floats, Forcing, Plant, State
+from oracle.laws import all_flows, change, levels
 
 
 class TooLong(Exception):
