@@ -208,7 +208,7 @@ class _Fit:
         for number, kind in enumerate(kinds):
             key = (number, storms, place[_STARTS[number] : _STARTS[number] + 5].tobytes())
             if key not in self.kept:
-                if len(self.kept) > 60:
+                if len(self.kept) > 24:
                     self.kept.clear()
                 unit = StormKind(
                     rate=1.0, pace_shape=kind.pace_shape, pace_time=kind.pace_time, cells=kind.cells,
