@@ -76,7 +76,8 @@ def made_rain(
     -----
     Years are independent: storms that began in the weeks before a year are drawn with it, and what reaches over its end
     is cut off. Steps go by the clock, so that the greatest rain of one step is less than that of as much time at any
-    second: by 8 % at 5 min, 2.5 % at three steps in Fort Myers. Depths are rounded to a nanometre, so that machines whose logarithms differ in the last digit agree.
+    second: by 8 % at 5 min, 2.5 % at three steps in Fort Myers. Depths are
+    rounded to a nanometre, so that machines whose logarithms differ in the last digit agree.
     """
     if years < 1 or seed < 0 or first_year < 0:
         raise InputError(
