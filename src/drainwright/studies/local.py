@@ -6,7 +6,7 @@ import os
 import sys
 import threading
 from collections import deque
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
@@ -16,6 +16,8 @@ from drainwright.studies.one_run import Batch, run_batch
 
 KILLS = 3  # a run that was alone with its worker and killed it so often is set down as failed
 AHEAD = 2  # batches handed out for each worker: one at work, one waiting
+
+Work = Callable[[Batch], list[Outcome]]
 
 
 def killed(batch: Batch) -> list[Outcome]:
@@ -28,7 +30,9 @@ def singles(batch: Batch) -> list[Batch]:
     return [replace(batch, runs=(run,)) for run in batch.runs]
 
 
-def in_processes(batches: Sequence[Batch], workers: int) -> Generator[list[Outcome], None, None]:
+def in_processes(
+    batches: Sequence[Batch], workers: int, work: Work = run_batch
+) -> Generator[list[Outcome], None, None]:
     """Do batches in so many processes; outcomes come as they are done.
 
     When a worker dies the pool is made anew. The runs that were handed out are then done alone, one at a time, so that
@@ -36,12 +40,12 @@ def in_processes(batches: Sequence[Batch], workers: int) -> Generator[list[Outco
     """
     waiting = deque(batches)
     while waiting:
-        suspects = yield from _pooled(waiting, workers)
+        suspects = yield from _pooled(waiting, workers, work)
         for batch in suspects:
-            yield from _alone(singles(batch))
+            yield from _alone(singles(batch), work)
 
 
-def _pooled(waiting: deque[Batch], workers: int) -> Generator[list[Outcome], None, list[Batch]]:
+def _pooled(waiting: deque[Batch], workers: int, work: Work) -> Generator[list[Outcome], None, list[Batch]]:
     """Do what waits, until all is done or a worker dies; gives back what was handed out then."""
     out: dict[Future[list[Outcome]], Batch] = {}
     pool = _pool(workers)
@@ -49,7 +53,7 @@ def _pooled(waiting: deque[Batch], workers: int) -> Generator[list[Outcome], Non
         while waiting or out:
             while waiting and len(out) < AHEAD * workers:
                 batch = waiting[0]
-                out[pool.submit(run_batch, batch)] = batch
+                out[pool.submit(work, batch)] = batch
                 waiting.popleft()
             for future in wait(out, return_when=FIRST_COMPLETED).done:
                 outcomes = future.result()
@@ -68,14 +72,14 @@ def _pooled(waiting: deque[Batch], workers: int) -> Generator[list[Outcome], Non
     return []
 
 
-def _alone(batches: Sequence[Batch]) -> Generator[list[Outcome], None, None]:
+def _alone(batches: Sequence[Batch], work: Work) -> Generator[list[Outcome], None, None]:
     """Do batches one at a time, each the only one in the only worker."""
     pool = _pool(1)
     try:
         for batch in batches:
             for _ in range(KILLS):
                 try:
-                    outcomes = pool.submit(run_batch, batch).result()
+                    outcomes = pool.submit(work, batch).result()
                 except BrokenProcessPool:
                     pool.shutdown(wait=True)
                     pool = _pool(1)

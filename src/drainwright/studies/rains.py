@@ -5,6 +5,7 @@ A year of a record becomes one nested storm: as sharp, at every duration, as the
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -42,17 +43,18 @@ def table_of(rain: Mapping[str, Any], return_period: float) -> RainTable:
 def years_of(record: RainRecord, source: str, measured: bool) -> dict[int, dict[str, Any]]:
     """Each year of a record that was read well enough, as a rain: its largest depth of each duration.
 
-    Depths bear the factor for steps that are fixed by the clock (see ``water.record_maxima``).
+    Depths bear the factor for steps that are fixed by the clock (see ``water.record_maxima``), but none is greater than
+    that of a longer duration.
     """
     from drainwright.water.record_maxima import maxima_of
 
     found: dict[int, list[list[float]]] = {}
-    for maxima in maxima_of(record):
+    for maxima in reversed(maxima_of(record)):
         for year, depth in zip(maxima.years, maxima.depths, strict=True):
             rows = found.setdefault(year, [])
-            least = rows[-1][1] if rows else 0.0
+            most = rows[0][1] if rows else math.inf
             if depth > 0.0:
-                rows.append([maxima.duration, max(least, float(depth) * maxima.step_factor)])
+                rows.insert(0, [maxima.duration, min(most, float(depth) * maxima.step_factor)])
     return {
         year: {"depths": rows, "source": f"{source}, {year}", "measured": measured}
         for year, rows in sorted(found.items())

@@ -12,8 +12,8 @@ from typing import Any
 from drainwright.errors import InputError
 
 _RANGE = re.compile(
-    r"\s*(?P<low>[-+]?[0-9]*\.?[0-9]+(?:e[-+]?[0-9]+)?)\s*(?P<unit_low>[^0-9\s].*?)?\s+to\s+"
-    r"(?P<high>[-+]?[0-9]*\.?[0-9]+(?:e[-+]?[0-9]+)?)\s*(?P<unit>[^0-9\s].*?)?\s*(?P<log>,\s*logarithmic)?\s*",
+    r"\s*(?P<low>[-+]?[0-9]*\.?[0-9]+(?:e[-+]?[0-9]+)?)\s*(?P<unit_low>[^0-9\s,][^,]*?)?\s+to\s+"
+    r"(?P<high>[-+]?[0-9]*\.?[0-9]+(?:e[-+]?[0-9]+)?)\s*(?P<unit>[^0-9\s,][^,]*?)?\s*(?P<log>,\s*logarithmic)?\s*",
     re.IGNORECASE,
 )
 WANTED = "a range such as '0.5 ft/day to 4 ft/day', or '... , logarithmic', both ends in one unit"
