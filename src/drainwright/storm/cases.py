@@ -68,13 +68,15 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     -----
     A first, simple simulation. Each node stores water in its body, in half of every pipe that meets it, in the stone
     beside footing drains (40 % voids), and over a grate in a cone of the yard's slope up to 0.15 m deep, beyond which
-    it runs off and is lost. Pipes carry Manning's flow at the depth of the feeding end, by the difference of level
-    where the far end is under water; inertia is left out. Groundwater enters at the upper end of a footing drain and
-    falls in a straight line to none as the water at its lower end rises to the far water table; it does not flow
-    back into the ground. Surface water is as in ``drainwright.storm.series``. Pumps follow the data-sheet and the
-    line's losses at each level; both stop at the off level; the line runs back at each stop. Starts are those of the
-    first pump, run seconds those of both. A battery, where there is one, carries the pump through a power cut while
-    it lasts. The basin starts at its off level, all else empty.
+    it runs on over the ground: to the next pond, or to the house, off the lot or out of sight, and is lost. Pipes
+    carry Manning's flow at the depth of the feeding end, by the difference of level where the far end is under water;
+    inertia is left out. The ground beside a footing drain is a row of stores out to the far water table, which gives
+    the steady seepage, fills as the drain backs up at its lower end, and takes water back where the drain stands
+    higher. A soakaway fills, soaks by its level and backs up its pipe; a pumped line that ends at one leads out.
+    Surface water is as in ``drainwright.storm.series``. Pumps follow the data-sheet and the line's losses at each
+    level; both stop at the off level; the line runs back at each stop. Starts are those of the first pump, run seconds
+    those of both. A battery, where there is one, carries the pump through a power cut while it lasts. The basin starts
+    at its off level, all else empty.
 
     A failure in which the water at the house, or in its basin, still rises by 1 mm in an hour or more where the record
     ends goes on without rain: to 72 h from the start, or 2 h beyond the moment at which the slab is reached. Where it
@@ -230,7 +232,7 @@ def run_case(
         stepped = _stepped(*given, failure, horizon, LONGEST)
         if stepped.slab_at is not None:
             stepped = _stepped(*given, failure, horizon, min(LONGEST, max(horizon, stepped.slab_at + AFTER)))
-        elif np.max(network.plant.ground.far, initial=-math.inf) > slab_level(site):
+        elif np.max(network.plant.ground.far[network.plant.ground.b < 0], initial=-math.inf) > slab_level(site):
             rise = stepped.rise(_stepped(*given, failure, horizon, LONGEST - RISE_OVER), network)
             rising = rise / RISE_OVER if rise >= least else 0.0
     return _told(site, system, network, failure, stepped, rising)
@@ -283,8 +285,18 @@ def _told(site: Site, system: System, network: Network, failure: Failure, ran: _
         carried=dict(zip(network.runs, run.through_pipes.tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
         rising=rising,
+        over_ground=_over_ground(network, run),
         _levels={name: trace.levels[:, place] for place, name in enumerate(network.names)},
     )
+
+
+def _over_ground(network: Network, run: Run) -> dict[str, float]:
+    """Volumes that ran over the ground, by where they went [m³]."""
+    found: dict[str, float] = {}
+    for to, volume in zip(network.over_to, run.over.tolist(), strict=True):
+        if volume != 0.0:
+            found[to] = found.get(to, 0.0) + volume
+    return found
 
 
 def _nodes(network: Network, run: Run) -> dict[str, NodeStorm]:
@@ -293,7 +305,7 @@ def _nodes(network: Network, run: Run) -> dict[str, NodeStorm]:
     ponds = dict(zip(grates.body.tolist(), grates.pond.tolist(), strict=True))
     found: dict[str, NodeStorm] = {}
     for place, name in enumerate(network.names):
-        if place in ponds.values():
+        if place in ponds.values() or place >= network.places:
             continue
         rim = float(network.rim[place])
         top = ponds.get(place, place)

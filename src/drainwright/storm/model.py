@@ -78,6 +78,7 @@ class StormCase:
     carried: Mapping[str, float] = field(default_factory=dict)  # through each gravity run, downhill [m³]
     failed: str | None = None  # the basin whose pump has failed, where there are several
     rising: float = 0.0  # of the water at the house where the record ends, if it may yet reach the slab [m/s]
+    over_ground: Mapping[str, float] = field(default_factory=dict)  # by where it ran: "house", "pond CB2" ... [m³]
     _levels: Mapping[str, Series] = field(default_factory=dict)  # of each node and pond at the times [m]
 
     @property

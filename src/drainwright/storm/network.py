@@ -14,9 +14,18 @@ from drainwright.field.places import resolve_level
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
-from drainwright.storm.engine.plant import FREE, Grates, Ground, Overland, Pipes, Plant, Stores, Watches
+from drainwright.storm.engine.plant import FREE, NEVER, Grates, Overland, Pipes, Plant, Stores, Watches
 from drainwright.storm.engine.ready import plant_of
 from drainwright.storm.model import Series
+from drainwright.storm.parts.ground_cells import ground_cells
+from drainwright.storm.parts.over_ground import (
+    Spill,
+    overland_of,
+    rings_out,
+    way_from,
+    ways_over_ground,
+)  # fmt: skip
+from drainwright.storm.parts.soak_stores import SoakStore, soak_store, soaking
 from drainwright.storm.pump_tables import ABOVE, stations_of
 from drainwright.system.model import Node, SizedRun, System
 from drainwright.system.surface.grates import Grate, grate_of
@@ -30,7 +39,6 @@ POND_DEPTH = 0.1524  # water over a grate runs off overland beyond this depth: c
 STONE_VOIDS = 0.4  # of clean stone, SEEN in a manufacturer's laboratory table, 37 to 45 % [-]
 RISER = 0.1524  # inside diameter taken for a junction, cleanout or downspout foot [m]
 LEAST_SLOPE = 0.005  # of the ground round a grate [m/m]
-SHORT = 0.01  # groundwater stops over at least so much of a rise [m]
 PIECES = 8  # of a half pipe, for the volume under a level pool
 PIPE_MARKS = (0.1, 0.25, 0.5, 0.75, 1.0)  # depths over the diameter that get a row of their own
 ROWS = 33  # even rows of a stage-storage table
@@ -45,7 +53,8 @@ class Network:
     """The plant of a design, and what its rows are called."""
 
     plant: Plant  # as it is in the sound case, grates free of leaves
-    names: tuple[str, ...]  # of nodes; a pond over a grate follows as "NAME pond"
+    names: tuple[str, ...]  # of nodes; ponds over grates follow as "NAME pond", then soakaways, then cells of ground
+    places: int  # of the names, those before the cells of ground
     start: Series  # volumes at the start [m³]
     rim: Series  # over which water leaves a node [m]
     runs: tuple[str, ...]  # of the pipes
@@ -54,15 +63,16 @@ class Network:
     second: Series  # (stations, states, rows) flow of each second pump alone [m³/s]
     house: Whole  # nodes whose level stands for the water at the house
     entries: Mapping[str, int]  # node at which the surface water of an entry arrives
+    over_to: tuple[str, ...]  # where each overland row leads: "pond NAME", "house", "off the lot", "not known"
 
     def volume(self, node: int, level: float) -> float:
         """Volume of a node below a level [m³]."""
         return float(np.interp(level, self.plant.stores.stage[node], self.plant.stores.stored[node]))
 
     def over(self) -> Mapping[int, Whole]:
-        """The overland rows of each node from which water can leave over ground."""
-        source = self.plant.overland.source
-        return {int(node): np.flatnonzero(source == node) for node in np.unique(source)}
+        """The overland rows of each node by which water leaves the plant for good."""
+        source, away = self.plant.overland.source, self.plant.overland.target < 0
+        return {int(node): np.flatnonzero(away & (source == node)) for node in np.unique(source[away])}
 
 
 def conveyance_share() -> Series:
@@ -201,29 +211,29 @@ def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
     return stage, stored
 
 
-def _ground(inflows: Inflows, gravity: Sequence[SizedRun], index: Mapping[str, int]) -> Ground:
-    """Groundwater enters a drain by its fall from the far water table to the drain, and leaves it the other way.
-
-    It goes by the water at the drain's lower end, where back-up shows first; where that runs free to the discharge
-    point, by its upper end.
-    """
-    found = [(seep, run) for seep in inflows.seepage for run in gravity if run.name == seep.run]
-    free = [run.lower not in index for _, run in found]
-    drain = np.array([
-        max(seep.drain_level, run.invert_upper) if out else seep.drain_level
-        for (seep, run), out in zip(found, free, strict=True)
-    ])  # fmt: skip
-    far = np.array([max(seep.far_level, low + SHORT) for (seep, _), low in zip(found, drain, strict=True)])
-    return Ground(
-        a=np.array(
-            [index[run.upper if out else run.lower] for (_, run), out in zip(found, free, strict=True)], np.int64
-        ),
-        b=np.full(len(found), -1, np.int64),
-        far=far,
-        conductance=np.array([seep.flow for seep, _ in found]) / (far - drain),
-        floor_a=drain,
-        floor_b=np.full(len(found), FREE),
-    )
+def _over_ground(
+    site: Site, kept: Sequence[Node], stores: Sequence[_Store], ponds: Mapping[str, int],
+    soaks: Sequence[SoakStore],
+) -> tuple[Overland, tuple[str, ...]]:  # fmt: skip
+    """Water over rims, out of ponds and full soakaways, and where it goes."""
+    spills = [
+        Spill(row=row, name=node.name, crest=stores[row].rim, width=stores[row].spill_width)
+        for row, node in enumerate(kept)
+    ]
+    follow = ways_over_ground(site, {node.name: node.at for node in kept if node.name in ponds})
+    over = {
+        name: Spill(
+            row=row, name=name, crest=stores[row].rim, width=stores[row].spill_width, way=follow((name,))
+        )
+        for name, row in ponds.items()
+    }  # fmt: skip
+    first = len(kept) + len(ponds)
+    spills += [*over.values(), *rings_out(over, follow)]
+    spills += [
+        Spill(row=first + place, name=soak.name, crest=soak.crest, width=soak.width, way=way_from(site, soak.name))
+        for place, soak in enumerate(soaks)
+    ]
+    return overland_of(spills, ponds)
 
 
 def slab_level(site: Site) -> float:
@@ -261,21 +271,35 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         grated = [(node, grate) for node in kept if (grate := grates[node.name]) is not None]
         stores = [_store(node, system, gravity, grates[node.name]) for node in kept]
         stores += [_pond(node, site, inflows, grate) for node, grate in grated]
+        ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
+        soaks = [soak_store(soak) for soak in system.soaks]
+        soak_rows = {soak.name: len(stores) + place for place, soak in enumerate(soaks)}
+        joined = index | soak_rows  # where pipes may end; a pumped line that ends at a soakaway still leads out
+        over, over_to = _over_ground(site, kept, stores, ponds, soaks)
+        stores += [
+            _Store(stage=soak.stage, stored=soak.stored, rim=soak.crest, spill_width=soak.width) for soak in soaks
+        ]
+        cells = ground_cells(site, inflows, gravity, joined, len(stores))
+        places = len(stores)
+        stores += [
+            _Store(stage=stage, stored=stored, rim=NEVER, spill_width=0.0)
+            for stage, stored in zip(cells.stage, cells.stored, strict=True)
+        ]
         stage, stored = _padded(stores)
         start = np.zeros(len(stores))
+        start[places:] = cells.start
         for station in system.stations:
             at = index[station.name]
             start[at] = np.interp(station.off, stage[at], stored[at])
-        ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
-        rim, width = np.array([store.rim for store in stores]), np.array([store.spill_width for store in stores])
-        spills = np.flatnonzero(width > 0.0)
+        for soak in soaks:
+            start[soak_rows[soak.name]] = soak.start
         house = np.array(sorted(index[name] for name in _house(system) if name in index), np.int64)
         stations, second = stations_of(site, system, index, stage, stored)
         plant = plant_of(
             Stores(stage, stored),
             pipes=Pipes(
                 upper=np.array([index[run.upper] for run in gravity], np.int64),
-                lower=np.array([index.get(run.lower, -1) for run in gravity], np.int64),
+                lower=np.array([joined.get(run.lower, -1) for run in gravity], np.int64),
                 z_upper=np.array([run.invert_upper for run in gravity]),
                 z_lower=np.array([run.invert_lower for run in gravity]),
                 diameter=np.array([run.pipe.inside for run in gravity]),
@@ -291,24 +315,25 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
                 weir=np.array([float(grate_weir_flow(grate.perimeter, 1.0, 0.0)) for _, grate in grated]),
                 orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
             ),
-            overland=Overland(
-                source=spills, target=np.full(len(spills), -1, np.int64), crest=rim[spills], width=width[spills]
-            ),
-            ground=_ground(inflows, gravity, index),
+            overland=over,
+            ground=cells.ground,
+            outlets=soaking(system.soaks, list(soak_rows.values())),
             stations=stations,
             watches=Watches(node=house, level=np.full(len(house), slab_level(site))),
         )
     return Network(
         plant=plant,
-        names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated)),
+        names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated), *soak_rows, *cells.names),
+        places=places,
         start=start,
-        rim=rim,
+        rim=np.array([store.rim for store in stores]),
         runs=tuple(run.name for run in gravity),
         at_discharge=np.array([run.lower == system.discharge for run in gravity], np.bool_),
         stations=tuple(station.name for station in system.stations),
         second=second,
         house=house,
         entries={**{run.name: index[run.upper] for run in gravity}, **index, **ponds},
+        over_to=over_to,
     )
 
 
