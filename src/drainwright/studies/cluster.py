@@ -41,7 +41,7 @@ def on_cluster(batches: Sequence[Batch], address: str) -> Generator[list[Outcome
             raise StudyError(f"--where {address}: the scheduler has no workers; start some") from None
         waiting = list(reversed(batches))
         handed: dict[Any, Batch] = {}
-        done = distributed.as_completed()
+        done = distributed.as_completed(loop=client.loop)
 
         def hand_out() -> None:
             most = AHEAD * max(1, sum(client.nthreads().values()))
