@@ -3,41 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from drainwright.field.model import Site
-from drainwright.storm.engine.plant import FAR, IN, NEVER, OUT, Plant, Run
-from drainwright.storm.engine.ready import forcing_of, state_of
-from drainwright.storm.model import NodeStorm, Series, StationStorm, Storm, StormCase, StormTest
+from drainwright.storm.engine.plant import FAR, IN, OUT, Run
+from drainwright.storm.failures.choice import entering, floats_stuck, worst_of
+from drainwright.storm.failures.failure import Failure
+from drainwright.storm.failures.listing import DEAD, further, power_cut, pump_failures
+from drainwright.storm.failures.running import Setup, Stepped, stepped
+from drainwright.storm.model import NodeStorm, Series, StationStorm, StormCase, StormTest
 from drainwright.storm.network import Network, build_network, slab_level
 from drainwright.storm.series import inflow_series, storm_of
-from drainwright.system.model import System
+from drainwright.system.model import LiftStation, System
 from drainwright.water.model import Inflows
 
-DEAD = "pump dead"
-BEFORE_PEAK = 900.0  # the power goes this long before the inflow's peak [s]
 AFTER = 7200.0  # the test goes on this long after the storm, and after the power is back [s]
-TOLERANCE = 0.0005  # greatest error of a level in one step [m]
 TRACE = 2000  # points kept of a trace
 LONGEST = 72 * 3600.0  # a case in which the water at the house still rises is carried on so long [s]
 RISING = 0.001 / 3600.0  # slower than this, 1 mm in an hour, the water at the house has come to rest [m/s]
 RISE_OVER = 3600.0  # span over which the rise is taken [s]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Failure:
-    """What is wrong in a case."""
-
-    key: str
-    title: str
-    at: float | None = None  # [s]
-    pump_dead: str | None = None  # basin
-    cut: tuple[float, float] = (NEVER, NEVER)  # [s]
-    blocked: bool = False
-    clogging: float = 0.5  # share of the grates that is closed [-]
 
 
 def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
@@ -55,9 +42,10 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     Returns
     -------
     StormTest
-        Cases "sound", "pump dead", "power out" (from 15 min before the peak of the inflow), "discharge blocked" and
-        "grate half clogged" (half of what is free in the other cases); those that the system can have. With several
-        stations each has its pump dead in turn: the worst is "pump dead", the others "pump dead: NAME".
+        Cases "sound", "pump dead", "power out" (from the worst moment on), "discharge blocked" and "grate half
+        clogged" (half of what is free in the other cases); those that the system can have. With several stations each
+        has its pump dead in turn: the worst is "pump dead", the others "pump dead: NAME". The other failures stand in
+        ``further``: of each kind that can strike several places, the worst.
 
     Raises
     ------
@@ -86,47 +74,34 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     network = build_network(site, inflows, system)
     criteria = site.job.criteria
     ended = float(storm.times[-1] + storm.step)
-    pumped = bool(system.stations)
-    entering = inflow_series(site, inflows, storm, ended + (criteria.power_cut if pumped else 0.0) + AFTER)
-    total = np.zeros(len(storm.times))
-    for entry, series in entering.items():
-        total += series[: len(total)] if entry in network.entries else 0.0
-    cut = max(0.0, float(storm.times[int(np.argmax(total))]) - BEFORE_PEAK)
-    cut_ends = cut + criteria.power_cut
-    horizon = max(ended, cut_ends if pumped else 0.0) + AFTER
+    longest = ended + (criteria.power_cut if system.stations else 0.0) + AFTER  # of a cut at the end of the storm
+    setup = Setup(
+        site=site, inflows=inflows, system=system, network=network, storm=storm,
+        entering=inflow_series(site, inflows, storm, longest), horizon=longest,
+    )  # fmt: skip
     usual = criteria.grate_clogging
-    closer = 0.5 * (1.0 + usual)
-    failures = [Failure(key="sound", title="Everything working", clogging=usual)]
-    if pumped:
-        hours = f"{criteria.power_cut / 3600.0:g} h"
-        several = len(system.stations) > 1
-        failures += [
-            Failure(
-                key=f"{DEAD}: {station.name}" if several else DEAD,
-                title=f"Pump of {station.name} dead from the start" if several else "Pump dead from the start",
-                at=0.0,
-                pump_dead=station.name,
-                clogging=usual,
-            )
-            for station in system.stations
-        ]
-        failures += [
-            Failure(
-                key="power out",
-                title=f"Power out for {hours} from 15 min before the peak",
-                at=cut,
-                cut=(cut, cut_ends),
-                clogging=usual,
-            ),
-        ]
+    failures = pump_failures(setup)
+    if system.stations:
+        cut = power_cut(setup)
+        failures.append(cut)
+        setup = replace(setup, horizon=max(ended, cut.cut[1]) + AFTER)
     failures.append(
-        Failure(key="discharge blocked", title="Discharge blocked from the start", at=0.0, blocked=True, clogging=usual)
-    )
+        Failure(key="discharge blocked", title="Discharge blocked from the start", group="way out", at=0.0,
+                blocked=True, clogging=usual)
+    )  # fmt: skip
     if network.plant.grates.pond.size:
+        closer = 0.5 * (1.0 + usual)
         title = f"Grates clogged to {closer:.0%} instead of {usual:.0%}"
-        failures.append(Failure(key="grate half clogged", title=title, at=0.0, clogging=closer))
-    cases = [run_case(site, system, network, storm, entering, horizon, failure) for failure in failures]
-    return StormTest(storm=storm, cases=_worst_first(cases) if len(system.stations) > 1 else tuple(cases))
+        failures.append(
+            Failure(key="grate half clogged", title=title, group="leaves and roots", at=0.0, clogging=closer)
+        )
+    whole = Failure(key="sound", title="Everything working", clogging=usual)
+    sound = stepped(setup, whole)
+    cases = [_told(setup, whole, sound, 0.0), *(run_case(setup, failure) for failure in failures)]
+    if len(system.stations) > 1:
+        cases = list(_worst_first(cases))
+    more = [run_case(setup, worst_of(setup, group)) for group in further(setup, sound)]
+    return StormTest(storm=storm, cases=tuple(cases), further=(*floats_stuck(system, cases), *more))
 
 
 def _worst_first(cases: Sequence[StormCase]) -> tuple[StormCase, ...]:
@@ -138,108 +113,27 @@ def _worst_first(cases: Sequence[StormCase]) -> tuple[StormCase, ...]:
     return (sound, *ordered, *rest)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Stepped:
-    """What the stepper gives, and the plant that it was given."""
-
-    plant: Plant
-    run: Run
-
-    @property
-    def slab_at(self) -> float | None:
-        """When the water at the house first reached the slab, from the start; None: not [s]."""
-        first = float(np.min(self.run.reached, initial=NEVER))
-        return first if first < NEVER else None
-
-    def at_house(self, network: Network) -> float:
-        """Highest water at the house [m]."""
-        return float(np.max(self.run.highest[network.house]))
-
-    def still_rises(self, network: Network) -> bool:
-        """Whether some water at the house is highest at the end of the record, the slab not reached."""
-        if self.slab_at is not None or not network.house.size:
-            return False
-        return bool(np.any(self.run.highest_at[network.house] >= self.run.state.clock[0] - 1.0))
-
-    def rise(self, before: _Stepped, network: Network) -> float:
-        """Greatest rise of the water at the house from an earlier end, a basin that fills below its drains too. [m]"""
-        return float(np.max(self.run.highest[network.house] - before.run.highest[network.house]))
-
-
-def failed_plant(network: Network, system: System, failure: Failure) -> Plant:
-    """The plant with what has failed."""
-    plant = network.plant
-    stations = plant.stations
-    off, on, second, flow = (values.copy() for values in (stations.off, stations.on, stations.second, stations.flow))
-    for place, station in enumerate(system.stations):
-        if failure.pump_dead == station.name:  # the second pump, if there is one, is left
-            on[place], second[place] = second[place], NEVER
-            flow[place, :, 0] = network.second[place]
-        if failure.blocked and stations.to[place] not in stations.node:
-            flow[place] = 0.0  # none through a blocked line, but for one that ends in another basin
-    closed = network.at_discharge & failure.blocked
-    free = 1.0 - failure.clogging
-    return plant._replace(
-        pipes=plant.pipes._replace(conveyance=np.where(closed, 0.0, plant.pipes.conveyance)),
-        grates=plant.grates._replace(weir=plant.grates.weir * free, orifice=plant.grates.orifice * free),
-        stations=stations._replace(off=off, on=on, second=second, flow=flow),
-    )
-
-
-def _stepped(
-    system: System,
-    network: Network,
-    storm: Storm,
-    entering: Mapping[str, Series],
-    failure: Failure,
-    horizon: float,
-    until: float = 0.0,
-) -> _Stepped:
-    """The plant stepped through the storm, and on without rain where ``until`` lies beyond the horizon."""
-    from drainwright.storm.engine.stepper import step
-
-    steps = math.ceil(horizon / storm.step - 1e-9)
-    edges: Series = storm.step * np.arange(steps + 1.0)
-    known = [name for name in entering if name in network.entries]  # other water is no part of the system
-    inflow = np.zeros((steps, len(known)))
-    for column, name in enumerate(known):
-        inflow[:, column] = entering[name][:steps]
-    if until > edges[-1]:  # ground water alone goes on
-        edges = np.append(edges, until)
-        inflow = np.vstack([inflow, np.zeros((1, len(known)))])
-    plant = failed_plant(network, system, failure)
-    entry = np.array([network.entries[name] for name in known], np.int64)
-    forcing = forcing_of(edges, entry, inflow, cuts=(failure.cut,) if failure.cut[0] < NEVER else ())
-    return _Stepped(plant=plant, run=step(plant, forcing, state_of(plant, network.start), TOLERANCE, True, False))
-
-
-def run_case(
-    site: Site,
-    system: System,
-    network: Network,
-    storm: Storm,
-    entering: Mapping[str, Series],
-    horizon: float,
-    failure: Failure,
-) -> StormCase:
+def run_case(setup: Setup, failure: Failure) -> StormCase:
     """One run of the storm; a failure is carried on where the water at the house still rises at its end."""
-    given = (system, network, storm, entering)
-    rising, stepped = 0.0, _stepped(*given, failure, horizon)
-    if failure.key == "sound" or horizon >= LONGEST or not stepped.still_rises(network):
-        return _told(site, system, network, failure, stepped, rising)
+    network, horizon = setup.network, setup.horizon
+    rising, ran = 0.0, stepped(setup, failure)
+    if failure.key == "sound" or horizon >= LONGEST or not ran.still_rises(network):
+        return _told(setup, failure, ran, rising)
     least = RISING * RISE_OVER
-    if stepped.rise(_stepped(*given, failure, horizon - RISE_OVER), network) >= least:
-        stepped = _stepped(*given, failure, horizon, LONGEST)
-        if stepped.slab_at is not None:
-            stepped = _stepped(*given, failure, horizon, min(LONGEST, max(horizon, stepped.slab_at + AFTER)))
-        elif np.max(network.plant.ground.far[network.plant.ground.b < 0], initial=-math.inf) > slab_level(site):
-            rise = stepped.rise(_stepped(*given, failure, horizon, LONGEST - RISE_OVER), network)
+    if ran.rise(stepped(setup, failure, horizon=horizon - RISE_OVER, keep=False), network) >= least:
+        ran = stepped(setup, failure, until=LONGEST)
+        far = network.plant.ground.far[network.plant.ground.b < 0]
+        if ran.slab_at is not None:
+            ran = stepped(setup, failure, until=min(LONGEST, max(horizon, ran.slab_at + AFTER)))
+        elif np.max(far, initial=-math.inf) > slab_level(setup.site):
+            rise = ran.rise(stepped(setup, failure, until=LONGEST - RISE_OVER, keep=False), network)
             rising = rise / RISE_OVER if rise >= least else 0.0
-    return _told(site, system, network, failure, stepped, rising)
+    return _told(setup, failure, ran, rising)
 
 
-def _told(site: Site, system: System, network: Network, failure: Failure, ran: _Stepped, rising: float) -> StormCase:
+def _told(setup: Setup, failure: Failure, ran: Stepped, rising: float) -> StormCase:
     """A case as it is told."""
+    site, system, network = setup.site, setup.system, setup.network
     main, run = system.station, ran.run
     first = 0 if main is None else network.stations.index(main.name)
     trace = thinned(
@@ -261,14 +155,15 @@ def _told(site: Site, system: System, network: Network, failure: Failure, ran: _
         for place, name in enumerate(network.stations)
     )
     own = stations[first] if stations else None
-    slab_at = ran.slab_at
+    slab_at, at = ran.slab_at, failure.at or 0.0
+    sounded = ran.alarm_at
     return StormCase(
         key=failure.key,
         title=failure.title,
         nodes=_nodes(network, run),
         slab_level=slab_level(site),
         highest_at_house=ran.at_house(network) if network.house.size else None,
-        time_to_slab=None if slab_at is None else max(0.0, slab_at - (failure.at or 0.0)),
+        time_to_slab=None if slab_at is None else max(0.0, slab_at - at),
         failure_at=failure.at,
         pump_starts=0 if own is None else own.pump_starts,
         pump_seconds=0.0 if own is None else own.pump_seconds,
@@ -285,9 +180,21 @@ def _told(site: Site, system: System, network: Network, failure: Failure, ran: _
         carried=dict(zip(network.runs, run.through_pipes.tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
         rising=rising,
+        group=failure.group,
+        above=ran.above,
+        entering=None if slab_at is None else entering(setup, failure, float(run.state.clock[0])),
+        alarm_to_slab=None if slab_at is None or sounded is None else max(0.0, slab_at - max(at, sounded)),
+        energy=_energy(main, own),
+        note=failure.note,
         over_ground=_over_ground(network, run),
         _levels={name: trace.levels[:, place] for place, name in enumerate(network.names)},
     )
+
+
+def _energy(station: LiftStation | None, told: StationStorm | None) -> float | None:
+    """Drawn by the pumps of a station [J]."""
+    power = None if station is None or station.study is None else station.study.season.power
+    return None if power is None or told is None else power * told.pump_seconds
 
 
 def _over_ground(network: Network, run: Run) -> dict[str, float]:
@@ -368,4 +275,4 @@ def thinned(trace: Series, nodes: int, basin: int | None, most: int) -> Trace:
     )
 
 
-__all__ = ["Failure", "Trace", "busiest_hour", "failed_plant", "run_case", "slab_level", "storm_test", "thinned"]
+__all__ = ["Failure", "Trace", "busiest_hour", "run_case", "slab_level", "storm_test", "thinned"]

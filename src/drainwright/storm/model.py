@@ -53,6 +53,14 @@ class StationStorm:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Entering:
+    """The most water that could come into the house: all that reaches the slab runs in as fast as it comes."""
+
+    volume: float  # [m³]
+    depth: float | None  # spread over the floor; None: its area is not known [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StormCase:
     """One run of the storm: sound, or with one failure."""
 
@@ -79,6 +87,12 @@ class StormCase:
     failed: str | None = None  # the basin whose pump has failed, where there are several
     rising: float = 0.0  # of the water at the house where the record ends, if it may yet reach the slab [m/s]
     over_ground: Mapping[str, float] = field(default_factory=dict)  # by where it ran: "house", "pond CB2" ... [m³]
+    group: str = ""  # "pump", "power", "way out", "leaves and roots", "more water"; empty: nothing has failed
+    above: float = 0.0  # time that water at a place of the house stands at or above the slab, none coming in [s]
+    entering: Entering | None = None  # None: the slab is not reached
+    alarm_to_slab: float | None = None  # from the alarm's float, after the failure, to the slab; None: not both [s]
+    energy: float | None = None  # drawn by the pump of the station at the house; None: not known [J]
+    note: str = ""  # what is assumed in the failure, or is to be told besides
     _levels: Mapping[str, Series] = field(default_factory=dict)  # of each node and pond at the times [m]
 
     @property
@@ -117,11 +131,17 @@ class StormTest:
     """The storm and all its cases, the sound one first."""
 
     storm: Storm
-    cases: tuple[StormCase, ...]
+    cases: tuple[StormCase, ...]  # sound, and the failures that are drawn and set beside those of other schemes
+    further: tuple[StormCase, ...] = ()  # the other failures
+
+    @property
+    def every(self) -> tuple[StormCase, ...]:
+        """All cases."""
+        return (*self.cases, *self.further)
 
     def case(self, key: str) -> StormCase | None:
         """The case of that key, if it was run."""
-        return next((case for case in self.cases if case.key == key), None)
+        return next((case for case in self.every if case.key == key), None)
 
 
-__all__ = ["NodeStorm", "Series", "StationStorm", "Storm", "StormCase", "StormTest"]
+__all__ = ["Entering", "NodeStorm", "Series", "StationStorm", "Storm", "StormCase", "StormTest"]

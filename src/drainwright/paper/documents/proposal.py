@@ -338,7 +338,7 @@ def _power_cut(design: Design, say: Say) -> list[Block]:
         end = f"no water reaches the floor within {say.time(case.ended)}, but it still rises"
     elif case.time_to_slab is not None:
         end = f"water reaches the {floor_underside(design)} {say.time(case.time_to_slab)} later"
-    words = [f"{case.title} of the tested storm: {end}."]
+    words = [f"{case.title}: {end}."]
     study = station.study
     if study is not None and study.unit is not None:
         words.append("The battery named above works in that time.")
