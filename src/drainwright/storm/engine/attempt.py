@@ -55,6 +55,7 @@ class Work(NamedTuple):
     node: Floats  # (moments, 3, nodes)
     link: Floats  # (moments, 3, links)
     pump: Floats  # (moments, 2, stations)
+    full: Floats  # (stations,) 1: the discharge line is full and gives what is pumped; 0: it fills
     row: Floats  # (5, nodes)
     matrix: Floats  # (nodes, nodes) factors
     flux: Floats  # (links,) moved in the step [m³]
@@ -84,6 +85,7 @@ def work_of(plant: Packed) -> Work:
         place += 1
     return Work(
         ends, np.zeros(nodes, np.int64), np.zeros((4, 3, nodes)), np.zeros((4, 3, links)), np.zeros((4, 2, stations)),
+        np.ones(stations),
         np.zeros((5, nodes)), np.zeros((nodes, nodes)), np.zeros(links), np.zeros(stations),
     )  # fmt: skip
 
@@ -104,7 +106,7 @@ def look(plant: Packed, work: Work, volume: Floats, running: Whole, power_out: b
     first += plant.ground.size
     let_out(plant.outlets, plant.outlet_flow, ends, level, first, link)
     pumped(plant.stations, plant.station_flow, plant.shared, level, running, power_out, lift)
-    gains(ends, link, plant.stations, lift, work.row[COMING], node[NET])
+    gains(ends, link, plant.stations, lift, work.full, work.row[COMING], node[NET])
 
 
 @inner
@@ -125,8 +127,8 @@ def modelled(plant: Packed, work: Work, share: float, moment: int) -> None:
     """The linear model at a moment: the factors of one less ``share`` times the Jacobian."""
     copied(work, moment, MODEL)
     implicit(
-        work.ends, work.link[MODEL], plant.stations, work.pump[MODEL], work.node[MODEL, SLOPE], plant.entries, share,
-        work.matrix,
+        work.ends, work.link[MODEL], plant.stations, work.pump[MODEL], work.full, work.node[MODEL, SLOPE],
+        plant.entries, share, work.matrix,
     )  # fmt: skip
     factor(work.matrix, plant.pivots, plant.later)
 
@@ -180,7 +182,7 @@ def newton(
         for s in range(lift.shape[1]):
             basin = plant.stations[s]["node"]
             lift[LIFT, s] += by_level[s] * slope[basin] * change[basin]
-        gains(ends, link, plant.stations, lift, work.row[COMING], node[NET])
+        gains(ends, link, plant.stations, lift, work.full, work.row[COMING], node[NET])
         if most <= enough and (looked or most <= 0.01 * enough):
             return True
         if not most < LOST:

@@ -105,10 +105,13 @@ def book(
                 left[s] -= h
                 if left[s] < SHORTEST:
                     left[s] = 0.0
+            fills = min(stations[s]["line"] - in_line[s], work.lift[s])
             if stations[s]["to"] < 0:
-                fills = min(stations[s]["line"] - in_line[s], work.lift[s])
                 in_line[s] += fills
                 out += work.lift[s] - fills
+            elif work.full[s] == 0.0:
+                in_line[s] += fills
+                work.row[AFTER, stations[s]["to"]] += work.lift[s] - fills
     totals[OUT] += out
     totals[AWAY] += away
     totals[IN] += arriving * h

@@ -106,8 +106,8 @@ def pumped(
 
 
 @inner
-def gains(ends: Whole, link: Floats, stations: Rows, lift: Floats, coming: Floats, net: Floats) -> None:
-    """What each store gains by links, pumps and what comes from outside."""
+def gains(ends: Whole, link: Floats, stations: Rows, lift: Floats, full: Floats, coming: Floats, net: Floats) -> None:
+    """What each store gains by links, pumps and from outside; a line that is not ``full`` gives nothing yet."""
     for i in range(net.size):
         net[i] = coming[i]
     for i in range(ends.shape[0]):
@@ -119,13 +119,14 @@ def gains(ends: Whole, link: Floats, stations: Rows, lift: Floats, coming: Float
     for s in range(stations.size):
         net[stations[s]["node"]] -= lift[LIFT, s]
         if stations[s]["to"] >= 0:
-            net[stations[s]["to"]] += lift[LIFT, s]
+            net[stations[s]["to"]] += lift[LIFT, s] * full[s]
 
 
 @inner
 def implicit(
-    ends: Whole, link: Floats, stations: Rows, lift: Floats, slope: Floats, entries: Whole, share: float, matrix: Floats
-) -> None:
+    ends: Whole, link: Floats, stations: Rows, lift: Floats, full: Floats, slope: Floats, entries: Whole, share: float,
+    matrix: Floats,
+) -> None:  # fmt: skip
     """One less ``share`` times the derivatives of the gains by the volumes, on the entries that are ever not zero."""
     for i in range(entries.shape[0]):
         matrix[entries[i, 0], entries[i, 1]] = 0.0
@@ -147,7 +148,7 @@ def implicit(
         change = share * lift[BY_LEVEL, s] * slope[node]
         matrix[node, node] += change
         if to >= 0:
-            matrix[to, node] -= change
+            matrix[to, node] -= change * full[s]
 
 
 __all__ = [

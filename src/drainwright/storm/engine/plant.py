@@ -91,7 +91,7 @@ class Stations(NamedTuple):
     flow: Floats  # (stations, states, 3, rows): first pump, both, on the battery, by what else runs on the main [m³/s]
     shared: Whole  # (stations, stations) a state is the sum of this weight times the others' running pumps
     to: Whole  # node at which the line ends; -1: out
-    line: Floats  # volume that runs back from the line at each stop [m³]
+    line: Floats  # volume that fills the line at each start before it gives, and runs back at each stop [m³]
     battery: Floats  # run time that the battery gives at each power cut [s]
 
 

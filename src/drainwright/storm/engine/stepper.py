@@ -24,10 +24,11 @@ from drainwright.storm.engine.booking import (
     watched_volumes,
 )  # fmt: skip
 from drainwright.storm.engine.compiling import compiled, inner
+from drainwright.storm.engine.flows import LIFT
 from drainwright.storm.engine.packing import Packed, packed
 from drainwright.storm.engine.plant import AWAY, FORCED, NEVER, Floats, Forcing, Plant, Run, State, Whole
 from drainwright.storm.engine.repeating import pass_over, past_of, remember
-from drainwright.storm.engine.trying import COARSE, MANY, SHORTEST, nearness, tried
+from drainwright.storm.engine.trying import COARSE, LEAST, MANY, SHORTEST, nearness, tried
 
 
 @inner
@@ -145,6 +146,10 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
                 remember(past, stopped, running, time + passed, volume, sums)
                 time += passed
                 switched = switched or passed > 0.0
+            for s in range(pumps):  # a line that ends in a store gives it nothing before it is full
+                full = 0.0 if stations[s]["to"] >= 0 and in_line[s] < stations[s]["line"] - LEAST else 1.0
+                switched = switched or full != work.full[s]
+                work.full[s] = full
             if fresh or switched or power_out != was_out:
                 look(plant, work, volume, running, power_out, shift, START)
                 fresh, was_out = False, power_out
@@ -153,6 +158,9 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             for s in range(pumps):
                 if power_out and running[s] > 0:
                     longest = min(longest, left[s])
+                if work.full[s] == 0.0 and work.pump[START, LIFT, s] > 0.0:
+                    needs = (stations[s]["line"] - in_line[s]) / work.pump[START, LIFT, s]
+                    longest = min(longest, max(needs, SHORTEST))
             shortest = SHORTEST if totals[FORCED] < MANY else COARSE
             h, ahead, refused, forced = tried(
                 plant, work, volume, running, powered, power_out, shift, longest, shortest, tolerance

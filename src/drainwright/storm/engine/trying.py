@@ -161,4 +161,4 @@ def tried(
     return h, ahead, refused, lowest < -LEAST or not wrong <= tolerance
 
 
-__all__ = ["COARSE", "MANY", "SHORTEST", "hermite", "meeting", "nearness", "smooth", "tried"]
+__all__ = ["COARSE", "LEAST", "MANY", "SHORTEST", "hermite", "meeting", "nearness", "smooth", "tried"]
