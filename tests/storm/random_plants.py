@@ -65,16 +65,20 @@ def random_plant(seed: int, pumps: bool = True, battery: bool = True) -> Drawn:
         "pond": range(n, n + ponds), "body": range(ponds), "rim": rims[:ponds],
         "weir": rng.uniform(0.1, 2.0, ponds), "orifice": rng.uniform(0.01, 0.1, ponds),
     }  # fmt: skip
+    onto = [int(rng.integers(i + 1, ponds)) if i + 1 < ponds else -1 for i in range(ponds)]
+    # A crest lies over the ground on both its sides: else it would drain a pond that is already empty.
+    lowest = np.array([max(rims[i], rims[t]) if t >= 0 else rims[i] for i, t in enumerate(onto)])
     over = {
         "source": [*range(n, n + ponds), *range(ponds, n)],
-        "target": [*(int(n + rng.integers(i + 1, ponds)) if i + 1 < ponds else -1 for i in range(ponds)), *[-1] * (n - ponds)],
-        "crest": [*rims[:ponds] + rng.uniform(0.02, 0.15, ponds), *rims[ponds:]],
+        "target": [*(n + t if t >= 0 else -1 for t in onto), *[-1] * (n - ponds)],
+        "crest": [*lowest + rng.uniform(0.02, 0.15, ponds), *rims[ponds:]],
         "width": [*rng.uniform(0.5, 4.0, ponds), *np.full(n - ponds, 0.5)],
     }  # fmt: skip
     sees = bottoms[:cells] + 0.05
     ground = {
         "a": [*range(n + ponds, n + ponds + cells), *range(n + ponds, n + ponds + cells)],
-        "b": [*range(cells), *[-1] * cells], "far": [*np.zeros(cells), *bottoms[:cells] + rng.uniform(-0.2, 0.6, cells)],
+        "b": [*range(cells), *[-1] * cells],
+        "far": [*np.zeros(cells), *bottoms[:cells] + rng.uniform(-0.2, 0.6, cells)],
         "conductance": rng.uniform(1e-5, 2e-3, 2 * cells), "floor_a": [*sees, *bottoms[:cells] - 0.5],
         "floor_b": [*sees, *bottoms[:cells] - 0.5],
     }  # fmt: skip

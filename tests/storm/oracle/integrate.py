@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time as clock
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -13,7 +14,7 @@ from drainwright.storm.engine.plant import NEVER, Floats, Forcing, Plant, State
 from oracle.laws import all_flows, change, levels
 
 
-class TooLong(Exception):
+class TooLongError(Exception):
     """The integration did not end in its time: a system that chatters is no fit for an oracle."""
 
 
@@ -72,7 +73,7 @@ def integrate(
 ) -> Answer:  # fmt: skip
     """Integrate from a state over all of the forcing.
 
-    Tolerances are of volumes, relative and absolute. ``limit``: seconds of clock; beyond, ``TooLong``.
+    Tolerances are of volumes, relative and absolute. ``limit``: seconds of clock; beyond, ``TooLongError``.
     """
     begun = clock.perf_counter()
     s = plant.stations
@@ -101,7 +102,7 @@ def integrate(
 
         def slope(t: float, v: Floats, *, rain=rain, shift=shift, running=running, cut=cut) -> Floats:  # type: ignore[no-untyped-def]
             if clock.perf_counter() - begun > limit:
-                raise TooLong
+                raise TooLongError
             return change(plant, v, rain, shift, running, cut)
 
         goals = _floats(plant, pumps, cut)
@@ -129,7 +130,7 @@ def integrate(
         lifted = _booked(plant, answer, ran, shift, running, cut)
         for w in range(count):
             turns = [now, *ran.t_events[len(goals) + w], float(ran.t[-1])] if events else [now, float(ran.t[-1])]
-            for a, b in zip(turns[:-1], turns[1:], strict=True):
+            for a, b in pairwise(turns):
                 inside = levels(plant, ran.sol(0.5 * (a + b)))[watched[w]] >= plant.watches.level[w]
                 if b > a and inside:
                     answer.above[w] += b - a
@@ -153,7 +154,7 @@ def integrate(
 
 
 def _booked(plant: Plant, answer: Answer, ran: Any, shift: float, running: Any, cut: bool) -> Floats:
-    """Volumes through the links by Simpson's rule over each step, the highest levels at its ends; returns what was lifted."""
+    """Volumes through the links by Simpson's rule over each step, highest levels at its ends; what was lifted."""
     t = ran.t
     span = np.diff(t)
     if not answer.through:
@@ -170,4 +171,4 @@ def _booked(plant: Plant, answer: Answer, ran: Any, shift: float, running: Any, 
     return answer.through["pumps"] - before
 
 
-__all__ = ["Answer", "TooLong", "integrate"]
+__all__ = ["Answer", "TooLongError", "integrate"]

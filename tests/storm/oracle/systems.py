@@ -78,7 +78,9 @@ def tree() -> Case:
 def surcharged() -> Case:
     """Eight places, pipes drowned by a tailwater and by each other, and a ring in which the flow turns about."""
     bottoms = [10.0, 9.95, 9.9, 9.85, 9.8, 9.75, 9.7, 9.6]
-    stage, stored = shaped(bottoms, [0.3, 0.2, 0.4, 0.2, 0.5, 0.2, 0.3, 0.6], [(b + 0.02, b + 0.15, 0.8) for b in bottoms])
+    stage, stored = shaped(
+        bottoms, [0.3, 0.2, 0.4, 0.2, 0.5, 0.2, 0.3, 0.6], [(b + 0.02, b + 0.15, 0.8) for b in bottoms]
+    )
     upper, lower = [0, 1, 2, 3, 4, 5, 6, 7, 0], [1, 2, 3, 4, 5, 6, 7, -1, 4]
     sizes = [0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.075]
     made = plant(
