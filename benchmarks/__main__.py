@@ -55,6 +55,7 @@ def main() -> None:
     """Print the table."""
     from benchmarks.grading import forty_runs, show
     from benchmarks.ground import filling, whole_ground
+    from benchmarks.stepper import show as show_stepper
     from drainwright.build.sticks import cut_sticks
     from drainwright.design import design
     from drainwright.field import survey
@@ -133,6 +134,7 @@ def main() -> None:
 
         row("writing all papers", "designing the job, warm", pairs(papers, lambda: design(job), 3))
     show()
+    show_stepper()
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"\npeak memory of this process: {peak:.0f} MB")
 
