@@ -140,9 +140,10 @@ def test_exact_solution_begins_as_a_layer_without_end() -> None:
 def test_straight_ground_against_curved_water_table(hours: float, level: float) -> None:
     """Boussinesq's own equation, which the row takes as linear: what a drain that backs up gives to the ground.
 
-    Ground a metre deep under the drain, 0.35 m of drawdown, porosity by texture: within 12 %.
+    Ground a metre deep under the drain, 0.35 m of drawdown, half the texture's porosity: within 12 %.
     """
-    porosity, conductivity, deep = ground_of(site()).drainable_porosity, 7e-6, 1.0
+    # nobody measured the porosity: the storm takes half of the texture's, on the safe side
+    porosity, conductivity, deep = 0.5 * ground_of(site()).drainable_porosity, 7e-6, 1.0
     per = float(slot_inflow(conductivity, deep + FAR - DRAIN, deep, REACH))
     water = inflows()
     water = replace(water, seepage=(replace(water.seepage[0], per_length=per),))

@@ -70,6 +70,17 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     ends goes on without rain: to 72 h from the start, or 2 h beyond the moment at which the slab is reached. Where it
     then still rises so, towards a water table above the slab, the case is undecided and tells the rate.
     """
+    setup, whole, failures = prepared(site, inflows, system)
+    sound = stepped(setup, whole)
+    cases = [_told(setup, whole, sound, 0.0), *(run_case(setup, failure) for failure in failures)]
+    if len(system.stations) > 1:
+        cases = list(_worst_first(cases))
+    more = [run_case(setup, worst_of(setup, group)) for group in further(setup, sound)]
+    return StormTest(storm=setup.storm, cases=tuple(cases), further=(*floats_stuck(system, cases), *more))
+
+
+def prepared(site: Site, inflows: Inflows, system: System) -> tuple[Setup, Failure, list[Failure]]:
+    """The storm and the plant; the sound case; and the failures that are told first, the cut at its worst moment."""
     storm = storm_of(site, inflows)
     network = build_network(site, inflows, system)
     criteria = site.job.criteria
@@ -95,13 +106,7 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
         failures.append(
             Failure(key="grate half clogged", title=title, group="leaves and roots", at=0.0, clogging=closer)
         )
-    whole = Failure(key="sound", title="Everything working", clogging=usual)
-    sound = stepped(setup, whole)
-    cases = [_told(setup, whole, sound, 0.0), *(run_case(setup, failure) for failure in failures)]
-    if len(system.stations) > 1:
-        cases = list(_worst_first(cases))
-    more = [run_case(setup, worst_of(setup, group)) for group in further(setup, sound)]
-    return StormTest(storm=storm, cases=tuple(cases), further=(*floats_stuck(system, cases), *more))
+    return setup, Failure(key="sound", title="Everything working", clogging=usual), failures
 
 
 def _worst_first(cases: Sequence[StormCase]) -> tuple[StormCase, ...]:
@@ -177,7 +182,7 @@ def _told(setup: Setup, failure: Failure, ran: Stepped, rising: float) -> StormC
         inflow=trace.out if own is None else own.inflow,
         outflow=trace.out,
         stations=stations,
-        carried=dict(zip(network.runs, run.through_pipes.tolist(), strict=True)),
+        carried=dict(zip(network.runs, run.through_pipes[: len(network.runs)].tolist(), strict=True)),
         failed=failure.pump_dead if len(network.stations) > 1 else None,
         rising=rising,
         group=failure.group,
@@ -275,4 +280,4 @@ def thinned(trace: Series, nodes: int, basin: int | None, most: int) -> Trace:
     )
 
 
-__all__ = ["Failure", "Trace", "busiest_hour", "run_case", "slab_level", "storm_test", "thinned"]
+__all__ = ["Failure", "Trace", "busiest_hour", "prepared", "run_case", "slab_level", "storm_test", "thinned"]

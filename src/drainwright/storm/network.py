@@ -14,10 +14,11 @@ from drainwright.field.places import resolve_level
 from drainwright.hydraulics.geometry import segment_area
 from drainwright.hydraulics.inlets import grate_orifice_flow, grate_weir_flow
 from drainwright.hydraulics.openflow import full_flow, part_full_flow
-from drainwright.storm.engine.plant import FREE, NEVER, Grates, Overland, Pipes, Plant, Stores, Watches
+from drainwright.storm.engine.plant import FREE, NEVER, Grates, Outlets, Overland, Pipes, Plant, Stores, Watches
 from drainwright.storm.engine.ready import plant_of
 from drainwright.storm.model import Series
 from drainwright.storm.parts.ground_cells import ground_cells
+from drainwright.storm.parts.joint import REACH, JointLine, joint_lines
 from drainwright.storm.parts.over_ground import (
     Spill,
     overland_of,
@@ -57,7 +58,7 @@ class Network:
     places: int  # of the names, those before the cells of ground
     start: Series  # volumes at the start [m³]
     rim: Series  # over which water leaves a node [m]
-    runs: tuple[str, ...]  # of the pipes
+    runs: tuple[str, ...]  # of the pipes; those of joined lines follow without a name
     at_discharge: NDArray[np.bool_]  # pipes that end at the discharge point of the system
     stations: tuple[str, ...]  # in the order of the water
     second: Series  # (stations, states, rows) flow of each second pump alone [m³/s]
@@ -211,9 +212,48 @@ def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
     return stage, stored
 
 
+def _joint_store(joint: JointLine) -> _Store:
+    """The joint with a line: a shaft from its invert up."""
+    stage, stored = stage_storage(joint.invert, joint.rim, [_shaft(joint.area, joint.invert)], [joint.rim])
+    return _Store(stage=stage, stored=stored, rim=joint.rim, spill_width=joint.width)
+
+
+def _with_steady(outlets: Outlets, joints: Sequence[JointLine], rows: Mapping[str, int]) -> Outlets:
+    """What comes steadily to a joined line from elsewhere, as an outlet that gives: what goes out is then our own."""
+    more = [joint for joint in joints if joint.other > 0.0]
+    return Outlets(
+        node=np.array([*outlets.node, *(rows[joint.name] for joint in more)], np.int64),
+        low=np.array([*outlets.low, *(joint.invert for joint in more)]),
+        high=np.array([*outlets.high, *(joint.rim for joint in more)]),
+        flow=np.vstack([outlets.flow, *(np.full((1, 2), -joint.other) for joint in more)]),
+    )
+
+
+def _pipes(
+    gravity: Sequence[SizedRun], index: Mapping[str, int], onward: Mapping[str, int], tails: Mapping[str, float],
+    joints: Sequence[JointLine], joint_rows: Mapping[str, int],
+) -> Pipes:  # fmt: skip
+    """The gravity runs, then the lines that go on from joints."""
+    roughs = [float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]
+    ends = [FREE if run.lower in joint_rows else max(tails.get(run.lower, FREE), run.tail) for run in gravity]
+    return Pipes(
+        upper=np.array([*(index[run.upper] for run in gravity), *joint_rows.values()], np.int64),
+        lower=np.array([*(onward.get(run.lower, -1) for run in gravity), *(-1 for _ in joints)], np.int64),
+        z_upper=np.array([*(run.invert_upper for run in gravity), *(joint.invert for joint in joints)]),
+        z_lower=np.array([
+            *(run.invert_lower for run in gravity), *(joint.invert - REACH * joint.grade for joint in joints)
+        ]),
+        diameter=np.array([*(run.pipe.inside for run in gravity), *(joint.pipe.inside for joint in joints)]),
+        conveyance=np.array([*roughs, *(joint.conveyance for joint in joints)]),
+        length=np.array([*(max(run.length, 0.1) for run in gravity), *(REACH for _ in joints)]),
+        outfall=np.array([*ends, *(tails.get(joint.name, FREE) for joint in joints)]),
+        share=conveyance_share(),
+    )  # fmt: skip
+
+
 def _over_ground(
     site: Site, kept: Sequence[Node], stores: Sequence[_Store], ponds: Mapping[str, int],
-    soaks: Sequence[SoakStore],
+    soaks: Sequence[SoakStore], joints: Sequence[JointLine],
 ) -> tuple[Overland, tuple[str, ...]]:  # fmt: skip
     """Water over rims, out of ponds and full soakaways, and where it goes."""
     spills = [
@@ -232,6 +272,11 @@ def _over_ground(
     spills += [
         Spill(row=first + place, name=soak.name, crest=soak.crest, width=soak.width, way=way_from(site, soak.name))
         for place, soak in enumerate(soaks)
+    ]
+    first += len(soaks)
+    spills += [
+        Spill(row=first + place, name=joint.name, crest=joint.rim, width=joint.width, way=way_from(site, joint.name))
+        for place, joint in enumerate(joints)
     ]
     return overland_of(spills, ponds)
 
@@ -272,13 +317,16 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         stores = [_store(node, system, gravity, grates[node.name]) for node in kept]
         stores += [_pond(node, site, inflows, grate) for node, grate in grated]
         ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
-        soaks = [soak_store(soak) for soak in system.soaks]
+        soaks, joints = [soak_store(soak) for soak in system.soaks], joint_lines(site, system)
         soak_rows = {soak.name: len(stores) + place for place, soak in enumerate(soaks)}
         joined = index | soak_rows  # where pipes may end; a pumped line that ends at a soakaway still leads out
-        over, over_to = _over_ground(site, kept, stores, ponds, soaks)
+        over, over_to = _over_ground(site, kept, stores, ponds, soaks, joints)
         stores += [
             _Store(stage=soak.stage, stored=soak.stored, rim=soak.crest, spill_width=soak.width) for soak in soaks
         ]
+        joint_rows = {joint.name: len(stores) + place for place, joint in enumerate(joints)}
+        stores += [_joint_store(joint) for joint in joints]
+        onward = joined | joint_rows
         cells = ground_cells(site, inflows, gravity, joined, len(stores))
         places = len(stores)
         stores += [
@@ -294,20 +342,10 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         for soak in soaks:
             start[soak_rows[soak.name]] = soak.start
         house = np.array(sorted(index[name] for name in _house(system) if name in index), np.int64)
-        stations, second = stations_of(site, system, index, stage, stored)
+        stations, second = stations_of(site, system, index | joint_rows, stage, stored)
         plant = plant_of(
             Stores(stage, stored),
-            pipes=Pipes(
-                upper=np.array([index[run.upper] for run in gravity], np.int64),
-                lower=np.array([joined.get(run.lower, -1) for run in gravity], np.int64),
-                z_upper=np.array([run.invert_upper for run in gravity]),
-                z_lower=np.array([run.invert_lower for run in gravity]),
-                diameter=np.array([run.pipe.inside for run in gravity]),
-                conveyance=np.array([float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]),
-                length=np.array([max(run.length, 0.1) for run in gravity]),
-                outfall=np.array([max(tails.get(run.lower, FREE), run.tail) for run in gravity]),
-                share=conveyance_share(),
-            ),
+            pipes=_pipes(gravity, index, onward, tails, joints, joint_rows),
             grates=Grates(
                 pond=np.array(list(ponds.values()), np.int64),
                 body=np.array([index[node.name] for node, _ in grated], np.int64),
@@ -317,22 +355,37 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             ),
             overland=over,
             ground=cells.ground,
-            outlets=soaking(system.soaks, list(soak_rows.values())),
+            outlets=_with_steady(soaking(system.soaks, list(soak_rows.values())), joints, joint_rows),
             stations=stations,
             watches=Watches(node=house, level=np.full(len(house), slab_level(site))),
         )
     return Network(
         plant=plant,
-        names=(*(node.name for node in kept), *(f"{node.name} pond" for node, _ in grated), *soak_rows, *cells.names),
+        names=(
+            *(node.name for node in kept),
+            *(f"{node.name} pond" for node, _ in grated),
+            *soak_rows,
+            *joint_rows,
+            *cells.names,
+        ),
         places=places,
         start=start,
         rim=np.array([store.rim for store in stores]),
         runs=tuple(run.name for run in gravity),
-        at_discharge=np.array([run.lower == system.discharge for run in gravity], np.bool_),
+        at_discharge=np.array(
+            [run.lower == system.discharge and run.lower not in joint_rows for run in gravity]
+            + [joint.name == system.discharge for joint in joints],
+            np.bool_,
+        ),
         stations=tuple(station.name for station in system.stations),
         second=second,
         house=house,
-        entries={**{run.name: index[run.upper] for run in gravity}, **index, **ponds},
+        entries={
+            **{roof: joint_rows[joint.name] for joint in joints for roof in joint.roofs},
+            **{run.name: index[run.upper] for run in gravity},
+            **index,
+            **ponds,
+        },
         over_to=over_to,
     )
 
