@@ -70,6 +70,7 @@ def test_a_torn_end_is_dropped_and_written_over(tmp_path: Path, cut: int) -> Non
     with journal_in(tmp_path) as journal:
         assert list(journal.found) == ["k1"]
         assert journal.dropped == 1
+        assert (tmp_path / NAME).read_bytes() == line_of(faked(1))
         journal.add([faked(2)])
     assert (tmp_path / NAME).read_bytes() == whole
 

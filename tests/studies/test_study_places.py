@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import multiprocessing
 import os
 import signal
@@ -21,6 +22,7 @@ from drainwright.studies.one_run import one_run
 from tests.studies.sample import storms
 
 RUNS = 1000
+pytestmark = pytest.mark.slow  # half a minute
 Killing = Callable[[int, int], None]
 
 
@@ -108,8 +110,6 @@ def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]
                 "dask_worker", "--scheduler-file", str(known), "--host", "127.0.0.1", "--nthreads", "1", "--no-nanny",
                 "--local-directory", str(tmp_path),
             )  # fmt: skip
-        import json
-
         yield json.loads(known.read_text())["address"], begun[1:]
     finally:
         for process in begun:
@@ -118,8 +118,6 @@ def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]
             process.wait()
 
 
-# distributed and its event loop leave sockets to the collector as the connections to a killed worker end
-@pytest.mark.filterwarnings("ignore::DeprecationWarning:distributed.*", "ignore::ResourceWarning")
 def test_a_thousand_runs_on_a_cluster_with_a_killed_worker_are_the_same(
     study: Study,
     local: tuple[StudyResult, Path, float, list[int]],
@@ -140,7 +138,6 @@ def test_a_thousand_runs_on_a_cluster_with_a_killed_worker_are_the_same(
     assert (tmp_path / "out/results.csv").read_bytes() == (local[1] / "results.csv").read_bytes()
 
 
-@pytest.mark.filterwarnings("ignore::DeprecationWarning:distributed.*", "ignore::ResourceWarning")
 def test_a_scheduler_that_does_not_answer_is_told(
     study: Study, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -18,6 +18,7 @@ from drainwright.studies.model import Outcome
 from drainwright.studies.one_run import one_run
 from drainwright.studies.rains import record_years
 from drainwright.water.rain import rain_table
+from drainwright.water.rain_process.model import FittedProcess, StormKind
 from tests.studies.sample import EXAMPLES, written
 
 
@@ -101,3 +102,18 @@ def test_a_record_keys_by_what_it_holds_and_not_by_where_it_lies(tmp_path: Path)
         rain_csv(path.parent / "rain.csv")
         keys.append(read_study(path).runs[0].key)
     assert keys[0] == keys[1]
+
+
+def test_years_of_made_rain_are_those_of_their_seed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    kind = StormKind(rate=3e-6, pace_shape=4.0, pace_time=1800.0, cells=0.5, storm_end=0.05, cell_depth=0.0005)
+    process = FittedProcess(kinds=(kind,), misfit=(), assumed=(), notes=(), source="process")
+    monkeypatch.setattr(
+        "drainwright.water.rain_process.fit_process", lambda table, depth: process
+    )  # the fit takes 10 s
+    text = "study: S\njobs: [job.yaml]\nrain:\n  - {{made: {{seed: {}, years: 3}}, duration: 1 h}}\n"
+    first, again, other = (read_study(written(tmp_path, text.format(seed))) for seed in (4, 4, 5))
+    assert [run.rain["source"] for run in first.runs] == [f"made rain, seed 4, {year}" for year in (2001, 2002, 2003)]
+    assert [run.key for run in first.runs] == [run.key for run in again.runs]
+    assert not {run.key for run in first.runs} & {run.key for run in other.runs}
+    depths = {outcome.figures["rain depth [m]"] for outcome in outcomes(first)}
+    assert len(depths) == 3

@@ -77,13 +77,24 @@ def record_years(path: Path, unit: str | None, years: Sequence[int]) -> list[dic
 
 
 def made_years(job: Job, seed: int, years: int, yearly_depth: float | None) -> list[dict[str, Any]]:
-    """Years of rain made from the job's rain table, each as a rain."""
+    """Years of rain made from the job's rain table, each as a rain.
+
+    Raises
+    ------
+    InputError
+        If the table does not allow it, or a year has hardly any rain.
+    """
     from drainwright.water.rain import rain_table
     from drainwright.water.rain_process import as_record, fit_process, made_rain
 
     process = fit_process(rain_table(job.rain), yearly_depth)
     made = as_record(made_rain(process, years, seed), f"made rain, seed {seed}")
-    return [{**year, "seed": seed} for year in years_of(made, made.name, measured=False).values()]
+    found = [{**year, "seed": seed} for year in years_of(made, made.name, measured=False).values()]
+    if len(found) < years:
+        raise InputError(
+            f"made rain: found {years - len(found)} of {years} years with too little rain; expected it in each"
+        )
+    return found
 
 
 def _chosen(there: Mapping[int, dict[str, Any]], years: Sequence[int], name: str) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from drainwright.studies.journal import journal_in
 from drainwright.studies.model import Outcome, Run, Study, StudyResult
 from drainwright.studies.one_run import Batch, batches_of
 
-LARGEST, SMALLEST = 20, 1  # runs of a batch
+LARGEST, SMALLEST = 10, 1  # runs of a batch
 SHARES = 8  # batches that each worker should get at least, so that all end at about the same time
 
 Progress = Callable[[int, int], None]
