@@ -28,8 +28,9 @@ def both(name: str) -> tuple[Case, Answer, Run]:
 
 @pytest.mark.parametrize("name", BUILDERS)
 def test_highest_levels_agree_within_two_millimetres(name: str) -> None:
+    """Asked are 2 mm; they agree within 0.1 mm, and 0.3 mm is what a law a few per cent off cannot keep."""
     _, answer, run = both(name)
-    assert run.highest == pytest.approx(answer.highest, abs=0.002)
+    assert run.highest == pytest.approx(answer.highest, abs=0.0003)
 
 
 @pytest.mark.parametrize("name", BUILDERS)
@@ -58,13 +59,13 @@ def test_at_the_storm_tests_own_tolerance(name: str) -> None:
 
 @pytest.mark.parametrize("name", BUILDERS)
 def test_volumes_through_every_link_agree(name: str) -> None:
-    """To half a per cent of what came in; most to a hundredth of that."""
+    """To half a thousandth of what came in."""
     _, answer, run = both(name)
     for ours, theirs in (
         (run.through_pipes, "pipes"), (run.through_grates, "grates"), (run.over, "overland"), (run.seeped, "ground"),
         (run.soaked, "outlets"), (run.pumped, "pumps"),
     ):  # fmt: skip
-        assert ours == pytest.approx(answer.through[theirs], abs=0.005 * answer.rain), theirs
+        assert ours == pytest.approx(answer.through[theirs], abs=0.0005 * answer.rain), theirs
 
 
 def test_the_second_writing_agrees_with_itself_by_another_method() -> None:
