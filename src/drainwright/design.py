@@ -17,6 +17,7 @@ from drainwright.water.moisture_model import MoistureSources
 from drainwright.worksheet import Step
 
 if TYPE_CHECKING:
+    from drainwright.build.remedies import PricedPrevention
     from drainwright.findings.place_checks import PlaceCheck
     from drainwright.water.flow_net import FlowNet
 
@@ -131,4 +132,26 @@ def flow_nets(design: Design) -> tuple[FlowNet, ...]:
     return nets(with_runs(design.site, drain_runs(design.system.runs)), design.inflows)
 
 
-__all__ = ["Design", "design", "flow_nets"]
+def remedies(design: Design, key: str | None = None) -> tuple[PricedPrevention, ...]:
+    """What would prevent the harm of each failure, with its cost: the storm run again, so only when asked for.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    key : str, optional
+        Of one case of the storm test.
+
+    Returns
+    -------
+    tuple of PricedPrevention
+        One for each failure that does harm, its remedies cheapest first.
+    """
+    from drainwright.build.remedies import priced
+    from drainwright.storm.failures.prevention import prevented
+
+    found = prevented(design.site, design.inflows, design.system, design.storm, key)
+    return tuple(priced(one, design.site, design.system) for one in found)
+
+
+__all__ = ["Design", "design", "flow_nets", "remedies"]

@@ -166,6 +166,6 @@ def test_no_key_of_the_book_is_idle() -> None:
     """Every rate is asked for somewhere in the code, by its key or by a key that is put together."""
     from importlib.resources import files
 
-    text = (files("drainwright.build") / "labour.py").read_text("utf-8")
+    text = "".join((files("drainwright.build") / name).read_text("utf-8") for name in ("labour.py", "remedies.py"))
     stems = {key.split(".")[0] for key in demonstration_book().rates}
     assert [stem for stem in sorted(stems) if stem not in text] == []

@@ -9,10 +9,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.storm.engine.plant import NEVER, Forcing, Overland, Plant, Run, Watches, Whole
+from drainwright.hydraulics.openflow import full_flow
+from drainwright.storm.engine.plant import FREE, NEVER, Forcing, Overland, Plant, Run, Watches, Whole
 from drainwright.storm.model import Series
 from drainwright.storm.network import Network
 from drainwright.system.model import System
+from drainwright.worksheet import quiet
 
 Group = Literal["", "pump", "power", "way out", "leaves and roots", "more water"]
 
@@ -72,8 +74,9 @@ def failed(plant: Plant, forcing: Forcing, network: Network, system: System, fai
         if failure.pump_dead == station.name:  # the second pump, if there is one, is left
             on[place], second[place] = second[place], NEVER
             flow[place, :, 0] = network.second[place]
-        if failure.locked == station.name:
-            flow[place] = 0.0
+        if failure.locked == station.name:  # the second pump, if there is one, has a relief hole of its own
+            flow[place, :, 0] = flow[place, :, 2] = 0.0
+            flow[place, :, 1] = network.second[place]
         if failure.leaking is not None and failure.leaking[0] == station.name:
             line[place] = max(line[place], failure.leaking[1])
         if failure.blocked and stations.to[place] not in stations.node:
@@ -96,7 +99,38 @@ def failed(plant: Plant, forcing: Forcing, network: Network, system: System, fai
         column[: len(series)] = series[: len(inflow)]
         entry, inflow = np.append(entry, node), np.column_stack([inflow, column])
     cuts = np.array([failure.cut]) if failure.cut[0] < failure.cut[1] else forcing.cuts
+    if failure.leaking is not None:
+        changed = _flowing_back(changed, network, system, failure.leaking[0])
     return changed, forcing._replace(entry=entry, inflow=np.ascontiguousarray(inflow), cuts=cuts)
+
+
+def _flowing_back(plant: Plant, network: Network, system: System, name: str) -> Plant:
+    """The line of a leaking check valve as a pipe, by which water that stands over its end comes back to the basin.
+
+    Only where the line ends at a place of the plant. It counts from the line's highest invert, a siphon is left out;
+    that it also flows back while the pump runs makes it come out a little worse.
+    """
+    place = network.stations.index(name)
+    end = int(plant.stations.to[place])
+    station = system.station_named(name)
+    if end < 0 or end in plant.stations.node or station is None:
+        return plant
+    line, pipes = system.run(station.discharge_run), plant.pipes
+    high = max([line.invert_upper, line.invert_lower, *(item.invert for item in line.stations)])
+    with quiet():
+        full = float(full_flow(line.pipe.inside, 1.0, line.pipe.manning))
+    return plant._replace(
+        pipes=pipes._replace(
+            upper=np.append(pipes.upper, end).astype(np.int64),
+            lower=np.append(pipes.lower, plant.stations.node[place]).astype(np.int64),
+            z_upper=np.append(pipes.z_upper, high),
+            z_lower=np.append(pipes.z_lower, station.floor),
+            diameter=np.append(pipes.diameter, line.pipe.inside),
+            conveyance=np.append(pipes.conveyance, full),
+            length=np.append(pipes.length, max(line.length, 0.1)),
+            outfall=np.append(pipes.outfall, FREE),
+        )
+    )
 
 
 def _shut(network: Network, plant: Plant, failure: Failure) -> NDArray[np.bool_]:

@@ -113,9 +113,9 @@ def further(setup: Setup, sound: Stepped) -> list[Sequence[Failure]]:
     units = setup.site.job.units
     found.append([
         Failure(key="leader added", title=f"The downspout {name} led in too{' a second time' if twice else ''}",
-                group="more water", at=0.0, added=((node, series),), clogging=usual,
+                group="more water", at=0.0, added=added, clogging=usual,
                 note="it is led to the nearest place of the system" if not twice else "as if a roof as large came in")
-        for name, node, series, twice in leaders_added(setup.site, setup.inflows, system, network, setup.storm,
+        for name, added, twice in leaders_added(setup.site, setup.inflows, system, network, setup.storm,
                                                        setup.horizon)
     ])  # fmt: skip
     ratio = wetter_ground(setup.site, setup.inflows)
@@ -123,7 +123,7 @@ def further(setup: Setup, sound: Stepped) -> list[Sequence[Failure]]:
         found.append([
             Failure(key="soil twice as open", title="The soil lets twice as much water through as taken",
                     group="more water", at=0.0, wetter=ratio, clogging=usual,
-                    note=f"{ratio:.2f} times the seepage, as the reach of the lowering grows too")
+                    note=f"{ratio:.2f} times the seepage: each drain's inflow and its reach are reckoned anew")
         ])  # fmt: skip
     beyond = beyond_the_boundary(setup.site, setup.inflows, network, setup.entering)
     if beyond is not None:

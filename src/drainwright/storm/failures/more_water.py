@@ -23,12 +23,16 @@ from drainwright.worksheet import quiet
 STRIP = 0.25  # of the largest yard, where nobody entered ground beyond the boundary: assumed, no source [-]
 
 
+Added = tuple[tuple[int, Series], ...]  # node, and water that comes to it in each step [m³/s]
+
+
 def leaders_added(
     site: Site, inflows: Inflows, system: System, network: Network, storm: Storm, horizon: float
-) -> list[tuple[str, int, Series, bool]]:
-    """Each downspout that is not led in: name, node it would come to, its water, False.
+) -> list[tuple[str, Added, bool]]:
+    """Each downspout that no run takes up: name, what changes if it is led to the nearest place, False.
 
-    Where all are led in: that of the largest roof a second time, at its own place, True.
+    Where its water now goes into a line that the system joins, it is taken off there. Where all are led in: that of
+    the largest roof a second time, at its own place, True.
     """
     roofs = [part for part in inflows.contributions if part.cause is Cause.ROOF and part.area > 0.0]
     steps = max(len(storm.intensity), math.ceil(horizon / storm.step - 1e-9))
@@ -40,18 +44,20 @@ def leaders_added(
         flows = [linear_reservoir(rain * part.area, storm.step, LAG * part.time) for part in shares]
         return np.asarray(np.sum(flows, axis=0))
 
-    apart = sorted({part.entry for part in roofs if part.entry not in network.entries})
-    found = []
-    for entry in apart:
+    ends = {end for run in system.runs for end in (run.upper, run.lower)} | {run.name for run in system.runs}
+    found: list[tuple[str, Added, bool]] = []
+    for entry in sorted({part.entry for part in roofs if part.entry not in ends}):
         node = _nearest(site, system, network, entry)
         if node is not None:
-            found.append((entry, node, water(entry), False))
+            now = network.entries.get(entry)
+            off = () if now is None else ((now, -water(entry)),)
+            found.append((entry, ((node, water(entry)), *off), False))
     if found or not roofs:
         return found
     largest = max(
         sorted({part.entry for part in roofs}), key=lambda name: sum(p.area for p in roofs if p.entry == name)
     )
-    return [] if largest not in network.entries else [(largest, network.entries[largest], water(largest), True)]
+    return [] if largest not in network.entries else [(largest, ((network.entries[largest], water(largest)),), True)]
 
 
 def _nearest(site: Site, system: System, network: Network, entry: str) -> int | None:
