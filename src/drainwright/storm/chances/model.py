@@ -1,0 +1,95 @@
+"""What the chances are made of, and what they tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drainwright.job.values import Basis
+
+Sample = NDArray[np.float64]
+Law = Literal["lognormal", "normal", "triangular", "yes or no"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uncertain:
+    """An input that nobody knows for sure.
+
+    Lognormal and normal have two halves that meet at the middle, with 5 and 95 of a hundred at ``low`` and ``high``.
+    Triangular: from ``low`` to ``high``, most likely ``middle``. Yes or no: 1 with the chance ``middle``, else 0.
+    """
+
+    key: str  # "conductivity", "water table" ...
+    name: str  # as it is told
+    law: Law
+    low: float  # SI
+    middle: float
+    high: float
+    unit: str
+    basis: Basis
+    why: str  # where the range comes from
+    test: str = ""  # what would measure it; empty: nothing that a visit could do
+    test_spread: float = 0.0  # standard error of that test: of the logarithm where lognormal, else in the unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Interval:
+    """From where to where a figure lies, nine times of ten, and its middle."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driver:
+    """How much of a figure's variance an input makes. None: the figure does not vary."""
+
+    key: str
+    name: str
+    first: Interval | None  # by itself [-]
+    total: Interval | None  # with all that it does together with others [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worth:
+    """What knowing one input would bring."""
+
+    key: str
+    name: str
+    test: str
+    before: Interval  # chance a year, as the inputs are known now [-]
+    after: Interval  # the same where a test has told the middle, ends averaged over what it may tell [-]
+    narrowing: float  # share of the chance's standard deviation that the test would take away, on average [-]
+    perfect: float | None  # money that knowing it for sure is worth at most; None: no costs given
+    sample: float | None  # money that the test is worth, before its own price
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chance:
+    """The chance a year of water at or above the slab."""
+
+    per_year: float  # mean over all that is uncertain [-]
+    sampling: Interval  # of that mean: how far the number of samples leaves it open [-]
+    inputs: Interval  # 5, 50 and 95 of a hundred of the chance, as the inputs are known [-]
+    over_30_years: float  # at least once; mean over the inputs, each the same through all the years [-]
+    by_cause: Mapping[str, float]  # yearly rate of each cause [1/year]
+    rarer: float  # rains rarer than the rain table tells come so often; counted as its rarest rain [1/year]
+    method: str
+    samples: int
+    runs: int  # of the stepper
+    seed: int
+    uncertain: tuple[Uncertain, ...]
+    drivers: tuple[Driver, ...] = ()  # of the highest water in the year's largest storm
+    wet_drivers: tuple[Driver, ...] = ()  # of whether it reaches the slab
+    worth: tuple[Worth, ...] = ()
+    best: str | None = None  # of the options, by the costs given
+    losses: Mapping[str, float] | None = None  # expected, of each option over 30 years; None: no costs given
+    notes: tuple[str, ...] = ()
+
+
+__all__ = ["Chance", "Driver", "Interval", "Law", "Sample", "Uncertain", "Worth"]

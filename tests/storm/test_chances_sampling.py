@@ -1,0 +1,67 @@
+"""Samples, laws and bands."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.stats import binomtest, triang
+
+from drainwright.errors import InputError
+from drainwright.job.values import Basis
+from drainwright.storm.chances.model import Law, Uncertain
+from drainwright.storm.chances.sampling import counted_band, mean_band, unit_sample, values_of
+
+
+def uncertain(law: Law, low: float, middle: float, high: float) -> Uncertain:
+    return Uncertain(
+        key="x", name="x", law=law, low=low, middle=middle, high=high, unit="-", basis=Basis.ASSUMED, why="test"
+    )
+
+
+def test_each_stratum_has_one_number_and_the_seed_tells_all() -> None:
+    sample = unit_sample(50, 4, 11)
+    assert np.array_equal(np.sort(np.floor(sample * 50.0), axis=0), np.tile(np.arange(50.0)[:, None], 4))
+    assert np.array_equal(sample, unit_sample(50, 4, 11))
+    assert not np.array_equal(sample, unit_sample(50, 4, 12))
+    with pytest.raises(InputError):
+        unit_sample(1, 4, 11)
+
+
+@pytest.mark.parametrize("law", ["lognormal", "normal"])
+def test_ends_are_five_and_ninety_five_of_a_hundred(law: Law) -> None:
+    found = values_of(uncertain(law, 1.0, 2.0, 7.0), np.array([0.05, 0.5, 0.95]))
+    np.testing.assert_allclose(found, [1.0, 2.0, 7.0], rtol=1e-9)
+
+
+def test_triangular_against_scipy() -> None:
+    unit = np.linspace(0.0, 1.0, 41)
+    found = values_of(uncertain("triangular", 1.0, 1.5, 4.0), unit)
+    np.testing.assert_allclose(found, triang.ppf(unit, 0.5 / 3.0, 1.0, 3.0), atol=1e-12)
+    assert (values_of(uncertain("triangular", 2.0, 2.0, 2.0), unit) == 2.0).all()
+
+
+def test_yes_or_no() -> None:
+    assert values_of(uncertain("yes or no", 0.0, 0.1, 1.0), (np.arange(1000) + 0.5) / 1000).sum() == 100
+
+
+def test_bounds_out_of_order_are_refused() -> None:
+    with pytest.raises(InputError):
+        values_of(uncertain("triangular", 2.0, 1.0, 3.0), np.array([0.5]))
+
+
+@pytest.mark.parametrize(("wet", "years"), [(0, 30), (3, 30), (30, 30)])
+def test_counted_band_against_scipy(wet: int, years: int) -> None:
+    told = binomtest(wet, years).proportion_ci(0.9, method="exact")
+    found = counted_band(wet, years)
+    assert (found.low, found.high) == pytest.approx((told.low, told.high), abs=1e-9)
+    with pytest.raises(InputError):
+        counted_band(years + 1, years)
+
+
+def test_band_of_a_mean_covers_nine_of_ten() -> None:
+    generator = np.random.default_rng(1)
+    inside = 0
+    for _ in range(200):
+        band = mean_band(generator.normal(3.0, 1.0, 60), 5)
+        inside += band.low <= 3.0 <= band.high
+    assert 168 <= inside <= 194
