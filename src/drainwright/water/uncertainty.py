@@ -322,16 +322,32 @@ def _seepage(site: Site, inflows: Inflows, draws: Draws) -> dict[str, Sample]:
             fact_spread("recharge", ground.recharge, ground.recharge.value, same, "intensity")
         )
     return {
-        item.run: item.length * _one_drain(site, item, item.conductivity * speed, water, drain, layer, reach, rain)
+        item.run: item.length * drain_inflow(site, item, item.conductivity * speed, water, drain, layer, reach, rain)
         for item in inflows.seepage
     }
 
 
-def _one_drain(
+def drain_inflow(
     site: Site, seepage: Seepage, speed: Sample, water: Sample, drain: Sample, layer: Sample, reach: Sample,
     rain: Sample,
 ) -> Sample:  # fmt: skip
-    """Inflow of one drain for each metre, by the formulas of ``ground.seepage_into``. [m²/s]"""
+    """Inflow of one drain for each metre, by the formulas of ``ground.seepage_into``. [m²/s]
+
+    Parameters
+    ----------
+    site : Site
+        For the layer's bottom.
+    seepage : Seepage
+        Of the drain, as designed.
+    speed : ndarray
+        Conductivity. [m/s]
+    water, drain : ndarray
+        By how much the far water and the drain stand higher than designed. [m]
+    layer, reach : ndarray
+        Times the depth of the layer below the drain, and the reach of the lowering, as designed. [-]
+    rain : ndarray
+        Recharge. [m/s]
+    """
     bottom = site.barrier if site.barrier is not None else seepage.drain_level - ASSUMED_LAYER
     floor = seepage.drain_level - (seepage.drain_level - bottom) * layer
     far, held_level = seepage.far_level + water, seepage.drain_level + drain
@@ -339,7 +355,7 @@ def _one_drain(
     drawdown = np.maximum(np.minimum(far - held_level, head), 0.0)
     wet = drawdown > 0.0
     if seepage.bound:
-        influence = np.full(COUNT, seepage.influence)
+        influence = np.full_like(speed, seepage.influence)
     else:
         influence = np.maximum(np.asarray(sichardt_influence(drawdown, speed)), LEAST_INFLUENCE) * reach
     slot = np.asarray(slot_inflow(speed, np.maximum(head, held), held, influence))
@@ -354,4 +370,6 @@ def _far_fact(site: Site, seepage: Seepage) -> Fact[Level] | None:
     return ground.water_table if site.water_table is not None else None
 
 
-__all__ = ["COUNT", "Draws", "factor_of", "ranges_by_cause", "share_of", "shift_of", "value_of", "with_bands"]
+__all__ = [
+    "COUNT", "Draws", "drain_inflow", "factor_of", "ranges_by_cause", "share_of", "shift_of", "value_of", "with_bands",
+]  # fmt: skip

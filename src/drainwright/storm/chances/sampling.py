@@ -121,8 +121,14 @@ def drivers(
     """
     from scipy.stats import sobol_indices, uniform
 
+    lowest: Sample | float = np.inf
+    highest: Sample | float = -np.inf
+
     def turned(x: Sample) -> Sample:
-        return np.asarray(function(np.ascontiguousarray(x.T))).T
+        nonlocal lowest, highest
+        given = np.asarray(function(np.ascontiguousarray(x.T)))
+        lowest, highest = np.minimum(lowest, given.min(axis=0)), np.maximum(highest, given.max(axis=0))
+        return given.T
 
     generator = np.random.default_rng(seed)
     with np.errstate(divide="ignore", invalid="ignore"), warnings.catch_warnings():
@@ -139,12 +145,13 @@ def drivers(
     ]  # fmt: skip
     told = []
     for row in range(first.shape[0]):
+        varies = bool(np.atleast_1d(highest)[row] > np.atleast_1d(lowest)[row])
         rows = [
             Driver(
                 key=key,
                 name=name,
-                first=_index(ends[0][row, place], first[row, place], ends[1][row, place]),
-                total=_index(ends[2][row, place], total[row, place], ends[3][row, place]),
+                first=_index(varies, ends[0][row, place], first[row, place], ends[1][row, place]),
+                total=_index(varies, ends[2][row, place], total[row, place], ends[3][row, place]),
             )
             for place, (key, name) in enumerate(names)
         ]
@@ -152,8 +159,8 @@ def drivers(
     return tuple(told)
 
 
-def _index(low: float, middle: float, high: float) -> Interval | None:
-    if not np.isfinite(middle):
+def _index(varies: bool, low: float, middle: float, high: float) -> Interval | None:
+    if not varies or not np.isfinite(middle):
         return None
     lower, upper = (float(end) if np.isfinite(end) else float(middle) for end in (low, high))
     return Interval(low=lower, middle=float(middle), high=upper)
