@@ -201,8 +201,10 @@ def storm(key: str, **values: Any) -> Change:
     """Change one case of the storm test."""
 
     def change(case: Case) -> Case:
-        number = next(i for i, item in enumerate(case.storm.cases) if item.key == key)
-        return put("storm", "cases", number, to=replace(case.storm.cases[number], **values))(case)
+        part = "cases" if any(item.key == key for item in case.storm.cases) else "further"
+        told = getattr(case.storm, part)
+        number = next(i for i, item in enumerate(told) if item.key == key)
+        return put("storm", part, number, to=replace(told[number], **values))(case)
 
     return change
 

@@ -15,6 +15,7 @@ from drainwright.sources import SOURCES
 from ..conftest import designed
 from .change import Trial, case_of
 from .trials_dig import TRIALS as DIG
+from .trials_failures import TRIALS as FAILURES
 from .trials_grading import TRIALS as GRADING
 from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
@@ -40,6 +41,7 @@ TRIALS = (
     *STONE,
     *LIFT,
     *PUMPS,
+    *FAILURES,
     *LINE,
     *DIG,
     *MOISTURE,

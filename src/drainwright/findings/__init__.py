@@ -22,6 +22,7 @@ def all_rules() -> tuple[Rule, ...]:
         basin,
         dig,
         drain_pipe,
+        failures,
         footing,
         grading,
         ground,

@@ -89,7 +89,7 @@ def downspouts(case: Case, found: Findings) -> Reply:
     else:
         do = "Lead the others elsewhere, or take a larger pump."
     return Reply(
-        text=sentences(*parts, other, found.says("STM-01")),
+        text=sentences(*parts, other, found.says("STM-01"), found.says("STM-16", every=True)),
         rests_on=basis,
         limit=found.limits("LFT-01"),
         do=sentences(found.advice("NET-06"), do),
@@ -247,6 +247,10 @@ def power_cut(case: Case, found: Findings) -> Reply:
                 f"With the power out {cut} at the worst time of the design storm, {with_cell}, water reaches the "
                 f"{case.floor_name} {case.hours(result.time_to_slab)} after the power goes."
             )
+    if result is not None and result.entering is not None:
+        parts.append(f"At most {case.volume(result.entering.volume)} would come in.")
+    if result is not None and result.alarm_to_slab is not None:
+        parts.append(f"The alarm, if it has power of its own, leaves {case.hours(result.alarm_to_slab)} to act.")
     if station.inflow_ground > 0:
         fills = case.hours(station.reserve / station.inflow_ground)
         parts.append(f"Without rain the basin fills from the pump's start to the lowest pipe in {fills}.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.findings.places import counted, listed
+from drainwright.findings.remedy_words import advised
 from drainwright.findings.rules import Case, Check, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station, the_pump
 from drainwright.storm.model import StormCase
@@ -45,7 +46,7 @@ def floor(case: Case) -> Iterator[Outcome]:
 @rule("STM-02", "Water balance of the test", "common_practice")
 def balance(case: Case) -> Iterator[Outcome]:
     """The arithmetic neither makes nor loses water."""
-    worst = max((abs(item.balance_error) for item in case.storm.cases), default=0.0)
+    worst = max((abs(item.balance_error) for item in case.storm.every), default=0.0)
     figure, limit = f"{worst * 100:.4f} % of the water", "0.1 % of it"
     if worst < 1e-3:
         yield ok("storm", "The storm test's arithmetic keeps its water.", figure=figure, limit=limit)
@@ -172,39 +173,43 @@ def _failed(case: Case, result: StormCase, advice: str) -> Iterator[Outcome]:
         )
 
 
-def _failure(key: str, advice: str) -> Check:
+def _failure(key: str, group: str, advice: str) -> Check:
     def check(case: Case) -> Iterator[Outcome]:
         for result in case.storm.cases:
             if result.key == key or result.key.startswith(f"{key}: "):
-                yield from _failed(case, result, advice)
+                yield from _failed(case, result, advised(case, group, advice))
 
     return check
 
 
-for _id, _title, _key, _advice in (
+for _id, _title, _key, _group, _advice in (
     (
         "STM-05",
         "If the pump dies",
         "pump dead",
+        "pump",
         "Fit a second pump with its float higher and flow enough for the storm, and an alarm that wakes someone.",
     ),
     (
         "STM-06",
         "If the power goes",
         "power out",
+        "power",
         "Fit a battery unit that lasts the cut; or an overflow by gravity above the floats, if there is any fall.",
     ),
     (
         "STM-07",
         "If the discharge is blocked",
         "discharge blocked",
+        "way out",
         "Give the water an overflow, and look at the outlet every year.",
     ),
     (
         "STM-08",
         "If the grates clog",
         "grate half clogged",
+        "leaves and roots",
         "Sweep the grates before the wet season, or add a second inlet.",
     ),
 ):
-    rule(_id, _title, "common_practice")(_failure(_key, _advice))
+    rule(_id, _title, "common_practice")(_failure(_key, _group, _advice))
