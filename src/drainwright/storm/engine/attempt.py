@@ -39,6 +39,7 @@ E0, E1, E2 = (1.0 - np.sqrt(2.0)) / 3.0, 1.0 / 3.0, -2.0 * D / 3.0  # of the err
 ONWARD = (1.0 - 2.0 * D) / (2.0 * D)  # of the first stage's way, to guess the end
 ROUNDS = 12  # of Newton's method
 ENOUGH = 0.3  # of the tolerance: a last change so small leaves an error far smaller
+BREADTH = 50.0  # times the tolerance: a store counts as at least so wide in its error, so that risers do not rule [m]
 SLOW = 0.3  # a change that is more than this share of the one before asks for a new model
 LOST = 1e9  # error of a step in which Newton's method did not come to rest [m]
 
@@ -185,7 +186,7 @@ def newton(
         gains(ends, link, plant.stations, lift, work.full, work.row[COMING], node[NET])
         if most <= enough and (looked or most <= 0.01 * enough):
             return True
-        if not most < LOST:
+        if not most < LOST or (rounds > 3 and most > before):
             return False
         before = most
     return False
@@ -197,7 +198,8 @@ def attempt(
 ) -> tuple[float, float]:
     """Try a step of ``h``: volumes into ``AFTER``, the moment there into ``END``; its error and lowest volume.
 
-    The error is the greatest of any level, or very large where Newton's method does not come to rest. [m], [m³]
+    The error is the greatest of any level, or very large where Newton's method does not come to rest. Of a store that
+    is narrower than ``BREADTH`` times the tolerance it is what it would be were it so wide. [m], [m³]
     """
     base, change, halfway, after = work.row[BASE], work.row[CHANGE], work.row[HALFWAY], work.row[AFTER]
     start, middle, end = work.node[START], work.node[MIDDLE], work.node[END]
@@ -220,7 +222,7 @@ def attempt(
         change[i] = h * (E0 * start[NET, i] + E1 * middle[NET, i] + E2 * end[NET, i])
     solve(work.matrix, plant.pivots, plant.later, change)
     for i in range(volume.size):
-        wrong = max(wrong, abs(change[i]) * max(start[SLOPE, i], end[SLOPE, i]))
+        wrong = max(wrong, abs(change[i]) * min(max(start[SLOPE, i], end[SLOPE, i]), 1.0 / (BREADTH * tolerance)))
     for i in range(work.flux.size):
         work.flux[i] = h * (W * (work.link[START, Q, i] + work.link[MIDDLE, Q, i]) + D * work.link[END, Q, i])
     for s in range(work.lift.size):
@@ -248,7 +250,8 @@ def attempt_euler(
     lowest, wrong = 0.0, 0.0
     for i in range(volume.size):
         lowest = min(lowest, after[i])
-        wrong = max(wrong, abs(work.node[MIDDLE, LEVEL, i] - work.node[END, LEVEL, i]))
+        narrow = 1.0 / (BREADTH * tolerance * work.node[END, SLOPE, i])
+        wrong = max(wrong, abs(work.node[MIDDLE, LEVEL, i] - work.node[END, LEVEL, i]) * min(1.0, narrow))
     for i in range(work.flux.size):
         work.flux[i] = h * work.link[END, Q, i]
     for s in range(work.lift.size):

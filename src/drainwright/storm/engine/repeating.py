@@ -2,7 +2,7 @@
 
 While the forcing stays the same, each stop of a pump is set beside the stops before it. Where the same pumps run, and
 every other basin stands within ``ALIKE`` of where it stood, what moved since then is one cycle. It is booked as often
-as it fits, and all other stores move on by their drift, added up to no more than the tolerance. What would leave a
+as it fits, and all other stores move on by their drift, as far as that is known to the tolerance. What would leave a
 basin fuller or emptier, or a store with less than nothing, is booked as having gone out, so that water is kept.
 """
 
@@ -18,6 +18,9 @@ from drainwright.storm.engine.plant import FORCED, OUT, STEPS, Floats, Whole
 
 STOPS = 24  # that are kept
 ALIKE = 0.005  # of a basin's level at two stops of another's pump [m]
+NEARLY = 0.02  # by which two cycles of one kind may differ in length
+STEADY = 0.001  # by which cycles that are booked may differ in length, on average
+FAR_ON = 10.0  # tolerances that a store may move on where its last two cycles are known
 TOTALS = 6
 
 
@@ -84,36 +87,83 @@ def is_basin(plant: Packed, node: int) -> bool:
 
 
 @inner
+def cycle_before(past: Past, row: int, cycle: float) -> int:
+    """The kept stop one cycle before another one; -1: none."""
+    for other in range(min(past.stops[0], STOPS)):
+        if past.who[other] == past.who[row] and abs(past.time[row] - past.time[other] - cycle) <= NEARLY * cycle:
+            return other
+    return -1
+
+
+@inner
+def moved_on(last: float, previous: float, times: float) -> float:
+    """What a store moves on in so many cycles, after two in which it moved so: as the drift dies out, else evenly."""
+    rest = 0.0 if previous == 0.0 else last / previous
+    evenly = last * times
+    return last * rest * (1.0 - rest**times) / (1.0 - rest) if 0.0 < rest < 1.0 else evenly
+
+
+@inner
+def most_times(
+    past: Past, plant: Packed, row: int, before: int, times: float, tolerance: float, slope: Floats, volume: Floats
+) -> float:
+    """How often a cycle may be booked: as long as no store but the basins moves on further than it is known to."""
+    for i in range(volume.size):
+        if is_basin(plant, i):
+            continue
+        last = (volume[i] - past.volume[row, i]) * slope[i]
+        if before < 0:
+            if abs(last) * times > tolerance:  # wait for one cycle more, which tells how the drift goes on
+                return 0.0
+            continue
+        previous = (past.volume[row, i] - past.volume[before, i]) * slope[i]
+        dies = previous != 0.0 and 0.0 < last / previous < 1.0
+        while times >= 1.0 and abs(moved_on(last, previous, times)) > (FAR_ON if dies else 1.0) * tolerance:
+            times = np.floor(0.8 * times)
+    return times
+
+
+@inner
 def pass_over(
     past: Past, plant: Packed, who: int, running: Whole, time: float, limit: float, tolerance: float, slope: Floats,
     volume: Floats, sums: Floats,
 ) -> float:  # fmt: skip
-    """Book the cycle that ends now as often as it fits: the time passed over; 0: it has not been seen before. [s]"""
+    """Book the cycle that ends now as often as it fits: the time passed over; 0: it has not been seen before. [s]
+
+    Where the cycle before it is known too, each is taken to differ from the last as the last did from that one.
+    """
     row = most_alike(past, plant, who, running, volume, slope)
     if row < 0:
         return 0.0
-    drift = 0.0
-    for i in range(volume.size):
-        if not is_basin(plant, i):
-            drift = max(drift, abs(volume[i] - past.volume[row, i]) * slope[i])
     cycle = time - past.time[row]
-    times = np.floor((limit - time) / cycle) - 1.0
-    if drift * times > tolerance:
-        times = np.floor(tolerance / drift)
+    before = cycle_before(past, row, cycle)
+    grows = 0.0 if before < 0 else cycle - (past.time[row] - past.time[before])
+    times: float = np.floor((limit - time) / cycle) - 1.0
+    if abs(grows) * times > 2.0 * STEADY * cycle:  # not so far that cycles would come to differ much
+        times = np.floor(2.0 * STEADY * cycle / abs(grows))
+    while times >= 1.0 and times * cycle + 0.5 * times * (times + 1.0) * grows > limit - time - cycle:
+        times = np.floor(0.9 * times)
+    times = most_times(past, plant, row, before, times, tolerance, slope, volume)
     if times < 1.0:
         return 0.0
-    totals = sums.size - TOTALS
+    known = before >= 0
+    more = 0.5 * times * (times + 1.0) if known else 0.0
+    totals, before = sums.size - TOTALS, max(before, 0)
     steps, forced = sums[totals + STEPS], sums[totals + FORCED]
     for i in range(sums.size):
-        sums[i] += times * (sums[i] - past.sums[row, i])
+        last = sums[i] - past.sums[row, i]
+        sums[i] += times * last + more * (last - past.sums[row, i] + past.sums[before, i])
     sums[totals + STEPS], sums[totals + FORCED] = steps, forced
     for i in range(volume.size):
-        change = times * (volume[i] - past.volume[row, i])
-        after = volume[i] if is_basin(plant, i) else max(volume[i] + change, 0.0)
-        sums[totals + OUT] += change - (after - volume[i])
+        last, previous = volume[i] - past.volume[row, i], past.volume[row, i] - past.volume[before, i]
+        booked = times * last + more * (last - previous)
+        after = volume[i]
+        if not is_basin(plant, i):
+            after = max(volume[i] + moved_on(last, previous if known else 0.0, times), 0.0)
+        sums[totals + OUT] += booked - (after - volume[i])
         volume[i] = after
     past.stops[0] = 0
-    passed: float = times * cycle
+    passed: float = times * cycle + more * grows
     return passed
 
 
