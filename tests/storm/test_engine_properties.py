@@ -80,7 +80,6 @@ def test_a_run_cut_in_pieces_goes_on_as_if_never_stopped() -> None:
         assert np.array_equal(begun, run.start_count), seed
 
 
-@pytest.mark.xfail(strict=True, reason="stepping on inside a later power cut fills the batteries anew")
 def test_a_run_cut_inside_its_second_power_cut_keeps_its_batteries() -> None:
     for seed in range(2 * FEW):
         made, run = drawn(seed)

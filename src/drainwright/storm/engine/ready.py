@@ -74,13 +74,18 @@ def plant_of(
         *zip(stations.node, stations.to, strict=True),
     ]  # fmt: skip
     nodes = len(stores.stage)
-    _check(nodes, stores, pairs, [*outlets.node, *watches.node], stations)
+    _check(nodes, stores, pairs, [*outlets.node, *watches.node], overland, stations)
     order = elimination(nodes, [(int(a), int(b)) for a, b in pairs])
     return Plant(stores, pipes, grates, overland, ground, outlets, stations, watches, order)
 
 
 def _check(
-    nodes: int, stores: Stores, pairs: Sequence[tuple[int, int]], singles: Sequence[int], stations: Stations
+    nodes: int,
+    stores: Stores,
+    pairs: Sequence[tuple[int, int]],
+    singles: Sequence[int],
+    overland: Overland,
+    stations: Stations,
 ) -> None:
     for name, table in (("stage", stores.stage), ("stored", stores.stored)):
         bad = np.flatnonzero(~(np.diff(table, axis=1) > 0.0).all(axis=1))
@@ -92,6 +97,10 @@ def _check(
     wrong += [(one, one) for one in singles if not 0 <= one < nodes]
     if wrong:
         raise InputError(f"links: found {wrong[0]} among their ends; expected stores 0 to {nodes - 1}, or -1 beyond")
+    for source, target, crest in zip(overland.source, overland.target, overland.crest, strict=True):
+        bottom = max(stores.stage[source, 0], stores.stage[target, 0] if target >= 0 else -NEVER)
+        if crest < bottom:
+            raise InputError(f"overland: found a crest at {crest} under a store's bottom at {bottom}; expected none")
     for s in range(len(stations.node)):
         if not 0.0 < stations.off[s] < stations.on[s] or (stations.second[s] < stations.on[s] < NEVER):
             found = f"{stations.off[s]}, {stations.on[s]}, {stations.second[s]}"

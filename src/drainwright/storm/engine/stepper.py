@@ -33,7 +33,7 @@ from drainwright.storm.engine.trying import COARSE, LEAST, MANY, SHORTEST, nearn
 
 @inner
 def turned(
-    plant: Packed, volume: Floats, running: Whole, powered: Whole, in_line: Floats, began: Whole
+    plant: Packed, volume: Floats, running: Whole, powered: Whole, power_out: bool, in_line: Floats, began: Whole
 ) -> tuple[bool, int]:
     """Switch the pumps: whether any did, and which station stopped by its float (-1: none); first pumps that began."""
     stations = plant.stations
@@ -50,7 +50,9 @@ def turned(
         if powered[s] > 0 and running[s] == 0 and volume[node] >= stations[s]["on"] - near:
             running[s] = 1
             began[s] = 1
-        if powered[s] > 0 and running[s] == 1 and volume[node] >= stations[s]["second"] - near:
+        if power_out:
+            running[s] = min(running[s], 1)  # a battery drives one pump
+        elif running[s] == 1 and volume[node] >= stations[s]["second"] - near:
             running[s] = 2
         switched = switched or running[s] != before
     return switched, stopped
@@ -114,6 +116,10 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
         trace[0, 1 : 1 + nodes] = work.node[START, LEVEL]
     past = past_of(nodes, pumps, sums.size)
     cut, fresh, was_out = 0, True, False
+    while (
+        cut < forcing.cuts.shape[0] and forcing.cuts[cut, 1] <= time
+    ):  # over before: batteries stand as the state says
+        cut += 1
     for period in range(forcing.edges.size - 1):
         end, shift = forcing.edges[period + 1], forcing.shift[period]
         work.row[COMING, :] = 0.0
@@ -133,7 +139,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
                 limit = min(end, forcing.cuts[cut, 1] if power_out else forcing.cuts[cut, 0])
             for s in range(pumps):
                 powered[s] = 1 if not power_out or left[s] > 0.0 else 0
-            switched, stopped = turned(plant, volume, running, powered, in_line, began)
+            switched, stopped = turned(plant, volume, running, powered, power_out, in_line, began)
             for s in range(pumps):
                 if began[s] > 0:
                     by_pump[3 * s + STARTS] += 1.0

@@ -63,7 +63,9 @@ def nearness(stations: Rows, s: int) -> float:
 
 
 @inner
-def switching(stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole, h: float) -> float:
+def switching(
+    stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool, h: float
+) -> float:
     """Share of the step tried at which the first float switches; 1: none does before its end."""
     part = 1.0
     for s in range(stations.size):
@@ -72,7 +74,7 @@ def switching(stations: Rows, work: Work, volume: Floats, running: Whole, powere
             goal = stations[s]["off"]
         elif running[s] == 0 and powered[s] > 0 and work.row[AFTER, node] > stations[s]["on"] + near:
             goal = stations[s]["on"]
-        elif running[s] == 1 and work.row[AFTER, node] > stations[s]["second"] + near:
+        elif running[s] == 1 and not power_out and work.row[AFTER, node] > stations[s]["second"] + near:
             goal = stations[s]["second"]
         if goal >= 0.0:
             rate, rate_end = work.node[START, NET, node], work.node[END, NET, node]
@@ -81,7 +83,7 @@ def switching(stations: Rows, work: Work, volume: Floats, running: Whole, powere
 
 
 @inner
-def foreseen(stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole) -> float:
+def foreseen(stations: Rows, work: Work, volume: Floats, running: Whole, powered: Whole, power_out: bool) -> float:
     """A little more than the time until a float switches, should basins go on filling or emptying as they do. [s]"""
     soonest = NEVER
     for s in range(stations.size):
@@ -91,7 +93,7 @@ def foreseen(stations: Rows, work: Work, volume: Floats, running: Whole, powered
             goal = stations[s]["off"]
         elif running[s] == 0 and powered[s] > 0 and rate > 0.0 and stations[s]["on"] < NEVER:
             goal = stations[s]["on"]
-        elif running[s] == 1 and rate > 0.0 and stations[s]["second"] < NEVER:
+        elif running[s] == 1 and not power_out and rate > 0.0 and stations[s]["second"] < NEVER:
             goal = stations[s]["second"]
         if goal >= 0.0:
             soonest = min(soonest, BEYOND * (goal - held) / rate)
@@ -137,7 +139,7 @@ def tried(
     """The step that is right, and ends where a float switches: its length, what the next may be, whether one that was
     longer was refused, and whether it is not right after all, no shorter one being tried.
     """
-    h, refused = min(longest, foreseen(plant.stations, work, volume, running, powered)), False
+    h, refused = min(longest, foreseen(plant.stations, work, volume, running, powered, power_out)), False
     for tries in range(TRIES + 1):
         final = tries == TRIES or h <= shortest
         wrong, lowest = attempt(plant, work, volume, running, power_out, shift, h, tolerance)
@@ -150,7 +152,7 @@ def tried(
             h, refused = max(shortest, h * shrink), True
             continue
         ahead = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
-        part = switching(plant.stations, work, volume, running, powered, h)
+        part = switching(plant.stations, work, volume, running, powered, power_out, h)
         if part < 1.0 and not final:
             if part * h > SHORTEST and cut_short(work, volume, h, part, tolerance):
                 look(plant, work, work.row[AFTER], running, power_out, shift, END)
