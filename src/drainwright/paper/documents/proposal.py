@@ -24,6 +24,7 @@ from drainwright.paper.documents.blocks import (
     lines,
 )
 from drainwright.paper.documents.cause_words import cause_words
+from drainwright.paper.documents.failure_table import failure_blocks
 from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
@@ -71,6 +72,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *_scope(design),
         *plan,
         *storm_blocks(design),
+        *failure_blocks(design),
         *risk_blocks(design),
         *price_blocks(design),
         *terms_blocks(design),

@@ -142,7 +142,7 @@ def beyond_the_boundary(
     note = (
         f"as much again as the ground beyond the boundary that drains to {part.entry} is counted with"
         if stated
-        else f"assumed: nobody entered ground beyond the boundary; {STRIP:.0%} of the yard of {part.entry}"
+        else f"nobody entered ground beyond the boundary: {STRIP:.0%} of the yard of {part.entry} is assumed"
     )
     return Beyond(
         area=area, node=network.entries[part.entry], series=share * entering[part.entry],

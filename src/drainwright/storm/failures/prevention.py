@@ -41,7 +41,8 @@ FITS: dict[str, tuple[RemedyKind, ...]] = {
     "leaves and roots": ("cleaning", "second inlet", "overflow"),
     "more water": ("alarm", "second inlet", "bigger pump", "second pump", "overflow"),
 }
-SERVED = ("check valve leaks", "relief hole plugged", "float stuck off", "float stuck on")
+STUCK = ("float stuck off", "float stuck on")
+SERVED = ("check valve leaks", "relief hole plugged", *STUCK)
 
 
 def prevented(
@@ -79,7 +80,7 @@ def prevented(
     found = []
     for case in wanted:
         failure = failures.get(case.title)
-        if failure is None and dead is not None:  # a float that is stuck ends as the dead pump does
+        if failure is None and dead is not None and case.key in STUCK:  # ends as the dead pump does
             failure = replace(failures[dead.title], key=case.key, title=case.title)
         if failure is not None:
             found.append(Prevention(key=case.key, title=case.title, tried=tuple(_tried(setup, whole, failure, case))))
