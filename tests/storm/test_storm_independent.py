@@ -105,8 +105,9 @@ def other() -> dict[str, Any]:
 
 @pytest.mark.parametrize(("tolerance", "millimetres", "share"), [(0.001, 2.0, 1e-3), (0.0002, 0.3, 1e-4)])
 def test_two_solvers_agree(other: dict[str, Any], tolerance: float, millimetres: float, share: float) -> None:
-    """At a tolerance of 1 mm in each step and at a fifth of it: the difference goes away with it. As many starts; groundwater within
-    0.1 %.
+    """At a tolerance of 1 mm in each step and at a fifth of it: the difference goes away with it.
+
+    As many starts; groundwater within 0.1 %.
     """  # fmt: skip
     stage, stored = shafts([POND, BODY, BASIN], [RIM, Z_BODY, FLOOR])
     edges = np.arange(0.0, END + 1.0, 60.0)

@@ -12,12 +12,12 @@ from storm_jobs import inflows, pumped_system, site, station
 
 from drainwright.hydraulics.pump import PressurePipe, PumpCurve, SystemCurve, operating_point_parallel
 from drainwright.storm import storm_test
+from drainwright.storm.engine.plant import Floats
 from drainwright.storm.network import build_network
 from drainwright.storm.pump_tables import BATTERY, BOTH, FIRST, SECOND, curve_of, pump_table
 from drainwright.system.lift.pair import together
 from drainwright.system.lift.pump_model import BatteryUnit, PumpPair, PumpStudy, WetSeason
-from drainwright.storm.engine.plant import Floats
-from drainwright.system.model import LiftStation, PumpChoice
+from drainwright.system.model import LiftStation, PumpChoice, System
 
 STRONG = PumpCurve(flows=(0.0, 0.002, 0.004), heads=(9.0, 6.5, 2.0))
 WEAK = PumpCurve(flows=(0.0, 0.0006, 0.0012), heads=(4.0, 2.8, 0.5))

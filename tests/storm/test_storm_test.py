@@ -85,7 +85,8 @@ def test_the_series_tell_the_same_balance(pumped: StormTest, key: str) -> None:
     arrived, left = np.sum(case.inflow[1:] * spans), np.sum(case.outflow[1:] * spans)
     assert left == pytest.approx(case.volume_out, rel=1e-9, abs=1e-9)
     network = build_network(site(), inflows(), pumped_system())
-    change = np.diff([network.volume(int(network.plant.stations.node[0]), level) for level in case.basin_level[[0, -1]]])[0]
+    basin = int(network.plant.stations.node[0])
+    change = np.diff([network.volume(basin, level) for level in case.basin_level[[0, -1]]])[0]
     in_line = arrived - left - case.nodes["SUMP"].lost - change
     assert -1e-9 <= in_line <= 0.02 + 1e-9
 
