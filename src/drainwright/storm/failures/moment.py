@@ -43,8 +43,8 @@ def worst_moment(highest: Highest, first: float, last: float, also: float, most:
     def met() -> bool:
         return bool(tried) and max(tried.values()) >= most - EQUAL
 
-    for start in (also, *np.linspace(last, first, COARSE).tolist()):
-        if start not in tried and not met():
+    for start in sorted({also, *np.linspace(first, last, COARSE).tolist()}, reverse=True):
+        if not met():
             tried[start] = highest(start)
     for _ in range(ROUNDS):
         order = sorted(tried)
