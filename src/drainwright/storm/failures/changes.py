@@ -88,8 +88,8 @@ def bigger_pump(setup: Setup, station: LiftStation) -> Fitting | None:
     plant = setup.network.plant._replace(stations=stations._replace(flow=flow))
     network = replace(setup.network, plant=plant)
     remedy = Remedy(
-        kind="bigger pump", title=f"a stronger pump ({pump.choice.name})", where=station.name,
-        size=pump.choice.label_power or 0.0, note="a generic, invented pump; hold the one bought to its sheet",
+        kind="bigger pump", title="a stronger pump", where=station.name,
+        size=pump.choice.label_power or 0.0, note="of the generic, invented ones: hold the one bought to its sheet",
     )  # fmt: skip
     return Fitting(remedy=remedy, change=lambda one, failure: (replace(one, network=network), failure))
 

@@ -1,0 +1,44 @@
+"""The command that tells the failures and their remedies."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from typer.testing import CliRunner
+
+from drainwright.cli import app
+
+METRIC = Path(__file__).resolve().parents[2] / "examples" / "metric-basement" / "job.yaml"
+
+
+def said(*more: str) -> tuple[int, str]:
+    result = CliRunner().invoke(app, ["storm", str(METRIC), *more])
+    return result.exit_code, result.output
+
+
+def test_the_table_is_grouped_and_names_remedies_with_their_cost() -> None:
+    code, text = said()
+    assert code == 0
+    for heading in ("Something is wrong with a pump", "The power is out", "Leaves and roots", "More water than"):
+        assert heading in text
+    assert "a second pump with a float of its own" in text
+    assert "keeps nothing dry by itself" in text
+    assert "invented prices" in text
+
+
+def test_one_case_in_json() -> None:
+    code, text = said("--json", "--case", "power out")
+    assert code == 0
+    told = json.loads(text)
+    assert [one["key"] for one in told["cases"]] == ["power out"]
+    assert [one["key"] for one in told["remedies"]] == ["power out"]
+    kinds = {one["tried"]["remedy"]["kind"]: one["tried"]["prevents"] for one in told["remedies"][0]["remedies"]}
+    assert kinds["battery"] is True
+    assert kinds["alarm"] is False
+
+
+def test_an_unknown_case_is_refused_with_those_there_are() -> None:
+    code, text = said("--case", "flood")
+    assert code == 2
+    assert "pump dead" in text
