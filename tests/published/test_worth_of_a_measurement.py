@@ -2,8 +2,8 @@
 
 Raiffa and Schlaifer, Applied Statistical Decision Theory, 1961: two acts whose difference is a straight line in a
 normal quantity; the worth of knowing it is the unit normal loss times its standard deviation, and that of a sample
-uses the standard deviation of the mean as it will stand afterwards. Definition of the unit normal loss SEEN on a public page of
-mathematics; its tabled values (0.3989 at 0, 0.1978 at 0.5, 0.0833 at 1, 0.0085 at 2) from memory.
+uses the standard deviation of the mean as it will stand afterwards. Definition of the unit normal loss SEEN on a
+public page of mathematics; its tabled values (0.3989 at 0, 0.1978 at 0.5, 0.0833 at 1, 0.0085 at 2) from memory.
 """
 
 from __future__ import annotations

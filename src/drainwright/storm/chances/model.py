@@ -47,7 +47,7 @@ class Interval:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Driver:
-    """How much of a figure's variance an input makes. None: the figure does not vary."""
+    """How much of a figure's variance an input makes. None: it does not vary, or so seldom that nothing can be told."""
 
     key: str
     name: str
@@ -84,7 +84,7 @@ class Chance:
     runs: int  # of the stepper
     seed: int
     uncertain: tuple[Uncertain, ...]
-    drivers: tuple[Driver, ...] = ()  # of the highest water in the year's largest storm
+    drivers: tuple[Driver, ...] = ()  # of the highest water in a storm of the table in which the power goes
     wet_drivers: tuple[Driver, ...] = ()  # of whether it reaches the slab
     worth: tuple[Worth, ...] = ()
     best: str | None = None  # of the options, by the costs given

@@ -133,7 +133,7 @@ def drivers(
     generator = np.random.default_rng(seed)
     with np.errstate(divide="ignore", invalid="ignore"), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of a figure that does not vary, which is told as None
-        found = sobol_indices(func=turned, n=count, dists=[uniform()] * len(names), rng=generator)
+        found = sobol_indices(func=turned, n=count, dists=[uniform()] * len(names), rng=generator)  # type: ignore[list-item]  # frozen laws have a ppf
         spread = found.bootstrap(confidence_level=0.9, n_resamples=RESAMPLES)
     first, total = np.atleast_2d(found.first_order), np.atleast_2d(found.total_order)
     ends = [
@@ -160,10 +160,9 @@ def drivers(
 
 
 def _index(varies: bool, low: float, middle: float, high: float) -> Interval | None:
-    if not varies or not np.isfinite(middle):
+    if not varies or not np.isfinite([low, middle, high]).all():
         return None
-    lower, upper = (float(end) if np.isfinite(end) else float(middle) for end in (low, high))
-    return Interval(low=lower, middle=float(middle), high=upper)
+    return Interval(low=float(low), middle=float(middle), high=float(high))
 
 
 __all__ = ["counted_band", "drivers", "interval", "mean_band", "unit_sample", "values_of"]
