@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 from drainwright.errors import InputError
 from drainwright.hydraulics.overland import EXPONENT, equilibrium_time, plane_runoff, sheet_conveyance
-from drainwright.storm.kernel import surface_runoff
+from drainwright.storm.surface.sheets import surface_runoff
 
 LENGTH, CONVEYANCE, RAIN = 20.0, sheet_conveyance(0.02, 0.24), 100 / 3.6e6
 FILLS = equilibrium_time(LENGTH, CONVEYANCE, RAIN)  # 551 s

@@ -355,7 +355,7 @@ def test_beyond_the_sheet_the_way_is_a_reservoir() -> None:
 
 def test_the_grid_of_the_storm_is_fine_enough() -> None:
     """Peaks of the yards come out at most 4 % low against a grid ten times finer, as said beside CELLS and PARTS."""
-    from drainwright.storm.kernel import surface_runoff
+    from drainwright.storm.surface.sheets import surface_runoff
 
     rain = np.concatenate([storm_of(site(), inflows()).intensity, np.zeros(30)])
     plane = plane_of(site(), inflows().contributions[1])

@@ -1,11 +1,12 @@
 """Rain that runs over a sloping plane while the ground takes its share: kinematic wave with Green and Ampt.
 
-``plane_runoff`` is plain arithmetic on arrays, ready to be compiled; it is checked and called by the storm wing.
+``plane_steps`` is plain arithmetic on arrays, ready to be compiled; it is checked and called by the storm wing.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
@@ -99,11 +100,13 @@ def equilibrium_time(length: Floats, conveyance: Floats, excess: Floats) -> Floa
     return tidy((np.asarray(length) / (conveyance * np.asarray(excess) ** (2.0 / 3.0))) ** 0.6)
 
 
-def plane_runoff(
+def plane_steps(
     rain: Floats1, step: float, length: Floats1, conveyance: Floats1, conductivity: Floats1, store: Floats1,
-    cells: int, parts: int,
-) -> tuple[Floats1, Floats1, Floats1]:  # fmt: skip
-    """Flow off the lower edge of planes under one rain, each a metre wide. Plain arithmetic; nothing is checked.
+    parts: int, fullest: float, root: Floats1, taken: Floats1, lately: Floats1,
+) -> Floats1:  # fmt: skip
+    """Flow off the lower edge of planes under one rain, each a metre wide, from a state and on to the next.
+
+    Plain arithmetic; nothing is checked.
 
     Parameters
     ----------
@@ -115,15 +118,20 @@ def plane_runoff(
         Along the flow [m]; α of q = α y^(5/3) [m^(1/3)/s].
     conductivity, store : (planes,)
         Green-Ampt K [m/s] and suction times deficit [m]; K zero: the plane takes no water.
-    cells, parts : int
-        Into how many cells a plane, and into how many parts a step is divided.
+    parts : int
+        Into how many parts a step is divided, at most.
+    fullest : float
+        Intensity from which on a step is divided so, and less at lighter rain. [m/s]
+    root, taken : (planes, cells)
+        Cube root of the depth on each cell [m^(1/3)] and the depth gone into its ground since it was in the state that
+        ``store`` tells [m]; changed in place.
+    lately : (planes,)
+        Rain that lately fell, fading; zero at first. Changed in place. [m/s]
 
     Returns
     -------
     outflow : (planes, steps)
         Mean over each step. [m²/s]
-    infiltrated, standing : (planes,)
-        Gone into the ground and left on it at the end, mean over the plane. [m]
 
     Notes
     -----
@@ -135,23 +143,18 @@ def plane_runoff(
     as the rain is even, while the upper edge is not yet felt, and at equilibrium. A step in which the plane is dry
     and the ground takes all the rain is not divided.
     """
-    steps, planes = rain.size, length.size
+    steps, planes, cells = rain.size, length.size, root.shape[1]
     outflow = np.zeros((planes, steps))
-    infiltrated, standing = np.zeros(planes), np.zeros(planes)
-    heaviest = rain.max() if steps > 0 else 0.0
-    root, taken = np.zeros(cells), np.zeros(cells)  # cube root of the depth on each cell; depth gone into the ground
     for plane in range(planes):
-        root[:] = 0.0
-        taken[:] = 0.0
         suction = store[plane]
-        wet = False
-        lately = 0.0
+        wet = root[plane].max() > 0.0
         for index in range(steps):
-            lately = max(rain[index], 0.8 * lately)
+            lately[plane] = max(rain[index], 0.8 * lately[plane])
             if not wet and rain[index] <= conductivity[plane]:
-                taken += rain[index] * step
+                for cell in range(cells):
+                    taken[plane, cell] += rain[index] * step
                 continue
-            count = max(1, math.ceil(parts * lately / heaviest))
+            count = max(1, math.ceil(parts * min(1.0, lately[plane] / fullest))) if fullest > 0.0 else 1
             span = step / count
             share = span * cells / length[plane]  # turns a flow over a cell's edge into a depth in the cell
             reach = conveyance[plane] * share
@@ -162,10 +165,10 @@ def plane_runoff(
                 running = 0.0  # out of the cell above, as a depth
                 wet = False
                 for cell in range(cells):
-                    z = root[cell]
+                    z = root[plane, cell]
                     water = z * z * z + fallen + running
                     if gravity > 0.0:
-                        before = taken[cell]
+                        before = taken[plane, cell]
                         after = before + water
                         if water > gravity:
                             ponding = gravity * suction / (water - gravity)  # total at which water begins to stand
@@ -184,7 +187,7 @@ def plane_runoff(
                                         if abs(slide) <= 1e-9 * total:
                                             break
                                 after = min(after, max(total, before))
-                        taken[cell] = after
+                        taken[plane, cell] = after
                         water = max(0.0, water - (after - before))
                     rest = 0.0
                     if water > NO_WATER:
@@ -204,13 +207,41 @@ def plane_runoff(
                         wet = True
                     else:
                         z = 0.0
-                    root[cell] = z
+                    root[plane, cell] = z
                     running = water - rest
                 left += running
             outflow[plane, index] = left / share / count
-        infiltrated[plane] = taken.mean()
-        standing[plane] = (root**3).mean()
-    return outflow, infiltrated, standing
+    return outflow
 
 
-__all__ = ["EXPONENT", "equilibrium_time", "plane_runoff", "sheet_conveyance"]
+def plane_runoff(
+    rain: Floats1, step: float, length: Floats1, conveyance: Floats1, conductivity: Floats1, store: Floats1,
+    cells: int, parts: int, stepped: Callable[..., Floats1] = plane_steps,
+) -> tuple[Floats1, Floats1, Floats1]:  # fmt: skip
+    """Flow off the lower edge of dry planes under one rain, each a metre wide: ``plane_steps`` from nothing.
+
+    Parameters
+    ----------
+    rain, step, length, conveyance, conductivity, store, parts
+        As there; a step is divided into ``parts`` at the heaviest of the rain.
+    cells : int
+        Into how many a plane is divided.
+    stepped : callable
+        ``plane_steps``, or the same compiled.
+
+    Returns
+    -------
+    outflow : (planes, steps)
+        Mean over each step. [m²/s]
+    infiltrated, standing : (planes,)
+        Gone into the ground and left on it at the end, mean over the plane. [m]
+    """
+    root, taken = np.zeros((length.size, cells)), np.zeros((length.size, cells))
+    fullest = float(rain.max()) if rain.size else 0.0
+    flow = stepped(
+        rain, step, length, conveyance, conductivity, store, parts, fullest, root, taken, np.zeros(length.size)
+    )
+    return flow, np.asarray(taken.mean(axis=1)), np.asarray((root**3).mean(axis=1))
+
+
+__all__ = ["EXPONENT", "equilibrium_time", "plane_runoff", "plane_steps", "sheet_conveyance"]

@@ -180,7 +180,7 @@ def plane_flows(planes: Sequence[Plane], rain: Series, step: float) -> Series:
     """Mean flow off each plane in each step, shape (planes, steps). [m³/s]"""
     if not planes:
         return np.zeros((0, len(rain)))
-    from drainwright.storm.kernel import surface_runoff
+    from drainwright.storm.surface.sheets import surface_runoff
 
     figures = np.array([
         [plane.length, plane.conveyance, plane.conductivity, plane.store, plane.width] for plane in planes

@@ -3,7 +3,7 @@
 Pipes: Q = K(y) sqrt(head / L), y the depth over the higher invert at the feeding end; the far level is the water there,
 or, falling free, the feeding depth, at most the crown and at most two thirds of the head over the far invert. In the
 first millimetre of head the flow is linear. Grates: the smaller of weir and orifice. Crests: broad weir, 1.66 w h^1.5
-(TxDOT Hydraulic Design Manual ch. 10, eq. 10-30, SEEN, as ``storm/kernel.py`` cites it).
+(TxDOT Hydraulic Design Manual ch. 10, eq. 10-30, SEEN, as ``storm/engine/laws.py`` cites it).
 """
 
 from __future__ import annotations
