@@ -13,12 +13,13 @@ from drainwright.quantities import write
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.moment import worst_moment
 from drainwright.storm.failures.more_water import beyond_the_boundary, leaders_added, wetter_ground
-from drainwright.storm.failures.running import Setup, Stepped, stepped
+from drainwright.storm.failures.running import SEARCHING, Setup, Stepped, stepped
 from drainwright.storm.pump_tables import battery_time
 from drainwright.system.model import LiftStation
 
 DEAD = "pump dead"
 BEFORE_PEAK = 900.0  # a cut from so long before the inflow's peak is tried in any case [s]
+SETTLES = 1800.0  # after the power is back the water at the house has passed its height [s]
 ROOTED = 0.2  # share of its conveyance that roots leave a run: assumed, no source [-]
 DRY_RUN = 3600.0  # a pump that runs dry so long is taken as burnt out: common practice, no source [s]
 
@@ -52,14 +53,18 @@ def power_cut(setup: Setup) -> Failure:
             key="power out", title="", group="power", at=start, cut=(start, end), clogging=usual
         )  # fmt: skip
 
+    storm_ends = float(setup.storm.times[-1] + setup.storm.step)
+
     def highest(start: float) -> float:
-        return stepped(setup, out(start, start + length), keep=False).at_house(setup.network)
+        ends = min(setup.horizon, max(storm_ends, start + length + SETTLES))
+        ran = stepped(setup, out(start, start + length), horizon=ends, keep=False, tolerance=SEARCHING)
+        return ran.at_house(setup.network)
 
     start = also
     if setup.network.house.size and length > 0.0:
-        forever = stepped(setup, out(0.0, setup.horizon), keep=False).at_house(setup.network)
+        forever = stepped(setup, out(0.0, setup.horizon), keep=False, tolerance=SEARCHING).at_house(setup.network)
         most = forever if not any(battery_time(setup.site, one) for one in setup.system.stations) else math.inf
-        last = max(also, float(setup.storm.times[-1] + setup.storm.step) - 0.5 * length, peak)
+        last = max(also, storm_ends - 0.5 * length, peak)
         start, _ = worst_moment(highest, max(0.0, min(also, peak - length)), last, also, most)
     when = "from the start of the storm" if start <= 0.0 else f"from {_clock(start)} into the storm"
     title = f"Power out for {hours} at the worst moment, {when}"

@@ -26,7 +26,8 @@ def worst_moment(highest: Highest, first: float, last: float, also: float, most:
     also : float
         A start time tried in any case. [s]
     most : float
-        Level that no start can exceed (the power never back): the search ends when it is met. [m]
+        Level with the power never back. The search ends when it is met; where a start exceeds it, as where a pump
+        loads a line that others need, it is no bound, and the search goes on. [m]
 
     Returns
     -------
@@ -41,7 +42,7 @@ def worst_moment(highest: Highest, first: float, last: float, also: float, most:
     tried: dict[float, float] = {}
 
     def met() -> bool:
-        return bool(tried) and max(tried.values()) >= most - EQUAL
+        return bool(tried) and abs(max(tried.values()) - most) <= EQUAL
 
     for start in sorted({also, *np.linspace(first, last, COARSE).tolist()}, reverse=True):
         if not met():

@@ -18,6 +18,7 @@ from drainwright.system.model import System
 from drainwright.water.model import Inflows
 
 TOLERANCE = 0.0005  # greatest error of a level in one step [m]
+SEARCHING = 0.002  # the same while the worst moment is searched: what is found is run again [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +90,7 @@ class Stepped:
 
 def stepped(
     setup: Setup, failure: Failure, *, horizon: float | None = None, until: float = 0.0, keep: bool = True,
-    open_house: bool = False,
+    open_house: bool = False, tolerance: float = TOLERANCE,
 ) -> Stepped:  # fmt: skip
     """The plant stepped through the storm with a failure.
 
@@ -105,6 +106,8 @@ def stepped(
         Whether to keep the trace.
     open_house : bool
         Whether water that reaches the slab runs into the house, as fast as it comes.
+    tolerance : float
+        Greatest error of a level in one step. [m]
     """
     from drainwright.storm.engine.stepper import step
 
@@ -119,14 +122,14 @@ def stepped(
     plant, changed = failed(sound, forcing, network, system, failure)
     watched = len(network.house)
     if not failure.later:
-        run = step(plant, changed, state_of(plant, network.start), TOLERANCE, keep, False)
+        run = step(plant, changed, state_of(plant, network.start), tolerance, keep, False)
         return Stepped(plant=plant, run=run, watched=watched)
     whole = Failure(key="", title="", clogging=failure.clogging)
     before_plant, forced = failed(sound, forcing, network, system, whole)
     before, after = parted(forced, failure.at or 0.0)
-    first = step(before_plant, before, state_of(before_plant, network.start), TOLERANCE, keep, False)
-    second = step(plant, after, first.state, TOLERANCE, keep, False)
+    first = step(before_plant, before, state_of(before_plant, network.start), tolerance, keep, False)
+    second = step(plant, after, first.state, tolerance, keep, False)
     return Stepped(plant=plant, run=joined(first, second), watched=watched)
 
 
-__all__ = ["TOLERANCE", "Setup", "Stepped", "stepped"]
+__all__ = ["SEARCHING", "TOLERANCE", "Setup", "Stepped", "stepped"]
