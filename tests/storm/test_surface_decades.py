@@ -85,8 +85,8 @@ def test_it_is_the_design_storm_s_own_surface() -> None:
 def test_the_grid_of_decades_is_fine_enough(conductivity: float, store: float) -> None:
     """Peaks and volumes of five-minute rain against a grid of 60 cells and 100 parts: within 10 % and 3 %.
 
-    Off concrete within 2 %. Sealed ground, and the soil of a sandy loam and a loam; lawn 10 m long at 2 %, concrete alike. Rain in bursts up to
-    120 mm/h.
+    Off concrete within 2 %. Sealed ground, and the soil of a sandy loam and a loam; lawn 10 m long at 2 %, concrete
+    alike. Rain in bursts up to 120 mm/h.
     """
     rng = np.random.default_rng(5)
     rain = rng.gamma(0.5, 30.0, 48) / 3.6e6
