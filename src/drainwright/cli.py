@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from drainwright.commands import job, records, schemes, storm, study  # noqa: F401  (they register their commands)
+from drainwright.commands import chance, job, records, schemes, storm, study  # noqa: F401  (they register their commands)
 from drainwright.commands.shared import app
 
 

@@ -48,3 +48,12 @@ def test_narrowing_of_a_normal_figure() -> None:
     assert other < 0.01
     with pytest.raises(InputError):
         after_test(x, x, 0.0, 4)
+
+
+def test_few_samples_and_an_exact_test_of_what_does_not_matter_narrow_nothing() -> None:
+    """So that no narrowing is told that is only the smallness of the sample."""
+    shares = []
+    for seed in range(20):
+        x, figure = np.random.default_rng(seed).standard_normal((2, 32))
+        shares.append(after_test(x, figure, 0.001, seed)[1])
+    assert np.mean(shares) < 0.05

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
+from drainwright.sources import cite
 from drainwright.storm.chances.model import Uncertain
 from drainwright.system.model import System
 from drainwright.water.ground import ground_of
@@ -34,7 +35,8 @@ PRACTICE = "assumed; common practice, no source"
 POROSITY: Mapping[Basis, float] = {Basis.MEASURED: 1.3, Basis.MAPPED: 2.0, Basis.STATED: 1.5, Basis.ASSUMED: 2.0}
 BAND = 0.0127  # half an inch, by which a float may stand off its mark [m]
 HOUR, DAY = 3600.0, 86400.0
-POWER = "averages of U.S. customers, 2017 and 2022, with and without major events (U.S. EIA, form 861)"
+POWER_SOURCE, LIFE_SOURCE = "eia_interruptions", "sump_life"
+POWER = f"averages of customers, with and without major events; {cite(POWER_SOURCE)}"
 
 
 def uncertain_inputs(site: Site, inflows: Inflows, system: System) -> tuple[Uncertain, ...]:
@@ -174,7 +176,7 @@ def _pumps(site: Site) -> Iterator[Uncertain]:
     yield _own("cut with storm", "chance that a storm of the table brings a power cut", 0.02, 0.1, 0.3, "-")
     yield _own(
         "failures", "pump failures a year", 1.0 / 15.0, 0.1, 0.2, "1/year",
-        "a life of some ten years, as a public office says of such pumps; the range is assumed",
+        f"a life of some ten years ({cite(LIFE_SOURCE)}); the range is assumed",
     )  # fmt: skip
     yield _own("unnoticed", "time until someone notices a dead pump", 0.5 * DAY, 3.0 * DAY, 21.0 * DAY, "s")
     yield _own("season", "part of the year in which ground water stands high", 0.1, 0.25, 0.6, "-")

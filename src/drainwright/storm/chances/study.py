@@ -11,6 +11,7 @@ import numpy as np
 from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
+from drainwright.sources import cite
 from drainwright.storm.chances.inputs import uncertain_inputs
 from drainwright.storm.chances.model import Chance, Driver, Interval, Sample, Uncertain, Worth
 from drainwright.storm.chances.sampling import drivers, interval, mean_band, unit_sample, values_of
@@ -27,6 +28,7 @@ from drainwright.water.model import Inflows
 
 SAMPLES, SEED = 128, 1979
 YEARS = 30
+SHUFFLES = 10
 ENDLESS = 1e9  # of a power cut that does not end [s]
 AS_DRAWN = "as drawn"
 EVENTS = ("cuts", "cut length", "cut with storm", "failures", "unnoticed", "season")  # not of the plant itself
@@ -217,6 +219,8 @@ def _worth(
         money = (None, None) if losses is None else (
             perfect_information(column, losses), sample_information(column, losses, item.test_spread, seed)
         )  # fmt: skip
+        if share <= _by_chance(column, yearly, item.test_spread, seed):
+            ends, share = np.array([before.low, before.middle, before.high]), 0.0
         low, middle, high = (float(end) for end in ends)
         found.append(
             Worth(
@@ -225,6 +229,12 @@ def _worth(
             )
         )  # fmt: skip
     return tuple(sorted(found, key=lambda worth: -worth.narrowing))
+
+
+def _by_chance(column: Sample, yearly: Sample, noise: float, seed: int) -> float:
+    """The most that a test of something that does not matter seems to narrow, in ten shuffles of the sample."""
+    generator = np.random.default_rng(seed)
+    return max(after_test(generator.permutation(column), yearly, noise, seed)[1] for _ in range(SHUFFLES))
 
 
 def _drivers(base: Base, uncertain: Sequence[Uncertain], count: int, seed: int) -> tuple[tuple[Driver, ...], ...]:
@@ -281,7 +291,8 @@ def _notes(inflows: Inflows, uncertain: Sequence[Uncertain], rates: Sample, base
     assumed = [item.name for item in uncertain if item.basis is Basis.ASSUMED]
     if assumed:
         notes.append(f"Assumed ranges: {', '.join(assumed)}.")
-    return (*notes, *LEFT_OUT)
+    ways = ", ".join(cite(key) for key in ("saltelli_2010", "strong_2014", "raiffa_schlaifer"))
+    return (*notes, *LEFT_OUT, f"Shares of the variance and the worth of tests after {ways}.")
 
 
 __all__ = ["AS_DRAWN", "SAMPLES", "SEED", "Option", "chance", "options_of"]

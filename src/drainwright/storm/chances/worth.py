@@ -8,6 +8,7 @@ from drainwright.errors import InputError
 from drainwright.storm.chances.model import Sample
 
 TERMS = 3  # powers of an input in the regression
+FEWEST = 12.0  # samples on which what a result leaves rests at least
 
 
 def unit_loss(z: float) -> float:
@@ -17,13 +18,12 @@ def unit_loss(z: float) -> float:
     return float(norm.pdf(z) - z * norm.sf(z))
 
 
-def _weighed(column: Sample, noise: float, result: float) -> Sample:
-    """How likely each sample is after a test has told ``result``; they add up to 1."""
-    if noise <= 0.0:
-        raise InputError(f"noise = {noise!r}: expected above zero")
-    power = -0.5 * ((result - column) / noise) ** 2
-    weights = np.exp(power - power.max())
-    return np.asarray(weights / weights.sum())
+def _weights(column: Sample, told: Sample, noise: float) -> Sample:
+    """How likely each sample (columns) is after each result (rows), which its own truth has no part in."""
+    power = -0.5 * ((told[:, None] - column[None, :]) / noise) ** 2
+    np.fill_diagonal(power, -np.inf)
+    weights = np.exp(power - power.max(axis=1, keepdims=True))
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
 
 def _quantiles(sample: Sample, weights: Sample) -> Sample:
@@ -55,15 +55,22 @@ def after_test(column: Sample, figure: Sample, noise: float, seed: int) -> tuple
     Notes
     -----
     Each sample in turn is the truth, and tells a result with a drawn error; all samples are then weighed by how likely
-    they make it (Bayes), so nothing is run again.
+    they make it (Bayes), but for that truth itself, so nothing is run again. Where so few samples come near a result
+    that nothing could be told, the test counts as less exact than it is: then it narrows at least so much.
     """
-    told = column + noise * np.random.default_rng(seed).standard_normal(column.size)
-    bands, left = np.zeros((column.size, 3)), np.zeros(column.size)
-    for place, result in enumerate(told.tolist()):
-        weights = _weighed(column, noise, result)
-        bands[place] = _quantiles(figure, weights)
-        left[place] = weights @ (figure - weights @ figure) ** 2
-    before = float(np.var(figure))
+    if noise <= 0.0:
+        raise InputError(f"noise = {noise!r}: expected above zero")
+    drawn = np.random.default_rng(seed).standard_normal(column.size)
+    while True:
+        weights = _weights(column, column + noise * drawn, noise)
+        square = (weights**2).sum(axis=1)
+        if float(np.median(1.0 / square)) >= min(FEWEST, 0.5 * column.size):
+            break
+        noise *= 1.25
+    means = weights @ figure
+    left = (weights * (figure[None, :] - means[:, None]) ** 2).sum(axis=1) / np.maximum(1.0 - square, 1e-9)
+    bands = np.array([_quantiles(figure, row) for row in weights])
+    before = float(np.var(figure, ddof=1))
     share = 0.0 if before <= 0.0 else 1.0 - min(1.0, float(np.sqrt(left.mean() / before)))
     return bands.mean(axis=0), share
 

@@ -1,0 +1,164 @@
+"""The command that tells the chance of a wet floor, and what one more measurement would tell."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, read, stages, written_files
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+    from drainwright.storm.chances.model import Chance, Driver, Interval
+
+WIDE = 1.0  # a band of a share wider than all there is tells nothing [-]
+
+
+@app.command(epilog="Example: drainwright chance examples/metric-basement/job.yaml --samples 64")
+def chance(
+    job: JobFile,
+    samples: Annotated[int, typer.Option(help="plants that are tried, each as it may truly be; 8 or more")] = 128,
+    seed: Annotated[int, typer.Option(help="the same seed gives the same digits")] = 1979,
+    wet_floor_cost: Annotated[
+        str | None, typer.Option(help="what one wet floor costs, like 8000: then remedies and tests are set against it")
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="folder for chance.json")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Tell the chance a year of water above the slab, what it hangs on, and what one more measurement would tell."""
+    from drainwright.errors import InputError, stage
+    from drainwright.results import plain
+    from drainwright.storm.chances.study import chance as reckoned
+
+    cost = _cost(wet_floor_cost)
+    if samples < 8 or samples > 4096 or seed < 0:
+        typer.echo(
+            f"--samples, --seed: found {samples} and {seed}; expected 8 to 4096 samples and a seed of zero or more."
+            " Nothing was computed.",
+            err=True,
+        )
+        raise typer.Exit(Exit.WRONG_INPUT)
+    document = read(job, as_json)
+    design = designed(document, as_json)
+    try:
+        with stages(document, as_json):
+            prices = {} if cost is None else _prices(design)
+        with stages(document, as_json), stage("chance"):
+            told = reckoned(
+                design.site, design.inflows, design.system, samples=samples, seed=seed, wet_floor_cost=cost,
+                prices=prices,
+            )  # fmt: skip
+    except InputError as error:
+        typer.echo(f"{error}. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    data = {**plain(told), "prices": prices}
+    written = [] if out is None else written_files(out, {"chance.json": json.dumps(data, indent=2).encode()})
+    if as_json:
+        emit(data)
+        return
+    _show(told, prices, written)
+
+
+def _cost(text: str | None) -> float | None:
+    if text is None:
+        return None
+    try:
+        cost = float(text.strip().lstrip("$").replace(",", ""))
+    except ValueError:
+        cost = 0.0
+    if not 0.0 < cost < 1e12:
+        typer.echo(f"--wet-floor-cost: found {text!r}; expected an amount above zero, like 8000", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    return cost
+
+
+def _prices(design: Design) -> dict[str, float]:
+    """Of the options, by the job's price book."""
+    from drainwright.build.remedies import cost_of
+    from drainwright.storm.chances.study import options_of
+
+    found = options_of(design.site, design.inflows, design.system)
+    return {
+        option.key: float(cost_of(option.remedy, design.site, design.system).total)
+        for option in found
+        if option.remedy is not None
+    }
+
+
+def one_in(rate: float) -> str:
+    """A chance as people say it."""
+    if rate <= 0.0:
+        return "none"
+    if rate > 0.5:
+        return f"{rate:.0%}"
+    return f"1 in {1.0 / rate:,.0f}" if rate > 1e-4 else "less than 1 in 10,000"
+
+
+def _between(interval: Interval) -> str:
+    return f"{one_in(interval.low)} to {one_in(interval.high)}"
+
+
+def _show(told: Chance, prices: dict[str, float], written: list[Path]) -> None:
+    say = typer.echo
+    if told.per_year > 0.0:
+        say(f"Chance of water above the slab: {one_in(told.per_year)} a year; {told.over_30_years:.0%} in 30 years.")
+        say(f"  As the inputs are known, nine times of ten: {_between(told.inputs)} a year.")
+        say(f"  How far {told.samples} samples leave the mean open: {_between(told.sampling)} a year.")
+    else:
+        say(f"Chance of water above the slab: in none of {told.samples} samples did the water reach it.")
+    for cause, rate in told.by_cause.items():
+        if rate > 0.0:
+            say(f"  {cause}: {one_in(rate)} a year")
+    for title, drivers in (
+        ("What the highest water hangs on in a storm" + _power(told), told.drivers),
+        ("What it hangs on whether that water reaches the slab", told.wet_drivers),
+    ):
+        rows = [row for driver in drivers if (row := _driver(driver)) is not None][:5]
+        if rows:
+            say(f"{title} (share of the variance: alone, with others):")
+            for row in rows:
+                say(row)
+    for worth in told.worth:
+        test = f"{worth.test[0].upper()}{worth.test[1:]} ({worth.name})"
+        if worth.narrowing > 0.0:
+            say(
+                f"{test} would narrow the chance from {_between(worth.before)} to {_between(worth.after)} a year, on "
+                f"average ({worth.narrowing:.0%} of its standard deviation)."
+            )
+        else:
+            say(f"{test} would not narrow the chance by more than so few samples may seem to by themselves.")
+        if worth.sample is not None and worth.perfect is not None:
+            say(
+                f"  Worth {worth.sample:,.0f} for the choice below, before its own price; at most {worth.perfect:,.0f}."
+            )
+    if told.losses is not None:
+        say("Price and wet floors over 30 years, not discounted:")
+        for key, loss in sorted(told.losses.items(), key=lambda item: item[1]):
+            say(f"  {key}: {loss:,.0f}" + (f" (of it {prices[key]:,.0f} to build)" if key in prices else ""))
+        say(f"  Least: {told.best}.")
+    say(f"Reckoned by {told.method}; {told.runs} runs, seed {told.seed}.")
+    for note in told.notes:
+        say(f"Note: {note}")
+    for path in written:
+        say(f"Written: {path}")
+
+
+def _power(told: Chance) -> str:
+    return " in which the power goes" if any(item.key == "cuts" for item in told.uncertain) else ""
+
+
+def _driver(driver: Driver) -> str | None:
+    if driver.first is None or driver.total is None:
+        return None
+    if driver.total.high - driver.total.low > WIDE:
+        return f"  {driver.name}: matters, but too seldom in so few samples to say how much"
+    return (
+        f"  {driver.name}: {max(driver.first.middle, 0.0):.0%}, {max(driver.total.middle, 0.0):.0%} "
+        f"({max(driver.total.low, 0.0):.0%} to {driver.total.high:.0%})"
+    )
+
+
+__all__ = ["chance", "one_in"]
