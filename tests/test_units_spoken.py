@@ -74,7 +74,7 @@ def texts(value: object) -> Iterator[str]:
         yield value
     elif dataclasses.is_dataclass(value):
         for field in dataclasses.fields(value):
-            if field.name not in (*INSIDE, "job", "steps", "pump", "storm"):
+            if field.name not in (*INSIDE, "job", "steps", "pump", "second", "storm"):
                 yield from texts(getattr(value, field.name))
     elif isinstance(value, dict):
         for item in value.values():

@@ -24,6 +24,7 @@ from .trials_moisture import TRIALS as MOISTURE
 from .trials_network import TRIALS as NETWORK
 from .trials_pumps import TRIALS as PUMPS
 from .trials_slips import TRIALS as SLIPS
+from .trials_spills import TRIALS as SPILLS
 from .trials_stone import TRIALS as STONE
 from .trials_terrain import TRIALS as TERRAIN
 from .trials_water import TRIALS as WATER
@@ -42,6 +43,7 @@ TRIALS = (
     *LIFT,
     *PUMPS,
     *FAILURES,
+    *SPILLS,
     *LINE,
     *DIG,
     *MOISTURE,

@@ -42,7 +42,8 @@ TRIALS = (
         for trial in (
             Trial(rule, "ok", change=dry(key), says="the floor stays dry"),
             Trial(rule, "caution", change=wet(key), says="reaches the underside of the floor after 30 min"),
-            Trial(rule, "caution", change=wet(key), says=COSTS.get(rule, "'drainwright storm' tries each remedy")),
+            Trial(rule, "caution", base="mended", change=wet(key),
+                  says=COSTS.get(rule, "'drainwright storm' tries each remedy")),
             Trial(rule, None, change=put("storm", "further", to=())),
         )
     ),

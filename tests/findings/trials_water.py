@@ -186,7 +186,7 @@ OUTLET = (
           change=every(from_house(9.0), ground(-0.02), followed(kind="beyond the shots", length=2.0))),
     Trial("OUT-05", "ok", base="gravity", says="Followed",
           change=every(from_house(9.0), ground(-0.02), followed(kind="beyond the shots", length=4.0))),
-    Trial("OUT-06", "ok", change=joins(0.8)),
+    Trial("OUT-06", "ok", base="mended", change=joins(0.8)),
     Trial("OUT-06", "caution", change=joins(0.95)),
     Trial("OUT-06", "fails", change=joins(1.05), says="other"),
     Trial("OUT-06", None, change=put("system", "joined", to=None)),

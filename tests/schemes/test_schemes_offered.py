@@ -62,7 +62,10 @@ def test_every_example_gets_its_schemes(name: str) -> None:
 def test_the_schemes_of_the_examples_fail_no_more_checks_than_the_job_as_drawn(name: str) -> None:
     drawn, *others = compared(name).schemes
     for scheme in others:
-        assert set(scheme.comparison.fails) <= set(drawn.comparison.fails), scheme.comparison.fails
+        # Rain water apart lacks the stone beside the footing drains, which holds a cubic metre at the storm's peak: it
+        # ponds more at CB1 of the block-wall house, which the comparison tells. No scheme is drawn by the storm test.
+        storm = {"STM-03"} if (name, scheme.key) == ("block-wall-house/job", "apart") else set()
+        assert set(scheme.comparison.fails) <= set(drawn.comparison.fails) | storm, scheme.comparison.fails
         assert not scheme.comparison.conflicts
 
 

@@ -261,7 +261,7 @@ def test_pond_spills_into_the_next_and_nothing_is_lost() -> None:
         Spill(row=1, name="CB2", crest=0.5, width=2.0, way=("house", "west")),
     ]
     rows, to = overland_of(spills, {"CB1": 0, "CB2": 1})
-    assert to == ("pond CB2", "house")
+    assert to == (("inlet", "CB2"), ("house", "west"))
     assert rows.target.tolist() == [1, -1]
     stage = np.array([[0.0, 2.0], [-1.0, 2.0]])
     plant = plant_of(Stores(stage, stage - stage[:, :1]), overland=rows)
@@ -291,4 +291,4 @@ def test_ring_of_ponds_has_a_way_out() -> None:
 
 def test_way_to_an_inlet_without_a_pond_is_told_as_not_known() -> None:
     rows, to = overland_of([Spill(row=0, name="CB1", crest=1.0, width=2.0, way=("inlet", "CB9"))], {"CB1": 0})
-    assert (rows.target.tolist(), to) == ([-1], ("not known",))
+    assert (rows.target.tolist(), to) == ([-1], (("not known", ""),))

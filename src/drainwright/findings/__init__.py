@@ -40,6 +40,7 @@ def all_rules() -> tuple[Rule, ...]:
         slips,
         soak_places,
         soaks,
+        spills,
         stone,
         storms,
         trenches,

@@ -8,7 +8,7 @@ from drainwright.findings.places import counted, listed
 from drainwright.findings.remedy_words import advised
 from drainwright.findings.rules import Case, Check, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station, the_pump
-from drainwright.storm.model import StormCase
+from drainwright.storm.model import NodeStorm, StormCase
 from drainwright.system.model import LiftStation
 
 TOLD = 0.005  # water lower than this over a grate or at a wall is not told; common practice, no source [m]
@@ -60,6 +60,10 @@ def balance(case: Case) -> Iterator[Outcome]:
         )
 
 
+def _pond(node: NodeStorm) -> str:
+    return "the low spot as surveyed" if node.surveyed else "a cone, assumed"
+
+
 @rule("STM-03", "Ponding at the inlets", "hec22")
 def ponding(case: Case) -> Iterator[Outcome]:
     """Water that the grates cannot take stands over them."""
@@ -67,7 +71,7 @@ def ponding(case: Case) -> Iterator[Outcome]:
         if case.system.nodes[node.node].kind != "inlet":
             continue
         where, basis = f"works.inlets.{node.node}", case.water_basis
-        figure = f"{case.small(node.pond_depth)} deep, {case.volume(node.pond_volume)} standing"
+        figure = f"{case.small(node.pond_depth)} deep, {case.volume(node.pond_volume)} standing in {_pond(node)}"
         if node.lost > 0:
             figure += f", {case.volume(node.lost)} run off"
         limit = f"{case.small(PONDING)} over the grate"

@@ -55,7 +55,8 @@ class Laying:
         self.network = with_lines(self.network, [], {name: spot_at(base.site, name, "basin", at)}, [])
         place: Any = place_text(at, base.job.units)
         if name != base.basin:
-            self.more_basins.append({"name": name, "at": place})
+            pair = {"second_pump": True} if isinstance(works.basin, Basin) and works.basin.second_pump else {}
+            self.more_basins.append({"name": name, "at": place, **pair})
             self._taken.append(name)
             return name
         if isinstance(works.basin, Basin):

@@ -14,7 +14,7 @@ from drainwright.storm.failures.choice import entering, floats_stuck, worst_of
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.listing import DEAD, further, power_cut, pump_failures
 from drainwright.storm.failures.running import Setup, Stepped, stepped
-from drainwright.storm.model import NodeStorm, Series, StationStorm, StormCase, StormTest
+from drainwright.storm.model import NodeStorm, Series, Spilled, StationStorm, StormCase, StormTest
 from drainwright.storm.network import Network, build_network, slab_level
 from drainwright.storm.series import inflow_series, storm_of
 from drainwright.system.model import LiftStation, System
@@ -55,12 +55,13 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     Notes
     -----
     A first, simple simulation. Each node stores water in its body, in half of every pipe that meets it, in the stone
-    beside footing drains (40 % voids), and over a grate in a cone of the yard's slope up to 0.15 m deep, beyond which
-    it runs on over the ground: to the next pond, or to the house, off the lot or out of sight, and is lost. Pipes
+    beside footing drains (40 % voids), and over a grate in its low spot as surveyed; where the shots are not sure of
+    that, in a cone of the yard's slope up to 0.15 m deep. Beyond, and over rims, it runs on over the ground: to the next
+    pond, or to the house, off the lot or out of sight, and is lost. Pipes
     carry Manning's flow at the depth of the feeding end, by the difference of level where the far end is under water;
     inertia is left out. The ground beside a footing drain is a row of stores out to the far water table, which gives
     the steady seepage, fills as the drain backs up at its lower end, and takes water back where the drain stands
-    higher. A soakaway fills, soaks by its level and backs up its pipe; a pumped line that ends at one leads out.
+    higher. A soakaway fills, soaks by its level and backs up its pipe; a pumped line that ends at one fills it.
     Surface water is as in ``drainwright.storm.series``. Pumps follow the data-sheet and the line's losses at each
     level; both stop at the off level; the line runs back at each stop. Starts are those of the first pump, run seconds
     those of both. A battery, where there is one, carries the pump through a power cut while it lasts. The basin starts
@@ -144,7 +145,7 @@ def _told(setup: Setup, failure: Failure, ran: Stepped, rising: float) -> StormC
     trace = thinned(
         run.trace, len(network.names), None if main is None else int(network.plant.stations.node[first]), TRACE
     )
-    lost = [np.sum(run.over[rows]) for rows in network.over().values()]
+    lost, spilled = [np.sum(run.over[rows]) for rows in network.over().values()], _spilled(network, run)
     stations = tuple(
         StationStorm(
             name=name,
@@ -191,7 +192,8 @@ def _told(setup: Setup, failure: Failure, ran: Stepped, rising: float) -> StormC
         alarm_to_slab=None if slab_at is None or sounded is None else max(0.0, slab_at - max(at, sounded)),
         energy=_energy(main, own),
         note=failure.note,
-        over_ground=_over_ground(network, run),
+        over_ground=_over_ground(spilled),
+        spilled=spilled,
         _levels={name: trace.levels[:, place] for place, name in enumerate(network.names)},
     )
 
@@ -202,12 +204,31 @@ def _energy(station: LiftStation | None, told: StationStorm | None) -> float | N
     return None if power is None or told is None else power * told.pump_seconds
 
 
-def _over_ground(network: Network, run: Run) -> dict[str, float]:
+def _spilled(network: Network, run: Run) -> tuple[Spilled, ...]:
+    """Water that ran over the ground, by where from and where to, the most first.
+
+    A pond that rises over the rim of a place that spills into it runs in there: it is then the pond that spilled.
+    """
+    found: dict[tuple[str, tuple[str, str]], float] = {}
+    sources, ponds = network.plant.overland.source.tolist(), set(network.plant.grates.pond.tolist())
+    for source, way, volume in zip(sources, network.ways, run.over.tolist(), strict=True):
+        place, name = network.names[source], way[1]
+        place = place.removesuffix(" pond") if source in ponds else place
+        key: tuple[str, tuple[str, str]] = (place, way)
+        if volume < 0.0:
+            key = (name, ("inlet" if source in ponds else "place", place))
+        if volume != 0.0:
+            found[key] = found.get(key, 0.0) + abs(volume)
+    told = [Spilled(place=place, to=to, name=name, volume=volume) for (place, (to, name)), volume in found.items()]
+    return tuple(sorted(told, key=lambda one: (-one.volume, one.place)))
+
+
+def _over_ground(spilled: Sequence[Spilled]) -> dict[str, float]:
     """Volumes that ran over the ground, by where they went [m³]."""
     found: dict[str, float] = {}
-    for to, volume in zip(network.over_to, run.over.tolist(), strict=True):
-        if volume != 0.0:
-            found[to] = found.get(to, 0.0) + volume
+    for one in spilled:
+        to = f"pond {one.name}" if one.to == "inlet" else one.name if one.to == "place" else one.to
+        found[to] = found.get(to, 0.0) + one.volume
     return found
 
 
@@ -232,6 +253,7 @@ def _nodes(network: Network, run: Run) -> dict[str, NodeStorm]:
             pond_depth=max(0.0, level - rim),
             pond_volume=max(0.0, store),
             lost=float(sum(np.sum(run.over[overland[node]]) for node in {place, top} if node in overland)),
+            surveyed=None if top == place else name in network.surveyed,
         )
     return found
 

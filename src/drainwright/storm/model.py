@@ -35,6 +35,17 @@ class NodeStorm:
     pond_depth: float  # above the rim [m]
     pond_volume: float  # largest volume standing above the rim [m³]
     lost: float  # volume that ran off overland or over the rim [m³]
+    surveyed: bool | None = None  # whether the pond over its grate is as surveyed, not a cone; None: no pond
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spilled:
+    """Water that left a place over the ground."""
+
+    place: str  # a node, the inlet below a pond, a soakaway, a joint
+    to: str  # "inlet": the pond over it; "place": in over its rim; "house", "off the lot", "not known"
+    name: str  # of the inlet, place, walls or side; empty: not known
+    volume: float  # [m³]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +98,7 @@ class StormCase:
     failed: str | None = None  # the basin whose pump has failed, where there are several
     rising: float = 0.0  # of the water at the house where the record ends, if it may yet reach the slab [m/s]
     over_ground: Mapping[str, float] = field(default_factory=dict)  # by where it ran: "house", "pond CB2" ... [m³]
+    spilled: tuple[Spilled, ...] = ()  # the same by where it came from, the most first
     group: str = ""  # "pump", "power", "way out", "leaves and roots", "more water"; empty: nothing has failed
     above: float = 0.0  # time that water at a place of the house stands at or above the slab, none coming in [s]
     entering: Entering | None = None  # None: the slab is not reached
@@ -144,4 +156,4 @@ class StormTest:
         return next((case for case in self.every if case.key == key), None)
 
 
-__all__ = ["Entering", "NodeStorm", "Series", "StationStorm", "Storm", "StormCase", "StormTest"]
+__all__ = ["Entering", "NodeStorm", "Series", "Spilled", "StationStorm", "Storm", "StormCase", "StormTest"]

@@ -22,13 +22,15 @@ from drainwright.storm.parts.joint import REACH, JointLine, joint_lines
 from drainwright.storm.parts.over_ground import (
     Spill,
     overland_of,
+    pond_table,
     rings_out,
-    way_from,
+    surveyed_pond,
     ways_over_ground,
 )  # fmt: skip
 from drainwright.storm.parts.soak_stores import SoakStore, soak_store, soaking
 from drainwright.storm.pump_tables import ABOVE, stations_of
 from drainwright.system.model import Node, SizedRun, System
+from drainwright.system.surface.carry_over import Way
 from drainwright.system.surface.grates import Grate, grate_of
 from drainwright.water.model import Cause, Inflows
 from drainwright.water.yards import yard_ground
@@ -64,7 +66,8 @@ class Network:
     second: Series  # (stations, states, rows) flow of each second pump alone [m³/s]
     house: Whole  # nodes whose level stands for the water at the house
     entries: Mapping[str, int]  # node at which the surface water of an entry arrives
-    over_to: tuple[str, ...]  # where each overland row leads: "pond NAME", "house", "off the lot", "not known"
+    ways: tuple[Way, ...]  # where each overland row leads
+    surveyed: frozenset[str]  # inlets whose ponds are as surveyed, not cones
 
     def volume(self, node: int, level: float) -> float:
         """Volume of a node below a level [m³]."""
@@ -186,10 +189,15 @@ def _store(node: Node, system: System, gravity: Sequence[SizedRun], grate: Grate
 
 
 def _pond(node: Node, site: Site, inflows: Inflows, grate: Grate) -> _Store:
-    """The pond over a grate: a cone of the steepest slope of its yards, up to their area, spilling at a depth.
+    """The pond over a grate: its low spot as surveyed, where the shots are sure of it; else a cone, assumed.
 
-    The steepest holds least. Without a yard the pond is no wider than the grate's body.
+    The cone has the steepest slope of the grate's yards, which holds least, up to their area, and spills at a depth.
+    Without a yard it is no wider than the grate's body.
     """
+    spot = surveyed_pond(site, node.name)
+    if spot is not None:
+        stage, stored, crest = pond_table(spot, node.rim, grate.body)
+        return _Store(stage=stage, stored=stored, rim=crest, spill_width=math.sqrt(max(spot.area, grate.body)))
     shares = [c for c in inflows.contributions if c.entry == node.name and c.cause is Cause.YARD]
     sources = {c.source for c in shares}
     slopes = [yard_ground(site, yard).slope for yard in site.job.yards if yard.name in sources]
@@ -252,33 +260,36 @@ def _pipes(
 
 
 def _over_ground(
-    site: Site, kept: Sequence[Node], stores: Sequence[_Store], ponds: Mapping[str, int],
+    site: Site, system: System, kept: Sequence[Node], stores: Sequence[_Store], ponds: Mapping[str, int],
     soaks: Sequence[SoakStore], joints: Sequence[JointLine],
-) -> tuple[Overland, tuple[str, ...]]:  # fmt: skip
-    """Water over rims, out of ponds and full soakaways, and where it goes."""
-    spills = [
-        Spill(row=row, name=node.name, crest=stores[row].rim, width=stores[row].spill_width)
-        for row, node in enumerate(kept)
-    ]
-    follow = ways_over_ground(site, {node.name: node.at for node in kept if node.name in ponds})
+) -> tuple[Overland, tuple[Way, ...]]:  # fmt: skip
+    """Water over rims, out of ponds, full soakaways and joints with full lines, and where it goes."""
+    grates = {node.name: node.at for node in kept if node.name in ponds}
+    others = {node.name: node.at for node in kept} | {joint.name: system.nodes[joint.name].at for joint in joints}
+    for soak in system.soaks:  # it runs over where the ground over it is lowest
+        corners = [corner for ring in soak.outlines for corner in ring]
+        others[soak.name] = min(corners, key=lambda corner: float(site.surface.level(*corner)))
+    follow = ways_over_ground(site, grates, others)
     over = {
         name: Spill(
             row=row, name=name, crest=stores[row].rim, width=stores[row].spill_width, way=follow((name,))
         )
         for name, row in ponds.items()
     }  # fmt: skip
+    rims = [
+        (row, node.name, stores[row].rim, stores[row].spill_width)
+        for row, node in enumerate(kept)
+        if stores[row].spill_width > 0.0
+    ]
     first = len(kept) + len(ponds)
-    spills += [*over.values(), *rings_out(over, follow)]
-    spills += [
-        Spill(row=first + place, name=soak.name, crest=soak.crest, width=soak.width, way=way_from(site, soak.name))
-        for place, soak in enumerate(soaks)
-    ]
+    rims += [(first + place, soak.name, soak.crest, soak.width) for place, soak in enumerate(soaks)]
     first += len(soaks)
-    spills += [
-        Spill(row=first + place, name=joint.name, crest=joint.rim, width=joint.width, way=way_from(site, joint.name))
-        for place, joint in enumerate(joints)
+    rims += [(first + place, joint.name, joint.rim, joint.width) for place, joint in enumerate(joints)]
+    spills = [
+        Spill(row=row, name=name, crest=crest, width=width, way=follow((name,))) for row, name, crest, width in rims
     ]
-    return overland_of(spills, ponds)
+    floors = {name: float(stores[row].stage[0]) for name, row in ponds.items()}
+    return overland_of([*spills, *over.values(), *rings_out(over, follow)], ponds, floors)
 
 
 def slab_level(site: Site) -> float:
@@ -319,8 +330,8 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         ponds = {node.name: len(kept) + place for place, (node, _) in enumerate(grated)}
         soaks, joints = [soak_store(soak) for soak in system.soaks], joint_lines(site, system)
         soak_rows = {soak.name: len(stores) + place for place, soak in enumerate(soaks)}
-        joined = index | soak_rows  # where pipes may end; a pumped line that ends at a soakaway still leads out
-        over, over_to = _over_ground(site, kept, stores, ponds, soaks, joints)
+        joined = index | soak_rows  # where pipes may end
+        over, ways = _over_ground(site, system, kept, stores, ponds, soaks, joints)
         stores += [
             _Store(stage=soak.stage, stored=soak.stored, rim=soak.crest, spill_width=soak.width) for soak in soaks
         ]
@@ -342,7 +353,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         for soak in soaks:
             start[soak_rows[soak.name]] = soak.start
         house = np.array(sorted(index[name] for name in _house(system) if name in index), np.int64)
-        stations, second = stations_of(site, system, index | joint_rows, stage, stored)
+        stations, second = stations_of(site, system, index | joint_rows | soak_rows, stage, stored)
         plant = plant_of(
             Stores(stage, stored),
             pipes=_pipes(gravity, index, onward, tails, joints, joint_rows),
@@ -386,7 +397,8 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             **index,
             **ponds,
         },
-        over_to=over_to,
+        ways=ways,
+        surveyed=frozenset(node.name for node, _ in grated if surveyed_pond(site, node.name) is not None),
     )
 
 

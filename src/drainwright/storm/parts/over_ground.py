@@ -63,24 +63,16 @@ def pond_table(spot: LowSpot, rim: float, body: float) -> tuple[Floats, Floats, 
     return stage, water + body * (stage - stage[0]), crest
 
 
-def ways_over_ground(site: Site, grates: Mapping[str, Plan]) -> Callable[[Group], Way]:
-    """Where water runs to that leaves the ponds of these grates; not known where the ground was not surveyed."""
+def ways_over_ground(
+    site: Site, grates: Mapping[str, Plan], others: Mapping[str, Plan] | None = None
+) -> Callable[[Group], Way]:
+    """Where water runs to that leaves the ponds of these grates, or comes up at other places.
+
+    Not known where the ground was not surveyed.
+    """
     if site.terrain is None:
         return lambda _: UNKNOWN
-    return runs_on(site, grates)
-
-
-def way_from(site: Site, point: str) -> Way:
-    """Where water runs to that comes out at a discharge point."""
-    ways = () if site.terrain is None else site.terrain.ways_on
-    way = next((way for way in ways if way.name == point), None)
-    if way is None:
-        return UNKNOWN
-    if way.kind == "wall" or way.walls:
-        return "house", ", ".join(way.walls) or "a wall"
-    if way.kind == "inlet":
-        return "inlet", way.to
-    return ("off the lot", way.to) if way.kind == "boundary" else ("not known", way.to)
+    return runs_on(site, grates, others)
 
 
 def rings_out(spills: Mapping[str, Spill], follow: Callable[[Group], Way]) -> list[Spill]:
@@ -115,7 +107,9 @@ def rings_out(spills: Mapping[str, Spill], follow: Callable[[Group], Way]) -> li
     return list(found.values())
 
 
-def overland_of(spills: Sequence[Spill], ponds: Mapping[str, int]) -> tuple[Overland, tuple[str, ...]]:
+def overland_of(
+    spills: Sequence[Spill], ponds: Mapping[str, int], floors: Mapping[str, float] | None = None
+) -> tuple[Overland, tuple[Way, ...]]:
     """The rows of water over the ground, and where each goes.
 
     Parameters
@@ -124,29 +118,34 @@ def overland_of(spills: Sequence[Spill], ponds: Mapping[str, int]) -> tuple[Over
         Those without a width are left out.
     ponds : mapping
         Rows of the ponds, by their inlets.
+    floors : mapping, optional
+        Lowest levels of the ponds: water that runs to one has ground at least so high on its way. [m]
 
     Returns
     -------
-    Overland, tuple of str
-        What comes to the walls of the house, leaves the lot, or goes where nobody knows leaves the plant; the words
-        tell which: "pond NAME", "house", "off the lot", "not known".
+    Overland, tuple of Way
+        What comes to the walls of the house, leaves the lot, or goes where nobody knows leaves the plant; the ways
+        tell which: "inlet", "house", "off the lot" or "not known", and to which inlet, walls or side.
     """
     kept = [spill for spill in spills if spill.width > 0.0]
-    target, to = [], []
+    target: list[int] = []
+    crest: list[float] = []
+    to: list[Way] = []
     for spill in kept:
         kind, name = spill.way
         row = ponds.get(name, -1) if kind == "inlet" else -1
         row = -1 if row == spill.row else row
         target.append(row)
-        to.append(f"pond {name}" if row >= 0 else "not known" if kind == "inlet" else str(kind))
+        crest.append(max(spill.crest, (floors or {}).get(name, spill.crest)) if row >= 0 else spill.crest)
+        to.append(UNKNOWN if kind == "inlet" and row < 0 else spill.way)
     return Overland(
         source=np.array([spill.row for spill in kept], np.int64),
         target=np.array(target, np.int64),
-        crest=np.array([spill.crest for spill in kept]),
+        crest=np.array(crest),
         width=np.array([spill.width for spill in kept]),
     ), tuple(to)
 
 
 __all__ = [
-    "UNKNOWN", "Spill", "overland_of", "pond_table", "rings_out", "surveyed_pond", "way_from", "ways_over_ground",
+    "UNKNOWN", "Spill", "overland_of", "pond_table", "rings_out", "surveyed_pond", "ways_over_ground",
 ]  # fmt: skip

@@ -9,7 +9,7 @@ from functools import cache
 from typing import TypeAlias
 
 from drainwright.field.boundary_sides import sides_of
-from drainwright.field.flow import Sink, lay_flow
+from drainwright.field.flow import Flow, Sink, lay_flow
 from drainwright.field.ground_grid import GroundGrid, lay_grid
 from drainwright.field.model import Plan, Site
 from drainwright.field.terrain import path_from
@@ -81,7 +81,7 @@ def takes(grate: Grate, rim: float, head: float, level: float, clogging: float) 
     return float(grate_capacity(grate.perimeter, grate.clear, driving, clogging))
 
 
-def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[Group], Way]:
+def runs_on(site: Site, names: Mapping[str, Plan], others: Mapping[str, Plan] | None = None) -> Callable[[Group], Way]:
     """A function that follows what grates let pass over the ground, every low spot full.
 
     Parameters
@@ -90,18 +90,26 @@ def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[Group], Way]:
         With its ground.
     names : mapping
         Places of all grates.
+    others : mapping, optional
+        Other places from which water is followed, by names that are no grate's.
 
     Returns
     -------
     callable
-        From a grate, or from several in one pond, to where its water goes: the next grate by name, the walls it comes
-        by, the boundary's side. The ground is gone over when it is first asked.
+        From a grate, from several in one pond, or from another place, to where its water goes: the next grate by name,
+        the walls it comes by, the boundary's side. The ground is gone over when it is first asked.
     """
     known: dict[Group, Way] = {}
+    starts = {**(others or {}), **names}
 
     @cache
     def ground() -> GroundGrid:
         return lay_grid(site.surface, site.boundary, site.outline)
+
+    @cache
+    def flow_to(sinks: tuple[Sink, ...]) -> Flow:
+        sides = sides_of(site.boundary, site.job.property.north) if len(site.boundary) >= 3 else None
+        return lay_flow(ground(), sinks, sides)
 
     def follow(group: Group) -> Way:
         if group not in known:
@@ -110,15 +118,14 @@ def runs_on(site: Site, names: Mapping[str, Plan]) -> Callable[[Group], Way]:
 
     def _follow(group: Group) -> Way:
         grid = ground()
-        sides = sides_of(site.boundary, site.job.property.north) if len(site.boundary) >= 3 else None
         walls = [(wall.name, wall.start, wall.end) for wall in site.walls]
-        own = {grid.number(names[name], grid.cell) for name in group}
+        own = {grid.number(names[name], grid.cell) for name in group if name in names}
         sinks = []
         for other, at in names.items():
             cell = grid.number(at, 0.0)
             if other not in group and cell is not None and cell not in own:
                 sinks.append(Sink(kind="inlet", name=other, cells=(cell,)))
-        way = path_from(lay_flow(grid, sinks, sides), names[group[0]], walls=walls)
+        way = path_from(flow_to(tuple(sinks)), starts[group[0]], walls=walls)
         if way is None:
             return "not known", ""
         if way.kind == "wall" or way.walls:
