@@ -56,9 +56,9 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     -----
     A first, simple simulation. Each node stores water in its body, in half of every pipe that meets it, in the stone
     beside footing drains (40 % voids), and over a grate in its low spot as surveyed; where the shots are not sure of
-    that, in a cone of the yard's slope up to 0.15 m deep. Beyond, and over rims, it runs on over the ground: to the next
-    pond, or to the house, off the lot or out of sight, and is lost. Pipes
-    carry Manning's flow at the depth of the feeding end, by the difference of level where the far end is under water;
+    that, in a cone of the yard's slope up to 0.15 m deep. Beyond, and over rims, water runs on over the ground: to the
+    next pond, or to the house, off the lot or out of sight, and is lost. Pipes carry Manning's flow at the depth of
+    the feeding end, by the difference of level where the far end is under water;
     inertia is left out. The ground beside a footing drain is a row of stores out to the far water table, which gives
     the steady seepage, fills as the drain backs up at its lower end, and takes water back where the drain stands
     higher. A soakaway fills, soaks by its level and backs up its pipe; a pumped line that ends at one fills it.
