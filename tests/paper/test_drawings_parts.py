@@ -21,7 +21,7 @@ from drainwright.paper.measure import fit, text_width, wrap
 from drainwright.paper.section import basin_drafts
 from drainwright.paper.setting_out import taped_places
 from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
-from drainwright.paper.storm_chart import thin
+from drainwright.paper.storm_panels import thin
 from drainwright.paper.symbols import hatch
 from drainwright.paper.tags import spread
 from drainwright.paper.wording import Wording

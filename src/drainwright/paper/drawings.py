@@ -16,6 +16,8 @@ from drainwright.paper.section import basin_drafts
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.soak_section import soak_drafts
 from drainwright.paper.storm_chart import storm_draft
+from drainwright.paper.storm_failures import failures_drafts
+from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.terrain_sheet import terrain_drafts
 from drainwright.paper.wall_section import wall_draft
 
@@ -30,7 +32,7 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
     plan_drafts, terrain_drafts, profile_drafts, basin_drafts, soak_drafts, _some(wall_draft), flow_net_drafts,
-    _some(storm_draft), pump_drafts, _some(band_draft),
+    _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
 )  # fmt: skip
 
 
@@ -48,7 +50,8 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
         ``ground`` (with its tables alike), ``profiles-1`` and so on, ``basin`` (and ``basin-2`` and so on),
         ``soakaway`` alike, ``wall``,
-        ``flow-net-1`` and so on, ``storm``, ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
+        ``flow-net-1`` and so on, ``storm``, ``storm-yard``,
+        ``storm-failures`` (and so on), ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
         Equal designs give equal sheets.
     """
     drafts = [draft for part in PARTS for draft in part(design)]

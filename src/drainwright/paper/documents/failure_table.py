@@ -5,9 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from drainwright.build.remedies import PricedPrevention, PricedRemedy
-from drainwright.design import Design, remedies
+from drainwright.design import Design
 from drainwright.findings.failure_words import GROUPS, Words, came_in, inside
-from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Paragraph, Row, Table
+from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Paragraph, Plate, Row, Table
+from drainwright.paper.documents.shell import Sheets
+from drainwright.paper.frame import LEAF, on_leaf
+from drainwright.paper.storm_failures import failures_drafts
+from drainwright.paper.storm_remedies import preventions_of
+from drainwright.paper.svg import to_svg
 from drainwright.storm.model import StormCase
 
 TOLD = 2  # remedies for each failure, the cheapest that work alone
@@ -19,7 +24,7 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
     cases = design.storm.every[1:]
     if not cases:
         return ()
-    found = {one.title: one for one in remedies(design)}
+    found = {one.title: one for one in preventions_of(design)}
     words = Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
     columns = (
         Column(head="If", width=3), Column(head="The floor", width=2.4),
@@ -53,6 +58,17 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
     )
 
 
+def failure_plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
+    """The failures' time lines for a page each, and their drawings; nothing where the set has none."""
+    drafts = failures_drafts(design, LEAF) if "storm-failures" in sheets else []
+    pages = [on_leaf(draft) for draft in drafts]
+    plates = tuple(
+        Plate(file=f"{page.name}.svg", title=page.title, alt=page.description, width=page.width, height=page.height)
+        for page in pages
+    )
+    return plates, tuple((f"{page.name}.svg", to_svg(page)) for page in pages)
+
+
 def _row(case: StormCase, found: Mapping[str, PricedPrevention], words: Words) -> Row:
     wet = not case.dry
     entering = came_in(case, words)
@@ -74,4 +90,4 @@ def _sentence(told: list[PricedRemedy]) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-__all__ = ["failure_blocks"]
+__all__ = ["failure_blocks", "failure_plates"]

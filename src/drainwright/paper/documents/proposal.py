@@ -24,7 +24,7 @@ from drainwright.paper.documents.blocks import (
     lines,
 )
 from drainwright.paper.documents.cause_words import cause_words
-from drainwright.paper.documents.failure_table import failure_blocks
+from drainwright.paper.documents.failure_table import failure_blocks, failure_plates
 from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
@@ -61,6 +61,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     """
     job = design.job
     plan, drawings = plan_plate(design, sheets, "Where your water goes")
+    breaks, broken = failure_plates(design, sheets)
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *customer_slips(design),
@@ -73,6 +74,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *plan,
         *storm_blocks(design),
         *failure_blocks(design),
+        *breaks,
         *risk_blocks(design),
         *price_blocks(design),
         *terms_blocks(design),
@@ -82,7 +84,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     )
     return document(
         job, name="proposal", kind="Proposal", title=job.title, size=10.5, blocks=blocks,
-        drawings=drawings,
+        drawings=(*drawings, *broken),
     )  # fmt: skip
 
 

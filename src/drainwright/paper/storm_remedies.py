@@ -1,0 +1,31 @@
+"""What would prevent a failure's harm, found once for all papers of a design."""
+
+from __future__ import annotations
+
+from drainwright.build.remedies import PricedPrevention
+from drainwright.design import Design, remedies
+
+_last: list[tuple[Design, tuple[PricedPrevention, ...]]] = []  # the design last asked for
+
+
+def preventions_of(design: Design) -> tuple[PricedPrevention, ...]:
+    """``remedies`` of a design, run once: it runs the storm again, and several papers tell it."""
+    if not _last or _last[0][0] is not design:
+        _last[:] = [(design, remedies(design))]
+    return _last[0][1]
+
+
+def remedies_of(design: Design) -> dict[str, str]:
+    """By the failure's title, the cheapest remedy that works alone, with its price."""
+    found = {}
+    for one in preventions_of(design):
+        best = one.cheapest
+        if best is None:
+            found[one.title] = "nothing that was tried, alone"
+        else:
+            title = best.tried.remedy.title
+            found[one.title] = f"{title[:1].upper()}{title[1:]}: {best.cost.words}"
+    return found
+
+
+__all__ = ["preventions_of", "remedies_of"]
