@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
 from drainwright.findings.rules import Case
 from drainwright.storm.model import Spilled
 
-from .change import Change, Trial, as_designed, every, put, storm
+from .change import Change, Trial, as_designed, every, pond, put, storm
 
 
 def dry(case: Case) -> Case:
@@ -22,9 +26,24 @@ def spills(key: str, *spilled: tuple[str, str, str, float]) -> Change:
     return every(dry, storm(key, spilled=told))
 
 
+def held_up(below: float, basin: float) -> Change:
+    """Deep water over CB1, with the water below the grate, and in the basin, so high over the grate [m]."""
+
+    def change(case: Case) -> Case:
+        sound = case.storm.cases[0]
+        rim = sound.nodes["CB1"].rim
+        stations = tuple(replace(one, highest=rim + basin) for one in sound.stations)
+        return storm("sound", stations=stations, _levels={"CB1": np.array([rim - 1.0, rim + below])})(case)
+
+    return every(change, pond("CB1", pond_depth=0.16))
+
+
 EAST = ("CB1", "house", "east, north", 1.0)
 
 TRIALS = (
+    Trial("STM-03", "fails", change=held_up(-0.1, -0.5), says="Fit a larger grate"),
+    Trial("STM-03", "fails", change=held_up(0.1, -0.5), says="The pipe below stands full over the grate"),
+    Trial("STM-03", "fails", change=held_up(0.1, 0.05), says="The water in SUMP rises over this grate"),
     Trial("STM-30", None, change=dry),
     Trial("STM-30", "fails", change=spills("sound", EAST),
           says="264 gal spill over at CB1 and run to the east and north walls of the house"),

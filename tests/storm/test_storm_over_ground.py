@@ -75,6 +75,8 @@ def test_one_pump_lets_the_low_spot_of_the_block_wall_house_run_over() -> None:
     assert spilled(case) == {("CB1", "off the lot", "south side"): pytest.approx(1.36, abs=0.05)}
     assert case.station("SUMP") is not None
     assert case.station("SUMP").highest > case.nodes["CB1"].rim  # type: ignore[union-attr]
+    advice = next(item.advice for item in one.findings if item.id == "STM-03" and item.severity.value == "fails")
+    assert advice.startswith("The water in SUMP rises over this grate: fit a second pump")
     assert two.storm.cases[0].spilled == ()
     assert two.storm.cases[0].station("SUMP").highest < case.nodes["CB1"].rim  # type: ignore[union-attr]
 

@@ -64,6 +64,21 @@ def _pond(node: NodeStorm) -> str:
     return "the low spot as surveyed" if node.surveyed else "a cone, assumed"
 
 
+def _mend(result: StormCase, node: NodeStorm) -> str:
+    """What to do about water over a grate, by what holds it up: the grate, the pipe below it, or a basin."""
+    below = result.levels(node.node)
+    away = "or lead the rest away from the house in a swale"
+    if not below.size or below.max() < node.rim:
+        return f"Fit a larger grate, a second inlet, {away}; keep it clear of leaves."
+    full = [station.name for station in result.stations if station.highest >= node.rim]
+    if full:
+        return (
+            f"The water in {listed(full)} rises over this grate: fit a second pump or a stronger one, bring less water there, "
+            f"{away}. A larger grate or pipe gains little."
+        )
+    return f"The pipe below stands full over the grate: lay a larger or a steeper one, {away}. A larger grate gains little."
+
+
 @rule("STM-03", "Ponding at the inlets", "hec22")
 def ponding(case: Case) -> Iterator[Outcome]:
     """Water that the grates cannot take stands over them."""
@@ -75,7 +90,7 @@ def ponding(case: Case) -> Iterator[Outcome]:
         if node.lost > 0:
             figure += f", {case.volume(node.lost)} run off"
         limit = f"{case.small(PONDING)} over the grate"
-        advice = "Fit a larger grate, a second inlet, or lead the rest away from the house in a swale; keep it clear of leaves."
+        advice = _mend(_sound(case), node)
         stands = f"Water stands {case.small(node.pond_depth)} deep over {node.node} in the design storm"
         if node.pond_depth > 2 * PONDING or node.lost > RUN_OFF:
             away = f", and {case.volume(node.lost)} run off over the ground" if node.lost > 0 else ""
