@@ -1,0 +1,199 @@
+"""How often: the highest water of each year against its return period, with the law fitted to it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from drainwright.job.model import Job
+from drainwright.paper.axes import Axes, round_step
+from drainwright.paper.frame import Draft, papers, words
+from drainwright.paper.measure import CAP, wrap
+from drainwright.paper.sheet import Circle, Mark
+from drainwright.paper.storm_panels import curve
+from drainwright.paper.symbols import box, line
+from drainwright.paper.wording import Wording
+from drainwright.quantities import Kind, convert, unit_label
+from drainwright.storm.years.model import FittedLaw, LongRun, Return
+
+PERIODS = (1.1, 1.5, 2, 5, 10, 20, 50, 100, 200, 500, 1000)  # written along the axis [years]
+HEAD, FOOT, LEFT, RIGHT = 24.0, 14.0, 16.0, 44.0  # round the plot [mm]
+LEAST_YEARS = 2  # to draw points of
+
+
+def reduced(period: float) -> float:
+    """Gumbel's reduced variate of a return period above one year: on it a Gumbel law is a straight line. [-]"""
+    return -math.log(-math.log1p(-1.0 / period))
+
+
+def of_law(law: FittedLaw, period: float) -> float:
+    """The maximum that a law reaches once in so many years, in the unit of the maxima (Hosking's shape)."""
+    y = reduced(period)
+    if law.shape == 0.0:
+        return law.location + law.scale * y
+    return law.location + law.scale / law.shape * -math.expm1(-law.shape * y)
+
+
+def years_drafts(job: Job, run: LongRun) -> list[Draft]:
+    """Draw a sheet for each bad outcome of which there are yearly maxima, water at the house first.
+
+    Parameters
+    ----------
+    job : Job
+        For units and paper.
+    run : LongRun
+        Decades of rain through the plant.
+
+    Returns
+    -------
+    list of Draft
+        ``risk-years``, ``risk-years-2`` and so on.
+    """
+    told = [each for each in run.returns if len(each.maxima) >= LEAST_YEARS]
+    told.sort(key=lambda each: each.outcome.key != "slab")
+    return [_draft(job, run, each, number) for number, each in enumerate(told, start=1)]
+
+
+def _draft(job: Job, run: LongRun, told: Return, number: int) -> Draft:
+    paper = papers(job.units)[0]
+    left, bottom, right, top = paper.inner
+    unit, show = _units(job, told)
+    marks: list[Mark] = [words("text", (left, top - 3.4), told.outcome.title, 3.4, weight="semibold")]
+    y = top - 8.0
+    for text in wrap(told.words, right - left, 2.5):
+        marks.append(words("text", (left, y), text, 2.5))
+        y -= 3.2
+    made = "made rain, not a gauge's record" if run.made else f"rain record: {run.record}"
+    about = f"{len(told.years)} years that count, {told.years[0]} to {told.years[-1]}; {made}."
+    marks.append(words("text soft", (left, y), about, 2.2))
+    longest = _longest(told)
+    values = [show(value) for value in told.maxima]
+    limit = show(told.outcome.threshold)
+    low, high = min(*values, limit), max(*values, limit)
+    room = max(high - low, 1e-6)
+    axes = Axes(
+        left=left + LEFT, bottom=bottom + FOOT, width=right - left - LEFT - RIGHT,
+        height=y - 4.0 - bottom - FOOT, x_low=reduced(PERIODS[0]), x_high=reduced(longest),
+        y_low=max(0.0, low - 0.08 * room) if low >= 0.0 else low - 0.08 * room, y_high=high + 0.12 * room,
+    )  # fmt: skip
+    marks += _grid(axes, longest, unit)
+    marks += _law(axes, told, show, longest)
+    marks += _limit(axes, told, limit, longest)
+    for period, value in zip(told.plotted, values, strict=True):
+        if PERIODS[0] <= period <= longest:
+            marks.append(Circle(layer="point", centre=axes(reduced(period), value), radius=0.9))
+    marks += axes.frame()
+    return Draft(
+        name="risk-years" if number == 1 else f"risk-years-{number}", title="How often", scale="none: a chart",
+        paper=paper, marks=tuple(marks),
+        description=f"{told.outcome.title}: the highest of each year by its return period. {told.words}",
+    )  # fmt: skip
+
+
+def _units(job: Job, told: Return) -> tuple[str, Callable[[float], float]]:
+    """The unit along the axis, and how values come to it."""
+    word = Wording(job.units)
+    if told.outcome.unit == "m3":
+        return f"volume, {unit_label(Kind.VOLUME, job.units)}", lambda value: convert(value, Kind.VOLUME, job.units)
+    if told.outcome.unit == "m":
+        if told.outcome.key == "slab":
+            return f"level, {word.level_unit}", word.distance
+        small = "in" if word.us else "mm"
+        return f"depth, {small}", lambda value: convert(value, Kind.LENGTH, job.units, small)
+    return told.outcome.unit.replace("1/h", "starts in an hour"), lambda value: value
+
+
+def _longest(told: Return) -> float:
+    """Upper end of the axis: what was seen and the band, to a written period, within the written ones. [years]"""
+    wanted = max([20.0, *told.plotted, *(value for value in (told.by_law, told.low, told.high) if value is not None)])
+    return float(next((period for period in PERIODS if period >= wanted), PERIODS[-1]))
+
+
+def _grid(axes: Axes, longest: float, unit: str) -> list[Mark]:
+    marks: list[Mark] = []
+    for period in PERIODS:
+        if period <= longest:
+            x = axes(reduced(period), axes.y_low)[0]
+            marks.append(line("grid", (x, axes.bottom), (x, axes.top)))
+            marks.append(line("axis", (x, axes.bottom), (x, axes.bottom - 0.9)))
+            marks.append(words("text soft", (x, axes.bottom - 3.4), f"{period:g}", 2.2, "middle"))
+    x = axes.left + axes.width / 2
+    marks.append(words("text", (x, axes.bottom - 7.4), "as high or higher once in so many years, on average", 2.4,
+                       "middle"))  # fmt: skip
+    return [*marks, *axes.up(round_step(axes.y_high - axes.y_low, 8), unit, room=12.0)]
+
+
+def _law(axes: Axes, told: Return, show: Callable[[float], float], longest: float) -> list[Mark]:
+    """The fitted law: a line as far as the years reach, dashed beyond."""
+    if told.law is None:
+        return [*_key(axes, 1, "point", "no law fits, or too few years")]
+    seen = min(longest, max(told.plotted))
+    marks: list[Mark] = []
+    for layer, first, last in (("curve", PERIODS[0], seen), ("curve dashed", seen, longest)):
+        if reduced(last) - reduced(first) > 1e-6:
+            across = np.linspace(reduced(first), reduced(last), 60)
+            up = np.array([show(of_law(told.law, _period(float(x)))) for x in across])
+            inside = (up >= axes.y_low) & (up <= axes.y_high)
+            if np.count_nonzero(inside) > 1:
+                marks.append(curve(axes, layer, across[inside], up[inside]))
+    return [
+        *marks,
+        *_key(axes, 1, "curve", f"fitted: {told.law.name}"),
+        *_key(axes, 2, "curve dashed", "beyond the years seen"),
+    ]
+
+
+def _period(variate: float) -> float:
+    """Return period of a reduced variate. [years]"""
+    return -1.0 / math.expm1(-math.exp(-variate))
+
+
+def _limit(axes: Axes, told: Return, limit: float, longest: float) -> list[Mark]:
+    """The threshold, with the band of its return period as a bar on it."""
+    _, y = axes(0.0, limit)
+    marks: list[Mark] = [line("limit", (axes.left, y), (axes.right, y))]
+    x = axes.right + 2.0
+    for index, text in enumerate(_often(told)):
+        marks.append(words("text warning", (x, y - CAP * 1.1 - 3.0 * index), text, 2.2))
+    if told.low is not None:
+
+        def at(period: float) -> float:
+            return axes(reduced(min(longest, max(PERIODS[0], period))), 0.0)[0]
+
+        a, b = at(told.low), axes.right if told.high is None else at(told.high)
+        marks.append(box("bar", a, y - 0.9, max(b, a + 0.3), y + 0.9))
+        if told.by_law is not None and PERIODS[0] <= told.by_law <= longest and not told.beyond:
+            marks.append(Circle(layer="solid", centre=(at(told.by_law), y), radius=0.8))
+        marks += _key(axes, 3, "bar", "nine times of ten")
+    return [*marks, *_key(axes, 0, "point", "highest of each year")]
+
+
+def _often(told: Return) -> tuple[str, ...]:
+    """About once in N years, between A and B."""
+
+    def years(value: float) -> str:
+        return f"{value:,.0f}" if value >= 10 else f"{value:.1f}"
+
+    if told.by_law is None or told.beyond:
+        first = "rarer than the years seen" if told.beyond else "cannot be told"
+    else:
+        first = f"about once in {years(told.by_law)} years"
+    if told.low is None:
+        return (first,)
+    if told.high is None:
+        return (first, f"(rarer than once in {years(told.low)})")
+    return (first, f"(between {years(told.low)} and {years(told.high)})")
+
+
+def _key(axes: Axes, row: int, layer: str, name: str) -> Sequence[Mark]:
+    """A line of the legend, at the foot of the right margin."""
+    x, y = axes.right + 2.0, axes.bottom + 12.0 - 4.0 * row
+    text = words("text soft", (x + 7.0, y - 0.7), name, 2.1)
+    if layer == "point":
+        return (Circle(layer=layer, centre=(x + 2.5, y), radius=0.9), text)
+    return (box(layer, x, y - 0.9, x + 5, y + 0.9) if layer == "bar" else line(layer, (x, y), (x + 5, y)), text)
+
+
+__all__ = ["of_law", "reduced", "years_drafts"]
