@@ -44,7 +44,7 @@ def pond_strip(design: Design, panels: Panels) -> None:
     """Draw the strip as the next plot; where no water stands, a line that says so."""
     sound, word = design.storm.cases[0], Wording(design.job.units)
     ponds = wetted(sound)
-    inlets = [name for name in sound.nodes if design.system.nodes[name].kind == "inlet"]
+    inlets = [name for name, node in design.system.nodes.items() if node.kind == "inlet"]
     if not ponds:
         text = (
             f"No water stands deeper than {word.small(LEAST)} over any grate."

@@ -9,8 +9,8 @@ from drainwright.paper.axes import Axes
 from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.sheet import Mark, Polygon
 from drainwright.paper.storm_levels import PUMPING, basin_levels
-from drainwright.paper.storm_panels import GAP, HOUR, Panels, Series, curve, nice_top
-from drainwright.paper.storm_ponds import pond_strip, strip_height
+from drainwright.paper.storm_panels import GAP, HOUR, LEFT, Panels, Series, curve, nice_top
+from drainwright.paper.storm_ponds import pond_strip, strip_height, wetted
 from drainwright.paper.symbols import box, line
 from drainwright.paper.wording import Wording
 from drainwright.quantities import write
@@ -24,7 +24,7 @@ TALLEST = 100.0  # of the inflow's plot [mm]
 
 
 def yard_draft(design: Design) -> Draft | None:
-    """Draw the sheet; None where no storm was run.
+    """Draw the sheet; None where no storm was run, or it would show nothing.
 
     Parameters
     ----------
@@ -47,15 +47,22 @@ def yard_draft(design: Design) -> Draft | None:
     house = design.system.station
     others = [one for one in design.system.stations if house is None or one.name != house.name]
     shown = [one for one in others if (told := sound.station(one.name)) and len(told.level) == len(sound.times)]
+    ponds = wetted(sound)
     room = top - bottom - FOOT - strip_height(sound) - GAP * (1 + len(shown)) - PUMPING * len(shown)
-    share = min(TALLEST, room / (1 + len(shown)))
+    share = min(TALLEST, (room if ponds else room - FOOT) / (1 + len(shown)))
     flows = inflows_by_cause(design.site, design.inflows, test.storm, hours * HOUR, sound.nodes)
+    if not flows and not shown and not ponds:
+        return None
     _inflow(design, panels, flows, share)
     for station in shown:
         basin_levels(design, panels, sound, station, share, failure=False)
+    if not ponds:
+        _hours_below(panels, panels.y + GAP)
+        panels.y -= FOOT
     foot = panels.y
     pond_strip(design, panels)
-    _hours_below(panels, foot - strip_height(sound))
+    if ponds:
+        _hours_below(panels, foot - strip_height(sound))
     return Draft(
         name="storm-yard", title="Storm test: inflow and yard", scale="none: a chart", paper=paper,
         marks=tuple(panels.marks),
@@ -71,8 +78,8 @@ def _inflow(design: Design, panels: Panels, flows: dict[Cause, Series], height: 
     also = [f"and up to {word.flow(seeping)} out of the ground, not drawn"] if seeping > 0 else []
     panels.title("Water that comes in", "on the surface, at the system's inlets and downspouts", *also)
     if not flows:
-        panels.marks.append(words("text", (panels.left + 60.0, panels.y - 2.4), "None on the surface.", 2.3))
-        panels.y -= 8.0
+        panels.marks.append(words("text", (panels.left + LEFT, panels.y - 2.4), "None on the surface.", 2.3))
+        panels.y -= 26.0
         return
     total = np.sum([*flows.values()], axis=0)
     high, step = nice_top(word.flow_number(float(total.max())), 6)
@@ -108,7 +115,7 @@ def _volume(value: float, word: Wording) -> str:
 def _hours_below(panels: Panels, y: float) -> None:
     """Numbers of the time axis under the last plot."""
     axes = Axes(
-        left=panels.left + 60.0, bottom=y, width=panels.width, height=1.0,
+        left=panels.left + LEFT, bottom=y, width=panels.width, height=1.0,
         x_low=0.0, x_high=panels.hours, y_low=0.0, y_high=1.0,
     )  # fmt: skip
     grid = axes.across(panels.step, "hours from the start of the storm")
