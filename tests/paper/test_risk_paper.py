@@ -1,0 +1,176 @@
+"""How often and how likely, drawn: points, law and chances at the right places, on a page without collisions."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from pypdf import PdfReader
+
+from drainwright.job.model import Job
+from drainwright.job.reading import read_job
+from drainwright.paper.documents.risk_paper import risk_files
+from drainwright.paper.frame import Draft
+from drainwright.paper.measure import text_box
+from drainwright.paper.risk_chance import chance_draft, over, percent
+from drainwright.paper.risk_years import of_law, reduced, years_drafts
+from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
+from drainwright.storm.chances.model import Chance, Driver, Interval
+from drainwright.storm.years.model import BadOutcome, FittedLaw, LongRun, Return
+
+from .sample import ROOT
+
+YEARS = 30
+LAW = FittedLaw(name="Gumbel", location=29.6, scale=0.12, shape=0.0, why="the shape does not differ from zero")
+
+
+def job_in(units: str) -> Job:
+    name = "wrong-choices" if units == "US" else "metric-basement"
+    return read_job(ROOT / "examples" / name / "job.yaml")
+
+
+def returning(law: FittedLaw | None = LAW, *, key: str = "slab", high: float | None = 140.0) -> Return:
+    """Maxima that lie on the law itself, so that all points must lie on its line."""
+    plotted = tuple((YEARS + 0.12) / (rank - 0.44) for rank in range(1, YEARS + 1))
+    maxima = tuple(of_law(LAW, period) for period in plotted)
+    return Return(
+        outcome=BadOutcome(key=key, title="Water at the floor", unit="m", threshold=30.04),
+        years=tuple(range(1980, 1980 + YEARS)), maxima=maxima, plotted=plotted, reached=1, law=law, by_rank=38.0,
+        by_law=None if law is None else 39.6, low=16.0, high=high, beyond=False, words="Water at the floor.",
+    )  # fmt: skip
+
+
+def run_of(*returns: Return) -> LongRun:
+    return LongRun(
+        record="a gauge", begins=np.datetime64("1980-01-01"), span=1.0, step=300.0, made=False, slab_level=30.04,
+        spells=(), years=(), returns=returns, stations=(), volumes={}, worst_balance=0.0, steps=1, highest=30.0,
+        highest_spell=None, sources=(), notes=(),
+    )  # fmt: skip
+
+
+def chance_of(per_year: float = 0.034) -> Chance:
+    band = Interval(low=0.004, middle=0.02, high=0.11) if per_year else Interval(low=0.0, middle=0.0, high=0.0)
+    shares = (("power", 0.3, 0.2), ("soil", 0.5, 0.2), ("unsure", 0.9, 0.8))
+    drivers = tuple(
+        Driver(key=name, name=name, first=None, total=Interval(low=share - half, middle=share, high=share + half))
+        for name, share, half in shares
+    )
+    return Chance(
+        per_year=per_year, sampling=band, inputs=band, over_30_years=0.45 if per_year else 0.0,
+        by_cause={"power out": 0.03}, rarer=0.001, method="samples", samples=128, runs=900, seed=1, uncertain=(),
+        wet_drivers=drivers if per_year else (), notes=("what is assumed",),
+    )  # fmt: skip
+
+
+def in_order(draft: Draft) -> None:
+    left, bottom, right, top = draft.paper.inner
+    marks = [mark for mark in draft.marks if isinstance(mark, TextMark)]
+    boxes = [shapely.Polygon(text_box(mark)) for mark in marks]
+    for index, one in enumerate(boxes):
+        low_x, low_y, high_x, high_y = one.bounds
+        assert min(low_x - left, low_y - bottom, right - high_x, top - high_y) > -1.0, marks[index].text
+        for other in range(index):
+            assert one.intersection(boxes[other]).area < 1e-6, (marks[index].text, marks[other].text)
+
+
+def said(draft: Draft) -> list[str]:
+    return [mark.text for mark in draft.marks if isinstance(mark, TextMark)]
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+@pytest.mark.parametrize("case", ["sound", "no law", "open end", "beyond", "pond"])
+def test_how_often_keeps_its_words_apart(units: str, case: str) -> None:
+    told = {
+        "sound": returning(), "no law": returning(None), "open end": returning(high=None),
+        "beyond": replace(returning(high=None), beyond=True), "pond": returning(key="pond"),
+    }[case]  # fmt: skip
+    (draft,) = years_drafts(job_in(units), run_of(told))
+    in_order(draft)
+    unit = {"US": ("level, ft", "depth, in"), "SI": ("level, m", "depth, mm")}[units][case == "pond"]
+    assert unit in said(draft)
+    curves = [mark for mark in draft.marks if isinstance(mark, Polyline) and mark.layer == "curve"]
+    assert bool(curves) == (case != "no law")
+
+
+def test_points_lie_on_the_law_that_made_them() -> None:
+    """A Gumbel law is straight on its own paper; maxima at its quantiles lie on that line."""
+    (draft,) = years_drafts(job_in("SI"), run_of(returning()))
+    points = [mark.centre for mark in draft.marks if isinstance(mark, Circle) and mark.layer == "point"]
+    line = max(
+        (mark for mark in draft.marks if isinstance(mark, Polyline) and mark.layer == "curve"),
+        key=lambda mark: len(mark.points),
+    ).points
+    (x0, y0), (x1, y1) = line[0], line[-1]
+    slope = (y1 - y0) / (x1 - x0)
+    right = max(x for x, _ in line)
+    inside = [(x, y) for x, y in points if x <= right + 0.01]
+    assert len(inside) > 0.8 * YEARS
+    for x, y in inside:
+        assert y == pytest.approx(y0 + slope * (x - x0), abs=0.02)
+
+
+def test_laws_and_periods_by_their_closed_forms() -> None:
+    """Gumbel: x = u - a ln(-ln(1 - 1/T)). The general law goes over into it as its shape goes to nothing."""
+    assert reduced(100.0) == pytest.approx(-math.log(-math.log(0.99)))
+    assert of_law(LAW, 100.0) == pytest.approx(29.6 + 0.12 * 4.600149, abs=1e-6)
+    assert of_law(replace(LAW, shape=1e-9), 100.0) == pytest.approx(of_law(LAW, 100.0), abs=1e-7)
+    bounded = replace(LAW, shape=0.5)
+    assert of_law(bounded, 1e9) == pytest.approx(29.6 + 0.12 / 0.5, abs=1e-4)
+
+
+def test_how_often_is_said_with_its_band() -> None:
+    (draft,) = years_drafts(job_in("US"), run_of(returning()))
+    assert "about once in 40 years" in said(draft)
+    assert "(between 16 and 140)" in said(draft)
+    (draft,) = years_drafts(job_in("US"), run_of(replace(returning(high=None), beyond=True)))
+    assert "rarer than the years seen" in said(draft)
+    assert not any(text.startswith("about once") for text in said(draft))
+
+
+def test_the_slab_comes_first_and_what_has_no_maxima_is_left_out() -> None:
+    none = replace(returning(key="spill"), maxima=(), plotted=(), years=())
+    drafts = years_drafts(job_in("US"), run_of(none, returning(key="pond"), returning()))
+    assert [draft.name for draft in drafts] == ["risk-years", "risk-years-2"]
+    assert "level, ft" in said(drafts[0])
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_chances_stand_where_their_values_are(units: str) -> None:
+    draft = chance_draft(job_in(units), chance_of())
+    in_order(draft)
+    bars = [mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "bar"]
+    frame = next(mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "rule open")
+    left, width = frame.points[0][0], frame.points[1][0] - frame.points[0][0]
+    for bar, years in zip(bars[:3], (1, 10, 30), strict=True):
+        assert (bar.points[1][0] - left) / width == pytest.approx(1 - 0.98**years, abs=1e-6)
+    assert over(0.11, 30) == pytest.approx(0.96968, abs=1e-5)
+    assert "2.0 % (between 0.4 % and 11 %)" in said(draft)
+
+
+def test_what_matters_most_comes_first_and_what_cannot_be_told_is_left_out() -> None:
+    texts = said(chance_draft(job_in("US"), chance_of()))
+    assert texts.index("soil") < texts.index("power")
+    assert "unsure" not in texts  # its band is wider than all there is
+
+
+def test_no_wet_sample_is_said_so() -> None:
+    draft = chance_draft(job_in("SI"), chance_of(0.0))
+    in_order(draft)
+    assert any(text.startswith("In none of 128 samples") for text in said(draft))
+    assert said(draft).count("none seen") == 3
+    assert percent(0.0001) == "below 0.05 %"
+
+
+def test_files_are_whole_and_the_same_each_time() -> None:
+    job, run = job_in("SI"), run_of(returning())
+    files = risk_files(job, run=run, chance=chance_of())
+    assert list(files) == ["risk.pdf", "risk-years.svg", "risk-chance.svg"]
+    assert files == risk_files(job, run=run, chance=chance_of())
+    assert len(PdfReader(io.BytesIO(files["risk.pdf"])).pages) == 2
+    assert list(risk_files(job, run=run)) == ["years.pdf", "risk-years.svg"]
+    assert list(risk_files(job, chance=chance_of())) == ["chance.pdf", "risk-chance.svg"]
+    assert risk_files(job, run=run_of()) == {}
