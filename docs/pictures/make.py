@@ -36,7 +36,7 @@ def main() -> None:
     """Write all pictures."""
     result = design(read_job(JOB))
     sheets = {name: (sheet, to_svg(sheet)) for name, sheet in drawings(result).items()}
-    for name in ("plan", "ground", "profiles-1", "basin", "storm", "flow-net-1"):
+    for name in ("plan", "ground", "profiles-1", "basin", "storm", "storm-yard", "storm-failures", "flow-net-1"):
         svg = sheets[name][1].encode("utf-8")
         (HERE / f"{name}.png").write_bytes(pages({"main.typ": ALONE, "x.svg": svg}, 85.0)[0])
     compared = schemes_files(schemes(result.job))["schemes.svg"]

@@ -157,6 +157,13 @@ def test_what_matters_most_comes_first_and_what_cannot_be_told_is_left_out() -> 
     assert "unsure" not in texts  # its band is wider than all there is
 
 
+def test_notes_that_find_no_room_are_owned_to() -> None:
+    many = replace(chance_of(), notes=tuple(f"note {number} that tells of something" for number in range(60)))
+    draft = chance_draft(job_in("SI"), many)
+    in_order(draft)
+    assert said(draft)[-1] == "More notes stand in chance.json."
+
+
 def test_no_wet_sample_is_said_so() -> None:
     draft = chance_draft(job_in("SI"), chance_of(0.0))
     in_order(draft)

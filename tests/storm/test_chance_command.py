@@ -23,6 +23,8 @@ def test_told_in_words_and_as_json(tmp_path: Path) -> None:
     data = json.loads((tmp_path / "chance.json").read_text(encoding="utf-8"))
     assert data["samples"] == 8
     assert data["losses"] is None
+    assert (tmp_path / "chance.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "risk-chance.svg").read_text(encoding="utf-8").startswith("<svg")
     assert f"1 in {1.0 / data['per_year']:,.0f} a year" in told.output
 
 

@@ -25,7 +25,7 @@ def chance(
     wet_floor_cost: Annotated[
         str | None, typer.Option(help="what one wet floor costs, like 8000: then remedies and tests are set against it")
     ] = None,
-    out: Annotated[Path | None, typer.Option(help="folder for chance.json")] = None,
+    out: Annotated[Path | None, typer.Option(help="folder for chance.json, chance.pdf and its drawing")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Tell the chance a year of water above the slab, what it hangs on, and what one more measurement would tell."""
@@ -55,7 +55,13 @@ def chance(
         typer.echo(f"{error}. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
     data = {**plain(told), "prices": prices}
-    written = [] if out is None else written_files(out, {"chance.json": json.dumps(data, indent=2).encode()})
+    written = []
+    if out is not None:
+        from drainwright.paper.documents.risk_paper import risk_files
+
+        with stages(document, as_json), stage("papers"):
+            drawn = risk_files(design.job, chance=told)
+        written = written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn})
     if as_json:
         emit(data)
         return

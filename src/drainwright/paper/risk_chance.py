@@ -70,11 +70,13 @@ def chance_draft(job: Job, told: Chance) -> Draft:
             marks += _driver(lower, index, driver)
         marks += lower.frame()
         y = lower.bottom - 12.0
-    for text in _last_words(told):
-        for row in wrap(text, right - left, 2.1):
-            if y > bottom:
-                marks.append(words("text soft", (left, y), row, 2.1))
-                y -= 2.8
+    notes = [row for text in _last_words(told) for row in wrap(text, right - left, 2.1)]
+    room = max(0, int((y - bottom) / 2.8))
+    if len(notes) > room:
+        notes = [*notes[: max(0, room - 1)], "More notes stand in chance.json."][:room]
+    for row in notes:
+        marks.append(words("text soft", (left, y), row, 2.1))
+        y -= 2.8
     return Draft(
         name="risk-chance", title="Chance of a wet floor", scale="none: a chart", paper=paper, marks=tuple(marks),
         description=f"Water at the floor: {percent(told.per_year)} a year, {percent(told.over_30_years)} in 30 years.",
