@@ -16,6 +16,7 @@ from drainwright.paper.sheet import Polygon, Polyline, TextMark
 from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.storm_failures import alarm_after, failure_rows, failures_drafts
 from drainwright.paper.storm_levels import drain_levels
+from drainwright.paper.storm_phone import failures_phone
 from drainwright.paper.storm_ponds import wetted
 from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.wording import Wording
@@ -178,6 +179,24 @@ def test_many_failures_go_on_to_further_sheets() -> None:
         in_order(draft)
     said = " ".join(text for draft in drafts for text in texts(draft))
     assert all(f"dead from the start, {number}" in said for number in range(6))
+
+
+@pytest.mark.parametrize("name", ["metric-basement", "two-basins"])
+def test_on_a_phone_all_words_can_be_read(name: str) -> None:
+    """At 390 pixels across no word is smaller than 10 pixels, none covers another, and no failure is left out."""
+    job = made(name)
+    sheet = failures_phone(job)
+    assert sheet is not None
+    boxes = [shapely.Polygon(text_box(mark)) for mark in sheet.texts]
+    assert min(mark.size for mark in sheet.texts) * 390.0 / sheet.width > 10.0
+    for index, one in enumerate(boxes):
+        low_x, low_y, high_x, high_y = one.bounds
+        assert min(low_x, low_y, sheet.width - high_x, sheet.height - high_y) > 0.0
+        assert all(one.intersection(other).area < 1e-6 for other in boxes[:index]), sheet.texts[index].text
+    said = " ".join(mark.text for mark in sheet.texts)
+    assert all(row.title in said for row in failure_rows(job))
+    dark = [mark for mark in sheet.marks if mark.layer == "bar dark"]
+    assert len(dark) == 1 + sum(case.time_to_slab is not None for case in job.storm.every)
 
 
 def test_the_same_job_draws_the_same() -> None:

@@ -147,7 +147,7 @@ def failures_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
             filled = 0.0
         parts[-1].append(row)
         filled += height
-    hours = _hours(rows)
+    hours = axis_hours(rows)
     return [_draft(design, paper, edges, part, size, hours, number) for number, part in enumerate(parts, start=1)]
 
 
@@ -172,7 +172,7 @@ def _draft(
     for row, height in zip(rows, heights, strict=True):
         marks.append(line("rule faint", (left, y), (right, y)))
         marks += _written(row, _texts(row, edges, size), edges, y - height / 2, size)
-        marks += _bar(row, axes, y - height / 2)
+        marks += bar(row, axes, y - height / 2)
         y -= height
     marks.append(line("rule", (left, y), (right, y)))
     marks += _legend(design, edges, y - 6.0)
@@ -189,7 +189,7 @@ def _order(case: StormCase) -> tuple[int, float]:
     return (1 if case.undecided else 2, -(case.highest_at_house or -1e9))
 
 
-def _hours(rows: Sequence[FailureRow]) -> float:
+def axis_hours(rows: Sequence[FailureRow]) -> float:
     """Length of the axis: the longest time to the floor, or the longest case where all stay dry."""
     wet = [row.wet for row in rows if row.wet is not None]
     if wet:
@@ -233,7 +233,7 @@ def _written(
     return marks
 
 
-def _bar(row: FailureRow, axes: Axes, middle: float) -> list[Mark]:
+def bar(row: FailureRow, axes: Axes, middle: float) -> list[Mark]:
     """From the failure on: pale while the floor is dry, grey from the alarm, dark with water at the floor."""
     thick = 1.5
 
@@ -249,11 +249,12 @@ def _bar(row: FailureRow, axes: Axes, middle: float) -> list[Mark]:
     if row.wet is not None:
         marks.append(box("bar dark", end, middle - thick, axes.right, middle + thick))
     if row.alarm is not None and row.alarm / HOUR <= axes.x_high:
-        marks.append(_bell(at(row.alarm), middle + thick))
+        marks.append(bell(at(row.alarm), middle + thick))
     return marks
 
 
-def _bell(x: float, y: float) -> Polygon:
+def bell(x: float, y: float) -> Polygon:
+    """The mark of the alarm, its tip at a place."""
     return Polygon(layer="limit mark", points=((x, y - 0.6), (x - 1.0, y + 1.2), (x + 1.0, y + 1.2)))
 
 
@@ -266,7 +267,7 @@ def _legend(design: Design, edges: list[float], y: float) -> list[Mark]:
         low = y + 1.6 - 3.2 * index
         marks += [box(layer, x, low, x + 4, low + 1.7), words("text soft", (x + 5.2, low + 0.2), name, SIZE)]
     if design.system.station is not None:
-        marks.append(_bell(edges[2] + 1.0, y + 2.6))
+        marks.append(bell(edges[2] + 1.0, y + 2.6))
         told = (
             "The alarm's float rises. With the power out it sounds only on a battery of its own; it keeps nothing dry."
         )
@@ -275,4 +276,4 @@ def _legend(design: Design, edges: list[float], y: float) -> list[Mark]:
     return marks
 
 
-__all__ = ["FailureRow", "alarm_after", "failure_rows", "failures_drafts"]
+__all__ = ["FailureRow", "alarm_after", "axis_hours", "bar", "bell", "failure_rows", "failures_drafts"]
