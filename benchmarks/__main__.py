@@ -63,7 +63,7 @@ def main() -> None:
     from drainwright.hydraulics.water_surface import water_surface
     from drainwright.job.reading import read_job
     from drainwright.schemes import schemes
-    from drainwright.storm import kernel, storm_test
+    from drainwright.storm import storm_test
     from drainwright.system import lay_out
     from drainwright.system.yard.least_tree import Terminal, least_tree
     from drainwright.system.yard.yard_map import yard_map
@@ -76,14 +76,6 @@ def main() -> None:
 
     def storms() -> object:
         return storm_test(site, water, system)
-
-    def storms_plain() -> object:
-        compiled = kernel.step_storm
-        kernel.step_storm = compiled.py_func
-        try:
-            return storm_test(site, water, system)
-        finally:
-            kernel.step_storm = compiled
 
     def sticks() -> object:
         dice = random.Random(5)
@@ -105,7 +97,6 @@ def main() -> None:
     storms()
     design(job)
     print("Ratios are medians of pairs run in turn; times are for orientation on this machine, now.\n")
-    row("storm test, inner loop as plain Python", "the same, compiled", pairs(storms_plain, storms, 3))
     row("reading the job document", "designing it, warm", pairs(lambda: read_job(HOUSE), lambda: design(job), 7))
     row("storm test, five cases", "designing the job, warm", pairs(storms, lambda: design(job), 7))
     row("drainwright --help", "python -c 'import numpy'",
