@@ -74,6 +74,14 @@ def test_the_same_twice_and_no_option_left_behind() -> None:
     assert ezdxf.options.write_fixed_meta_data_for_testing == before
 
 
+def test_classes_stand_in_one_order_in_every_run() -> None:
+    """They come out of a set, so that two runs of Python may list them differently: sorted, they cannot."""
+    lines = to_dxf(design_in("US")).splitlines()
+    names = [lines[index + 2] for index, line in enumerate(lines) if line == "CLASS" and lines[index + 1] == "  1"]
+    assert len(names) > 1
+    assert names == sorted(names)
+
+
 def test_a_run_is_drawn_through_its_stations() -> None:
     run = design_in("US").system.runs[0]
     assert [place[2] for place in run_line(run)] == [station.invert for station in run.stations]

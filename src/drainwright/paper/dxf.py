@@ -200,6 +200,11 @@ def written(units: System, draw: Callable[[Model], None]) -> str:
         model = Model(units)
         draw(model)
         stream = io.StringIO()
+        model.doc.classes.add_required_classes(model.doc.dxfversion)
+        classes = model.doc.classes.classes  # out of a set, in an order that differs from run to run
+        named = sorted(classes.items(), key=lambda item: item[0])
+        classes.clear()
+        classes.update(named)
         model.doc.write(stream)
     finally:
         options.write_fixed_meta_data_for_testing = before
