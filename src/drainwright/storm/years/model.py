@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from drainwright.water.extremes import FittedLaw
+
 Series = NDArray[np.float64]
 
 
@@ -122,17 +124,6 @@ class BadOutcome:
     title: str
     unit: str  # "m", "m3" or "1/h"
     threshold: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FittedLaw:
-    """A law of yearly maxima, fitted by L-moments."""
-
-    name: str  # "Gumbel" or "generalised extreme value"
-    location: float
-    scale: float
-    shape: float  # Hosking's k: above zero the law has an upper end, below it a heavy tail; zero: Gumbel [-]
-    why: str  # how it was chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
