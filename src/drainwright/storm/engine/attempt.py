@@ -245,9 +245,8 @@ def attempt_euler(
         work.row[BASE, i] = volume[i]
         after[i] = volume[i]
     modelled(plant, work, h, START)
-    if not newton(plant, work, running, power_out, shift, h, ENOUGH * tolerance, True, after, END):
-        return LOST, 0.0
-    lowest, wrong = 0.0, 0.0
+    rests = newton(plant, work, running, power_out, shift, h, ENOUGH * tolerance, True, after, END)
+    lowest, wrong = 0.0, 0.0 if rests else LOST
     for i in range(volume.size):
         lowest = min(lowest, after[i])
         narrow = 1.0 / (BREADTH * tolerance * work.node[END, SLOPE, i])
@@ -259,12 +258,53 @@ def attempt_euler(
     return wrong, lowest
 
 
+@inner
+def held_back(
+    plant: Packed, work: Work, volume: Floats, running: Whole, power_out: bool, shift: float, h: float
+) -> None:
+    """Hold back the flows of the step tried, so that no store gives more than it has; volumes follow the flows.
+
+    For a step that no method gets right: it need not be near, but no water is made or lost.
+    """
+    had, given, after, stations = work.row[BASE], work.row[CHANGE], work.row[AFTER], plant.stations
+    for i in range(volume.size):
+        had[i], given[i] = volume[i] + h * work.row[COMING, i], 0.0
+    for i in range(work.flux.size):
+        a, b = work.ends[i, 0], work.ends[i, 1]
+        if work.flux[i] > 0.0:
+            given[a] += work.flux[i]
+        elif b >= 0:
+            given[b] -= work.flux[i]
+    for s in range(work.lift.size):
+        given[stations[s]["node"]] += work.lift[s]
+    for i in range(volume.size):
+        given[i] = had[i] / given[i] if given[i] > had[i] else 1.0
+        after[i] = had[i]
+    for i in range(work.flux.size):
+        a, b = work.ends[i, 0], work.ends[i, 1]
+        if work.flux[i] > 0.0:
+            work.flux[i] *= given[a]
+        elif b >= 0:
+            work.flux[i] *= given[b]
+        after[a] -= work.flux[i]
+        if b >= 0:
+            after[b] += work.flux[i]
+    for s in range(work.lift.size):
+        node, to = stations[s]["node"], stations[s]["to"]
+        work.lift[s] *= given[node]
+        after[node] -= work.lift[s]
+        if to >= 0:
+            after[to] += work.lift[s] * work.full[s]
+    look(plant, work, after, running, power_out, shift, END)
+
+
 __all__ = [
     "AFTER",
     "COMING",
     "END",
     "HALFWAY",
     "LEVEL",
+    "LOST",
     "NET",
     "SLOPE",
     "START",
@@ -273,6 +313,7 @@ __all__ = [
     "attempt",
     "attempt_euler",
     "copied",
+    "held_back",
     "look",
     "work_of",
 ]  # fmt: skip

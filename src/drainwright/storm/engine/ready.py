@@ -62,7 +62,8 @@ def plant_of(
     Raises
     ------
     InputError
-        If a table does not rise, a link names a store that is not there, or floats are not in order.
+        If a number is not finite, a table does not rise, a link names a store that is not there, or floats are not in
+        order.
     """
     from drainwright.storm.engine.elimination import elimination
 
@@ -73,10 +74,18 @@ def plant_of(
         *zip(overland.source, overland.target, strict=True), *zip(ground.a, ground.b, strict=True),
         *zip(stations.node, stations.to, strict=True),
     ]  # fmt: skip
+    for rows in parts:
+        _finite(**rows._asdict())
     nodes = len(stores.stage)
     _check(nodes, stores, pairs, [*outlets.node, *watches.node], overland, stations)
     order = elimination(nodes, [(int(a), int(b)) for a, b in pairs])
     return Plant(stores, pipes, grates, overland, ground, outlets, stations, watches, order)
+
+
+def _finite(**columns: Any) -> None:
+    for name, values in columns.items():
+        if not np.isfinite(values).all():
+            raise InputError(f"{name}: found {np.asarray(values)[~np.isfinite(values)][0]}; expected finite numbers")
 
 
 def _check(
@@ -108,10 +117,20 @@ def _check(
 
 
 def state_of(plant: Plant, volume: Floats, time: float = 0.0) -> State:
-    """The state in which these volumes stand, all pumps at rest, lines empty, batteries full. [m³], [s]"""
+    """The state in which these volumes stand, all pumps at rest, lines empty, batteries full. [m³], [s]
+
+    Raises
+    ------
+    InputError
+        If there is not one volume for each store, or one is less than nothing or not finite.
+    """
     count = len(plant.stations.node)
+    held = np.array(volume, np.float64)
+    _finite(volume=held, time=time)
+    if held.shape != (len(plant.stores.stage),) or (held < 0.0).any():
+        raise InputError(f"volume: found {held.tolist()}; expected {len(plant.stores.stage)} volumes, none below zero")
     return State(
-        np.array(volume, np.float64), np.zeros(count, np.int64), np.zeros(count),
+        held, np.zeros(count, np.int64), np.zeros(count),
         np.array(plant.stations.battery, np.float64), np.array([time, STEP]),
     )  # fmt: skip
 
@@ -119,12 +138,12 @@ def state_of(plant: Plant, volume: Floats, time: float = 0.0) -> State:
 def forcing_of(
     edges: Floats, entry: Whole, inflow: Floats, shift: Floats | None = None, cuts: Sequence[tuple[float, float]] = ()
 ) -> Forcing:
-    """A forcing; without ``shift`` the far levels stay. Cuts of no length are left out.
+    """A forcing; without ``shift`` the far levels stay. Cuts of no length are left out, and such as meet joined.
 
     Raises
     ------
     InputError
-        If the edges do not rise or the shapes do not fit.
+        If the edges do not rise, the shapes do not fit, an inflow is less than nothing, or a number is not finite.
     """
     edges = np.ascontiguousarray(edges, np.float64)
     entry = np.ascontiguousarray(entry, np.int64)
@@ -135,7 +154,18 @@ def forcing_of(
     if inflow.shape != (steps, entry.size):
         raise InputError(f"inflow: found shape {inflow.shape}; expected {(steps, entry.size)}, steps by entries")
     moved = np.zeros(steps) if shift is None else np.ascontiguousarray(shift, np.float64)
-    when = np.array([cut for cut in sorted(cuts) if cut[1] > cut[0]], np.float64).reshape(-1, 2)
+    if moved.shape != (steps,):
+        raise InputError(f"shift: found shape {moved.shape}; expected {(steps,)}, one for each step")
+    joined: list[tuple[float, float]] = []
+    for begin, end in sorted((float(cut[0]), float(cut[1])) for cut in cuts if not cut[1] <= cut[0]):
+        if joined and begin <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((begin, end))
+    when = np.array(joined, np.float64).reshape(-1, 2)
+    _finite(edges=edges, inflow=inflow, shift=moved, cuts=when)
+    if (inflow < 0.0).any():
+        raise InputError(f"inflow: found {inflow.min()}; expected none below zero, since a dry store has none to give")
     return Forcing(edges, entry, inflow, moved, when)
 
 

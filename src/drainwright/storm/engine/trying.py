@@ -11,6 +11,7 @@ from drainwright.storm.engine.attempt import (
     AFTER,
     END,
     HALFWAY,
+    LOST,
     NET,
     SLOPE,
     START,
@@ -18,6 +19,7 @@ from drainwright.storm.engine.attempt import (
     Work,
     attempt,
     attempt_euler,
+    held_back,
     look,
 )  # fmt: skip
 from drainwright.storm.engine.compiling import inner
@@ -151,6 +153,10 @@ def tried(
             shrink = 0.5 if lowest < -LEAST else max(0.2, 0.9 * (tolerance / wrong) ** order)
             h, refused = max(shortest, h * shrink), True
             continue
+        if lowest < -LEAST or not wrong < LOST:
+            wrong, lowest = attempt_euler(plant, work, volume, running, power_out, shift, h, tolerance)
+            if lowest < -LEAST or not wrong < LOST:
+                held_back(plant, work, volume, running, power_out, shift, h)
         ahead = h * min(5.0, 0.9 * (tolerance / max(wrong, 1e-30)) ** order)
         part = switching(plant.stations, work, volume, running, powered, power_out, h)
         if part < 1.0 and not final:
