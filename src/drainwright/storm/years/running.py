@@ -1,0 +1,213 @@
+"""Decades of rain through the plant, spell by spell, with the state carried from each to the next."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from drainwright.field.model import Site
+from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS, Floats, Plant, Run, State
+from drainwright.storm.engine.ready import forcing_of, state_of
+from drainwright.storm.network import Network, build_network
+from drainwright.storm.surface.surfaces import Surfaces, rest, resting, run_off, running_dry, surfaces_of
+from drainwright.storm.years.model import SpellRain, WetSpell
+from drainwright.system.model import System
+from drainwright.water.model import Inflows
+
+TOLERANCE = 0.002  # greatest error of a level in one step [m]
+LONGEST_TAIL = 6 * 3600.0  # in which surfaces run dry at the rain's own step [s]
+
+
+@dataclass(slots=True, kw_only=True)
+class Sums:
+    """What runs of the stepper add up to."""
+
+    nodes: int
+    stations: int
+    over: int
+    highest: Floats = field(init=False)
+    highest_at: Floats = field(init=False)
+    starts: Floats = field(init=False)
+    seconds: Floats = field(init=False)
+    pumped: Floats = field(init=False)
+    spilled: Floats = field(init=False)
+    busiest: Floats = field(init=False)
+    above: float = 0.0
+    rain: float = 0.0
+
+    def __post_init__(self) -> None:
+        self.highest, self.highest_at = np.full(self.nodes, -math.inf), np.zeros(self.nodes)
+        self.starts, self.seconds, self.pumped, self.busiest = (np.zeros(self.stations) for _ in range(4))
+        self.spilled = np.zeros(self.over)
+
+    def add(self, run: Run, watched: int, busiest: Floats) -> None:
+        """Take in a run."""
+        higher = run.highest > self.highest
+        self.highest = np.where(higher, run.highest, self.highest)
+        self.highest_at = np.where(higher, run.highest_at, self.highest_at)
+        self.starts += run.start_count
+        self.seconds += run.pump_seconds
+        self.pumped += run.pumped
+        self.spilled += run.over
+        self.busiest = np.maximum(self.busiest, busiest)
+        self.above += float(np.max(run.above[:watched], initial=0.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """All that a long run books, before it is told by year and outcome."""
+
+    network: Network
+    plant: Plant
+    spells: tuple[tuple[WetSpell, float, Sums], ...]  # with how long each took until the surfaces were dry [s]
+    years: tuple[Sums, ...]
+    totals: Floats  # summed
+    stored: float  # more than at the start [m³]
+    worst_balance: float
+    ran: float  # water that ran off the surfaces [m³]
+
+
+def sound_plant(site: Site, system: System, network: Network) -> Plant:
+    """The plant with everything working, its grates as clogged as the criteria say."""
+    from drainwright.storm.failures.failure import Failure, failed
+
+    none = forcing_of(np.array([0.0, 1.0]), np.zeros(0, np.int64), np.zeros((1, 0)))
+    usual = site.job.criteria.grate_clogging
+    plant, _ = failed(network.plant, none, network, system, Failure(key="sound", title="", clogging=usual))
+    return plant
+
+
+def _busiest(run: Run, stations: int) -> Floats:
+    """Most starts of each station within an hour."""
+    found = np.zeros(stations)
+    for s in range(stations):
+        times = run.starts[run.starts[:, 1] == s, 0]
+        if times.size:
+            within = np.arange(1, times.size + 1) - np.searchsorted(times, times - 3600.0, side="right")
+            found[s] = float(np.max(within))
+    return found
+
+
+@dataclass(slots=True, kw_only=True)
+class _Course:
+    """A long run on its way."""
+
+    stepped: Callable[..., Run]
+    packed: Any
+    plant: Plant
+    network: Network
+    state: State
+    entry: Any
+    totals: Floats
+    worst: float = 0.0
+
+    def go(self, edges: Floats, inflow: Floats) -> Run:
+        """Step on to the last edge."""
+        before = float(np.sum(self.state.volume) + np.sum(self.state.in_line))
+        forcing = forcing_of(edges, self.entry, inflow)
+        run = self.stepped(self.packed, forcing, self.state, TOLERANCE, False, True)
+        self.state = run.state
+        after = float(np.sum(run.state.volume) + np.sum(run.state.in_line))
+        totals = run.totals
+        error = abs(totals[IN] + totals[FAR] - totals[OUT] - totals[AWAY] - (after - before))
+        moved = abs(totals[IN]) + abs(totals[FAR]) + abs(totals[OUT]) + abs(totals[AWAY])
+        self.worst = max(self.worst, error / max(moved, 1e-3))
+        self.totals += totals
+        return run
+
+
+def _pieces(start: float, end: float, cuts: Floats) -> list[tuple[float, float]]:
+    """A stretch of time, cut at the ends of years."""
+    inner = [float(cut) for cut in cuts if start < cut < end]
+    marks = [start, *inner, end]
+    return [(a, b) for a, b in pairwise(marks) if b > a]
+
+
+def run_course(
+    site: Site, inflows: Inflows, system: System, rain: SpellRain, progress: Callable[[int, int], None] | None = None
+) -> Told:
+    """Step the plant through the rain.
+
+    Parameters
+    ----------
+    site, inflows, system
+        The design.
+    rain : SpellRain
+        Wet spells; between them it is dry.
+    progress : callable, optional
+        Told after each spell how many are done, of how many.
+
+    Returns
+    -------
+    Told
+    """
+    from drainwright.storm.engine.packing import packed
+    from drainwright.storm.engine.stepper import stepped
+    from drainwright.storm.years.merging import MOST, SMALL, merged
+
+    network = build_network(site, inflows, system)
+    plant = sound_plant(site, system, network)
+    surfaces: Surfaces = surfaces_of(site, inflows, network.entries)
+    entry = np.array([network.entries[name] for name in surfaces.entries], np.int64)
+    watched, stations = len(network.house), len(network.stations)
+    course = _Course(
+        stepped=stepped, packed=packed(plant), plant=plant, network=network, state=state_of(plant, network.start),
+        entry=entry, totals=np.zeros(FORCED + 1),
+    )  # fmt: skip
+    cuts = np.array([year.end for year in rain.years])
+    starts = np.array([year.start for year in rain.years])
+
+    def sums() -> Sums:
+        return Sums(nodes=len(network.names), stations=stations, over=len(plant.overland.source))
+
+    years = [sums() for _ in rain.years]
+    dry_tail = min(running_dry(surfaces), LONGEST_TAIL)
+    state, told, ran = resting(surfaces), [], 0.0
+
+    def of_year(time: float) -> Sums:
+        return years[min(max(int(np.searchsorted(starts, time + 1e-6, side="right")) - 1, 0), len(years) - 1)]
+
+    def dry(until: float, *also: Sums) -> None:
+        for begin, end in _pieces(float(course.state.clock[0]), until, cuts):
+            run = course.go(np.array([begin, end]), np.zeros((1, entry.size)))
+            busiest = _busiest(run, stations)
+            for one in (of_year(begin), *also):
+                one.add(run, watched, busiest)
+
+    begins = [spell.start for spell in rain.spells]
+    if not begins or begins[0] > 0.0:
+        dry(begins[0] if begins else rain.span)
+    for number, spell in enumerate(rain.spells):
+        following = begins[number + 1] if number + 1 < len(begins) else rain.span
+        depths = rain.depths[spell.first : spell.last + 1]
+        after = max(following - spell.start - depths.size * rain.step, 0.0)
+        tail = int(min(math.ceil(dry_tail / rain.step), after // rain.step))
+        off = run_off(surfaces, state, np.concatenate([depths, np.zeros(tail)]) / rain.step, rain.step)
+        ran += off.ran
+        wet_end = spell.start + (depths.size + tail) * rain.step
+        edges = spell.start + rain.step * np.arange(depths.size + tail + 1.0)
+        run = course.go(*merged(edges, off.inflow, SMALL, MOST))
+        own, busiest = sums(), _busiest(run, stations)
+        own.rain = spell.depth
+        for one in (own, of_year(spell.start)):
+            one.add(run, watched, busiest)
+        of_year(spell.start).rain += spell.depth
+        if following > wet_end:
+            dry(following, own)
+        state = rest(surfaces, off.state, max(following - wet_end, 0.0))
+        told.append((spell, wet_end - spell.start, own))
+        if progress is not None:
+            progress(number + 1, len(begins))
+    stored = float(np.sum(course.state.volume) + np.sum(course.state.in_line) - np.sum(network.start))
+    return Told(
+        network=network, plant=plant, spells=tuple(told), years=tuple(years), totals=course.totals, stored=stored,
+        worst_balance=course.worst, ran=ran,
+    )  # fmt: skip
+
+
+__all__ = ["STEPS", "TOLERANCE", "Sums", "Told", "run_course", "sound_plant"]
