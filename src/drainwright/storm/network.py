@@ -221,8 +221,13 @@ def _padded(stores: Sequence[_Store]) -> tuple[Series, Series]:
 
 
 def _joint_store(joint: JointLine) -> _Store:
-    """The joint with a line: a shaft from its invert up."""
-    stage, stored = stage_storage(joint.invert, joint.rim, [_shaft(joint.area, joint.invert)], [joint.rim])
+    """The joint with a line: a shaft from its invert up, and half of the pipe that is reckoned with beyond it."""
+
+    def pipe(level: Series) -> Series:
+        return 0.5 * REACH * _circle(level - joint.invert, joint.pipe.inside)
+
+    marks = [joint.rim, *(joint.invert + part * joint.pipe.inside for part in PIPE_MARKS)]
+    stage, stored = stage_storage(joint.invert, joint.rim, [_shaft(joint.area, joint.invert), pipe], marks)
     return _Store(stage=stage, stored=stored, rim=joint.rim, spill_width=joint.width)
 
 
