@@ -17,6 +17,7 @@ from drainwright.hydraulics.openflow import full_flow, part_full_flow
 from drainwright.storm.engine.plant import FREE, NEVER, Grates, Outlets, Overland, Pipes, Plant, Stores, Watches
 from drainwright.storm.engine.ready import plant_of
 from drainwright.storm.model import Series
+from drainwright.storm.parts.bottoms import ground_over, pipes_over
 from drainwright.storm.parts.ground_cells import ground_cells
 from drainwright.storm.parts.joint import REACH, JointLine, joint_lines
 from drainwright.storm.parts.over_ground import (
@@ -361,7 +362,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         stations, second = stations_of(site, system, index | joint_rows | soak_rows, stage, stored)
         plant = plant_of(
             Stores(stage, stored),
-            pipes=_pipes(gravity, index, onward, tails, joints, joint_rows),
+            pipes=pipes_over(_pipes(gravity, index, onward, tails, joints, joint_rows), stage),
             grates=Grates(
                 pond=np.array(list(ponds.values()), np.int64),
                 body=np.array([index[node.name] for node, _ in grated], np.int64),
@@ -370,7 +371,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
                 orifice=np.array([float(grate_orifice_flow(grate.clear, 1.0, 0.0)) for _, grate in grated]),
             ),
             overland=over,
-            ground=cells.ground,
+            ground=ground_over(cells.ground, stage),
             outlets=_with_steady(soaking(system.soaks, list(soak_rows.values())), joints, joint_rows),
             stations=stations,
             watches=Watches(node=house, level=np.full(len(house), slab_level(site))),

@@ -17,6 +17,7 @@ from drainwright.storm.failures.failure import Failure, failed
 from drainwright.storm.failures.running import Setup
 from drainwright.storm.model import Series, Storm
 from drainwright.storm.network import Network, build_network
+from drainwright.storm.parts.bottoms import ground_over
 from drainwright.storm.parts.ground_cells import ground_cells
 from drainwright.storm.parts.joint import joint_lines
 from drainwright.storm.pump_tables import stations_of
@@ -143,7 +144,8 @@ def true_network(network: Network, site: Site, inflows: Inflows, system: System)
     onward = {name: row for name, row in rows.items() if name not in soaks}
     with quiet():
         stations, second = stations_of(site, system, onward, stage, stored)
-    changed = plant._replace(stores=Stores(stage, stored), ground=ground.ground, stations=stations)
+    over = ground_over(ground.ground, stage)
+    changed = plant._replace(stores=Stores(stage, stored), ground=over, stations=stations)
     return replace(network, plant=changed, second=second, start=start)
 
 

@@ -41,7 +41,7 @@ def entering(setup: Setup, failure: Failure, ended: float) -> Entering:
     """The most water that could come in by the end of a case [s], and how deep it would stand on the floor."""
     ran = stepped(setup, failure, until=ended, keep=False, open_house=True)
     count = len(setup.network.house)
-    volume = float(np.sum(ran.run.over[ran.run.over.size - count :]))
+    volume = max(0.0, float(np.sum(ran.run.over[ran.run.over.size - count :])))
     area = outline_area(setup.site.outline) if len(setup.site.outline) > 2 else 0.0
     return Entering(volume=volume, depth=volume / area if area > 0.0 else None)
 

@@ -141,14 +141,17 @@ def _shut(network: Network, plant: Plant, failure: Failure) -> NDArray[np.bool_]
 
 
 def opened(plant: Plant, house: Whole, slab: float) -> Plant:
-    """The plant with a wide crest at the slab at each place of the house: what stands higher runs in and is gone."""
+    """The plant with a wide crest at the slab at each place of the house: what stands higher runs in and is gone.
+
+    Where the slab lies under the bottom of such a place all that comes there runs in, and no more than comes.
+    """
     rows = plant.overland
     count = len(house)
     return plant._replace(
         overland=Overland(
             source=np.append(rows.source, house).astype(np.int64),
             target=np.append(rows.target, np.full(count, -1)).astype(np.int64),
-            crest=np.append(rows.crest, np.full(count, slab)),
+            crest=np.append(rows.crest, np.maximum(slab, plant.stores.stage[house, 0])),
             width=np.append(rows.width, np.full(count, INTO_HOUSE)),
         )
     )
