@@ -143,7 +143,7 @@ class State(NamedTuple):
     running: Whole  # (stations,) pumps at work
     in_line: Floats  # (stations,) what would run back [m³]
     battery: Floats  # (stations,) run time left in the present or next power cut [s]
-    clock: Floats  # (2,) time, and the step that is tried next [s]
+    clock: Floats  # (3,) time, the step that is tried next, and the one that was right after the last switch [s]
 
 
 class Run(NamedTuple):

@@ -131,7 +131,7 @@ def state_of(plant: Plant, volume: Floats, time: float = 0.0) -> State:
         raise InputError(f"volume: found {held.tolist()}; expected {len(plant.stores.stage)} volumes, none below zero")
     return State(
         held, np.zeros(count, np.int64), np.zeros(count),
-        np.array(plant.stations.battery, np.float64), np.array([time, STEP]),
+        np.array(plant.stations.battery, np.float64), np.array([time, STEP, NEVER]),
     )  # fmt: skip
 
 

@@ -30,6 +30,8 @@ from drainwright.storm.engine.plant import AWAY, FORCED, NEVER, Floats, Forcing,
 from drainwright.storm.engine.repeating import pass_over, past_of, remember
 from drainwright.storm.engine.trying import COARSE, LEAST, MANY, SHORTEST, nearness, tried
 
+HOPEFUL = 2.0  # times the step that was right after the last switch is tried first after the next
+
 
 @inner
 def turned(
@@ -99,6 +101,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     in_line, left = state.in_line.copy(), state.battery.copy()
     powered, began = np.ones(pumps, np.int64), np.zeros(pumps, np.int64)
     time, wanted = state.clock[0], state.clock[1]
+    settling, since_switch = state.clock[2], False  # the step that was right after the last switch of a pump
     goals = watched_volumes(plant)
     sums = np.zeros(links + 3 * pumps + goals.size + 6)
     by_link, by_pump = sums[:links], sums[links : links + 3 * pumps]
@@ -160,6 +163,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
                 look(plant, work, volume, running, power_out, shift, START)
                 fresh, was_out = False, power_out
             # The step
+            if switched:
+                wanted, since_switch = min(wanted, HOPEFUL * settling), True
             longest = min(wanted, limit - time)
             for s in range(pumps):
                 if power_out and running[s] > 0:
@@ -173,6 +178,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             )
             totals[FORCED] += 1.0 if forced else 0.0
             whole = h == limit - time
+            if since_switch and (refused or h == wanted):
+                settling, since_switch = h, False
             if refused or h == wanted or ahead > wanted:
                 wanted = ahead
             gone = totals[AWAY]
@@ -192,7 +199,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     ground = over + plant.overland.size
     soak = ground + plant.ground.size
     return Run(
-        State(volume, running, in_line, left, np.array([time, wanted])), highest, highest_at,
+        State(volume, running, in_line, left, np.array([time, wanted, settling])), highest, highest_at,
         by_link[:grates].copy(), by_link[grates:over].copy(), by_link[over:ground].copy(),
         by_link[ground:soak].copy(), by_link[soak:].copy(), by_pump[PUMPED::3].copy(), by_pump[SECONDS::3].copy(),
         starts[:begun], by_pump[STARTS::3].copy(), reached, above.copy(), trace[:rows], totals.copy(),
