@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rich.padding import Padding
 from rich.text import Text
 
 from drainwright.build.remedies import PricedPrevention, PricedRemedy
@@ -11,6 +12,13 @@ from drainwright.console import add_row, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.findings.failure_words import GROUPS, Words, came_in, inside
 from drainwright.storm.model import StormCase
+
+AT_A_BASIN = ("alarm", "service", "second pump", "bigger pump", "battery")  # remedies that send a person there
+CARE = (
+    "At a basin: water and electricity together kill. Switch its circuit off and unplug the pump before a hand or a "
+    "tool goes in, stay off a wet floor while the power is on, and leave wiring to a licensed electrician. Nobody "
+    "enters the basin, not even to help: it is a confined space."
+)
 
 
 def show_storm(design: Design, cases: Sequence[StormCase], found: Sequence[PricedPrevention]) -> None:
@@ -22,22 +30,39 @@ def show_storm(design: Design, cases: Sequence[StormCase], found: Sequence[Price
         if not chosen:
             continue
         heading(console, title)
-        table = new_table(("if", "left"), ("inside", "left"), ("at most comes in", "left"), ("warning", "left"))
-        for case in chosen:
-            warning = "" if case.alarm_to_slab is None else f"{words.hours(case.alarm_to_slab)} from the alarm"
-            add_row(table, case.title, inside(case, words), came_in(case, words), warning)
+        heads = ("if", "inside", "at most comes in", "warning")
+        rows = [(case.title, inside(case, words), came_in(case, words), _warning(case, words)) for case in chosen]
+        told = [column for column, head in enumerate(heads) if column < 2 or any(row[column] for row in rows)]
+        table = new_table(*((heads[column], "left") for column in told))
+        for row in rows:
+            add_row(table, *(row[column] for column in told))
         console.print(table)
         for case in chosen:
             if case.note:
-                console.print(Text(f"  {case.key}: {case.note}."))
+                console.print(Padding(Text(f"{case.key}: {case.note}."), (0, 0, 0, 2)))
     if found:
         heading(console, "What would have prevented it, tried one at a time")
     for prevention in found:
-        console.print(Text(f"  {prevention.title}", style="bold"))
+        harm = _harm(next((case for case in cases if case.title == prevention.title), None), design, words)
+        console.print(Padding(Text(f"{prevention.title}{harm}", style="bold"), (0, 0, 0, 2)))
         for one in prevention.remedies:
-            console.print(Text(f"    {_told(one, words)}"))
+            console.print(Padding(Text(_told(one, words)), (0, 0, 0, 4)))
+    if any(one.tried.remedy.kind in AT_A_BASIN for prevention in found for one in prevention.remedies):
+        console.print(Padding(Text(CARE), (0, 0, 0, 2)))
     if any(one.cost.invented for prevention in found for one in prevention.remedies):
         console.print(Text("  Costs by invented prices, on top of the job's, built with it."))
+
+
+def _warning(case: StormCase, words: Words) -> str:
+    return "" if case.alarm_to_slab is None else f"{words.hours(case.alarm_to_slab)} from the alarm"
+
+
+def _harm(case: StormCase | None, design: Design, words: Words) -> str:
+    """What a failure does that leaves the floor dry, and has remedies all the same."""
+    if case is None or not case.dry:
+        return ""
+    more = words.volume(case.volume_lost - design.storm.cases[0].volume_lost)
+    return f" (the {words.floor} stays dry, but {more} more run off over the ground)"
 
 
 def _told(one: PricedRemedy, words: Words) -> str:
@@ -45,9 +70,9 @@ def _told(one: PricedRemedy, words: Words) -> str:
     if tried.remedy.kind == "alarm":
         left = "it does not sound before" if tried.warning is None else f"leaves {words.hours(tried.warning)} to act"
         return f"warns   {tried.remedy.title} ({one.cost.words}): {left}; keeps nothing dry by itself"
-    works = "works  " if tried.prevents else "not enough"
+    works = "not enough" if not tried.prevents else "guards " if tried.remedy.visits else "works  "
     note = f"; {tried.remedy.note}" if tried.remedy.note else ""
-    return f"{works} {tried.remedy.title} ({one.cost.words}){note}"
+    return f"{works} {tried.remedy.title} (about {one.cost.words}){note}"
 
 
 __all__ = ["show_storm"]

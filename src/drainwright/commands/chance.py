@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -41,6 +42,10 @@ def chance(
             err=True,
         )
         raise typer.Exit(Exit.WRONG_INPUT)
+    there = None if out is None else next(one for one in (out, *out.absolute().parents) if one.exists())
+    if there is not None and not there.is_dir():
+        typer.echo(f"--out: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
     document = read(job, as_json)
     design = designed(document, as_json)
     try:
@@ -55,17 +60,17 @@ def chance(
         typer.echo(f"{error}. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
     data = {**plain(told), "prices": prices}
-    written = []
+    if as_json:
+        emit(data)
+    else:
+        _show(told, prices, design)
     if out is not None:
         from drainwright.paper.documents.risk_paper import risk_files
 
         with stages(document, as_json), stage("papers"):
             drawn = risk_files(design.job, chance=told)
-        written = written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn})
-    if as_json:
-        emit(data)
-        return
-    _show(told, prices, written)
+        for path in written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn}):
+            typer.echo(f"Written: {path}", err=as_json)
 
 
 def _cost(text: str | None) -> float | None:
@@ -104,23 +109,33 @@ def one_in(rate: float) -> str:
 
 
 def _between(interval: Interval) -> str:
-    return f"{one_in(interval.low)} to {one_in(interval.high)}"
+    low, high = one_in(interval.low), one_in(interval.high)
+    return f"{low} to {high}" if low != high else low
 
 
-def _show(told: Chance, prices: dict[str, float], written: list[Path]) -> None:
-    say = typer.echo
+def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
+    from drainwright.build.book import book_for
+    from drainwright.build.wording import money
+
+    say, floor = typer.echo, "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "slab"
+    book = book_for(design.job.price_book)
+
+    def priced(amount: float) -> str:
+        return money(Decimal(str(amount)), book.currency, 0)
+
     if told.per_year > 0.0:
-        say(f"Chance of water above the slab: {one_in(told.per_year)} a year; {told.over_30_years:.0%} in 30 years.")
+        in_thirty = f"{told.over_30_years:.0%}" if told.over_30_years >= 0.005 else "less than 1%"
+        say(f"Chance of water above the {floor}: {one_in(told.per_year)} a year; {in_thirty} in 30 years.")
         say(f"  As the inputs are known, nine times of ten: {_between(told.inputs)} a year.")
         say(f"  How far {told.samples} samples leave the mean open: {_between(told.sampling)} a year.")
     else:
-        say(f"Chance of water above the slab: in none of {told.samples} samples did the water reach it.")
+        say(f"Chance of water above the {floor}: in none of {told.samples} samples did the water reach it.")
     for cause, rate in told.by_cause.items():
         if rate > 0.0:
             say(f"  {cause}: {one_in(rate)} a year")
     for title, drivers in (
         ("What the highest water hangs on in a storm" + _power(told), told.drivers),
-        ("What it hangs on whether that water reaches the slab", told.wet_drivers),
+        (f"What it hangs on whether that water reaches the {floor}", told.wet_drivers),
     ):
         rows = [row for driver in drivers if (row := _driver(driver)) is not None][:5]
         if rows:
@@ -137,19 +152,21 @@ def _show(told: Chance, prices: dict[str, float], written: list[Path]) -> None:
         else:
             say(f"{test} would not narrow the chance by more than so few samples may seem to by themselves.")
         if worth.sample is not None and worth.perfect is not None:
-            say(
-                f"  Worth {worth.sample:,.0f} for the choice below, before its own price; at most {worth.perfect:,.0f}."
-            )
+            if worth.sample <= worth.perfect:
+                sure = f"{priced(worth.sample)} for the choice below, before its own price; at most "
+                say(f"  Worth about {sure}{priced(worth.perfect)}.")
+            else:
+                say(f"  Worth some {priced(worth.sample)} at most for the choice below: so few samples tell no more.")
     if told.losses is not None:
         say("Price and wet floors over 30 years, not discounted:")
         for key, loss in sorted(told.losses.items(), key=lambda item: item[1]):
-            say(f"  {key}: {loss:,.0f}" + (f" (of it {prices[key]:,.0f} to build)" if key in prices else ""))
-        say(f"  Least: {told.best}.")
+            say(
+                f"  {key}: about {priced(loss)}" + (f" (of it {priced(prices[key])} to build)" if key in prices else "")
+            )
+        say(f"  Least: {told.best}." + (" What is built is priced by invented prices." if book.invented else ""))
     say(f"Reckoned by {told.method}; {told.runs} runs, seed {told.seed}.")
     for note in told.notes:
         say(f"Note: {note}")
-    for path in written:
-        say(f"Written: {path}")
 
 
 def _power(told: Chance) -> str:

@@ -117,8 +117,8 @@ def further(setup: Setup, sound: Stepped) -> list[Sequence[Failure]]:
     ])  # fmt: skip
     units = setup.site.job.units
     found.append([
-        Failure(key="leader added", title=f"The downspout {name} led in too{' a second time' if twice else ''}",
-                group="more water", at=0.0, added=added, clogging=usual,
+        Failure(key="leader added", group="more water", at=0.0, added=added, clogging=usual,
+                title=f"As much again comes from the downspout {name}" if twice else f"The downspout {name} led in too",
                 note="it is led to the nearest place of the system" if not twice else "as if a roof as large came in")
         for name, added, twice in leaders_added(setup.site, setup.inflows, system, network, setup.storm,
                                                        setup.horizon)
