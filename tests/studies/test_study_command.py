@@ -40,6 +40,28 @@ def test_what_is_wrong_is_told_and_nothing_is_made(tmp_path: Path) -> None:
     assert "expected one of them" in both.stderr
 
 
+def test_a_folder_that_cannot_be_is_told_in_words(tmp_path: Path) -> None:
+    path, taken = written(tmp_path, STORMS.format(sample=1)), tmp_path / "taken"
+    taken.write_text("a file", encoding="utf-8")
+    result = CliRunner().invoke(app, ["study", str(path), "--out", str(taken), "--quiet"])
+    assert result.exit_code == 2
+    assert result.stderr == f"{taken}: File exists; expected --out to be a folder that can be written\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [(None, "expected a study file (.yaml or .json)"), ("", "expected a study: lines such as 'study: ...'")],
+)
+def test_a_file_that_is_no_study_is_not_told_to_become_a_job(tmp_path: Path, text: str | None, said: str) -> None:
+    path = tmp_path / "none.yaml"
+    if text is not None:
+        path.write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["study", str(path), "--out", str(tmp_path / "out")])
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert "schema_version" not in result.stderr
+
+
 def test_progress_is_plain_lines_where_there_is_no_terminal(capsys: pytest.CaptureFixture[str]) -> None:
     with counted("Storms", quiet=False) as tell:
         tell(0, 3)

@@ -34,10 +34,15 @@ def study(
         with counted(read.title, quiet=quiet or as_json) as progress:
             result = run_study(read, out, where, workers, again_failed=again_failed, progress=progress)
     except (StudyError, InputError, OSError) as error:
+        words = str(error)
+        if isinstance(error, OSError):
+            words = (
+                f"{error.filename or out}: {error.strerror or error}; expected --out to be a folder that can be written"
+            )
         if as_json:
-            emit({"ok": False, "errors": [{"found": str(error)}]})
+            emit({"ok": False, "errors": [{"found": words}]})
         else:
-            typer.echo(str(error), err=True)
+            typer.echo(words, err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
     except KeyboardInterrupt:
         typer.echo(f"Stopped; what is done is kept in {out}. The same command goes on from there.", err=True)

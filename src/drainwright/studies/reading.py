@@ -96,7 +96,10 @@ def read_study(path: str | Path) -> Study:
     """
     path = Path(path)
     name = str(path)
-    loaded = load(decode(read_bytes(path), name), name)
+    try:
+        loaded = load(decode(read_bytes(path), name), name)
+    except JobError as error:
+        raise JobError(tuple(_of_a_study(problem) for problem in error.problems)) from None
     try:
         written = StudyFile.model_validate(loaded.record)
     except ValidationError as error:
@@ -105,6 +108,14 @@ def read_study(path: str | Path) -> Study:
         return _study(written, path.parent)
     except JobError as error:
         raise JobError(tuple(_placed(problem, name, loaded.spots) for problem in error.problems)) from None
+
+
+def _of_a_study(problem: Problem) -> Problem:
+    """What is wrong with a document as such, in the words of a study: the reader speaks of jobs."""
+    if not problem.expected.startswith("a job"):
+        return problem
+    expected = problem.expected.replace("a job", "a study", 1).replace("'title: ...'", "'study: ...'")
+    return replace(problem, expected=expected, hint="begin with: study: its title" if problem.hint else "")
 
 
 def _study(written: StudyFile, folder: Path) -> Study:
