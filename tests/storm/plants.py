@@ -108,8 +108,12 @@ def resting(system: Plant, volume: Any, time: float = 0.0, first: float = 1.0) -
     """At rest with these volumes."""
     k = len(system.stations.node)
     return State(
-        _float(volume), np.zeros(k, np.int64), np.zeros(k), system.stations.battery.copy(), np.array([time, first])
-    )
+        _float(volume),
+        np.zeros(k, np.int64),
+        np.zeros(k),
+        system.stations.battery.copy(),
+        np.array([time, first, NEVER]),
+    )  # fmt: skip
 
 
 def even(flow: float) -> Any:

@@ -143,7 +143,8 @@ class State(NamedTuple):
     running: Whole  # (stations,) pumps at work
     in_line: Floats  # (stations,) what would run back [m³]
     battery: Floats  # (stations,) run time left in the present or next power cut [s]
-    clock: Floats  # (3,) time, the step that is tried next, and the one that was right after the last switch [s]
+    clock: Floats  # (3,) time, the step that is tried next, and the one that was right after a switch of a pump;
+    # negative: after the last, none has been found yet [s]
 
 
 class Run(NamedTuple):

@@ -25,12 +25,18 @@ from drainwright.storm.engine.booking import (
 )  # fmt: skip
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.flows import LIFT
-from drainwright.storm.engine.packing import Packed, packed
+from drainwright.storm.engine.packing import Packed, Rows, packed
 from drainwright.storm.engine.plant import AWAY, FORCED, NEVER, Floats, Forcing, Plant, Run, State, Whole
 from drainwright.storm.engine.repeating import pass_over, past_of, remember
 from drainwright.storm.engine.trying import COARSE, LEAST, MANY, SHORTEST, nearness, tried
 
 HOPEFUL = 2.0  # times the step that was right after the last switch is tried first after the next
+
+
+@inner
+def is_full(stations: Rows, s: int, in_line: Floats) -> float:
+    """1: a discharge line gives what is pumped; 0: it ends in a store and fills first."""
+    return 0.0 if stations[s]["to"] >= 0 and in_line[s] < stations[s]["line"] - LEAST else 1.0
 
 
 @inner
@@ -101,7 +107,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     in_line, left = state.in_line.copy(), state.battery.copy()
     powered, began = np.ones(pumps, np.int64), np.zeros(pumps, np.int64)
     time, wanted = state.clock[0], state.clock[1]
-    settling, since_switch = state.clock[2], False  # the step that was right after the last switch of a pump
+    settling, since_switch = abs(state.clock[2]), state.clock[2] < 0.0  # the step right after the last switch; awaited
     goals = watched_volumes(plant)
     sums = np.zeros(links + 3 * pumps + goals.size + 6)
     by_link, by_pump = sums[:links], sums[links : links + 3 * pumps]
@@ -118,6 +124,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
         trace[0, 0], rows = time, 1
         trace[0, 1 : 1 + nodes] = work.node[START, LEVEL]
     past = past_of(nodes, pumps, sums.size)
+    for s in range(pumps):
+        work.full[s] = is_full(stations, s, in_line)
     cut, fresh, was_out = 0, True, False
     while (
         cut < forcing.cuts.shape[0] and forcing.cuts[cut, 1] <= time
@@ -155,8 +163,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
                 remember(past, stopped, running, time + passed, volume, sums)
                 time += passed
                 switched = switched or passed > 0.0
-            for s in range(pumps):  # a line that ends in a store gives it nothing before it is full
-                full = 0.0 if stations[s]["to"] >= 0 and in_line[s] < stations[s]["line"] - LEAST else 1.0
+            for s in range(pumps):
+                full = is_full(stations, s, in_line)
                 switched = switched or full != work.full[s]
                 work.full[s] = full
             if fresh or switched or power_out != was_out:
@@ -199,7 +207,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     ground = over + plant.overland.size
     soak = ground + plant.ground.size
     return Run(
-        State(volume, running, in_line, left, np.array([time, wanted, settling])), highest, highest_at,
+        State(volume, running, in_line, left, np.array([time, wanted, -settling if since_switch else settling])), highest, highest_at,
         by_link[:grates].copy(), by_link[grates:over].copy(), by_link[over:ground].copy(),
         by_link[ground:soak].copy(), by_link[soak:].copy(), by_pump[PUMPED::3].copy(), by_pump[SECONDS::3].copy(),
         starts[:begun], by_pump[STARTS::3].copy(), reached, above.copy(), trace[:rows], totals.copy(),
