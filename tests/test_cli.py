@@ -464,3 +464,14 @@ def test_no_figure_of_the_runs_is_cut_in_a_metric_job() -> None:
     [head] = [line for line in shown.splitlines() if line.lstrip().startswith("run ") and "duty" in line]
     for words in ("length m", "flow L/s", "speed m/s"):
         assert words in head
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk to write to here")
+def test_a_full_disk_under_the_output_is_told_and_is_no_verdict_on_the_job() -> None:
+    job = Path(__file__).resolve().parents[1] / "examples" / "sloping-lot" / "job.yaml"
+    program = [sys.executable, "-m", "drainwright.cli", "storm", str(job)]
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        ended = subprocess.run(program, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert ended.returncode == 2
+    assert ended.stderr.startswith("the output: found 'No space left on device'; expected a place")
+    assert "Traceback" not in ended.stderr

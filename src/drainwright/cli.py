@@ -6,12 +6,13 @@ Exit codes: 0 sound, 1 the design has findings that fail, 2 the input is wrong.
 from __future__ import annotations
 
 import os
+import sys
 from typing import Annotated
 
 import typer
 
 from drainwright.commands import chance, job, records, schemes, storm, study  # noqa: F401  (they register their commands)
-from drainwright.commands.shared import app
+from drainwright.commands.shared import DEBUG, Exit, app
 
 
 @app.callback(invoke_without_command=True)
@@ -32,7 +33,15 @@ def main() -> None:
     for each other far longer than they work. ``OPENBLAS_NUM_THREADS`` in the environment outranks that.
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    app()
+    try:
+        app()
+    except OSError as error:  # a full disk under the output or under the compiled code; a pipe that closes is none
+        if os.environ.get(DEBUG) == "1":
+            raise
+        place, what = error.filename or "the output", error.strerror or error
+        typer.echo(f"{place}: found '{what}'; expected a place that can be written. Nothing is whole.", err=True)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # what is left in the buffer has nowhere to go
+        sys.exit(Exit.WRONG_INPUT)
 
 
 if __name__ == "__main__":
