@@ -27,7 +27,7 @@ def _check(key: str, group: str, what: str) -> Check:
     def check(case: Case) -> Iterator[Outcome]:
         for result in case.storm.further:
             if result.key == key or result.key.startswith(f"{key}: "):
-                for outcome in _failed(case, result, advised(case, group, what)):
+                for outcome in _failed(case, result, advised(case, group, what, result)):
                     more = _besides(case, result)
                     yield Outcome(
                         severity=outcome.severity, where=outcome.where, figure=outcome.figure, limit=outcome.limit,

@@ -5,31 +5,46 @@ from __future__ import annotations
 from drainwright.build.remedies import cost_of
 from drainwright.findings.rules import Case
 from drainwright.storm.failures.remedy import Remedy, RemedyKind
+from drainwright.storm.model import StormCase
+from drainwright.system.model import LiftStation
 
+ONE_MORE = "Fit a second pump"
+STAND_IN = (
+    "The second pump alone does not hold the storm: take a stronger one, on a float and a circuit of its own, and fit an "
+    "alarm that wakes someone."
+)
 PROOF = "'drainwright storm' tries each remedy in this job and tells which works alone"
 
 
-def remedy_words(case: Case, kind: RemedyKind, words: str, visits: int = 0) -> str:
-    """A remedy with its cost on top of the job's price."""
-    station = case.system.station
+def _struck(case: Case, result: StormCase | None) -> LiftStation | None:
+    """The station whose pump a failure strikes; the one at the house where it strikes none in particular."""
+    name = None if result is None else result.failed or result.key.partition(": ")[2]
+    named = case.system.station_named(name) if name else None
+    return named if named is not None else case.system.station
+
+
+def remedy_words(case: Case, kind: RemedyKind, words: str, visits: int = 0, station: LiftStation | None = None) -> str:
+    """A remedy with its cost on top of the job's price, at a station."""
     where = station.name if station is not None else ""
     power = 0.0 if station is None or station.pump.label_power is None else station.pump.label_power
     size = power if kind == "second pump" else 1.0
     cost = cost_of(Remedy(kind=kind, title=words, where=where, size=size, visits=visits), case.site, case.system)
     by = " by invented prices" if cost.invented and not cost.included else ""
-    return f"{words} ({cost.words}{by})"
+    return f"{words} ({'' if cost.included else 'about '}{cost.words}{by})"
 
 
-def advised(case: Case, group: str, what: str) -> str:
-    """What to do against a failure, with what it costs."""
+def advised(case: Case, group: str, what: str, result: StormCase | None = None) -> str:
+    """What to do against a failure, with what it costs at the station that it strikes."""
     second = "a second pump with a float of its own"
-    visit = remedy_words(case, "service", "a yearly visit", 1)
-    clear = remedy_words(case, "cleaning", "clearing twice a year", 2)
+    station = _struck(case, result)
+    visit = remedy_words(case, "service", "a yearly visit", 1, station)
+    clear = remedy_words(case, "cleaning", "clearing twice a year", 2, station)
     if group == "pump":
-        station = case.system.station
-        pair = "" if station is None or station.second_on is not None else remedy_words(case, "second pump", second)
+        there = station is not None and station.second_on is not None
+        pair = "" if station is None or there else remedy_words(case, "second pump", second, station=station)
         others = f"; {pair}" if pair else ""
-        return f"{what} What guards against it: {visit}{others}. {PROOF}."
+        said = STAND_IN if there and what.startswith(ONE_MORE) else what
+        return f"{said} What guards against it: {visit}{others}. {PROOF}."
     if group == "leaves and roots":
         inlet = remedy_words(case, "second inlet", "a second inlet")
         return f"{what} What guards against it: {clear}; {inlet}. {PROOF}."

@@ -196,7 +196,7 @@ def _failure(key: str, group: str, advice: str) -> Check:
     def check(case: Case) -> Iterator[Outcome]:
         for result in case.storm.cases:
             if result.key == key or result.key.startswith(f"{key}: "):
-                yield from _failed(case, result, advised(case, group, advice))
+                yield from _failed(case, result, advised(case, group, advice, result))
 
     return check
 
