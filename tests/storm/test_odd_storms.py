@@ -75,3 +75,11 @@ def test_the_figures_are_such_as_can_be(name: str) -> None:
         assert np.isfinite(case.volume_out)
         assert case.time_to_slab is None or case.time_to_slab >= 0.0
         assert case.entering is None or case.entering.volume >= 0.0
+
+
+def test_a_drain_over_the_floor_is_called_that_and_no_storm_is_blamed() -> None:
+    found = {one.id: one for one in made("floor_under_the_drains").findings}
+    assert "lies over the underside of the floor" in found["STM-01"].message
+    assert "below the floor" in found["STM-01"].advice
+    assert "at once" in found["STM-05"].message
+    assert not any("after 0 s" in one.message for one in found.values())

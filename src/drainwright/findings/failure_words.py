@@ -53,7 +53,8 @@ def inside(case: StormCase, words: Words) -> str:
         return f"not wet within {words.hours(case.ended)}, but the water still rises"
     if case.time_to_slab is None:
         return f"the {words.floor} stays dry"
-    return f"water at the {words.floor} after {words.hours(case.time_to_slab)}"
+    after = "at once" if case.time_to_slab == 0.0 else f"after {words.hours(case.time_to_slab)}"
+    return f"water at the {words.floor} {after}"
 
 
 def came_in(case: StormCase, words: Words) -> str:

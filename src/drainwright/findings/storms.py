@@ -31,6 +31,15 @@ def floor(case: Case) -> Iterator[Outcome]:
     if result.time_to_slab is None:
         text = "The floor stays dry through the design storm."
         yield ok("storm", text, figure=figure, limit=limit, basis=case.water_basis)
+    elif result.time_to_slab == 0.0:
+        yield fails(
+            "storm",
+            f"A drain or basin at the house lies over the {case.floor_name}: water in it stands over that before it rains.",
+            figure=figure,
+            limit=limit,
+            advice="Lay the drains, and set the floats, below the floor; or look whether the floor's level is right.",
+            basis=case.water_basis,
+        )
     else:
         yield fails(
             "storm",
@@ -180,8 +189,8 @@ def _failed(case: Case, result: StormCase, advice: str) -> Iterator[Outcome]:
             text = f"{dry}, but water stands {stands}."
             yield caution("storm", text, figure=figure, limit=limit, advice=advice, basis=basis)
     else:
-        after = case.hours(result.time_to_slab)
-        reaches = f"{result.title}: in the design storm water reaches the {case.floor_name} after {after}"
+        after = "at once" if result.time_to_slab == 0.0 else f"after {case.hours(result.time_to_slab)}"
+        reaches = f"{result.title}: in the design storm water reaches the {case.floor_name} {after}"
         yield caution(
             "storm",
             f"{reaches} and stands {stands}." if stands else f"{reaches}.",
