@@ -1,0 +1,148 @@
+"""Years of rain through a small plant: against the storm test, against cycles by hand, and against being cut."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from storm_jobs import gravity_system, inflows, pumped_system, site
+
+from drainwright.storm.cases import storm_test
+from drainwright.storm.engine.plant import AWAY, FAR, IN, OUT
+from drainwright.storm.series import storm_of
+from drainwright.storm.years.merging import merged
+from drainwright.storm.years.model import SpellRain, WetSpell, YearRead
+from drainwright.storm.years.running import TOLERANCE, Told, run_course
+from drainwright.storm.years.telling import run_years
+
+YEAR = 365.0 * 86400.0
+STEP = 300.0
+
+
+def rain_of(spells: list[tuple[float, Any]], years: int = 1, step: float = STEP, shares: Any = None) -> SpellRain:
+    """Rain of spells that begin at a time and bring so much in each step."""
+    wet, place = [], 0
+    for start, depths in spells:
+        wet.append(
+            WetSpell(first=place, last=place + len(depths) - 1, start=start, depth=float(np.sum(depths)))
+        )  # fmt: skip
+        place += len(depths)
+    return SpellRain(
+        name="test", begins=np.datetime64("2001-01-01T00:00:00", "s"), span=years * YEAR, step=step, apart=6 * 3600.0,
+        depths=np.concatenate([np.asarray(depths, float) for _, depths in spells]) if spells else np.zeros(0),
+        spells=tuple(wet),
+        years=tuple(
+            YearRead(year=2001 + k, start=k * YEAR, end=(k + 1) * YEAR, share=1.0 if shares is None else shares[k])
+            for k in range(years)
+        ),
+        unread=np.zeros((0, 2)),
+    )  # fmt: skip
+
+
+def showers(count: int, seed: int, span: float) -> list[tuple[float, Any]]:
+    """Showers of one to three hours, evenly strewn."""
+    rng = np.random.default_rng(seed)
+    starts = STEP * np.round((np.arange(count) + 0.3 * rng.random(count)) * span / count / STEP)
+    return [(float(start), rng.gamma(0.5, 0.002, int(rng.integers(12, 36)))) for start in starts]
+
+
+def balance(told: Told) -> float:
+    totals = told.totals
+    return float(totals[IN] + totals[FAR] - totals[OUT] - totals[AWAY] - told.stored)
+
+
+@pytest.mark.parametrize("system", [pumped_system(), gravity_system()], ids=["pumped", "gravity"])
+def test_the_design_storm_each_year_gives_the_storm_tests_peak_each_year(system: Any) -> None:
+    """Roof water alone: what a lawn sheds hangs on how far its soil has dried, which the design storm does not ask."""
+    water = inflows(yard=0.0)
+    storm = storm_of(site(), water)
+    peak = storm_test(site(), water, system).cases[0].highest_at_house
+    depths = storm.intensity * storm.step
+    run = run_years(site(), water, system, rain_of([(k * YEAR + 40 * 86400.0, depths) for k in range(3)], 3, storm.step))
+    assert [year.highest for year in run.years] == pytest.approx([peak] * 3, abs=0.002)
+    assert run.worst_balance < 1e-9
+
+
+def test_a_dry_record_costs_next_to_nothing_and_gives_ground_waters_starts() -> None:
+    """Each cycle lifts the float band, less what runs back, and what comes while it runs: V - b + q V / (Q - q)."""
+    system, years = pumped_system(), 30
+    given = (site(), inflows(), system, rain_of([], years))
+    run_course(*given)  # compiled
+    began = time.perf_counter()
+    told = run_course(*given)
+    assert time.perf_counter() - began < 1.0
+    assert told.totals[4] < 5000 * years
+    stations, station = told.plant.stations, sum(year.starts[0] for year in told.years)
+    seconds, pumped = (sum(getattr(year, name)[0] for year in told.years) for name in ("seconds", "pumped"))
+    inflow = told.totals[FAR] / (years * YEAR)
+    band, back, flow = stations.on[0] - stations.off[0], stations.line[0], pumped / seconds
+    cycle = band - back + inflow * band / (flow - inflow)
+    assert station == pytest.approx(years * YEAR * inflow / cycle, rel=0.01)
+    assert abs(balance(told)) < 1e-6 * told.totals[FAR]
+
+
+def test_where_years_are_cut_changes_no_more_than_the_tolerance() -> None:
+    spells = showers(60, 3, 2 * YEAR)
+    whole = rain_of(spells, 2)
+    once = replace(whole, years=(YearRead(year=2001, start=0.0, end=2 * YEAR, share=1.0),))
+    a, b = (run_course(site(), inflows(), pumped_system(), rain) for rain in (whole, once))
+    assert sum(year.starts[0] for year in a.years) == pytest.approx(b.years[0].starts[0], rel=2e-3)
+    assert sum(year.pumped[0] for year in a.years) == pytest.approx(b.years[0].pumped[0], rel=2e-3)
+    highest = np.max([year.highest for year in a.years], axis=0)
+    assert highest[a.network.house] == pytest.approx(b.years[0].highest[b.network.house], abs=5 * TOLERANCE)
+    assert sum(year.rain for year in a.years) == pytest.approx(b.years[0].rain, rel=1e-12)
+
+
+def test_water_is_kept_from_the_first_day_to_the_last() -> None:
+    told = run_course(site(), inflows(), pumped_system(), rain_of(showers(40, 5, YEAR)))
+    moved = told.totals[IN] + told.totals[FAR] + told.totals[OUT] + told.totals[AWAY]
+    assert abs(balance(told)) < 1e-9 * moved
+    assert told.totals[IN] == pytest.approx(told.ran, rel=1e-9)  # all that runs off comes in
+
+
+def test_the_same_rain_gives_the_same_figures() -> None:
+    rain = rain_of(showers(20, 7, YEAR))
+    a, b = (run_years(site(), inflows(), pumped_system(), rain) for _ in range(2))
+    assert a.years == b.years
+    assert a.spells == b.spells
+    assert a.volumes == b.volumes
+
+
+def test_years_that_were_badly_read_do_not_count() -> None:
+    years = 12
+    spells = showers(36, 9, years * YEAR)
+    run = run_years(site(), inflows(), pumped_system(), rain_of(spells, years, shares=[0.79, *[1.0] * (years - 1)]))
+    assert [year.counts for year in run.years] == [False, *[True] * (years - 1)]
+    for told in run.returns:
+        assert told.years == tuple(range(2002, 2001 + years))
+        assert len(told.maxima) == len(told.plotted) == years - 1
+
+
+def test_a_wetter_year_is_told_as_the_wetter() -> None:
+    quiet, wild = [(10 * 86400.0, np.full(12, 0.0002))], [(YEAR + 10 * 86400.0, np.full(12, 0.02))]
+    run = run_years(site(), inflows(), pumped_system(), rain_of(quiet + wild, 2))
+    first, second = run.years
+    assert second.pond > first.pond
+    assert second.spilled > first.spilled == 0.0
+    assert (second.highest or 0.0) > (first.highest or 0.0)
+    assert run.highest_spell == 1
+    assert second.rain == pytest.approx(0.24)
+    assert YEAR + 10 * 86400.0 <= (second.highest_at or 0.0) <= YEAR + 10 * 86400.0 + 6 * 3600.0
+
+
+def test_steps_taken_together_keep_their_volumes_and_differ_little() -> None:
+    rng = np.random.default_rng(2)
+    edges = np.cumsum(rng.uniform(60.0, 600.0, 201)) - 30.0
+    inflow = np.maximum(rng.normal(0.0, 2e-5, (200, 3)), 0.0)
+    inflow[50:120] = 0.0
+    times, means = merged(edges, inflow, 1e-5, 12)
+    volume = np.sum(inflow * np.diff(edges)[:, None], axis=0)
+    assert np.sum(means * np.diff(times)[:, None], axis=0) == pytest.approx(volume, rel=1e-12)
+    assert len(means) < 150
+    assert set(times) <= set(edges)
+    groups = np.searchsorted(times, edges[:-1], side="right") - 1
+    assert np.max(np.abs(means[groups] - inflow)) <= 2e-5 + 1e-12
+    assert np.max(np.bincount(groups)) <= 12
