@@ -27,7 +27,7 @@ ORDER = (
     {"studies"},
     {"results", "paper"},
     {"console"},
-    {"terminal", "terminal_files", "terminal_schemes", "terminal_storm"},
+    {"terminal", "terminal_files", "terminal_schemes", "terminal_storm", "terminal_years"},
     {"commands"},
     {"cli"},
 )

@@ -19,6 +19,7 @@ FEWEST = 10  # years from which a law is fitted: common practice, no source
 ALIKE = 1e-9  # of the maxima's size: a spread so small is none
 Z_LIMIT = 1.96  # of the test of shape zero, two-sided 5 %
 DRAWS = 2000  # of the bootstrap
+EVER = 1e4  # a return period beyond this is told as none [years]
 POSITIONS = {"Gringorten": 0.44, "Cunnane": 0.4, "Weibull": 0.0}  # a of (i - a) / (n + 1 - 2 a)
 
 
@@ -291,7 +292,7 @@ def return_of(values: Sequence[float], threshold: float, seed: int = 1) -> Retur
         reached=reached,
         by_rank=sample.size / reached if reached else None,
         law=law,
-        by_law=None if by_law is None or not math.isfinite(by_law) else by_law,
+        by_law=None if by_law is None or by_law > EVER else by_law,
         low=low,
         high=high,
         beyond=reached == 0,

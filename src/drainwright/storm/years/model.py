@@ -158,7 +158,7 @@ class LongRun:
     years: tuple[YearTold, ...]
     returns: tuple[Return, ...]
     stations: tuple[StationYear, ...]  # over the whole run
-    volumes: Mapping[str, float]  # "in", "ground", "out", "away", "soaked", "stored" over the whole run [m³]
+    volumes: Mapping[str, float]  # "in", "ground", "out" (soaked away too), "away", "stored" over the whole run [m³]
     worst_balance: float  # greatest error of the water balance of any spell or dry stretch, over what moved in it [-]
     steps: int  # of the stepper
     highest: float | None  # at the house [m]

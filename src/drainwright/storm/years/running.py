@@ -38,7 +38,8 @@ class Sums:
     spilled: Floats = field(init=False)
     busiest: Floats = field(init=False)
     above: float = 0.0
-    rain: float = 0.0
+    rain: float = 0.0  # [m]
+    peak: float = 0.0  # most rain in one step [m]
 
     def __post_init__(self) -> None:
         self.highest, self.highest_at = np.full(self.nodes, -math.inf), np.zeros(self.nodes)
@@ -193,7 +194,7 @@ def run_course(
         edges = spell.start + rain.step * np.arange(depths.size + tail + 1.0)
         run = course.go(*merged(edges, off.inflow, SMALL, MOST))
         own, busiest = sums(), _busiest(run, stations)
-        own.rain = spell.depth
+        own.rain, own.peak = spell.depth, float(np.max(depths))
         for one in (own, of_year(spell.start)):
             one.add(run, watched, busiest)
         of_year(spell.start).rain += spell.depth

@@ -1,0 +1,160 @@
+"""The command that carries a job through years of rain, from a record or made to its table."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, one_of, read, stages, written_files
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+    from drainwright.storm.years.model import LongRun, SpellRain
+
+MOST_YEARS = 1000
+
+
+@app.command(epilog="Example: drainwright years examples/metric-basement/job.yaml --made 30 --out years")
+def years(
+    job: JobFile,
+    rain: Annotated[Path | None, typer.Option(help="a rain record (CSV, also .gz); left out: rain is made")] = None,
+    rain_unit: Annotated[str | None, typer.Option(help="in or mm, where the record does not say it")] = None,
+    made: Annotated[int, typer.Option(help="so many years of rain, made to the job's own rain table")] = 30,
+    seed: Annotated[int, typer.Option(help="of the made rain; the same seed makes the same rain")] = 1,
+    yearly_rain: Annotated[str | None, typer.Option(help="mean of a year, like '45 in'; left out: assumed")] = None,
+    out: Annotated[Path | None, typer.Option(help="folder for years.json, tables and the risk paper")] = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="without the progress bar")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Carry the job through decades of rain: the pump's hours, starts and energy, and how often the floor gets wet."""
+    from drainwright.console import counted
+    from drainwright.errors import InputError, stage
+    from drainwright.storm.years.telling import run_years
+
+    one_of("--rain-unit", rain_unit, (None, "in", "mm"))
+    if not 1 <= made <= MOST_YEARS or seed < 0:
+        typer.echo(
+            f"--made, --seed: found {made} and {seed}; expected 1 to {MOST_YEARS} years and a seed of zero or more."
+            " Nothing was computed.",
+            err=True,
+        )
+        raise typer.Exit(Exit.WRONG_INPUT)
+    document = read(job, as_json)
+    design = designed(document, as_json)
+    try:
+        with stages(document, as_json), stage("rain"):
+            spells = _rain(design, rain, rain_unit, made, seed, yearly_rain)
+        with (
+            stages(document, as_json),
+            stage("years"),
+            counted("Wet spells", quiet=quiet or as_json) as progress,
+        ):
+            found = run_years(design.site, design.inflows, design.system, spells, progress)
+    except InputError as error:
+        typer.echo(f"{error}. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
+    written = []
+    if out is not None:
+        from drainwright.paper.documents.risk_paper import risk_files
+
+        with stages(document, as_json), stage("papers"):
+            drawn = risk_files(design.job, run=found)
+        files = {
+            "years.json": json.dumps(_data(found), indent=2).encode(), "years.csv": _years_table(found),
+            "spells.csv": _spells_table(found), **drawn,
+        }  # fmt: skip
+        written = written_files(out, files)
+    if as_json:
+        emit(_data(found))
+        return
+    from drainwright.terminal_years import show_years
+
+    show_years(design, found, written)
+
+
+def _rain(
+    design: Design, record: Path | None, unit: str | None, made: int, seed: int, yearly: str | None
+) -> SpellRain:  # fmt: skip
+    """Rain of the record, or made."""
+    from drainwright.storm.years.spells import spells_of_made, spells_of_record
+
+    if record is not None:
+        from drainwright.exchange.rain_record import read_rain_record
+
+        return spells_of_record(read_rain_record(record, unit))  # type: ignore[arg-type]  # checked before
+    from drainwright.water.rain_process import fit_process, made_rain
+
+    process = fit_process(design.inflows.rain, _depth(yearly))
+    source = design.inflows.rain.source or "as given"
+    notes = [f"rain made to the job's table ({source}): {note}" for note in (*process.notes, *process.assumed)]
+    return spells_of_made(made_rain(process, made, seed), notes=notes)
+
+
+def _depth(text: str | None) -> float | None:
+    """Rain of a year. [m]"""
+    from drainwright.errors import InputError
+    from drainwright.quantities import QuantityError, parse
+
+    if text is None:
+        return None
+    try:
+        depth = parse(text, "length")
+    except QuantityError as error:
+        raise InputError(f"--yearly-rain: {error}") from None
+    if not 0.05 <= depth <= 15.0:
+        raise InputError(f"--yearly-rain: found {text!r}; expected 2 in to 590 in")
+    return depth
+
+
+def _data(found: LongRun) -> dict[str, Any]:
+    """For JSON: all but the spells, which have a table of their own."""
+    import dataclasses
+
+    from drainwright.results import plain
+
+    names = [field.name for field in dataclasses.fields(found) if field.name not in ("spells", "begins")]
+    return {"begins": str(found.begins), **{name: plain(getattr(found, name)) for name in names}}
+
+
+def _table(heading: Sequence[str], rows: Sequence[Sequence[Any]]) -> bytes:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heading)
+    writer.writerows([["" if cell is None else cell for cell in row] for row in rows])
+    return text.getvalue().encode()
+
+
+def _years_table(found: LongRun) -> bytes:
+    names = [station.name for station in found.stations]
+    heading = ["year", "read_share", "counts", "rain_m", "highest_at_house_m", "deepest_pond_m", "pond_at"]
+    heading += ["spilled_m3", "seconds_at_slab"]
+    heading += [f"{name}_{what}" for name in names for what in ("starts", "run_h", "pumped_m3", "energy_kWh")]
+    rows: list[list[Any]] = []
+    for year in found.years:
+        row: list[Any] = [year.year, round(year.share, 4), year.counts, round(year.rain, 5), year.highest, year.pond]
+        row += [year.pond_at, year.spilled, year.slab_seconds]
+        for station in year.stations:
+            energy = None if station.energy is None else station.energy / 3.6e6
+            row += [round(station.starts, 1), station.seconds / 3600.0, station.pumped, energy]
+        rows.append(row)
+    return _table(heading, rows)
+
+
+def _spells_table(found: LongRun) -> bytes:
+    heading = ["start_s", "length_s", "rain_m", "most_in_a_step_m", "highest_at_house_m", "deepest_pond_m"]
+    heading += ["spilled_m3", "starts", "run_s", "seconds_at_slab"]
+    rows = [
+        [one.start, one.seconds, one.depth, one.peak, one.highest, one.pond, one.spilled, one.starts, one.pump_seconds,
+         one.slab_seconds]
+        for one in found.spells
+    ]  # fmt: skip
+    return _table(heading, rows)
+
+
+__all__ = ["years"]

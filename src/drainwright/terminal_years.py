@@ -1,0 +1,81 @@
+"""Years of rain, on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from drainwright.console import add_row, bullets, heading, new_console, new_table
+from drainwright.design import Design
+from drainwright.paper.documents.say import Say
+from drainwright.storm.years.model import LongRun, Return
+
+SHOWN = 40  # years in the table; more stand in the file
+
+
+def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
+    """Print a long run: what came of it, year by year, and what was taken for granted."""
+    console, say = new_console(), Say(design.job.units)
+    heading(console, f"{found.record}, {found.span / 31557600.0:.1f} years, {len(found.spells)} wet spells")
+    table = new_table(("", "left"), ("", "left"))
+    if found.highest is not None:
+        gap = found.slab_level - found.highest
+        side = "under" if gap >= 0.0 else "over"
+        add_row(
+            table, "highest water at the house",
+            f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the floor's underside",
+        )  # fmt: skip
+    each = 31557600.0 / max(found.span, 1.0)
+    for station in found.stations:
+        energy = "" if station.energy is None else f", {station.energy * each / 3.6e6:.0f} kWh"
+        add_row(
+            table, f"{station.name} in a year",
+            f"{station.starts * each:.0f} starts, {station.seconds * each / 3600.0:.0f} h, "
+            f"{say.volume(station.pumped * each)}{energy}",
+        )  # fmt: skip
+    add_row(table, "water not accounted for", f"{found.worst_balance:.1e} of what moved, at worst")
+    console.print(table)
+    heading(console, "How often")
+    often = new_table(("what", "left"), ("years reached", "right"), ("about once in", "right"), ("nine of ten", "left"))
+    for each_return in found.returns:
+        add_row(often, each_return.outcome.title, *_often(each_return))
+    console.print(often)
+    heading(console, "Year by year")
+    years = new_table(
+        ("year", "left"), ("rain", "right"), ("highest at the house", "right"), ("over a grate", "right"),
+        ("starts", "right"), ("pump hours", "right"),
+    )  # fmt: skip
+    for year in found.years[:SHOWN]:
+        level = "" if year.highest is None else say.level(year.highest)
+        pond = say.deep(year.pond) if year.pond > 0.001 else ""
+        add_row(
+            years, f"{year.year}{'' if year.counts else ' *'}", say.rain(year.rain), level, pond,
+            f"{year.starts:.0f}", f"{year.pump_seconds / 3600.0:.0f}",
+        )  # fmt: skip
+    console.print(years)
+    if len(found.years) > SHOWN:
+        console.print(f"{len(found.years) - SHOWN} more years stand in years.csv (--out).")
+    if not all(year.counts for year in found.years):
+        console.print("* read too little to count among the yearly maxima")
+    heading(console, "Taken for granted")
+    bullets(console, found.notes)
+    for path in written:
+        console.print(str(path))
+
+
+def _often(found: Return) -> tuple[str, str, str]:
+    """How often, in words."""
+    reached = f"{found.reached} of {len(found.years)}"
+    if found.beyond:
+        least = "" if found.low is None else f"rarer than {found.low:.0f} years"
+        return reached, "not reached", least
+    by = found.by_law if found.by_law is not None else found.by_rank
+    told = "not told" if by is None else f"{by:.3g} years"
+    if found.low is None:
+        return reached, told, ""
+    if found.high is None:
+        return reached, told, f"over {found.low:.3g} years"
+    return reached, told, f"{found.low:.3g} to {found.high:.3g} years"
+
+
+__all__ = ["show_years"]
