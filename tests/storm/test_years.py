@@ -73,7 +73,7 @@ def test_one_storm_each_year_gives_the_same_year_again() -> None:
 
 
 def test_the_design_storm_as_a_record_gives_the_storm_test_s_peak() -> None:
-    """The same rain in five-minute steps, on soil that dried for ten days: at most 60 mm lower, floats' phase and all."""
+    """The same rain in five-minute steps, on soil that dried for ten days: at most 60 mm lower, phase and all."""
     test = storm_of(site(), inflows())
     steps = int(300.0 / test.step)
     depth = (test.intensity * test.step).reshape(-1, steps).sum(axis=1)

@@ -207,7 +207,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     ground = over + plant.overland.size
     soak = ground + plant.ground.size
     return Run(
-        State(volume, running, in_line, left, np.array([time, wanted, -settling if since_switch else settling])), highest, highest_at,
+        State(volume, running, in_line, left, np.array([time, wanted, -settling if since_switch else settling])),
+        highest, highest_at,
         by_link[:grates].copy(), by_link[grates:over].copy(), by_link[over:ground].copy(),
         by_link[ground:soak].copy(), by_link[soak:].copy(), by_pump[PUMPED::3].copy(), by_pump[SECONDS::3].copy(),
         starts[:begun], by_pump[STARTS::3].copy(), reached, above.copy(), trace[:rows], totals.copy(),
