@@ -83,3 +83,12 @@ def test_a_drain_over_the_floor_is_called_that_and_no_storm_is_blamed() -> None:
     assert "below the floor" in found["STM-01"].advice
     assert "at once" in found["STM-05"].message
     assert not any("after 0 s" in one.message for one in found.values())
+
+
+def test_a_grate_over_which_nothing_stands_is_told_no_figures_of_a_pond() -> None:
+    job = record("soak-lot")
+    del job["yards"]
+    (found,) = (one for one in design(read_text(json.dumps(job, default=str)).job).findings if one.id == "STM-03")
+    assert found.figure == "none stands over it"
+    (usual,) = (one for one in made("water_over_the_soakaway").findings if one.id == "STM-03")
+    assert "deep" in usual.figure

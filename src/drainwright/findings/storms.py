@@ -12,6 +12,7 @@ from drainwright.storm.model import NodeStorm, StormCase
 from drainwright.system.model import LiftStation
 
 TOLD = 0.005  # water lower than this over a grate or at a wall is not told; common practice, no source [m]
+NOTHING = 0.001  # water lower than this over a grate is written as none [m]
 PONDING = 0.0762  # 3 in over a grate is noted, twice that fails; common practice, no source [m]
 RUN_OFF = 0.1  # over an inlet's rim and away; common practice, no source [m³]
 
@@ -95,7 +96,9 @@ def ponding(case: Case) -> Iterator[Outcome]:
         if case.system.nodes[node.node].kind != "inlet":
             continue
         where, basis = f"works.inlets.{node.node}", case.water_basis
-        figure = f"{case.small(node.pond_depth)} deep, {case.volume(node.pond_volume)} standing in {_pond(node)}"
+        figure = "none stands over it"
+        if node.pond_depth >= NOTHING:
+            figure = f"{case.small(node.pond_depth)} deep, {case.volume(node.pond_volume)} standing in {_pond(node)}"
         if node.lost > 0:
             figure += f", {case.volume(node.lost)} run off"
         limit = f"{case.small(PONDING)} over the grate"
