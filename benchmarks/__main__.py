@@ -57,7 +57,6 @@ def main() -> None:
     from benchmarks.ground import filling, whole_ground
     from benchmarks.stepper import show as show_stepper
     from benchmarks.years import show as show_years
-    from benchmarks.years import show as show_years
     from drainwright.build.sticks import cut_sticks
     from drainwright.design import design
     from drainwright.field import survey
@@ -128,7 +127,6 @@ def main() -> None:
         row("writing all papers", "designing the job, warm", pairs(papers, lambda: design(job), 3))
     show()
     show_stepper()
-    show_years()
     show_years()
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"\npeak memory of this process: {peak:.0f} MB")

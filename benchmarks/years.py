@@ -1,4 +1,4 @@
-"""Thirty years of made five-minute rain through twenty nodes: time and peak memory, and what passing over dry time saves.
+"""Thirty years of made five-minute rain through twenty nodes: time, peak memory, what passing over dry time saves.
 
 Run in a process of its own, so that its memory is its own. Times are for orientation; the ratios are the claim.
 """
@@ -113,8 +113,8 @@ def main() -> None:
     print(f"  first stretch, code loaded or compiled: {first:.1f} s")
     print(f"  {YEARS} years at 5 min, {NODES} nodes: {seconds:.2f} s, {steps:.0f} steps, {starts:.0f} starts; "
           f"peak memory {memory:.0f} MB, the fit's in it")  # fmt: skip
-    print(f"  one year stepped throughout, over the same with dry time passed over: {plain / short:.1f} times the time, "
-          f"{many / few:.1f} times the steps")  # fmt: skip
+    print(f"  one year stepped throughout, over the same with dry time passed over: {plain / short:.1f} times the time,"
+          f" {many / few:.1f} times the steps")  # fmt: skip
 
 
 def show() -> None:

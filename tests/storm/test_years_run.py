@@ -61,7 +61,9 @@ def test_the_design_storm_each_year_gives_the_storm_tests_peak_each_year(system:
     storm = storm_of(site(), water)
     peak = storm_test(site(), water, system).cases[0].highest_at_house
     depths = storm.intensity * storm.step
-    run = run_years(site(), water, system, rain_of([(k * YEAR + 40 * 86400.0, depths) for k in range(3)], 3, storm.step))
+    run = run_years(
+        site(), water, system, rain_of([(k * YEAR + 40 * 86400.0, depths) for k in range(3)], 3, storm.step)
+    )
     assert [year.highest for year in run.years] == pytest.approx([peak] * 3, abs=0.002)
     assert run.worst_balance < 1e-9
 
