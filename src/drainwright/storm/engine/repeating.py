@@ -125,14 +125,10 @@ def cycle_before(past: Past, plant: Packed, row: int, cycle: float, sums: Floats
 
 @inner
 def moved_on(last: float, previous: float, times: float) -> float:
-    """What a store moves on in so many cycles, after two in which it moved so: as the drift dies out, else evenly.
-
-    A drift that turns about from one cycle to the next dies out too: taken evenly, it would kick a settled store.
-    """
-    if abs(last) >= abs(previous):
-        return last * times
-    rest = last / previous
-    return last * rest * (1.0 - rest**times) / (1.0 - rest)
+    """What a store moves on in so many cycles, after two in which it moved so: as the drift dies out, else evenly."""
+    rest = 0.0 if previous == 0.0 else last / previous
+    evenly = last * times
+    return last * rest * (1.0 - rest**times) / (1.0 - rest) if 0.0 < rest < 1.0 else evenly
 
 
 @inner
