@@ -125,8 +125,13 @@ def cycle_before(past: Past, plant: Packed, row: int, cycle: float, sums: Floats
 
 @inner
 def moved_on(last: float, previous: float, times: float) -> float:
-    """What a store moves on in so many cycles, after two in which it moved so: as the drift dies out, else evenly."""
+    """What a store moves on in so many cycles, after two in which it moved so: as the drift dies out, else evenly.
+
+    A drift that turns about from one cycle to the next goes nowhere: taken evenly, it would kick a settled store.
+    """
     rest = 0.0 if previous == 0.0 else last / previous
+    if rest < 0.0:
+        return 0.0
     evenly = last * times
     return last * rest * (1.0 - rest**times) / (1.0 - rest) if 0.0 < rest < 1.0 else evenly
 
