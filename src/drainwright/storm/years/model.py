@@ -66,16 +66,16 @@ class SpellTold:
     """What one wet spell did."""
 
     start: float  # from the start of the rain [s]
-    seconds: float  # from its first rain until the plant was at rest, or the next spell began [s]
+    seconds: float  # from its first rain until the surfaces were dry, or the next spell began [s]
     depth: float  # of rain [m]
     peak: float  # most rain in one step of the record [m]
-    highest: float | None  # water level at the house; None: there is no drain or basin [m]
+    highest: float | None  # at the house until the next spell; None: there is no drain or basin [m]
     highest_at: float | None  # from the start of the rain [s]
     pond: float  # deepest over a grate [m]
     spilled: float  # run off over rims [m³]
-    starts: float  # of all pumps
-    pump_seconds: float  # [s]
-    slab_seconds: float  # at or above the slab [s]
+    starts: float  # of all pumps within ``seconds``
+    pump_seconds: float  # likewise [s]
+    slab_seconds: float  # at or above the slab, until the next spell [s]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

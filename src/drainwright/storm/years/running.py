@@ -16,11 +16,13 @@ from drainwright.storm.engine.ready import forcing_of, state_of
 from drainwright.storm.network import Network, build_network
 from drainwright.storm.surface.surfaces import Surfaces, rest, resting, run_off, running_dry, surfaces_of
 from drainwright.storm.years.model import SpellRain, WetSpell
+from drainwright.storm.years.water_table import WaterTable, lowest_shift
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
 
 TOLERANCE = 0.002  # greatest error of a level in one step [m]
 LONGEST_TAIL = 6 * 3600.0  # in which surfaces run dry at the rain's own step [s]
+STANDS = 5 * 86400.0  # a water table that moves is taken to stand so long in dry weather [s]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -48,14 +50,18 @@ class Sums:
 
     def add(self, run: Run, watched: int, busiest: Floats) -> None:
         """Take in a run."""
-        higher = run.highest > self.highest
-        self.highest = np.where(higher, run.highest, self.highest)
-        self.highest_at = np.where(higher, run.highest_at, self.highest_at)
         self.starts += run.start_count
         self.seconds += run.pump_seconds
         self.pumped += run.pumped
-        self.spilled += run.over
         self.busiest = np.maximum(self.busiest, busiest)
+        self.add_water(run, watched)
+
+    def add_water(self, run: Run, watched: int) -> None:
+        """Take in where a run's water stood and spilled, and not what the pumps did."""
+        higher = run.highest > self.highest
+        self.highest = np.where(higher, run.highest, self.highest)
+        self.highest_at = np.where(higher, run.highest_at, self.highest_at)
+        self.spilled += run.over
         self.above += float(np.max(run.above[:watched], initial=0.0))
 
 
@@ -65,6 +71,7 @@ class Told:
 
     network: Network
     plant: Plant
+    dry: Floats  # highest level of each node in a day of dry weather [m]
     spells: tuple[tuple[WetSpell, float, Sums], ...]  # with how long each took until the surfaces were dry [s]
     years: tuple[Sums, ...]
     totals: Floats  # summed
@@ -83,14 +90,14 @@ def sound_plant(site: Site, system: System, network: Network) -> Plant:
     return plant
 
 
-def _busiest(run: Run, stations: int) -> Floats:
-    """Most starts of each station within an hour."""
-    found = np.zeros(stations)
+def _busiest(run: Run, stations: int, span: float) -> Floats:
+    """Most starts of each station within an hour; where cycles were passed over, the mean of the run at least."""
+    found = run.start_count * 3600.0 / max(span, 3600.0)
     for s in range(stations):
         times = run.starts[run.starts[:, 1] == s, 0]
         if times.size:
             within = np.arange(1, times.size + 1) - np.searchsorted(times, times - 3600.0, side="right")
-            found[s] = float(np.max(within))
+            found[s] = max(float(np.max(within)), found[s])
     return found
 
 
@@ -105,12 +112,17 @@ class _Course:
     state: State
     entry: Any
     totals: Floats
+    table: WaterTable | None
+    least: float  # to which the far ground water falls at most, against the design's [m]
     worst: float = 0.0
 
     def go(self, edges: Floats, inflow: Floats) -> Run:
         """Step on to the last edge."""
         before = float(np.sum(self.state.volume) + np.sum(self.state.in_line))
-        forcing = forcing_of(edges, self.entry, inflow)
+        shift = None
+        if self.table is not None:
+            shift = np.maximum(self.table.shift(0.5 * (edges[1:] + edges[:-1])), self.least)
+        forcing = forcing_of(edges, self.entry, inflow, shift)
         run = self.stepped(self.packed, forcing, self.state, TOLERANCE, False, True)
         self.state = run.state
         after = float(np.sum(run.state.volume) + np.sum(run.state.in_line))
@@ -130,8 +142,9 @@ def _pieces(start: float, end: float, cuts: Floats) -> list[tuple[float, float]]
 
 
 def run_course(
-    site: Site, inflows: Inflows, system: System, rain: SpellRain, progress: Callable[[int, int], None] | None = None
-) -> Told:
+    site: Site, inflows: Inflows, system: System, rain: SpellRain, progress: Callable[[int, int], None] | None = None,
+    table: WaterTable | None = None,
+) -> Told:  # fmt: skip
     """Step the plant through the rain.
 
     Parameters
@@ -142,6 +155,8 @@ def run_course(
         Wet spells; between them it is dry.
     progress : callable, optional
         Told after each spell how many are done, of how many.
+    table : WaterTable, optional
+        By which the far ground water moves; left out, it stands at the design's level.
 
     Returns
     -------
@@ -158,8 +173,10 @@ def run_course(
     watched, stations = len(network.house), len(network.stations)
     course = _Course(
         stepped=stepped, packed=packed(plant), plant=plant, network=network, state=state_of(plant, network.start),
-        entry=entry, totals=np.zeros(FORCED + 1),
+        entry=entry, totals=np.zeros(FORCED + 1), table=table, least=lowest_shift(plant.ground),
     )  # fmt: skip
+    day = forcing_of(np.array([0.0, 86400.0]), entry, np.zeros((1, entry.size)))
+    dry_day = stepped(course.packed, day, course.state, TOLERANCE, False, True)
     cuts = np.array([year.end for year in rain.years])
     starts = np.array([year.start for year in rain.years])
 
@@ -175,10 +192,11 @@ def run_course(
 
     def dry(until: float, *also: Sums) -> None:
         for begin, end in _pieces(float(course.state.clock[0]), until, cuts):
-            run = course.go(np.array([begin, end]), np.zeros((1, entry.size)))
-            busiest = _busiest(run, stations)
-            for one in (of_year(begin), *also):
-                one.add(run, watched, busiest)
+            parts = 1 if table is None else math.ceil((end - begin) / STANDS)
+            run = course.go(np.linspace(begin, end, parts + 1), np.zeros((parts, entry.size)))
+            of_year(begin).add(run, watched, _busiest(run, stations, end - begin))
+            for one in also:
+                one.add_water(run, watched)
 
     begins = [spell.start for spell in rain.spells]
     if not begins or begins[0] > 0.0:
@@ -193,7 +211,7 @@ def run_course(
         wet_end = spell.start + (depths.size + tail) * rain.step
         edges = spell.start + rain.step * np.arange(depths.size + tail + 1.0)
         run = course.go(*merged(edges, off.inflow, SMALL, MOST))
-        own, busiest = sums(), _busiest(run, stations)
+        own, busiest = sums(), _busiest(run, stations, wet_end - spell.start)
         own.rain, own.peak = spell.depth, float(np.max(depths))
         for one in (own, of_year(spell.start)):
             one.add(run, watched, busiest)
@@ -206,8 +224,8 @@ def run_course(
             progress(number + 1, len(begins))
     stored = float(np.sum(course.state.volume) + np.sum(course.state.in_line) - np.sum(network.start))
     return Told(
-        network=network, plant=plant, spells=tuple(told), years=tuple(years), totals=course.totals, stored=stored,
-        worst_balance=course.worst, ran=ran,
+        network=network, plant=plant, dry=dry_day.highest, spells=tuple(told), years=tuple(years),
+        totals=course.totals, stored=stored, worst_balance=course.worst, ran=ran,
     )  # fmt: skip
 
 

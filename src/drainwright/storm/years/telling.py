@@ -22,6 +22,7 @@ from drainwright.storm.years.model import (
     YearTold,
 )  # fmt: skip
 from drainwright.storm.years.running import Sums, Told, run_course
+from drainwright.storm.years.water_table import WaterTable
 from drainwright.system.lift.season import MOTOR_EFFICIENCY
 from drainwright.system.model import LiftStation, System
 from drainwright.water.extremes import return_of
@@ -31,6 +32,7 @@ from drainwright.worksheet import quiet
 LEAST_READ = 0.8  # share of a year that must have been read for it to count: common practice, no source [-]
 POND = 0.1524  # over a grate, six inches: common practice, no source [m]
 SPILL = 0.1  # over a rim and away in a year: common practice, no source [m³]
+ROSE = 0.005  # over its highest level in dry weather: less is no rise [m]
 SEED = 1966  # of the bands
 
 
@@ -62,11 +64,17 @@ def _stations(system: System, told: Told, sums: Sums) -> tuple[StationYear, ...]
 
 
 def _house(told: Told, sums: Sums) -> tuple[float | None, float | None]:
-    """Highest water at the house, and when."""
+    """Highest water at the house, and when: at its lowest place, and at others where it rose.
+
+    The upper end of a drain that carries no more than in dry weather lies higher than the water in the basin; it would
+    hide how high that came.
+    """
     house = told.network.house
     if not house.size:
         return None, None
-    at = int(house[int(np.argmax(sums.highest[house]))])
+    lowest = house[int(np.argmin(told.plant.stores.stage[house, 0]))]
+    risen = [int(node) for node in house if node == lowest or sums.highest[node] > told.dry[node] + ROSE]
+    at = max(risen, key=lambda node: float(sums.highest[node]))
     return float(sums.highest[at]), float(sums.highest_at[at])
 
 
@@ -87,8 +95,9 @@ def _spilled(told: Told, sums: Sums) -> float:
 
 
 def run_years(
-    site: Site, inflows: Inflows, system: System, rain: SpellRain, progress: Callable[[int, int], None] | None = None
-) -> LongRun:
+    site: Site, inflows: Inflows, system: System, rain: SpellRain, progress: Callable[[int, int], None] | None = None,
+    table: WaterTable | None = None,
+) -> LongRun:  # fmt: skip
     """Carry a design through years of rain, with everything working.
 
     Parameters
@@ -99,6 +108,8 @@ def run_years(
         Wet spells of a record or of made rain.
     progress : callable, optional
         Told after each spell how many are done, of how many.
+    table : WaterTable, optional
+        By which the far ground water moves; left out, it stands at the design's level.
 
     Returns
     -------
@@ -112,12 +123,12 @@ def run_years(
 
     Notes
     -----
-    Far ground water stands at the level of the design, the wet season's, all year: pump hours and starts are then
-    upper ends, and the floor's chance on the safe side. Grates are as clogged as the criteria say, the soil as wet at
-    the first spell as the design storm finds it, and as the weather leaves it from then on. The power never fails and
-    the pump does not wear: ``drainwright storm`` and ``drainwright chance`` ask what then.
+    Without a well's record far ground water stands at the level of the design, the wet season's, all year: pump hours
+    and starts are then upper ends, and the floor's chance on the safe side. Grates are as clogged as the criteria say,
+    the soil as wet at the first spell as the design storm finds it, and as the weather leaves it from then on. The
+    power never fails and the pump does not wear: ``drainwright storm`` and ``drainwright chance`` ask what then.
     """
-    told = run_course(site, inflows, system, rain, progress)
+    told = run_course(site, inflows, system, rain, progress, table)
     spells = tuple(_spell(told, item) for item in told.spells)
     years = []
     for year, sums in zip(rain.years, told.years, strict=True):
@@ -153,7 +164,7 @@ def run_years(
             "away": float(totals[AWAY]), "stored": told.stored,
         },
         worst_balance=told.worst_balance, steps=int(totals[STEPS]), highest=highest, highest_spell=best,
-        sources=(), notes=_notes(site, system, rain, totals[FORCED]),
+        sources=(), notes=_notes(site, system, rain, totals[FORCED], table),
     )  # fmt: skip
 
 
@@ -241,10 +252,11 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
     return tuple(found)
 
 
-def _notes(site: Site, system: System, rain: SpellRain, forced: float) -> tuple[str, ...]:
+def _notes(site: Site, system: System, rain: SpellRain, forced: float, table: WaterTable | None) -> tuple[str, ...]:
+    still = "far ground water stands at its design level all year: hours, starts and energy of the pump are upper ends"
     notes = [
         *rain.notes,
-        "far ground water stands at its design level all year: hours, starts and energy of the pump are upper ends",
+        *((still,) if table is None else table.notes),
         f"grates {site.job.criteria.grate_clogging:.0%} clogged, the power never out, the pump as new",
         "the soil dries between storms by its texture and 3 mm of evaporation a day, assumed",
     ]
