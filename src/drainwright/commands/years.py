@@ -28,6 +28,9 @@ def years(
     made: Annotated[int, typer.Option(help="so many years of rain, made to the job's own rain table")] = 30,
     seed: Annotated[int, typer.Option(help="of the made rain; the same seed makes the same rain")] = 1,
     yearly_rain: Annotated[str | None, typer.Option(help="mean of a year, like '45 in'; left out: assumed")] = None,
+    well: Annotated[
+        Path | None, typer.Option(help="a well's record (CSV, also .gz): the ground water moves as it shows")
+    ] = None,
     out: Annotated[Path | None, typer.Option(help="folder for years.json, tables and the risk paper")] = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="without the progress bar")] = False,
     as_json: AsJson = False,
@@ -35,7 +38,9 @@ def years(
     """Carry the job through decades of rain: the pump's hours, starts and energy, and how often the floor gets wet."""
     from drainwright.console import counted
     from drainwright.errors import InputError, stage
+    from drainwright.exchange.well_record import read_well_record
     from drainwright.storm.years.telling import run_years
+    from drainwright.storm.years.water_table import water_table
 
     one_of("--rain-unit", rain_unit, (None, "in", "mm"))
     if not 1 <= made <= MOST_YEARS or seed < 0:
@@ -45,17 +50,22 @@ def years(
             err=True,
         )
         raise typer.Exit(Exit.WRONG_INPUT)
+    if (rain is None and rain_unit is not None) or (rain is not None and yearly_rain is not None):
+        odd = "--rain-unit without --rain" if rain is None else "--yearly-rain beside --rain"
+        typer.echo(f"{odd}: expected the one with a record, the other with made rain. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
     document = read(job, as_json)
     design = designed(document, as_json)
     try:
         with stages(document, as_json), stage("rain"):
             spells = _rain(design, rain, rain_unit, made, seed, yearly_rain)
+            table = None if well is None else water_table(read_well_record(well), spells.begins)
         with (
             stages(document, as_json),
             stage("years"),
             counted("Wet spells", quiet=quiet or as_json) as progress,
         ):
-            found = run_years(design.site, design.inflows, design.system, spells, progress)
+            found = run_years(design.site, design.inflows, design.system, spells, progress, table)
     except InputError as error:
         typer.echo(f"{error}. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None

@@ -6,6 +6,7 @@ enough to tell, the answer says what to measure.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
@@ -53,8 +54,9 @@ class Findings:
         return " ".join(dict.fromkeys(finding.message for finding in (chosen if every or not bad else bad)))
 
     def advice(self, *ids: str) -> str:
-        """The advice of these ids."""
-        return " ".join(dict.fromkeys(finding.advice for finding in self.of(*ids) if finding.advice))
+        """The advice of these ids, each sentence once."""
+        said = (part for finding in self.of(*ids) for part in re.split(r"(?<=\.) ", finding.advice or ""))
+        return " ".join(dict.fromkeys(part for part in said if part))
 
     def limits(self, *ids: str) -> str:
         """The limits of these ids with their sources."""

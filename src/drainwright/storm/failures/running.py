@@ -17,7 +17,7 @@ from drainwright.storm.network import Network, slab_level
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
 
-TOLERANCE = 0.0005  # greatest error of a level in one step [m]
+TOLERANCE = 0.0002  # greatest error of a level in one step: moments are then right to a second [m]
 SEARCHING = 0.002  # the same while the worst moment is searched: what is found is run again [m]
 
 

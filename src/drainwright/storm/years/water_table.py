@@ -74,9 +74,11 @@ def water_table(record: WellRecord, begins: np.datetime64) -> WaterTable:
             " month or more"
         )
     shifts = levels - float(np.quantile(levels, HIGH))
+    mean = -float(np.mean(shifts))
     note = (
-        f"the far ground water moves as in {record.name}, the level that {HIGH:.0%} of its readings do not pass set equal"
-        f" to the design's: {-float(np.mean(shifts)):.2f} m under it on the mean; beyond the record it begins anew after"
+        f"the far ground water moves as in {record.name}: the level that {HIGH:.0%} of its readings do not pass stands"
+        f" for the design's, the mean {mean:.2f} m ({mean / 0.3048:.1f} ft) lower; beyond the"
+        f" record it begins anew, after"
         f" {span / YEAR:.0f} whole years. A well elsewhere tells of the lot only as far as the ground is alike"
     )
     return WaterTable(
