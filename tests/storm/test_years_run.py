@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 from storm_jobs import gravity_system, inflows, pumped_system, site
 
+from drainwright.exchange.rain_record import RainRecord
 from drainwright.storm.cases import storm_test
 from drainwright.storm.engine.plant import AWAY, FAR, IN, OUT
 from drainwright.storm.series import storm_of
 from drainwright.storm.years.merging import merged
 from drainwright.storm.years.model import SpellRain, WetSpell, YearRead
 from drainwright.storm.years.running import TOLERANCE, Told, run_course
+from drainwright.storm.years.spells import spells_of_record
 from drainwright.storm.years.telling import run_years
 
 YEAR = 365.0 * 86400.0
@@ -153,3 +155,14 @@ def test_steps_taken_together_keep_their_volumes_and_differ_little() -> None:
     groups = np.searchsorted(times, edges[:-1], side="right") - 1
     assert np.max(np.abs(means[groups] - inflow)) <= 2e-5 + 1e-12
     assert np.max(np.bincount(groups)) <= 12
+
+
+def test_coarse_steps_are_told_with_what_the_clock_hides() -> None:
+    """13 % for one step by the clock: the factor that NOAA Atlas 14 and WMO's manual give too, from memory."""
+    stamps = np.datetime64("2001-01-01T00:00:00", "s") + 3600 * np.arange(1, 50) * np.timedelta64(1, "s")
+    depths = np.zeros(stamps.size)
+    depths[5] = 0.01
+    hourly = RainRecord(name="h.csv", times=stamps, depths=depths, step=3600.0, wet_only=False, gaps=(), suspects=())
+    fine = replace(hourly, step=300.0, times=stamps[0] + 300 * np.arange(stamps.size) * np.timedelta64(1, "s"))
+    assert any("is 13% more on the mean" in note for note in spells_of_record(hourly).notes)
+    assert not any("hide the peaks" in note for note in spells_of_record(fine).notes)

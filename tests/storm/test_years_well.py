@@ -13,9 +13,10 @@ from typer.testing import CliRunner
 from drainwright.cli import app
 from drainwright.errors import InputError
 from drainwright.exchange.well_record import WellRecord, read_well_record
+from drainwright.storm.engine.ready import NO_GROUND
 from drainwright.storm.years.running import run_course
 from drainwright.storm.years.telling import run_years
-from drainwright.storm.years.water_table import water_table
+from drainwright.storm.years.water_table import lowest_shift, water_table
 
 BEGINS = np.datetime64("2001-01-01T00:00:00", "s")
 JOB = str(Path(__file__).resolve().parents[2] / "examples" / "metric-basement" / "job.yaml")
@@ -89,6 +90,14 @@ def test_a_table_under_the_drain_half_of_the_time_halves_the_pumping_and_takes_n
     assert pumped[3] < 0.1 * full
     assert told.worst_balance < 1e-6
     assert sum(pumped) <= sum(float(year.pumped[0]) for year in high.years)
+
+
+def test_the_far_water_falls_to_the_drain_and_no_further() -> None:
+    """Its level of 9.6 m stands 0.35 m over the drain of the small plant."""
+    assert lowest_shift(run_course(site(), inflows(), pumped_system(), rain_of([])).plant.ground) == pytest.approx(
+        -0.35
+    )
+    assert lowest_shift(NO_GROUND) == 0.0
 
 
 def test_a_public_well_makes_the_pump_rest() -> None:
