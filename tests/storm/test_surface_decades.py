@@ -15,7 +15,14 @@ from storm_jobs import inflows, site
 from drainwright.errors import InputError
 from drainwright.storm.series import inflow_series, storm_of
 from drainwright.storm.surface.sheets import surface_runoff
-from drainwright.storm.surface.soil_store import DEPTH, DRIEST, drained, dried, soil_store
+from drainwright.storm.surface.soil_store import (
+    DEPTH,
+    EVAPORATION,
+    WILTING,
+    drained,
+    dried,
+    soil_store,
+)  # fmt: skip
 from drainwright.storm.surface.surfaces import (
     CELLS,
     FULLEST,
@@ -28,6 +35,7 @@ from drainwright.storm.surface.surfaces import (
     running_dry,
     surfaces_of,
 )  # fmt: skip
+from drainwright.water.soil import SOILS
 
 SURFACES = surfaces_of(site(), inflows())
 STEP = 300.0
@@ -131,8 +139,24 @@ def test_a_storm_wets_and_dry_weather_dries() -> None:
     assert wet[0] == pytest.approx(0.5 + 0.03 / (soil.room * DEPTH))
     later = [dried(soil, np.full(2, 0.5), np.array([0.03, 0.0]), k, 86400.0 * days)[0] for days in (0, 1, 5, 20, 200)]
     assert np.all(np.diff(later) <= 0.0)
-    assert later[-1] == pytest.approx(DRIEST)
+    assert later[-1] == pytest.approx(WILTING["sandy loam"])
     assert dried(soil, np.full(2, 0.9), np.array([9.0, 9.0]), k, 0.0).max() == 1.0
+
+
+@pytest.mark.parametrize("texture", ["sandy loam", "loam", "clay"])
+@pytest.mark.parametrize("days", [1.5, 5.0, 20.0])
+def test_draining_and_drying_follow_both_at_once(texture: Any, days: float) -> None:
+    """From full soil, by an integrator with both rates; drying ends at the wilting point."""
+    soil, k = soil_store(texture, np.array([True])), SOILS[texture].infiltration_conductivity
+    size = soil.room * DEPTH
+
+    def rate(_: float, wetness: Any) -> Any:
+        s = max(wetness[0], 0.0)
+        return [-k / size * s**soil.power - (EVAPORATION / size if s > soil.driest else 0.0)]
+
+    solved = solve_ivp(rate, (0.0, days * 86400.0), [1.0], method="LSODA", rtol=1e-8, atol=1e-10, max_step=3600.0)
+    own = dried(soil, np.ones(1), np.zeros(1), np.array([k]), days * 86400.0)
+    assert own[0] == pytest.approx(solved.y[0, -1], abs=0.002)
 
 
 def test_a_dry_soil_takes_more_than_a_wet_one() -> None:
