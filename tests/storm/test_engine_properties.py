@@ -93,7 +93,7 @@ def test_more_rain_never_lowers_a_level_where_nothing_pumps() -> None:
 
     The bound is twice the tolerance and some: errors of single steps add up over a run.
     """
-    for seed in range(MANY // 2):
+    for seed in range(MANY):
         made = random_plant(seed, pumps=False)
         run = step(made.plant, made.forcing, made.state, TOLERANCE, False, False)
         more = made.forcing._replace(inflow=1.1 * made.forcing.inflow)
@@ -103,7 +103,7 @@ def test_more_rain_never_lowers_a_level_where_nothing_pumps() -> None:
 
 def test_a_pump_never_raises_a_level_over_that_without_it() -> None:
     """What leaves the plant for good only lowers; lines that run back or end in the plant do not leave it."""
-    for seed in range(MANY // 2):
+    for seed in range(MANY):
         made, _ = drawn(seed)
         stations = made.plant.stations
         if len(stations.node) == 0 or np.any(stations.to >= 0):
@@ -122,7 +122,7 @@ def test_a_bigger_pump_is_behind_by_its_float_band_at_most() -> None:
     stage, stored = shafts([0.3], [8.0])
     edges = np.arange(91) * 60.0
     raised = 0
-    for seed in range(100):
+    for seed in range(MANY):
         rng = np.random.default_rng(seed)
         flow, off, on = rng.uniform(1e-3, 3e-3), 0.05, rng.uniform(0.1, 0.3)
         bell = np.exp(-(((edges[:-1] - 2400.0) / rng.uniform(200.0, 900.0)) ** 2))
@@ -137,7 +137,7 @@ def test_a_bigger_pump_is_behind_by_its_float_band_at_most() -> None:
             tops.append(step(made, outside, resting(made, [0.06]), TOLERANCE, False, False).highest[0])
         raised += int(tops[1] > tops[0] + 2.0 * TOLERANCE)
         assert tops[1] <= tops[0] + (on - off) / 0.3 + 2.0 * TOLERANCE
-    assert raised < 20
+    assert raised < MANY // 10  # by the phase: 21 of 500 were seen
 
 
 @pytest.mark.parametrize("cut", [False, True])
