@@ -19,6 +19,7 @@ from drainwright.storm.years.model import SpellRain, WetSpell, YearRead
 from drainwright.storm.years.running import TOLERANCE, Told, run_course
 from drainwright.storm.years.spells import spells_of_record
 from drainwright.storm.years.telling import run_years
+from drainwright.water.extremes import never_reached
 
 YEAR = 365.0 * 86400.0
 STEP = 300.0
@@ -166,3 +167,17 @@ def test_coarse_steps_are_told_with_what_the_clock_hides() -> None:
     fine = replace(hourly, step=300.0, times=stamps[0] + 300 * np.arange(stamps.size) * np.timedelta64(1, "s"))
     assert any("is 13% more on the mean" in note for note in spells_of_record(hourly).notes)
     assert not any("hide the peaks" in note for note in spells_of_record(fine).notes)
+
+
+def test_levels_that_differ_by_the_steppers_error_alone_get_no_law() -> None:
+    """Every year the float's own level: what differs is no weather."""
+    years = 12
+    run = run_years(site(), inflows(), pumped_system(), rain_of(showers(36, 9, years * YEAR), years))
+    slab = next(one for one in run.returns if one.outcome.key == "slab")
+    spread = max(slab.maxima) - min(slab.maxima)
+    assert slab.reached == 0
+    assert (slab.law is None) == (spread <= 2.0 * TOLERANCE)
+    dry = run_years(site(), inflows(), pumped_system(), rain_of([], years)).returns[0]
+    assert dry.outcome.key == "slab"
+    assert dry.law is None
+    assert dry.low == pytest.approx(never_reached(years))

@@ -129,3 +129,11 @@ def test_no_values_are_refused() -> None:
         return_of([], 1.0)
     with pytest.raises(InputError, match="finite"):
         fit_maxima([1.0, math.nan])
+
+
+def test_a_level_that_is_all_but_out_of_reach_has_no_period_and_warns_of_nothing() -> None:
+    law = fit_maxima(SAMPLE.tolist())
+    assert law is not None
+    assert law.shape == 0.0
+    assert law.period(law.location + 741.0 * law.scale) == math.inf  # its chance has no reciprocal among the floats
+    assert return_of(SAMPLE.tolist(), law.location + 741.0 * law.scale).by_law is None

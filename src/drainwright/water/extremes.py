@@ -75,7 +75,7 @@ def _period(location: Floats, scale: Floats, shape: Floats, level: float) -> Flo
         under = -np.expm1(-np.exp(-reduced))  # chance in a year to reach it
     ended = np.where(shape > 0.0, 0.0, 1.0)  # beyond an upper end never, below a lower end always
     chance = np.where(np.isnan(reduced), ended, under)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         return np.asarray(1.0 / chance)
 
 

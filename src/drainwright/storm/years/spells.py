@@ -95,8 +95,8 @@ def spells_of_record(record: RainRecord, apart: float = APART) -> SpellRain:
         notes.append(
             f"steps of {record.step / 60.0:g} min hide the peaks within them: what small roofs and yards bring for"
             " minutes comes out too low, and with it ponds and starts. The greatest rain of so long a time at any"
-            f" moment is {STEP_FACTORS[0] - 1.0:.0%} more on the mean than that of a step by the clock; how much more falls in"
-            " single minutes the record does not tell, and nothing is made up"
+            f" moment is {STEP_FACTORS[0] - 1.0:.0%} more on the mean than that of a step by the clock; how much more"
+            " falls in single minutes the record does not tell, and nothing is made up"
         )
     if record.wet_only:
         notes.append(

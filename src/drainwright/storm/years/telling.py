@@ -21,7 +21,7 @@ from drainwright.storm.years.model import (
     WetSpell,
     YearTold,
 )  # fmt: skip
-from drainwright.storm.years.running import Sums, Told, run_course
+from drainwright.storm.years.running import TOLERANCE, Sums, Told, run_course
 from drainwright.storm.years.water_table import WaterTable
 from drainwright.system.lift.season import MOTOR_EFFICIENCY
 from drainwright.system.model import LiftStation, System
@@ -232,7 +232,7 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
         asked.append((outcome, [float(told.years[place].busiest[number]) for place in counted]))
     found = []
     for outcome, maxima in asked:
-        told_by = return_of(maxima, outcome.threshold, SEED)
+        told_by = return_of(_beyond_noise(maxima, outcome), outcome.threshold, SEED)
         found.append(
             Return(
                 outcome=outcome,
@@ -250,6 +250,14 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
             )
         )
     return tuple(found)
+
+
+def _beyond_noise(maxima: Sequence[float], outcome: BadOutcome) -> Sequence[float]:
+    """Levels that differ by no more than the stepper's tolerance as the same: a law would be fitted to its errors."""
+    low, high = min(maxima), max(maxima)
+    if outcome.unit == "m" and high - low <= 2.0 * TOLERANCE and not low < outcome.threshold <= high:
+        return [high] * len(maxima)
+    return maxima
 
 
 def _notes(site: Site, system: System, rain: SpellRain, forced: float, table: WaterTable | None) -> tuple[str, ...]:
