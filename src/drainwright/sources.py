@@ -242,6 +242,9 @@ _ALL = (
             "trade rule", "60 degrees real, 45 with a margin", _SEEN),
     _source("gumbel", "E. J. Gumbel, Statistics of Extremes; frequency factor of V. T. Chow 1951", "1958",
             "extreme value type I by moments", _MEMORY),
+    _source("hosking_1985", "J. R. M. Hosking, J. R. Wallis, E. F. Wood, generalised extreme value law by "
+            "probability-weighted moments", "Technometrics 27(3), 1985, 251-261",
+            "law, L-moments and the test of shape zero, as quoted in the documentation of public packages", _SEEN),
     _source("bayes", "T. Bayes, An essay towards solving a problem in the doctrine of chances",
             "Phil. Trans. 53, 1763", "odds times likelihood ratios; pieces of evidence taken as independent", _MEMORY),
     _source("rising_damp", "Rising damp and salts in walls, two building surveyors' pages",

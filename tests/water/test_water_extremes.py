@@ -11,39 +11,14 @@ from scipy.stats import genextreme, gumbel_r
 from drainwright.errors import InputError
 from drainwright.water.extremes import (
     FittedLaw,
-    _gev,
     band,
     fit_maxima,
-    l_moments,
     never_reached,
     plotting_positions,
     return_of,
 )  # fmt: skip
 
-# Sample and answers as they stand in the test suites of two public L-moment packages (SEEN as excerpts without their
-# repositories' names): software test values, no handbook example.
-SAMPLE = np.array([2.0, 3.0, 4.0, 2.4, 5.5, 1.2, 5.4, 2.2, 7.1, 1.3, 1.5])
-
-
-def test_l_moments_are_those_of_public_packages() -> None:
-    first, second, skew = l_moments(SAMPLE)
-    assert float(first) == pytest.approx(3.23636364, abs=1e-8)
-    assert float(second) == pytest.approx(1.14181818, abs=1e-8)
-    assert float(skew) == pytest.approx(0.27388535, abs=1e-8)
-
-
-def test_the_law_is_that_of_public_packages() -> None:
-    location, scale, shape = (float(x[0]) for x in _gev(*(np.atleast_1d(x) for x in l_moments(SAMPLE))))
-    assert location == pytest.approx(2.1792884, abs=2e-6)
-    assert scale == pytest.approx(1.3956404, abs=2e-6)
-    assert shape == pytest.approx(-0.1555609, abs=2e-6)
-    law = FittedLaw(name="generalised extreme value", location=location, scale=scale, shape=shape, why="")
-    for chance, level in ((0.2, 1.539112), (0.5, 2.705672), (0.8, 4.537048)):
-        assert law.level(1.0 / (1.0 - chance)) == pytest.approx(level, abs=5e-6)
-    gumbel = fit_maxima(SAMPLE.tolist())
-    assert gumbel is not None
-    assert gumbel.name == "Gumbel"  # eleven values do not tell the shape from zero
-    assert (gumbel.location, gumbel.scale) == (pytest.approx(2.285519, abs=2e-6), pytest.approx(1.647295, abs=2e-6))
+SAMPLE = np.array([2.0, 3.0, 4.0, 2.4, 5.5, 1.2, 5.4, 2.2, 7.1, 1.3, 1.5])  # of tests/published/test_l_moments.py
 
 
 @pytest.mark.parametrize("shape", [-0.3, -0.1, 0.15, 0.4])

@@ -1,45 +1,32 @@
-"""Yearly maxima: plotting positions, laws of extremes by L-moments, and return periods with their band."""
+"""Yearly maxima: plotting positions, the law that fits them, and return periods with their band."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drainwright.errors import InputError
-from drainwright.worksheet import Card, catalogued
+from drainwright.water.extreme_laws import (
+    FittedLaw,
+    Floats,
+    gev_by_l_moments,
+    gumbel_by_l_moments,
+    l_moments,
+    periods,
+    quantiles,
+)
 
-Floats = NDArray[np.float64]
-EULER = 0.5772156649015329
 FEWEST = 10  # years from which a law is fitted: common practice, no source
 ALIKE = 1e-9  # of the maxima's size: a spread so small is none
+PILE = 1.0 / 3.0  # of the years with one and the same maximum: more is no law's doing, assumed
 Z_LIMIT = 1.96  # of the test of shape zero, two-sided 5 %
 DRAWS = 2000  # of the bootstrap
+TAIL = 0.05  # chance that is left out at each end of a band
 EVER = 1e4  # a return period beyond this is told as none [years]
 POSITIONS = {"Gringorten": 0.44, "Cunnane": 0.4, "Weibull": 0.0}  # a of (i - a) / (n + 1 - 2 a)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FittedLaw:
-    """A law of yearly maxima, fitted by L-moments."""
-
-    name: Literal["Gumbel", "generalised extreme value"]
-    location: float
-    scale: float
-    shape: float  # Hosking's k: above zero the law has an upper end, below it a heavy tail; zero: Gumbel [-]
-    why: str  # how it was chosen
-
-    def level(self, years: float) -> float:
-        """What is reached in one of so many years; above one."""
-        return float(_quantile(self.location, self.scale, self.shape, np.array([1.0 - 1.0 / years]))[0])
-
-    def period(self, level: float) -> float:
-        """In one of how many years a level is reached; infinite beyond an upper end. [years]"""
-        return float(_period(np.array([self.location]), np.array([self.scale]), np.array([self.shape]), level)[0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,33 +44,12 @@ class ReturnPeriod:
     why: str
 
 
-def _quantile(location: float | Floats, scale: float | Floats, shape: float | Floats, chance: Floats) -> Floats:
-    reduced = -np.log(-np.log(chance))
-    k = np.asarray(shape, np.float64)
-    small = np.abs(k) < 1e-6
-    safe = np.where(small, 1.0, k)
-    return np.asarray(location + scale * np.where(small, reduced, (1.0 - np.exp(-safe * reduced)) / safe))
-
-
-def _period(location: Floats, scale: Floats, shape: Floats, level: float) -> Floats:
-    standard = (level - location) / scale
-    small = np.abs(shape) < 1e-6
-    safe = np.where(small, 1.0, shape)
-    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
-        inside = 1.0 - safe * standard
-        reduced = np.where(small, standard, np.where(inside > 0.0, -np.log(np.maximum(inside, 1e-300)) / safe, np.nan))
-        under = -np.expm1(-np.exp(-reduced))  # chance in a year to reach it
-    ended = np.where(shape > 0.0, 0.0, 1.0)  # beyond an upper end never, below a lower end always
-    chance = np.where(np.isnan(reduced), ended, under)
-    with np.errstate(divide="ignore", over="ignore"):
-        return np.asarray(1.0 / chance)
-
-
 def plotting_positions(count: int, kind: str = "Gringorten") -> Floats:
     """Chance of not being passed in a year, of the smallest maximum to the largest: (i - a) / (n + 1 - 2 a).
 
-    Gringorten's (1963) are the usual for Gumbel and its kin, Cunnane's (1978) a compromise for any law, Weibull's are
-    unbiased in the chance and too cautious in the period (all from memory).
+    Gringorten's (1963) are the usual for Gumbel and its kin: they put the largest maximum where Gumbel's law has it on
+    average. Cunnane's (1978) are a compromise for any law; Weibull's are unbiased in the chance, and tell too short a
+    period of the largest (all from memory).
 
     Raises
     ------
@@ -103,133 +69,79 @@ def plotting_positions(count: int, kind: str = "Gringorten") -> Floats:
     return np.asarray((np.arange(1.0, count + 1.0) - a) / (count + 1.0 - 2.0 * a))
 
 
-def l_moments(values: Floats) -> tuple[Floats, Floats, Floats]:
-    """First two L-moments and the L-skewness of samples in the last axis, by unbiased probability-weighted moments.
+def fit_maxima(values: Sequence[float], grain: float = 0.0) -> FittedLaw | None:
+    """The law of yearly maxima: Gumbel's, unless the sample's shape is other than zero.
 
-    J. R. M. Hosking, J. R. Stat. Soc. B 52(1), 1990, 105-124 (from memory).
-    """
-    ordered = np.sort(values, axis=-1)
-    count = ordered.shape[-1]
-    rank = np.arange(count, dtype=np.float64)
-    b0 = ordered.mean(axis=-1)
-    b1 = (ordered * rank).mean(axis=-1) / (count - 1.0)
-    b2 = (ordered * rank * (rank - 1.0)).mean(axis=-1) / ((count - 1.0) * (count - 2.0))
-    second, third = 2.0 * b1 - b0, 6.0 * b2 - 6.0 * b1 + b0
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return b0, second, np.where(second > 0.0, third / second, 0.0)
-
-
-def _skewness(k: Floats) -> Floats:
-    """L-skewness of the generalised extreme value law with shape k: 2 (1 - 3^-k) / (1 - 2^-k) - 3."""
-    small = np.abs(k) < 1e-8
-    safe = np.where(small, 1.0, k)
-    return np.asarray(
-        np.where(small, 0.16992500144, 2.0 * np.expm1(-safe * math.log(3.0)) / np.expm1(-safe * math.log(2.0)) - 3.0)
-    )
-
-
-def _gev(first: Floats, second: Floats, skew: Floats) -> tuple[Floats, Floats, Floats]:
-    """Location, scale and shape by L-moments; the shape solved by halving, between -0.99 and 4."""
-    from scipy.special import gamma
-
-    low, high = np.full_like(first, -0.99), np.full_like(first, 4.0)
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        more = _skewness(middle) > skew  # the skewness falls as k rises
-        low, high = np.where(more, middle, low), np.where(more, high, middle)
-    k = 0.5 * (low + high)
-    k = np.where(np.abs(k) < 1e-7, 1e-7, k)
-    scale = second * k / (-np.expm1(-k * math.log(2.0)) * gamma(1.0 + k))
-    return first + scale * (gamma(1.0 + k) - 1.0) / k, scale, k
-
-
-@catalogued(
-    Card(
-        title="Gumbel's law by L-moments",
-        symbol="x_T",
-        expression="mean - second / log(2) * (0.5772156649 + log(log(years / (years - 1))))",
-        units={"mean": "m", "second": "m", "years": "-", "result": "m"},
-        source="gumbel",
-        trial={"years": (1.5, 500.0)},
-    )
-)
-def gumbel_level(mean: float, second: float, years: float) -> float:
-    """What is reached in one of so many years by Gumbel's law with these L-moments.
+    The test is that of J. R. M. Hosking, J. R. Wallis and E. F. Wood, Technometrics 27(3), 1985, 251-261:
+    Z = k sqrt(n / 0.5633) beyond 1.96 either way (seen in the documentation of a public statistics package).
 
     Parameters
     ----------
-    mean, second : float
-        First two L-moments of the yearly maxima. [m]
-    years : float
-        Return period, above one. [-]
-
-    Returns
-    -------
-    float
-        [m]
-
-    Raises
-    ------
-    InputError
-        If the period is not above one year.
-    """
-    if not years > 1.0:
-        raise InputError(f"years = {years!r}: expected more than one")
-    return mean - second / math.log(2.0) * (EULER + math.log(math.log(years / (years - 1.0))))
-
-
-def fit_maxima(values: Sequence[float]) -> FittedLaw | None:
-    """The law of yearly maxima: Gumbel's, unless the sample's shape is other than zero.
-
-    The test is that of J. R. M. Hosking, J. R. Wallis and E. F. Wood, Technometrics 27(3), 1985, 251-261 (from
-    memory): Z = k sqrt(n / 0.5633) beyond 1.96 either way.
+    values : sequence of float
+        Yearly maxima.
+    grain : float
+        Differences up to this are none: a float, a rim or a dry year gives the same maximum again and again.
 
     Returns
     -------
     FittedLaw or None
-        None: fewer than ten years, or maxima that do not differ.
+        None: fewer than ten years; a third of them or more with the same maximum; or maxima beyond the upper end of
+        the law that would fit them.
 
     Raises
     ------
     InputError
         If a value is not finite.
     """
-    sample = np.asarray(values, np.float64)
+    return _law_or_reason(np.asarray(values, np.float64), grain)[0]
+
+
+def _law_or_reason(sample: Floats, grain: float) -> tuple[FittedLaw | None, str]:
+    """The law and how it was chosen, or none and why."""
     if not np.all(np.isfinite(sample)):
-        raise InputError(f"values = {list(values)!r}: expected finite numbers")
-    if sample.size < FEWEST:
-        return None
-    first, second, skew = l_moments(sample)
-    if second <= ALIKE * max(1.0, float(np.max(np.abs(sample)))):
-        return None
-    location, scale, shape = (
-        float(value[0]) for value in _gev(*(np.atleast_1d(item) for item in (first, second, skew)))
-    )
-    z = shape * math.sqrt(sample.size / 0.5633)
+        raise InputError(f"values = {sample.tolist()!r}: expected finite numbers")
+    count = sample.size
+    if count < FEWEST:
+        return None, f"{count} {'year is' if count == 1 else 'years are'} too few for a law, {FEWEST} are the least"
+    ordered = np.sort(sample)
+    same = max(grain, ALIKE * max(1.0, float(np.max(np.abs(sample)))))
+    most = int(np.max(np.searchsorted(ordered, ordered + same, side="right") - np.arange(count)))
+    if most == count:
+        return None, f"all {count} years have the same maximum: there is no spread to fit a law to"
+    if most >= PILE * count:
+        return None, f"{most} of {count} years have the same maximum: no law of extremes fits where something holds it"
+    first, second, skew = (np.atleast_1d(item) for item in l_moments(sample))
+    location, scale, shape = (float(item[0]) for item in gev_by_l_moments(first, second, skew))
+    z = shape * math.sqrt(count / 0.5633)
     if abs(z) <= Z_LIMIT:
-        gumbel = float(second) / math.log(2.0)
+        location, scale = (float(item[0]) for item in gumbel_by_l_moments(first, second))
         why = f"the shape does not differ from zero (Z = {z:.2f})"
-        return FittedLaw(name="Gumbel", location=float(first) - EULER * gumbel, scale=gumbel, shape=0.0, why=why)
+        return FittedLaw(name="Gumbel", location=location, scale=scale, shape=0.0, why=why), why
+    if shape > 0.0 and location + scale / shape <= ordered[-1]:
+        return None, "the largest maximum lies beyond the upper end of the law that would fit the others"
     why = f"the shape differs from zero (Z = {z:.2f})"
-    return FittedLaw(name="generalised extreme value", location=location, scale=scale, shape=shape, why=why)
+    return FittedLaw(name="generalised extreme value", location=location, scale=scale, shape=shape, why=why), why
 
 
 def _redrawn(law: FittedLaw, count: int, seed: int) -> tuple[Floats, Floats, Floats]:
     """The law fitted again to samples drawn from it (parametric bootstrap)."""
     uniform = np.random.Generator(np.random.PCG64(seed)).random((DRAWS, count))
-    drawn = _quantile(law.location, law.scale, law.shape, np.clip(uniform, 1e-15, 1.0 - 1e-15))
+    drawn = quantiles(law.location, law.scale, law.shape, np.clip(uniform, 1e-15, 1.0 - 1e-15))
     first, second, skew = l_moments(drawn)
     if law.name == "Gumbel":
-        scale = second / math.log(2.0)
-        return first - EULER * scale, scale, np.zeros(DRAWS)
-    return _gev(first, second, skew)
+        return *gumbel_by_l_moments(first, second), np.zeros(DRAWS)
+    return gev_by_l_moments(first, second, skew)
 
 
 def band(law: FittedLaw, count: int, years: Sequence[float], seed: int = 1) -> tuple[Floats, Floats]:
-    """Between what levels the one of each return period lies, nine times of ten, by a law fitted to so many years."""
+    """Between what levels the one of each return period lies, nine times of ten, by a law fitted to so many years.
+
+    The law's kind is taken as known. Where Gumbel's was chosen because few years do not tell a shape, and there is one,
+    the band of rare levels is too narrow.
+    """
     location, scale, shape = (item[:, None] for item in _redrawn(law, count, seed))
-    levels = _quantile(location, scale, shape, 1.0 - 1.0 / np.asarray(years, np.float64))
-    low, high = np.quantile(levels, [0.05, 0.95], axis=0)
+    levels = quantiles(location, scale, shape, 1.0 - 1.0 / np.asarray(years, np.float64))
+    low, high = np.quantile(levels, [TAIL, 1.0 - TAIL], axis=0)
     return np.asarray(low), np.asarray(high)
 
 
@@ -238,10 +150,31 @@ def never_reached(count: int) -> float:
 
     T >= 1 / (1 - 0.05^(1/n)): were it shorter, so many years without it would be rarer than one in twenty. [years]
     """
-    return 1.0 / -math.expm1(math.log(0.05) / count)
+    return 1.0 / -math.expm1(math.log(TAIL) / count)
 
 
-def return_of(values: Sequence[float], threshold: float, seed: int = 1) -> ReturnPeriod:
+def counted_band(reached: int, count: int) -> tuple[float, float | None]:
+    """Between what return periods a level lies that was reached in so many of the years, free of any law.
+
+    The exact band of a chance that was met so many times (C. J. Clopper and E. S. Pearson, Biometrika 26, 1934, from
+    memory); reached in none it is ``never_reached`` and has no upper end. [years]
+
+    Raises
+    ------
+    InputError
+        If the level was reached in more years than there are.
+    """
+    from scipy.special import betaincinv
+
+    if not 0 <= reached <= count or count < 1:
+        raise InputError(f"reached = {reached!r}: expected 0 to the number of years, {count!r}")
+    if reached == 0:
+        return never_reached(count), None
+    often = 1.0 if reached == count else float(betaincinv(reached + 1.0, count - reached, 1.0 - TAIL))
+    return 1.0 / often, 1.0 / float(betaincinv(reached, count - reached + 1.0, TAIL))
+
+
+def return_of(values: Sequence[float], threshold: float, seed: int = 1, grain: float = 0.0) -> ReturnPeriod:
     """How often a threshold is reached.
 
     Parameters
@@ -252,10 +185,14 @@ def return_of(values: Sequence[float], threshold: float, seed: int = 1) -> Retur
         In the same unit.
     seed : int
         Of the bootstrap; the same seed gives the same band.
+    grain : float
+        Differences of maxima up to this are none. In the same unit.
 
     Returns
     -------
     ReturnPeriod
+        The band is the law's; without a law that of the count of years alone. Never reached, its lower end is the
+        shorter of both, and it has no upper end.
 
     Raises
     ------
@@ -263,34 +200,31 @@ def return_of(values: Sequence[float], threshold: float, seed: int = 1) -> Retur
         If there is no value, or one is not finite.
     """
     sample = np.asarray(values, np.float64)
-    if sample.size < 1:
+    count = sample.size
+    if count < 1:
         raise InputError("values: found none; expected one maximum a year")
-    law = fit_maxima(values)
-    periods = 1.0 / (1.0 - plotting_positions(sample.size))
-    plotted = np.empty(sample.size)
-    plotted[np.argsort(sample, kind="stable")] = periods
+    law, reason = _law_or_reason(sample, grain)
+    plotted = np.empty(count)
+    plotted[np.argsort(sample, kind="stable")] = 1.0 / (1.0 - plotting_positions(count))
     reached = int(np.sum(sample >= threshold))
-    low: float | None = None
-    high: float | None = None
+    low, high = counted_band(reached, count)
     by_law = None
     if law is not None:
         by_law = law.period(threshold)
-        again = _period(*_redrawn(law, sample.size, seed), threshold)
-        low, high = (float(item) for item in np.quantile(again, [0.05, 0.95], method="inverted_cdf"))
-        if not math.isfinite(high) or reached == 0:
-            high = None
+        again = periods(*_redrawn(law, count, seed), threshold)
+        least, most = (float(item) for item in np.quantile(again, [TAIL, 1.0 - TAIL], method="inverted_cdf"))
+        low = least if reached and math.isfinite(least) else min(low, least)
+        high = most if reached and math.isfinite(most) else None
     if reached == 0:
-        bound = never_reached(sample.size)
-        low = bound if low is None else min(low, bound)
-        why = f"not reached in {sample.size} years: rarer than about one in {bound:.0f}, more these years cannot tell"
-    elif law is None:
-        why = "too few years, or maxima too much alike, for a law"
+        why = f"not reached in {count} years: rarer than about one in {low:.0f}, more these years cannot tell"
+        if law is None:
+            why = f"{why}; {reason}"
     else:
-        why = f"{law.name}: {law.why}"
+        why = reason if law is None else f"{law.name}: {reason}"
     return ReturnPeriod(
         plotted=tuple(plotted.tolist()),
         reached=reached,
-        by_rank=sample.size / reached if reached else None,
+        by_rank=count / reached if reached else None,
         law=law,
         by_law=None if by_law is None or by_law > EVER else by_law,
         low=low,
@@ -301,6 +235,6 @@ def return_of(values: Sequence[float], threshold: float, seed: int = 1) -> Retur
 
 
 __all__ = [
-    "FittedLaw", "ReturnPeriod", "band", "fit_maxima", "gumbel_level", "l_moments", "never_reached",
+    "FittedLaw", "ReturnPeriod", "band", "counted_band", "fit_maxima", "l_moments", "never_reached",
     "plotting_positions", "return_of",
 ]  # fmt: skip

@@ -232,7 +232,8 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
         asked.append((outcome, [float(told.years[place].busiest[number]) for place in counted]))
     found = []
     for outcome, maxima in asked:
-        told_by = return_of(_beyond_noise(maxima, outcome), outcome.threshold, SEED)
+        noise = 2.0 * TOLERANCE if outcome.unit == "m" else 0.0  # of the stepper: a law would be fitted to its errors
+        told_by = return_of(maxima, outcome.threshold, SEED, noise)
         found.append(
             Return(
                 outcome=outcome,
@@ -250,14 +251,6 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
             )
         )
     return tuple(found)
-
-
-def _beyond_noise(maxima: Sequence[float], outcome: BadOutcome) -> Sequence[float]:
-    """Levels that differ by no more than the stepper's tolerance as the same: a law would be fitted to its errors."""
-    low, high = min(maxima), max(maxima)
-    if outcome.unit == "m" and high - low <= 2.0 * TOLERANCE and not low < outcome.threshold <= high:
-        return [high] * len(maxima)
-    return maxima
 
 
 def _notes(site: Site, system: System, rain: SpellRain, forced: float, table: WaterTable | None) -> tuple[str, ...]:
