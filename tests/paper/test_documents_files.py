@@ -13,6 +13,7 @@ import openpyxl
 import pytest
 
 from drainwright.build.model import TakeoffLine
+from drainwright.build.uses import task_of
 from drainwright.design import Design
 from drainwright.job.reading import read_job
 from drainwright.paper import write_papers
@@ -21,7 +22,7 @@ from drainwright.paper.documents import writing
 from drainwright.paper.documents.crew import clock_face
 from drainwright.paper.documents.writing import write_file
 from drainwright.paper.order import order_workbook
-from drainwright.paper.pick import pick_list, task_of
+from drainwright.paper.pick import pick_list
 
 EXPECTED = {
     "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf", "plan.svg",

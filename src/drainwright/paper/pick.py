@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from drainwright.build.model import TakeoffLine
 from drainwright.build.shown import shown
+from drainwright.build.uses import task_of
 from drainwright.design import Design
 from drainwright.findings.stone import asked_words
 
@@ -21,16 +22,6 @@ class Pick:
     quantity: float  # in ``unit``
     unit: str  # of the job's units
     where: str
-
-
-_BY_KEY = (  # start of the takeoff key, the task that needs it
-    ("catch-basin", "inlets"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
-    ("restore", "restore"), ("sundries", "set-up"),
-)  # fmt: skip
-_BY_CATEGORY = {
-    "pipe": "pipe", "fittings": "pipe", "basins": "basin", "pump": "pump", "stone": "stone", "fabric": "stone",
-    "coating": "coat-1", "haul": "haul", "hire": "open", "sundries": "set-up",
-}  # fmt: skip
 
 
 def pick_list(design: Design) -> tuple[Pick, ...]:
@@ -68,14 +59,4 @@ def fabric_asked(design: Design, line: TakeoffLine) -> str:
     return "; ".join(dict.fromkeys(asked_words(section.fabric, design.job.units) for section in sections))
 
 
-def task_of(line: TakeoffLine) -> str:
-    """The work that uses a line of the takeoff; empty for what is settled before."""
-    if line.category == "permits":
-        return ""
-    for start, task in _BY_KEY:
-        if line.key.startswith(start):
-            return task
-    return _BY_CATEGORY[line.category]
-
-
-__all__ = ["Pick", "fabric_asked", "pick_list", "task_of"]
+__all__ = ["Pick", "fabric_asked", "pick_list"]
