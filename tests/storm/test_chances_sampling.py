@@ -9,7 +9,7 @@ from scipy.stats import binomtest, triang
 from drainwright.errors import InputError
 from drainwright.job.values import Basis
 from drainwright.storm.chances.model import Law, Uncertain
-from drainwright.storm.chances.sampling import counted_band, mean_band, unit_sample, values_of
+from drainwright.storm.chances.sampling import counted_band, drivers, mean_band, unit_sample, values_of
 
 
 def uncertain(law: Law, low: float, middle: float, high: float) -> Uncertain:
@@ -65,3 +65,22 @@ def test_band_of_a_mean_covers_nine_of_ten() -> None:
         band = mean_band(generator.normal(3.0, 1.0, 60), 5)
         inside += band.low <= 3.0 <= band.high
     assert 168 <= inside <= 194
+
+
+def test_drivers_against_scipy_and_their_bands_hang_on_the_seed_alone() -> None:
+    from scipy.stats import sobol_indices, uniform
+
+    def both(unit: np.ndarray) -> np.ndarray:
+        return np.column_stack([unit @ [3.0, 2.0, 1.0], np.prod(unit, axis=1)])
+
+    names = [(key, key) for key in "abc"]
+    found = drivers(names, both, 64, 5)
+    told = sobol_indices(func=lambda x: both(x.T).T, n=64, dists=[uniform()] * 3, rng=np.random.default_rng(5))
+    for figure, theirs in zip(found, told.total_order, strict=True):
+        totals = {driver.key: driver.total.middle for driver in figure if driver.total is not None}
+        assert [totals[key] for key in "abc"] == pytest.approx(theirs.tolist(), rel=1e-9)
+    for figure, theirs in zip(found, told.first_order, strict=True):
+        alone = {driver.key: driver.first.middle for driver in figure if driver.first is not None}
+        assert [alone[key] for key in "abc"] == pytest.approx(theirs.tolist(), rel=1e-9)
+    assert found == drivers(names, both, 64, 5)
+    assert all(driver.total is not None and driver.total.low < driver.total.high for driver in found[0])

@@ -116,33 +116,42 @@ def drivers(
 
     Notes
     -----
-    Saltelli and others 2010 for the first order, Jansen 1999 for the total, by ``scipy.stats.sobol_indices``; bands by
-    its bootstrap. Small indices may come out a little below zero: that is the sample, and is left as it is.
+    Saltelli and others 2010 for the first order, Jansen 1999 for the total, over the sample of
+    ``scipy.stats.sobol_indices``; bands by drawing its rows anew, from the seed too. Small indices may come out
+    below zero: that is the sample, and is left as it is.
     """
-    from scipy.stats import sobol_indices, uniform
+    from scipy.stats import bootstrap, sobol_indices, uniform
 
     lowest: Sample | float = np.inf
     highest: Sample | float = -np.inf
+    given: list[Sample] = []
 
     def turned(x: Sample) -> Sample:
         nonlocal lowest, highest
-        given = np.asarray(function(np.ascontiguousarray(x.T)))
-        lowest, highest = np.minimum(lowest, given.min(axis=0)), np.maximum(highest, given.max(axis=0))
-        return given.T
+        told = np.asarray(function(np.ascontiguousarray(x.T)))
+        lowest, highest = np.minimum(lowest, told.min(axis=0)), np.maximum(highest, told.max(axis=0))
+        return told.T
+
+    def indices(f_A: Sample, f_B: Sample, f_AB: Sample) -> Sample:  # noqa: N803  # as scipy names them
+        if not given:
+            given.extend((f_A, f_B, f_AB))
+        variance = np.var(np.stack([f_A, f_B]), axis=(0, -1))
+        alone = np.mean(f_B * (f_AB - f_A), axis=-1).T / variance[:, None]
+        return np.stack([alone, 0.5 * np.mean((f_A - f_AB) ** 2, axis=-1).T / variance[:, None]])
+
+    def drawn(rows: Sample) -> Sample:
+        return indices(*(part[..., rows] for part in given))
 
     generator = np.random.default_rng(seed)
     with np.errstate(divide="ignore", invalid="ignore"), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of a figure that does not vary, which is told as None
-        found = sobol_indices(func=turned, n=count, dists=[uniform()] * len(names), rng=generator)  # type: ignore[list-item]  # frozen laws have a ppf
-        spread = found.bootstrap(confidence_level=0.9, n_resamples=RESAMPLES)
+        dists = [uniform()] * len(names)
+        found = sobol_indices(func=turned, n=count, dists=dists, method=indices, rng=generator)  # type: ignore[arg-type]  # frozen laws have a ppf
+        spread = bootstrap(
+            [np.arange(count)], drawn, confidence_level=0.9, n_resamples=RESAMPLES, vectorized=False, rng=generator
+        ).confidence_interval
     first, total = np.atleast_2d(found.first_order), np.atleast_2d(found.total_order)
-    ends = [
-        np.atleast_2d(end)
-        for end in (
-            spread.first_order.confidence_interval.low, spread.first_order.confidence_interval.high,
-            spread.total_order.confidence_interval.low, spread.total_order.confidence_interval.high,
-        )
-    ]  # fmt: skip
+    ends = [np.atleast_2d(np.asarray(end)[place]) for place in (0, 1) for end in (spread.low, spread.high)]
     told = []
     for row in range(first.shape[0]):
         varies = bool(np.atleast_1d(highest)[row] > np.atleast_1d(lowest)[row])

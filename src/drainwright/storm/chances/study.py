@@ -173,7 +173,7 @@ def _rates(base: Base, uncertain: Sequence[Uncertain], drawn: Sample, change: Ch
         def reach(period: float | None, outage: Outage | None, truth: Truth = truth) -> float:
             dead = outage is not None and outage[0] == "dead"
             cut = (outage[1], ENDLESS) if outage is not None and not dead else None
-            return truth.run(period, cut, dead).slab_at
+            return truth.slab_at(period, cut, dead)
 
         told = yearly_rates(reach, _events(values), periods[0] / YEAR, periods[-1] / YEAR, base.duration)
         found[row] = [told[cause] for cause in CAUSES]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 
 from drainwright.field.model import Site
 from drainwright.job.values import Basis, Fact
 from drainwright.storm.chances.inputs import Values
-from drainwright.storm.engine.plant import NEVER, Forcing, Stores
+from drainwright.storm.engine.plant import NEVER, Forcing, Plant, Run, Stations, Stores
 from drainwright.storm.engine.ready import forcing_of, state_of
 from drainwright.storm.failures.failure import Failure, failed
 from drainwright.storm.failures.running import Setup
@@ -33,6 +34,7 @@ TOLERANCE = 0.002  # greatest error of a level in one step [m]
 AFTER = 2 * 3600.0  # after the storm [s]
 CUT_ON = 24 * 3600.0  # how long a run with the power out goes on after the storm [s]
 DRY = 30 * 86400.0  # of a run without rain [s]
+PARTS = 3  # in which a run is stepped that ends where the water reaches the slab
 LEAST = 1e-9  # ground that gives nothing gives this share of its design flow, so that its cells stay [-]
 YEAR = 31557600.0
 
@@ -57,6 +59,8 @@ class Base:
     network: Network
     planes: tuple[Plane, ...] = ()
     storms: dict[float, Storm] = field(default_factory=dict)
+    entering: dict[tuple[float | None, ...], dict[str, Series]] = field(default_factory=dict)  # by what they hang on
+    pumps: dict[tuple[float, ...], tuple[Stations, Series]] = field(default_factory=dict)  # likewise
     runs: int = 0
 
     @classmethod
@@ -125,8 +129,13 @@ def _worn(station: LiftStation, values: Values) -> LiftStation:
     )
 
 
-def true_network(network: Network, site: Site, inflows: Inflows, system: System) -> Network:
-    """The network of a design with the ground and the pumps of a truth: as if built anew, but quicker."""
+def true_network(
+    network: Network, site: Site, inflows: Inflows, system: System, pumps: tuple[Stations, Series] | None = None
+) -> Network:
+    """The network of a design with the ground and the pumps of a truth: as if built anew, but quicker.
+
+    ``pumps`` are the stations as ``stations_of`` gives them, where they are known already.
+    """
     plant = network.plant
     soaks, joints = {soak.name for soak in system.soaks}, {joint.name for joint in joint_lines(site, system)}
     rows = {name: row for row, name in enumerate(network.names[: network.places])}
@@ -143,7 +152,7 @@ def true_network(network: Network, site: Site, inflows: Inflows, system: System)
         start[network.places :] = ground.start
     onward = {name: row for name, row in rows.items() if name not in soaks}
     with quiet():
-        stations, second = stations_of(site, system, onward, stage, stored)
+        stations, second = pumps or stations_of(site, system, onward, stage, stored)
     over = ground_over(ground.ground, stage)
     changed = plant._replace(stores=Stores(stage, stored), ground=over, stations=stations)
     return replace(network, plant=changed, second=second, start=start)
@@ -155,8 +164,10 @@ class Truth:
     def __init__(self, base: Base, values: Values, change: Change | None = None) -> None:
         self.base, self.values = base, values
         site, inflows, system = true_inputs(base, values)
-        network = true_network(base.network, site, inflows, system)
+        worn_so = (values.get("wear", 0.0), values.get("float", 0.0))
+        network = true_network(base.network, site, inflows, system, base.pumps.get(worn_so))
         plant = network.plant
+        base.pumps[worn_so] = plant.stations, network.second
         lost = 1.0 - values.get("roots", 0.0)
         plant = plant._replace(pipes=plant.pipes._replace(conveyance=plant.pipes.conveyance * lost))
         storm = base.storm(base.inflows.rain.return_periods[0] / YEAR)
@@ -165,7 +176,6 @@ class Truth:
             entering={}, horizon=base.duration + AFTER,
         )  # fmt: skip
         self.setup = setup if change is None else change(setup)
-        self._entering: dict[float, dict[str, Series]] = {}
 
     def run(self, period: float | None, cut: tuple[float, float] | None = None, dead: bool = False) -> Told:
         """Step the plant.
@@ -181,40 +191,74 @@ class Truth:
         """
         from drainwright.storm.engine.stepper import step
 
-        setup, system = self.setup, self.setup.system
-        network, main = setup.network, system.station
-        leaking = None
-        if main is not None and self.values.get("check valve", 0.0) > 0.0:
-            line = system.run(main.discharge_run)
-            leaking = (main.name, math.pi / 4.0 * line.pipe.inside**2 * line.length)
-        failure = Failure(
-            key="", title="", cut=cut or (NEVER, NEVER), leaking=leaking,
-            pump_dead=main.name if dead and main is not None else None,
-            clogging=self.values.get("clogging", setup.site.job.criteria.grate_clogging),
-        )  # fmt: skip
-        forcing = self._forcing(period, on=cut is not None or dead)
-        plant, changed = failed(network.plant, forcing, network, system, failure)
-        told = step(plant, changed, state_of(plant, network.start), TOLERANCE, False, True)
+        network = self.setup.network
+        plant, forcing = self._failed(period, cut, dead)
+        told = step(plant, forcing, state_of(plant, network.start), TOLERANCE, False, True)
         self.base.runs += 1
         if not network.house.size:
             return Told(slab_at=math.inf, over=-math.inf)
-        first = float(np.min(told.reached[: network.house.size]))
         over = np.max(told.highest[network.house]) - network.plant.watches.level[0]
-        return Told(slab_at=first if first < NEVER else math.inf, over=float(over))
+        return Told(slab_at=self._first(told), over=float(over))
+
+    def slab_at(self, period: float | None, cut: tuple[float, float] | None = None, dead: bool = False) -> float:
+        """When water reaches the slab, as ``run`` tells it: stepped no further than that. Infinite: not. [s]"""
+        from drainwright.storm.engine.packing import packed
+        from drainwright.storm.engine.stepper import stepped
+
+        network = self.setup.network
+        plant, forcing = self._failed(period, cut, dead)
+        self.base.runs += 1
+        if not network.house.size:
+            return math.inf
+        ready, state, rows = packed(plant), state_of(plant, network.start), len(forcing.inflow)
+        marks = np.unique(np.append(np.arange(0, rows, max(rows // PARTS, 1)), rows))
+        for first, last in pairwise(marks.tolist()):
+            part = forcing._replace(
+                edges=forcing.edges[first : last + 1], inflow=forcing.inflow[first:last],
+                shift=forcing.shift[first:last],
+            )  # fmt: skip
+            told = stepped(ready, part, state, TOLERANCE, False, True)
+            found, state = self._first(told), told.state
+            if math.isfinite(found):
+                return found
+        return math.inf
+
+    def _first(self, told: Run) -> float:
+        first = float(np.min(told.reached[: self.setup.network.house.size]))
+        return first if first < NEVER else math.inf
+
+    def _failed(self, period: float | None, cut: tuple[float, float] | None, dead: bool) -> tuple[Plant, Forcing]:
+        """The plant and what comes to it, with an outage."""
+        forcing = self._forcing(period, on=cut is not None or dead)
+        return failed(self.setup.network.plant, forcing, self.setup.network, self.setup.system, self.fault(cut, dead))
+
+    def fault(self, cut: tuple[float, float] | None = None, dead: bool = False) -> Failure:
+        """What is wrong with the plant, besides its ground and pumps, with an outage of them."""
+        system, main, leaking = self.setup.system, self.setup.system.station, None
+        if main is not None and self.values.get("check valve", 0.0) > 0.0:
+            line = system.run(main.discharge_run)
+            leaking = (main.name, math.pi / 4.0 * line.pipe.inside**2 * line.length)
+        return Failure(
+            key="", title="", cut=cut or (NEVER, NEVER), leaking=leaking,
+            pump_dead=main.name if dead and main is not None else None,
+            clogging=self.values.get("clogging", self.setup.site.job.criteria.grate_clogging),
+        )  # fmt: skip
 
     def _forcing(self, period: float | None, on: bool) -> Forcing:
         if period is None:
             return forcing_of(np.array([0.0, DRY]), np.zeros(0, np.int64), np.zeros((1, 0)))
         entries = self.setup.network.entries
-        if period not in self._entering:
-            self._entering[period] = self._inflow(self.base.storm(period))
-        known = [name for name in self._entering[period] if name in entries]
+        hangs_on = (period, *(self.values.get(name) for name in ("rain", "roof areas", "yard areas", "yard soil")))
+        if hangs_on not in self.base.entering:
+            self.base.entering[hangs_on] = self._inflow(self.base.storm(period))
+        entering = self.base.entering[hangs_on]
+        known = [name for name in entering if name in entries]
         step = self.base.storm(period).step
-        rows = len(next(iter(self._entering[period].values()), np.zeros(math.ceil(self.setup.horizon / step))))
+        rows = len(next(iter(entering.values()), np.zeros(math.ceil(self.setup.horizon / step))))
         edges = step * np.arange(rows + 1.0)
         inflow = np.zeros((rows, len(known)))
         for column, name in enumerate(known):
-            inflow[:, column] = self._entering[period][name]
+            inflow[:, column] = entering[name]
         if on:
             edges, inflow = np.append(edges, edges[-1] + CUT_ON), np.vstack([inflow, np.zeros((1, len(known)))])
         return forcing_of(edges, np.array([entries[name] for name in known], np.int64), inflow)

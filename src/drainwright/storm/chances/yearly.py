@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -117,7 +117,7 @@ def yearly_rates(
     if math.isfinite(cut_high) and alone > low:
         upper = min(alone, high)
         periods = np.geomspace(low, upper, nodes)
-        shares = [_cut_share(reach, float(period), events.cut_length, duration, starts) for period in periods]
+        shares = _cut_shares(reach, periods.tolist(), events.cut_length, duration, starts)
         met = float(np.trapezoid(shares[::-1], 1.0 / periods[::-1]))
         beyond = shares[-1] / high if not math.isfinite(alone) else 0.0
         found["storm and power cut"] = events.cut_with_storm * (met + beyond)
@@ -128,13 +128,19 @@ def yearly_rates(
     return found
 
 
-def _cut_share(reach: Reach, period: float, length: float, duration: float, starts: int) -> float:
-    """Chance that a cut in the storm lasts until the slab is reached, its start anywhere in the storm."""
-    total = 0.0
-    for place in range(starts):
-        start = duration * (place + 0.5) / starts
-        total += _lasts(reach(period, ("cut", start)) - start, length)
-    return total / starts
+def _cut_shares(
+    reach: Reach, periods: Sequence[float], length: float, duration: float, starts: int
+) -> list[float]:  # fmt: skip
+    """Chances that a cut in a storm lasts until the slab is reached, its start anywhere in the storm; rising periods.
+
+    A start from which a greater storm does not reach the slab is not asked again for a smaller one.
+    """
+    wet, found = [duration * (place + 0.5) / starts for place in range(starts)], []
+    for period in reversed(periods):
+        spans = {start: reach(period, ("cut", start)) - start for start in wet}
+        wet = [start for start, span in spans.items() if math.isfinite(span)]
+        found.append(sum(_lasts(span, length) for span in spans.values()) / starts)
+    return found[::-1]
 
 
 __all__ = ["CAUSES", "NO_EVENTS", "Events", "Outage", "Reach", "yearly_rates"]
