@@ -124,6 +124,15 @@ def test_nested_storm_rises_to_the_middle_and_falls_alike(count: int, period: fl
     assert np.all(np.diff(depths[: (count + 1) // 2]) >= -1e-12)
 
 
+@pytest.mark.parametrize("period", [2 * TEN / 10, 7.3 * TEN / 10, TEN])
+def test_depths_of_many_durations_are_those_of_each(period: float) -> None:
+    durations = np.geomspace(TABLE.shortest, TABLE.durations[-1], 41)
+    each = [TABLE.depth(float(duration), period) for duration in durations]
+    np.testing.assert_allclose(TABLE.depths_of(durations, period), each, rtol=1e-12)
+    with pytest.raises(InputError):
+        TABLE.depths_of(np.append(durations, 2.0 * TABLE.durations[-1]), period)
+
+
 @pytest.mark.parametrize("distribution", ["nested", "block", *NRCS_CURVES])
 def test_storms_hold_their_depth(distribution: str) -> None:
     storm = design_storm(TABLE, TEN, 6 * 3600.0, distribution, 300.0)  # type: ignore[arg-type]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drainwright.errors import InputError, require
 from drainwright.job.place import Rain, RainRow
@@ -184,6 +185,35 @@ class RainTable:
         """
         self._require_cover(duration, return_period)
         return self._interpolated(self.depths, duration, return_period)
+
+    def depths_of(self, durations: NDArray[np.float64], return_period: float) -> NDArray[np.float64]:
+        """As ``depth``, of many durations at once. [m]
+
+        Raises
+        ------
+        InputError
+            If the table does not reach so far.
+        """
+        for end in (float(np.min(durations)), float(np.max(durations))):
+            self._require_cover(end, return_period)
+        columns = _neighbours(self.return_periods, return_period)
+        found = [self._column(durations, column) for column in columns]
+        if len(columns) == 1:
+            return found[0]
+        low, high = (self.return_periods[column] for column in columns)
+        share = math.log(return_period / low) / math.log(high / low)
+        return np.asarray(found[0] * (found[1] / found[0]) ** share)
+
+    def _column(self, durations: NDArray[np.float64], column: int) -> NDArray[np.float64]:
+        """Depths of one return period of the table, straight on logarithmic paper, drawn on beyond its rows. [m]"""
+        depths = np.array([row[column] for row in self.depths])
+        if len(depths) == 1:
+            return np.full(durations.shape, depths[0])
+        times = np.array(self.durations)
+        upper = np.clip(np.searchsorted(times, durations), 1, len(times) - 1)
+        low, high = times[upper - 1], times[upper]
+        share = np.log(durations / low) / np.log(high / low)
+        return np.asarray(depths[upper - 1] * (depths[upper] / depths[upper - 1]) ** share)
 
     def bounds(self, duration: float, return_period: float) -> tuple[float, float] | None:
         """Between which depths the rain of a duration and a return period lies, nine times of ten.

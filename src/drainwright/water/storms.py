@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from drainwright.errors import InputError, require
 from drainwright.water.rain import SECONDS_A_YEAR, RainTable
-from drainwright.worksheet import Card, catalogued, quiet
+from drainwright.worksheet import Card, catalogued
 
 Distribution: TypeAlias = Literal["nested", "type I", "type IA", "type II", "type III", "block"]
 
@@ -149,15 +149,9 @@ def nested_depths(table: RainTable, return_period: float, duration: float, step:
         If the step does not divide the duration or the table does not cover it.
     """
     edges = _edges(duration, step)
-    shortest = table.shortest
-
-    def centred(window: float) -> float:
-        if window < shortest:
-            return table.depth(shortest, return_period) * window / shortest
-        return table.depth(window, return_period)
-
-    with quiet():
-        half = np.array([0.5 * centred(abs(2.0 * edge - duration)) for edge in edges])
+    windows = np.abs(2.0 * edges - duration)  # around the middle
+    within = np.minimum(windows / table.shortest, 1.0)
+    half = 0.5 * within * table.depths_of(np.maximum(windows, table.shortest), return_period)
     fallen = np.where(edges < 0.5 * duration, half[0] - half, half[0] + half)
     return np.asarray(np.diff(fallen))
 
