@@ -48,7 +48,7 @@ def test_the_worksheet_follows_the_figures() -> None:
     ):  # fmt: skip
         assert used[name] > 0
     assert all(step.place for step in steps)
-    price = next(step for step in steps if step.formula == "build.price.price_by_margin")
+    price = next(step for step in steps if step.note == "price before tax")
     assert price.result == float(built.price.before_tax)
     assert "cost over" in substituted(price)
 

@@ -22,6 +22,7 @@ from .trials_lift import TRIALS as LIFT
 from .trials_line import TRIALS as LINE
 from .trials_moisture import TRIALS as MOISTURE
 from .trials_network import TRIALS as NETWORK
+from .trials_offer import TRIALS as OFFER
 from .trials_pumps import TRIALS as PUMPS
 from .trials_slips import TRIALS as SLIPS
 from .trials_spills import TRIALS as SPILLS
@@ -47,6 +48,7 @@ TRIALS = (
     *LINE,
     *DIG,
     *MOISTURE,
+    *OFFER,
     *WAYS_OUT,
 )
 BASES = {
@@ -62,7 +64,7 @@ PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "house.walls.", "storm",
     "utilities", "trees.",
     "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
-    "symptoms", "moisture_tests",
+    "offer", "symptoms", "moisture_tests",
 )  # fmt: skip
 TRADE_SIZES = {"NET-08", "NET-10", "LFT-08", "LFT-17"}  # nominal pipe sizes and drills stay in inches, beside SI
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Literal
 
 from drainwright.field.model import Plan
+from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
 from drainwright.job.values import Basis
 
@@ -209,6 +210,8 @@ class Price:
     contingency: Decimal
     cost: Decimal  # direct + overhead + contingency
     profit: Decimal
+    allowances: Decimal  # unforeseen work that the price has in it, before tax
+    minimum: Decimal | None  # the firm's least price before tax, where it raised this one
     margin: Decimal  # profit over price before tax
     markup: Decimal  # profit over cost
     before_tax: Decimal
@@ -224,6 +227,48 @@ class Price:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """One unit of unforeseen work."""
+
+    what: Unforeseen
+    title: str
+    unit: str  # trade unit of the price book
+    hours: float  # person-hours a unit
+    items: tuple[tuple[str, float], ...]  # price-book keys with their amounts a unit
+    counts: str  # what is counted, and what is not in it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitPrice:
+    """The price of one unit of unforeseen work, with its parts."""
+
+    extra: Extra
+    labour: Decimal
+    items: Decimal
+    overhead: Decimal
+    profit: Decimal
+    tax: Decimal
+    total: Decimal  # a unit, tax included
+    included: float  # units that the price has as an allowance
+
+    @property
+    def before_tax(self) -> Decimal:
+        """A unit without tax."""
+        return self.total - self.tax
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Payment:
+    """One payment, and how it stands to the work."""
+
+    when: Milestone
+    amount: Decimal
+    paid: Decimal  # with this one and all before it
+    share: Decimal  # paid over the price with tax [-]
+    done: Decimal  # of the direct cost: what is surely spent when this stage is reached [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
     """The whole of the building side."""
 
@@ -231,9 +276,11 @@ class Build:
     takeoff: Takeoff
     plan: CrewPlan
     price: Price
+    unit_prices: tuple[UnitPrice, ...] = ()  # of work that nobody can see beforehand
+    payments: tuple[Payment, ...] = ()
 
 
 __all__ = [
-    "Build", "CrewPlan", "Crossing", "DigPlan", "FootingWedge", "Hole", "Price", "PriceLine", "Protection",
-    "RootCut", "Takeoff", "TakeoffLine", "Task", "Trench",
+    "Build", "CrewPlan", "Crossing", "DigPlan", "Extra", "FootingWedge", "Hole", "Payment", "Price", "PriceLine",
+    "Protection", "RootCut", "Takeoff", "TakeoffLine", "Task", "Trench", "UnitPrice",
 ]  # fmt: skip

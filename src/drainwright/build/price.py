@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
 from drainwright.build.book import Book
-from drainwright.build.model import CrewPlan, Price, PriceLine, Takeoff
+from drainwright.build.model import CrewPlan, Price, PriceLine, Takeoff, UnitPrice
 from drainwright.build.wording import BASIS_WORDS, money
 from drainwright.errors import InputError
 from drainwright.job.place import Rules
@@ -98,7 +99,15 @@ def deposit(total: Decimal, share: Decimal, cap: Decimal | None) -> Decimal:
     return (amount if cap is None else min(amount, cap)).quantize(CENT, rounding="ROUND_DOWN")
 
 
-def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
+def price(
+    takeoff: Takeoff,
+    plan: CrewPlan,
+    book: Book,
+    rules: Rules,
+    *,
+    allowed: Sequence[UnitPrice] = (),
+    minimum: Decimal | None = None,
+) -> Price:
     """Cost, overhead, contingency, profit, tax and deposit.
 
     Parameters
@@ -111,6 +120,10 @@ def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
         Prices and shares.
     rules : Rules
         The place's deposit rule.
+    allowed : sequence of UnitPrice
+        Unforeseen work; what each includes is in the price at its unit price.
+    minimum : Decimal, optional
+        The firm's least price before tax; what lacks to it is profit.
 
     Returns
     -------
@@ -133,8 +146,13 @@ def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
     cost = direct + overhead + contingency
     tax = cents(sum((line.amount for line in lines if line.taxable), ZERO) * book.sales_tax)
     with place("price_book", "price before tax"):
-        before_tax = price_by_margin(cost, book.profit_margin)
-    profit = before_tax - cost
+        worked = price_by_margin(cost, book.profit_margin)
+    counts = [(one, Decimal(str(one.included))) for one in allowed if one.included > 0]
+    allowances = sum((cents(one.before_tax * count) for one, count in counts), ZERO)
+    tax += sum((cents(one.tax * count) for one, count in counts), ZERO)
+    before_tax = max(worked + allowances, ZERO if minimum is None else cents(minimum))
+    raised = before_tax - worked - allowances
+    profit = worked - cost + raised
     total = before_tax + tax
     with place("rules.deposit_fraction"):
         cap = rules.deposit_cap
@@ -153,6 +171,8 @@ def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
         contingency=contingency,
         cost=cost,
         profit=profit,
+        allowances=allowances,
+        minimum=minimum if raised > 0 else None,
         margin=_share(profit, before_tax),
         markup=_share(profit, cost),
         before_tax=before_tax,
@@ -160,16 +180,17 @@ def price(takeoff: Takeoff, plan: CrewPlan, book: Book, rules: Rules) -> Price:
         total=total,
         deposit=first,
         deposit_rule=f"{rule} ({BASIS_WORDS[rules.deposit_fraction.basis]})",
-        low=_total(direct + overhead, book, tax),
-        high=_total(direct + overhead + 2 * contingency, book, tax),
+        low=_total(direct + overhead, book, allowances, minimum) + tax,
+        high=_total(direct + overhead + 2 * contingency, book, allowances, minimum) + tax,
         currency=book.currency,
         book=f"{book.name}, {book.dated.isoformat()}",
         invented=book.invented,
     )
 
 
-def _total(cost: Decimal, book: Book, tax: Decimal) -> Decimal:
-    return cents(cost / (1 - book.profit_margin)) + tax
+def _total(cost: Decimal, book: Book, allowances: Decimal, minimum: Decimal | None) -> Decimal:
+    worked = cents(cost / (1 - book.profit_margin)) + allowances
+    return worked if minimum is None else max(worked, cents(minimum))
 
 
 def _share(part: Decimal, whole: Decimal) -> Decimal:

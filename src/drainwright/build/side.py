@@ -11,10 +11,12 @@ from drainwright.build.book import book_for
 from drainwright.build.coating import coated_walls
 from drainwright.build.crossings import crossings, unlocated
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
+from drainwright.build.extras import unit_prices
 from drainwright.build.hire import shield_hire
 from drainwright.build.labour import works
 from drainwright.build.model import Build, Crossing, DigPlan, Trench
 from drainwright.build.panels import wall_panel
+from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.roots import root_cuts
 from drainwright.build.schedule import crew_plan
@@ -63,7 +65,14 @@ def build_side(site: Site, system: System) -> Build:
     shields = shield_hire(dig, done, site, tuple(run.name for run in system.runs if run.walls))
     if shields is not None:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shields))
-    return Build(dig=dig, takeoff=takeoff, plan=plan, price=price(takeoff, plan, book, job.rules))
+    with place("offer", "unit prices"):
+        units = unit_prices(site, book)
+    offer = job.offer
+    priced = price(takeoff, plan, book, job.rules, allowed=units, minimum=offer.minimum_charge)
+    return Build(
+        dig=dig, takeoff=takeoff, plan=plan, price=priced, unit_prices=units,
+        payments=payments(priced, plan, takeoff, job.rules, offer.stages),
+    )  # fmt: skip
 
 
 def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Sequence[Body] = ()) -> DigPlan:

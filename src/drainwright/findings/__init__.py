@@ -33,6 +33,7 @@ def all_rules() -> tuple[Rule, ...]:
         lift,
         moisture,
         network,
+        offer,
         outlet,
         pressure_line,
         pumps,
@@ -66,6 +67,7 @@ def all_rules() -> tuple[Rule, ...]:
         "RAI",
         "SIZ",
         "PLA",
+        "OFF",
         "COM",
     )
     return tuple(sorted(RULES.values(), key=lambda rule: (order.index(rule.id[:3]), rule.id)))

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from drainwright.job.firm import Crew, Customer, Equipment, Firm, PriceBook
 from drainwright.job.moisture import MoistureTest
+from drainwright.job.offer import Offer
 from drainwright.job.place import Rain, Rules
 from drainwright.job.site import (
     Downspout,
@@ -62,6 +63,7 @@ class Job(Record):
     crew: Crew = Crew()
     equipment: Equipment = Equipment()
     price_book: PriceBook = PriceBook()
+    offer: Offer = Offer()
     notes: Text = ""
 
 

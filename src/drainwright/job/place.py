@@ -65,6 +65,10 @@ class Rules(Record):
     frost_depth: Fact[Size] = Field(default=Fact(value=si(0.0), basis=Basis.ASSUMED))
     deposit_fraction: Fact[Fraction] = Field(default=Fact(value=0.333, basis=Basis.ASSUMED))
     deposit_cap: Fact[Number] | None = Field(default=None, description="in the job's currency")
+    payments_follow_work: Fact[bool] = Field(
+        default=Fact(value=True, basis=Basis.ASSUMED),
+        description="whether nothing but the deposit may be paid ahead of the work that stands",
+    )
     cancellation_days: Fact[Count] = Field(default=Fact(value=3, basis=Basis.ASSUMED), description="business days")
     house_foundation_letters: Fact[bool] = Field(
         default=Fact(value=True, basis=Basis.ASSUMED),

@@ -1,0 +1,165 @@
+"""Unit prices of work that nobody can see beforehand: what a change order charges, worked out from the firm's rates.
+
+A unit price has labour, materials, overhead and profit; no contingency, since it is charged only for what was found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from types import MappingProxyType
+
+from drainwright.build.book import Book
+from drainwright.build.earth import SOILS
+from drainwright.build.model import Extra, UnitPrice
+from drainwright.build.price import cents, price_by_margin
+from drainwright.build.units import CUBIC_YARD
+from drainwright.errors import JobError, Problem
+from drainwright.field.model import Site
+from drainwright.job.offer import Unforeseen
+from drainwright.worksheet import place
+
+_TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
+    {
+        "rock": (
+            "Rock or buried concrete, broken and lifted by hand",
+            "yd³",
+            "measured in the trench before it is broken; its haul is in it",
+        ),
+        "root": (
+            "Root thicker than {thick} that may be cut",
+            "each",
+            "a clean saw cut, covered the same day; an arborist's visit is not in it",
+        ),
+        "line": (
+            "Buried line that nobody marked",
+            "each",
+            "work stopped, line exposed by hand, held and shown to its owner; the repair itself is not in it",
+        ),
+        "earth": (
+            "Earth dug deeper or wider than drawn, at your word or the engineer's",
+            "yd³",
+            "measured in the ground; haul and the fee of the dump are in it",
+        ),
+        "stone": ("Washed stone beyond the drawings", "yd³", "delivered and laid"),
+        "coat": ("One more coat on an opened wall", "ft²", "of wall; the wait for the cure moves the end of the work"),
+        "water": (
+            "Trench kept dry by a pump",
+            "day",
+            "water that was not found at the visit; a filter and a lawful place for it are in it",
+        ),
+        "waiting": (
+            "Crew held up by others",
+            "h",
+            "for each person and hour: a line's owner, an inspection that did not come",
+        ),
+    }
+)
+
+
+def extras(site: Site, book: Book) -> tuple[Extra, ...]:
+    """Unforeseen work with its hours and items a unit, for this lot's soil and roots.
+
+    Parameters
+    ----------
+    site : Site
+        Its job carries soil, roots and the trailer.
+    book : Book
+        Rates.
+
+    Returns
+    -------
+    tuple of Extra
+        In the order in which they are told.
+    """
+    job = site.job
+    soil = SOILS[job.ground.texture.value]
+    swell = 1.0 + soil.swell
+    loads = swell * CUBIC_YARD / job.equipment.trailer_volume
+    moved = swell / book.rate("load") + loads * book.rate("haul")
+    hauled = (("haul.load", loads), ("dump.load", loads))
+    dug = book.rate(f"roots.{job.ground.roots}") / book.rate(f"dig.{soil.digs}")
+    pail = 1.0 / (book.rate("extra.coverage") * 5.0)
+    thick = "2 in" if job.units == "US" else "50 mm"
+    hours: dict[Unforeseen, tuple[float, tuple[tuple[str, float], ...]]] = {
+        "rock": (1.0 / book.rate("extra.rock") + moved, (("hire.breaker", 1.0), *hauled)),
+        "root": (book.rate("extra.root"), ()),
+        "line": (book.rate("extra.line"), ()),
+        "earth": (dug + moved, hauled),
+        "stone": (1.0 / book.rate("stone"), (("stone.57", 1.0),)),
+        "coat": (1.0 / book.rate("coat"), (("coating.damp-proofing", pail),)),
+        "water": (book.rate("extra.dewater"), (("hire.trench-pump", 1.0),)),
+        "waiting": (1.0, ()),
+    }
+    return tuple(
+        Extra(
+            what=what,
+            title=title.format(thick=thick),
+            unit=unit,
+            hours=hours[what][0],
+            items=hours[what][1],
+            counts=counts,
+        )
+        for what, (title, unit, counts) in _TITLES.items()
+    )
+
+
+def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
+    """The price of a unit of each kind of unforeseen work, with the allowances of the job's offer.
+
+    Parameters
+    ----------
+    site : Site
+        The site.
+    book : Book
+        Rates, prices and shares.
+
+    Returns
+    -------
+    tuple of UnitPrice
+        Each part rounded to the cent, the total their exact sum. What an opened wall alone asks for is left out where
+        none is opened.
+
+    Raises
+    ------
+    JobError
+        If the job has an allowance that does not apply to it.
+    """
+    opened = any(wall.wall.open_and_coat for wall in site.walls)
+    told = [one for one in extras(site, book) if one.what != "coat" or opened]
+    included = {one.what: one.quantity for one in site.job.offer.allowances}
+    for number, one in enumerate(site.job.offer.allowances):
+        if one.what not in {extra.what for extra in told}:
+            raise JobError(
+                (
+                    Problem(
+                        where=f"offer.allowances[{number}].what",
+                        found=repr(one.what),
+                        expected="an allowance for work of this job: no wall is opened and coated here",
+                    ),
+                )
+            )
+    return tuple(_priced(extra, book, included.get(extra.what, 0.0)) for extra in told)
+
+
+def _priced(extra: Extra, book: Book, included: float) -> UnitPrice:
+    hour = cents(book.wage * (1 + book.burden))
+    labour = cents(Decimal(str(round(extra.hours, 4))) * hour)
+    items = taxed = Decimal("0.00")
+    for key, amount in extra.items:
+        item = book.item(key)
+        cost = cents(Decimal(str(round(amount, 4))) * item.price)
+        items += cost
+        taxed += cost if item.taxable else 0
+    overhead = cents((labour + items) * book.overhead)
+    cost = labour + items + overhead
+    with place("price_book", f"unit price of {extra.what}"):
+        before = price_by_margin(cost, book.profit_margin)
+    tax = cents(taxed * book.sales_tax)
+    return UnitPrice(
+        extra=extra, labour=labour, items=items, overhead=overhead, profit=before - cost, tax=tax, total=before + tax,
+        included=included,
+    )  # fmt: skip
+
+
+__all__ = ["extras", "unit_prices"]
