@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
@@ -134,7 +134,56 @@ class _Course:
         return run
 
 
-def _pieces(start: float, end: float, cuts: Floats) -> list[tuple[float, float]]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """A stretch of a long run: a wet spell until the surfaces are dry, or the dry time after it."""
+
+    spell: WetSpell | None  # None: dry
+    edges: Floats  # from its start to its end [s]
+    inflow: Floats  # (steps, entries) [m³/s]
+    peak: float = 0.0  # most rain in one step [m]
+    ran: float = 0.0  # [m³]
+
+
+def pieces(
+    surfaces: Surfaces, rain: SpellRain, rain_factor: float = 1.0, soil_factor: float = 1.0
+) -> Iterator[Piece]:  # fmt: skip
+    """What comes to the plant through years of rain, wet and dry in turn, each from where the last ended.
+
+    Parameters
+    ----------
+    surfaces : Surfaces
+        The soil is as wet at the start as the design storm finds it, and as the weather leaves it from then on.
+    rain : SpellRain
+        Wet spells; between them it is dry.
+    rain_factor, soil_factor : float
+        As for ``run_off``.
+    """
+    from drainwright.storm.years.merging import MOST, SMALL, merged
+
+    begins = [spell.start for spell in rain.spells]
+    nothing = np.zeros((1, len(surfaces.entries)))
+    first = begins[0] if begins else rain.span
+    if first > 0.0:
+        yield Piece(spell=None, edges=np.array([0.0, first]), inflow=nothing)
+    dry_tail, state = min(running_dry(surfaces), LONGEST_TAIL), resting(surfaces)
+    for number, spell in enumerate(rain.spells):
+        following = begins[number + 1] if number + 1 < len(begins) else rain.span
+        depths = rain.depths[spell.first : spell.last + 1]
+        after = max(following - spell.start - depths.size * rain.step, 0.0)
+        tail = int(min(math.ceil(dry_tail / rain.step), after // rain.step))
+        fallen = np.concatenate([depths, np.zeros(tail)]) / rain.step
+        off = run_off(surfaces, state, fallen, rain.step, rain_factor, soil_factor)
+        wet_end = spell.start + (depths.size + tail) * rain.step
+        edges = spell.start + rain.step * np.arange(depths.size + tail + 1.0)
+        edges, inflow = merged(edges, off.inflow, SMALL, MOST)
+        yield Piece(spell=spell, edges=edges, inflow=inflow, peak=float(np.max(depths)), ran=off.ran)
+        if following > wet_end:
+            yield Piece(spell=None, edges=np.array([wet_end, following]), inflow=nothing)
+        state = rest(surfaces, off.state, max(following - wet_end, 0.0), soil_factor)
+
+
+def cut_up(start: float, end: float, cuts: Floats) -> list[tuple[float, float]]:
     """A stretch of time, cut at the ends of years."""
     inner = [float(cut) for cut in cuts if start < cut < end]
     marks = [start, *inner, end]
@@ -164,7 +213,6 @@ def run_course(
     """
     from drainwright.storm.engine.packing import packed
     from drainwright.storm.engine.stepper import stepped
-    from drainwright.storm.years.merging import MOST, SMALL, merged
 
     network = build_network(site, inflows, system)
     plant = sound_plant(site, system, network)
@@ -184,44 +232,35 @@ def run_course(
         return Sums(nodes=len(network.names), stations=stations, over=len(plant.overland.source))
 
     years = [sums() for _ in rain.years]
-    dry_tail = min(running_dry(surfaces), LONGEST_TAIL)
-    state, told, ran = resting(surfaces), [], 0.0
+    told: list[tuple[WetSpell, float, Sums]] = []
+    ran = 0.0
 
     def of_year(time: float) -> Sums:
         return years[min(max(int(np.searchsorted(starts, time + 1e-6, side="right")) - 1, 0), len(years) - 1)]
 
     def dry(until: float, *also: Sums) -> None:
-        for begin, end in _pieces(float(course.state.clock[0]), until, cuts):
+        for begin, end in cut_up(float(course.state.clock[0]), until, cuts):
             parts = 1 if table is None else math.ceil((end - begin) / STANDS)
             run = course.go(np.linspace(begin, end, parts + 1), np.zeros((parts, entry.size)))
             of_year(begin).add(run, watched, _busiest(run, stations, end - begin))
             for one in also:
                 one.add_water(run, watched)
 
-    begins = [spell.start for spell in rain.spells]
-    if not begins or begins[0] > 0.0:
-        dry(begins[0] if begins else rain.span)
-    for number, spell in enumerate(rain.spells):
-        following = begins[number + 1] if number + 1 < len(begins) else rain.span
-        depths = rain.depths[spell.first : spell.last + 1]
-        after = max(following - spell.start - depths.size * rain.step, 0.0)
-        tail = int(min(math.ceil(dry_tail / rain.step), after // rain.step))
-        off = run_off(surfaces, state, np.concatenate([depths, np.zeros(tail)]) / rain.step, rain.step)
-        ran += off.ran
-        wet_end = spell.start + (depths.size + tail) * rain.step
-        edges = spell.start + rain.step * np.arange(depths.size + tail + 1.0)
-        run = course.go(*merged(edges, off.inflow, SMALL, MOST))
-        own, busiest = sums(), _busiest(run, stations, wet_end - spell.start)
-        own.rain, own.peak = spell.depth, float(np.max(depths))
+    for piece in pieces(surfaces, rain):
+        begin, end, spell = float(piece.edges[0]), float(piece.edges[-1]), piece.spell
+        if spell is None:
+            dry(end, *(own for _, _, own in told[-1:]))
+            continue
+        ran += piece.ran
+        run = course.go(piece.edges, piece.inflow)
+        own, busiest = sums(), _busiest(run, stations, end - begin)
+        own.rain, own.peak = spell.depth, piece.peak
         for one in (own, of_year(spell.start)):
             one.add(run, watched, busiest)
         of_year(spell.start).rain += spell.depth
-        if following > wet_end:
-            dry(following, own)
-        state = rest(surfaces, off.state, max(following - wet_end, 0.0))
-        told.append((spell, wet_end - spell.start, own))
+        told.append((spell, end - begin, own))
         if progress is not None:
-            progress(number + 1, len(begins))
+            progress(len(told), len(rain.spells))
     stored = float(np.sum(course.state.volume) + np.sum(course.state.in_line) - np.sum(network.start))
     return Told(
         network=network, plant=plant, dry=dry_day.highest, spells=tuple(told), years=tuple(years),
@@ -229,4 +268,4 @@ def run_course(
     )  # fmt: skip
 
 
-__all__ = ["STEPS", "TOLERANCE", "Sums", "Told", "run_course", "sound_plant"]
+__all__ = ["STEPS", "TOLERANCE", "Piece", "Sums", "Told", "cut_up", "pieces", "run_course", "sound_plant"]
