@@ -3,27 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
-from drainwright.storm.chances.model import Interval, Sample
+from drainwright.storm.chances.model import Counted, Interval, Sample
 
 TAIL = 0.05  # of a hundred beyond each end of a band nine times of ten [-]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counted:
-    """Years counted, and what they tell."""
-
-    years: int  # that count
-    wet: int
-    sets: int
-    band: Interval  # chance a year with its band, nine times of ten; none counted: from nothing to an upper bound [-]
-    worth: float  # so many years with nothing in common would tell as much; none or all wet: of the fewest clusters
-    alike: float | None  # none counted: the upper bound, were the years of all sets independent of each other [-]
 
 
 def _variance(rest: Sample, groups: NDArray[np.int64]) -> tuple[float, int]:
@@ -96,4 +83,4 @@ def counted(wet: Sample, shared: NDArray[np.int64] | None = None) -> Counted:
     return Counted(years=count, wet=total, sets=int(np.unique(sets).size), band=band, worth=worth, alike=None)
 
 
-__all__ = ["TAIL", "Counted", "counted"]
+__all__ = ["TAIL", "counted"]

@@ -12,6 +12,7 @@ from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.sources import cite
 from drainwright.storm.chances.model import Uncertain
+from drainwright.storm.chances.yearly import NO_EVENTS, Events
 from drainwright.system.model import System
 from drainwright.water.ground import ground_of
 from drainwright.water.input_ranges import (
@@ -65,6 +66,16 @@ def uncertain_inputs(site: Site, inflows: Inflows, system: System) -> tuple[Unce
 def middles(uncertain: tuple[Uncertain, ...]) -> dict[str, float]:
     """The middle of each; no for what is yes or no."""
     return {item.key: 0.0 if item.law == "yes or no" else item.middle for item in uncertain}
+
+
+def events_of(values: Values) -> Events:
+    """Power cuts and pump failures of a truth."""
+    if "cuts" not in values:
+        return NO_EVENTS
+    return Events(
+        cuts=values["cuts"], cut_length=values["cut length"], cut_with_storm=values["cut with storm"],
+        failures=values["failures"], unnoticed=values["unnoticed"], season=values["season"],
+    )  # fmt: skip
 
 
 def _of_spread(key: str, spread: Spread, test: str = "", measured: float = 0.0, name: str = "") -> Uncertain:
@@ -182,4 +193,4 @@ def _pumps(site: Site) -> Iterator[Uncertain]:
     yield _own("season", "part of the year in which ground water stands high", 0.1, 0.25, 0.6, "-")
 
 
-__all__ = ["Values", "middles", "uncertain_inputs"]
+__all__ = ["Values", "events_of", "middles", "uncertain_inputs"]

@@ -70,6 +70,45 @@ class Worth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """Years counted, and what they tell."""
+
+    years: int  # that count
+    wet: int
+    sets: int
+    band: Interval  # chance a year with its band, nine times of ten; none counted: from nothing to an upper bound [-]
+    worth: float  # so many years with nothing in common would tell as much; none or all wet: of the fewest clusters
+    alike: float | None  # none counted: the upper bound, were the years of all sets independent of each other [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tally:
+    """The storms of the rain table within the years, and how many brought water to the slab, taken in four ways."""
+
+    expected: float  # so many would come by the table
+    storms: int  # as many came
+    carried: int  # wet as carried through the years
+    rested: int  # wet with soil and plant at rest before the spell, as before a design storm
+    alone: int  # wet if besides only the design's time with the most rain falls
+    shaped: int  # wet if besides as much rain falls in the design storm's shape
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ByYears:
+    """The chance a year again, counted in years of rain."""
+
+    counted: Counted
+    years_each: int  # of each set of inputs
+    rain: str
+    made: bool
+    by_cause: Mapping[str, int]  # wet years by what was amiss when the water first reached the slab in them
+    tally: Tally
+    agree: bool  # the bands of both ways have a part in common
+    why: tuple[str, ...]  # what makes the two ways differ
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Chance:
     """The chance a year of water at or above the slab."""
 
@@ -89,7 +128,8 @@ class Chance:
     worth: tuple[Worth, ...] = ()
     best: str | None = None  # of the options, by the costs given
     losses: Mapping[str, float] | None = None  # expected, of each option over 30 years; None: no costs given
+    by_years: ByYears | None = None  # the same chance by long records; None: not asked for
     notes: tuple[str, ...] = ()
 
 
-__all__ = ["Chance", "Driver", "Interval", "Law", "Sample", "Uncertain", "Worth"]
+__all__ = ["ByYears", "Chance", "Counted", "Driver", "Interval", "Law", "Sample", "Tally", "Uncertain", "Worth"]

@@ -64,6 +64,18 @@ def values_of(uncertain: Uncertain, unit: Sample) -> Sample:
     return middle * factor_of(numbers, low, middle, high)
 
 
+def drawn_inputs(uncertain: Sequence[Uncertain], count: int, seed: int) -> Sample:
+    """Sets of inputs by a latin hypercube: (count, inputs), in the order and the units of the inputs.
+
+    Raises
+    ------
+    InputError
+        As ``unit_sample`` and ``values_of``.
+    """
+    unit = unit_sample(count, len(uncertain), seed)
+    return np.column_stack([values_of(item, unit[:, place]) for place, item in enumerate(uncertain)])
+
+
 def interval(sample: Sample) -> Interval:
     """5, 50 and 95 of a hundred of a sample."""
     low, middle, high = (float(value) for value in np.quantile(sample, (0.05, 0.5, 0.95)))
@@ -174,4 +186,4 @@ def _index(varies: bool, low: float, middle: float, high: float) -> Interval | N
     return Interval(low=float(low), middle=float(middle), high=float(high))
 
 
-__all__ = ["counted_band", "drivers", "interval", "mean_band", "unit_sample", "values_of"]
+__all__ = ["counted_band", "drawn_inputs", "drivers", "interval", "mean_band", "unit_sample", "values_of"]

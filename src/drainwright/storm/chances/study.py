@@ -12,12 +12,12 @@ from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.sources import cite
-from drainwright.storm.chances.inputs import uncertain_inputs
+from drainwright.storm.chances.inputs import events_of, uncertain_inputs
 from drainwright.storm.chances.model import Chance, Driver, Interval, Sample, Uncertain, Worth
-from drainwright.storm.chances.sampling import drivers, interval, mean_band, unit_sample, values_of
+from drainwright.storm.chances.sampling import drawn_inputs, drivers, interval, mean_band, values_of
 from drainwright.storm.chances.truth import YEAR, Base, Change, Truth
 from drainwright.storm.chances.worth import after_test, perfect_information, sample_information
-from drainwright.storm.chances.yearly import CAUSES, NO_EVENTS, Events, Outage, yearly_rates
+from drainwright.storm.chances.yearly import CAUSES, Outage, yearly_rates
 from drainwright.storm.failures.changes import Fitting, battery, bigger_pump, charge_of, second_pump, with_battery
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.prevention import battery_drive
@@ -61,7 +61,7 @@ def options_of(site: Site, inflows: Inflows, system: System) -> tuple[Option, ..
     if station is None:
         return tuple(found)
     setup = Truth(Base.of(site, inflows, system), {}).setup
-    drive, seconds = battery_drive(setup, station), 0.5 * site.job.criteria.power_cut
+    drive, seconds = battery_drive(site, station), 0.5 * site.job.criteria.power_cut
     if drive is not None and setup.network.plant.stations.battery[setup.network.stations.index(station.name)] <= 0.0:
         charge = charge_of(seconds, drive[0], drive[1])
         found.append(
@@ -127,8 +127,7 @@ def chance(
         raise InputError(f"wet_floor_cost = {wet_floor_cost!r}: expected above zero")
     base = Base.of(site, inflows, system)
     uncertain = uncertain_inputs(site, inflows, system)
-    unit = unit_sample(samples, len(uncertain), seed)
-    drawn = np.column_stack([values_of(item, unit[:, place]) for place, item in enumerate(uncertain)])
+    drawn = drawn_inputs(uncertain, samples, seed)
     rates = _rates(base, uncertain, drawn, None)
     yearly = -np.expm1(-rates.sum(axis=1))
     losses, best, compared = None, None, None
@@ -175,18 +174,9 @@ def _rates(base: Base, uncertain: Sequence[Uncertain], drawn: Sample, change: Ch
             cut = (outage[1], ENDLESS) if outage is not None and not dead else None
             return truth.slab_at(period, cut, dead)
 
-        told = yearly_rates(reach, _events(values), periods[0] / YEAR, periods[-1] / YEAR, base.duration)
+        told = yearly_rates(reach, events_of(values), periods[0] / YEAR, periods[-1] / YEAR, base.duration)
         found[row] = [told[cause] for cause in CAUSES]
     return found
-
-
-def _events(values: Mapping[str, float]) -> Events:
-    if "cuts" not in values:
-        return NO_EVENTS
-    return Events(
-        cuts=values["cuts"], cut_length=values["cut length"], cut_with_storm=values["cut with storm"],
-        failures=values["failures"], unnoticed=values["unnoticed"], season=values["season"],
-    )  # fmt: skip
 
 
 def _losses(

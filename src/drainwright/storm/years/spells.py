@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -122,6 +123,29 @@ def _years(begins: np.datetime64, span: float, unread: Series) -> list[YearRead]
     return found
 
 
+def years_of(rain: SpellRain, first: int, count: int) -> SpellRain:
+    """Some years of rain in a row by themselves; a spell belongs to the year in which it begins.
+
+    Raises
+    ------
+    InputError
+        If there are not so many years from the first on.
+    """
+    if first < 0 or count < 1 or first + count > len(rain.years):
+        raise InputError(f"first = {first!r}, count = {count!r}: expected years among the {len(rain.years)} there are")
+    chosen = rain.years[first : first + count]
+    begin, end = max(chosen[0].start, 0.0), min(chosen[-1].end, rain.span)
+    spells = tuple(
+        replace(spell, start=spell.start - begin) for spell in rain.spells if begin <= spell.start < end
+    )  # fmt: skip
+    years = tuple(replace(year, start=year.start - begin, end=year.end - begin) for year in chosen)
+    lost = np.clip(rain.unread, begin, end) - begin
+    return replace(
+        rain, begins=rain.begins + np.timedelta64(round(begin), "s"), span=end - begin, spells=spells, years=years,
+        unread=lost[lost[:, 1] > lost[:, 0]],
+    )  # fmt: skip
+
+
 def spells_of_made(rain: MadeRain, apart: float = APART, notes: Sequence[str] = ()) -> SpellRain:
     """The wet spells of made rain: years of 365.25 days, all of them known."""
     wet: dict[int, float] = {}
@@ -139,4 +163,4 @@ def spells_of_made(rain: MadeRain, apart: float = APART, notes: Sequence[str] = 
     )  # fmt: skip
 
 
-__all__ = ["APART", "FINE", "spells_of_made", "spells_of_record"]
+__all__ = ["APART", "FINE", "spells_of_made", "spells_of_record", "years_of"]
