@@ -25,9 +25,10 @@ ORDER = (
     {"design"},
     {"schemes"},
     {"studies"},
+    {"offer"},
     {"results", "paper"},
     {"console"},
-    {"terminal", "terminal_files", "terminal_schemes", "terminal_storm", "terminal_years"},
+    {"terminal", "terminal_files", "terminal_schemes", "terminal_offer", "terminal_storm", "terminal_years"},
     {"commands"},
     {"cli"},
 )

@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from drainwright.commands import chance, job, records, schemes, storm, study, years  # noqa: F401  (they register theirs)
+from drainwright.commands import chance, job, offer, records, schemes, storm, study, years  # noqa: F401  (they register theirs)
 from drainwright.commands.shared import DEBUG, Exit, app
 
 

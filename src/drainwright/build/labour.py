@@ -333,6 +333,16 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
             after=("basin", "pipe"),
             most=2,
         )
+    basins = (site.job.works.basin_named(station.name) for station in system.stations)
+    batteries = math.fsum(1.0 for basin in basins if basin is not None and basin.battery is not None)
+    yield Work(
+        key="battery",
+        title="Set, wire and try the backup battery",
+        hours=batteries * rates("battery"),
+        quantity=rates.at(batteries, "battery"),
+        after=("pump",),
+        most=2,
+    )
     yield Work(
         key="outlet",
         title="Make the outlet",
@@ -351,7 +361,16 @@ def _closing(site: Site, system: System, dig: DigPlan, takeoff: Takeoff, rates: 
         title="Backfill native soil in layers, slope it off the house",
         hours=back / rates(f"backfill.{soil}"),
         quantity=rates.at(back, f"backfill.{soil}", " loose"),
-        after=("stone", "board", "inlets", "pump", "outlet", "collar", *(f"coat-{number}" for number in range(1, 7))),
+        after=(
+            "stone",
+            "board",
+            "inlets",
+            "pump",
+            "battery",
+            "outlet",
+            "collar",
+            *(f"coat-{number}" for number in range(1, 7)),
+        ),
     )
     area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)
     yield Work(

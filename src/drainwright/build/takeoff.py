@@ -288,6 +288,9 @@ def _station_pump(site: Site, station: LiftStation) -> Iterable[TakeoffLine]:
     if basin is not None and basin.battery is not None:
         words = "backup battery with charger"
         yield _line("battery.ah", "pump", words, basin.battery.capacity, "Ah", where=station.name)
+        if basin.battery.pump is None:
+            words = "inverter that runs the pump from the battery"
+            yield _line("inverter", "pump", words, 1.0, "each", where=station.name)
 
 
 def _one_pump(site: Site, station: LiftStation, pump: PumpChoice, count: float) -> TakeoffLine:

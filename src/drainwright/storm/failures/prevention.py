@@ -155,7 +155,7 @@ def _battery(
     setup: Setup, failure: Failure, station: LiftStation, carried: Callable[[float], bool]
 ) -> tuple[Setup, Failure, Remedy] | None:
     """The least battery that carries the cut; None where none does, or nobody knows the current."""
-    drive = battery_drive(setup, station)
+    drive = battery_drive(setup.site, station)
     low, high = 0.0, failure.cut[1] - failure.cut[0]
     if drive is None or not carried(high):
         return None
@@ -169,9 +169,9 @@ def _battery(
     return with_battery(setup, station, seconds), failure, battery(station, charge, note)
 
 
-def battery_drive(setup: Setup, station: LiftStation) -> tuple[float, float, str] | None:
+def battery_drive(site: Site, station: LiftStation) -> tuple[float, float, str] | None:
     """Current, usable share, and how it is known: the job's own battery, or the first pump through an inverter."""
-    basin = setup.site.job.works.basin_named(station.name)
+    basin = site.job.works.basin_named(station.name)
     cell = None if basin is None else basin.battery
     if cell is not None and cell.current > 0.0:
         return cell.current, cell.usable, "as the job's unit"

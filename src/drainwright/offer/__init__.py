@@ -1,0 +1,10 @@
+"""What is offered: options designed anew beside the job as written, and what a change of any input does."""
+
+from __future__ import annotations
+
+from drainwright.offer.difference import difference
+from drainwright.offer.model import Difference, OptionSet, Package
+from drainwright.offer.options import options
+from drainwright.offer.what_if import Sweep, sweep, what_if
+
+__all__ = ["Difference", "OptionSet", "Package", "Sweep", "difference", "options", "sweep", "what_if"]

@@ -1,0 +1,183 @@
+"""What the command line prints of options and of what-ifs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from drainwright.build.wording import money
+from drainwright.console import add_row, bullets, heading, new_console, new_table
+from drainwright.design import Design
+from drainwright.findings.model import Finding, Severity
+from drainwright.offer.model import Difference, OptionSet
+from drainwright.offer.what_if import Sweep
+
+MOST = 12  # lines of the order that are told
+
+
+def signed(amount: Decimal, currency: str) -> str:
+    """``+$340.00``, ``-$340.00``, or ``the same``."""
+    if amount == 0:
+        return "the same"
+    return f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
+
+
+def show_options(found: OptionSet) -> None:
+    """Print the packages side by side, what each is good for, and what is not offered."""
+    console = new_console()
+    base = found.base.design
+    currency = base.build.price.currency
+    if len(found.every) == 1:
+        console.print(Text(_none(found), style="bold"))
+    else:
+        heading(console, "What can be chosen")
+        table = new_table(
+            ("", "left"), ("price with tax", "right"), ("more", "right"), ("days", "right"), ("checks", "left")
+        )
+        for package in found.every:
+            change = None if package.difference is None else package.difference.price.change
+            add_row(
+                table,
+                package.title,
+                money(package.total, currency),
+                "" if change is None else signed(change, currency),
+                str(package.design.build.plan.days),
+                "sound" if package.design.sound else "a check fails",
+            )
+        console.print(table)
+    for package in found.every[1:]:
+        heading(console, package.title)
+        if package.words:
+            console.print(Padding(Text(package.words), (0, 0, 0, 2)))
+        bullets(console, package.buys or ("Nothing that was tried shows what it is good for.",))
+    if found.refused:
+        heading(console, "Not offered, and why")
+        bullets(console, (f"{one.title}: {one.why}" for one in found.refused))
+    console.print()
+    if found.standing:
+        text = "The job names no options; these are those that keep a floor dry in the storm test."
+        console.print(Text(text + " Name your own under 'offer: options:'."))
+    if base.build.price.invented:
+        console.print(Text("Invented prices: not an offer."))
+
+
+def _none(found: OptionSet) -> str:
+    if found.refused:
+        return "No option can be offered."
+    return "No option is worth offering: nothing that was tried keeps a floor dry that gets wet as proposed."
+
+
+def show_difference(base: Design, changes: Mapping[str, Any], changed: Difference) -> None:
+    """Print what a change does, the most important first."""
+    console = new_console()
+    currency = changed.currency
+    told = ", ".join(f"{key} = {_typed(value)}" for key, value in changes.items())
+    console.print(Text(f"What if {told}", style="bold"))
+    if changed.nothing:
+        console.print(Text("Nothing changes: not the checks, the sizes, the storm, the order or the price."))
+        return
+    if changed.sound[0] != changed.sound[1]:
+        text = "The design is then sound." if changed.sound[1] else "The design is then NOT sound."
+        console.print(Text(text, style="bold" if changed.sound[1] else "bold red"))
+    days = "" if changed.days[0] == changed.days[1] else f"; {changed.days[1]} days instead of {changed.days[0]}"
+    price = changed.price
+    console.print(
+        Text(f"Price with tax {money(price.after, currency)} ({signed(price.change, currency)}){days}."), soft_wrap=True
+    )
+    _findings(console, "Fail or warn then", changed.arisen)
+    _findings(console, "Settled then", changed.settled)
+    if changed.otherwise:
+        heading(console, "Told with another figure")
+        table = new_table(("check", "left"), ("where", "left"), ("now", "left"), ("then", "left"))
+        for one, other in changed.otherwise:
+            add_row(table, one.id, one.where, f"{one.severity} {one.figure}", f"{other.severity} {other.figure}")
+        console.print(table)
+    if changed.storm:
+        heading(console, "In the storm test")
+        table = new_table(("if", "left"), ("now", "left"), ("then", "left"))
+        for case in changed.storm:
+            add_row(table, case.title, case.before or "–", case.after or "–")
+        console.print(table)
+    if changed.sizes:
+        heading(console, "Sizes and levels")
+        table = new_table(("where", "left"), ("what", "left"), ("now", "left"), ("then", "left"))
+        for told in changed.sizes:
+            add_row(table, told.where, told.what, told.before or "–", told.after or "–")
+        console.print(table)
+    if changed.bought:
+        heading(console, "The order")
+        table = new_table(("item", "left"), ("now", "right"), ("then", "right"), ("unit", "left"), ("amount", "right"))
+        for line in changed.bought[:MOST]:
+            add_row(
+                table, line.description, f"{line.before:g}", f"{line.after:g}", line.unit, signed(line.amount, currency)
+            )
+        console.print(table)
+        if len(changed.bought) > MOST:
+            console.print(Text(f"  and {len(changed.bought) - MOST} lines more; --json has all of them."))
+    if changed.parts:
+        heading(console, "The price by part")
+        table = new_table(("part", "left"), ("now", "right"), ("then", "right"), ("change", "right"))
+        for part in changed.parts:
+            add_row(
+                table,
+                part.name,
+                money(part.before, currency),
+                money(part.after, currency),
+                signed(part.change, currency),
+            )
+        console.print(table)
+    if base.build.price.invented:
+        console.print(Text("Invented prices: not an offer."))
+
+
+def _typed(value: Any) -> str:
+    """A value as it is typed."""
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _findings(console: Console, title: str, found: Sequence[Finding]) -> None:
+    if not found:
+        return
+    heading(console, title)
+    for item in found:
+        mark = "fails  " if item.severity is Severity.FAILS else "caution"
+        style = "red" if item.severity is Severity.FAILS else ""
+        console.print(Padding(Text(f"{mark} {item.id} {item.where}: {item.message}", style=style), (0, 0, 0, 2)))
+
+
+def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
+    """Print one input at several values, a line each."""
+    console = new_console()
+    currency = base.build.price.currency
+    console.print(
+        Text(f"{key}, one value a line; the job as written: {money(base.build.price.total, currency)}", style="bold")
+    )
+    table = new_table(
+        (key.rpartition(".")[2], "left"), ("price with tax", "right"), ("change", "right"), ("days", "right"),
+        ("checks", "left"), ("new", "left"), ("settled", "left"),
+    )  # fmt: skip
+    for one in found:
+        if one.design is None or one.difference is None:
+            add_row(table, one.value, "–", "–", "–", "cannot be designed", one.why, "")
+            continue
+        add_row(
+            table,
+            one.value,
+            money(one.design.build.price.total, currency),
+            signed(one.difference.price.change, currency),
+            str(one.design.build.plan.days),
+            "sound" if one.design.sound else "a check fails",
+            ", ".join(dict.fromkeys(item.id for item in one.difference.arisen)),
+            ", ".join(dict.fromkeys(item.id for item in one.difference.settled)),
+        )
+    console.print(table)
+    if base.build.price.invented:
+        console.print(Text("Invented prices: not an offer."))
+
+
+__all__ = ["show_difference", "show_options", "show_sweep", "signed"]

@@ -1,0 +1,75 @@
+"""The commands of the offer: what they print, and what they refuse."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from drainwright.cli import app
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SOAK = str(EXAMPLES / "soak-lot" / "job.yaml")
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    result = CliRunner().invoke(app, list(arguments))
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_options_of_a_basement() -> None:
+    code, out, _ = run("options", str(EXAMPLES / "metric-basement" / "job.yaml"), "--json")
+    found = json.loads(out)
+    assert code == 0
+    assert [one["key"] for one in found["packages"]][:3] == ["base", "better", "best"]
+    assert found["packages"][1]["difference"]["price"]["after"] == found["packages"][1]["total"]
+
+
+def test_a_lot_without_options_says_so() -> None:
+    code, out, _ = run("options", SOAK)
+    assert code == 0
+    assert "No option is worth offering" in out
+
+
+def test_what_if_prints_what_changes() -> None:
+    code, out, _ = run("whatif", SOAK, "--set", "ground.texture=clay")
+    assert code == 0
+    assert "What if ground.texture = clay" in out
+    assert "The price by part" in out
+
+
+def test_what_if_of_nothing_says_so() -> None:
+    assert "Nothing changes" in run("whatif", SOAK, "--set", "crew.size=4")[1]
+
+
+def test_a_sweep_prints_a_line_a_value() -> None:
+    code, out, _ = run("whatif", SOAK, "--sweep", "crew.size=2,4,x")
+    assert code == 0
+    assert "cannot be designed" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ((), "expected one of them"),
+        (("--set", "a=1", "--sweep", "b=1"), "expected one of them"),
+        (("--set", "crew.size"), "expected a key and a value"),
+        (("--set", "=3"), "expected a key and a value"),
+        (("--set", "crew.size=3", "--set", "crew.size=4"), "each key once"),
+        (("--set", "crew.size=[1, 2"), "expected"),
+        (("--set", "crew.sise=3"), "sise"),
+        (("--set", "crew.size=many"), "whole number"),
+        (("--set", "ground.conductivity=-3 ft/day"), "zero"),
+        (("--set", "works.runs.NONE.pipe=x"), "NONE"),
+        (("--sweep", "crew.size= , ,"), "expected"),
+        (("--sweep", "crew.size=" + ",".join(map(str, range(1, 40)))), "30 or fewer"),
+        (("--sweep", "crew.size=x,y"), ""),
+    ],
+)
+def test_what_is_refused(arguments: tuple[str, ...], says: str) -> None:
+    code, _, err = run("whatif", SOAK, *arguments)
+    assert code == 2
+    assert says in err
+    assert "Traceback" not in err
