@@ -7,16 +7,15 @@ from __future__ import annotations
 
 import datetime
 import difflib
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, Literal
 
 from drainwright.errors import InputError, JobError, Problem
+from drainwright.job.demonstration import demonstration_data
 from drainwright.job.firm import PriceBook
 from drainwright.sources import cite
 
@@ -102,7 +101,7 @@ def demonstration_book() -> Book:
     Book
         Marked ``invented``.
     """
-    data = json.loads((files("drainwright.build") / "data" / "demonstration_prices.json").read_text("utf-8"))
+    data = demonstration_data()
     items = {
         key: Item(
             key=key,
