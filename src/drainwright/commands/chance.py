@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, read, stages, written_files
+from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, one_of, read, stages, written_files
 
 if TYPE_CHECKING:
     from drainwright.design import Design
-    from drainwright.storm.chances.model import Chance, Driver, Interval
+    from drainwright.storm.chances.model import ByYears, Chance, Driver, Interval
 
+MOST_YEARS = 1000  # of each plant
 WIDE = 1.0  # a band of a share wider than all there is tells nothing [-]
 
 
@@ -26,6 +27,15 @@ def chance(
     wet_floor_cost: Annotated[
         str | None, typer.Option(help="what one wet floor costs, like 8000: then remedies and tests are set against it")
     ] = None,
+    years: Annotated[
+        int | None,
+        typer.Option(help="carry each plant through so many years of rain too, and count the wet ones: a second way"),
+    ] = None,
+    rain: Annotated[
+        Path | None, typer.Option(help="those years' rain record (CSV, also .gz); left out: rain is made")
+    ] = None,
+    rain_unit: Annotated[str | None, typer.Option(help="in or mm, where the record does not say it")] = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="without the progress bar and the cost")] = False,
     out: Annotated[Path | None, typer.Option(help="folder for chance.json, chance.pdf and its drawing")] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -42,6 +52,14 @@ def chance(
             err=True,
         )
         raise typer.Exit(Exit.WRONG_INPUT)
+    one_of("--rain-unit", rain_unit, (None, "in", "mm"))
+    if years is not None and not 1 <= years <= MOST_YEARS:
+        typer.echo(f"--years: found {years}; expected 1 to {MOST_YEARS}. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    if (rain is not None and years is None) or (rain_unit is not None and rain is None):
+        odd = "--rain without --years" if rain is not None else "--rain-unit without --rain"
+        typer.echo(f"{odd}: expected both or neither. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
     there = None if out is None else next(one for one in (out, *out.absolute().parents) if one.exists())
     if there is not None and not there.is_dir():
         typer.echo(f"--out: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
@@ -56,6 +74,9 @@ def chance(
                 design.site, design.inflows, design.system, samples=samples, seed=seed, wet_floor_cost=cost,
                 prices=prices,
             )  # fmt: skip
+        if years is not None:
+            with stages(document, as_json), stage("years"):
+                told = _by_years(design, told, years, rain, rain_unit, quiet or as_json)
     except InputError as error:
         typer.echo(f"{error}. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
@@ -71,6 +92,45 @@ def chance(
             drawn = risk_files(design.job, chance=told)
         for path in written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn}):
             typer.echo(f"Written: {path}", err=as_json)
+
+
+def _by_years(
+    design: Design, told: Chance, years: int, record: Path | None, unit: str | None, quiet: bool
+) -> Chance:  # fmt: skip
+    """The chance with its second way, whose cost is told before it starts."""
+    import time
+    from dataclasses import replace
+
+    from drainwright.console import counted
+    from drainwright.storm.chances.by_years import Sets, by_years, made_rains, record_rains
+    from drainwright.storm.chances.truth import Base
+
+    if record is not None:
+        from drainwright.exchange.rain_record import read_rain_record
+        from drainwright.storm.years.spells import spells_of_record
+
+        rains = record_rains(spells_of_record(read_rain_record(record, unit)), years)  # type: ignore[arg-type]  # checked before
+    else:
+        from drainwright.water.rain_process import fit_process
+
+        rains = made_rains(fit_process(design.inflows.rain, None), years, told.seed)
+    sets = Sets.of(Base.of(design.site, design.inflows, design.system), rains)
+    if not quiet:
+        sets.trial()  # the first one also readies what is compiled
+        begun = time.monotonic()
+        each = sets.trial()
+        seconds = (time.monotonic() - begun) * told.samples
+        typer.echo(
+            f"Years of rain: {told.samples} plants through {each} each, {told.samples * each} in all; by a trial some "
+            f"{_span(seconds)} on this machine.",
+            err=True,
+        )
+    with counted("Plants through their years", quiet=quiet) as progress:
+        return replace(told, by_years=by_years(sets, told, progress))
+
+
+def _span(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 90.0 else f"{seconds / 60.0:.0f} min"
 
 
 def _cost(text: str | None) -> float | None:
@@ -133,6 +193,8 @@ def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
     for cause, rate in told.by_cause.items():
         if rate > 0.0:
             say(f"  {cause}: {one_in(rate)} a year")
+    if told.by_years is not None:
+        _show_years(told, told.by_years)
     for title, drivers in (
         ("What the highest water hangs on in a storm" + _power(told), told.drivers),
         (f"What it hangs on whether that water reaches the {floor}", told.wet_drivers),
@@ -169,6 +231,31 @@ def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
         say(f"Note: {note}")
 
 
+def below(chance: float) -> str:
+    """An upper bound of a chance as people say it: never less than it is."""
+    return f"1 in {int(1.0 / chance):,}" if chance < 0.5 else f"{chance:.0%}"
+
+
+def _show_years(told: Chance, second: ByYears) -> None:
+    """Both ways side by side, and where they part."""
+    from drainwright.console import add_row, bullets, heading, new_console, new_table
+
+    count, console = second.counted, new_console()
+    heading(console, "The same chance in two ways, a year")
+    table = new_table(("", "left"), ("by design storms", "right"), ("by years of rain", "right"))
+    band = _between(count.band) if count.wet else f"less than {below(count.band.high)}"
+    add_row(table, "in the mean", one_in(told.per_year), one_in(count.band.middle) if count.wet else "none counted")
+    add_row(table, "nine times of ten", _between(told.sampling), band)
+    add_row(table, "rests on", f"{told.runs:,} runs", f"{count.wet} wet of {count.years:,} years")
+    for cause, rate in told.by_cause.items():
+        wet = second.by_cause.get(cause, 0)
+        if rate > 0.0 or wet:
+            add_row(table, cause, one_in(rate), f"{wet} wet")
+    console.print(table)
+    console.print("The bands have a part in common." if second.agree else "The bands have no part in common: see why.")
+    bullets(console, (*second.why, *second.notes))
+
+
 def _power(told: Chance) -> str:
     return " in which the power goes" if any(item.key == "cuts" for item in told.uncertain) else ""
 
@@ -184,4 +271,4 @@ def _driver(driver: Driver) -> str | None:
     )
 
 
-__all__ = ["chance", "one_in"]
+__all__ = ["below", "chance", "one_in"]

@@ -168,7 +168,7 @@ def by_years(
     agree = result.band.low <= told.sampling.high and told.sampling.low <= result.band.high
     return ByYears(
         counted=result, years_each=sets.rains.years, rain=sets.rains.name, made=sets.rains.made, by_cause=causes,
-        tally=ways, agree=agree, why=_why(ways, result, told), notes=_notes(sets.rains, result),
+        tally=ways, agree=agree, why=_why(ways, result, told, agree), notes=_notes(sets.rains, result),
     )  # fmt: skip
 
 
@@ -176,7 +176,7 @@ def _of(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _why(ways: Tally, result: Counted, told: Chance) -> tuple[str, ...]:
+def _why(ways: Tally, result: Counted, told: Chance, agree: bool) -> tuple[str, ...]:
     """Where the two ways part, by the storms that were run again."""
     found = [
         f"The rain brought {_of(ways.storms, 'storm')} of the table, in as many years as the table would bring "
@@ -204,6 +204,8 @@ def _why(ways: Tally, result: Counted, told: Chance) -> tuple[str, ...]:
         )
     if result.wet == 0 and told.per_year > 0.0:
         found.append("None counted says only that the chance lies below the bound; it does not gainsay the other way.")
+    if result.wet and agree:
+        found.append("The two ways lie no further apart than the sets and years that were tried leave open.")
     return tuple(found)
 
 

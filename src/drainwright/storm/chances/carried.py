@@ -43,14 +43,14 @@ class Carried:
 class _Walk:
     """A plant on its way, sound or with the pump at the house dead."""
 
-    def __init__(self, truth: Truth, surfaces: Surfaces, outages: Outages) -> None:
+    def __init__(self, truth: Truth, surfaces: Surfaces, heavy: tuple[Heavy, ...], outages: Outages) -> None:
         from drainwright.storm.engine.packing import packed
         from drainwright.storm.engine.stepper import stepped
 
         setup = truth.setup
         network = setup.network
         self.entry = np.array([network.entries[name] for name in surfaces.entries], np.int64)
-        self.watched, self.outages, self.stepped = network.house.size, outages, stepped
+        self.watched, self.heavy, self.outages, self.stepped = network.house.size, heavy, outages, stepped
         nothing = forcing_of(np.array([0.0, 1.0]), self.entry, np.zeros((1, self.entry.size)))
         self.ready: dict[bool, Any] = {}
         for dead in (False, True):
@@ -65,7 +65,7 @@ class _Walk:
         clock = np.array([time, *self.rest.clock[1:]])
         self.state = self.rest._replace(clock=clock)
 
-    def go(self, edges: Floats, inflow: Floats, wet_until: float) -> tuple[float, str | None]:
+    def go(self, edges: Floats, inflow: Floats) -> tuple[float, str | None]:
         """Step on to the last edge: when water stood at the slab first, infinite if not, and what was amiss then."""
         begin, end, dead = float(edges[0]), float(edges[-1]), self.outages.dead
         cuts = [(float(a), float(b)) for a, b in self.outages.cuts if a < end and b > begin]
@@ -80,15 +80,16 @@ class _Walk:
             self.state = run.state
             first = float(np.min(run.reached[: self.watched], initial=NEVER))
             if first < NEVER and not math.isfinite(found[0]):
-                found = first, self._amiss(first, is_dead, first <= wet_until)
+                found = first, self._amiss(first, is_dead)
         return found
 
-    def _amiss(self, time: float, dead: bool, wet: bool) -> str:
+    def _amiss(self, time: float, dead: bool) -> str:
+        wet = any(storm.spell.start <= time <= storm.over for storm in self.heavy)
         if self.outages.out(time):
             return STORM_CUT if wet else DRY_CUT
         if dead:
             return STORM_DEAD if wet else DRY_DEAD
-        return STORM  # in dry weather too: what a storm has left
+        return STORM  # also where what lesser rain has left is no storm's of the table
 
     def alone(self, surfaces: Surfaces, start: float, rain: Floats, step: float, soil_factor: float) -> bool:
         """Whether rain by itself, on soil and plant at rest, brings water to the slab. [m/s], [s]"""
@@ -97,7 +98,7 @@ class _Walk:
         edges = start + step * np.arange(fallen.size + 1.0)
         self.from_rest(start)
         on = np.append(edges, edges[-1] + CUT_ON), np.vstack([off.inflow, np.zeros((1, self.entry.size))])
-        return math.isfinite(self.go(*on, math.inf)[0])
+        return math.isfinite(self.go(*on)[0])
 
 
 def true_surfaces(surfaces: Surfaces, truth: Truth) -> Surfaces:
@@ -135,7 +136,7 @@ def carried(truth: Truth, surfaces: Surfaces, rain: SpellRain, seed: tuple[int, 
     heavy = heavy_storms(rain, duration, table.depth(duration, table.return_periods[0]))
     outages = drawn_outages(events_of(values), heavy, rain.span, duration, seed)
     scaled = true_surfaces(surfaces, truth)
-    walk = _Walk(truth, scaled, outages)
+    walk = _Walk(truth, scaled, heavy, outages)
     ends = np.array([year.end for year in rain.years])
     starts = np.array([year.start for year in rain.years])
     causes: list[str | None] = [None] * len(rain.years)
@@ -149,15 +150,13 @@ def carried(truth: Truth, surfaces: Surfaces, rain: SpellRain, seed: tuple[int, 
         year = min(max(int(np.searchsorted(starts, begin + 1e-6, side="right")) - 1, 0), len(causes) - 1)
         causes[year] = causes[year] or cause
 
-    wet_until = -math.inf
     for piece in pieces(scaled, rain, rain_factor, soil):
         begin, end = float(piece.edges[0]), float(piece.edges[-1])
         if piece.spell is not None:
-            wet_until = end + CUT_ON
-            book(walk.go(piece.edges, piece.inflow, wet_until), begin)
+            book(walk.go(piece.edges, piece.inflow), begin)
             continue
         for first, last in cut_up(begin, end, ends):
-            book(walk.go(np.array([first, last]), piece.inflow, wet_until), first)
+            book(walk.go(np.array([first, last]), piece.inflow), first)
     times = np.array(reached)
     return Carried(
         causes=tuple(causes),
