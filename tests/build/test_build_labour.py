@@ -8,7 +8,7 @@ import pytest
 
 from drainwright.build import build_side
 from drainwright.build.book import demonstration_book
-from drainwright.build.labour import Rates, barrow_rate, careful_share, dig_hours
+from drainwright.build.handling import Rates, barrow_rate, careful_shares, dig_hours
 from drainwright.build.units import CUBIC_YARD, FOOT
 
 from .sample import feet, make_site, make_system, make_utility
@@ -25,7 +25,7 @@ def wall_hours(**changes: Any) -> float:
     site = make_site(**changes)
     dig = build_side(site, make_system()).dig
     wall = next(trench for trench in dig.trenches if trench.kind == "wall")
-    return dig_hours(wall, dig, site, RATES) / (wall.bank_volume / CUBIC_YARD)
+    return dig_hours(wall, careful_shares(dig, make_system())[wall.name], site, RATES) / (wall.bank_volume / CUBIC_YARD)
 
 
 def test_a_shallow_wall_in_firm_soil() -> None:
@@ -47,10 +47,30 @@ def test_the_tolerance_zone_slows_its_share() -> None:
     line = make_utility("service", "water", (feet(24, -60), feet(24, 60)), 0.3)
     site = make_site(utilities=(line,))
     dig = build_side(site, make_system()).dig
-    share = careful_share(dig)
-    assert 0 < share < 0.5
-    slower = share * BOOK.rate("tolerance-zone") + 1 - share
-    assert wall_hours(utilities=(line,)) == pytest.approx(wall_hours() * slower)
+    shares = careful_shares(dig, make_system())
+    assert sorted(shares) == sorted(trench.name for trench in dig.trenches)
+    assert all(0 <= share < 1 for share in shares.values())
+    crossed = {item.run for item in dig.crossings}
+    slowed = [trench for trench in dig.trenches if shares[trench.name] > 0]
+    assert slowed
+    for trench in dig.trenches:
+        share = shares[trench.name]
+        at_ease = dig_hours(trench, 0.0, site, RATES)
+        assert dig_hours(trench, share, site, RATES) == pytest.approx(
+            at_ease * (share * BOOK.rate("tolerance-zone") + 1 - share)
+        )
+        drains = {run.name for run in make_system().runs if trench.name in run.walls}
+        assert (share > 0) == bool({trench.name, *drains} & crossed)
+
+
+def test_a_line_slows_the_dig_that_it_crosses_and_no_other() -> None:
+    """A line across the discharge line once slowed the digging of the wall too, by its share of all lengths."""
+    line = make_utility("service", "water", (feet(-60, -20), feet(60, -20)), 0.3)
+    dig = build_side(make_site(utilities=(line,)), make_system()).dig
+    wall = next(trench.name for trench in dig.trenches if trench.kind == "wall")
+    shares = careful_shares(dig, make_system())
+    assert shares[wall] == shares["FD"] == 0
+    assert shares["DL"] > 0
 
 
 def test_a_machine_takes_over_the_hand_digging() -> None:

@@ -103,9 +103,9 @@ def test_days_open_count_the_first_and_the_last() -> None:
         Work(key="wait", title="", hours=1.0, quantity="", after=("trench",), wait=24.0),
         Work(key="backfill", title="", hours=1.0, quantity="", after=("wait",)),
     ]
-    assert days_open(works, 2, 8.0, "trench", ["backfill"]) == 2
-    assert days_open(works[:1], 2, 8.0, "trench", ["backfill"]) == 1
-    assert days_open(works, 1, 8.0, "trench", ["backfill", "backfill-even"]) == 3
+    assert days_open(arrange(works, 2, 8.0), 8.0, ["trench"], ["backfill"]) == 2
+    assert days_open(arrange(works[:1], 2, 8.0), 8.0, ["trench"], ["backfill"]) == 1
+    assert days_open(arrange(works, 1, 8.0), 8.0, ["trench"], ["backfill", "backfill-even"]) == 3
 
 
 def shields(build: Build) -> float:
@@ -135,7 +135,7 @@ def test_a_shallow_trench_in_a_deep_hole_takes_no_shield_of_its_own() -> None:
     hired = {}
     for deep in (0.3, 1.5):  # the second with half a foot more is 5 ft deep
         leader = replace(front, name="L2", kind="leader", depth_greatest=deep, depth_mean=deep)
-        line = shield_hire(replace(dig, trenches=(front, leader)), days, make_site(), ())
+        line = shield_hire(replace(dig, trenches=(front, leader)), arrange(days, 4, 8.0), make_site(), ())
         assert line is not None
         hired[deep] = line.where
     assert hired == {0.3: "front", 1.5: "front, L2"}

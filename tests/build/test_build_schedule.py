@@ -7,7 +7,9 @@ from hypothesis import given
 from hypothesis.strategies import floats, integers, lists
 
 from drainwright.build import build_side
-from drainwright.build.schedule import Work, arrange, clock_hours, crew_plan, working_hours
+from drainwright.build.crew_days import crew_plan
+from drainwright.build.schedule import Work, arrange
+from drainwright.build.working_days import clock_hours, working_hours
 from drainwright.errors import InputError
 
 from .sample import make_site, make_system
@@ -74,7 +76,8 @@ def test_the_end_lies_between_the_work_shared_out_and_one_after_the_other(
 
 @given(floats(0.0, 100.0), floats(4.0, 12.0))
 def test_the_clock_and_back(working: float, day: float) -> None:
-    assert working_hours(clock_hours(working, day), day) == pytest.approx(working, abs=1e-6)
+    days = range(40)
+    assert working_hours(clock_hours(working, day, days), day, days) == pytest.approx(working, abs=1e-6)
 
 
 def test_every_task_follows_what_it_must() -> None:

@@ -7,20 +7,20 @@ from collections.abc import Sequence
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.passes import EVEN
 from drainwright.build.protection import DOUBT, PROTECTION_DEPTH
-from drainwright.build.schedule import Work, days_open
+from drainwright.build.schedule import Placed, days_open
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
 
 
-def shield_hire(dig: DigPlan, works: Sequence[Work], site: Site, beside: Sequence[str]) -> TakeoffLine | None:
+def shield_hire(dig: DigPlan, placed: Sequence[Placed], site: Site, beside: Sequence[str]) -> TakeoffLine | None:
     """The hire of trench shields; nothing where no trench needs any.
 
     Parameters
     ----------
     dig : DigPlan
         The trenches.
-    works : Sequence of Work
-        From ``labour.works``.
+    placed : Sequence of Placed
+        From ``schedule.arrange``.
     site : Site
         Its job carries the crew.
     beside : Sequence of str
@@ -40,7 +40,7 @@ def shield_hire(dig: DigPlan, works: Sequence[Work], site: Site, beside: Sequenc
             if trench.kind == "wall" or trench.name in beside:
                 closed.append("backfill" + EVEN)
             opened = "open" if trench.kind == "wall" else "trench"
-            days[trench.name] = days_open(works, crew.size, crew.hours_per_day, opened, closed)
+            days[trench.name] = days_open(placed, crew.hours_per_day, (opened,), closed)
     if not days:
         return None
     each = ", ".join(f"{name} {count}" for name, count in days.items())

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
-from drainwright.build.crossings import hand_dug
 from drainwright.build.earth import SOILS
-from drainwright.build.model import DigPlan, Takeoff, Trench
+from drainwright.build.handling import Rates, barrow_rate, careful_shares, dig_hours
+from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
@@ -21,95 +21,7 @@ from drainwright.quantities import write
 from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
-DEEP = 5.0 * FOOT  # from here the slower digging rate holds
-PIT = 2.0  # holes under this area in plan dig as pits [m²]
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
-_SI = {"yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT), "ft": ("m", FOOT)}
-
-
-class Rates:
-    """Rates of a book, and the words that say how they were used."""
-
-    def __init__(self, book: Book, units: str) -> None:
-        self.book = book
-        self.units = units
-
-    def __call__(self, key: str) -> float:
-        """The rate's value in its own unit."""
-        return self.book.rate(key)
-
-    def amount(self, value: float, unit: str) -> str:
-        """An amount of trade units in words, in the job's units."""
-        if self.units == "SI" and unit in _SI:
-            name, factor = _SI[unit]
-            return f"{value * factor:.1f} {name}"
-        return f"{value:.1f} {unit}" if unit in _SI else f"{value:g} {unit}"
-
-    def at(self, value: float, key: str, extra: str = "") -> str:
-        """``11.3 yd³ at 0.35 yd³/h``."""
-        unit = self.book.rates[key].unit
-        if unit.startswith("h/"):
-            return f"{value:g} at {self(key):g} {unit}{extra}"
-        one = unit.removesuffix("/h")
-        return f"{self.amount(value, one)} at {self.speed(self(key), one)}/h{extra}"
-
-    def speed(self, value: float, unit: str) -> str:
-        """A rate's amount with two significant digits."""
-        if self.units == "SI" and unit in _SI:
-            name, factor = _SI[unit]
-            return f"{value * factor:.2g} {name}"
-        return f"{value:.3g} {unit}"
-
-
-def dig_hours(trench: Trench, dig: DigPlan, site: Site, rates: Rates) -> float:
-    """Person-hours to dig one trench: by soil and depth, slower through roots, in tolerance zones, under a deck.
-
-    Parameters
-    ----------
-    trench : Trench
-        The digging.
-    dig : DigPlan
-        For the lengths that are dug by hand round buried lines.
-    site : Site
-        Soil, roots, deck, excavator.
-    rates : Rates
-        The book's.
-
-    Returns
-    -------
-    float
-        Hours. [h]
-    """
-    volume = trench.bank_volume / CUBIC_YARD
-    if volume <= 0:
-        return 0.0
-    soil = SOILS[site.job.ground.texture.value].digs
-    if trench.kind == "basin" and math.pi / 4 * trench.width**2 < PIT:
-        hours = volume / rates(f"dig-pit.{soil}")
-    else:
-        deep = max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
-        hours = volume * ((1 - deep) / rates(f"dig.{soil}") + deep / rates(f"dig-deep.{soil}"))
-    share = careful_share(dig)
-    careful = hours * share * rates("tolerance-zone")
-    rest = volume * (1 - share) / rates("dig.machine") if site.job.equipment.excavator else hours * (1 - share)
-    total = (careful + rest) * rates(f"roots.{site.job.ground.roots}")
-    return total * rates("overhead") if site.job.house.deck_overhead and trench.kind == "wall" else total
-
-
-def careful_share(dig: DigPlan) -> float:
-    """Part of all digging that lies in a tolerance zone, by length (a drain lies in its wall's dig)."""
-    near = hand_dug(dig.crossings)
-    length = math.fsum(trench.length for trench in dig.trenches)
-    return min(1.0, near / length) if length > 0 else 0.0
-
-
-def barrow_rate(distance: float, rates: Rates) -> float:
-    """Loose volume that one person wheels away in an hour [yd³/h]."""
-    if distance <= 10.0:
-        return rates("barrow.10m")
-    if distance <= 20.0:
-        return rates("barrow.20m")
-    return rates("barrow.50m") * min(1.0, 50.0 / distance)
 
 
 def works(
@@ -148,7 +60,7 @@ def works(
     """
     rates = Rates(book, site.job.units)
     listed = [
-        *_earth(site, dig, rates),
+        *_earth(site, system, dig, rates),
         *_walls(coats, rates),
         *_pipes(site, system, beds, counted, rates),
         *_closing(site, system, dig, takeoff, rates),
@@ -164,9 +76,10 @@ def works(
 def _at_walls(site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], rates: Rates) -> dict[str, float]:
     """The part of each work that is done at the walls, by hours, volume or length."""
     beside = {run.name for run in system.runs if run.walls}
+    careful = careful_shares(dig, system)
     digs = [trench for trench in dig.trenches if trench.kind != "wall"]
-    hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in digs)
-    along = math.fsum(dig_hours(trench, dig, site, rates) for trench in digs if trench.name in beside)
+    hours = math.fsum(dig_hours(item, careful[item.name], site, rates) for item in digs)
+    along = math.fsum(dig_hours(item, careful[item.name], site, rates) for item in digs if item.name in beside)
     bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
     pipe = math.fsum(run.length for run in system.runs)
     stone = math.fsum(bed.stone for bed in beds)
@@ -183,7 +96,8 @@ def _at_walls(site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], rat
     )
 
 
-def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
+def _earth(site: Site, system: System, dig: DigPlan, rates: Rates) -> Iterable[Work]:
+    careful = careful_shares(dig, system)
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     hole = " and the basin's hole" if any(trench.kind == "basin" for trench in dig.trenches) else ""
     for key, title, kinds, after in (
@@ -191,7 +105,7 @@ def _earth(site: Site, dig: DigPlan, rates: Rates) -> Iterable[Work]:
         ("trench", f"Dig trenches{hole}", ("run", "basin", "soakaway"), ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.kind in kinds]
-        hours = math.fsum(dig_hours(trench, dig, site, rates) for trench in trenches)
+        hours = math.fsum(dig_hours(item, careful[item.name], site, rates) for item in trenches)
         bank = math.fsum(trench.bank_volume for trench in trenches) / CUBIC_YARD
         each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
         yield Work(
@@ -389,4 +303,4 @@ def _closing(site: Site, system: System, dig: DigPlan, takeoff: Takeoff, rates: 
     )
 
 
-__all__ = ["Rates", "barrow_rate", "careful_share", "dig_hours", "works"]
+__all__ = ["works"]

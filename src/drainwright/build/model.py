@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from drainwright.build.crew_model import CrewPlan, DaysDoubt, EarthChain, Task, WayToDig
 from drainwright.field.model import Plan
 from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
@@ -161,29 +162,6 @@ class Takeoff:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
-    """One piece of work."""
-
-    key: str
-    title: str
-    hours: float  # person-hours
-    day: int  # working day, from 1
-    quantity: str  # "11.3 yd³ at 0.35 yd³/h"
-    after: tuple[str, ...] = ()
-    wait: float = 0.0  # cure before the next task [s]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrewPlan:
-    """The days."""
-
-    tasks: tuple[Task, ...]
-    hours: float  # person-hours in all
-    days: int
-    crew: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class PriceLine:
     """One line of the cost."""
 
@@ -281,6 +259,6 @@ class Build:
 
 
 __all__ = [
-    "Build", "CrewPlan", "Crossing", "DigPlan", "Extra", "FootingWedge", "Hole", "Payment", "Price", "PriceLine",
-    "Protection", "RootCut", "Takeoff", "TakeoffLine", "Task", "Trench", "UnitPrice",
+    "Build", "CrewPlan", "Crossing", "DaysDoubt", "DigPlan", "EarthChain", "Extra", "FootingWedge", "Hole", "Payment",
+    "Price", "PriceLine", "Protection", "RootCut", "Takeoff", "TakeoffLine", "Task", "Trench", "UnitPrice", "WayToDig",
 ]  # fmt: skip

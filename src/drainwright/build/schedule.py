@@ -5,14 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from drainwright.build.model import CrewPlan, Task
+from drainwright.build.working_days import INSTANT, Offsets, WorkingDays, clock_hours, working_hours
 from drainwright.errors import InputError, require
 
-HOUR = 3600.0  # [s]
-INSTANT = 1e-9  # [h]
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """One cause of fewer or more hours than likely."""
+
+    cause: str  # shared by all works that name it; empty: of this work alone
+    low: float  # over the likely hours, when it goes well; above 0, at most 1 [-]
+    high: float  # the same in bad luck; 1 or more [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +34,16 @@ class Work:
     most: int = 99  # people who can work at it at once
     wait: float = 0.0  # before the work named in ``held`` may start [h]
     held: tuple[str, ...] = ()  # empty: the wait holds everything that comes after
+    hold: str = ""  # what must be seen or dry before the work goes on, in words
+    doubt: tuple[Doubt, ...] = ()  # what may make its hours more or less
+
+
+class Spell(NamedTuple):
+    """A while in which as many people work at one thing, in working hours from the start of the first day."""
+
+    start: float  # [h]
+    end: float  # [h]
+    people: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,21 +53,18 @@ class Placed:
     work: Work
     start: float  # [h]
     end: float  # [h]
+    spells: tuple[Spell, ...] = ()  # when how many work at it; others may come between
 
 
-def clock_hours(working: float, day_length: float) -> float:
-    """Hours on the clock since the first morning, nights counted, for working hours."""
-    day = math.floor(working / day_length + INSTANT)
-    return 24.0 * day + (working - day * day_length)
+def horizon(works: Sequence[Work], day_length: float) -> int:
+    """Working days within which any crew is done, one after the other with all waits."""
+    hours = math.fsum(work.hours for work in works)
+    return int(hours / day_length + math.fsum(work.wait for work in works) / 24.0) + len(works) + 2
 
 
-def working_hours(clock: float, day_length: float) -> float:
-    """The first working moment at or after a moment on the clock."""
-    day = math.floor(clock / 24.0 + INSTANT)
-    return day * day_length + min(clock - 24.0 * day, day_length)
-
-
-def arrange(works: Sequence[Work], people: int, day_length: float) -> tuple[Placed, ...]:
+def arrange(
+    works: Sequence[Work], people: int, day_length: float, calendar: WorkingDays | None = None
+) -> tuple[Placed, ...]:
     """List scheduling: whoever is free takes the work with the longest chain behind it.
 
     Parameters
@@ -61,6 +75,8 @@ def arrange(works: Sequence[Work], people: int, day_length: float) -> tuple[Plac
         Size of the crew, one or more.
     day_length : float
         Working hours a day, above zero and at most 24.
+    calendar : WorkingDays, optional
+        The days that are worked; left out, one after the other.
 
     Returns
     -------
@@ -74,8 +90,10 @@ def arrange(works: Sequence[Work], people: int, day_length: float) -> tuple[Plac
 
     Notes
     -----
-    Waits run through the night: a coat put on at ten may be followed at ten the next day. The order of choice is
-    the critical path's: the longest remaining chain of shortest possible durations and waits, then the list.
+    Waits run through the night and through days off: a coat put on at ten may be followed at ten the next day. The
+    order of choice is the critical path's: the longest remaining chain of shortest possible durations and waits, then
+    the list. While someone is free, all that can be done is done by as many as it takes, so that the end comes no
+    later than the work shared out by all and the longest chain one after the other: within twice the least.
     """
     require("above zero", np.greater, people=people, day_length=day_length, spare=24.001 - day_length)
     by_key = {work.key: work for work in works}
@@ -83,8 +101,10 @@ def arrange(works: Sequence[Work], people: int, day_length: float) -> tuple[Plac
         raise InputError(f"works = {len(works)}: expected each key once")
     order = list(by_key)
     before = {work.key: [name for name in work.after if name in by_key] for work in works}
-    tails = _tails(by_key, before, people)
+    tails = chains_behind(works, people, day_length)
     left = {work.key: work.hours for work in works}
+    offsets = (calendar or WorkingDays()).offsets(horizon(works, day_length))
+    spells: dict[str, list[Spell]] = {key: [] for key in by_key}
     start: dict[str, float] = {}
     end: dict[str, float] = {}
     now = 0.0
@@ -93,7 +113,9 @@ def arrange(works: Sequence[Work], people: int, day_length: float) -> tuple[Plac
         for key in order:
             if key in end or any(name not in end for name in before[key]):
                 continue
-            free = max((_released(by_key[name], key, end[name], day_length) for name in before[key]), default=0.0)
+            free = max(
+                (released(by_key[name], key, end[name], day_length, offsets) for name in before[key]), default=0.0
+            )
             if free <= now + INSTANT:
                 ready.append(key)
             else:
@@ -113,23 +135,42 @@ def arrange(works: Sequence[Work], people: int, day_length: float) -> tuple[Plac
                 raise InputError(f"after = {sorted(set(order) - set(end))}: expected no works that wait in a ring")
             step = min(events)
             for key, count in hands.items():
+                if count and step > INSTANT:
+                    _add(spells[key], Spell(now, now + step, count))
                 left[key] = max(0.0, left[key] - step * count)
             now += step
             done = [key for key in hands if left[key] <= INSTANT]
         for key in done:
             end[key] = now
-    return tuple(Placed(work=work, start=start[work.key], end=end[work.key]) for work in works)
+    return tuple(
+        Placed(work=work, start=start[work.key], end=end[work.key], spells=tuple(spells[work.key])) for work in works
+    )
 
 
-def _released(work: Work, follower: str, end: float, day_length: float) -> float:
+def _add(spells: list[Spell], spell: Spell) -> None:
+    """Join a spell to the one before where the same people simply go on."""
+    if spells and spells[-1].people == spell.people and spells[-1].end >= spell.start - INSTANT:
+        spells[-1] = Spell(spells[-1].start, spell.end, spell.people)
+    else:
+        spells.append(spell)
+
+
+def released(work: Work, follower: str, end: float, day_length: float, offsets: Offsets) -> float:
     """When a follower may start after a work, its cure counted [h]."""
-    if work.wait <= 0 or (work.held and follower not in work.held):
+    if not holds(work, follower):
         return end
-    return working_hours(clock_hours(end, day_length) + work.wait, day_length)
+    return working_hours(clock_hours(end, day_length, offsets) + work.wait, day_length, offsets)
 
 
-def _tails(by_key: dict[str, Work], before: dict[str, list[str]], people: int) -> dict[str, float]:
-    """Longest chain from the start of each work to the end of all, in hours."""
+def holds(work: Work, follower: str) -> bool:
+    """Whether a follower waits for the work's cure."""
+    return work.wait > 0 and (not work.held or follower in work.held)
+
+
+def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict[str, float]:
+    """Longest chain from the start of each work to the end of all: the order in which people are given. [h]"""
+    by_key = {work.key: work for work in works}
+    before = {work.key: [name for name in work.after if name in by_key] for work in works}
     tails: dict[str, float] = {}
     waiting = dict(by_key)
     while waiting:
@@ -138,62 +179,27 @@ def _tails(by_key: dict[str, Work], before: dict[str, list[str]], people: int) -
             raise InputError(f"after = {sorted(waiting)}: expected no works that wait in a ring")
         for key in last:
             work = waiting.pop(key)
-            behind = max((tails[other] for other in tails if key in before[other]), default=0.0)
-            tails[key] = work.hours / min(work.most, people) + work.wait + behind
+            share = day_length / 24.0  # of a wait in working hours
+            behind = [
+                tails[other] + (work.wait * share if holds(work, other) else 0.0)
+                for other in tails
+                if key in before[other]
+            ]
+            tails[key] = work.hours / min(work.most, people) + max(behind, default=0.0)
     return tails
 
 
-def crew_plan(works: Sequence[Work], people: int, day_length: float) -> CrewPlan:
-    """The works with their days.
-
-    Parameters
-    ----------
-    works : Sequence of Work
-        In the order of the papers.
-    people : int
-        Size of the crew.
-    day_length : float
-        Working hours a day.
-
-    Returns
-    -------
-    CrewPlan
-        Each task on the day on which it starts.
-    """
-    placed = arrange(works, people, day_length)
-    last = max((item.end for item in placed), default=0.0)
-    return CrewPlan(
-        tasks=tuple(
-            Task(
-                key=item.work.key,
-                title=item.work.title,
-                hours=item.work.hours,
-                day=math.floor(item.start / day_length + 1e-6) + 1,
-                quantity=item.work.quantity,
-                after=tuple(name for name in item.work.after if any(work.key == name for work in works)),
-                wait=item.work.wait * HOUR,
-            )
-            for item in placed
-        ),
-        hours=math.fsum(work.hours for work in works),
-        days=max(1, math.ceil(last / day_length - 1e-6)),
-        crew=people,
-    )
-
-
-def days_open(works: Sequence[Work], people: int, day_length: float, opened: str, closed: Sequence[str]) -> int:
+def days_open(placed: Sequence[Placed], day_length: float, opened: Sequence[str], closed: Sequence[str]) -> int:
     """Working days from the start of one work to the end of others, both days counted.
 
     Parameters
     ----------
-    works : Sequence of Work
-        As for ``arrange``.
-    people : int
-        Size of the crew.
+    placed : Sequence of Placed
+        From ``arrange``.
     day_length : float
         Working hours a day.
-    opened : str
-        The work that opens.
+    opened : Sequence of str
+        The works that open, the earliest of those in the list; where none is, the first morning.
     closed : Sequence of str
         The works that close, the latest of those in the list; where none is, the end of all.
 
@@ -202,10 +208,9 @@ def days_open(works: Sequence[Work], people: int, day_length: float, opened: str
     int
         One or more.
     """
-    placed = {item.work.key: item for item in arrange(works, people, day_length)}
-    start = placed[opened].start if opened in placed else 0.0
-    ends = [placed[key].end for key in closed if key in placed] or [item.end for item in placed.values()]
+    start = min((item.start for item in placed if item.work.key in opened), default=0.0)
+    ends = [item.end for item in placed if item.work.key in closed] or [item.end for item in placed]
     return max(1, math.ceil(max(ends, default=0.0) / day_length - 1e-6) - math.floor(start / day_length + 1e-6))
 
 
-__all__ = ["Placed", "Work", "arrange", "clock_hours", "crew_plan", "days_open", "working_hours"]
+__all__ = ["Doubt", "Placed", "Spell", "Work", "arrange", "chains_behind", "days_open", "holds", "horizon", "released"]

@@ -9,6 +9,7 @@ from dataclasses import replace
 from drainwright.build.bodies import Body, inlet_bodies
 from drainwright.build.book import book_for
 from drainwright.build.coating import coated_walls
+from drainwright.build.crew_days import planned
 from drainwright.build.crossings import crossings, unlocated
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
 from drainwright.build.extras import unit_prices
@@ -19,12 +20,13 @@ from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.roots import root_cuts
-from drainwright.build.schedule import crew_plan
+from drainwright.build.schedule import arrange
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import count, take_off
 from drainwright.build.trench import Cut, cuts, trench
 from drainwright.build.wedge import wedges
+from drainwright.build.working_days import working_days
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.quantities import Kind, write
@@ -61,8 +63,10 @@ def build_side(site: Site, system: System) -> Build:
     takeoff = take_off(site, system, dig, placed, coats, counted)
     job = site.job
     done = works(site, system, dig, placed, coats, counted, takeoff, book)
-    plan = crew_plan(done, job.crew.size, job.crew.hours_per_day)
-    shields = shield_hire(dig, done, site, tuple(run.name for run in system.runs if run.walls))
+    calendar, day_length = working_days(job.crew), job.crew.hours_per_day
+    placed_works = arrange(done, job.crew.size, day_length, calendar)
+    plan = planned(placed_works, job.crew.size, day_length, calendar)
+    shields = shield_hire(dig, placed_works, site, tuple(run.name for run in system.runs if run.walls))
     if shields is not None:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shields))
     with place("offer", "unit prices"):

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
 
 from drainwright.job.values import (
     Count,
@@ -17,6 +19,8 @@ from drainwright.job.values import (
     Volume,
     si,
 )
+
+LostShare = Annotated[Fraction, Field(le=0.9)]
 
 
 class Firm(Record):
@@ -41,22 +45,49 @@ class Customer(Record):
     address: ShortText = ""
 
 
+Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+
+
 class Crew(Record):
-    """The people and the day."""
+    """The people, the day, and the days on which they work."""
 
     size: Count = Field(default=4, ge=1, le=30)
     hours_per_day: Number = Field(default=8.0, gt=0, le=16)
     start: Day | None = None
+    week: tuple[Weekday, ...] = Field(
+        default=("Mon", "Tue", "Wed", "Thu", "Fri"), min_length=1, max_length=7, description="days that are worked"
+    )
+    holidays: tuple[Day, ...] = Field(default=(), max_length=60, description="days off within the week")
+    rain_days: tuple[Day, ...] = Field(
+        default=(), max_length=60, description="days with rain in the forecast: nobody digs or coats then"
+    )
+    lost_days: tuple[LostShare, ...] = Field(
+        default=(),
+        max_length=12,
+        description="share of working days lost to weather, January to December; left out: 15 %, assumed",
+    )
+
+    @model_validator(mode="after")
+    def _whole_year(self) -> Crew:
+        if len(self.lost_days) not in (0, 12):
+            raise ValueError(f"found {len(self.lost_days)} shares in 'lost_days': expected 12, January to December")
+        if len(set(self.week)) != len(self.week):
+            raise ValueError("found a day twice in 'week': expected each day once")
+        return self
 
 
 class Equipment(Record):
-    """What carries the spoil and the stone."""
+    """What digs and carries: a machine is used where it is set here, and hired unless the firm owns it."""
 
     barrow: Volume = Field(default=si(0.0991), description="soil that one round carries (3.5 ft3)")
     trailer_volume: Volume = Field(default=si(3.8228), description="heaped loose (5 yd3)")
     trailer_payload: PositiveMass = Field(default=si(3175.0), description="what it may lawfully carry (7,000 lb)")
     trailer_full: bool = Field(default=False, description="fill to the volume (true), or stop at the payload (false)")
-    excavator: bool = False
+    excavator: bool = Field(default=False, description="a small excavator digs what may be dug by machine")
+    carrier: bool = Field(default=False, description="a powered barrow carries spoil and stone")
+    owned: tuple[Literal["excavator", "carrier"], ...] = Field(
+        default=(), max_length=2, description="machines of the firm's own; others are hired by the day"
+    )
 
 
 class PriceBook(Record):

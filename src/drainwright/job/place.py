@@ -84,6 +84,10 @@ class Rules(Record):
     soak_above_water: Fact[Length] = Field(
         default=Fact(value=si(0.6096), basis=Basis.ASSUMED), description="bottom of a soakaway over the high water"
     )
+    open_trench_inspection: Fact[bool] = Field(
+        default=Fact(value=False, basis=Basis.ASSUMED),
+        description="whether the place looks at drains in the open trench before they are covered",
+    )
     checklist: tuple[PlaceRule, ...] = Field(default=(), max_length=60)
 
 

@@ -1,0 +1,151 @@
+"""The crew's days: tasks with their people day by day, what hangs on what, and how sure the days are."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from drainwright.job.values import Basis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayHands:
+    """Who works at one task on one day."""
+
+    day: int  # working day, from 1
+    people: int  # most at once
+    hours: float  # person-hours
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One piece of work."""
+
+    key: str
+    title: str
+    hours: float  # person-hours
+    day: int  # working day on which it starts, from 1
+    quantity: str  # "11.3 yd³ at 0.35 yd³/h"
+    after: tuple[str, ...] = ()
+    wait: float = 0.0  # cure before the next task [s]
+    start: float = 0.0  # working hours from the first morning [h]
+    end: float = 0.0  # the same [h]
+    by_day: tuple[DayHands, ...] = ()
+    earliest: float = 0.0  # start, were there people for everything at once; working hours [h]
+    latest: float = 0.0  # start that still keeps the last hour, people given; working hours [h]
+    hold: str = ""  # what must be seen or dry before the work goes on
+    low: float = 0.0  # person-hours when all goes well
+    high: float = 0.0  # person-hours in bad luck
+
+    @property
+    def slack(self) -> float:
+        """Working hours by which it may start later, as far as the order of works goes. [h]"""
+        return max(0.0, self.latest - self.start)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChainLink:
+    """One task of the critical chain, and what it waited for."""
+
+    key: str
+    title: str
+    start: float  # working hours [h]
+    end: float  # [h]
+    waited_for: Literal["start", "order", "cure", "people"]  # before it could start
+    on: str  # key of the task that it waited for; empty at the start
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EarthLink:
+    """One link of the chain from the ground to the tip, or from the street into the trench."""
+
+    name: str  # "dig", "lift out", "move", "load", "haul", "tip"
+    hours: float  # person-hours
+    amount: str  # "18.9 yd³ loose at 2.8 yd³/h"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EarthChain:
+    """The soil's whole way out, and what comes back."""
+
+    out: tuple[EarthLink, ...]
+    back: tuple[EarthLink, ...]  # stone and backfill
+    bank_volume: float  # [m³]
+    dig_rate: float  # bank volume over the hours of digging [m³/h]
+    open_rate: float  # the same in open ground: no roots, lines or depth [m³/h]
+    chain_rate: float  # bank volume over the hours of all links out [m³/h]
+    told: str  # against common practice, with what makes the difference
+
+    @property
+    def share(self) -> float:
+        """The whole chain's rate over the rate of digging in open ground. [-]"""
+        return self.chain_rate / self.open_rate if self.open_rate > 0 else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayToDig:
+    """One choice of machines, with its days and cost."""
+
+    name: str  # "by hand"
+    excavator: bool
+    carrier: bool
+    used: bool  # the one that the plan and the price rest on
+    hours: float  # person-hours of all work
+    days: int
+    labour: Decimal  # with burden
+    hire: Decimal
+    obstacles: tuple[str, ...] = ()  # why it cannot be; empty: nothing known stands in its way
+    unsure: tuple[str, ...] = ()  # what nobody measured
+
+    @property
+    def cost(self) -> Decimal:
+        """Labour and hire."""
+        return self.labour + self.hire
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaysDoubt:
+    """How long it may take, from many trials in which hours and weather differ."""
+
+    trials: int
+    days_likely: int  # working days, half of the trials are done by then
+    days_bad: int  # eight of ten
+    days_mean: float
+    hours_mean: float  # person-hours
+    hours_likely: float  # half
+    hours_bad: float  # eight of ten
+    labour_likely: Decimal  # with burden, half
+    labour_bad: Decimal  # eight of ten
+    booked_likely: int  # working days with those lost to weather, half
+    booked_bad: int  # eight of ten
+    end_likely: datetime.date | None  # last day, with weather; none without a start
+    end_bad: datetime.date | None
+    weather_basis: Basis  # of the share of days lost
+    drivers: tuple[tuple[str, float], ...]  # what makes the hours differ, by its share of their variance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewPlan:
+    """The days."""
+
+    tasks: tuple[Task, ...]
+    hours: float  # person-hours in all
+    days: int
+    crew: int
+    day_length: float = 8.0  # [h]
+    dates: tuple[datetime.date, ...] = ()  # of the working days; none where no start is set
+    peak: int = 0  # most people at work at once
+    chain: tuple[ChainLink, ...] = ()
+    earth: EarthChain | None = None
+    ways: tuple[WayToDig, ...] = ()
+    doubt: DaysDoubt | None = None
+
+    def on_day(self, day: int) -> tuple[tuple[Task, DayHands], ...]:
+        """What is worked at on a day, with whom, in the order of its start."""
+        found = [(task, hands) for task in self.tasks for hands in task.by_day if hands.day == day]
+        return tuple(sorted(found, key=lambda item: item[0].start))
+
+
+__all__ = ["ChainLink", "CrewPlan", "DayHands", "DaysDoubt", "EarthChain", "EarthLink", "Task", "WayToDig"]
