@@ -22,7 +22,7 @@ MOST_PROBLEMS = 100  # reported of one document
 
 Part: TypeAlias = str | int
 
-_TOP = "a job: a mapping with lines such as 'title: ...'"
+JOB = "a job"
 _INTEGER = re.compile(r"[-+]?[0-9]+")
 _FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
 _SPECIAL = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
@@ -77,8 +77,8 @@ def refusal(
     )
 
 
-def read_bytes(path: Path) -> bytes:
-    """The content of a regular file within the size limit.
+def read_bytes(path: Path, wanted: str = "a job file (.yaml or .json)") -> bytes:
+    """The content of a regular file within the size limit; ``wanted`` says in the error what it should be.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def read_bytes(path: Path) -> bytes:
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         amiss = f"a file that cannot be read ({getattr(error, 'strerror', None) or error})"
     if amiss:
-        raise refusal(amiss, "a job file (.yaml or .json)", file=name)
+        raise refusal(amiss, wanted, file=name)
     return data
 
 
@@ -123,7 +123,7 @@ def decode(data: bytes, name: str) -> str:
         raise refusal(found, wanted, "save the file as UTF-8", file=name, spot=Spot(line, 1)) from None
 
 
-def load(text: str, name: str) -> Loaded:
+def load(text: str, name: str, noun: str = JOB, first: str = "title") -> Loaded:
     """Read YAML, or JSON if the name ends in ``.json``, to a plain record with the lines of its parts.
 
     Parameters
@@ -132,6 +132,8 @@ def load(text: str, name: str) -> Loaded:
         The document.
     name : str
         File name for the errors; its ending chooses the format.
+    noun, first : str
+        What the document is, and a key that it has, for the errors.
 
     Returns
     -------
@@ -148,16 +150,16 @@ def load(text: str, name: str) -> Loaded:
         raise refusal("a text that is too large", f"at most {MOST_BYTES:,} characters", file=name)
     is_json = name.lower().endswith(".json")
     record = _json(text, name) if is_json else None
-    builder = _Builder(name)
+    builder = _Builder(name, noun)
+    example = f"lines such as '{first}: ...'"
     built = builder.document(text.replace("\t", " ") if is_json else text)
     if not is_json:
         record = built
     if record is None and not builder.problems:
-        raise refusal(
-            "an empty document", "a job: lines such as 'title: ...'", "begin with: schema_version: 1", file=name
-        )
+        raise refusal("an empty document", f"{noun}: {example}", "begin with: schema_version: 1", file=name)
     if not isinstance(record, dict) and not builder.problems:
-        raise refusal(f"{short(record)} at the top", _TOP, file=name, spot=Spot(1, 1))
+        wanted = f"{noun}: a mapping with {example}"
+        raise refusal(f"{short(record)} at the top", wanted, file=name, spot=Spot(1, 1))
     builder.check_texts(record, "")
     if builder.problems:
         raise JobError(tuple(builder.problems[:MOST_PROBLEMS]))
@@ -204,8 +206,9 @@ def _resolve(text: str) -> object:
 class _Builder:
     """Builds a record from parser events, and collects what is wrong on the way."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, noun: str) -> None:
         self.name = name
+        self.noun = noun
         self.spots: dict[str, Spot] = {}
         self.problems: list[Problem] = []
         self.count = 0
@@ -251,7 +254,8 @@ class _Builder:
                 if event.version or event.tags:
                     self.report("", "a directive (%)", "none", "remove the line", _spot(event))
                 if documents > 1:
-                    raise refusal("a second document", "one job in a file", file=self.name, spot=_spot(event))
+                    alone = f"one {self.noun.removeprefix('a ')} in a file"
+                    raise refusal("a second document", alone, file=self.name, spot=_spot(event))
             elif kind not in {"StreamStartEvent", "StreamEndEvent", "DocumentEndEvent", "CommentEvent"}:
                 record = self.value(event, stream, "", 0)
         return record
@@ -262,7 +266,7 @@ class _Builder:
         spot = _spot(event)
         self.count += 1
         if self.count > MOST_NODES:
-            raise refusal(f"more than {MOST_NODES:,} values", "a job", file=self.name, spot=spot)
+            raise refusal(f"more than {MOST_NODES:,} values", self.noun, file=self.name, spot=spot)
         if depth > DEEPEST:
             raise _too_deep(self.name, spot)
         if kind == "AliasEvent":
