@@ -65,15 +65,17 @@ def record_rains(rain: SpellRain, years: int) -> Rains:
     InputError
         If fewer than two of the record's years were read well enough, or less than one year is asked for.
     """
-    known, each = sum(year.share >= LEAST_READ for year in rain.years), min(years, len(rain.years))
-    if years < 1 or known < 2:
+    known = [place for place, year in enumerate(rain.years) if year.share >= LEAST_READ]
+    if years < 1 or len(known) < 2:
         raise InputError(
-            f"{rain.name}: found {known} years of which {LEAST_READ:.0%} were read, {years} asked for; expected two or"
-            " more, and one or more"
+            f"{rain.name}: found {len(known)} years of which {LEAST_READ:.0%} were read, {years} asked for; expected"
+            " two or more, and one or more"
         )
+    whole = years_of(rain, known[0], known[-1] - known[0] + 1)
+    each = min(years, len(whole.years))
 
     def of(number: int, sets: int) -> SpellRain:
-        return years_of(rain, round(number * (len(rain.years) - each) / max(sets - 1, 1)), each)
+        return years_of(whole, round(number * (len(whole.years) - each) / max(sets - 1, 1)), each)
 
     return Rains(name=rain.name, made=False, years=each, of=of, notes=rain.notes)
 
