@@ -1,25 +1,27 @@
-"""The price book: items with prices, production rates with their sources, and the firm's shares.
+"""The price book: items with prices, production rates with their sources, waste, taxes and the firm's shares.
 
-The demonstration book is invented. A job's ``price_book`` replaces single prices and rates by key.
+The demonstration book is invented. The firm's own book takes its place entry by entry, and a job's own entries theirs.
 """
 
 from __future__ import annotations
 
 import datetime
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.demonstration import demonstration_data
 from drainwright.job.firm import PriceBook
+from drainwright.job.firm_book import FirmBook, ItemEntry, PriceCategory, RateEntry, book_problems, unknown_key
 from drainwright.sources import cite
 
-PriceCategory = Literal["material", "haul", "hire", "permits"]
+STALE = 180  # days after which a price is asked for again, where the firm says nothing: common practice, no source
+ZERO = Decimal("0.00")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,9 @@ class Item:
     unit: str
     price: Decimal  # per unit
     taxable: bool
+    dated: datetime.date
+    source: str = ""  # whose price it is, in the firm's words
+    invented: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +48,9 @@ class Rate:
     unit: str  # "yd³/h", "h/each", "times"
     source: str  # key in drainwright.sources
     note: str
+    own: bool = False  # the firm's
+    spread: float | None = None  # relative standard deviation between jobs [-]
+    unsure: float | None = None  # relative standard error of the value [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,10 +59,15 @@ class Book:
 
     name: str
     dated: datetime.date
-    invented: bool
+    invented: bool  # any of it
+    invented_shares: bool  # the wage or a share, on which every price rests
     currency: str  # code of ISO 4217
     items: Mapping[str, Item]
     rates: Mapping[str, Rate]
+    waste: Mapping[str, float]  # of what is bought, by item or takeoff category [-]
+    usual_waste: Mapping[str, float]  # the same where the firm says nothing [-]
+    tax_rates: Mapping[str, Decimal]  # by category of prices; empty: ``sales_tax`` on taxable items [-]
+    stale_after: Mapping[str, int]  # days, by item, its first words or category, or "default"
     wage: Decimal  # per hour, before burden
     burden: Decimal  # on the wage [-]
     overhead: Decimal  # of direct cost [-]
@@ -86,6 +99,33 @@ class Book:
             raise InputError(f"key = {key!r}: expected a rate of the price book{_nearest(key, self.rates)}")
         return self.rates[key].value
 
+    def waste_of(self, key: str, category: str) -> float:
+        """What is bought beyond the net amount: the item's own, else its takeoff category's, else the usual. [-]"""
+        for known in (self.waste, self.usual_waste):
+            for name in (key, category):
+                if name in known:
+                    return known[name]
+        return 0.0
+
+    def days_good(self, key: str) -> int:
+        """How old the price of an item may be: by its key, first words, category, or in general. [days]"""
+        words = key.split(".")
+        names = [".".join(words[:count]) for count in range(len(words), 0, -1)]
+        names += [self.items[key].category] if key in self.items else []
+        return next((self.stale_after[name] for name in (*names, "default") if name in self.stale_after), STALE)
+
+    def taxes(self, category: str) -> bool:
+        """Whether a category is taxed by the book's taxes; without any, items say so themselves."""
+        return self.tax_rates.get(category, ZERO) > 0
+
+    def tax(self, taxed: Iterable[tuple[str, Decimal]]) -> Decimal:
+        """Tax on amounts that are taxable, by category of price; not rounded."""
+        return sum((amount * self.tax_rates.get(category, self.sales_tax) for category, amount in taxed), ZERO)
+
+    def invented_for(self, keys: Iterable[str]) -> bool:
+        """Whether a price that uses these items rests on anything invented."""
+        return self.invented_shares or any(self.items[key].invented for key in keys if key in self.items)
+
 
 def _nearest(key: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
@@ -102,6 +142,7 @@ def demonstration_book() -> Book:
         Marked ``invented``.
     """
     data = demonstration_data()
+    dated = datetime.date.fromisoformat(data["dated"])
     items = {
         key: Item(
             key=key,
@@ -110,6 +151,8 @@ def demonstration_book() -> Book:
             unit=value["unit"],
             price=Decimal(value["price"]),
             taxable=value["taxable"],
+            dated=dated,
+            invented=True,
         )
         for key, value in data["items"].items()
     }
@@ -121,29 +164,38 @@ def demonstration_book() -> Book:
         cite(rate.source)
     return Book(
         name=data["name"],
-        dated=datetime.date.fromisoformat(data["dated"]),
+        dated=dated,
         invented=data["invented"],
+        invented_shares=data["invented"],
         currency=data["currency"],
         items=MappingProxyType(items),
         rates=MappingProxyType(rates),
+        waste=MappingProxyType({}),
+        usual_waste=MappingProxyType(data["waste"]),
+        tax_rates=MappingProxyType({}),
+        stale_after=MappingProxyType({}),
         wage=Decimal(data["labour"]["wage"]),
         burden=Decimal(data["labour"]["burden"]),
         **{name: Decimal(value) for name, value in data["shares"].items()},
     )
 
 
+_SHARES = ("wage", "burden", "overhead", "contingency", "profit_margin", "sales_tax")
+
+
 def book_for(own: PriceBook) -> Book:
-    """The demonstration book with the firm's own prices, rates and shares in place of the invented ones.
+    """The demonstration book with the firm's book in its place, and what the job gives itself in theirs.
 
     Parameters
     ----------
     own : PriceBook
-        From the job.
+        From the job, its file already read.
 
     Returns
     -------
     Book
-        Stays marked ``invented`` unless every share, the wage and every price is the firm's own.
+        Marked ``invented`` unless every share, the wage and every price is the firm's own; ``invented_for`` asks the
+        same of single items.
 
     Raises
     ------
@@ -152,15 +204,21 @@ def book_for(own: PriceBook) -> Book:
         all of them at once, each with its place.
     """
     base = demonstration_book()
-    problems = [*_wrong_prices(own, base), *_wrong_rates(own, base), *_wrong_shares(own)]
+    firm = own.book
+    problems: list[Problem] = []
+    if firm is not None:
+        problems += [replace(one, where=f"price_book.book.{one.where}") for one in book_problems(firm)]
+        base = base if problems else _with_firm(base, firm)
+    problems += [*_wrong_prices(own, base), *_wrong_rates(own, base), *_wrong_shares(own)]
     if problems:
         raise JobError(tuple(problems))
+    dated = own.dated or base.dated
     items = dict(base.items)
     for key, price in own.prices.items():
-        items[key] = replace(items[key], price=price)
+        items[key] = replace(items[key], price=price, dated=dated, source="the job's own", invented=False)
     rates = dict(base.rates)
     for key, value in own.rates.items():
-        rates[key] = replace(rates[key], value=value, source="common_practice", note="the firm's own")
+        rates[key] = replace(rates[key], value=value, source="common_practice", note="the firm's own", own=True)
     shares = {
         "wage": own.labour,
         "burden": own.burden,
@@ -170,38 +228,112 @@ def book_for(own: PriceBook) -> Book:
         "sales_tax": own.sales_tax,
     }
     given: dict[str, Any] = {name: Decimal(str(value)) for name, value in shares.items() if value is not None}
+    named = _given(firm) if firm is not None and not firm.invented else {}
+    invented_shares = len({*given, *named}) < len(_SHARES)
+    invented = invented_shares or any(item.invented for item in items.values())
     any_own = bool(own.prices or given or own.rates)
-    whole_own = len(given) == len(shares) and set(own.prices) == set(base.items)
     return replace(
         base,
-        name="The firm's own prices" if whole_own else f"{base.name}, with the firm's own" if any_own else base.name,
-        dated=own.dated or base.dated,
-        invented=not whole_own,
+        name=_name(base, firm, any_own=any_own, whole=not invented),
+        dated=dated,
+        invented=invented,
+        invented_shares=invented_shares,
         items=MappingProxyType(items),
         rates=MappingProxyType(rates),
         **given,
     )
 
 
-def _wrong_prices(own: PriceBook, base: Book) -> Iterable[Problem]:
+def _name(base: Book, firm: FirmBook | None, *, any_own: bool, whole: bool) -> str:
+    if firm is not None:
+        return f"{firm.name}, with the job's own" if any_own else firm.name
+    return "The firm's own prices" if whole else f"{base.name}, with the firm's own" if any_own else base.name
+
+
+def _given(firm: FirmBook) -> dict[str, Decimal]:
+    """The wage and the shares that a firm's book gives."""
+    told = {
+        "wage": firm.labour.wage,
+        "burden": firm.labour.burden,
+        "overhead": firm.shares.overhead,
+        "contingency": firm.shares.contingency,
+        "profit_margin": firm.shares.profit_margin,
+        "sales_tax": firm.shares.sales_tax,
+    }
+    return {name: Decimal(str(value)) for name, value in told.items() if value is not None}
+
+
+def _with_firm(base: Book, firm: FirmBook) -> Book:
+    """The demonstration book with a firm's book laid over it."""
+    taxes: dict[str, Decimal] = {category: Decimal(str(rate)) for category, rate in firm.tax.items()}
+    items = {
+        key: _item(key, base.items.get(key), firm.items.get(key), firm, taxes) for key in {**base.items, **firm.items}
+    }
+    rates = {key: _rate(rate, firm.rates.get(key)) for key, rate in base.rates.items()}
+    shares: dict[str, Any] = _given(firm)
+    return replace(
+        base,
+        dated=firm.dated,
+        currency=firm.currency,
+        items=MappingProxyType(items),
+        rates=MappingProxyType(rates),
+        waste=MappingProxyType(dict(firm.waste)),
+        tax_rates=MappingProxyType(taxes),
+        stale_after=MappingProxyType(dict(firm.stale_after)),
+        **shares,
+    )
+
+
+def _item(key: str, known: Item | None, entry: ItemEntry | None, firm: FirmBook, taxes: Mapping[str, Decimal]) -> Item:
+    category = known.category if known is not None else entry.category if entry is not None else None
+    assert category is not None  # held by ``book_problems``
+    taxable = category in taxes if taxes else known.taxable if known is not None else category == "material"
+    if entry is None:
+        assert known is not None
+        return replace(known, taxable=taxable)
+    description = entry.description or (known.description if known is not None else "")
+    return Item(
+        key=key,
+        description=description,
+        category=category,
+        unit=known.unit if known is not None else entry.unit or "",
+        price=entry.price,
+        taxable=taxable if entry.taxable is None else entry.taxable,
+        dated=entry.dated or firm.dated,
+        source=entry.source,
+        invented=firm.invented,
+    )
+
+
+def _rate(known: Rate, entry: RateEntry | None) -> Rate:
+    if entry is None:
+        return known
+    note = "; ".join(part for part in ("the firm's own", entry.source, entry.note) if part)
+    return replace(
+        known, value=entry.value, source="common_practice", note=note, own=True, spread=entry.spread,
+        unsure=entry.unsure,
+    )  # fmt: skip
+
+
+def _wrong_prices(own: PriceBook, base: Book) -> Iterator[Problem]:
     for key, price in own.prices.items():
         where = f"price_book.prices.{key}"
         if key not in base.items:
-            yield _unknown(where, key, base.items, "an item of the price book")
+            yield unknown_key(where, key, base.items, "an item of the price book")
         elif not price.is_finite() or price < 0:
             yield Problem(where=where, found=str(price), expected="a price, zero or more")
 
 
-def _wrong_rates(own: PriceBook, base: Book) -> Iterable[Problem]:
+def _wrong_rates(own: PriceBook, base: Book) -> Iterator[Problem]:
     for key, value in own.rates.items():
         where = f"price_book.rates.{key}"
         if key not in base.rates:
-            yield _unknown(where, key, base.rates, "a rate of the price book")
+            yield unknown_key(where, key, base.rates, "a rate of the price book")
         elif not 0 < value < float("inf"):
             yield Problem(where=where, found=str(value), expected=f"a rate above zero, in {base.rates[key].unit}")
 
 
-def _wrong_shares(own: PriceBook) -> Iterable[Problem]:
+def _wrong_shares(own: PriceBook) -> Iterator[Problem]:
     if own.profit_margin is not None and own.profit_margin >= 1:
         yield Problem(
             where="price_book.profit_margin",
@@ -213,9 +345,4 @@ def _wrong_shares(own: PriceBook) -> Iterable[Problem]:
         yield Problem(where="price_book.labour", found=str(own.labour), expected="a wage per hour, zero or more")
 
 
-def _unknown(where: str, key: str, known: Iterable[str], expected: str) -> Problem:
-    near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
-    return Problem(where=where, found=repr(key), expected=expected, hint=f"Did you mean {near[0]!r}?" if near else "")
-
-
-__all__ = ["Book", "Item", "PriceCategory", "Rate", "book_for", "demonstration_book"]
+__all__ = ["STALE", "Book", "Item", "PriceCategory", "Rate", "book_for", "demonstration_book"]

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from drainwright.job.firm_book import FirmBook
 from drainwright.job.values import (
     Count,
     Day,
@@ -91,8 +92,10 @@ class Equipment(Record):
 
 
 class PriceBook(Record):
-    """The firm's own prices and rates that replace the demonstration book's, by item key."""
+    """The firm's own prices and rates: its book in a file, and single ones by key that outrank the book."""
 
+    file: ShortText | None = Field(default=None, description="the firm's price book, a YAML file beside the job")
+    book: FirmBook | None = Field(default=None, description="the book itself, where it is not in a file")
     prices: dict[ShortText, Money] = Field(default_factory=dict, description="per unit of the item, by key")
     rates: dict[ShortText, Number] = Field(default_factory=dict, description="production rates, by key")
     labour: Money | None = Field(default=None, description="wage per hour before burden")
@@ -101,7 +104,13 @@ class PriceBook(Record):
     profit_margin: Fraction | None = Field(default=None, description="of the price, not of the cost")
     contingency: Fraction | None = None
     sales_tax: Fraction | None = None
-    dated: Day | None = None
+    dated: Day | None = Field(default=None, description="of the prices and rates given here")
+
+    @model_validator(mode="after")
+    def _one_book(self) -> PriceBook:
+        if self.file is not None and self.book is not None:
+            raise ValueError("found both 'file' and 'book': expected one of them")
+        return self
 
 
 __all__ = ["Crew", "Customer", "Equipment", "Firm", "PriceBook"]

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from drainwright.errors import JobError, Problem
+from drainwright.job.book_file import fill_book
 from drainwright.job.cross import cross_check
 from drainwright.job.explain import problems_of
 from drainwright.job.ground_reading import fill_ground
@@ -113,6 +114,7 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
         job = fill_rain(job, folder)
         job = fill_ground(job, folder)
         job = fill_pumps(job, folder)
+        job = fill_book(job, folder)
         cross_check(job)
     except JobError as error:
         raise JobError(_placed(error.problems, name, loaded.spots)) from None
