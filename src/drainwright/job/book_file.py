@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,7 +12,7 @@ from drainwright.errors import JobError
 from drainwright.job.beside import file_beside
 from drainwright.job.explain import problems_of
 from drainwright.job.firm_book import FirmBook, book_problems
-from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, nearest, read_bytes
+from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
 from drainwright.job.model import Job
 
 NOUN = "a price book"
@@ -64,13 +63,9 @@ def read_book_text(text: str, name: str = "prices.yaml") -> BookDocument:
         book = FirmBook.model_validate(loaded.record, context={"document": True})
     except ValidationError as error:
         raise JobError(problems_of(error, FirmBook, loaded.record, name, loaded.spots)) from None
-    problems = []
-    for problem in book_problems(book):
-        spot = loaded.spots.get(nearest(problem.where, loaded.spots))
-        line, column = spot or (None, None)
-        problems.append(dataclasses.replace(problem, file=name, line=line, column=column))
+    problems = tuple(book_problems(book))
     if problems:
-        raise JobError(tuple(sorted(problems, key=lambda problem: problem.line or 0)[:MOST_PROBLEMS]))
+        raise JobError(placed(problems, name, loaded.spots)[:MOST_PROBLEMS])
     return BookDocument(book=book, text=text, name=name, spots=loaded.spots)
 
 

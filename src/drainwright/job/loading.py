@@ -6,6 +6,7 @@ of every key and list entry its line is kept for the errors of later stages.
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -348,7 +349,18 @@ def nearest(path: str, known: Mapping[str, Spot]) -> str:
     return path
 
 
+def placed(problems: tuple[Problem, ...], name: str, spots: Mapping[str, Spot]) -> tuple[Problem, ...]:
+    """The problems with file and line, for those that have none, in the order of the document."""
+    told = []
+    for problem in problems:
+        spot = spots.get(nearest(problem.where, spots))
+        if problem.line is None and spot and problem.file in ("", name):  # of another file it says nothing
+            problem = dataclasses.replace(problem, line=spot.line, column=spot.column)
+        told.append(problem if problem.file else dataclasses.replace(problem, file=name))
+    return tuple(sorted(told, key=lambda problem: (problem.line or 0, problem.column or 0)))
+
+
 __all__ = [
     "DEEPEST", "MOST_BYTES", "MOST_NODES", "MOST_PROBLEMS", "Loaded", "Part", "Spot", "decode", "join", "load",
-    "nearest", "read_bytes", "refusal", "short",
+    "nearest", "placed", "read_bytes", "refusal", "short",
 ]  # fmt: skip

@@ -10,12 +10,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from drainwright.errors import JobError, Problem
+from drainwright.errors import JobError
 from drainwright.job.book_file import fill_book
 from drainwright.job.cross import cross_check
 from drainwright.job.explain import problems_of
 from drainwright.job.ground_reading import fill_ground
-from drainwright.job.loading import Loaded, Spot, decode, load, nearest, read_bytes
+from drainwright.job.loading import Loaded, Spot, decode, load, nearest, placed, read_bytes
 from drainwright.job.model import Job
 from drainwright.job.names import parts_of
 from drainwright.job.pump_file import fill_pumps
@@ -60,7 +60,7 @@ class Document:
         problems = tuple(
             dataclasses.replace(problem, where=_numbered(problem.where, self.job)) for problem in error.problems
         )
-        return JobError(_placed(problems, self.name, self.spots))
+        return JobError(placed(problems, self.name, self.spots))
 
 
 def read_document(path: str | Path) -> Document:
@@ -117,7 +117,7 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
         job = fill_book(job, folder)
         cross_check(job)
     except JobError as error:
-        raise JobError(_placed(error.problems, name, loaded.spots)) from None
+        raise JobError(placed(error.problems, name, loaded.spots)) from None
     return Document(job=job, text=text, name=name, folder=folder, spots=loaded.spots)
 
 
@@ -142,16 +142,6 @@ def _numbered(where: str, job: Job) -> str:
         if named and len(named) > len(best) and f"{where}.".startswith(f"{named}."):
             best, number = named, path
     return number + where[len(best) :]
-
-
-def _placed(problems: tuple[Problem, ...], name: str, spots: Mapping[str, Spot]) -> tuple[Problem, ...]:
-    placed = []
-    for problem in problems:
-        spot = spots.get(nearest(problem.where, spots))
-        if problem.line is None and spot and problem.file in ("", name):  # of another file it says nothing
-            problem = dataclasses.replace(problem, line=spot.line, column=spot.column)
-        placed.append(problem if problem.file else dataclasses.replace(problem, file=name))
-    return tuple(sorted(placed, key=lambda problem: (problem.line or 0, problem.column or 0)))
 
 
 __all__ = ["Document", "read_document", "read_job", "read_text"]
