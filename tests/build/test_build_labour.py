@@ -8,7 +8,7 @@ import pytest
 
 from drainwright.build import build_side
 from drainwright.build.book import demonstration_book
-from drainwright.build.handling import Rates, barrow_rate, careful_shares, dig_hours
+from drainwright.build.handling import HandShares, Kit, Rates, barrow_rate, careful_shares, dig_hours, hand_shares
 from drainwright.build.units import CUBIC_YARD, FOOT
 
 from .sample import feet, make_site, make_system, make_utility
@@ -25,7 +25,9 @@ def wall_hours(**changes: Any) -> float:
     site = make_site(**changes)
     dig = build_side(site, make_system()).dig
     wall = next(trench for trench in dig.trenches if trench.kind == "wall")
-    return dig_hours(wall, careful_shares(dig, make_system())[wall.name], site, RATES) / (wall.bank_volume / CUBIC_YARD)
+    kit = Kit(excavator=site.job.equipment.excavator)
+    shares = hand_shares(dig, site, make_system())[wall.name]
+    return dig_hours(wall, shares, site, RATES, kit).all / (wall.bank_volume / CUBIC_YARD)
 
 
 def test_a_shallow_wall_in_firm_soil() -> None:
@@ -55,8 +57,8 @@ def test_the_tolerance_zone_slows_its_share() -> None:
     assert slowed
     for trench in dig.trenches:
         share = shares[trench.name]
-        at_ease = dig_hours(trench, 0.0, site, RATES)
-        assert dig_hours(trench, share, site, RATES) == pytest.approx(
+        at_ease = dig_hours(trench, HandShares(0.0, 0.0), site, RATES).all
+        assert dig_hours(trench, HandShares(share, share), site, RATES).all == pytest.approx(
             at_ease * (share * BOOK.rate("tolerance-zone") + 1 - share)
         )
         drains = {run.name for run in make_system().runs if trench.name in run.walls}
@@ -73,8 +75,15 @@ def test_a_line_slows_the_dig_that_it_crosses_and_no_other() -> None:
     assert shares["DL"] > 0
 
 
-def test_a_machine_takes_over_the_hand_digging() -> None:
-    assert wall_hours(equipment={"excavator": True}) == pytest.approx(1 / BOOK.rate("dig.machine"))
+def test_a_machine_digs_all_but_the_soil_at_the_face() -> None:
+    """1.5 ft of soil is left at the wall for the spade: 1 to 2 ft, common practice, no source."""
+    site = make_site()
+    dig = build_side(site, make_system()).dig
+    wall = next(trench for trench in dig.trenches if trench.kind == "wall")
+    face = 1.5 * FOOT / wall.width
+    assert 0 < face < 1
+    expected = face / BOOK.rate("dig.firm") + (1 - face) / BOOK.rate("dig.machine")
+    assert wall_hours(equipment={"excavator": True}) == pytest.approx(expected)
 
 
 def test_the_barrow_by_its_way() -> None:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from drainwright.build.crew_model import CrewPlan, DayHands, Task
 from drainwright.build.critical import critical_chain, earliest_starts, latest_starts
 from drainwright.build.schedule import Placed, Work, arrange
+from drainwright.build.trials import three_points
 from drainwright.build.working_days import WorkingDays
 
 HOUR = 3600.0  # [s]
@@ -60,6 +61,8 @@ def planned(placed: Sequence[Placed], people: int, day_length: float, calendar: 
                 earliest=early[item.work.key],
                 latest=max(item.start, late[item.work.key]),
                 hold=item.work.hold,
+                low=three_points(item.work).low,
+                high=three_points(item.work).high,
             )
             for item in placed
         ),

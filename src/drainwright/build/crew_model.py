@@ -140,6 +140,8 @@ class CrewPlan:
     chain: tuple[ChainLink, ...] = ()
     earth: EarthChain | None = None
     ways: tuple[WayToDig, ...] = ()
+    careful_share: float = 0.0  # of all soil, in tolerance zones [-]
+    hand_share: float = 0.0  # of all soil, that any machine leaves to the spade [-]
     doubt: DaysDoubt | None = None
 
     def on_day(self, day: int) -> tuple[tuple[Task, DayHands], ...]:

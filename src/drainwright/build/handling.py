@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from drainwright.build.book import Book
 from drainwright.build.crossings import hand_dug
@@ -14,7 +16,26 @@ from drainwright.system.model import System
 
 DEEP = 5.0 * FOOT  # from here the slower digging rate holds
 PIT = 2.0  # holes under this area in plan dig as pits [m²]
+FACE = 1.5 * FOOT  # of soil left by a machine at a wall, and dug by hand: 1 to 2 ft, common practice [m]
 _SI = {"yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT), "ft": ("m", FOOT)}
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """The machines that a plan counts on."""
+
+    excavator: bool = False
+    carrier: bool = False
+
+
+BY_HAND = Kit()
+
+
+class HandShares(NamedTuple):
+    """Parts of one digging that no machine may dig."""
+
+    careful: float  # in a tolerance zone [-]
+    by_hand: float  # that, in root zones, or at the face of a wall: where a machine digs the rest [-]
 
 
 class Rates:
@@ -51,38 +72,114 @@ class Rates:
         return f"{value:.3g} {unit}"
 
 
-def dig_hours(trench: Trench, careful: float, site: Site, rates: Rates) -> float:
+class DigHours(NamedTuple):
+    """Person-hours of one digging."""
+
+    dig: float  # as if no deeper than one throw [h]
+    lift: float  # more, for what is lifted out from below that [h]
+
+    @property
+    def all(self) -> float:
+        """Both. [h]"""
+        return self.dig + self.lift
+
+
+def dig_hours(trench: Trench, shares: HandShares, site: Site, rates: Rates, kit: Kit = BY_HAND) -> DigHours:
     """Person-hours to dig one trench: by soil and depth, slower through roots, in tolerance zones, under a deck.
 
     Parameters
     ----------
     trench : Trench
         The digging.
-    careful : float
-        Part of it that lies in a tolerance zone, from ``careful_shares``. [-]
+    shares : HandShares
+        Parts of it that are dug by hand, from ``hand_shares``.
     site : Site
-        Soil, roots, deck, excavator.
+        Soil, roots, deck.
     rates : Rates
         The book's.
+    kit : Kit
+        With an excavator, what need not be dug by hand is dug by it, and lifted out with it.
 
     Returns
     -------
-    float
+    DigHours
         Hours. [h]
     """
     volume = trench.bank_volume / CUBIC_YARD
     if volume <= 0:
-        return 0.0
+        return DigHours(0.0, 0.0)
+    plain = open_hours(trench, site, rates)
+    deep = 0.0 if _is_pit(trench) else max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
     soil = SOILS[site.job.ground.texture.value].digs
-    if trench.kind == "basin" and math.pi / 4 * trench.width**2 < PIT:
-        hours = volume / rates(f"dig-pit.{soil}")
-    else:
-        deep = max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
-        hours = volume * ((1 - deep) / rates(f"dig.{soil}") + deep / rates(f"dig-deep.{soil}"))
-    slow = hours * careful * rates("tolerance-zone")
-    rest = volume * (1 - careful) / rates("dig.machine") if site.job.equipment.excavator else hours * (1 - careful)
-    total = (slow + rest) * rates(f"roots.{site.job.ground.roots}")
-    return total * rates("overhead") if site.job.house.deck_overhead and trench.kind == "wall" else total
+    lift = volume * deep * (1 / rates(f"dig-deep.{soil}") - 1 / rates(f"dig.{soil}"))
+    slow = shares.careful * rates("tolerance-zone")
+    times = rates(f"roots.{site.job.ground.roots}")
+    if site.job.house.deck_overhead and trench.kind == "wall":
+        times *= rates("overhead")
+    if not kit.excavator:
+        by_hand = (slow + 1 - shares.careful) * times
+        return DigHours(plain * by_hand, lift * by_hand)
+    by_hand = (slow + shares.by_hand - shares.careful) * times
+    by_machine = volume * (1 - shares.by_hand) / rates("dig.machine") * times
+    return DigHours(plain * by_hand + by_machine, lift * by_hand)
+
+
+def open_hours(trench: Trench, site: Site, rates: Rates) -> float:
+    """Hours by hand in open ground, without roots, lines or depth. [h]"""
+    soil = SOILS[site.job.ground.texture.value].digs
+    return trench.bank_volume / CUBIC_YARD / rates(f"dig-pit.{soil}" if _is_pit(trench) else f"dig.{soil}")
+
+
+def _is_pit(trench: Trench) -> bool:
+    return trench.kind == "basin" and math.pi / 4 * trench.width**2 < PIT
+
+
+def hand_shares(dig: DigPlan, site: Site, system: System) -> dict[str, HandShares]:
+    """What is dug by hand of each digging, whatever machine there is.
+
+    Parameters
+    ----------
+    dig : DigPlan
+        Digging, and the lengths of it that are dug by hand round buried lines.
+    site : Site
+        Trees that stay, with their root zones.
+    system : System
+        The drains' ways.
+
+    Returns
+    -------
+    dict of str to HandShares
+        By name of the digging. Where a length lies in two zones, both are counted: the share is at most so large.
+    """
+    careful = careful_shares(dig, system)
+    rooty = root_shares(dig, site, system)
+    found = {}
+    for trench in dig.trenches:
+        at_face = min(1.0, FACE / trench.width) if trench.kind == "wall" and trench.width > 0 else 0.0
+        kept = min(1.0, careful[trench.name] + rooty[trench.name])
+        found[trench.name] = HandShares(careful[trench.name], kept + (1 - kept) * at_face)
+    return found
+
+
+def root_shares(dig: DigPlan, site: Site, system: System) -> dict[str, float]:
+    """Part of each digging within the critical root zone of trees that stay, by length. [-]"""
+    from shapely import LineString, Point, union_all
+
+    zones = [Point(tree.at).buffer(tree.root_radius) for tree in site.trees if tree.tree.keep]
+    if not zones:
+        return {trench.name: 0.0 for trench in dig.trenches}
+    zone = union_all(zones)
+    lines = {wall.name: LineString([wall.start, wall.end]) for wall in site.walls}
+    lines |= {run.name: LineString(run.route) for run in system.runs}
+    cut = {item.item for item in dig.roots}
+    found = {}
+    for trench in dig.trenches:
+        line = lines.get(trench.name)
+        share = float(trench.name in cut)  # a hole: in the zone or not
+        if line is not None and line.length > 0:
+            share = line.intersection(zone).length / line.length
+        found[trench.name] = min(1.0, share)
+    return found
 
 
 def careful_shares(dig: DigPlan, system: System) -> dict[str, float]:
@@ -130,4 +227,15 @@ def barrow_rate(distance: float, rates: Rates) -> float:
     return rates("barrow.50m") * min(1.0, 50.0 / distance)
 
 
-__all__ = ["Rates", "barrow_rate", "careful_shares", "dig_hours"]
+def carry_rate(distance: float, rates: Rates, kit: Kit) -> float:
+    """Loose volume that one person carries away in an hour, with the faster of what the kit has [yd³/h]."""
+    by_hand = barrow_rate(distance, rates)
+    if not kit.carrier:
+        return by_hand
+    return max(by_hand, rates("carrier") * min(1.0, 50.0 / max(distance, 1.0)))
+
+
+__all__ = [
+    "BY_HAND", "DEEP", "DigHours", "HandShares", "Kit", "Rates", "barrow_rate", "careful_shares", "carry_rate",
+    "dig_hours", "hand_shares", "open_hours", "root_shares",
+]  # fmt: skip

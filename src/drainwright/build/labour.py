@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.earth import SOILS
-from drainwright.build.handling import Rates, barrow_rate, careful_shares, dig_hours
+from drainwright.build.earth_chain import load_hours, move_hours, stone_hours
+from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
 from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
@@ -21,6 +22,8 @@ from drainwright.quantities import write
 from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
+DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
+WARM = "no frost and no rain until it has set"
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
 
 
@@ -33,6 +36,8 @@ def works(
     counted: Counted,
     takeoff: Takeoff,
     book: Book,
+    shares: Mapping[str, HandShares],
+    kit: Kit,
 ) -> tuple[Work, ...]:
     """All work, in the order of the papers, with what comes before what.
 
@@ -52,6 +57,10 @@ def works(
         Restored area.
     book : Book
         Rates.
+    shares : mapping of str to HandShares
+        What is dug by hand whatever machine there is, from ``hand_shares``.
+    kit : Kit
+        Machines that are used.
 
     Returns
     -------
@@ -59,27 +68,38 @@ def works(
         Work of no hours is left out.
     """
     rates = Rates(book, site.job.units)
+    bared = {name for run in system.runs for name in run.walls} | {coat.wall.name for coat in coats}
+    passes = any(wall.name in bared and wall.length > dig.wall_panel > 0 for wall in site.walls)
     listed = [
-        *_earth(site, system, dig, rates),
+        *_earth(site, dig, rates, shares, kit),
         *_walls(coats, rates),
-        *_pipes(site, system, beds, counted, rates),
-        *_closing(site, system, dig, takeoff, rates),
+        *_pipes(site, system, beds, counted, rates, kit),
+        *_closing(site, dig, takeoff, rates, passes),
     ]
     listed = [work for work in listed if work.hours > 0]
-    bared = {name for run in system.runs for name in run.walls} | {coat.wall.name for coat in coats}
-    if any(wall.name in bared and wall.length > dig.wall_panel > 0 for wall in site.walls):
+    if passes:
         length = write(dig.wall_panel, "length", site.job.units)
-        listed = list(in_passes(listed, _at_walls(site, system, dig, beds, rates), length))
+        listed = list(in_passes(listed, _at_walls(site, system, dig, beds, rates, shares, kit), length))
     return tuple(replace(work, hours=round(work.hours, 2)) for work in listed)
 
 
-def _at_walls(site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], rates: Rates) -> dict[str, float]:
+def _at_walls(
+    site: Site,
+    system: System,
+    dig: DigPlan,
+    beds: Sequence[Bed],
+    rates: Rates,
+    shares: Mapping[str, HandShares],
+    kit: Kit,
+) -> dict[str, float]:
     """The part of each work that is done at the walls, by hours, volume or length."""
     beside = {run.name for run in system.runs if run.walls}
-    careful = careful_shares(dig, system)
-    digs = [trench for trench in dig.trenches if trench.kind != "wall"]
-    hours = math.fsum(dig_hours(item, careful[item.name], site, rates) for item in digs)
-    along = math.fsum(dig_hours(item, careful[item.name], site, rates) for item in digs if item.name in beside)
+    each = {
+        trench.name: dig_hours(trench, shares[trench.name], site, rates, kit).all
+        for trench in dig.trenches
+        if trench.kind != "wall"
+    }
+    hours, along = math.fsum(each.values()), math.fsum(each[name] for name in each if name in beside)
     bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
     pipe = math.fsum(run.length for run in system.runs)
     stone = math.fsum(bed.stone for bed in beds)
@@ -90,14 +110,13 @@ def _at_walls(site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], rat
         "pipe": (math.fsum(run.length for run in system.runs if run.name in beside), pipe),
         "stone": (math.fsum(bed.stone for bed in beds if bed.run in beside), stone),
     }
-    shares = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in parts.items()}
-    return shares | dict.fromkeys(
-        ("open", "clean", "parge", "board", *(f"coat-{number}" for number in range(1, 7))), 1.0
+    found = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in parts.items()}
+    return found | dict.fromkeys(
+        ("open", "clean", "parge", "board", "inspect", *(f"coat-{number}" for number in range(1, 7))), 1.0
     )
 
 
-def _earth(site: Site, system: System, dig: DigPlan, rates: Rates) -> Iterable[Work]:
-    careful = careful_shares(dig, system)
+def _earth(site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     hole = " and the basin's hole" if any(trench.kind == "basin" for trench in dig.trenches) else ""
     for key, title, kinds, after in (
@@ -105,7 +124,7 @@ def _earth(site: Site, system: System, dig: DigPlan, rates: Rates) -> Iterable[W
         ("trench", f"Dig trenches{hole}", ("run", "basin", "soakaway"), ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.kind in kinds]
-        hours = math.fsum(dig_hours(item, careful[item.name], site, rates) for item in trenches)
+        hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in trenches)
         bank = math.fsum(trench.bank_volume for trench in trenches) / CUBIC_YARD
         each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
         yield Work(
@@ -113,15 +132,16 @@ def _earth(site: Site, system: System, dig: DigPlan, rates: Rates) -> Iterable[W
             title=title,
             hours=hours,
             quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h",
+            hold="the competent person looks before anyone enters: each morning, after rain, after any change",
             after=(*after, "set-up"),
         )
     loose = dig.haul_volume / CUBIC_YARD
-    wheel = barrow_rate(site.job.property.access.barrow_distance, rates)
-    carry = loose * (1 / wheel + 1 / rates("load"))
     yield Work(
         key="haul",
-        title="Barrow, load and haul the spoil",
-        hours=carry + dig.trailer_loads * rates("haul"),
+        title="Move, load, haul and tip the spoil",
+        hours=move_hours(site, dig, rates, kit)
+        + load_hours(dig, rates)
+        + dig.trailer_loads * (rates("haul") + rates("tip")),
         quantity=f"{rates.amount(loose, 'yd³')} loose, {dig.trailer_loads} loads",
         after=("open", "trench") if not any(trench.kind == "wall" for trench in dig.trenches) else ("open",),
         most=3,
@@ -149,6 +169,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
         after=("clean",),
         most=3,
         wait=rates("parge-wait"),
+        hold=WARM,
         held=("coat-1",),
     )
     number = max(coat.wall.wall.coating.coats if coat.volume > 0 else 0 for coat in coats)
@@ -163,6 +184,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
             after=("clean", "parge") if coat == 1 else (f"coat-{coat - 1}",),
             most=3,
             wait=rates("cure-wait") if coat == number else rates("recoat-wait"),
+            hold=DRY,
             held=("board", "backfill") if coat == number else (f"coat-{coat + 1}",),
         )
     board = math.fsum(coat.area for coat in coats if coat.wall.wall.coating.board) / SQUARE_FOOT
@@ -176,7 +198,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
     )
 
 
-def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, rates: Rates) -> Iterable[Work]:
+def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, rates: Rates, kit: Kit) -> Iterable[Work]:
     if system.stations:
         keys = ["basin-large" if station.inside_diameter >= LARGE_BASIN else "basin" for station in system.stations]
         named = f"basins {' and '.join(station.name for station in system.stations)}"
@@ -200,6 +222,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
                 quantity=rates.at(bags, "concrete-collar"),
                 after=("basin",),
                 most=2,
+                hold=WARM,
             )
     inlets = [node for node in system.nodes.values() if node.kind == "inlet"]
     yield Work(
@@ -221,6 +244,7 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
     )
     yield Work(
         key="pipe",
+        hold="every stick's fall read and written before stone",
         title="Grade the beds, lay pipe, make up fittings, check every stick's fall",
         hours=total,
         quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} at downspouts",
@@ -228,13 +252,13 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         most=3,
     )
     coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in site.walls)
-    stone = math.fsum(bed.stone for bed in beds) / CUBIC_YARD
+    stone = math.fsum(bed.stone for bed in beds)
     fabric = math.fsum(bed.fabric for bed in beds) / SQUARE_FOOT
     yield Work(
         key="stone",
         title="Lay fabric and stone" + (", without dropping stone on the fresh coat" if coated else ""),
-        hours=stone / rates("stone") + fabric / rates("fabric"),
-        quantity=f"{rates.at(stone, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
+        hours=stone_hours(stone, site, rates, kit) + fabric / rates("fabric"),
+        quantity=f"{rates.at(stone / CUBIC_YARD, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
         after=("pipe", "collar"),
     )
     if system.stations:
@@ -267,9 +291,21 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
     )
 
 
-def _closing(site: Site, system: System, dig: DigPlan, takeoff: Takeoff, rates: Rates) -> Iterable[Work]:
+def _closing(site: Site, dig: DigPlan, takeoff: Takeoff, rates: Rates, passes: bool) -> Iterable[Work]:
     soil = SOILS[site.job.ground.texture.value].digs
     back = dig.backfill_volume / CUBIC_YARD
+    if site.job.rules.open_trench_inspection.value:
+        times = 2.0 if passes else 1.0
+        yield Work(
+            key="inspect",
+            title="Inspection of the open trench",
+            hours=times * rates("inspect"),
+            quantity=rates.at(times, "inspect"),
+            after=("stone", "pipe", "collar"),
+            most=1,
+            wait=rates("inspection-wait"),
+            hold="the place's inspector sees drains and stone before anything is covered",
+        )
     yield Work(
         key="backfill",
         title="Backfill native soil in layers, slope it off the house",

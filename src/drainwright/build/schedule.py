@@ -13,7 +13,7 @@ from drainwright.build.working_days import INSTANT, Offsets, WorkingDays, clock_
 from drainwright.errors import InputError, require
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Doubt:
     """One cause of fewer or more hours than likely."""
 

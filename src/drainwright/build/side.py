@@ -11,16 +11,21 @@ from drainwright.build.book import book_for
 from drainwright.build.coating import coated_walls
 from drainwright.build.crew_days import planned
 from drainwright.build.crossings import crossings, unlocated
+from drainwright.build.days_doubt import days_doubt
+from drainwright.build.doubts import with_doubts
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
+from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
+from drainwright.build.handling import Kit, Rates, hand_shares
 from drainwright.build.hire import shield_hire
 from drainwright.build.labour import works
+from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, Trench
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.roots import root_cuts
-from drainwright.build.schedule import arrange
+from drainwright.build.schedule import Work, arrange
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import count, take_off
@@ -62,10 +67,28 @@ def build_side(site: Site, system: System) -> Build:
     counted = count(site, system)
     takeoff = take_off(site, system, dig, placed, coats, counted)
     job = site.job
-    done = works(site, system, dig, placed, coats, counted, takeoff, book)
+    shares = hand_shares(dig, site, system)
+    rates = Rates(book, job.units)
+
+    def make(kit: Kit) -> tuple[Work, ...]:
+        listed = works(site, system, dig, placed, coats, counted, takeoff, book, shares, kit)
+        return with_doubts(listed, site, dig, shares, book)
+
+    kit = kit_of(job.equipment)
+    done = make(kit)
     calendar, day_length = working_days(job.crew), job.crew.hours_per_day
     placed_works = arrange(done, job.crew.size, day_length, calendar)
-    plan = planned(placed_works, job.crew.size, day_length, calendar)
+    careful, by_hand = kept_by_hand(dig, shares)
+    plan = replace(
+        planned(placed_works, job.crew.size, day_length, calendar),
+        earth=earth_chain(site, dig, placed, shares, rates, kit),
+        ways=ways_to_dig(site, dig, shares, make, book, calendar),
+        careful_share=careful,
+        hand_share=by_hand,
+        doubt=days_doubt(done, job.crew, book),
+    )
+    machines = tuple(machine_hire(placed_works, day_length, job.equipment))
+    takeoff = replace(takeoff, lines=(*takeoff.lines, *machines))
     shields = shield_hire(dig, placed_works, site, tuple(run.name for run in system.runs if run.walls))
     if shields is not None:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shields))

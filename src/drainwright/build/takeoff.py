@@ -383,8 +383,6 @@ def _rest(site: Site, system: System, dig: DigPlan) -> Iterable[TakeoffLine]:
     if dig.trailer_loads:
         yield _line("haul.load", "haul", "haul spoil to the dump", float(dig.trailer_loads), "load", basis=assumed)
         yield _line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
-    if job.equipment.excavator:
-        yield _line("hire.excavator", "hire", "small excavator", 1.0, "day", basis=assumed)
     opened = sum(trench.length * trench.width for trench in dig.trenches) / SQUARE_FOOT
     if opened > 0:
         yield _line("restore.ft2", "sundries", "topsoil and seed over the digging", opened, "ft²", step=10.0)

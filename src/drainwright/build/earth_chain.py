@@ -1,0 +1,163 @@
+"""The soil's whole way: dig, lift out, move, load, haul, tip; and stone and backfill the same way in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from drainwright.build.crew_model import EarthChain, EarthLink
+from drainwright.build.earth import SOILS
+from drainwright.build.handling import (
+    HandShares,
+    Kit,
+    Rates,
+    barrow_rate,
+    carry_rate,
+    dig_hours,
+    open_hours,
+)
+from drainwright.build.model import DigPlan
+from drainwright.build.stone import Bed
+from drainwright.build.units import CUBIC_YARD, FOOT
+from drainwright.field.model import Site
+
+#: Spoil that must lie farther from the edge than this is wheeled to its heap and back: common practice, no source.
+REACH = 2.5  # [m]
+STONE_WAY = 100.0 * FOOT  # way that the rate of stone has in it
+#: The whole chain's rate over that of shallow digging: a third to a half on a deep hand dig, 0.6 in a bid. Two accounts
+#: of the trade and no more: common practice, no source.
+PRACTICE = (1 / 3, 0.6)
+
+
+def wheeled_aside(dig: DigPlan) -> float:
+    """Loose soil that goes back, but may not lie within a throw of its trench. [m³]"""
+    if dig.bank_volume <= 0:
+        return 0.0
+    far = math.fsum(trench.bank_volume for trench in dig.trenches if trench.spoil_setback > REACH)
+    return dig.backfill_volume * far / dig.bank_volume
+
+
+def move_hours(site: Site, dig: DigPlan, rates: Rates, kit: Kit) -> float:
+    """Hours to wheel the soil that leaves, and that which waits on a heap out of reach. [h]"""
+    leaves = dig.haul_volume / CUBIC_YARD / carry_rate(site.job.property.access.barrow_distance, rates, kit)
+    return leaves + wheeled_aside(dig) / CUBIC_YARD * 2 / carry_rate(10.0, rates, kit)
+
+
+def load_hours(dig: DigPlan, rates: Rates) -> float:
+    """Hours to shovel up what is wheeled: once what leaves, twice what goes to a heap and back. [h]"""
+    return (dig.haul_volume + 2 * wheeled_aside(dig)) / CUBIC_YARD / rates("load")
+
+
+def stone_hours(stone: float, site: Site, rates: Rates, kit: Kit) -> float:
+    """Hours to load, wheel and place stone; the book's rate has a way of 100 ft in it. [h]"""
+    way = site.job.property.access.barrow_distance
+    other = 1 / carry_rate(way, rates, kit) - 1 / barrow_rate(STONE_WAY, rates)
+    return stone / CUBIC_YARD * max(0.0, 1 / rates("stone") + other)
+
+
+def earth_chain(
+    site: Site, dig: DigPlan, beds: Sequence[Bed], shares: Mapping[str, HandShares], rates: Rates, kit: Kit
+) -> EarthChain | None:
+    """Every link with its hours, and the whole chain against common practice.
+
+    Parameters
+    ----------
+    site : Site
+        Soil and ways.
+    dig : DigPlan
+        Volumes and loads.
+    beds : Sequence of Bed
+        Stone.
+    shares : mapping of str to HandShares
+        From ``hand_shares``.
+    rates : Rates
+        The book's.
+    kit : Kit
+        Machines.
+
+    Returns
+    -------
+    EarthChain or None
+        None where nothing is dug.
+    """
+    hours = [dig_hours(trench, shares[trench.name], site, rates, kit) for trench in dig.trenches]
+    digging, lifting = math.fsum(item.dig for item in hours), math.fsum(item.lift for item in hours)
+    bank = dig.bank_volume / CUBIC_YARD
+    if digging <= 0 or bank <= 0:
+        return None
+    plain = math.fsum(open_hours(trench, site, rates) for trench in dig.trenches)
+    loose, aside = dig.haul_volume / CUBIC_YARD, wheeled_aside(dig) / CUBIC_YARD
+    way = site.job.property.access.barrow_distance
+    soil = SOILS[site.job.ground.texture.value].digs
+    stone, back = math.fsum(bed.stone for bed in beds) / CUBIC_YARD, dig.backfill_volume / CUBIC_YARD
+    wheel = rates.speed(carry_rate(way, rates, kit), "yd³")
+    heap = f", and {rates.amount(aside, 'yd³')} to a heap out of reach and back" if aside > 0 else ""
+    out = (
+        EarthLink(
+            name="dig", hours=digging,
+            amount=f"{rates.amount(bank, 'yd³')} in the ground at {rates.speed(bank / digging, 'yd³')}/h",
+        ),
+        EarthLink(name="lift out", hours=lifting, amount="more, for what lies deeper than one throw"),
+        EarthLink(
+            name="move", hours=move_hours(site, dig, rates, kit),
+            amount=f"{rates.amount(loose, 'yd³')} loose at {wheel}/h{heap}",
+        ),
+        EarthLink(name="load", hours=load_hours(dig, rates), amount=rates.at(loose + 2 * aside, "load", " loose")),
+        EarthLink(
+            name="haul", hours=dig.trailer_loads * rates("haul"), amount=rates.at(float(dig.trailer_loads), "haul")
+        ),
+        EarthLink(name="tip", hours=dig.trailer_loads * rates("tip"), amount=rates.at(float(dig.trailer_loads), "tip")),
+    )  # fmt: skip
+    inward = (
+        EarthLink(
+            name="stone in", hours=stone_hours(stone * CUBIC_YARD, site, rates, kit),
+            amount=f"{rates.amount(stone, 'yd³')} loaded, wheeled and placed",
+        ),
+        EarthLink(
+            name="backfill", hours=back / rates(f"backfill.{soil}"),
+            amount=rates.at(back, f"backfill.{soil}", " loose"),
+        ),
+    )  # fmt: skip
+    whole = math.fsum(link.hours for link in out)
+    return EarthChain(
+        out=tuple(link for link in out if link.hours > 0),
+        back=tuple(link for link in inward if link.hours > 0),
+        bank_volume=dig.bank_volume,
+        dig_rate=dig.bank_volume / (digging + lifting),
+        open_rate=dig.bank_volume / plain,
+        chain_rate=dig.bank_volume / whole,
+        told=_told(plain / whole, site, dig, digging + lifting, plain, whole, kit),
+    )
+
+
+def _told(share: float, site: Site, dig: DigPlan, digging: float, plain: float, whole: float, kit: Kit) -> str:
+    """The chain against practice, and where it lies outside, why."""
+    low, high = PRACTICE
+    band = f"common practice: a third to {high:g} of it"
+    first = f"The whole chain goes at {100 * share:.0f} % of the rate of digging in open ground ({band}, two accounts)."
+    slower, faster = [], []
+    if digging > 1.15 * plain:
+        slower.append(f"the digging itself takes {digging / plain:.1f} times as long as in open ground")
+    if site.job.ground.roots != "none":
+        slower.append(f"roots are {site.job.ground.roots}")
+    if site.job.house.deck_overhead:
+        slower.append("a deck is overhead")
+    far = site.job.property.access.barrow_distance
+    if far > 50.0:
+        slower.append("the barrow's way is long")
+    if kit.excavator or kit.carrier:
+        faster.append("a machine does part of it")
+    gone = dig.haul_volume / dig.loose_volume if dig.loose_volume > 0 else 0.0
+    if gone < 0.7:
+        faster.append(f"only {100 * gone:.0f} % of the soil leaves, the rest is thrown beside its trench")
+    if far <= 10.0:
+        faster.append("the barrow's way is short")
+    if share < low:
+        return f"{first} Slower than that: {'; '.join(slower) or 'by the loads that leave'}."
+    if share > high:
+        return f"{first} Faster than that: {'; '.join(faster) or 'by the rates of the book'}."
+    also = [*slower, *faster]
+    return f"{first} In it: {'; '.join(also)}." if also else first
+
+
+__all__ = ["PRACTICE", "REACH", "earth_chain", "load_hours", "move_hours", "stone_hours", "wheeled_aside"]

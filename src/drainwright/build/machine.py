@@ -1,0 +1,167 @@
+"""By hand or by machine: what each choice takes in days and money, and what stands in its way."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from decimal import Decimal
+
+from drainwright.build.book import Book
+from drainwright.build.crew_model import WayToDig
+from drainwright.build.handling import HandShares, Kit
+from drainwright.build.model import DigPlan, TakeoffLine
+from drainwright.build.passes import EVEN
+from drainwright.build.price import cents
+from drainwright.build.schedule import Placed, Work, arrange, days_open
+from drainwright.build.units import INCH
+from drainwright.build.working_days import WorkingDays
+from drainwright.field.model import Site
+from drainwright.job.firm import Equipment
+from drainwright.job.values import Basis
+from drainwright.quantities import write
+
+#: Clear width that a small excavator needs: a trade's page on digging at walls. Common practice, no source.
+EXCAVATOR_GATE = 42.0 * INCH
+#: That of a powered barrow: common practice, no source.
+CARRIER_GATE = 30.0 * INCH
+CHOICES = (
+    ("by hand", Kit()),
+    ("by hand, with a powered barrow", Kit(carrier=True)),
+    ("with a small excavator", Kit(excavator=True)),
+    ("with a small excavator and a powered barrow", Kit(excavator=True, carrier=True)),
+)
+
+
+def kit_of(equipment: Equipment) -> Kit:
+    """The machines that the job counts on."""
+    return Kit(excavator=equipment.excavator, carrier=equipment.carrier)
+
+
+def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[str, int]:
+    """Working days for which each machine is on the lot, from the first to the last work that uses it."""
+    found = {}
+    digs = ["open", "trench", "open" + EVEN, "trench" + EVEN]
+    if kit.excavator:
+        found["excavator"] = days_open(placed, day_length, digs, digs)
+    if kit.carrier:
+        carries = ["haul", "haul" + EVEN, "stone", "stone" + EVEN]
+        found["carrier"] = days_open(placed, day_length, carries, carries)
+    return found
+
+
+def machine_hire(placed: Sequence[Placed], day_length: float, equipment: Equipment) -> Iterator[TakeoffLine]:
+    """The hire of machines that the firm does not own, by the working day, brought and fetched."""
+    days = machine_days(placed, day_length, kit_of(equipment))
+    words = {"excavator": "small excavator", "carrier": "powered barrow"}
+    hired = {name: count for name, count in days.items() if name not in equipment.owned}
+    for name, count in hired.items():
+        yield TakeoffLine(
+            key=f"hire.{name}", category="hire", description=words[name], net=float(count), quantity=float(count),
+            unit="day", where="", waste=0.0, basis=Basis.ASSUMED, note="working days on the lot, by the crew's plan",
+        )  # fmt: skip
+    if hired:
+        yield TakeoffLine(
+            key="hire.delivery", category="hire", description="machine brought and fetched", net=float(len(hired)),
+            quantity=float(len(hired)), unit="each", where="", waste=0.0, basis=Basis.ASSUMED,
+        )  # fmt: skip
+
+
+def ways_to_dig(
+    site: Site,
+    dig: DigPlan,
+    shares: Mapping[str, HandShares],
+    make: Callable[[Kit], Sequence[Work]],
+    book: Book,
+    calendar: WorkingDays,
+) -> tuple[WayToDig, ...]:
+    """Each choice of machines with its days and cost.
+
+    Parameters
+    ----------
+    site : Site
+        Access, crew, equipment.
+    dig : DigPlan
+        What is dug.
+    shares : mapping of str to HandShares
+        What no machine may dig.
+    make : function of Kit to Sequence of Work
+        The works with a choice of machines.
+    book : Book
+        Wage, burden, hire.
+    calendar : WorkingDays
+        The crew's.
+
+    Returns
+    -------
+    tuple of WayToDig
+        In the order of ``CHOICES``, those that cannot be among them, with what stands in their way.
+    """
+    crew, equipment = site.job.crew, site.job.equipment
+    hour = cents(book.wage * (1 + book.burden))
+    used = kit_of(equipment)
+    found = []
+    for name, kit in CHOICES:
+        works = make(kit)
+        placed = arrange(works, crew.size, crew.hours_per_day, calendar)
+        hours = math.fsum(work.hours for work in works)
+        days = machine_days(placed, crew.hours_per_day, kit)
+        hired = {machine: count for machine, count in days.items() if machine not in equipment.owned}
+        hire = sum((count * book.item(f"hire.{machine}").price for machine, count in hired.items()), Decimal(0))
+        hire += len(hired) * book.item("hire.delivery").price
+        found.append(
+            WayToDig(
+                name=name,
+                excavator=kit.excavator,
+                carrier=kit.carrier,
+                used=kit == used,
+                hours=hours,
+                days=days_open(placed, crew.hours_per_day, (), ()),
+                labour=cents(Decimal(repr(round(hours, 4))) * hour),
+                hire=cents(hire),
+                obstacles=tuple(_obstacles(site, dig, shares, kit)),
+                unsure=tuple(_unsure(site, kit)),
+            )
+        )
+    return tuple(found)
+
+
+def _obstacles(site: Site, dig: DigPlan, shares: Mapping[str, HandShares], kit: Kit) -> Iterator[str]:
+    access, units = site.job.property.access, site.job.units
+    gate = access.gate_width
+    small = "in" if units == "US" else "mm"
+    for there, name, need in (
+        (kit.excavator, "a small excavator", EXCAVATOR_GATE),
+        (kit.carrier, "a powered barrow", CARRIER_GATE),
+    ):
+        if there and gate is not None and gate < need:
+            clear, wide = (write(value, "length", units, small, 0) for value in (gate, need))
+            yield f"the gate is {clear} wide, {name} needs about {wide}"
+    if not kit.excavator:
+        return
+    if site.job.house.deck_overhead and any(trench.kind == "wall" for trench in dig.trenches):
+        yield "a deck over the wall leaves an excavator no room"
+    bank = math.fsum(trench.bank_volume for trench in dig.trenches)
+    by_hand = math.fsum(trench.bank_volume * shares[trench.name].by_hand for trench in dig.trenches)
+    if bank > 0 and by_hand / bank >= 1 - 1e-6:
+        yield "all of the digging lies in tolerance zones, root zones or at a wall's face, and stays hand work"
+
+
+def _unsure(site: Site, kit: Kit) -> Iterator[str]:
+    access = site.job.property.access
+    if (kit.excavator or kit.carrier) and access.gate_width is None:
+        yield "the gate is not measured"
+    if kit.excavator and not access.machine:
+        yield "the visit noted no way in for a machine"
+
+
+def kept_by_hand(dig: DigPlan, shares: Mapping[str, HandShares]) -> tuple[float, float]:
+    """Parts of all soil that lie in tolerance zones, and that any machine leaves to the spade. [-]"""
+    bank = math.fsum(trench.bank_volume for trench in dig.trenches)
+    if bank <= 0:
+        return 0.0, 0.0
+    careful = math.fsum(trench.bank_volume * shares[trench.name].careful for trench in dig.trenches)
+    by_hand = math.fsum(trench.bank_volume * shares[trench.name].by_hand for trench in dig.trenches)
+    return careful / bank, by_hand / bank
+
+
+__all__ = ["CARRIER_GATE", "CHOICES", "EXCAVATOR_GATE", "kept_by_hand", "kit_of", "machine_hire", "ways_to_dig"]
