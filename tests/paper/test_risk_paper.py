@@ -17,9 +17,10 @@ from drainwright.paper.documents.risk_paper import risk_files
 from drainwright.paper.frame import Draft
 from drainwright.paper.measure import text_box
 from drainwright.paper.risk_chance import chance_draft, over, percent
+from drainwright.paper.risk_ways import ways_draft
 from drainwright.paper.risk_years import of_law, reduced, years_drafts
 from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
-from drainwright.storm.chances.model import Chance, Driver, Interval
+from drainwright.storm.chances.model import ByYears, Chance, Counted, Driver, Interval, Tally
 from drainwright.storm.years.model import BadOutcome, FittedLaw, LongRun, Return
 
 from .sample import ROOT
@@ -181,3 +182,30 @@ def test_files_are_whole_and_the_same_each_time() -> None:
     assert list(risk_files(job, run=run)) == ["years.pdf", "risk-years.svg"]
     assert list(risk_files(job, chance=chance_of())) == ["chance.pdf", "risk-chance.svg"]
     assert risk_files(job, run=run_of()) == {}
+
+
+def second_of(wet: int, notes: int = 1) -> ByYears:
+    band = Interval(low=0.01, middle=wet / 512, high=0.09) if wet else Interval(low=0.0, middle=0.0, high=0.023)
+    return ByYears(
+        counted=Counted(years=512, wet=wet, sets=128, band=band, worth=400.0, alike=None), years_each=4, made=True,
+        rain="rain made to the job's table", by_cause={"power out": wet}, agree=True, why=("several bursts",),
+        tally=Tally(expected=256.0, storms=250, carried=wet, rested=0, alone=0, shaped=0),
+        notes=("what is counted, at some length " * 8,) * notes,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+@pytest.mark.parametrize(("wet", "notes"), [(31, 1), (0, 1), (31, 40)])
+def test_both_ways_keep_their_words_apart(units: str, wet: int, notes: int) -> None:
+    draft = ways_draft(job_in(units), chance_of(), second_of(wet, notes))
+    in_order(draft)
+    texts = said(draft)
+    assert ("none counted: below 2.3 %" in texts) == (wet == 0)
+    assert ("More stands in chance.json." in texts) == (notes > 1)
+    assert any(text.startswith("6.1 % (between") for text in texts) == (wet == 31)
+
+
+def test_the_paper_holds_both_ways() -> None:
+    files = risk_files(job_in("SI"), chance=replace(chance_of(), by_years=second_of(31)))
+    assert set(files) == {"chance.pdf", "risk-chance.svg", "risk-ways.svg"}
+    assert len(PdfReader(io.BytesIO(files["chance.pdf"])).pages) == 2

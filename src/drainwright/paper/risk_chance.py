@@ -51,7 +51,7 @@ def chance_draft(job: Job, told: Chance) -> Draft:
         marks.append(words("text", (left, y), text, 2.5))
         y -= 3.2
     y -= 3.0
-    axes = _axes(left, right, y, len(YEARS))
+    axes = bar_axes(left, right, y, len(YEARS))
     marks += _across(axes)
     for index, years in enumerate(YEARS):
         means = {1: told.per_year, 30: told.over_30_years}
@@ -64,7 +64,7 @@ def chance_draft(job: Job, told: Chance) -> Draft:
         marks.append(words("text", (left, y), heading, 2.8, weight="semibold"))
         soft = "share of the differences that each makes, together with the others; the line: nine times of ten"
         marks.append(words("text soft", (left, y - 4.0), soft, 2.1))
-        lower = _axes(left, right, y - 8.0, len(drivers), 9.0)
+        lower = bar_axes(left, right, y - 8.0, len(drivers), 9.0)
         marks += _across(lower)
         for index, driver in enumerate(drivers):
             marks += _driver(lower, index, driver)
@@ -112,7 +112,8 @@ def _last_words(told: Chance) -> list[str]:
     return [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in found]
 
 
-def _axes(left: float, right: float, top: float, rows: int, row: float = ROW) -> Axes:
+def bar_axes(left: float, right: float, top: float, rows: int, row: float = ROW) -> Axes:
+    """Room for rows of bars, with their names and what is said of them at the sides."""
     return Axes(
         left=left + NAMES, bottom=top - rows * row, width=right - left - NAMES - SAYS, height=rows * row,
         x_low=0.0, x_high=100.0, y_low=0.0, y_high=float(rows),
@@ -123,7 +124,7 @@ def _across(axes: Axes) -> list[Mark]:
     return axes.across(20.0, "of a hundred")
 
 
-def _row(
+def bar_row(
     axes: Axes, index: int, low: float, middle: float, high: float, mean: float | None
 ) -> tuple[list[Mark], float]:
     """A bar to the middle, a line over its band, a point at the mean; its middle height."""
@@ -142,7 +143,7 @@ def _row(
 
 def _bar(axes: Axes, index: int, years: int, told: Chance, mean: float | None) -> list[Mark]:
     band = [over(value, years) for value in (told.inputs.low, told.inputs.middle, told.inputs.high)]
-    marks, y = _row(axes, index, band[0], band[1], band[2], mean)
+    marks, y = bar_row(axes, index, band[0], band[1], band[2], mean)
     name = "in a year" if years == 1 else f"in {years} years"
     marks.append(words("text", (axes.left - 2.0, y - CAP * SIZE / 2), name, SIZE, "end", "semibold"))
     text = f"{percent(band[1])} (between {percent(band[0])} and {percent(band[2])})"
@@ -162,11 +163,11 @@ def _driver(axes: Axes, index: int, driver: Driver) -> list[Mark]:
     if driver.total is None:
         return []
     total = driver.total
-    marks, y = _row(axes, index, total.low, total.middle, total.high, None)
+    marks, y = bar_row(axes, index, total.low, total.middle, total.high, None)
     name = fit(driver.name, NAMES - 3.0, 2.2)
     marks.append(words("text", (axes.left - 2.0, y - CAP * 1.1), name, 2.2, "end"))
     share = f"{max(total.middle, 0.0):.0%}".replace("%", " %")
     return [*marks, words("text", (axes.right + 2.0, y - CAP * 1.1), share, 2.2)]
 
 
-__all__ = ["chance_draft", "over", "percent"]
+__all__ = ["SAYS", "SIZE", "bar_axes", "bar_row", "chance_draft", "over", "percent"]

@@ -8,6 +8,7 @@ from drainwright.paper.documents.shell import drawn, plate
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.frame import finish
 from drainwright.paper.risk_chance import chance_draft
+from drainwright.paper.risk_ways import ways_draft
 from drainwright.paper.risk_years import years_drafts
 from drainwright.paper.svg import to_svg
 from drainwright.storm.chances.model import Chance
@@ -24,7 +25,8 @@ def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = 
     run : LongRun, optional
         For ``risk-years.svg`` and so on; with it alone the PDF is ``years.pdf``.
     chance : Chance, optional
-        For ``risk-chance.svg``; with it alone the PDF is ``chance.pdf``, with both ``risk.pdf``.
+        For ``risk-chance.svg``, and ``risk-ways.svg`` where it was told in two ways; with it
+        alone the PDF is ``chance.pdf``, with both ``risk.pdf``.
 
     Returns
     -------
@@ -35,6 +37,8 @@ def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = 
     name = "risk" if run is not None and chance is not None else "years" if chance is None else "chance"
     if chance is not None:
         drafts.append(chance_draft(job, chance))
+        if chance.by_years is not None:
+            drafts.append(ways_draft(job, chance, chance.by_years))
     if not drafts:
         return {}
     sheets = {}
