@@ -25,13 +25,16 @@ ORDER = (
     {"design"},
     {"schemes"},
     {"studies"},
-    {"offer"},
+    {"offer", "learning"},
     {"results", "paper"},
     {"console"},
-    {"terminal", "terminal_files", "terminal_schemes", "terminal_offer", "terminal_storm", "terminal_years"},
+    {
+        "terminal", "terminal_book", "terminal_files", "terminal_schemes", "terminal_offer", "terminal_storm",
+        "terminal_years",
+    },
     {"commands"},
     {"cli"},
-)
+)  # fmt: skip
 HEAVY = {
     "numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich", "rasterio", "laspy", "pyarrow",
     "dask", "distributed",

@@ -311,6 +311,8 @@ _ALL = (
             "Med. Decis. Making 34, 2014", "by regression; sample information likewise, 2015", _MEMORY),
     _source("raiffa_schlaifer", "H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory",
             "1961", "unit normal loss; worth of perfect and sample information", _MEMORY),
+    _source("gelman_bda", "A. Gelman and others, Bayesian Data Analysis",
+            "3rd ed., 2013", "2.5 normal mean with known variance; 3.5 many normals", _MEMORY),
     _source("common_practice", "Common practice of the trade, no source", "", "", _PRACTICE),
 )
 # fmt: on

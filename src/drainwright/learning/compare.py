@@ -1,0 +1,184 @@
+"""A job's actuals beside its plan, its takeoff and its price, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from drainwright.build.book import Book
+from drainwright.build.model import Build, PriceLine
+from drainwright.build.passes import EVEN
+from drainwright.build.price import cents
+from drainwright.errors import Problem
+from drainwright.job.actuals import OTHER, Actuals, ActualsDocument, Purchase
+from drainwright.job.firm_book import unknown_key
+from drainwright.job.model import Job
+from drainwright.learning.model import Comparison, ItemRow, TaskRow
+
+BY_LOADS = ("haul.load", "dump.load")  # things whose amount the count of loads tells
+ZERO = Decimal("0.00")
+
+
+def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> Comparison:
+    """What a job took beside what was planned.
+
+    Parameters
+    ----------
+    job : Job
+        For its number.
+    build : Build
+        Plan, takeoff and price.
+    book : Book
+        That the price was made with.
+    document : ActualsDocument
+        What was noted.
+
+    Returns
+    -------
+    Comparison
+        Amounts in cents; every sum is the exact sum of its lines. What was not noted is not counted as nothing.
+
+    Raises
+    ------
+    JobError
+        If the actuals are another job's, or name a task that the plan does not have, or an item that the book does
+        not: all at once, with their lines.
+    """
+    actuals = document.actuals
+    problems = tuple(_problems(job, build, book, actuals))
+    if problems:
+        raise document.refused(problems)
+    days = {work.day for work in actuals.work if work.day is not None}
+    return Comparison(
+        job=actuals.job,
+        finished=actuals.finished,
+        currency=book.currency,
+        tasks=tuple(_tasks(build, book, actuals)),
+        items=tuple(_items(build, book, actuals)),
+        lost_days=len({day.date for day in actuals.weather_days}),
+        planned_days=build.plan.days,
+        days_worked=len(days) if days and all(work.day for work in actuals.work) else None,
+        invented=actuals.invented or build.price.invented,
+    )
+
+
+def task_key(key: str) -> str:
+    """The key under which hours of a task are noted: both passes at the walls are one."""
+    return key.removesuffix(EVEN)
+
+
+def _problems(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[Problem]:
+    if job.number and actuals.job != job.number:
+        yield Problem(
+            where="job", found=repr(actuals.job), expected=repr(job.number), hint="these are another job's actuals"
+        )
+    planned = list(dict.fromkeys(task_key(task.key) for task in build.plan.tasks))
+    for number, work in enumerate(actuals.work):
+        if work.task != OTHER and work.task not in planned:
+            expected = f"a task of the plan ({', '.join(planned)}), or '{OTHER}' with 'what'"
+            yield unknown_key(f"work[{number}].task", work.task, planned, expected)
+    for number, bought in enumerate(actuals.purchases):
+        if bought.item is not None and bought.item not in book.items:
+            expected = "an item of the price book, or 'what' in place of 'item'"
+            yield unknown_key(f"purchases[{number}].item", bought.item, book.items, expected)
+    if actuals.loads and any(bought.item in BY_LOADS for bought in actuals.purchases):
+        for number, bought in enumerate(actuals.purchases):
+            if bought.item in BY_LOADS and bought.quantity != actuals.loads:
+                yield Problem(
+                    where=f"purchases[{number}].quantity",
+                    found=f"{bought.quantity:g} loads",
+                    expected=f"{actuals.loads}, as 'loads' says, or 'loads' left out",
+                )
+
+
+def _tasks(build: Build, book: Book, actuals: Actuals) -> Iterator[TaskRow]:
+    hour = cents(book.wage * (1 + book.burden))
+    rows: dict[str, TaskRow] = {}
+    for task in build.plan.tasks:
+        key = task_key(task.key)
+        cost = _planned(line for line in build.price.lines if line.key == f"labour.{task.key}")
+        if key in rows:
+            rows[key] = replace(
+                rows[key], planned=rows[key].planned + task.hours, planned_cost=rows[key].planned_cost + cost
+            )
+        else:
+            rows[key] = TaskRow(
+                key=key, title=task.title, planned=task.hours, taken=None, done=1.0, done_told=False,
+                planned_cost=cost, taken_cost=None,
+            )  # fmt: skip
+    for key, row in rows.items():
+        noted = [work for work in actuals.work if work.task == key]
+        if not noted:
+            yield row
+            continue
+        hours = [Decimal(str(work.hours)) for work in noted]
+        done = next((work.done for work in noted if work.done is not None), None)
+        if done is None and key == "haul" and actuals.loads:
+            loads = sum(line.quantity for line in build.takeoff.lines if line.key == BY_LOADS[0])
+            done = actuals.loads / loads if loads > 0 else None
+        yield replace(
+            row,
+            taken=float(sum(hours)),
+            done=1.0 if done is None else done,
+            done_told=done is not None,
+            taken_cost=cents(sum(hours, ZERO) * hour),
+        )
+    for work in actuals.work:
+        if work.task == OTHER:
+            yield TaskRow(
+                key=OTHER, title=work.what, planned=0.0, taken=work.hours, done=1.0, done_told=False,
+                planned_cost=ZERO, taken_cost=cents(Decimal(str(work.hours)) * hour),
+            )  # fmt: skip
+
+
+def _items(build: Build, book: Book, actuals: Actuals) -> Iterator[ItemRow]:
+    lines: dict[str, list[PriceLine]] = {}
+    for line in build.price.lines:
+        if line.category != "labour":
+            lines.setdefault(line.key, []).append(line)
+    bought: dict[str, list[Purchase]] = {}
+    for one in actuals.purchases:
+        if one.item is not None:
+            bought.setdefault(one.item, []).append(one)
+    for key in dict.fromkeys((*lines, *bought)):
+        planned = lines.get(key, [])
+        item = book.item(key)
+        noted = bought.get(key)
+        row = ItemRow(
+            key=key,
+            description=planned[0].description if planned else item.description,
+            unit=item.unit,
+            planned=float(sum(Decimal(str(line.quantity)) for line in planned)),
+            bought=None,
+            planned_cost=_planned(planned),
+            bought_cost=None,
+        )
+        if noted is not None:
+            yield replace(row, bought=_amount(noted), bought_cost=_paid(noted))
+        elif key in BY_LOADS and actuals.loads is not None:
+            each = planned[0].unit_price if planned else item.price
+            yield replace(row, bought=float(actuals.loads), bought_cost=cents(actuals.loads * each), at_plan_price=True)
+        else:
+            yield row
+    for one in actuals.purchases:
+        if one.item is None:
+            yield ItemRow(
+                key="", description=one.what, unit="", planned=0.0, bought=one.quantity, planned_cost=ZERO,
+                bought_cost=_paid([one]),
+            )  # fmt: skip
+
+
+def _planned(lines: Iterator[PriceLine] | Sequence[PriceLine]) -> Decimal:
+    return sum((line.amount for line in lines), ZERO)
+
+
+def _amount(noted: Sequence[Purchase]) -> float:
+    return float(sum(Decimal(str(one.quantity)) for one in noted))
+
+
+def _paid(noted: Sequence[Purchase]) -> Decimal:
+    return sum((cents(Decimal(str(one.quantity)) * one.price) for one in noted), ZERO)
+
+
+__all__ = ["compared", "task_key"]

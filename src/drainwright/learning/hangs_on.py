@@ -1,0 +1,72 @@
+"""Which rates the hours of each task hang on: the plan made again with one rate changed at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from drainwright.build import build_side
+from drainwright.build.book import Rate
+from drainwright.build.model import CrewPlan
+from drainwright.field.model import Site
+from drainwright.job.firm import PriceBook
+from drainwright.learning.compare import task_key
+from drainwright.system.model import System
+
+STEP = 1.5  # hours are sums of amounts over rates, or times them, so that any step tells the same
+FIXED = ("roots.none",)  # what others are counted from
+LEAST = 0.02  # a share of a task's hours below this is rounding
+
+
+def hours_of(plan: CrewPlan) -> dict[str, float]:
+    """Planned hours by the key under which they are noted."""
+    hours: dict[str, float] = {}
+    for task in plan.tasks:
+        hours[task_key(task.key)] = hours.get(task_key(task.key), 0.0) + task.hours
+    return hours
+
+
+def slower(rate: Rate) -> int:
+    """Whether a greater value of a rate takes more hours (1) or fewer (-1)."""
+    return -1 if rate.unit.endswith("/h") else 1
+
+
+def hangs_on(
+    site: Site, system: System, own: PriceBook, rates: Mapping[str, Rate], plan: CrewPlan
+) -> dict[str, dict[str, float]]:
+    """How many per cent more hours each task takes when the hours a unit of a rate grow by one per cent.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job, laid out.
+    own : PriceBook
+        That the plan was made with.
+    rates : mapping of str to Rate
+        The rates of that book.
+    plan : CrewPlan
+        The plan.
+
+    Returns
+    -------
+    dict of str to dict
+        By task, then by rate: 1 where the task hangs on that rate alone, and its share of the hours where on several.
+        Waits are no hours and have no share.
+    """
+    base = hours_of(plan)
+    found: dict[str, dict[str, float]] = {key: {} for key in base}
+    for key, rate in rates.items():
+        if key in FIXED or rate.unit == "h":
+            continue
+        changed = own.model_copy(update={"rates": {**own.rates, key: rate.value * STEP}})
+        there = replace(site, job=site.job.model_copy(update={"price_book": changed}))
+        after = hours_of(build_side(there, system).plan)
+        for task, hours in base.items():
+            more = after.get(task, 0.0) / hours - 1.0
+            share = more / (STEP - 1.0) if slower(rate) > 0 else more / (1.0 / STEP - 1.0)
+            if share > LEAST:
+                found[task][key] = min(share, 1.0)
+    return found
+
+
+__all__ = ["hangs_on", "hours_of", "slower"]
