@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 import io
 import json
+import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -111,7 +112,7 @@ def with_entries(document: BookDocument, edits: Sequence[Edit]) -> tuple[BookDoc
     BookDocument
         Read again from the changed text.
     list of tuple
-        For each edit the entry's lines before (None: there were none) and after.
+        For each edit the entry's lines before (None: there were none; empty: nor was there its section) and after.
 
     Raises
     ------
@@ -136,16 +137,17 @@ def with_entries(document: BookDocument, edits: Sequence[Edit]) -> tuple[BookDoc
         else:
             new = [_indent(lines, spots, edit.section, known) + _flow(edit)]
             fresh.setdefault(edit.section, []).extend(new)
-            told.append((None, "\n".join(new)))
+            told.append((None if edit.section in spots else "", "\n".join(new)))
     for section, new in fresh.items():
         known = getattr(document.book, section)
         if known:
             end = max(span(lines, spots, f"{section}.{key}").last for key in known)
             splices.append((Span(end, end), new))
         elif section in spots:
-            raise refusal(
-                "an empty mapping", "the key left out, or entries below it", where=section, file=document.name
-            )
+            here = spots[section].line
+            if not re.fullmatch(rf"{section}:\s*(#.*)?", lines[here - 1]):
+                raise refusal("a section within braces", "entries on lines below it", where=section, file=document.name)
+            splices.append((Span(here, here), new))
         else:
             end = span(lines, spots, "learnt").first if "learnt" in spots else len(lines)
             splices.append((Span(end, end), [f"{section}:", *new]))
@@ -312,8 +314,8 @@ def undone(document: BookDocument, wanted: str | None = None) -> tuple[BookDocum
             problems.append(_changed_since(document, number, change.key))
             continue
         place = span(lines, spots, change.key)
-        splices.append((place, [] if change.was is None else change.was.split("\n")))
-        removed[section] = removed.get(section, 0) + (change.was is None)
+        splices.append((place, change.was.split("\n") if change.was else []))
+        removed[section] = removed.get(section, 0) + (change.was == "")
     if problems:
         raise JobError(tuple(problems))
     for section, count in removed.items():

@@ -86,7 +86,9 @@ class Change(Record):
     observed: Number
     weight: Fraction = Field(description="of what was observed, in what came out")
     why: Text
-    was: Text | None = Field(default=None, description="its lines before; left out: it had none")
+    was: Text | None = Field(
+        default=None, description="its lines before; left out: it had none; empty: its section neither"
+    )
     now: Text
 
 
@@ -101,8 +103,20 @@ class Learning(Record):
     not_taken: tuple[Text, ...] = Field(default=(), max_length=500)
 
 
+def _none(data: object) -> object:
+    """A section of comments only is an empty one."""
+    return {} if data is None else data
+
+
 def _stale(data: object) -> object:
-    return data if isinstance(data, dict) or data is None else {"default": data}
+    return _none(data) if isinstance(data, dict) or data is None else {"default": data}
+
+
+Taxes = dict[TaxCategory, Fraction]
+Wastes = dict[ShortText, Waste]
+Items = dict[ShortText, ItemEntry]
+Rates = dict[ShortText, RateEntry]
+Ages = dict[ShortText, Days]
 
 
 class FirmBook(Record):
@@ -113,17 +127,23 @@ class FirmBook(Record):
     currency: Currency = Field(default="USD", description="code of ISO 4217")
     dated: Day = Field(description="of every price and rate that has no date of its own")
     invented: bool = Field(default=False, description="an example: the papers say so")
-    stale_after: Annotated[dict[ShortText, Days], BeforeValidator(_stale)] = Field(
+    stale_after: Annotated[Ages, BeforeValidator(_stale, json_schema_input_type=Days | Ages | None)] = Field(
         default_factory=dict, description="days, by 'default', category, first word of an item, or item"
     )
-    labour: Labour = Labour()
-    shares: Shares = Shares()
-    tax: dict[TaxCategory, Fraction] = Field(
+    labour: Annotated[Labour, BeforeValidator(_none, json_schema_input_type=Labour | None)] = Labour()
+    shares: Annotated[Shares, BeforeValidator(_none, json_schema_input_type=Shares | None)] = Shares()
+    tax: Annotated[Taxes, BeforeValidator(_none, json_schema_input_type=Taxes | None)] = Field(
         default_factory=dict, description="rate by category; given, categories that are left out are not taxed"
     )
-    waste: dict[ShortText, Waste] = Field(default_factory=dict, description="by takeoff category or item")
-    items: dict[ShortText, ItemEntry] = Field(default_factory=dict, max_length=3000)
-    rates: dict[ShortText, RateEntry] = Field(default_factory=dict, max_length=500)
+    waste: Annotated[Wastes, BeforeValidator(_none, json_schema_input_type=Wastes | None)] = Field(
+        default_factory=dict, description="by takeoff category or item"
+    )
+    items: Annotated[Items, BeforeValidator(_none, json_schema_input_type=Items | None)] = Field(
+        default_factory=dict, max_length=3000
+    )
+    rates: Annotated[Rates, BeforeValidator(_none, json_schema_input_type=Rates | None)] = Field(
+        default_factory=dict, max_length=500
+    )
     learnt: tuple[Learning, ...] = Field(default=(), max_length=2000)
     notes: Text = ""
 

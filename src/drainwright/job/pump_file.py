@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -13,7 +12,8 @@ from pydantic import ValidationError
 
 from drainwright.errors import JobError, Problem
 from drainwright.job.beside import file_beside
-from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, read_bytes, refusal, short
+from drainwright.job.csv_rows import csv_rows
+from drainwright.job.loading import MOST_PROBLEMS, decode, read_bytes, refusal, short
 from drainwright.job.model import Job
 from drainwright.job.pump_sheet import sheet_problems
 from drainwright.job.works import Pump
@@ -36,8 +36,6 @@ _COLUMNS = {
     "price": ("price", False),
     "battery": ("direct_current", False),
 }
-_LINE_END = re.compile(r"\r\n|\r|\n")
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 _NUMBER = re.compile(r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}")
 _YES = {"yes": True, "no": False, "": False}
 
@@ -122,7 +120,7 @@ def read_pumps(text: str, name: str = "pumps.csv", units: Literal["US", "SI"] = 
     >>> pump.name, len(pump.curve)
     ('A', 2)
     """
-    rows = _rows(text, name)
+    rows = csv_rows(text, name, WHERE)
     try:
         line, heading = next(rows)
     except StopIteration:
@@ -145,25 +143,6 @@ def read_pumps(text: str, name: str = "pumps.csv", units: Literal["US", "SI"] = 
 
 def _problem(name: str, line: int, found: str, expected: str, hint: str = "") -> Problem:
     return Problem(where=WHERE, found=found, expected=expected, hint=hint, file=name, line=line, column=1)
-
-
-def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
-    lines = _LINE_END.split(text.rstrip("\r\n"))
-    for number, line in enumerate(lines, start=1):
-        if match := _CONTROL.search(line):
-            found = f"a control character (U+{ord(match[0]):04X})"
-            raise refusal(found, "plain text", where=WHERE, file=name, spot=Spot(number, match.start() + 1))
-    reader = csv.reader(lines, strict=True)
-    try:
-        for cells in reader:
-            stripped = [cell.strip() for cell in cells]
-            if any(stripped) and not stripped[0].startswith("#"):
-                yield reader.line_num, stripped
-    except csv.Error as error:
-        spot = Spot(reader.line_num, 1)
-        raise refusal(
-            f"a row that cannot be read ({error})", "comma-separated values", where=WHERE, file=name, spot=spot
-        ) from None
 
 
 def _headings(cells: list[str], name: str, line: int) -> list[_Column]:
