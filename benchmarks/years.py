@@ -53,7 +53,7 @@ def course(rain: Any, surfaces: Any, *, whole: bool, span: float) -> tuple[float
     """Seconds, steps and starts of a run; ``whole``: every five minutes stepped, nothing passed over."""
     from drainwright.storm.engine.packing import packed
     from drainwright.storm.engine.plant import STEPS, Forcing
-    from drainwright.storm.engine.stepper import stepped
+    from drainwright.storm.engine.stepper import step
     from drainwright.storm.surface.surfaces import rest, resting, run_off
     from drainwright.storm.years.merging import MOST, SMALL, merged
 
@@ -82,7 +82,7 @@ def course(rain: Any, surfaces: Any, *, whole: bool, span: float) -> tuple[float
             edges = np.concatenate([edges, more])
             inflow = np.vstack([inflow, np.tile(dry, (more.size, 1))])
         forcing = Forcing(edges, entry, np.ascontiguousarray(inflow), np.zeros(edges.size - 1), np.zeros((0, 2)))
-        run = stepped(ready, forcing, state, 0.002, False, not whole)
+        run = step(ready, forcing, state, 0.002, False, not whole)
         state, starts, steps = run.state, starts + run.start_count.sum(), steps + run.totals[STEPS]
         wet = rest(surfaces, off.state, max(after - edges[-1], 0.0))
     return time.perf_counter() - begun, steps, starts

@@ -13,8 +13,10 @@ import pytest
 from plants import even, forcing, plant, resting, shafts
 from random_plants import Drawn, random_plant
 
-from drainwright.storm.engine.plant import Forcing, Run
-from drainwright.storm.engine.stepper import step
+from drainwright.errors import InputError
+from drainwright.storm.engine.compiling import compiled
+from drainwright.storm.engine.plant import Forcing, Plant, Run, State, Watches
+from drainwright.storm.engine.stepper import step, stepped
 
 TOLERANCE = 5e-4  # [m]
 MANY, FEW = 500, 60
@@ -163,6 +165,46 @@ def test_thirty_dry_days_skipped_are_as_stepped(cut: bool) -> None:
         assert run.totals[3] == pytest.approx(run.totals[0] + held, rel=1e-6)
 
 
+@compiled
+def chosen(which: int, much: bool) -> int:
+    return 2 * which if much else which
+
+
+@compiled
+def of_constants() -> int:
+    return chosen(1, True) + chosen(2, False) + chosen(3, True)
+
+
+@pytest.mark.skipif("NUMBA_DISABLE_JIT" in os.environ, reason="nothing is compiled")
+def test_it_is_compiled_once() -> None:
+    """However its arrays are laid out, and whatever kind of number stands in them; nor anew for each constant."""
+    drawn = random_plant(1)
+    short, state = part(drawn.forcing, 0, 3), drawn.state
+    told = step(drawn.plant, short, state, TOLERANCE, False, False)
+    assert of_constants() == 2 + 2 + 6
+    before = len(stepped.signatures), len(chosen.signatures)
+    locked = state.volume.copy()
+    locked.flags.writeable = False
+    ways: list[tuple[Plant, Forcing, State, float]] = [
+        (drawn.plant, short, state._replace(volume=locked), 1),
+        (drawn.plant, short._replace(inflow=np.asfortranarray(np.repeat(short.inflow, 2, axis=1))[:, ::2]), state, 0.5),
+        (drawn.plant._replace(watches=Watches(np.zeros(0), np.zeros(0))), short, state, TOLERANCE),
+        (drawn.plant, short._replace(edges=short.edges.astype(np.float32)), state, TOLERANCE),
+    ]
+    for made, outside, begun, tolerance in ways:
+        step(made, outside, begun, tolerance, False, False)
+    again = step(ways[1][0], ways[1][1], state, TOLERANCE, False, False)
+    assert np.array_equal(again.state.volume, told.state.volume)
+    assert (len(stepped.signatures), len(chosen.signatures)) == before == (1, 1)
+
+
+def test_rows_of_stores_are_whole() -> None:
+    drawn = random_plant(1)
+    wrong = drawn.forcing._replace(entry=drawn.forcing.entry + 0.5)
+    with pytest.raises(InputError, match="entry: found numbers of kind float64; expected whole numbers"):
+        step(drawn.plant, wrong, drawn.state, TOLERANCE, False, False)
+
+
 def test_compiled_is_as_plain_python() -> None:
     """The first ten minutes of some plants, stepped by the same code without numba in another process."""
     code = (
@@ -174,7 +216,7 @@ def test_compiled_is_as_plain_python() -> None:
         "    print(*(float(v).hex() for v in step(d.plant, f, d.state, 5e-4, False, False).state.volume))\n"
     )
     here = Path(__file__).resolve().parent
-    environment = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(here)}
+    environment = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": os.pathsep.join([str(here), *sys.path])}
     done = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=True)
     for seed, line in enumerate(done.stdout.splitlines()):
         made = random_plant(seed)

@@ -45,12 +45,12 @@ class _Walk:
 
     def __init__(self, truth: Truth, surfaces: Surfaces, heavy: tuple[Heavy, ...], outages: Outages) -> None:
         from drainwright.storm.engine.packing import packed
-        from drainwright.storm.engine.stepper import stepped
+        from drainwright.storm.engine.stepper import step
 
         setup = truth.setup
         network = setup.network
         self.entry = np.array([network.entries[name] for name in surfaces.entries], np.int64)
-        self.watched, self.heavy, self.outages, self.stepped = network.house.size, heavy, outages, stepped
+        self.watched, self.heavy, self.outages, self.step = network.house.size, heavy, outages, step
         nothing = forcing_of(np.array([0.0, 1.0]), self.entry, np.zeros((1, self.entry.size)))
         self.ready: dict[bool, Any] = {}
         for dead in (False, True):
@@ -76,7 +76,7 @@ class _Walk:
             now = float(left.edges[0])
             part, left = parted(left, mark) if mark < end else (left, left)
             is_dead = bool(np.any((dead[:, 0] <= now + 1.0) & (now + 1.0 < dead[:, 1])))
-            run = self.stepped(self.ready[is_dead], part, self.state, TOLERANCE, False, True)
+            run = self.step(self.ready[is_dead], part, self.state, TOLERANCE, False, True)
             self.state = run.state
             first = float(np.min(run.reached[: self.watched], initial=NEVER))
             if first < NEVER and not math.isfinite(found[0]):

@@ -203,7 +203,7 @@ class Truth:
     def slab_at(self, period: float | None, cut: tuple[float, float] | None = None, dead: bool = False) -> float:
         """When water reaches the slab, as ``run`` tells it: stepped no further than that. Infinite: not. [s]"""
         from drainwright.storm.engine.packing import packed
-        from drainwright.storm.engine.stepper import stepped
+        from drainwright.storm.engine.stepper import step
 
         network = self.setup.network
         plant, forcing = self._failed(period, cut, dead)
@@ -217,7 +217,7 @@ class Truth:
                 edges=forcing.edges[first : last + 1], inflow=forcing.inflow[first:last],
                 shift=forcing.shift[first:last],
             )  # fmt: skip
-            told = stepped(ready, part, state, TOLERANCE, False, True)
+            told = step(ready, part, state, TOLERANCE, False, True)
             found, state = self._first(told), told.state
             if math.isfinite(found):
                 return found

@@ -19,7 +19,9 @@ def longer(table: Floats, used: int) -> Floats:
     if used < table.shape[0]:
         return table
     taller = np.zeros((2 * used, table.shape[1]))
-    taller[:used] = table
+    for i in range(used):
+        for k in range(table.shape[1]):
+            taller[i, k] = table[i, k]
     return taller
 
 
@@ -29,7 +31,9 @@ def watched_volumes(plant: Packed) -> Floats:
     found = np.zeros(plant.watches.size)
     for i in range(found.size):
         stage, stored = plant.stage[plant.watches[i]["node"]], plant.stored[plant.watches[i]["node"]]
-        cell = min(max(np.searchsorted(stage, plant.watches[i]["level"]) - 1, 0), stage.size - 2)
+        cell = 0
+        while cell < stage.size - 2 and stage[cell + 1] < plant.watches[i]["level"]:
+            cell += 1
         rise = (stored[cell + 1] - stored[cell]) / (stage[cell + 1] - stage[cell])
         found[i] = stored[cell] + rise * (plant.watches[i]["level"] - stage[cell])
     return found

@@ -16,9 +16,12 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from numba import config as _config
-from numba import njit
+from numba import njit as _njit
+from numba import types as _types
 
 config: Any = _config
+njit: Any = _njit
+types: Any = _types
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -51,13 +54,17 @@ def _shelf() -> str:
 _SHELF = _shelf()
 
 
-def _jitted(function: F, **options: Any) -> F:
+def _jitted(function: F, **options: Any) -> Any:
     before = config.CACHE_DIR
     config.CACHE_DIR = _SHELF
     try:
-        return cast(F, njit(cache=True, error_model="numpy", **options)(function))
+        made = njit(cache=True, error_model="numpy", no_cfunc_wrapper=True, **options)(function)
     finally:
         config.CACHE_DIR = before
+    if not config.DISABLE_JIT:
+        typed = made.get_call_template  # a constant as any other number: else it is compiled anew for each constant
+        made.get_call_template = lambda args, kws: typed([types.unliteral(arg) for arg in args], kws)
+    return made
 
 
 def compiled(function: F) -> F:
@@ -65,7 +72,7 @@ def compiled(function: F) -> F:
 
     The plain function stays under ``.py_func``; with ``NUMBA_DISABLE_JIT=1`` in the environment all stay plain.
     """
-    return _jitted(function)
+    return cast(F, _jitted(function))
 
 
 def inner(function: F) -> F:
@@ -73,7 +80,7 @@ def inner(function: F) -> F:
 
     Numba then counts no references to the arrays that it is given, which takes longer than the arithmetic.
     """
-    return _jitted(function, _nrt=False)
+    return cast(F, _jitted(function, _nrt=False))
 
 
 __all__ = ["compiled", "inner"]

@@ -5,11 +5,14 @@ A call of a compiled function copies what describes each array it is given; sixt
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from collections.abc import Hashable
+from functools import cache
+from typing import Any, NamedTuple, get_type_hints
 
 import numpy as np
 from numpy.typing import NDArray
 
+from drainwright.errors import InputError
 from drainwright.storm.engine.plant import Floats, Plant, Whole
 
 Rows = NDArray[Any]  # structured
@@ -36,10 +39,34 @@ class Packed(NamedTuple):
     entries: Whole  # (entries, 2) row and column of what is ever other than zero
 
 
+@cache
+def _kinds(rows: Hashable) -> tuple[Any, ...]:
+    """Of the numbers of each array of a named tuple, as declared."""
+    declared = get_type_hints(rows)
+    return tuple(np.int64 if kind == Whole else np.float64 for kind in declared.values())
+
+
+def laid_out(rows: Any) -> Any:
+    """The arrays of a named tuple as the stepper is compiled for, once: whole or not as declared, also where empty,
+    contiguous, writable.
+
+    Raises
+    ------
+    InputError
+        If numbers that are not whole stand where rows of stores should.
+    """
+    declared: Any = type(rows)
+    arrays = []
+    for name, values, kind in zip(rows._fields, rows, _kinds(declared), strict=True):
+        found = np.asarray(values)
+        if found.size and not np.can_cast(found.dtype, kind, "same_kind"):
+            raise InputError(f"{name}: found numbers of kind {found.dtype}; expected whole numbers")
+        arrays.append(np.require(found, kind, ("C", "A", "W")))
+    return declared(*arrays)
+
+
 def _rows(**columns: Any) -> Rows:
-    count = len(next(iter(columns.values())))
-    kinds = [(name, "i8" if values.dtype.kind == "i" else "f8") for name, values in columns.items()]
-    found = np.zeros(count, kinds)
+    found = np.zeros(len(next(iter(columns.values()))), [(name, values.dtype) for name, values in columns.items()])
     for name, values in columns.items():
         found[name] = values
     return found
@@ -47,6 +74,7 @@ def _rows(**columns: Any) -> Rows:
 
 def packed(plant: Plant) -> Packed:
     """A plant, packed."""
+    plant = Plant(*(laid_out(rows) for rows in plant))
     pipes, outlets, stations = plant.pipes._asdict(), plant.outlets._asdict(), plant.stations._asdict()
     share, flow = pipes.pop("share"), outlets.pop("flow")
     station_flow, shared = stations.pop("flow"), stations.pop("shared")
@@ -60,4 +88,4 @@ def packed(plant: Plant) -> Packed:
     )  # fmt: skip
 
 
-__all__ = ["Packed", "Rows", "packed"]
+__all__ = ["Packed", "Rows", "laid_out", "packed"]

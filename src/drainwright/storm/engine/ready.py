@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from drainwright.errors import InputError
+from drainwright.storm.engine.packing import laid_out
 from drainwright.storm.engine.plant import (
     NEVER,
     Floats,
@@ -39,14 +40,6 @@ NO_STATIONS = Stations(
 NO_WATCHES = Watches(_ROWS, _NONE)
 
 
-def _plain(rows: Any) -> Any:
-    """The arrays of a named tuple, contiguous, whole numbers as int64 and others as float64."""
-    return type(rows)(*(
-        np.ascontiguousarray(value, np.int64 if np.issubdtype(np.asarray(value).dtype, np.integer) else np.float64)
-        for value in rows
-    ))  # fmt: skip
-
-
 def plant_of(
     stores: Stores,
     pipes: Pipes = NO_PIPES,
@@ -67,7 +60,7 @@ def plant_of(
     """
     from drainwright.storm.engine.elimination import elimination
 
-    parts = [_plain(rows) for rows in (stores, pipes, grates, overland, ground, outlets, stations, watches)]
+    parts = [laid_out(rows) for rows in (stores, pipes, grates, overland, ground, outlets, stations, watches)]
     stores, pipes, grates, overland, ground, outlets, stations, watches = parts
     pairs = [
         *zip(pipes.upper, pipes.lower, strict=True), *zip(grates.pond, grates.body, strict=True),

@@ -2,9 +2,9 @@
 
 While the forcing stays the same, each stop of a pump is set beside the stops before it. Where the same pumps run, and
 every other basin that was pumped holds what it held within ``ALIKE``, what moved since then is one cycle. It is booked
-as often as it fits, and all other stores move on by their drift, as far as that is known to the tolerance. What would
-leave a pumped basin fuller or emptier, or a store with less than nothing, is booked as having gone out, so that water
-is kept.
+as often as it fits, and all other stores move on by their drift, as far as that is known to the tolerance. What went
+out follows from what came in and what the stores hold, so that water is kept: what so many cycles make of each figure's
+rounding does not add up.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.packing import Packed
-from drainwright.storm.engine.plant import FORCED, OUT, STEPS, Floats, Whole
+from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS, Floats, Whole
 
 STOPS = 24  # that are kept
 ALIKE = 3e-4  # of what a pump lifted in a cycle: by so much its basin may hold more or less after it
@@ -196,14 +196,15 @@ def pass_over(
         last = sums[i] - past.sums[row, i]
         sums[i] += times * last + more * (last - past.sums[row, i] + past.sums[before, i])
     sums[totals + STEPS], sums[totals + FORCED] = steps, forced
+    gained = 0.0
     for i in range(volume.size):
-        last, previous = volume[i] - past.volume[row, i], past.volume[row, i] - past.volume[before, i]
-        booked = times * last + more * (last - previous)
-        after = volume[i]
         if station_at(past, plant, row, now, i) < 0:
+            last, previous = volume[i] - past.volume[row, i], past.volume[row, i] - past.volume[before, i]
             after = max(volume[i] + moved_on(last, previous if known else 0.0, times), 0.0)
-        sums[totals + OUT] += booked - (after - volume[i])
-        volume[i] = after
+            gained += after - volume[i]
+            volume[i] = after
+    came = sums[totals + IN] - now[totals + IN] + sums[totals + FAR] - now[totals + FAR]
+    sums[totals + OUT] = now[totals + OUT] + came - (sums[totals + AWAY] - now[totals + AWAY]) - gained
     past.stops[0] = 0
     passed: float = times * cycle + more * grows
     return passed

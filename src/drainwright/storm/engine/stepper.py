@@ -25,18 +25,19 @@ from drainwright.storm.engine.booking import (
 )  # fmt: skip
 from drainwright.storm.engine.compiling import compiled, inner
 from drainwright.storm.engine.flows import LIFT
-from drainwright.storm.engine.packing import Packed, Rows, packed
+from drainwright.storm.engine.packing import Packed, Rows, laid_out, packed
 from drainwright.storm.engine.plant import AWAY, FORCED, NEVER, Floats, Forcing, Plant, Run, State, Whole
 from drainwright.storm.engine.repeating import pass_over, past_of, remember
-from drainwright.storm.engine.trying import COARSE, LEAST, MANY, SHORTEST, nearness, tried
+from drainwright.storm.engine.trying import COARSE, MANY, SHORTEST, nearness, tried
 
 HOPEFUL = 2.0  # times the step that was right after the last switch is tried first after the next
+FULL = 1e-3  # of a line that may be wanting where it counts as full: else a shortest step fills it to rounding
 
 
 @inner
 def is_full(stations: Rows, s: int, in_line: Floats) -> float:
-    """1: a discharge line gives what is pumped; 0: it ends in a store and fills first."""
-    return 0.0 if stations[s]["to"] >= 0 and in_line[s] < stations[s]["line"] - LEAST else 1.0
+    """1: a discharge line gives what is pumped; 0: it ends in a store and fills first, but for a thousandth."""
+    return 0.0 if stations[s]["to"] >= 0 and in_line[s] < (1.0 - FULL) * stations[s]["line"] else 1.0
 
 
 @inner
@@ -66,12 +67,13 @@ def turned(
     return switched, stopped
 
 
-def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: bool, repeat: bool) -> Run:
+def step(plant: Plant | Packed, forcing: Forcing, state: State, tolerance: float, keep: bool, repeat: bool) -> Run:
     """Step the plant through the forcing.
 
     Parameters
     ----------
-    plant : Plant
+    plant : Plant or Packed
+        One that is stepped often is packed once.
     forcing : Forcing
         Its first edge is the state's time.
     state : State
@@ -93,7 +95,8 @@ def step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: b
     Nothing is checked here. A run that is cut at an edge, also within a dry spell, and stepped on from its state gives
     the same figures to the last digit as stepping through, but for ``repeat``: there to the tolerance.
     """
-    return stepped(packed(plant), forcing, state, tolerance, keep, repeat)
+    ready = plant if isinstance(plant, Packed) else packed(plant)
+    return stepped(ready, laid_out(forcing), laid_out(state), float(tolerance), bool(keep), bool(repeat))
 
 
 @compiled
@@ -122,7 +125,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     trace, rows = np.zeros((4096 if keep else 1, 3 + nodes + 2 * pumps)), 0
     if keep:
         trace[0, 0], rows = time, 1
-        trace[0, 1 : 1 + nodes] = work.node[START, LEVEL]
+        for i in range(nodes):
+            trace[0, 1 + i] = work.node[START, LEVEL, i]
     past = past_of(nodes, pumps, sums.size)
     for s in range(pumps):
         work.full[s] = is_full(stations, s, in_line)
@@ -133,7 +137,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
         cut += 1
     for period in range(forcing.edges.size - 1):
         end, shift = forcing.edges[period + 1], forcing.shift[period]
-        work.row[COMING, :] = 0.0
+        for i in range(nodes):
+            work.row[COMING, i] = 0.0
         for i in range(forcing.entry.size):
             work.row[COMING, forcing.entry[i]] += forcing.inflow[period, i]
         arriving = np.sum(forcing.inflow[period])
@@ -143,7 +148,8 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             # Power, batteries and floats
             while cut < forcing.cuts.shape[0] and forcing.cuts[cut, 1] <= time:
                 cut += 1
-                left[:] = stations["battery"]
+                for s in range(pumps):
+                    left[s] = stations[s]["battery"]
             power_out, limit = False, end
             if cut < forcing.cuts.shape[0]:
                 power_out = forcing.cuts[cut, 0] <= time

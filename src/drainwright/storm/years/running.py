@@ -105,7 +105,7 @@ def _busiest(run: Run, stations: int, span: float) -> Floats:
 class _Course:
     """A long run on its way."""
 
-    stepped: Callable[..., Run]
+    step: Callable[..., Run]
     packed: Any
     plant: Plant
     network: Network
@@ -123,7 +123,7 @@ class _Course:
         if self.table is not None:
             shift = np.maximum(self.table.shift(0.5 * (edges[1:] + edges[:-1])), self.least)
         forcing = forcing_of(edges, self.entry, inflow, shift)
-        run = self.stepped(self.packed, forcing, self.state, TOLERANCE, False, True)
+        run = self.step(self.packed, forcing, self.state, TOLERANCE, False, True)
         self.state = run.state
         after = float(np.sum(run.state.volume) + np.sum(run.state.in_line))
         totals = run.totals
@@ -212,7 +212,7 @@ def run_course(
     Told
     """
     from drainwright.storm.engine.packing import packed
-    from drainwright.storm.engine.stepper import stepped
+    from drainwright.storm.engine.stepper import step
 
     network = build_network(site, inflows, system)
     plant = sound_plant(site, system, network)
@@ -220,11 +220,11 @@ def run_course(
     entry = np.array([network.entries[name] for name in surfaces.entries], np.int64)
     watched, stations = len(network.house), len(network.stations)
     course = _Course(
-        stepped=stepped, packed=packed(plant), plant=plant, network=network, state=state_of(plant, network.start),
+        step=step, packed=packed(plant), plant=plant, network=network, state=state_of(plant, network.start),
         entry=entry, totals=np.zeros(FORCED + 1), table=table, least=lowest_shift(plant.ground),
     )  # fmt: skip
     day = forcing_of(np.array([0.0, 86400.0]), entry, np.zeros((1, entry.size)))
-    dry_day = stepped(course.packed, day, course.state, TOLERANCE, False, True)
+    dry_day = step(course.packed, day, course.state, TOLERANCE, False, True)
     cuts = np.array([year.end for year in rain.years])
     starts = np.array([year.start for year in rain.years])
 
