@@ -212,10 +212,11 @@ def _why(ways: Tally, result: Counted, told: Chance, agree: bool) -> tuple[str, 
 
 
 def _notes(rains: Rains, result: Counted) -> tuple[str, ...]:
+    ways = ", ".join(cite(key) for key in ("korn_graubard", "clopper_pearson"))
     notes = [
         f"{_of(result.years, 'year')} tell as much as {result.worth:.0f} with nothing in common: the years of a set "
         f"share its inputs{'' if rains.made else ', and the sets share the years of the record'}; the band counts on "
-        f"it ({cite('korn_graubard')}, {cite('clopper_pearson')})."
+        f"it ({ways})."
     ]
     if result.alike is not None:
         notes.append(
