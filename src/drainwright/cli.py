@@ -11,7 +11,17 @@ from typing import Annotated
 
 import typer
 
-from drainwright.commands import chance, job, offer, records, schemes, storm, study, years  # noqa: F401  (they register theirs)
+from drainwright.commands import (  # noqa: F401  (they register theirs)
+    books,
+    chance,
+    job,
+    offer,
+    records,
+    schemes,
+    storm,
+    study,
+    years,
+)
 from drainwright.commands.shared import DEBUG, Exit, app
 
 

@@ -1,5 +1,5 @@
 """The published JSON Schema of the job document."""
 
-from drainwright.job.schema.publish import PUBLISHED, job_schema
+from drainwright.job.schema.publish import PUBLISHED, book_schema, job_schema
 
-__all__ = ["PUBLISHED", "job_schema"]
+__all__ = ["PUBLISHED", "book_schema", "job_schema"]

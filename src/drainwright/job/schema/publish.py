@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
+from drainwright.job.firm_book import BOOK_VERSION, FirmBook
 from drainwright.job.model import SCHEMA_VERSION, Job
 
 PUBLISHED = Path(__file__).parent / f"job-{SCHEMA_VERSION}.schema.json"
@@ -69,4 +70,15 @@ def _renamed(schema: dict[str, Any]) -> dict[str, Any]:
     return renamed
 
 
-__all__ = ["PUBLISHED", "job_schema"]
+def book_schema() -> dict[str, Any]:
+    """The JSON Schema of a firm's price book."""
+    schema = FirmBook.model_json_schema(by_alias=True, schema_generator=_Written, mode="validation")
+    return {
+        "$schema": GenerateJsonSchema.schema_dialect,
+        "$id": f"urn:drainwright:book:{BOOK_VERSION}",
+        **schema,
+        "title": "Drainwright price book",
+    }
+
+
+__all__ = ["PUBLISHED", "book_schema", "job_schema"]

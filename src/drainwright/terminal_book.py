@@ -1,0 +1,165 @@
+"""What the command line prints of price books, of actuals and of what was learnt."""
+
+from __future__ import annotations
+
+import datetime
+from decimal import Decimal
+from pathlib import Path
+
+from rich.text import Text
+
+from drainwright.build.book import Book
+from drainwright.build.stale import Aged, too_old
+from drainwright.build.wording import money
+from drainwright.console import add_row, bullets, heading, new_console, new_table
+from drainwright.job.book_file import BookDocument
+from drainwright.job.firm_book import Learning
+from drainwright.learning.model import Comparison, ItemRow, Learnt, TaskRow
+
+MOST = 12  # lines that are told of a long list
+
+
+def signed(amount: Decimal, currency: str) -> str:
+    """``+$340.00``, ``-$340.00``, or ``as planned``."""
+    if amount == 0:
+        return "as planned"
+    return f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
+
+
+def show_book(document: BookDocument, book: Book, on: datetime.date) -> None:
+    """Print what a book has, what it leaves to the demonstration's, and what is old."""
+    console = new_console()
+    own = document.book
+    heading(console, f"{own.name}, {own.dated.isoformat()}, {own.currency}")
+    left = len(book.items) - len(own.items)
+    lines = [f"{len(own.items)} prices of its own; {left} others would be the demonstration's, which are invented."]
+    lines.append(f"{len(own.rates)} rates of its own of {len(book.rates)}.")
+    if book.invented_shares:
+        lines.append("The wage or a share is missing: the demonstration's stands, which is invented.")
+    if own.invented:
+        lines.append("The book says that it is invented itself.")
+    if own.learnt:
+        last = own.learnt[-1]
+        lines.append(f"{len(own.learnt)} jobs learnt from, last {last.job} on {last.when.isoformat()} ({last.id}).")
+    bullets(console, lines)
+    old = too_old(book, own.items, on)
+    if old:
+        heading(console, f"Older than allowed on {on.isoformat()}")
+        bullets(console, [*map(_age, old[:MOST]), *([f"and {len(old) - MOST} more"] if len(old) > MOST else [])])
+    console.print()
+
+
+def _age(one: Aged) -> str:
+    return f"{one.key}: {one.dated.isoformat()}, {one.days} days ({one.allowed} allowed)"
+
+
+def show_comparison(found: Comparison, written: Path | None) -> None:
+    """Print a job beside its plan."""
+    console = new_console()
+    heading(console, f"Job {found.job}, finished {found.finished.isoformat()}: hours")
+    columns = ("planned", "taken", "times", "planned cost", "cost", "difference")
+    table = new_table(("task", "left"), *((name, "right") for name in columns))
+    for row in found.tasks:
+        _task(table, row, found.currency)
+    console.print(table)
+    heading(console, "Bought, hired, paid for")
+    table = new_table(("item", "left"), *((name, "right") for name in columns))
+    for item in found.items:
+        if item.bought is not None:
+            _item(table, item, found.currency)
+    console.print(table)
+    heading(console, "In all")
+    times = found.taken_hours / found.planned_hours if found.planned_hours > 0 else None
+    lines = [
+        f"{found.taken_hours:.1f} h for {found.planned_hours:.1f} h planned of the same tasks"
+        + (f", {times:.2f} times." if times is not None else "."),
+        f"{money(found.taken_cost, found.currency)} for {money(found.planned_cost, found.currency)} planned of the "
+        f"same lines: {signed(found.difference, found.currency)}.",
+        f"{money(found.untold_cost, found.currency)} of the plan has nothing noted beside it and is in neither sum.",
+    ]
+    if found.days_worked is not None:
+        lines.append(f"{found.days_worked} days worked for {found.planned_days} planned.")
+    if found.lost_days:
+        lines.append(f"{found.lost_days} days lost to the weather.")
+    bullets(console, lines)
+    if found.dearest:
+        heading(console, "What cost more than planned, the most first")
+        bullets(
+            console,
+            (f"{_name(row)}: {signed(row.difference or Decimal(0), found.currency)}" for row in found.dearest[:5]),
+        )
+    console.print()
+    if found.invented:
+        console.print(Text("Invented prices or actuals: an example."))
+    if written is not None:
+        console.print(Text(f"Wrote {written}"))
+
+
+def _name(row: TaskRow | ItemRow) -> str:
+    return row.title if isinstance(row, TaskRow) else row.description
+
+
+def _task(table: object, row: TaskRow, currency: str) -> None:
+    told = row.difference
+    add_row(
+        table,  # type: ignore[arg-type]
+        row.title,
+        f"{row.planned:.1f} h" if row.planned > 0 else "",
+        "not noted" if row.taken is None else f"{row.taken:.1f} h",
+        "" if row.ratio is None else f"{row.ratio:.2f}",
+        money(row.planned_cost, currency),
+        "" if row.taken_cost is None else money(row.taken_cost, currency),
+        "" if told is None else signed(told, currency),
+    )
+
+
+def _item(table: object, row: ItemRow, currency: str) -> None:
+    told = row.difference
+    add_row(
+        table,  # type: ignore[arg-type]
+        row.description,
+        f"{row.planned:g} {row.unit}" if row.planned > 0 else "",
+        f"{row.bought:g} {row.unit}".strip(),
+        "" if row.ratio is None else f"{row.ratio:.2f}",
+        money(row.planned_cost, currency),
+        ("" if row.bought_cost is None else money(row.bought_cost, currency)) + ("*" if row.at_plan_price else ""),
+        "" if told is None else signed(told, currency),
+    )
+
+
+def show_learnt(found: Learnt, path: Path, *, dry: bool) -> None:
+    """Print what a job taught, and why."""
+    console = new_console()
+    learning = found.learning
+    if learning.changes:
+        heading(console, f"{learning.id}: what job {learning.job} taught")
+        table = new_table(
+            ("entry", "left"), ("before", "right"), ("seen", "right"), ("weight", "right"), ("after", "right")
+        )
+        for change in learning.changes:
+            add_row(
+                table, change.key, f"{change.before:.4g}", f"{change.observed:.4g}", f"{change.weight:.0%}",
+                f"{change.after:.4g}",
+            )  # fmt: skip
+        console.print(table)
+        bullets(console, (f"{change.key}: {change.why}." for change in learning.changes))
+    if learning.not_taken:
+        heading(console, "Not taken")
+        bullets(console, (f"{text}." for text in learning.not_taken))
+    console.print()
+    if dry:
+        console.print(Text(f"Nothing was written; without --dry-run {path} would be changed."))
+    elif learning.changes:
+        console.print(Text(f"Wrote {path}. To take it back: drainwright book undo {path}"))
+    else:
+        console.print(Text(f"Nothing was taken; {path} is as it was."))
+
+
+def show_undone(learning: Learning, path: Path) -> None:
+    """Print what was taken back."""
+    console = new_console()
+    bullets(console, (f"{one.key}: {one.after:.4g} is {one.before:.4g} again" for one in learning.changes))
+    console.print(Text(f"Took {learning.id} (job {learning.job}) back in {path}."))
+
+
+__all__ = ["show_book", "show_comparison", "show_learnt", "show_undone", "signed"]
