@@ -76,8 +76,8 @@ def show_difference(base: Design, changes: Mapping[str, Any], changed: Differenc
     """Print what a change does, the most important first."""
     console = new_console()
     currency = changed.currency
-    told = ", ".join(f"{key} = {_typed(value)}" for key, value in changes.items())
-    console.print(Text(f"What if {told}", style="bold"))
+    asked = ", ".join(f"{key} = {_typed(value)}" for key, value in changes.items())
+    console.print(Text(f"What if {asked}", style="bold"))
     if changed.nothing:
         console.print(Text("Nothing changes: not the checks, the sizes, the storm, the order or the price."))
         return

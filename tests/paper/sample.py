@@ -238,8 +238,8 @@ def _build(site: Site, system: System) -> Build:
     zero = Decimal(0)
     price = Price(
         lines=(), labour=zero, materials=zero, other=zero, direct_cost=zero, overhead=zero, contingency=zero, cost=zero,
-        profit=zero, margin=zero, markup=zero, before_tax=zero, tax=zero, total=zero, deposit=zero, deposit_rule="",
-        low=zero, high=zero, currency="USD", book="sample", invented=True,
+        profit=zero, allowances=zero, minimum=None, margin=zero, markup=zero, before_tax=zero, tax=zero,
+        total=zero, deposit=zero, deposit_rule="", low=zero, high=zero, currency="USD", book="sample", invented=True,
     )  # fmt: skip
     return Build(
         dig=dig, takeoff=Takeoff(lines=(), holes=holes), plan=CrewPlan(tasks=(), hours=0.0, days=1, crew=4), price=price

@@ -120,7 +120,7 @@ def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
     assert f"Price: {money(price.total, 'USD')}" in first_page_of(pumped, "proposal")
     assert "usual surprises)." in text
     for words in (
-        *(money(amount, "USD") for amount in (price.total, price.deposit, price.total - price.deposit)),
+        *(money(amount, "USD") for amount in (price.total, *(item.amount for item in pumped.build.payments))),
         price.deposit_rule,
     ):
         assert words in text

@@ -25,7 +25,8 @@ from drainwright.paper.order import order_workbook
 from drainwright.paper.pick import pick_list
 
 EXPECTED = {
-    "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf", "plan.svg",
+    "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf",
+    "change-order.pdf", "cost-sheet.pdf", "plan.svg",
     "ground.svg", "basin.svg",
     "drawing.dxf", "order.xlsx", "results.json", "job.json", "reminders.ics",
 }  # fmt: skip

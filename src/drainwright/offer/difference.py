@@ -11,11 +11,13 @@ from drainwright.findings.failure_words import Words, inside
 from drainwright.findings.model import Finding, Severity
 from drainwright.offer.model import Amount, Bought, CaseTold, Difference, Told
 from drainwright.quantities import write
+from drainwright.storm.failures.prevention import SPILT
 from drainwright.storm.model import StormCase
 from drainwright.system.trade import pipe_words, pump_words
 
 ZERO = Decimal("0.00")
 SOONER = 60.0  # a floor wet sooner or later by less than this is told alike [s]
+ALIKE = 0.1  # part of the water over the ground up to which two cases are told alike [-]
 
 
 def difference(before: Design, after: Design) -> Difference:
@@ -97,19 +99,28 @@ def _storm(before: Design, after: Design) -> Iterator[CaseTold]:
             yield CaseTold(
                 key=key,
                 title=told.title,
-                before="" if one is None else inside(one, words),
-                after="" if other is None else inside(other, words),
+                before="" if one is None else _outcome(one, words),
+                after="" if other is None else _outcome(other, words),
                 better=None,
             )
-        elif _wet(one) != _wet(other) or abs(_when(one) - _when(other)) > SOONER:
-            better = None if _when(one) == _when(other) else _when(other) > _when(one)
+        elif (better := _better(one, other)) is not None:
             yield CaseTold(
-                key=key, title=other.title, before=inside(one, words), after=inside(other, words), better=better
+                key=key, title=other.title, before=_outcome(one, words), after=_outcome(other, words), better=better
             )
 
 
-def _wet(case: StormCase) -> tuple[bool, bool]:
-    return case.time_to_slab is not None, case.undecided
+def _outcome(case: StormCase, words: Words) -> str:
+    """What comes of the floor, and what runs off over the ground."""
+    lost = f", {words.volume(case.volume_lost)} run off over the ground" if case.volume_lost > SPILT else ""
+    return f"{inside(case, words)}{lost}"
+
+
+def _better(before: StormCase, after: StormCase) -> bool | None:
+    """Whether a case comes out better by the floor, or else by what runs off; None: told alike."""
+    if abs(_when(before) - _when(after)) > SOONER:
+        return _when(after) > _when(before)
+    more = after.volume_lost - before.volume_lost
+    return None if abs(more) <= max(SPILT, ALIKE * before.volume_lost) else more < 0.0
 
 
 def _when(case: StormCase) -> float:

@@ -26,6 +26,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.cause_words import cause_words
 from drainwright.paper.documents.failure_table import failure_blocks, failure_plates
 from drainwright.paper.documents.marks import gathered, leaned_on
+from drainwright.paper.documents.offer_blocks import option_blocks
 from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
@@ -77,6 +78,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *breaks,
         *risk_blocks(design),
         *price_blocks(design),
+        *option_blocks(design),
         *terms_blocks(design),
         *place_blocks(design),
         *_assumptions(design),

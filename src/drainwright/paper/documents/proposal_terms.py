@@ -8,6 +8,7 @@ from drainwright.build.model import Price
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import left_out_first
+from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
 
 
@@ -30,33 +31,19 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
     """Price, its band, and what could change it."""
     price = design.build.price
     say = partial(money, currency=price.currency)
-    rows: list[tuple[str, str]] = [
-        ("Labour", say(price.labour)),
-        ("Materials", say(price.materials)),
-        ("Haul, hire and permits", say(price.other)),
-        ("Overhead", say(price.overhead)),
-        ("Contingency for what the ground hides", say(price.contingency)),
-        ("Profit", say(price.profit)),
-        ("Tax", say(price.tax)),
-        ("Price", say(price.total)),
-    ]
+    worked = price.before_tax - price.allowances
+    rows = [("Work and materials as described", say(worked))]
+    if price.allowances:
+        rows.append(("Allowances for what the ground may hold", say(price.allowances)))
+    rows += [("Sales tax on materials", say(price.tax)), ("Price", say(price.total))]
+    if price.minimum is not None:
+        rows.insert(1, ("(our least charge for a job)", ""))
     book = f"Prices from: {price.book}."
-    invented: tuple[Block, ...] = (
-        (
-            Notice(
-                tone="invented", title="Invented prices",
-                text="These prices come from the demonstration book. Enter the firm's own before anyone is shown a "
-                "figure.",
-            ),
-        )
-        if price.invented
-        else ()
-    )  # fmt: skip
     return (
         Keep(
             blocks=(
                 Heading(text="Price"),
-                *invented,
+                *invented_notice(design),
                 Table(
                     columns=(Column(head="Part", width=3), Column(head="Amount", width=1, align="right")),
                     rows=tuple(rows), total=True, size=1.0,
@@ -70,7 +57,8 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
             "marked; footings at another depth than measured; walls that turn out to be unsound; changes that you "
             "ask for."
         ),
-        Paragraph(text=book, style="soft"),
+        *unforeseen_blocks(design),
+        Paragraph(text=f"{book} This offer stands for {design.job.offer.valid_days} days.", style="soft"),
     )  # fmt: skip
 
 
@@ -98,21 +86,7 @@ def price_first(design: Design) -> tuple[Block, ...]:
 def terms_blocks(design: Design) -> tuple[Block, ...]:
     """Stages, schedule, exclusions, warranty, terms, cancellation, cautions."""
     job, say = design.job, Say(design.job.units)
-    price, plan = design.build.price, design.build.plan
-    rules, pay = job.rules, partial(money, currency=price.currency)
-    rows = (
-        ("On signing", f"deposit: {price.deposit_rule}", pay(price.deposit)),
-        (
-            "On completion",
-            "after the water test, with this packet's as-built sheets handed over",
-            pay(price.total - price.deposit),
-        ),
-        ("Together", "", pay(price.total)),
-    )
-    stages = Table(
-        columns=(Column(head="When", width=2), Column(head="What", width=5), Column(head="Amount", align="right")),
-        rows=rows, total=True,
-    )  # fmt: skip
+    plan, rules = design.build.plan, job.rules
     start = "to be agreed" if job.crew.start is None else day(job.crew.start)
     coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in design.site.walls)
     cure = " and the weather lets coatings cure" if coated else ""
@@ -122,8 +96,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
         "stops the work: nobody stands in a wet trench."
     )
     return (
-        Heading(text="Payment"),
-        stages,
+        *payment_blocks(design),
         Heading(text="Schedule"),
         Paragraph(text=schedule),
         Heading(text="Not included"),
@@ -157,8 +130,9 @@ def _own_words(text: str, absent: str) -> tuple[Block, ...]:
 def _exclusions(design: Design, say: Say) -> tuple[str, ...]:
     surfaces = joined(list(dict.fromkeys(yard.surface for yard in design.job.yards)), "and")
     items = [
-        "Rock, buried rubble, tanks, wells or old foundations; contaminated soil.",
-        "Repair of lines that were not marked, or marked wrongly.",
+        "Rock, buried rubble, tanks, wells or old foundations, but for what the price names: more goes by the prices "
+        "of surprises above. Contaminated soil.",
+        "Repair of lines that were not marked, or marked wrongly; finding and holding one goes by the prices above.",
         "Structural repair, underpinning, and anything that an engineer asks for.",
         "Inside finishes, floors, mould and drying.",
         "Paving, fences, decks, irrigation and plants, unless a line of the price names them"

@@ -70,6 +70,8 @@ def write_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
 def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[str, Callable[[], Document]]:
     """The documents by file name, each made when it is asked for."""
     from drainwright.paper.documents.answers_paper import answers_paper
+    from drainwright.paper.documents.change_order import change_order
+    from drainwright.paper.documents.cost_sheet import cost_sheet
     from drainwright.paper.documents.crew import crew_packet
     from drainwright.paper.documents.drawing_set import drawing_set
     from drainwright.paper.documents.proposal import proposal
@@ -83,6 +85,8 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "worksheet.pdf": worksheet_paper,
         "answers.pdf": answers_paper,
         "drawings.pdf": drawing_set,
+        "change-order.pdf": change_order,
+        "cost-sheet.pdf": cost_sheet,
     }
     return {name: partial(maker, design, sheets) for name, maker in makers.items()}
 

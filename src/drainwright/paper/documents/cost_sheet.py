@@ -1,0 +1,223 @@
+"""The cost sheet: how the price is built, for the firm and not for the customer."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import partial
+
+from drainwright.build.book import book_for
+from drainwright.build.shown import said
+from drainwright.design import Design
+from drainwright.findings.model import Severity
+from drainwright.findings.offer import percent
+from drainwright.paper.documents.blocks import (
+    Block,
+    Bullets,
+    Cell,
+    Column,
+    Document,
+    Facts,
+    Heading,
+    Notice,
+    Paragraph,
+    Table,
+)
+from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
+from drainwright.paper.documents.say import money
+from drainwright.paper.documents.shell import Sheets, document, first_notices
+
+MOST = 25  # lines of materials that are told; the order has all
+
+
+def cost_sheet(design: Design, sheets: Sheets) -> Document:
+    """Hours, materials, burden, overhead, contingency, profit: every part, and the sums.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Not drawn here.
+
+    Returns
+    -------
+    Document
+        Margin is of the price, mark-up of the cost; both are told.
+    """
+    blocks: tuple[Block, ...] = (
+        Notice(tone="caution", title="For the firm", text="This sheet is not for the customer."),
+        *first_notices(design),
+        *invented_notice(design),
+        *_build_up(design),
+        *_labour(design),
+        *_materials(design),
+        *_surprises(design),
+        *_cash(design),
+    )
+    return document(design.job, name="cost-sheet", kind="Cost sheet", title=design.job.title, size=10.0, blocks=blocks)
+
+
+def _build_up(design: Design) -> tuple[Block, ...]:
+    price = design.build.price
+    book = book_for(design.job.price_book)
+    pay = partial(money, currency=price.currency)
+
+    def of(part: Decimal) -> str:
+        return "–" if price.before_tax == 0 else percent(part / price.before_tax)
+
+    hour = book.wage * (1 + book.burden)
+    paid = f"{pay(hour)}: {pay(book.wage)} wage, {percent(book.burden)} burden"
+    rows: list[tuple[str, str, str, str]] = [
+        ("Labour", f"{design.build.plan.hours:,.1f} h at {paid}",
+         pay(price.labour), of(price.labour)),
+        ("Materials", "with waste and whole packs", pay(price.materials), of(price.materials)),
+        ("Haul, hire and permits", "", pay(price.other), of(price.other)),
+        ("Direct cost", "", pay(price.direct_cost), of(price.direct_cost)),
+        ("Overhead", f"{percent(book.overhead)} of direct cost", pay(price.overhead), of(price.overhead)),
+        ("Contingency", f"{percent(book.contingency)} of both", pay(price.contingency), of(price.contingency)),
+        ("Cost", "", pay(price.cost), of(price.cost)),
+        ("Profit", f"margin {percent(price.margin)} of the price, mark-up {percent(price.markup)} of the cost",
+         pay(price.profit), of(price.profit)),
+    ]  # fmt: skip
+    if price.allowances:
+        rows.append(
+            ("Allowances", "unforeseen work that the price has in it", pay(price.allowances), of(price.allowances))
+        )
+    rows += [
+        ("Before tax", "", pay(price.before_tax), of(price.before_tax)),
+        ("Sales tax", f"{percent(book.sales_tax)} on taxable materials", pay(price.tax), "–"),
+        ("Price", "", pay(price.total), "–"),
+    ]
+    strong = {"Direct cost", "Cost", "Before tax"}
+    told = tuple(
+        tuple(Cell(text=text, weight="semibold" if row[0] in strong else "regular") for text in row) for row in rows
+    )
+    notes = [
+        "Overhead is a share of direct cost, whatever that is made of. Where it follows the crew's hours (trucks, a "
+        "foreman), dear materials make a job carry more than its part: recover it in the wage's burden instead.",
+        "Contingency is for what goes slower or wastes more than the rates say. Rock, roots and unmarked lines beyond "
+        "the allowances are not in it: they go by the unit prices.",
+        f"Prices from {price.book}.",
+    ]
+    if price.minimum is not None:
+        notes.insert(0, f"The least charge of {pay(price.minimum)} sets the price; the work alone comes to less.")
+    return (
+        Heading(text="From cost to price"),
+        Table(
+            columns=(
+                Column(head="Part", width=2.0), Column(head="How", width=4.4),
+                Column(head="Amount", align="right", width=1.4),
+                Column(head="Of the price", align="right", width=1.0),
+            ),
+            rows=told, total=True,
+        ),
+        Bullets(items=tuple(notes)),
+    )  # fmt: skip
+
+
+def _labour(design: Design) -> tuple[Block, ...]:
+    price, plan = design.build.price, design.build.plan
+    amounts = {line.key.removeprefix("labour."): line for line in price.lines if line.category == "labour"}
+    rows = tuple(
+        (
+            task.title, task.quantity, f"{task.hours:,.1f}", money(amounts[task.key].amount, price.currency),
+            "–" if price.labour == 0 else percent(amounts[task.key].amount / price.labour),
+        )
+        for task in sorted(plan.tasks, key=lambda task: -task.hours)
+    )  # fmt: skip
+    total = ("Together", "", f"{plan.hours:,.1f}", money(price.labour, price.currency), "")
+    return (
+        Heading(text="Labour, the largest first"),
+        Table(
+            columns=(
+                Column(head="Work", width=3.6), Column(head="Amount and rate", width=3.2),
+                Column(head="Hours", align="right", width=0.9), Column(head="Cost", align="right", width=1.3),
+                Column(head="Of labour", align="right", width=1.0),
+            ),
+            rows=(*rows, total), total=True, size=0.84,
+        ),
+    )  # fmt: skip
+
+
+def _materials(design: Design) -> tuple[Block, ...]:
+    price = design.build.price
+    lines = sorted((line for line in price.lines if line.category != "labour"), key=lambda line: -line.amount)
+    rows = [
+        (
+            line.description, said(line.quantity, line.unit, design.job.units), money(line.amount, price.currency),
+            "yes" if line.taxable else "–",
+        )
+        for line in lines[:MOST]
+    ]  # fmt: skip
+    rest = lines[MOST:]
+    if rest:
+        left = sum((line.amount for line in rest), Decimal(0))
+        rows.append((f"{len(rest)} lines more, in the order", "", money(left, price.currency), ""))
+    return (
+        Heading(text="What is bought, hired and paid, the dearest first"),
+        Table(
+            columns=(
+                Column(head="Item", width=5.0), Column(head="Quantity", width=2.0),
+                Column(head="Cost", align="right", width=1.4), Column(head="Taxed", width=0.7),
+            ),
+            rows=tuple(rows), size=0.84,
+        ),
+    )  # fmt: skip
+
+
+def _surprises(design: Design) -> tuple[Block, ...]:
+    """How each unit price is built."""
+    currency = design.build.price.currency
+    rows = tuple(
+        (
+            one.extra.title, f"{one.extra.hours:.3g} h a {one.extra.unit}", *(
+                f"{part:,.2f}" for part in (one.labour, one.items, one.overhead, one.profit, one.tax, one.total)
+            ),
+        )
+        for one in design.build.unit_prices
+    )  # fmt: skip
+    heads = ("Labour", "Items", "Overhead", "Profit", "Tax", f"Price ({currency})")
+    return (
+        Heading(text="Prices of surprises"),
+        Paragraph(text="A unit of the price book each; the customer's papers give them in the job's units."),
+        Table(
+            columns=(
+                Column(head="Work", width=3.4), Column(head="Hours", width=1.5),
+                *(Column(head=head, align="right", width=0.95) for head in heads),
+            ),
+            rows=rows, size=0.78,
+        ),
+    )  # fmt: skip
+
+
+def _cash(design: Design) -> tuple[Block, ...]:
+    """What has come in and what has been spent at each stage."""
+    price = design.build.price
+    rows = []
+    for item in design.build.payments:
+        spent = (price.direct_cost * item.done).quantize(Decimal("0.01"))
+        rows.append(
+            (
+                MILESTONE_WORDS[item.when][0], money(item.amount, price.currency), money(item.paid, price.currency),
+                money(spent, price.currency), money(item.paid - spent, price.currency),
+            )
+        )  # fmt: skip
+    checks = [
+        item for item in design.findings if item.id.startswith(("OFF-", "PRC-")) and item.severity is not Severity.OK
+    ]
+    return (
+        Heading(text="Money in and out"),
+        Table(
+            columns=(
+                Column(head="Stage", width=1.8), Column(head="Comes in", align="right"),
+                Column(head="In all", align="right"), Column(head="Direct cost spent", align="right"),
+                Column(head="Left over", align="right"),
+            ),
+            rows=tuple(rows),
+        ),
+        *((Bullets(items=tuple(f"{item.id}: {item.message} {item.advice}" for item in checks)),) if checks else ()),
+        Facts(items=(("Working days", str(design.build.plan.days)), ("Crew", str(design.build.plan.crew)))),
+    )  # fmt: skip
+
+
+__all__ = ["cost_sheet"]

@@ -1,0 +1,195 @@
+"""Options, payments and the prices of unforeseen work, as the customer reads them."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from drainwright.build.model import Payment, UnitPrice
+from drainwright.build.shown import amount, said, unit_price, unit_words
+from drainwright.build.wording import BASIS_WORDS
+from drainwright.design import Design
+from drainwright.findings.offer import percent
+from drainwright.job.offer import Milestone
+from drainwright.offer.model import OptionSet, Package
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Notice, Paragraph, Table
+from drainwright.paper.documents.say import money
+from drainwright.paper.offer_designs import options_of
+
+MILESTONE_WORDS: dict[Milestone, tuple[str, str]] = {
+    "signing": ("On signing", "deposit"),
+    "start": ("At the start", "crew and materials on site, lines marked"),
+    "walls coated": ("Walls coated", "cleaned, repaired, coated; looked at together, photographed before covering"),
+    "drains laid": ("Drains laid", "pipe and stone in place, falls read and photographed before covering"),
+    "pump running": ("Pump running", "basin, pump and discharge tried"),
+    "completion": ("On completion", "after the water test, with the as-built sheets handed over"),
+}
+BOX = "\u2610"
+MOST_GAINS = 4
+
+
+def option_blocks(design: Design) -> tuple[Block, ...]:
+    """What the customer may choose besides: each package designed as a whole, with a box to tick."""
+    found = options_of(design)
+    if found is None or len(found.every) == 1:
+        return ()
+    currency = design.build.price.currency
+    rows = tuple(_option(one, currency) for one in found.every)
+    columns = (
+        Column(head="", width=0.4), Column(head="Choice", width=3.2),
+        Column(head="Price with tax", align="right", width=1.4),
+        Column(head="More", align="right", width=1.2), Column(head="Days", align="right", width=0.7),
+    )  # fmt: skip
+    return (
+        Heading(text="What you may choose"),
+        Paragraph(
+            text="Each choice is designed and tried in the storm as a whole. Its price is not a sum: two add-ons "
+            "together may cost more or less than one and the other."
+        ),
+        Table(columns=columns, rows=rows),
+        *_storm_matrix(found),
+        *(block for one in found.every[1:] for block in _gains(one)),
+    )
+
+
+def _option(one: Package, currency: str) -> tuple[str | Cell, ...]:
+    more = "" if one.difference is None else money(one.difference.price.change, currency)
+    name = one.title if one.role != "add-on" else f"Add-on: {one.title}"
+    return (
+        BOX, Cell(text=name, weight="semibold" if one.role != "add-on" else "regular"),
+        money(one.total, currency), more, str(one.design.build.plan.days),
+    )  # fmt: skip
+
+
+def _storm_matrix(found: OptionSet) -> tuple[Block, ...]:
+    """The failures that come out otherwise with some choice: a row a failure, a column a choice."""
+    keys = dict.fromkeys(
+        case.key
+        for one in found.every
+        if one.difference
+        for case in one.difference.storm
+        if case.before != case.after and case.better is not None
+    )
+    if not keys:
+        return ()
+    told = {
+        key: next(case for one in found.every if one.difference for case in one.difference.storm if case.key == key)
+        for key in keys
+    }
+    rows = []
+    for key, case in told.items():
+        cells: list[str | Cell] = [Cell(text=case.title, weight="semibold"), case.before]
+        for one in found.every[1:]:
+            changed = None if one.difference is None else next(
+                (item for item in one.difference.storm if item.key == key), None
+            )  # fmt: skip
+            cells.append("as proposed" if changed is None or changed.before == changed.after else changed.after)
+        rows.append(tuple(cells))
+    heads = ["If, in the design storm", "As proposed", *(_short(one) for one in found.every[1:])]
+    columns = tuple(Column(head=head, width=2.2 if number == 0 else 1.4) for number, head in enumerate(heads))
+    return (Heading(text="What the choices are good for", level=2), Table(columns=columns, rows=tuple(rows), size=0.8))
+
+
+def _short(one: Package) -> str:
+    return {"better": "Better", "best": "Best"}.get(one.role, one.title)
+
+
+def _gains(one: Package) -> tuple[Block, ...]:
+    """What else a choice does, beside what the table of failures has."""
+    told = set() if one.difference is None else {case.title for case in one.difference.storm}
+    more = tuple(text for text in one.buys if not any(text.startswith(title) for title in told))
+    items = (*((one.words,) if one.words else ()), *more[:MOST_GAINS])
+    return (Paragraph(text=one.title, style="strong"), Bullets(items=items)) if items else ()
+
+
+def payment_blocks(design: Design) -> tuple[Block, ...]:
+    """When what is paid, and how much of the work stands by then."""
+    price, rules = design.build.price, design.job.rules
+    pay = partial(money, currency=price.currency)
+    rows = [_payment(item, price.deposit_rule, pay(item.amount)) for item in design.build.payments]
+    rows.append(("Together", "", "", pay(price.total)))
+    follow = rules.payments_follow_work
+    words = (
+        "Apart from the deposit you pay for nothing that does not stand yet. Work is what is surely spent of our own "
+        f"cost when a stage is reached ({BASIS_WORDS[follow.basis]} rule of the place)."
+        if follow.value
+        else "Work is what is surely spent of our own cost when a stage is reached."
+    )
+    return (
+        Heading(text="Payment"),
+        Table(
+            columns=(
+                Column(head="When", width=1.5), Column(head="What", width=4.4),
+                Column(head="Work by then", width=1.2, align="right"), Column(head="Amount", align="right", width=1.3),
+            ),
+            rows=tuple(rows), total=True,
+        ),
+        Paragraph(text=words, style="soft"),
+    )  # fmt: skip
+
+
+def _payment(item: Payment, deposit: str, paid: str) -> tuple[str, str, str, str]:
+    name, what = MILESTONE_WORDS[item.when]
+    if item.when == "signing":
+        what = f"{what}: {deposit}"
+    done = "–" if item.when == "signing" else percent(item.done)
+    return name, what, done, paid
+
+
+def unforeseen_blocks(design: Design) -> tuple[Block, ...]:
+    """Unit prices of what nobody can see beforehand, and how a change is agreed."""
+    units = design.job.units
+    currency = design.build.price.currency
+    rows = tuple(unforeseen_row(one, design) for one in design.build.unit_prices)
+    included = [one for one in design.build.unit_prices if one.included > 0]
+    told = (
+        "Already in the price: "
+        + "; ".join(
+            f"{one.extra.title[:1].lower()}{one.extra.title[1:]} ({said(one.included, one.extra.unit, units)})"
+            for one in included
+        )
+        + ". What is not needed of it is taken off at the same price."
+        if included
+        else "Nothing of it is in the price."
+    )
+    return (
+        Keep(
+            blocks=(
+                Heading(text="If the ground holds a surprise"),
+                Paragraph(text="These are the prices of work that nobody can see beforehand, with tax. " + told),
+                Table(
+                    columns=(
+                        Column(head="Work", width=3.2), Column(head="Counted", width=4.2),
+                        Column(head="Unit", width=0.7),
+                        Column(head=f"Price ({currency})", align="right", width=1.2),
+                    ),
+                    rows=rows, size=0.84,
+                ),
+            )
+        ),
+        Paragraph(
+            text="A change is written on a change order with what was found, where, a photograph, its amount, price "
+            "and days, and is signed by you before the work is done. Without your signature we only make things safe."
+        ),
+    )  # fmt: skip
+
+
+def unforeseen_row(one: UnitPrice, design: Design) -> tuple[str, str, str, str]:
+    """Work, how it is counted, its unit and price in the job's units."""
+    units = design.job.units
+    each = one.total
+    size = amount(1.0, one.extra.unit, units)
+    shown = each if size == 1.0 else unit_price(each, size).quantize(each)
+    return one.extra.title, one.extra.counts, unit_words(one.extra.unit, units), f"{shown:,.2f}"
+
+
+def invented_notice(design: Design) -> tuple[Block, ...]:
+    """That the prices are invented, where they are."""
+    if not design.build.price.invented:
+        return ()
+    text = "These prices come from the demonstration book. Enter the firm's own before anyone is shown a figure."
+    return (Notice(tone="invented", title="Invented prices", text=text),)
+
+
+__all__ = [
+    "MILESTONE_WORDS", "invented_notice", "option_blocks", "payment_blocks", "unforeseen_blocks", "unforeseen_row",
+]  # fmt: skip

@@ -1,0 +1,118 @@
+"""The offer on paper: what may be chosen, when what is paid, what a surprise costs; and the firm's own cost sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from drainwright.build.wording import money
+from drainwright.design import Design, design
+from drainwright.job import read_job
+from drainwright.job.offer import Offer
+from drainwright.paper.documents.blocks import Bullets, Paragraph, Table
+from drainwright.paper.documents.change_order import change_order
+from drainwright.paper.documents.cost_sheet import cost_sheet
+from drainwright.paper.documents.offer_blocks import (
+    MILESTONE_WORDS,
+    option_blocks,
+    payment_blocks,
+    unforeseen_blocks,
+    unforeseen_row,
+)
+from drainwright.paper.documents.proposal import proposal
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module")
+def house() -> Design:
+    return design(read_job(EXAMPLES / "block-wall-house" / "job.yaml"))
+
+
+@pytest.fixture(scope="module")
+def basement() -> Design:
+    return design(read_job(EXAMPLES / "metric-basement" / "job.yaml"))
+
+
+def words_of(blocks: object) -> str:
+    """All text of blocks, one after another."""
+    return repr(blocks)
+
+
+def test_a_job_without_options_offers_none(basement: Design) -> None:
+    assert option_blocks(basement) == ()
+
+
+def test_each_choice_has_a_box_a_price_and_what_more_it_costs(house: Design) -> None:
+    blocks = option_blocks(house)
+    table = next(block for block in blocks if isinstance(block, Table))
+    assert [row[0] for row in table.rows] == ["☐"] * (1 + len(house.job.offer.options))
+    assert table.rows[0][2] == money(house.build.price.total, "USD")
+    assert table.rows[0][3] == ""
+    assert all("$" in str(row[3]) for row in table.rows[1:])
+    told = words_of(blocks)
+    assert "run off over the ground" in told  # what the battery is good for
+    assert any(isinstance(block, Bullets) for block in blocks)
+
+
+def test_payments_add_up_and_say_how_much_stands(house: Design) -> None:
+    table = next(block for block in payment_blocks(house) if isinstance(block, Table))
+    assert [row[0] for row in table.rows] == [MILESTONE_WORDS[item.when][0] for item in house.build.payments] + [
+        "Together"
+    ]
+    assert [row[3] for row in table.rows] == [
+        *(money(item.amount, "USD") for item in house.build.payments), money(house.build.price.total, "USD"),
+    ]  # fmt: skip
+    assert all(str(row[2]).endswith(" %") for row in table.rows[1:-1])
+
+
+def test_a_surprise_is_priced_in_the_job_s_units(house: Design, basement: Design) -> None:
+    feet = {one.extra.what: unforeseen_row(one, house) for one in house.build.unit_prices}
+    metres = {one.extra.what: unforeseen_row(one, basement) for one in basement.build.unit_prices}
+    assert (feet["stone"][2], metres["stone"][2]) == ("yd³", "m³")
+    each = next(one for one in basement.build.unit_prices if one.extra.what == "stone").total
+    assert float(metres["stone"][3].replace(",", "")) == pytest.approx(float(each) / 0.764554857984, abs=0.2)
+    assert "50 mm" in metres["root"][0]
+    assert "2 in" in feet["root"][0]
+    paragraph = next(block for block in _kept(unforeseen_blocks(house)) if isinstance(block, Paragraph))
+    assert "Already in the price" in paragraph.text
+
+
+def _kept(blocks: tuple[object, ...]) -> list[object]:
+    return [inner for block in blocks for inner in getattr(block, "blocks", (block,))]
+
+
+def test_the_customer_does_not_read_the_firm_s_profit(house: Design) -> None:
+    told = words_of(proposal(house, {}).blocks)
+    assert "'Profit'" not in told
+    assert "Overhead" not in told
+    assert money(house.build.price.profit, "USD") not in told
+
+
+def test_the_cost_sheet_has_every_part_to_the_cent(house: Design) -> None:
+    price = house.build.price
+    told = words_of(cost_sheet(house, {}).blocks)
+    for amount in (
+        price.labour, price.materials, price.other, price.direct_cost, price.overhead, price.contingency, price.cost,
+        price.profit, price.allowances, price.before_tax, price.tax, price.total,
+    ):  # fmt: skip
+        assert money(amount, "USD") in told
+    assert "not for the customer" in told
+    assert "mark-up" in told
+    assert "margin" in told
+
+
+def test_the_least_charge_is_told_to_the_firm(basement: Design) -> None:
+    least = Offer.model_validate({"minimum_charge": 90000})
+    dear = design(basement.job.model_copy(update={"offer": least}))
+    assert "sets the price" in words_of(cost_sheet(dear, {}).blocks)
+    assert "our least charge" in words_of(proposal(dear, {}).blocks)
+
+
+def test_a_change_order_has_the_agreed_prices_and_is_signed_before(house: Design) -> None:
+    told = words_of(change_order(house, {}).blocks)
+    for one in house.build.unit_prices:
+        assert one.extra.title in told
+    assert "Nothing of it is done before both have signed" in told
+    assert "licensed person" in told
