@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from drainwright.build.crew_model import CrewPlan, DayHands, Task
 from drainwright.build.critical import critical_chain, earliest_starts, latest_starts
-from drainwright.build.schedule import Placed, Work, arrange
+from drainwright.build.schedule import Placed, Work, arrange, horizon, released
 from drainwright.build.trials import three_points
 from drainwright.build.working_days import WorkingDays
 
@@ -44,6 +45,7 @@ def planned(placed: Sequence[Placed], people: int, day_length: float, calendar: 
     last = max((item.end for item in placed), default=0.0)
     early = earliest_starts(works, people, day_length, calendar)
     late = latest_starts(works, people, day_length, last, calendar)
+    offsets = (calendar or WorkingDays()).offsets(horizon(works, day_length))
     days = max(1, math.ceil(last / day_length - CLOSE))
     return CrewPlan(
         tasks=tuple(
@@ -57,6 +59,8 @@ def planned(placed: Sequence[Placed], people: int, day_length: float, calendar: 
                 wait=item.work.wait * HOUR,
                 start=item.start,
                 end=item.end,
+                cured=released(replace(item.work, held=()), "", item.end, day_length, offsets),
+                spells=tuple((spell.start, spell.end, spell.people) for spell in item.spells),
                 by_day=_by_day(item, day_length),
                 earliest=early[item.work.key],
                 latest=max(item.start, late[item.work.key]),

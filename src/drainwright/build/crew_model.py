@@ -32,6 +32,8 @@ class Task:
     wait: float = 0.0  # cure before the next task [s]
     start: float = 0.0  # working hours from the first morning [h]
     end: float = 0.0  # the same [h]
+    cured: float = 0.0  # when what waits for it may begin, nights and days off counted; working hours [h]
+    spells: tuple[tuple[float, float, int], ...] = ()  # from, to, people; working hours [h]
     by_day: tuple[DayHands, ...] = ()
     earliest: float = 0.0  # start, were there people for everything at once; working hours [h]
     latest: float = 0.0  # start that still keeps the last hour, people given; working hours [h]

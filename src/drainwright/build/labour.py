@@ -222,6 +222,8 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
                 quantity=rates.at(bags, "concrete-collar"),
                 after=("basin",),
                 most=2,
+                wait=rates("collar-wait"),
+                held=("backfill",),
                 hold=WARM,
             )
     inlets = [node for node in system.nodes.values() if node.kind == "inlet"]

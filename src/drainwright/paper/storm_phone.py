@@ -52,7 +52,7 @@ def failures_phone(design: Design) -> Sheet | None:
     return Sheet(
         name="storm-failures-phone", title="If something breaks", scale="none: a chart", width=WIDTH, height=height,
         description="Each failure in the storm: when the alarm's float rises, when water is at the floor, what helps.",
-        marks=tuple(_raised(mark, height - EDGE) for mark in parts),
+        marks=tuple(raised(mark, height - EDGE) for mark in parts),
     )  # fmt: skip
 
 
@@ -106,7 +106,7 @@ def _key(design: Design, hours: float, y: float) -> tuple[list[Mark], float]:
     return marks, y
 
 
-def _raised(mark: Mark, by: float) -> Mark:
+def raised(mark: Mark, by: float) -> Mark:
     """A mark drawn below nothing, on the paper."""
     if isinstance(mark, TextMark):
         return replace(mark, at=(mark.at[0], mark.at[1] + by))
@@ -115,4 +115,4 @@ def _raised(mark: Mark, by: float) -> Mark:
     raise TypeError(f"mark = {type(mark).__name__}: expected text, a line or a shape")
 
 
-__all__ = ["failures_phone"]
+__all__ = ["failures_phone", "raised"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from drainwright.build.model import Hole, Task
+from drainwright.build.model import Hole
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
 from drainwright.paper.basin_notes import collar_size
@@ -22,6 +22,7 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
+from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.hazards import risk_sheet
@@ -51,6 +52,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     """
     profiles = tuple(name for name in sheets if name.startswith("profiles"))
     plan, drawings = plan_plate(design, sheets, "Plan")
+    days, bars = order_of_work(design)
     basins = tuple(name for name in sheets if name.startswith("basin"))
     soaks = tuple(name for name in sheets if name.startswith("soakaway"))
     used = (*profiles, *basins, *soaks, "wall")
@@ -60,7 +62,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *risk_sheet(design),
         *plan,
         *setting_out_blocks(design),
-        *_days(design),
+        *days,
         *cut_sheets(design),
         *fitting_blocks(design),
         *_basin(design),
@@ -77,7 +79,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     return document(
         design.job, name="crew-packet", kind="Crew packet", title=design.job.title, size=12, blocks=blocks,
         subject=(f"{start}; {design.build.plan.days} days, crew of {design.build.plan.crew}",),
-        drawings=(*drawings, *drawn(sheets, *used)),
+        drawings=(*drawings, *bars, *drawn(sheets, *used)),
     )  # fmt: skip
 
 
@@ -118,43 +120,6 @@ def _cover(design: Design) -> tuple[Block, ...]:
         Facts(items=tuple((name, text) for name, text in items if text.strip())),
         Paragraph(text=f"In this packet: {', '.join(inside)}.", style="soft"),
     )  # fmt: skip
-
-
-def _days(design: Design) -> tuple[Block, ...]:
-    plan, say = design.build.plan, Say(design.job.units)
-    columns = (
-        Column(head="Work", width=5), Column(head="Amount", width=3.4), Column(head="Person-hours", align="right"),
-        Column(head="Then wait", width=1.5), Column(head="Done"),
-    )  # fmt: skip
-    blocks: list[Block] = [
-        Heading(text="Order of work", new_page=True),
-        Paragraph(
-            text="Each work stands on the day on which it starts and goes on until it is done. A trench is looked "
-            "at by the "
-            "competent person before anyone enters: each morning, after rain, after anything that changes.",
-            style="soft",
-        ),
-    ]
-    by_day: dict[int, list[Task]] = {}
-    for task in plan.tasks:
-        by_day.setdefault(task.day, []).append(task)
-    rows: list[Row] = []
-    for number in range(1, plan.days + 1):
-        tasks = by_day.get(number, [])
-        note = "" if tasks else ": what was begun goes on, nothing new starts"
-        rows.append((Cell(text=f"Day {number}{note}", weight="semibold", colour="#0e3f5f", span=len(columns)),))
-        rows += [
-            (
-                Cell(text=task.title, weight="semibold"), task.quantity, f"{task.hours:.1f}",
-                say.time(task.wait) if task.wait > 0 else "–", "☐",
-            )
-            for task in tasks
-        ]  # fmt: skip
-    blocks.append(Table(columns=columns, rows=tuple(rows)))
-    blocks.append(
-        Paragraph(text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book.", style="soft")
-    )
-    return tuple(blocks)
 
 
 def clock_face(hours: float) -> str:
