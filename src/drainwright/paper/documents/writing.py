@@ -117,6 +117,7 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     -----
     Whatever stops it, a keyboard interrupt too, is raised on with the folder's files as they were.
     """
+    from drainwright.paper.days_chart import days_chart
     from drainwright.paper.drawings import drawings
     from drainwright.paper.storm_phone import failures_phone
     from drainwright.paper.svg import to_svg
@@ -129,9 +130,9 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     others: dict[str, Callable[[], bytes]] = {
         f"{name}.svg": partial(str.encode, svg) for name, (_, svg) in sheets.items()
     }
-    phone = failures_phone(design)
-    if phone is not None:
-        others[f"{phone.name}.svg"] = partial(str.encode, to_svg(phone))
+    for narrow in (failures_phone(design), days_chart(design)):
+        if narrow is not None:
+            others[f"{narrow.name}.svg"] = partial(str.encode, to_svg(narrow))
     others |= {
         "drawing.dxf": partial(_dxf, design),
         "order.xlsx": partial(_order, design),
