@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
-
-from drainwright.build.model import CrewPlan, DaysDoubt, EarthChain, Task
+from drainwright.build.model import CrewPlan, EarthChain, Task
 from drainwright.build.wording import money
 from drainwright.design import Design
 from drainwright.paper.days_chart import days_chart
@@ -22,7 +20,8 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
-from drainwright.paper.documents.say import BASIS_WORDS, Say, day
+from drainwright.paper.documents.day_words import date_words
+from drainwright.paper.documents.say import Say
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
@@ -76,11 +75,6 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
         *_soil(plan),
         *_machines(plan, design),
     ), drawings
-
-
-def date_words(date: datetime.date) -> str:
-    """``Mon 13 Apr``."""
-    return f"{date:%a} {date.day} {date:%b}"
 
 
 def _by_day(plan: CrewPlan, say: Say) -> Table:
@@ -174,27 +168,6 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
             )
         ),
     )
-
-
-def days_words(doubt: DaysDoubt) -> str:
-    """``likely 6 working days, 8 in bad luck``."""
-    unit = "working day" if doubt.days_likely == 1 else "working days"
-    if doubt.days_bad == doubt.days_likely:
-        return f"likely {doubt.days_likely} {unit}, and no more in eight cases of ten"
-    return f"likely {doubt.days_likely} {unit}, {doubt.days_bad} in bad luck"
-
-
-def weather_words(doubt: DaysDoubt) -> str:
-    """The same with days lost to rain, and the last day where a start is set."""
-    basis = BASIS_WORDS[doubt.weather_basis]
-    text = f"With days lost to weather (share of days lost: {basis}) {doubt.booked_likely}"
-    if doubt.booked_bad != doubt.booked_likely:
-        text += f", {doubt.booked_bad} in bad luck"
-    if doubt.end_likely is not None and doubt.end_bad is not None:
-        text += f": done by {day(doubt.end_likely)}"
-        if doubt.end_bad != doubt.end_likely:
-            text += f", or by {day(doubt.end_bad)}"
-    return f"{text}."
 
 
 def _doubt(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
@@ -294,4 +267,4 @@ def _machines(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
     )
 
 
-__all__ = ["date_words", "days_words", "order_of_work", "weather_words"]
+__all__ = ["order_of_work"]

@@ -8,6 +8,7 @@ from drainwright.build.model import Price
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import left_out_first
+from drainwright.paper.documents.day_words import weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
 
@@ -73,11 +74,10 @@ def price_first(design: Design) -> tuple[Block, ...]:
     price, plan = design.build.price, design.build.plan
     invented = " Invented prices: not an offer." if price.invented else ""
     first = "".join(f" {words}" for words in left_out_first(design))
-    work = "1 working day" if plan.days == 1 else f"{plan.days} working days"
     return (
         Notice(
             tone="plain", title=f"Price: {money(price.total, price.currency)}",
-            text=f"{price_band(price)} {work} for a crew of {plan.crew}.{invented} Parts, payment and terms are below."
+            text=f"{price_band(price)} {work_words(plan)}{invented} Parts, payment and terms are below."
             f"{first}",
         ),
     )  # fmt: skip
@@ -91,9 +91,10 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
     coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in design.site.walls)
     cure = " and the weather lets coatings cure" if coated else ""
     schedule = (
-        f"{plan.days} working days for a crew of {plan.crew}, starting {start}, when the locate ticket is answered "
+        f"{work_words(plan)} Start: {start}, when the locate ticket is answered "
         f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}){cure}. Rain "
         "stops the work: nobody stands in a wet trench."
+        + ("" if plan.doubt is None else f" {weather_words(plan.doubt)} In bad luck: two cases of ten take longer.")
     )
     return (
         *payment_blocks(design),

@@ -1,0 +1,46 @@
+"""Days in words: a date, how long it may take, with and without weather."""
+
+from __future__ import annotations
+
+import datetime
+
+from drainwright.build.model import CrewPlan, DaysDoubt
+from drainwright.paper.documents.say import BASIS_WORDS, day
+
+
+def date_words(date: datetime.date) -> str:
+    """``Mon 13 Apr``."""
+    return f"{date:%a} {date.day} {date:%b}"
+
+
+def days_words(doubt: DaysDoubt) -> str:
+    """``likely 6 working days, 8 in bad luck``."""
+    unit = "working day" if doubt.days_likely == 1 else "working days"
+    if doubt.days_bad == doubt.days_likely:
+        return f"likely {doubt.days_likely} {unit}, and no more in eight cases of ten"
+    return f"likely {doubt.days_likely} {unit}, {doubt.days_bad} in bad luck"
+
+
+def weather_words(doubt: DaysDoubt) -> str:
+    """The same with days lost to rain, and the last day where a start is set."""
+    basis = BASIS_WORDS[doubt.weather_basis]
+    text = f"With days lost to weather (share of days lost: {basis}) {doubt.booked_likely}"
+    if doubt.booked_bad != doubt.booked_likely:
+        text += f", {doubt.booked_bad} in bad luck"
+    if doubt.end_likely is not None and doubt.end_bad is not None:
+        text += f": done by {day(doubt.end_likely)}"
+        if doubt.end_bad != doubt.end_likely:
+            text += f", or by {day(doubt.end_bad)}"
+    return f"{text}."
+
+
+def work_words(plan: CrewPlan) -> str:
+    """``Likely 6 working days, 8 in bad luck, for a crew of 4.``"""
+    if plan.doubt is None:
+        days = "1 working day" if plan.days == 1 else f"{plan.days} working days"
+        return f"{days} for a crew of {plan.crew}."
+    text = days_words(plan.doubt)
+    return f"{text[0].upper()}{text[1:]}, for a crew of {plan.crew}."
+
+
+__all__ = ["date_words", "days_words", "weather_words", "work_words"]
