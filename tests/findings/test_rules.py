@@ -14,6 +14,7 @@ from drainwright.sources import SOURCES
 
 from ..conftest import designed
 from .change import Trial, case_of
+from .trials_days import TRIALS as DAYS
 from .trials_dig import TRIALS as DIG
 from .trials_failures import TRIALS as FAILURES
 from .trials_grading import TRIALS as GRADING
@@ -47,6 +48,7 @@ TRIALS = (
     *SPILLS,
     *LINE,
     *DIG,
+    *DAYS,
     *MOISTURE,
     *OFFER,
     *WAYS_OUT,

@@ -229,7 +229,16 @@ def test_reminders_follow_the_standard(pumped: Design) -> None:
     assert b"\n" not in raw.replace(b"\r\n", b"")
     rows = raw.decode("utf-8").replace("\r\n ", "").split("\r\n")
     events = rows.count("BEGIN:VEVENT")
-    assert events == rows.count("END:VEVENT") == pumped.build.plan.days + 4
+    plan = pumped.build.plan
+    assert plan.doubt is not None
+    assert plan.doubt.end_bad is not None
+    late = plan.doubt.end_bad > plan.dates[-1]
+    assert events == rows.count("END:VEVENT") == plan.days + 4 + late
+    for number, date in enumerate(plan.dates, start=1):
+        at = rows.index(f"SUMMARY:{escape(f'Dig day {number} of {plan.days}: {pumped.job.title}')}")
+        assert f"DTSTART;VALUE=DATE:{date:%Y%m%d}" in rows[at - 2 : at]
+        for task, hands in plan.on_day(number):
+            assert escape(f"{task.title} ({hands.people})") in rows[at + 1]
     assert len({row for row in rows if row.startswith("UID:")}) == events
     start = pumped.job.crew.start
     assert start is not None

@@ -20,6 +20,7 @@ def all_rules() -> tuple[Rule, ...]:
     """All registered checks, in the order in which a job is thought through."""
     from drainwright.findings import (  # noqa: F401  (they register)
         basin,
+        days,
         dig,
         drain_pipe,
         failures,
@@ -62,6 +63,7 @@ def all_rules() -> tuple[Rule, ...]:
         "LFT",
         "STM",
         "DIG",
+        "DAY",
         "SUR",
         "SOI",
         "RAI",

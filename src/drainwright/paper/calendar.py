@@ -75,17 +75,22 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
         "safety. Holidays are not counted: look.",
     )  # fmt: skip
     yield working_day(start, -1), "Locate ticket answered? Private lines marked?", "No mark, no digging."
-    first = working_day(start, 0)
-    for number in range(plan.days):
-        tasks = [task.title for task in plan.tasks if task.day == number + 1]
-        words = "; ".join(tasks) or "What was begun goes on."
-        yield working_day(first, number), f"Dig day {number + 1} of {plan.days}", words
+    first = plan.dates[0]
+    for number, date in enumerate(plan.dates, start=1):
+        at_work = "; ".join(f"{task.title} ({hands.people})" for task, hands in plan.on_day(number))
+        yield date, f"Dig day {number} of {plan.days}", f"{at_work}." if at_work else "Nothing can go on: it cures."
     yield (
         working_day(first, rules.ticket_life.value - 2), "Locate ticket runs out soon",
         f"It lives {rules.ticket_life.value} working days ({BASIS_WORDS[rules.ticket_life.basis].lower()}). Renew it "
         "if digging goes on.",
     )  # fmt: skip
-    done = working_day(first, plan.days - 1)
+    done = plan.dates[-1]
+    if plan.doubt is not None and plan.doubt.end_bad is not None and plan.doubt.end_bad > done:
+        yield (
+            plan.doubt.end_bad,
+            "Done by now, in bad luck",
+            "Eight cases of ten are done by this day, days lost to weather counted.",
+        )
     yield (
         done + datetime.timedelta(days=365),
         "Yearly visit",

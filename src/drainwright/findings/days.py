@@ -1,0 +1,153 @@
+"""Checks of the crew's days: rain in the forecast, the ticket in bad luck, machines, the soil's whole way."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+
+from drainwright.build.earth_chain import PRACTICE
+from drainwright.build.model import Task
+from drainwright.build.passes import EVEN
+from drainwright.findings.places import counted, listed
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+
+FRESH = ("parge", "coat-")  # works that rain spoils until they are dry
+DAY = 86400.0  # [s]
+
+
+def _dry_until(case: Case, task: Task) -> tuple[datetime.date, datetime.date] | None:
+    """The day on which a work ends, and that on which it is dry; none where no start is set."""
+    plan = case.build.plan
+    day = min(int(task.end / plan.day_length - 1e-6), plan.days - 1)
+    if day >= len(plan.dates):
+        return None
+    into = task.end - day * plan.day_length
+    dry = int((into / 24.0 * DAY + task.wait) / DAY + 1e-6)
+    return plan.dates[day], plan.dates[day] + datetime.timedelta(days=dry)
+
+
+@rule("DAY-01", "Rain on a fresh coat", "dampproofing_practice")
+def fresh_coat(case: Case) -> Iterator[Outcome]:
+    """No coat and no parge is put on so that rain in the forecast falls on it before it is dry."""
+    rain = case.job.crew.rain_days
+    fresh = [task for task in case.build.plan.tasks if task.key.startswith(FRESH) and task.wait > 0]
+    if not rain or not fresh or not case.build.plan.dates:
+        return
+    wet = []
+    for task in fresh:
+        span = _dry_until(case, task)
+        hit = [day for day in rain if span is not None and span[0] <= day <= span[1]]
+        if hit and span is not None:
+            wet.append(f"{task.title} ends on {span[0].isoformat()}, rain is forecast for {hit[0].isoformat()}")
+    figure, limit = counted(len(wet), "coat") + " would be rained on", "dry before the rain"
+    if wet:
+        yield caution(
+            "crew.start",
+            f"{'; '.join(wet)}.",
+            figure=figure,
+            limit=limit,
+            advice="Move the start, or cover the wall with a sheet that does not touch the coat; the product's sheet says how long it must stay dry.",
+        )
+    else:
+        yield ok("crew.start", "Every coat is dry before the rain in the forecast.", figure=figure, limit=limit)
+
+
+@rule("DAY-02", "Trench open in rain", "common_practice")
+def open_in_rain(case: Case) -> Iterator[Outcome]:
+    """No trench stands open over a day for which rain is forecast."""
+    plan, rain = case.build.plan, case.job.crew.rain_days
+    opened = [task.day for task in plan.tasks if task.key.removesuffix(EVEN) in ("open", "trench")]
+    closed = [task.end for task in plan.tasks if task.key.removesuffix(EVEN) == "backfill"]
+    if not rain or not opened or not plan.dates:
+        return
+    last = min(int((max(closed, default=plan.days * plan.day_length)) / plan.day_length - 1e-6), plan.days - 1)
+    first, end = plan.dates[min(opened) - 1], plan.dates[last]
+    hit = sorted(day for day in rain if first <= day <= end)
+    figure = f"open from {first.isoformat()} to {end.isoformat()}"
+    if hit:
+        yield caution(
+            "crew.start",
+            f"Trenches stand open while rain is forecast for {listed([day.isoformat() for day in hit])}.",
+            figure=figure,
+            limit="no rain while a trench is open",
+            advice="Move the start or open less at once; else sheet the edges, keep a pump there, lead roof water away, and let nobody in before the competent person has looked after the rain.",
+        )
+    else:
+        yield ok(
+            "crew.start",
+            "No rain is forecast while trenches are open.",
+            figure=figure,
+            limit="no rain while a trench is open",
+        )
+
+
+@rule("DAY-03", "Ticket and days in bad luck", "one_call")
+def ticket_in_bad_luck(case: Case) -> Iterator[Outcome]:
+    """The locate ticket outlives the work also where hours and weather go badly."""
+    doubt, life = case.build.plan.doubt, case.job.rules.ticket_life
+    if doubt is None or case.job.crew.start is None:
+        return
+    told = {
+        "figure": f"{doubt.booked_likely} working days likely, {doubt.booked_bad} in bad luck, days lost to weather counted",
+        "limit": f"{life.value} working days",
+        "basis": life.basis,
+    }
+    if doubt.booked_bad > life.value:
+        yield caution(
+            "crew.start",
+            "In bad luck the work outlives the locate ticket.",
+            advice="Put the day before the ticket ends in the calendar, and renew it in time where digging is still to come.",
+            **told,
+        )
+    else:
+        yield ok("crew.start", "The ticket outlives the work in eight cases of ten.", **told)
+
+
+@rule("DAY-04", "Machine and its way in", "common_practice")
+def machine(case: Case) -> Iterator[Outcome]:
+    """A machine that the plan counts on gets in."""
+    way = next((way for way in case.build.plan.ways if way.used), None)
+    if way is None or not (way.excavator or way.carrier):
+        return
+    told = {"figure": f"the plan digs {way.name}", "limit": "a way in, measured"}
+    if way.obstacles:
+        yield fails(
+            "equipment",
+            f"The plan counts on a machine that does not get in: {'; '.join(way.obstacles)}.",
+            advice="Plan by hand, take a fence panel out with its owner's leave, or find a smaller machine.",
+            **told,
+        )
+    elif way.unsure:
+        yield caution(
+            "equipment",
+            f"Whether the machine gets in is not sure: {'; '.join(way.unsure)}.",
+            advice="Measure the gate and the way, wires and branches over it, before it is hired.",
+            **told,
+        )
+    else:
+        yield ok("equipment", "The machine that the plan counts on gets in.", **told)
+
+
+@rule("DAY-05", "The soil's whole way against practice", "common_practice")
+def whole_way(case: Case) -> Iterator[Outcome]:
+    """Dig, lift, move, load, haul and tip together go at a third to 0.6 of the rate of open digging."""
+    chain = case.build.plan.earth
+    if chain is None:
+        return
+    low, high = PRACTICE
+    told = {
+        "figure": f"{100 * chain.share:.0f} % of the rate of open digging",
+        "limit": f"{100 * low:.0f} to {100 * high:.0f} %",
+    }
+    if low <= chain.share <= high:
+        yield ok("price_book", "The soil's whole way lies within what the trade tells.", **told)
+    else:
+        yield caution(
+            "price_book",
+            chain.told,
+            advice="Read the reasons, compare the hours after the job, and enter the firm's own rates.",
+            **told,
+        )
+
+
+__all__ = ["FRESH"]

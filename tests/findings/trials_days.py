@@ -1,0 +1,76 @@
+"""Trials of the rules about the crew's days."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from typing import Any
+
+from drainwright.findings.rules import Case
+
+from .change import Change, Trial, as_designed, every, fact, job, put
+
+
+def rain(*days: datetime.date) -> Change:
+    """Rain in the forecast, the plan as it stands."""
+    return job("crew", "rain_days", to=days)
+
+
+def rain_after(key: str, days: int) -> Change:
+    """Rain so many days after the day on which a work ends."""
+
+    def change(case: Case) -> Case:
+        plan = case.build.plan
+        task = next(item for item in plan.tasks if item.key == key)
+        ends = plan.dates[int(task.end / plan.day_length - 1e-6)]
+        return rain(ends + datetime.timedelta(days=days))(case)
+
+    return change
+
+
+def used(**values: Any) -> Change:
+    """The way that the plan digs."""
+
+    def change(case: Case) -> Case:
+        ways = tuple(replace(way, **values) if way.used else way for way in case.build.plan.ways)
+        return put("build", "plan", "ways", to=ways)(case)
+
+    return change
+
+
+def chain(times: float) -> Change:
+    """The soil's whole way so many times as fast as open digging."""
+
+    def change(case: Case) -> Case:
+        earth = case.build.plan.earth
+        assert earth is not None
+        return put("build", "plan", "earth", "chain_rate", to=times * earth.open_rate)(case)
+
+    return change
+
+
+FAR = datetime.date(2030, 1, 1)
+
+TRIALS = (
+    Trial("DAY-01", None, change=as_designed),
+    Trial("DAY-01", "ok", change=rain(FAR), where="crew.start"),
+    Trial("DAY-01", "caution", change=rain_after("coat-1", 1), where="crew.start", says="coat 1 ends on"),
+    Trial("DAY-01", "ok", change=rain_after("coat-2", 3)),  # a day's cure is over by then
+    Trial("DAY-01", None, base="gravity", change=rain(FAR)),  # nothing is coated
+    Trial("DAY-02", None, change=as_designed),
+    Trial("DAY-02", "ok", change=rain(FAR), where="crew.start"),
+    Trial("DAY-02", "caution", change=rain_after("open", 0), says="nobody in before the competent person"),
+    Trial("DAY-03", "ok", change=as_designed, where="crew.start"),
+    Trial("DAY-03", "caution", change=job("rules", "ticket_life", to=fact(4)), says="outlives the locate ticket"),
+    Trial("DAY-03", None, change=job("crew", "start", to=None)),
+    Trial("DAY-04", None, change=as_designed),
+    Trial("DAY-04", "ok", change=used(excavator=True, obstacles=(), unsure=()), where="equipment"),
+    Trial("DAY-04", "caution", change=used(carrier=True, obstacles=(), unsure=("the gate is not measured",)),
+          where="equipment", says="the gate is not measured"),
+    Trial("DAY-04", "fails", change=used(excavator=True, obstacles=("the gate is narrow",)), where="equipment",
+          says="the gate is narrow"),
+    Trial("DAY-05", "ok", change=chain(0.5), where="price_book"),
+    Trial("DAY-05", "caution", change=chain(0.3), where="price_book", says="common practice"),
+    Trial("DAY-05", "caution", change=chain(0.7), where="price_book", says="70 %"),
+    Trial("DAY-05", None, change=every(put("build", "plan", "earth", to=None))),
+)  # fmt: skip
