@@ -92,18 +92,13 @@ def _rain(
     design: Design, record: Path | None, unit: str | None, made: int, seed: int, yearly: str | None
 ) -> SpellRain:  # fmt: skip
     """Rain of the record, or made."""
-    from drainwright.storm.years.spells import spells_of_made, spells_of_record
+    from drainwright.storm.years.spells import spells_made_to, spells_of_record
 
     if record is not None:
         from drainwright.exchange.rain_record import read_rain_record
 
         return spells_of_record(read_rain_record(record, unit))  # type: ignore[arg-type]  # checked before
-    from drainwright.water.rain_process import fit_process, made_rain
-
-    process = fit_process(design.inflows.rain, _depth(yearly))
-    source = design.inflows.rain.source or "as given"
-    notes = [f"rain made to the job's table ({source}): {note}" for note in (*process.notes, *process.assumed)]
-    return spells_of_made(made_rain(process, made, seed), notes=notes)
+    return spells_made_to(design.inflows.rain, _depth(yearly), made, seed)
 
 
 def _depth(text: str | None) -> float | None:

@@ -74,11 +74,9 @@ def _handed(
             try:
                 outcomes = future.result()
             except distributed.KilledWorker:
-                if len(batch.runs) > 1:
-                    waiting.extend(reversed(singles(batch)))
-                    outcomes = []
-                else:
-                    outcomes = killed(batch)
+                parts = singles(batch)
+                outcomes = killed(batch) if len(parts) == 1 else []
+                waiting.extend(reversed(parts if len(parts) > 1 else []))
             yield outcomes
             future.release()
             hand_out()

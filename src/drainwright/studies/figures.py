@@ -10,6 +10,7 @@ from drainwright.studies.model import Value
 if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.storm.model import StormTest
+    from drainwright.storm.years.model import LongRun, YearTold
 
 STORM = (  # name, unit; each stands once for every case
     ("highest at house", "m"),
@@ -32,6 +33,22 @@ DESIGN = (
     ("sound", "-"),
 )
 RAIN = (("rain depth", "m"),)
+YEAR = (  # of a year of rain; those of the pumps also stand for each of several stations
+    ("read", "-"),
+    ("counts", "-"),
+    ("floor reached", "-"),
+    ("highest at house", "m"),
+    ("highest over slab", "m"),
+    ("time at slab", "s"),
+    ("deepest pond", "m"),
+    ("pond at", "-"),
+    ("run off over rims", "m3"),
+    ("pump starts", "-"),
+    ("pump run time", "s"),
+    ("pumped", "m3"),
+    ("energy", "J"),
+    ("worst balance", "-"),
+)
 
 
 def storm_figures(test: StormTest) -> dict[str, Value]:
@@ -51,6 +68,40 @@ def storm_figures(test: StormTest) -> dict[str, Value]:
         )
         for (name, unit), value in zip(STORM, values, strict=True):
             found[f"{name}: {case.key} [{unit}]"] = _plain(value)
+    return found
+
+
+def year_figures(run: LongRun, year: YearTold) -> dict[str, Value]:
+    """Figures of one year of a long run.
+
+    Parameters
+    ----------
+    run : LongRun
+        The stretch of years.
+    year : YearTold
+        One of its years.
+
+    Notes
+    -----
+    The floor is reached where water at the house stands at the slab or higher, as it is counted for return periods. The
+    worst balance is that of the whole stretch.
+    """
+    over = None if year.highest is None else year.highest - run.slab_level
+    values: Sequence[Value] = (
+        year.share, year.counts, None if over is None else over >= 0.0, year.highest, over, year.slab_seconds,
+        year.pond, year.pond_at, year.spilled, year.starts, year.pump_seconds, year.pumped, year.energy,
+        run.worst_balance,
+    )  # fmt: skip
+    found: dict[str, Value] = {"rain depth [m]": float(year.rain)}
+    found |= {f"{name} [{unit}]": _plain(value) for (name, unit), value in zip(YEAR, values, strict=True)}
+    if len(year.stations) > 1:
+        for one in year.stations:
+            found |= {
+                f"pump starts: {one.name} [-]": _plain(one.starts),
+                f"pump run time: {one.name} [s]": _plain(one.seconds),
+                f"pumped: {one.name} [m3]": _plain(one.pumped),
+                f"energy: {one.name} [J]": _plain(one.energy),
+            }
     return found
 
 
@@ -81,8 +132,9 @@ def _plain(value: object) -> Value:
 
 
 def names_of_kind(kind: str) -> tuple[str, ...]:
-    """Names of the figures that a kind of run has."""
-    return tuple(name for name, _ in (DESIGN if kind == "design" else ()) + RAIN + STORM)
+    """Names of the figures that a kind of run has, each once."""
+    named = RAIN + STORM + (DESIGN if kind == "design" else YEAR)
+    return tuple(dict.fromkeys(name for name, _ in named))
 
 
 def kept(columns: Iterable[str], keep: Sequence[str]) -> list[str]:
@@ -103,4 +155,4 @@ def columns_of(figures: Iterable[Mapping[str, Value]]) -> list[str]:
     return list(found)
 
 
-__all__ = ["bare", "columns_of", "design_figures", "kept", "names_of_kind", "storm_figures"]
+__all__ = ["bare", "columns_of", "design_figures", "kept", "names_of_kind", "storm_figures", "year_figures"]

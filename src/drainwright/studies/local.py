@@ -12,7 +12,7 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
 
 from drainwright.studies.model import Outcome
-from drainwright.studies.one_run import Batch, run_batch
+from drainwright.studies.one_run import Batch, chains, run_batch
 
 KILLS = 3  # a run that was alone with its worker and killed it so often is set down as failed
 AHEAD = 2  # batches handed out for each worker: one at work, one waiting
@@ -21,13 +21,13 @@ Work = Callable[[Batch], list[Outcome]]
 
 
 def killed(batch: Batch) -> list[Outcome]:
-    """The outcome of a run that kills its workers."""
+    """The outcome of a run, or of each year of a chain, that kills its workers."""
     return [Outcome(key=run.key, error=f"killed its worker {KILLS} times, without a word") for run in batch.runs]
 
 
 def singles(batch: Batch) -> list[Batch]:
-    """A batch cut into batches of one run."""
-    return [replace(batch, runs=(run,)) for run in batch.runs]
+    """A batch cut into batches of one run, or one chain of years."""
+    return [replace(batch, runs=chain) for chain in chains(batch.runs)]
 
 
 def in_processes(

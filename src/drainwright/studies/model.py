@@ -6,11 +6,14 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from drainwright.errors import DrainError
 
-RESULTS = 1  # raise it when the figures of an unchanged run change: old results then count as missing
+if TYPE_CHECKING:
+    from drainwright.storm.years.model import SpellRain
+
+RESULTS = 2  # raise it when the figures of an unchanged run change: old results then count as missing
 
 Kind: TypeAlias = Literal["storm", "design"]
 Value: TypeAlias = float | int | str | bool | None
@@ -27,7 +30,7 @@ class Run:
     number: int  # from 1, in the order of the study
     job: str  # key of its text in ``Study.jobs``
     changes: Mapping[str, Any]  # by dotted key of the job document, as a person writes them
-    rain: Mapping[str, Any]  # what the storm test is told of rain; empty: as in the job
+    rain: Mapping[str, Any]  # a storm of the job's table, or a year of a stretch; empty: as in the job
     key: str  # sha256 of all that its figures rest on; the same anywhere
 
 
@@ -42,6 +45,7 @@ class Study:
     runs: tuple[Run, ...]
     keep: tuple[str, ...]  # figures; empty: all
     seed: int | None = None  # of the sample
+    rains: Mapping[str, SpellRain] = field(default_factory=dict)  # years of rain in a row, by sha256
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

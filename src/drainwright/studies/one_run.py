@@ -1,22 +1,24 @@
-"""One run, and batches of runs: what a worker does. Same run in, same figures out, whatever the place."""
+"""One run, a chain of years, and batches of both: what a worker does. Same in, same figures out, whatever the place."""
 
 from __future__ import annotations
 
 import json
 import threading
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from drainwright.errors import DrainError, JobError
 from drainwright.studies.changes import changed_job
-from drainwright.studies.figures import design_figures, storm_figures
-from drainwright.studies.model import RESULTS, Kind, Outcome, Run, StudyError
+from drainwright.studies.figures import design_figures, storm_figures, year_figures
+from drainwright.studies.model import RESULTS, Kind, Outcome, Run, Study, StudyError, Value, digest
 
 if TYPE_CHECKING:
     from drainwright.design import Design
+    from drainwright.field.model import Site
     from drainwright.job.model import Job
+    from drainwright.storm.years.model import SpellRain
 
 TEST_KEYS = (  # of a storm run these are told to the storm test alone: the system stays as it was laid out without them
     "criteria.storm_return_period",
@@ -37,6 +39,7 @@ class Batch:
     kind: Kind
     jobs: Mapping[str, str]  # those that its runs need
     runs: tuple[Run, ...]
+    rains: Mapping[str, SpellRain] = field(default_factory=dict)  # likewise
 
 
 def version() -> tuple[str, int]:
@@ -47,7 +50,7 @@ def version() -> tuple[str, int]:
 
 
 def run_batch(batch: Batch) -> list[Outcome]:
-    """Do the runs of a batch, one after the other.
+    """Do the runs of a batch, one after the other; the years of a chain in one go.
 
     Raises
     ------
@@ -57,7 +60,29 @@ def run_batch(batch: Batch) -> list[Outcome]:
     if batch.version != version():
         raise StudyError(f"a worker holds version {version()} of drainwright, the study is of {batch.version}")
     with _ONE_AT_A_TIME:
-        return [one_run(batch.kind, batch.jobs[run.job], run) for run in batch.runs]
+        return [outcome for chain in chains(batch.runs) for outcome in _chain(batch, chain)]
+
+
+def chains(runs: Sequence[Run]) -> list[tuple[Run, ...]]:
+    """Runs parted into those that are done in one go: the years of one stretch for one job and its changes."""
+    found: list[list[Run]] = []
+    for run in runs:
+        last = found[-1][-1] if found else None
+        if (
+            last is not None and "stretch" in run.rain and run.rain["stretch"] == last.rain.get("stretch")
+            and run.job == last.job and digest(dict(run.changes)) == digest(dict(last.changes))
+        ):  # fmt: skip
+            found[-1].append(run)
+        else:
+            found.append([run])
+    return [tuple(chain) for chain in found]
+
+
+def _chain(batch: Batch, runs: Sequence[Run]) -> list[Outcome]:
+    text, stretch = batch.jobs[runs[0].job], runs[0].rain.get("stretch")
+    if stretch is None:
+        return [one_run(batch.kind, text, run) for run in runs]
+    return year_runs(text, runs, batch.rains[stretch])
 
 
 def one_run(kind: Kind, text: str, run: Run) -> Outcome:
@@ -77,30 +102,66 @@ def one_run(kind: Kind, text: str, run: Run) -> Outcome:
     Outcome
         Figures in SI, or the error's text.
     """
+    (outcome,) = _outcomes((run,), lambda: [_figures(kind, text, run)])
+    return outcome
+
+
+def year_runs(text: str, runs: Sequence[Run], rain: SpellRain) -> list[Outcome]:
+    """Years of one stretch of rain, carried through a job with its changes as ``drainwright years`` does.
+
+    Parameters
+    ----------
+    text : str
+        The job as JSON.
+    runs : sequence of Run
+        All of one job, its changes and a stretch, each a year of it.
+    rain : SpellRain
+        The stretch. All of it is stepped, whichever of its years are asked for.
+
+    Returns
+    -------
+    list of Outcome
+        One a run; what goes wrong is the outcome of each.
+    """
+
+    def figures() -> list[dict[str, Value]]:
+        from drainwright.storm.years.telling import run_years
+
+        laid, site = _laid(text, runs[0])
+        told = run_years(site, laid.inflows, laid.system, rain)
+        by_year = {year.year: year for year in told.years}
+        return [year_figures(told, by_year[run.rain["year"]]) for run in runs]
+
+    return _outcomes(runs, figures)
+
+
+def _outcomes(runs: Sequence[Run], figures: Callable[[], list[dict[str, Value]]]) -> list[Outcome]:
+    """The figures of each run, or for each what went wrong."""
     try:
-        return Outcome(key=run.key, figures=_figures(kind, text, run))
+        return [Outcome(key=run.key, figures=found) for run, found in zip(runs, figures(), strict=True)]
     except (DrainError, ArithmeticError, LookupError, TypeError, ValueError, RuntimeError, MemoryError) as error:
         words = str(error).replace("\n", "; ")
-        return Outcome(key=run.key, error=words if isinstance(error, JobError) else f"{type(error).__name__}: {words}")
+        words = words if isinstance(error, JobError) else f"{type(error).__name__}: {words}"
+        return [Outcome(key=run.key, error=words) for run in runs]
 
 
-def _figures(kind: Kind, text: str, run: Run) -> dict[str, Any]:
-    told = {key: value for key, value in run.changes.items() if kind == "storm" and key in TEST_KEYS}
-    before = {key: value for key, value in run.changes.items() if key not in told}
-    rain = _as_changes(run.rain)
+def _figures(kind: Kind, text: str, run: Run) -> dict[str, Value]:
     if kind == "design":
-        return design_figures(_designed(text, json.dumps({**before, **rain}, sort_keys=True)))
+        changes = {**run.changes, **_as_changes(run.rain)}
+        return design_figures(_designed(text, json.dumps(changes, sort_keys=True)))
     from drainwright.storm import storm_test
 
-    laid = _designed(text, json.dumps(before, sort_keys=True))
-    site, water = laid.site, laid.inflows
-    if told or rain:
-        site = replace(site, job=_told(site.job, {**told, **rain}))
-    if "depths" in run.rain:
-        from drainwright.studies.rains import table_of
+    laid, site = _laid(text, run)
+    return storm_figures(storm_test(site, laid.inflows, laid.system))
 
-        water = replace(water, rain=table_of(run.rain, site.job.criteria.storm_return_period))
-    return storm_figures(storm_test(site, water, laid.system))
+
+def _laid(text: str, run: Run) -> tuple[Design, Site]:
+    """The system as it was laid out, and the site as the storm test is told of it."""
+    told = {key: value for key, value in run.changes.items() if key in TEST_KEYS}
+    before = {key: value for key, value in run.changes.items() if key not in told}
+    laid = _designed(text, json.dumps(before, sort_keys=True))
+    told |= _as_changes(run.rain)
+    return laid, replace(laid.site, job=_told(laid.site.job, told)) if told else laid.site
 
 
 @lru_cache(maxsize=2)
@@ -137,16 +198,25 @@ def _told(job: Job, changes: Mapping[str, Any]) -> Job:
     return job.model_copy(update=update)
 
 
-def batches_of(kind: Kind, jobs: Mapping[str, str], runs: Sequence[Run], size: int) -> list[Batch]:
-    """Runs cut into batches of at most ``size``, none of two jobs."""
-    found: list[Batch] = []
-    start = 0
-    for end in range(1, len(runs) + 1):
-        if end == len(runs) or end - start == size or runs[end].job != runs[start].job:
-            job = runs[start].job
-            found.append(Batch(version=version(), kind=kind, jobs={job: jobs[job]}, runs=tuple(runs[start:end])))
-            start = end
-    return found
+def batches_of(study: Study, runs: Sequence[Run], size: int) -> list[Batch]:
+    """Runs of a study cut into batches of at most ``size``, none of two jobs; a chain of years is one by itself."""
+    found: list[list[Run]] = []
+    for chain in chains(runs):
+        last = found[-1] if found else []
+        alone = "stretch" in chain[0].rain or (last and "stretch" in last[0].rain)
+        if not last or alone or len(last) == size or last[0].job != chain[0].job:
+            found.append([*chain])
+        else:
+            last.extend(chain)
+    return [_batch(study, some) for some in found]
 
 
-__all__ = ["TEST_KEYS", "Batch", "batches_of", "one_run", "run_batch", "version"]
+def _batch(study: Study, runs: Sequence[Run]) -> Batch:
+    job, stretch = runs[0].job, runs[0].rain.get("stretch")
+    return Batch(
+        version=version(), kind=study.kind, jobs={job: study.jobs[job]}, runs=tuple(runs),
+        rains={} if stretch is None else {stretch: study.rains[stretch]},
+    )  # fmt: skip
+
+
+__all__ = ["TEST_KEYS", "Batch", "batches_of", "chains", "one_run", "run_batch", "version", "year_runs"]

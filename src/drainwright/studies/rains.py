@@ -1,69 +1,59 @@
-"""The rains of a study: storms of a return period, and years of a record or of made rain as storms of their own.
+"""The rains of a study: years of a record or of made rain, each with the stretch of years in which it is stepped.
 
-A year of a record becomes one nested storm: as sharp, at every duration, as the year's largest rain of that duration.
+Years that follow on each other are one stretch, so that each finds the ground and the basin as the year before left
+them; a stretch begins as ``drainwright years`` begins.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drainwright.errors import InputError
+from drainwright.studies.model import digest
 
 if TYPE_CHECKING:
-    from drainwright.exchange.rain_record import RainRecord
     from drainwright.job.model import Job
-    from drainwright.water.rain import RainTable
+    from drainwright.storm.years.model import SpellRain
 
 
-def table_of(rain: Mapping[str, Any], return_period: float) -> RainTable:
-    """The rain table of one year: its depths stand at the storm's return period, whatever that is.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """Years of rain in a row, and what each is to its runs."""
+
+    key: str  # sha256 of its rain
+    rain: SpellRain
+    years: tuple[dict[str, Any], ...]
+
+
+def stretch_of(rain: SpellRain, source: str, also: dict[str, Any] | None = None) -> Stretch:
+    """A stretch of years; those of which nothing was read are left out of its runs.
 
     Parameters
     ----------
-    rain : mapping
-        With ``depths``, pairs of duration [s] and depth [m], and ``source``.
-    return_period : float
-        That the storm test asks for. [s]
+    rain : SpellRain
+        All of it is stepped.
+    source : str
+        What the rain is called, before the year.
+    also : dict, optional
+        What else is said of each year.
     """
-    from drainwright.job.values import Basis
-    from drainwright.water.rain import RainTable
-
-    return RainTable(
-        durations=tuple(float(duration) for duration, _ in rain["depths"]),
-        return_periods=(return_period,),
-        depths=tuple((float(depth),) for _, depth in rain["depths"]),
-        source=str(rain["source"]),
-        basis=Basis.MEASURED if rain["measured"] else Basis.ASSUMED,
+    held = [str(rain.begins), rain.span, rain.step, rain.apart, rain.made]
+    held += [[astuple(spell) for spell in rain.spells], [astuple(year) for year in rain.years], rain.unread.tolist()]
+    key = digest([*held, hashlib.sha256(rain.depths.astype("<f8").tobytes()).hexdigest()])
+    years = tuple(
+        {"source": f"{source} {year.year}", "year": year.year, "stretch": key, **(also or {})}
+        for year in rain.years
+        if year.share > 0.0
     )
+    return Stretch(key=key, rain=rain, years=years)
 
 
-def years_of(record: RainRecord, source: str, measured: bool) -> dict[int, dict[str, Any]]:
-    """Each year of a record that was read well enough, as a rain: its largest depth of each duration.
-
-    Depths bear the factor for steps that are fixed by the clock (see ``water.record_maxima``), but none is greater than
-    that of a longer duration.
-    """
-    from drainwright.water.record_maxima import maxima_of
-
-    found: dict[int, list[list[float]]] = {}
-    for maxima in reversed(maxima_of(record)):
-        for year, depth in zip(maxima.years, maxima.depths, strict=True):
-            rows = found.setdefault(year, [])
-            most = rows[0][1] if rows else math.inf
-            if depth > 0.0:
-                rows.insert(0, [maxima.duration, min(most, float(depth) * maxima.step_factor)])
-    return {
-        year: {"depths": rows, "source": f"{source}, {year}", "measured": measured}
-        for year, rows in sorted(found.items())
-        if rows
-    }
-
-
-def record_years(path: Path, unit: str | None, years: Sequence[int]) -> list[dict[str, Any]]:
-    """Years of a record file; all that count where none is named.
+def record_years(path: Path, unit: str | None, years: Sequence[int]) -> list[Stretch]:
+    """Years of a record file, in stretches; the whole record where none is named.
 
     Raises
     ------
@@ -71,41 +61,58 @@ def record_years(path: Path, unit: str | None, years: Sequence[int]) -> list[dic
         If the file cannot be read, or a year that is named was not read well enough.
     """
     from drainwright.exchange.rain_record import read_rain_record
+    from drainwright.storm.years.spells import spells_of_record
+    from drainwright.storm.years.telling import LEAST_READ
 
-    there = years_of(read_rain_record(path, unit), path.name, measured=True)  # type: ignore[arg-type]  # in or mm
-    return _chosen(there, years, path.name)
+    whole = spells_of_record(read_rain_record(path, unit))  # type: ignore[arg-type]  # in or mm
+    good = {year.year: place for place, year in enumerate(whole.years) if year.share >= LEAST_READ}
+    if not years:
+        return [stretch_of(whole, f"{path.name},")]
+    missing = [year for year in years if year not in good]
+    if missing:
+        there = ", ".join(map(str, good)) or f"a year of which {LEAST_READ:.0%} was read: the record holds none"
+        raise InputError(f"{path.name}: found no {missing[0]}, or too little of it; expected one of {there}")
+    return [stretch_of(_part(whole, first, count), f"{path.name},") for first, count in _rows(good[year] for year in years)]
 
 
-def made_years(job: Job, seed: int, years: int, yearly_depth: float | None) -> list[dict[str, Any]]:
-    """Years of rain made from the job's rain table, each as a rain.
+def made_years(job: Job, seed: int, years: int, yearly_depth: float | None) -> Stretch:
+    """Years of rain made from the job's rain table.
 
     Raises
     ------
     InputError
-        If the table does not allow it, or a year has hardly any rain.
+        If the table does not allow it.
     """
+    from drainwright.storm.years.spells import spells_made_to
     from drainwright.water.rain import rain_table
-    from drainwright.water.rain_process import as_record, fit_process, made_rain
 
-    process = fit_process(rain_table(job.rain), yearly_depth)
-    made = as_record(made_rain(process, years, seed), f"made rain, seed {seed}")
-    found = [{**year, "seed": seed} for year in years_of(made, made.name, measured=False).values()]
-    if len(found) < years:
-        raise InputError(
-            f"made rain: found {years - len(found)} of {years} years with too little rain; expected it in each"
-        )
+    made = spells_made_to(rain_table(job.rain), yearly_depth, years, seed)
+    return stretch_of(made, f"made rain, seed {seed}, year", {"seed": seed})
+
+
+def _rows(places: Iterable[int]) -> list[tuple[int, int]]:
+    """Places that follow on each other: the first and how many."""
+    found: list[tuple[int, int]] = []
+    for place in sorted(set(places)):
+        if found and place == sum(found[-1]):
+            found[-1] = (found[-1][0], found[-1][1] + 1)
+        else:
+            found.append((place, 1))
     return found
 
 
-def _chosen(there: Mapping[int, dict[str, Any]], years: Sequence[int], name: str) -> list[dict[str, Any]]:
-    if not there:
-        raise InputError(f"{name}: found no year that was read well enough; expected 80 % of one, at least")
-    missing = [year for year in years if year not in there]
-    if missing:
-        raise InputError(
-            f"{name}: found no {missing[0]}, or too little of it; expected one of {', '.join(map(str, there))}"
-        )
-    return [there[year] for year in years or there]
+def _part(whole: SpellRain, first: int, count: int) -> SpellRain:
+    """Some years of a record without the depths of the others."""
+    from drainwright.storm.years.spells import years_of
+
+    if count == len(whole.years):
+        return whole
+    part = years_of(whole, first, count)
+    if not part.spells:
+        return replace(part, depths=part.depths[:0])
+    begin, end = part.spells[0].first, part.spells[-1].last + 1
+    spells = tuple(replace(spell, first=spell.first - begin, last=spell.last - begin) for spell in part.spells)
+    return replace(part, depths=part.depths[begin:end], spells=spells)
 
 
-__all__ = ["made_years", "record_years", "table_of", "years_of"]
+__all__ = ["Stretch", "made_years", "record_years", "stretch_of"]

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -22,8 +22,11 @@ from drainwright.job.writing import to_json
 from drainwright.studies.changes import changed_job
 from drainwright.studies.figures import names_of_kind
 from drainwright.studies.model import Run, Study, digest, run_key
-from drainwright.studies.rains import made_years, record_years
+from drainwright.studies.rains import Stretch, made_years, record_years
 from drainwright.studies.varying import count_of, range_of, rows_of
+
+if TYPE_CHECKING:
+    from drainwright.storm.years.model import SpellRain
 
 MOST_RUNS = 1_000_000
 MOST_TRIED = 200  # changes tried on a job before the study starts; of the rest a run tells what is wrong
@@ -34,7 +37,7 @@ class Made(Record):
     """Rain that a process makes, fitted to the job's rain table."""
 
     seed: int = Field(ge=0, le=2**31)
-    years: int = Field(ge=1, le=10_000)
+    years: int = Field(ge=1, le=1_000)
     yearly_depth: Length | None = None
 
 
@@ -54,6 +57,8 @@ class RainChoice(Record):
         table = bool(self.return_period or self.distribution)
         if table + (self.record is not None) + (self.made is not None) > 1 or not self.model_fields_set:
             raise ValueError("expected one of 'return_period' (with 'distribution'), 'record' or 'made'")
+        if self.duration and (self.record or self.made):
+            raise ValueError("expected 'duration' only with a 'return_period': a year of rain is stepped through")
         if self.record is None and (self.unit or self.years):
             raise ValueError("expected 'unit' and 'years' only with a 'record'")
         return self
@@ -136,8 +141,9 @@ def _study(written: StudyFile, folder: Path) -> Study:
     if problems:
         raise JobError(tuple(problems))
     runs: list[Run] = []
+    stretches: dict[str, SpellRain] = {}
     for job, key in zip(jobs, keys, strict=True):
-        rains = _rains(written, job, folder)
+        rains = _rains(written, job, folder, stretches)
         if len(jobs) * len(rows) * len(rains) > MOST_RUNS:
             raise _fault("rain", f"{len(jobs) * len(rows) * len(rains):,} runs", f"at most {MOST_RUNS:,}")
         runs += [
@@ -153,6 +159,7 @@ def _study(written: StudyFile, folder: Path) -> Study:
         runs=tuple(replace(run, number=number) for number, run in enumerate(runs, start=1)),
         keep=written.keep,
         seed=written.seed if written.sample else None,
+        rains=stretches,
     )
 
 
@@ -182,13 +189,25 @@ def _own_faults(written: StudyFile) -> Iterator[Problem]:
         )
     if count_of(written.vary, written.sample) > MOST_RUNS:
         yield Problem(where="vary", found="too many runs", expected=f"at most {MOST_RUNS:,}")
+    fitted = [key for key in _varied(written) if key.startswith("rain.") and key != "rain.distribution"]
     for number, rain in enumerate(written.rain):
+        if rain.made and fitted:
+            yield Problem(
+                where=f"rain[{number}]",
+                found=f"rain made to the job's table, while {fitted[0]!r} varies",
+                expected="a study for each table, or rain of a record",
+            )
         if written.kind == "design" and (rain.record or rain.made):
             yield Problem(
                 where=f"rain[{number}]",
                 found="a year of rain in a study of designs",
                 expected="'return_period'; years of rain go with 'kind: storm'",
             )
+
+
+def _varied(written: StudyFile) -> Iterator[str]:
+    for row in [written.vary] if isinstance(written.vary, dict) else written.vary:
+        yield from row
 
 
 def _tried(written: StudyFile, text: str, job: str) -> Iterator[Problem]:
@@ -219,19 +238,19 @@ def _tried(written: StudyFile, text: str, job: str) -> Iterator[Problem]:
             yield Problem(where=at, found=problem.found + part, expected=problem.expected, hint=problem.hint)
 
 
-def _rains(written: StudyFile, job: Job, folder: Path) -> list[dict[str, Any]]:
+def _rains(written: StudyFile, job: Job, folder: Path, stretches: dict[str, SpellRain]) -> list[dict[str, Any]]:
+    """What each rain of the study is to a run of a job; years of rain are put with the stretches."""
     found: list[dict[str, Any]] = []
     for number, choice in enumerate(written.rain):
         where = f"rain[{number}]"
-        also = {"duration": choice.duration} if choice.duration else {}
+        new: list[Stretch] = []
         try:
             if choice.record is not None:
                 path = file_beside(choice.record, folder, f"{where}.record", "rain.csv", "a 'return_period'")
-                years = record_years(path, choice.unit, _years(choice.years, f"{where}.years"))
-                found += [{**year, **also} for year in years]
+                new = record_years(path, choice.unit, _years(choice.years, f"{where}.years"))
             elif choice.made is not None:
-                made = made_years(job, choice.made.seed, choice.made.years, choice.made.yearly_depth)
-                found += [{**year, **also} for year in made]
+                made = choice.made
+                new = [made_years(job, made.seed, made.years, made.yearly_depth)]
             else:
                 found.append(
                     choice.model_dump(include={"return_period", "duration", "distribution"}, exclude_none=True)
@@ -239,6 +258,9 @@ def _rains(written: StudyFile, job: Job, folder: Path) -> list[dict[str, Any]]:
         except InputError as error:
             words, _, expected = str(error).partition("; expected ")
             raise _fault(where, words, expected or "rain that can be used") from None
+        for stretch in new:
+            stretches[stretch.key] = stretch.rain
+            found += stretch.years
     return found or [{}]
 
 

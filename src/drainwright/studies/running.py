@@ -104,7 +104,7 @@ def _outcomes(
         return
     count = workers or os.cpu_count() or 1
     size = max(SMALLEST, min(LARGEST, len(runs) // (SHARES * count)))
-    batches: list[Batch] = batches_of(study.kind, study.jobs, runs, size)
+    batches: list[Batch] = batches_of(study, runs, size)
     if where is not None:
         from drainwright.studies.cluster import on_cluster
 

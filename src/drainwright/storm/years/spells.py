@@ -15,6 +15,7 @@ from drainwright.storm.years.model import Series, SpellRain, WetSpell, YearRead
 from drainwright.water.record_maxima import STEP_FACTORS
 
 if TYPE_CHECKING:
+    from drainwright.water.rain import RainTable
     from drainwright.water.rain_process.made import MadeRain
 
 APART = 6 * 3600.0  # dry time that parts two spells: common practice, no source [s]
@@ -163,4 +164,31 @@ def spells_of_made(rain: MadeRain, apart: float = APART, notes: Sequence[str] = 
     )  # fmt: skip
 
 
-__all__ = ["APART", "FINE", "spells_of_made", "spells_of_record", "years_of"]
+def spells_made_to(table: RainTable, yearly_depth: float | None, years: int, seed: int) -> SpellRain:
+    """The wet spells of rain that is made to a rain table.
+
+    Parameters
+    ----------
+    table : RainTable
+        To which the process is fitted.
+    yearly_depth : float, optional
+        Mean rain of a year; left out, it is assumed. [m]
+    years : int
+        One or more.
+    seed : int
+        The same seed makes the same rain.
+
+    Raises
+    ------
+    InputError
+        If the table does not allow it.
+    """
+    from drainwright.water.rain_process import fit_process, made_rain
+
+    process = fit_process(table, yearly_depth)
+    source = table.source or "as given"
+    notes = [f"rain made to the job's table ({source}): {note}" for note in (*process.notes, *process.assumed)]
+    return spells_of_made(made_rain(process, years, seed), notes=notes)
+
+
+__all__ = ["APART", "FINE", "spells_made_to", "spells_of_made", "spells_of_record", "years_of"]
