@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build import build_side
+from drainwright.build.book import demonstration_book
 from drainwright.build.soak_dig import apron_volume, soak_beds, soak_cuts, soak_lines
 from drainwright.build.trench import cuts
 from drainwright.design import Design
@@ -90,10 +91,10 @@ def test_chamber_buys_no_stone_but_takes_the_room(lot: Design) -> None:
 
 def test_pipe_along_the_trench_and_further_wells_are_bought(lot: Design) -> None:
     (soak,) = lot.system.soaks
-    (line,) = soak_lines(lot.system, "US")
+    (line,) = soak_lines(lot.system, "US", demonstration_book())
     assert line.key == "pipe.d2729-4in-perforated.10ft"
     assert line.quantity == math.ceil(soak.length / 3.048 - 1e-9)
-    (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)), "US")
+    (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)), "US", demonstration_book())
     assert (more.key, more.quantity) == ("outlet.dry-well", 2.0)
 
 

@@ -46,7 +46,6 @@ DAMP_PROOFING: Mapping[WallMaterial, tuple[Coverage, Coverage]] = MappingProxyTy
 )
 #: Elastomeric waterproofing emulsion: 20 ft²/gal for the whole film, on a data sheet that was seen.
 WATERPROOFING = _range(20.0, 20.0)
-WASTE = 0.10  # texture 5-15 %, container and tools 3-10 %: coating_sheets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,6 +182,6 @@ def coated_walls(site: Site) -> tuple[CoatedWall, ...]:
 
 
 __all__ = [
-    "DAMP_PROOFING", "WASTE", "WATERPROOFING", "CoatedWall", "Coverage", "coat_volume", "coated_walls", "coverages",
+    "DAMP_PROOFING", "WATERPROOFING", "CoatedWall", "Coverage", "coat_volume", "coated_walls", "coverages",
     "face_area",
 ]  # fmt: skip

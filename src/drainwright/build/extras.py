@@ -145,17 +145,18 @@ def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
 def _priced(extra: Extra, book: Book, included: float) -> UnitPrice:
     hour = cents(book.wage * (1 + book.burden))
     labour = cents(Decimal(str(round(extra.hours, 4))) * hour)
-    items = taxed = Decimal("0.00")
+    items = Decimal("0.00")
+    taxed = [("labour", labour)] if book.taxes("labour") else []
     for key, amount in extra.items:
         item = book.item(key)
         cost = cents(Decimal(str(round(amount, 4))) * item.price)
         items += cost
-        taxed += cost if item.taxable else 0
+        taxed += [(item.category, cost)] if item.taxable else []
     overhead = cents((labour + items) * book.overhead)
     cost = labour + items + overhead
     with place("price_book", f"unit price of {extra.what}"):
         before = price_by_margin(cost, book.profit_margin)
-    tax = cents(taxed * book.sales_tax)
+    tax = cents(book.tax(taxed))
     return UnitPrice(
         extra=extra, labour=labour, items=items, overhead=overhead, profit=before - cost, tax=tax, total=before + tax,
         included=included,

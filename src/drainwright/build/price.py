@@ -144,7 +144,7 @@ def price(
     overhead = cents(direct * book.overhead)
     contingency = cents((direct + overhead) * book.contingency)
     cost = direct + overhead + contingency
-    tax = cents(sum((line.amount for line in lines if line.taxable), ZERO) * book.sales_tax)
+    tax = cents(book.tax((line.category, line.amount) for line in lines if line.taxable))
     with place("price_book", "price before tax"):
         worked = price_by_margin(cost, book.profit_margin)
     counts = [(one, Decimal(str(one.included))) for one in allowed if one.included > 0]
@@ -184,7 +184,7 @@ def price(
         high=_total(direct + overhead + 2 * contingency, book, allowances, minimum) + tax,
         currency=book.currency,
         book=f"{book.name}, {book.dated.isoformat()}",
-        invented=book.invented,
+        invented=book.invented_for(line.key for line in takeoff.lines if line.own_price is None),
     )
 
 
@@ -212,7 +212,7 @@ def _labour(plan: CrewPlan, book: Book) -> list[PriceLine]:
             unit_price=hour,
             amount=cents(Decimal(str(task.hours)) * hour),
             category="labour",
-            taxable=False,
+            taxable=book.taxes("labour"),
         )
         for task in plan.tasks
     ]

@@ -65,7 +65,7 @@ def build_side(site: Site, system: System) -> Build:
     dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = coated_walls(site)
     counted = count(site, system)
-    takeoff = take_off(site, system, dig, placed, coats, counted)
+    takeoff = take_off(site, system, dig, placed, coats, counted, book)
     job = site.job
     shares = hand_shares(dig, site, system)
     rates = Rates(book, job.units)

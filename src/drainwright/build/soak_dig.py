@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drainwright.build.book import Book
 from drainwright.build.model import TakeoffLine
 from drainwright.build.units import CUBIC_YARD, FOOT, whole
 from drainwright.field.words import Units
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 
 CHAMBER = 0.6  # voids over which the fill is a chamber, not stone [-]
 TRENCH_PIPE = "d2729 4 in perforated"  # along an infiltration trench
-APRON_WASTE = 0.10  # of coarse stone: common practice, no source
 SPREADER_STICK = 10.0 * FOOT
 
 
@@ -96,7 +96,7 @@ def apron_volume(fall: Outfall) -> float:
     return fall.apron_built * (3.0 * fall.diameter + fall.apron_width) / 2.0 * thick
 
 
-def soak_lines(system: System, units: Units) -> Iterable[TakeoffLine]:
+def soak_lines(system: System, units: Units, book: Book) -> Iterable[TakeoffLine]:
     """What the ways out need beside stone No. 57, fabric and digging."""
     trenches = [soak for soak in system.soaks if soak.kind == "infiltration trench"]
     sticks = sum(math.ceil(soak.length / SPREADER_STICK - 1e-9) for soak in trenches)
@@ -117,12 +117,13 @@ def soak_lines(system: System, units: Units) -> Iterable[TakeoffLine]:
     aprons = [(fall, apron_volume(fall)) for fall in system.outfalls if apron_volume(fall) > 0.0]
     if aprons:
         net = math.fsum(volume for _, volume in aprons) / CUBIC_YARD
+        waste = book.waste_of("stone.apron", "stone")
         size = max(fall.stone for fall, _ in aprons)
         written = write(size, "length", units, "in" if units == "US" else "mm", 0)
         yield TakeoffLine(
             key="stone.apron", category="stone", description="coarse stone for aprons at the outlets", net=net,
-            quantity=whole(net * (1 + APRON_WASTE), 0.25), unit="yd³", where=", ".join(fall.name for fall, _ in aprons),
-            waste=APRON_WASTE, basis=Basis.ASSUMED,
+            quantity=whole(net * (1 + waste), 0.25), unit="yd³", where=", ".join(fall.name for fall, _ in aprons),
+            waste=waste, basis=Basis.ASSUMED,
             note=f"median {written} or larger" if size > 0 else "planned by the job",
         )  # fmt: skip
 

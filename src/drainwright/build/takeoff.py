@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from drainwright.build.coating import WASTE as COATING_WASTE
+from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.fittings_count import described, fittings, key_of, legs, sockets
 from drainwright.build.holes import holes
@@ -28,8 +28,6 @@ from drainwright.worksheet import place
 Category = Literal[
     "pipe", "fittings", "basins", "pump", "stone", "fabric", "coating", "haul", "hire", "sundries", "permits"
 ]
-STONE_WASTE = 0.08  # 5 to 10 %, more in ragged trenches: common practice
-FABRIC_WASTE = 0.05  # beyond the laps, which are counted: common practice
 CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
 CHANNEL = 1.0  # length of a channel drain that the job does not give [m]
 BASINS = (18.0, 24.0, 30.0, 36.0, 48.0)  # sizes sold, inside [in]
@@ -87,8 +85,9 @@ def count(site: Site, system: System) -> Counted:
 
 
 def take_off(
-    site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], coats: Sequence[CoatedWall], counted: Counted
-) -> Takeoff:
+    site: Site, system: System, dig: DigPlan, beds: Sequence[Bed], coats: Sequence[CoatedWall], counted: Counted,
+    book: Book,
+) -> Takeoff:  # fmt: skip
     """Everything to get, and the holes.
 
     Parameters
@@ -103,6 +102,8 @@ def take_off(
         Opened walls.
     counted : Counted
         From ``count``.
+    book : Book
+        Waste.
 
     Returns
     -------
@@ -113,14 +114,14 @@ def take_off(
     lines: list[TakeoffLine] = []
     units = site.job.units
     lines += _pipes(system, counted, units)
-    lines += _fitting_lines(counted, units)
+    lines += _fitting_lines(counted, units, book)
     lines += _welding(system, counted)
     lines += _bodies(site, system)
     lines += _pump(site, system)
-    lines += _stone(beds, units)
-    lines += soak_lines(system, units)
-    lines += _coating(coats, units)
-    lines += _rest(site, system, dig)
+    lines += _stone(beds, units, book)
+    lines += soak_lines(system, units, book)
+    lines += _coating(coats, units, book)
+    lines += _rest(site, system, dig, book)
     notes = [
         f"{key}: the cutting list is not proven to need the fewest sticks ({item.count}, at least {item.least})"
         for key, item in counted.sticks.items()
@@ -179,7 +180,7 @@ def _pipes(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLi
         )
 
 
-def _fitting_lines(counted: Counted, units: Units) -> Iterable[TakeoffLine]:
+def _fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[TakeoffLine]:
     keys = {key_of(fitting): fitting for fitting in counted.fittings}
     for key in sorted(keys):
         same = [fitting for fitting in counted.fittings if key_of(fitting) == key]
@@ -190,6 +191,7 @@ def _fitting_lines(counted: Counted, units: Units) -> Iterable[TakeoffLine]:
             float(len(same)),
             "each",
             where=_names(fitting.where for fitting in same),
+            waste=book.waste_of(key, "fittings"),
         )
 
 
@@ -310,11 +312,12 @@ def _one_pump(site: Site, station: LiftStation, pump: PumpChoice, count: float) 
     return line if pump.price is None else replace(line, own_price=pump.price)
 
 
-def _stone(beds: Sequence[Bed], units: Units) -> Iterable[TakeoffLine]:
+def _stone(beds: Sequence[Bed], units: Units, book: Book) -> Iterable[TakeoffLine]:
     stone = math.fsum(bed.stone for bed in beds)
     if stone > 0:
+        waste = book.waste_of("stone.57", "stone")
         with place("stone", "to buy"):
-            mass = stone_mass(stone, DENSITY) * (1 + STONE_WASTE)
+            mass = stone_mass(stone, DENSITY) * (1 + waste)
             voids = void_volume(stone, POROSITY)
         heavy = write(mass, "mass", units, "ton" if units == "US" else "t", 1)
         water = write(voids, "volume", units, "gal" if units == "US" else "L", 0)
@@ -325,7 +328,7 @@ def _stone(beds: Sequence[Bed], units: Units) -> Iterable[TakeoffLine]:
             stone / CUBIC_YARD,
             "yd³",
             where=_names(bed.run for bed in beds if bed.stone > 0),
-            waste=STONE_WASTE,
+            waste=waste,
             step=0.5,
             note=f"about {heavy} with waste; its voids hold about {water}",
         )
@@ -338,12 +341,12 @@ def _stone(beds: Sequence[Bed], units: Units) -> Iterable[TakeoffLine]:
             fabric / SQUARE_FOOT,
             "ft²",
             where=_names(bed.run for bed in beds if bed.fabric > 0),
-            waste=FABRIC_WASTE,
+            waste=book.waste_of("fabric.nonwoven", "fabric"),
             step=50.0,
         )
 
 
-def _coating(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]:
+def _coating(coats: Sequence[CoatedWall], units: Units, book: Book) -> Iterable[TakeoffLine]:
     for kind in ("damp-proofing", "waterproofing"):
         walls = [coat for coat in coats if coat.wall.wall.coating.kind == kind and coat.volume > 0]
         if walls:
@@ -361,7 +364,7 @@ def _coating(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]
                 sum(coat.volume for coat in walls) / pail,
                 "pail 5 gal",
                 where=_names(coat.wall.name for coat in walls),
-                waste=COATING_WASTE,
+                waste=book.waste_of(f"coating.{kind}", "coating"),
                 basis=Basis.ASSUMED,
                 note=f"{spread} by coverage; the product's sheet governs",
             )
@@ -369,15 +372,17 @@ def _coating(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]
     if parged:
         bags = sum(coat.area for coat in parged) * PARGE_THICKNESS / BAG_YIELD
         where = _names(coat.wall.name for coat in parged)
-        yield _line("parge.bag", "coating", "mortar for parge, type S", bags, "bag 80 lb", where=where, waste=0.10)
+        waste = book.waste_of("parge.bag", "coating")
+        yield _line("parge.bag", "coating", "mortar for parge, type S", bags, "bag 80 lb", where=where, waste=waste)
     boarded = [coat for coat in coats if coat.wall.wall.coating.board]
     if boarded:
         sheets = sum(coat.area for coat in boarded) / SHEET
         where = _names(coat.wall.name for coat in boarded)
-        yield _line("board.sheet", "coating", "protection board", sheets, "sheet 4x8 ft", where=where, waste=0.05)
+        waste = book.waste_of("board.sheet", "coating")
+        yield _line("board.sheet", "coating", "protection board", sheets, "sheet 4x8 ft", where=where, waste=waste)
 
 
-def _rest(site: Site, system: System, dig: DigPlan) -> Iterable[TakeoffLine]:
+def _rest(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable[TakeoffLine]:
     job = site.job
     assumed = Basis.ASSUMED
     if dig.trailer_loads:
@@ -385,7 +390,8 @@ def _rest(site: Site, system: System, dig: DigPlan) -> Iterable[TakeoffLine]:
         yield _line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
     opened = sum(trench.length * trench.width for trench in dig.trenches) / SQUARE_FOOT
     if opened > 0:
-        yield _line("restore.ft2", "sundries", "topsoil and seed over the digging", opened, "ft²", step=10.0)
+        waste = book.waste_of("restore.ft2", "sundries")
+        yield _line("restore.ft2", "sundries", "topsoil and seed over the dig", opened, "ft²", step=10.0, waste=waste)
     yield _line("sundries.job", "sundries", "marking, sheets, blades, brushes, fasteners", 1.0, "job", basis=assumed)
     if dig.unlocated:
         yield _line(

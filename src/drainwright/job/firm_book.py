@@ -13,8 +13,9 @@ from drainwright.job.demonstration import demonstration_data
 from drainwright.job.values import Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
 BOOK_VERSION = 1
-#: Takeoff categories that may be given a waste. Pipe has none: its sticks are counted by a cutting list.
-WASTED = ("fittings", "basins", "stone", "fabric", "coating", "sundries")
+#: Takeoff categories that may be given a waste, and first words of items. Pipe has none: sticks are counted by a list.
+WASTED = ("fittings", "stone", "fabric", "coating")
+WASTED_ITEMS = ("fitting", "stone", "fabric", "coating", "parge", "board", "restore")
 PriceCategory = Literal["material", "haul", "hire", "permits"]
 TaxCategory = Literal["labour", "material", "haul", "hire", "permits"]
 
@@ -173,13 +174,16 @@ def book_problems(book: FirmBook) -> Iterator[Problem]:
             yield Problem(where=f"{where}.unit", found=repr(rate.unit), expected=repr(data["rates"][key]["unit"]))
     every = {*items, *book.items}
     words = {key.split(".")[0] for key in every}
+    wasted = [*WASTED, *(key for key in items if key.split(".")[0] in WASTED_ITEMS)]
     for key in book.waste:
-        if key not in every and key not in WASTED:
-            yield unknown_key(f"waste.{key}", key, [*WASTED, *items], f"an item, or one of: {', '.join(WASTED)}")
-        elif key.startswith("pipe."):
+        if key in every and key not in wasted:
+            listed = ", ".join((*WASTED, *WASTED_ITEMS))
             yield Problem(
-                where=f"waste.{key}", found="a waste for pipe", expected="none: sticks are counted by a cutting list"
-            )
+                where=f"waste.{key}", found=f"a waste for {key}, which is counted piece by piece", expected="none",
+                hint=f"waste is for {listed}",
+            )  # fmt: skip
+        elif key not in wasted:
+            yield unknown_key(f"waste.{key}", key, wasted, f"an item, or one of: {', '.join(WASTED)}")
     for key in book.stale_after:
         if key not in {"default", "material", "haul", "hire", "permits"} | every | words:
             known = ["default", "material", "haul", "hire", "permits", *sorted(words), *items]
