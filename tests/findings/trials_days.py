@@ -8,7 +8,7 @@ from typing import Any
 
 from drainwright.findings.rules import Case
 
-from .change import Change, Trial, as_designed, every, fact, job, put
+from .change import Change, Trial, as_designed, fact, job, put
 
 
 def rain(*days: datetime.date) -> Change:
@@ -39,12 +39,12 @@ def used(**values: Any) -> Change:
 
 
 def chain(times: float) -> Change:
-    """The soil's whole way so many times as fast as open digging."""
+    """The soil's whole way so many times as fast as digging, were it all in open ground."""
 
     def change(case: Case) -> Case:
         earth = case.build.plan.earth
         assert earth is not None
-        return put("build", "plan", "earth", "chain_rate", to=times * earth.open_rate)(case)
+        return put("build", "plan", "earth", "open_share", to=times)(case)
 
     return change
 
@@ -72,5 +72,5 @@ TRIALS = (
     Trial("DAY-05", "ok", change=chain(0.5), where="price_book"),
     Trial("DAY-05", "caution", change=chain(0.3), where="price_book", says="common practice"),
     Trial("DAY-05", "caution", change=chain(0.7), where="price_book", says="70 %"),
-    Trial("DAY-05", None, change=every(put("build", "plan", "earth", to=None))),
+    Trial("DAY-05", None, change=put("build", "plan", "earth", to=None)),
 )  # fmt: skip

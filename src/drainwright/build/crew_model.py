@@ -77,13 +77,10 @@ class EarthChain:
     bank_volume: float  # [m³]
     dig_rate: float  # bank volume over the hours of digging [m³/h]
     open_rate: float  # the same in open ground: no roots, lines or depth [m³/h]
-    chain_rate: float  # bank volume over the hours of all links out [m³/h]
+    chain_rate: float  # of soil that leaves, in the bank, over the hours of all links; zero: none leaves [m³/h]
+    share: float  # of the last over the rate in open ground [-]
+    open_share: float  # the same, were all of it open ground [-]
     told: str  # against common practice, with what makes the difference
-
-    @property
-    def share(self) -> float:
-        """The whole chain's rate over the rate of digging in open ground. [-]"""
-        return self.chain_rate / self.open_rate if self.open_rate > 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,6 +20,7 @@ from drainwright.build.model import DigPlan
 from drainwright.build.stone import Bed
 from drainwright.build.units import CUBIC_YARD, FOOT
 from drainwright.field.model import Site
+from drainwright.quantities import write
 
 #: Spoil that must lie farther from the edge than this is wheeled to its heap and back: common practice, no source.
 REACH = 2.5  # [m]
@@ -118,46 +119,51 @@ def earth_chain(
             amount=rates.at(back, f"backfill.{soil}", " loose"),
         ),
     )  # fmt: skip
-    whole = math.fsum(link.hours for link in out)
+    carried = loose / carry_rate(way, rates, kit) + loose / rates("load")
+    carried += dig.trailer_loads * (rates("haul") + rates("tip"))
+    leaves = loose / (1 + dig.swell)
+    each = carried / leaves if leaves > 0 else 0.0
+    open_, dug = plain / bank, (digging + lifting) / bank
+    share, open_share = (open_ / (hours + each) if leaves > 0 else 0.0 for hours in (dug, open_))
     return EarthChain(
         out=tuple(link for link in out if link.hours > 0),
         back=tuple(link for link in inward if link.hours > 0),
         bank_volume=dig.bank_volume,
-        dig_rate=dig.bank_volume / (digging + lifting),
-        open_rate=dig.bank_volume / plain,
-        chain_rate=dig.bank_volume / whole,
-        told=_told(plain / whole, site, dig, digging + lifting, plain, whole, kit),
+        dig_rate=CUBIC_YARD / dug,
+        open_rate=CUBIC_YARD / open_,
+        chain_rate=CUBIC_YARD / (dug + each) if leaves > 0 else 0.0,
+        share=share,
+        open_share=open_share,
+        told=_told(share, open_share, site, dug / open_, kit),
     )
 
 
-def _told(share: float, site: Site, dig: DigPlan, digging: float, plain: float, whole: float, kit: Kit) -> str:
+def _told(share: float, open_share: float, site: Site, slower: float, kit: Kit) -> str:
     """The chain against practice, and where it lies outside, why."""
+    if share <= 0:
+        return "No soil leaves, so that the chain ends beside the trench."
     low, high = PRACTICE
-    band = f"common practice: a third to {high:g} of it"
-    first = f"The whole chain goes at {100 * share:.0f} % of the rate of digging in open ground ({band}, two accounts)."
-    slower, faster = [], []
-    if digging > 1.15 * plain:
-        slower.append(f"the digging itself takes {digging / plain:.1f} times as long as in open ground")
-    if site.job.ground.roots != "none":
-        slower.append(f"roots are {site.job.ground.roots}")
-    if site.job.house.deck_overhead:
-        slower.append("a deck is overhead")
+    text = (
+        f"Soil that leaves goes through the whole chain at {100 * share:.0f} % of the rate of digging in open ground "
+        f"(common practice: {100 * low:.0f} to {100 * high:.0f} %, two accounts and no more)."
+    )
+    if slower > 1.05:
+        why = []
+        if site.job.ground.roots != "none":
+            why.append(f"{site.job.ground.roots} roots")
+        if site.job.house.deck_overhead:
+            why.append("a deck overhead")
+        why.append("depth and buried lines" if why else "depth or buried lines")
+        text += f" The digging itself takes {slower:.1f} times as long as in open ground, for {', '.join(why)}; "
+        text += f"without that the share would be {100 * open_share:.0f} %."
+    elif slower < 0.95 or kit.carrier:
+        text += " A machine does part of it."
     far = site.job.property.access.barrow_distance
-    if far > 50.0:
-        slower.append("the barrow's way is long")
-    if kit.excavator or kit.carrier:
-        faster.append("a machine does part of it")
-    gone = dig.haul_volume / dig.loose_volume if dig.loose_volume > 0 else 0.0
-    if gone < 0.7:
-        faster.append(f"only {100 * gone:.0f} % of the soil leaves, the rest is thrown beside its trench")
-    if far <= 10.0:
-        faster.append("the barrow's way is short")
-    if share < low:
-        return f"{first} Slower than that: {'; '.join(slower) or 'by the loads that leave'}."
-    if share > high:
-        return f"{first} Faster than that: {'; '.join(faster) or 'by the rates of the book'}."
-    also = [*slower, *faster]
-    return f"{first} In it: {'; '.join(also)}." if also else first
+    if open_share > high:
+        text += f" The way is short: {write(far, 'length', site.job.units)} by barrow." if far <= 20.0 else ""
+    elif open_share < low and far > 50.0:
+        text += f" The way is long: {write(far, 'length', site.job.units)} by barrow."
+    return text
 
 
 __all__ = ["PRACTICE", "REACH", "earth_chain", "load_hours", "move_hours", "stone_hours", "wheeled_aside"]

@@ -130,22 +130,22 @@ def machine(case: Case) -> Iterator[Outcome]:
 
 @rule("DAY-05", "The soil's whole way against practice", "common_practice")
 def whole_way(case: Case) -> Iterator[Outcome]:
-    """Dig, lift, move, load, haul and tip together go at a third to 0.6 of the rate of open digging."""
+    """Soil that leaves goes through the whole chain at a third to 0.6 of the rate of open digging, by hand in open ground."""
     chain = case.build.plan.earth
-    if chain is None:
+    if chain is None or chain.share <= 0:
         return
     low, high = PRACTICE
     told = {
-        "figure": f"{100 * chain.share:.0f} % of the rate of open digging",
-        "limit": f"{100 * low:.0f} to {100 * high:.0f} %",
+        "figure": f"{100 * chain.share:.0f} % of the rate of open digging, {100 * chain.open_share:.0f} % were it all open ground",
+        "limit": f"{100 * low:.0f} to {100 * high:.0f} % in open ground",
     }
-    if low <= chain.share <= high:
-        yield ok("price_book", "The soil's whole way lies within what the trade tells.", **told)
+    if low <= chain.open_share <= high:
+        yield ok("price_book", chain.told, **told)
     else:
         yield caution(
             "price_book",
             chain.told,
-            advice="Read the reasons, compare the hours after the job, and enter the firm's own rates.",
+            advice="Read the links one by one, compare the hours after the job, and enter the firm's own rates.",
             **told,
         )
 
