@@ -17,8 +17,10 @@ from drainwright.storm.failures.running import Setup, Stepped, stepped
 from drainwright.storm.model import NodeStorm, Series, Spilled, StationStorm, StormCase, StormTest
 from drainwright.storm.network import Network, build_network, slab_level
 from drainwright.storm.series import inflow_series, storm_of
+from drainwright.system.lift.season import energy_of
 from drainwright.system.model import LiftStation, System
 from drainwright.water.model import Inflows
+from drainwright.worksheet import quiet
 
 AFTER = 7200.0  # the test goes on this long after the storm, and after the power is back [s]
 TRACE = 2000  # points kept of a trace
@@ -190,7 +192,7 @@ def _told(setup: Setup, failure: Failure, ran: Stepped, rising: float) -> StormC
         above=ran.above,
         entering=None if slab_at is None else entering(setup, failure, float(run.state.clock[0])),
         alarm_to_slab=None if slab_at is None or sounded is None else max(0.0, slab_at - max(at, sounded)),
-        energy=_energy(main, own),
+        energy=None if main is None else _energy(main, run, first, failure),
         note=failure.note,
         over_ground=_over_ground(spilled),
         spilled=spilled,
@@ -198,10 +200,12 @@ def _told(setup: Setup, failure: Failure, ran: Stepped, rising: float) -> StormC
     )
 
 
-def _energy(station: LiftStation | None, told: StationStorm | None) -> float | None:
-    """Drawn by the pumps of a station [J]."""
-    power = None if station is None or station.study is None else station.study.season.power
-    return None if power is None or told is None else power * told.pump_seconds
+def _energy(station: LiftStation, run: Run, place: int, failure: Failure) -> float | None:
+    """Drawn by the pumps of a station; where the first is dead all of it by the second [J]."""
+    seconds = float(run.pump_seconds[place])
+    second = seconds if failure.pump_dead == station.name else float(run.second_seconds[place])
+    with quiet():
+        return energy_of(station, seconds, second)
 
 
 def _spilled(network: Network, run: Run) -> tuple[Spilled, ...]:

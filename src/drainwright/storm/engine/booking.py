@@ -10,7 +10,8 @@ from drainwright.storm.engine.packing import Packed, Rows
 from drainwright.storm.engine.plant import AWAY, FAR, IN, NEVER, OUT, STEPS, Floats, Whole
 from drainwright.storm.engine.trying import SHORTEST, hermite, meeting, smooth
 
-PUMPED, SECONDS, STARTS = range(3)  # of each station
+PUMPED, SECONDS, STARTS, SECOND = range(4)  # of each station; the last: seconds of its second pump
+SUMS = 4  # kept of each station
 
 
 @compiled
@@ -103,8 +104,9 @@ def book(
                 out += work.flux[i]
     for s in range(stations.size):
         if running[s] > 0:
-            by_pump[3 * s + PUMPED] += work.lift[s]
-            by_pump[3 * s + SECONDS] += h * running[s]
+            by_pump[SUMS * s + PUMPED] += work.lift[s]
+            by_pump[SUMS * s + SECONDS] += h * running[s]
+            by_pump[SUMS * s + SECOND] += h * (running[s] - 1)
             if power_out:
                 left[s] -= h
                 if left[s] < SHORTEST:
@@ -141,4 +143,6 @@ def row_of(plant: Packed, work: Work, volume: Floats, time: float, out: float, a
         row[3 + nodes + 2 * s], row[4 + nodes + 2 * s] = came, work.lift[s]
 
 
-__all__ = ["PUMPED", "SECONDS", "STARTS", "book", "longer", "peaks", "row_of", "watch", "watched_volumes"]
+__all__ = [
+    "PUMPED", "SECOND", "SECONDS", "STARTS", "SUMS", "book", "longer", "peaks", "row_of", "watch", "watched_volumes",
+]  # fmt: skip

@@ -160,6 +160,7 @@ class Run(NamedTuple):
     soaked: Floats  # (outlets,) [m³]
     pumped: Floats  # (stations,) [m³]
     pump_seconds: Floats  # (stations,) both pumps added [s]
+    second_seconds: Floats  # (stations,) of the second pump alone [s]
     starts: Floats  # (n, 2) time and station of each start of a first pump; none of skipped cycles
     start_count: Floats  # (stations,) skipped cycles too
     reached: Floats  # (watches,) when first at or above; ``NEVER``: not [s]

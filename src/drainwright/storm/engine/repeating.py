@@ -24,6 +24,7 @@ STEADY = 0.001  # by which cycles that are booked may differ in length, on avera
 FAR_ON = 10.0  # tolerances that a store may move on where its last two cycles are known
 TOTALS = 6
 PUMPED, SECONDS, STARTS = range(3)  # of each station, as in ``booking``
+SUMS = 4  # kept of each station, as there
 
 
 class Past(NamedTuple):
@@ -63,7 +64,7 @@ def remember(past: Past, who: int, running: Whole, time: float, volume: Floats, 
 @inner
 def since(past: Past, plant: Packed, row: int, sums: Floats, s: int, what: int) -> float:
     """What a station's sum has grown by since a kept stop: of ``PUMPED``, ``SECONDS``, ``STARTS``."""
-    place = sums.size - TOTALS - plant.watches.size - 3 * (plant.stations.size - s) + what
+    place = sums.size - TOTALS - plant.watches.size - SUMS * (plant.stations.size - s) + what
     grown: float = sums[place] - past.sums[row, place]
     return grown
 

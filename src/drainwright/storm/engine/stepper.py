@@ -14,8 +14,10 @@ import numpy as np
 from drainwright.storm.engine.attempt import AFTER, COMING, END, LEVEL, SLOPE, START, copied, look, work_of
 from drainwright.storm.engine.booking import (
     PUMPED,
+    SECOND,
     SECONDS,
     STARTS,
+    SUMS,
     book,
     longer,
     peaks,
@@ -112,9 +114,9 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
     time, wanted = state.clock[0], state.clock[1]
     settling, since_switch = abs(state.clock[2]), state.clock[2] < 0.0  # the step right after the last switch; awaited
     goals = watched_volumes(plant)
-    sums = np.zeros(links + 3 * pumps + goals.size + 6)
-    by_link, by_pump = sums[:links], sums[links : links + 3 * pumps]
-    above, totals = sums[links + 3 * pumps : sums.size - 6], sums[sums.size - 6 :]
+    sums = np.zeros(links + SUMS * pumps + goals.size + 6)
+    by_link, by_pump = sums[:links], sums[links : links + SUMS * pumps]
+    above, totals = sums[links + SUMS * pumps : sums.size - 6], sums[sums.size - 6 :]
     reached = np.full(goals.size, NEVER)
     for i in range(goals.size):
         if volume[plant.watches[i]["node"]] >= goals[i]:
@@ -159,7 +161,7 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
             switched, stopped = turned(plant, volume, running, powered, power_out, in_line, began)
             for s in range(pumps):
                 if began[s] > 0:
-                    by_pump[3 * s + STARTS] += 1.0
+                    by_pump[SUMS * s + STARTS] += 1.0
                     starts = longer(starts, begun)
                     starts[begun, 0], starts[begun, 1] = time, s
                     begun += 1
@@ -216,8 +218,9 @@ def stepped(plant: Packed, forcing: Forcing, state: State, tolerance: float, kee
         State(volume, running, in_line, left, np.array([time, wanted, -settling if since_switch else settling])),
         highest, highest_at,
         by_link[:grates].copy(), by_link[grates:over].copy(), by_link[over:ground].copy(),
-        by_link[ground:soak].copy(), by_link[soak:].copy(), by_pump[PUMPED::3].copy(), by_pump[SECONDS::3].copy(),
-        starts[:begun], by_pump[STARTS::3].copy(), reached, above.copy(), trace[:rows], totals.copy(),
+        by_link[ground:soak].copy(), by_link[soak:].copy(), by_pump[PUMPED::SUMS].copy(), by_pump[SECONDS::SUMS].copy(),
+        by_pump[SECOND::SUMS].copy(), starts[:begun], by_pump[STARTS::SUMS].copy(), reached, above.copy(), trace[:rows],
+        totals.copy(),
     )  # fmt: skip
 
 

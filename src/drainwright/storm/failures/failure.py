@@ -179,6 +179,7 @@ def joined(first: Run, second: Run) -> Run:
         soaked=first.soaked + second.soaked,
         pumped=first.pumped + second.pumped,
         pump_seconds=first.pump_seconds + second.pump_seconds,
+        second_seconds=first.second_seconds + second.second_seconds,
         starts=np.vstack([first.starts, second.starts]),
         start_count=first.start_count + second.start_count,
         reached=np.minimum(first.reached, second.reached),

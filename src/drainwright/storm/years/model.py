@@ -57,6 +57,7 @@ class StationYear:
     name: str
     starts: float  # of its pumps; cycles that were passed over are counted too, so it need not be whole
     seconds: float  # run time, both pumps added [s]
+    second_seconds: float  # of the second pump alone [s]
     pumped: float  # [m³]
     energy: float | None  # drawn; None: the sheet does not say enough [J]
 

@@ -36,6 +36,7 @@ class Sums:
     highest_at: Floats = field(init=False)
     starts: Floats = field(init=False)
     seconds: Floats = field(init=False)
+    second: Floats = field(init=False)  # run time of the second pumps [s]
     pumped: Floats = field(init=False)
     spilled: Floats = field(init=False)
     busiest: Floats = field(init=False)
@@ -45,13 +46,15 @@ class Sums:
 
     def __post_init__(self) -> None:
         self.highest, self.highest_at = np.full(self.nodes, -math.inf), np.zeros(self.nodes)
-        self.starts, self.seconds, self.pumped, self.busiest = (np.zeros(self.stations) for _ in range(4))
+        self.starts, self.seconds, self.second, self.pumped = (np.zeros(self.stations) for _ in range(4))
+        self.busiest = np.zeros(self.stations)
         self.spilled = np.zeros(self.over)
 
     def add(self, run: Run, watched: int, busiest: Floats) -> None:
         """Take in a run."""
         self.starts += run.start_count
         self.seconds += run.pump_seconds
+        self.second += run.second_seconds
         self.pumped += run.pumped
         self.busiest = np.maximum(self.busiest, busiest)
         self.add_water(run, watched)

@@ -8,7 +8,6 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from drainwright.field.model import Site
-from drainwright.hydraulics.pump_service import input_power
 from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS
 from drainwright.storm.network import slab_level
 from drainwright.storm.years.model import (
@@ -23,7 +22,7 @@ from drainwright.storm.years.model import (
 )  # fmt: skip
 from drainwright.storm.years.running import TOLERANCE, Sums, Told, run_course
 from drainwright.storm.years.water_table import WaterTable
-from drainwright.system.lift.season import MOTOR_EFFICIENCY
+from drainwright.system.lift.season import MOTOR_EFFICIENCY, drawn_power, energy_of, pumps_of
 from drainwright.system.model import LiftStation, System
 from drainwright.water.extremes import return_of
 from drainwright.water.model import Inflows
@@ -36,28 +35,21 @@ ROSE = 0.005  # over its highest level in dry weather: less is no rise [m]
 SEED = 1966  # of the bands
 
 
-def _power(station: LiftStation) -> tuple[float | None, bool]:
-    """What a station's pump draws, and whether that is assumed. [W]"""
-    if station.pump.input_power is not None:
-        return station.pump.input_power, False
-    if station.pump.label_power is None:
-        return None, False
-    with quiet():
-        return float(input_power(station.pump.label_power, MOTOR_EFFICIENCY)), True
-
-
 def _stations(system: System, told: Told, sums: Sums) -> tuple[StationYear, ...]:
     found = []
     for place, name in enumerate(told.network.stations):
         station = system.station_named(name)
-        power = None if station is None else _power(station)[0]
+        seconds, second = float(sums.seconds[place]), float(sums.second[place])
+        with quiet():
+            energy = None if station is None else energy_of(station, seconds, second)
         found.append(
             StationYear(
                 name=name,
                 starts=float(sums.starts[place]),
-                seconds=float(sums.seconds[place]),
+                seconds=seconds,
+                second_seconds=second,
                 pumped=float(sums.pumped[place]),
-                energy=None if power is None else power * float(sums.seconds[place]),
+                energy=energy,
             )
         )
     return tuple(found)
@@ -178,6 +170,7 @@ def _whole(told: Told) -> Sums:
         whole.highest_at = np.where(higher, year.highest_at, whole.highest_at)
         whole.starts += year.starts
         whole.seconds += year.seconds
+        whole.second += year.second
         whole.pumped += year.pumped
         whole.spilled += year.spilled
         whole.busiest = np.maximum(whole.busiest, year.busiest)
@@ -262,14 +255,25 @@ def _notes(site: Site, system: System, rain: SpellRain, forced: float, table: Wa
         "the soil dries between storms by its texture and 3 mm of evaporation a day, assumed",
     ]
     for station in system.stations:
-        power, assumed = _power(station)
-        if power is None:
-            notes.append(f"{station.name}: the pump's sheet does not say what it draws; no energy is told")
-        elif assumed:
-            notes.append(f"{station.name}: energy by the label power and {MOTOR_EFFICIENCY:.0%} efficiency, assumed")
+        notes += _energy_notes(station)
     if forced > 0.0:
         notes.append(f"{forced:.0f} steps are not right to the tolerance: the plant is at odds with itself")
     return tuple(notes)
+
+
+def _energy_notes(station: LiftStation) -> list[str]:
+    """How the energy of a station is known."""
+    pumps = pumps_of(station)
+    with quiet():
+        powers = [drawn_power(pump) for pump in (pumps if station.second_on is not None else pumps[:1])]
+    notes = []
+    if any(power is None for power, _ in powers):
+        notes.append(f"{station.name}: a pump's sheet does not say what it draws; where it ran no energy is told")
+    if any(assumed for _, assumed in powers):
+        notes.append(f"{station.name}: energy by the label power and {MOTOR_EFFICIENCY:.0%} efficiency, assumed")
+    if len({power for power, _ in powers}) > 1:
+        notes.append(f"{station.name}: two makes of pumps; the first leads, the second runs above its own float only")
+    return notes
 
 
 __all__ = ["LEAST_READ", "run_years"]

@@ -7,7 +7,7 @@ import math
 from drainwright.hydraulics.pump_service import input_power, season_inflow
 from drainwright.hydraulics.wetwell import starts_per_hour
 from drainwright.system.lift.pump_model import WetSeason
-from drainwright.system.model import PumpChoice
+from drainwright.system.model import LiftStation, PumpChoice
 from drainwright.water.model import Band
 
 DAY = 86400.0  # [s]
@@ -21,6 +21,46 @@ def high_end(likely: float, band: Band | None) -> float:
     if band is None or band.middle <= 0.0 or likely <= 0.0:
         return likely
     return float(season_inflow(likely, band.middle, band.high))
+
+
+def drawn_power(pump: PumpChoice) -> tuple[float | None, bool]:
+    """What a running pump draws [W], and whether that is assumed: by its sheet, else its label over an efficiency."""
+    if pump.input_power is not None or pump.label_power is None:
+        return pump.input_power, False
+    return float(input_power(pump.label_power, MOTOR_EFFICIENCY)), True
+
+
+def pumps_of(station: LiftStation) -> tuple[PumpChoice, PumpChoice]:
+    """A station's first pump and its second; where it has no second, or one that nobody chose, the first again."""
+    pair = None if station.study is None else station.study.pair
+    return station.pump, station.pump if pair is None else pair.second
+
+
+def energy_of(station: LiftStation, seconds: float, second_seconds: float) -> float | None:
+    """What a station's pumps draw. [J]
+
+    Parameters
+    ----------
+    station : LiftStation
+    seconds, second_seconds : float
+        Run time of both pumps added, and of the second alone. [s]
+
+    Returns
+    -------
+    float or None
+        Each pump's own power times its run time. None: a pump that ran has no power on its sheet.
+
+    Notes
+    -----
+    The mean power is taken as drawn by a running pump, whatever its head.
+    """
+    drawn = 0.0
+    for pump, ran in zip(pumps_of(station), (seconds - second_seconds, second_seconds), strict=True):
+        power, _ = drawn_power(pump)
+        if power is None and ran > 0.0:
+            return None
+        drawn += (power or 0.0) * ran
+    return drawn
 
 
 def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float, *, likely: float) -> WetSeason:
@@ -51,9 +91,7 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float, *, l
     """
     share = 0.0 if inflow <= 0.0 else min(inflow / flow, 1.0) if flow > 0.0 else 1.0
     starts = 24.0 * float(starts_per_hour(volume, flow, inflow)) if flow > 0.0 and volume > 0.0 else 0.0
-    power, assumed = pump.input_power, False
-    if power is None and pump.label_power is not None:
-        power, assumed = float(input_power(pump.label_power, MOTOR_EFFICIENCY)), True
+    power, assumed = drawn_power(pump)
     return WetSeason(
         inflow=inflow,
         likely=likely,
@@ -68,4 +106,7 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float, *, l
     )
 
 
-__all__ = ["DAY", "MOTOR_EFFICIENCY", "SWITCH_CYCLES", "WET_DAYS", "high_end", "wet_season"]
+__all__ = [
+    "DAY", "MOTOR_EFFICIENCY", "SWITCH_CYCLES", "WET_DAYS", "drawn_power", "energy_of", "high_end", "pumps_of",
+    "wet_season",
+]  # fmt: skip
