@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 import difflib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
@@ -51,6 +51,7 @@ class Rate:
     own: bool = False  # the firm's
     spread: float | None = None  # relative standard deviation between jobs [-]
     unsure: float | None = None  # relative standard error of the value [-]
+    tied: Mapping[str, float] = field(default_factory=dict)  # correlation of what this and another are off [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -313,7 +314,7 @@ def _rate(known: Rate, entry: RateEntry | None) -> Rate:
     note = "; ".join(part for part in ("the firm's own", entry.source, entry.note) if part)
     return replace(
         known, value=entry.value, source="common_practice", note=note, own=True, spread=entry.spread,
-        unsure=entry.unsure,
+        unsure=entry.unsure, tied=entry.tied,
     )  # fmt: skip
 
 

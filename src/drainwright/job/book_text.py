@@ -19,7 +19,7 @@ from drainwright.job.firm_book import Learning
 from drainwright.job.loading import Spot, refusal
 
 SECTIONS = ("items", "rates")
-Value = str | float | Decimal | datetime.date | Sequence[str]
+Value = str | float | Decimal | datetime.date | Sequence[str] | Mapping[str, float]
 
 
 class Span(NamedTuple):
@@ -209,8 +209,12 @@ def _scalar(yaml: Any, value: Value) -> Any:
         return yaml.load(f"{value}")  # keeps its digits: 61.50
     if isinstance(value, str | datetime.date):
         return value
-    from ruamel.yaml.comments import CommentedSeq
+    from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
+    if isinstance(value, Mapping):
+        held = CommentedMap(value)
+        held.fa.set_flow_style()
+        return held
     listed = CommentedSeq(value)
     listed.fa.set_flow_style()
     return listed

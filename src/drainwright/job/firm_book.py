@@ -22,6 +22,7 @@ TaxCategory = Literal["labour", "material", "haul", "hire", "permits"]
 Days = Annotated[int, BeforeValidator(no_boolean), Field(ge=1, le=3650)]
 RateValue = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=1e6)]
 Spread = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=2)]
+Tie = Annotated[float, BeforeValidator(no_boolean), Field(ge=-1, le=1)]
 Waste = Annotated[Fraction, Field(le=0.5)]
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
 
@@ -54,6 +55,9 @@ class RateEntry(Record):
     note: ShortText = ""
     spread: Spread | None = Field(default=None, description="relative standard deviation of the rate between jobs")
     unsure: Spread | None = Field(default=None, description="relative standard error of the value itself")
+    tied: dict[ShortText, Tie] = Field(
+        default_factory=dict, max_length=100, description="correlation with other rates, kept by 'drainwright learn'"
+    )
     learnt_from: tuple[ShortText, ...] = Field(default=(), max_length=1000, description="jobs, by number")
 
     @model_validator(mode="before")
@@ -172,6 +176,9 @@ def book_problems(book: FirmBook) -> Iterator[Problem]:
             yield unknown_key(where, key, data["rates"], "a rate that the plan uses")
         elif rate.unit is not None and rate.unit != data["rates"][key]["unit"]:
             yield Problem(where=f"{where}.unit", found=repr(rate.unit), expected=repr(data["rates"][key]["unit"]))
+        for other in rate.tied:
+            if other not in data["rates"] or other == key:
+                yield unknown_key(f"{where}.tied.{other}", other, data["rates"], "another rate that the plan uses")
     every = {*items, *book.items}
     words = {key.split(".")[0] for key in every}
     wasted = [*WASTED, *(key for key in items if key.split(".")[0] in WASTED_ITEMS)]

@@ -13,7 +13,7 @@ from drainwright.errors import Problem, stage
 from drainwright.field.model import Site
 from drainwright.job.actuals import Actuals, ActualsDocument, Purchase
 from drainwright.job.book_file import BookDocument
-from drainwright.job.book_text import Edit, with_entries, with_learning
+from drainwright.job.book_text import Edit, Value, with_entries, with_learning
 from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import Change, Learning
 from drainwright.job.loading import refusal
@@ -84,7 +84,8 @@ def learn(
         shares = hangs_on(site, system, own, priced.rates, build.plan)
     beliefs = {key: _belief(rate) for key, rate in priced.rates.items()}
     seen, far = _seen(comparison, shares, beliefs, actuals.actuals, take)
-    moved = tuple(one for one in shrink(beliefs, seen) if one.weight >= LEAST)
+    with stage("rates"):
+        moved = tuple(one for one in shrink(beliefs, seen) if one.weight >= LEAST)
     prices, strange = _prices(priced, actuals.actuals, take)
     edits = [*_rate_edits(moved, book, actuals.actuals), *_price_edits(prices)]
     not_taken = (*far, *strange)
@@ -155,6 +156,7 @@ def _belief(rate: Rate) -> Belief:
         slower=slower(rate),
         unsure=rate.unsure or UNSURE,
         spread=rate.spread or SPREAD,
+        tied=rate.tied,
     )
 
 
@@ -240,14 +242,15 @@ def _rate_edits(moved: Collection[Moved], book: BookDocument, actuals: Actuals) 
     for one in moved:
         known = book.book.rates.get(one.before.key)
         jobs = (*(known.learnt_from if known is not None else ()), actuals.job)
-        yield Edit(
-            "rates",
-            one.before.key,
-            {
-                "value": _rounded(one.after.value), "dated": actuals.finished,
-                "unsure": float(f"{one.after.unsure:.4g}"), "learnt_from": jobs,
-            },
-        )  # fmt: skip
+        fields: dict[str, Value] = {
+            "value": _rounded(one.after.value),
+            "dated": actuals.finished,
+            "unsure": float(f"{one.after.unsure:.4g}"),
+            "learnt_from": jobs,
+        }
+        if one.after.tied or (known is not None and known.tied):
+            fields["tied"] = one.after.tied
+        yield Edit("rates", one.before.key, fields)
 
 
 def _price_edits(prices: Collection[PriceMoved]) -> Iterator[Edit]:
@@ -260,6 +263,7 @@ def _why(moved: Moved, tasks: Mapping[str, Seen], book: Book) -> str:
     unit = book.rates[key].unit
     on = [seen for seen in tasks.values() if seen.hangs_on.get(key)]
     told = ", ".join(f"{seen.task} {seen.hours:g} h for {seen.planned * seen.done:.3g} h planned" for seen in on)
+    told = told or f"tied to {', '.join(moved.before.tied)}"
     low, high = moved.after.band
     return (
         f"{told}: alone that would be {moved.observed:.3g} {unit}; it weighs {moved.weight:.0%} beside the book's "

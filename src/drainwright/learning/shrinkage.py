@@ -4,25 +4,29 @@ A rate is log-normal. The firm's middle rate has the prior N(ln book, unsure²);
 ``spread``, and what was noted of the job by ``noise``. With one rate to a task that is the normal mean with known
 variance: weight w = unsure² / (unsure² + spread² + noise²), ln after = ln before + w (ln observed - ln before), and
 unsure after = unsure √(1 - w). A task that hangs on several rates is shared out among them by its hours' elasticities,
-all tasks of a job at once; what ties the rates together afterwards is dropped, so that only there the order of jobs
-shows, a little.
+all tasks of a job at once. Afterwards those rates are tied: if one is faster than thought the other is slower, and the
+next job must know. The ties are kept beside the rates: without them the interval of eight cases in ten held the truth
+in seven only.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError, require
 
+Matrix: TypeAlias = NDArray[np.float64]
+
 SOURCE = "gelman_bda"
 SPREAD = 0.25  # between jobs, where the book gives none: assumed; ranges told of a rate are often 1 to 2
 UNSURE = 0.30  # of a book's value, where it gives none: assumed
-LEAST = 0.01  # a weight below this moves nothing [-]
+LEAST = 0.01  # a weight below this moves nothing, a tie below it is none [-]
 FAR = 3.0  # standard deviations from what was expected, beyond which a task is not taken
 EIGHTY = 1.2815515655446004  # standard normal quantile of 90 %: an interval of 80 %
 
@@ -36,6 +40,9 @@ class Belief:
     slower: int  # 1: a greater value takes more hours ("h/each", "times"); -1: fewer ("yd³/h")
     unsure: float = UNSURE  # relative standard error of the value [-]
     spread: float = SPREAD  # relative standard deviation between jobs [-]
+    tied: Mapping[str, float] = field(
+        default_factory=dict
+    )  # correlation of what both are off, in hours a unit, by rate [-]
 
     @property
     def band(self) -> tuple[float, float]:
@@ -75,8 +82,10 @@ class Moved:
 
 def expected_scatter(beliefs: Mapping[str, Belief], seen: Seen) -> float:
     """Standard deviation of ``slower_by`` before the job was seen. [-]"""
-    parts = (share**2 * (beliefs[key].unsure ** 2 + beliefs[key].spread ** 2) for key, share in seen.hangs_on.items())
-    return math.sqrt(math.fsum(parts) + seen.noise**2)
+    held = [beliefs[key] for key in seen.hangs_on]
+    on = np.array(list(seen.hangs_on.values()))
+    between = np.diag([one.spread**2 for one in held])
+    return math.sqrt(float(on @ (_covariance(held) + between) @ on) + seen.noise**2)
 
 
 def surprise(beliefs: Mapping[str, Belief], seen: Seen) -> float:
@@ -90,7 +99,7 @@ def shrink(beliefs: Mapping[str, Belief], tasks: Sequence[Seen]) -> tuple[Moved,
     Parameters
     ----------
     beliefs : mapping of str to Belief
-        By key; those that no task hangs on are left out of the result.
+        By key; those that no task hangs on, and that are tied to none that one does, are left out of the result.
     tasks : sequence of Seen
         Of one job: its own deviation from the firm's middle rate is shared by all tasks that hang on the rate.
 
@@ -103,12 +112,13 @@ def shrink(beliefs: Mapping[str, Belief], tasks: Sequence[Seen]) -> tuple[Moved,
     Raises
     ------
     InputError
-        If a value, spread, error or number of hours is not above zero, or a task hangs on a rate that is not there.
+        If a value, spread, error or number of hours is not above zero, a task hangs on a rate that is not there, or
+        ties cannot hold together.
 
     Notes
     -----
-    y = H (δ + ε) + e with δ ~ N(0, unsure²) the book's error in ln hours a unit, ε ~ N(0, spread²) the job's own, e the
-    noise. K = P Hᵀ (H P Hᵀ + H T Hᵀ + R)⁻¹; δ after = K y; P after = P - K H P, its diagonal kept. The weight is 1 less
+    y = H (δ + ε) + e with δ ~ N(0, P) the book's error in ln hours a unit, ε ~ N(0, spread²) the job's own, e the
+    noise. K = P Hᵀ (H P Hᵀ + H T Hᵀ + R)⁻¹; δ after = K y; P after = P - K H P. The weight is 1 less
     the variance after over that before, and ``observed`` what that weight alone would take to the value after.
 
     References
@@ -128,30 +138,63 @@ def shrink(beliefs: Mapping[str, Belief], tasks: Sequence[Seen]) -> tuple[Moved,
         require("above zero", np.greater, planned=seen.planned, hours=seen.hours, done=seen.done, noise=seen.noise)
         if absent := [key for key in seen.hangs_on if key not in beliefs]:
             raise InputError(f"hangs_on = {absent}: expected rates among the beliefs")
-    keys = [key for key in beliefs if any(seen.hangs_on.get(key) for seen in tasks)]
+    keys = _reached(beliefs, tasks)
     if not keys:
         return ()
     held = [beliefs[key] for key in keys]
     for one in held:
         require("above zero", np.greater, value=one.value, unsure=one.unsure, spread=one.spread)
     on = np.array([[seen.hangs_on.get(key, 0.0) for key in keys] for seen in tasks])
-    prior = np.array([one.unsure**2 for one in held])
-    between = np.array([one.spread**2 for one in held])
-    noise = np.array([seen.noise**2 for seen in tasks])
-    scatter = (on * (prior + between)) @ on.T + np.diag(noise)
-    gain: NDArray[np.float64] = np.linalg.solve(scatter, on * prior).T
-    moved = gain @ np.array([seen.slower_by for seen in tasks])
-    weights = np.clip(np.einsum("kt,tk->k", gain, on), 0.0, 1.0)
-    return tuple(
-        _moved(one, float(shift), float(weight)) for one, shift, weight in zip(held, moved, weights, strict=True)
-    )
+    prior = _covariance(held)
+    between = np.diag([one.spread**2 for one in held])
+    noise = np.diag([seen.noise**2 for seen in tasks])
+    scatter = on @ (prior + between) @ on.T + noise
+    gain: Matrix = np.linalg.solve(scatter, on @ prior).T
+    shifts = gain @ np.array([seen.slower_by for seen in tasks])
+    after = prior - gain @ on @ prior
+    weights = np.clip(1.0 - np.diag(after) / np.diag(prior), 0.0, 1.0)
+    deviations = np.sqrt(np.diag(after))
+    ties = after / np.outer(deviations, deviations)
+    moved = []
+    for number, (before, shift, weight) in enumerate(zip(held, shifts, weights, strict=True)):
+        tied = {
+            key: round(float(tie), 4)
+            for other, (key, tie) in enumerate(zip(keys, ties[number], strict=True))
+            if other != number and abs(tie) >= LEAST
+        }
+        moved.append(_moved(before, float(shift), float(weight), tied))
+    return tuple(moved)
 
 
-def _moved(before: Belief, shift: float, weight: float) -> Moved:
+def _reached(beliefs: Mapping[str, Belief], tasks: Sequence[Seen]) -> list[str]:
+    """The rates that tasks hang on, and those that are tied to them."""
+    reached = {key for seen in tasks for key, share in seen.hangs_on.items() if share}
+    fresh = set(reached)
+    while fresh:
+        fresh = {key for one in fresh for key in beliefs[one].tied if key in beliefs} - reached
+        reached |= fresh
+    return [key for key in beliefs if key in reached]
+
+
+def _covariance(held: Sequence[Belief]) -> Matrix:
+    """Of what the book's values are off, in ln hours a unit; a tie counts where both rates have it."""
+    size = len(held)
+    ties = np.eye(size)
+    for a in range(size):
+        for b in range(a):
+            one, other = held[a].tied.get(held[b].key, 0.0), held[b].tied.get(held[a].key, 0.0)
+            ties[a, b] = ties[b, a] = one if one == other else 0.0
+    if size and np.linalg.eigvalsh(ties)[0] < -1e-3:
+        raise InputError(f"tied = {[one.key for one in held]}: expected ties that can hold together; take them out")
+    deviations = np.array([one.unsure for one in held])
+    return ties * np.outer(deviations, deviations)
+
+
+def _moved(before: Belief, shift: float, weight: float, tied: Mapping[str, float]) -> Moved:
     """A belief moved by a shift of its logarithm of hours a unit."""
     after = Belief(
         key=before.key, value=before.value * math.exp(before.slower * shift), slower=before.slower,
-        unsure=before.unsure * math.sqrt(1.0 - weight), spread=before.spread,
+        unsure=before.unsure * math.sqrt(1.0 - weight), spread=before.spread, tied=tied,
     )  # fmt: skip
     observed = before.value * math.exp(before.slower * shift / weight) if weight > 0 else before.value
     return Moved(before=before, after=after, observed=observed, weight=weight)
