@@ -24,6 +24,7 @@ from .trials_line import TRIALS as LINE
 from .trials_moisture import TRIALS as MOISTURE
 from .trials_network import TRIALS as NETWORK
 from .trials_offer import TRIALS as OFFER
+from .trials_prices import TRIALS as PRICES
 from .trials_pumps import TRIALS as PUMPS
 from .trials_slips import TRIALS as SLIPS
 from .trials_spills import TRIALS as SPILLS
@@ -51,6 +52,7 @@ TRIALS = (
     *DAYS,
     *MOISTURE,
     *OFFER,
+    *PRICES,
     *WAYS_OUT,
 )
 BASES = {
@@ -68,7 +70,9 @@ PLACES = (
     "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
     "offer", "symptoms", "moisture_tests",
 )  # fmt: skip
-TRADE_SIZES = {"NET-08", "NET-10", "LFT-08", "LFT-17"}  # nominal pipe sizes and drills stay in inches, beside SI
+TRADE_SIZES = {  # nominal pipe sizes, drills and what is sold stay in inches, beside SI
+    "NET-08", "NET-10", "LFT-08", "LFT-17", "PRC-01", "PRC-02", "PRC-03",
+}  # fmt: skip
 
 
 def name(trial: Trial) -> str:

@@ -37,6 +37,7 @@ def all_rules() -> tuple[Rule, ...]:
         offer,
         outlet,
         pressure_line,
+        prices,
         pumps,
         runs,
         slips,
@@ -70,6 +71,7 @@ def all_rules() -> tuple[Rule, ...]:
         "SIZ",
         "PLA",
         "OFF",
+        "PRC",
         "COM",
     )
     return tuple(sorted(RULES.values(), key=lambda rule: (order.index(rule.id[:3]), rule.id)))

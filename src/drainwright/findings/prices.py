@@ -1,0 +1,130 @@
+"""Checks of the firm's prices and rates: how old they are, and whether one is a slip of the pen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from drainwright.build.book import Book, book_for, demonstration_book
+from drainwright.build.model import PriceLine
+from drainwright.build.stale import too_old
+from drainwright.build.wording import money
+from drainwright.findings.offer import percent
+from drainwright.findings.rules import Case, Outcome, caution, ok, rule
+
+TIMES = 10  # a price that many times the usual, or that part of it, is of another unit or a slip
+RATE_TIMES = 5.0  # the same of a rate
+MOST = 4  # things named one by one
+
+
+def _own(case: Case, book: Book) -> tuple[PriceLine, ...]:
+    """The lines of the price that rest on the firm's prices; a pump at its own sheet's price is none."""
+    own = {line.key for line in case.build.takeoff.lines if line.own_price is None}
+    return tuple(line for line in case.build.price.lines if line.key in own and not book.item(line.key).invented)
+
+
+def _listed(names: Sequence[str]) -> str:
+    shown = list(dict.fromkeys(names))
+    more = f" and {len(shown) - MOST} more" if len(shown) > MOST else ""
+    return ", ".join(shown[:MOST]) + more
+
+
+@rule("PRC-01", "Prices of the day", "common_practice")
+def age(case: Case) -> Iterator[Outcome]:
+    """A price that was asked for long ago is not what will be paid."""
+    book = book_for(case.job.price_book)
+    own = _own(case, book)
+    day = case.job.date or case.job.crew.start
+    if not own or day is None:
+        return
+    old = {one.key: one for one in too_old(book, (line.key for line in own), day)}
+    allowed = sorted({book.days_good(line.key) for line in own})
+    limit = " or ".join(f"{days} days" for days in allowed) + ("" if book.stale_after else " (common practice)")
+    if not old:
+        yield ok(
+            "price_book", "Every price of the firm's is fresh enough.", figure=f"on {day.isoformat()}", limit=limit
+        )
+        return
+    lines = [line for line in own if line.key in old]
+    share = sum((line.amount for line in lines), Decimal(0)) / max(case.build.price.direct_cost, Decimal("0.01"))
+    oldest = max(one.days for one in old.values())
+    yield caution(
+        "price_book",
+        f"{len(old)} of the firm's {len({line.key for line in own})} prices in this job are old on {day.isoformat()}: "
+        f"{_listed([line.description for line in lines])}. {percent(share)} of the cost before overhead rests on them.",
+        figure=f"{oldest} days",
+        limit=limit,
+        advice="Ask for these prices again, and date them in the book, before the offer goes out.",
+    )
+
+
+@rule("PRC-02", "No price of nothing", "common_practice")
+def nothing(case: Case) -> Iterator[Outcome]:
+    """What costs nothing in the book is mostly a price that nobody filled in."""
+    own = _own(case, book_for(case.job.price_book))
+    free = [line.description for line in own if line.unit_price == 0]
+    if free:
+        yield caution(
+            "price_book",
+            f"The firm's book gives no price to {_listed(free)}.",
+            figure=f"0 for {len(free)} of {len(own)} lines",
+            limit="a price above zero",
+            advice="Fill the price in; where it is truly free, say so in its note.",
+        )
+    elif own:
+        yield ok(
+            "price_book", "Each of the firm's prices is above zero.", figure=f"{len(own)} lines", limit="above zero"
+        )
+
+
+@rule("PRC-03", "Prices near the usual", "common_practice")
+def far_prices(case: Case) -> Iterator[Outcome]:
+    """A price ten times off is mostly one of another unit."""
+    book, usual = book_for(case.job.price_book), demonstration_book()
+    own = _own(case, book)
+    limit = f"{TIMES} times the demonstration's, or a part of it as small"
+    far = []
+    for line in own:
+        known = usual.items.get(line.key)
+        if known is not None and line.unit_price > 0 and known.price > 0:
+            times = line.unit_price / known.price
+            if times > TIMES or times * TIMES < 1:
+                far.append((line, known.price))
+    for line, price in far:
+        each = f"{money(line.unit_price, book.currency)} a unit"
+        yield caution(
+            "price_book",
+            f"{line.description}: the firm's {each} is far from {money(price, usual.currency)}, which is invented, but of "
+            "the usual size.",
+            figure=each,
+            limit=limit,
+            advice="See that the price is for one unit as the book counts it, and its decimal point.",
+        )
+    if own and not far:
+        yield ok(
+            "price_book", "No price of the firm's is out of the ordinary.", figure=f"{len(own)} lines", limit=limit
+        )
+
+
+@rule("PRC-04", "Rates near the usual", "common_practice")
+def far_rates(case: Case) -> Iterator[Outcome]:
+    """A rate five times off is mostly one of another unit."""
+    book, usual = book_for(case.job.price_book), demonstration_book()
+    own = {key: rate for key, rate in book.rates.items() if rate.own}
+    times = {key: rate.value / usual.rates[key].value for key, rate in own.items()}
+    far = {key: ratio for key, ratio in times.items() if not 1 / RATE_TIMES <= ratio <= RATE_TIMES}
+    limit = f"{RATE_TIMES:g} times the demonstration's, or a part of it as small"
+    for key, ratio in far.items():
+        said = f"{ratio:.3g} times the usual"
+        yield caution(
+            "price_book",
+            f"The firm's rate for '{key.replace('.', ' ')}' is {said}.",
+            figure=said,
+            limit=limit,
+            advice="See that the rate is in its own unit, and for one person.",
+        )
+    if own and not far:
+        yield ok("price_book", "No rate of the firm's is out of the ordinary.", figure=f"{len(own)} rates", limit=limit)
+
+
+__all__ = ["age", "far_prices", "far_rates", "nothing"]

@@ -1,0 +1,73 @@
+"""Trials of the rules of prices: their age, prices of nothing, prices and rates far from the usual."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any
+
+from drainwright.build.price import cents
+from drainwright.findings.rules import Case
+from drainwright.job.firm import PriceBook
+from drainwright.job.firm_book import FirmBook
+
+from .change import Change, Trial, as_designed, every, job
+
+
+def book(*, dated: str = "2026-03-01", rates: dict[str, Any] | None = None, **items: Any) -> Change:
+    """A firm's book with prices for stone and the dump, priced anew."""
+    prices = {"stone.57": 60, "dump.load": 65, **{key.replace("__", "."): value for key, value in items.items()}}
+    firm = FirmBook.model_validate(
+        {"schema_version": 1, "name": "A", "dated": dated, "items": prices, "rates": rates or {}}
+    )
+
+    def change(case: Case) -> Case:
+        case = job("price_book", to=PriceBook(book=firm))(case)
+        price = case.build.price
+        lines = tuple(
+            line
+            if line.key not in firm.items
+            else replace(
+                line,
+                unit_price=firm.items[line.key].price,
+                amount=cents(Decimal(str(line.quantity)) * firm.items[line.key].price),
+            )
+            for line in price.lines
+        )
+        return replace(case, build=replace(case.build, price=replace(price, lines=lines)))
+
+    return change
+
+
+def on(day: str | None) -> Change:
+    return job("date", to=None if day is None else datetime.date.fromisoformat(day))
+
+
+def entry(**fields: Any) -> dict[str, Any]:
+    return {"price": 60, **fields}
+
+
+NEVER = every(on(None), job("crew", "start", to=None))
+TRIALS = (
+    Trial("PRC-01", None, as_designed),  # all invented, and said to be
+    Trial("PRC-01", None, every(book(dated="2020-01-01"), NEVER)),
+    Trial("PRC-01", "ok", every(book(), on("2026-08-28")), where="price_book"),  # 180 days after the first of March
+    Trial("PRC-01", "caution", every(book(), on("2026-08-29")), says="181 days"),
+    Trial("PRC-01", "caution", every(book(), on("2026-08-29")), says="2 of the firm's 2 prices"),
+    Trial("PRC-01", "caution", every(book(stone__57=entry(dated="2025-01-01")), on("2026-03-12")), says="washed stone"),
+    Trial("PRC-01", "ok", every(book(dated="2020-01-01", stone__57=60, dump__load=65), on("2020-02-01"))),
+    Trial("PRC-02", None, as_designed),
+    Trial("PRC-02", "ok", book()),
+    Trial("PRC-02", "caution", book(stone__57=0), says="no price to washed stone"),
+    Trial("PRC-02", "caution", book(dump__load=0), base="metric", says="0 for 1 of 2"),
+    Trial("PRC-03", None, as_designed),
+    Trial("PRC-03", "ok", book(stone__57=580)),
+    Trial("PRC-03", "caution", book(stone__57=580.01), says="$580.01"),
+    Trial("PRC-03", "ok", book(stone__57=5.80)),
+    Trial("PRC-03", "caution", book(stone__57=5.79), base="metric", says="$5.79"),
+    Trial("PRC-04", None, as_designed),
+    Trial("PRC-04", "ok", book(rates={"coat": 450})),
+    Trial("PRC-04", "caution", book(rates={"coat": 450.1}), says="coat"),
+    Trial("PRC-04", "caution", book(rates={"dig.firm": 0.149}), says="dig firm"),
+)  # fmt: skip
