@@ -69,4 +69,7 @@ TRIALS = (
     Trial("OFF-04", None, as_designed),
     Trial("OFF-04", "caution", least(True), says="$50,000.00"),
     Trial("OFF-04", "ok", least(False)),
+    Trial("OFF-05", "ok", as_designed),
+    Trial("OFF-05", "caution", put("build", "price", "contingency", to=Decimal("12.00")), says="$12.00"),
+    Trial("OFF-05", None, put("build", "plan", "doubt", to=None)),
 )  # fmt: skip

@@ -9,6 +9,7 @@ from drainwright.build.payments import LEAST
 from drainwright.build.price import deposit
 from drainwright.build.wording import money
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.job.values import Basis
 from drainwright.worksheet import quiet
 
 SHARE = Decimal("0.005")  # payments are held against the work to half a percent [-]
@@ -113,4 +114,26 @@ def least_charge(case: Case) -> Iterator[Outcome]:
         )
 
 
-__all__ = ["ahead_of_work", "at_the_end", "first_payment", "least_charge", "percent"]
+@rule("OFF-05", "Contingency and slow days", "common_practice")
+def slow_days(case: Case) -> Iterator[Outcome]:
+    """The contingency is worth the hours by which eight jobs of ten stay within."""
+    price, doubt = case.build.price, case.build.plan.doubt
+    if doubt is None or price.labour <= 0:
+        return
+    more = max(Decimal("0.00"), doubt.labour_bad - price.labour)
+    figure = f"{money(price.contingency, price.currency)} of contingency"
+    limit = f"{money(more, price.currency)} or more: labour in eight cases of ten, over what is reckoned"
+    if more > price.contingency:
+        yield caution(
+            "price_book",
+            "The contingency does not carry the hours of a slow job: in two cases of ten the profit pays for them.",
+            figure=figure,
+            limit=limit,
+            advice="Raise the contingency, or measure what the hours hang on.",
+            basis=Basis.ASSUMED,
+        )
+    else:
+        yield ok("price_book", "The contingency carries a slow job.", figure=figure, limit=limit, basis=Basis.ASSUMED)
+
+
+__all__ = ["ahead_of_work", "at_the_end", "first_payment", "least_charge", "percent", "slow_days"]
