@@ -67,7 +67,7 @@ BASES = {
 PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "house.walls.", "storm",
     "utilities", "trees.",
-    "equipment", "crew.start", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
+    "equipment", "crew.start", "locates", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
     "offer", "symptoms", "moisture_tests",
 )  # fmt: skip
 TRADE_SIZES = {  # nominal pipe sizes, drills and what is sold stay in inches, beside SI

@@ -9,6 +9,7 @@ from decimal import Decimal
 from drainwright.build.model import RootCut
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
+from drainwright.job.locates import Locates
 from drainwright.job.values import Basis
 
 from .change import Change, Trial, as_designed, crossing, every, fact, job, line, put, run, stations, trench, wall
@@ -108,6 +109,20 @@ def days(number: int, start: datetime.date | None = datetime.date(2026, 6, 15)) 
         job("rules", "ticket_life", to=fact(15)),
         put("build", "plan", "days", to=number),
     )
+
+
+def called(day: str, white: bool | None = True, renewals: tuple[str, ...] = (), **said: str | None) -> Change:
+    """A ticket called for on a day, all lines marked but for those said otherwise; None: no answer entered."""
+
+    def change(case: Case) -> Case:
+        told = {line.name: "marked" for line in case.job.utilities} | said
+        answers = [{"line": line, "answer": answer} for line, answer in told.items() if answer is not None]
+        ticket = Locates.model_validate(
+            {"number": "T-1", "called": day, "white_marked": white, "renewals": renewals, "answers": answers}
+        )
+        return job("locates", to=ticket)(case)
+
+    return change
 
 
 def letters(depth: float) -> Change:
@@ -222,11 +237,37 @@ DIG = (
     Trial("DIG-10", "fails", change=roots(0.8), says="three trunk diameters"),
     Trial("DIG-10", "fails", change=roots(3.0, 0.8, 2.0), says="2 ft 7 1/2 in"),
     Trial("DIG-10", None, change=put("build", "dig", "roots", to=())),
-    # 15 June 2026 is a Monday: three working days before it is Wednesday the 10th
-    Trial("DIG-11", "ok", change=days(5), says="2026-06-10"),
+    # 15 June 2026 is a Monday: full working days before it are Friday, Thursday and Wednesday, so the call is on Tuesday
+    Trial("DIG-11", "caution", change=days(5), says="call by 2026-06-09"),
     Trial("DIG-11", "caution", change=days(5, None), says="No start date"),
     Trial("DIG-11", "caution", change=days(13), says="Counted from the call"),
-    Trial("DIG-11", "fails", change=days(16)),
+    Trial("DIG-11", "ok", change=every(days(5), called("2026-06-09")), where="locates"),
+    Trial("DIG-11", "fails", change=every(days(5), called("2026-06-10")), says="from 2026-06-16", where="locates"),
+    # fifteen working days after the 9th are over on the 30th; thirteen days of work end on 1 July
+    Trial("DIG-11", "ok", change=every(days(12), called("2026-06-09")), where="locates"),
+    Trial("DIG-11", "fails", change=every(days(13), called("2026-06-09")), says="Renew it by 2026-06-26"),
+    Trial("DIG-11", "ok", change=every(days(13), called("2026-06-09", renewals=("2026-06-25",))), where="locates"),
+    Trial("DIG-11", "fails", change=every(days(13), called("2026-06-09", renewals=("2026-07-01",)))),  # too late
+    Trial("DIG-11", "fails", change=every(days(5), called("2026-05-11")), says="before the digging starts"),
+    # a holiday on Friday the 12th puts the call a day earlier
+    Trial("DIG-11", "caution", says="call by 2026-06-08",
+          change=every(days(5), job("crew", "holidays", to=(datetime.date(2026, 6, 12),)))),
+    Trial("DIG-14", None, change=as_designed),
+    Trial("DIG-14", "ok", change=called("2026-06-09")),
+    Trial("DIG-14", "fails", change=called("2026-06-09", **{"house sewer": "clear"}), where="utilities.house sewer",
+          says="one of the two is wrong"),
+    Trial("DIG-14", "fails", change=called("2026-06-09", **{"house sewer": None}), where="utilities.house sewer",
+          says="do not dig on silence"),
+    Trial("DIG-14", "caution", where="utilities.house sewer",
+          change=every(called("2026-06-09", **{"house sewer": "no answer"}), put("build", "dig", "crossings", to=()))),
+    Trial("DIG-14", "caution", change=called("2026-06-09", **{"house sewer": "not complete"}),
+          where="utilities.house sewer"),
+    Trial("DIG-14", "fails", base="metric", change=called("2026-06-09", water="clear"), where="locates",
+          says="no well is entered"),
+    Trial("DIG-15", None, change=as_designed),
+    Trial("DIG-15", "ok", change=called("2026-06-09")),
+    Trial("DIG-15", "caution", change=called("2026-06-09", white=None), says="not known"),
+    Trial("DIG-15", "caution", change=called("2026-06-09", white=False), says="not marked white"),
     Trial("DIG-12", "ok", change=lambda c: trench("west", width=2 * FOOT + 0.1016)(c), where=WEST),
     Trial("DIG-12", "fails", change=lambda c: trench("west", width=2 * FOOT)(c), where=WEST),  # less the footing
     Trial("DIG-13", "ok", change=as_designed),

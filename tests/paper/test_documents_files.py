@@ -12,12 +12,13 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from drainwright.build.locates import working_day
 from drainwright.build.model import TakeoffLine
 from drainwright.build.uses import task_of
 from drainwright.design import Design
 from drainwright.job.reading import read_job
 from drainwright.paper import write_papers
-from drainwright.paper.calendar import escape, reminders, working_day
+from drainwright.paper.calendar import escape, reminders
 from drainwright.paper.documents import writing
 from drainwright.paper.documents.crew import clock_face
 from drainwright.paper.documents.writing import write_file

@@ -32,6 +32,7 @@ def all_rules() -> tuple[Rule, ...]:
         idle_basins,
         known,
         lift,
+        locates,
         moisture,
         network,
         offer,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator
 
 from drainwright.build.crossings import hand_dug
@@ -234,61 +233,3 @@ def roots(case: Case) -> Iterator[Outcome]:
                 limit=f"{case.length(radius)} or more from the trunk",
                 advice=f"Dig by hand there; cut no root thicker than {case.small(2 * FOOT / 12)} without an arborist; saw clean, close the same day.",
             )
-
-
-@rule("DIG-11", "Locate ticket", "one_call")
-def ticket(case: Case) -> Iterator[Outcome]:
-    """The locate call goes out in time, and the ticket outlives the digging."""
-    start = case.job.crew.start
-    notice, life = case.job.rules.locate_notice, case.job.rules.ticket_life
-    if start is None:
-        yield caution(
-            "crew.start",
-            "No start date yet, so the locate call cannot be timed.",
-            figure="no date",
-            limit=f"{notice.value} working days before digging",
-            advice="Set the date; call for locates in time; dig only while the ticket is valid.",
-            basis=notice.basis,
-        )
-        return
-    call = working_days_before(start, notice.value)
-    figure, days = f"call by {call.isoformat()}", case.build.plan.days
-    lasts, basis = f"{life.value} working days", least_sure(notice.basis, life.basis)
-    if days > life.value:
-        yield fails(
-            "crew.start",
-            f"The work takes {counted(days, 'day')}; a ticket lasts {life.value}.",
-            figure=figure,
-            limit=lasts,
-            advice="Renew the ticket before it ends.",
-            basis=basis,
-        )
-    elif notice.value + days > life.value:
-        yield caution(
-            "crew.start",
-            f"Counted from the call, the ticket's {life.value} days end before the work of {counted(days, 'day')} does.",
-            figure=figure,
-            limit=lasts,
-            advice="Renew the ticket in time; mark its last day on the calendar.",
-            basis=basis,
-        )
-    else:
-        yield ok(
-            "crew.start",
-            f"Call for locates by {call.isoformat()}.",
-            figure=figure,
-            limit=f"{notice.value} working days before digging",
-            basis=basis,
-        )
-
-
-def working_days_before(day: datetime.date, count: int) -> datetime.date:
-    """The date so many working days (Monday to Friday; holidays not known here) before a day."""
-    while count > 0:
-        day -= datetime.timedelta(days=1)
-        if day.weekday() < 5:
-            count -= 1
-    return day
-
-
-__all__ = ["working_days_before"]

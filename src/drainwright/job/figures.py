@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from statistics import median
-from typing import Literal
+from typing import Literal, get_args
 
 from drainwright.errors import Problem
 from drainwright.job.limits import RISE
 from drainwright.job.model import Job
 from drainwright.job.names import Names, parts_of
-from drainwright.job.site import House
+from drainwright.job.site import House, UtilityKind
 from drainwright.job.values import Level
 from drainwright.job.works import Basin
 from drainwright.quantities import write
@@ -34,6 +34,13 @@ def check_figures(job: Job, names: Names) -> Iterator[Problem]:
             yield Problem(
                 where=f"utilities_absent[{index}]", found=f"{kind!r}, which is also among the utilities",
                 expected="kinds of line that are not on this lot",
+            )  # fmt: skip
+    lines = {utility.name for utility in job.utilities}
+    for index, item in enumerate(job.locates.answers):
+        if item.line not in lines and item.line not in get_args(UtilityKind):
+            yield Problem(
+                where=f"locates.answers[{index}].line", found=f"{item.line!r}, which is no line of this job",
+                expected=f"the name of a utility, or a kind: {', '.join(get_args(UtilityKind))}",
             )  # fmt: skip
     seen: set[str] = set()
     for index, rule in enumerate(job.rules.outlets):

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from drainwright.job.firm import Crew, Customer, Equipment, Firm, PriceBook
+from drainwright.job.locates import Locates
 from drainwright.job.moisture import MoistureTest
 from drainwright.job.offer import Offer
 from drainwright.job.place import Rain, Rules
@@ -52,6 +53,7 @@ class Job(Record):
     yards: tuple[YardArea, ...] = ()
     utilities: tuple[Utility, ...] = ()
     utilities_absent: tuple[UtilityKind, ...] = Field(default=(), description="asked about, and not on this lot")
+    locates: Locates = Locates()
     trees: tuple[Tree, ...] = ()
     works: Works
     pumps: tuple[Pump, ...] = Field(

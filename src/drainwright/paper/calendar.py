@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable
 
+from drainwright.build.locates import working_day
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.paper.documents.say import site_of
@@ -12,23 +13,6 @@ from drainwright.paper.documents.typeset import NO_DATE
 from drainwright.paper.sheet import clean
 
 FOLD = 73  # octets of a line before it is folded; the standard allows 75
-STOP = frozenset({5, 6})  # Saturday, Sunday: no working days
-
-
-def working_day(start: datetime.date, days: int) -> datetime.date:
-    """The working day so many before (negative) or after a date; weekends do not count, holidays are not known.
-
-    Examples
-    --------
-    >>> working_day(datetime.date(2026, 4, 13), -3)
-    datetime.date(2026, 4, 8)
-    """
-    step = datetime.timedelta(days=1 if days >= 0 else -1)
-    found, left = start, abs(days)
-    while left or found.weekday() in STOP:
-        found += step
-        left -= 0 if found.weekday() in STOP or not left else 1
-    return found
 
 
 def reminders(design: Design) -> bytes:
@@ -118,4 +102,4 @@ def _folded(line: str) -> bytes:
     return b"\r\n".join([*parts, current]) + b"\r\n"
 
 
-__all__ = ["escape", "reminders", "working_day"]
+__all__ = ["escape", "reminders"]

@@ -140,7 +140,7 @@ _PLACES = (
 )  # fmt: skip
 
 
-_WHOLE = {"storm": "the storm test", "utilities": "the buried lines", "equipment": "the crew's equipment"}
+_WHOLE = {"storm": "the storm test", "utilities": "the buried lines", "locates": "the locate ticket", "equipment": "the crew's equipment"}
 
 
 def day(value: datetime.date | None) -> str:
