@@ -67,8 +67,8 @@ BASES = {
 PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "house.walls.", "storm",
     "utilities", "trees.",
-    "equipment", "crew.start", "locates", "survey.", "ground.", "rain", "roofs", "rules", "price_book", "property.boundary",
-    "offer", "symptoms", "moisture_tests",
+    "equipment", "crew.start", "locates", "survey.", "ground.", "rain", "roofs", "rules", "price_book",
+    "property.boundary", "offer", "symptoms", "moisture_tests",
 )  # fmt: skip
 TRADE_SIZES = {  # nominal pipe sizes, drills and what is sold stay in inches, beside SI
     "NET-08", "NET-10", "LFT-08", "LFT-17", "PRC-01", "PRC-02", "PRC-03",

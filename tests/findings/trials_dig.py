@@ -237,7 +237,7 @@ DIG = (
     Trial("DIG-10", "fails", change=roots(0.8), says="three trunk diameters"),
     Trial("DIG-10", "fails", change=roots(3.0, 0.8, 2.0), says="2 ft 7 1/2 in"),
     Trial("DIG-10", None, change=put("build", "dig", "roots", to=())),
-    # 15 June 2026 is a Monday: full working days before it are Friday, Thursday and Wednesday, so the call is on Tuesday
+    # 15 June 2026 is a Monday; the full working days before it are Friday, Thursday, Wednesday: call on Tuesday
     Trial("DIG-11", "caution", change=days(5), says="call by 2026-06-09"),
     Trial("DIG-11", "caution", change=days(5, None), says="No start date"),
     Trial("DIG-11", "caution", change=days(13), says="Counted from the call"),
@@ -262,8 +262,8 @@ DIG = (
           change=every(called("2026-06-09", **{"house sewer": "no answer"}), put("build", "dig", "crossings", to=()))),
     Trial("DIG-14", "caution", change=called("2026-06-09", **{"house sewer": "not complete"}),
           where="utilities.house sewer"),
-    Trial("DIG-14", "fails", base="metric", change=called("2026-06-09", water="clear"), where="locates",
-          says="no well is entered"),
+    Trial("DIG-14", "fails", where="locates", says="no well is entered",
+          change=every(job("utilities", to=()), called("2026-06-09", water="clear"))),
     Trial("DIG-15", None, change=as_designed),
     Trial("DIG-15", "ok", change=called("2026-06-09")),
     Trial("DIG-15", "caution", change=called("2026-06-09", white=None), says="not known"),

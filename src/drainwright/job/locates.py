@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Literal
 
 from pydantic import Field, model_validator
@@ -37,7 +38,7 @@ class Locates(Record):
     def _in_order(self) -> Locates:
         days = [("called", self.called), ("valid_from", self.valid_from), ("valid_until", self.valid_until)]
         given = [(name, day) for name, day in days if day is not None]
-        for (first, early), (second, late) in zip(given[:-1], given[1:], strict=True):
+        for (first, early), (second, late) in pairwise(given):
             if late < early:
                 raise ValueError(f"found '{second}' {late} before '{first}' {early}: expected it on that day or later")
         if self.called is None and (self.renewals or self.valid_from or self.valid_until or self.answers):

@@ -140,7 +140,10 @@ _PLACES = (
 )  # fmt: skip
 
 
-_WHOLE = {"storm": "the storm test", "utilities": "the buried lines", "locates": "the locate ticket", "equipment": "the crew's equipment"}
+_WHOLE = {
+    "storm": "the storm test", "utilities": "the buried lines", "locates": "the locate ticket",
+    "equipment": "the crew's equipment",
+}  # fmt: skip
 
 
 def day(value: datetime.date | None) -> str:
