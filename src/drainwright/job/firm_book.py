@@ -27,6 +27,16 @@ Waste = Annotated[Fraction, Field(le=0.5)]
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
 
 
+def _or_plain(schema: Any, handler: Any, name: str) -> dict[str, Any]:
+    """The schema of a record that may be written as one of its values."""
+    described: dict[str, Any] = handler(schema)
+    definition = handler.resolve_ref_schema(described)
+    mapping = dict(definition)
+    definition.clear()
+    definition["anyOf"] = [mapping["properties"][name], mapping]
+    return described
+
+
 class ItemEntry(Record):
     """The price of one item: ``58.00``, or a mapping with its date and source; a new item says what it is."""
 
@@ -43,6 +53,11 @@ class ItemEntry(Record):
     @classmethod
     def _plain(cls, data: object) -> object:
         return data if isinstance(data, dict | ItemEntry) or data is None else {"price": data}
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
+        """Describe both written forms: the price alone, and the mapping."""
+        return _or_plain(schema, handler, "price")
 
 
 class RateEntry(Record):
@@ -64,6 +79,11 @@ class RateEntry(Record):
     @classmethod
     def _plain(cls, data: object) -> object:
         return data if isinstance(data, dict | RateEntry) or data is None else {"value": data}
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
+        """Describe both written forms: the value alone, and the mapping."""
+        return _or_plain(schema, handler, "value")
 
 
 class Labour(Record):
