@@ -16,6 +16,7 @@ WIDTH = 100.0  # 390 pixels across a phone: 3.9 a millimetre, so that 3 mm are r
 EDGE = 4.0  # [mm]
 TITLE, BODY = 3.8, 3.0  # sizes of the words [mm]
 LEAD = 1.26  # from line to line, over the size
+TALL = 200.0  # all rows of one picture on paper [mm]
 TALLEST = 4.4  # bar of the whole crew [mm]
 LEAST = 0.05  # of a working day: shorter slack is not drawn [-]
 
@@ -34,18 +35,58 @@ def days_chart(design: Design) -> Sheet | None:
         ``days``, as high as its works need; None where there is no work.
     """
     plan = design.build.plan
-    if not any(task.by_day for task in plan.tasks):
+    tasks = _in_time(plan)
+    if not tasks:
         return None
+    return _sheet(plan, tasks, "days", f"Order of work: {plan.days} days, {plan.crew} people")
+
+
+def days_pages(design: Design) -> tuple[Sheet, ...]:
+    """The same for paper: as many pictures as it needs, none taller than a page.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    tuple of Sheet
+        ``days-1`` and so on, each with all days and the key; empty where there is no work.
+    """
+    plan = design.build.plan
+    parts: list[list[Task]] = []
+    low = 0.0
+    for task in _in_time(plan):
+        high = -_row(plan, task, False, 0.0)[1]
+        if not parts or low + high > TALL:
+            parts.append([])
+            low = 0.0
+        parts[-1].append(task)
+        low += high
+    many = len(parts)
+    title = f"Order of work: {plan.days} days, {plan.crew} people"
+    return tuple(
+        _sheet(plan, part, f"days-{number}", title if many == 1 else f"{title} ({number} of {many})")
+        for number, part in enumerate(parts, start=1)
+    )
+
+
+def _in_time(plan: CrewPlan) -> list[Task]:
+    return sorted((task for task in plan.tasks if task.by_day), key=lambda item: (item.start, item.end))
+
+
+def _sheet(plan: CrewPlan, tasks: Sequence[Task], name: str, title: str) -> Sheet:
     parts: list[Mark] = []
     y = 0.0  # downwards from the top, below nothing
-    for text in wrap(f"Order of work: {plan.days} days, {plan.crew} people", WIDTH - 2 * EDGE, TITLE, "semibold"):
+    for text in wrap(title, WIDTH - 2 * EDGE, TITLE, "semibold"):
         y -= TITLE * LEAD
         parts.append(words("text", (EDGE, y), text, TITLE, weight="semibold"))
     head = y - 1.5
     y = head - (7.6 if plan.dates else 4.4)
     critical = {link.key for link in plan.chain}
     rows: list[Mark] = []
-    for task in sorted(plan.tasks, key=lambda item: (item.start, item.end)):
+    for task in tasks:
         drawn, y = _row(plan, task, task.key in critical, y)
         rows += drawn
     parts += _days(plan, head, y)
@@ -54,7 +95,7 @@ def days_chart(design: Design) -> Sheet | None:
     parts += drawn
     height = EDGE - y + EDGE
     return Sheet(
-        name="days", title="Order of work by day", scale="none: a chart", width=WIDTH, height=height,
+        name=name, title="Order of work by day", scale="none: a chart", width=WIDTH, height=height,
         description="Each work as bars over the working days, as tall as its people are many; what sets the last hour "
         "is dark; dashes are waits for cure, thin lines how long a work may wait.",
         marks=tuple(raised(mark, height - EDGE) for mark in parts),
@@ -141,4 +182,4 @@ def _key(plan: CrewPlan, y: float) -> tuple[list[Mark], float]:
     return marks, y
 
 
-__all__ = ["days_chart"]
+__all__ = ["days_chart", "days_pages"]

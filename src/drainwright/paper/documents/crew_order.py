@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.build.model import CrewPlan, EarthChain, Task
 from drainwright.build.wording import money
 from drainwright.design import Design
-from drainwright.paper.days_chart import days_chart
+from drainwright.paper.days_chart import days_pages
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -42,18 +42,16 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
         machines; and the drawing by file name.
     """
     plan, say = design.build.plan, Say(design.job.units)
-    sheet = days_chart(design)
-    bars: tuple[Block, ...] = ()
-    drawings: tuple[tuple[str, str], ...] = ()
-    if sheet is not None:
-        file = f"{sheet.name}-page.svg"
-        bars = (
-            Plate(
-                file=file, title="Order of work by day", alt=sheet.description, width=sheet.width, height=sheet.height,
-                upright=True, note="Working hours only: nights and days off are left out between the lines.",
-            ),
-        )  # fmt: skip
-        drawings = ((file, to_svg(sheet)),)
+    sheets = days_pages(design)
+    bars = tuple(
+        Plate(
+            file=f"{sheet.name}.svg", title="Order of work by day", alt=sheet.description, width=sheet.width,
+            height=sheet.height, upright=True,
+            note="Working hours only: nights and days off are left out between the lines.",
+        )
+        for sheet in sheets
+    )  # fmt: skip
+    drawings = tuple((f"{sheet.name}.svg", to_svg(sheet)) for sheet in sheets)
     return (
         Heading(text="Order of work", new_page=True),
         Paragraph(

@@ -1,0 +1,104 @@
+"""The bars of the days: true to the plan, legible on a phone and in grey."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import itertools
+
+import pytest
+
+from drainwright.design import Design
+from drainwright.paper.days_chart import WIDTH, days_chart, days_pages
+from drainwright.paper.documents.crew_order import order_of_work
+from drainwright.paper.documents.day_words import days_words, work_words
+from drainwright.paper.looks import LOOKS
+from drainwright.paper.sheet import Polygon, Sheet
+
+from ..conftest import designed
+
+
+@pytest.fixture(params=["block-wall-house/job", "metric-basement/job", "sloping-lot/job"])
+def job(request: pytest.FixtureRequest) -> Design:
+    return designed(request.param)
+
+
+def chart(job: Design) -> Sheet:
+    sheet = days_chart(job)
+    assert sheet is not None
+    return sheet
+
+
+def test_every_spell_is_a_bar_of_its_length(job: Design) -> None:
+    plan = job.build.plan
+    bars = [
+        mark for mark in chart(job).marks if isinstance(mark, Polygon) and mark.layer in ("bar", "bar dark")
+    ]  # the last two are the key's
+    spells = [spell for task in plan.tasks for spell in task.spells]
+    assert len(bars) == len(spells) + 2
+    hour = (WIDTH - 8.0) / (plan.days * plan.day_length)
+    drawn = sorted(round(max(x for x, _ in bar.points) - min(x for x, _ in bar.points), 6) for bar in bars[:-2])
+    true = sorted(round(max((end - start) * hour, 0.6), 6) for start, end, _ in spells)
+    assert drawn == pytest.approx(true, abs=2e-6)
+
+
+def test_words_are_read_on_a_phone(job: Design) -> None:
+    """Ten pixels at the least, where the picture is 390 pixels wide."""
+    sheet = chart(job)
+    assert sheet.width == WIDTH
+    assert min(text.size for text in sheet.texts) * 390 / WIDTH >= 10.0
+    assert {task.title.split()[0] for task in job.build.plan.tasks} <= {text.text.split()[0] for text in sheet.texts}
+
+
+def test_bars_differ_in_grey() -> None:
+    def grey(colour: str) -> float:
+        red, green, blue = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+        return (0.299 * red + 0.587 * green + 0.114 * blue) / 255
+
+    dark, light = LOOKS["bar dark"].fill, LOOKS["bar"].fill
+    assert dark is not None
+    assert light is not None
+    assert grey(light) - grey(dark) > 0.3
+
+
+def test_pages_hold_every_work_once(job: Design) -> None:
+    pages = days_pages(job)
+    assert all(page.height <= 255.0 for page in pages)
+    bars = sum(
+        sum(isinstance(mark, Polygon) and mark.layer in ("bar", "bar dark") for mark in page.marks) - 2
+        for page in pages
+    )
+    assert bars == sum(len(task.spells) for task in job.build.plan.tasks)
+
+
+def test_equal_designs_have_equal_bars(job: Design) -> None:
+    assert days_chart(job) == days_chart(job)
+
+
+def test_days_off_are_marked() -> None:
+    job = designed("block-wall-house/job")
+    dates = job.build.plan.dates
+    assert any((b - a) > datetime.timedelta(days=1) for a, b in itertools.pairwise(dates))
+    assert any(text.text == "days off between" for text in chart(job).texts)
+
+
+def test_no_work_is_no_picture() -> None:
+    job = designed("block-wall-house/job")
+    plan = dataclasses.replace(job.build.plan, tasks=(), chain=())
+    bare = dataclasses.replace(job, build=dataclasses.replace(job.build, plan=plan))
+    assert days_chart(bare) is None
+    assert days_pages(bare) == ()
+    assert order_of_work(bare)[1] == ()
+
+
+def test_days_in_plain_words() -> None:
+    plan = designed("block-wall-house/job").build.plan
+    assert plan.doubt is not None
+    wide = dataclasses.replace(plan.doubt, days_likely=6, days_bad=8)
+    assert days_words(wide) == "likely 6 working days, 8 in bad luck"
+    same = dataclasses.replace(plan.doubt, days_likely=1, days_bad=1)
+    assert days_words(same) == "likely 1 working day, and no more in eight cases of ten"
+    assert work_words(dataclasses.replace(plan, doubt=wide)) == (
+        f"Likely 6 working days, 8 in bad luck, for a crew of {plan.crew}."
+    )
+    assert work_words(dataclasses.replace(plan, doubt=None)) == f"{plan.days} working days for a crew of {plan.crew}."
