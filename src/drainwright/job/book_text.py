@@ -123,6 +123,9 @@ def with_entries(document: BookDocument, edits: Sequence[Edit]) -> tuple[BookDoc
         raise refusal("a book in JSON", "a book in YAML, whose lines can be changed one by one", file=document.name)
     whole = Lines(document.text)
     lines, spots = whole.lines, document.spots
+    for section in {edit.section for edit in edits} & set(spots):
+        if not re.fullmatch(rf"{section}:\s*(#.*)?", lines[spots[section].line - 1]):
+            raise refusal("a section within braces", "entries on lines below it", where=section, file=document.name)
     told: list[tuple[str | None, str]] = []
     splices: list[tuple[Span, list[str]]] = []
     fresh: dict[str, list[str]] = {}  # new entries, by section
@@ -144,10 +147,7 @@ def with_entries(document: BookDocument, edits: Sequence[Edit]) -> tuple[BookDoc
             end = max(span(lines, spots, f"{section}.{key}").last for key in known)
             splices.append((Span(end, end), new))
         elif section in spots:
-            here = spots[section].line
-            if not re.fullmatch(rf"{section}:\s*(#.*)?", lines[here - 1]):
-                raise refusal("a section within braces", "entries on lines below it", where=section, file=document.name)
-            splices.append((Span(here, here), new))
+            splices.append((Span(spots[section].line, spots[section].line), new))
         else:
             end = span(lines, spots, "learnt").first if "learnt" in spots else len(lines)
             splices.append((Span(end, end), [f"{section}:", *new]))
@@ -314,7 +314,8 @@ def undone(document: BookDocument, wanted: str | None = None) -> tuple[BookDocum
     removed: dict[str, int] = {}
     for change in learning.changes:
         section, _, key = change.key.partition(".")
-        if entry_lines(document, section, key) != change.now:
+        later = any(other.key == change.key for one in learnt[number + 1 :] for other in one.changes)
+        if later or entry_lines(document, section, key) != change.now:
             problems.append(_changed_since(document, number, change.key))
             continue
         place = span(lines, spots, change.key)
