@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -10,6 +13,7 @@ from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.console import counted
+from drainwright.studies.journal import NAME, outcome_of
 from tests.studies.sample import STORMS, written
 
 
@@ -46,6 +50,57 @@ def test_a_folder_that_cannot_be_is_told_in_words(tmp_path: Path) -> None:
     result = CliRunner().invoke(app, ["study", str(path), "--out", str(taken), "--quiet"])
     assert result.exit_code == 2
     assert result.stderr == f"{taken}: File exists; expected --out to be a folder that can be written\n"
+
+
+def begun(path: Path, out: Path) -> subprocess.Popen[str]:
+    """The command on a study, by itself in a session of its own."""
+    words = ["study", str(path), "--out", str(out), "--workers", "1"]
+    return subprocess.Popen(
+        [sys.executable, "-c", "from drainwright.cli import main; main()", *words],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+
+
+def lines_in(out: Path) -> list[bytes]:
+    journal = out / NAME
+    return journal.read_bytes().splitlines() if journal.exists() else []
+
+
+@pytest.mark.slow
+def test_two_on_one_folder_and_a_kill_lose_nothing_and_count_nothing_twice(tmp_path: Path) -> None:
+    path, out = written(tmp_path, STORMS.format(sample=15)), tmp_path / "out"
+    first = begun(path, out)
+    try:
+        deadline = time.monotonic() + 300.0
+        while len(lines_in(out)) < 5:
+            assert first.poll() is None
+            assert time.monotonic() < deadline
+            time.sleep(0.05)
+        second = begun(path, out)
+        _, said = second.communicate(timeout=120)
+        assert second.returncode == 2
+        assert "another study is at work in this folder" in said
+        assert first.poll() is None
+    finally:
+        first.kill()  # SIGKILL: its worker must end by itself
+        first.communicate(timeout=60)
+    kept = lines_in(out)
+    assert 5 <= len(kept) < 60
+    result = CliRunner().invoke(app, ["study", str(path), "--out", str(out), "--workers", "2", "--json"])
+    told = json.loads(result.stdout)
+    whole = sum(outcome_of(line + b"\n") is not None for line in kept)
+    assert (told["runs"], told["fresh"], told["failed"]) == (60, 60 - whole, 0)
+    keys = [one[0].key for line in lines_in(out) if (one := outcome_of(line + b"\n"))]
+    assert len(keys) == len(set(keys)) == 60
+
+
+def test_a_folder_that_takes_no_files_is_told(tmp_path: Path) -> None:
+    path = written(tmp_path, STORMS.format(sample=1))
+    if not Path("/proc/self").is_dir():
+        pytest.skip("no folder here that even root cannot write")
+    result = CliRunner().invoke(app, ["study", str(path), "--out", "/proc/self", "--quiet"])
+    assert result.exit_code == 2
+    assert "expected --out to be a folder that can be written" in result.stderr
 
 
 @pytest.mark.parametrize(

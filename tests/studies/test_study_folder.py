@@ -8,6 +8,7 @@ import json
 import os
 import subprocess
 import sys
+import zlib
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,8 @@ import pytest
 from drainwright.studies import Outcome, Run, Study, StudyError, run_study
 from drainwright.studies.journal import NAME, Journal, journal_in, line_of
 from drainwright.studies.local import in_processes, killed
-from drainwright.studies.one_run import Batch, batches_of, version
+from drainwright.studies.model import version
+from drainwright.studies.one_run import Batch, batches_of
 from tests.studies.deeds import tell
 from tests.studies.sample import storms
 
@@ -118,6 +120,90 @@ def test_one_folder_takes_one_study_at_a_time(tmp_path: Path, small: Study, quic
     assert not quick
     run_study(small, tmp_path / "out", workers=1)
     assert len(quick) == len(small.runs)
+
+
+@pytest.mark.parametrize("which", ["program", "results", "first form"])
+def test_figures_of_another_version_are_done_again_and_told(
+    tmp_path: Path, small: Study, quick: list[str], monkeypatch: pytest.MonkeyPatch, which: str
+) -> None:
+    with monkeypatch.context() as patch:
+        by = ("0.0", 2) if which == "program" else (version()[0], 0)
+        patch.setattr("drainwright.studies.journal.version", lambda: by)
+        with journal_in(tmp_path) as journal:
+            journal.add([Outcome(key=run.key, figures={"x [m]": 9.0}) for run in small.runs[:3]])
+    if which == "first form":
+        lines = [json.loads(line[9:]) for line in (tmp_path / NAME).read_bytes().splitlines()]
+        texts = [json.dumps({name: line[name] for name in ("key", "figures", "error")}).encode() for line in lines]
+        (tmp_path / NAME).write_bytes(b"".join(b"%08x %s\n" % (zlib.crc32(text), text) for text in texts))
+    result = run_study(small, tmp_path, workers=1)
+    assert result.fresh == len(small.runs)
+    assert 9.0 not in [one.figures.get("x [m]") for one in result.outcomes]
+    assert result.notes == (
+        "3 runs in the folder are of another version of Drainwright, whose figures may differ; they were left in the"
+        " journal and are not in the tables.",
+    )
+    assert run_study(small, tmp_path, workers=1).fresh == 0
+
+
+def test_runs_that_the_study_no_longer_has_are_told(tmp_path: Path, small: Study, quick: list[str]) -> None:
+    run_study(small, tmp_path, workers=1)
+    result = run_study(replace(small, runs=small.runs[:5]), tmp_path, workers=1)
+    assert result.fresh == 0
+    assert result.notes[0].startswith("3 runs in the folder are not in the study as it now stands")
+
+
+def test_the_folder_of_another_study_is_left_as_it_is(tmp_path: Path, small: Study, quick: list[str]) -> None:
+    run_study(small, tmp_path / "out", workers=1)
+    before = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
+    with pytest.raises(StudyError, match=r"found the study 'Leaves and.*expected another folder for 'Other'"):
+        run_study(replace(small, title="Other"), tmp_path / "out", workers=1)
+    assert {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()} == before
+
+
+def test_a_study_broken_off_has_its_folder_all_the_same(tmp_path: Path, small: Study, quick: list[str]) -> None:
+    def broken(done: int, total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run_study(small, tmp_path, workers=1, progress=broken)
+    with pytest.raises(StudyError, match="found the study 'Leaves and power cuts'"):
+        run_study(replace(small, title="Other"), tmp_path, workers=1)
+
+
+@pytest.mark.parametrize("name", ["results.csv", "results.parquet", "study.json"])
+def test_tables_that_no_study_wrote_are_not_written_over(
+    tmp_path: Path, small: Study, quick: list[str], name: str
+) -> None:
+    (tmp_path / name).write_text("mine", encoding="utf-8")
+    for _ in range(2):
+        with pytest.raises(StudyError, match=f"found {name}, which no study put there"):
+            run_study(small, tmp_path, workers=1)
+    assert (tmp_path / name).read_text(encoding="utf-8") == "mine"
+    assert not quick
+
+
+def test_a_study_json_that_is_none_is_told(tmp_path: Path, small: Study, quick: list[str]) -> None:
+    run_study(small, tmp_path, workers=1)
+    (tmp_path / "study.json").write_text("[1", encoding="utf-8")
+    with pytest.raises(StudyError, match=r"study\.json: found no study's"):
+        run_study(small, tmp_path, workers=1)
+
+
+def test_names_that_are_odd_come_back_from_both_tables(tmp_path: Path, small: Study, quick: list[str]) -> None:
+    parquet = pytest.importorskip("pyarrow.parquet")
+    odd = ["a,b;c", "quote \" and ' both", "line\nbreak", "ä 漢 [m]", "=1+1", " spaced ", ""]
+    runs = tuple(
+        replace(run, changes={"title": text}, key=f"k{run.number}") for run, text in zip(small.runs, odd, strict=False)
+    )
+    names = dict.fromkeys(small.jobs, 'his, "own" – job.yaml')
+    result = run_study(replace(small, runs=runs, job_names=names), tmp_path, workers=1)
+    with (tmp_path / "results.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["title"] for row in rows] == odd
+    assert {row["job"] for row in rows} == {'his, "own" – job.yaml'}
+    table = parquet.read_table(tmp_path / "results.parquet")
+    assert table["title"].to_pylist() == odd
+    assert len(result.outcomes) == len(odd)
 
 
 def test_only_what_is_missing_is_done(tmp_path: Path, small: Study, quick: list[str]) -> None:

@@ -42,7 +42,7 @@ def once_beyond(count: int, deed: Callable[[], None]) -> tuple[Killing, list[int
 def each_once(result: StudyResult, folder: Path) -> None:
     """Every run has one line in the journal and one row in the table, in order, and none failed."""
     lines = (folder / NAME).read_bytes().splitlines(keepends=True)
-    told = Counter(one.key for line in lines if (one := outcome_of(line)) is not None)
+    told = Counter(one[0].key for line in lines if (one := outcome_of(line)) is not None)
     count = len(result.study.runs)
     assert len(lines) == len(told) == count
     assert set(told.values()) == {1}

@@ -57,6 +57,36 @@ def test_what_is_wrong_is_told_with_its_line(tmp_path: Path, line: str, said: st
     assert all("study.yaml:" in one for one in told), told
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("jobs: [job.yaml]\nvary:\n  criteria.power_cut: []", "found an empty list; expected at least 1 entry"),
+        ("jobs: [job.yaml]\nvary:\n  criteria.power_cut: 2", "found 2; expected a list"),
+        ("jobs: [job.yaml]\nvary:\n  criteria.power_cut:", "found nothing; expected a list"),
+        ("jobs: [job.yaml]\nvary:\n  criteria.grate_clogging: [.nan]", "found nan; expected a finite number"),
+        ("jobs: [job.yaml]\nvary:", "found nothing; expected a mapping"),
+        ("jobs: [job.yaml]\nvary: [3]", "found 3; expected a mapping"),
+        ("jobs: []", "found an empty list"),
+        ("jobs: [job.yaml, ./job.yaml]", "jobs[1]: found the same job as 'job.yaml'"),
+        ("jobs: [job.yaml]\nrain:\n  - {made: {seed: 1, years: 1001}}", "a number of 1000 or less"),
+        ("jobs: [job.yaml]\nrain:\n  - {record: r.csv, duration: 1 h}", "'duration' only with a 'return_period'"),
+        (
+            "jobs: [job.yaml]\nvary:\n  criteria.power_cut: 1 h to 2 h\nsample: 100000000000",
+            "a number of 1000000 or less",
+        ),
+    ],
+)
+def test_one_fault_is_one_problem(tmp_path: Path, text: str, said: str) -> None:
+    (told,) = problems(tmp_path, f"study: S\n{text}\n")
+    assert said in told
+
+
+def test_rain_made_to_a_table_that_varies_is_refused(tmp_path: Path) -> None:
+    text = "study: S\njobs: [job.yaml]\nvary:\n  - {rain.table: x}\nrain:\n  - {made: {seed: 1, years: 1}}\n"
+    (told,) = problems(tmp_path, text)
+    assert "rain made to the job's table, while 'rain.table' varies" in told
+
+
 def test_a_job_that_is_wrong_names_its_own_file(tmp_path: Path) -> None:
     path = written(tmp_path, "study: S\njobs: [job.yaml, other.yaml]\n")
     (tmp_path / "other.yaml").write_text("schema_version: 1\ntitel: x\n", encoding="utf-8")

@@ -87,8 +87,9 @@ def year_figures(run: LongRun, year: YearTold) -> dict[str, Value]:
     worst balance is that of the whole stretch.
     """
     over = None if year.highest is None else year.highest - run.slab_level
+    wet = over >= 0.0 if over is not None else None if run.outcome("slab") is None else False
     values: Sequence[Value] = (
-        year.share, year.counts, None if over is None else over >= 0.0, year.highest, over, year.slab_seconds,
+        year.share, year.counts, wet, year.highest, over, year.slab_seconds,
         year.pond, year.pond_at, year.spilled, year.starts, year.pump_seconds, year.pumped, year.energy,
         run.worst_balance,
     )  # fmt: skip

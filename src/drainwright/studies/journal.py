@@ -7,29 +7,30 @@ import json
 import os
 import zlib
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
-from drainwright.studies.model import Outcome, StudyError
+from drainwright.studies.model import Outcome, StudyError, version
 
 NAME, LOCK = "journal.jsonl", ".lock"
 
 
 def line_of(outcome: Outcome) -> bytes:
-    """A run's line: a check sum, then what it gave as JSON."""
-    record = {"key": outcome.key, "figures": dict(outcome.figures), "error": outcome.error}
+    """A run's line: a check sum, then what it gave as JSON, and by which version."""
+    record = {"by": version(), "key": outcome.key, "figures": dict(outcome.figures), "error": outcome.error}
     text = json.dumps(record, ensure_ascii=True, allow_nan=True).encode()
     return b"%08x %s\n" % (zlib.crc32(text), text)
 
 
-def outcome_of(line: bytes) -> Outcome | None:
-    """What a line tells; None of a line that is not whole."""
+def outcome_of(line: bytes) -> tuple[Outcome, bool] | None:
+    """What a line tells, and whether this version wrote it; None of a line that is not whole."""
     check, _, text = line.rstrip(b"\n").partition(b" ")
     if not line.endswith(b"\n") or check != b"%08x" % zlib.crc32(text):
         return None
     record = json.loads(text)
-    return Outcome(key=record["key"], figures=record["figures"], error=record["error"])
+    by = record.get("by", ("", 1))  # the first form of the line did not say
+    return Outcome(key=record["key"], figures=record["figures"], error=record["error"]), tuple(by) == version()
 
 
 class Journal:
@@ -39,6 +40,7 @@ class Journal:
         self.path = folder / NAME
         self.found: dict[str, Outcome] = {}
         self.dropped = 0  # lines that were not whole
+        self.older = 0  # lines that another version wrote
         self.added = 0
         self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
         self._end = self._read()
@@ -49,11 +51,13 @@ class Journal:
         end = data.rfind(b"\n") + 1
         lines = data.splitlines(keepends=True)
         for line in lines:
-            outcome = outcome_of(line)
-            if outcome is None:
+            told = outcome_of(line)
+            if told is None:
                 self.dropped += 1
+            elif not told[1]:
+                self.older += 1
             else:
-                self.found[outcome.key] = outcome  # a run done again after it failed: the later line stands
+                self.found[told[0].key] = told[0]  # a run done again after it failed: the later line stands
         if end < len(data):
             os.ftruncate(self._handle, end)
         return end
@@ -77,7 +81,8 @@ class Journal:
                 done += wrote
             os.fsync(self._handle)
         except OSError as error:
-            os.ftruncate(self._handle, self._end)
+            with suppress(OSError):  # what is torn is dropped as the journal is opened again
+                os.ftruncate(self._handle, self._end)
             raise StudyError(
                 f"{self.path}: cannot be written ({error.strerror}). {len(self.found)} runs are kept; make room and"
                 " start the study again: it goes on from there"

@@ -86,11 +86,19 @@ def digest(value: object) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def run_key(kind: Kind, job: str, changes: Mapping[str, Any], rain: Mapping[str, Any]) -> str:
-    """Key of a run by its content: kind, job, changes, rain, and the version of the results."""
+def version() -> tuple[str, int]:
+    """Version of the program and of its results."""
     from drainwright import __version__
 
-    return digest([RESULTS, __version__, kind, job, dict(changes), dict(rain)])
+    return __version__, RESULTS
 
 
-__all__ = ["RESULTS", "Kind", "Outcome", "Run", "Study", "StudyError", "StudyResult", "Value", "digest", "run_key"]
+def run_key(kind: Kind, job: str, changes: Mapping[str, Any], rain: Mapping[str, Any]) -> str:
+    """Key of a run by its content: kind, job, changes, rain, and the version of the results."""
+    program, results = version()
+    return digest([results, program, kind, job, dict(changes), dict(rain)])
+
+
+__all__ = [
+    "RESULTS", "Kind", "Outcome", "Run", "Study", "StudyError", "StudyResult", "Value", "digest", "run_key", "version",
+]  # fmt: skip

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from drainwright.errors import DrainError, JobError
 from drainwright.studies.changes import changed_job
 from drainwright.studies.figures import design_figures, storm_figures, year_figures
-from drainwright.studies.model import RESULTS, Kind, Outcome, Run, Study, StudyError, Value, digest
+from drainwright.studies.model import Kind, Outcome, Run, Study, StudyError, Value, digest, version
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -40,13 +40,6 @@ class Batch:
     jobs: Mapping[str, str]  # those that its runs need
     runs: tuple[Run, ...]
     rains: Mapping[str, SpellRain] = field(default_factory=dict)  # likewise
-
-
-def version() -> tuple[str, int]:
-    """Version of the program and of its results."""
-    from drainwright import __version__
-
-    return __version__, RESULTS
 
 
 def run_batch(batch: Batch) -> list[Outcome]:
@@ -219,4 +212,4 @@ def _batch(study: Study, runs: Sequence[Run]) -> Batch:
     )  # fmt: skip
 
 
-__all__ = ["TEST_KEYS", "Batch", "batches_of", "chains", "one_run", "run_batch", "version", "year_runs"]
+__all__ = ["TEST_KEYS", "Batch", "batches_of", "chains", "one_run", "run_batch", "year_runs"]

@@ -72,7 +72,8 @@ def record_years(path: Path, unit: str | None, years: Sequence[int]) -> list[Str
     if missing:
         there = ", ".join(map(str, good)) or f"a year of which {LEAST_READ:.0%} was read: the record holds none"
         raise InputError(f"{path.name}: found no {missing[0]}, or too little of it; expected one of {there}")
-    return [stretch_of(_part(whole, first, count), f"{path.name},") for first, count in _rows(good[year] for year in years)]
+    rows = _rows(good[year] for year in years)
+    return [stretch_of(_part(whole, first, count), f"{path.name},") for first, count in rows]
 
 
 def made_years(job: Job, seed: int, years: int, yearly_depth: float | None) -> Stretch:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Discriminator, Field, Tag, ValidationError, model_validator
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.beside import file_beside
@@ -64,8 +64,26 @@ class RainChoice(Record):
         return self
 
 
-Scalar = str | int | float | bool
-Axis = Annotated[list[Scalar], Field(min_length=1)] | str
+def _form(value: object) -> str:
+    """Which form of a value is meant, so that only that form's faults are told."""
+    return {bool: "truth", int: "whole", float: "number", list: "list", dict: "mapping"}.get(type(value), "text")
+
+
+Scalar = Annotated[
+    Annotated[str, Tag("text")]
+    | Annotated[int, Tag("whole")]
+    | Annotated[float, Tag("number")]
+    | Annotated[bool, Tag("truth")],
+    Discriminator(lambda value: form if (form := _form(value)) in ("truth", "whole", "number") else "text"),
+]
+Axis = Annotated[
+    Annotated[list[Scalar], Field(min_length=1), Tag("list")] | Annotated[str, Tag("text")],
+    Discriminator(lambda value: "text" if isinstance(value, str) else "list"),
+]
+Variety = Annotated[
+    Annotated[dict[str, Axis], Tag("mapping")] | Annotated[list[dict[str, Scalar]], Tag("list")],
+    Discriminator(lambda value: "list" if _form(value) == "list" else "mapping"),
+]
 
 
 class StudyFile(Record):
@@ -74,7 +92,7 @@ class StudyFile(Record):
     study: ShortText = Field(min_length=1)
     kind: Literal["storm", "design"] = "storm"
     jobs: tuple[ShortText, ...] = Field(min_length=1)
-    vary: dict[str, Axis] | list[dict[str, Scalar]] = Field(default_factory=dict)
+    vary: Variety = Field(default_factory=dict)
     sample: Annotated[int, Field(ge=1, le=MOST_RUNS)] | None = None
     seed: int = Field(default=0, ge=0, le=2**31)
     rain: tuple[RainChoice, ...] = ()
@@ -135,6 +153,10 @@ def _study(written: StudyFile, folder: Path) -> Study:
         raise JobError(tuple(problems))
     texts = [to_json(job) for job in jobs]
     keys = [digest(text) for text in texts]
+    for number, key in enumerate(keys):
+        if key in keys[:number]:
+            same = written.jobs[keys.index(key)]
+            raise _fault(f"jobs[{number}]", f"the same job as {same!r}", "each job once")
     rows = rows_of(written.vary, written.sample, written.seed)
     for name, text in zip(written.jobs, texts, strict=True):
         problems += _tried(written, text, name)

@@ -53,18 +53,20 @@ def run_study(
     Raises
     ------
     StudyError
-        If the folder is taken, the disk is full or the cluster is lost. What is done is kept.
+        If the folder is taken or holds something else, the disk is full or the cluster is lost. What is done is kept.
     InputError
         If both ``where`` and ``workers`` are given, or there are fewer than one.
     """
-    from drainwright.studies.tables import write_tables
+    from drainwright.studies.tables import claim, write_begin, write_tables
 
     if where is not None and workers is not None:
         raise InputError("workers: found a number beside 'where'; expected one of them: a cluster has its own workers")
     if workers is not None and workers < 1:
         raise InputError(f"workers = {workers}: expected one or more")
     begun = _now()
+    claim(study, Path(folder))
     with journal_in(Path(folder)) as journal:
+        write_begin(study, Path(folder), begun)
         known = journal.found
         missing = {
             run.key: run for run in study.runs if run.key not in known or (again_failed and known[run.key].error)
@@ -81,6 +83,17 @@ def run_study(
         notes = []
         if journal.dropped:
             notes.append(f"{journal.dropped} lines of the journal were not whole; their runs were done again.")
+        if journal.older:
+            notes.append(
+                f"{journal.older} runs in the folder are of another version of Drainwright, whose figures may differ;"
+                " they were left in the journal and are not in the tables."
+            )
+        others = len(known.keys() - keys)
+        if others:
+            notes.append(
+                f"{others} runs in the folder are not in the study as it now stands (a job, a rain or a change is"
+                " another); they were left in the journal and are not in the tables."
+            )
         result = StudyResult(
             study=study,
             outcomes=tuple(journal.found[run.key] for run in study.runs),

@@ -11,9 +11,11 @@ from typing import Any
 
 from drainwright.job.writing import write_text
 from drainwright.studies.figures import columns_of, kept
-from drainwright.studies.model import RESULTS, StudyError, StudyResult
+from drainwright.studies.journal import NAME as JOURNAL
+from drainwright.studies.model import Study, StudyError, StudyResult, version
 
 NO_PARQUET = "results.parquet was not written: it needs the package 'pyarrow' (pip install 'drainwright[studies]')."
+RESULT, PARQUET, ABOUT = TABLES = ("results.csv", "results.parquet", "study.json")
 UNITS = "in brackets behind each name, SI; [-] has none; money is a decimal text"
 
 
@@ -30,17 +32,51 @@ def write_tables(result: StudyResult, folder: Path) -> list[Path]:
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(heads)
     writer.writerows([_cell(value) for value in row] for row in rows)
-    written = [folder / "results.csv", folder / "study.json"]
+    written = [folder / RESULT, folder / ABOUT]
     try:
         write_text(written[0], text.getvalue())
         write_text(written[1], json.dumps(about(result), indent=2, ensure_ascii=False) + "\n")
         if has_parquet():
-            written.append(_write_parquet(heads, rows, folder / "results.parquet"))
+            written.append(_write_parquet(heads, rows, folder / PARQUET))
         else:
-            (folder / "results.parquet").unlink(missing_ok=True)  # it would be of other runs
+            (folder / PARQUET).unlink(missing_ok=True)  # it would be of other runs
     except OSError as error:
         raise StudyError(f"{folder}: the tables cannot be written ({error.strerror}); the runs are kept") from error
     return written
+
+
+def claim(study: Study, folder: Path) -> None:
+    """See that a folder is empty of tables, or holds this study, before anything is written there.
+
+    Raises
+    ------
+    StudyError
+        If it holds another study, or tables that are no study's.
+    """
+    there = [name for name in TABLES if (folder / name).exists()]
+    if there and not (folder / JOURNAL).exists():
+        raise StudyError(f"{folder}: found {there[0]}, which no study put there; expected a folder without it")
+    if ABOUT not in there:
+        return
+    try:
+        title = json.loads((folder / ABOUT).read_text(encoding="utf-8"))["study"]
+    except (ValueError, LookupError, TypeError):
+        raise StudyError(f"{folder / ABOUT}: found no study's; expected what a study wrote there, or none") from None
+    if title != study.title:
+        raise StudyError(
+            f"{folder}: found the study {title!r}; expected another folder for {study.title!r}, or the same title to go"
+            " on there"
+        )
+
+
+def write_begin(study: Study, folder: Path, begun: str) -> None:
+    """Write whose folder it is, until the tables are written."""
+    program, results = version()
+    told = {"study": study.title, "drainwright": program, "results version": results, "begun": begun, "ended": None}
+    try:
+        write_text(folder / ABOUT, json.dumps(told, indent=2, ensure_ascii=False) + "\n")
+    except OSError as error:
+        raise StudyError(f"{folder / ABOUT}: cannot be written ({error.strerror}); nothing was done") from error
 
 
 def has_parquet() -> bool:
@@ -79,14 +115,13 @@ def _cell(value: object) -> object:
 
 def about(result: StudyResult) -> dict[str, Any]:
     """What the study was, without a word on the machine."""
-    from drainwright import __version__
-
     study = result.study
+    program, results = version()
     return {
         "study": study.title,
         "kind": study.kind,
-        "drainwright": __version__,
-        "results version": RESULTS,
+        "drainwright": program,
+        "results version": results,
         "seed": study.seed,
         "rain seeds": sorted({run.rain["seed"] for run in study.runs if "seed" in run.rain}),
         "jobs": {study.job_names[key]: key for key in study.jobs},
@@ -96,6 +131,7 @@ def about(result: StudyResult) -> dict[str, Any]:
         "done in this call": result.fresh,
         "failed": result.failed,
         "keep": list(study.keep),
+        "years of rain": {rain.name: list(rain.notes) for rain in study.rains.values()},
         "units": UNITS,
         "notes": list(result.notes) + ([] if has_parquet() else [NO_PARQUET]),
     }
