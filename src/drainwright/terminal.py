@@ -294,8 +294,7 @@ def _show_soaks(console: Console, design: Design) -> None:
 
 
 def _show_storm(console: Console, design: Design) -> None:
-    units = design.job.units
-    storm = design.storm.storm
+    units, storm = design.job.units, design.storm.storm
     floor = "soil" if design.job.house.floor_kind == "crawl space" else "floor"
     depth = write(storm.depth, "length", units, _small(units))
     heading(console, f"Storm test: {storm.name}, {depth}")
@@ -304,7 +303,8 @@ def _show_storm(console: Console, design: Design) -> None:
         ("starts", "right"), ("most an hour", "right"), ("ran off", "right"), ("balance", "right"),
     )  # fmt: skip
     for case in design.storm.cases:
-        highest = "no drain there" if case.highest_at_house is None else _level(case.highest_at_house, units)
+        none = "dry" if case.house_dry else "no drain there"
+        highest = none if case.highest_at_house is None else _level(case.highest_at_house, units)
         wet, still = case.time_to_slab, f"not by {_clock(case.ended)}, rising"
         when = f"after {_clock(wet)}" if wet is not None else "never" if case.dry else still
         add_row(

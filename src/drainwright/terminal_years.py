@@ -25,6 +25,8 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
             table, "highest water at the house",
             f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the floor's underside",
         )  # fmt: skip
+    elif found.house_dry:
+        add_row(table, "water at the house", "none: its drains stay dry")
     each = 31557600.0 / max(found.span, 1.0)
     for station in found.stations:
         energy = "" if station.energy is None else f", {station.energy * each / 3.6e6:.0f} kWh"
@@ -46,7 +48,9 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
         ("starts", "right"), ("pump hours", "right"),
     )  # fmt: skip
     for year in found.years[:SHOWN]:
-        level = "" if year.highest is None else say.level(year.highest)
+        level = "" if found.outcome("slab") is None else "dry"
+        if year.highest is not None:
+            level = say.level(year.highest)
         pond = say.deep(year.pond) if year.pond > 0.001 else ""
         add_row(
             years, f"{year.year}{'' if year.counts else ' *'}", say.rain(year.rain), level, pond,

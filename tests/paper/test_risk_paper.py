@@ -49,7 +49,7 @@ def run_of(*returns: Return) -> LongRun:
     return LongRun(
         record="a gauge", begins=np.datetime64("1980-01-01"), span=1.0, step=300.0, made=False, slab_level=30.04,
         spells=(), years=(), returns=returns, stations=(), volumes={}, worst_balance=0.0, steps=1, highest=30.0,
-        highest_spell=None, sources=(), notes=(),
+        house_dry=False, highest_spell=None, sources=(), notes=(),
     )  # fmt: skip
 
 

@@ -181,8 +181,8 @@ def figures(price: str = "10000", hours: tuple[float | None, ...] = (), **more: 
     common: dict[str, Any] = {
         "price": Decimal(price), "price_low": Decimal(price), "price_high": Decimal(price), "currency": "USD",
         "days": 3, "hours": 90.0, "pipe": 50.0, "earth": 20.0, "hand_dig": 5.0, "crossings": 2, "met": (("water", 2),),
-        "deep": 0.0, "deepest": 1.0, "in_wedge": 0, "roots": 0, "head_room": 0.2, "pump_margin": None, "pumps": 0,
-        "energy": None, "failures": failures, "grates": 1, "outlets": ("OUT",), "fails": (), "warns": (),
-        "conflicts": (),
+        "deep": 0.0, "deepest": 1.0, "in_wedge": 0, "roots": 0, "head_room": 0.2, "house_dry": False,
+        "pump_margin": None, "pumps": 0, "energy": None, "failures": failures, "grates": 1, "outlets": ("OUT",),
+        "fails": (), "warns": (), "conflicts": (),
     }  # fmt: skip
     return Comparison(**{**common, **more})

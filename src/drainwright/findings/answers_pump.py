@@ -236,17 +236,16 @@ def power_cut(case: Case, found: Findings) -> Reply:
     cell = None if basin is None else basin.battery
     parts, floods = [], result is not None and not result.dry
     with_cell = "on the battery" if cell is not None else "without a battery"
+    told = f"With the power out {cut} at the worst time of the design storm, {with_cell},"
+    if result is not None and result.house_dry:
+        parts.append(f"{told} the drains at the house stay dry.")
     if result is not None and result.highest_at_house is not None:
         if result.time_to_slab is None:
-            parts.append(
-                f"With the power out {cut} at the worst time of the design storm, {with_cell}, water at the house rises to "
-                f"{case.level(result.highest_at_house)} and {case.stays_below(result)}."
-            )
+            level = case.level(result.highest_at_house)
+            parts.append(f"{told} water at the house rises to {level} and {case.stays_below(result)}.")
         else:
-            parts.append(
-                f"With the power out {cut} at the worst time of the design storm, {with_cell}, water reaches the "
-                f"{case.floor_name} {case.hours(result.time_to_slab)} after the power goes."
-            )
+            after = case.hours(result.time_to_slab)
+            parts.append(f"{told} water reaches the {case.floor_name} {after} after the power goes.")
     if result is not None and result.entering is not None:
         parts.append(f"At most {case.volume(result.entering.volume)} would come in.")
     if result is not None and result.alarm_to_slab is not None:

@@ -47,7 +47,7 @@ class Words:
 
 def inside(case: StormCase, words: Words) -> str:
     """What comes of the floor."""
-    if case.highest_at_house is None:
+    if case.highest_at_house is None and not case.house_dry:
         return "no drain or basin at the house"
     if case.undecided:
         return f"not wet within {words.hours(case.ended)}, but the water still rises"

@@ -62,7 +62,7 @@ def most_in(case: Case) -> Iterator[Outcome]:
     worst = max(wet, key=lambda one: one.entering.volume if one.entering is not None else 0.0, default=None)
     limit, basis = "none through the floor", case.water_basis
     if worst is None or worst.entering is None:
-        if case.storm.cases[0].highest_at_house is not None:
+        if case.at_house(case.storm.cases[0]) is not None:
             text = "No failure that was tried lets water come in within its record."
             yield ok("storm", text, figure="none comes in", limit=limit, basis=basis)
         return

@@ -87,6 +87,12 @@ class Case:
         """How a case stands whose record ends while the water at the house still rises."""
         return f"the water does not reach the {self.floor_name} within {self.hours(result.ended)}, and still rises"
 
+    def at_house(self, result: StormCase) -> str | None:
+        """Write the highest water at the house; None: it has no drain and no basin."""
+        if result.highest_at_house is not None:
+            return self.level(result.highest_at_house)
+        return "dry" if result.house_dry else None
+
     def stays_below(self, result: StormCase) -> str:
         """How a case stands that does not reach the floor."""
         floor = f"{self.floor_name} ({self.level(result.slab_level)})"

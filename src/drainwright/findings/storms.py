@@ -25,9 +25,9 @@ def _sound(case: Case) -> StormCase:
 def floor(case: Case) -> Iterator[Outcome]:
     """With everything working the floor stays dry."""
     result = _sound(case)
-    if result.highest_at_house is None:
+    figure = case.at_house(result)
+    if figure is None:
         return
-    figure = case.level(result.highest_at_house)
     limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
     if result.time_to_slab is None:
         text = "The floor stays dry through the design storm."
@@ -173,12 +173,12 @@ def _standing(case: Case, result: StormCase) -> tuple[str, bool]:
 
 def _failed(case: Case, result: StormCase, advice: str) -> Iterator[Outcome]:
     """How a failure came out."""
-    if result.highest_at_house is None:
+    figure = case.at_house(result)
+    if figure is None:
         return
     basis = case.water_basis
     limit = f"below {case.level(result.slab_level)}, the {case.floor_name}"
     stands, deep = _standing(case, result)
-    figure = case.level(result.highest_at_house)
     if result.undecided:
         text = f"{result.title}: {case.undecided(result)}"
         text += f"; water stands {stands}." if stands else "."

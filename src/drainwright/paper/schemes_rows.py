@@ -9,7 +9,7 @@ from drainwright.build.wording import money, round_money
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System
 from drainwright.schemes import Comparison, SchemeSet
-from drainwright.schemes.words import deep_words, hours_words, length, small
+from drainwright.schemes.words import DRY_ROOM, deep_words, hours_words, length, small
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ def table_rows(found: SchemeSet) -> tuple[Row, ...]:
         _row("Roots, footings", many, _near, lambda one: one.roots + one.in_wedge, lambda one: one.in_wedge > 0),
         _row(
             "Water in the storm", many, lambda one: _room(one, units),
-            lambda one: 9.0 if one.head_room is None else -round(one.head_room, 2),
+            lambda one: (-DRY_ROOM if one.house_dry else 9.0) if one.head_room is None else -round(one.head_room, 2),
             lambda one: one.head_room is not None and one.head_room < 0,
         ),
         _row(
@@ -114,7 +114,7 @@ def _near(one: Comparison) -> str:
 
 def _room(one: Comparison, units: System) -> str:
     if one.head_room is None:
-        return "no drain there"
+        return "dry" if one.house_dry else "no drain there"
     side = "below the floor" if one.head_room >= 0 else "OVER the floor"
     return f"{small(abs(one.head_room), units)} {side}"
 

@@ -64,7 +64,7 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
         meaning: tuple[str, ...]
         if case.dry:
             high, usual = case.highest_at_house, sound.highest_at_house
-            raised = high is not None and usual is not None and high >= usual + TELLING
+            raised = high is not None and (sound.house_dry or (usual is not None and high >= usual + TELLING))
             if not raised and case.title not in prices:
                 nothing.append(case.title)
                 continue
@@ -90,7 +90,9 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
         )  # fmt: skip
     if nothing:
         meaning = ("The floor stays dry.", "The water at the house stands no higher than with everything in order.")
-        if sound.highest_at_house is None:
+        if sound.house_dry:
+            meaning = ("The floor stays dry, and so do the drains at the house.",)
+        elif sound.highest_at_house is None:
             meaning = ("Nothing backs up at the house:", "it has no drain and no basin of this system.")
         rows.append(_together(nothing, meaning))
     return tuple(rows)

@@ -15,6 +15,7 @@ from drainwright.paper.symbols import box, line
 from drainwright.paper.tags import spread
 from drainwright.paper.wording import Wording
 from drainwright.storm.model import StationStorm, StormCase
+from drainwright.storm.parts.at_house import WET
 from drainwright.storm.pump_tables import battery_time
 from drainwright.system.model import LiftStation
 
@@ -88,10 +89,20 @@ def house_levels(design: Design, panels: Panels, shown: tuple[Series, Series], h
 
 
 def drain_levels(design: Design, case: StormCase) -> tuple[Series, Series] | None:
-    """Times and the highest level at the ends of the footing drains; None where none is kept. [s, m]"""
-    ends = {end for run in design.system.runs if run.duty == "footing drain" for end in (run.upper, run.lower)}
-    kept = [levels for name in sorted(ends) if len(levels := case.levels(name)) == len(case.times)]
-    return (case.times, np.max(kept, axis=0)) if kept and len(case.times) > 1 else None
+    """Times and the highest level at the ends of the footing drains that hold water; None where none is kept. [s, m]
+
+    Dry ends have no level. Where all are dry the lowest stands for them.
+    """
+    beds: dict[str, float] = {}
+    for run in design.system.runs:
+        if run.duty == "footing drain":
+            for end, invert in ((run.upper, run.invert_upper), (run.lower, run.invert_lower)):
+                beds[end] = min(invert, beds.get(end, invert))
+    kept = {name: levels for name in sorted(beds) if len(levels := case.levels(name)) == len(case.times)}
+    if not kept or len(case.times) < 2:
+        return None
+    wet = [levels for name, levels in kept.items() if float(levels.max()) > beds[name] + WET]
+    return case.times, np.max(wet or [min(kept.values(), key=lambda levels: float(levels.min()))], axis=0)
 
 
 def worst_failure(design: Design) -> StormCase | None:

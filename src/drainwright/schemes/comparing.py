@@ -57,6 +57,7 @@ def compared(design: Design) -> Comparison:
         in_wedge=len({wedge.item for wedge in dig.wedges if wedge.inside}),
         roots=len(dig.roots),
         head_room=None if sound is None else _room(sound),
+        house_dry=sound is not None and sound.house_dry,
         pump_margin=min((_margin(station) for station in stations), default=None),
         pumps=sum(1 + (station.second_on is not None) for station in stations),
         energy=_energy(stations),

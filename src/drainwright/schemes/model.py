@@ -61,7 +61,8 @@ class Comparison:
     deepest: float  # of any dig, the basin's hole too [m]
     in_wedge: int  # digs that enter a footing's bearing wedge
     roots: int  # digs through the critical roots of a tree
-    head_room: float | None  # all working: the floor less the highest water at the house; None: no drain there [m]
+    head_room: float | None  # all working: the floor less the highest water at the house; None: no water there [m]
+    house_dry: bool  # all working: there is a drain at the house, and no water stands in it
     pump_margin: float | None  # the least of pump flow over the inflow at the design rain; None: no pump [-]
     pumps: int
     energy: float | None  # in a year; None: no pump, or not reckoned [J]

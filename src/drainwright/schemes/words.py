@@ -17,6 +17,7 @@ LIKE = 0.02  # prices and lengths nearer than this share are called alike [-]
 MANY = 3  # schemes that share the best place: then it is no reason to take one of them
 MOST_IDS = 4  # checks that are named where many fail
 NOTHING = ("Nothing in these figures speaks for it before the others.",)
+DRY_ROOM = 9.0  # a dry drain counts as water so far below the floor: lower than any [m]
 LIKE_ROOM = 0.025  # head rooms nearer than this are called alike, 1 in [m]
 
 
@@ -84,10 +85,17 @@ def _failing_words(figures: Comparison, units: System) -> str:
 def _room_words(figures: Comparison, units: System) -> str:
     room = figures.head_room
     if room is None:
-        return "no drain at the house"
+        return "the drain at the house stays dry in the storm" if figures.house_dry else "no drain at the house"
     if room < 0:
         return f"{small(-room, units)} OVER the floor in the storm"
     return f"{small(room, units)} below the floor in the storm"
+
+
+def _water_in_storm(figures: Comparison) -> float:
+    """The water at the house over the floor; a dry drain lies lowest, a house without a drain highest. [m]"""
+    if figures.head_room is not None:
+        return -figures.head_room
+    return -DRY_ROOM if figures.house_dry else math.inf
 
 
 CRITERIA: tuple[Criterion, ...] = (
@@ -101,7 +109,7 @@ CRITERIA: tuple[Criterion, ...] = (
     ),
     Criterion(
         name="most head room", subject="head room in the storm", phrase="keeps the water lowest in the storm",
-        value=lambda one: math.inf if one.head_room is None else -one.head_room, say=_room_words,
+        value=_water_in_storm, say=_room_words,
         like_amount=LIKE_ROOM,
     ),
     Criterion(

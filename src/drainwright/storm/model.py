@@ -79,7 +79,8 @@ class StormCase:
     title: str
     nodes: Mapping[str, NodeStorm]
     slab_level: float  # underside or top of the lowest floor that counts as wet [m]
-    highest_at_house: float | None  # highest water level in the footing drain or basin; None: neither is there [m]
+    highest_at_house: float | None  # in footing drains and basin; None: no water in them, or neither is there [m]
+    house_dry: bool = False  # a footing drain or basin is there, and no water stood in it
     time_to_slab: float | None  # from the start of the storm, or from the failure; None: never [s]
     failure_at: float | None  # [s]
     pump_starts: int  # of the station at the house

@@ -17,6 +17,7 @@ from drainwright.hydraulics.openflow import full_flow, part_full_flow
 from drainwright.storm.engine.plant import FREE, NEVER, Grates, Outlets, Overland, Pipes, Plant, Stores, Watches
 from drainwright.storm.engine.ready import plant_of
 from drainwright.storm.model import Series
+from drainwright.storm.parts.at_house import holds_water, house_places
 from drainwright.storm.parts.bottoms import ground_over, pipes_over
 from drainwright.storm.parts.ground_cells import ground_cells
 from drainwright.storm.parts.joint import REACH, JointLine, joint_lines
@@ -73,6 +74,12 @@ class Network:
     def volume(self, node: int, level: float) -> float:
         """Volume of a node below a level [m³]."""
         return float(np.interp(level, self.plant.stores.stage[node], self.plant.stores.stored[node]))
+
+    def highest_at_house(self, highest: Series) -> int | None:
+        """The node at the house with the highest water, of each node's highest; None: all are dry, or there is none."""
+        bed, floor = self.plant.stores.stage[self.house, 0], self.plant.watches.level[: len(self.house)]
+        wet = self.house[holds_water(highest[self.house], bed, floor)]
+        return int(wet[np.argmax(highest[wet])]) if wet.size else None
 
     def over(self) -> Mapping[int, Whole]:
         """The overland rows of each node by which water leaves the plant for good."""
@@ -142,19 +149,6 @@ def stage_storage(
     levels = np.unique(levels)
     levels = levels[np.concatenate([[True], np.diff(levels) > CLOSEST])]
     return levels, sum((volume(levels) for volume in volumes), np.zeros_like(levels))
-
-
-def _house(system: System) -> set[str]:
-    """Nodes whose level stands for the water at the house: ends of footing drains, and the basin they reach."""
-    drains = [run for run in system.runs if run.duty == "footing drain"]
-    found = {end for run in drains for end in (run.upper, run.lower)}
-    below, reached = {run.upper: run.lower for run in system.runs if not run.pressure}, set(found)
-    for end in found:
-        while (end := below.get(end, "")) and end not in reached:
-            reached.add(end)
-    if drains:
-        return found | {station.name for station in system.stations if station.name in reached}
-    return found | ({system.stations[0].name} if system.stations else set())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -358,7 +352,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
             start[at] = np.interp(station.off, stage[at], stored[at])
         for soak in soaks:
             start[soak_rows[soak.name]] = soak.start
-        house = np.array(sorted(index[name] for name in _house(system) if name in index), np.int64)
+        house = np.array(sorted(index[name] for name in house_places(system) if name in index), np.int64)
         stations, second = stations_of(site, system, index | joint_rows | soak_rows, stage, stored)
         plant = plant_of(
             Stores(stage, stored),

@@ -60,7 +60,9 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
 
 
 def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
-    level = "no drain or basin there" if case.highest_at_house is None else say.level(case.highest_at_house)
+    level = "none: the drain stays dry" if case.house_dry else "no drain or basin there"
+    if case.highest_at_house is not None:
+        level = say.level(case.highest_at_house)
     under = floor_underside(design)
     if case.undecided:
         text = f"Water does not reach the {under} within {say.time(case.ended)}, but still rises."

@@ -197,8 +197,9 @@ class Truth:
         self.base.runs += 1
         if not network.house.size:
             return Told(slab_at=math.inf, over=-math.inf)
-        over = np.max(told.highest[network.house]) - network.plant.watches.level[0]
-        return Told(slab_at=self._first(told), over=float(over))
+        node = network.highest_at_house(told.highest)
+        level = float(np.min(network.plant.stores.stage[network.house, 0]) if node is None else told.highest[node])
+        return Told(slab_at=self._first(told), over=level - float(network.plant.watches.level[0]))
 
     def slab_at(self, period: float | None, cut: tuple[float, float] | None = None, dead: bool = False) -> float:
         """When water reaches the slab, as ``run`` tells it: stepped no further than that. Infinite: not. [s]"""

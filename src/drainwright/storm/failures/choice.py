@@ -29,10 +29,10 @@ def worst_of(setup: Setup, group: Sequence[Failure]) -> Failure:
 
     def rank(failure: Failure) -> tuple[float, float, float]:
         ran = stepped(setup, failure, keep=False)
-        highest = ran.at_house(setup.network) if setup.network.house.size else 0.0
+        highest = ran.at_house(setup.network)
         away = ran.plant.overland.target < 0
         at = math.inf if ran.slab_at is None else ran.slab_at
-        return at, -round(highest, 3), -float(np.sum(ran.run.over[away]))
+        return at, math.inf if highest is None else -round(highest, 3), -float(np.sum(ran.run.over[away]))
 
     return min(group, key=rank)
 

@@ -58,17 +58,23 @@ def power_cut(setup: Setup) -> Failure:
     def highest(start: float) -> float:
         ends = min(setup.horizon, max(storm_ends, start + length + SETTLES))
         ran = stepped(setup, out(start, start + length), horizon=ends, keep=False, tolerance=SEARCHING)
-        return ran.at_house(setup.network)
+        return _level(ran, setup)
 
     start = also
     if setup.network.house.size and length > 0.0:
-        forever = stepped(setup, out(0.0, setup.horizon), keep=False, tolerance=SEARCHING).at_house(setup.network)
+        forever = _level(stepped(setup, out(0.0, setup.horizon), keep=False, tolerance=SEARCHING), setup)
         most = forever if not any(battery_time(setup.site, one) for one in setup.system.stations) else math.inf
         last = max(also, storm_ends - 0.5 * length, peak)
         start, _ = worst_moment(highest, max(0.0, min(also, peak - length)), last, also, most)
     when = "from the start of the storm" if start <= 0.0 else f"from {_clock(start)} into the storm"
     title = f"Power out for {hours} at the worst moment, {when}"
     return replace(out(start, start + length), title=title)
+
+
+def _level(ran: Stepped, setup: Setup) -> float:
+    """Highest water at the house, endlessly low where all is dry there. [m]"""
+    highest = ran.at_house(setup.network)
+    return -math.inf if highest is None else highest
 
 
 def _peak(setup: Setup) -> float:

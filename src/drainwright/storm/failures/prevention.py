@@ -107,7 +107,7 @@ def _tried(setup: Setup, whole: Failure, failure: Failure, case: StormCase) -> I
 
     def run(changed: Setup, old: Failure, remedy: Remedy) -> Tried:
         ran = stepped(changed, old, until=until, keep=False)
-        highest = ran.at_house(changed.network) if changed.network.house.size else None
+        highest = ran.at_house(changed.network)
         at = None if ran.slab_at is None else max(0.0, ran.slab_at - (failure.at or 0.0))
         return Tried(remedy=remedy, prevents=prevents(ran), highest=highest, time_to_slab=at)
 

@@ -29,7 +29,7 @@ class Tried:
 
     remedy: Remedy
     prevents: bool  # the floor then stays dry, and no more water runs off over ground than with everything sound
-    highest: float | None  # at the house; None: no drain or basin there [m]
+    highest: float | None  # at the house; None: its drains stay dry, or it has no drain or basin [m]
     time_to_slab: float | None  # None: not reached [s]
     warning: float | None = None  # of an alarm: from its float to the slab; None: not reached, or no alarm [s]
 

@@ -73,9 +73,10 @@ class Stepped:
         """Longest time that water at a place of the house stood at or above the slab [s]."""
         return float(np.max(self.run.above[: self.watched], initial=0.0))
 
-    def at_house(self, network: Network) -> float:
-        """Highest water at the house [m]."""
-        return float(np.max(self.run.highest[network.house]))
+    def at_house(self, network: Network) -> float | None:
+        """Highest water at the house; None: its drains stayed dry, or there is no drain or basin [m]."""
+        node = network.highest_at_house(self.run.highest)
+        return None if node is None else float(self.run.highest[node])
 
     def still_rises(self, network: Network) -> bool:
         """Whether some water at the house is highest at the end of the record, the slab not reached."""

@@ -70,7 +70,7 @@ class SpellTold:
     seconds: float  # from its first rain until the surfaces were dry, or the next spell began [s]
     depth: float  # of rain [m]
     peak: float  # most rain in one step of the record [m]
-    highest: float | None  # at the house until the next spell; None: there is no drain or basin [m]
+    highest: float | None  # at the house until the next spell; None: no water in a drain or basin there [m]
     highest_at: float | None  # from the start of the rain [s]
     pond: float  # deepest over a grate [m]
     spilled: float  # run off over rims [m³]
@@ -87,7 +87,7 @@ class YearTold:
     share: float  # of the year that was read [-]
     counts: bool  # read well enough to stand among the yearly maxima
     rain: float  # [m]
-    highest: float | None  # water at the house [m]
+    highest: float | None  # water at the house; None: no water in a drain or basin there [m]
     highest_at: float | None  # from the start of the rain [s]
     pond: float  # deepest over a grate [m]
     pond_at: str | None  # that grate
@@ -162,7 +162,8 @@ class LongRun:
     volumes: Mapping[str, float]  # "in", "ground", "out" (soaked away too), "away", "stored" over the whole run [m³]
     worst_balance: float  # greatest error of the water balance of any spell or dry stretch, over what moved in it [-]
     steps: int  # of the stepper
-    highest: float | None  # at the house [m]
+    highest: float | None  # at the house; None: no water in a drain or basin there [m]
+    house_dry: bool  # a drain or basin is there, and no water stood in it
     highest_spell: int | None  # which spell brought it, counted from 0; None: ground water alone
     sources: tuple[str, ...]
     notes: tuple[str, ...]

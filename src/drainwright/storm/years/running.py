@@ -74,7 +74,6 @@ class Told:
 
     network: Network
     plant: Plant
-    dry: Floats  # highest level of each node in a day of dry weather [m]
     spells: tuple[tuple[WetSpell, float, Sums], ...]  # with how long each took until the surfaces were dry [s]
     years: tuple[Sums, ...]
     totals: Floats  # summed
@@ -226,8 +225,6 @@ def run_course(
         step=step, packed=packed(plant), plant=plant, network=network, state=state_of(plant, network.start),
         entry=entry, totals=np.zeros(FORCED + 1), table=table, least=lowest_shift(plant.ground),
     )  # fmt: skip
-    day = forcing_of(np.array([0.0, 86400.0]), entry, np.zeros((1, entry.size)))
-    dry_day = step(course.packed, day, course.state, TOLERANCE, False, True)
     cuts = np.array([year.end for year in rain.years])
     starts = np.array([year.start for year in rain.years])
 
@@ -266,7 +263,7 @@ def run_course(
             progress(len(told), len(rain.spells))
     stored = float(np.sum(course.state.volume) + np.sum(course.state.in_line) - np.sum(network.start))
     return Told(
-        network=network, plant=plant, dry=dry_day.highest, spells=tuple(told), years=tuple(years),
+        network=network, plant=plant, spells=tuple(told), years=tuple(years),
         totals=course.totals, stored=stored, worst_balance=course.worst, ran=ran,
     )  # fmt: skip
 

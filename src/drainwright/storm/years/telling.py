@@ -31,7 +31,6 @@ from drainwright.worksheet import quiet
 LEAST_READ = 0.8  # share of a year that must have been read for it to count: common practice, no source [-]
 POND = 0.1524  # over a grate, six inches: common practice, no source [m]
 SPILL = 0.1  # over a rim and away in a year: common practice, no source [m³]
-ROSE = 0.005  # over its highest level in dry weather: less is no rise [m]
 SEED = 1966  # of the bands
 
 
@@ -56,17 +55,10 @@ def _stations(system: System, told: Told, sums: Sums) -> tuple[StationYear, ...]
 
 
 def _house(told: Told, sums: Sums) -> tuple[float | None, float | None]:
-    """Highest water at the house, and when: at its lowest place, and at others where it rose.
-
-    The upper end of a drain that carries no more than in dry weather lies higher than the water in the basin; it would
-    hide how high that came.
-    """
-    house = told.network.house
-    if not house.size:
+    """Highest water at the house, and when; None: its drains stayed dry, or it has no drain or basin."""
+    at = told.network.highest_at_house(sums.highest)
+    if at is None:
         return None, None
-    lowest = house[int(np.argmin(told.plant.stores.stage[house, 0]))]
-    risen = [int(node) for node in house if node == lowest or sums.highest[node] > told.dry[node] + ROSE]
-    at = max(risen, key=lambda node: float(sums.highest[node]))
     return float(sums.highest[at]), float(sums.highest_at[at])
 
 
@@ -156,6 +148,7 @@ def run_years(
             "away": float(totals[AWAY]), "stored": told.stored,
         },
         worst_balance=told.worst_balance, steps=int(totals[STEPS]), highest=highest, highest_spell=best,
+        house_dry=bool(told.network.house.size) and highest is None,
         sources=(), notes=_notes(site, system, rain, totals[FORCED], table),
     )  # fmt: skip
 
@@ -205,7 +198,9 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
     asked: list[tuple[BadOutcome, list[float]]] = []
     if told.network.house.size:
         outcome = BadOutcome(key="slab", title="Water at the slab", unit="m", threshold=slab_level(site))
-        asked.append((outcome, [years[place].highest or 0.0 for place in counted]))
+        bed = float(np.min(told.plant.stores.stage[told.network.house, 0]))  # a dry year's water, if any, is lower
+        levels = [years[place].highest for place in counted]
+        asked.append((outcome, [bed if level is None else level for level in levels]))
     if told.plant.grates.pond.size:
         outcome = BadOutcome(key="pond", title="Water 6 in deep over a grate", unit="m", threshold=POND)
         asked.append((outcome, [years[place].pond for place in counted]))
