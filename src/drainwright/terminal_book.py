@@ -34,10 +34,10 @@ def show_book(document: BookDocument, book: Book, on: datetime.date) -> None:
     left = len(book.items) - len(own.items)
     lines = [f"{len(own.items)} prices of its own; {left} others would be the demonstration's, which are invented."]
     lines.append(f"{len(own.rates)} rates of its own of {len(book.rates)}.")
-    if book.invented_shares:
-        lines.append("The wage or a share is missing: the demonstration's stands, which is invented.")
     if own.invented:
         lines.append("The book says that it is invented itself.")
+    elif book.invented_shares:
+        lines.append("The wage or a share is missing: the demonstration's stands, which is invented.")
     if own.learnt:
         last = own.learnt[-1]
         lines.append(f"{len(own.learnt)} jobs learnt from, last {last.job} on {last.when.isoformat()} ({last.id}).")
@@ -80,7 +80,7 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
     if found.days_worked is not None:
         lines.append(f"{found.days_worked} days worked for {found.planned_days} planned.")
     if found.lost_days:
-        lines.append(f"{found.lost_days} days lost to the weather.")
+        lines.append(f"{'1 day' if found.lost_days == 1 else f'{found.lost_days} days'} lost to the weather.")
     bullets(console, lines)
     if found.dearest:
         heading(console, "What cost more than planned, the most first")
