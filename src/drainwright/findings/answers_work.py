@@ -66,12 +66,40 @@ def days(case: Case, found: Findings) -> Reply:
         f"Day {day}: " + "; ".join(task.title.replace(";", ",") for task in plan.tasks if task.day == day) + "."
         for day in sorted({task.day for task in plan.tasks})
     ]
-    hand = "by machine where it reaches" if case.job.property.access.machine else "by hand: no machine gets in"
+    used = next((way for way in plan.ways if way.used), None)
+    hand = "by hand" if used is None else used.name
+    sure = ""
+    if plan.doubt is not None:
+        sure = (
+            f"Half of all cases are done in {counted(plan.doubt.days_likely, 'working day')}, eight of ten in "
+            f"{plan.doubt.days_bad}; days lost to weather counted, {plan.doubt.booked_likely} and {plan.doubt.booked_bad}."
+        )
+    others = [
+        f"{way.name[0].upper()}{way.name[1:]}: {counted(way.days, 'day')}"
+        + (
+            f", but {'; '.join(way.obstacles)}."
+            if way.obstacles
+            else f", {'; '.join(way.unsure)}."
+            if way.unsure
+            else "."
+        )
+        for way in plan.ways
+        if not way.used
+    ]
     return Reply(
         text=sentences(
-            f"{counted(plan.days, 'day')} for a crew of {plan.crew}, {plan.hours:.0f} person-hours, {hand}.", *by_day
+            f"{counted(plan.days, 'day')} for a crew of {plan.crew}, {plan.hours:.0f} person-hours, {hand}.",
+            sure,
+            *others,
+            *by_day,
         ),
-        rests_on=marks([("production rates of the price book", Basis.ASSUMED), ("quantities", Basis.MEASURED)]),
+        rests_on=marks(
+            [
+                ("production rates of the price book", Basis.ASSUMED),
+                ("quantities", Basis.MEASURED),
+                *([("days lost to weather", plan.doubt.weather_basis)] if plan.doubt is not None else []),
+            ]
+        ),
         do="Compare the hours after the job and enter the firm's own rates.",
         limit="usual: one day opens, cleans and hauls, the next coats, pipes and stones (common practice)",
     )

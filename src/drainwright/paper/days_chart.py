@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from drainwright.build.model import CrewPlan, Task
@@ -55,15 +56,17 @@ def days_pages(design: Design) -> tuple[Sheet, ...]:
         ``days-1`` and so on, each with all days and the key; empty where there is no work.
     """
     plan = design.build.plan
+    tasks = _in_time(plan)
+    high = [-_row(plan, task, False, 0.0)[1] for task in tasks]
+    whole = sum(high)
+    each = whole / max(1, math.ceil(whole / TALL))  # pages as tall as each other
     parts: list[list[Task]] = []
     low = 0.0
-    for task in _in_time(plan):
-        high = -_row(plan, task, False, 0.0)[1]
-        if not parts or low + high > TALL:
+    for task, height in zip(tasks, high, strict=True):
+        if not parts or low + height / 2 > each * len(parts):
             parts.append([])
-            low = 0.0
         parts[-1].append(task)
-        low += high
+        low += height
     many = len(parts)
     title = f"Order of work: {plan.days} days, {plan.crew} people"
     return tuple(
