@@ -12,7 +12,7 @@ from drainwright.findings.rules import Case
 from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import FirmBook
 
-from .change import Change, Trial, as_designed, every, job
+from .change import Change, Trial, as_designed, every, job, put
 
 
 def book(*, dated: str = "2026-03-01", rates: dict[str, Any] | None = None, **items: Any) -> Change:
@@ -49,6 +49,7 @@ def entry(**fields: Any) -> dict[str, Any]:
 
 
 NEVER = every(on(None), job("crew", "start", to=None))
+MIXED = every(job("demonstration", to=False), put("build", "price", "invented", to=True))
 TRIALS = (
     Trial("PRC-01", None, as_designed),  # all invented, and said to be
     Trial("PRC-01", None, every(book(dated="2020-01-01"), NEVER)),
@@ -70,4 +71,6 @@ TRIALS = (
     Trial("PRC-04", "ok", book(rates={"coat": 450})),
     Trial("PRC-04", "caution", book(rates={"coat": 450.1}), says="coat"),
     Trial("PRC-04", "caution", book(rates={"dig.firm": 0.149}), says="dig firm"),
+    Trial("COM-02", "caution", every(MIXED, book()), says="of its cost before overhead, are the demonstration"),
+    Trial("COM-02", "caution", every(MIXED, book()), says="The wage or a share"),
 )  # fmt: skip

@@ -9,6 +9,7 @@ from typing import Any
 from drainwright.build.wording import money
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted
+from drainwright.findings.prices import invented_part
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis, Fact
 
@@ -329,10 +330,11 @@ def deposit(case: Case) -> Iterator[Outcome]:
 def prices(case: Case) -> Iterator[Outcome]:
     """Invented prices are for demonstration only."""
     if case.build.price.invented and not case.job.demonstration:
+        figure, told = invented_part(case)
         yield caution(
             "price_book",
-            "The prices are the demonstration book's, which is invented.",
-            figure=case.build.price.book,
+            told,
+            figure=figure,
             limit="the firm's own",
             advice="Enter the firm's own prices and rates before a proposal goes out.",
             basis=Basis.ASSUMED,

@@ -19,8 +19,26 @@ MOST = 4  # things named one by one
 
 def _own(case: Case, book: Book) -> tuple[PriceLine, ...]:
     """The lines of the price that rest on the firm's prices; a pump at its own sheet's price is none."""
-    own = {line.key for line in case.build.takeoff.lines if line.own_price is None}
-    return tuple(line for line in case.build.price.lines if line.key in own and not book.item(line.key).invented)
+    return tuple(line for line in _by_book(case) if not book.item(line.key).invented)
+
+
+def _by_book(case: Case) -> tuple[PriceLine, ...]:
+    """The lines of what is bought at a price of the book, not of its own."""
+    keys = {line.key for line in case.build.takeoff.lines if line.own_price is None}
+    return tuple(line for line in case.build.price.lines if line.key in keys)
+
+
+def invented_part(case: Case) -> tuple[str, str]:
+    """What of a price is invented, as a figure and in a sentence."""
+    price = case.build.price
+    book = book_for(case.job.price_book)
+    if not _own(case, book) or case.job.price_book.book is None or case.job.price_book.book.invented:
+        return price.book, "The prices are the demonstration book's, which is invented."
+    lines = [line for line in _by_book(case) if book.item(line.key).invented]
+    share = percent(sum((line.amount for line in lines), Decimal(0)) / max(price.direct_cost, Decimal("0.01")))
+    wage = "The wage or a share of the price is the demonstration book's, which is invented. "
+    prices = f"{len(lines)} prices of this job, {share} of its cost before overhead, are the demonstration book's."
+    return f"{len(lines)} prices, {share} of the cost", (wage if book.invented_shares else "") + prices
 
 
 def _listed(names: Sequence[str]) -> str:
@@ -127,4 +145,4 @@ def far_rates(case: Case) -> Iterator[Outcome]:
         yield ok("price_book", "No rate of the firm's is out of the ordinary.", figure=f"{len(own)} rates", limit=limit)
 
 
-__all__ = ["age", "far_prices", "far_rates", "nothing"]
+__all__ = ["age", "far_prices", "far_rates", "invented_part", "nothing"]
