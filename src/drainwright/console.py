@@ -50,6 +50,17 @@ def bullets(console: Console, lines: Iterable[str]) -> None:
 
 
 @contextmanager
+def busy(title: str, *, quiet: bool) -> Iterator[None]:
+    """Say on a terminal what is being worked at, for as long as it is; nothing where there is none."""
+    console = Console(stderr=True, highlight=False)
+    if quiet or not console.is_terminal:
+        yield
+        return
+    with console.status(Text(f"{title} ...")):
+        yield
+
+
+@contextmanager
 def counted(title: str, *, quiet: bool, every: float = 10.0) -> Iterator[Callable[[int, int], None]]:
     """Give a function that tells how many of how many are done: a bar, or a plain line now and then. [s]"""
     if quiet:
@@ -74,4 +85,4 @@ def counted(title: str, *, quiet: bool, every: float = 10.0) -> Iterator[Callabl
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
 
-__all__ = ["Units", "add_row", "bullets", "counted", "heading", "new_console", "new_table"]
+__all__ = ["Units", "add_row", "bullets", "busy", "counted", "heading", "new_console", "new_table"]

@@ -9,10 +9,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, one_of, read, stages, written_files
+from drainwright.commands.shared import (
+    AsJson,
+    Exit,
+    JobFile,
+    app,
+    designed,
+    emit,
+    free_folder,
+    one_of,
+    read,
+    stages,
+    written_files,
+)  # fmt: skip
 
 if TYPE_CHECKING:
     from drainwright.design import Design
+    from drainwright.storm.chances.by_years import Rains
     from drainwright.storm.chances.model import ByYears, Chance, Driver, Interval
 
 MOST_YEARS = 1000  # of each plant
@@ -60,13 +73,11 @@ def chance(
         odd = "--rain without --years" if rain is not None else "--rain-unit without --rain"
         typer.echo(f"{odd}: expected both or neither. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT)
-    there = None if out is None else next(one for one in (out, *out.absolute().parents) if one.exists())
-    if there is not None and not there.is_dir():
-        typer.echo(f"--out: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+    free_folder(out)
     document = read(job, as_json)
-    design = designed(document, as_json)
     try:
+        rains = None if rain is None or years is None else _recorded(rain, rain_unit, years)
+        design = designed(document, as_json)
         with stages(document, as_json):
             prices = {} if cost is None else _prices(design)
         with stages(document, as_json), stage("chance"):
@@ -76,7 +87,7 @@ def chance(
             )  # fmt: skip
         if years is not None:
             with stages(document, as_json), stage("years"):
-                told = _by_years(design, told, years, rain, rain_unit, quiet or as_json)
+                told = _by_years(design, told, years, rains, quiet or as_json)
     except InputError as error:
         typer.echo(f"{error}. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
@@ -94,26 +105,31 @@ def chance(
             typer.echo(f"Written: {path}", err=as_json)
 
 
+def _recorded(record: Path, unit: str | None, years: int) -> Rains:
+    """The rain of a record's years, for each sampled plant."""
+    from drainwright.exchange.rain_record import read_rain_record
+    from drainwright.storm.chances.by_years import record_rains
+    from drainwright.storm.years.spells import spells_of_record
+
+    return record_rains(spells_of_record(read_rain_record(record, unit)), years)  # type: ignore[arg-type]  # checked before
+
+
 def _by_years(
-    design: Design, told: Chance, years: int, record: Path | None, unit: str | None, quiet: bool
+    design: Design, told: Chance, years: int, rains: Rains | None, quiet: bool
 ) -> Chance:  # fmt: skip
     """The chance with its second way, whose cost is told before it starts."""
     import time
     from dataclasses import replace
 
-    from drainwright.console import counted
-    from drainwright.storm.chances.by_years import Sets, by_years, made_rains, record_rains
+    from drainwright.console import busy, counted
+    from drainwright.storm.chances.by_years import Sets, by_years, made_rains
     from drainwright.storm.chances.truth import Base
 
-    if record is not None:
-        from drainwright.exchange.rain_record import read_rain_record
-        from drainwright.storm.years.spells import spells_of_record
-
-        rains = record_rains(spells_of_record(read_rain_record(record, unit)), years)  # type: ignore[arg-type]  # checked before
-    else:
+    if rains is None:
         from drainwright.water.rain_process import fit_process
 
-        rains = made_rains(fit_process(design.inflows.rain, None), years, told.seed)
+        with busy("Fitting made rain to the job's table", quiet=quiet):
+            rains = made_rains(fit_process(design.inflows.rain, None), years, told.seed)
     sets = Sets.of(Base.of(design.site, design.inflows, design.system), rains)
     if not quiet:
         sets.trial()  # the first one also readies what is compiled

@@ -167,6 +167,14 @@ def spoken(name: str, text: str | None) -> float | None:
     return length
 
 
+def free_folder(out: Path | None) -> None:
+    """Refuse a folder to write into that is a file, or lies under one, before anything is computed."""
+    there = None if out is None else next(one for one in (out, *out.absolute().parents) if one.exists())
+    if there is not None and not there.is_dir():
+        typer.echo(f"--out: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+
+
 def written_files(folder: Path, contents: dict[str, bytes]) -> list[Path]:
     """Write files into a folder, all of them or none."""
     from drainwright.paper.documents.writing import write_all
@@ -180,6 +188,6 @@ def written_files(folder: Path, contents: dict[str, bytes]) -> list[Path]:
 
 
 __all__ = [
-    "AsJson", "Exit", "JobFile", "app", "designed", "done", "emit", "one_of", "read", "refuse", "spoken", "stages",
-    "written_files",
+    "AsJson", "Exit", "JobFile", "app", "designed", "done", "emit", "free_folder", "one_of", "read", "refuse", "spoken",
+    "stages", "written_files",
 ]  # fmt: skip

@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, one_of, read, stages, written_files
+from drainwright.commands.shared import (
+    AsJson,
+    Exit,
+    JobFile,
+    app,
+    designed,
+    emit,
+    free_folder,
+    one_of,
+    read,
+    stages,
+    written_files,
+)  # fmt: skip
 
 if TYPE_CHECKING:
-    from drainwright.design import Design
+    from drainwright.exchange.well_record import WellRecord
+    from drainwright.quantities import System
     from drainwright.storm.years.model import LongRun, SpellRain
 
 MOST_YEARS = 1000
@@ -31,18 +41,21 @@ def years(
     well: Annotated[
         Path | None, typer.Option(help="a well's record (CSV, also .gz): the ground water moves as it shows")
     ] = None,
+    well_unit: Annotated[str | None, typer.Option(help="ft, m or cm, where the record does not say it")] = None,
+    well_depths: Annotated[bool, typer.Option("--well-depths", help="the record holds depths, not levels")] = False,
     out: Annotated[Path | None, typer.Option(help="folder for years.json, tables and the risk paper")] = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="without the progress bar")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Carry the job through decades of rain: the pump's hours, starts and energy, and how often the floor gets wet."""
-    from drainwright.console import counted
+    from drainwright.console import busy, counted
     from drainwright.errors import InputError, stage
-    from drainwright.exchange.well_record import read_well_record
+    from drainwright.storm.years.spells import spells_made_to
     from drainwright.storm.years.telling import run_years
     from drainwright.storm.years.water_table import water_table
 
     one_of("--rain-unit", rain_unit, (None, "in", "mm"))
+    one_of("--well-unit", well_unit, (None, "ft", "m", "cm"))
     if not 1 <= made <= MOST_YEARS or seed < 0:
         typer.echo(
             f"--made, --seed: found {made} and {seed}; expected 1 to {MOST_YEARS} years and a seed of zero or more."
@@ -54,17 +67,24 @@ def years(
         odd = "--rain-unit without --rain" if rain is None else "--yearly-rain beside --rain"
         typer.echo(f"{odd}: expected the one with a record, the other with made rain. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT)
+    if well is None and (well_unit is not None or well_depths):
+        odd = "--well-depths" if well_unit is None else "--well-unit"
+        typer.echo(f"{odd} without --well: expected it with a well's record. Nothing was computed.", err=True)
+        raise typer.Exit(Exit.WRONG_INPUT)
+    free_folder(out)
     document = read(job, as_json)
-    design = designed(document, as_json)
+    still = quiet or as_json
     try:
-        with stages(document, as_json), stage("rain"):
-            spells = _rain(design, rain, rain_unit, made, seed, yearly_rain)
-            table = None if well is None else water_table(read_well_record(well), spells.begins)
-        with (
-            stages(document, as_json),
-            stage("years"),
-            counted("Wet spells", quiet=quiet or as_json) as progress,
-        ):
+        yearly = _depth(yearly_rain)
+        with busy("Reading records", quiet=still):
+            spells = None if rain is None else _read_rain(rain, rain_unit, document.job.units)
+            levels = None if well is None else _read_well(well, well_unit, well_depths)
+        design = designed(document, as_json)
+        if spells is None:
+            with busy("Fitting made rain to the job's table", quiet=still):
+                spells = spells_made_to(design.inflows.rain, yearly, made, seed)
+        table = None if levels is None else water_table(levels, spells.begins)
+        with stages(document, as_json), stage("years"), counted("Wet spells", quiet=still) as progress:
             found = run_years(design.site, design.inflows, design.system, spells, progress, table)
     except InputError as error:
         typer.echo(f"{error}. Nothing was computed.", err=True)
@@ -72,12 +92,14 @@ def years(
     written = []
     if out is not None:
         from drainwright.paper.documents.risk_paper import risk_files
+        from drainwright.storm.years.tables import spells_table, years_table
 
         with stages(document, as_json), stage("papers"):
             drawn = risk_files(design.job, run=found)
         files = {
-            "years.json": json.dumps(_data(found), indent=2).encode(), "years.csv": _years_table(found),
-            "spells.csv": _spells_table(found), **drawn,
+            "years.json": json.dumps(_data(found), indent=2).encode(),
+            "years.csv": years_table(found, design.job.units), "spells.csv": spells_table(found, design.job.units),
+            **drawn,
         }  # fmt: skip
         written = written_files(out, files)
     if as_json:
@@ -88,17 +110,27 @@ def years(
     show_years(design, found, written)
 
 
-def _rain(
-    design: Design, record: Path | None, unit: str | None, made: int, seed: int, yearly: str | None
-) -> SpellRain:  # fmt: skip
-    """Rain of the record, or made."""
-    from drainwright.storm.years.spells import spells_made_to, spells_of_record
+def _read_rain(path: Path, unit: str | None, units: System) -> SpellRain:
+    """A rain record's wet spells, with what is odd in it."""
+    from dataclasses import replace
 
-    if record is not None:
-        from drainwright.exchange.rain_record import read_rain_record
+    from drainwright.exchange.rain_record import read_rain_record, record_notes
+    from drainwright.storm.years.spells import spells_of_record
 
-        return spells_of_record(read_rain_record(record, unit))  # type: ignore[arg-type]  # checked before
-    return spells_made_to(design.inflows.rain, _depth(yearly), made, seed)
+    record = read_rain_record(path, unit)  # type: ignore[arg-type]  # checked before
+    spells = spells_of_record(record)
+    return replace(spells, notes=(*spells.notes, *(f"{record.name}: {note}" for note in record_notes(record, units))))
+
+
+def _read_well(path: Path, unit: str | None, depths: bool) -> WellRecord:
+    """A well's record, its errors in the words of this command's options."""
+    from drainwright.errors import InputError
+    from drainwright.exchange.well_record import read_well_record
+
+    try:
+        return read_well_record(path, unit, depths=depths)  # type: ignore[arg-type]  # checked before
+    except InputError as error:
+        raise InputError(str(error).replace("say so with --depths", "say so with --well-depths")) from None
 
 
 def _depth(text: str | None) -> float | None:
@@ -125,41 +157,6 @@ def _data(found: LongRun) -> dict[str, Any]:
 
     names = [field.name for field in dataclasses.fields(found) if field.name not in ("spells", "begins")]
     return {"begins": str(found.begins), **{name: plain(getattr(found, name)) for name in names}}
-
-
-def _table(heading: Sequence[str], rows: Sequence[Sequence[Any]]) -> bytes:
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(heading)
-    writer.writerows([["" if cell is None else cell for cell in row] for row in rows])
-    return text.getvalue().encode()
-
-
-def _years_table(found: LongRun) -> bytes:
-    names = [station.name for station in found.stations]
-    heading = ["year", "read_share", "counts", "rain_m", "highest_at_house_m", "deepest_pond_m", "pond_at"]
-    heading += ["spilled_m3", "seconds_at_slab"]
-    heading += [f"{name}_{what}" for name in names for what in ("starts", "run_h", "pumped_m3", "energy_kWh")]
-    rows: list[list[Any]] = []
-    for year in found.years:
-        row: list[Any] = [year.year, round(year.share, 4), year.counts, round(year.rain, 5), year.highest, year.pond]
-        row += [year.pond_at, year.spilled, year.slab_seconds]
-        for station in year.stations:
-            energy = None if station.energy is None else station.energy / 3.6e6
-            row += [round(station.starts, 1), station.seconds / 3600.0, station.pumped, energy]
-        rows.append(row)
-    return _table(heading, rows)
-
-
-def _spells_table(found: LongRun) -> bytes:
-    heading = ["start_s", "length_s", "rain_m", "most_in_a_step_m", "highest_at_house_m", "deepest_pond_m"]
-    heading += ["spilled_m3", "starts", "run_s", "seconds_at_slab"]
-    rows = [
-        [one.start, one.seconds, one.depth, one.peak, one.highest, one.pond, one.spilled, one.starts, one.pump_seconds,
-         one.slab_seconds]
-        for one in found.spells
-    ]  # fmt: skip
-    return _table(heading, rows)
 
 
 __all__ = ["years"]
