@@ -230,6 +230,8 @@ _ALL = (
             "10 ft apart, 18 in at crossings", _SEEN),
     _source("root_zone", "Critical root zone, municipal rules",
             "Edina MN, NC State Extension, Vancouver WA and others", "1.0-1.5 ft per inch of trunk", _SEEN),
+    _source("root_cutting", "Cutting tree roots, two public arborists' pages",
+            "undated pages", "within 3 to 5 trunk diameters: stability at risk; 20 to 25 % of the roots in all", _SEEN),
     _source("wi_atcp_110", "Wisconsin ATCP 110.09, basement waterproofing",
             "online", "written analysis before contract", _SEEN),
     _source("hand_dig_rates", "Hand excavation rates, international compendium",

@@ -6,7 +6,7 @@ import datetime
 from dataclasses import replace
 from decimal import Decimal
 
-from drainwright.build.model import RootCut
+from drainwright.build.model import RootCut, RootLoss
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
@@ -17,13 +17,14 @@ from .change import Change, Trial, as_designed, crossing, every, fact, job, line
 FOOT = 0.3048
 
 
-def roots(*distances: float) -> Change:
+def roots(*distances: float, share: float = 0.0, sides: tuple[str, ...] = ()) -> Change:
     """Trenches through the root zone of one tree with a foot of trunk: the nearest decides."""
     cuts = tuple(
         RootCut(item="YD1", tree="old oak", distance=distance, root_radius=5.4, trunk_diameter=0.3)
         for distance in distances
     )
-    return put("build", "dig", "roots", to=cuts)
+    loss = RootLoss(tree="old oak", share=share, sides=sides, nearest=min(distances), trunk_diameter=0.3)
+    return every(put("build", "dig", "roots", to=cuts), put("build", "dig", "tree_roots", to=(loss,)))
 
 
 def room(metres: float) -> Change:
@@ -175,13 +176,13 @@ DIG = (
     Trial("DIG-01", "caution", change=crossing("FD1", "water service", clearance=0.45), where=FD1, says="18 in"),
     Trial("DIG-01", "fails", change=crossing("FD1", "water service", clearance=-0.05), where=FD1),
     Trial("DIG-01", "fails", change=crossing("FD1", "house sewer", clearance=-0.05, crossing=False), where=FD1),
-    Trial("DIG-01", "caution", where=FD1, says="known only to 6 in",
+    Trial("DIG-01", "caution", where=FD1, says="they could meet",
           change=every(line("house sewer", depth_uncertainty=0.1524, located_by="private locate"),
                        crossing("FD1", "house sewer", clearance=0.1))),
     Trial("DIG-01", "ok", where=FD1,
-          change=every(crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
-                       job("criteria", "utility_clearance", to=0.1),
-                       line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"))),
+          change=every(line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"),
+                       crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
+                       job("criteria", "utility_clearance", to=0.1))),
     Trial("DIG-01", "fails", where=SUMP, says="moved by its owner", change=planted("SUMP", "house sewer", -0.2)),
     Trial("DIG-01", "ok", where=SUMP, change=planted("SUMP", "house sewer", 0.2, crossing=False)),
     Trial("DIG-01", "fails", where="works.inlets.CB1", says="body of CB1", change=planted("CB1", "valve wires", -0.1)),
@@ -234,6 +235,9 @@ DIG = (
                                                         job("equipment", "trailer_payload", to=3175.0))),
     Trial("DIG-09", None, change=put("build", "dig", "trailer_loads", to=0)),
     Trial("DIG-10", "caution", change=roots(2.0), says="root zone"),
+    Trial("DIG-10", "caution", change=roots(1.4), says="an arborist is asked first"),  # 4.7 trunk diameters
+    Trial("DIG-10", "caution", change=roots(2.0, share=0.3, sides=("east", "south")), says="two sides"),
+    Trial("DIG-10", "caution", change=roots(2.0, share=0.2, sides=("east",)), says="cut no root thicker"),
     Trial("DIG-10", "fails", change=roots(0.8), says="three trunk diameters"),
     Trial("DIG-10", "fails", change=roots(3.0, 0.8, 2.0), says="2 ft 7 1/2 in"),
     Trial("DIG-10", None, change=put("build", "dig", "roots", to=())),
@@ -340,4 +344,22 @@ KNOWN = (
     Trial("COM-02", None, change=every(job("demonstration", to=False), put("build", "price", "invented", to=False))),
 )  # fmt: skip
 
-TRIALS = (*DIG, *KNOWN)
+ROOM = (
+    Trial("DIG-16", None, change=every(trench("west", loads=()), trench("SUMP", loads=())), where=WEST),
+    Trial("DIG-16", "caution", change=trench("west", loads=("the driveway (asphalt)",)), where=WEST, says="driveway"),
+    Trial("DIG-17", None, change=trench("west", water=0.0), where=WEST),
+    Trial("DIG-17", "caution", change=trench("west", water=0.3), where=WEST, says="11 3/4 in"),
+    Trial("DIG-18", None, change=job("house", "deck_overhead", to=False)),
+    Trial("DIG-18", "caution", change=job("house", "deck_overhead", to=True), where=WEST, says="deck"),
+    Trial("DIG-19", None, change=as_designed),
+    Trial("DIG-19", "fails", change=put("build", "dig", "spared", to=(("FD1", "old field", "septic field"),)),
+          where=FD1, says="old field"),
+    Trial("DIG-19", "caution", change=put("build", "dig", "spared", to=(("FD1", "bank", "steep bank"),)), where=FD1),
+    Trial("DIG-20", "ok", change=trench("YD1", spoil_room=5.0, depth_mean=0.6, width=0.3), where="works.runs.YD1"),
+    # two feet clear, and 0.6 x 0.3 m of soil, loose, in a heap: more than one metre wide
+    Trial("DIG-20", "caution", change=trench("YD1", spoil_room=1.5, depth_mean=0.6, width=0.3), where="works.runs.YD1",
+          says="no room to heap"),
+    Trial("DIG-20", None, change=trench("YD1", spoil_room=None), where="works.runs.YD1"),
+)  # fmt: skip
+
+TRIALS = (*DIG, *ROOM, *KNOWN)

@@ -10,7 +10,7 @@ import numpy as np
 
 from drainwright.build.bodies import Body, body_crossings, hole_body
 from drainwright.build.earth import Series
-from drainwright.build.gaps import line_top, side_gap, vertical_gap
+from drainwright.build.gaps import doubt_of, gap_range, line_top, side_gap, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import Cut
 from drainwright.errors import require
@@ -232,8 +232,10 @@ def _crossing(
     diameter = utility.utility.diameter
     with place(_where(cut), f"against {utility.utility.name}"):
         clearance = vertical_gap(top, diameter, crown, bottom)
+    least, most = gap_range(top, doubt_of(utility), diameter, crown, bottom)
     if not crossing:
-        clearance = side_gap(clearance, float(line.distance(at)) - diameter / 2 - _half_width(cut))
+        beside = float(line.distance(at)) - diameter / 2 - _half_width(cut)
+        clearance, least, most = (side_gap(gap, beside) for gap in (clearance, least, most))
     return Crossing(
         run=cut.name,
         utility=utility.utility.name,
@@ -245,6 +247,8 @@ def _crossing(
         pipe_crown=crown,
         pipe_invert=bottom,
         clearance=clearance,
+        clearance_least=least,
+        clearance_most=most,
         hand_dig=float(stretch[1] - stretch[0]),
         shutoff=utility.utility.shutoff,
         basis=utility.utility.depth.basis,
@@ -311,6 +315,9 @@ def unlocated(job: Job) -> tuple[UtilityKind, ...]:
     entered = {utility.kind for utility in job.utilities}
     known = entered | set(job.utilities_absent)
     usual: list[UtilityKind] = ["water", "electric", "gas", "communication"]
+    kept = {item.kind for item in job.property.protected}
+    if "pool" in kept:
+        usual.append("pool")
     missing: list[UtilityKind] = [kind for kind in usual if kind not in known]
     if not entered & {"sewer", "septic"}:
         waste: tuple[UtilityKind, UtilityKind] = ("sewer", "septic")

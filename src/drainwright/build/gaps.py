@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drainwright.errors import require
 from drainwright.field.model import SiteUtility
 from drainwright.worksheet import Card, catalogued
 
@@ -42,6 +43,37 @@ def vertical_gap(line_top: float, diameter: float, pipe_crown: float, pipe_botto
     return max(line_top - diameter - pipe_crown, pipe_bottom - line_top)
 
 
+def gap_range(
+    line_top: float, doubt: float, diameter: float, pipe_crown: float, pipe_bottom: float
+) -> tuple[float, float]:
+    """Least and most vertical gap where the line's top may lie so much higher or lower.
+
+    Parameters
+    ----------
+    line_top : float
+        Level of the buried line's top. [m]
+    doubt : float
+        Its top may lie so much above or below, zero or more. [m]
+    diameter, pipe_crown, pipe_bottom : float
+        As for ``vertical_gap``. [m]
+
+    Returns
+    -------
+    tuple of float
+        The gap falls and rises again as the line passes the pipe, so that its least may lie between the ends. [m]
+    """
+    require("zero or more", np.greater_equal, doubt=doubt)
+    low, high = line_top - doubt, line_top + doubt
+    worst = min(max((pipe_crown + pipe_bottom + diameter) / 2, low), high)
+    gaps = [vertical_gap(top, diameter, pipe_crown, pipe_bottom) for top in (worst, low, high)]
+    return min(gaps), max(gaps)
+
+
+def doubt_of(utility: SiteUtility) -> float:
+    """How far a line's depth may be wrong: nothing where it was exposed by hand. [m]"""
+    return 0.0 if utility.utility.located_by == "exposed by hand" else utility.utility.depth_uncertainty
+
+
 def side_gap(vertical: float, sideways: float) -> float:
     """Gap in section between two things side by side; negative only where they meet both ways [m]."""
     if vertical <= 0 and sideways <= 0:
@@ -59,4 +91,4 @@ def line_top(utility: SiteUtility, line: LineString, at: Point) -> float:
     return float(np.interp(line.project(at), along, utility.top))
 
 
-__all__ = ["line_top", "side_gap", "vertical_gap"]
+__all__ = ["doubt_of", "gap_range", "line_top", "side_gap", "vertical_gap"]

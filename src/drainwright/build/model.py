@@ -32,6 +32,9 @@ class Trench:
     ladder: bool
     source: str
     basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
+    water: float = 0.0  # of the ground, over the deepest bottom, where its level is known [m]
+    loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
+    spoil_room: float | None = None  # on the roomier side, to the boundary or the house; none: not known [m]
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
 
     @property
@@ -54,6 +57,8 @@ class Crossing:
     pipe_crown: float  # outside, level [m]
     pipe_invert: float  # outside bottom, level [m]
     clearance: float  # vertical gap between the outsides; negative where they meet [m]
+    clearance_least: float  # where the line lies as badly as its depth may be wrong [m]
+    clearance_most: float  # where it lies as well as that [m]
     hand_dig: float  # length dug by hand along the run [m]
     shutoff: str
     basis: Basis
@@ -88,6 +93,22 @@ class RootCut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RootLoss:
+    """What all digging together cuts off of one tree's root zone."""
+
+    tree: str
+    share: float  # of the root zone, dug or cut off from the trunk [-]
+    sides: tuple[str, ...]  # compass sides of the trunk on which roots are cut
+    nearest: float  # from the trunk's centre to the edge of the digging [m]
+    trunk_diameter: float  # [m]
+
+    @property
+    def diameters(self) -> float:
+        """The nearest edge in trunk diameters. [-]"""
+        return self.nearest / self.trunk_diameter
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DigPlan:
     """All digging, and what is in its way."""
 
@@ -108,6 +129,8 @@ class DigPlan:
     trailer_loads_by_mass: int
     load_mass: float  # of the load as it would be filled [kg]
     wall_panel: float  # length of wall bared at once, odd and even lengths in turn; zero: whole [m]
+    tree_roots: tuple[RootLoss, ...] = ()
+    spared: tuple[tuple[str, str, str], ...] = ()  # digging through what must be spared: dig, its name, its kind
     notes: tuple[str, ...] = ()
 
 
@@ -260,5 +283,6 @@ class Build:
 
 __all__ = [
     "Build", "CrewPlan", "Crossing", "DaysDoubt", "DigPlan", "EarthChain", "Extra", "FootingWedge", "Hole", "Payment",
-    "Price", "PriceLine", "Protection", "RootCut", "Takeoff", "TakeoffLine", "Task", "Trench", "UnitPrice", "WayToDig",
+    "Price", "PriceLine", "Protection", "RootCut", "RootLoss", "Takeoff", "TakeoffLine", "Task", "Trench", "UnitPrice",
+    "WayToDig",
 ]  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from drainwright.build.model import RootCut
+from drainwright.build.model import RootCut, RootLoss
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site
 
@@ -44,4 +44,59 @@ def root_cuts(digs: Sequence[Cut], site: Site) -> tuple[RootCut, ...]:
     return tuple(found)
 
 
-__all__ = ["root_cuts"]
+RAYS = 360  # directions looked into round a trunk
+SIDES = ("north", "east", "south", "west")
+CUT = 0.25  # of a side's directions, from which its roots count as cut [-]
+
+
+def root_losses(digs: Sequence[Cut], site: Site) -> tuple[RootLoss, ...]:
+    """What all digging together cuts off of the root zone of each tree to be kept.
+
+    Parameters
+    ----------
+    digs : Sequence of Cut
+        From ``trench.cuts``.
+    site : Site
+        The site.
+
+    Returns
+    -------
+    tuple of RootLoss
+        Only trees that lose something. A part counts as lost where it is dug, or where digging parts it from the
+        trunk; what a root finds on its way round a trench's end counts as kept. A side counts as cut where a
+        quarter of the directions in it meet a dig within the root zone. The roots are taken to fill the zone
+        evenly: an assumption.
+    """
+    import numpy as np
+    from shapely import LineString, Point, get_parts, union_all
+
+    dug = union_all([cut.area for cut in digs]) if digs else None
+    found = []
+    for tree in site.trees:
+        if dug is None or not tree.tree.keep or tree.root_radius <= 0:
+            continue
+        trunk = Point(tree.at)
+        zone = trunk.buffer(tree.root_radius, quad_segs=64)
+        if not dug.intersects(zone):
+            continue
+        kept = max(get_parts(zone.difference(dug)), key=lambda part: -part.distance(trunk), default=None)
+        share = 1.0 - (0.0 if kept is None else kept.area / zone.area)
+        turns = np.arange(RAYS) * (2 * np.pi / RAYS)  # clockwise from the plan's up
+        met = [
+            LineString(
+                [tree.at, (tree.at[0] + tree.root_radius * np.sin(turn), tree.at[1] + tree.root_radius * np.cos(turn))]
+            ).intersects(dug)
+            for turn in turns
+        ]
+        quarter = np.round(turns / (np.pi / 2)).astype(int) % 4
+        cut = tuple(name for number, name in enumerate(SIDES) if np.mean(np.array(met)[quarter == number]) >= CUT)
+        found.append(
+            RootLoss(
+                tree=tree.tree.name, share=float(share), sides=cut, nearest=float(dug.distance(trunk)),
+                trunk_diameter=tree.tree.trunk_diameter,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+__all__ = ["root_cuts", "root_losses"]

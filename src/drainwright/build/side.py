@@ -24,7 +24,8 @@ from drainwright.build.model import Build, Crossing, DigPlan, Trench
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
-from drainwright.build.roots import root_cuts
+from drainwright.build.room import spared
+from drainwright.build.roots import root_cuts, root_losses
 from drainwright.build.schedule import Work, arrange
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
@@ -163,6 +164,8 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         trailer_loads_by_mass=by_mass,
         load_mass=min(mass, filled if kit.trailer_full else min(filled, kit.trailer_payload)),
         wall_panel=wall_panel(digs, site),
+        tree_roots=root_losses(digs, site),
+        spared=spared(digs, site),
         notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
     )
 

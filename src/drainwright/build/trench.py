@@ -12,6 +12,7 @@ from drainwright.build.earth import Series, hole_volume, volume_by_stations
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import Trench
 from drainwright.build.protection import LETTERS_WIDTH, guard
+from drainwright.build.room import loads_beside, spoil_room
 from drainwright.build.soak_dig import soak_cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site, SiteWall
@@ -304,7 +305,7 @@ def trench(cut: Cut, site: Site) -> Trench:
     """
     job = site.job
     depth = cut.depth
-    water = site.water_table is not None and site.water_table > float(np.min(cut.bottom))
+    water = 0.0 if site.water_table is None else max(0.0, site.water_table - float(np.min(cut.bottom)))
     by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
     along = [wall for wall in site.walls if wall.name in (cut.run.walls if cut.run else (cut.name,))]
     basis = least_sure(*(wall.wall.footing_bottom.basis for wall in along)) if along else Basis.MEASURED
@@ -314,7 +315,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         soil_type=job.ground.osha_type.value,
         by_house=by_house,
         letters=job.rules.house_foundation_letters.value,
-        water=water,
+        water=water > 0.0,
         basis=basis,
     )
     where = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}[cut.kind]
@@ -348,6 +349,9 @@ def trench(cut: Cut, site: Site) -> Trench:
         ladder=need.ladder,
         source=need.source,
         basis=basis,
+        water=water,
+        loads=loads_beside(cut, site, need.spoil_setback),
+        spoil_room=spoil_room(cut, site),
     )
 
 

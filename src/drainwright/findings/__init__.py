@@ -47,6 +47,7 @@ def all_rules() -> tuple[Rule, ...]:
         spills,
         stone,
         storms,
+        trench_room,
         trenches,
         wall_coat,
         water_line,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.build.crossings import hand_dug
-from drainwright.build.model import Crossing
+from drainwright.build.model import Crossing, RootCut
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -14,6 +14,8 @@ from drainwright.job.values import Basis
 
 FOOT = 0.3048
 NEARLY = 0.0016  # half of 1/8 in, to which gaps are told [m]
+NEAR, WARY = 3.0, 5.0  # trunk diameters from the trunk: the tree may fall, an arborist is asked [-]
+SHARE = 0.25  # of the root zone, from which an arborist is asked [-]
 DANGEROUS = ("gas", "electric", "propane")
 
 
@@ -29,14 +31,13 @@ def clearance(case: Case) -> Iterator[Outcome]:
     apart, asked = case.job.rules.water_sewer_separation, case.job.criteria.utility_clearance
     runs = {run.name for run in case.system.runs}
     walls = {wall.name for wall in case.site.walls}
-    unsure = {item.name: item.depth_uncertainty for item in case.job.utilities if item.located_by != "exposed by hand"}
     for item in case.build.dig.crossings:
         if item.run in walls:
             continue
         where, does = _where(case, item.run), "crosses" if item.crossing else "runs beside"
         pipe = item.run in runs
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
-        doubt = unsure.get(item.utility, 0.0) if pipe or item.crossing else 0.0
+        meet = (pipe or item.crossing) and item.clearance_least < 0
         if item.clearance < 0 and not pipe:
             thing = (
                 f"the hole for {item.run}"
@@ -69,13 +70,14 @@ def clearance(case: Case) -> Iterator[Outcome]:
                 advice="Ask the local authority; sleeve the water line or keep joints away from the crossing.",
                 basis=least_sure(item.basis, apart.basis),
             )
-        elif item.clearance < doubt:
+        elif meet:
             yield caution(
                 where,
-                f"{item.run} {does} the {item.utility} ({item.kind}), {figure} by figures, but the line's depth is known "
-                f"only to {case.small(doubt)} either way.",
+                f"{item.run} {does} the {item.utility} ({item.kind}), {figure} by figures, but the line's depth is not "
+                f"known so well: between {case.small(-item.clearance_least)} INTO each other and "
+                f"{case.small(item.clearance_most)} apart, they could meet.",
                 figure=figure,
-                limit=f"{case.small(doubt)} or more, or the line exposed",
+                limit="clear of each other at the worst depth, or the line exposed",
                 advice="Expose the line by hand where they meet, and level it, before the levels are settled.",
                 basis=item.basis,
             )
@@ -108,9 +110,14 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
         shut = f"; shut off at: {utility.shutoff.rstrip(' .')}" if utility.shutoff else ""
         diggings = tuple(dict.fromkeys(place.run for place in places))
         meet = "meets" if len(diggings) == 1 else "meet"
+        spots = [
+            f"{place.run} at {case.length(place.station)}" if place.stretch is not None else place.run
+            for place in places
+        ]
+        at = f" in {len(spots)} places ({listed(spots)})" if len(spots) > 1 else ""
         yield caution(
             f"utilities.{name}",
-            f"{listed(diggings)} {meet} the {name} ({utility.kind}), {case.length(utility.depth.value)} "
+            f"{listed(diggings)} {meet} the {name} ({utility.kind}){at}, {case.length(utility.depth.value)} "
             f"down: dig {case.length(length)} by hand{shut}.",
             figure=f"{case.length(length)} by hand",
             limit=f"{case.length(zone.value)} each side of the line's outside",
@@ -207,29 +214,46 @@ def trailer(case: Case) -> Iterator[Outcome]:
         )
 
 
-@rule("DIG-10", "Roots", "root_zone")
+@rule("DIG-10", "Roots", "root_cutting")
 def roots(case: Case) -> Iterator[Outcome]:
     """Digging through a tree's root zone can kill or fell it years later."""
-    nearest: dict[str, tuple[float, str, float, float]] = {}
+    cuts: dict[str, list[RootCut]] = {}
     for cut in case.build.dig.roots:
-        known = nearest.get(cut.tree)
-        if known is None or cut.distance < known[0]:
-            nearest[cut.tree] = (cut.distance, cut.item, cut.trunk_diameter, cut.root_radius)
-    for tree, (distance, item, diameter, radius) in nearest.items():
-        where, figure = f"trees.{tree}", f"{case.length(distance)} from the trunk"
-        if distance < 3 * diameter:
+        cuts.setdefault(cut.tree, []).append(cut)
+    losses = {loss.tree: loss for loss in case.build.dig.tree_roots}
+    for tree, items in cuts.items():
+        near, loss = min(items, key=lambda item: item.distance), losses.get(tree)
+        where, figure = f"trees.{tree}", f"{case.length(near.distance)} from the trunk"
+        edge = near.distance if loss is None else loss.nearest
+        share = 0.0 if loss is None else loss.share
+        told = ""
+        if loss is not None and loss.sides:
+            number = ("one side", "two sides", "three sides", "all four sides")[len(loss.sides) - 1]
+            told = f" All digging cuts {share:.0%} of its root zone, on {number} of the trunk ({listed(loss.sides)})."
+        if edge < NEAR * near.trunk_diameter:
             yield fails(
                 where,
-                f"{item} passes {figure} of the {tree}, within three trunk diameters: the tree may fall.",
+                f"{near.item} passes {figure} of the {tree}, within three trunk diameters: the tree may fall.{told}",
                 figure=figure,
-                limit=f"{case.length(3 * diameter)} or more from the trunk",
-                advice="Move the run, or have an arborist decide about the tree first.",
+                limit=f"{case.length(NEAR * near.trunk_diameter)} or more from the trunk to the dig's edge",
+                advice="Move the run, bore or hand-tunnel under the roots, or have an arborist decide about the tree first.",
+            )
+        elif edge < WARY * near.trunk_diameter or share > SHARE:
+            why = f"{share:.0%} of the root zone" if share > SHARE else figure
+            yield caution(
+                where,
+                f"{near.item} passes {figure} of the {tree}, inside its root zone of {case.length(near.root_radius)}: "
+                f"an arborist is asked first.{told}",
+                figure=why,
+                limit=f"{case.length(WARY * near.trunk_diameter)} or more from the trunk, {SHARE:.0%} or less of the zone",
+                advice="Ask an arborist before digging; bore or hand-tunnel under the roots, or lead the run round them.",
             )
         else:
             yield caution(
                 where,
-                f"{item} passes {figure} of the {tree}, inside its root zone of {case.length(radius)}.",
+                f"{near.item} passes {figure} of the {tree}, inside its root zone of {case.length(near.root_radius)}.{told}",
                 figure=figure,
-                limit=f"{case.length(radius)} or more from the trunk",
-                advice=f"Dig by hand there; cut no root thicker than {case.small(2 * FOOT / 12)} without an arborist; saw clean, close the same day.",
+                limit=f"{case.length(near.root_radius)} or more from the trunk",
+                advice=f"Dig by hand there; cut no root thicker than {case.small(2 * FOOT / 12)} without an arborist; saw "
+                "clean, close the same day.",
             )

@@ -18,7 +18,8 @@ LONG, DEEP, LOADS = 500 * FOOT, 10 * FOOT, 40
 HEAP = 1.0  # room that a heap of spoil takes beside a trench; common practice, no source [m]
 
 
-def _where(case: Case, trench: Trench) -> str:
+def trench_place(case: Case, trench: Trench) -> str:
+    """Where a dig stands in the job."""
     if trench.kind == "basin":
         return station_place(case, trench.name)
     if trench.kind == "soakaway":
@@ -27,7 +28,8 @@ def _where(case: Case, trench: Trench) -> str:
     return f"house.walls.{trench.name}" if trench.kind == "wall" else f"works.runs.{trench.name}"
 
 
-def _thing(trench: Trench) -> str:
+def trench_name(trench: Trench) -> str:
+    """A dig at the head of a sentence."""
     if trench.kind == "basin":
         return f"The hole for {trench.name}"
     if trench.kind == "soakaway":
@@ -41,7 +43,7 @@ def protection(case: Case) -> Iterator[Outcome]:
     kind = case.job.ground.osha_type
     unprotected = f"{case.length(5 * FOOT)} without protection"
     for trench in case.build.dig.trenches:
-        where, deep = _where(case, trench), f"{_thing(trench)} is {case.length(trench.depth_greatest)} deep"
+        where, deep = trench_place(case, trench), f"{trench_name(trench)} is {case.length(trench.depth_greatest)} deep"
         if trench.protection == "slope or shield" and trench.depth_greatest + DOUBT < 5 * FOOT:
             deep += ", and makes one hole with a deeper dig"
         figure = f"{case.length(trench.depth_greatest)} deep, soil type {kind.value}"
@@ -103,7 +105,7 @@ def protection(case: Case) -> Iterator[Outcome]:
         elif trench.depth_greatest >= 5 * FOOT - 1e-9:
             yield ok(where, f"{deep}, in stable rock.", figure=figure, limit=unprotected, basis=basis)
         else:
-            yield ok(where, f"{_thing(trench)} is shallow.", figure=figure, limit=unprotected, basis=basis)
+            yield ok(where, f"{trench_name(trench)} is shallow.", figure=figure, limit=unprotected, basis=basis)
 
 
 @rule("DIG-13", "Figures out of the ordinary", "common_practice")
@@ -119,7 +121,7 @@ def outliers(case: Case) -> Iterator[Outcome]:
         if run.length > LONG
     ]
     found += [
-        (_where(case, item), f"{_thing(item)} is", f"{case.length(item.depth_greatest)} deep")
+        (trench_place(case, item), f"{trench_name(item)} is", f"{case.length(item.depth_greatest)} deep")
         for item in build.dig.trenches
         if item.depth_greatest > DEEP
     ]
@@ -152,7 +154,10 @@ def spoil(case: Case) -> Iterator[Outcome]:
         if trench.kind != "wall":
             continue
         wall, setback = walls[trench.name], trench.spoil_setback
-        where, limit = _where(case, trench), f"{case.length(setback)} clear, then {case.length(HEAP)} for the heap"
+        where, limit = (
+            trench_place(case, trench),
+            f"{case.length(setback)} clear, then {case.length(HEAP)} for the heap",
+        )
         (e1, n1), (e2, n2) = wall.start, wall.end
         places = [(e1 + (e2 - e1) * part, n1 + (n2 - n1) * part) for part in (0.02, 0.5, 0.98)]
         ring = case.site.boundary
@@ -202,8 +207,8 @@ def ladder(case: Case) -> Iterator[Outcome]:
         if trench.ladder:
             deep = case.length(trench.depth_greatest)
             yield caution(
-                _where(case, trench),
-                f"{_thing(trench)} is {deep} deep: a ladder stands within {case.length(25 * FOOT)} of everyone in it, "
+                trench_place(case, trench),
+                f"{trench_name(trench)} is {deep} deep: a ladder stands within {case.length(25 * FOOT)} of everyone in it, "
                 f"{case.length(3 * FOOT)} above the edge.",
                 figure=f"{deep} deep",
                 limit=f"{case.length(4 * FOOT)} without a ladder",
@@ -222,14 +227,17 @@ def wall_width(case: Case) -> Iterator[Outcome]:
         clear = trench.width - footing.value
         figure, limit = f"{case.length(clear)} clear of the footing", f"{case.length(2 * FOOT)} or more"
         if clear >= 2 * FOOT - 1e-6:
-            text = f"{_thing(trench)} has room to work."
-            yield ok(_where(case, trench), text, figure=figure, limit=limit, basis=footing.basis)
+            text = f"{trench_name(trench)} has room to work."
+            yield ok(trench_place(case, trench), text, figure=figure, limit=limit, basis=footing.basis)
         else:
             yield fails(
-                _where(case, trench),
-                f"{_thing(trench)} is too narrow to clean and coat a wall in, and outside the letters' conditions.",
+                trench_place(case, trench),
+                f"{trench_name(trench)} is too narrow to clean and coat a wall in, and outside the letters' conditions.",
                 figure=figure,
                 limit=limit,
                 advice=f"Dig it {case.length(2 * FOOT)} wide at the bottom, clear of the footing.",
                 basis=footing.basis,
             )
+
+
+__all__ = ["trench_name", "trench_place"]

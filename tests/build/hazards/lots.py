@@ -84,7 +84,8 @@ class Lot:
                 "points": [self.point(*shot) for shot in (*corners, *shots)],
             },
             "house": {
-                "outline": ["A", "B", "C", "D"], "floor_kind": floor_kind, "floor": f"{self.say(footing + 1.5)}, measured",
+                "outline": ["A", "B", "C", "D"], "floor_kind": floor_kind,
+                "floor": f"{self.say(footing + 1.5)}, measured",
                 "floor_thickness": "0 in" if floor_kind == "crawl space" else "4 in",
                 "walls": [
                     self.wall("south", "A", "B", footing), self.wall("east", "B", "C", footing, **opened),
@@ -93,7 +94,8 @@ class Lot:
             },
             "ground": {
                 "texture": "loam, measured", "conductivity": "0.8 ft/day, measured", "osha_type": "B, measured",
-                "water_table": f"{self.say(footing - 4.0)}, measured", "barrier": f"{self.say(footing - 12.0)}, assumed",
+                "water_table": f"{self.say(footing - 4.0)}, measured",
+                "barrier": f"{self.say(footing - 12.0)}, assumed",
             },
             "rain": {
                 "source": "invented", "basis": "assumed", "return_periods": ["2 yr", "10 yr", "25 yr"],

@@ -151,7 +151,8 @@ def _sand() -> PlantedLot:
     }  # fmt: skip
     return PlantedLot(lot, lot.job("Slab on sand", floor_kind="slab", ground=ground, rules={
         "house_foundation_letters": {"value": False, "basis": "mapped", "source": "state plan (invented)"}}), (
-        Planted("a trench 5 ft 2 in deep in sand", deeper(5 + 2 / 12), "DIG-06", "house.walls.north", "sloped"),
+        Planted("a trench 5 ft 2 in deep in sand", deeper(5.45), "DIG-06", "house.walls.north",
+                "nobody enters it"),
         Planted("no room for spoil behind the house", near_boundary("north", 6.0), "DIG-07", "house.walls.north",
                 "no room"),
         Planted("a ticket long over", put("locates", called="2026-05-04"), "DIG-11", "locates",
@@ -163,7 +164,8 @@ def _below() -> PlantedLot:
     lot = Lot(width=44, depth=28, slope=0.06)
     return PlantedLot(lot, lot.job("A drain drawn too deep"), (
         Planted("a drain below the footing", lambda lot, job: run(
-                    "FD1", invert_from=lot.say(lot.ground(28) - 3.6), invert_to=lot.say(lot.ground(28) - 4.0))(lot, job),
+                    "FD1", invert_from=lot.say(lot.ground(28) - 3.6),
+                    invert_to=lot.say(lot.ground(28) - 4.0))(lot, job),
                 "FTG-02", "works.runs.FD1", "below the"),
         Planted("a private line that nobody located",
                 add_line("path lights", "low voltage lighting", [(44, -20), (66, -24)], "6 in", located_by="nobody"),
@@ -198,12 +200,13 @@ def _pumped() -> PlantedLot:
 
 
 def _stone() -> PlantedLot:
-    lot = Lot(width=30, depth=32, slope=0.09)
+    lot = Lot(width=30, depth=32, slope=0.05)
     return PlantedLot(lot, lot.job("An old house", floor_kind="basement"), (
         Planted("an old stone wall opened", change_wall("north", material="stone", condition="unknown"),
                 "FTG-08", "house.walls.north", "stone"),
         Planted("water above the bottom of a trench that the letters would leave open", lambda lot, job: (
-                    deeper(6.0)(lot, job), job["ground"].update(water_table=f"{lot.say(lot.ground(32) - 3)}, measured")),
+                    deeper(6.0)(lot, job),
+                    job["ground"].update(water_table=f"{lot.say(lot.ground(32) - 3)}, measured")),
                 "DIG-17", "house.walls.north", "water"),
         Planted("a deck over the work", put("house", deck_overhead=True), "DIG-18", "house.walls.east", "deck"),
     ))  # fmt: skip
@@ -229,7 +232,8 @@ def _oak() -> PlantedLot:
 def _septic() -> PlantedLot:
     lot = Lot(width=38, depth=28, slope=0.06)
     return PlantedLot(lot, lot.job("With its own sewage"), (
-        Planted("a septic field crossed", protect("septic field", "old field", [(40, -30), (62, -30), (62, -16), (40, -16)]),
+        Planted("a septic field crossed",
+                protect("septic field", "old field", [(40, -30), (62, -30), (62, -16), (40, -16)]),
                 "DIG-19", "works.runs.MD", "old field"),
         Planted("a dig area nobody marked white", put("locates", white_marked=False), "DIG-15", "locates",
                 "not marked white"),
@@ -260,7 +264,7 @@ def _drive() -> PlantedLot:
     return PlantedLot(lot, lot.job("Beside a driveway"), (
         Planted("cars beside an opened wall", lambda lot, job: job.setdefault("yards", []).append(
                     {"name": "driveway", "surface": "asphalt", "to": "away", "slope": "2 %, measured",
-                     "outline": [lot.at(*p) for p in ((45, 5), (57, 5), (57, 60), (45, 60))]}),
+                     "outline": [lot.at(*p) for p in ((44, 5), (56, 5), (56, 60), (44, 60))]}),
                 "DIG-16", "house.walls.east", "driveway"),
         Planted("no room for spoil along the drain to the street", near_boundary("east", 7.0), "DIG-07",
                 "house.walls.east", "no room"),

@@ -1,6 +1,8 @@
 """Thirty hazards planted on ten lots: each found by name and place; the same lots without them raise no alarm.
 
-The hazards were written down before the checks were run on them. The first score was {FIRST}.
+The hazards were written down before the checks were run on them. The first score was 21 of 30,
+six of them by checks of the ticket that were new then; of the nine missed two had been planted amiss (a trench
+three inches too shallow, a driveway a foot too far) and seven were not told, or not where they are.
 """
 
 from __future__ import annotations
@@ -9,7 +11,6 @@ import json
 from functools import cache
 
 import pytest
-
 
 from drainwright.design import Design, design
 from drainwright.findings.model import Severity

@@ -1,0 +1,146 @@
+"""What stands beside and above a dig: loads near its edge, room for its spoil, and what must be spared."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from drainwright.build.units import FOOT
+from drainwright.field.model import Site
+from drainwright.field.places import plan_of
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+    from drainwright.build.trench import Cut
+
+TRAFFIC = ("asphalt", "concrete", "gravel", "pervious paving")  # surfaces on which cars may stand
+STOOD_IN = 2.0 * FOOT  # from this depth somebody may stand in it: common practice, no source [m]
+STEP = 0.5  # between places along a dig at which the room is looked for [m]
+FAR = 10.0  # room is not looked for further [m]
+REPOSE = 1.5  # a heap's sides, across over up: common practice, no source [-]
+SPREAD = 0.6  # a thing given by its place alone reaches so far: common practice, no source [m]
+
+
+def heap_width(section: float) -> float:
+    """Width of a long heap with so much soil in each metre of it.
+
+    Parameters
+    ----------
+    section : float
+        Loose soil per length, zero or more. [m²]
+
+    Returns
+    -------
+    float
+        Of a triangle whose sides lie at 1.5 across to 1 up. [m]
+
+    Examples
+    --------
+    >>> round(heap_width(0.24), 6)  # 1.2 m wide and 0.4 m high
+    1.2
+    """
+    return math.sqrt(4.0 * REPOSE * section)
+
+
+def loads_beside(cut: Cut, site: Site, setback: float) -> tuple[str, ...]:
+    """What weighs on the ground nearer to a dig than it is deep there: surfaces that cars use, and the stockpile.
+
+    Parameters
+    ----------
+    cut : Cut
+        The dig; a shallow one, in which nobody stands, has none.
+    site : Site
+        The site.
+    setback : float
+        That spoil keeps from it, which the stockpile keeps too. [m]
+
+    Returns
+    -------
+    tuple of str
+        Common practice, no source: a load at least as far away as the dig is deep does not press on its side.
+    """
+    from shapely import Point, Polygon
+
+    if cut.depth < STOOD_IN:
+        return ()
+    found = [
+        f"the {yard.name} ({yard.surface})"
+        for index, yard in enumerate(site.job.yards)
+        if yard.surface in TRAFFIC and yard.outline
+        if _near(cut, Polygon([plan_of(at, site.points, f"yards[{index}]") for at in yard.outline]))
+    ]
+    pile = site.job.property.access.stockpile
+    if pile is not None:
+        place = Point(plan_of(pile, site.points, "property.access.stockpile"))
+        if _near(cut, place) or place.distance(cut.area) < setback:
+            found.append("the stockpile")
+    return tuple(found)
+
+
+def _near(cut: Cut, shape: BaseGeometry) -> bool:
+    """Whether a shape comes nearer to a dig than it is deep at that place."""
+    from shapely import distance, points
+
+    away = np.asarray(distance(points(cut.points), shape)) - cut.width / 2
+    return bool(np.any(away < cut.ground - cut.bottom))
+
+
+def spoil_room(cut: Cut, site: Site) -> float | None:
+    """Room beside a run's trench, square out from its edge, to the boundary or the house.
+
+    Parameters
+    ----------
+    cut : Cut
+        A run; walls and what lies along them, basins and soakaways are judged otherwise.
+    site : Site
+        The site.
+
+    Returns
+    -------
+    float or None
+        At its narrowest place, on the side that has more there, and no more than 10 m; None where no boundary is
+        known, or the dig is no run away from the walls. [m]
+    """
+    from shapely import LinearRing, LineString, Point, union_all
+
+    if cut.run is None or cut.run.walls or len(site.boundary) < 3:
+        return None
+    rings = union_all([LinearRing(ring) for ring in (site.boundary, site.outline) if len(ring) >= 3])
+    axis, rooms = cut.axis, []
+    for station in np.arange(STEP / 2, axis.length, STEP):
+        here = np.array(axis.interpolate(station).coords[0])
+        ahead = np.array(axis.interpolate(min(station + 0.01, axis.length)).coords[0])
+        way = (ahead - here) / max(float(np.hypot(*(ahead - here))), 1e-12)
+        sides = []
+        for out in (np.array([way[1], -way[0]]), np.array([-way[1], way[0]])):
+            met = LineString([here, here + out * (FAR + cut.width / 2)]).intersection(rings)
+            sides.append(FAR if met.is_empty else max(0.0, Point(here).distance(met) - cut.width / 2))
+        rooms.append(max(sides))
+    return min(rooms, default=None)
+
+
+def spared(digs: Sequence[Cut], site: Site) -> tuple[tuple[str, str, str], ...]:
+    """Digs that go through what must be spared: a septic field or tank, a pool, a well, a bank, a wetland.
+
+    Returns
+    -------
+    tuple of tuple
+        Dig, name of the thing, its kind. A thing that is given by one place reaches 0.6 m around it.
+    """
+    from shapely import LineString, Point, Polygon
+
+    found = []
+    for thing in site.job.property.protected:
+        ring = [plan_of(at, site.points, f"property.protected.{thing.name}") for at in thing.at]
+        shape = (
+            Polygon(ring) if len(ring) > 2 else (LineString(ring) if len(ring) == 2 else Point(ring[0])).buffer(SPREAD)
+        )
+        found += [(cut.name, thing.name, thing.kind) for cut in digs if cut.area.intersects(shape)]
+    return tuple(found)
+
+
+__all__ = ["heap_width", "loads_beside", "spared", "spoil_room"]

@@ -1,0 +1,113 @@
+"""Checks of what lies round a dig: loads, water, what hangs over it, what it must spare, room for its spoil."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from drainwright.build.earth import SOILS
+from drainwright.build.room import heap_width
+from drainwright.findings.places import listed
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.trenches import trench_name, trench_place
+from drainwright.job.values import Basis
+
+DEADLY = ("septic field", "septic tank", "pool", "well")  # what digging breaks at once
+
+
+@rule("DIG-16", "Loads beside the trench", "osha_652")
+def loads(case: Case) -> Iterator[Outcome]:
+    """Cars, machines and heaps nearer to a trench than it is deep press on its side."""
+    for trench in case.build.dig.trenches:
+        if trench.loads:
+            yield caution(
+                trench_place(case, trench),
+                f"{trench_name(trench)} is {case.length(trench.depth_greatest)} deep, and nearer to its edge than that "
+                f"lies {listed(trench.loads)}.",
+                figure=listed(trench.loads),
+                limit=f"loads {case.length(trench.depth_greatest)} or more from the edge",
+                advice="Block it to cars, trucks and machines while the trench is open, or have a competent person choose "
+                "the shoring for that load.",
+                basis=Basis.ASSUMED,
+            )
+
+
+@rule("DIG-17", "Water in the trench", "osha_651")
+def water(case: Case) -> Iterator[Outcome]:
+    """Ground water above a trench's bottom softens its sides: nobody works in standing water, soil counts as type C."""
+    table = case.job.ground.water_table
+    for trench in case.build.dig.trenches:
+        if trench.water > 0.0 and table is not None:
+            yield caution(
+                trench_place(case, trench),
+                f"Ground water stands {case.small(trench.water)} above the bottom of {_small(trench_name(trench))}.",
+                figure=f"{case.small(trench.water)} of water",
+                limit="no water where people stand",
+                advice="Have a pump with its power protected on site before the day, pump from a stone-filled pit in the "
+                "trench and clear of the house's water; count the soil as type C, and use no house-foundation letters.",
+                basis=table.basis,
+            )
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+@rule("DIG-18", "What hangs over the work", "common_practice")
+def overhead(case: Case) -> Iterator[Outcome]:
+    """Under a deck or a stair its posts stand in the dig, and nobody gets out upright."""
+    if not case.job.house.deck_overhead:
+        return
+    for trench in case.build.dig.trenches:
+        if trench.kind == "wall":
+            yield caution(
+                trench_place(case, trench),
+                f"A deck stands over the work at the house: {_small(trench_name(trench))} may run beneath it.",
+                figure="a deck overhead",
+                limit="open sky, or posts held by other means",
+                advice="Look where its posts and their footings stand, hold or move them before the digging, and keep a way "
+                "out at both ends.",
+                basis=Basis.STATED,
+            )
+
+
+@rule("DIG-19", "Digging through what must be spared", "common_practice")
+def spared(case: Case) -> Iterator[Outcome]:
+    """A trench through a septic field, a tank, a pool or a well breaks it; in a bank or wetland it may be forbidden."""
+    trenches = {trench.name: trench for trench in case.build.dig.trenches}
+    for dig, name, kind in case.build.dig.spared:
+        if dig not in trenches:
+            continue
+        severity = fails if kind in DEADLY else caution
+        yield severity(
+            trench_place(case, trenches[dig]),
+            f"{trench_name(trenches[dig])} goes through the {name} ({kind}).",
+            figure=f"through the {name}",
+            limit=f"clear of the {kind}",
+            advice="Lead it round; ask the health department, or whoever has charge of it, how near is allowed.",
+        )
+
+
+@rule("DIG-20", "Room for spoil along a run", "osha_651")
+def spoil_room(case: Case) -> Iterator[Outcome]:
+    """Spoil lies 2 ft from a run's edge, and its heap must have room between house and boundary."""
+    swell = SOILS[case.job.ground.texture.value].swell
+    for trench in case.build.dig.trenches:
+        if trench.kind != "run" or trench.spoil_room is None:
+            continue
+        heap = heap_width(trench.depth_mean * trench.width * (1.0 + swell))
+        where, figure = trench_place(case, trench), f"{case.length(trench.spoil_room)} beside it"
+        limit = f"{case.length(trench.spoil_setback)} clear, then {case.length(heap)} for the heap"
+        if trench.spoil_room < trench.spoil_setback + heap:
+            yield caution(
+                where,
+                f"Beside the trench of {trench.name} there is no room to heap its spoil, on either side, at its narrowest "
+                "place.",
+                figure=figure,
+                limit=limit,
+                advice="Haul it as it is dug, or heap it on sheets where there is room.",
+            )
+        else:
+            yield ok(where, f"Spoil has room beside {trench.name}.", figure=figure, limit=limit)
+
+
+__all__ = ["loads", "overhead", "spared", "spoil_room", "water"]
