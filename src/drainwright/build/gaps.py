@@ -8,7 +8,7 @@ import numpy as np
 
 from drainwright.errors import require
 from drainwright.field.model import SiteUtility
-from drainwright.worksheet import Card, catalogued
+from drainwright.worksheet import Card, catalogued, quiet
 
 if TYPE_CHECKING:
     from shapely import LineString, Point
@@ -65,7 +65,8 @@ def gap_range(
     require("zero or more", np.greater_equal, doubt=doubt)
     low, high = line_top - doubt, line_top + doubt
     worst = min(max((pipe_crown + pipe_bottom + diameter) / 2, low), high)
-    gaps = [vertical_gap(top, diameter, pipe_crown, pipe_bottom) for top in (worst, low, high)]
+    with quiet():
+        gaps = [vertical_gap(top, diameter, pipe_crown, pipe_bottom) for top in (worst, low, high)]
     return min(gaps), max(gaps)
 
 

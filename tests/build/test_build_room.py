@@ -1,0 +1,77 @@
+"""What lies round a dig, by hand: loads, room for spoil, what must be spared; roots by share; depths as ranges."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from drainwright.build.crossings import crossings
+from drainwright.build.gaps import gap_range
+from drainwright.build.room import heap_width, spoil_room
+from drainwright.build.roots import root_losses
+from drainwright.build.trench import cuts
+from drainwright.build.units import FOOT, INCH
+from drainwright.system.model import System
+
+from .sample import GROUND, feet, make_node, make_run, make_site, make_tree, make_utility
+
+
+def one_run(depth: float = 3.0 * FOOT, **changes: object):  # type: ignore[no-untyped-def]
+    invert = GROUND - depth + 2.075 * INCH
+    drain = make_run("R", (feet(0, -20), feet(60, -20)), invert, invert, ends=("a", "b"), duty="yard drain")
+    nodes = {name: make_node(name, "junction", feet(0, -20), invert) for name in ("a", "b")}
+    site = make_site(walls=(), **changes)
+    return site, cuts(site, System(nodes=nodes, runs=(drain,), gravity=(), joined=None, discharge="OUT"))
+
+
+def test_a_gap_has_its_least_where_the_line_passes_the_pipe() -> None:
+    """A line of 0.1 m, its top 0.5 m +- 0.3 m over a pipe from 0.0 to 0.2 m: 0.2 above it, or into it, or 0.5 above."""
+    assert gap_range(0.5, 0.3, 0.1, 0.2, 0.0) == pytest.approx((-0.1, 0.5))
+    assert gap_range(0.5, 0.0, 0.1, 0.2, 0.0) == pytest.approx((0.2, 0.2))
+    # it may lie right above or right below: worst is the middle between, two radii into each other
+    assert gap_range(0.1, 1.0, 0.1, 0.2, 0.0) == pytest.approx((-0.15, 0.9))
+
+
+def test_a_line_exposed_by_hand_has_no_doubt() -> None:
+    route = (feet(10, -40), feet(10, 0))
+    told = make_utility("wire", "electric", route, 0.3, depth_uncertainty="6 in")
+    seen = make_utility("wire", "electric", route, 0.3, depth_uncertainty="6 in", located_by="exposed by hand")
+    for utility, doubt in ((told, 6 * INCH), (seen, 0.0)):
+        site, digs = one_run(utilities=(utility,))
+        (item,) = crossings(digs, site)
+        assert item.clearance - item.clearance_least == pytest.approx(doubt)
+        assert item.clearance_most - item.clearance == pytest.approx(doubt)
+
+
+def test_a_straight_trench_cuts_off_a_segment_of_the_root_zone() -> None:
+    """Circular segment beyond the near edge at distance d of radius r: r^2 acos(d/r) - d sqrt(r^2 - d^2)."""
+    site, digs = one_run(trees=(make_tree("oak", feet(30, -10), 20 * INCH, 9.0),))
+    (loss,) = root_losses(digs, site)
+    radius, near = 9.0 * 20 * INCH, 10 * FOOT - digs[0].width / 2
+    segment = radius**2 * math.acos(near / radius) - near * math.sqrt(radius**2 - near**2)
+    assert loss.nearest == pytest.approx(near, abs=1e-6)
+    assert loss.share == pytest.approx(segment / (math.pi * radius**2), rel=0.01)
+    assert loss.sides == ("south",)
+    assert loss.diameters == pytest.approx(near / (20 * INCH))
+
+
+def test_a_tree_out_of_reach_loses_nothing() -> None:
+    site, digs = one_run(trees=(make_tree("oak", feet(30, -10), 20 * INCH, 5.0),))
+    assert root_losses(digs, site) == ()
+
+
+def test_the_roomier_side_counts_at_the_narrowest_place() -> None:
+    site, digs = one_run()
+    ring = (feet(-5, -25), feet(65, -23), feet(65, 40), feet(-5, 40))
+    site = replace(site, boundary=ring)
+    room = spoil_room(digs[0], site)
+    # north of the run the house's wall stands 20 ft away from 0 to 20 ft along; beyond, the boundary is far
+    assert room == pytest.approx(20 * FOOT - digs[0].width / 2, abs=0.02)
+    assert spoil_room(digs[0], replace(site, boundary=())) is None
+
+
+def test_a_heap_holds_its_section() -> None:
+    """At 1.5 across to 1 up a heap 1.2 m wide is 0.4 m high and holds 0.24 m2."""
+    assert heap_width(1.2 * 0.4 / 2) == pytest.approx(1.2)
