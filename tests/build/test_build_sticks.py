@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import random
 
 import pytest
 from hypothesis import given
 from hypothesis.strategies import floats, lists
 
-from drainwright.build.sticks import best_sticks, cut_sticks, split
+from drainwright.build.sticks import best_sticks, cut_mixed, cut_sticks, split
 from drainwright.errors import InputError
 
 
@@ -71,9 +72,52 @@ def test_long_lengths_are_split_into_whole_sticks_and_a_rest() -> None:
     assert split(0.0, 3.0) == []
 
 
-def test_the_stick_that_buys_least_is_taken() -> None:
-    assert best_sticks([5.9], (3.048, 6.096)).stick == 6.096  # one long stick, one joint less
-    assert best_sticks([3.0], (3.048, 6.096)).stick == 3.048
+def cheapest(pieces: list[float], prices: dict[float, float], kerf: float) -> float:
+    """By every way to part a list: the set with the first piece left takes a stick, the rest follows."""
+    count = len(pieces)
+
+    def stick_for(chosen: int) -> float:
+        inside = [pieces[i] for i in range(count) if chosen >> i & 1]
+        need = sum(inside) + kerf * (len(inside) - 1)
+        return min((price for length, price in prices.items() if need <= length + 1e-9), default=math.inf)
+
+    alone = [stick_for(chosen) if chosen else 0.0 for chosen in range(1 << count)]
+    least = [0.0] + [math.inf] * ((1 << count) - 1)
+    for left in range(1, 1 << count):
+        first, part = left & -left, left
+        while part:
+            if part & first:
+                least[left] = min(least[left], alone[part] + least[left ^ part])
+            part = (part - 1) & left
+    return least[-1]
+
+
+@pytest.mark.parametrize("seed", range(200))
+def test_mixed_lengths_cost_as_little_as_any_way_to_cut(seed: int) -> None:
+    draw = random.Random(1000 + seed)
+    sold = draw.sample([1.524, 3.048, 4.2672, 6.096], draw.randint(1, 4))
+    prices = {length: round(length * draw.uniform(2.0, 4.0), 2) for length in sold}
+    kerf = draw.choice([0.0, 0.004, 0.02])
+    pieces = [round(draw.uniform(0.05, 1.0) * max(sold), 3) for _ in range(draw.randint(1, 8))]
+    if seed % 4 == 0:  # whole parts of a stick, where the kerf decides
+        pieces = [max(sold) / draw.choice([1, 2, 3, 4]) for _ in pieces]
+    found = cut_mixed(pieces, prices, kerf)
+    assert found.proven
+    assert found.cost == pytest.approx(cheapest(pieces, prices, kerf))
+    assert found.cost == pytest.approx(sum(prices[length] for length in found.lengths))
+    assert sorted(piece for cut in found.cuts for piece in cut) == pytest.approx(sorted(pieces))
+    for cut, length in zip(found.cuts, found.lengths, strict=True):
+        assert sum(cut) + kerf * (len(cut) - 1) <= length + 1e-6
+
+
+def test_the_sticks_that_cost_least_are_taken() -> None:
+    alike = {3.048: 10.0, 6.096: 20.0}
+    assert best_sticks([5.9], alike).lengths == (6.096,)  # one long stick, one joint less
+    assert best_sticks([3.0], alike).lengths == (3.048,)
+    assert best_sticks([5.9], {3.048: 9.0, 6.096: 20.0}).lengths == (3.048, 3.048)
+    mixed = best_sticks([9.0], alike)
+    assert sorted(mixed.lengths) == [3.048, 6.096]
+    assert mixed.cost == 30.0
 
 
 def test_what_cannot_be_cut_is_refused() -> None:
@@ -82,7 +126,13 @@ def test_what_cannot_be_cut_is_refused() -> None:
     with pytest.raises(InputError, match=r"pieces\[1\]"):
         cut_sticks([1.0, -1.0], 3.0)
     with pytest.raises(InputError, match="one stick length"):
-        best_sticks([1.0], ())
+        best_sticks([1.0], {})
+
+
+def test_the_mixed_search_ends_and_says_what_it_could_not_prove() -> None:
+    dice = random.Random(6)
+    found = cut_mixed([dice.uniform(0.3, 5.0) for _ in range(120)], {3.048: 26.0, 4.2672: 36.4, 6.096: 52.0})
+    assert found.least <= found.cost <= 1.25 * found.least
 
 
 def test_the_search_ends_however_many_pieces_there_are() -> None:

@@ -34,7 +34,8 @@ def test_pipe_by_the_stick() -> None:
     found = quantities()
     assert found["pipe.d2729-4in-perforated.10ft"] == 4  # 20 + 8 straight on is 28: 10, 10, 8 and the riser
     assert found["pipe.d3034-4in.20ft"] == 1
-    assert found["pipe.sch40-1-1/2in.10ft"] == 5
+    assert found["pipe.sch40-1-1/2in.20ft"] == 2  # 20, and 19 of the 39
+    assert found["pipe.sch40-1-1/2in.10ft"] == 1  # 2 ft and the riser
 
 
 def test_stone_by_its_section() -> None:

@@ -120,11 +120,12 @@ def test_each_corner_of_a_footing_drain_and_none_of_a_pressure_line() -> None:
 
 
 def test_a_design_names_its_fittings_and_the_takeoff_counts_the_same() -> None:
+    from drainwright.build.book import demonstration_book
     from drainwright.build.takeoff import count
 
     site, _, found = designed(document())
     assert found.fittings is not None
-    counted = count(site, found).fittings
+    counted = count(site, found, demonstration_book()).fittings
     couplings = [fit for fit in counted if fit.kind == "coupling" and fit not in found.fittings]
     assert Counter(counted) == Counter(found.fittings) + Counter(couplings)
     assert all(fit.at is not None for fit in found.fittings)

@@ -42,9 +42,12 @@ _WORDS = {
     "male-adapter": "male adapter",
     "air-gap": "air-gap fitting",
     "winter-relief": "freeze relief fitting",
+    "sweep-90": "long-sweep elbow 90°",
+    "flexible": "flexible coupling with clamps",
 }
 _SOCKETS = {
     "wye": 3, "tee": 3, "cap": 1, "cleanout": 1, "gasket": 0, "downspout": 1, "male-adapter": 1, "winter-relief": 3,
+    "flexible": 0,
 }  # fmt: skip
 
 

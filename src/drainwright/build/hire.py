@@ -56,6 +56,7 @@ def shield_hire(dig: DigPlan, placed: Sequence[Placed], site: Site, beside: Sequ
         waste=0.0,
         basis=Basis.ASSUMED,
         note=f"working days open, by the crew's plan: {each}; nights and weekends as the hirer counts them",
+        source="hire",
     )
 
 

@@ -43,6 +43,7 @@ def holes(site: Site, system: System) -> tuple[Hole, ...]:
                     height=invert + run.pipe.inside / 2 - floor,
                     clock=clock(node.at, toward),
                     pipe=run.pipe.key,
+                    outside=run.pipe.outside,
                 )
             )
     return tuple(found)

@@ -58,11 +58,12 @@ def machine_hire(placed: Sequence[Placed], day_length: float, equipment: Equipme
         yield TakeoffLine(
             key=f"hire.{name}", category="hire", description=words[name], net=float(count), quantity=float(count),
             unit="day", where="", waste=0.0, basis=Basis.ASSUMED, note="working days on the lot, by the crew's plan",
+            source="hire",
         )  # fmt: skip
     if hired:
         yield TakeoffLine(
             key="hire.delivery", category="hire", description="machine brought and fetched", net=float(len(hired)),
-            quantity=float(len(hired)), unit="each", where="", waste=0.0, basis=Basis.ASSUMED,
+            quantity=float(len(hired)), unit="each", where="", waste=0.0, basis=Basis.ASSUMED, source="hire",
         )  # fmt: skip
 
 

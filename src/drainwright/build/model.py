@@ -12,6 +12,7 @@ from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
 from drainwright.job.values import Basis
 
+Source = Literal["buy", "hire", "own"]
 Protection = Literal["none", "competent person decides", "house-foundation letters", "slope or shield", "engineer"]
 
 
@@ -161,6 +162,7 @@ class TakeoffLine:
     basis: Basis = Basis.MEASURED
     note: str = ""
     own_price: float | None = None  # per unit, of the job's own; left out: the price book's
+    source: Source = "buy"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,6 +175,63 @@ class Hole:
     height: float  # centre above the inside floor [m]
     clock: float  # direction, clock hours seen from above, north (plan up) at 12 [h]
     pipe: str
+    outside: float = 0.0  # the pipe's true outside diameter [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPiece:
+    """One piece of pipe."""
+
+    length: float  # [m]
+    where: str  # run or place
+    upright: bool  # a riser
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutStick:
+    """One stick of pipe and what is cut from it."""
+
+    pipe: str  # key of the pipe catalogue
+    number: int  # from 1, for each pipe
+    length: float  # as sold [m]
+    pieces: tuple[CutPiece, ...]  # in the order of the cuts
+    rest: float  # what is left, the kerfs taken off [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoneZone:
+    """Stone of one run or basin in one part of its section."""
+
+    where: str
+    zone: str  # "under the pipe", "round the pipe", ...
+    volume: float  # in place [m³]
+    height: float  # of the zone, its greatest [m]
+    lifts: int  # layers in which it is placed
+    bought: float  # loose, with waste [m³]
+    mass: float  # of what is bought [kg]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roll:
+    """Rolls of fabric of one size, and the strips that are rolled out of them."""
+
+    width: float  # [m]
+    length: float  # [m]
+    count: int
+    strips: tuple[tuple[str, float, float], ...]  # run, width wanted, length with laps [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tool:
+    """A tool that the work needs, and whose it is."""
+
+    key: str
+    name: str
+    count: int
+    source: Source
+    why: str
+    size: float | None = None  # of a hole saw or drill bit [m]
+    basis: Basis = Basis.ASSUMED  # of its count
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,6 +241,10 @@ class Takeoff:
     lines: tuple[TakeoffLine, ...]
     holes: tuple[Hole, ...]
     notes: tuple[str, ...] = ()
+    cuts: tuple[CutStick, ...] = ()
+    stone: tuple[StoneZone, ...] = ()
+    rolls: tuple[Roll, ...] = ()
+    tools: tuple[Tool, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -282,7 +345,7 @@ class Build:
 
 
 __all__ = [
-    "Build", "CrewPlan", "Crossing", "DaysDoubt", "DigPlan", "EarthChain", "Extra", "FootingWedge", "Hole", "Payment",
-    "Price", "PriceLine", "Protection", "RootCut", "RootLoss", "Takeoff", "TakeoffLine", "Task", "Trench", "UnitPrice",
-    "WayToDig",
+    "Build", "CrewPlan", "Crossing", "CutPiece", "CutStick", "DaysDoubt", "DigPlan", "EarthChain", "Extra",
+    "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "Roll", "RootCut", "RootLoss", "Source",
+    "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool", "Trench", "UnitPrice", "WayToDig",
 ]  # fmt: skip

@@ -30,6 +30,7 @@ from drainwright.build.schedule import Work, arrange
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import count, take_off
+from drainwright.build.tools import tool_lines
 from drainwright.build.trench import Cut, cuts, trench
 from drainwright.build.wedge import wedges
 from drainwright.build.working_days import working_days
@@ -65,7 +66,7 @@ def build_side(site: Site, system: System) -> Build:
     placed = beds(system, digs)
     dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = coated_walls(site)
-    counted = count(site, system)
+    counted = count(site, system, book)
     takeoff = take_off(site, system, dig, placed, coats, counted, book)
     job = site.job
     shares = hand_shares(dig, site, system)
@@ -89,9 +90,9 @@ def build_side(site: Site, system: System) -> Build:
         doubt=days_doubt(done, job.crew, book),
     )
     machines = tuple(machine_hire(placed_works, day_length, job.equipment))
-    takeoff = replace(takeoff, lines=(*takeoff.lines, *machines))
+    takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
     shields = shield_hire(dig, placed_works, site, tuple(run.name for run in system.runs if run.walls))
-    if shields is not None:
+    if shields is not None and "shields" not in job.equipment.owned:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shields))
     with place("offer", "unit prices"):
         units = unit_prices(site, book)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 CHAMBER = 0.6  # voids over which the fill is a chamber, not stone [-]
 TRENCH_PIPE = "d2729 4 in perforated"  # along an infiltration trench
 SPREADER_STICK = 10.0 * FOOT
+WIDEST = 12.5 * FOOT  # of fabric, in which a soakaway is lined
 
 
 def soak_cuts(system: System) -> tuple[Cut, ...]:
@@ -67,7 +68,7 @@ def soak_cuts(system: System) -> tuple[Cut, ...]:
 
 def soak_beds(system: System) -> tuple[Bed, ...]:
     """Stone and fabric of the soakaways; a chamber is no stone, yet takes the soil's room."""
-    from drainwright.build.stone import Bed, fabric_area
+    from drainwright.build.stone import Bed, Zone, fabric_area
 
     found = []
     for soak in system.soaks:
@@ -77,7 +78,9 @@ def soak_beds(system: System) -> tuple[Bed, ...]:
         else:
             fabric = 1.1 * soak.fabric  # laps of a round hole: common practice, no source
         stone = 0.0 if soak.voids > CHAMBER else max(soak.stone - _pipe_room(soak), 0.0)
-        found.append(Bed(run=soak.name, stone=stone, fabric=fabric, displaced=soak.stone))
+        zones = (Zone(name="soakaway", volume=stone, height=tall),) if stone > 0 else ()
+        strip = (WIDEST, fabric / WIDEST) if fabric > 0 else (0.0, 0.0)
+        found.append(Bed(run=soak.name, stone=stone, fabric=fabric, displaced=soak.stone, zones=zones, strip=strip))
     return tuple(found)
 
 

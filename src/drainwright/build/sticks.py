@@ -1,10 +1,10 @@
-"""Pipe sticks: the fewest sticks from which all pieces can be cut, the saw's kerf counted."""
+"""Pipe sticks: the cheapest from which all pieces can be cut, the saw's kerf counted, of one length or of many."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,26 +12,34 @@ from drainwright.errors import InputError, require
 
 KERF = 0.004  # width of a saw cut (common practice, no source) [m]
 EFFORT = 500_000  # most sticks looked at before the search gives up its proof: a quarter of a second
+MIXED_EFFORT = 200_000  # the same where stick lengths are mixed
+SAME = 1e-7  # costs nearer than this are one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sticks:
     """A cutting list."""
 
-    stick: float  # length sold [m]
-    count: int
-    least: int  # no fewer can do
+    stick: float  # length into which straight lengths are parted: no piece is longer [m]
     cuts: tuple[tuple[float, ...], ...]  # pieces of each stick, the longest first [m]
+    lengths: tuple[float, ...]  # length sold that each of ``cuts`` is taken from [m]
+    cost: float  # of all sticks: their count, or by the prices given
+    least: float  # none can cost less
+
+    @property
+    def count(self) -> int:
+        """Sticks to buy."""
+        return len(self.cuts)
 
     @property
     def proven(self) -> bool:
-        """Whether the count is proven to be the least."""
-        return self.count == self.least
+        """Whether no list of these pieces is proven to cost less."""
+        return self.cost <= self.least + SAME
 
     @property
     def bought(self) -> float:
         """Length bought [m]."""
-        return self.count * self.stick
+        return math.fsum(self.lengths)
 
 
 def split(length: float, stick: float) -> list[float]:
@@ -88,7 +96,7 @@ def cut_sticks(pieces: Sequence[float], stick: float, kerf: float = KERF) -> Sti
     if len(best) > least:
         best, least = _search(sizes, room, best, least)
     cuts = [(piece,) for piece in whole] + [tuple(size - kerf for size in filled) for filled in best]
-    return Sticks(stick=stick, count=len(cuts), least=least + len(whole), cuts=tuple(cuts))
+    return Sticks(stick=stick, cuts=tuple(cuts), lengths=(stick,) * len(cuts), cost=len(cuts), least=least + len(whole))
 
 
 def _first_fit(sizes: Sequence[float], room: float) -> list[list[float]]:
@@ -152,34 +160,177 @@ def _search(sizes: Sequence[float], room: float, best: list[list[float]], least:
     return best, (len(best) if tried <= EFFORT else least)
 
 
-def best_sticks(lengths: Sequence[float], sold: Sequence[float], kerf: float = KERF) -> Sticks:
-    """Sticks for straight lengths, from the stick length that buys least (then the one with fewest joints).
+def cut_mixed(pieces: Sequence[float], prices: Mapping[float, float], kerf: float = KERF) -> Sticks:
+    """The cheapest sticks for a list of pieces, where sticks of more than one length are sold.
+
+    Parameters
+    ----------
+    pieces : Sequence of float
+        Lengths, each above zero and no longer than the longest stick. [m]
+    prices : Mapping of float to float
+        Price of a stick by its length [m], one or more, all above zero.
+    kerf : float
+        Lost at each cut, zero or more. [m]
+
+    Returns
+    -------
+    Sticks
+        ``cost`` is by the prices; of lists that cost the same one with the fewest sticks is sought, not proven.
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or out of range, nothing is sold, or a piece is longer than every stick.
+
+    Notes
+    -----
+    Bin packing with bins of several sizes, by branch and bound over the pieces in falling order. A stick in the making
+    costs what the cheapest one that holds its pieces costs; no list costs less than what is paid so far, and for what
+    is left beyond the room already paid for, the best price per length.
+
+    Examples
+    --------
+    >>> cut_mixed([3.0, 1.0, 1.0], {3.0: 3.0, 4.0: 3.9}, 0.0).lengths  # 4 + 3 is cheaper than 3 + 3 or 4 + 4
+    (4.0, 3.0)
+    """
+    if not prices:
+        raise InputError(f"prices = {dict(prices)!r}: expected one stick length or more")
+    require("above zero", np.greater, **{f"pieces[{i}]": piece for i, piece in enumerate(pieces)})
+    require(
+        "above zero", np.greater, **{f"prices[{i}]": value for i, pair in enumerate(prices.items()) for value in pair}
+    )
+    require("zero or more", np.greater_equal, kerf=kerf)
+    longest = max(prices)
+    if any(piece > longest + 1e-9 for piece in pieces):
+        raise InputError(f"pieces = {max(pieces)!r}: expected no piece longer than the longest stick, {longest!r} m")
+    rooms = _worth(prices, kerf)
+    if len(rooms) == 1:
+        ((_, price, length),) = rooms
+        alike = cut_sticks(pieces, length, kerf)
+        return replace(alike, cost=alike.cost * price, least=alike.least * price)
+    sizes = sorted((piece + kerf for piece in pieces), reverse=True)
+    start = min(
+        (_first_fit(sizes, room) for room, _, _ in rooms if not sizes or sizes[0] <= room + 1e-9),
+        key=lambda sticks: (round(_cost(sticks, rooms), 6), len(sticks)),
+    )
+    best, least = _search_mixed(sizes, rooms, start)
+    taken = [_fitting(sum(filled), rooms) for filled in best]
+    order = sorted(range(len(best)), key=lambda i: (-taken[i][2], [-size for size in best[i]]))
+    return Sticks(
+        stick=longest,
+        cuts=tuple(tuple(size - kerf for size in best[i]) for i in order),
+        lengths=tuple(taken[i][2] for i in order),
+        cost=math.fsum(taken[i][1] for i in order),
+        least=least,
+    )
+
+
+_Room = tuple[float, float, float]  # room with a kerf, price, length
+
+
+def _worth(prices: Mapping[float, float], kerf: float) -> list[_Room]:
+    """Stick lengths worth buying, the shortest first: none that a longer one undercuts."""
+    kept: list[_Room] = []
+    for length in sorted(prices, reverse=True):
+        if not kept or prices[length] < kept[-1][1] - SAME:
+            kept.append((length + kerf, prices[length], length))
+    return kept[::-1]
+
+
+def _fitting(filled: float, rooms: Sequence[_Room]) -> _Room:
+    return next(room for room in rooms if filled <= room[0] + 1e-9)
+
+
+def _cost(sticks: Sequence[Sequence[float]], rooms: Sequence[_Room]) -> float:
+    return math.fsum(_fitting(sum(filled), rooms)[1] for filled in sticks)
+
+
+def _search_mixed(
+    sizes: Sequence[float], rooms: Sequence[_Room], start: list[list[float]]
+) -> tuple[list[list[float]], float]:
+    """Branch and bound; gives the best list and what is proven to be the least cost."""
+    rests = [math.fsum(sizes[index:]) for index in range(len(sizes) + 1)]
+    rate = min(price / room for room, price, _ in rooms)
+    best, best_cost, tried = start, _cost(start, rooms), 0
+    bound = rate * rests[0]
+
+    def fill(index: int, sticks: list[list[float]], used: list[float], paid: float) -> None:
+        nonlocal best, best_cost, tried
+        if tried > MIXED_EFFORT or best_cost <= bound + SAME:
+            return
+        if index == len(sizes):
+            if (paid, len(sticks)) < (best_cost - SAME, 0) or (paid <= best_cost + SAME and len(sticks) < len(best)):
+                best, best_cost = [list(filled) for filled in sticks], paid
+            return
+        spare = math.fsum(_fitting(filled, rooms)[1] / rate - filled for filled in used)
+        if paid + rate * max(0.0, rests[index] - spare) > best_cost - SAME:
+            return
+        tried += 1 + len(used)
+        size, seen = sizes[index], set()
+        for number, filled in enumerate(used):
+            key = round(filled, 9)
+            if key in seen or filled + size > rooms[-1][0] + 1e-9:
+                continue
+            seen.add(key)
+            more = _fitting(filled + size, rooms)[1] - _fitting(filled, rooms)[1]
+            sticks[number].append(size)
+            used[number] += size
+            fill(index + 1, sticks, used, paid + more)
+            used[number] = filled
+            sticks[number].pop()
+        sticks.append([size])
+        used.append(size)
+        fill(index + 1, sticks, used, paid + _fitting(size, rooms)[1])
+        sticks.pop()
+        used.pop()
+
+    fill(0, [], [], 0.0)
+    return best, (best_cost if tried <= MIXED_EFFORT else min(best_cost, bound))
+
+
+def best_sticks(
+    lengths: Sequence[float], prices: Mapping[float, float], kerf: float = KERF, parted: float | None = None
+) -> Sticks:
+    """Sticks for straight lengths, of one length or mixed: the cheapest, then the fewest.
 
     Parameters
     ----------
     lengths : Sequence of float
         Straight lengths between fittings, each split into whole sticks and a rest. [m]
-    sold : Sequence of float
-        Stick lengths sold, one or more. [m]
+    prices : Mapping of float to float
+        Price of a stick by its length [m], one or more.
     kerf : float
         Lost at each cut. [m]
+    parted : float, optional
+        Part the lengths into whole sticks of this length, and only so. [m]
 
     Returns
     -------
     Sticks
-        The choice.
+        The choice. All lengths are parted by whole sticks of one length; the rests are cut from any.
 
     Raises
     ------
     InputError
         If nothing is sold, or a value is out of range.
     """
-    if not sold:
-        raise InputError(f"sold = {sold!r}: expected one stick length or more")
-    options = [
-        cut_sticks([piece for length in lengths for piece in split(length, stick)], stick, kerf) for stick in sold
-    ]
-    return min(options, key=lambda option: (round(option.bought, 6), -option.stick))
+    if not prices:
+        raise InputError(f"prices = {dict(prices)!r}: expected one stick length or more")
+    options = []
+    for stick in prices if parted is None else (parted,):
+        pieces = [piece for length in lengths for piece in split(length, stick)]
+        full = [piece for piece in pieces if piece > stick - 1e-9]
+        rest = cut_mixed([piece for piece in pieces if piece <= stick - 1e-9], prices, kerf)
+        options.append(
+            Sticks(
+                stick=stick,
+                cuts=(*((piece,) for piece in full), *rest.cuts),
+                lengths=(*(stick for _ in full), *rest.lengths),
+                cost=len(full) * prices[stick] + rest.cost,
+                least=len(full) * prices[stick] + rest.least,
+            )
+        )
+    return min(options, key=lambda option: (round(option.cost, 6), option.count, -option.stick))
 
 
-__all__ = ["EFFORT", "KERF", "Sticks", "best_sticks", "cut_sticks", "split"]
+__all__ = ["EFFORT", "KERF", "MIXED_EFFORT", "Sticks", "best_sticks", "cut_mixed", "cut_sticks", "split"]

@@ -10,6 +10,7 @@ import numpy as np
 
 from drainwright.build.earth import volume_by_stations
 from drainwright.build.levels import along, edges, passes, sampled
+from drainwright.build.model import StoneZone
 from drainwright.build.soak_dig import soak_beds
 from drainwright.build.trench import BASIN_BED, BASIN_WALL, Cut, basin_outside, hole_across
 from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
@@ -23,7 +24,17 @@ POROSITY = 0.40  # recommended for storage: stone_voids (45.4 % in the laborator
 TOP_LAP = 1.0 * FOOT  # fabric over itself on top of the stone (common practice, 6 to 12 in)
 END_LAP = 1.5 * FOOT  # at the ends of rolls (common practice, 12 to 18 in)
 ROLL = 100.0 * FOOT  # length of a roll
+LIFT = 0.5 * FOOT  # stone goes in by layers no higher than this (common practice, no source)
 CONCRETE_BAG = 0.6 * CUBIC_FOOT  # that a bag of 80 lb makes: common practice, no source [m³]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """One part of the stone's section."""
+
+    name: str
+    volume: float  # in place [m³]
+    height: float  # [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +48,8 @@ class Bed:
     fill: float = 0.0  # of the stone, what lies under the bed down to an opened wall's dig [m³]
     fill_length: float = 0.0  # over which it does [m]
     fill_height: float = 0.0  # its greatest height [m]
+    zones: tuple[Zone, ...] = ()  # of the stone, from the bottom up
+    strip: tuple[float, float] = (0.0, 0.0)  # width and length of the fabric as it is laid out, laps included [m]
 
 
 @catalogued(
@@ -179,11 +192,23 @@ def bed(run: SizedRun) -> Bed:
         width = max(run.stone_width, outside)
         section = stone_section(width, run.stone_under, outside, run.stone_over)
     height = run.stone_under + outside + run.stone_over
+    girth = 2 * (width + height)
+    zones = (
+        Zone(name="under the pipe", volume=width * run.stone_under * run.length, height=run.stone_under),
+        Zone(
+            name="round the pipe",
+            volume=(width * outside - math.pi / 4 * outside**2) * run.length,
+            height=outside,
+        ),
+        Zone(name="over the pipe", volume=width * run.stone_over * run.length, height=run.stone_over),
+    )
     return Bed(
         run=run.name,
         stone=section * run.length,
-        fabric=fabric_area(2 * (width + height), run.length) if run.fabric else 0.0,
+        fabric=fabric_area(girth, run.length) if run.fabric else 0.0,
         displaced=width * height * run.length,
+        zones=tuple(zone for zone in zones if zone.volume > 0),
+        strip=(girth + TOP_LAP, run.length + END_LAP) if run.fabric else (0.0, 0.0),
     )
 
 
@@ -198,9 +223,13 @@ def basin_bed(station: LiftStation) -> Bed:
     body = math.pi / 4 * basin_outside(station) ** 2
     round_it = max(station.lowest_inlet - station.floor, 0.0) + BASIN_WALL
     concrete = concrete_volume(station)
-    stone = hole * BASIN_BED + max((hole - body) * round_it - concrete, 0.0)
+    zones = (
+        Zone(name="under the basin", volume=hole * BASIN_BED, height=BASIN_BED),
+        Zone(name="round the basin", volume=max((hole - body) * round_it - concrete, 0.0), height=round_it),
+    )
+    stone = math.fsum(zone.volume for zone in zones)
     buried = max(station.ground - station.floor, 0.0) + BASIN_WALL
-    return Bed(run=station.name, stone=stone, fabric=0.0, displaced=stone + concrete + body * buried)
+    return Bed(run=station.name, stone=stone, fabric=0.0, displaced=stone + concrete + body * buried, zones=zones)
 
 
 def filled(placed: Bed, run: SizedRun, digs: Sequence[Cut]) -> Bed:
@@ -243,13 +272,36 @@ def filled(placed: Bed, run: SizedRun, digs: Sequence[Cut]) -> Bed:
     width = next(dig.bed for dig in digs if dig.name == run.name)
     with place(f"runs.{run.name}", "stone under its bed, down to the top of the footing"):
         volume = volume_by_stations(distances, first * width, second * width)
+    height = float(max(first.max(), second.max()))
     return replace(
         placed,
+        zones=(Zone(name="wall gap under the bed", volume=volume, height=height), *placed.zones),
         stone=placed.stone + volume,
         displaced=placed.displaced + volume,
         fill=volume,
         fill_length=float(np.sum(np.diff(distances)[(first + second) > 0])),
-        fill_height=float(max(first.max(), second.max())),
+        fill_height=height,
+    )
+
+
+def stone_zones(beds: Sequence[Bed], waste: float) -> tuple[StoneZone, ...]:
+    """The stone by place and zone: in place, loose as it is bought, and the layers in which it goes in.
+
+    Clean open stone is taken to lie as densely as it is dumped; what it settles under the tamper is in the waste.
+    """
+    return tuple(
+        StoneZone(
+            where=bed.run,
+            zone=zone.name,
+            volume=zone.volume,
+            height=zone.height,
+            lifts=math.ceil(zone.height / LIFT - 1e-6),
+            bought=zone.volume * (1 + waste),
+            mass=zone.volume * (1 + waste) * DENSITY,
+        )
+        for bed in beds
+        for zone in bed.zones
+        if zone.volume > 0
     )
 
 
@@ -262,6 +314,6 @@ def beds(system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
 
 
 __all__ = [
-    "CONCRETE_BAG", "DENSITY", "POROSITY", "Bed", "basin_bed", "bed", "beds", "concrete_volume", "fabric_area",
-    "filled", "stone_mass", "stone_section", "void_volume",
+    "CONCRETE_BAG", "DENSITY", "END_LAP", "LIFT", "POROSITY", "TOP_LAP", "Bed", "Zone", "basin_bed", "bed", "beds",
+    "concrete_volume", "fabric_area", "filled", "stone_mass", "stone_section", "stone_zones", "void_volume",
 ]  # fmt: skip

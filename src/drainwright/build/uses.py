@@ -6,7 +6,7 @@ from drainwright.build.model import TakeoffLine
 
 _BY_KEY = (  # start of the takeoff key, the task that needs it
     ("catch-basin", "inlets"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
-    ("restore", "restore"), ("sundries", "set-up"),
+    ("coat.wire-brush", "clean"), ("coat.patch", "clean"), ("restore", "restore"), ("sundries", "set-up"),
 )  # fmt: skip
 _BY_CATEGORY = {
     "pipe": "pipe", "fittings": "pipe", "basins": "basin", "pump": "pump", "stone": "stone", "fabric": "stone",

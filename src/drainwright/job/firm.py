@@ -86,9 +86,18 @@ class Equipment(Record):
     trailer_full: bool = Field(default=False, description="fill to the volume (true), or stop at the payload (false)")
     excavator: bool = Field(default=False, description="a small excavator digs what may be dug by machine")
     carrier: bool = Field(default=False, description="a powered barrow carries spoil and stone")
-    owned: tuple[Literal["excavator", "carrier"], ...] = Field(
-        default=(), max_length=2, description="machines of the firm's own; others are hired by the day"
+    owned: tuple[Literal["excavator", "carrier", "shields"], ...] = Field(
+        default=(), max_length=3, description="machines of the firm's own; others are hired by the day"
     )
+    lacks: tuple[
+        Literal[
+            "laser", "pipe saw", "hole saw", "drill", "drill bit", "tamper", "barrow", "spade", "ladder", "mixer",
+            "trench pump",
+        ],
+        ...,
+    ] = Field(
+        default=(), max_length=11, description="common tools that the firm has not: hired by the day, hole saws bought"
+    )  # fmt: skip
 
 
 class PriceBook(Record):

@@ -285,6 +285,9 @@ class Works(Record):
     cloth: Cloth | None = Field(default=None, description="filter fabric by its sheet; left out: chosen")
     basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
     discharge: tuple[Discharge, ...] = Field(min_length=1)
+    out_of_stock: tuple[ShortText, ...] = Field(
+        default=(), max_length=40, description="keys of pipe sticks that cannot be had: pipe.d3034-4in.20ft"
+    )
 
     @model_validator(mode="after")
     def _one_place(self) -> Works:

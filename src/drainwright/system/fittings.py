@@ -16,11 +16,13 @@ from typing import Literal
 from drainwright.field.model import Plan
 from drainwright.job.model import Job
 from drainwright.job.works import Discharge, Inlet
+from drainwright.system.catalogue import PIPES
 from drainwright.system.model import LiftStation, Node, Pipe, SizedRun, System
 
 Kind = Literal[
     "elbow-22", "elbow-45", "elbow-90", "wye", "tee", "coupling", "reducer", "adapter", "cap", "cleanout", "gasket",
-    "downspout", "check-valve", "union", "ball-valve", "male-adapter", "air-gap", "winter-relief",
+    "downspout", "check-valve", "union", "ball-valve", "male-adapter", "air-gap", "winter-relief", "sweep-90",
+    "flexible",
 ]  # fmt: skip
 
 SHORTEST = 0.3  # no leg between two fittings is shorter [m]
@@ -259,7 +261,7 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
         fits.extend(Fitting(kind=kind, pipe=run.pipe, where=run.name, at=at) for kind in kinds)
 
     if upper.kind == "downspout":
-        put(upper.at, "downspout", "elbow-90")
+        put(upper.at, "downspout", "sweep-90")
     elif free and not (asked and not run.pressure):
         put(upper.at, "cap")
     for place in cleanouts(run, free=free, asked=True) if asked else ():
@@ -298,7 +300,7 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
         if discharge is not None and discharge.winter_relief:
             yield Fitting(kind="winter-relief", pipe=coming[0].pipe, where=node.name, at=node.at)
         if system.joined is not None and discharge is not None and not discharge.air_gap:
-            yield from _change(coming[0].pipe, system.joined.pipe, node)
+            yield from _cut_in(coming[0].pipe, system.joined.pipe, node)
 
 
 def _junction(node: Node, coming: Sequence[SizedRun], going: SizedRun, system: System) -> Iterator[Fitting]:
@@ -320,6 +322,14 @@ def _junction(node: Node, coming: Sequence[SizedRun], going: SizedRun, system: S
         yield Fitting(kind="coupling", pipe=outlet, where=node.name, at=node.at)
 
 
+def _cut_in(coming: Pipe, existing: Pipe, node: Node) -> Iterator[Fitting]:
+    """A wye cut into a line that is there already: between two flexible couplings, since neither end can be moved."""
+    yield Fitting(kind="wye", pipe=existing, where=node.name, at=node.at, angle=WYE, other=coming)
+    for _ in range(2):
+        yield Fitting(kind="flexible", pipe=existing, where=node.name, at=node.at)
+    yield from _change(coming, existing, node)
+
+
 def _change(first: Pipe, second: Pipe, node: Node) -> Iterator[Fitting]:
     """Reducer where the size changes, adapter where the family of fittings changes."""
     larger = max((first, second), key=lambda pipe: inches(pipe.nominal))
@@ -334,20 +344,26 @@ def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitt
     line = system.run(station.discharge_run)
     basin = job.works.basin_named(station.name)
     valve: tuple[Kind, ...] = ("check-valve",) if basin is None or basin.check_valve else ()
-    pumps = 1 if station.second_on is None else 2
+    pair = None if station.study is None else station.study.pair
+    pumps = [station.pump]
+    if station.second_on is not None:
+        pumps.append(station.pump if pair is None else pair.second)
     fits: list[Fitting] = []
     risers: list[Riser] = []
 
     def put(*kinds: Kind) -> None:
         fits.extend(Fitting(kind=kind, pipe=line.pipe, where=station.name, at=station.at) for kind in kinds)
 
-    for _ in range(pumps):
-        put("male-adapter", *valve, "union", "ball-valve", "elbow-90")
+    for pump in pumps:
+        port = PIPES.get(f"sch40 {pump.discharge_size}", line.pipe)
+        fits.append(Fitting(kind="male-adapter", pipe=port, where=station.name, at=station.at))
+        put(*valve, "union", "ball-valve", "elbow-90")
         rise = max(line.invert_upper - station.floor, 0.3)
         risers.append(Riser(pipe=line.pipe, length=rise, where=station.name))
-        if inches(station.pump.discharge_size) != inches(line.pipe.nominal):
-            put("reducer")
-    if pumps == 2:
+        if inches(port.nominal) != inches(line.pipe.nominal):
+            larger, smaller = sorted((port, line.pipe), key=lambda pipe: -inches(pipe.nominal))
+            fits.append(Fitting(kind="reducer", pipe=larger, where=station.name, at=station.at, other=smaller))
+    if len(pumps) == 2:
         put("wye")
     return fits, risers
 

@@ -1,0 +1,63 @@
+"""Catch basins, channels, outlets and sump basins."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from drainwright.build.model import TakeoffLine
+from drainwright.build.stone import CONCRETE_BAG, concrete_volume
+from drainwright.build.takeoff.lines import line, names
+from drainwright.build.units import FOOT, INCH
+from drainwright.field.model import Site
+from drainwright.system.fittings import Fitting, inlet_of
+from drainwright.system.model import System
+from drainwright.system.trade import size_words
+
+CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
+CHANNEL = 1.0  # length of a channel drain that the job does not give [m]
+BASINS = (18.0, 24.0, 30.0, 36.0, 48.0)  # sizes sold, inside [in]
+
+
+def sold_size(value: float, sold: Sequence[float]) -> float:
+    """The nearest size sold, in inches, the larger where it lies half-way."""
+    return min(sold, key=lambda size: (abs(size - value / INCH), -size))
+
+
+def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[TakeoffLine]:
+    """Catch basins, channels, outlets, sump basins with their lids."""
+    units = site.job.units
+    found: dict[tuple[str, str, str], list[tuple[float, str]]] = {}
+    for node in system.nodes.values():
+        inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
+        kind = next((item.kind for item in site.job.works.discharge if item.name == node.name), None)
+        cut_in = any(fit.kind == "flexible" and fit.where == node.name for fit in fits)
+        if inlet is not None and inlet.kind == "channel grate":
+            length = (inlet.channel_length or CHANNEL) / FOOT
+            found.setdefault(("channel-grate.ft", "channel drain with grate", "ft"), []).append((length, node.name))
+        elif inlet is not None and inlet.kind != "cleanout":
+            size = f"{sold_size(inlet.size, CATCH_BASINS):.0f}"
+            words = f"{size_words(f'{size} in', units)} {inlet.kind} with grate"
+            item = (f"{inlet.kind.replace(' ', '-')}.{size}in", words, "each")
+            found.setdefault(item, []).append((1.0, node.name))
+        elif kind is not None and not cut_in and any(run.lower == node.name for run in system.runs):
+            item = (f"outlet.{kind.replace(' ', '-')}", f"outlet: {kind}", "each")
+            found.setdefault(item, []).append((1.0, node.name))
+    for (key, words, unit), places in found.items():
+        net = math.fsum(amount for amount, _ in places)
+        yield line(key, "basins", words, net, unit, where=names(name for _, name in places))
+    for station in system.stations:
+        size = f"{sold_size(station.inside_diameter, BASINS):.0f}"
+        depth = station.depth / FOOT
+        inside = size_words(f"{size} in", units)
+        words = f"{inside} sump basin, by depth"
+        yield line(f"basin.{size}in", "basins", words, depth, "ft", where=station.name, step=0.5)
+        words = f"{inside} basin lid, sealed"
+        yield line(f"basin-lid.{size}in", "basins", words, 1.0, "each", where=station.name)
+        if station.collar > 0.0:
+            words = "concrete for the collar round the basin's foot"
+            bags = concrete_volume(station) / CONCRETE_BAG
+            yield line("concrete.bag", "basins", words, bags, "bag 80 lb", where=station.name)
+
+
+__all__ = ["bodies", "sold_size"]

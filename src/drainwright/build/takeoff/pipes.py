@@ -1,0 +1,194 @@
+"""Pipe by the stick with its cutting list, fittings, and what welds them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from drainwright.build.book import Book
+from drainwright.build.fittings_count import described, fittings, key_of, legs, sockets
+from drainwright.build.model import CutPiece, CutStick, TakeoffLine
+from drainwright.build.sticks import KERF, Sticks, best_sticks, split
+from drainwright.build.takeoff.lines import line, names
+from drainwright.build.units import FOOT
+from drainwright.field.model import Site
+from drainwright.field.words import Units
+from drainwright.job.values import Basis
+from drainwright.quantities import write
+from drainwright.system.fittings import Fitting, Riser, inches
+from drainwright.system.model import Pipe, System
+from drainwright.system.trade import pipe_words
+
+#: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
+JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
+PRIMER = 0.5  # pints per pint of cement, from memory
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """What the counting found, for labour as well as for the takeoff."""
+
+    sticks: dict[str, Sticks]
+    fittings: tuple[Fitting, ...]
+    risers: tuple[Riser, ...]
+    cuts: tuple[CutStick, ...]
+
+
+def pipe_key(pipe: Pipe, stick: float) -> str:
+    """Price-book key of a stick: ``pipe.d2729-4in-perforated.10ft``."""
+    name = pipe.key.replace(" in", "in").replace(" ", "-")
+    return f"pipe.{name}.{round(stick / FOOT)}ft"
+
+
+def prices_of(pipe: Pipe, book: Book, out: Iterable[str] = ()) -> dict[float, float]:
+    """What a stick of each length sold costs; lengths that cannot be had are left out, unless none is left."""
+    missing = set(out)
+    sold = [stick for stick in pipe.sticks if pipe_key(pipe, stick) not in missing] or list(pipe.sticks)
+    return {stick: float(book.item(pipe_key(pipe, stick)).price) for stick in sold}
+
+
+def count(site: Site, system: System, book: Book) -> Counted:
+    """Sticks and fittings of the whole network, risers included.
+
+    Parameters
+    ----------
+    site : Site
+        The site; its works say what cannot be had.
+    system : System
+        The designed system.
+    book : Book
+        Prices of the sticks.
+
+    Returns
+    -------
+    Counted
+        For each pipe the cheapest sticks, of one length or mixed, risers cut from what is left of them.
+    """
+    pipes = {run.pipe.key: run.pipe for run in system.runs}
+    prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
+    wanted = {
+        key: [
+            CutPiece(length=leg, where=run.name, upright=False)
+            for run in system.runs
+            if run.pipe.key == key
+            for leg in legs(run)
+        ]
+        for key in pipes
+    }
+    first = {key: best_sticks([piece.length for piece in wanted[key]], prices[key]) for key in pipes}
+    found, risers = fittings(site.job, system, first)
+    for riser in risers:
+        wanted[riser.pipe.key].append(CutPiece(length=riser.length, where=riser.where, upright=True))
+    chosen = {
+        key: best_sticks([piece.length for piece in wanted[key]], prices[key], parted=first[key].stick) for key in pipes
+    }
+    cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
+    return Counted(sticks=chosen, fittings=found, risers=risers, cuts=cuts)
+
+
+def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple[CutStick, ...]:
+    """Which piece comes from which stick, and what is left of it.
+
+    Parameters
+    ----------
+    pipe : str
+        Key of the pipe catalogue.
+    sticks : Sticks
+        From ``best_sticks``.
+    wanted : iterable of CutPiece
+        The straight lengths; each is parted as the sticks were.
+
+    Returns
+    -------
+    tuple of CutStick
+        The sticks that are cut into most pieces last.
+    """
+    left = [
+        CutPiece(length=length, where=piece.where, upright=piece.upright)
+        for piece in wanted
+        for length in split(piece.length, sticks.stick)
+    ]
+    found = []
+    pairs = sorted(zip(sticks.cuts, sticks.lengths, strict=True), key=lambda pair: (len(pair[0]), -pair[1]))
+    for number, (cut, stick) in enumerate(pairs, start=1):
+        pieces = []
+        for length in cut:
+            near = min(range(len(left)), key=lambda index: abs(left[index].length - length))
+            pieces.append(left.pop(near))
+        used = math.fsum(piece.length for piece in pieces)
+        sawn = len(pieces) - 1 if stick - used - KERF * (len(pieces) - 1) < KERF else len(pieces)
+        found.append(
+            CutStick(
+                pipe=pipe, number=number, length=stick, pieces=tuple(pieces), rest=max(stick - used - KERF * sawn, 0.0)
+            )
+        )
+    return tuple(found)
+
+
+def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLine]:
+    """Sticks of each pipe and length."""
+    pipes = {run.pipe.key: run.pipe for run in system.runs}
+    for key, pipe in pipes.items():
+        sticks = counted.sticks[key]
+        used = math.fsum(math.fsum(cut) for cut in sticks.cuts)
+        laid = write(used, "length", units, "ft" if units == "US" else "m", 0)
+        for stick in sorted(set(sticks.lengths), reverse=True):
+            mine = [cut for cut in counted.cuts if cut.pipe == key and cut.length == stick]
+            net = math.fsum(piece.length for cut in mine for piece in cut.pieces) / stick
+            yield TakeoffLine(
+                key=pipe_key(pipe, stick),
+                category="pipe",
+                description=f"{pipe_words(pipe, units)} pipe",
+                net=net,
+                quantity=float(len(mine)),
+                unit=f"stick {round(stick / FOOT)} ft",
+                where=names([run.name for run in system.runs if run.pipe.key == key]),
+                waste=len(mine) / net - 1,
+                note=f"{laid} laid, risers included; the waste is what the cutting list leaves",
+            )
+
+
+def fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[TakeoffLine]:
+    """Fittings by kind, family and size."""
+    keys = {key_of(fitting): fitting for fitting in counted.fittings}
+    for key in sorted(keys):
+        same = [fitting for fitting in counted.fittings if key_of(fitting) == key]
+        yield line(
+            key,
+            "fittings",
+            described(keys[key], units),
+            float(len(same)),
+            "each",
+            where=names(fitting.where for fitting in same),
+            waste=book.waste_of(key, "fittings"),
+        )
+
+
+def welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
+    """Cement and primer for solid PVC; perforated drains are slipped together."""
+    welded = {run.name for run in system.runs if not run.pipe.perforated}
+    pints = 0.0
+    joints = 0
+    for fitting in counted.fittings:
+        if fitting.pipe.perforated or fitting.pipe.family.startswith("corrugated"):
+            continue
+        joints += sockets(fitting)
+        pints += sockets(fitting) / _per_pint(fitting.pipe)
+    for run in system.runs:
+        if run.name in welded and run.pipe.family in ("D2729", "D3034 SDR 35"):
+            bells = sum(math.ceil(leg / counted.sticks[run.pipe.key].stick - 1e-9) - 1 for leg in legs(run))
+            joints += bells
+            pints += bells / _per_pint(run.pipe)
+    if joints:
+        note = f"{joints} sockets; joints a can from memory, the can's label governs"
+        yield line("cement.pint", "sundries", "PVC solvent cement", pints, "pint", note=note, basis=Basis.ASSUMED)
+        yield line("primer.pint", "sundries", "PVC primer", pints * PRIMER, "pint", note=note, basis=Basis.ASSUMED)
+
+
+def _per_pint(pipe: Pipe) -> float:
+    nominal = inches(pipe.nominal)
+    return next((joints for size, joints in JOINTS_PER_PINT if size >= nominal - 1e-9), JOINTS_PER_PINT[-1][1])
+
+
+__all__ = ["Counted", "count", "cutting_list", "fitting_lines", "pipe_key", "pipe_lines", "prices_of", "welding"]

@@ -1,0 +1,58 @@
+"""Haul, restoring the ground, permits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from drainwright.build.book import Book
+from drainwright.build.model import DigPlan, TakeoffLine
+from drainwright.build.takeoff.lines import line
+from drainwright.build.units import SQUARE_FOOT
+from drainwright.field.model import Site
+from drainwright.job.values import Basis
+from drainwright.system.model import System
+
+
+def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable[TakeoffLine]:
+    """Haul, restoring, permits."""
+    job = site.job
+    assumed = Basis.ASSUMED
+    if dig.trailer_loads:
+        by = "payload" if dig.trailer_loads_by_mass >= dig.trailer_loads_by_volume else "volume"
+        note = f"{dig.trailer_loads_by_volume} by volume, {dig.trailer_loads_by_mass} by payload: the {by} governs"
+        hauled = line(
+            "haul.load", "haul", "haul spoil to the dump", float(dig.trailer_loads), "load", basis=assumed, note=note
+        )
+        yield replace(hauled, source="own")
+        yield line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
+    opened = sum(trench.length * trench.width for trench in dig.trenches) / SQUARE_FOOT
+    if opened > 0:
+        waste = book.waste_of("restore.ft2", "sundries")
+        yield line("restore.ft2", "sundries", "topsoil and seed over the dig", opened, "ft²", step=10.0, waste=waste)
+    yield line("sundries.job", "sundries", "marking paint, sheets, blades, fasteners", 1.0, "job", basis=assumed)
+    if dig.unlocated:
+        yield line(
+            "locate.private",
+            "permits",
+            "private locate",
+            1.0,
+            "each",
+            basis=assumed,
+            note=f"nobody located: {', '.join(dig.unlocated)}",
+        )
+    yield line("permit.drainage", "permits", "drainage or building permit (allowance)", 1.0, "each", basis=assumed)
+    if system.station is not None:
+        yield line("permit.electrical", "permits", "electrical permit (allowance)", 1.0, "each", basis=assumed)
+        circuits = float(len(system.stations))
+        words = "pump circuit by an electrician (allowance)"
+        yield line("circuit.pump", "permits", words, circuits, "each", basis=assumed)
+    used = next((item for item in job.works.discharge if item.name == system.discharge), None)
+    if used is not None and used.permission.value != "allowed":
+        yield line(
+            "permit.discharge", "permits", "permission to discharge (allowance)", 1.0, "each", where=used.name,
+            basis=assumed,
+        )  # fmt: skip
+
+
+__all__ = ["rest_lines"]

@@ -1,0 +1,137 @@
+"""Tools for the job, counted from the design, and what of them is hired or bought because the firm has none."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from drainwright.build.coating import CoatedWall
+from drainwright.build.model import DigPlan, Hole, Source, TakeoffLine, Tool
+from drainwright.build.units import FOOT, INCH
+from drainwright.field.model import Site
+from drainwright.field.words import Units
+from drainwright.job.values import Basis
+from drainwright.quantities import write
+from drainwright.system.model import System
+from drainwright.system.trade import size_words
+
+LADDER_REACH = 25.0 * FOOT  # way to a ladder in a trench: 29 CFR 1926.651(c)(2)
+
+
+def tools(
+    site: Site, system: System, dig: DigPlan, coats: Sequence[CoatedWall], holes: Sequence[Hole]
+) -> tuple[Tool, ...]:
+    """The tools to bring.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design; its equipment says what the firm lacks.
+    dig : DigPlan
+        Trenches that ask for ladders and shields.
+    coats : Sequence of CoatedWall
+        Opened walls.
+    holes : Sequence of Hole
+        Each size wants its saw.
+
+    Returns
+    -------
+    tuple of Tool
+        Common hand tools are taken to be the firm's own, unless the job says that it lacks them.
+    """
+    return tuple(_tools(site, system, dig, coats, holes))
+
+
+def _tools(
+    site: Site, system: System, dig: DigPlan, coats: Sequence[CoatedWall], holes: Sequence[Hole]
+) -> Iterator[Tool]:
+    equipment, crew, units = site.job.equipment, site.job.crew, site.job.units
+
+    def tool(key: str, name: str, count: int, why: str, size: float | None = None) -> Tool:
+        source: Source = "own"
+        if key in equipment.lacks:
+            source = "buy" if key == "hole saw" else "hire"
+        basis = Basis.MEASURED if size is not None else Basis.ASSUMED
+        return Tool(key=key, name=name, count=count, source=source, why=why, size=size, basis=basis)
+
+    yield tool("laser", "laser or level with rod", 1, "grades of the runs")
+    if system.runs:
+        yield tool("pipe saw", "pipe saw, with files for the burr", 1, "sticks cut by the cutting list")
+    sizes = Counter(hole.diameter for hole in holes)
+    for size in sorted(sizes):
+        many = sizes[size]
+        yield tool("hole saw", f"hole saw {_sold(size, 8, units)}", 1, f"{many} hole{'' if many == 1 else 's'}", size)
+    bits = {
+        basin.relief_hole
+        for station in system.stations
+        if (basin := site.job.works.basin_named(station.name)) is not None and basin.relief_hole is not None
+    }
+    for bit in sorted(bits):
+        yield tool("drill bit", f"drill bit {_sold(bit, 16, units)}", 1, "relief hole in the pump's riser", bit)
+    if holes or bits:
+        yield tool("drill", "drill, on a ground-fault protected cord or battery", 1, "holes")
+    if dig.trenches:
+        yield tool("tamper", "hand tamper", max(1, crew.size // 2), "bed, stone and backfill in layers")
+        yield tool("barrow", "barrow", max(1, crew.size // 2), f"{dig.barrow_rounds} rounds")
+        yield tool("spade", "spade and pick, a pair for each person", crew.size, "digging by hand")
+    deep = [trench for trench in dig.trenches if trench.ladder]
+    if deep:
+        number = sum(math.ceil(trench.length / (2 * LADDER_REACH) - 1e-9) for trench in deep)
+        reach = write(LADDER_REACH, "length", units, "ft" if units == "US" else "m", 1)
+        where = ", ".join(trench.name for trench in deep)
+        yield tool("ladder", "ladder, 3 ft over the edge" if units == "US" else "ladder, 0.9 m over the edge", number,
+                   f"{where}: one within {reach} of everybody")  # fmt: skip
+    shielded = [trench.name for trench in dig.trenches if trench.protection in ("slope or shield", "engineer")]
+    if shielded and "shields" in equipment.owned:
+        yield Tool(key="shields", name="trench shields", count=1, source="own", why=", ".join(shielded))
+    if any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats):
+        yield tool("mixer", "paddle mixer with two tubs", 1, "coating, mortar")
+    table = site.water_table
+    if table is not None and any(station.floor < table for station in system.stations):
+        yield tool("trench pump", "trench pump with hose and filter bag", 1, "a hole below the water table as measured")
+
+
+def _sold(size: float, parts: int, units: Units) -> str:
+    """A size by the inch fraction that saws and bits are sold by."""
+    whole, rest = divmod(round(size / INCH * parts), parts)
+    words = "-".join(part for part in (str(whole) if whole else "", str(Fraction(rest, parts)) if rest else "") if part)
+    return size_words(f"{words} in", units)
+
+
+def tool_lines(found: Sequence[Tool], days: int) -> tuple[TakeoffLine, ...]:
+    """What the firm lacks: tools by the day as long as the work takes, hole saws bought.
+
+    Parameters
+    ----------
+    found : Sequence of Tool
+        From ``tools``.
+    days : int
+        Working days of the plan.
+    """
+    lines = []
+    for tool in found:
+        if tool.source == "own":
+            continue
+        bought = tool.source == "buy"
+        amount = float(tool.count if bought else tool.count * days)
+        lines.append(
+            TakeoffLine(
+                key="hole-saw.each" if bought else f"hire.{tool.key.replace(' ', '-')}",
+                category="sundries" if bought else "hire",
+                description=tool.name,
+                net=amount,
+                quantity=amount,
+                unit="each" if bought else "day",
+                where="",
+                waste=0.0,
+                basis=Basis.ASSUMED,
+                note=tool.why,
+                source=tool.source,
+            )
+        )
+    return tuple(lines)
+
+
+__all__ = ["LADDER_REACH", "tool_lines", "tools"]

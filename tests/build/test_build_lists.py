@@ -1,0 +1,173 @@
+"""Cutting list, stone by zone, fabric by the roll, tools: each against the small job by hand."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+import pytest
+
+from drainwright.build import build_side
+from drainwright.build.book import demonstration_book
+from drainwright.build.fabric import LENGTHS, WIDTHS, fewest, rolls, strips
+from drainwright.build.model import Takeoff
+from drainwright.build.sticks import KERF
+from drainwright.build.stone import END_LAP, LIFT, Bed, beds
+from drainwright.build.takeoff import count
+from drainwright.build.units import FOOT, INCH, SQUARE_FOOT
+
+from .sample import make_site, make_system
+
+
+def took(**changes: object) -> Takeoff:
+    return build_side(make_site(**changes), make_system()).takeoff  # type: ignore[arg-type]
+
+
+# -- the cutting list --------------------------------------------------------------------------------
+
+
+def test_every_length_is_cut_once_and_no_stick_is_overfull() -> None:
+    takeoff, system = took(), make_system()
+    for cut in takeoff.cuts:
+        sawn = math.fsum(piece.length for piece in cut.pieces) + KERF * (len(cut.pieces) - 1)
+        assert sawn <= cut.length + 1e-6
+        assert 0 <= cut.rest <= cut.length
+    for run in system.runs:
+        pieces = [piece for cut in takeoff.cuts for piece in cut.pieces]
+        laid = math.fsum(piece.length for piece in pieces if piece.where == run.name and not piece.upright)
+        assert laid == pytest.approx(run.length)
+
+
+def test_a_riser_is_cut_from_what_a_stick_leaves() -> None:
+    """The discharge line's 2 ft and the pump's riser come from one 10 ft stick."""
+    (short,) = [cut for cut in took().cuts if cut.pipe.startswith("sch40") and cut.length == pytest.approx(10 * FOOT)]
+    assert {(piece.where, piece.upright) for piece in short.pieces} == {("DL", False), ("SUMP", True)}
+    used = math.fsum(piece.length for piece in short.pieces)
+    assert short.rest == pytest.approx(10 * FOOT - used - 2 * KERF)
+
+
+def test_the_sticks_bought_are_those_of_the_cutting_list() -> None:
+    takeoff = took()
+    bought = sum(line.quantity for line in takeoff.lines if line.category == "pipe")
+    assert bought == len(takeoff.cuts)
+
+
+def test_a_stick_length_that_cannot_be_had_is_not_bought() -> None:
+    from .sample import job_data
+
+    works = {**job_data()["works"], "out_of_stock": ["pipe.sch40-1-1/2in.20ft"]}
+    found = {line.key: line.quantity for line in took(works=works).lines}
+    assert "pipe.sch40-1-1/2in.20ft" not in found
+    assert found["pipe.sch40-1-1/2in.10ft"] == 5  # 10, 10, 10, 9 and one for 2 ft with the riser
+    counted = count(make_site(works=works), make_system(), demonstration_book())
+    assert sum(1 for fit in counted.fittings if fit.kind == "coupling") == 3
+
+
+# -- stone --------------------------------------------------------------------------------------------
+
+
+def test_the_zones_are_the_stone() -> None:
+    """Straight trench, closed form: 28 ft of 12 in: 2 in under, the pipe's height less the pipe, 6 in over."""
+    takeoff = took()
+    outside, length, width = 4.215 * INCH, 28 * FOOT, 12 * INCH
+    zones = {zone.zone: zone for zone in takeoff.stone if zone.where == "FD"}
+    assert zones["under the pipe"].volume == pytest.approx(width * 2 * INCH * length)
+    assert zones["round the pipe"].volume == pytest.approx((width * outside - math.pi / 4 * outside**2) * length)
+    assert zones["over the pipe"].volume == pytest.approx(width * 6 * INCH * length)
+    assert [zones[name].lifts for name in ("under the pipe", "round the pipe", "over the pipe")] == [1, 1, 1]
+    (line,) = [line for line in takeoff.lines if line.key == "stone.57"]
+    assert math.fsum(zone.volume for zone in takeoff.stone) / (0.9144**3) == pytest.approx(line.net)
+    assert all(zone.bought == pytest.approx(zone.volume * 1.08) for zone in takeoff.stone)
+
+
+def test_zones_add_up_in_every_bed() -> None:
+    from drainwright.build.trench import cuts
+
+    site, system = make_site(), make_system()
+    for bed in beds(system, cuts(site, system)):
+        assert math.fsum(zone.volume for zone in bed.zones) == pytest.approx(bed.stone)
+
+
+def test_stone_goes_in_by_layers() -> None:
+    tall = [zone for zone in took().stone if zone.zone == "round the basin"]
+    assert tall
+    for zone in tall:
+        assert (zone.lifts - 1) * LIFT < zone.height <= zone.lifts * LIFT + 1e-6
+
+
+# -- fabric -------------------------------------------------------------------------------------------
+
+
+def bed_of(width: float, length: float) -> Bed:
+    return Bed(run="R", stone=1.0, fabric=width * length, displaced=1.0, strip=(width, length))
+
+
+def test_the_narrowest_roll_that_goes_round_with_its_lap() -> None:
+    assert strips(bed_of(5.0 * FOOT, 20.0))[0] == pytest.approx(6.0 * FOOT)
+    assert strips(bed_of(6.0 * FOOT, 20.0))[0] == pytest.approx(6.0 * FOOT)
+    width, cut = strips(bed_of(20.0 * FOOT, 20.0))  # wider than any: two, lapped a foot
+    assert len(cut) == 2
+    assert 2 * cut[0][1] - FOOT == pytest.approx(20.0 * FOOT)
+    assert width in WIDTHS
+
+
+@pytest.mark.parametrize("feet", [3.0, 49.0, 51.0, 99.0, 130.0, 148.5, 149.0, 290.0, 420.0, 1000.0])
+def test_no_cheaper_set_of_rolls_covers_a_length(feet: float) -> None:
+    counts = fewest(feet * FOOT)
+
+    def covers(tried: tuple[int, ...]) -> bool:
+        long = math.fsum(n * one for n, one in zip(tried, LENGTHS, strict=True))
+        return sum(tried) > 0 and long - (sum(tried) - 1) * END_LAP >= feet * FOOT - 1e-9
+
+    def bought(tried: tuple[int, ...]) -> float:
+        return math.fsum(n * one for n, one in zip(tried, LENGTHS, strict=True))
+
+    assert covers(counts)
+    least = min(bought(tried) for tried in itertools.product(range(25), range(12), range(5)) if covers(tried))
+    assert bought(counts) == pytest.approx(least)
+
+
+def test_fabric_is_bought_by_whole_rolls() -> None:
+    takeoff = took()
+    (line,) = [line for line in takeoff.lines if line.key == "fabric.nonwoven"]
+    area = math.fsum(roll.count * roll.width * roll.length for roll in takeoff.rolls)
+    assert line.quantity == pytest.approx(area / SQUARE_FOOT)
+    assert line.quantity >= line.net
+    assert rolls([replace(bed_of(2.0, 3.0), fabric=0.0)], 0.05) == ()
+
+
+# -- tools --------------------------------------------------------------------------------------------
+
+
+def test_a_saw_for_each_size_of_hole() -> None:
+    takeoff = took()
+    saws = {tool.size for tool in takeoff.tools if tool.key == "hole saw"}
+    assert saws == {hole.diameter for hole in takeoff.holes}
+    assert all(hole.diameter > hole.outside > 0 for hole in takeoff.holes)
+
+
+def test_tools_are_the_firm_s_own_unless_it_lacks_them() -> None:
+    assert {tool.source for tool in took().tools} == {"own"}
+    built = build_side(make_site(equipment={"lacks": ["laser", "hole saw"]}), make_system())
+    hired = [line for line in built.takeoff.lines if line.key == "hire.laser"]
+    assert [(line.source, line.quantity) for line in hired] == [("hire", float(built.plan.days))]
+    saws = [line for line in built.takeoff.lines if line.key == "hole-saw.each"]
+    assert [line.source for line in saws] == ["buy"] * len({hole.diameter for hole in built.takeoff.holes})
+
+
+def test_every_tool_that_can_be_lacking_has_its_price() -> None:
+    from typing import get_args
+
+    from drainwright.job.firm import Equipment
+
+    book = demonstration_book()
+    (literal, _) = get_args(Equipment.model_fields["lacks"].annotation)
+    for key in get_args(literal):
+        name = "hole-saw.each" if key == "hole saw" else f"hire.{key.replace(' ', '-')}"
+        assert book.item(name).unit == ("each" if key == "hole saw" else "day")
+
+
+def test_lines_say_whether_they_are_bought_or_hired() -> None:
+    for line in took().lines:
+        assert line.source == ("hire" if line.category == "hire" else "own" if line.key == "haul.load" else "buy")
