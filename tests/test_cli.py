@@ -286,6 +286,7 @@ def test_papers_writes_the_folder(tmp_path: Path) -> None:
         "ground.svg",
         "drawing.dxf",
         "order.xlsx",
+        "order.csv",
         "results.json",
     }
     assert wanted <= set(data["files"])

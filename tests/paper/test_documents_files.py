@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import dataclasses
 import datetime
 import io
+import itertools
 import json
 from decimal import Decimal
 from pathlib import Path
@@ -23,13 +25,14 @@ from drainwright.paper.documents import writing
 from drainwright.paper.documents.crew import clock_face
 from drainwright.paper.documents.writing import write_file
 from drainwright.paper.order import order_workbook
+from drainwright.paper.order_csv import cell, order_csv
 from drainwright.paper.pick import pick_list
 
 EXPECTED = {
     "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf",
     "change-order.pdf", "cost-sheet.pdf", "plan.svg",
     "ground.svg", "basin.svg",
-    "drawing.dxf", "order.xlsx", "results.json", "job.json", "reminders.ics",
+    "drawing.dxf", "order.xlsx", "order.csv", "results.json", "job.json", "reminders.ics",
 }  # fmt: skip
 
 
@@ -158,7 +161,7 @@ def _row_of(sheet: openpyxl.worksheet.worksheet.Worksheet, text: str) -> int:
 def test_the_order_prints_on_the_paper_of_the_place(pumped: Design, metric: Design) -> None:
     for made, code in ((pumped, 1), (metric, 9)):
         book = openpyxl.load_workbook(io.BytesIO(order_workbook(made)))
-        assert book.sheetnames == ["Order", "Pick list", "Holes"]
+        assert book.sheetnames == ["Order", "Pick list", "Holes", "Cutting list", "Stone", "Fabric", "Tools"]
         for sheet in book.worksheets:
             assert sheet.page_setup.paperSize == code
             assert sheet.print_title_rows
@@ -204,6 +207,45 @@ def test_each_category_has_its_work(pumped: Design) -> None:
     stray = dataclasses.replace(pumped.build.takeoff.lines[0], category="permits")
     assert isinstance(stray, TakeoffLine)
     assert task_of(stray) == ""
+
+
+def test_the_csv_has_every_line_in_the_job_s_units(pumped: Design, metric: Design) -> None:
+    for made in (pumped, metric):
+        rows = list(csv.DictReader(io.StringIO(order_csv(made).decode("utf-8-sig"))))
+        bought = [row for row in rows if row["category"] != "tools"]
+        assert sorted(row["key"] for row in bought) == sorted(line.key for line in made.build.takeoff.lines)
+        total = sum(Decimal(row["amount"]) for row in bought)
+        assert total == sum(line.amount for line in made.build.price.lines if line.category != "labour")
+        own = [tool for tool in made.build.takeoff.tools if tool.source == "own"]
+        assert len(rows) - len(bought) == len(own)
+        stone = next(row for row in bought if row["key"] == "stone.57")
+        assert stone["unit"] == ("yd³" if made.job.units == "US" else "m³")
+        assert {row["source"] for row in rows} <= {"buy", "hire", "own"}
+        seen = [row["category"] for row in rows]
+        assert [name for name, _ in itertools.groupby(seen)] == list(dict.fromkeys(seen))
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@A1", "\t=1", " =1", "\r\n=1", "\uff1d1"])
+def test_no_cell_of_the_csv_is_a_formula(text: str) -> None:
+    kept = cell(text)
+    assert kept[:1] == " "
+    assert "\n" not in kept
+    assert cell("a = b") == "a = b"
+
+
+def test_the_cutting_list_tells_every_piece(pumped: Design) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(order_workbook(pumped)))
+    sheet = book["Cutting list"]
+    sticks = sum(int(row[2].value) for row in sheet.iter_rows(min_row=7) if row[2].value is not None)
+    assert sticks == len(pumped.build.takeoff.cuts)
+    words = " ".join(str(row[4].value) for row in sheet.iter_rows(min_row=7))
+    for riser in pumped.system.risers:
+        assert f"riser {riser.where}" in words
+    layers = book["Stone"]
+    last = [cell.value for cell in layers[layers.max_row]]
+    assert last[0] == "All together"
+    in_place = sum(zone.volume for zone in pumped.build.takeoff.stone) / 0.9144**3
+    assert last[2] == pytest.approx(in_place, abs=0.006)
 
 
 # -- the calendar --------------------------------------------------------------------------------------------

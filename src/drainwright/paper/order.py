@@ -14,7 +14,8 @@ from drainwright.design import Design
 from drainwright.paper.documents.crew import clock_face
 from drainwright.paper.documents.say import Say, site_of
 from drainwright.paper.documents.typeset import NO_DATE
-from drainwright.paper.pick import fabric_asked, pick_list
+from drainwright.paper.order_lists import Head, Line, listed
+from drainwright.paper.pick import noted, pick_list
 from drainwright.paper.sheet import clean
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.trade import pipe_words
@@ -35,8 +36,8 @@ def order_workbook(design: Design) -> bytes:
     Returns
     -------
     bytes
-        Sheets ``Order``, ``Pick list`` and ``Holes``. Text is never taken for a formula; line totals and sums are
-        formulas, with their values beside them. Equal designs give equal bytes.
+        Sheets ``Order``, ``Pick list``, ``Holes``, and those of ``order_lists.listed``. Text is never taken for a
+        formula; line totals and sums are formulas, with their values beside them. Equal designs give equal bytes.
     """
     import xlsxwriter
 
@@ -56,6 +57,8 @@ def order_workbook(design: Design) -> bytes:
         _order(book.add_worksheet("Order"), design, looks)
         _pick(book.add_worksheet("Pick list"), design, looks)
         _holes(book.add_worksheet("Holes"), design, looks)
+        for name, note, heads, rows in listed(design):
+            _listed(book.add_worksheet(name), design, looks, name, note, heads, rows)
     return target.getvalue()
 
 
@@ -137,6 +140,7 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     heads = (
         ("Item", 44), ("For", 24), ("Counted (in unit)", 11), ("Waste (%)", 8), ("To buy (in unit)", 10), ("Unit", 19),
         (f"Unit price ({price.currency})", 12), (f"Amount ({price.currency})", 13), ("Rests on", 11), ("Note", 34),
+        ("Get", 7),
     )  # fmt: skip
     _columns(sheet, heads, looks)
     prices, units = _prices(design), design.job.units
@@ -157,7 +161,8 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
                 (1, line.where),
                 (5, unit),
                 (8, line.basis.value),
-                (9, line.note or fabric_asked(design, line)),
+                (9, noted(design, line)),
+                (10, line.source),
             ):
                 sheet.write_string(row, column, text(value), looks["text"])
             sheet.write_number(row, 2, round(amount(line.net, line.unit, units), 2), looks["number"])
@@ -204,6 +209,20 @@ def _pick(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     _paper(sheet, design)
 
 
+def _listed(
+    sheet: Any, design: Design, looks: dict[str, Any], name: str, note: str, heads: Sequence[Head], rows: Sequence[Line]
+) -> None:
+    _head(sheet, design, looks, name, note)
+    _columns(sheet, heads, looks)
+    for row, line in enumerate(rows, start=FIRST + 1):
+        for column, value in enumerate(line):
+            if isinstance(value, str):
+                sheet.write_string(row, column, text(value), looks["text"])
+            else:
+                sheet.write_number(row, column, value, looks["number"])
+    _paper(sheet, design)
+
+
 def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     say = Say(design.job.units)
     unit = "in" if say.us else "mm"
@@ -217,6 +236,7 @@ def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
     heads = (
         ("In", 12), ("Run", 12), ("Pipe", 31), (f"Hole ({unit})", 12), (f"Hole, {unit} written", 18),
         (f"Centre height ({unit})", 13), ("Height, written", 16), ("Clock (h:min)", 11), ("Cut", 8),
+        (f"Pipe outside ({unit})", 12),
     )  # fmt: skip
     _columns(sheet, heads, looks)
     for row, hole in enumerate(design.build.takeoff.holes, start=FIRST + 1):
@@ -228,6 +248,7 @@ def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         sheet.write_number(row, 3, round(say.small_number(hole.diameter), 3), looks["number"])
         sheet.write_number(row, 5, round(say.small_number(hole.height), 2), looks["number"])
         sheet.write_blank(row, 8, None, looks["box"])
+        sheet.write_number(row, 9, round(say.small_number(hole.outside), 3), looks["number"])
     _paper(sheet, design)
 
 

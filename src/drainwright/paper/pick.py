@@ -59,4 +59,9 @@ def fabric_asked(design: Design, line: TakeoffLine) -> str:
     return "; ".join(dict.fromkeys(asked_words(section.fabric, design.job.units) for section in sections))
 
 
-__all__ = ["Pick", "fabric_asked", "pick_list"]
+def noted(design: Design, line: TakeoffLine) -> str:
+    """The note of a line; for fabric also what its data sheet must say."""
+    return "; ".join(part for part in (line.note, fabric_asked(design, line)) if part)
+
+
+__all__ = ["Pick", "fabric_asked", "noted", "pick_list"]

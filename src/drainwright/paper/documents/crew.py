@@ -22,6 +22,7 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
+from drainwright.paper.documents.crew_lists import cutting_blocks, tool_blocks
 from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
@@ -65,12 +66,14 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *days,
         *cut_sheets(design),
         *fitting_blocks(design),
+        *cutting_blocks(design),
         *_basin(design),
         *soak_blocks(design),
         *(page for name in profiles for page in plate(name, sheets, whole=True)),
         *(page for name in (*basins, *soaks) for page in plate(name, sheets, whole=True)),
         *plate("wall", sheets, whole=True),
         *_pick(design),
+        *tool_blocks(design),
         *safe_dig_blocks(design),
         *_checks(design),
     )
@@ -110,8 +113,9 @@ def _cover(design: Design) -> tuple[Block, ...]:
     ]
     parts = (
         ("risk sheet", True), ("plan and setting out", True), ("order of work", True), ("cut sheets", True),
-        ("fittings by place", bool(design.system.fittings)), ("basin and holes", bool(design.system.stations)),
-        ("soakaway", bool(design.system.soaks)), ("profiles and sections", True), ("pick list", True),
+        ("fittings by place", bool(design.system.fittings)), ("cutting list", bool(design.build.takeoff.cuts)),
+        ("basin and holes", bool(design.system.stations)),
+        ("soakaway", bool(design.system.soaks)), ("profiles and sections", True), ("pick list", True), ("tools", True),
         ("safe-dig sheet", True), ("quality checkpoints", True),
     )  # fmt: skip
     inside = [name for name, there in parts if there]
@@ -207,6 +211,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
             Cell(text=hole.node, weight="semibold"),
             hole.run,
             say.saw(hole.diameter),
+            say.small(hole.outside),
             say.small(hole.height),
             clock_face(hole.clock),
             "☐",
@@ -218,6 +223,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
         return ()
     columns = (
         Column(head="In", width=1.4), Column(head="Run", width=1.2), Column(head="Hole size", width=1.6, align="right"),
+        Column(head="Pipe outside", width=1.6, align="right"),
         Column(head="Centre above floor", width=2, align="right"), Column(head="Clock", width=1.2, align="right"),
         Column(head="Cut"),
     )  # fmt: skip

@@ -136,6 +136,7 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     others |= {
         "drawing.dxf": partial(_dxf, design),
         "order.xlsx": partial(_order, design),
+        "order.csv": partial(_order_csv, design),
         "results.json": partial(_results, design),
         "job.json": partial(_job, design),
     }
@@ -172,6 +173,12 @@ def _order(design: Design) -> bytes:
     from drainwright.paper.order import order_workbook
 
     return order_workbook(design)
+
+
+def _order_csv(design: Design) -> bytes:
+    from drainwright.paper.order_csv import order_csv
+
+    return order_csv(design)
 
 
 def _results(design: Design) -> bytes:

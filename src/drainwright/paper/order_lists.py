@@ -1,0 +1,155 @@
+"""The lists behind the order: what is cut from which stick, stone by zone, fabric by strip, tools by their source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TypeAlias
+
+from drainwright.build.model import CutStick
+from drainwright.design import Design
+from drainwright.paper.documents.say import Say
+from drainwright.quantities import convert
+from drainwright.system.catalogue import find_pipe
+from drainwright.system.trade import pipe_words
+
+Head: TypeAlias = tuple[str, float]  # of a column: words, width
+Line: TypeAlias = tuple[str | float, ...]
+
+SOURCES = {"buy": "buy", "hire": "hire", "own": "the firm's own"}
+
+
+def pieces_words(cut: CutStick, say: Say) -> str:
+    """What is cut from a stick, in the order of the cuts: ``YD1 6 ft 2 in + riser SUMP 3 ft 9 in, rest 1 in``."""
+    cuts = " + ".join(
+        f"{'riser ' if piece.upright else ''}{piece.where} {say.length(piece.length)}" for piece in cut.pieces
+    )
+    if cut.rest < 0.005:
+        return cuts if len(cut.pieces) > 1 else f"{cuts}, whole"
+    return f"{cuts}, rest {say.length(cut.rest)}"
+
+
+def stick_rows(design: Design) -> Iterator[tuple[CutStick, int]]:
+    """The sticks of the cutting list, whole ones of one run told together with their number."""
+    seen: dict[tuple[str, float, str], int] = {}
+    kept: list[tuple[CutStick, tuple[str, float, str] | None]] = []
+    for cut in design.build.takeoff.cuts:
+        whole = len(cut.pieces) == 1 and cut.rest < 0.005
+        key = (cut.pipe, cut.length, cut.pieces[0].where) if whole else None
+        if key is not None and key in seen:
+            seen[key] += 1
+            continue
+        if key is not None:
+            seen[key] = 1
+        kept.append((cut, key))
+    for cut, key in kept:
+        yield cut, 1 if key is None else seen[key]
+
+
+def listed(design: Design) -> Iterator[tuple[str, str, Sequence[Head], Sequence[Line]]]:
+    """Name, note, columns and rows of each list; those that are empty are left out.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Yields
+    ------
+    str, str, sequence of Head, sequence of Line
+        In the units of the job.
+    """
+    say = Say(design.job.units)
+    for name, note, heads, rows in (_cutting(design, say), _stone(design, say), _fabric(design, say), _tools(design)):
+        if rows:
+            yield name, note, heads, rows
+
+
+_List: TypeAlias = tuple[str, str, Sequence[Head], Sequence[Line]]
+
+
+def _cutting(design: Design, say: Say) -> _List:
+    rows: list[Line] = [
+        (
+            pipe_words(find_pipe(cut.pipe), say.units), float(cut.number), float(many), say.length(cut.length),
+            pieces_words(cut, say), "" if cut.rest < 0.005 else say.length(cut.rest),
+        )
+        for cut, many in stick_rows(design)
+    ]  # fmt: skip
+    heads = (("Pipe", 30), ("Stick", 7), ("Alike", 7), ("Length", 12), ("Cut", 80), ("Rest", 12))
+    note = (
+        "Cut in this order; a saw cut is 4 mm wide." if not say.us else "Cut in this order; a saw cut is 5/32 in wide."
+    )
+    return "Cutting list", f"{note} Measure the place before you cut a rest.", heads, rows
+
+
+def _stone(design: Design, say: Say) -> _List:
+    unit, heavy = ("yd³", "ton") if say.us else ("m³", "t")
+
+    def bulk(volume: float) -> float:
+        return round(convert(volume, "volume", say.units, "yd3" if say.us else "m3"), 2)
+
+    def mass(value: float) -> float:
+        return round(convert(value, "mass", say.units, heavy), 2)
+
+    zones = design.build.takeoff.stone
+    rows: list[Line] = [
+        (
+            zone.where,
+            zone.zone,
+            bulk(zone.volume),
+            say.small(zone.height),
+            float(zone.lifts),
+            bulk(zone.bought),
+            mass(zone.mass),
+        )
+        for zone in zones
+    ]
+    if rows:
+        totals = (
+            sum(zone.volume for zone in zones),
+            sum(zone.bought for zone in zones),
+            sum(zone.mass for zone in zones),
+        )
+        rows.append(("All together", "", bulk(totals[0]), "", "", bulk(totals[1]), mass(totals[2])))
+    heads = (
+        ("For", 14), ("Where", 26), (f"In place ({unit})", 12), ("High", 12), ("Layers", 9),
+        (f"Bought loose ({unit})", 14), (f"Weight ({heavy})", 12),
+    )  # fmt: skip
+    note = "Each layer placed and tamped before the next. Bought loose has the waste in it; weight as dumped."
+    return "Stone", note, heads, rows
+
+
+def _fabric(design: Design, say: Say) -> _List:
+    rows: list[Line] = []
+    told: set[float] = set()
+    for roll in design.build.takeoff.rolls:
+        size = f"{say.length(roll.width)} x {say.length(roll.length)}"
+        if roll.width in told:
+            rows.append((float(roll.count), size, "the same strips", "", ""))
+            continue
+        told.add(roll.width)
+        for number, (where, width, length) in enumerate(roll.strips):
+            first = number == 0
+            rows.append(
+                (
+                    float(roll.count) if first else "",
+                    size if first else "",
+                    where,
+                    say.length(width),
+                    say.length(length),
+                )
+            )
+    heads = (("Rolls", 8), ("Roll", 26), ("Strip for", 16), ("Wide, lap included", 18), ("Long, laps included", 18))
+    return "Fabric", "Strips are rolled out along the trench; what is wider than its strip is lapped more.", heads, rows
+
+
+def _tools(design: Design) -> _List:
+    rows: list[Line] = [
+        (tool.name, float(tool.count), SOURCES[tool.source], tool.why, tool.basis.value)
+        for tool in design.build.takeoff.tools
+    ]
+    heads = (("Tool", 40), ("Count", 8), ("Whose", 16), ("For", 50), ("Rests on", 12))
+    return "Tools", "Common tools are taken to be the firm's own, unless the job says what it lacks.", heads, rows
+
+
+__all__ = ["Head", "Line", "listed", "pieces_words", "stick_rows"]
