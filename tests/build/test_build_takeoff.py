@@ -170,7 +170,7 @@ def test_pumps_are_bought_one_by_one_at_their_own_price() -> None:
     battery = Battery.model_validate({"capacity": "75 Ah", "current": "9 A", "pump": unit})
     study = PumpStudy(
         wear=0.15, worn_flow=0.001, worn_shutoff=5.0, offered=None, storms=(),
-        season=wet_season(first, 0.002, 0.1, 0.0),
+        season=wet_season(first, 0.002, 0.1, 0.0, likely=0.002),
         pair=pump_pair(first, second, line, station.on, station.floor, 0.1, 0.001),
         unit=battery_unit(battery, first, line, station.on, station.floor, {"wet season": 0.0001}),
     )  # fmt: skip
