@@ -14,6 +14,9 @@ from test_years_run import YEAR, rain_of
 from typer.testing import CliRunner
 
 from drainwright.cli import app
+from drainwright.errors import InputError
+from drainwright.exchange.rain_record import RainRecord, read_rain_record
+from drainwright.storm.years.spells import spells_of_record
 from drainwright.storm.years.tables import spells_table, years_table
 from drainwright.storm.years.telling import run_years
 
@@ -115,3 +118,63 @@ def test_tables_speak_the_jobs_units_and_say_them() -> None:
     assert float(si[0]["length [h]"]) == pytest.approx(run.spells[0].seconds / 3600.0, abs=1e-3)
     for heading in (*us[0], *si[0]):
         assert re.search(r"\[\w+\]$", heading) or heading in {"begins", "starts"}, heading
+
+
+def record_of(text: str, tmp_path: Path, name: str = "rain.csv") -> RainRecord:
+    path = tmp_path / name
+    path.write_text(RAIN + text)
+    return read_rain_record(path)
+
+
+def rows(first: str, step: int, count: int, wet: int, depth: float = 1.0) -> str:
+    """Rows of a step in minutes, every so many of them wet."""
+    stamps = np.datetime64(first, "m") + step * np.arange(count)
+    return "".join(f"{str(at).replace('T', ' ')},{0 if k % wet else depth}\n" for k, at in enumerate(stamps))
+
+
+def test_a_year_of_minutes_at_an_end_of_a_record_is_none(tmp_path: Path) -> None:
+    """A stamp ends its step: the first of a year brings the last minutes of the one before, and the last none."""
+    whole = spells_of_record(record_of(rows("2001-01-01T00:00", 60, 8761, 50), tmp_path))
+    assert [year.year for year in whole.years] == [2001]
+    assert whole.years[0].share == pytest.approx(1.0, abs=1e-3)
+    told = run_years(site(), inflows(), pumped_system(), whole)
+    assert told.years[0].rain == pytest.approx(sum(spell.depth for spell in whole.spells))
+    days = spells_of_record(record_of(rows("2000-12-30T00:05", 60, 8900, 50), tmp_path))
+    assert [year.year for year in days.years] == [2000, 2001, 2002]
+    short = spells_of_record(record_of(rows("2001-05-01T00:05", 5, 10, 3), tmp_path))
+    assert [year.year for year in short.years] == [2001]
+
+
+def test_leap_days_are_part_of_their_year(tmp_path: Path) -> None:
+    leap = spells_of_record(record_of(rows("2004-01-01T01:00", 60, 366 * 24, 50), tmp_path))
+    assert [(year.year, year.share) for year in leap.years] == [(2004, pytest.approx(1.0))]
+    assert leap.years[0].end - leap.years[0].start == 366 * 86400.0
+
+
+def test_a_record_of_two_steps_is_refused(tmp_path: Path) -> None:
+    """Rain of an hour put into five minutes would fall twelve times as hard."""
+    text = rows("2001-01-01T00:05", 5, 2000, 50, 0.2) + rows("2001-01-08T00:00", 60, 500, 20, 3.0)
+    with pytest.raises(InputError, match=r"rows that follow after another time than its step of 5 min, as of 60 min"):
+        spells_of_record(record_of(text, tmp_path))
+    turned = rows("2001-01-01T00:00", 60, 300, 20, 0.5) + rows("2001-01-14T00:05", 5, 9000, 50, 0.2)
+    with pytest.raises(InputError, match="another time than its step"):
+        spells_of_record(record_of(turned, tmp_path))
+
+
+def test_gaps_of_months_are_told_by_their_length_and_their_year_does_not_count(tmp_path: Path) -> None:
+    text = rows("2001-01-01T01:00", 60, 4000, 50) + rows("2001-10-01T00:00", 60, 2208, 50, 0.0)
+    record = record_of(text, tmp_path)
+    rain = spells_of_record(record)
+    assert rain.years[0].share == pytest.approx(6208 / 8760, abs=2e-3)
+    assert any("1 stretch without readings, 29% of the time, taken as dry" in note for note in rain.notes)
+    fine = spells_of_record(record_of(rows("2001-01-01T01:00", 60, 400, 50), tmp_path))
+    assert not any("stretch" in note for note in fine.notes)
+
+
+def test_a_unit_that_cannot_be_right_is_told(tmp_path: Path) -> None:
+    """Millimetres taken for inches: 25 times the rain of a year."""
+    path = tmp_path / "rain.csv"
+    path.write_text("time,rain_in\n" + rows("2001-01-01T01:00", 60, 9000, 12))
+    result = CliRunner().invoke(app, ["years", str(METRIC), "--rain", str(path), "--quiet"])
+    assert result.exit_code == 0, result.output
+    assert "mm a year: look at the unit" in " ".join(result.output.split())

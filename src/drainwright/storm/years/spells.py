@@ -22,6 +22,8 @@ APART = 6 * 3600.0  # dry time that parts two spells: common practice, no source
 YEAR = 31557600.0  # of made rain [s]
 FINE = 300.0  # rain in longer steps hides its peaks [s]
 LONGEST = 3600.0  # steps beyond this tell nothing of a small lot's flows [s]
+LEAST_OF_YEAR = 86400.0  # of a calendar year within a record: less is no year of it [s]
+OTHER_STEP = 0.05  # share of the rain that may come in rows of another step: common practice, no source [-]
 SECOND = np.timedelta64(1, "s")
 
 
@@ -73,13 +75,14 @@ def spells_of_record(record: RainRecord, apart: float = APART) -> SpellRain:
     Raises
     ------
     InputError
-        If the record's steps are longer than an hour, or it holds no rain.
+        If the record's steps are longer than an hour or of two lengths, or it holds no rain.
     """
     if record.step > LONGEST:
         raise InputError(
             f"{record.name}: found steps of {record.step / 3600.0:g} h; expected an hour or less, since a small lot's"
             " flows pass in minutes"
         )
+    _one_step(record)
     begins = record.times[0] - np.timedelta64(round(record.step), "s")  # a stamp is taken as the end of its step
     seconds = (record.times - begins) / SECOND - record.step
     rows = np.round(seconds / record.step).astype(np.int64)
@@ -92,7 +95,11 @@ def spells_of_record(record: RainRecord, apart: float = APART) -> SpellRain:
     unread = [((gap.start - begins) / SECOND, (gap.end - begins) / SECOND - record.step) for gap in record.gaps]
     unread += [(at, at + record.step) for at in seconds[np.isnan(record.depths)].tolist()]
     lost = np.array(sorted(unread)).reshape(-1, 2)
-    notes = [f"{record.name}: steps of {record.step / 60.0:g} min, {len(lost)} stretches without readings taken as dry"]
+    note = f"{record.name}: steps of {record.step / 60.0:g} min"
+    if len(lost):
+        many = "1 stretch" if len(lost) == 1 else f"{len(lost)} stretches"
+        note += f", {many} without readings, {record.missing:.0%} of the time, taken as dry"
+    notes = [note]
     if record.step > FINE:
         notes.append(
             f"steps of {record.step / 60.0:g} min hide the peaks within them: what small roofs and yards bring for"
@@ -110,8 +117,25 @@ def spells_of_record(record: RainRecord, apart: float = APART) -> SpellRain:
     )  # fmt: skip
 
 
+def _one_step(record: RainRecord) -> None:
+    """Refuse a record whose rain comes in rows of another step than its usual: it would fall too hard, or too soft."""
+    if record.wet_only:
+        return  # dry rows are left out, so that times between rows tell nothing
+    since = np.diff(record.times) / SECOND
+    fallen = np.nan_to_num(record.depths[1:])
+    longer = (since > 1.5 * record.step) & (fallen > 0.0)
+    share = float(np.sum(fallen[longer])) / max(float(np.nansum(record.depths)), 1e-12)
+    if share > OTHER_STEP:
+        steps, counts = np.unique(since[longer], return_counts=True)
+        raise InputError(
+            f"{record.name}: found {share:.0%} of the rain in rows that follow after another time than its step of"
+            f" {record.step / 60.0:g} min, as of {steps[np.argmax(counts)] / 60.0:g} min; expected one step all"
+            " through: keep the part with the finest, or list dry steps too"
+        )
+
+
 def _years(begins: np.datetime64, span: float, unread: Series) -> list[YearRead]:
-    """The calendar years of a record, and how much of each was read."""
+    """The calendar years of a record, but for slivers of a day at its ends, and how much of each was read."""
     first = int(begins.astype("datetime64[Y]").astype(int)) + 1970
     last = int((begins + np.timedelta64(round(span), "s")).astype("datetime64[Y]").astype(int)) + 1970
     found = []
@@ -119,6 +143,8 @@ def _years(begins: np.datetime64, span: float, unread: Series) -> list[YearRead]
         start = float((np.datetime64(f"{year:04d}-01-01T00:00:00", "s") - begins) / SECOND)
         end = float((np.datetime64(f"{year + 1:04d}-01-01T00:00:00", "s") - begins) / SECOND)
         inside = max(0.0, min(end, span) - max(start, 0.0))
+        if inside < min(LEAST_OF_YEAR, 0.5 * span):
+            continue  # the last minutes before a record's first year, or none of the year after it
         lost = float(np.sum(np.clip(np.minimum(unread[:, 1], end) - np.maximum(unread[:, 0], start), 0.0, None)))
         found.append(YearRead(year=year, start=start, end=end, share=max(0.0, inside - lost) / (end - start)))
     return found
