@@ -69,6 +69,15 @@ def test_drawn_hours_have_the_moments_of_their_law() -> None:
         assert hours[:, column].max() <= point.high
 
 
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0.3, 1.0), st.floats(1.0, 3.0))
+def test_the_table_of_the_law_is_the_law(low: float, high: float) -> None:
+    item = work("a", 10.0, doubt=(Doubt("", low, high),))
+    drawn = np.sort(drawn_hours([item], 512)[:, 0])
+    exact = three_points(item).at((np.arange(512) + 0.5) / 512)
+    assert drawn == pytest.approx(exact, rel=2e-4)
+
+
 def test_causes_add_by_their_squares() -> None:
     item = work("dig", 1.0, doubt=(Doubt("", 0.5, 2.0), Doubt("soil", 0.5, 2.0)))
     assert three_points(item).high == pytest.approx(2 ** math.sqrt(2))
