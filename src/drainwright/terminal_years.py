@@ -8,15 +8,17 @@ from pathlib import Path
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.paper.documents.say import Say
-from drainwright.storm.years.model import LongRun, Return
+from drainwright.storm.years.model import LEAST_READ, LongRun, Return
 
+YEAR = 31557600.0  # [s]
 SHOWN = 40  # years in the table; more stand in the file
 
 
 def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     """Print a long run: what came of it, year by year, and what was taken for granted."""
     console, say = new_console(), Say(design.job.units)
-    heading(console, f"{found.record}, {found.span / 31557600.0:.1f} years, {len(found.spells)} wet spells")
+    spells = "1 wet spell" if len(found.spells) == 1 else f"{len(found.spells)} wet spells"
+    heading(console, f"{found.record}, {_span(found.span)}, {spells}")
     table = new_table(("", "left"), ("", "left"))
     if found.highest is not None:
         gap = found.slab_level - found.highest
@@ -27,11 +29,12 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
         )  # fmt: skip
     elif found.house_dry:
         add_row(table, "water at the house", "none: its drains stay dry")
-    each = 31557600.0 / max(found.span, 1.0)
+    whole = found.span >= LEAST_READ * YEAR  # less tells of no year: pumps by the season, not by the calendar
+    each = YEAR / found.span if whole else 1.0
     for station in found.stations:
         energy = "" if station.energy is None else f", {station.energy * each / 3.6e6:.0f} kWh"
         add_row(
-            table, f"{station.name} in a year",
+            table, f"{station.name} in {'a year' if whole else _span(found.span)}",
             f"{station.starts * each:.0f} starts, {station.seconds * each / 3600.0:.0f} h, "
             f"{say.volume(station.pumped * each)}{energy}",
         )  # fmt: skip
@@ -41,7 +44,10 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     often = new_table(("what", "left"), ("years reached", "right"), ("about once in", "right"), ("nine of ten", "left"))
     for each_return in found.returns:
         add_row(often, each_return.outcome.title, *_often(each_return))
-    console.print(often)
+    if found.returns:
+        console.print(often)
+    else:
+        console.print(f"Not told: no year was read well enough to count, {LEAST_READ:.0%} of it or more.")
     heading(console, "Year by year")
     years = new_table(
         ("year", "left"), ("rain", "right"), ("highest at the house", "right"), ("over a grate", "right"),
@@ -65,6 +71,11 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     bullets(console, found.notes)
     for path in written:
         console.print(str(path))
+
+
+def _span(seconds: float) -> str:
+    """A span of rain, in words."""
+    return f"{seconds / YEAR:.1f} years" if seconds >= YEAR else f"{seconds / 86400.0:.1f} days"
 
 
 def _often(found: Return) -> tuple[str, str, str]:

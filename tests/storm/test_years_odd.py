@@ -90,6 +90,20 @@ def test_years_out_of_reach_are_refused(asked: str) -> None:
     assert f"found {asked} and 1; expected 1 to 1000 years" in told("--made", asked)
 
 
+def test_a_record_of_days_is_told_for_its_days_and_how_often_is_not(tmp_path: Path) -> None:
+    """Two days of readings tell no year: nothing is multiplied by 180."""
+    path = tmp_path / "rain.csv"
+    rows = [f"{np.datetime64('2001-05-01T00:00') + 5 * k},{1 if k == 100 else 0}" for k in range(1, 577)]
+    path.write_text(RAIN + "\n".join(rows).replace("T", " ") + "\n")
+    result = CliRunner().invoke(app, ["years", str(METRIC), "--rain", str(path), "--quiet"])
+    assert result.exit_code == 0, result.output
+    text = " ".join(result.output.split())
+    assert "2.0 days, 1 wet spell" in text
+    assert "in 2.0 days" in text
+    assert "in a year" not in text
+    assert "no year was read well enough" in text
+
+
 def rows_of(table: bytes) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(table.decode())))
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drainwright.water.extremes import FittedLaw
 
 Series = NDArray[np.float64]
+LEAST_READ = 0.8  # share of a year that must have been read for it to count: common practice, no source [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,6 +175,6 @@ class LongRun:
 
 
 __all__ = [
-    "BadOutcome", "FittedLaw", "LongRun", "Return", "Series", "SpellRain", "SpellTold", "StationYear", "WetSpell",
-    "YearRead", "YearTold",
+    "LEAST_READ", "BadOutcome", "FittedLaw", "LongRun", "Return", "Series", "SpellRain", "SpellTold", "StationYear",
+    "WetSpell", "YearRead", "YearTold",
 ]  # fmt: skip

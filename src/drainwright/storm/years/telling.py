@@ -11,6 +11,7 @@ from drainwright.field.model import Site
 from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS
 from drainwright.storm.network import slab_level
 from drainwright.storm.years.model import (
+    LEAST_READ,
     BadOutcome,
     LongRun,
     Return,
@@ -28,7 +29,6 @@ from drainwright.water.extremes import return_of
 from drainwright.water.model import Inflows
 from drainwright.worksheet import quiet
 
-LEAST_READ = 0.8  # share of a year that must have been read for it to count: common practice, no source [-]
 POND = 0.1524  # over a grate, six inches: common practice, no source [m]
 SPILL = 0.1  # over a rim and away in a year: common practice, no source [m³]
 SEED = 1966  # of the bands
