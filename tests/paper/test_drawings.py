@@ -122,6 +122,15 @@ def test_svg_is_xml_without_anything_outside(units: str) -> None:
         assert shown == [mark.text for mark in sheet.texts]
 
 
+def test_words_of_an_svg_keep_their_room_in_any_font() -> None:
+    """A phone without the font draws others, wider by a tenth: held to the width that was laid out, none is cut off."""
+    mark = TextMark(layer="text", at=(1.0, 5.0), text="Power out for 4 h at the worst moment", size=3.0)
+    sheet = Sheet(name="s", title="t", scale="none", description="words", width=60.0, height=10.0, marks=(mark,))
+    (text,) = ElementTree.fromstring(to_svg(sheet)).iter("{http://www.w3.org/2000/svg}text")
+    assert float(text.attrib["textLength"]) == pytest.approx(text_width(mark.text, 3.0), abs=1e-3)
+    assert text.attrib["lengthAdjust"] == "spacingAndGlyphs"
+
+
 def hostile_job() -> Job:
     job = sample_job()
     utilities = tuple(item.model_copy(update={"shutoff": HOSTILE, "note": HOSTILE}) for item in job.utilities)

@@ -61,13 +61,13 @@ def test_a_small_pumped_flow_has_a_scale_of_its_own(sample: Design) -> None:
     station = design.system.station
     for gravity, plots in ((0.0, 1), (PUMPED / 0.2, 1), (PUMPED / 0.1, 2)):
         sound = split(sample, gravity).storm.cases[0]
-        panels = flow_panels(sound, station)
+        panels = flow_panels(design.system, sound, station)
         assert len(panels) == plots
         for panel in panels:
             pumped = [curve for curve in panel.curves if curve.name.startswith("pumped")]
             most = max(float(curve.values.max()) for curve in panel.curves)
             assert all(float(curve.values.max()) >= 0.15 * most for curve in pumped)
-    names = [curve.name for curve in flow_panels(split(sample, PUMPED).storm.cases[0], station)[0].curves]
+    names = [curve.name for curve in flow_panels(design.system, split(sample, PUMPED).storm.cases[0], station)[0].curves]
     assert names == ["leaves at the outlet", "into the basin", "pumped"]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Polygon, Polyline, TextMark
 from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.storm_failures import alarm_after, failure_rows, failures_drafts
+from drainwright.paper.storm_flows import flow_panels
 from drainwright.paper.storm_levels import drain_levels
 from drainwright.paper.storm_phone import failures_phone
 from drainwright.paper.storm_ponds import wetted
@@ -22,6 +24,7 @@ from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.wording import Wording
 from drainwright.quantities import write
 from drainwright.storm.by_cause import inflows_by_cause
+from drainwright.storm.parts.soak_stores import body_of
 from drainwright.storm.series import inflow_series
 
 from .sample import ROOT, sample_design
@@ -202,3 +205,32 @@ def test_on_a_phone_all_words_can_be_read(name: str) -> None:
 def test_the_same_job_draws_the_same() -> None:
     job = made("two-basins")
     assert drafts_of(job) == drafts_of(job)
+
+
+def test_a_soakaway_shows_what_soaks_away_and_what_runs_over() -> None:
+    """Stone full to its top takes ``rate (floor + perimeter height)``; only more than that runs over."""
+    job = made("soak-lot")
+    sound, (soak,) = job.storm.cases[0], job.system.soaks
+    (panel,) = flow_panels(job.system, sound, None)
+    into, away = panel.curves
+    assert [into.name, away.name] == ["soaks into the ground", "with the overflow"]
+    body = body_of(soak)
+    most = body.rate * (body.floor + body.perimeter * (soak.top - soak.bottom))
+    assert float(into.values.max()) == pytest.approx(most, rel=0.01)
+    over = away.values - into.values
+    assert float(over.min()) >= 0.0
+    late = over > 0.02 * most
+    assert np.all(sound.levels(soak.name)[late] > soak.top)  # the stone is full while the overflow runs
+    draft = storm_draft(job)
+    assert draft is not None
+    in_order(draft)
+    said = texts(draft)
+    assert "leaves at the outlet" not in said
+    assert said.count("no drain at the house") == len(job.storm.cases)
+    assert "floor stays dry" not in said
+
+
+def test_failures_told_together_read_as_one_sentence() -> None:
+    row = next(row for row in failure_rows(made("metric-basement")) if row.case is None)
+    assert "; the " in row.title
+    assert not re.search(r"; [A-Z][a-z]", row.title)

@@ -58,7 +58,7 @@ def inside(case: StormCase, words: Words) -> str:
 
 
 def came_in(case: StormCase, words: Words) -> str:
-    """The most water that could come in; empty: none."""
+    """The most water that could come in, and how deep; empty: none."""
     if case.entering is None:
         return ""
     text = words.volume(case.entering.volume)

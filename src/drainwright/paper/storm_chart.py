@@ -45,7 +45,7 @@ def storm_draft(design: Design) -> Draft | None:
     panels = Panels((left, bottom, right, top), hours)
     line_height = min(ROW * len(test.cases), 0.42 * (top - bottom))
     house = drain_levels(design, sound) if station is None else None
-    flows = flow_panels(sound, station, several=len(design.system.stations) > 1)
+    flows = flow_panels(design.system, sound, station)
     levels = station is not None or house is not None
     room = top - bottom - 12.0 - line_height - GAP * ((2 if levels else 1) + len(flows)) - (PUMPING if station else 0.0)
     shares = (0.4, 0.6, 0.0) if not levels else (0.24, 0.32, 0.44) if len(flows) == 1 else (0.19, 0.43, 0.38)
@@ -94,7 +94,7 @@ def _flows(design: Design, panels: Panels, sound: StormCase, panel: FlowPanel, h
     word, times = Wording(design.job.units), sound.times / HOUR
     shown = [(flow, np.array([word.flow_number(float(value)) for value in flow.values])) for flow in panel.curves]
     high, step = nice_top(max(float(values.max()) for _, values in shown), 7)
-    panels.title(panel.title, "all in order" if "all in order" not in panel.title else "")
+    panels.title(panel.title, "all in order" if "all in order" not in panel.title else panel.note)
     area = panels.next(height, 0.0, high)
     x, y = area.right + 2.0, area.top
     marks = area.up(step, word.flow_unit)
@@ -139,8 +139,11 @@ def _time_line(design: Design, panels: Panels, height: float) -> None:
             marks.append(box("bar dark", b, middle - thick, area.right, middle + thick))
         if case.failure_at is not None and case.failure_at > 0:
             marks.append(Polygon(layer="limit mark", points=((a, middle), (a - 1.1, top - 0.4), (a + 1.1, top - 0.4))))
+        at_house = case.house_dry or case.highest_at_house is not None
         text = (
-            "floor stays dry"
+            "no drain at the house"
+            if not at_house
+            else "floor stays dry"
             if case.dry
             else f"still rises at {span(case.ended)}"
             if wet is None

@@ -81,7 +81,8 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
             if alarm is not None:
                 meaning += (f"Time to act from the alarm: {say.hours(case.time_to_slab - alarm)}.",)
             if entering:
-                meaning += (f"Up to {entering}, could come in.",)
+                amount, _, depth = entering.partition(", ")
+                meaning += (f"Up to {amount} could come in{f', {depth}' if depth else ''}.",)
         rows.append(
             FailureRow(
                 title=case.title, case=case, alarm=alarm, wet=case.time_to_slab, meaning=meaning,
@@ -100,8 +101,14 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
 
 def _together(titles: list[str], meaning: tuple[str, ...]) -> FailureRow:
     """Failures that come to the same."""
-    told = "; ".join([titles[0], *(f"the {title[4:]}" if title[:4] == "The " else title for title in titles[1:])])
+    told = "; ".join([titles[0], *(_inside(title) for title in titles[1:])])
     return FailureRow(title=told, case=None, alarm=None, wet=None, meaning=meaning, prevention="nothing needed")
+
+
+def _inside(title: str) -> str:
+    """A title as it stands after a semicolon: its first word small, unless it is a name or in capitals."""
+    first = title.split(" ", 1)[0]
+    return f"{title[:1].lower()}{title[1:]}" if first.isalpha() and not first[1:2].isupper() else title
 
 
 def alarm_after(design: Design, case: StormCase) -> float | None:

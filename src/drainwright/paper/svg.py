@@ -7,7 +7,10 @@ from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 from drainwright.paper.looks import LOOKS, Look
+from drainwright.paper.measure import text_width
 from drainwright.paper.sheet import FONT, Arc, Circle, Mark, Picture, Point, Polygon, Polyline, Sheet, TextMark, clean
+
+HELD = 12.0  # texts from this width on are held to it [mm]
 
 
 def _number(value: float) -> str:
@@ -39,6 +42,9 @@ def _text(mark: TextMark, look: Look, height: float) -> str:
         style += f' text-anchor="{mark.anchor}"'
     if mark.weight == "semibold":
         style += ' font-weight="600"'
+    width = text_width(clean(mark.text), mark.size, mark.weight)
+    if width >= HELD:  # whatever font is at hand, the words keep the room that they were laid out in
+        style += f' textLength="{_number(width)}" lengthAdjust="spacingAndGlyphs"'
     if mark.rotation:
         style += f' transform="rotate({_number(-math.degrees(mark.rotation))} {x} {y})"'
     return f'<text x="{x}" y="{y}" {style}>{escape(clean(mark.text))}</text>'

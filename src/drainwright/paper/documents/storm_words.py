@@ -70,7 +70,10 @@ def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
     elif case.time_to_slab is None:
         gap = None if case.highest_at_house is None else case.slab_level - case.highest_at_house
         by = "" if gap is None else f", by {say.deep(gap)}"
-        inside = Cell(text=f"The floor stays dry{by}.")
+        watched = case.house_dry or case.highest_at_house is not None
+        inside = Cell(
+            text=f"The floor stays dry{by}." if watched else "Nothing of this system can back up at the house."
+        )
     else:
         since = "after the failure" if case.failure_at else "after the rain begins"
         inside = Cell(

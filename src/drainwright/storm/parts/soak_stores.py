@@ -113,4 +113,13 @@ def soaking(soaks: Sequence[Soakaway], rows: Sequence[int]) -> Outlets:
     return Outlets(node=np.array(node, np.int64), low=np.array(low), high=np.array(high), flow=flow)
 
 
-__all__ = ["FILM", "SoakStore", "body_of", "soak_store", "soaking"]
+def soaked_at(soak: Soakaway, levels: Floats) -> Floats:
+    """What soaks out of a soakaway at each of some levels, shape as ``levels``. [m³/s]"""
+    rows = soaking([soak], [0])
+    found = np.zeros_like(levels)
+    for low, high, flow in zip(rows.low, rows.high, rows.flow, strict=True):
+        found += np.interp(levels, [low, high], flow)
+    return found
+
+
+__all__ = ["FILM", "SoakStore", "body_of", "soak_store", "soaked_at", "soaking"]
