@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import datetime
 import io
 import json
@@ -67,8 +68,6 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     job, site, system, _ = house()
 
     def laid_out(_job: Job, book: BookDocument) -> tuple[Site, System]:
-        import dataclasses
-
         own = job.model_copy(update={"price_book": PriceBook(book=book.book)})
         return dataclasses.replace(site, job=own), system
 
@@ -211,8 +210,6 @@ def test_the_shares_tell_what_another_rate_makes_of_the_hours() -> None:
     _, site, system, build = house()
     own = PriceBook(rates={"load": book_for(PriceBook()).rate("load") / 1.1})
     there = site.job.model_copy(update={"price_book": own})
-    import dataclasses
-
     after = hours_of(build_side(dataclasses.replace(site, job=there), system).plan)["haul"]
     before = hours_of(build.plan)["haul"]
     assert after / before == pytest.approx(1 + 0.1 * shares()["haul"]["load"], abs=2e-3)
@@ -227,6 +224,21 @@ def test_noise_is_of_hours_their_rounding_and_the_amount() -> None:
     row = TaskRow(key="a", title="A", planned=1.0, taken=10.0, done=1.0, done_told=True, planned_cost=Decimal(0),
                   taken_cost=Decimal(0))  # fmt: skip
     assert noise(row, 0.1) == pytest.approx(math.sqrt(0.1**2 + (0.25 / math.sqrt(12) / 10) ** 2 + 0.05**2))
+
+
+def test_the_waste_of_fabric_lengthens_its_strips() -> None:
+    """It is sold by the roll, so that the waste told is what the rolls leave."""
+    _, site, system, _ = house()
+    bought = []
+    for waste in ("0 %", "50 %"):
+        own = PriceBook.model_validate({"book": {"schema_version": 1, "name": "A", "dated": "2026-01-01",
+                                                 "waste": {"fabric": waste}}})  # fmt: skip
+        there = dataclasses.replace(site, job=site.job.model_copy(update={"price_book": own}))
+        lines = build_side(there, system).takeoff.lines
+        bought.append(next(line for line in lines if line.key == "fabric.nonwoven"))
+    assert bought[0].net == bought[1].net
+    assert bought[1].quantity > bought[0].quantity
+    assert bought[1].quantity >= 1.5 * bought[1].net
 
 
 # -- learning -------------------------------------------------------------------------------------------------
