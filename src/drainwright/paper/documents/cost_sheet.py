@@ -22,6 +22,7 @@ from drainwright.paper.documents.blocks import (
     Paragraph,
     Table,
 )
+from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
 from drainwright.paper.documents.say import money
 from drainwright.paper.documents.shell import Sheets, document, first_notices
@@ -49,7 +50,9 @@ def cost_sheet(design: Design, sheets: Sheets) -> Document:
         *first_notices(design),
         *invented_notice(design),
         *_build_up(design),
-        *_doubt(design),
+        Heading(text="Days and machines"),
+        *doubt_blocks(design.build.plan, design),
+        *machine_blocks(design.build.plan, design),
         *_labour(design),
         *_materials(design),
         *_surprises(design),
@@ -113,52 +116,6 @@ def _build_up(design: Design) -> tuple[Block, ...]:
             rows=told, total=True,
         ),
         Bullets(items=tuple(notes)),
-    )  # fmt: skip
-
-
-def _doubt(design: Design) -> tuple[Block, ...]:
-    """What a slow job costs, and what makes it slow."""
-    price, plan = design.build.price, design.build.plan
-    doubt = plan.doubt
-    if doubt is None:
-        return ()
-    pay = partial(money, currency=price.currency)
-
-    def cost(labour: Decimal) -> Decimal:
-        """Cost before contingency, with other labour and its overhead."""
-        return price.direct_cost + price.overhead + (labour - price.labour) * (1 + price.overhead / price.direct_cost)
-
-    rows = tuple(
-        (
-            name,
-            days,
-            f"{hours:,.0f}",
-            pay(labour),
-            pay(cost(labour)),
-            pay(price.before_tax - price.allowances - cost(labour)),
-        )
-        for name, days, hours, labour in (
-            ("As reckoned", str(plan.days), plan.hours, price.labour),
-            ("In half of all cases up to", str(doubt.days_likely), doubt.hours_likely, doubt.labour_likely),
-            ("In eight of ten up to", str(doubt.days_bad), doubt.hours_bad, doubt.labour_bad),
-        )
-    )
-    drivers = ", ".join(f"{name} {share * 100:.0f} %" for name, share in doubt.drivers[:4] if share >= 0.01)
-    return (
-        Heading(text="How sure the cost is"),
-        Table(
-            columns=(
-                Column(head="", width=2.2), Column(head="Days", align="right", width=0.7),
-                Column(head="Hours", align="right", width=0.8), Column(head="Labour", align="right", width=1.2),
-                Column(head="Cost, no contingency", align="right", width=1.5),
-                Column(head="Left of the price", align="right", width=1.4),
-            ),
-            rows=rows,
-        ),
-        Paragraph(
-            text=f"What makes the hours differ, of their variance: {drivers}. {doubt.trials} plans were tried with "
-            "hours between their low and high points; materials are taken as counted.", style="soft",
-        ),
     )  # fmt: skip
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.build.model import CrewPlan, EarthChain, Task
-from drainwright.build.wording import money
+from drainwright.build.model import CrewPlan, Task
 from drainwright.design import Design
 from drainwright.paper.days_chart import days_pages
 from drainwright.paper.documents.blocks import (
@@ -14,13 +13,13 @@ from drainwright.paper.documents.blocks import (
     Heading,
     Keep,
     NewPage,
-    Notice,
     Paragraph,
     Plate,
     Row,
     Table,
 )
 from drainwright.paper.documents.day_words import date_words
+from drainwright.paper.documents.days_figures import soil_blocks
 from drainwright.paper.documents.say import Say
 from drainwright.paper.svg import to_svg
 
@@ -38,8 +37,8 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
     Returns
     -------
     tuple of Block, tuple of (str, str)
-        Day by day with people and holds, the bars, the chain that sets the last hour, the soil's way, hands against
-        machines; and the drawing by file name.
+        Day by day with people and holds, the bars, the chain that sets the last hour, the soil's way; and the
+        drawing by file name.
     """
     plan, say = design.build.plan, Say(design.job.units)
     sheets = days_pages(design)
@@ -69,9 +68,7 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
         NewPage(),
         *_holds(plan, say),
         *_chain(plan),
-        *_doubt(plan, design),
-        *_soil(plan),
-        *_machines(plan, design),
+        *soil_blocks(plan),
     ), drawings
 
 
@@ -163,103 +160,6 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
                     style="soft",
                 ),
                 Bullets(items=tuple(items), numbered=True),
-            )
-        ),
-    )
-
-
-def _doubt(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
-    doubt = plan.doubt
-    if doubt is None:
-        return ()
-    say = design.build.price.currency
-    largest = "; ".join(f"{name} {100 * share:.0f} %" for name, share in doubt.drivers[:4])
-    rows: tuple[Row, ...] = (
-        ("Working days", f"{plan.days}", f"{doubt.days_mean:.1f}", f"{doubt.days_likely}", f"{doubt.days_bad}"),
-        ("With days lost to weather", "–", "–", f"{doubt.booked_likely}", f"{doubt.booked_bad}"),
-        (
-            "Person-hours", f"{plan.hours:.0f}", f"{doubt.hours_mean:.0f}", f"{doubt.hours_likely:.0f}",
-            f"{doubt.hours_bad:.0f}",
-        ),
-        (
-            "Labour", money(design.build.price.labour, say, digits=0), "–", money(doubt.labour_likely, say, digits=0),
-            money(doubt.labour_bad, say, digits=0),
-        ),
-    )  # fmt: skip
-    columns = (
-        Column(head="", width=3), Column(head="Plan", width=1.5, align="right"),
-        Column(head="Mean", width=1.5, align="right"), Column(head="Half of all cases", width=2, align="right"),
-        Column(head="Eight of ten", width=2, align="right"),
-    )  # fmt: skip
-    return (
-        Keep(
-            blocks=(
-                Heading(text="How sure the days are", level=2),
-                Table(columns=columns, rows=rows),
-                Paragraph(
-                    text=f"{doubt.trials} cases drawn from the ranges of the rates and of what nobody knows for sure; "
-                    f"the plan counts the likely hours. What makes the hours differ: {largest}.",
-                    style="soft",
-                ),
-            )
-        ),
-    )
-
-
-def _soil(plan: CrewPlan) -> tuple[Block, ...]:
-    chain: EarthChain | None = plan.earth
-    if chain is None:
-        return ()
-    columns = (
-        Column(head="Link", width=1.5), Column(head="Amount", width=5), Column(head="Person-hours", align="right")
-    )  # fmt: skip
-    rows: list[Row] = [(link.name, link.amount, f"{link.hours:.1f}") for link in (*chain.out, *chain.back)]
-    return (
-        Keep(
-            blocks=(
-                Heading(text="The soil's whole way", level=2),
-                Table(columns=columns, rows=tuple(rows)),
-                Paragraph(text=chain.told, style="soft"),
-            )
-        ),
-    )
-
-
-def _machines(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
-    if not plan.ways:
-        return ()
-    say = design.build.price.currency
-    columns = (
-        Column(head="Way", width=3), Column(head="Days", align="right"), Column(head="Hours", align="right"),
-        Column(head="Labour", width=1.3, align="right"), Column(head="Hire", width=1.3, align="right"),
-        Column(head="What speaks against it", width=3.6),
-    )  # fmt: skip
-    rows: list[Row] = [
-        (
-            Cell(text=way.name + (" (this plan)" if way.used else ""), weight="semibold" if way.used else "regular"),
-            f"{way.days}", f"{way.hours:.0f}", money(way.labour, say, digits=0), money(way.hire, say, digits=0),
-            "; ".join((*way.obstacles, *way.unsure)) or "–",
-        )
-        for way in plan.ways
-    ]  # fmt: skip
-    blocked = [way for way in plan.ways if way.used and way.obstacles]
-    notice: tuple[Block, ...] = (
-        (Notice(tone="caution", title="The machine of this plan may not get in", items=blocked[0].obstacles),)
-        if blocked
-        else ()
-    )
-    return (
-        Keep(
-            blocks=(
-                Heading(text="By hand or by machine", level=2),
-                *notice,
-                Table(columns=columns, rows=tuple(rows)),
-                Paragraph(
-                    text=f"Of the soil {100 * plan.careful_share:.0f} % lies in tolerance zones of buried lines, and "
-                    f"{100 * plan.hand_share:.0f} % stays hand work with any machine: there, in root zones and "
-                    "at the walls' faces. Machines that the firm does not own are hired by the working day.",
-                    style="soft",
-                ),
             )
         ),
     )
