@@ -226,6 +226,8 @@ class Utility(Record):
     depth: Fact[Size]
     depth_uncertainty: Size = si(0.1524)
     diameter: Size = si(0.0254)
+    material: ShortText = Field(default="", description="of the pipe, to have the right couplings at hand")
+    shutoff_at: Place | None = Field(default=None, description="where its shutoff is")
     located_by: Literal["locate ticket", "private locate", "exposed by hand", "owner says", "nobody"] = "nobody"
     shutoff: ShortText = ""
     live: bool = True

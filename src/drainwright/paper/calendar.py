@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable
 
-from drainwright.build.locates import working_day
+from drainwright.build.locates import EARLY, ticket_days, working_day
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
+from drainwright.job.values import Basis
 from drainwright.paper.documents.say import site_of
 from drainwright.paper.documents.typeset import NO_DATE
 from drainwright.paper.sheet import clean
@@ -51,24 +52,32 @@ def reminders(design: Design) -> bytes:
 
 
 def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.date, str, str]]:
-    rules, plan = design.job.rules, design.build.plan
-    notice = rules.locate_notice.value
-    yield (
-        working_day(start, -notice - 1), "Ask for the locate ticket",
-        f"Notice: {notice} working days ({BASIS_WORDS[rules.locate_notice.basis].lower()}); one more day for "
-        "safety. Holidays are not counted: look.",
-    )  # fmt: skip
-    yield working_day(start, -1), "Locate ticket answered? Private lines marked?", "No mark, no digging."
-    first = plan.dates[0]
-    for number, date in enumerate(plan.dates, start=1):
+    job, plan = design.job, design.build.plan
+    rules, made, off = job.rules, job.locates, job.crew.holidays
+    worked = plan.dates
+    ticket = ticket_days(job, worked)
+    if made.called is None:
+        yield (
+            ticket.call_by or start, "Ask for the locate ticket",
+            f"Last day to call: {rules.locate_notice.value} full working days ({_marked(rules.locate_notice.basis)}). "
+            "Mark the dig white first. Holidays that the job does not list are not counted: look.",
+        )  # fmt: skip
+        runs_out = working_day(worked[0], rules.ticket_life.value - EARLY, off)
+    else:
+        due = working_day(ticket.earliest or start, -1, off)
+        yield due, "Answers to the locate ticket due", "An answer for each line, or call again. Silence is no answer."
+        runs_out = ticket.renew_by or start
+    yield working_day(worked[0], -1, off), "Locate ticket answered? Private lines marked?", "No mark, no digging."
+    for number, date in enumerate(worked, start=1):
         at_work = "; ".join(f"{task.title} ({hands.people})" for task, hands in plan.on_day(number))
         yield date, f"Dig day {number} of {plan.days}", f"{at_work}." if at_work else "Nothing can go on: it cures."
     yield (
-        working_day(first, rules.ticket_life.value - 2), "Locate ticket runs out soon",
-        f"It lives {rules.ticket_life.value} working days ({BASIS_WORDS[rules.ticket_life.basis].lower()}). Renew it "
-        "if digging goes on.",
+        runs_out, "Locate ticket runs out soon",
+        f"It lives {rules.ticket_life.value} working days ({_marked(rules.ticket_life.basis)})"
+        + ("" if ticket.last is None else f", until {ticket.last}")
+        + ". Renew it and mark anew if digging goes on.",
     )  # fmt: skip
-    done = plan.dates[-1]
+    done = worked[-1]
     if plan.doubt is not None and plan.doubt.end_bad is not None and plan.doubt.end_bad > done:
         yield (
             plan.doubt.end_bad,
@@ -80,6 +89,10 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
         "Yearly visit",
         "Clean the basin and grates, test pump and alarm, flush, look at the outlet.",
     )
+
+
+def _marked(basis: Basis) -> str:
+    return BASIS_WORDS[basis].lower()
 
 
 def escape(value: str) -> str:

@@ -54,6 +54,11 @@ def taped_places(design: Design) -> tuple[TapedPlace, ...]:
     return tuple(_tape(name, at, sides) for name, at in places)
 
 
+def tape_of(design: Design, name: str, at: Plan) -> TapedPlace:
+    """One place as a crew tapes it, from its nearest wall line."""
+    return _tape(name, at, _sides(design))
+
+
 def _soak_places(design: Design) -> list[tuple[str, Plan]]:
     """The far end of each infiltration trench, and the middle of each dry well after the first."""
     places: list[tuple[str, Plan]] = []
@@ -113,4 +118,4 @@ def _tape(name: str, at: Plan, sides: Sequence[_Side]) -> TapedPlace:
     )  # fmt: skip
 
 
-__all__ = ["TapedPlace", "taped_places"]
+__all__ = ["TapedPlace", "tape_of", "taped_places"]

@@ -27,6 +27,7 @@ from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.hazards import risk_sheet
+from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, joined, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
@@ -74,6 +75,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *plate("wall", sheets, whole=True),
         *_pick(design),
         *tool_blocks(design),
+        *locate_request(design),
         *safe_dig_blocks(design),
         *_checks(design),
     )
@@ -116,7 +118,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("fittings by place", bool(design.system.fittings)), ("cutting list", bool(design.build.takeoff.cuts)),
         ("basin and holes", bool(design.system.stations)),
         ("soakaway", bool(design.system.soaks)), ("profiles and sections", True), ("pick list", True), ("tools", True),
-        ("safe-dig sheet", True), ("quality checkpoints", True),
+        ("locate request", True), ("safe-dig sheet", True), ("quality checkpoints", True),
     )  # fmt: skip
     inside = [name for name, there in parts if there]
     return (

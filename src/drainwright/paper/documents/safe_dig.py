@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from drainwright.build.exposure import exposures
 from drainwright.build.model import Crossing, RootCut, Trench
+from drainwright.build.repair_kits import RULES, repair_kit
 from drainwright.design import Design
+from drainwright.field.places import plan_of
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
 from drainwright.paper.looks import UTILITY
+from drainwright.paper.setting_out import tape_of
+from drainwright.paper.white_marking import taped_words
 
 RED = "#8f1d14"
 FIRST = (
@@ -26,6 +31,7 @@ def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
         *_ticket(design, say),
         *_utilities(design, say),
         *_meetings(design, say),
+        *_exposures(design, say),
         *_trenches(design, say),
         *_footings(design, say),
         *_roots(design, say),
@@ -43,7 +49,8 @@ def _ticket(design: Design, say: Say) -> tuple[Block, ...]:
                 f"({BASIS_WORDS[rules.ticket_life.basis]}): renew it if the work runs on.",
                 f"Tolerance zone: {say.length(rules.tolerance_zone.value)} each side of the mark's outside "
                 f"({BASIS_WORDS[rules.tolerance_zone.basis]}). Inside it: hands, blunt tools, vacuum.",
-                "Ticket no. ____________________    answered on ____________________",
+                f"Ticket no. {design.job.locates.number or '____________________'}: answers and days are on the locate "
+                "request.",
             )
         )
     ]
@@ -102,7 +109,7 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="Mark"), Column(head="Line", width=2.2), Column(head="Met by", width=1.2),
         Column(head="How", width=1.4),
         Column(head="At station", width=1.7, align="right"), Column(head="Down", width=1.6, align="right"),
-        Column(head="Gap to pipe", width=1.7, align="right"), Column(head="By hand", width=1.7, align="right"),
+        Column(head="Gap to pipe", width=2.3, align="right"), Column(head="By hand", width=1.7, align="right"),
     )  # fmt: skip
     return (
         Heading(text="Where the digging meets them", level=2),
@@ -121,6 +128,10 @@ def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]
     down = design.site.surface.level(*item.at) - item.utility_top
     mark = "" if item.basis is Basis.MEASURED else " ?"
     gap: str | Cell = say.small(item.clearance)
+    if item.clearance_least < 0 <= item.clearance:
+        gap = Cell(text=f"{say.small(item.clearance)}; could meet", colour=RED, weight="semibold")
+    elif item.clearance_most - item.clearance_least > 0.003:
+        gap = f"{say.small(item.clearance_least)} to {say.small(item.clearance_most)}"
     if item.clearance < 0:
         gap = Cell(text=f"{say.small(-item.clearance)} INTO it", colour=RED, weight="semibold")
     wide = any(trench.name == item.run and trench.kind == "basin" for trench in design.build.dig.trenches)
@@ -129,6 +140,64 @@ def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]
         "crosses" if item.crossing else "alongside", "in the hole" if wide else say.length(item.station),
         say.small(down) + mark, gap, say.length(item.hand_dig),
     )  # fmt: skip
+
+
+def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
+    """Which line is dug free first, where, and what to have at hand should it be nicked."""
+    found = exposures(design.site, design.build.dig)
+    if not found:
+        return ()
+    rows, kits, told = [], [], set()
+    for number, one in enumerate(found, 1):
+        item, line = one.meeting, one.line.utility
+        place = tape_of(design, item.utility, item.at)
+        square = "" if abs(place.out) < 0.05 else f", {say.length(abs(place.out))} {'out' if place.out > 0 else 'in'}"
+        back = "back " if place.along < 0 else ""
+        rows.append(
+            (
+                str(number), Cell(text=line.name, weight="semibold"),
+                f"{item.run}{'' if item.stretch is None else f' at {say.length(item.station)}'}: "
+                f"{back}{say.length(abs(place.along))} from {place.start} to {place.end}{square}",
+                f"{say.small(one.down_least)} to {say.small(one.down_most)}", say.length(item.hand_dig),
+                f"{line.located_by}" + ("; LEVEL IT: it could meet the pipe" if one.decides else ""),
+            )
+        )  # fmt: skip
+        if line.name in told:
+            continue
+        told.add(line.name)
+        rule = RULES[line.kind]
+        kit = repair_kit(line, say.small(line.diameter), metric=not say.us)
+        shut = line.shutoff or "NOT KNOWN"
+        if line.shutoff_at is not None:
+            at = plan_of(line.shutoff_at, design.site.points, f"utilities.{line.name}.shutoff_at")
+            shut += f" ({taped_words(design, tape_of(design, line.name, at))})"
+        kits.append(
+            (
+                Cell(text=line.name, weight="semibold"), shut, rule.stop,
+                "; ".join(kit) if rule.repairs else Cell(text="NEVER REPAIRED BY US", colour=RED, weight="semibold"),
+                rule.call,
+            )
+        )  # fmt: skip
+    columns = (
+        Column(head="No.", width=0.6), Column(head="Line", width=1.8), Column(head="Where", width=3.8),
+        Column(head="Expect its top down", width=1.9), Column(head="By hand", width=1.1, align="right"),
+        Column(head="Known by", width=2.2),
+    )  # fmt: skip
+    kit_columns = (
+        Column(head="Line", width=1.5), Column(head="Shutoff", width=2), Column(head="If it is nicked", width=2.2),
+        Column(head="Kit at hand", width=3.4), Column(head="Call", width=2),
+    )  # fmt: skip
+    return (
+        Heading(text="Expose in this order", level=2),
+        Table(columns=columns, rows=tuple(rows), size=0.8),
+        Heading(text="If a line is nicked", level=2),
+        Table(columns=kit_columns, rows=tuple(kits), size=0.8),
+        Paragraph(
+            text="Order, kits and whom to call: common practice, no source. A crew mends only where the place and the "
+            "line's owner allow it; a licensed trade comes first where the code wants one.",
+            style="soft",
+        ),
+    )
 
 
 def _trenches(design: Design, say: Say) -> tuple[Block, ...]:

@@ -1,0 +1,66 @@
+"""In which order the lines in the way are exposed by hand, where, and how deep to expect them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drainwright.build.gaps import doubt_of
+from drainwright.build.model import Crossing, DigPlan
+from drainwright.field.model import Site, SiteUtility
+from drainwright.job.site import UtilityKind
+
+#: What harms people first is seen first: common practice, no source.
+DANGER: tuple[UtilityKind, ...] = (
+    "gas", "propane", "electric", "oil", "water", "reclaimed", "sewer", "septic", "pool", "communication", "irrigation",
+    "storm drain", "irrigation control", "low voltage lighting",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exposure:
+    """One place where a line is dug free by hand before any other tool comes near."""
+
+    line: SiteUtility
+    meeting: Crossing
+    down_least: float  # from the ground to its top, the least to expect [m]
+    down_most: float  # [m]
+    decides: bool  # pipe and line could meet: it is levelled before the grades are settled
+
+
+def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
+    """Every meeting with a line, in the order in which to expose them.
+
+    Parameters
+    ----------
+    site, dig : Site, DigPlan
+        The site, and its meetings with buried lines.
+
+    Returns
+    -------
+    tuple of Exposure
+        First those that could meet the pipe, for the grades hang on them; among each, what harms people most first,
+        then by dig and station.
+    """
+    lines = {line.utility.name: line for line in site.utilities}
+    found = []
+    for item in dig.crossings:
+        line = lines[item.utility]
+        down = site.surface.level(*item.at) - item.utility_top
+        doubt = doubt_of(line)
+        found.append(
+            Exposure(
+                line=line, meeting=item, down_least=max(0.0, down - doubt), down_most=down + doubt,
+                decides=item.clearance_least < 0,
+            )
+        )  # fmt: skip
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                not one.decides, DANGER.index(one.meeting.kind), one.meeting.run, one.meeting.station,
+            ),
+        )
+    )  # fmt: skip
+
+
+__all__ = ["DANGER", "Exposure", "exposures"]

@@ -1,0 +1,136 @@
+"""The dig area in words, for the locate request and the white marks: from the corners of the house, by tape."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from drainwright.build.model import Trench
+from drainwright.design import Design
+from drainwright.field.model import Plan
+from drainwright.paper.setting_out import TapedPlace, tape_of
+from drainwright.paper.wording import Wording
+
+COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+NEAR = 0.05  # a place so near to a corner or a wall is at it [m]
+INCH = 0.0254
+SAME = 0.3  # places of a run nearer than this to the one before are not told [m]
+MARGIN = 0.6096  # white is painted so far outside the dig: common practice, no source [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DigWords:
+    """One dig, described so that a locator finds it without the plan."""
+
+    name: str
+    text: str
+
+
+def _tape(say: Wording, value: float) -> str:
+    """A length to the whole inch or centimetre: white marks are no finer."""
+    step = INCH if say.us else 0.01
+    return say.length(round(value / step) * step)
+
+
+def compass(design: Design, way: Plan) -> str:
+    """The compass word of a direction in plan, true north heeded."""
+    turn = math.atan2(way[0], way[1]) - design.job.property.north
+    return COMPASS[round(turn / (math.pi / 4)) % 8]
+
+
+def corner_words(design: Design, name: str) -> str:
+    """A corner of the house by its compass side: ``south-west corner (A)``."""
+    ring = design.site.outline
+    centre = (sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring))
+    at = {item.name: (item.east, item.north) for item in design.site.points.values()}.get(name)
+    if at is None and name.startswith("corner "):
+        at = ring[int(name.removeprefix("corner ")) - 1]
+    if at is None:
+        return f"corner {name}"
+    return f"{compass(design, (at[0] - centre[0], at[1] - centre[1]))} corner ({name})"
+
+
+def taped_words(design: Design, place: TapedPlace) -> str:
+    """A place by tape: along a wall line from a corner, then square out."""
+    say = Wording(design.job.units)
+    start = corner_words(design, place.start)
+    out = "" if abs(place.out) < NEAR else f", then {_tape(say, abs(place.out))} {'out' if place.out > 0 else 'in'}"
+    if abs(place.along) < NEAR:
+        return f"the {start}{out}"
+    if place.along < 0:
+        line = f"{_tape(say, -place.along)} back from the {start}, in line with the wall to {place.end}"
+    else:
+        beyond = f" (past {place.end})" if place.along > place.length else ""
+        line = f"{_tape(say, place.along)} from the {start} along the wall line towards {place.end}{beyond}"
+    return f"{line}{out}"
+
+
+def dig_words(design: Design) -> tuple[DigWords, ...]:
+    """Every dig in words.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    tuple of DigWords
+        In the order of the digs: an opened wall by its corners and how far out, a run from place to place, a hole by
+        its middle.
+    """
+    found = []
+    runs = {run.name: run for run in design.system.runs}
+    walls = {wall.name: wall for wall in design.site.walls}
+    holes = {station.name: station.at for station in design.system.stations}
+    for trench in design.build.dig.trenches:
+        if trench.name in walls and trench.kind == "wall":
+            text = _along_wall(design, trench)
+        elif trench.name in runs and trench.kind == "run":
+            run = runs[trench.name]
+            ways = [taped_words(design, tape_of(design, run.name, at)) for at in _told(run.route)]
+            text = f"from {'; to '.join(ways)}. A strip {_size(design, trench, run.length)}."
+        elif trench.name in holes:
+            middle = taped_words(design, tape_of(design, trench.name, holes[trench.name]))
+            text = f"a hole round {middle}. {_hole(design, trench)}"
+        else:
+            soak = next((s for s in design.system.soaks if f"{trench.name} ".startswith(f"{s.name} ")), None)
+            if soak is None:
+                continue
+            text = f"a pit round {taped_words(design, tape_of(design, trench.name, soak.at))}. {_hole(design, trench)}"
+        found.append(DigWords(name=trench.name, text=text[:1].upper() + text[1:]))
+    return tuple(found)
+
+
+def _along_wall(design: Design, trench: Trench) -> str:
+    wall = next(item for item in design.site.walls if item.name == trench.name)
+    say = Wording(design.job.units)
+    side = compass(design, wall.outward)
+    first, last = wall.wall.from_, wall.wall.to
+    return (
+        f"along the whole {trench.name} wall ({side} side), from the {corner_words(design, first)} to the "
+        f"{corner_words(design, last)}, {_tape(say, wall.length)}, and {_tape(say, trench.width)} out from the wall, "
+        f"{say.dug(trench.depth_greatest)} deep at most."
+    )
+
+
+def _told(route: Sequence[Plan]) -> list[Plan]:
+    """The places of a run without those that lie next to another; its ends always."""
+    kept = [route[0]]
+    kept += [at for at in route[1:-1] if min(math.dist(at, kept[-1]), math.dist(at, route[-1])) >= SAME]
+    return [*kept, route[-1]]
+
+
+def _size(design: Design, trench: Trench, length: float) -> str:
+    say = Wording(design.job.units)
+    wide, deep = say.small(trench.width), say.dug(trench.depth_greatest)
+    return f"{_tape(say, length)} long, {wide} wide, {deep} deep at most"
+
+
+def _hole(design: Design, trench: Trench) -> str:
+    say = Wording(design.job.units)
+    return f"{_tape(say, trench.width)} across, {say.dug(trench.depth_greatest)} deep."
+
+
+__all__ = ["MARGIN", "DigWords", "compass", "corner_words", "dig_words", "taped_words"]

@@ -1,0 +1,153 @@
+"""The locate request: dig areas in words that lead back to the places, and reminders that a strict reader takes."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from dataclasses import replace
+
+import pytest
+
+from drainwright.build.exposure import DANGER, exposures
+from drainwright.build.repair_kits import RULES, repair_kit
+from drainwright.build.usual_lines import USUAL
+from drainwright.design import Design
+from drainwright.job.locates import Locates
+from drainwright.paper.calendar import reminders
+from drainwright.paper.documents.locate_request import locate_request
+from drainwright.paper.white_marking import dig_words
+
+FOOT, INCH = 0.3048, 0.0254
+
+
+def metres(text: str) -> float:
+    """A tape length read back."""
+    feet, inches = re.search(r"(\d+) ft", text), re.search(r"(?<!/)\b(\d+) in", text)
+    return (int(feet[1]) if feet else 0) * FOOT + (int(inches[1]) if inches else 0) * INCH
+
+
+def test_words_lead_back_to_the_end_of_the_line(pumped: Design) -> None:
+    """By hand from the words alone: corner A at the origin, the south wall along the plan's east."""
+    text = next(item.text for item in dig_words(pumped) if item.name == "DL")
+    last = text.split("; to ")[-1]
+    found = re.search(r"^(.*) from the south-west corner \(A\) along the wall line towards B, then (.*) out", last)
+    assert found is not None
+    a, b = (next(p for p in pumped.site.points.values() if p.name == name) for name in "AB")
+    length = ((b.east - a.east) ** 2 + (b.north - a.north) ** 2) ** 0.5
+    along = ((b.east - a.east) / length, (b.north - a.north) / length)
+    x, y = metres(found[1]), metres(found[2])
+    at = (a.east + along[0] * x + along[1] * y, a.north + along[1] * x - along[0] * y)
+    end = pumped.system.nodes[pumped.system.discharge].at
+    assert at == pytest.approx(end, abs=0.03)
+
+
+def test_every_dig_is_described(pumped: Design, metric: Design) -> None:
+    for design in (pumped, metric):
+        assert [item.name for item in dig_words(design)] == [item.name for item in design.build.dig.trenches]
+        assert all(item.text.endswith(".") for item in dig_words(design))
+    assert not any(re.search(r"\bft\b|\d in\b", item.text) for item in dig_words(metric))
+
+
+def test_true_north_turns_the_corner_words(pumped: Design) -> None:
+    west = next(item.text for item in dig_words(pumped) if item.name == "west")
+    assert "(west side)" in west
+    lot = pumped.job.property.model_copy(update={"north": 3.14159265 / 2})  # true north is the plan's right
+    turned = replace(pumped, job=pumped.job.model_copy(update={"property": lot}))
+    assert "(south side)" in next(item.text for item in dig_words(turned) if item.name == "west")
+
+
+def test_the_lines_to_ask_for_are_named_with_where_they_run(pumped: Design) -> None:
+    dig = replace(pumped.build.dig, unlocated=("gas", "irrigation"))
+    asked = str(locate_request(replace(pumped, build=replace(pumped.build, dig=dig))))
+    assert "meter on the house wall" in asked
+    assert "look first where the water service reaches the house" in asked
+    assert "Lines that nobody entered" not in str(locate_request(replace(
+        pumped, build=replace(pumped.build, dig=replace(dig, unlocated=()))
+    )))  # fmt: skip
+
+
+def test_lines_that_could_meet_the_pipe_are_exposed_first(pumped: Design) -> None:
+    found = exposures(pumped.site, pumped.build.dig)
+    assert len(found) == len(pumped.build.dig.crossings)
+    assert [one.decides for one in found] == sorted((one.decides for one in found), reverse=True)
+    for group in (True, False):
+        ranks = [DANGER.index(one.meeting.kind) for one in found if one.decides is group]
+        assert ranks == sorted(ranks)
+    for one in found:
+        doubt = 0.0 if one.line.utility.located_by == "exposed by hand" else one.line.utility.depth_uncertainty
+        assert one.down_most - one.down_least == pytest.approx(min(2 * doubt, one.down_most))
+
+
+def test_no_crew_mends_what_kills() -> None:
+    assert set(RULES) == set(USUAL) == set(DANGER)
+    never = {kind for kind, rule in RULES.items() if not rule.repairs}
+    assert {"gas", "electric", "propane", "oil", "communication", "reclaimed", "septic"} <= never
+    assert all(not RULES[kind].kit for kind in never)
+
+
+def test_a_kit_has_the_line_s_size_and_material(pumped: Design) -> None:
+    line = next(item for item in pumped.job.utilities if item.kind == "water")
+    copper = line.model_copy(update={"material": "copper"})
+    assert "two repair couplings 1 in for copper" in repair_kit(copper, "1 in", metric=False)
+    assert any("not known" in item for item in repair_kit(line, "1 in", metric=False))
+    assert not any(" m of" in item for item in repair_kit(line, "1 in", metric=False))
+
+
+# -- reminders, by a strict reader ---------------------------------------------------------------------------------
+
+
+def read_calendar(raw: bytes) -> list[dict[str, str]]:
+    """Events of a calendar, read as RFC 5545 writes them (from memory): sections 3.1, 3.3.4, 3.3.11, 3.6, 3.6.1."""
+    assert raw.endswith(b"\r\n")
+    assert all(len(line) <= 75 for line in raw.split(b"\r\n"))
+    lines = raw.replace(b"\r\n ", b"").decode("utf-8").split("\r\n")[:-1]
+    assert lines[0] == "BEGIN:VCALENDAR"
+    assert lines[-1] == "END:VCALENDAR"
+    head, events, inside = {}, [], False
+    for line in lines[1:-1]:
+        match = re.fullmatch(r"([A-Z-]+)((?:;[A-Z-]+=[^:;]+)*):(.*)", line)
+        assert match is not None, line
+        name, parameters, value = match.groups()
+        if name == "BEGIN":
+            assert value == "VEVENT"
+            assert not inside
+            inside = True
+            events.append({})
+        elif name == "END":
+            assert inside
+            inside = False
+        else:
+            target = events[-1] if inside else head
+            assert name not in target, f"{name} twice"
+            if name in ("SUMMARY", "DESCRIPTION", "LOCATION"):
+                assert not re.search(r"(?<!\\)[;,]", value), value
+            if name in ("DTSTART", "DTEND"):
+                assert parameters == ";VALUE=DATE"
+                datetime.datetime.strptime(value, "%Y%m%d")
+            if name == "DTSTAMP":
+                datetime.datetime.strptime(value, "%Y%m%dT%H%M%SZ")
+            target[name] = value
+    assert {"VERSION", "PRODID"} <= set(head)
+    assert all({"UID", "DTSTAMP", "DTSTART", "SUMMARY"} <= set(event) for event in events)
+    assert all(event["DTEND"] > event["DTSTART"] for event in events)
+    assert len({event["UID"] for event in events}) == len(events)
+    return events
+
+
+def dates(design: Design) -> dict[str, str]:
+    return {event["SUMMARY"].split(":")[0]: event["DTSTART"] for event in read_calendar(reminders(design))}
+
+
+def test_before_the_call_the_last_day_to_call_is_told(pumped: Design) -> None:
+    """The first day is Monday 13 April 2026; three full working days before it are 8 to 10 April."""
+    assert dates(pumped)["Ask for the locate ticket"] == "20260407"
+
+
+def test_after_the_call_answers_and_renewal_are_told(pumped: Design) -> None:
+    """Called on 1 April with 3 days' notice and 15 of life: answers by the 6th, renewal two days before the 22nd."""
+    ticket = Locates.model_validate({"called": "2026-04-01", "number": "T-1"})
+    job = pumped.job.model_copy(update={"locates": ticket})
+    told = dates(replace(pumped, job=job))
+    assert "Ask for the locate ticket" not in told
+    assert told["Answers to the locate ticket due"] == "20260406"
+    assert told["Locate ticket runs out soon"] == "20260420"
