@@ -25,6 +25,7 @@ def show_storm(design: Design, cases: Sequence[StormCase], found: Sequence[Price
     """Print the cases by what has failed, then the remedies of those that do harm."""
     console = new_console()
     words = Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
+    console.print(Text(answer(design.storm.storm.name, cases, words)))
     for group, title in GROUPS.items():
         chosen = [case for case in cases if case.group == group]
         if not chosen:
@@ -51,6 +52,30 @@ def show_storm(design: Design, cases: Sequence[StormCase], found: Sequence[Price
         console.print(Padding(Text(CARE), (0, 0, 0, 2)))
     if any(one.cost.invented for prevention in found for one in prevention.remedies):
         console.print(Text("  Costs by invented prices, on top of the job's, built with it."))
+
+
+def answer(name: str, cases: Sequence[StormCase], words: Words) -> str:
+    """What comes of the floor, in a sentence or two: with everything in order, then with one thing broken."""
+    storm = f"In the {name}"
+    if not any(case.house_dry or case.highest_at_house is not None for case in cases):
+        return f"{storm} nothing of this system can back up at the house: it has no drain and no basin there."
+    if len(cases) == 1:
+        return f"{storm}, {cases[0].title[:1].lower()}{cases[0].title[1:]}: {inside(cases[0], words)}."
+    sound, failed = cases[0], cases[1:]
+    told = [f"{storm}, with everything working, {inside(sound, words)}."]
+    wet = [case for case in failed if case.time_to_slab is not None]
+    rising = sum(case.undecided for case in failed)
+    if wet:
+        soonest = min(wet, key=lambda case: case.time_to_slab or 0.0)
+        told.append(
+            f"{len(wet)} of {len(failed)} single failures bring{'s' if len(wet) == 1 else ''} water to it, the soonest "
+            f"{words.hours(soonest.time_to_slab or 0.0)} after it strikes: {soonest.title}."
+        )
+    if rising:
+        told.append(f"With {rising} the water still rises where the record ends.")
+    if not wet and not rising:
+        told.append("It stays dry with any one thing broken that was tried.")
+    return " ".join(told)
 
 
 def _warning(case: StormCase, words: Words) -> str:

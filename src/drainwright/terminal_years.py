@@ -5,21 +5,27 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from rich.text import Text
+
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.paper.documents.say import Say
+from drainwright.paper.wording import Wording
 from drainwright.storm.years.model import LEAST_READ, LongRun, Return
 
 YEAR = 31557600.0  # [s]
+SEEN = 0.001  # water over a grate that is told [m]
 SHOWN = 40  # years in the table; more stand in the file
 
 
 def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     """Print a long run: what came of it, year by year, and what was taken for granted."""
     console, say = new_console(), Say(design.job.units)
+    console.print(Text(answer(found)))
     spells = "1 wet spell" if len(found.spells) == 1 else f"{len(found.spells)} wet spells"
     heading(console, f"{found.record}, {_span(found.span)}, {spells}")
     table = new_table(("", "left"), ("", "left"))
+    table.show_header = False
     if found.highest is not None:
         gap = found.slab_level - found.highest
         side = "under" if gap >= 0.0 else "over"
@@ -49,19 +55,20 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     else:
         console.print(f"Not told: no year was read well enough to count, {LEAST_READ:.0%} of it or more.")
     heading(console, "Year by year")
-    years = new_table(
-        ("year", "left"), ("rain", "right"), ("highest at the house", "right"), ("over a grate", "right"),
-        ("starts", "right"), ("pump hours", "right"),
-    )  # fmt: skip
+    heads = ("year", "rain", "highest at the house", "over a grate", "starts", "pump hours")
+    rows: list[tuple[str, ...]] = []
+    small, watched = Wording(design.job.units).small, found.house_dry or found.highest is not None
     for year in found.years[:SHOWN]:
-        level = "" if found.outcome("slab") is None else "dry"
+        level = "dry" if watched else ""
         if year.highest is not None:
             level = say.level(year.highest)
-        pond = say.deep(year.pond) if year.pond > 0.001 else ""
-        add_row(
-            years, f"{year.year}{'' if year.counts else ' *'}", say.rain(year.rain), level, pond,
-            f"{year.starts:.0f}", f"{year.pump_seconds / 3600.0:.0f}",
-        )  # fmt: skip
+        pond = small(year.pond) if year.pond > SEEN else ""
+        pumped = (f"{year.starts:.0f}", f"{year.pump_seconds / 3600.0:.0f}") if found.stations else ("", "")
+        rows.append((f"{year.year}{'' if year.counts else ' *'}", say.rain(year.rain), level, pond, *pumped))
+    told = [column for column in range(len(heads)) if any(row[column] for row in rows)]
+    years = new_table(*((heads[column], "right" if column else "left") for column in told))
+    for row in rows:
+        add_row(years, *(row[column] for column in told))
     console.print(years)
     if len(found.years) > SHOWN:
         console.print(f"{len(found.years) - SHOWN} more years stand in years.csv (--out).")
@@ -71,6 +78,21 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     bullets(console, found.notes)
     for path in written:
         console.print(str(path))
+
+
+def answer(found: LongRun) -> str:
+    """Whether water came to the floor in these years, in a sentence."""
+    slab = found.outcome("slab")
+    if slab is None:
+        why = "no year was read well enough"
+        if not found.house_dry and found.highest is None:
+            why = "no drain or basin of this system is at the house"
+        return f"How often water comes to the floor is not told: {why}."
+    years = f"{len(slab.years)} {'year' if len(slab.years) == 1 else 'years'}"
+    if slab.reached:
+        return f"With everything working water came to the floor in {slab.reached} of {years}."
+    bound = "" if slab.low is None else f": that is rarer than about once in {slab.low:.0f} years"
+    return f"With everything working no water came to the floor in {years}{bound}."
 
 
 def _span(seconds: float) -> str:

@@ -16,7 +16,7 @@ from drainwright.job.reading import read_job
 from drainwright.paper.documents.risk_paper import risk_files
 from drainwright.paper.frame import Draft
 from drainwright.paper.measure import text_box
-from drainwright.paper.risk_chance import chance_draft, over, percent
+from drainwright.paper.risk_chance import band_words, chance_draft, over, percent
 from drainwright.paper.risk_ways import ways_draft
 from drainwright.paper.risk_years import of_law, reduced, years_drafts
 from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
@@ -209,3 +209,31 @@ def test_the_paper_holds_both_ways() -> None:
     files = risk_files(job_in("SI"), chance=replace(chance_of(), by_years=second_of(31)))
     assert set(files) == {"chance.pdf", "risk-chance.svg", "risk-ways.svg"}
     assert len(PdfReader(io.BytesIO(files["chance.pdf"])).pages) == 2
+
+
+def test_a_legend_names_no_mark_twice_and_no_law_where_there_is_none() -> None:
+    bare = replace(returning(), law=None, by_law=None, high=None)
+    (draft,) = years_drafts(job_in("SI"), run_of(bare))
+    points = [mark.centre[0] for mark in draft.marks if isinstance(mark, Circle) and mark.layer == "point"]
+    right = max(mark.points[1][0] for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "rule open")
+    assert sum(x > right for x in points) == 1
+    assert not any(text.startswith("fitted") for text in said(draft))
+
+
+def test_small_chances_fill_their_scale_and_are_said_without_none_to_none() -> None:
+    small = replace(chance_of(), inputs=Interval(low=0.0, middle=0.0, high=0.001), per_year=0.0003, over_30_years=0.008)
+    draft = chance_draft(job_in("US"), small)
+    in_order(draft)
+    assert "none seen in most samples (up to 3.0 %)" in said(draft)
+    frame = next(mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "rule open")
+    points = [mark.centre[0] for mark in draft.marks if isinstance(mark, Circle) and mark.layer == "point"]
+    assert max(points) - frame.points[0][0] > 0.1 * (frame.points[1][0] - frame.points[0][0])
+    assert band_words(0.0001, 0.001, 0.015) == "0.1 % (up to 1.5 %)"
+
+
+def test_a_house_without_a_drain_has_no_chance_told() -> None:
+    away = replace(chance_of(0.0), at_house=False)
+    for draft in (chance_draft(job_in("SI"), away), ways_draft(job_in("SI"), away, second_of(0))):
+        in_order(draft)
+        assert any(text.startswith("Not told: this system has no drain") for text in said(draft))
+        assert not any(text.startswith("In none of") for text in said(draft))

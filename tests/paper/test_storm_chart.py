@@ -67,7 +67,9 @@ def test_a_small_pumped_flow_has_a_scale_of_its_own(sample: Design) -> None:
             pumped = [curve for curve in panel.curves if curve.name.startswith("pumped")]
             most = max(float(curve.values.max()) for curve in panel.curves)
             assert all(float(curve.values.max()) >= 0.15 * most for curve in pumped)
-    names = [curve.name for curve in flow_panels(design.system, split(sample, PUMPED).storm.cases[0], station)[0].curves]
+    names = [
+        curve.name for curve in flow_panels(design.system, split(sample, PUMPED).storm.cases[0], station)[0].curves
+    ]
     assert names == ["leaves at the outlet", "into the basin", "pumped"]
 
 

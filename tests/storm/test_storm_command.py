@@ -57,7 +57,7 @@ def test_a_remedy_of_a_failure_that_leaves_the_floor_dry_says_against_what() -> 
     """Two basins: the drive's pump dead floods no floor, but the drive."""
     job = METRIC.parents[1] / "two-basins" / "job.yaml"
     text = " ".join(CliRunner().invoke(app, ["storm", str(job)]).output.split())
-    assert "Pump of DRIVE dead from the start (the floor stays dry, but 1,0" in text
+    assert "Pump of DRIVE dead from the start (the floor stays dry, but 9" in text
     assert "gal more run off over the ground)" in text
     assert "works clearing" not in text  # nobody has proven that a visit keeps a failure away
     assert "guards clearing the outlet twice a year (about $" in text

@@ -37,6 +37,17 @@ def test_a_dry_drain_over_the_basin_is_not_the_highest_water() -> None:
     assert not sound.house_dry
 
 
+def test_a_dry_drain_does_not_hide_the_worst_moment_of_a_power_cut() -> None:
+    """Water that rises in the basin alone, under the drain's bed, is what the moment is sought by."""
+    test = storm_test(site(), replace(inflows(0.15), seepage=()), pumped_system())
+    cut, sound = test.case("power out"), test.case("sound")
+    assert cut is not None
+    assert sound is not None
+    assert cut.highest_at_house is not None
+    assert sound.highest_at_house is not None
+    assert sound.highest_at_house + 0.05 < cut.highest_at_house
+
+
 def test_the_storm_and_the_same_rain_as_a_record_tell_the_same_place() -> None:
     """Twice the floats' band (0.3 m) apart at most: the drain's dry bed lies farther over the basin's water."""
     test = storm_of(site(), dry_ground())

@@ -192,6 +192,7 @@ def _between(interval: Interval) -> str:
 def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
     from drainwright.build.book import book_for
     from drainwright.build.wording import money
+    from drainwright.storm.chances.model import NO_HOUSE
 
     say, floor = typer.echo, "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "slab"
     book = book_for(design.job.price_book)
@@ -199,6 +200,9 @@ def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
     def priced(amount: float) -> str:
         return money(Decimal(str(amount)), book.currency, 0)
 
+    if not told.at_house:
+        say(f"Chance of water above the {floor}. {NO_HOUSE}")
+        return
     if told.per_year > 0.0:
         in_thirty = f"{told.over_30_years:.0%}" if told.over_30_years >= 0.005 else "less than 1%"
         say(f"Chance of water above the {floor}: {one_in(told.per_year)} a year; {in_thirty} in 30 years.")

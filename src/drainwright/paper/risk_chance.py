@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from drainwright.job.model import Job
-from drainwright.paper.axes import Axes
+from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import CAP, fit, wrap
 from drainwright.paper.sheet import Circle, Mark
 from drainwright.paper.symbols import box, line
-from drainwright.storm.chances.model import Chance, Driver
+from drainwright.storm.chances.model import NO_HOUSE, Chance, Driver
 
 YEARS = (1, 10, 30)
 ROW = 13.0  # [mm]
@@ -18,6 +20,9 @@ NAMES, SAYS = 52.0, 58.0  # left and right of the bars [mm]
 MOST = 6  # inputs named
 WIDE = 1.0  # a band of a share wider than all there is tells nothing [-]
 SIZE = 2.4  # [mm]
+LEAST = 0.01  # the scale of chances ends no lower [-]
+SAID = 0.0005  # a chance below this is said to be below it [-]
+CHANCE = "chance, %"
 
 
 def over(chance: float, years: int) -> float:
@@ -51,8 +56,10 @@ def chance_draft(job: Job, told: Chance) -> Draft:
         marks.append(words("text", (left, y), text, 2.5))
         y -= 3.2
     y -= 3.0
-    axes = bar_axes(left, right, y, len(YEARS))
-    marks += _across(axes)
+    most = 100.0 * max(over(told.inputs.high, YEARS[-1]), told.over_30_years, LEAST)
+    step = round_step(most, 5)
+    axes = replace(bar_axes(left, right, y, len(YEARS)), x_high=min(100.0, step * math.ceil(most / step)))
+    marks += axes.across(step, CHANCE)
     for index, years in enumerate(YEARS):
         means = {1: told.per_year, 30: told.over_30_years}
         marks += _bar(axes, index, years, told, means.get(years))
@@ -65,7 +72,7 @@ def chance_draft(job: Job, told: Chance) -> Draft:
         soft = "share of the differences that each makes, together with the others; the line: nine times of ten"
         marks.append(words("text soft", (left, y - 4.0), soft, 2.1))
         lower = bar_axes(left, right, y - 8.0, len(drivers), 9.0)
-        marks += _across(lower)
+        marks += lower.across(20.0, "share, %")
         for index, driver in enumerate(drivers):
             marks += _driver(lower, index, driver)
         marks += lower.frame()
@@ -87,12 +94,23 @@ def percent(chance: float) -> str:
     """A chance in words: ``12 %``, ``0.4 %``, ``none seen``."""
     if chance <= 0.0:
         return "none seen"
-    if chance < 0.0005:
+    if chance < SAID:
         return "below 0.05 %"
     return f"{chance:.1%}".replace("%", " %") if chance < 0.1 else f"{chance:.0%}".replace("%", " %")
 
 
+def band_words(low: float, middle: float, high: float) -> str:
+    """A chance and its band: ``2.0 % (between 0.4 % and 11 %)``, ``0.1 % (up to 1.5 %)``."""
+    if high <= 0.0:
+        return "none seen"
+    if low < SAID:
+        return f"{percent(middle) if middle > 0.0 else 'none seen in most samples'} (up to {percent(high)})"
+    return f"{percent(middle)} (between {percent(low)} and {percent(high)})"
+
+
 def _first_words(told: Chance) -> str:
+    if not told.at_house:
+        return NO_HOUSE
     if told.per_year <= 0.0:
         return f"In none of {told.samples} samples of what is not known for sure did the water reach the floor."
     causes = [f"{cause} {percent(rate)}" for cause, rate in told.by_cause.items() if rate > 0.0]
@@ -120,10 +138,6 @@ def bar_axes(left: float, right: float, top: float, rows: int, row: float = ROW)
     )  # fmt: skip
 
 
-def _across(axes: Axes) -> list[Mark]:
-    return axes.across(20.0, "of a hundred")
-
-
 def bar_row(
     axes: Axes, index: int, low: float, middle: float, high: float, mean: float | None
 ) -> tuple[list[Mark], float]:
@@ -131,7 +145,7 @@ def bar_row(
     _, y = axes(0.0, axes.y_high - index - 0.5)
 
     def at(share: float) -> float:
-        return axes(100.0 * min(1.0, max(0.0, share)), 0.0)[0]
+        return axes(min(axes.x_high, 100.0 * max(0.0, share)), 0.0)[0]
 
     marks: list[Mark] = [box("bar", axes.left, y - 1.8, max(axes.left + 0.2, at(middle)), y + 1.8)]
     marks += [line("axis", (at(low), y), (at(high), y))]
@@ -146,9 +160,7 @@ def _bar(axes: Axes, index: int, years: int, told: Chance, mean: float | None) -
     marks, y = bar_row(axes, index, band[0], band[1], band[2], mean)
     name = "in a year" if years == 1 else f"in {years} years"
     marks.append(words("text", (axes.left - 2.0, y - CAP * SIZE / 2), name, SIZE, "end", "semibold"))
-    text = f"{percent(band[1])} (between {percent(band[0])} and {percent(band[2])})"
-    if band[2] <= 0.0:
-        text = "none seen"
+    text = band_words(*band)
     return [*marks, words("text", (axes.right + 2.0, y - CAP * SIZE / 2), fit(text, SAYS - 2.0, SIZE), SIZE)]
 
 
@@ -170,4 +182,4 @@ def _driver(axes: Axes, index: int, driver: Driver) -> list[Mark]:
     return [*marks, words("text", (axes.right + 2.0, y - CAP * 1.1), share, 2.2)]
 
 
-__all__ = ["SAYS", "SIZE", "bar_axes", "bar_row", "chance_draft", "over", "percent"]
+__all__ = ["CHANCE", "SAYS", "SIZE", "band_words", "bar_axes", "bar_row", "chance_draft", "over", "percent"]

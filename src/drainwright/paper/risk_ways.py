@@ -9,9 +9,9 @@ from drainwright.job.model import Job
 from drainwright.paper.axes import round_step
 from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import CAP, fit, wrap
-from drainwright.paper.risk_chance import SAYS, SIZE, bar_axes, bar_row, percent
+from drainwright.paper.risk_chance import CHANCE, SAYS, SIZE, band_words, bar_axes, bar_row, percent
 from drainwright.paper.sheet import Mark
-from drainwright.storm.chances.model import ByYears, Chance, Interval
+from drainwright.storm.chances.model import NO_HOUSE, ByYears, Chance, Interval
 
 
 def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
@@ -38,10 +38,17 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
         words("text", (left, top - 3.4), "The chance of a year in two ways", 3.4, weight="semibold")
     ]  # fmt: skip
     part = "have a part in common" if second.agree else "have no part in common"
+    storms = "No storm of the design wets the floor"
+    if told.per_year > 0.0:
+        storms = f"{percent(told.per_year)} a year by design storms and how often they come"
+        storms = f"{storms[:1].upper()}{storms[1:]}"
     first = (
-        f"By design storms by how often they come, and by {counted.years:,} years of rain ({second.rain}), of which "
-        f"{counted.wet} were wet. Lines: nine times of ten for the mean over all inputs; they {part}."
+        f"{storms}; of {counted.years:,} years of rain ({second.rain}) {counted.wet or 'none'} "
+        f"{'was' if counted.wet < 2 else 'were'} wet. Lines: nine times of ten for the mean over all inputs; they "
+        f"{part}."
     )
+    if not told.at_house:
+        first = NO_HOUSE
     y = top - 8.2
     for text in wrap(first, right - left, 2.5):
         marks.append(words("text", (left, y), text, 2.5))
@@ -49,7 +56,7 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
     most = 100.0 * max(told.sampling.high, counted.band.high, 1e-4)
     step = round_step(most, 5)
     axes = replace(bar_axes(left, right, y - 3.0, 2), x_high=min(100.0, step * math.ceil(most / step)))
-    marks += axes.across(step, "of a hundred")
+    marks += axes.across(step, CHANCE)
     bound = f"none counted: below {percent(counted.band.high)}"
     for index, (name, band, text) in enumerate((
         ("by design storms", told.sampling, _band(told.sampling)),
@@ -82,7 +89,7 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
 
 
 def _band(band: Interval) -> str:
-    return f"{percent(band.middle)} (between {percent(band.low)} and {percent(band.high)})"
+    return band_words(band.low, band.middle, band.high)
 
 
 def _causes(told: Chance, second: ByYears) -> list[str]:

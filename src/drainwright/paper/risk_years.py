@@ -128,7 +128,7 @@ def _grid(axes: Axes, longest: float, unit: str) -> list[Mark]:
 def _law(axes: Axes, told: Return, show: Callable[[float], float], longest: float) -> list[Mark]:
     """The fitted law: a line as far as the years reach, dashed beyond."""
     if told.law is None:
-        return [*_key(axes, 1, "point", "no law fits, or too few years")]
+        return []
     seen = min(longest, max(told.plotted))
     marks: list[Mark] = []
     for layer, first, last in (("curve", PERIODS[0], seen), ("curve dashed", seen, longest)):

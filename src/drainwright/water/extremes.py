@@ -215,12 +215,11 @@ def return_of(values: Sequence[float], threshold: float, seed: int = 1, grain: f
         least, most = (float(item) for item in np.quantile(again, [TAIL, 1.0 - TAIL], method="inverted_cdf"))
         low = least if reached and math.isfinite(least) else min(low, least)
         high = most if reached and math.isfinite(most) else None
+    seen = f"{count} {'year' if count == 1 else 'years'}"
+    why = f"Reached in {reached} of {seen}."
     if reached == 0:
-        why = f"not reached in {count} years: rarer than about one in {low:.0f}, more these years cannot tell"
-        if law is None:
-            why = f"{why}; {reason}"
-    else:
-        why = reason if law is None else f"{law.name}: {reason}"
+        why = f"Not reached in {seen}: rarer than about once in {low:.0f} years; more cannot be told from so few years."
+    why += f" No law is fitted: {reason}." if law is None else f" Law fitted: {law.name}, since {reason}."
     return ReturnPeriod(
         plotted=tuple(plotted.tolist()),
         reached=reached,

@@ -108,6 +108,12 @@ class ByYears:
     notes: tuple[str, ...]
 
 
+NO_HOUSE = (
+    "Not told: this system has no drain and no basin at the house, so it shows nothing of water at the floor. "
+    "It neither keeps the floor dry nor wets it in this reckoning."
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chance:
     """The chance a year of water at or above the slab."""
@@ -130,6 +136,19 @@ class Chance:
     losses: Mapping[str, float] | None = None  # expected, of each option over 30 years; None: no costs given
     by_years: ByYears | None = None  # the same chance by long records; None: not asked for
     notes: tuple[str, ...] = ()
+    at_house: bool = True  # a drain or basin of the system is at the house; without one no chance can be told
 
 
-__all__ = ["ByYears", "Chance", "Counted", "Driver", "Interval", "Law", "Sample", "Tally", "Uncertain", "Worth"]
+__all__ = [
+    "NO_HOUSE",
+    "ByYears",
+    "Chance",
+    "Counted",
+    "Driver",
+    "Interval",
+    "Law",
+    "Sample",
+    "Tally",
+    "Uncertain",
+    "Worth",
+]

@@ -158,6 +158,7 @@ def chance(
         best=best,
         losses=losses,
         notes=_notes(inflows, uncertain, rates, base),
+        at_house=bool(base.network.house.size),
     )
 
 
@@ -271,7 +272,7 @@ def _notes(inflows: Inflows, uncertain: Sequence[Uncertain], rates: Sample, base
     ]
     if not base.system.stations:
         notes.append("No pump: power cuts and pump failures do not bear on it.")
-    if not rates.any():
+    if base.network.house.size and not rates.any():
         notes.append("No sample reached the slab; the chance is not nothing, but beyond what is told here.")
     if np.any(rates[:, 0] >= YEAR / periods[0] * (1.0 - 1e-9)):
         notes.append(

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from drainwright.field.model import Site
+from drainwright.quantities import write
 from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS
 from drainwright.storm.network import slab_level
 from drainwright.storm.years.model import (
@@ -197,12 +198,14 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
         return ()
     asked: list[tuple[BadOutcome, list[float]]] = []
     if told.network.house.size:
-        outcome = BadOutcome(key="slab", title="Water at the slab", unit="m", threshold=slab_level(site))
+        floor = "crawl-space soil" if site.job.house.floor_kind == "crawl space" else "floor's underside"
+        outcome = BadOutcome(key="slab", title=f"Water at the {floor}", unit="m", threshold=slab_level(site))
         bed = float(np.min(told.plant.stores.stage[told.network.house, 0]))  # a dry year's water, if any, is lower
         levels = [years[place].highest for place in counted]
         asked.append((outcome, [bed if level is None else level for level in levels]))
     if told.plant.grates.pond.size:
-        outcome = BadOutcome(key="pond", title="Water 6 in deep over a grate", unit="m", threshold=POND)
+        deep = write(POND, "length", site.job.units, "in" if site.job.units == "US" else "mm", 0)
+        outcome = BadOutcome(key="pond", title=f"Water {deep} deep over a grate", unit="m", threshold=POND)
         asked.append((outcome, [years[place].pond for place in counted]))
     outcome = BadOutcome(key="spill", title="Water runs off over a rim", unit="m3", threshold=SPILL)
     asked.append((outcome, [years[place].spilled for place in counted]))
