@@ -20,6 +20,7 @@ from drainwright.commands import (  # noqa: F401  (they register theirs)
     schemes,
     storm,
     study,
+    swap,
     years,
 )
 from drainwright.commands.shared import DEBUG, Exit, app

@@ -15,6 +15,7 @@ from drainwright.console import add_row, bullets, heading, new_console, new_tabl
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
 from drainwright.offer.model import Difference, OptionSet
+from drainwright.offer.swap import Swap
 from drainwright.offer.what_if import Sweep
 
 MOST = 12  # lines of the order that are told
@@ -180,4 +181,37 @@ def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
         console.print(Text("Invented prices: not an offer."))
 
 
-__all__ = ["show_difference", "show_options", "show_sweep", "signed"]
+def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
+    """Print what can stand in the place of what cannot be had: sound or not, what it costs, which checks turn."""
+    console = new_console()
+    currency = base.build.price.currency
+    console.print(Text(f"In the place of {key}", style="bold"))
+    table = new_table(("choice", "left"), ("price with tax", "right"), ("change", "right"), ("checks", "left"))
+    for one in found:
+        if one.design is None or one.difference is None:
+            add_row(table, one.words, "", "", "not designed")
+            continue
+        price = one.difference.price
+        words = "sound" if one.sound else "a check fails"
+        add_row(table, one.words, money(price.after, currency), signed(price.change, currency), words)
+    console.print(table)
+    for one in found:
+        heading(console, one.words)
+        if one.difference is None:
+            bullets(console, (one.why,))
+            continue
+        _findings(console, "Fail or warn then", one.difference.arisen)
+        _findings(console, "Settled then", one.difference.settled)
+        orders = [
+            f"{line.description}: {line.before:g} to {line.after:g} {line.unit} ({signed(line.amount, currency)})"
+            for line in one.difference.bought[:MOST]
+        ]
+        bullets(console, orders or ("The order stays as it is.",))
+        bullets(console, (f"{key_} = {_typed(value)}" for key_, value in one.changes.items()))
+    if not any(one.sound for one in found):
+        console.print(Text("None of these is sound: do not put one in without a design.", style="bold red"))
+    if base.build.price.invented:
+        console.print(Text("Invented prices: not an offer."))
+
+
+__all__ = ["show_difference", "show_options", "show_swaps", "show_sweep", "signed"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference, OptionSet, Package
 from drainwright.offer.options import options
+from drainwright.offer.swap import Swap, swaps
 from drainwright.offer.what_if import Sweep, sweep, what_if
 
-__all__ = ["Difference", "OptionSet", "Package", "Sweep", "difference", "options", "sweep", "what_if"]
+__all__ = ["Difference", "OptionSet", "Package", "Swap", "Sweep", "difference", "options", "swaps", "sweep", "what_if"]

@@ -1,0 +1,102 @@
+"""A size that is out of stock: what stands in its place, each choice a whole design."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from drainwright.build.takeoff import pump_key
+from drainwright.cli import app
+from drainwright.design import Design, design
+from drainwright.errors import JobError
+from drainwright.job.reading import read_job
+from drainwright.job.writing import to_json
+from drainwright.offer.swap import MOST, _alternatives, swaps
+from drainwright.studies.changes import changed_job
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module")
+def soak() -> Design:
+    return design(read_job(EXAMPLES / "soak-lot" / "job.yaml"))
+
+
+@pytest.fixture(scope="module")
+def pumped() -> Design:
+    return design(read_job(EXAMPLES / "block-wall-house" / "job.yaml"))
+
+
+def asked(base: Design, start: str) -> list[tuple[str, Mapping[str, Any]]]:
+    line = next(line for line in base.build.takeoff.lines if line.key.startswith(start))
+    return list(_alternatives(base, line))
+
+
+def test_a_pipe_is_designed_anew_and_its_order_changes(soak: Design) -> None:
+    key = next(line.key for line in soak.build.takeoff.lines if line.category == "pipe" and "sch40" not in line.key)
+    found = swaps(soak, key)
+    assert 1 <= len(found) <= MOST
+    tried = [one for one in found if one.design is not None]
+    assert tried
+    for one in tried:
+        assert one.design is not None
+        assert one.difference is not None
+        assert one.sound == one.design.sound
+        keys = {line.key for line in one.design.build.takeoff.lines}
+        if "works.out_of_stock" in one.changes:
+            assert key not in keys
+        assert one.difference.bought
+    assert all(one.why for one in found if one.design is None)
+
+
+def test_each_kind_of_thing_has_its_alternatives_and_the_document_takes_them(pumped: Design) -> None:
+    """Every change asked for is one that the job document can say, and it says what was meant."""
+    text = to_json(pumped.job)
+    for start in ("pipe.sch40", "pipe.d3034", "pipe.d2729", "pump.", "basin.", "catch-basin.", "stone.57"):
+        choices = asked(pumped, start)
+        assert choices, start
+        for words, changes in choices:
+            assert changes, words
+            job = changed_job(text, changes)
+            assert job != pumped.job
+
+
+def test_a_pump_in_its_place_has_another_label_and_its_own_curve(pumped: Design) -> None:
+    first = pumped.system.stations[0]
+    ranked = {item.pump.name: item.pump for item in first.ranking}
+    for _, changes in asked(pumped, "pump."):
+        job = changed_job(to_json(pumped.job), changes)
+        pump = job.works.basins[0].pump
+        assert pump is not None
+        assert pump_key(pump.label_power, pump.float_kind) != pump_key(first.pump.label_power, first.pump.float_kind)
+        curve = ranked[pump.name].curve
+        assert [point.flow for point in pump.curve] == pytest.approx(list(curve.flows), abs=1e-9)
+        assert [point.head for point in pump.curve] == pytest.approx(list(curve.heads), abs=1e-6)
+
+
+def test_a_pressure_line_is_offered_pressure_pipe_alone(pumped: Design) -> None:
+    for _, changes in asked(pumped, "pipe.sch40"):
+        assert all(str(value).startswith("sch40") for key, value in changes.items() if key.endswith(".pipe"))
+
+
+def test_what_is_not_in_the_order_is_refused(soak: Design) -> None:
+    with pytest.raises(JobError, match="expected the key of a line"):
+        swaps(soak, "pipe.gold-4in.10ft")
+    with pytest.raises(JobError, match="take what does the same"):
+        swaps(soak, "sundries.job")
+
+
+def test_the_command_prints_json_and_refuses() -> None:
+    soak = str(EXAMPLES / "soak-lot" / "job.yaml")
+    result = CliRunner().invoke(app, ["swap", soak, "--out-of-stock", "stone.57", "--json"])
+    told = json.loads(result.stdout)
+    assert {one["words"] for one in told["swaps"]} == {"clean stone No. 67", "clean stone No. 8"}
+    assert (result.exit_code == 0) == any(one["sound"] for one in told["swaps"])
+    wrong = CliRunner().invoke(app, ["swap", soak, "--out-of-stock", "stone.5"])
+    assert wrong.exit_code == 2
+    assert "did you mean stone.57" in wrong.stderr
