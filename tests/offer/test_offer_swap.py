@@ -27,11 +27,6 @@ def soak() -> Design:
     return design(read_job(EXAMPLES / "soak-lot" / "job.yaml"))
 
 
-@pytest.fixture(scope="module")
-def pumped() -> Design:
-    return design(read_job(EXAMPLES / "block-wall-house" / "job.yaml"))
-
-
 def asked(base: Design, start: str) -> list[tuple[str, Mapping[str, Any]]]:
     line = next(line for line in base.build.takeoff.lines if line.key.startswith(start))
     return list(_alternatives(base, line))
