@@ -72,6 +72,13 @@ def test_long_lengths_are_split_into_whole_sticks_and_a_rest() -> None:
     assert split(0.0, 3.0) == []
 
 
+def test_no_rest_is_too_short_to_join() -> None:
+    """10 ft 3 in of 10 ft sticks: not a stub of 3 in, but 9 ft 3 in and a foot, near enough."""
+    assert split(3.1, 3.0) == pytest.approx([2.8, 0.3])
+    assert split(0.2, 3.0) == [0.2]  # a whole length may be as short as it is
+    assert sum(split(9.05, 3.0)) == pytest.approx(9.05)
+
+
 def cheapest(pieces: list[float], prices: dict[float, float], kerf: float) -> float:
     """By every way to part a list: the set with the first piece left takes a stick, the rest follows."""
     count = len(pieces)

@@ -94,4 +94,4 @@ def test_the_command_prints_json_and_refuses() -> None:
     assert (result.exit_code == 0) == any(one["sound"] for one in told["swaps"])
     wrong = CliRunner().invoke(app, ["swap", soak, "--out-of-stock", "stone.5"])
     assert wrong.exit_code == 2
-    assert "did you mean stone.57" in wrong.stderr
+    assert "Did you mean stone.57?" in wrong.stderr

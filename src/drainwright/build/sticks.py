@@ -13,6 +13,7 @@ from drainwright.errors import InputError, require
 KERF = 0.004  # width of a saw cut (common practice, no source) [m]
 EFFORT = 500_000  # most sticks looked at before the search gives up its proof: a quarter of a second
 MIXED_EFFORT = 200_000  # the same where stick lengths are mixed
+SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice) [m]
 SAME = 1e-7  # costs nearer than this are one
 
 
@@ -43,12 +44,22 @@ class Sticks:
 
 
 def split(length: float, stick: float) -> list[float]:
-    """A straight length as whole sticks and the rest [m]."""
+    """A straight length as whole sticks and the rest; a rest too short to join takes from the stick before it [m].
+
+    Examples
+    --------
+    >>> split(7.0, 3.0), split(6.1, 3.0)
+    ([3.0, 3.0, 1.0], [3.0, 2.8, 0.3])
+    """
     require("above zero", np.greater, stick=stick)
     require("zero or more", np.greater_equal, length=length)
     full = math.floor(length / stick + 1e-9)
     rest = length - full * stick
-    return [stick] * full + ([rest] if rest > 1e-6 else [])
+    if rest <= 1e-6:
+        return [stick] * full
+    if full and rest < SHORTEST < stick / 2:
+        return [stick] * (full - 1) + [stick - (SHORTEST - rest), SHORTEST]
+    return [stick] * full + [rest]
 
 
 def cut_sticks(pieces: Sequence[float], stick: float, kerf: float = KERF) -> Sticks:
@@ -190,8 +201,8 @@ def cut_mixed(pieces: Sequence[float], prices: Mapping[float, float], kerf: floa
 
     Examples
     --------
-    >>> cut_mixed([3.0, 1.0, 1.0], {3.0: 3.0, 4.0: 3.9}, 0.0).lengths  # 4 + 3 is cheaper than 3 + 3 or 4 + 4
-    (4.0, 3.0)
+    >>> cut_mixed([3.0, 1.5, 1.0], {2.0: 2.0, 4.0: 3.0}, 0.0).lengths  # 3 and 1 from the long one, 1.5 from the short
+    (4.0, 2.0)
     """
     if not prices:
         raise InputError(f"prices = {dict(prices)!r}: expected one stick length or more")

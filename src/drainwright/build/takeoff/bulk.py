@@ -124,10 +124,10 @@ def coating_lines(coats: Sequence[CoatedWall], units: Units, book: Book) -> Iter
         where = names(coat.wall.name for coat in boarded)
         waste = book.waste_of("board.sheet", "coating")
         yield line("board.sheet", "coating", "protection board", sheets, "sheet 4x8 ft", where=where, waste=waste)
-    yield from _coating_sundries(coats)
+    yield from _coating_sundries(coats, units)
 
 
-def _coating_sundries(coats: Sequence[CoatedWall]) -> Iterable[TakeoffLine]:
+def _coating_sundries(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]:
     """Small things by area; how far each goes is common practice, no source."""
     area = math.fsum(coat.area for coat in coats) / SQUARE_FOOT
     if area <= 0:
@@ -140,13 +140,14 @@ def _coating_sundries(coats: Sequence[CoatedWall]) -> Iterable[TakeoffLine]:
     for key, words, goes, amount, unit in (
         ("coat.wire-brush", "wire brush for the wall", WIRE_BRUSH, area, "each"),
         ("coat.patch", "patching mortar for holes, ties and open joints", PATCH_BAG, area, "bag 10 lb"),
-        ("coat.brush", "brush for coating, 6 in, thrown away after", BRUSH, layers, "each"),
+        ("coat.brush", "brush for coating, thrown away after", BRUSH, layers, "each"),
         ("coat.roller", "roller cover for coating, deep nap", ROLLER, layers, "each"),
         ("coat.mask", "mask and gloves, one set", MASK, area, "set"),
-        ("parge.lath", "metal lath under parge on stone", LATH, stone / SQUARE_FOOT, "sheet 27x96 in"),
+        ("parge.lath", "metal lath under parge on stone", LATH, stone / SQUARE_FOOT, "sheet 2.25x8 ft"),
     ):
         if amount > 0:
-            note = f"one for {goes:g} ft² of {'wall' if amount is area else 'coat or lath'}: common practice, no source"
+            covers = write(goes * SQUARE_FOOT, "area", units, "ft2" if units == "US" else "m2", 0)
+            note = f"one for {covers} of {'wall' if amount is area else 'coat or lath'}: common practice, no source"
             yield line(key, "coating", words, amount / goes, unit, where=where, basis=Basis.ASSUMED, note=note)
 
 

@@ -135,11 +135,12 @@ def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[Takeo
         laid = write(used, "length", units, "ft" if units == "US" else "m", 0)
         for stick in sorted(set(sticks.lengths), reverse=True):
             mine = [cut for cut in counted.cuts if cut.pipe == key and cut.length == stick]
+            sold = write(stick, "length", units, *(("ft", 0) if units == "US" else ("m", 2)))
             net = math.fsum(piece.length for cut in mine for piece in cut.pieces) / stick
             yield TakeoffLine(
                 key=pipe_key(pipe, stick),
                 category="pipe",
-                description=f"{pipe_words(pipe, units)} pipe",
+                description=f"{pipe_words(pipe, units)} pipe, sticks of {sold}",
                 net=net,
                 quantity=float(len(mine)),
                 unit=f"stick {round(stick / FOOT)} ft",
