@@ -13,7 +13,8 @@ from drainwright.build.fittings_count import legs
 from drainwright.build.takeoff import count
 from drainwright.build.units import FOOT
 from drainwright.job.values import Basis
-from drainwright.system.fittings import elbows, inches, straightened, turns
+from drainwright.system.catalogue import PIPES
+from drainwright.system.fittings import elbows, group, inches, straightened, turns
 from drainwright.system.model import JoinedCapacity, SizedRun, System
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
@@ -117,6 +118,40 @@ def test_a_smaller_branch_takes_a_reducer_and_another_family_an_adapter() -> Non
     assert joined([leg("a", ("A", "J"), "4 in"), other], lower) == {"wye": 1, "reducer": 1, "adapter": 1}
     # D2729 and D3034 share their outside diameter and so their fittings
     assert joined([leg("a", ("A", "J"), "4 in", "D3034 SDR 35")], lower) == {}
+
+
+def test_reducer_and_adapter_fit_what_they_stand_beside() -> None:
+    """3 in Schedule 40 into a 4 in sewer wye: reduced in sewer fittings, then adapted at 3 in. For 1-1/2 in, which no
+    sewer fitting is made in: adapted at 4 in, then reduced in Schedule 40."""
+    base = make_system()
+    line = JoinedCapacity(
+        name="existing line", pipe=make_pipe("4 in", "D3034 SDR 35", False), grade=0.015, capacity=0.006,
+        pumped=0.002, roof=0.0, other=0.0, basis=Basis.MEASURED,
+    )  # fmt: skip
+    met = {fit.kind: fit for fit in count(make_site(), replace(base, joined=line), BOOK).fittings if fit.where == "OUT"}
+    adapter, reducer = met["adapter"], met["reducer"]
+    assert (group(adapter.pipe), adapter.pipe.nominal) == ("sewer", "4 in")
+    assert adapter.other is not None
+    assert (group(adapter.other), adapter.other.nominal) == ("sch40", "4 in")
+    assert (group(reducer.pipe), reducer.pipe.nominal) == ("sch40", "4 in")
+    runs = tuple(replace(run, pipe=PIPES["sch40 3 in"]) if run.name == "DL" else run for run in base.runs)
+    met = {
+        fit.kind: fit
+        for fit in count(make_site(), replace(base, runs=runs, joined=line), BOOK).fittings
+        if fit.where == "OUT"
+    }
+    assert (group(met["reducer"].pipe), met["reducer"].pipe.nominal) == ("sewer", "4 in")
+    assert (group(met["adapter"].pipe), met["adapter"].pipe.nominal) == ("sewer", "3 in")
+
+
+def test_two_pumps_join_in_a_wye_with_its_elbow() -> None:
+    """Counted by hand: the second riser is turned into the branch; the ports take adapters of their own size."""
+    base = make_system()
+    twice = replace(base, stations=(replace(base.stations[0], second_on=base.stations[0].on + 0.05),))
+    more = found(twice) - found(base)
+    assert more["wye", "SUMP"] == 1
+    assert more["elbow-45", "SUMP"] == 1
+    assert more["male-adapter", "SUMP"] == 1
 
 
 def test_a_drain_without_a_cleanout_is_capped() -> None:

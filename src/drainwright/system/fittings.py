@@ -331,13 +331,30 @@ def _cut_in(coming: Pipe, existing: Pipe, node: Node) -> Iterator[Fitting]:
 
 
 def _change(first: Pipe, second: Pipe, node: Node) -> Iterator[Fitting]:
-    """Reducer where the size changes, adapter where the family of fittings changes."""
-    larger = max((first, second), key=lambda pipe: inches(pipe.nominal))
-    smaller = second if larger is first else first
-    if inches(first.nominal) != inches(second.nominal):
-        yield Fitting(kind="reducer", pipe=larger, where=node.name, at=node.at, other=smaller)
-    if group(first) != group(second):
-        yield Fitting(kind="adapter", pipe=larger, where=node.name, at=node.at, other=smaller)
+    """Reducer where the size changes, adapter where the family of fittings changes: each fits what it stands beside.
+
+    Where both change, the line is reduced in the larger pipe's own fittings, and then adapted; where these are not made
+    so small, it is adapted first.
+    """
+    larger, smaller = (first, second) if inches(first.nominal) >= inches(second.nominal) else (second, first)
+    resized = inches(first.nominal) != inches(second.nominal)
+    if group(first) == group(second):
+        steps: list[tuple[Kind, Pipe, Pipe]] = [("reducer", larger, smaller)] if resized else []
+    elif not resized:
+        steps = [("adapter", larger, smaller)]
+    elif (near := _made(group(larger), smaller.nominal)) is not None:
+        steps = [("reducer", larger, near), ("adapter", near, smaller)]
+    else:
+        wide = _made(group(smaller), larger.nominal) or larger
+        steps = [("adapter", larger, wide), ("reducer", wide, smaller)]
+    for kind, pipe, other in steps:
+        yield Fitting(kind=kind, pipe=pipe, where=node.name, at=node.at, other=other)
+
+
+def _made(fits: str, nominal: str) -> Pipe | None:
+    """A solid pipe of the catalogue that takes a group's fittings in a size."""
+    alike = (pipe for pipe in PIPES.values() if group(pipe) == fits and pipe.nominal == nominal and not pipe.perforated)
+    return next(alike, None)
 
 
 def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitting], list[Riser]]:
@@ -364,7 +381,7 @@ def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitt
             larger, smaller = sorted((port, line.pipe), key=lambda pipe: -inches(pipe.nominal))
             fits.append(Fitting(kind="reducer", pipe=larger, where=station.name, at=station.at, other=smaller))
     if len(pumps) == 2:
-        put("wye")
+        put("wye", "elbow-45")  # the second riser turns into the wye's branch
     return fits, risers
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from drainwright.build.model import Hole
+from drainwright.build.trench import BASIN_BED, hole_across
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
 from drainwright.paper.basin_notes import collar_size
@@ -169,6 +170,7 @@ def _basin(design: Design) -> tuple[Block, ...]:
                 items=(
                     ("Wide inside", say.small(station.inside_diameter)),
                     ("Deep, rim to floor", say.small(station.depth)),
+                    ("Hole to dig", f"{say.small(hole_across(station))} across, {say.small(BASIN_BED)} of stone below"),
                     ("Pump", pump_words(station.pump, say.units)),
                     ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
                     ("Line", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
