@@ -9,6 +9,7 @@ from drainwright.build.trench import BASIN_BED, hole_across
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
 from drainwright.paper.basin_notes import collar_size
+from drainwright.paper.documents.backfill_paper import backfill_blocks
 from drainwright.paper.documents.blocks import (
     Block,
     Cell,
@@ -29,6 +30,7 @@ from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.hazards import risk_sheet
 from drainwright.paper.documents.locate_request import locate_request
+from drainwright.paper.documents.riesgos import risk_sheet_spanish
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, joined, site_of
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
@@ -63,6 +65,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *first_notices(design),
         *_cover(design),
         *risk_sheet(design),
+        *risk_sheet_spanish(design),
         *plan,
         *setting_out_blocks(design),
         *days,
@@ -78,6 +81,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *tool_blocks(design),
         *locate_request(design),
         *safe_dig_blocks(design),
+        *backfill_blocks(design),
         *_checks(design),
     )
     crew = design.job.crew

@@ -16,11 +16,7 @@ Row = tuple[str, str, str]  # hazard, here, do
 
 def risk_sheet(design: Design) -> tuple[Block, ...]:
     """The risk sheet, read aloud before the first shovel."""
-    say = Say(design.job.units)
-    rows = [
-        _collapse(design, say), _undermining(design, say), _lines(design), *_electricity(design),
-        *_fumes(design), _dust(design), *_confined(design, say), _lifting(design, say), _heat(say),
-    ]  # fmt: skip
+    say, rows = Say(design.job.units), risk_rows(design)
     columns = (Column(head="What", width=1.5), Column(head="Here", width=3.6), Column(head="We do", width=4.2))
     cells = tuple((Cell(text=name, weight="semibold", size=1.06), here, do) for name, here, do in rows)
     return (
@@ -50,6 +46,15 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
             text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
             "a wall that moves: the design changes before the digging goes on.",
         ),
+    )  # fmt: skip
+
+
+def risk_rows(design: Design) -> tuple[Row, ...]:
+    """The rows of hazards: what, how it stands here, what is done."""
+    say = Say(design.job.units)
+    return (
+        _collapse(design, say), _undermining(design, say), _lines(design), *_electricity(design),
+        *_fumes(design), _dust(design), *_confined(design, say), _lifting(design, say), _heat(say),
     )  # fmt: skip
 
 
@@ -85,13 +90,15 @@ def _collapse(design: Design, say: Say) -> Row:
 def _undermining(design: Design, say: Say) -> Row:
     inside = [f"{item.item} at wall {item.wall}" for item in design.build.dig.wedges if item.inside]
     below = [
-        finding.message for finding in design.findings if finding.id == "FTG-02" and finding.severity is Severity.FAILS
+        f"{finding.where.rsplit('.', 1)[-1]} ({finding.figure})"
+        for finding in design.findings
+        if finding.id == "FTG-02" and finding.severity is Severity.FAILS
     ]
     here = "Nothing is dug inside the bearing wedge of a footing."
     if inside:
         here = f"INSIDE the bearing wedge: {', '.join(inside)}."
     if below:
-        here += " " + " ".join(dict.fromkeys(below))
+        here += f" BELOW the footing: {', '.join(dict.fromkeys(below))}."
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     do = (
         "Never dig below a footing's bottom. If a wall moves or cracks: everyone out of the trench and out of "
@@ -246,4 +253,4 @@ def emergencies(say: Say, *, basin: bool) -> tuple[tuple[str, str], ...]:
     return (*items, ("Someone down in the basin", down))
 
 
-__all__ = ["call_for_help", "emergencies", "risk_sheet"]
+__all__ = ["call_for_help", "emergencies", "risk_rows", "risk_sheet"]
