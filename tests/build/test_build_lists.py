@@ -17,7 +17,7 @@ from drainwright.build.stone import END_LAP, LIFT, Bed, beds
 from drainwright.build.takeoff import count
 from drainwright.build.units import FOOT, INCH, SQUARE_FOOT
 
-from .sample import make_site, make_system
+from .sample import GROUND, feet, job_data, make_run, make_site, make_system
 
 
 def took(**changes: object) -> Takeoff:
@@ -54,14 +54,27 @@ def test_the_sticks_bought_are_those_of_the_cutting_list() -> None:
 
 
 def test_a_stick_length_that_cannot_be_had_is_not_bought() -> None:
-    from .sample import job_data
-
     works = {**job_data()["works"], "out_of_stock": ["pipe.sch40-1-1/2in.20ft"]}
     found = {line.key: line.quantity for line in took(works=works).lines}
     assert "pipe.sch40-1-1/2in.20ft" not in found
     assert found["pipe.sch40-1-1/2in.10ft"] == 5  # 10, 10, 10, 9 and one for 2 ft with the riser
     counted = count(make_site(works=works), make_system(), demonstration_book())
     assert sum(1 for fit in counted.fittings if fit.kind == "coupling") == 3
+
+
+def test_wrapped_sections_come_by_the_stick_with_couplings() -> None:
+    """33 ft of sleeve, one bend that needs no fitting: three sections of 10 ft and one of 5, three couplings."""
+    from drainwright.system.catalogue import PIPES
+
+    base = make_system()
+    route = (feet(-5, -1), feet(20, -1), feet(28, -1))
+    drain = make_run("FD", route, GROUND - 1, GROUND - 1.1, ends=("A", "SUMP"), pipe=PIPES["wrapped 10 in"], stone=0.0)
+    system = replace(base, runs=tuple(drain if run.name == "FD" else run for run in base.runs))
+    works = {**job_data()["works"], "runs": [{**run, "cleanout": False} for run in job_data()["works"]["runs"]]}
+    counted = count(make_site(works=works), system, demonstration_book())
+    sticks = sorted(round(length / FOOT) for length in counted.sticks["wrapped 10 in"].lengths)
+    assert sticks == [5, 10, 10, 10]
+    assert sum(1 for fit in counted.fittings if fit.kind == "coupling" and fit.where == "FD") == 3
 
 
 # -- stone --------------------------------------------------------------------------------------------

@@ -124,10 +124,10 @@ def coating_lines(coats: Sequence[CoatedWall], units: Units, book: Book) -> Iter
         where = names(coat.wall.name for coat in boarded)
         waste = book.waste_of("board.sheet", "coating")
         yield line("board.sheet", "coating", "protection board", sheets, "sheet 4x8 ft", where=where, waste=waste)
-    yield from _coating_sundries(coats, units)
+    yield from _coating_sundries(coats, units, book)
 
 
-def _coating_sundries(coats: Sequence[CoatedWall], units: Units) -> Iterable[TakeoffLine]:
+def _coating_sundries(coats: Sequence[CoatedWall], units: Units, book: Book) -> Iterable[TakeoffLine]:
     """Small things by area; how far each goes is common practice, no source."""
     area = math.fsum(coat.area for coat in coats) / SQUARE_FOOT
     if area <= 0:
@@ -148,7 +148,10 @@ def _coating_sundries(coats: Sequence[CoatedWall], units: Units) -> Iterable[Tak
         if amount > 0:
             covers = write(goes * SQUARE_FOOT, "area", units, "ft2" if units == "US" else "m2", 0)
             note = f"one for {covers} of {'wall' if amount is area else 'coat or lath'}: common practice, no source"
-            yield line(key, "coating", words, amount / goes, unit, where=where, basis=Basis.ASSUMED, note=note)
+            waste = book.waste_of(key, "coating")
+            yield line(
+                key, "coating", words, amount / goes, unit, where=where, waste=waste, basis=Basis.ASSUMED, note=note
+            )  # fmt: skip
 
 
 __all__ = ["coating_lines", "fabric_lines", "stone_lines"]
