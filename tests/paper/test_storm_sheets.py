@@ -230,6 +230,16 @@ def test_a_soakaway_shows_what_soaks_away_and_what_runs_over() -> None:
     assert "floor stays dry" not in said
 
 
+def test_without_a_basin_no_legend_speaks_of_an_alarm() -> None:
+    for name, alarm in (("sloping-lot", False), ("metric-basement", True)):
+        phone = failures_phone(made(name))
+        assert phone is not None
+        for marks in (phone.marks, failures_drafts(made(name))[0].marks):
+            said = [mark.text for mark in marks if isinstance(mark, TextMark)]
+            assert ("dry, after the alarm" in said) == alarm
+            assert "dry" in said
+
+
 def test_failures_told_together_read_as_one_sentence() -> None:
     row = next(row for row in failure_rows(made("metric-basement")) if row.case is None)
     assert "; the " in row.title

@@ -190,11 +190,20 @@ def _between(interval: Interval) -> str:
 
 
 def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
+    from rich.text import Text
+
     from drainwright.build.book import book_for
     from drainwright.build.wording import money
+    from drainwright.console import new_console
     from drainwright.storm.chances.model import NO_HOUSE
 
-    say, floor = typer.echo, "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "slab"
+    console = new_console()
+
+    def say(line: str) -> None:
+        """At a terminal no word is cut at the edge; elsewhere a line stays one."""
+        console.print(Text(line), soft_wrap=not console.is_terminal)
+
+    floor = "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "slab"
     book = book_for(design.job.price_book)
 
     def priced(amount: float) -> str:

@@ -267,12 +267,21 @@ def bell(x: float, y: float) -> Polygon:
     return Polygon(layer="limit mark", points=((x, y - 0.6), (x - 1.0, y + 1.2), (x + 1.0, y + 1.2)))
 
 
+def bar_names(design: Design) -> list[tuple[str, str]]:
+    """What the parts of a bar mean, by their layers; without a basin there is no alarm."""
+    names = [
+        ("bar dry", "dry"),
+        ("bar", "dry, after the alarm"),
+        ("bar dark", f"water at the {floor_underside(design)}"),
+    ]
+    return names if design.system.station is not None else [names[0], names[2]]
+
+
 def _legend(design: Design, edges: list[float], y: float) -> list[Mark]:
     """What the bars mean, under the first column; a word on alarms under the last two."""
-    under, x = floor_underside(design), edges[0]
-    rows = (("bar dry", "dry"), ("bar", "dry, after the alarm"), ("bar dark", f"water at the {under}"))
+    x = edges[0]
     marks: list[Mark] = []
-    for index, (layer, name) in enumerate(rows):
+    for index, (layer, name) in enumerate(bar_names(design)):
         low = y + 1.6 - 3.2 * index
         marks += [box(layer, x, low, x + 4, low + 1.7), words("text soft", (x + 5.2, low + 0.2), name, SIZE)]
     if design.system.station is not None:
@@ -285,4 +294,4 @@ def _legend(design: Design, edges: list[float], y: float) -> list[Mark]:
     return marks
 
 
-__all__ = ["FailureRow", "alarm_after", "axis_hours", "bar", "bell", "failure_rows", "failures_drafts"]
+__all__ = ["FailureRow", "alarm_after", "axis_hours", "bar", "bar_names", "bell", "failure_rows", "failures_drafts"]

@@ -8,9 +8,8 @@ from drainwright.design import Design
 from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import words
 from drainwright.paper.measure import wrap
-from drainwright.paper.plan_marks import floor_underside
 from drainwright.paper.sheet import Mark, Polygon, Polyline, Sheet, TextMark
-from drainwright.paper.storm_failures import FailureRow, axis_hours, bar, bell, failure_rows
+from drainwright.paper.storm_failures import FailureRow, axis_hours, bar, bar_names, bell, failure_rows
 from drainwright.paper.symbols import box, line
 
 WIDTH = 100.0  # 390 pixels across a phone: 3.9 a millimetre, so that 3 mm are read as 12 [mm]
@@ -91,8 +90,7 @@ def _key(design: Design, hours: float, y: float) -> tuple[list[Mark], float]:
     marks += [mark for mark in scale if mark.layer != "grid"]
     y -= 9.0
     marks.append(words("text", (WIDTH / 2, y), "hours from the failure, in the storm", BODY, "middle"))
-    under = floor_underside(design)
-    for layer, name in (("bar dry", "dry"), ("bar", "dry, after the alarm"), ("bar dark", f"water at the {under}")):
+    for layer, name in bar_names(design):
         y -= 4.6
         marks += [box(layer, EDGE, y, EDGE + 5.0, y + 2.2), words("text soft", (EDGE + 7.0, y), name, BODY)]
     if design.system.station is not None:
