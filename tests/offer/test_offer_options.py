@@ -79,6 +79,14 @@ def test_what_a_second_pump_is_good_for() -> None:
     assert len(told) == len(set(told))
 
 
+def test_each_pump_has_a_circuit_of_its_own_in_the_price() -> None:
+    """Common practice, no source: one breaker that trips must not stop both."""
+    changed = next(one for one in options(with_options("metric-basement", PUMP)).packages).difference
+    assert changed is not None
+    circuit = next(line for line in changed.bought if line.key == "circuit.pump")
+    assert (circuit.before, circuit.after) == (1.0, 2.0)
+
+
 def test_standing_options_are_what_the_storm_test_finds() -> None:
     found = options(made("metric-basement"))
     assert found.standing

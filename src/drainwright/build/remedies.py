@@ -126,7 +126,7 @@ def _parts(remedy: Remedy, site: Site, system: System, book: Book) -> tuple[list
     if remedy.visits:
         return [], remedy.visits * book.rate("visit" if remedy.kind == "service" else "clear")
     if remedy.kind == "second pump" and station is not None:
-        return [_pump(station), ("circuit.pump", 1.0, None), ("permit.electrical", 1.0, None)], book.rate("pump")
+        return [_pump(station), ("circuit.pump", 1.0, None)], book.rate("pump")
     if remedy.kind == "bigger pump" and station is not None:
         kind = station.pump.float_kind
         key, count, own = _pump(station)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -44,8 +45,8 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
     yield line("permit.drainage", "permits", "drainage or building permit (allowance)", 1.0, "each", basis=assumed)
     if system.station is not None:
         yield line("permit.electrical", "permits", "electrical permit (allowance)", 1.0, "each", basis=assumed)
-        circuits = float(len(system.stations))
-        words = "pump circuit by an electrician (allowance)"
+        circuits = math.fsum(1.0 if item.second_on is None else 2.0 for item in system.stations)
+        words = "pump circuit by an electrician, one for each pump (allowance)"
         yield line("circuit.pump", "permits", words, circuits, "each", basis=assumed)
     used = next((item for item in job.works.discharge if item.name == system.discharge), None)
     if used is not None and used.permission.value != "allowed":
