@@ -53,6 +53,12 @@ def test_the_sticks_bought_are_those_of_the_cutting_list() -> None:
     assert bought == len(takeoff.cuts)
 
 
+def test_a_line_names_what_its_sticks_go_into() -> None:
+    lines = {line.key: line for line in took().lines if line.category == "pipe"}
+    assert lines["pipe.sch40-1-1/2in.20ft"].where == "DL"
+    assert lines["pipe.sch40-1-1/2in.10ft"].where == "SUMP, DL"
+
+
 def test_a_stick_length_that_cannot_be_had_is_not_bought() -> None:
     works = {**job_data()["works"], "out_of_stock": ["pipe.sch40-1-1/2in.20ft"]}
     found = {line.key: line.quantity for line in took(works=works).lines}

@@ -79,7 +79,7 @@ def _tools(
     deep = [trench for trench in dig.trenches if trench.ladder]
     if deep:
         number = sum(math.ceil(trench.length / (2 * LADDER_REACH) - 1e-9) for trench in deep)
-        reach = write(LADDER_REACH, "length", units, "ft" if units == "US" else "m", 1)
+        reach = write(LADDER_REACH, "length", units, *(("ft", 0) if units == "US" else ("m", 1)))
         where = ", ".join(trench.name for trench in deep)
         yield tool("ladder", "ladder, 3 ft over the edge" if units == "US" else "ladder, 0.9 m over the edge", number,
                    f"{where}: one within {reach} of everybody")  # fmt: skip

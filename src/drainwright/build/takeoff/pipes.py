@@ -144,7 +144,7 @@ def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[Takeo
                 net=net,
                 quantity=float(len(mine)),
                 unit=f"stick {round(stick / FOOT)} ft",
-                where=names([run.name for run in system.runs if run.pipe.key == key]),
+                where=names(piece.where for cut in mine for piece in cut.pieces),
                 waste=len(mine) / net - 1,
                 note=f"{laid} laid, risers included; the waste is what the cutting list leaves",
             )
