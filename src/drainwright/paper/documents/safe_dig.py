@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drainwright.build.exposure import exposures
-from drainwright.build.model import Crossing, RootCut, Trench
+from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
 from drainwright.build.repair_kits import RULES, repair_kit
 from drainwright.design import Design
 from drainwright.field.places import plan_of
@@ -283,17 +283,19 @@ def _roots(design: Design, say: Say) -> tuple[Block, ...]:
         trees.setdefault(cut.tree, []).append(cut)
     if not trees:
         return (Heading(text="Roots", level=2), Paragraph(text="No trench enters a tree's critical root zone."))
+    losses = {loss.tree: loss for loss in design.build.dig.tree_roots}
     rows = tuple(
         (
             Cell(text=tree, weight="semibold"), say.small(cuts[0].trunk_diameter), say.length(cuts[0].root_radius),
-            say.length(min(cut.distance for cut in cuts)), ", ".join(dict.fromkeys(cut.item for cut in cuts)),
+            say.length(min(cut.distance for cut in cuts)), *_lost(losses.get(tree), say), ", ".join(dict.fromkeys(cut.item for cut in cuts)),
         )
         for tree, cuts in trees.items()
     )  # fmt: skip
     columns = (
         Column(head="Tree", width=1.6), Column(head="Trunk", width=1.1, align="right"),
         Column(head="Root zone", width=1.3, align="right"),
-        Column(head="Nearest digging", width=1.7, align="right"), Column(head="Trenches in it", width=3.6),
+        Column(head="Nearest digging", width=1.7, align="right"), Column(head="Lost", width=0.8, align="right"),
+        Column(head="On its", width=1.5), Column(head="Trenches in it", width=2.6),
     )  # fmt: skip
     thick = "2 in" if say.us else "50 mm"
     return (
@@ -304,6 +306,13 @@ def _roots(design: Design, say: Say) -> tuple[Block, ...]:
             "the same day."
         ),
     )
+
+
+def _lost(loss: RootLoss | None, say: Say) -> tuple[str, str]:
+    """What all digging cuts off of a tree's root zone, and on which sides."""
+    if loss is None:
+        return "–", "–"
+    return say.percent(loss.share), ", ".join(loss.sides) or "edge"
 
 
 __all__ = ["safe_dig_blocks"]
