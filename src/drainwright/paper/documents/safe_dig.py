@@ -287,7 +287,8 @@ def _roots(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(
         (
             Cell(text=tree, weight="semibold"), say.small(cuts[0].trunk_diameter), say.length(cuts[0].root_radius),
-            say.length(min(cut.distance for cut in cuts)), *_lost(losses.get(tree), say), ", ".join(dict.fromkeys(cut.item for cut in cuts)),
+            say.length(min(cut.distance for cut in cuts)), *_lost(losses.get(tree), say),
+            ", ".join(dict.fromkeys(cut.item for cut in cuts)),
         )
         for tree, cuts in trees.items()
     )  # fmt: skip
