@@ -56,15 +56,16 @@ def chance_draft(job: Job, told: Chance) -> Draft:
         marks.append(words("text", (left, y), text, 2.5))
         y -= 3.2
     y -= 3.0
-    most = 100.0 * max(over(told.inputs.high, YEARS[-1]), told.over_30_years, LEAST)
-    step = round_step(most, 5)
-    axes = replace(bar_axes(left, right, y, len(YEARS)), x_high=min(100.0, step * math.ceil(most / step)))
-    marks += axes.across(step, CHANCE)
-    for index, years in enumerate(YEARS):
-        means = {1: told.per_year, 30: told.over_30_years}
-        marks += _bar(axes, index, years, told, means.get(years))
-    marks += axes.frame()
-    y = axes.bottom - 13.0
+    if told.at_house:
+        most = 100.0 * max(over(told.inputs.high, YEARS[-1]), told.over_30_years, LEAST)
+        step = round_step(most, 5)
+        axes = replace(bar_axes(left, right, y, len(YEARS)), x_high=min(100.0, step * math.ceil(most / step)))
+        marks += axes.across(step, CHANCE)
+        for index, years in enumerate(YEARS):
+            means = {1: told.per_year, 30: told.over_30_years}
+            marks += _bar(axes, index, years, told, means.get(years))
+        marks += axes.frame()
+        y = axes.bottom - 13.0
     drivers = _worth_telling(told.wet_drivers) or _worth_telling(told.drivers)
     heading = "What matters most" if _worth_telling(told.wet_drivers) else "What the highest water hangs on most"
     if drivers:

@@ -11,7 +11,7 @@ from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import CAP, fit, wrap
 from drainwright.paper.risk_chance import CHANCE, SAYS, SIZE, band_words, bar_axes, bar_row, percent
 from drainwright.paper.sheet import Mark
-from drainwright.storm.chances.model import NO_HOUSE, ByYears, Chance, Interval
+from drainwright.storm.chances.model import ByYears, Chance, Interval
 
 
 def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
@@ -47,8 +47,6 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
         f"{'was' if counted.wet < 2 else 'were'} wet. Lines: nine times of ten for the mean over all inputs; they "
         f"{part}."
     )
-    if not told.at_house:
-        first = NO_HOUSE
     y = top - 8.2
     for text in wrap(first, right - left, 2.5):
         marks.append(words("text", (left, y), text, 2.5))

@@ -25,7 +25,7 @@ def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = 
     run : LongRun, optional
         For ``risk-years.svg`` and so on; with it alone the PDF is ``years.pdf``.
     chance : Chance, optional
-        For ``risk-chance.svg``, and ``risk-ways.svg`` where it was told in two ways; with it
+        For ``risk-chance.svg``, and ``risk-ways.svg`` where it was told at all, and in two ways; with it
         alone the PDF is ``chance.pdf``, with both ``risk.pdf``.
 
     Returns
@@ -37,7 +37,7 @@ def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = 
     name = "risk" if run is not None and chance is not None else "years" if chance is None else "chance"
     if chance is not None:
         drafts.append(chance_draft(job, chance))
-        if chance.by_years is not None:
+        if chance.by_years is not None and chance.at_house:
             drafts.append(ways_draft(job, chance, chance.by_years))
     if not drafts:
         return {}
