@@ -91,28 +91,33 @@ def answer(found: LongRun) -> str:
     years = f"{len(slab.years)} {'year' if len(slab.years) == 1 else 'years'}"
     if slab.reached:
         return f"With everything working water came to the floor in {slab.reached} of {years}."
-    bound = "" if slab.low is None else f": that is rarer than about once in {slab.low:.0f} years"
+    bound = "" if slab.low is None else f": that is rarer than about once in {_years(f'{slab.low:.0f}')}"
     return f"With everything working no water came to the floor in {years}{bound}."
 
 
 def _span(seconds: float) -> str:
     """A span of rain, in words."""
-    return f"{seconds / YEAR:.1f} years" if seconds >= YEAR else f"{seconds / 86400.0:.1f} days"
+    return _years(f"{seconds / YEAR:.3g}") if seconds >= YEAR else f"{seconds / 86400.0:.1f} days"
+
+
+def _years(number: str) -> str:
+    """A number of years, in words."""
+    return f"{number} year" if number == "1" else f"{number} years"
 
 
 def _often(found: Return) -> tuple[str, str, str]:
     """How often, in words."""
     reached = f"{found.reached} of {len(found.years)}"
     if found.beyond:
-        least = "" if found.low is None else f"rarer than {found.low:.0f} years"
+        least = "" if found.low is None else f"rarer than {_years(f'{found.low:.0f}')}"
         return reached, "not reached", least
     by = found.by_law if found.by_law is not None else found.by_rank
-    told = "not told" if by is None else f"{by:.3g} years"
+    told = "not told" if by is None else _years(f"{by:.3g}")
     if found.low is None:
         return reached, told, ""
     if found.high is None:
-        return reached, told, f"over {found.low:.3g} years"
-    return reached, told, f"{found.low:.3g} to {found.high:.3g} years"
+        return reached, told, f"over {_years(f'{found.low:.3g}')}"
+    return reached, told, f"{found.low:.3g} to {_years(f'{found.high:.3g}')}"
 
 
 __all__ = ["show_years"]

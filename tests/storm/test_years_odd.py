@@ -192,3 +192,11 @@ def test_a_unit_that_cannot_be_right_is_told(tmp_path: Path) -> None:
     result = CliRunner().invoke(app, ["years", str(METRIC), "--rain", str(path), "--quiet"])
     assert result.exit_code == 0, result.output
     assert "mm a year: look at the unit" in " ".join(result.output.split())
+
+
+def test_one_year_is_told_as_one() -> None:
+    result = CliRunner().invoke(app, ["years", str(METRIC), "--made", "1", "--quiet"])
+    text = " ".join(result.output.split())
+    assert "1 made year, seed 1" in text
+    assert "rarer than 1 year" in text
+    assert not re.search(r"\b1 (made )?years\b", text)

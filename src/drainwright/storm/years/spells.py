@@ -184,9 +184,10 @@ def spells_of_made(rain: MadeRain, apart: float = APART, notes: Sequence[str] = 
         YearRead(year=rain.first_year + number + 1, start=number * YEAR, end=(number + 1) * YEAR, share=1.0)
         for number in range(rain.years)
     ]
+    name = f"{rain.years} made {'year' if rain.years == 1 else 'years'}, seed {rain.seed}"
     return _rain(
-        f"{rain.years} made years, seed {rain.seed}", np.datetime64("2001-01-01T00:00:00", "s"), rain.years * YEAR,
-        rain.step, apart, wet, years, np.zeros((0, 2)), True, notes,
+        name, np.datetime64("2001-01-01T00:00:00", "s"), rain.years * YEAR, rain.step, apart, wet, years,
+        np.zeros((0, 2)), True, notes,
     )  # fmt: skip
 
 
