@@ -14,6 +14,7 @@ from test_years_run import YEAR, rain_of
 from typer.testing import CliRunner
 
 from drainwright.cli import app
+from drainwright.console import busy
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import RainRecord, read_rain_record
 from drainwright.storm.years.spells import spells_of_record
@@ -200,3 +201,27 @@ def test_one_year_is_told_as_one() -> None:
     assert "1 made year, seed 1" in text
     assert "rarer than 1 year" in text
     assert not re.search(r"\b1 (made )?years\b", text)
+
+
+def test_the_chance_by_years_blames_the_record_too(tmp_path: Path) -> None:
+    path = tmp_path / "rain.csv"
+    path.write_text(RAIN + rows("2001-05-01T00:05", 5, 50, 7))
+    result = CliRunner().invoke(app, ["chance", str(METRIC), "--years", "2", "--rain", str(path), "--quiet"])
+    assert result.exit_code == 2, result.output
+    assert "please report it" not in result.output
+    assert "rain.csv: found 0 years" in " ".join(result.output.split())
+
+
+@pytest.mark.parametrize(
+    ("terminal", "quiet", "told"), [(True, False, True), (True, True, False), (False, False, False)]
+)
+def test_what_is_worked_at_is_told_on_a_terminal_alone(
+    terminal: bool, quiet: bool, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = io.StringIO()
+    monkeypatch.setattr(out, "isatty", lambda: terminal)
+    monkeypatch.setattr("sys.stderr", out)
+    monkeypatch.setenv("TERM", "xterm")
+    with busy("Fitting", quiet=quiet):
+        pass
+    assert ("Fitting" in out.getvalue()) == told
