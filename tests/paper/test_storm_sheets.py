@@ -125,6 +125,7 @@ def test_a_gravity_job_shows_its_drain_against_the_floor() -> None:
         found = drain_levels(job, case)
         assert found is not None
         assert float(found[1].max()) == pytest.approx(case.highest_at_house, abs=2e-3)
+        assert float(found[1][0]) < min(run.invert_upper for run in job.system.runs if run.duty == "footing drain")
 
 
 def test_the_band_shows_each_run_of_the_pump() -> None:

@@ -91,7 +91,7 @@ def house_levels(design: Design, panels: Panels, shown: tuple[Series, Series], h
 def drain_levels(design: Design, case: StormCase) -> tuple[Series, Series] | None:
     """Times and the highest level at the ends of the footing drains that hold water; None where none is kept. [s, m]
 
-    Dry ends have no level. Where all are dry the lowest stands for them.
+    Ends have no level while they are dry. While all are, the lowest stands for them.
     """
     beds: dict[str, float] = {}
     for run in design.system.runs:
@@ -101,8 +101,9 @@ def drain_levels(design: Design, case: StormCase) -> tuple[Series, Series] | Non
     kept = {name: levels for name in sorted(beds) if len(levels := case.levels(name)) == len(case.times)}
     if not kept or len(case.times) < 2:
         return None
-    wet = [levels for name, levels in kept.items() if float(levels.max()) > beds[name] + WET]
-    return case.times, np.max(wet or [min(kept.values(), key=lambda levels: float(levels.min()))], axis=0)
+    lowest = min(kept, key=lambda name: beds[name])
+    wet = [np.where(levels > beds[name] + WET, levels, kept[lowest]) for name, levels in kept.items()]
+    return case.times, np.max(wet, axis=0)
 
 
 def worst_failure(design: Design) -> StormCase | None:

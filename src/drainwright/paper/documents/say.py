@@ -23,6 +23,8 @@ DUTY_WORDS = {
 }
 SEVERITY_WORDS = {Severity.OK: "ok", Severity.CAUTION: "caution", Severity.FAILS: "FAILS"}
 
+SHALLOW = 0.1  # metric depths below this are written in millimetres [m]
+
 
 @dataclass(frozen=True, slots=True)
 class Say(Wording):
@@ -62,7 +64,9 @@ class Say(Wording):
         return write(value, Kind.LENGTH, self.units, "ft" if self.us else "m", 0 if self.us else 1)
 
     def deep(self, value: float) -> str:
-        """A depth for customers: ``2 ft 10 in``, ``0.86 m``."""
+        """A depth for customers: ``2 ft 10 in``, ``0.86 m``, ``20 mm``."""
+        if not self.us and abs(value) < SHALLOW:
+            return write(value, Kind.LENGTH, self.units, "mm", 0)
         if not self.us:
             return write(value, Kind.LENGTH, self.units, "m", 2)
         return write(round(value / 0.0254) * 0.0254, Kind.LENGTH, self.units)
