@@ -12,7 +12,7 @@ from drainwright.errors import InputError, require
 
 KERF = 0.004  # width of a saw cut (common practice, no source) [m]
 EFFORT = 500_000  # most sticks looked at before the search gives up its proof: a quarter of a second
-MIXED_EFFORT = 200_000  # the same where stick lengths are mixed
+MIXED_EFFORT = 60_000  # the same where stick lengths are mixed
 SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice) [m]
 SAME = 1e-7  # costs nearer than this are one
 
@@ -197,7 +197,7 @@ def cut_mixed(pieces: Sequence[float], prices: Mapping[float, float], kerf: floa
     -----
     Bin packing with bins of several sizes, by branch and bound over the pieces in falling order. A stick in the making
     costs what the cheapest one that holds its pieces costs; no list costs less than what is paid so far, and for what
-    is left beyond the room already paid for, the best price per length.
+    is left beyond the room already paid for, the best price per length, rounded up to what prices can add up to.
 
     Examples
     --------
@@ -256,6 +256,19 @@ def _cost(sticks: Sequence[Sequence[float]], rooms: Sequence[_Room]) -> float:
     return math.fsum(_fitting(sum(filled), rooms)[1] for filled in sticks)
 
 
+def _grain(prices: Sequence[float]) -> float:
+    """The largest sum of money of which all prices are multiples; 0 where they are no whole cents."""
+    cents = [round(price * 100) for price in prices]
+    if any(abs(price * 100 - count) > 1e-6 for price, count in zip(prices, cents, strict=True)):
+        return 0.0
+    return math.gcd(*cents) / 100
+
+
+def _up(cost: float, grain: float) -> float:
+    """The least cost that prices can add up to, at or above a bound."""
+    return math.ceil(cost / grain - 1e-6) * grain if grain > 0.0 else cost
+
+
 def _search_mixed(
     sizes: Sequence[float], rooms: Sequence[_Room], start: list[list[float]]
 ) -> tuple[list[list[float]], float]:
@@ -263,7 +276,8 @@ def _search_mixed(
     rests = [math.fsum(sizes[index:]) for index in range(len(sizes) + 1)]
     rate = min(price / room for room, price, _ in rooms)
     best, best_cost, tried = start, _cost(start, rooms), 0
-    bound = rate * rests[0]
+    grain = _grain([price for _, price, _ in rooms])
+    bound = _up(rate * rests[0], grain)
 
     def fill(index: int, sticks: list[list[float]], used: list[float], paid: float) -> None:
         nonlocal best, best_cost, tried
@@ -274,7 +288,7 @@ def _search_mixed(
                 best, best_cost = [list(filled) for filled in sticks], paid
             return
         spare = math.fsum(_fitting(filled, rooms)[1] / rate - filled for filled in used)
-        if paid + rate * max(0.0, rests[index] - spare) > best_cost - SAME:
+        if _up(paid + rate * max(0.0, rests[index] - spare), grain) > best_cost - SAME:
             return
         tried += 1 + len(used)
         size, seen = sizes[index], set()
