@@ -309,6 +309,8 @@ _ALL = (
             "Survey Methodology 24, 1998", "exact band for as many years as tell as much", _MEMORY),
     _source("clopper_pearson", "C. J. Clopper and E. S. Pearson, The use of confidence or fiducial limits",
             "Biometrika 26, 1934", "exact band of a chance that was counted", _MEMORY),
+    _source("spearman", "C. Spearman, The proof and measurement of association between two things",
+            "Am. J. Psychol. 15, 1904", "correlation of ranks", _MEMORY),
     _source("strong_2014", "M. Strong, J. E. Oakley and A. Brennan, Estimating multiparameter partial expected value",
             "Med. Decis. Making 34, 2014", "by regression; sample information likewise, 2015", _MEMORY),
     _source("raiffa_schlaifer", "H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory",

@@ -16,11 +16,13 @@ from drainwright.job.reading import read_job
 from drainwright.paper.documents.risk_paper import risk_files
 from drainwright.paper.frame import Draft
 from drainwright.paper.measure import text_box
+from drainwright.paper.risk_basis import basis_draft
 from drainwright.paper.risk_chance import band_words, chance_draft, over, percent
 from drainwright.paper.risk_ways import ways_draft
 from drainwright.paper.risk_years import of_law, reduced, years_drafts
 from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
-from drainwright.storm.chances.model import ByYears, Chance, Counted, Driver, Interval, Tally
+from drainwright.storm.chances.model import ByYears, Chance, Choice, Counted, Driver, Interval, Reason, Tally, Worth
+from drainwright.storm.chances.yearly import CAUSES
 from drainwright.storm.years.model import BadOutcome, FittedLaw, LongRun, Return
 
 from .sample import ROOT
@@ -53,7 +55,20 @@ def run_of(*returns: Return) -> LongRun:
     )  # fmt: skip
 
 
+CHOICES = tuple(
+    Choice(
+        key=key, title=title, where="SUMP", note=note, per_year=chance, price=price,
+        sampling=Interval(low=0.5 * chance, middle=chance, high=2.0 * chance),
+    )
+    for key, title, note, chance, price in (
+        ("battery", "a battery unit of 130 Ah", "runs the pump for 2.0 h; assumed", 0.01, 1977.0),
+        ("bigger pump", "a stronger pump", "of the generic ones", 0.03, None),
+    )
+)  # fmt: skip
+
+
 def chance_of(per_year: float = 0.034) -> Chance:
+    cut = 0.03 if per_year else 0.0
     band = Interval(low=0.004, middle=0.02, high=0.11) if per_year else Interval(low=0.0, middle=0.0, high=0.0)
     shares = (("power", 0.3, 0.2), ("soil", 0.5, 0.2), ("unsure", 0.9, 0.8))
     drivers = tuple(
@@ -61,9 +76,12 @@ def chance_of(per_year: float = 0.034) -> Chance:
         for name, share, half in shares
     )
     return Chance(
-        per_year=per_year, sampling=band, inputs=band, over_30_years=0.45 if per_year else 0.0,
-        by_cause={"power out": 0.03}, rarer=0.001, method="samples", samples=128, runs=900, seed=1, uncertain=(),
-        wet_drivers=drivers if per_year else (), notes=("what is assumed",),
+        per_year=per_year, sampling=band, inputs=band, over_10_years=0.2 if per_year else 0.0,
+        over_30_years=0.45 if per_year else 0.0,
+        by_cause={"storm and power cut": cut}, cause_bands={"storm and power cut": band},
+        rarer=0.001, method="samples", samples=128, runs=900, seed=1, uncertain=(),
+        wet_drivers=drivers if per_year else (), notes=("what is assumed",), choices=CHOICES if per_year else (),
+        reasons=(Reason(key="cut length", name="mean length", rank=0.6),) if per_year else (),
     )  # fmt: skip
 
 
@@ -146,21 +164,46 @@ def test_chances_stand_where_their_values_are(units: str) -> None:
     bars = [mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "bar"]
     frame = next(mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "rule open")
     left, width = frame.points[0][0], frame.points[1][0] - frame.points[0][0]
-    for bar, years in zip(bars[:3], (1, 10, 30), strict=True):
-        assert (bar.points[1][0] - left) / width == pytest.approx(1 - 0.98**years, abs=1e-6)
+    for bar, mean in zip(bars, (0.034, 0.2, 0.45), strict=True):
+        assert (bar.points[1][0] - left) / width == pytest.approx(mean, abs=1e-6)
     assert over(0.11, 30) == pytest.approx(0.96968, abs=1e-5)
-    assert "2.0 % (between 0.4 % and 11 %)" in said(draft)
+    assert "3.4 % (between 0.4 % and 11 %)" in said(draft)
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_the_owners_sheet_has_one_answer_remedies_and_prices_and_no_statistics(units: str) -> None:
+    """Shares and references stand on the sheet after it; what has no price is said so, never nought."""
+    draft = chance_draft(job_in(units), chance_of(), None)
+    in_order(draft)
+    page = " ".join(said(draft))
+    assert page.count("in any one year: about 1 in 29") == 1
+    assert "2.0 %" not in page  # the middle, beside the mean
+    assert "not the 65% of thirty separate draws" in page
+    assert "A battery unit of 130 Ah (runs the pump for 2.0 h)" in page
+    assert "1,977" in page
+    assert "not priced" in page
+    assert "Main reasons for a power cut in a storm: 1. how long power cuts last." in page
+    for word in ("share", "variance", "Saltelli", "$0"):
+        assert word not in page
+    basis = " ".join(said(basis_draft(job_in(units), chance_of())))
+    assert "Saltelli" in basis
+
+
+def test_no_share_is_told_above_all_there_is() -> None:
+    wide = Driver(key="a", name="power", first=None, total=Interval(low=0.4, middle=1.05, high=1.3))
+    draft = basis_draft(job_in("SI"), replace(chance_of(), wet_drivers=(wide,)))
+    assert "100 % (40 % to 100 %)" in said(draft)
 
 
 def test_what_matters_most_comes_first_and_what_cannot_be_told_is_left_out() -> None:
-    texts = said(chance_draft(job_in("US"), chance_of()))
+    texts = said(basis_draft(job_in("US"), chance_of()))
     assert texts.index("soil") < texts.index("power")
     assert "unsure" not in texts  # its band is wider than all there is
 
 
 def test_notes_that_find_no_room_are_owned_to() -> None:
     many = replace(chance_of(), notes=tuple(f"note {number} that tells of something" for number in range(60)))
-    draft = chance_draft(job_in("SI"), many)
+    draft = basis_draft(job_in("SI"), many)
     in_order(draft)
     assert said(draft)[-1] == "More notes stand in chance.json."
 
@@ -168,7 +211,7 @@ def test_notes_that_find_no_room_are_owned_to() -> None:
 def test_no_wet_sample_is_said_so() -> None:
     draft = chance_draft(job_in("SI"), chance_of(0.0))
     in_order(draft)
-    assert any(text.startswith("In none of 128 samples") for text in said(draft))
+    assert any("in none of 128 samples" in text for text in said(draft))
     assert said(draft).count("none seen") == 3
     assert percent(0.0001) == "below 0.05 %"
 
@@ -176,11 +219,11 @@ def test_no_wet_sample_is_said_so() -> None:
 def test_files_are_whole_and_the_same_each_time() -> None:
     job, run = job_in("SI"), run_of(returning())
     files = risk_files(job, run=run, chance=chance_of())
-    assert list(files) == ["risk.pdf", "risk-years.svg", "risk-chance.svg"]
+    assert list(files) == ["risk.pdf", "risk-years.svg", "risk-chance.svg", "risk-basis.svg"]
     assert files == risk_files(job, run=run, chance=chance_of())
-    assert len(PdfReader(io.BytesIO(files["risk.pdf"])).pages) == 2
+    assert len(PdfReader(io.BytesIO(files["risk.pdf"])).pages) == 3
     assert list(risk_files(job, run=run)) == ["years.pdf", "risk-years.svg"]
-    assert list(risk_files(job, chance=chance_of())) == ["chance.pdf", "risk-chance.svg"]
+    assert list(risk_files(job, chance=chance_of())) == ["chance.pdf", "risk-chance.svg", "risk-basis.svg"]
     assert risk_files(job, run=run_of()) == {}
 
 
@@ -188,7 +231,7 @@ def second_of(wet: int, notes: int = 1) -> ByYears:
     band = Interval(low=0.01, middle=wet / 512, high=0.09) if wet else Interval(low=0.0, middle=0.0, high=0.023)
     return ByYears(
         counted=Counted(years=512, wet=wet, sets=128, band=band, worth=400.0, alike=None), years_each=4, made=True,
-        rain="rain made to the job's table", by_cause={"power out": wet}, agree=True, why=("several bursts",),
+        rain="rain made to the job's table", by_cause={"storm and power cut": wet}, agree=True, why=("several bursts",),
         tally=Tally(expected=256.0, storms=250, carried=wet, rested=0, alone=0, shaped=0),
         notes=("what is counted, at some length " * 8,) * notes,
     )  # fmt: skip
@@ -207,8 +250,8 @@ def test_both_ways_keep_their_words_apart(units: str, wet: int, notes: int) -> N
 
 def test_the_paper_holds_both_ways() -> None:
     files = risk_files(job_in("SI"), chance=replace(chance_of(), by_years=second_of(31)))
-    assert set(files) == {"chance.pdf", "risk-chance.svg", "risk-ways.svg"}
-    assert len(PdfReader(io.BytesIO(files["chance.pdf"])).pages) == 2
+    assert set(files) == {"chance.pdf", "risk-chance.svg", "risk-basis.svg", "risk-ways.svg"}
+    assert len(PdfReader(io.BytesIO(files["chance.pdf"])).pages) == 3
 
 
 def test_a_legend_names_no_mark_twice_and_no_law_where_there_is_none() -> None:
@@ -224,10 +267,10 @@ def test_small_chances_fill_their_scale_and_are_said_without_none_to_none() -> N
     small = replace(chance_of(), inputs=Interval(low=0.0, middle=0.0, high=0.001), per_year=0.0003, over_30_years=0.008)
     draft = chance_draft(job_in("US"), small)
     in_order(draft)
-    assert "none seen in most samples (up to 3.0 %)" in said(draft)
+    assert "0.8 % (up to 3.0 %)" in said(draft)
     frame = next(mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "rule open")
-    points = [mark.centre[0] for mark in draft.marks if isinstance(mark, Circle) and mark.layer == "point"]
-    assert max(points) - frame.points[0][0] > 0.1 * (frame.points[1][0] - frame.points[0][0])
+    bars = [mark.points[1][0] for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "bar"]
+    assert max(bars) - frame.points[0][0] > 0.1 * (frame.points[1][0] - frame.points[0][0])
     assert band_words(0.0001, 0.001, 0.015) == "0.1 % (up to 1.5 %)"
 
 
@@ -239,3 +282,21 @@ def test_a_house_without_a_drain_has_no_chance_told() -> None:
     assert not any(text.startswith(("In none of", "none seen")) for text in said(draft))
     files = risk_files(job_in("SI"), chance=replace(away, by_years=second_of(0)))
     assert set(files) == {"chance.pdf", "risk-chance.svg"}
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_all_of_the_owners_sheet_finds_room_however_much_there_is_to_say(units: str) -> None:
+    told = chance_of()
+    rates = dict.fromkeys(CAUSES, 0.01)
+    worth = tuple(
+        Worth(
+            key=key, name=key, test=f"a test of {key} that takes a while to tell of", before=told.inputs, perfect=9.0,
+            after=told.inputs, narrowing=0.2, sample=8.0,
+        )
+        for key in "abcd"
+    )  # fmt: skip
+    long = tuple(replace(choice, title=choice.title * 4) for choice in CHOICES)
+    full = replace(
+        told, by_cause=rates, cause_bands=dict.fromkeys(CAUSES, told.inputs), worth=worth, choices=(*long, CHOICES[0])
+    )
+    in_order(chance_draft(job_in(units), full))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from drainwright.cli import app
-from drainwright.commands.chance import one_in
+from drainwright.findings.chance_words import one_in
 
 JOB = str(Path(__file__).resolve().parents[2] / "examples" / "metric-basement" / "job.yaml")
 
@@ -17,15 +18,26 @@ JOB = str(Path(__file__).resolve().parents[2] / "examples" / "metric-basement" /
 def test_told_in_words_and_as_json(tmp_path: Path) -> None:
     told = CliRunner().invoke(app, ["chance", JOB, "--samples", "8", "--out", str(tmp_path)])
     assert told.exit_code == 0, told.output
-    assert told.output.startswith("Chance of water above the slab: 1 in ")
+    first = told.output.splitlines()[0]
+    assert first.startswith("Chance of water at the floor in any one year: about 1 in ")
     assert "Left out:" in told.output
-    assert "Least:" not in told.output  # no money without a cost
+    assert "Least over" not in told.output  # no money without a cost
+    assert "8 samples are few" in told.output
+    assert "`storm` runs the" in told.output
+    assert "a battery unit of " in told.output
+    assert "Main reasons for a power cut in a storm" in told.output
+    assert "share of the variance" not in told.output
+    assert "$0" not in told.output
+    assert not [one for one in re.findall(r"(\d+)%", told.output) if int(one) > 100]
     data = json.loads((tmp_path / "chance.json").read_text(encoding="utf-8"))
     assert data["samples"] == 8
     assert data["losses"] is None
     assert (tmp_path / "chance.pdf").read_bytes().startswith(b"%PDF")
     assert (tmp_path / "risk-chance.svg").read_text(encoding="utf-8").startswith("<svg")
-    assert f"1 in {1.0 / data['per_year']:,.0f} a year" in told.output
+    assert (tmp_path / "risk-basis.svg").read_text(encoding="utf-8").startswith("<svg")
+    assert one_in(data["per_year"]) in first
+    assert {choice["key"] for choice in data["choices"]} == {"battery", "second pump", "bigger pump"}
+    assert all(choice["price"] is None or choice["price"] > 0.0 for choice in data["choices"])
 
 
 @pytest.mark.parametrize(
@@ -39,6 +51,7 @@ def test_wrong_options_are_refused(wrong: list[str]) -> None:
 
 def test_chances_as_people_say_them() -> None:
     assert [one_in(rate) for rate in (0.0, 0.04, 0.6, 1e-6)] == ["none", "1 in 25", "60%", "less than 1 in 10,000"]
+    assert [one_in(rate) for rate in (1 / 402, 1 / 5447, 1.3)] == ["1 in 400", "1 in 5,400", "100%"]
 
 
 def test_a_folder_that_is_a_file_is_refused_before_anything_is_computed(tmp_path: Path) -> None:
@@ -54,14 +67,13 @@ def test_money_bears_its_currency_and_a_crawl_space_is_no_slab() -> None:
     crawl = JOB.replace("metric-basement", "sloping-lot")
     told = CliRunner().invoke(app, ["chance", crawl, "--samples", "8", "--wet-floor-cost", "8000"])
     assert told.exit_code == 0, told.output
-    assert told.output.startswith("Chance of water above the crawl-space soil: ")
-    assert "as drawn: about $0" in told.output
-    assert "invented prices" in told.output
+    assert "Chance of water at the crawl-space soil" in told.output
+    assert "$0" not in told.output
 
 
 def test_a_band_without_width_is_told_once() -> None:
-    from drainwright.commands.chance import _between
+    from drainwright.findings.chance_words import between
     from drainwright.storm.chances.model import Interval
 
-    assert _between(Interval(low=0.0, high=0.0, middle=0.0)) == "none"
-    assert _between(Interval(low=0.0, high=0.05, middle=0.01)) == "none to 1 in 20"
+    assert between(Interval(low=0.0, high=0.0, middle=0.0)) == "next to none"
+    assert between(Interval(low=0.0, high=0.05, middle=0.01)) == "next to none to 1 in 20"

@@ -13,9 +13,9 @@ import pytest
 from typer.testing import CliRunner
 
 from drainwright.cli import app
-from drainwright.commands.chance import below
 from drainwright.design import Design, design
 from drainwright.errors import InputError
+from drainwright.findings.chance_words import below
 from drainwright.job.reading import read_document
 from drainwright.storm.chances.by_years import Rains, Sets, by_years, record_rains
 from drainwright.storm.chances.inputs import middles, uncertain_inputs

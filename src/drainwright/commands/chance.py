@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from decimal import Decimal
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -26,10 +26,9 @@ from drainwright.commands.shared import (
 if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.storm.chances.by_years import Rains
-    from drainwright.storm.chances.model import ByYears, Chance, Driver, Interval
+    from drainwright.storm.chances.model import Chance
 
 MOST_YEARS = 1000  # of each plant
-WIDE = 1.0  # a band of a share wider than all there is tells nothing [-]
 
 
 @app.command(epilog="Example: drainwright chance examples/metric-basement/job.yaml --samples 64")
@@ -53,6 +52,7 @@ def chance(
     as_json: AsJson = False,
 ) -> None:
     """Tell the chance a year of water above the slab, what it hangs on, and what one more measurement would tell."""
+    from drainwright.console import counted
     from drainwright.errors import InputError, stage
     from drainwright.results import plain
     from drainwright.storm.chances.study import chance as reckoned
@@ -79,11 +79,16 @@ def chance(
         rains = None if rain is None or years is None else _recorded(rain, rain_unit, years)
         design = designed(document, as_json)
         with stages(document, as_json):
-            prices = {} if cost is None else _prices(design)
-        with stages(document, as_json), stage("chance"):
+            prices = _prices(design)
+        silent = quiet or as_json or not sys.stderr.isatty()
+        with (
+            stages(document, as_json),
+            stage("chance"),
+            counted("Plants through the storms, as drawn and with each remedy", quiet=silent) as progress,
+        ):
             told = reckoned(
                 design.site, design.inflows, design.system, samples=samples, seed=seed, wet_floor_cost=cost,
-                prices=prices,
+                prices=prices, progress=progress,
             )  # fmt: skip
         if years is not None:
             with stages(document, as_json), stage("years"):
@@ -95,12 +100,14 @@ def chance(
     if as_json:
         emit(data)
     else:
-        _show(told, prices, design)
+        from drainwright.terminal_chance import show_chance
+
+        show_chance(told, design)
     if out is not None:
         from drainwright.paper.documents.risk_paper import risk_files
 
         with stages(document, as_json), stage("papers"):
-            drawn = risk_files(design.job, chance=told)
+            drawn = risk_files(design.job, chance=told, storm=design.storm)
         for path in written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn}):
             typer.echo(f"Written: {path}", err=as_json)
 
@@ -163,141 +170,17 @@ def _cost(text: str | None) -> float | None:
 
 
 def _prices(design: Design) -> dict[str, float]:
-    """Of the options, by the job's price book."""
+    """Of the options, by the job's price book; without those whose price it does not tell apart from the drawn one."""
     from drainwright.build.remedies import cost_of
     from drainwright.storm.chances.study import options_of
 
     found = options_of(design.site, design.inflows, design.system)
-    return {
+    totals = {
         option.key: float(cost_of(option.remedy, design.site, design.system).total)
         for option in found
         if option.remedy is not None
     }
+    return {key: total for key, total in totals.items() if total > 0.0}
 
 
-def one_in(rate: float) -> str:
-    """A chance as people say it."""
-    if rate <= 0.0:
-        return "none"
-    if rate > 0.5:
-        return f"{rate:.0%}"
-    return f"1 in {1.0 / rate:,.0f}" if rate > 1e-4 else "less than 1 in 10,000"
-
-
-def _between(interval: Interval) -> str:
-    low, high = one_in(interval.low), one_in(interval.high)
-    return f"{low} to {high}" if low != high else low
-
-
-def _show(told: Chance, prices: dict[str, float], design: Design) -> None:
-    from rich.text import Text
-
-    from drainwright.build.book import book_for
-    from drainwright.build.wording import money
-    from drainwright.console import new_console
-    from drainwright.storm.chances.model import NO_HOUSE
-
-    console = new_console()
-
-    def say(line: str) -> None:
-        """At a terminal no word is cut at the edge; elsewhere a line stays one."""
-        console.print(Text(line), soft_wrap=not console.is_terminal)
-
-    floor = "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "slab"
-    book = book_for(design.job.price_book)
-
-    def priced(amount: float) -> str:
-        return money(Decimal(str(amount)), book.currency, 0)
-
-    if not told.at_house:
-        say(f"Chance of water above the {floor}. {NO_HOUSE}")
-        return
-    if told.per_year > 0.0:
-        in_thirty = f"{told.over_30_years:.0%}" if told.over_30_years >= 0.005 else "less than 1%"
-        say(f"Chance of water above the {floor}: {one_in(told.per_year)} a year; {in_thirty} in 30 years.")
-        say(f"  As the inputs are known, nine times of ten: {_between(told.inputs)} a year.")
-        say(f"  How far {told.samples} samples leave the mean open: {_between(told.sampling)} a year.")
-    else:
-        say(f"Chance of water above the {floor}: in none of {told.samples} samples did the water reach it.")
-    for cause, rate in told.by_cause.items():
-        if rate > 0.0:
-            say(f"  {cause}: {one_in(rate)} a year")
-    if told.by_years is not None:
-        _show_years(told, told.by_years)
-    for title, drivers in (
-        ("What the highest water hangs on in a storm" + _power(told), told.drivers),
-        (f"What it hangs on whether that water reaches the {floor}", told.wet_drivers),
-    ):
-        rows = [row for driver in drivers if (row := _driver(driver)) is not None][:5]
-        if rows:
-            say(f"{title} (share of the variance: alone, with others):")
-            for row in rows:
-                say(row)
-    for worth in told.worth:
-        test = f"{worth.test[0].upper()}{worth.test[1:]} ({worth.name})"
-        if worth.narrowing > 0.0:
-            say(
-                f"{test} would narrow the chance from {_between(worth.before)} to {_between(worth.after)} a year, on "
-                f"average ({worth.narrowing:.0%} of its standard deviation)."
-            )
-        else:
-            say(f"{test} would not narrow the chance by more than so few samples may seem to by themselves.")
-        if worth.sample is not None and worth.perfect is not None:
-            if worth.sample <= worth.perfect:
-                sure = f"{priced(worth.sample)} for the choice below, before its own price; at most "
-                say(f"  Worth about {sure}{priced(worth.perfect)}.")
-            else:
-                say(f"  Worth some {priced(worth.sample)} at most for the choice below: so few samples tell no more.")
-    if told.losses is not None:
-        say("Price and wet floors over 30 years, not discounted:")
-        for key, loss in sorted(told.losses.items(), key=lambda item: item[1]):
-            say(
-                f"  {key}: about {priced(loss)}" + (f" (of it {priced(prices[key])} to build)" if key in prices else "")
-            )
-        say(f"  Least: {told.best}." + (" What is built is priced by invented prices." if book.invented else ""))
-    say(f"Reckoned by {told.method}; {told.runs} runs, seed {told.seed}.")
-    for note in told.notes:
-        say(f"Note: {note}")
-
-
-def below(chance: float) -> str:
-    """An upper bound of a chance as people say it: never less than it is."""
-    return f"1 in {int(1.0 / chance):,}" if chance < 0.5 else f"{chance:.0%}"
-
-
-def _show_years(told: Chance, second: ByYears) -> None:
-    """Both ways side by side, and where they part."""
-    from drainwright.console import add_row, bullets, heading, new_console, new_table
-
-    count, console = second.counted, new_console()
-    heading(console, "The same chance in two ways, a year")
-    table = new_table(("", "left"), ("by design storms", "right"), ("by years of rain", "right"))
-    band = _between(count.band) if count.wet else f"less than {below(count.band.high)}"
-    add_row(table, "in the mean", one_in(told.per_year), one_in(count.band.middle) if count.wet else "none counted")
-    add_row(table, "nine times of ten", _between(told.sampling), band)
-    add_row(table, "rests on", f"{told.runs:,} runs", f"{count.wet} wet of {count.years:,} years")
-    for cause, rate in told.by_cause.items():
-        wet = second.by_cause.get(cause, 0)
-        if rate > 0.0 or wet:
-            add_row(table, cause, one_in(rate), f"{wet} wet")
-    console.print(table)
-    console.print("The bands have a part in common." if second.agree else "The bands have no part in common: see why.")
-    bullets(console, (*second.why, *second.notes))
-
-
-def _power(told: Chance) -> str:
-    return " in which the power goes" if any(item.key == "cuts" for item in told.uncertain) else ""
-
-
-def _driver(driver: Driver) -> str | None:
-    if driver.first is None or driver.total is None:
-        return None
-    if driver.total.high - driver.total.low > WIDE:
-        return f"  {driver.name}: matters, but too seldom in so few samples to say how much"
-    return (
-        f"  {driver.name}: {max(driver.first.middle, 0.0):.0%}, {max(driver.total.middle, 0.0):.0%} "
-        f"({max(driver.total.low, 0.0):.0%} to {driver.total.high:.0%})"
-    )
-
-
-__all__ = ["below", "chance", "one_in"]
+__all__ = ["chance"]

@@ -1,4 +1,4 @@
-"""The chance of a wet floor over one year, ten and thirty, and what matters most for it."""
+"""The chance of a wet floor over one year, ten and thirty, what it comes of, and what would lower it."""
 
 from __future__ import annotations
 
@@ -6,20 +6,37 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from drainwright.build.book import book_for
+from drainwright.findings.chance_words import (
+    between,
+    causes,
+    choice_title,
+    deep,
+    headline,
+    no_choices,
+    one_in,
+    over_years,
+    price_words,
+    reason_words,
+    samples_words,
+    tests_words,
+    upkeep_words,
+)
+from drainwright.findings.failure_words import Words
 from drainwright.job.model import Job
 from drainwright.paper.axes import Axes, round_step
-from drainwright.paper.frame import Draft, papers, words
+from drainwright.paper.frame import Draft, Paper, papers, words
 from drainwright.paper.measure import CAP, fit, wrap
-from drainwright.paper.sheet import Circle, Mark
+from drainwright.paper.sheet import Circle, Mark, Weight
 from drainwright.paper.symbols import box, line
-from drainwright.storm.chances.model import NO_HOUSE, Chance, Driver
+from drainwright.storm.chances.model import NO_HOUSE, Chance
+from drainwright.storm.model import StormTest
 
 YEARS = (1, 10, 30)
 ROW = 13.0  # [mm]
 NAMES, SAYS = 52.0, 58.0  # left and right of the bars [mm]
-MOST = 6  # inputs named
-WIDE = 1.0  # a band of a share wider than all there is tells nothing [-]
-SIZE = 2.4  # [mm]
+SIZE, SMALL = 2.4, 2.1  # [mm]
+SCALES = (1.3, 1.2, 1.1, 1.0, 0.9)  # of letters: the first with which all finds room
 LEAST = 0.01  # the scale of chances ends no lower [-]
 SAID = 0.0005  # a chance below this is said to be below it [-]
 CHANCE = "chance, %"
@@ -30,65 +47,121 @@ def over(chance: float, years: int) -> float:
     return 1.0 - (1.0 - chance) ** years
 
 
-def chance_draft(job: Job, told: Chance) -> Draft:
-    """Draw the chances and what matters.
+def chance_draft(job: Job, told: Chance, storm: StormTest | None = None) -> Draft:
+    """Draw the chance, what it comes of and what would lower it: the sheet for the owner.
 
     Parameters
     ----------
     job : Job
-        For the paper.
+        For the paper and its price book's currency.
     told : Chance
         Of the job.
+    storm : StormTest, optional
+        Of the same job, to tell how deep it gets.
 
     Returns
     -------
     Draft
-        Named ``risk-chance``. Bars are the middle of what the inputs leave open, with the band nine times of ten; a
-        point is the mean where it is known.
+        Named ``risk-chance``. Bars are the mean, lines what the inputs leave open, nine times of ten.
     """
     paper = papers(job.units)[0]
-    left, bottom, right, top = paper.inner
-    marks: list[Mark] = [
-        words("text", (left, top - 3.4), "Chance that water reaches the floor", 3.4, weight="semibold")
-    ]
-    y = top - 8.2
-    for text in wrap(_first_words(told), right - left, 2.5):
-        marks.append(words("text", (left, y), text, 2.5))
-        y -= 3.2
-    y -= 3.0
-    if told.at_house:
-        most = 100.0 * max(over(told.inputs.high, YEARS[-1]), told.over_30_years, LEAST)
-        step = round_step(most, 5)
-        axes = replace(bar_axes(left, right, y, len(YEARS)), x_high=min(100.0, step * math.ceil(most / step)))
-        marks += axes.across(step, CHANCE)
-        for index, years in enumerate(YEARS):
-            means = {1: told.per_year, 30: told.over_30_years}
-            marks += _bar(axes, index, years, told, means.get(years))
-        marks += axes.frame()
-        y = axes.bottom - 13.0
-    drivers = _worth_telling(told.wet_drivers) or _worth_telling(told.drivers)
-    heading = "What matters most" if _worth_telling(told.wet_drivers) else "What the highest water hangs on most"
-    if drivers:
-        marks.append(words("text", (left, y), heading, 2.8, weight="semibold"))
-        soft = "share of the differences that each makes, together with the others; the line: nine times of ten"
-        marks.append(words("text soft", (left, y - 4.0), soft, 2.1))
-        lower = bar_axes(left, right, y - 8.0, len(drivers), 9.0)
-        marks += lower.across(20.0, "share, %")
-        for index, driver in enumerate(drivers):
-            marks += _driver(lower, index, driver)
-        marks += lower.frame()
-        y = lower.bottom - 12.0
-    notes = [row for text in _last_words(told) for row in wrap(text, right - left, 2.1)]
-    room = max(0, int((y - bottom) / 2.8))
-    if len(notes) > room:
-        notes = [*notes[: max(0, room - 1)], "More notes stand in chance.json."][:room]
-    for row in notes:
-        marks.append(words("text soft", (left, y), row, 2.1))
-        y -= 2.8
+    for scale in SCALES:
+        marks, y = _laid(job, told, storm, paper, scale)
+        if y >= paper.inner[1]:
+            break
     return Draft(
         name="risk-chance", title="Chance of a wet floor", scale="none: a chart", paper=paper, marks=tuple(marks),
         description=f"Water at the floor: {percent(told.per_year)} a year, {percent(told.over_30_years)} in 30 years.",
     )  # fmt: skip
+
+
+def _laid(job: Job, told: Chance, storm: StormTest | None, paper: Paper, scale: float) -> tuple[list[Mark], float]:
+    """All marks, with letters so many times as large as the least that is read well; the height that is left below."""
+    left, _, right, top = paper.inner
+    floor, size = Words(units=job.units, crawl=job.house.floor_kind == "crawl space"), SIZE * scale
+    marks: list[Mark] = []
+    y = head(marks, f"Chance that water reaches the {floor.floor}", left, top - 3.4, 3.4)
+    first = headline(told, floor) if told.at_house else NO_HOUSE
+    y = column(marks, (first,), left, y, right - left, 1.2 * size, "semibold")
+    if not told.at_house:
+        return marks, y
+    y = column(marks, (over_years(told), samples_words(told)), left, y - 0.6, right - left, size) - 1.0
+    most = 100.0 * max(over(told.inputs.high, YEARS[-1]), told.over_30_years, LEAST)
+    step = round_step(most, 5)
+    axes = replace(bar_axes(left, right, y, len(YEARS), 8.0), x_high=min(100.0, step * math.ceil(most / step)))
+    marks += axes.across(step, CHANCE)
+    means = (told.per_year, told.over_10_years, told.over_30_years)
+    for index, (years, mean) in enumerate(zip(YEARS, means, strict=True)):
+        low, high = over(told.inputs.low, years), over(max(told.inputs.high, told.per_year), years)
+        name = "in a year" if years == 1 else f"in {years} years"
+        marks += labelled(axes, index, name, (low, mean, high), band_words(low, mean, high))
+    marks += axes.frame()
+    said = "Bars: the mean. Lines: as soil, rain and equipment may truly be, nine times of ten."
+    y = column(marks, (said,), left, axes.bottom - 11.0, right - left, SMALL * scale) - 2.0
+    rows = list(causes(told))
+    if rows:
+        y = head(marks, "What wets it, a year, and how far the samples leave that open", left, y, 1.15 * size)
+        for cause, mean_words, band in rows:
+            marks.append(words("text", (left, y), f"{cause[:1].upper()}{cause[1:]}", size))
+            marks.append(words("text", (left + 70.0, y), f"{mean_words} ({band})", size))
+            y -= 1.45 * size
+        deeper = "" if storm is None else deep(told, storm, floor)
+        y = column(marks, (reason_words(told), deeper), left, y - 0.6, right - left, size) - 2.0
+        y = head(marks, "What would lower it", left, y, 1.15 * size)
+        y = _remedies(marks, job, told, (left, right), y, scale) - 2.0
+    lines = tuple(tests_words(told, book_for(job.price_book).currency))
+    if lines:
+        y = head(marks, "What one more test would tell", left, y, 1.15 * size)
+        y = column(marks, lines, left, y, right - left, size) - 1.0
+    last = "How it was reckoned, and what is assumed: the sheet after this one."
+    return marks, column(marks, (last,), left, y, right - left, SMALL * scale)
+
+
+def _remedies(
+    marks: list[Mark], job: Job, told: Chance, across: tuple[float, float], y: float, scale: float
+) -> float:  # fmt: skip
+    """Each remedy with its size, the chance with it and its price; the height below."""
+    book, (left, right), size = book_for(job.price_book), across, SIZE * scale
+    if not told.choices:
+        return column(marks, (no_choices(told),), left, y, right - left, size)
+    rows = [("as drawn", one_in(told.per_year), between(told.sampling), "")]
+    rows += [
+        (choice_title(one), one_in(one.per_year), between(one.sampling), price_words(one, book.currency))
+        for one in sorted(told.choices, key=lambda one: one.per_year)
+    ]
+    chance_at, band_at, price_at = left + 120.0, left + 142.0, left + 210.0
+    for at, text in ((chance_at, "a year"), (band_at, "nine times of ten")):
+        marks.append(words("text soft", (at, y), text, SMALL * scale))
+    marks.append(words("text soft", (price_at, y), "price", SMALL * scale, "end"))
+    y -= 1.5 * size
+    for name, chance, band, price in rows:
+        marks.append(words("text", (chance_at, y), chance, size, weight="semibold"))
+        marks.append(words("text", (band_at, y), band, size))
+        marks.append(words("text", (price_at, y), price, size, "end"))
+        y = column(marks, (f"{name[:1].upper()}{name[1:]}",), left, y, chance_at - left - 3.0, size) - 0.15 * size
+    care = (
+        f"{upkeep_words(invented=book.invented)} At a basin: circuit off and pump unplugged before a hand goes in, "
+        "wiring by a licensed electrician, nobody enters it."
+    )
+    return column(marks, (care,), left, y - 0.6, right - left, SMALL * scale)
+
+
+def head(marks: list[Mark], text: str, left: float, y: float, size: float = 2.8) -> float:
+    """A heading; the height of what follows. [mm]"""
+    marks.append(words("text", (left, y), text, size, weight="semibold"))
+    return y - 1.6 * size
+
+
+def column(
+    marks: list[Mark], texts: Sequence[str], left: float, y: float, width: float, size: float,
+    weight: Weight = "regular",
+) -> float:  # fmt: skip
+    """Paragraphs one under the other; the height below them. [mm]"""
+    for text in filter(None, texts):
+        for row in wrap(text, width, size, weight):
+            marks.append(words("text", (left, y), row, size, weight=weight))
+            y -= 1.3 * size
+    return y
 
 
 def percent(chance: float) -> str:
@@ -107,28 +180,6 @@ def band_words(low: float, middle: float, high: float) -> str:
     if low < SAID:
         return f"{percent(middle) if middle > 0.0 else 'none seen in most samples'} (up to {percent(high)})"
     return f"{percent(middle)} (between {percent(low)} and {percent(high)})"
-
-
-def _first_words(told: Chance) -> str:
-    if not told.at_house:
-        return NO_HOUSE
-    if told.per_year <= 0.0:
-        return f"In none of {told.samples} samples of what is not known for sure did the water reach the floor."
-    causes = [f"{cause} {percent(rate)}" for cause, rate in told.by_cause.items() if rate > 0.0]
-    by = f" By cause, a year: {', '.join(causes)}." if causes else ""
-    return (
-        f"On average {percent(told.per_year)} a year and {percent(told.over_30_years)} in 30 years, over all that is "
-        f"not known for sure.{by}"
-    )
-
-
-def _last_words(told: Chance) -> list[str]:
-    found = [
-        "Bars: the middle of what the inputs leave open. Lines: nine times of ten. Points: the mean.",
-        f"{told.samples} samples, {told.runs} storms run. {told.method[:1].upper()}{told.method[1:]}.",
-        *told.notes,
-    ]
-    return [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in found]
 
 
 def bar_axes(left: float, right: float, top: float, rows: int, row: float = ROW) -> Axes:
@@ -156,31 +207,15 @@ def bar_row(
     return marks, y
 
 
-def _bar(axes: Axes, index: int, years: int, told: Chance, mean: float | None) -> list[Mark]:
-    band = [over(value, years) for value in (told.inputs.low, told.inputs.middle, told.inputs.high)]
-    marks, y = bar_row(axes, index, band[0], band[1], band[2], mean)
-    name = "in a year" if years == 1 else f"in {years} years"
-    marks.append(words("text", (axes.left - 2.0, y - CAP * SIZE / 2), name, SIZE, "end", "semibold"))
-    text = band_words(*band)
-    return [*marks, words("text", (axes.right + 2.0, y - CAP * SIZE / 2), fit(text, SAYS - 2.0, SIZE), SIZE)]
+def labelled(axes: Axes, index: int, name: str, band: tuple[float, float, float], text: str) -> list[Mark]:
+    """A bar with its name and what is said of it; low, middle and high as shares of one."""
+    marks, y = bar_row(axes, index, *band, None)
+    at = y - CAP * SIZE / 2
+    marks.append(words("text", (axes.left - 2.0, at), fit(name, NAMES - 3.0, SIZE), SIZE, "end", "semibold"))
+    return [*marks, words("text", (axes.right + 2.0, at), fit(text, SAYS - 2.0, SIZE), SIZE)]
 
 
-def _worth_telling(drivers: Sequence[Driver]) -> list[Driver]:
-    """Those whose share is known well enough, the greatest first."""
-    known = [one for one in drivers if one.total is not None and one.total.high - one.total.low <= WIDE]
-    known.sort(key=lambda one: -(one.total.middle if one.total is not None else 0.0))
-    return [one for one in known if one.total is not None and one.total.middle > 0.01][:MOST]
-
-
-def _driver(axes: Axes, index: int, driver: Driver) -> list[Mark]:
-    if driver.total is None:
-        return []
-    total = driver.total
-    marks, y = bar_row(axes, index, total.low, total.middle, total.high, None)
-    name = fit(driver.name, NAMES - 3.0, 2.2)
-    marks.append(words("text", (axes.left - 2.0, y - CAP * 1.1), name, 2.2, "end"))
-    share = f"{max(total.middle, 0.0):.0%}".replace("%", " %")
-    return [*marks, words("text", (axes.right + 2.0, y - CAP * 1.1), share, 2.2)]
-
-
-__all__ = ["CHANCE", "SAYS", "SIZE", "band_words", "bar_axes", "bar_row", "chance_draft", "over", "percent"]
+__all__ = [
+    "CHANCE", "SAYS", "SIZE", "band_words", "bar_axes", "bar_row", "chance_draft", "column", "head", "labelled", "over",
+    "percent",
+]  # fmt: skip

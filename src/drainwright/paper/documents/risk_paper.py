@@ -7,15 +7,19 @@ from drainwright.paper.documents.blocks import Document
 from drainwright.paper.documents.shell import drawn, plate
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.frame import finish
+from drainwright.paper.risk_basis import basis_draft
 from drainwright.paper.risk_chance import chance_draft
 from drainwright.paper.risk_ways import ways_draft
 from drainwright.paper.risk_years import years_drafts
 from drainwright.paper.svg import to_svg
 from drainwright.storm.chances.model import Chance
+from drainwright.storm.model import StormTest
 from drainwright.storm.years.model import LongRun
 
 
-def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = None) -> dict[str, bytes]:
+def risk_files(
+    job: Job, *, run: LongRun | None = None, chance: Chance | None = None, storm: StormTest | None = None
+) -> dict[str, bytes]:  # fmt: skip
     """The sheets as one PDF and an SVG each.
 
     Parameters
@@ -25,8 +29,10 @@ def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = 
     run : LongRun, optional
         For ``risk-years.svg`` and so on; with it alone the PDF is ``years.pdf``.
     chance : Chance, optional
-        For ``risk-chance.svg``, and ``risk-ways.svg`` where it was told at all, and in two ways; with it
-        alone the PDF is ``chance.pdf``, with both ``risk.pdf``.
+        For ``risk-chance.svg``; where it was told at all, how it was reckoned as ``risk-basis.svg``, and
+        ``risk-ways.svg`` where that was in two ways; with it alone the PDF is ``chance.pdf``, with both ``risk.pdf``.
+    storm : StormTest, optional
+        The job's, to tell how deep the chief cause gets.
 
     Returns
     -------
@@ -36,7 +42,9 @@ def risk_files(job: Job, *, run: LongRun | None = None, chance: Chance | None = 
     drafts = [] if run is None else years_drafts(job, run)
     name = "risk" if run is not None and chance is not None else "years" if chance is None else "chance"
     if chance is not None:
-        drafts.append(chance_draft(job, chance))
+        drafts.append(chance_draft(job, chance, storm))
+        if chance.at_house:
+            drafts.append(basis_draft(job, chance))
         if chance.by_years is not None and chance.at_house:
             drafts.append(ways_draft(job, chance, chance.by_years))
     if not drafts:

@@ -124,7 +124,9 @@ def _ground(site: Site, inflows: Inflows) -> Iterator[Uncertain]:
     )
     if not lowest.bound:
         why = "as for the band of the inflow; common practice, no source"
-        yield _of_spread("reach", by_factor("reach of the lowering", 1.0, REACH, "length", Basis.ASSUMED, why))
+        yield _of_spread(
+            "reach", by_factor("how far the drains lower ground water", 1.0, REACH, "length", Basis.ASSUMED, why)
+        )
     basis = ground_of(site).porosity_basis
     spread = by_factor("drainable porosity of the soil", 1.0, POROSITY[basis], "fraction", basis, PRACTICE)
     yield _of_spread("porosity", spread)

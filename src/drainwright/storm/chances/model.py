@@ -70,6 +70,28 @@ class Worth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """An input that moves the chance of the chief cause from sample to sample, more than it would by accident."""
+
+    key: str
+    name: str
+    rank: float  # correlation of its rank with that chance's; above zero: the more of it, the wetter [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The chance with one remedy built, in the same samples."""
+
+    key: str
+    title: str  # with its size
+    where: str
+    note: str
+    per_year: float  # mean [-]
+    sampling: Interval  # of that mean [-]
+    price: float | None  # on top of the job's; None: not priced
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Counted:
     """Years counted, and what they tell."""
 
@@ -121,8 +143,10 @@ class Chance:
     per_year: float  # mean over all that is uncertain [-]
     sampling: Interval  # of that mean: how far the number of samples leaves it open [-]
     inputs: Interval  # 5, 50 and 95 of a hundred of the chance, as the inputs are known [-]
+    over_10_years: float  # as for 30
     over_30_years: float  # at least once; mean over the inputs, each the same through all the years [-]
     by_cause: Mapping[str, float]  # yearly rate of each cause [1/year]
+    cause_bands: Mapping[str, Interval]  # chance a year of each, its mean with the band as in ``sampling`` [-]
     rarer: float  # rains rarer than the rain table tells come so often; counted as its rarest rain [1/year]
     method: str
     samples: int
@@ -132,21 +156,31 @@ class Chance:
     drivers: tuple[Driver, ...] = ()  # of the highest water in a storm of the table in which the power goes
     wet_drivers: tuple[Driver, ...] = ()  # of whether it reaches the slab
     worth: tuple[Worth, ...] = ()
+    reasons: tuple[Reason, ...] = ()  # of the chief cause, the strongest first
+    choices: tuple[Choice, ...] = ()  # remedies that were tried
     best: str | None = None  # of the options, by the costs given
     losses: Mapping[str, float] | None = None  # expected, of each option over 30 years; None: no costs given
     by_years: ByYears | None = None  # the same chance by long records; None: not asked for
     notes: tuple[str, ...] = ()
     at_house: bool = True  # a drain or basin of the system is at the house; without one no chance can be told
 
+    @property
+    def chief(self) -> str | None:
+        """The cause that comes most often; None: none was met."""
+        cause = max(self.by_cause, key=lambda one: self.by_cause[one], default=None)
+        return None if cause is None or self.by_cause[cause] <= 0.0 else cause
+
 
 __all__ = [
     "NO_HOUSE",
     "ByYears",
     "Chance",
+    "Choice",
     "Counted",
     "Driver",
     "Interval",
     "Law",
+    "Reason",
     "Sample",
     "Tally",
     "Uncertain",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import warnings
 from collections.abc import Callable, Sequence
 
@@ -83,10 +84,26 @@ def interval(sample: Sample) -> Interval:
 
 
 def mean_band(sample: Sample, seed: int) -> Interval:
-    """Mean of a sample with its 90 % band, by drawing the sample anew from itself (Efron 1979)."""
-    draws = np.random.default_rng(seed).integers(0, sample.size, (RESAMPLES, sample.size))
-    low, high = np.quantile(sample[draws].mean(axis=1), (0.05, 0.95))
-    return Interval(low=float(low), middle=float(sample.mean()), high=float(high))
+    """Mean of a sample with its 90 % band, by drawing the sample anew from itself (Efron 1979).
+
+    Notes
+    -----
+    The wider of two bands at each end: the means drawn, and the mean less the drawn errors by their own standard error,
+    which leans to the side of the long tail. For long tails the first alone covers the mean too seldom. No end lies
+    outside the sample.
+    """
+    mean, error = float(sample.mean()), float(np.std(sample, ddof=1)) / math.sqrt(sample.size)
+    if error <= 0.0:
+        return Interval(low=mean, middle=mean, high=mean)
+    drawn = sample[np.random.default_rng(seed).integers(0, sample.size, (RESAMPLES, sample.size))]
+    means = drawn.mean(axis=1)
+    errors = np.maximum(drawn.std(axis=1, ddof=1) / math.sqrt(sample.size), 1e-9 * error)
+    low, high = np.quantile(means, (0.05, 0.95))
+    least, most = np.quantile((means - mean) / errors, (0.05, 0.95))
+    return Interval(
+        low=max(float(sample.min()), min(float(low), mean - float(most) * error)), middle=mean,
+        high=min(float(sample.max()), max(float(high), mean - float(least) * error)),
+    )  # fmt: skip
 
 
 def counted_band(wet: int, years: int) -> Interval:

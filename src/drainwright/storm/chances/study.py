@@ -13,7 +13,8 @@ from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.sources import cite
 from drainwright.storm.chances.inputs import events_of, uncertain_inputs
-from drainwright.storm.chances.model import Chance, Driver, Interval, Sample, Uncertain, Worth
+from drainwright.storm.chances.model import Chance, Choice, Driver, Interval, Sample, Uncertain, Worth
+from drainwright.storm.chances.reasons import reasons
 from drainwright.storm.chances.sampling import drawn_inputs, drivers, interval, mean_band, values_of
 from drainwright.storm.chances.truth import YEAR, Base, Change, Truth
 from drainwright.storm.chances.worth import after_test, perfect_information, sample_information
@@ -31,6 +32,7 @@ YEARS = 30
 SHUFFLES = 10
 ENDLESS = 1e9  # of a power cut that does not end [s]
 AS_DRAWN = "as drawn"
+Progress = Callable[[int, int], None]
 EVENTS = ("cuts", "cut length", "cut with storm", "failures", "unnoticed", "season")  # not of the plant itself
 LEFT_OUT = (
     "Left out: voids of the stone; mains with several stations, of which only the house's pump fails; a blocked or "
@@ -64,9 +66,10 @@ def options_of(site: Site, inflows: Inflows, system: System) -> tuple[Option, ..
     drive, seconds = battery_drive(site, station), 0.5 * site.job.criteria.power_cut
     if drive is not None and setup.network.plant.stations.battery[setup.network.stations.index(station.name)] <= 0.0:
         charge = charge_of(seconds, drive[0], drive[1])
+        note = f"runs the pump for {seconds / 3600.0:.1f} h; {drive[2]}"
         found.append(
             Option(
-                key="battery", remedy=battery(station, charge, drive[2]),
+                key="battery", remedy=battery(station, charge, note),
                 change=lambda one: with_battery(one, _own(one, station.name), seconds),
             )
         )  # fmt: skip
@@ -96,6 +99,7 @@ def chance(
     wet_floor_cost: float | None = None,
     prices: Mapping[str, float] | None = None,
     with_drivers: bool = True,
+    progress: Progress | None = None,
 ) -> Chance:
     """The chance a year of water at or above the slab, by design storms.
 
@@ -110,9 +114,12 @@ def chance(
     wet_floor_cost : float, optional
         What one wet floor costs. Left out: no money is reckoned.
     prices : mapping, optional
-        Of each option by its key; options without a price are not compared. "as drawn" costs nothing more.
+        Of each option by its key. Left out: no remedy is tried. Those without a price are tried, and not compared in
+        money. "as drawn" costs nothing more.
     with_drivers : bool
-        Whether to tell which input matters most, which takes as long again.
+        Whether to tell the shares of the inputs.
+    progress : callable, optional
+        Told how many plants are done, of how many.
 
     Raises
     ------
@@ -128,23 +135,42 @@ def chance(
     base = Base.of(site, inflows, system)
     uncertain = uncertain_inputs(site, inflows, system)
     drawn = drawn_inputs(uncertain, samples, seed)
-    rates = _rates(base, uncertain, drawn, None)
+    options = () if prices is None else options_of(site, inflows, system)[1:]
+    done, of = 0.0, samples * (1 + len(options) + with_drivers)
+
+    def tick(plants: float = 1.0) -> None:
+        nonlocal done
+        done += plants
+        if progress is not None:
+            progress(min(round(done), of), of)
+
+    rates = _rates(base, uncertain, drawn, None, tick)
     yearly = -np.expm1(-rates.sum(axis=1))
+    others = [-np.expm1(-_rates(base, uncertain, drawn, one.change, tick).sum(axis=1)) for one in options]
+    choices = tuple(
+        _choice(option, other, (prices or {}).get(option.key), seed)
+        for option, other in zip(options, others, strict=True)
+    )
+    means = dict(zip(CAUSES, rates.mean(axis=0).tolist(), strict=True))
+    chief = max(range(len(CAUSES)), key=lambda place: means[CAUSES[place]])
     losses, best, compared = None, None, None
     if wet_floor_cost is not None:
-        compared, names = _losses(base, uncertain, drawn, yearly, wet_floor_cost, prices or {})
+        compared, names = _losses(choices, others, yearly, wet_floor_cost)
         losses = dict(zip(names, compared.mean(axis=0).tolist(), strict=True))
         best = min(losses, key=lambda key: losses[key])
     told: tuple[tuple[Driver, ...], ...] = ((), ())
     if with_drivers:
-        told = _drivers(base, uncertain, 1 << max(6, round(math.log2(samples)) - 1), seed)
+        count = 1 << max(6, round(math.log2(samples)) - 1)
+        told = _drivers(base, uncertain, count, seed, lambda share: tick(share * samples))
     low, high = inflows.rain.return_periods[0] / YEAR, inflows.rain.return_periods[-1] / YEAR
     return Chance(
         per_year=float(yearly.mean()),
         sampling=mean_band(yearly, seed),
         inputs=interval(yearly),
+        over_10_years=float((1.0 - (1.0 - yearly) ** 10).mean()),
         over_30_years=float((1.0 - (1.0 - yearly) ** YEARS).mean()),
-        by_cause=dict(zip(CAUSES, rates.mean(axis=0).tolist(), strict=True)),
+        by_cause=means,
+        cause_bands={cause: mean_band(-np.expm1(-rates[:, place]), seed) for place, cause in enumerate(CAUSES)},
         rarer=1.0 / high,
         method=f"design storms of {low:g} to {high:g} years by how often they come, with power cuts and pump failures "
         "at their rates",
@@ -155,6 +181,8 @@ def chance(
         drivers=told[0],
         wet_drivers=told[1],
         worth=_worth(uncertain, drawn, yearly, compared, seed),
+        reasons=reasons(uncertain, drawn, rates[:, chief]),
+        choices=choices,
         best=best,
         losses=losses,
         notes=_notes(inflows, uncertain, rates, base),
@@ -162,7 +190,9 @@ def chance(
     )
 
 
-def _rates(base: Base, uncertain: Sequence[Uncertain], drawn: Sample, change: Change | None) -> Sample:
+def _rates(
+    base: Base, uncertain: Sequence[Uncertain], drawn: Sample, change: Change | None, tick: Callable[[], None]
+) -> Sample:  # fmt: skip
     """(samples, causes) [1/year]"""
     periods = base.inflows.rain.return_periods
     found = np.zeros((len(drawn), len(CAUSES)))
@@ -177,20 +207,29 @@ def _rates(base: Base, uncertain: Sequence[Uncertain], drawn: Sample, change: Ch
 
         told = yearly_rates(reach, events_of(values), periods[0] / YEAR, periods[-1] / YEAR, base.duration)
         found[row] = [told[cause] for cause in CAUSES]
+        tick()
     return found
 
 
+def _choice(option: Option, yearly: Sample, price: float | None, seed: int) -> Choice:
+    remedy = option.remedy
+    assert remedy is not None
+    band = mean_band(yearly, seed)
+    return Choice(
+        key=option.key, title=remedy.title, where=remedy.where, note=remedy.note, per_year=band.middle, sampling=band,
+        price=price,
+    )  # fmt: skip
+
+
 def _losses(
-    base: Base, uncertain: Sequence[Uncertain], drawn: Sample, yearly: Sample, cost: float, prices: Mapping[str, float]
-) -> tuple[Sample, list[str]]:
+    choices: Sequence[Choice], others: Sequence[Sample], yearly: Sample, cost: float
+) -> tuple[Sample, list[str]]:  # fmt: skip
     """(samples, options) price and wet floors of 30 years, not discounted; and the options."""
     names, columns = [AS_DRAWN], [YEARS * cost * yearly]
-    for option in options_of(base.site, base.inflows, base.system):
-        if option.change is None or option.key not in prices:
-            continue
-        other = -np.expm1(-_rates(base, uncertain, drawn, option.change).sum(axis=1))
-        names.append(option.key)
-        columns.append(prices[option.key] + YEARS * cost * other)
+    for choice, other in zip(choices, others, strict=True):
+        if choice.price is not None:
+            names.append(choice.key)
+            columns.append(choice.price + YEARS * cost * other)
     return np.column_stack(columns), names
 
 
@@ -228,7 +267,9 @@ def _by_chance(column: Sample, yearly: Sample, noise: float, seed: int) -> float
     return max(after_test(generator.permutation(column), yearly, noise, seed)[1] for _ in range(SHUFFLES))
 
 
-def _drivers(base: Base, uncertain: Sequence[Uncertain], count: int, seed: int) -> tuple[tuple[Driver, ...], ...]:
+def _drivers(
+    base: Base, uncertain: Sequence[Uncertain], count: int, seed: int, tick: Callable[[float], None]
+) -> tuple[tuple[Driver, ...], ...]:  # fmt: skip
     """Of the highest water in a storm of the table in which the power goes, and of whether it reaches the slab."""
     periods = base.inflows.rain.return_periods
     low, high = periods[0] / YEAR, periods[-1] / YEAR
@@ -251,6 +292,7 @@ def _drivers(base: Base, uncertain: Sequence[Uncertain], count: int, seed: int) 
                 cut = (float(start), float(start - mean * math.log(left)))
             told = Truth(base, values).run(period, cut)
             found[row] = told.over, float(math.isfinite(told.slab_at))
+            tick(1.0 / (count * (len(names) + 2)))
         return found
 
     return drivers(names, figures, count, seed)
@@ -282,8 +324,13 @@ def _notes(inflows: Inflows, uncertain: Sequence[Uncertain], rates: Sample, base
     assumed = [item.name for item in uncertain if item.basis is Basis.ASSUMED]
     if assumed:
         notes.append(f"Assumed ranges: {', '.join(assumed)}.")
-    ways = ", ".join(cite(key) for key in ("saltelli_2010", "strong_2014", "raiffa_schlaifer"))
-    return (*notes, *LEFT_OUT, f"Shares of the variance and the worth of tests after {ways}.")
+    return (*notes, *LEFT_OUT)
 
 
-__all__ = ["AS_DRAWN", "SAMPLES", "SEED", "Option", "chance", "options_of"]
+def sources_of() -> str:
+    """What the reasons, the shares and the worth of tests are reckoned after."""
+    ways = ", ".join(cite(key) for key in ("spearman", "saltelli_2010", "strong_2014", "raiffa_schlaifer"))
+    return f"Reasons, shares and the worth of tests after {ways}."
+
+
+__all__ = ["AS_DRAWN", "SAMPLES", "SEED", "Option", "chance", "options_of", "sources_of"]
