@@ -27,8 +27,8 @@ from drainwright.findings.chance_words import (
     price_words,
     reason_words,
     samples_words,
-    tests_words,
     upkeep_words,
+    worth_words,
 )
 from drainwright.findings.failure_words import Words
 from drainwright.findings.model import Severity
@@ -64,7 +64,7 @@ def show_chance(told: Chance, design: Design) -> None:
     if told.by_years is not None:
         _both_ways(told, told.by_years)
     _remedies(told, book.currency, invented=book.invented)
-    lines = list(tests_words(told, book.currency))
+    lines = list(worth_words(told, book.currency))
     if lines:
         heading(console, "What one more test would tell")
         _list(console, lines)
@@ -93,9 +93,9 @@ def _remedies(told: Chance, currency: str, *, invented: bool) -> None:
     if not told.choices:
         _say(console, no_choices(told), 2)
         return
-    heads = [("remedy", "left"), ("chance a year", "right"), ("nine times of ten", "left"), ("price", "right")]
+    heads = [("remedy", "left"), ("a year", "right"), ("nine times of ten", "left"), ("price", "right")]
     if told.losses is not None:
-        heads.append(("with wet floors of 30 years", "right"))
+        heads.append(("30 years in all", "right"))
     table = new_table(*heads)  # type: ignore[arg-type]  # sides are literals
 
     def loss(key: str) -> list[str]:
@@ -113,14 +113,14 @@ def _remedies(told: Chance, currency: str, *, invented: bool) -> None:
     console.print(table)
     if told.best is not None:
         least = "as drawn, none of them" if told.best == "as drawn" else told.best
-        _say(console, f"Least over 30 years, not discounted: {least}.", 2)
+        _say(console, f"Least over 30 years, price and wet floors together, not discounted: {least}.", 2)
     _say(console, upkeep_words(invented=invented), 2)
     if any(choice.key in AT_A_BASIN for choice in told.choices):
         _say(console, CARE, 2)
 
 
 def _money(amount: float, currency: str) -> str:
-    return f"about {money(Decimal(str(amount)), currency, 0)}"
+    return money(Decimal(str(amount)), currency, 0)
 
 
 def _both_ways(told: Chance, second: ByYears) -> None:

@@ -108,13 +108,27 @@ def test_a_battery_lowers_the_chance_and_pays_where_a_wet_floor_is_dear() -> Non
     keys = [option.key for option in options_of(*given)]
     assert keys[0] == AS_DRAWN
     assert "battery" in keys
-    told = chance(*given, samples=8, seed=4, with_drivers=False, wet_floor_cost=1e7, prices={"battery": 900.0})
+    seen: list[tuple[int, int]] = []
+    told = chance(
+        *given, samples=8, seed=4, with_drivers=False, wet_floor_cost=1e7, prices={"battery": 900.0},
+        progress=lambda done, of: seen.append((done, of)),
+    )  # fmt: skip
+    assert seen == [(done, 8 * len(keys)) for done in range(1, 8 * len(keys) + 1)]
+    choices = {choice.key: choice for choice in told.choices}
+    assert list(choices) == keys[1:]
+    assert choices["battery"].price == 900.0
+    assert choices["bigger pump"].price is None
+    assert choices["battery"].title.startswith("a battery unit of ")
+    assert choices["battery"].per_year < told.per_year
     assert told.losses is not None
     assert set(told.losses) == {AS_DRAWN, "battery"}
     assert told.losses[AS_DRAWN] == pytest.approx(30 * 1e7 * told.per_year)
     assert told.best == "battery"
     cheap = chance(*given, samples=8, seed=4, with_drivers=False, wet_floor_cost=1.0, prices={"battery": 900.0})
     assert cheap.best == AS_DRAWN
+    for cause, band in told.cause_bands.items():
+        assert band.low <= band.middle <= band.high <= 1.0
+        assert band.middle == pytest.approx(told.by_cause[cause], rel=0.05)
 
 
 def test_a_way_out_by_gravity_has_no_power_cuts() -> None:

@@ -84,7 +84,8 @@ def headline(told: Chance, words: Words) -> str:
     if told.per_year <= 0.0:
         return f"{wet}: in none of {told.samples} samples did it get there."
     band = told.inputs
-    first = f"{wet} in any one year: about {one_in(told.per_year)}"
+    about = "about " if told.per_year >= NEXT_TO_NONE else ""
+    first = f"{wet} in any one year: {about}{one_in(told.per_year)}"
     if band.high < told.per_year:
         return f"{first}, all of it from a few of the ways things may be: in most there is next to none."
     return f"{first} ({between(band)}, nine times of ten, as soil, rain and equipment may truly be)."
@@ -186,7 +187,7 @@ def no_choices(told: Chance) -> str:
     return "No pump, so no battery or second pump to try; `storm` tries cleaning, inlets and overflows."
 
 
-def tests_words(told: Chance, currency: str) -> Iterator[str]:
+def worth_words(told: Chance, currency: str) -> Iterator[str]:
     """What each test would tell and be worth; those that tell nothing more in one sentence."""
     idle: list[str] = []
     for worth in told.worth:
@@ -219,6 +220,21 @@ def shares(drivers: Sequence[Driver]) -> list[Driver]:
 
 
 __all__ = [
-    "PLAIN", "below", "beside_storm", "between", "causes", "choice_title", "deep", "headline", "no_choices", "one_in",
-    "over_years", "price_words", "reason_words", "samples_words", "shares", "tests_words", "upkeep_words",
+    "PLAIN",
+    "below",
+    "beside_storm",
+    "between",
+    "causes",
+    "choice_title",
+    "deep",
+    "headline",
+    "no_choices",
+    "one_in",
+    "over_years",
+    "price_words",
+    "reason_words",
+    "samples_words",
+    "shares",
+    "upkeep_words",
+    "worth_words",
 ]  # fmt: skip

@@ -19,8 +19,8 @@ from drainwright.findings.chance_words import (
     price_words,
     reason_words,
     samples_words,
-    tests_words,
     upkeep_words,
+    worth_words,
 )
 from drainwright.findings.failure_words import Words
 from drainwright.job.model import Job
@@ -109,7 +109,7 @@ def _laid(job: Job, told: Chance, storm: StormTest | None, paper: Paper, scale: 
         y = column(marks, (reason_words(told), deeper), left, y - 0.6, right - left, size) - 2.0
         y = head(marks, "What would lower it", left, y, 1.15 * size)
         y = _remedies(marks, job, told, (left, right), y, scale) - 2.0
-    lines = tuple(tests_words(told, book_for(job.price_book).currency))
+    lines = tuple(worth_words(told, book_for(job.price_book).currency))
     if lines:
         y = head(marks, "What one more test would tell", left, y, 1.15 * size)
         y = column(marks, lines, left, y, right - left, size) - 1.0
