@@ -14,7 +14,9 @@ from rich.table import Table
 from rich.text import Text
 
 Units = Literal["US", "SI"]
-LEAST = {"duty": len("discharge"), "case": len("discharge blocked")}  # columns whose words are never cut
+WET = "wet, from the failure"
+# columns whose words are never cut
+LEAST = {"duty": len("discharge"), "case": len("discharge blocked"), WET: len("after 26.9 h")}
 
 
 def new_console() -> Console:
@@ -85,4 +87,4 @@ def counted(title: str, *, quiet: bool, every: float = 10.0) -> Iterator[Callabl
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
 
-__all__ = ["Units", "add_row", "bullets", "busy", "counted", "heading", "new_console", "new_table"]
+__all__ = ["WET", "Units", "add_row", "bullets", "busy", "counted", "heading", "new_console", "new_table"]

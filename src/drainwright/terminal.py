@@ -15,8 +15,9 @@ from rich.text import Text
 
 from drainwright.build.crossings import hand_dug
 from drainwright.build.wording import barrow_words, money
-from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
+from drainwright.console import WET, Units, add_row, bullets, heading, new_console, new_table
 from drainwright.field.set_levels import OFF
+from drainwright.findings.failure_words import Words, wet_words
 from drainwright.findings.gravity_words import verdict_words
 from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
@@ -294,25 +295,24 @@ def _show_soaks(console: Console, design: Design) -> None:
 
 
 def _show_storm(console: Console, design: Design) -> None:
-    units, storm = design.job.units, design.storm.storm
-    floor = "soil" if design.job.house.floor_kind == "crawl space" else "floor"
-    depth = write(storm.depth, "length", units, _small(units))
-    heading(console, f"Storm test: {storm.name}, {depth}")
+    units, cases = design.job.units, design.storm.cases
+    words = Words(units=units, crawl=design.job.house.floor_kind == "crawl space")
+    heading(console, f"Storm test: {words.storm(design.storm.storm)}")
     table = new_table(
-        ("case", "left"), ("at the house", "right"), (f"{floor} at", "right"), ("wet", "left"),
-        ("starts", "right"), ("most an hour", "right"), ("ran off", "right"), ("balance", "right"),
+        ("case", "left"), ("water outside", "right"), (WET, "left"), ("starts", "right"), ("most/h", "right"),
+        ("ran off", "right"),
     )  # fmt: skip
-    for case in design.storm.cases:
+    for case in cases:
         none = "dry" if case.house_dry else "no drain there"
-        highest = none if case.highest_at_house is None else _level(case.highest_at_house, units)
-        wet, still = case.time_to_slab, f"not by {_clock(case.ended)}, rising"
-        when = f"after {_clock(wet)}" if wet is not None else "never" if case.dry else still
+        highest = none if case.highest_at_house is None else words.level(case.highest_at_house)
         add_row(
-            table, SHORT.get(case.key, case.key), highest, _level(case.slab_level, units), when,
-            str(case.pump_starts), str(case.starts_busiest_hour),
-            write(case.volume_lost, "volume", units, "gal" if units == "US" else "L"), f"{abs(case.balance_error):.4%}",
+            table, SHORT.get(case.key, case.key), highest, wet_words(case, words), str(case.pump_starts),
+            str(case.starts_busiest_hour), words.volume(case.volume_lost),
         )  # fmt: skip
     console.print(table)
+    outside = "Water outside: the highest at the house, outside its walls. "
+    kept = f" The test's water adds up to {max(abs(case.balance_error) for case in cases):.4%}."
+    console.print(Padding(Text(f"{outside}{words.wet}, {words.level(cases[0].slab_level)}.{kept}"), (0, 0, 0, 2)))
 
 
 def _show_build(console: Console, design: Design) -> None:

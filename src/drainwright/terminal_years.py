@@ -31,7 +31,7 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
         side = "under" if gap >= 0.0 else "over"
         add_row(
             table, "highest water at the house",
-            f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the floor's underside",
+            f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the underside of the floor",
         )  # fmt: skip
     elif found.house_dry:
         add_row(table, "water at the house", "none: its drains stay dry")

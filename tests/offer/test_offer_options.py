@@ -75,7 +75,7 @@ def test_what_a_second_pump_is_good_for() -> None:
     dead = next(case for case in changed.storm if case.key == "pump dead")
     assert (dead.better, dead.after) == (True, "the floor stays dry")
     told = bought_words(changed)
-    assert told[0].startswith("Pump dead from the start: the floor stays dry. As proposed: water at the floor after")
+    assert told[0].startswith("Pump dead from the start: the floor stays dry. As proposed: water at the underside")
     assert len(told) == len(set(told))
 
 

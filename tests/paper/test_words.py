@@ -213,7 +213,7 @@ def test_the_floor_is_always_its_top_or_its_underside(pumped: Design, metric: De
         for finding in design.findings:
             text = text.replace(finding.message, "")
         assert "Top of the" in text
-        assert "floor's underside" in text
+        assert "underside of the floor" in text
         assert not re.search(r"(?:above|below) the floor\b(?!'s)", text)
 
 

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
+import pytest
+import typer
 from typer.testing import CliRunner
 
 from drainwright.cli import app
+from drainwright.commands.storm import asked
 
 METRIC = Path(__file__).resolve().parents[2] / "examples" / "metric-basement" / "job.yaml"
 
@@ -50,7 +54,30 @@ def section(text: str, start: str, end: str) -> str:
 
 def test_a_column_in_which_nothing_stands_is_left_out() -> None:
     _, text = said()
-    assert "warning" not in section(text, "Nothing broken", "Something is wrong with a pump")
+    assert "alarm" not in section(text, "Nothing broken", "Something is wrong with a pump")
+    assert "from the alarm" in text
+
+
+def test_a_case_is_taken_by_its_words_in_the_table_too() -> None:
+    """The whole title, its beginning, or the key, whatever the capitals; what fits several is refused with them."""
+    pump = ("Pump dead from the start", "pump dead")
+    cases = [
+        SimpleNamespace(key=key, title=title)
+        for title, key in (pump, ("The float stuck low", "float stuck off"), ("The float stuck high", "float stuck on"))
+    ]
+    for text in ("Pump dead", "PUMP  DEAD", "pump dead from the start", "pump d"):
+        assert [one.key for one in asked(text, cases)] == ["pump dead"]  # type: ignore[arg-type]
+    for text in ("the float", ""):
+        with pytest.raises(typer.Exit):
+            asked(text, cases)  # type: ignore[arg-type]
+
+
+def test_it_ends_with_the_keys_and_what_one_storm_does_not_tell() -> None:
+    _, text = said()
+    told = " ".join(text.split())
+    assert "'pump dead', 'power out'" in told
+    assert "'drainwright years' counts" in told
+    assert "for this cut (about $" in told or "for this cut (about €" in told  # the battery says what it is for
 
 
 def test_a_remedy_of_a_failure_that_leaves_the_floor_dry_says_against_what() -> None:

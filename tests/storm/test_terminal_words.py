@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
+from typing import Any
 
+import numpy as np
 from storm_jobs import inflows, pumped_system, site
 from test_years import record
 
-from drainwright.findings.failure_words import Words
+from drainwright.build.remedies import RemedyCost
+from drainwright.design import Design
+from drainwright.findings.failure_words import Words, in_the_yard, inside, wet_words
+from drainwright.findings.model import Severity
 from drainwright.storm import storm_test
+from drainwright.storm.model import NodeStorm, StormCase
 from drainwright.storm.years.spells import spells_of_record
 from drainwright.storm.years.telling import run_years
 from drainwright.terminal_storm import answer as storm_answer
+from drainwright.terminal_storm import unsound
 from drainwright.terminal_years import answer as years_answer
 
 WORDS = Words(units="SI", crawl=False)
@@ -19,15 +27,87 @@ WORDS = Words(units="SI", crawl=False)
 
 def test_the_storm_s_first_words_are_the_answer() -> None:
     test = storm_test(site(), inflows(), pumped_system())
-    name = test.storm.name
-    said = storm_answer(name, test.cases, WORDS)
+    storm, name = test.storm, WORDS.storm(test.storm)
+    said = storm_answer(storm, test.cases, WORDS)
     wet = [case for case in test.cases[1:] if case.time_to_slab is not None]
     assert said.startswith(f"In the {name}, with everything working, the floor stays dry. {len(wet)} of ")
     dry = [replace(case, time_to_slab=None, rising=0.0) for case in test.cases]
-    assert storm_answer(name, dry, WORDS).endswith("It stays dry with any one thing broken that was tried.")
+    assert "It stays dry with any one thing broken that was tried." in storm_answer(storm, dry, WORDS)
     away = [replace(case, highest_at_house=None, time_to_slab=None) for case in test.cases]
-    assert "no drain and no basin there" in storm_answer(name, away, WORDS)
-    assert storm_answer(name, wet[:1], WORDS).startswith(f"In the {name}, pump dead from the start: water at the floor")
+    assert "no drain and no basin there" in storm_answer(storm, away, WORDS)
+    assert storm_answer(storm, wet[:1], WORDS).startswith(
+        f"In the {name}, pump dead from the start: water at the underside"
+    )
+
+
+def test_the_storm_says_its_rain_and_from_when_its_hours_count() -> None:
+    """54.4 mm and 2.142 in are one depth; a failure from the start counts from the rain, a later one from itself."""
+    storm = replace(storm_test(site(), inflows(), pumped_system()).storm, depth=0.0544)
+    assert WORDS.storm(storm) == f"{storm.name} (54 mm of rain)"
+    assert replace(WORDS, units="US").storm(storm) == f"{storm.name} (2.14 in of rain)"
+    case = a_case(failure_at=0.0)
+    assert inside(case, WORDS) == "water at the underside of the floor 2.0 h after the rain begins"
+    assert inside(replace(case, failure_at=600.0), WORDS).endswith("2.0 h after the failure")
+    assert inside(replace(case, time_to_slab=0.0), WORDS).endswith("at once")
+    assert wet_words(case, WORDS) == "after 2.0 h"
+    assert wet_words(replace(case, time_to_slab=None), WORDS) == "stays dry"
+    assert wet_words(replace(case, time_to_slab=None, rising=1e-6), WORDS) == "not by 10.0 h, rising"
+
+
+def a_case(**more: Any) -> StormCase:
+    """Water at the floor after two hours, 76.2 mm (3 in) over CB1, 12.6 mm over CB2, 2 m³ off over the ground."""
+    nodes = {
+        name: NodeStorm(
+            node=name, highest=rim + pond, highest_at=0.0, rim=rim, pond_depth=pond, pond_volume=0.0, lost=0.0
+        )
+        for name, rim, pond in (("CB1", 31.0, 0.0762), ("CB2", 31.0, 0.0126), ("SUMP", 31.0, 0.2))
+    }
+    told: dict[str, Any] = {
+        "key": "pump dead", "title": "Pump dead from the start", "nodes": nodes, "slab_level": 30.0,
+        "highest_at_house": 30.1, "time_to_slab": 7200.0, "failure_at": 0.0, "pump_starts": 0, "pump_seconds": 0.0,
+        "starts_busiest_hour": 0, "volume_in": 10.0, "volume_out": 8.0, "volume_lost": 2.0, "volume_stored": 0.0,
+        "times": np.array([0.0, 36000.0]), "basin_level": np.empty(0), "inflow": np.empty(0), "outflow": np.empty(0),
+    }  # fmt: skip
+    return StormCase(**{**told, **more})
+
+
+def test_the_yard_has_words_of_its_own() -> None:
+    """2 m³ are 528 gal; less than half an inch over a grate, and water in a basin, are not the yard's."""
+    american, grates = replace(WORDS, units="US"), ("CB1", "CB2")
+    assert in_the_yard(a_case(), grates, american) == "3 in over CB1; 528 gal run off"
+    to_house = a_case(over_ground={"house": 1.0})
+    assert in_the_yard(to_house, grates, WORDS) == "76 mm over CB1; 2,000 L run off, 1,000 L of it to the house"
+    assert in_the_yard(a_case(over_ground={"house": 2.0}), (), WORDS).endswith("run off, all of it to the house")
+    assert in_the_yard(a_case(volume_lost=0.05), ("CB2",), WORDS) == ""
+
+
+def test_what_runs_off_is_told_though_no_floor_gets_wet() -> None:
+    """Also of a house without a drain of the system, whose cases otherwise all read alike."""
+    storm = storm_test(site(), inflows(), pumped_system()).storm
+    sound = a_case(time_to_slab=None, highest_at_house=None, volume_lost=0.5)
+    worse = replace(sound, title="Discharge blocked", volume_lost=2.5)
+    told = storm_answer(storm, (sound, sound, worse), WORDS)
+    assert told.endswith(
+        "In the yard 1 of 2 let more water run off over the ground, the most 2,000 L more: Discharge blocked."
+    )
+    assert "In the yard" not in storm_answer(storm, (sound, sound), WORDS)
+
+
+def test_a_design_that_fails_says_so_before_any_failure(pumped: Design) -> None:
+    sound, *rest = pumped.storm.cases
+    kept = tuple(one for one in pumped.findings if one.severity is not Severity.FAILS)
+    assert not list(unsound(replace(pumped, findings=kept)))
+    bad = replace(kept[0], severity=Severity.FAILS)
+    assert next(unsound(replace(pumped, findings=(bad, *kept)))).startswith("Not sound: 1 check fails;")
+    wet = replace(pumped.storm, cases=(replace(sound, time_to_slab=3600.0), *rest))
+    assert "wet with nothing broken" in next(unsound(replace(pumped, findings=kept, storm=wet)))
+
+
+def test_a_remedy_that_costs_nothing_more_has_no_price_of_zero() -> None:
+    dear = RemedyCost(total=Decimal("1378.20"), yearly=False, currency="USD", invented=True)
+    assert dear.about == "about $1,378"
+    assert replace(dear, total=Decimal(0)).about == "nothing more by the price book"
+    assert replace(dear, total=Decimal(0), included=True).about == "in the price"
 
 
 def test_the_years_first_words_are_the_answer_in_the_job_s_units() -> None:

@@ -41,7 +41,14 @@ class RemedyCost:
         """As it is told."""
         if self.included:
             return "in the price"
+        if not self.total:
+            return "nothing more by the price book"
         return money(self.total, self.currency, 0) + (" a year" if self.yearly else "")
+
+    @property
+    def about(self) -> str:
+        """As it is told for what it is, an estimate."""
+        return self.words if self.included or not self.total else f"about {self.words}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,7 +35,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     help="From one visit's measurements to a drainage job: designed, tested, safe to dig, priced, drawn, handed over.",
-    epilog="Exit codes: 0 sound; 1 findings that fail; 2 input wrong. Start with: drainwright new my-job.yaml",
+    epilog="Exit codes: 0 done; 1 a check fails (design, papers); 2 input wrong. Start with: drainwright new job.yaml",
 )
 
 DEBUG = "DRAINWRIGHT_DEBUG"  # set to 1, a stage that breaks down shows where

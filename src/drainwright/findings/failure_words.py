@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
 from drainwright.quantities import write
-from drainwright.storm.model import StormCase
+from drainwright.storm.failures.prevention import SPILT
+from drainwright.storm.model import Storm, StormCase
+
+ALL = 0.995  # of a volume is all of it
+SHOWS = 0.0127  # water standing this deep is told: half an inch [m]
 
 GROUPS = {
     "": "Nothing broken",
@@ -30,6 +35,16 @@ class Words:
         """What water wets first."""
         return "crawl-space soil" if self.crawl else "floor"
 
+    @property
+    def under(self) -> str:
+        """What water must stay below."""
+        return "crawl-space soil" if self.crawl else "underside of the floor"
+
+    @property
+    def wet(self) -> str:
+        """When it counts as wet."""
+        return f"The {self.floor} counts as wet as soon as water reaches {'it' if self.crawl else f'the {self.under}'}"
+
     def hours(self, seconds: float) -> str:
         """A time in minutes or hours."""
         if seconds < 90:
@@ -40,8 +55,17 @@ class Words:
         """A volume of water."""
         return write(value, "volume", self.units, "gal" if self.units == "US" else "L", 0)
 
+    def level(self, value: float) -> str:
+        """A level above the job's datum."""
+        return write(value, "length", self.units, "ft" if self.units == "US" else "m")
+
+    def storm(self, storm: Storm) -> str:
+        """A storm by its name and its rain."""
+        unit, digits = ("in", 2) if self.units == "US" else ("mm", 0)
+        return f"{storm.name} ({write(storm.depth, 'length', self.units, unit, digits)} of rain)"
+
     def depth(self, value: float) -> str:
-        """How deep water stands on a floor."""
+        """How deep water stands on a floor or over a grate."""
         return write(value, "length", self.units, "in" if self.units == "US" else "mm")
 
 
@@ -53,8 +77,23 @@ def inside(case: StormCase, words: Words) -> str:
         return f"not wet within {words.hours(case.ended)}, but the water still rises"
     if case.time_to_slab is None:
         return f"the {words.floor} stays dry"
-    after = "at once" if case.time_to_slab == 0.0 else f"after {words.hours(case.time_to_slab)}"
-    return f"water at the {words.floor} {after}"
+    return f"water at the {words.under} {since(case, case.time_to_slab, words)}"
+
+
+def wet_words(case: StormCase, words: Words) -> str:
+    """What comes of the floor, for a column whose head says from when it counts."""
+    if case.undecided:
+        return f"not by {words.hours(case.ended)}, rising"
+    if case.time_to_slab is None:
+        return "stays dry"
+    return "at once" if case.time_to_slab == 0.0 else f"after {words.hours(case.time_to_slab)}"
+
+
+def since(case: StormCase, seconds: float, words: Words) -> str:
+    """A time of a case with the moment from which it counts: its failure, or the start of the rain. [s]"""
+    if seconds == 0.0:
+        return "at once"
+    return f"{words.hours(seconds)} after the {'failure' if case.failure_at else 'rain begins'}"
 
 
 def came_in(case: StormCase, words: Words) -> str:
@@ -68,4 +107,17 @@ def came_in(case: StormCase, words: Words) -> str:
     return f"{text}, {words.depth(depth)} deep" if depth >= 0.0015 else f"{text}, a film"
 
 
-__all__ = ["GROUPS", "Words", "came_in", "inside"]
+def in_the_yard(case: StormCase, inlets: Collection[str], words: Words) -> str:
+    """Water that stands over grates, and that runs off over the ground; empty: none worth telling."""
+    ponds = [node for node in case.nodes.values() if node.node in inlets and node.pond_depth >= SHOWS]
+    ponds.sort(key=lambda node: -node.pond_depth)
+    parts = [f"{words.depth(node.pond_depth)} over {node.node}" for node in ponds]
+    house = case.over_ground.get("house", 0.0)
+    if case.volume_lost >= SPILT:
+        share = "all" if house >= ALL * case.volume_lost else words.volume(house)
+        to = f", {share} of it to the house" if house >= SPILT else ""
+        parts.append(f"{words.volume(case.volume_lost)} run off{to}")
+    return "; ".join(parts)
+
+
+__all__ = ["GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "since", "wet_words"]

@@ -30,7 +30,7 @@ def remedy_words(case: Case, kind: RemedyKind, words: str, visits: int = 0, stat
     size = power if kind == "second pump" else 1.0
     cost = cost_of(Remedy(kind=kind, title=words, where=where, size=size, visits=visits), case.site, case.system)
     by = " by invented prices" if cost.invented and not cost.included else ""
-    return f"{words} ({'' if cost.included else 'about '}{cost.words}{by})"
+    return f"{words} ({cost.about}{by})"
 
 
 def advised(case: Case, group: str, what: str, result: StormCase | None = None) -> str:

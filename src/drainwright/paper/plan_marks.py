@@ -132,7 +132,7 @@ def floor_top(design: Design) -> str:
 
 def floor_underside(design: Design) -> str:
     """What water must stay below: the storm test holds it against this."""
-    return "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "floor's underside"
+    return "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "underside of the floor"
 
 
 def picture_below(design: Design, view: View, window: Frame, drawn: Drawn) -> None:

@@ -82,7 +82,7 @@ def _row(case: StormCase, found: Mapping[str, PricedPrevention], words: Words) -
         floor = Cell(text=f"{text}, but more water runs off over the ground.")
     if not told:
         return (case.title, floor, "Nothing that was tried, alone.", "")
-    return (case.title, floor, _sentence(told), "; ".join(f"about {one.cost.words}" for one in told))
+    return (case.title, floor, _sentence(told), "; ".join(one.cost.about for one in told))
 
 
 def _sentence(told: list[PricedRemedy]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from drainwright.design import Design
+from drainwright.findings.failure_words import SHOWS, Words
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
 from drainwright.paper.documents.customer import meaning
@@ -13,7 +14,6 @@ from drainwright.paper.documents.shell import FEW
 from drainwright.paper.plan_marks import floor_underside
 from drainwright.storm.model import StormCase
 
-SHOWS = 0.0127  # water this deep is told: half an inch [m]
 WAYS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings that a customer should hear of
 
@@ -27,7 +27,7 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
     storm = design.storm.storm
     rows = [_row(design, case, say) for case in design.storm.cases]
     columns = [
-        Column(head="If", width=2.5), Column(head="Water at the house rises to", width=1.7, align="right"),
+        Column(head="If", width=2.5), Column(head="Water outside, at the house, rises to", width=1.7, align="right"),
         Column(head="Inside", width=3), Column(head="Outside", width=3.8),
     ]  # fmt: skip
     if design.system.station is not None:
@@ -88,9 +88,8 @@ def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
 
 
 def _against(design: Design, say: Say) -> str:
-    under = floor_underside(design)
     level = "" if not design.storm.cases else f", at {say.level(design.storm.cases[0].slab_level)}"
-    return f"The floor counts as wet as soon as water reaches the {under}{level}."
+    return f"{Words(units=say.units, crawl=design.job.house.floor_kind == 'crawl space').wet}{level}."
 
 
 def _outside(design: Design, case: StormCase, say: Say) -> str:

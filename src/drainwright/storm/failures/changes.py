@@ -156,9 +156,8 @@ def second_inlet(setup: Setup, failure: Failure) -> Fitting | None:
 
 def battery(station: LiftStation, charge: float, note: str) -> Remedy:
     """A battery of so many Ah."""
-    return Remedy(
-        kind="battery", title=f"a battery unit of {charge:.0f} Ah", where=station.name, size=charge, note=note
-    )  # fmt: skip
+    title = f"a battery unit of {charge:.0f} Ah for this cut"
+    return Remedy(kind="battery", title=title, where=station.name, size=charge, note=note)
 
 
 def with_battery(setup: Setup, station: LiftStation, seconds: float) -> Setup:

@@ -198,7 +198,7 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
         return ()
     asked: list[tuple[BadOutcome, list[float]]] = []
     if told.network.house.size:
-        floor = "crawl-space soil" if site.job.house.floor_kind == "crawl space" else "floor's underside"
+        floor = "crawl-space soil" if site.job.house.floor_kind == "crawl space" else "underside of the floor"
         outcome = BadOutcome(key="slab", title=f"Water at the {floor}", unit="m", threshold=slab_level(site))
         bed = float(np.min(told.plant.stores.stage[told.network.house, 0]))  # a dry year's water, if any, is lower
         levels = [years[place].highest for place in counted]
