@@ -40,6 +40,7 @@ def show_chance(told: Chance, design: Design) -> None:
     """Print the answer first, then what it comes of, what would lower it, and at last how it was reckoned."""
     console, book = new_console(), book_for(design.job.price_book)
     words = Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
+    _say(console, design.job.title)
     if not told.at_house:
         _say(console, f"Chance of water at the {words.floor}. {NO_HOUSE}")
         return
@@ -63,7 +64,7 @@ def show_chance(told: Chance, design: Design) -> None:
         _say(console, line, 2)
     if told.by_years is not None:
         _both_ways(told, told.by_years)
-    _remedies(told, book.currency, invented=book.invented)
+    _remedies(told, words, book.currency, invented=book.invented)
     lines = list(worth_words(told, book.currency))
     if lines:
         heading(console, "What one more test would tell")
@@ -85,7 +86,7 @@ def _list(console: Console, lines: Iterable[str]) -> None:
         _say(console, f"- {line}", 2)
 
 
-def _remedies(told: Chance, currency: str, *, invented: bool) -> None:
+def _remedies(told: Chance, words: Words, currency: str, *, invented: bool) -> None:
     console = new_console()
     if told.per_year <= 0.0:
         return
@@ -107,7 +108,7 @@ def _remedies(told: Chance, currency: str, *, invented: bool) -> None:
     add_row(table, "as drawn", one_in(told.per_year), between(told.sampling), "", *loss("as drawn"))
     for choice in sorted(told.choices, key=lambda one: one.per_year):
         add_row(
-            table, choice_title(choice), one_in(choice.per_year), between(choice.sampling),
+            table, choice_title(choice, words), one_in(choice.per_year), between(choice.sampling),
             price_words(choice, currency), *loss(choice.key),
         )  # fmt: skip
     console.print(table)

@@ -58,6 +58,7 @@ def test_the_headline_is_one_figure_with_its_band_and_thirty_years_are_explained
 
 def test_few_samples_are_owned_to() -> None:
     assert samples_words(told()).endswith("64 samples are few; 128 or more tell it better.")
+    assert samples_words(told(0.0)) == "64 samples are few; 128 or more tell it better."
     assert samples_words(told(samples=128)) == "Another draw of 128 samples might tell 1 in 33 to 1 in 17."
     assert list(causes(told())) == [("a dead pump in dry weather", "1 in 25", "1 in 50 to 1 in 12")]
 
@@ -102,10 +103,11 @@ def test_no_test_is_told_to_be_worth_nothing_dollars(narrowing: float) -> None:
 def test_a_job_that_is_not_sound_is_said_so_first(capsys: pytest.CaptureFixture[str]) -> None:
     show_chance(told(), designed("wrong-choices/job"))
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0].startswith("Not sound as drawn: ")
-    assert lines[1].startswith("Chance of water at the floor in any one year: about 1 in 22")
+    assert lines[0] == designed("wrong-choices/job").job.title
+    assert lines[1].startswith("Not sound as drawn: ")
+    assert lines[2].startswith("Chance of water at the floor in any one year: about 1 in 22")
     show_chance(told(), designed("metric-basement/job"))
-    assert capsys.readouterr().out.startswith("Chance of water")
+    assert capsys.readouterr().out.splitlines()[1].startswith("Chance of water")
 
 
 def test_a_band_without_width_is_told_once_and_prices_say_what_they_hold() -> None:

@@ -57,12 +57,12 @@ def run_of(*returns: Return) -> LongRun:
 
 CHOICES = tuple(
     Choice(
-        key=key, title=title, where="SUMP", note=note, per_year=chance, price=price,
+        key=key, title=title, where="SUMP", note=note, size=size, per_year=chance, price=price,
         sampling=Interval(low=0.5 * chance, middle=chance, high=2.0 * chance),
     )
-    for key, title, note, chance, price in (
-        ("battery", "a battery unit of 130 Ah", "runs the pump for 2.0 h; assumed", 0.01, 1977.0),
-        ("bigger pump", "a stronger pump", "of the generic ones", 0.03, None),
+    for key, title, note, size, chance, price in (
+        ("battery", "a battery unit of 130 Ah", "runs the pump for 2.0 h; assumed", 130.0, 0.01, 1977.0),
+        ("bigger pump", "a stronger pump", "of the generic ones", 559.27490, 0.03, None),
     )
 )  # fmt: skip
 
@@ -182,6 +182,7 @@ def test_the_owners_sheet_has_one_answer_remedies_and_prices_and_no_statistics(u
     assert "A battery unit of 130 Ah (runs the pump for 2.0 h)" in page
     assert "1,977" in page
     assert "not priced" in page
+    assert f"A stronger pump ({'0.75 hp' if units == 'US' else '559 W'} label)" in page
     assert "Main reasons for a power cut in a storm: 1. how long power cuts last." in page
     for word in ("share", "variance", "Saltelli", "$0"):
         assert word not in page

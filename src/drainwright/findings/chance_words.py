@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from drainwright.build.wording import money
 from drainwright.findings.failure_words import Words, came_in, inside
+from drainwright.quantities import write
 from drainwright.storm.chances.model import Chance, Choice, Driver, Interval, Worth
 from drainwright.storm.model import StormTest
 
@@ -107,9 +108,9 @@ def over_years(told: Chance) -> str:
 
 def samples_words(told: Chance) -> str:
     """How far the number of samples leaves the headline open."""
-    if told.per_year <= 0.0:
-        return ""
     few = f" {told.samples} samples are few; {FEW} or more tell it better." if told.samples < FEW else ""
+    if told.per_year <= 0.0:
+        return few.strip()
     return f"Another draw of {told.samples} samples might tell {between(told.sampling)}.{few}"
 
 
@@ -164,10 +165,11 @@ def price_words(choice: Choice, currency: str) -> str:
     return "not priced" if choice.price is None else money(Decimal(str(choice.price)), currency, 0)
 
 
-def choice_title(choice: Choice) -> str:
-    """A remedy with its size and where it goes."""
-    note = f" ({choice.note.split(';')[0]})" if choice.key == "battery" and choice.note else ""
-    return f"{choice.title}{note}"
+def choice_title(choice: Choice, words: Words) -> str:
+    """A remedy with its size."""
+    if choice.key == "battery":
+        return f"{choice.title} ({choice.note.split(';')[0]})"
+    return choice.title if choice.size <= 0.0 else f"{choice.title} ({write(choice.size, 'power', words.units)} label)"
 
 
 def upkeep_words(*, invented: bool) -> str:

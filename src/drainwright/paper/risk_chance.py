@@ -121,12 +121,13 @@ def _remedies(
     marks: list[Mark], job: Job, told: Chance, across: tuple[float, float], y: float, scale: float
 ) -> float:  # fmt: skip
     """Each remedy with its size, the chance with it and its price; the height below."""
+    floor = Words(units=job.units, crawl=job.house.floor_kind == "crawl space")
     book, (left, right), size = book_for(job.price_book), across, SIZE * scale
     if not told.choices:
         return column(marks, (no_choices(told),), left, y, right - left, size)
     rows = [("as drawn", one_in(told.per_year), between(told.sampling), "")]
     rows += [
-        (choice_title(one), one_in(one.per_year), between(one.sampling), price_words(one, book.currency))
+        (choice_title(one, floor), one_in(one.per_year), between(one.sampling), price_words(one, book.currency))
         for one in sorted(told.choices, key=lambda one: one.per_year)
     ]
     chance_at, band_at, price_at = left + 120.0, left + 142.0, left + 210.0

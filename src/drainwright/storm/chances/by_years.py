@@ -229,7 +229,7 @@ def _notes(rains: Rains, result: Counted) -> tuple[str, ...]:
     )
     if not rains.made:
         notes.append("A record's rain is taken as read: the range of the table's depths does not bear on it.")
-    return (*notes, *(f"{rains.name}: {note}" for note in rains.notes))
+    return (*notes, *(f"Rain: {note}" for note in rains.notes))
 
 
 __all__ = ["Rains", "Sets", "by_years", "made_rains", "record_rains"]

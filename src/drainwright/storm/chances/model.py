@@ -83,7 +83,8 @@ class Choice:
     """The chance with one remedy built, in the same samples."""
 
     key: str
-    title: str  # with its size
+    title: str
+    size: float  # of a battery its charge, which its title tells [Ah]; of a pump its label; nought: not known [W]
     where: str
     note: str
     per_year: float  # mean [-]

@@ -216,8 +216,8 @@ def _choice(option: Option, yearly: Sample, price: float | None, seed: int) -> C
     assert remedy is not None
     band = mean_band(yearly, seed)
     return Choice(
-        key=option.key, title=remedy.title, where=remedy.where, note=remedy.note, per_year=band.middle, sampling=band,
-        price=price,
+        key=option.key, title=remedy.title, size=remedy.size, where=remedy.where, note=remedy.note,
+        per_year=band.middle, sampling=band, price=price,
     )  # fmt: skip
 
 
