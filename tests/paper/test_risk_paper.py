@@ -61,7 +61,7 @@ CHOICES = tuple(
         sampling=Interval(low=0.5 * chance, middle=chance, high=2.0 * chance),
     )
     for key, title, note, size, chance, price in (
-        ("battery", "a battery unit of 130 Ah", "runs the pump for 2.0 h; assumed", 130.0, 0.01, 1977.0),
+        ("battery", "a battery unit of 130 Ah for this cut", "runs the pump for 2.0 h; assumed", 130.0, 0.01, 1977.0),
         ("bigger pump", "a stronger pump", "of the generic ones", 559.27490, 0.03, None),
     )
 )  # fmt: skip

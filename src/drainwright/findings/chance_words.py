@@ -168,7 +168,7 @@ def price_words(choice: Choice, currency: str) -> str:
 def choice_title(choice: Choice, words: Words) -> str:
     """A remedy with its size."""
     if choice.key == "battery":
-        return f"{choice.title} ({choice.note.split(';')[0]})"
+        return f"a battery unit of {choice.size:.0f} Ah ({choice.note.split(';')[0]})"
     return choice.title if choice.size <= 0.0 else f"{choice.title} ({write(choice.size, 'power', words.units)} label)"
 
 
