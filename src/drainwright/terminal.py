@@ -299,19 +299,19 @@ def _show_storm(console: Console, design: Design) -> None:
     words = Words(units=units, crawl=design.job.house.floor_kind == "crawl space")
     heading(console, f"Storm test: {words.storm(design.storm.storm)}")
     table = new_table(
-        ("case", "left"), ("water outside", "right"), (WET, "left"), ("starts", "right"), ("most/h", "right"),
+        ("case", "left"), ("outside", "right"), (WET, "left"), ("starts", "right"), ("most/h", "right"),
         ("ran off", "right"),
     )  # fmt: skip
     for case in cases:
-        none = "dry" if case.house_dry else "no drain there"
+        none = "dry" if case.house_dry else "no drain"
         highest = none if case.highest_at_house is None else words.level(case.highest_at_house)
         add_row(
             table, SHORT.get(case.key, case.key), highest, wet_words(case, words), str(case.pump_starts),
             str(case.starts_busiest_hour), words.volume(case.volume_lost),
         )  # fmt: skip
     console.print(table)
-    outside = "Water outside: the highest at the house, outside its walls. "
-    kept = f" The test's water adds up to {max(abs(case.balance_error) for case in cases):.4%}."
+    outside = "Outside: the highest water at the house, outside its walls. "
+    kept = f" Water made or lost by the arithmetic: {max(abs(case.balance_error) for case in cases):.4%} at most."
     console.print(Padding(Text(f"{outside}{words.wet}, {words.level(cases[0].slab_level)}.{kept}"), (0, 0, 0, 2)))
 
 

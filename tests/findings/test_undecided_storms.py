@@ -74,6 +74,17 @@ def test_the_terminal_says_it(pumped: Design) -> None:
     assert page.getvalue().count("rising") == len(KEYS)
 
 
+def test_the_storm_s_table_fits_eighty_letters(pumped: Design) -> None:
+    """No cell and no head is cut, also where the house has no drain of the system."""
+    alone = replace(case_of(pumped).storm.cases[0], highest_at_house=None, house_dry=False)
+    test = replace(pumped.storm, cases=(*pumped.storm.cases, alone))
+    page = io.StringIO()
+    _show_storm(Console(file=page, width=80), replace(pumped, storm=test))
+    assert "…" not in page.getvalue()
+    assert page.getvalue().count(" gal\n") + page.getvalue().count(" gal \n") == len(test.cases)
+    assert "wet, from the" in page.getvalue()
+
+
 def test_the_schemes_count_it_as_a_risk(pumped: Design) -> None:
     figures = compared(rising(pumped))
     assert len(figures.rising) == len(KEYS)
