@@ -137,7 +137,7 @@ def _one_storm(design: Design) -> str:
         sharp = ", with the heaviest rain of every length in it: sharper than most real ones"
     return (
         f"This is one storm{sharp}. 'drainwright years' counts the wet years in years of rain, with nothing broken; "
-        "'drainwright chance' tells the chance a year, failures with it. Where they differ, that is why."
+        "'drainwright chance' tells the chance a year, failures with it. They need not agree."
     )
 
 
