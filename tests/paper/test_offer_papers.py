@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -68,11 +69,13 @@ def test_payments_add_up_and_say_how_much_stands(house: Design) -> None:
 
 
 def test_a_surprise_is_priced_in_the_job_s_units(house: Design, basement: Design) -> None:
-    feet = {one.extra.what: unforeseen_row(one, house) for one in house.build.unit_prices}
-    metres = {one.extra.what: unforeseen_row(one, basement) for one in basement.build.unit_prices}
+    feet = {one.extra.what: unforeseen_row(one) for one in house.build.unit_prices}
+    metres = {one.extra.what: unforeseen_row(one) for one in basement.build.unit_prices}
     assert (feet["stone"][2], metres["stone"][2]) == ("yd³", "m³")
     each = next(one for one in basement.build.unit_prices if one.extra.what == "stone").total
-    assert float(metres["stone"][3].replace(",", "")) == pytest.approx(float(each) / 0.764554857984, abs=0.2)
+    dear = {one.extra.what: one.total for one in house.build.unit_prices}
+    assert float(each) == pytest.approx(float(dear["stone"]) / 0.764554857984, rel=0.02)  # another soil, the same stone
+    assert float(metres["stone"][3].replace(",", "")) == pytest.approx(float(each))
     assert "50 mm" in metres["root"][0]
     assert "2 in" in feet["root"][0]
     paragraph = next(block for block in _kept(unforeseen_blocks(house)) if isinstance(block, Paragraph))
@@ -88,6 +91,23 @@ def test_the_customer_does_not_read_the_firm_s_profit(house: Design) -> None:
     assert "'Profit'" not in told
     assert "Overhead" not in told
     assert money(house.build.price.profit, "USD") not in told
+
+
+def test_what_the_job_has_is_not_offered_again(house: Design) -> None:
+    """The demonstration has two pumps and an alarm."""
+    told = words_of(proposal(house, {}).blocks)
+    assert "Ask us for a second pump" not in told
+    assert "Keep both pumps and the alarm in order" in told
+
+
+def test_an_allowance_taken_off_is_what_was_charged(basement: Design) -> None:
+    offer = Offer.model_validate({"allowances": [{"what": "rock", "quantity": 1}, {"what": "stone", "quantity": 2.5}]})
+    with_it = design(basement.job.model_copy(update={"offer": offer}))
+    prices = {one.extra.what: one for one in with_it.build.unit_prices}
+    assert (prices["rock"].extra.unit, prices["rock"].included) == ("m³", 1.0)
+    back = prices["rock"].total + prices["stone"].total * Decimal("2.5")
+    assert abs(with_it.build.price.total - basement.build.price.total - back) <= Decimal("0.02")
+    assert "(1 m³)" in words_of(proposal(with_it, {}).blocks)
 
 
 def test_the_cost_sheet_has_every_part_to_the_cent(house: Design) -> None:

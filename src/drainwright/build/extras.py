@@ -13,9 +13,10 @@ from drainwright.build.book import Book
 from drainwright.build.earth import SOILS
 from drainwright.build.model import Extra, UnitPrice
 from drainwright.build.price import cents, price_by_margin
-from drainwright.build.units import CUBIC_YARD
+from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
+from drainwright.field.words import Units
 from drainwright.job.offer import Unforeseen
 from drainwright.worksheet import place
 
@@ -58,7 +59,7 @@ _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
 
 
 def extras(site: Site, book: Book) -> tuple[Extra, ...]:
-    """Unforeseen work with its hours and items a unit, for this lot's soil and roots.
+    """Unforeseen work with its hours and items a unit of the job's system, for this lot's soil and roots.
 
     Parameters
     ----------
@@ -92,15 +93,32 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
         "waiting": (1.0, ()),
     }
     return tuple(
-        Extra(
-            what=what,
-            title=title.format(thick=thick),
-            unit=unit,
-            hours=hours[what][0],
-            items=hours[what][1],
-            counts=counts,
-        )
+        _in_units(what, title.format(thick=thick), unit, hours[what], counts, job.units)
         for what, (title, unit, counts) in _TITLES.items()
+    )
+
+
+_METRIC = {"yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT)}
+
+
+def _in_units(
+    what: Unforeseen,
+    title: str,
+    unit: str,
+    work: tuple[float, tuple[tuple[str, float], ...]],
+    counts: str,
+    units: Units,
+) -> Extra:
+    """One unit of the work as the job's papers count it."""
+    name, size = _METRIC.get(unit, (unit, 1.0)) if units == "SI" else (unit, 1.0)
+    hours, items = work
+    return Extra(
+        what=what,
+        title=title,
+        unit=name,
+        hours=hours / size,
+        items=tuple((key, amount / size) for key, amount in items),
+        counts=counts,
     )
 
 
@@ -144,12 +162,12 @@ def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
 
 def _priced(extra: Extra, book: Book, included: float) -> UnitPrice:
     hour = cents(book.wage * (1 + book.burden))
-    labour = cents(Decimal(str(round(extra.hours, 4))) * hour)
+    labour = cents(Decimal(str(round(extra.hours, 6))) * hour)
     items = Decimal("0.00")
     taxed = [("labour", labour)] if book.taxes("labour") else []
     for key, amount in extra.items:
         item = book.item(key)
-        cost = cents(Decimal(str(round(amount, 4))) * item.price)
+        cost = cents(Decimal(str(round(amount, 6))) * item.price)
         items += cost
         taxed += [(item.category, cost)] if item.taxable else []
     overhead = cents((labour + items) * book.overhead)

@@ -296,7 +296,7 @@ class Extra:
 
     what: Unforeseen
     title: str
-    unit: str  # trade unit of the price book
+    unit: str  # as the job's papers count it: "yd³" or "m³"
     hours: float  # person-hours a unit
     items: tuple[tuple[str, float], ...]  # price-book keys with their amounts a unit
     counts: str  # what is counted, and what is not in it

@@ -88,7 +88,7 @@ def ticket_in_bad_luck(case: Case) -> Iterator[Outcome]:
     if doubt is None or case.job.crew.start is None:
         return
     told = {
-        "figure": f"{doubt.booked_likely} working days likely, {doubt.booked_bad} in bad luck, days lost to weather counted",
+        "figure": f"{doubt.booked_likely} working days likely, {doubt.booked_bad} with bad luck, days lost to weather counted",
         "limit": f"{life.value} working days",
         "basis": life.basis,
     }

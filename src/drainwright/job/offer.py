@@ -41,7 +41,7 @@ class Allowance(Record):
     """Work that nobody can see beforehand, of which so much is in the price; more is charged by the unit price."""
 
     what: Unforeseen
-    quantity: Number = Field(gt=0, description="in the unit of its unit price")
+    quantity: Number = Field(gt=0, description="as the papers price it: yd³ or m³, ft² or m², pieces, days, hours")
     note: ShortText = ""
 
 

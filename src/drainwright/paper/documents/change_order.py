@@ -47,7 +47,7 @@ def change_order(design: Design, sheets: Sheets) -> Document:
     firm = job.firm.name.strip() or "the contractor"
     rows = tuple(
         (title, unit, each, "", "")
-        for title, _, unit, each in (unforeseen_row(one, design) for one in design.build.unit_prices)
+        for title, _, unit, each in (unforeseen_row(one) for one in design.build.unit_prices)
     )
     blocks: tuple[Block, ...] = (
         *first_notices(design),

@@ -19,11 +19,11 @@ from drainwright.paper.documents.blocks import (
     Facts,
     Heading,
     Notice,
-    Paragraph,
     Table,
 )
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
+from drainwright.paper.documents.proposal_terms import price_band
 from drainwright.paper.documents.say import money
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 
@@ -101,8 +101,11 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         "foreman), dear materials make a job carry more than its part: recover it in the wage's burden instead.",
         "Contingency is for what goes slower or wastes more than the rates say. Rock, roots and unmarked lines beyond "
         "the allowances are not in it: they go by the unit prices.",
+        f"Contingency: {price_band(price)}",
         f"Prices from {price.book}.",
     ]
+    if price.allowances:
+        notes.insert(0, "The margin leaves out the profit within the allowances, which may be given back.")
     if price.minimum is not None:
         notes.insert(0, f"The least charge of {pay(price.minimum)} sets the price; the work alone comes to less.")
     return (
@@ -183,7 +186,6 @@ def _surprises(design: Design) -> tuple[Block, ...]:
     heads = ("Labour", "Items", "Overhead", "Profit", "Tax", f"Price ({currency})")
     return (
         Heading(text="Prices of surprises"),
-        Paragraph(text="A unit of the price book each; the customer's papers give them in the job's units."),
         Table(
             columns=(
                 Column(head="Work", width=3.4), Column(head="Hours", width=1.5),

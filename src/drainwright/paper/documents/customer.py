@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.findings.model import Finding, Severity
+from drainwright.system.model import System
 
 _BY_CHECK = {
     "STM-01": "Such a storm reaches the floor: more has to be done before you rely on the works.",
@@ -59,16 +60,19 @@ _BY_WING = {
     "SIZ": "We settle this with you before you sign.",
     "SOI": "We settle this with a test hole before you sign.",
 }
+BOTH = "Keep both pumps and the alarm in order: have them tried once a year."
 UNSETTLED = "We settle this before you sign and before any ground is opened."
 
 
-def meaning(finding: Finding) -> str:
+def meaning(finding: Finding, system: System | None = None) -> str:
     """What a finding means for the customer.
 
     Parameters
     ----------
     finding : Finding
         One that is not ok.
+    system : System, optional
+        The works: what they have is not offered again.
 
     Returns
     -------
@@ -77,7 +81,11 @@ def meaning(finding: Finding) -> str:
     """
     if finding.severity is Severity.FAILS and finding.id not in _BY_CHECK:
         return UNSETTLED
-    return _BY_CHECK.get(finding.id) or _BY_WING.get(finding.id.split("-")[0]) or UNSETTLED
+    told = _BY_CHECK.get(finding.id) or _BY_WING.get(finding.id.split("-")[0]) or UNSETTLED
+    if system is not None and system.stations and all(station.second_on is not None for station in system.stations):
+        told = told.replace("Ask us for a second pump, and an alarm that wakes you.", BOTH)
+        told = told.removesuffix(" Ask us for a second pump.")
+    return told
 
 
 __all__ = ["UNSETTLED", "meaning"]

@@ -14,11 +14,11 @@ def date_words(date: datetime.date) -> str:
 
 
 def days_words(doubt: DaysDoubt) -> str:
-    """``likely 6 working days, 8 in bad luck``."""
+    """``likely 6 working days, 8 with bad luck``."""
     unit = "working day" if doubt.days_likely == 1 else "working days"
     if doubt.days_bad == doubt.days_likely:
         return f"likely {doubt.days_likely} {unit}, and no more in eight cases of ten"
-    return f"likely {doubt.days_likely} {unit}, {doubt.days_bad} in bad luck"
+    return f"likely {doubt.days_likely} {unit}, {doubt.days_bad} with bad luck"
 
 
 def weather_words(doubt: DaysDoubt) -> str:
@@ -26,7 +26,7 @@ def weather_words(doubt: DaysDoubt) -> str:
     basis = BASIS_WORDS[doubt.weather_basis]
     text = f"With days lost to weather (share of days lost: {basis}) {doubt.booked_likely}"
     if doubt.booked_bad != doubt.booked_likely:
-        text += f", {doubt.booked_bad} in bad luck"
+        text += f", {doubt.booked_bad} with bad luck"
     if doubt.end_likely is not None and doubt.end_bad is not None:
         text += f": done by {day(doubt.end_likely)}"
         if doubt.end_bad != doubt.end_likely:
@@ -35,7 +35,7 @@ def weather_words(doubt: DaysDoubt) -> str:
 
 
 def work_words(plan: CrewPlan) -> str:
-    """``Likely 6 working days, 8 in bad luck, for a crew of 4.``"""
+    """``Likely 6 working days, 8 with bad luck, for a crew of 4.``"""
     if plan.doubt is None:
         days = "1 working day" if plan.days == 1 else f"{plan.days} working days"
         return f"{days} for a crew of {plan.crew}."

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import partial
 
 from drainwright.build.model import Payment, UnitPrice
-from drainwright.build.shown import amount, said, unit_price, unit_words
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.findings.offer import percent
@@ -137,14 +136,13 @@ def _payment(item: Payment, deposit: str, paid: str) -> tuple[str, str, str, str
 
 def unforeseen_blocks(design: Design) -> tuple[Block, ...]:
     """Unit prices of what nobody can see beforehand, and how a change is agreed."""
-    units = design.job.units
     currency = design.build.price.currency
-    rows = tuple(unforeseen_row(one, design) for one in design.build.unit_prices)
+    rows = tuple(unforeseen_row(one) for one in design.build.unit_prices)
     included = [one for one in design.build.unit_prices if one.included > 0]
     told = (
         "Already in the price: "
         + "; ".join(
-            f"{one.extra.title[:1].lower()}{one.extra.title[1:]} ({said(one.included, one.extra.unit, units)})"
+            f"{one.extra.title[:1].lower()}{one.extra.title[1:]} ({one.included:g}{_unit(one)})"
             for one in included
         )
         + ". What is not needed of it is taken off at the same price."
@@ -173,13 +171,13 @@ def unforeseen_blocks(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
-def unforeseen_row(one: UnitPrice, design: Design) -> tuple[str, str, str, str]:
-    """Work, how it is counted, its unit and price in the job's units."""
-    units = design.job.units
-    each = one.total
-    size = amount(1.0, one.extra.unit, units)
-    shown = each if size == 1.0 else unit_price(each, size).quantize(each)
-    return one.extra.title, one.extra.counts, unit_words(one.extra.unit, units), f"{shown:,.2f}"
+def _unit(one: UnitPrice) -> str:
+    return "" if one.extra.unit == "each" else f" {one.extra.unit}"
+
+
+def unforeseen_row(one: UnitPrice) -> tuple[str, str, str, str]:
+    """Work, how it is counted, its unit and price."""
+    return one.extra.title, one.extra.counts, one.extra.unit, f"{one.total:,.2f}"
 
 
 def invented_notice(design: Design) -> tuple[Block, ...]:

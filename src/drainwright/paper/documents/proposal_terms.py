@@ -12,6 +12,8 @@ from drainwright.paper.documents.day_words import weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
 
+FIXED = "The price is fixed for the work described; surprises in the ground go by the prices below."
+
 
 def _cautions(design: Design) -> tuple[str, ...]:
     """What the customer keeps to while the works go on."""
@@ -49,14 +51,12 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
                     columns=(Column(head="Part", width=3), Column(head="Amount", width=1, align="right")),
                     rows=tuple(rows), total=True, size=1.0,
                 ),
-                Paragraph(text=price_band(price), style="strong"),
+                Paragraph(text=FIXED, style="strong"),
             )
         ),
         Paragraph(
-            text="What could change it: rock, roots, rubble or ground water where none was found; buried lines "
-            "that nobody "
-            "marked; footings at another depth than measured; walls that turn out to be unsound; changes that you "
-            "ask for."
+            text="Besides those surprises only this changes it: footings at another depth than measured, walls that "
+            "turn out to be unsound, and what you ask for."
         ),
         *unforeseen_blocks(design),
         Paragraph(text=f"{book} This offer stands for {design.job.offer.valid_days} days.", style="soft"),
@@ -64,9 +64,9 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
 
 
 def price_band(price: Price) -> str:
-    """From where to where the price may come."""
+    """From where to where the cost may come, for the firm."""
     low, high = (round_money(amount, price.currency) for amount in (price.low, price.high))
-    return f"Likely between {low} (nothing unforeseen) and {high} (twice the usual surprises)."
+    return f"The same price without contingency would be {low}, with twice as much {high}."
 
 
 def price_first(design: Design) -> tuple[Block, ...]:
@@ -77,7 +77,7 @@ def price_first(design: Design) -> tuple[Block, ...]:
     return (
         Notice(
             tone="plain", title=f"Price: {money(price.total, price.currency)}",
-            text=f"{price_band(price)} {work_words(plan)}{invented} Parts, payment and terms are below."
+            text=f"{FIXED} {work_words(plan)}{invented} Parts, payment and terms are below."
             f"{first}",
         ),
     )  # fmt: skip

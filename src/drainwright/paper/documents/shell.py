@@ -112,7 +112,7 @@ def failing_table(design: Design) -> tuple[Block, ...]:
         (
             Cell(text=f"{finding.title} ({finding.id})", weight="semibold"),
             finding.message,
-            meaning(finding),
+            meaning(finding, design.system),
         )
         for group in groups
         for finding in group

@@ -158,7 +158,8 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
     by_meaning: dict[tuple[str, str], list[Finding]] = {}
     for finding in open_:
-        told_as = ("Damp floor", _damp(design, finding)) if finding.id == DAMP else (finding.title, meaning(finding))
+        plain = (finding.title, meaning(finding, design.system))
+        told_as = ("Damp floor", _damp(design, finding)) if finding.id == DAMP else plain
         by_meaning.setdefault(told_as, []).append(finding)
     rows = tuple(
         (Cell(text=title, weight="semibold"), _found(group, say), words) for (title, words), group in by_meaning.items()
