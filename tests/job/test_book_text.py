@@ -167,8 +167,10 @@ def test_hand_edits_elsewhere_stay() -> None:
 
 
 def test_nothing_to_undo_is_told() -> None:
-    with pytest.raises(JobError, match="nothing learnt"):
-        undone(read_book_text(BOOK))
+    for wanted in (None, "L7"):
+        with pytest.raises(JobError, match="nothing learnt; expected a job learnt from") as caught:
+            undone(read_book_text(BOOK), wanted)
+        assert "none" not in str(caught.value)
     with pytest.raises(JobError, match="no learning L7; expected one of: L1"):
         undone(learnt(read_book_text(BOOK), EDITS), "L7")
 

@@ -40,6 +40,13 @@ def test_what_if_prints_what_changes() -> None:
     assert "The price by part" in out
 
 
+@pytest.mark.parametrize("key", ["price_book.prices.stone.57", 'price_book.prices."stone.57"'])
+def test_a_price_is_changed_by_its_key_with_dots(key: str) -> None:
+    code, out, err = run("whatif", SOAK, "--set", f"{key}=90")
+    assert code == 0, err
+    assert "Nothing changes" not in out
+
+
 def test_what_if_of_nothing_says_so() -> None:
     assert "Nothing changes" in run("whatif", SOAK, "--set", "crew.size=4")[1]
 
@@ -61,6 +68,12 @@ def test_a_sweep_prints_a_line_a_value() -> None:
         (("--set", "crew.size=[1, 2"), "expected"),
         (("--set", "crew.sise=3"), "sise"),
         (("--set", "crew.size=many"), "whole number"),
+        (("--set", "crew.size=zero"), "--set crew.size=zero: crew.size: found 'zero'"),
+        (("--set", "price_book.prices.stone.75=90"), "Did you mean 'stone.57'?"),
+        (("--set", "price_book.rates.coat=0"), "--set price_book.rates.coat=0: "),
+        (("--set", "shares.overhead=0.2"), "price_book.overhead"),
+        (("--set", "labour.wage=30"), "price_book.labour"),
+        (("--set", "items.stone.57=90"), "price_book.prices.stone.57"),
         (("--set", "ground.conductivity=-3 ft/day"), "zero"),
         (("--set", "works.runs.NONE.pipe=x"), "NONE"),
         (("--sweep", "crew.size= , ,"), "expected"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Annotated, Any, NoReturn
 
 import typer
@@ -105,7 +107,7 @@ def whatif(
     from drainwright.offer import what_if
 
     base = designed(document, as_json)
-    with stages(document, as_json), hushed():
+    with stages(document, as_json), hushed(), _told_by_option(changes):
         _, changed = what_if(base, changes)
     if as_json:
         from drainwright.results import plain
@@ -115,6 +117,24 @@ def whatif(
     from drainwright.terminal_offer import show_difference
 
     show_difference(base, changes, changed)
+
+
+@contextmanager
+def _told_by_option(changes: Mapping[str, Any]) -> Iterator[None]:
+    """Name the option in what is wrong with a value that it gave."""
+    from dataclasses import replace
+
+    from drainwright.errors import JobError
+
+    try:
+        yield
+    except JobError as error:
+        told = []
+        for problem in error.problems:
+            by = [key for key in changes if problem.where.startswith(key.replace('"', ""))] or list(changes)
+            option = f"--set {by[0]}={changes[by[0]]}" if len(by) == 1 else "--set"
+            told.append(replace(problem, file=option, line=None, column=None))
+        raise JobError(tuple(told)) from None
 
 
 def _assigned(option: str, text: str) -> tuple[str, str]:

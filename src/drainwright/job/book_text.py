@@ -299,10 +299,11 @@ def undone(document: BookDocument, wanted: str | None = None) -> tuple[BookDocum
     learnt = document.book.learnt
     number = next((n for n, one in enumerate(learnt) if one.id == wanted), None) if wanted else len(learnt) - 1
     if number is None or number < 0:
-        known = ", ".join(one.id for one in learnt) or "none"
+        known = ", ".join(one.id for one in learnt)
         raise refusal(
-            f"no learning {wanted}" if wanted else "nothing learnt", f"one of: {known}", where="learnt",
-            file=document.name,
+            f"no learning {wanted}" if wanted and learnt else "nothing learnt",
+            f"one of: {known}" if learnt else "a job learnt from before it is undone",
+            "" if learnt else "nothing is there to take back", where="learnt", file=document.name,
         )  # fmt: skip
     learning = learnt[number]
     whole = Lines(document.text)

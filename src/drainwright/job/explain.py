@@ -123,6 +123,8 @@ def _words(
     """Found, expected and hint of one error."""
     kind, value, context = detail["type"], detail.get("input"), detail.get("ctx", {})
     cause = context.get("error")
+    if isinstance(cause, QuantityError) and isinstance(value, dict | list):
+        return short(value), cause.expected, _in_one(value, model, parts)
     if isinstance(cause, QuantityError):
         return _brief(cause.found), cause.expected, cause.hint
     if kind == "value_error":
@@ -149,6 +151,17 @@ def _words(
     return short(value), detail["msg"].removeprefix("Input should be ").removeprefix("Value error, "), ""
 
 
+def _in_one(value: dict[Any, Any] | list[Any], model: type[BaseModel], parts: list[Part]) -> str:
+    """The hint at a mapping or list in place of one value: of a key that has dots, its first part was taken."""
+    within: Any = model
+    for part in parts[:-1]:
+        within = _inner(within, part)
+    free = any(get_origin(choice) is dict for choice in _choices(within))
+    if free and isinstance(value, dict) and value:
+        return f"a key with dots stands on one line: '{parts[-1]}.{next(iter(value))}: ...'"
+    return "one number with its unit stands here"
+
+
 def _meant(value: str, choices: list[str]) -> str:
     """The choice that was likely misspelt, as a hint; a word of amount is no misspelling, however near it looks."""
     if value.lower() in AMOUNTS:
@@ -173,15 +186,21 @@ def _type_hint(kind: str, value: object) -> str:
     return ""
 
 
+_PATTERNS = {  # by what a text must match
+    r"^[A-Za-z][A-Za-z0-9_.-]{0,23}$":
+        "a name of at most 24 characters: a letter first, then letters, digits, _ . or -",
+    r"^[A-Za-z][A-Za-z0-9 ._-]{0,39}$":
+        "a name of at most 40 characters: a letter first, then letters, digits, spaces, _ . or -",
+    r"^[A-Z]{3}$": "a code of three capital letters, such as USD or EUR",
+    r"^L[1-9][0-9]{0,5}$": "an id such as L1, as 'drainwright learn' writes it",
+    r"^[0-9a-f]{64}$": "a digest of 64 digits and letters a to f, as 'drainwright learn' writes it",
+}  # fmt: skip
 _MAPPING = "a mapping (lines 'key: value', indented)"
 _LIST = "a list (lines that begin with '- ')"
 _PLAIN: Mapping[str, Callable[[dict[str, Any]], str]] = {
     "string_type": lambda _: "a text",
-    "string_pattern_mismatch": lambda context: (
-        "a name of at most "
-        + ("40 characters: a letter first, then letters, digits, spaces, _ . or -"
-           if "39" in str(context["pattern"]) else
-           "24 characters: a letter first, then letters, digits, _ . or -")
+    "string_pattern_mismatch": lambda context: _PATTERNS.get(
+        str(context["pattern"]), f"a text of the form {context['pattern']}"
     ),
     "string_too_long": lambda context: f"at most {context['max_length']:,} characters",
     "string_too_short": lambda _: "a text that is not empty",

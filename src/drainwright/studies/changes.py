@@ -15,12 +15,18 @@ from drainwright.job.names import near
 from drainwright.job.values import Basis
 from drainwright.job.writing import job_from_json
 
-_PART = re.compile(r"\[([0-9]+)\]|\.?([^.\[\]]+)")
+_PART = re.compile(r'\[([0-9]+)\]|\.?(?:"([^"]+)"|([^.\[\]"]+))')
+_BY_KEY = (["price_book", "prices"], ["price_book", "rates"])  # what stands below is one key, dots and all
+_IN_THE_JOB = {  # what the firm's book calls otherwise than the job
+    "shares.": "", "labour.wage": "labour", "labour.burden": "burden", "items.": "prices.", "rates.": "rates.",
+}  # fmt: skip
 _MARK = re.compile(rf"\s*,?\s*\b({'|'.join(Basis)})\s*$")
 
 
 def parts_of_key(key: str) -> list[str | int]:
     """The parts of a dotted key: ``works.runs[2].pipe`` or, by name, ``works.runs.FD1.pipe``.
+
+    A part in quotes may have dots in it: ``price_book.prices."stone.57"``.
 
     Raises
     ------
@@ -30,7 +36,7 @@ def parts_of_key(key: str) -> list[str | int]:
     parts: list[str | int] = []
     at = 0
     while at < len(key) and (match := _PART.match(key, at)):
-        parts.append(int(match[1]) if match[1] else match[2])
+        parts.append(int(match[1]) if match[1] else match[2] or match[3])
         at = match.end()
     if not parts or at < len(key):
         raise refusal(short(key), "a key of the job document such as 'works.basin.diameter'", where=key)
@@ -45,7 +51,8 @@ def changed_record(record: Mapping[str, Any], changes: Mapping[str, Any]) -> dic
     record : mapping
         A job as plain mappings and lists.
     changes : mapping
-        Values by dotted key. An entry of a list is named by its number (``runs[2]``) or by its name (``runs.FD1``).
+        Values by dotted key. An entry of a list is named by its number (``runs[2]``) or by its name (``runs.FD1``);
+        keys of the price book may be written with their dots (``price_book.prices.stone.57``).
 
     Raises
     ------
@@ -71,7 +78,7 @@ def changed_job(text: str, changes: Mapping[str, Any]) -> Job:
 
 def _set(record: dict[str, Any], key: str, value: Any) -> None:
     at: Any = record
-    parts = parts_of_key(key)
+    parts = _joined(record, parts_of_key(key))
     for number, part in enumerate(parts):
         last = number == len(parts) - 1
         if isinstance(at, list) and (place := _entry(at, part)) is not None:
@@ -93,10 +100,36 @@ def _set(record: dict[str, Any], key: str, value: Any) -> None:
                 at = at[part]
             else:
                 at = at[part]
-        elif isinstance(at, dict) and isinstance(part, str) and last and not at:
+        elif isinstance(at, dict) and isinstance(part, str) and last and (not at or parts[:-1] in _BY_KEY):
             at[part] = value
         else:
             raise _nowhere(key, part, at)
+
+
+def _joined(record: Any, parts: list[str | int]) -> list[str | int]:
+    """The parts with those of a key that has dots joined again: the longest key that is known."""
+    made: list[str | int] = []
+    at = record
+    while parts:
+        if made in _BY_KEY and all(isinstance(part, str) for part in parts):
+            return [*made, ".".join(map(str, parts))]
+        for count in range(len(parts), 0, -1):
+            part = parts[0] if count == 1 else ".".join(map(str, parts[:count]))
+            inner = _inside(at, part)
+            if inner is not None:
+                break
+        made.append(part)
+        parts = parts[count:]
+        at = inner
+    return made
+
+
+def _inside(at: Any, part: str | int) -> Any:
+    """What stands at a part; None where nothing does."""
+    if isinstance(at, dict):
+        return at.get(part)
+    place = _entry(at, part) if isinstance(at, list) else None
+    return None if place is None else at[place]
 
 
 def _entry(entries: list[Any], part: str | int) -> int | None:
@@ -122,6 +155,10 @@ def _nowhere(key: str, part: str | int, at: Any) -> JobError:
     elif isinstance(at, list):
         known = (str(one["name"]) for one in at if isinstance(one, dict) and "name" in one)
     hint = near(str(part), known) if isinstance(part, str) else "the list is shorter: entries are counted from 0"
+    for name, own in _IN_THE_JOB.items():
+        told = key.removeprefix("price_book.")
+        if told.startswith(name):
+            hint = f"in a job it is price_book.{own}{told.removeprefix(name)}"
     return refusal(f"no {short(str(part))} in the job", "a key of the job document", hint, where=key)
 
 
