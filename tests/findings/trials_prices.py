@@ -40,6 +40,11 @@ def book(*, dated: str = "2026-03-01", rates: dict[str, Any] | None = None, **it
     return change
 
 
+def shares(**own: float) -> Change:
+    """The wage or shares that a job gives itself."""
+    return job("price_book", to=PriceBook.model_validate(own))
+
+
 def on(day: str | None) -> Change:
     return job("date", to=None if day is None else datetime.date.fromisoformat(day))
 
@@ -71,6 +76,16 @@ TRIALS = (
     Trial("PRC-04", "ok", book(rates={"coat": 450})),
     Trial("PRC-04", "caution", book(rates={"coat": 450.1}), says="coat"),
     Trial("PRC-04", "caution", book(rates={"dig.firm": 0.149}), says="dig firm"),
+    Trial("PRC-05", None, as_designed),
+    Trial("PRC-05", None, book()),  # neither wage nor shares of its own
+    Trial("PRC-05", "ok", shares(labour=31.50)),
+    Trial("PRC-05", "ok", shares(labour=96)),
+    Trial("PRC-05", "caution", shares(labour=96.01), says="$96.01 an hour"),
+    Trial("PRC-05", "caution", shares(labour=3150), says="$3,150.00 an hour", base="metric"),
+    Trial("PRC-05", "caution", shares(labour=5.99), says="decimal point"),
+    Trial("PRC-05", "ok", shares(overhead=0)),  # none at all is a choice
+    Trial("PRC-05", "caution", shares(overhead=0.0018), says="overhead of 0.18 %"),
+    Trial("PRC-05", "caution", shares(profit_margin=0.8), says="2 % to 50 %"),
     Trial("COM-02", "caution", every(MIXED, book()), says="of its cost before overhead, are the demonstration"),
     Trial("COM-02", "caution", every(MIXED, book()), says="The wage or a share"),
 )  # fmt: skip

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from drainwright.build.book import Book, book_for, demonstration_book
+from drainwright.build.book import Book, book_for
 from drainwright.build.model import PriceLine
+from drainwright.build.sizes import PRICE_TIMES, RATE_TIMES, WAGE_TIMES, odd_prices, odd_rates, odd_shares
 from drainwright.build.stale import too_old
-from drainwright.build.wording import money
 from drainwright.findings.offer import percent
 from drainwright.findings.rules import Case, Outcome, caution, ok, rule
 
-TIMES = 10  # a price that many times the usual, or that part of it, is of another unit or a slip
-RATE_TIMES = 5.0  # the same of a rate
 MOST = 4  # things named one by one
 
 
@@ -98,23 +96,15 @@ def nothing(case: Case) -> Iterator[Outcome]:
 @rule("PRC-03", "Prices near the usual", "common_practice")
 def far_prices(case: Case) -> Iterator[Outcome]:
     """A price ten times off is mostly one of another unit."""
-    book, usual = book_for(case.job.price_book), demonstration_book()
+    book = book_for(case.job.price_book)
     own = _own(case, book)
-    limit = f"{TIMES} times the demonstration's, or a part of it as small"
-    far = []
-    for line in own:
-        known = usual.items.get(line.key)
-        if known is not None and line.unit_price > 0 and known.price > 0:
-            times = line.unit_price / known.price
-            if times > TIMES or times * TIMES < 1:
-                far.append((line, known.price))
-    for line, price in far:
-        each = f"{money(line.unit_price, book.currency)} a unit"
+    limit = f"{PRICE_TIMES} times the demonstration's, or a part of it as small"
+    far = list(odd_prices(book, (line.key for line in own)))
+    for one in far:
         yield caution(
             "price_book",
-            f"{line.description}: the firm's {each} is far from {money(price, usual.currency)}, which is invented, but of "
-            "the usual size.",
-            figure=each,
+            f"{one.name}: the firm's {one.figure} is far from {one.usual}, which is invented, but of the usual size.",
+            figure=one.figure,
             limit=limit,
             advice="See that the price is for one unit as the book counts it, and its decimal point.",
         )
@@ -127,22 +117,46 @@ def far_prices(case: Case) -> Iterator[Outcome]:
 @rule("PRC-04", "Rates near the usual", "common_practice")
 def far_rates(case: Case) -> Iterator[Outcome]:
     """A rate five times off is mostly one of another unit."""
-    book, usual = book_for(case.job.price_book), demonstration_book()
-    own = {key: rate for key, rate in book.rates.items() if rate.own}
-    times = {key: rate.value / usual.rates[key].value for key, rate in own.items()}
-    far = {key: ratio for key, ratio in times.items() if not 1 / RATE_TIMES <= ratio <= RATE_TIMES}
+    book = book_for(case.job.price_book)
+    own = sum(rate.own for rate in book.rates.values())
+    far = list(odd_rates(book))
     limit = f"{RATE_TIMES:g} times the demonstration's, or a part of it as small"
-    for key, ratio in far.items():
-        said = f"{ratio:.3g} times the usual"
+    for one in far:
         yield caution(
             "price_book",
-            f"The firm's rate for '{key.replace('.', ' ')}' is {said}.",
-            figure=said,
+            f"The firm's rate for '{one.name}' is {one.figure}.",
+            figure=one.figure,
             limit=limit,
             advice="See that the rate is in its own unit, and for one person.",
         )
     if own and not far:
-        yield ok("price_book", "No rate of the firm's is out of the ordinary.", figure=f"{len(own)} rates", limit=limit)
+        yield ok("price_book", "No rate of the firm's is out of the ordinary.", figure=f"{own} rates", limit=limit)
 
 
-__all__ = ["age", "far_prices", "far_rates", "invented_part", "nothing"]
+@rule("PRC-05", "Wage and shares near the usual", "common_practice")
+def far_shares(case: Case) -> Iterator[Outcome]:
+    """A wage or a share with its decimal point elsewhere moves the whole price."""
+    own = case.job.price_book
+    far = list(odd_shares(book_for(own)))
+    for one in far:
+        yield caution(
+            "price_book",
+            f"The firm's {one.name} of {one.figure} is far from the usual: the whole price rests on it.",
+            figure=one.figure,
+            limit=f"{one.usual}, or {WAGE_TIMES} times that or a part of it as small"
+            if one.where == "labour.wage" else one.usual,
+            advice="See its decimal point, and what it is a share of, before anyone is shown a price.",
+        )  # fmt: skip
+    firm = own.book
+    given = (own.labour, own.burden, own.overhead, own.contingency, own.profit_margin, own.sales_tax) + (
+        () if firm is None else (*dict(firm.labour).values(), *dict(firm.shares).values(), *firm.tax.values())
+    )
+    count = sum(value is not None for value in given)
+    if count and not far:
+        yield ok(
+            "price_book", "Neither the firm's wage nor a share of its price is out of the ordinary.",
+            figure=f"{count} figures", limit=f"a wage within {WAGE_TIMES} times the demonstration's, shares as firms have them",
+        )  # fmt: skip
+
+
+__all__ = ["age", "far_prices", "far_rates", "far_shares", "invented_part", "nothing"]
