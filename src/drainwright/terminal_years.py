@@ -9,29 +9,41 @@ from rich.text import Text
 
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
+from drainwright.findings.failure_words import Words
+from drainwright.findings.years_words import CHANCE, storm_beside
 from drainwright.paper.documents.say import Say
 from drainwright.paper.wording import Wording
-from drainwright.storm.years.model import LEAST_READ, LongRun, Return
+from drainwright.storm.years.beside import beside_years
+from drainwright.storm.years.model import LEAST_READ, LongRun, Return, YearTold
 
 YEAR = 31557600.0  # [s]
 SEEN = 0.001  # water over a grate that is told [m]
+MOST_APART = 2  # stations with columns of their own
 SHOWN = 40  # years in the table; more stand in the file
 
 
 def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     """Print a long run: what came of it, year by year, and what was taken for granted."""
     console, say = new_console(), Say(design.job.units)
+    console.print(Text(design.job.title, style="bold"))
     console.print(Text(answer(found)))
+    beside = beside_years(design.storm, found)
+    if beside is not None:
+        crawl = design.job.house.floor_kind == "crawl space"
+        console.print(Text(storm_beside(beside, Words(units=design.job.units, crawl=crawl))))
+    if found.stations:
+        console.print(Text(CHANCE))
     spells = "1 wet spell" if len(found.spells) == 1 else f"{len(found.spells)} wet spells"
-    heading(console, f"{found.record}, {_span(found.span)}, {spells}")
+    heading(console, f"{found.record}, {spells}" if found.made else f"{found.record}, {_span(found.span)}, {spells}")
     table = new_table(("", "left"), ("", "left"))
     table.show_header = False
     if found.highest is not None:
         gap = found.slab_level - found.highest
-        side = "under" if gap >= 0.0 else "over"
+        side = "below" if gap >= 0.0 else "above"
+        floor = "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "underside of the floor"
         add_row(
             table, "highest water at the house",
-            f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the underside of the floor",
+            f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the {floor}, {say.level(found.slab_level)}",
         )  # fmt: skip
     elif found.house_dry:
         add_row(table, "water at the house", "none: its drains stay dry")
@@ -44,8 +56,8 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
             f"{station.starts * each:.0f} starts, {station.seconds * each / 3600.0:.0f} h, "
             f"{say.volume(station.pumped * each)}{energy}",
         )  # fmt: skip
-    add_row(table, "water not accounted for", f"{found.worst_balance:.1e} of what moved, at worst")
-    console.print(table)
+    if table.row_count:
+        console.print(table)
     heading(console, "How often")
     often = new_table(("what", "left"), ("years reached", "right"), ("about once in", "right"), ("nine of ten", "left"))
     for each_return in found.returns:
@@ -55,16 +67,11 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     else:
         console.print(f"Not told: no year was read well enough to count, {LEAST_READ:.0%} of it or more.")
     heading(console, "Year by year")
-    heads = ("year", "rain", "highest at the house", "over a grate", "starts", "pump hours")
-    rows: list[tuple[str, ...]] = []
-    small, watched = Wording(design.job.units).small, found.house_dry or found.highest is not None
-    for year in found.years[:SHOWN]:
-        level = "dry" if watched else ""
-        if year.highest is not None:
-            level = say.level(year.highest)
-        pond = small(year.pond) if year.pond > SEEN else ""
-        pumped = (f"{year.starts:.0f}", f"{year.pump_seconds / 3600.0:.0f}") if found.stations else ("", "")
-        rows.append((f"{year.year}{'' if year.counts else ' *'}", say.rain(year.rain), level, pond, *pumped))
+    names = [station.name for station in found.stations] if len(found.stations) <= MOST_APART else ["all pumps"]
+    pumps = [head for name in names for head in (f"{name} starts", f"{name} hours")]
+    below = "below the soil" if design.job.house.floor_kind == "crawl space" else "below the floor"
+    heads = ("year", "rain", "at the house", below, "over a grate", *pumps)
+    rows = [_row(design, found, year) for year in found.years[:SHOWN]]
     told = [column for column in range(len(heads)) if any(row[column] for row in rows)]
     years = new_table(*((heads[column], "right" if column else "left") for column in told))
     for row in rows:
@@ -76,8 +83,27 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
         console.print("* read too little to count among the yearly maxima")
     heading(console, "Taken for granted")
     bullets(console, found.notes)
+    console.print(f"Water not accounted for: {found.worst_balance:.1e} of what moved, at worst.")
     for path in written:
         console.print(str(path))
+
+
+def _row(design: Design, found: LongRun, year: YearTold) -> tuple[str, ...]:
+    """A year in the table: its water, its distance from the floor, each pump; of a year that was not read no more."""
+    if year.share <= 0.0:
+        pumps = len(found.stations) if len(found.stations) <= MOST_APART else 1
+        return (f"{year.year} *", "not read", "", "", "", *([""] * 2 * pumps))
+    say = Say(design.job.units)
+    level, under = ("dry" if found.house_dry or found.highest is not None else ""), ""
+    if year.highest is not None:
+        gap = found.slab_level - year.highest
+        level = say.level(year.highest)
+        under = say.deep(gap) if gap >= 0.0 else f"{say.deep(-gap)} above"
+    pond = Wording(design.job.units).small(year.pond) if year.pond > SEEN else ""
+    each = [(one.starts, one.seconds) for one in year.stations]
+    told = each if len(each) <= MOST_APART else [(year.starts, year.pump_seconds)]
+    ran = [text for starts, seconds in told for text in (f"{starts:.0f}", f"{seconds / 3600.0:.0f}")]
+    return (f"{year.year}{'' if year.counts else ' *'}", say.rain(year.rain), level, under, pond, *ran)
 
 
 def answer(found: LongRun) -> str:
@@ -108,6 +134,8 @@ def _years(number: str) -> str:
 def _often(found: Return) -> tuple[str, str, str]:
     """How often, in words."""
     reached = f"{found.reached} of {len(found.years)}"
+    if found.reached == len(found.years):
+        return reached, "every year", ""
     if found.beyond:
         least = "" if found.low is None else f"rarer than {_years(f'{found.low:.0f}')}"
         return reached, "not reached", least

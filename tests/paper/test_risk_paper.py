@@ -150,6 +150,40 @@ def test_how_often_is_said_with_its_band() -> None:
     assert not any(text.startswith("about once") for text in said(draft))
 
 
+def test_the_threshold_is_named_on_its_line_and_nothing_is_drawn_beyond_what_the_years_tell() -> None:
+    (draft,) = years_drafts(job_in("US"), run_of(returning()))
+    assert "underside of the floor, 98.56 ft" in said(draft)
+    assert any(mark.layer == "curve dashed" for mark in draft.marks if isinstance(mark, Polyline))
+    (draft,) = years_drafts(job_in("US"), run_of(replace(returning(high=None), beyond=True)))
+    assert not any(mark.layer == "curve dashed" for mark in draft.marks if isinstance(mark, Polyline))
+    assert "beyond the years seen" not in said(draft)
+
+
+def test_what_lies_beyond_the_years_is_named_on_the_first_sheet_and_has_none() -> None:
+    beyond = replace(returning(key="pond", high=None), beyond=True, reached=0)
+    named = replace(beyond, outcome=replace(beyond.outcome, title="Water over a grate"))
+    drafts = years_drafts(job_in("US"), run_of(replace(returning(high=None), beyond=True), named))
+    assert [draft.name for draft in drafts] == ["risk-years"]
+    assert "Not reached in these years, and so without a sheet: Water over a grate." in said(drafts[0])
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_what_comes_every_year_is_said_so_beside_a_legend_that_keeps_clear(units: str) -> None:
+    """The threshold lies at the foot of the chart, where the legend else stands."""
+    always = replace(returning(key="starts"), reached=YEARS)
+    low = replace(always, outcome=replace(always.outcome, unit="1/h", threshold=28.0))
+    (draft,) = years_drafts(job_in(units), run_of(low))
+    in_order(draft)
+    assert "every year" in said(draft)
+
+
+def test_run_off_is_told_in_gallons_or_litres() -> None:
+    spill = replace(returning(key="spill"), outcome=replace(returning().outcome, key="spill", unit="m3", threshold=0.1))
+    for units, label in (("US", "volume, gal"), ("SI", "volume, L")):
+        (draft,) = years_drafts(job_in(units), run_of(spill))
+        assert label in said(draft)
+
+
 def test_the_slab_comes_first_and_what_has_no_maxima_is_left_out() -> None:
     none = replace(returning(key="spill"), maxima=(), plotted=(), years=())
     drafts = years_drafts(job_in("US"), run_of(none, returning(key="pond"), returning()))

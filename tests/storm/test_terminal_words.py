@@ -4,24 +4,32 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 from storm_jobs import inflows, pumped_system, site
 from test_years import record
 
 from drainwright.build.remedies import RemedyCost
-from drainwright.design import Design
+from drainwright.design import Design, design
 from drainwright.findings.failure_words import Words, in_the_yard, inside, wet_words
 from drainwright.findings.model import Severity
+from drainwright.findings.years_words import storm_beside
+from drainwright.job.reading import read_job
 from drainwright.storm import storm_test
-from drainwright.storm.model import NodeStorm, StormCase
+from drainwright.storm.model import NodeStorm, Storm, StormCase
+from drainwright.storm.years.beside import beside_years, heaviest
+from drainwright.storm.years.model import StationYear
 from drainwright.storm.years.spells import spells_of_record
 from drainwright.storm.years.telling import run_years
 from drainwright.terminal_storm import answer as storm_answer
 from drainwright.terminal_storm import unsound
 from drainwright.terminal_years import answer as years_answer
+from drainwright.terminal_years import show_years
 
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 WORDS = Words(units="SI", crawl=False)
 
 
@@ -122,3 +130,68 @@ def test_the_years_first_words_are_the_answer_in_the_job_s_units() -> None:
     assert slab.words.startswith(f"Not reached in {years} years: rarer than about once in ")
     wet = replace(found, returns=(replace(slab, reached=1),))
     assert years_answer(wet) == f"With everything working water came to the floor in 1 of {years} years."
+
+
+def test_the_heaviest_stretch_of_a_storm_by_hand() -> None:
+    """Steps of 10 min with 1, 6 and 3 mm: in 15 min at most 6 mm and half of 3 mm; in 5 min half of 6 mm."""
+    storm = Storm(
+        name="by hand", times=np.array([0.0, 600.0, 1200.0]), intensity=np.array([1.0, 6.0, 3.0]) * 1e-3 / 600.0,
+        step=600.0, depth=0.010, return_period=1.0, source="",
+    )  # fmt: skip
+    for span, depth in ((900.0, 0.0075), (300.0, 0.003), (1800.0, 0.010), (7200.0, 0.010)):
+        assert heaviest(storm, span) == pytest.approx(depth)
+
+
+def test_the_design_storm_stands_beside_the_years_and_says_where_they_part() -> None:
+    """A storm that wets the floor contradicts dry years only if these bound the wet floor as rarer than the storm."""
+    test = storm_test(site(), inflows(), pumped_system())
+    found = run_years(site(), inflows(), pumped_system(), spells_of_record(record([10.0, 10.01], [0.01, 0.02])))
+    slab = found.outcome("slab")
+    assert slab is not None
+    assert slab.reached == 0
+    assert slab.low is not None
+
+    def told(storm: object, run: object) -> tuple[str, str]:
+        beside = beside_years(storm, run)  # type: ignore[arg-type]
+        assert beside is not None
+        return beside.verdict, storm_beside(beside, WORDS)
+
+    assert told(test, found)[0] == "both dry"
+    assert "it leaves the floor dry. The years say the same." in told(test, found)[1]
+    wet = replace(test, cases=(replace(test.cases[0], time_to_slab=10800.0), *test.cases[1:]))
+    verdict, words = told(wet, found)
+    assert verdict == "too few years"
+    assert "water to the floor after 3.0 h. The two do not contradict each other" in words
+    assert "The storm is larger than all of their rain: the storm brings 19 mm in its heaviest 5 min and 70 mm" in words
+    assert "the heaviest of these years 20 mm in 5 min and 30 mm in one wet spell" in words  # 10 and 20 mm a day apart
+    sure = replace(found, returns=(replace(slab, low=80.0),))
+    assert told(wet, sure)[0] == "apart"
+    assert "The two contradict each other: the years find it rarer than the storm comes." in told(wet, sure)[1]
+    often = replace(found, returns=(replace(slab, reached=3, low=1.0, high=4.0),))
+    assert told(test, often)[0] == "apart"
+    assert "the years find it more often." in told(test, often)[1]
+    assert told(wet, often)[0] == "both wet"
+    assert beside_years(test, replace(found, returns=())) is None
+
+
+def test_years_are_told_pump_by_pump_in_the_job_s_units_with_the_depth_below_the_floor(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Two pumps have columns of their own, and a year that nobody read has no figures."""
+    job = read_job(EXAMPLES / "two-basins" / "job.yaml")
+    laid = design(job)
+    pump = StationYear(name="SUMP", starts=700.0, seconds=36000.0, second_seconds=0.0, pumped=10.0, energy=None)
+    pumps = (pump, replace(pump, name="DRIVE", starts=33.0, seconds=7200.0))
+    run = run_years(site(), inflows(), pumped_system(), spells_of_record(record([10.0, 10.01], [0.01, 0.02])))
+    slab = laid.storm.cases[0].slab_level
+    year = replace(run.years[0], highest=slab - 0.6096, stations=pumps, counts=True, share=1.0)
+    unread = replace(year, year=year.year + 1, share=0.0, counts=False)
+    found = replace(run, years=(year, unread), stations=pumps, slab_level=slab, highest=slab - 0.6096)
+    show_years(laid, found, ())
+    lines = capsys.readouterr().out.splitlines()
+    head = next(line for line in lines if line.split()[:1] == ["year"])
+    assert head.endswith("SUMP starts   SUMP hours   DRIVE starts   DRIVE hours ")
+    told = next(line for line in lines if line.split()[:1] == [str(year.year)])
+    assert " 2 ft " in told
+    assert told.split()[-4:] == ["700", "10", "33", "2"]
+    assert next(line for line in lines if line.split()[:1] == [str(unread.year)]).split()[1:] == ["*", "not", "read"]

@@ -147,9 +147,20 @@ def test_the_command_tells_and_writes(tmp_path: Path) -> None:
     runner = CliRunner()
     result = runner.invoke(app, ["years", str(METRIC), "--made", "2", "--seed", "3", "--out", str(tmp_path), "--quiet"])
     assert result.exit_code == 0, result.output
-    assert "How often" in result.output
+    said = " ".join(result.output.split())
+    assert said.startswith(
+        "Damp half basement at 7 Quarry Close With everything working no water came to the floor in 2"
+    )
+    assert "The design storm (30-year storm, nested, 6 h) beside them" in said
+    assert "the power never goes out in them. 'chance' counts both." in said
+    assert said.index("Water not accounted for") > said.index("Taken for granted")
+    assert (
+        "SUMP: hours and energy are those of the likely ground water, 1.5 L/min; at the high end of its range" in said
+    )
+    assert "upper ends" not in said
     data = json.loads((tmp_path / "years.json").read_text())
     assert len(data["years"]) == 2
+    assert data["design_storm"]["verdict"] == "both dry"
     assert (tmp_path / "years.csv").read_text().count("\n") == 3
     assert (tmp_path / "years.pdf").read_bytes().startswith(b"%PDF")
 
@@ -162,6 +173,9 @@ def test_the_command_tells_and_writes(tmp_path: Path) -> None:
         (["--rain-unit", "ft"], "expected in, mm"),
         (["--yearly-rain", "900 in"], "expected 2 in"),
         (["--yearly-rain", "much"], "--yearly-rain"),
+        (["--yearly-rain", "45"], "write '45' with its unit, like '45 in'"),
+        (["--rain", "gauge.csv", "--made", "30"], "--made beside --rain"),
+        (["--rain", "gauge.csv", "--seed", "1", "--yearly-rain", "45 in"], "--seed, --yearly-rain beside --rain"),
     ],
 )
 def test_bad_options_are_refused_in_words(more: list[str], says: str) -> None:
@@ -169,3 +183,4 @@ def test_bad_options_are_refused_in_words(more: list[str], says: str) -> None:
     assert result.exit_code == 2
     assert says in result.output
     assert "Traceback" not in result.output
+    assert "fault of Drainwright" not in result.output

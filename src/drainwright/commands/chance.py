@@ -136,7 +136,7 @@ def _by_years(
         from drainwright.water.rain_process import fit_process
 
         with busy("Fitting made rain to the job's table", quiet=quiet):
-            rains = made_rains(fit_process(design.inflows.rain, None), years, told.seed)
+            rains = made_rains(fit_process(design.inflows.rain, None, units=design.job.units), years, told.seed)
     sets = Sets.of(Base.of(design.site, design.inflows, design.system), rains)
     if not quiet:
         sets.trial()  # the first one also readies what is compiled

@@ -23,6 +23,7 @@ from drainwright.commands.shared import (
 )  # fmt: skip
 
 if TYPE_CHECKING:
+    from drainwright.design import Design
     from drainwright.exchange.well_record import WellRecord
     from drainwright.quantities import System
     from drainwright.storm.years.model import LongRun, SpellRain
@@ -35,8 +36,12 @@ def years(
     job: JobFile,
     rain: Annotated[Path | None, typer.Option(help="a rain record (CSV, also .gz); left out: rain is made")] = None,
     rain_unit: Annotated[str | None, typer.Option(help="in or mm, where the record does not say it")] = None,
-    made: Annotated[int, typer.Option(help="so many years of rain, made to the job's own rain table")] = 30,
-    seed: Annotated[int, typer.Option(help="of the made rain; the same seed makes the same rain")] = 1,
+    made: Annotated[
+        int | None, typer.Option(help="so many years of rain, made to the job's own rain table; left out: 30")
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option(help="of the made rain; the same seed makes the same rain; left out: 1")
+    ] = None,
     yearly_rain: Annotated[str | None, typer.Option(help="mean of a year, like '45 in'; left out: assumed")] = None,
     well: Annotated[
         Path | None, typer.Option(help="a well's record (CSV, also .gz): the ground water moves as it shows")
@@ -56,20 +61,28 @@ def years(
 
     one_of("--rain-unit", rain_unit, (None, "in", "mm"))
     one_of("--well-unit", well_unit, (None, "ft", "m", "cm"))
-    if not 1 <= made <= MOST_YEARS or seed < 0:
+    count, number = 30 if made is None else made, 1 if seed is None else seed
+    if not 1 <= count <= MOST_YEARS or number < 0:
         typer.echo(
-            f"--made, --seed: found {made} and {seed}; expected 1 to {MOST_YEARS} years and a seed of zero or more."
+            f"--made, --seed: found {count} and {number}; expected 1 to {MOST_YEARS} years and a seed of zero or more."
             " Nothing was computed.",
             err=True,
         )
         raise typer.Exit(Exit.WRONG_INPUT)
-    if (rain is None and rain_unit is not None) or (rain is not None and yearly_rain is not None):
-        odd = "--rain-unit without --rain" if rain is None else "--yearly-rain beside --rain"
-        typer.echo(f"{odd}: expected the one with a record, the other with made rain. Nothing was computed.", err=True)
+    given = {"--made": made, "--seed": seed, "--yearly-rain": yearly_rain}
+    odd = [name for name, value in given.items() if value is not None] if rain is not None else []
+    if odd:
+        typer.echo(
+            f"{', '.join(odd)} beside --rain: expected them with made rain, or the record alone. Nothing was computed.",
+            err=True,
+        )
+        raise typer.Exit(Exit.WRONG_INPUT)
+    if rain is None and rain_unit is not None:
+        typer.echo("--rain-unit without --rain: expected it with a rain record. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT)
     if well is None and (well_unit is not None or well_depths):
-        odd = "--well-depths" if well_unit is None else "--well-unit"
-        typer.echo(f"{odd} without --well: expected it with a well's record. Nothing was computed.", err=True)
+        alone = "--well-depths" if well_unit is None else "--well-unit"
+        typer.echo(f"{alone} without --well: expected it with a well's record. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT)
     free_folder(out)
     document = read(job, as_json)
@@ -82,7 +95,7 @@ def years(
         design = designed(document, as_json)
         if spells is None:
             with busy("Fitting made rain to the job's table", quiet=still):
-                spells = spells_made_to(design.inflows.rain, yearly, made, seed)
+                spells = spells_made_to(design.inflows.rain, yearly, count, number, document.job.units)
         table = None if levels is None else water_table(levels, spells.begins)
         with stages(document, as_json), stage("years"), counted("Wet spells", quiet=still) as progress:
             found = run_years(design.site, design.inflows, design.system, spells, progress, table)
@@ -95,15 +108,15 @@ def years(
         from drainwright.storm.years.tables import spells_table, years_table
 
         with stages(document, as_json), stage("papers"):
-            drawn = risk_files(design.job, run=found)
+            drawn = risk_files(design.job, run=found, storm=design.storm)
         files = {
-            "years.json": json.dumps(_data(found), indent=2).encode(),
+            "years.json": json.dumps(_data(found, design), indent=2).encode(),
             "years.csv": years_table(found, design.job.units), "spells.csv": spells_table(found, design.job.units),
             **drawn,
         }  # fmt: skip
         written = written_files(out, files)
     if as_json:
-        emit(_data(found))
+        emit(_data(found, design))
         return
     from drainwright.terminal_years import show_years
 
@@ -143,20 +156,32 @@ def _depth(text: str | None) -> float | None:
     try:
         depth = parse(text, "length")
     except QuantityError as error:
-        raise InputError(f"--yearly-rain: {error}") from None
+        hint = f"; write {text.strip()!r} with its unit, like '45 in' or '1100 mm'" if _bare(text) else ""
+        raise InputError(f"--yearly-rain: {error}{hint}") from None
     if not 0.05 <= depth <= 15.0:
         raise InputError(f"--yearly-rain: found {text!r}; expected 2 in to 590 in")
     return depth
 
 
-def _data(found: LongRun) -> dict[str, Any]:
-    """For JSON: all but the spells, which have a table of their own."""
+def _bare(text: str) -> bool:
+    """Whether a text is a number without a unit."""
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _data(found: LongRun, design: Design) -> dict[str, Any]:
+    """For JSON: all but the spells, which have a table of their own; the design storm beside the years."""
     import dataclasses
 
     from drainwright.results import plain
+    from drainwright.storm.years.beside import beside_years
 
     names = [field.name for field in dataclasses.fields(found) if field.name not in ("spells", "begins")]
-    return {"begins": str(found.begins), **{name: plain(getattr(found, name)) for name in names}}
+    told = {name: plain(getattr(found, name)) for name in names}
+    return {"begins": str(found.begins), **told, "design_storm": plain(beside_years(design.storm, found))}
 
 
 __all__ = ["years"]

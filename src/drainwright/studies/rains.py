@@ -87,7 +87,7 @@ def made_years(job: Job, seed: int, years: int, yearly_depth: float | None) -> S
     from drainwright.storm.years.spells import spells_made_to
     from drainwright.water.rain import rain_table
 
-    made = spells_made_to(rain_table(job.rain), yearly_depth, years, seed)
+    made = spells_made_to(rain_table(job.rain), yearly_depth, years, seed, job.units)
     return stretch_of(made, f"made rain, seed {seed}, year", {"seed": seed})
 
 

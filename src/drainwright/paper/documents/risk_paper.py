@@ -32,14 +32,14 @@ def risk_files(
         For ``risk-chance.svg``; where it was told at all, how it was reckoned as ``risk-basis.svg``, and
         ``risk-ways.svg`` where that was in two ways; with it alone the PDF is ``chance.pdf``, with both ``risk.pdf``.
     storm : StormTest, optional
-        The job's, to tell how deep the chief cause gets.
+        The job's, to stand beside the years, and to tell how deep the chief cause of the chance gets.
 
     Returns
     -------
     dict
         File contents by name; equal records give equal bytes. Empty where there is nothing to draw.
     """
-    drafts = [] if run is None else years_drafts(job, run)
+    drafts = [] if run is None else years_drafts(job, run, storm)
     name = "risk" if run is not None and chance is not None else "years" if chance is None else "chance"
     if chance is not None:
         drafts.append(chance_draft(job, chance, storm))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import RainRecord
+from drainwright.quantities import System
 from drainwright.storm.years.model import Series, SpellRain, WetSpell, YearRead
 from drainwright.water.record_maxima import STEP_FACTORS
 
@@ -191,7 +192,9 @@ def spells_of_made(rain: MadeRain, apart: float = APART, notes: Sequence[str] = 
     )  # fmt: skip
 
 
-def spells_made_to(table: RainTable, yearly_depth: float | None, years: int, seed: int) -> SpellRain:
+def spells_made_to(
+    table: RainTable, yearly_depth: float | None, years: int, seed: int, units: System = "SI"
+) -> SpellRain:
     """The wet spells of rain that is made to a rain table.
 
     Parameters
@@ -204,6 +207,8 @@ def spells_made_to(table: RainTable, yearly_depth: float | None, years: int, see
         One or more.
     seed : int
         The same seed makes the same rain.
+    units : {"US", "SI"}
+        Of the notes.
 
     Raises
     ------
@@ -212,9 +217,9 @@ def spells_made_to(table: RainTable, yearly_depth: float | None, years: int, see
     """
     from drainwright.water.rain_process import fit_process, made_rain
 
-    process = fit_process(table, yearly_depth)
+    process = fit_process(table, yearly_depth, units=units)
     source = table.source or "as given"
-    notes = [f"rain made to the job's table ({source}): {note}" for note in (*process.notes, *process.assumed)]
+    notes = [f"rain made to the job's table: {source}", *process.notes, *process.assumed]
     return spells_of_made(made_rain(process, years, seed), notes=notes)
 
 

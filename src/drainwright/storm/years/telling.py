@@ -8,9 +8,11 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from drainwright.field.model import Site
+from drainwright.quantities import System as UnitSystem
 from drainwright.quantities import write
 from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS
 from drainwright.storm.network import slab_level
+from drainwright.storm.surface.soil_store import EVAPORATION
 from drainwright.storm.years.model import (
     LEAST_READ,
     BadOutcome,
@@ -245,18 +247,45 @@ def _returns(site: Site, system: System, told: Told, years: Sequence[YearTold]) 
 
 
 def _notes(site: Site, system: System, rain: SpellRain, forced: float, table: WaterTable | None) -> tuple[str, ...]:
-    still = "far ground water stands at its design level all year: hours, starts and energy of the pump are upper ends"
+    units = site.job.units
+    still = (
+        "far ground water stands at its design level, the wet season's, all year: years with a dry season have fewer "
+        "hours, starts and kWh"
+    )
     notes = [
         *rain.notes,
         *((still,) if table is None else table.notes),
         f"grates {site.job.criteria.grate_clogging:.0%} clogged, the power never out, the pump as new",
-        "the soil dries between storms by its texture and 3 mm of evaporation a day, assumed",
+        f"the soil dries between storms by its texture and {_dried(units)} of evaporation a day, assumed",
     ]
     for station in system.stations:
-        notes += _energy_notes(station)
+        notes += [*_flow_notes(station, units), *_energy_notes(station)]
     if forced > 0.0:
         notes.append(f"{forced:.0f} steps are not right to the tolerance: the plant is at odds with itself")
     return tuple(notes)
+
+
+def _dried(units: UnitSystem) -> str:
+    """What evaporates in a day, in the job's units."""
+    return write(EVAPORATION * 86400.0, "length", units, "in" if units == "US" else "mm", 2 if units == "US" else 0)
+
+
+def _flow_notes(station: LiftStation, units: UnitSystem) -> list[str]:
+    """Of which ground water the hours are: the likely flow; and what the high end of its range would ask."""
+    season = None if station.study is None else station.study.season
+    if season is None or season.likely <= 0.0:
+        return []
+    told = f"{station.name}: hours and energy are those of the likely ground water, {_flow(season.likely, units)}"
+    if season.inflow <= season.likely:
+        return [told]
+    energy = "" if season.energy is None else f" and {season.energy / season.days / 3.6e6:.2g} kWh"
+    high = f"{_flow(season.inflow, units)}, ground water alone takes {season.run_time / 3600.0:.1f} h{energy} a day"
+    return [f"{told}; at the high end of its range, {high}"]
+
+
+def _flow(value: float, units: UnitSystem) -> str:
+    """A flow; a metric trickle in litres a minute."""
+    return write(value, "flow", units, "L/min" if units == "SI" and value < 1e-4 else None)
 
 
 def _energy_notes(station: LiftStation) -> list[str]:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from drainwright.errors import InputError
+from drainwright.quantities import System, write
 from drainwright.water.rain import RainTable
 from drainwright.water.rain_process.draws import Array
 from drainwright.water.rain_process.model import YEAR, FittedProcess, Misfit, StormKind
@@ -61,7 +62,7 @@ _STARTS = (0, 5, 12)  # where each kind begins among the parameters
 
 def fit_process(
     table: RainTable, yearly_depth: float | None = None, storms_a_year: float | None = None, *,
-    annual_maxima: bool = False,
+    annual_maxima: bool = False, units: System = "SI",
 ) -> FittedProcess:  # fmt: skip
     """Fit three kinds of storm (common rain, bursts, long heavy rain), laid over each other, to a table of rare rain.
 
@@ -76,6 +77,8 @@ def fit_process(
     annual_maxima : bool
         Whether the table's return periods are those of yearly maxima. A NOAA Atlas 14 table is of partial duration
         series unless it says otherwise, and its periods are mean times between events.
+    units : {"US", "SI"}
+        Of the depths in what was assumed.
 
     Returns
     -------
@@ -94,7 +97,7 @@ def fit_process(
     apart in the fit; a last round allows for those that overlap, by years made whole.
     """
     durations, periods, wanted = _wanted(table, annual_maxima)
-    depth, storms, assumed = _stated(table, yearly_depth, storms_a_year)
+    depth, storms, assumed = _stated(table, yearly_depth, storms_a_year, units)
     with quiet():
         fit = _Fit(durations, periods, depth, storms)
         place = fit.solve(fit.guess, np.log(wanted), _STORMS[0], 16)
@@ -131,7 +134,7 @@ def _wanted(table: RainTable, annual_maxima: bool) -> tuple[Array, Array, Array]
 
 
 def _stated(
-    table: RainTable, yearly_depth: float | None, storms_a_year: float | None
+    table: RainTable, yearly_depth: float | None, storms_a_year: float | None, units: System = "SI"
 ) -> tuple[float, float, tuple[str, ...]]:
     """Yearly depth [m], storms a year [-], and what of them was assumed."""
     for name, value in (("yearly_depth", yearly_depth), ("storms_a_year", storms_a_year)):
@@ -143,19 +146,23 @@ def _stated(
         day = table.depth(last, max(2.0 * YEAR, table.return_periods[0])) * (86400.0 / last) ** 0.2
         yearly_depth = YEARLY_OVER_DAY * day
         assumed.append(
-            f"Rain of a year assumed as {yearly_depth * 1000:,.0f} mm ({yearly_depth / 0.0254:.0f} in):"
+            f"Rain of a year assumed as {_written(yearly_depth, units, 0)}:"
             f" {YEARLY_OVER_DAY:g} times the 24 hours that come every two years. A stated figure is better."
         )
     if storms_a_year is None:
         storms_a_year = min(max(yearly_depth / STORM_DEPTH, 15.0), 250.0)
         assumed.append(
-            f"{storms_a_year:.0f} storms a year assumed, for a mean of {STORM_DEPTH * 1000:g} mm a storm, at least 15"
-            " and at most 250."
+            f"{storms_a_year:.0f} storms a year assumed, for a mean of"
+            f" {_written(STORM_DEPTH, units, 2 if units == 'US' else 0)} a storm, at least 15 and at most 250."
         )
     if storms_a_year < 3.0:
         raise InputError(f"storms_a_year = {storms_a_year!r}: expected three or more")
     assumed.append("The same the whole year round: a table of rare rain tells no seasons.")
     return yearly_depth, storms_a_year, tuple(assumed)
+
+
+def _written(depth: float, units: System, digits: int) -> str:
+    return write(depth, "length", units, "in" if units == "US" else "mm", digits)
 
 
 def _notes(misfit: tuple[Misfit, ...]) -> tuple[str, ...]:
@@ -165,9 +172,13 @@ def _notes(misfit: tuple[Misfit, ...]) -> tuple[str, ...]:
     worst = max(far, key=lambda each: abs(each.share))
     return (
         f"Made rain misses the table by more than {TOLD:.0%} at {len(far)} of {len(misfit)} depths; most at"
-        f" {worst.duration / 60:g} min, {worst.return_period / YEAR:.3g} years: {worst.share:+.0%}. Some of it is the"
+        f" {_span(worst.duration)}, {worst.return_period / YEAR:.3g} years: {worst.share:+.0%}. Some of it is the"
         f" chance of {_CHECK_YEARS:,} made years.",
     )
+
+
+def _span(seconds: float) -> str:
+    return f"{seconds / 3600:g} h" if seconds >= 3600 else f"{seconds / 60:g} min"
 
 
 class _Fit:
