@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 
 from rich.text import Text
 
 from drainwright.build.book import Book
+from drainwright.build.sizes import Odd, odd_sizes
 from drainwright.build.stale import Aged, too_old
 from drainwright.build.wording import money
 from drainwright.console import add_row, bullets, heading, new_console, new_table
@@ -46,7 +48,22 @@ def show_book(document: BookDocument, book: Book, on: datetime.date) -> None:
     if old:
         heading(console, f"Older than allowed on {on.isoformat()}")
         bullets(console, [*map(_age, old[:MOST]), *([f"and {len(old) - MOST} more"] if len(old) > MOST else [])])
+    odd = odd_sizes(book, own.items)
+    if odd:
+        show_odd(document, odd)
     console.print()
+
+
+def show_odd(document: BookDocument, odd: Sequence[Odd]) -> None:
+    """Print what is of another size than usual, each with its line."""
+    console = new_console()
+    heading(console, "Of another size than usual: look at the decimal point and the unit")
+    lines = []
+    for one in odd[:MOST]:
+        spot = document.spots.get(one.where)
+        place = document.name if spot is None else f"{document.name}:{spot.line}"
+        lines.append(f"{place}: {one.where}: {one.figure}; usual is {one.usual}")
+    bullets(console, [*lines, *([f"and {len(odd) - MOST} more"] if len(odd) > MOST else [])])
 
 
 def _age(one: Aged) -> str:
@@ -68,6 +85,8 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
         if item.bought is not None:
             _item(table, item, found.currency)
     console.print(table)
+    if any(item.at_plan_price and item.bought_cost is not None for item in found.items):
+        console.print(Text("* no purchase is noted: the amount at the plan's price"))
     heading(console, "In all")
     times = found.taken_hours / found.planned_hours if found.planned_hours > 0 else None
     lines = [
@@ -162,4 +181,4 @@ def show_undone(learning: Learning, path: Path) -> None:
     console.print(Text(f"Took {learning.id} (job {learning.job}) back in {path}."))
 
 
-__all__ = ["show_book", "show_comparison", "show_learnt", "show_undone", "signed"]
+__all__ = ["show_book", "show_comparison", "show_learnt", "show_odd", "show_undone", "signed"]

@@ -406,6 +406,53 @@ def test_book_new_check_export_import(tmp_path: Path) -> None:
     assert json.loads(RUN.invoke(app, ["book", "schema"]).output)["title"] == "Drainwright price book"
 
 
+def test_slips_of_the_decimal_point_are_named_with_their_line(tmp_path: Path) -> None:
+    path, table = tmp_path / "prices.yaml", tmp_path / "prices.csv"
+    text = (HOUSE / "book" / "prices.yaml").read_text(encoding="utf-8")
+    path.write_text(text, encoding="utf-8")
+    assert "another size" not in RUN.invoke(app, ["book", "check", str(path)]).output
+    path.write_text(text.replace("wage: 24.00", "wage: 3150").replace("tax: 7 %", "tax: 0.7 %"), encoding="utf-8")
+    line = text.split("wage:")[0].count("\n") + 1
+    told = RUN.invoke(app, ["book", "check", str(path)])
+    assert told.exit_code == 0
+    said = " ".join(told.output.split())
+    assert f"prices.yaml:{line}: labour.wage: $3,150.00 an hour; usual is $24.00 an hour" in said
+    assert "shares.sales_tax: 0.7 %; usual is 1 % to 30 %" in said
+    found = json.loads(RUN.invoke(app, ["book", "check", str(path), "--json"]).output)
+    assert [one["where"] for one in found["odd_sizes"]] == ["labour.wage", "shares.sales_tax"]
+    table.write_text("key,price,dated,source\nfabric.nonwoven,22.00,2026-03-01,quote\n", encoding="utf-8")
+    told = RUN.invoke(app, ["book", "import", str(path), str(table)])
+    assert told.exit_code == 0
+    line = text.split("fabric.nonwoven")[0].count("\n") + 1
+    assert f"prices.yaml:{line}: items.fabric.nonwoven: $22.00 a unit" in " ".join(told.output.split())
+
+
+def test_a_table_edited_as_exported_takes_its_date_and_source_from_the_options(tmp_path: Path) -> None:
+    path, table = tmp_path / "prices.yaml", tmp_path / "prices.csv"
+    assert RUN.invoke(app, ["book", "new", str(path), "--on", "2026-03-01"]).exit_code == 0
+    assert RUN.invoke(app, ["book", "export", str(path), "--to", str(table)]).exit_code == 0
+    rows = table.read_text(encoding="utf-8").splitlines()
+    assert sum(row.startswith("alarm,") for row in rows) == 1
+    edited = [row.replace(",79.00,", ",81.00,") if row.startswith("alarm,") else row for row in rows]
+    table.write_text("\n".join(edited) + "\n", encoding="utf-8")
+    alone = RUN.invoke(app, ["book", "import", str(path), str(table)])
+    assert alone.exit_code == 2
+    assert "--source gives it for all changed rows" in alone.output
+    half = RUN.invoke(app, ["book", "import", str(path), str(table), "--source", "counter list"])
+    assert "--on gives it for all changed rows" in half.output
+    words = ["book", "import", str(path), str(table), "--on", "2026-04-15", "--source", "counter list"]
+    assert RUN.invoke(app, words).output.startswith("1 price changed")
+    item = read_book(path).book.items
+    assert set(item) == {"alarm"}
+    assert (item["alarm"].price, item["alarm"].dated, item["alarm"].source) == (
+        Decimal("81.00"), datetime.date(2026, 4, 15), "counter list",
+    )  # fmt: skip
+    table.write_text("key,price,dated,source\nalarm,83.00,2026-04-15,counter list\n", encoding="utf-8")
+    assert RUN.invoke(app, [*words[:5], "2026-06-01"]).output.startswith("1 price changed")  # the date was the old one
+    assert read_book(path).book.items["alarm"].dated == datetime.date(2026, 6, 1)
+    assert RUN.invoke(app, [*words[:5], "June"]).exit_code == 2
+
+
 @pytest.mark.parametrize("words", [["book", "check"], ["book", "export"], ["book", "undo"]])
 def test_a_wrong_book_gives_two_and_no_trace(words: list[str], tmp_path: Path) -> None:
     path = tmp_path / "prices.yaml"

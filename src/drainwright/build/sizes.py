@@ -40,7 +40,7 @@ def odd_prices(book: Book, keys: Iterable[str]) -> Iterator[Odd]:
     usual = demonstration_book()
     for key in dict.fromkeys(keys):
         item, known = book.item(key), usual.items.get(key)
-        if known is None or item.invented or item.price <= 0 or known.price <= 0:
+        if known is None or item.price <= 0 or known.price <= 0:
             continue
         times = item.price / known.price
         if times > PRICE_TIMES or times * PRICE_TIMES < 1:
@@ -83,8 +83,13 @@ def odd_shares(book: Book) -> Iterator[Odd]:
             yield Odd(where=where, name=words, figure=_percent(share), usual=f"{_percent(low)} to {_percent(high)}")
 
 
+def odd_sizes(book: Book, keys: Iterable[str]) -> tuple[Odd, ...]:
+    """All that is of another size than usual: wage and shares, the firm's prices of these items, its rates."""
+    return (*odd_shares(book), *odd_prices(book, keys), *odd_rates(book))
+
+
 def _percent(share: Decimal) -> str:
     return f"{float(100 * share):.3g} %"
 
 
-__all__ = ["PRICE_TIMES", "RATE_TIMES", "WAGE_TIMES", "Odd", "odd_prices", "odd_rates", "odd_shares"]
+__all__ = ["PRICE_TIMES", "RATE_TIMES", "WAGE_TIMES", "Odd", "odd_prices", "odd_rates", "odd_shares", "odd_sizes"]

@@ -83,8 +83,9 @@ def new_book(path: BookFile, on: Dated = None) -> None:
 
 @book.command("check", epilog="Example: drainwright book check examples/block-wall-house/prices.yaml")
 def check_book(path: BookFile, on: Dated = None, as_json: AsJson = False) -> None:
-    """Read a price book and report everything that is wrong with it, what is missing, and what is old."""
+    """Read a price book and report all that is wrong with it, what is missing, old, or of another size than usual."""
     from drainwright.build.book import book_for
+    from drainwright.build.sizes import odd_sizes
     from drainwright.build.stale import too_old
     from drainwright.job.firm import PriceBook
 
@@ -100,6 +101,7 @@ def check_book(path: BookFile, on: Dated = None, as_json: AsJson = False) -> Non
                 "rates": len(document.book.rates), "invented_shares": whole.invented_shares,
                 "learnt": [one.id for one in document.book.learnt],
                 "too_old": plain(too_old(whole, document.book.items, day)),
+                "odd_sizes": plain(odd_sizes(whole, document.book.items)),
             }
         )  # fmt: skip
         return
@@ -135,28 +137,45 @@ def export_book(
 def import_book(
     path: BookFile,
     table: Annotated[Path, typer.Argument(help="prices (CSV with the columns of 'book export')", show_default=False)],
+    on: Annotated[
+        str | None, typer.Option("--on", help="the day of every changed price that has no new date of its own")
+    ] = None,
+    source: Annotated[
+        str, typer.Option("--source", help="whose prices they are, where a changed row does not say it itself")
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Take prices from a CSV table into the book; all other lines stay as they were typed."""
+    from drainwright.build.book import book_for
+    from drainwright.build.sizes import odd_prices
     from drainwright.errors import JobError
     from drainwright.job.book_csv import price_edits
     from drainwright.job.book_text import with_entries
+    from drainwright.job.firm import PriceBook
     from drainwright.job.loading import decode, read_bytes
 
     document = _read_book(path, as_json)
+    day = None if on is None else _day(on)
     try:
         text = decode(read_bytes(table, "a table of prices (.csv)"), str(table))
-        edits = price_edits(document, text, str(table))
+        edits = price_edits(document, text, str(table), on=day, source=source)
         changed, _ = with_entries(document, edits)
     except JobError as error:
         refuse(error.problems, as_json)
     if edits:
         _save(path, changed.text)
+    odd = tuple(odd_prices(book_for(PriceBook(book=changed.book)), (edit.key for edit in edits)))
     if as_json:
-        emit({"ok": True, "changed": [edit.key for edit in edits]})
+        from drainwright.results import plain
+
+        emit({"ok": True, "changed": [edit.key for edit in edits], "odd_sizes": plain(odd)})
         return
     many = "1 price" if len(edits) == 1 else f"{len(edits)} prices"
     typer.echo(f"{many} changed in {path}" if edits else f"Every price of {table} stands in {path} already")
+    if odd:
+        from drainwright.terminal_book import show_odd
+
+        show_odd(changed, odd)
 
 
 @book.command("undo", epilog="Example: drainwright book undo prices.yaml")

@@ -61,7 +61,9 @@ def _safe(cell: str) -> str:
     return f" {cell}" if cell[:1] in "=+-@" and cell else cell
 
 
-def price_edits(document: BookDocument, text: str, name: str = "prices.csv") -> tuple[Edit, ...]:
+def price_edits(
+    document: BookDocument, text: str, name: str = "prices.csv", *, on: datetime.date | None = None, source: str = ""
+) -> tuple[Edit, ...]:
     """What a table of prices changes in a book.
 
     Parameters
@@ -74,6 +76,8 @@ def price_edits(document: BookDocument, text: str, name: str = "prices.csv") -> 
         what the book says, change nothing.
     name : str
         What the errors call the file.
+    on, source : date and str, optional
+        Date and source of every price that was changed and whose own cells were not: left blank, or as exported.
 
     Returns
     -------
@@ -115,7 +119,7 @@ def price_edits(document: BookDocument, text: str, name: str = "prices.csv") -> 
             )
             continue
         row = dict(zip(heads, [*cells, *[""] * len(heads)], strict=False))
-        found_here, fields = _row(document.book, row)
+        found_here, fields = _row(document.book, _filled(document.book, row, on, source))
         if row["key"] in edits:
             found_here.append(Problem(where=row["key"], found=f"{row['key']!r} again", expected="each item once"))
         problems += [_at(problem, name, line) for problem in found_here]
@@ -133,6 +137,28 @@ def _at(problem: Problem, name: str, line: int) -> Problem:
     )
 
 
+def _price_before(book: FirmBook, key: str) -> Decimal | None:
+    """The price that an item goes out with."""
+    known: dict[str, Any] = demonstration_data()["items"]
+    return book.items[key].price if key in book.items else Decimal(known[key]["price"]) if key in known else None
+
+
+def _filled(book: FirmBook, row: Mapping[str, str], on: datetime.date | None, source: str) -> Mapping[str, str]:
+    """A row whose price was changed, with the date and source of the whole table where it has none of its own."""
+    match = _PRICE.fullmatch(row["price"])
+    if match is None or Decimal(match["number"]) == _price_before(book, row["key"]):
+        return row
+    entry = book.items.get(row["key"])
+    dates = {"", *([(entry.dated or book.dated).isoformat()] if entry else [])}
+    sources = {"", INVENTED, *([entry.source.lower()] if entry else [])}
+    filled = dict(row)
+    if on is not None and row["dated"] in dates:
+        filled["dated"] = on.isoformat()
+    if source and row.get("source", "").lower() in sources:
+        filled["source"] = source
+    return filled
+
+
 def _row(book: FirmBook, row: Mapping[str, str]) -> tuple[list[Problem], dict[str, Value]]:
     """What is wrong with a row, or the fields that it changes; none where it says what the book says."""
     key = row["key"]
@@ -140,11 +166,14 @@ def _row(book: FirmBook, row: Mapping[str, str]) -> tuple[list[Problem], dict[st
     entry = book.items.get(key)
     problems: list[Problem] = []
     if row.get("source", "").lower() == INVENTED:
-        before = entry.price if entry else Decimal(known[key]["price"]) if key in known else None
+        before = _price_before(book, key)
         match = _PRICE.fullmatch(row["price"])
         if before is None or match is None or Decimal(match["number"]) != before:
             said = f"the price {short(row['price'])} with the source 'invented'"
-            problems.append(Problem(where=key, found=said, expected="whose price it is, in place of 'invented'"))
+            hint = "--source gives it for all changed rows"
+            problems.append(
+                Problem(where=key, found=said, expected="whose price it is, in place of 'invented'", hint=hint)
+            )
         return problems, {}
     new: dict[str, Value] = {}
     unit = known[key]["unit"] if key in known else entry.unit if entry else None
@@ -174,7 +203,12 @@ def _row(book: FirmBook, row: Mapping[str, str]) -> tuple[list[Problem], dict[st
     dated = _day(row["dated"])
     if dated is None:
         problems.append(
-            Problem(where=key, found=f"the date {short(row['dated'])}", expected="a date written like 2026-03-02")
+            Problem(
+                where=key,
+                found=f"the date {short(row['dated'])}",
+                expected="a date written like 2026-03-02",
+                hint="" if row["dated"] else "--on gives it for all changed rows",
+            )
         )
         return problems, {}
     if len(row.get("source", "")) > 200 or len(row.get("description", "")) > 200:
