@@ -100,6 +100,9 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
         lines.append(f"{found.days_worked} days worked for {found.planned_days} planned.")
     if found.lost_days:
         lines.append(f"{'1 day' if found.lost_days == 1 else f'{found.lost_days} days'} lost to the weather.")
+    if found.free_days:
+        listed = ", ".join(day.isoformat() for day in found.free_days)
+        lines.append(f"Not counted as lost, since the crew's plan does not work then: {listed}.")
     bullets(console, lines)
     if found.dearest:
         heading(console, "What cost more than planned, the most first")

@@ -159,6 +159,8 @@ def test_work_and_things_that_no_plan_had_are_told_apart() -> None:
          "Did you mean 'stone.57'?"),
         (DONE + "loads: 3\npurchases:\n  - {item: haul.load, quantity: 2, price: 1, date: 2026-04-01}\n",
          "purchases[0].quantity", "3, as 'loads' says"),
+        (DONE + "work:\n  - {task: trench, hours: 1, day: 2026-03-11}\n", "work[0].day", "a day from 2026-03-12"),
+        (DONE + "loads: 1\nweather_days:\n  - {date: 2026-01-05}\n", "weather_days[0].date", "that of the visit"),
     ],
 )  # fmt: skip
 def test_what_does_not_belong_to_the_job_is_told_with_its_line(written: str, where: str, words: str) -> None:
@@ -168,6 +170,13 @@ def test_what_does_not_belong_to_the_job_is_told_with_its_line(written: str, whe
     assert problem.where == where
     assert problem.line is not None
     assert words in str(problem)
+
+
+def test_only_working_days_are_lost_to_the_weather() -> None:
+    assert (beside().lost_days, beside().free_days) == (1, ())  # the example's own is a Thursday
+    days = "weather_days: [{date: 2026-04-18}, {date: 2026-04-20}, {date: 2026-04-20}]\n"  # a Saturday, a Monday
+    found = beside(DONE + "loads: 1\n" + days)
+    assert (found.lost_days, found.free_days) == (1, (datetime.date(2026, 4, 18),))
 
 
 def test_the_comparison_goes_out_as_a_table_and_a_workbook() -> None:
@@ -468,6 +477,11 @@ def test_actuals_by_the_command_line(folder: Path) -> None:
     assert RUN.invoke(app, [*words, "--to", str(folder / "a.pdf")]).exit_code == 2
     told = RUN.invoke(app, [*words, "--json", "--to", str(folder / "a.csv")])
     assert told.exit_code == 0, told.output
+    shown = RUN.invoke(app, words).output
+    assert "$560.00*" in shown
+    assert "* no purchase is noted: the amount at the plan's price" in shown
+    (folder / "actuals.yaml").write_text(DONE + "loads: 1\nweather_days: [{date: 2026-04-18}]\n", encoding="utf-8")
+    assert "does not work then: 2026-04-18" in " ".join(RUN.invoke(app, words).output.split())
     found = json.loads(told.output)
     assert Decimal(found["taken_cost"]) - Decimal(found["planned_cost"]) == Decimal(found["difference"])
     assert (folder / "a.csv").read_text(encoding="utf-8").startswith("kind,key,what")

@@ -10,6 +10,7 @@ from drainwright.build.book import Book
 from drainwright.build.model import Build, PriceLine
 from drainwright.build.passes import EVEN
 from drainwright.build.price import cents
+from drainwright.build.working_days import working_days
 from drainwright.errors import Problem
 from drainwright.job.actuals import OTHER, Actuals, ActualsDocument, Purchase
 from drainwright.job.firm_book import unknown_key
@@ -26,7 +27,7 @@ def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> C
     Parameters
     ----------
     job : Job
-        For its number.
+        For its number, the day of its visit and its crew's week.
     build : Build
         Plan, takeoff and price.
     book : Book
@@ -42,21 +43,24 @@ def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> C
     Raises
     ------
     JobError
-        If the actuals are another job's, or name a task that the plan does not have, or an item that the book does
-        not: all at once, with their lines.
+        If the actuals are another job's, lie before its visit, or name a task that the plan does not have, or an
+        item that the book does not: all at once, with their lines.
     """
     actuals = document.actuals
     problems = tuple(_problems(job, build, book, actuals))
     if problems:
         raise document.refused(problems)
     days = {work.day for work in actuals.work if work.day is not None}
+    worked = working_days(job.crew)
+    wet = sorted({day.date for day in actuals.weather_days})
     return Comparison(
         job=actuals.job,
         finished=actuals.finished,
         currency=book.currency,
         tasks=tuple(_tasks(build, book, actuals)),
         items=tuple(_items(build, book, actuals)),
-        lost_days=len({day.date for day in actuals.weather_days}),
+        lost_days=sum(worked.works_on(day) for day in wet),
+        free_days=tuple(day for day in wet if not worked.works_on(day)),
         planned_days=build.plan.days,
         days_worked=len(days) if days and all(work.day for work in actuals.work) else None,
         invented=actuals.invented or build.price.invented,
@@ -73,6 +77,13 @@ def _problems(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[
         yield Problem(
             where="job", found=repr(actuals.job), expected=repr(job.number), hint="these are another job's actuals"
         )
+    if job.date is not None:
+        dated = [(f"work[{number}].day", work.day) for number, work in enumerate(actuals.work)]
+        dated += [(f"weather_days[{number}].date", day.date) for number, day in enumerate(actuals.weather_days)]
+        for where, day in (*dated, ("finished", actuals.finished)):
+            if day is not None and day < job.date:
+                visit = job.date.isoformat()
+                yield Problem(where=where, found=day.isoformat(), expected=f"a day from {visit}, that of the visit, on")
     planned = list(dict.fromkeys(task_key(task.key) for task in build.plan.tasks))
     for number, work in enumerate(actuals.work):
         if work.task != OTHER and work.task not in planned:

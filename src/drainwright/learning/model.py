@@ -71,7 +71,8 @@ class Comparison:
     currency: str
     tasks: tuple[TaskRow, ...]
     items: tuple[ItemRow, ...]
-    lost_days: int  # to the weather
+    lost_days: int  # working days lost to the weather
+    free_days: tuple[datetime.date, ...]  # noted as lost to it, but not worked by the crew's week anyway
     planned_days: int
     days_worked: int | None  # days with work noted on them; None: no days noted
     invented: bool
