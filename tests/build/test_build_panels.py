@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -10,7 +12,7 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.hire import shield_hire
 from drainwright.build.model import Build
-from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK
+from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN, in_passes
 from drainwright.build.schedule import Work, arrange, days_open
 from drainwright.build.units import FOOT, INCH
@@ -139,3 +141,43 @@ def test_a_shallow_trench_in_a_deep_hole_takes_no_shield_of_its_own() -> None:
         assert line is not None
         hired[deep] = line.where
     assert hired == {0.3: "front", 1.5: "front, L2"}
+
+
+def test_no_two_odd_lengths_touch_round_the_corners() -> None:
+    """A ring of four walls, the third drawn the other way round: an even count, odd lengths only beside even ones."""
+    corners = [feet(0, 0), feet(40, 0), feet(40, 20), feet(0, 20)]
+    ends = [(0, 1), (1, 2), (3, 2), (3, 0)]
+    walls = tuple(
+        make_wall(f"w{number}", corners[a], corners[b], footing=GROUND - 2) for number, (a, b) in enumerate(ends)
+    )
+    found = bared_lengths(make_site(walls=walls), replace(make_system(), runs=()), PANEL_SOUND)
+    assert [item.number for item in found] == list(range(1, len(found) + 1))
+    assert len(found) % 2 == 0
+    lines = {wall.name: wall for wall in walls}
+
+    def at(item: BaredLength, station: float) -> tuple[float, float]:
+        wall = lines[item.wall]
+        share = station / wall.length
+        return tuple(a + share * (b - a) for a, b in zip(wall.start, wall.end, strict=True))  # type: ignore[return-value]
+
+    for one in found:
+        assert one.end - one.start <= PANEL_SOUND + 1e-9
+        for other in found:
+            if one is not other and one.odd and other.odd:
+                gaps = [
+                    math.dist(at(one, a), at(other, b)) for a in (one.start, one.end) for b in (other.start, other.end)
+                ]
+                assert min(gaps) > 1.0
+    for wall in walls:
+        along = sorted((item.start, item.end) for item in found if item.wall == wall.name)
+        assert along[0][0] == 0.0
+        assert along[-1][1] == pytest.approx(wall.length)
+        assert all(a[1] == pytest.approx(b[0]) for a, b in pairwise(along))
+
+
+def test_the_even_lengths_wait_for_a_hold_point() -> None:
+    plan = built(6 * FOOT, coating={"kind": "damp-proofing", "coats": 1}).plan
+    holds = {task.key: task.hold for task in plan.tasks}
+    assert "an unopened length between each two" in holds["open"]
+    assert "ODD LENGTHS FILLED AND TAMPED" in holds["open" + EVEN]
+    assert "competent person" in holds["open" + EVEN]

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 import pytest
 
+from drainwright.build.panels import bared_lengths
+from drainwright.build.wording import lengths_rule
+from drainwright.paper.documents.blocks import plain
 from drainwright.paper.documents.hazards import emergencies, risk_rows, risk_sheet
 from drainwright.paper.documents.riesgos import KINDS, emergencies_spanish, risk_sheet_spanish, rows_spanish
+from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say
 
 from ..conftest import designed
@@ -79,3 +84,36 @@ def test_both_sheets_have_the_same_blocks() -> None:
     design = designed("sloping-lot/job")
     kinds = [type(block) for block in risk_sheet(design)]
     assert [type(block) for block in risk_sheet_spanish(design)] == kinds
+
+
+@pytest.mark.parametrize("path", JOBS)
+def test_each_trench_has_one_verdict_on_all_sheets(path: str) -> None:
+    """What the safe-dig sheet says of a guarded trench is what both risk sheets say of it."""
+    design = designed(path)
+    sheet = str(plain(safe_dig_blocks(design)))
+    english, spanish = risk_rows(design)[0][2], rows_spanish(design)[0][2]
+    for item in design.build.dig.trenches:
+        if item.protection != "slope or shield":
+            continue
+        [mine] = re.findall(rf"Nobody enters [^.]*\b{re.escape(item.name)}\b.*? unless (.*?)\. ", english)
+        [yours] = re.findall(rf"Nadie entra en [^.]*\b{re.escape(item.name)}\b.*? si no está (.*?)\. ", spanish)
+        assert ("no room to slope" in mine) == ("no hay lugar" in yours) == (not item.slope_fits)
+        assert (f"{item.slope_run:g} across to 1 up" in mine) == item.slope_fits
+        assert ("no room to slope" if not item.slope_fits else f"slope {item.slope_run:g} across") in sheet
+
+
+def test_short_lengths_have_one_rule_and_a_table() -> None:
+    design = designed("metric-basement/job")
+    say = Say(design.job.units)
+    rule = lengths_rule(say.length(design.build.dig.wall_panel))
+    sheet = str(plain(safe_dig_blocks(design)))
+    assert rule in sheet
+    assert rule in " ".join(" ".join(row) for row in risk_rows(design))
+    found = bared_lengths(design.site, design.system, design.build.dig.wall_panel)
+    assert "Measured from" in sheet
+    assert {item.wall for item in found} == {"south", "north", "west"}
+    for one, other in pairwise(found):
+        assert one.odd != other.odd
+    opened = {task.key: task for task in design.build.plan.tasks}
+    assert opened["open-even"].start >= opened["backfill"].end - 1e-6
+    assert "Measured from" not in str(plain(safe_dig_blocks(designed("block-wall-house/job"))))

@@ -12,6 +12,7 @@ from drainwright.build.earth import SOILS
 from drainwright.build.earth_chain import load_hours, move_hours, stone_hours
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
 from drainwright.build.model import DigPlan, Takeoff
+from drainwright.build.panels import bared_lengths
 from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
@@ -68,8 +69,7 @@ def works(
         Work of no hours is left out.
     """
     rates = Rates(book, site.job.units)
-    bared = {name for run in system.runs for name in run.walls} | {coat.wall.name for coat in coats}
-    passes = any(wall.name in bared and wall.length > dig.wall_panel > 0 for wall in site.walls)
+    passes = bool(bared_lengths(site, system, dig.wall_panel))
     listed = [
         *_earth(site, dig, rates, shares, kit),
         *_walls(coats, rates),

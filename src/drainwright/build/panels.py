@@ -1,17 +1,21 @@
-"""How much of a wall may be bared at once: whole where little soil leans on it, else in short lengths."""
+"""How a wall is bared: whole where little soil leans on it, else in short lengths, every other one at a time."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from drainwright.build.protection import DOUBT, UNSURE
 from drainwright.build.trench import Cut
 from drainwright.build.units import FOOT
-from drainwright.field.model import Site, SiteWall
+from drainwright.field.model import Plan, Site, SiteWall
+from drainwright.system.model import System
 
-#: Length of wall bared at once, where not all of it (common practice, no source): a sound wall, and one that is not.
+#: Longest length bared in one piece, where not all of a wall is (common practice, no source): a sound wall, and one
+#: that is not. The odd lengths stand open together, an unopened one between each two, and are filled before the even.
 PANEL_SOUND = 8.0 * FOOT
 PANEL_WEAK = 4.0 * FOOT
 #: Soil against a sound wall, from which it is no longer bared whole (common practice, no source; the International
@@ -19,6 +23,22 @@ PANEL_WEAK = 4.0 * FOOT
 UNBALANCED = 4.0 * FOOT
 BESIDE = 0.75  # a dig nearer than this to a wall's face bares it [m]
 SPADE = 0.025  # a trench is not dug more closely by hand: common practice, no source [m]
+SAME = 0.02  # ends of walls so near to each other are one corner [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BaredLength:
+    """One piece of a wall, as it is opened."""
+
+    number: int  # from 1, on round the corners
+    wall: str
+    start: float  # along the wall, from its first corner [m]
+    end: float  # [m]
+
+    @property
+    def odd(self) -> bool:
+        """Whether it is opened in the first pass."""
+        return self.number % 2 == 1
 
 
 def bared_walls(digs: Sequence[Cut], site: Site) -> tuple[SiteWall, ...]:
@@ -43,7 +63,7 @@ def weak(wall: SiteWall, site: Site) -> bool:
 
 
 def wall_panel(digs: Sequence[Cut], site: Site) -> float:
-    """Length of wall to bare at once; zero where none is bared, or all may be bared whole.
+    """Longest length of wall to bare in one piece; zero where none is bared, or all may be bared whole.
 
     Parameters
     ----------
@@ -67,6 +87,64 @@ def wall_panel(digs: Sequence[Cut], site: Site) -> float:
     return min(panels, default=0.0)
 
 
+def bared_lengths(site: Site, system: System, panel: float) -> tuple[BaredLength, ...]:
+    """The lengths in which walls are bared, numbered on round the corners.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        Walls that are opened, or that a drain lies along.
+    panel : float
+        From ``wall_panel``, zero or more. [m]
+
+    Returns
+    -------
+    tuple of BaredLength
+        By number. Each wall in equal lengths of no more than the panel; where walls meet at a corner the numbers run
+        on, and a ring of them has an even count, so that no two odd lengths ever touch. Empty where every wall is
+        bared in one piece.
+    """
+    beside = {name for run in system.runs for name in run.walls}
+    walls = [wall for wall in site.walls if wall.wall.open_and_coat or wall.name in beside]
+    if panel <= 0 or not any(wall.length > panel for wall in walls):
+        return ()
+    found: list[BaredLength] = []
+    while walls:
+        wall, forward = _first(walls)
+        opening = wall.start if forward else wall.end
+        before = len(found)
+        while True:
+            walls.remove(wall)
+            at = wall.end if forward else wall.start
+            following = next((other for other in walls if _touches(other, at)), None)
+            count = math.ceil(wall.length / panel - 1e-9)
+            if following is None and math.dist(at, opening) <= SAME and (len(found) - before + count) % 2 == 1:
+                count += 1
+            each = wall.length / count
+            for place in range(count) if forward else reversed(range(count)):
+                found.append(
+                    BaredLength(number=len(found) + 1, wall=wall.name, start=place * each, end=(place + 1) * each)
+                )
+            if following is None:
+                break
+            wall, forward = following, math.dist(following.start, at) <= SAME
+    return tuple(found)
+
+
+def _first(walls: Sequence[SiteWall]) -> tuple[SiteWall, bool]:
+    """The wall at which a row of walls begins, and whether it is walked from its first corner."""
+    for wall in walls:
+        others = [other for other in walls if other is not wall]
+        for at, forward in ((wall.start, True), (wall.end, False)):
+            if not any(_touches(other, at) for other in others):
+                return wall, forward
+    return walls[0], True
+
+
+def _touches(wall: SiteWall, at: Plan) -> bool:
+    return min(math.dist(wall.start, at), math.dist(wall.end, at)) <= SAME
+
+
 def _undercut(wall: SiteWall, digs: Sequence[Cut]) -> bool:
     """Whether a run beside the wall is dug below its footing's bottom."""
     from shapely import LineString, distance, points
@@ -80,4 +158,7 @@ def _undercut(wall: SiteWall, digs: Sequence[Cut]) -> bool:
     return False
 
 
-__all__ = ["PANEL_SOUND", "PANEL_WEAK", "UNBALANCED", "bared_walls", "soil_against", "wall_panel", "weak"]
+__all__ = [
+    "PANEL_SOUND", "PANEL_WEAK", "UNBALANCED", "BaredLength", "bared_lengths", "bared_walls", "soil_against",
+    "wall_panel", "weak",
+]  # fmt: skip

@@ -8,6 +8,8 @@ from dataclasses import replace
 from drainwright.build.schedule import Work
 
 EVEN = "-even"
+ODD_FIRST = "only the odd lengths of the safe-dig sheet's table, an unopened length between each two"
+ODD_FILLED = "ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened"
 AT_THE_END = ("restore", "finish")  # these wait for both passes
 
 
@@ -45,13 +47,15 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
         else:
             part = shares[work.key] / 2
             whole = shares[work.key] == 1.0
-            of = f" of {length}" if work.key == "open" else ""
+            opens = work.key == "open"
+            of = f" of {length} at most" if opens else ""
             first.append(
                 replace(
                     work,
                     title=f"{work.title} (odd lengths{of}{'' if whole else ' at the walls, and all elsewhere'})",
                     hours=work.hours * (1 - part),
                     quantity=_part(work.quantity, 1 - part),
+                    hold=_with(ODD_FIRST, work.hold) if opens else work.hold,
                 )
             )
             second.append(
@@ -61,11 +65,16 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
                     title=f"{work.title} (even lengths{of}{'' if whole else ' at the walls'})",
                     hours=work.hours * part,
                     quantity=_part(work.quantity, part),
-                    after=("backfill",) if work.key == "open" else even(work.after),
+                    after=("backfill",) if opens else even(work.after),
+                    hold=_with(ODD_FILLED, work.hold) if opens else work.hold,
                     held=even(work.held),
                 )
             )
     return (*first, *second, *last)
+
+
+def _with(first: str, hold: str) -> str:
+    return f"{first}; {hold}" if hold else first
 
 
 def _part(quantity: str, part: float) -> str:

@@ -19,6 +19,14 @@ BASIS_WORDS = {
 _SIGNS = {"USD": "$"}  # currencies that are written with a sign before the amount
 
 
+def lengths_rule(length: str) -> str:
+    """How a wall that is not bared whole is opened: the one rule, for every paper."""
+    return (
+        f"open it in lengths of {length} at most: the odd lengths first, with an unopened length between each two; "
+        "fill and tamp all odd lengths before any even one is opened"
+    )
+
+
 def money(amount: Decimal, currency: str, digits: int = 2) -> str:
     """An amount of money with its currency.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drainwright.build.wording import lengths_rule
 from drainwright.findings.answers import Findings, Reply, entering, marks, question, sentences
 from drainwright.findings.drain_pipe import drain_words
 from drainwright.findings.model import Severity
@@ -129,9 +130,7 @@ def undermine(case: Case, found: Findings) -> Reply:
             + (", at 45 degrees." if slope == 1 else f", divided by {slope:g}.")
         )
     if panel > 0:
-        parts.append(
-            f"Open no more than {case.length(panel)} of wall at once, alternate lengths, and close each before the next."
-        )
+        parts.append(f"Not the whole wall at once: {lengths_rule(case.length(panel))}.")
     return Reply(
         text=sentences(*parts),
         rests_on=marks((f"{wall.name} footing", wall.wall.footing_bottom.basis) for wall in walls)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.build.panels import UNBALANCED, soil_against
+from drainwright.build.wording import lengths_rule
 from drainwright.field.model import SiteWall
 from drainwright.field.words import least_sure
 from drainwright.findings.grading import choose, in_conflict
@@ -215,10 +216,9 @@ def panels(case: Case) -> Iterator[Outcome]:
         if wall.length > panel > 0:
             yield caution(
                 where,
-                f"The {wall.name} wall is {case.length(wall.length)} long: open it {case.length(panel)} at a time, odd "
-                "lengths first; backfill these before the even lengths are opened.",
+                f"The {wall.name} wall is {case.length(wall.length)} long: {lengths_rule(case.length(panel))}.",
                 figure=f"{case.length(wall.length)}, {soil}",
-                limit=f"{case.length(panel)} open at once",
+                limit=f"{case.length(panel)} open in one piece",
                 advice="Never with wet soil or a load on the other side; stop if the wall moves.",
                 basis=basis,
             )

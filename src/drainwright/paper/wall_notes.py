@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.build.model import Trench
+from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
 from drainwright.field.model import SiteWall
 from drainwright.paper.frame import Column, paragraph, stacked, table, words
@@ -78,12 +79,13 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
         parts.append(paragraph(caution, layer="text warning", bullet="4"))
     panel = design.build.dig.wall_panel
     open_ = (
-        f"Open no more than {word.length(panel)} of wall at once" if panel > 0 else "A wall may be opened whole here"
-    )
+        f"Not the whole wall at once: {lengths_rule(word.length(panel))}" if panel > 0
+        else "A wall may be opened whole here"
+    )  # fmt: skip
     parts.append(
         paragraph(
-            f"{open_}, to the footing's top, and lower only for the drain beside it;"
-            " never dig under the footing. A bowed or cracked wall:"
+            f"{open_}. Dig to the footing's top, and lower only for the drain beside it;"
+            " never under the footing. A bowed or cracked wall:"
             " stop, and ask a licensed engineer first.",
             layer="text warning", bullet="5",
         )

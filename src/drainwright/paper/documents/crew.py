@@ -286,7 +286,11 @@ def _checks(design: Design) -> tuple[Block, ...]:
     say = Say(design.job.units)
     rows: list[tuple[str, str, str, str]] = []
     panel = design.build.dig.wall_panel
-    opened = f"no more than {say.length(panel)} open at once" if panel > 0 else "may be opened whole; no crack, no bow"
+    opened = (
+        f"odd lengths filled first; {say.length(panel)} each at most"
+        if panel > 0
+        else "may be opened whole; no crack, no bow"
+    )
     for wall in design.site.walls:
         if wall.wall.open_and_coat:
             coat = wall.wall.coating

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from drainwright.build.earth import barrow_load
-from drainwright.build.wording import BASIS_WORDS, barrow_words
+from drainwright.build.model import DigPlan
+from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
@@ -76,15 +77,29 @@ def _collapse(design: Design, say: Say) -> Row:
         "competent person has looked again."
     )
     if guarded:
-        tight = any(item.name in guarded and not item.slope_fits for item in dig.trenches)
-        how = "shored or shielded: there is no room to slope" if tight else "sloped, shored or shielded"
-        do = f"Nobody enters {joined(guarded)} unless {how}. " + do
+        do = " ".join(f"Nobody enters {joined(names)} unless {how}." for how, names in _guards(dig).items()) + " " + do
     if letters:
         do = f"{joined(letters)}: only while every condition of OSHA's 1995 letters holds. " + do
     ladders = [item.name for item in dig.trenches if item.ladder]
     if ladders:
         do += f" Ladder in {joined(ladders)}."
     return ("Trench falls in", here, do)
+
+
+def _guards(dig: DigPlan) -> dict[str, list[str]]:
+    """What each guarded trench must be before anyone enters, as the safe-dig sheet has it; the trenches by it."""
+    found: dict[str, list[str]] = {}
+    for item in dig.trenches:
+        if item.protection == "engineer":
+            how = "an engineer's design guards it"
+        elif item.protection != "slope or shield":
+            continue
+        elif item.slope_fits:
+            how = f"sloped {item.slope_run:g} across to 1 up, or shored or shielded"
+        else:
+            how = "shored or shielded: no room to slope"
+        found.setdefault(how, []).append(item.name)
+    return found
 
 
 def _undermining(design: Design, say: Say) -> Row:
@@ -107,7 +122,7 @@ def _undermining(design: Design, say: Say) -> Row:
     if opened:
         panel = design.build.dig.wall_panel
         first = (
-            f"Open {say.length(panel)} of wall at most, every other length, close it before the next. "
+            f"Wall: {lengths_rule(say.length(panel))}. "
             if panel > 0
             else f"Shallow and sound: {joined(opened)} may be opened whole, for no longer than the work needs. "
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.build.earth import barrow_load
+from drainwright.build.model import DigPlan
 from drainwright.build.wording import barrow_rounds
 from drainwright.design import Design
 from drainwright.findings.model import Severity
@@ -93,15 +94,29 @@ def _collapse(design: Design, say: Say) -> Row:
         "hasta que la persona competente la vea otra vez."
     )
     if guarded:
-        tight = any(item.name in guarded and not item.slope_fits for item in dig.trenches)
-        how = "con ademe o caja: no hay lugar para talud" if tight else "con talud, ademe o caja"
-        do = f"Nadie entra en {_y(guarded)} si no está {how}. " + do
+        do = " ".join(f"Nadie entra en {_y(names)} si no está {how}." for how, names in _guards(dig).items()) + " " + do
     if letters:
         do = f"{_y(letters)}: solo mientras se cumplan todas las condiciones de las cartas de OSHA de 1995. " + do
     ladders = [item.name for item in dig.trenches if item.ladder]
     if ladders:
         do += f" Escalera en {_y(ladders)}."
     return ("La zanja se derrumba", here, do)
+
+
+def _guards(dig: DigPlan) -> dict[str, list[str]]:
+    """What each guarded trench must be before anyone enters; the trenches by it."""
+    found: dict[str, list[str]] = {}
+    for item in dig.trenches:
+        if item.protection == "engineer":
+            how = "protegida según el diseño de un ingeniero"
+        elif item.protection != "slope or shield":
+            continue
+        elif item.slope_fits:
+            how = f"con talud de {item.slope_run:g} de ancho por 1 de alto, o con ademe o caja"
+        else:
+            how = "con ademe o caja: no hay lugar para talud"
+        found.setdefault(how, []).append(item.name)
+    return found
 
 
 def _undermining(design: Design, say: Say) -> Row:
@@ -124,7 +139,8 @@ def _undermining(design: Design, say: Say) -> Row:
     if opened:
         panel = design.build.dig.wall_panel
         first = (
-            f"Abrir {say.length(panel)} de muro a lo más, un tramo sí y uno no; cerrarlo antes del siguiente. "
+            f"Muro: abrirlo en tramos de {say.length(panel)} a lo más: primero los impares, con un tramo sin abrir "
+            "entre cada dos; rellenar y apisonar todos los impares antes de abrir un par. "
             if panel > 0
             else f"Poco hondos y sanos: {_y(opened)} se pueden abrir enteros, no más tiempo que el necesario. "
         )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from drainwright.build.exposure import exposures
 from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
+from drainwright.build.panels import bared_lengths
 from drainwright.build.repair_kits import RULES, repair_kit
+from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
 from drainwright.field.places import plan_of
 from drainwright.job.values import Basis
@@ -12,7 +14,7 @@ from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Hea
 from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
 from drainwright.paper.looks import UTILITY
 from drainwright.paper.setting_out import tape_of
-from drainwright.paper.white_marking import taped_words
+from drainwright.paper.white_marking import corner_words, taped_words
 
 RED = "#8f1d14"
 FIRST = (
@@ -34,6 +36,7 @@ def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
         *_exposures(design, say),
         *_trenches(design, say),
         *_footings(design, say),
+        *_lengths(design, say),
         *_roots(design, say),
     )
 
@@ -256,7 +259,7 @@ def _footings(design: Design, say: Say) -> tuple[Block, ...]:
         items.append(
             f"Walls {joined(opened)}: "
             + (
-                f"open {say.length(dig.wall_panel)} at most at once, alternate lengths; close each before the next. "
+                f"{lengths_rule(say.length(dig.wall_panel))}. "
                 if dig.wall_panel > 0
                 else "shallow and sound, so each may be opened whole, for no longer than the work needs. "
             )
@@ -275,6 +278,35 @@ def _footings(design: Design, say: Say) -> tuple[Block, ...]:
             "never allowed."
         )
     return (Heading(text="Footings and walls", level=2), Bullets(items=tuple(items)))
+
+
+def _lengths(design: Design, say: Say) -> tuple[Block, ...]:
+    """Where each length of a wall that is not bared whole begins and ends, and in which pass it is opened."""
+    found = bared_lengths(design.site, design.system, design.build.dig.wall_panel)
+    if not found:
+        return ()
+    corners = {wall.name: corner_words(design, wall.wall.from_) for wall in design.site.walls}
+    rows = tuple(
+        (
+            Cell(text=f"{item.number}", weight="semibold"), item.wall, corners[item.wall], say.length(item.start),
+            say.length(item.end), "odd: first" if item.odd else "even: after the odd are filled", "☐",
+        )
+        for item in found
+    )  # fmt: skip
+    columns = (
+        Column(head="Length", width=0.9), Column(head="Wall", width=1.3), Column(head="Measured from", width=2.4),
+        Column(head="From", width=1.2, align="right"), Column(head="To", width=1.2, align="right"),
+        Column(head="Opened", width=2.6), Column(head="Filled, tamped", width=1.4),
+    )  # fmt: skip
+    return (
+        Heading(text="Lengths of wall", level=2),
+        Paragraph(
+            text="Mark them on the ground before the first shovel. Stations run along the wall from its first corner; "
+            "numbers run on round a corner, so that two odd lengths never touch. HOLD: no even length is opened before "
+            "every odd one is filled and tamped and the competent person has seen it."
+        ),
+        Table(columns=columns, rows=rows, size=0.84),
+    )
 
 
 def _roots(design: Design, say: Say) -> tuple[Block, ...]:
