@@ -49,10 +49,12 @@ def study(
         raise typer.Exit(Exit.STOPPED) from None
     told = about(result)
     if as_json:
-        emit({"ok": True, "folder": str(out), "fresh": result.fresh, **told})
+        from drainwright.results import plain
+        from drainwright.studies.answers import answers_of
+
+        emit({"ok": True, "folder": str(out), "fresh": result.fresh, **told, "answers": plain(answers_of(result))})
     else:
-        failed = f", {result.failed} of them failed (see the column 'error')" if result.failed else ""
-        typer.echo(f"{len(read.runs)} runs{failed}; {result.fresh} done now. Results: {out / 'results.csv'}")
-        for note in told["notes"]:
-            typer.echo(note)
+        from drainwright.terminal_study import show_study
+
+        show_study(result, out, told["notes"])
     raise typer.Exit(Exit.FAILS if result.failed else Exit.SOUND)

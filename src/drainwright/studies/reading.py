@@ -8,7 +8,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, ValidationError, model_validator
+from pydantic import (
+    Discriminator,
+    Field,
+    Tag,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.beside import file_beside
@@ -51,6 +59,14 @@ class RainChoice(Record):
     unit: Literal["in", "mm"] | None = None
     years: tuple[int, ...] | ShortText = ()
     made: Made | None = None
+
+    @field_validator("return_period", "duration", mode="before")
+    @classmethod
+    def _with_unit(cls, value: object, info: ValidationInfo) -> object:
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            unit = "yr" if info.field_name == "return_period" else "h"
+            raise ValueError(f"expected a number with its unit, like '{value:g} {unit}'")
+        return value
 
     @model_validator(mode="after")
     def _one_kind(self) -> RainChoice:

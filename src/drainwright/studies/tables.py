@@ -10,12 +10,15 @@ from pathlib import Path
 from typing import Any
 
 from drainwright.job.writing import write_text
+from drainwright.studies.answers import in_job_units, units_of
 from drainwright.studies.figures import columns_of, kept
 from drainwright.studies.journal import NAME as JOURNAL
 from drainwright.studies.model import Study, StudyError, StudyResult, version
 
 NO_PARQUET = "results.parquet was not written: it needs the package 'pyarrow' (pip install 'drainwright[studies]')."
-RESULT, PARQUET, ABOUT = TABLES = ("results.csv", "results.parquet", "study.json")
+RESULT, READABLE, PARQUET, ABOUT = TABLES = (
+    "results.csv", "results-job-units.csv", "results.parquet", "study.json",
+)  # fmt: skip
 UNITS = "in brackets behind each name, SI; [-] has none; money is a decimal text"
 
 
@@ -28,13 +31,10 @@ def write_tables(result: StudyResult, folder: Path) -> list[Path]:
         If they cannot be written.
     """
     heads, rows = table_of_runs(result)
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(heads)
-    writer.writerows([_cell(value) for value in row] for row in rows)
-    written = [folder / RESULT, folder / ABOUT]
+    written = [folder / RESULT, folder / ABOUT, folder / READABLE]
     try:
-        write_text(written[0], text.getvalue())
+        write_text(written[0], _csv(heads, [[_cell(value) for value in row] for row in rows]))
+        write_text(written[2], _csv(*readable(heads, rows, result.study)))
         write_text(written[1], json.dumps(about(result), indent=2, ensure_ascii=False) + "\n")
         if has_parquet():
             written.append(_write_parquet(heads, rows, folder / PARQUET))
@@ -43,6 +43,25 @@ def write_tables(result: StudyResult, folder: Path) -> list[Path]:
     except OSError as error:
         raise StudyError(f"{folder}: the tables cannot be written ({error.strerror}); the runs are kept") from error
     return written
+
+
+def _csv(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heads)
+    writer.writerows(rows)
+    return text.getvalue()
+
+
+def readable(
+    heads: Sequence[str], rows: Sequence[Sequence[Any]], study: Study
+) -> tuple[list[str], list[tuple[str, ...]]]:
+    """The table in the units of the job, to sensible digits, without the keys."""
+    units = units_of(study)
+    columns = [
+        in_job_units(head, [row[place] for row in rows], units) for place, head in enumerate(heads) if head != "key"
+    ]
+    return [head for head, _ in columns], list(zip(*(values for _, values in columns), strict=True))
 
 
 def claim(study: Study, folder: Path) -> None:
