@@ -10,12 +10,14 @@ import pytest
 from drainwright.build.wording import money
 from drainwright.design import Design, design
 from drainwright.job import read_job
+from drainwright.job.firm import PriceBook
 from drainwright.job.offer import Offer
 from drainwright.paper.documents.blocks import Bullets, Paragraph, Table
 from drainwright.paper.documents.change_order import change_order
 from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.paper.documents.offer_blocks import (
     MILESTONE_WORDS,
+    invented_notice,
     option_blocks,
     payment_blocks,
     unforeseen_blocks,
@@ -121,6 +123,61 @@ def test_the_cost_sheet_has_every_part_to_the_cent(house: Design) -> None:
     assert "not for the customer" in told
     assert "mark-up" in told
     assert "margin" in told
+
+
+def _bought(made: Design) -> Table:
+    """The table of what is bought, hired and paid."""
+    return next(
+        block
+        for block in cost_sheet(made, {}).blocks
+        if isinstance(block, Table) and block.columns[-1].head == "Whose price"
+    )
+
+
+def _with_book(made: Design, **more: object) -> Design:
+    """The job priced by a firm's book of two prices, one of them asked for long ago."""
+    book = {
+        "schema_version": 1, "name": "Our price book", "dated": "2026-03-01", "labour": {"wage": 31.50},
+        "items": {"stone.57": {"price": 60, "dated": "2020-01-01"}, "fabric.nonwoven": 0.25}, **more,
+    }  # fmt: skip
+    own = PriceBook.model_validate({"book": book, "prices": {"dump.load": 71}, "dated": "2026-03-10"})
+    return design(made.job.model_copy(update={"price_book": own}))
+
+
+def test_each_line_of_the_cost_sheet_says_whose_its_price_is(house: Design) -> None:
+    made = _with_book(house)
+    table = _bought(made)
+    bought = [line for line in made.build.price.lines if line.category != "labour"]
+    assert len(table.rows) == len(bought) + 1 > 26  # every line, and their sum
+    last = str(table.rows[-1][3])
+    assert last == money(sum((line.amount for line in bought), Decimal(0)), "USD")
+    keys = {line.description: line.key for line in bought}
+    marks = {keys[str(row[0])]: (str(row[2]), str(row[5])) for row in table.rows[:-1]}
+    assert marks["stone.57"] == ("$60.00", "OLD: own, 2020-01-01")
+    assert marks["fabric.nonwoven"] == ("$0.25", "own, 2026-03-01")
+    assert marks["dump.load"] == ("$71.00", "job's, 2026-03-10")
+    assert marks["haul.load"][1] == "demonstration (invented)"
+    told = words_of(cost_sheet(made, {}).blocks)
+    assert "Some of these prices are invented" in told
+    assert "come from the demonstration book" not in told
+    assert "2 the firm's own, 1 the job's own" in told
+    assert "1 of them is old" in told
+    assert "the firm's own: wage; not the firm's, and invented: burden, overhead" in told
+
+
+def test_a_price_is_told_in_the_unit_of_its_quantity(basement: Design) -> None:
+    stone = next(line for line in basement.build.price.lines if line.key == "stone.57")
+    row = next(row for row in _bought(basement).rows if str(row[0]) == stone.description)
+    assert "m³" in str(row[1])
+    assert float(str(row[2]).strip("$")) == pytest.approx(float(stone.unit_price) / 0.764554857984, rel=0.01)
+
+
+def test_a_book_of_the_demonstration_or_an_example_is_no_price_of_the_firm_s(house: Design) -> None:
+    assert "not the firm's own: they come from" in words_of(invented_notice(house))
+    example = _with_book(house, invented=True)
+    marks = [str(row[5]) for row in _bought(example).rows]
+    assert "example (invented)" in marks
+    assert not any("own" in mark for mark in marks)
 
 
 def test_the_least_charge_is_told_to_the_firm(basement: Design) -> None:

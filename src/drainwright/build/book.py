@@ -183,7 +183,7 @@ def demonstration_book() -> Book:
     )
 
 
-_SHARES = ("wage", "burden", "overhead", "contingency", "profit_margin", "sales_tax")
+SHARES = ("wage", "burden", "overhead", "contingency", "profit_margin", "sales_tax")
 
 
 def book_for(own: PriceBook) -> Book:
@@ -222,17 +222,8 @@ def book_for(own: PriceBook) -> Book:
     rates = dict(base.rates)
     for key, value in own.rates.items():
         rates[key] = replace(rates[key], value=value, source="common_practice", note="the firm's own", own=True)
-    shares = {
-        "wage": own.labour,
-        "burden": own.burden,
-        "overhead": own.overhead,
-        "profit_margin": own.profit_margin,
-        "contingency": own.contingency,
-        "sales_tax": own.sales_tax,
-    }
-    given: dict[str, Any] = {name: Decimal(str(value)) for name, value in shares.items() if value is not None}
-    named = _given(firm) if firm is not None and not firm.invented else {}
-    invented_shares = len({*given, *named}) < len(_SHARES)
+    given: dict[str, Any] = _job_s(own)
+    invented_shares = len(own_shares(own)) < len(SHARES)
     invented = invented_shares or any(item.invented for item in items.values())
     any_own = bool(own.prices or given or own.rates)
     return replace(
@@ -251,6 +242,25 @@ def _name(base: Book, firm: FirmBook | None, *, any_own: bool, whole: bool) -> s
     if firm is not None:
         return f"{firm.name}, with the job's own" if any_own else firm.name
     return "The firm's own prices" if whole else f"{base.name}, with the firm's own" if any_own else base.name
+
+
+def own_shares(own: PriceBook) -> frozenset[str]:
+    """Which of the wage and the shares the job or the firm's book gives; none of a book that says it is invented."""
+    firm = own.book
+    return frozenset({*_job_s(own), *(_given(firm) if firm is not None and not firm.invented else ())})
+
+
+def _job_s(own: PriceBook) -> dict[str, Decimal]:
+    """The wage and the shares that a job gives itself."""
+    told = {
+        "wage": own.labour,
+        "burden": own.burden,
+        "overhead": own.overhead,
+        "profit_margin": own.profit_margin,
+        "contingency": own.contingency,
+        "sales_tax": own.sales_tax,
+    }
+    return {name: Decimal(str(value)) for name, value in told.items() if value is not None}
 
 
 def _given(firm: FirmBook) -> dict[str, Decimal]:
@@ -348,4 +358,4 @@ def _wrong_shares(own: PriceBook) -> Iterator[Problem]:
         yield Problem(where="price_book.labour", found=str(own.labour), expected="a wage per hour, zero or more")
 
 
-__all__ = ["STALE", "Book", "Item", "PriceCategory", "Rate", "book_for", "demonstration_book"]
+__all__ = ["SHARES", "STALE", "Book", "Item", "PriceCategory", "Rate", "book_for", "demonstration_book", "own_shares"]

@@ -6,8 +6,11 @@ from decimal import Decimal
 from functools import partial
 
 from drainwright.build.book import book_for
-from drainwright.build.shown import said
+from drainwright.build.model import PriceLine
+from drainwright.build.shown import amount, said, unit_price
+from drainwright.build.whose import marked_lines
 from drainwright.design import Design
+from drainwright.field.words import Units
 from drainwright.findings.model import Severity
 from drainwright.findings.offer import percent
 from drainwright.paper.documents.blocks import (
@@ -23,11 +26,10 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
+from drainwright.paper.documents.price_marks import mark_words, price_words
 from drainwright.paper.documents.proposal_terms import price_band
 from drainwright.paper.documents.say import money
 from drainwright.paper.documents.shell import Sheets, document, first_notices
-
-MOST = 25  # lines of materials that are told; the order has all
 
 
 def cost_sheet(design: Design, sheets: Sheets) -> Document:
@@ -102,7 +104,7 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         "Contingency is for what goes slower or wastes more than the rates say. Rock, roots and unmarked lines beyond "
         "the allowances are not in it: they go by the unit prices.",
         f"Contingency: {price_band(price)}",
-        f"Prices from {price.book}.",
+        *price_words(design),
     ]
     if price.allowances:
         notes.insert(0, "The margin leaves out the profit within the allowances, which may be given back.")
@@ -147,29 +149,34 @@ def _labour(design: Design) -> tuple[Block, ...]:
 
 
 def _materials(design: Design) -> tuple[Block, ...]:
-    price = design.build.price
-    lines = sorted((line for line in price.lines if line.category != "labour"), key=lambda line: -line.amount)
+    price, units = design.build.price, design.job.units
+    lines = sorted(marked_lines(design.job, design.build), key=lambda one: -one.line.amount)
     rows = [
         (
-            line.description, said(line.quantity, line.unit, design.job.units), money(line.amount, price.currency),
-            "yes" if line.taxable else "–",
+            one.line.description, said(one.line.quantity, one.line.unit, units),
+            money(_each(one.line, units), price.currency), money(one.line.amount, price.currency),
+            "yes" if one.line.taxable else "–", mark_words(one),
         )
-        for line in lines[:MOST]
+        for one in lines
     ]  # fmt: skip
-    rest = lines[MOST:]
-    if rest:
-        left = sum((line.amount for line in rest), Decimal(0))
-        rows.append((f"{len(rest)} lines more, in the order", "", money(left, price.currency), ""))
+    total = ("Together", "", "", money(price.materials + price.other, price.currency), "", "")
     return (
         Heading(text="What is bought, hired and paid, the dearest first"),
         Table(
             columns=(
-                Column(head="Item", width=5.0), Column(head="Quantity", width=2.0),
-                Column(head="Cost", align="right", width=1.4), Column(head="Taxed", width=0.7),
+                Column(head="Item", width=4.2), Column(head="Quantity", width=1.9),
+                Column(head="Each", align="right", width=1.1), Column(head="Cost", align="right", width=1.3),
+                Column(head="Taxed", width=0.7), Column(head="Whose price", width=1.9),
             ),
-            rows=tuple(rows), size=0.84,
+            rows=(*rows, total), total=True, size=0.84,
         ),
     )  # fmt: skip
+
+
+def _each(line: PriceLine, units: Units) -> Decimal:
+    """The price of one of the unit that the quantity is shown in."""
+    size = amount(line.quantity, line.unit, units)
+    return line.unit_price if size in (line.quantity, 0.0) else unit_price(line.amount, size)
 
 
 def _surprises(design: Design) -> tuple[Block, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from drainwright.build.model import Payment, UnitPrice
+from drainwright.build.whose import marked_lines, marked_shares
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.findings.offer import percent
@@ -142,8 +143,7 @@ def unforeseen_blocks(design: Design) -> tuple[Block, ...]:
     told = (
         "Already in the price: "
         + "; ".join(
-            f"{one.extra.title[:1].lower()}{one.extra.title[1:]} ({one.included:g}{_unit(one)})"
-            for one in included
+            f"{one.extra.title[:1].lower()}{one.extra.title[1:]} ({one.included:g}{_unit(one)})" for one in included
         )
         + ". What is not needed of it is taken off at the same price."
         if included
@@ -181,11 +181,20 @@ def unforeseen_row(one: UnitPrice) -> tuple[str, str, str, str]:
 
 
 def invented_notice(design: Design) -> tuple[Block, ...]:
-    """That the prices are invented, where they are."""
+    """That prices are invented, where they are: all of them, some, or what the price is made of them with."""
     if not design.build.price.invented:
         return ()
-    text = "These prices come from the demonstration book. Enter the firm's own before anyone is shown a figure."
-    return (Notice(tone="invented", title="Invented prices", text=text),)
+    whose = {one.whose for one in marked_lines(design.job, design.build)}
+    if not whose & {"firm's", "job's"} and not marked_shares(design.job)[0]:
+        title = "Invented prices"
+        text = f"These prices are not the firm's own: they come from {design.build.price.book}."
+    elif whose & {"demonstration's", "example's"}:
+        title, text = "Prices partly invented", "Some of these prices are invented: they are not the firm's own."
+    else:
+        title = "Price partly invented"
+        text = "The wage or a share that this price is made with comes from the demonstration book."
+    more = " Enter the firm's own before anyone is shown a figure."
+    return (Notice(tone="invented", title=title, text=text + more),)
 
 
 __all__ = [
