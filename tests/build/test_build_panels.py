@@ -16,6 +16,7 @@ from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK, BaredLength, bared
 from drainwright.build.passes import EVEN, in_passes
 from drainwright.build.schedule import Work, arrange, days_open
 from drainwright.build.units import FOOT, INCH
+from drainwright.build.uses import task_of
 from drainwright.system.model import System
 
 from .sample import GROUND, feet, make_node, make_run, make_site, make_system, make_wall
@@ -181,3 +182,12 @@ def test_the_even_lengths_wait_for_a_hold_point() -> None:
     assert "an unopened length between each two" in holds["open"]
     assert "ODD LENGTHS FILLED AND TAMPED" in holds["open" + EVEN]
     assert "competent person" in holds["open" + EVEN]
+
+
+def test_shields_come_for_the_dig_that_needs_them() -> None:
+    """Once they were listed for the day on which the walls are opened, though the basin's hole alone needs one."""
+    build = build_side(make_site(), make_system())
+    [line] = [line for line in build.takeoff.lines if line.key == "hire.shield"]
+    assert (line.where, task_of(line)) == ("SUMP", "trench")
+    [line] = [line for line in built(9 * FOOT).takeoff.lines if line.key == "hire.shield"]
+    assert task_of(line) == "open"

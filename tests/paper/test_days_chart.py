@@ -10,7 +10,8 @@ import pytest
 
 from drainwright.design import Design
 from drainwright.paper.days_chart import WIDTH, days_chart, days_pages
-from drainwright.paper.documents.crew_order import order_of_work
+from drainwright.paper.documents.blocks import plain
+from drainwright.paper.documents.crew_order import held_words, order_of_work
 from drainwright.paper.documents.day_words import days_words, work_words
 from drainwright.paper.looks import LOOKS
 from drainwright.paper.sheet import Polygon, Sheet
@@ -102,3 +103,17 @@ def test_days_in_plain_words() -> None:
         f"Likely 6 working days, 8 with bad luck, for a crew of {plan.crew}."
     )
     assert work_words(dataclasses.replace(plan, doubt=None)) == f"{plan.days} working days for a crew of {plan.crew}."
+
+
+def test_a_wait_names_what_waits(pumped: Design) -> None:
+    """A cure holds some works and no other; hours are those of all people together, and are headed so."""
+    plan = pumped.build.plan
+    by_key = {task.key: task for task in plan.tasks}
+    assert by_key["parge"].held == ("coat-1",)
+    text = held_words(by_key["parge"], plan)
+    assert by_key["coat-1"].title in text
+    assert by_key["trench"].title not in text
+    assert "what does not hang on it may go on" in text
+    blocks = str(plain(order_of_work(pumped)[0]))
+    assert "Person-hours today" in blocks
+    assert text in blocks

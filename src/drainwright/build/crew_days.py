@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from drainwright.build.crew_model import CrewPlan, DayHands, Task
 from drainwright.build.critical import critical_chain, earliest_starts, latest_starts
-from drainwright.build.schedule import Placed, Work, arrange, horizon, released
+from drainwright.build.schedule import Placed, Work, arrange, holds, horizon, released
 from drainwright.build.trials import three_points
 from drainwright.build.working_days import WorkingDays
 
@@ -57,6 +57,7 @@ def planned(placed: Sequence[Placed], people: int, day_length: float, calendar: 
                 quantity=item.work.quantity,
                 after=tuple(dict.fromkeys(name for name in item.work.after if name in keys)),
                 wait=item.work.wait * HOUR,
+                held=tuple(work.key for work in works if item.work.key in work.after and holds(item.work, work.key)),
                 start=item.start,
                 end=item.end,
                 cured=released(replace(item.work, held=()), "", item.end, day_length, offsets),

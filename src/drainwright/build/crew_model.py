@@ -29,7 +29,8 @@ class Task:
     day: int  # working day on which it starts, from 1
     quantity: str  # "11.3 yd³ at 0.35 yd³/h"
     after: tuple[str, ...] = ()
-    wait: float = 0.0  # cure before the next task [s]
+    wait: float = 0.0  # cure before the tasks in ``held`` [s]
+    held: tuple[str, ...] = ()  # tasks that the cure holds
     start: float = 0.0  # working hours from the first morning [h]
     end: float = 0.0  # the same [h]
     cured: float = 0.0  # when what waits for it may begin, nights and days off counted; working hours [h]

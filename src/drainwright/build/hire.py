@@ -57,6 +57,7 @@ def shield_hire(dig: DigPlan, placed: Sequence[Placed], site: Site, beside: Sequ
         basis=Basis.ASSUMED,
         note=f"working days open, by the crew's plan: {each}; nights and weekends as the hirer counts them",
         source="hire",
+        task="open" if any(item.kind == "wall" and item.name in days for item in dig.trenches) else "trench",
     )
 
 

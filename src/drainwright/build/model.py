@@ -163,6 +163,7 @@ class TakeoffLine:
     note: str = ""
     own_price: float | None = None  # per unit, of the job's own; left out: the price book's
     source: Source = "buy"
+    task: str = ""  # the first work that uses it, where neither key nor category tells
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

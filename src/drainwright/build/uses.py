@@ -18,6 +18,8 @@ def task_of(line: TakeoffLine) -> str:
     """The work that uses a line of the takeoff; empty for what is settled before."""
     if line.category == "permits":
         return ""
+    if line.task:
+        return line.task
     for start, task in _BY_KEY:
         if line.key.startswith(start):
             return task

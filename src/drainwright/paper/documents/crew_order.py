@@ -20,7 +20,7 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.day_words import date_words
 from drainwright.paper.documents.days_figures import soil_blocks
-from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
@@ -74,7 +74,8 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
 
 def _by_day(plan: CrewPlan, say: Say) -> Table:
     columns = (
-        Column(head="Work", width=5), Column(head="People", align="right"), Column(head="Hours today", align="right"),
+        Column(head="Work", width=5), Column(head="People", align="right"),
+        Column(head="Person-hours today", width=1.3, align="right"),
         Column(head="Amount", width=3.2), Column(head="May wait", width=1.2, align="right"), Column(head="Done"),
     )  # fmt: skip
     critical = {link.key for link in plan.chain}
@@ -112,12 +113,13 @@ def slack_words(task: Task) -> str:
 
 
 def held_words(task: Task, plan: CrewPlan) -> str:
-    """When what waits may go on, in words."""
+    """What waits for a work's cure, and when it may begin, in words."""
     number = int(task.cured / plan.day_length + 1e-6)
     hours = task.cured - number * plan.day_length
     date = f", {date_words(plan.dates[number])}" if number < len(plan.dates) else ""
     when = "in the morning" if hours < 0.25 else f"{hours:.1f} h after the start"
-    return f"goes on from day {number + 1}{date}, {when}"
+    waiting = [f"“{other.title}”" for other in plan.tasks if other.key in task.held]
+    return f"{joined(waiting)} not before day {number + 1}{date}, {when}; what does not hang on it may go on"
 
 
 def _holds(plan: CrewPlan, say: Say) -> tuple[Block, ...]:
