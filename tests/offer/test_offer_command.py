@@ -86,3 +86,27 @@ def test_what_is_refused(arguments: tuple[str, ...], says: str) -> None:
     assert code == 2
     assert says in err
     assert "Traceback" not in err
+
+
+@pytest.mark.parametrize("command", ["check", "papers", "options"])
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ("{house.walls.wset.coating.kind: waterproofing}", "wset"),
+        ("{works.basin.battery: {capacity: 200 Ah}}", "current"),
+        ("{works.basin.second_pump: perhaps}", "second_pump"),
+    ],
+)
+def test_an_option_with_a_slip_is_refused_with_its_line(command: str, changes: str, says: str, tmp_path: Path) -> None:
+    """It once went unseen: the offer came out without the option, and nobody was told."""
+    text = (EXAMPLES / "block-wall-house" / "job.yaml").read_text(encoding="utf-8")
+    start = text.index("  options:\n")
+    path = tmp_path / "job.yaml"
+    slip = f"  options:\n    - {{key: slip, title: A slip, changes: {changes}}}\n"
+    path.write_text(text[:start] + slip, encoding="utf-8")
+    line = text[:start].count("\n") + 2
+    code, _, err = run(command, str(path))
+    assert code == 2
+    assert says in err
+    assert f"job.yaml:{line}" in err
+    assert "offer.options" in err

@@ -14,11 +14,11 @@ from drainwright.design import Design, design
 from drainwright.errors import JobError
 from drainwright.findings.model import Severity
 from drainwright.job import read_job
+from drainwright.job.changes import changed_job
 from drainwright.job.offer import Offer
 from drainwright.job.writing import to_json
 from drainwright.offer import difference, options, sweep, what_if
 from drainwright.offer.words import bought_words
-from drainwright.studies.changes import changed_job
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

@@ -14,10 +14,10 @@ from drainwright.build.takeoff import pump_key
 from drainwright.cli import app
 from drainwright.design import Design, design
 from drainwright.errors import JobError
+from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.job.writing import to_json
 from drainwright.offer.swap import MOST, _alternatives, swaps
-from drainwright.studies.changes import changed_job
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

@@ -7,7 +7,19 @@ from typing import Annotated
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, done, emit, read, stages, written_files
+from drainwright.commands.shared import (
+    AsJson,
+    Exit,
+    JobFile,
+    app,
+    designed,
+    done,
+    emit,
+    options_sound,
+    read,
+    stages,
+    written_files,
+)
 
 
 @app.command(epilog="Example: drainwright new my-job.yaml --units US")
@@ -40,6 +52,7 @@ def check(job: JobFile, as_json: AsJson = False) -> None:
     from drainwright.field import survey
 
     document = read(job, as_json)
+    options_sound(document, as_json)
     with stages(document, as_json), stage("survey"):
         site = survey(document.job)
     if as_json:
@@ -102,6 +115,7 @@ def papers(
     from drainwright.terminal import progress
 
     document = read(job, as_json)
+    options_sound(document, as_json)
     result = designed(document, as_json)
     folder = to or job.with_name(f"{job.stem}-papers")
     try:

@@ -8,7 +8,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, hushed, read, stages
+from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, hushed, options_sound, read, stages
 
 
 @app.command(epilog="Example: drainwright options examples/metric-basement/job.yaml")
@@ -18,6 +18,7 @@ def options(job: JobFile, as_json: AsJson = False) -> None:
     from drainwright.offer import options as offered
 
     document = read(job, as_json)
+    options_sound(document, as_json)
     base = designed(document, as_json)
     with stages(document, as_json), hushed(), counted("Designing the options", quiet=as_json) as told:
         found = offered(base, told)

@@ -130,6 +130,16 @@ def stages(document: Document, as_json: bool) -> Iterator[None]:
         refuse((problem,), as_json)
 
 
+def options_sound(document: Document, as_json: bool) -> None:
+    """Refuse a job whose offer has options with keys that lead nowhere or values that it does not take."""
+    from drainwright.errors import JobError
+    from drainwright.job.option_faults import option_faults
+
+    faults = option_faults(document.job)
+    if faults:
+        refuse(document.with_lines(JobError(faults)).problems, as_json)
+
+
 def designed(document: Document, as_json: bool) -> Design:
     """Carry a document through all stages."""
     from drainwright.design import design
@@ -188,6 +198,7 @@ def written_files(folder: Path, contents: dict[str, bytes]) -> list[Path]:
 
 
 __all__ = [
-    "AsJson", "Exit", "JobFile", "app", "designed", "done", "emit", "free_folder", "one_of", "read", "refuse", "spoken",
+    "AsJson", "Exit", "JobFile", "app", "designed", "done", "emit", "free_folder", "one_of", "options_sound", "read",
+    "refuse", "spoken",
     "stages", "written_files",
 ]  # fmt: skip

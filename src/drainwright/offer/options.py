@@ -9,6 +9,7 @@ from typing import Any, Literal
 from drainwright.design import Design, design, remedies
 from drainwright.errors import DrainError, JobError
 from drainwright.findings.model import Severity
+from drainwright.job.changes import changed_job
 from drainwright.job.model import Job
 from drainwright.job.offer import Option
 from drainwright.job.writing import to_json
@@ -17,7 +18,6 @@ from drainwright.offer.model import Difference, OptionSet, Package, Refused
 from drainwright.offer.words import bought_words
 from drainwright.storm.failures.prevention import battery_drive
 from drainwright.storm.failures.remedy import Remedy
-from drainwright.studies.changes import changed_job
 
 Role = Literal["base", "add-on", "better", "best"]
 TITLES: dict[Role, str] = {"base": "As proposed", "better": "Better", "best": "Best"}

@@ -8,10 +8,10 @@ from typing import Any
 
 from drainwright.design import Design, design
 from drainwright.errors import DrainError, JobError
+from drainwright.job.changes import changed_job
 from drainwright.job.writing import to_json
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference
-from drainwright.studies.changes import changed_job
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from drainwright.errors import DrainError, JobError
-from drainwright.studies.changes import changed_job
+from drainwright.job.changes import changed_job
 from drainwright.studies.figures import design_figures, storm_figures, year_figures
 from drainwright.studies.model import Kind, Outcome, Run, Study, StudyError, Value, digest, version
 

@@ -20,6 +20,7 @@ from pydantic import (
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.beside import file_beside
+from drainwright.job.changes import changed_job
 from drainwright.job.explain import problems_of
 from drainwright.job.loading import Spot, decode, join, load, nearest, read_bytes, short
 from drainwright.job.model import Job
@@ -27,7 +28,6 @@ from drainwright.job.names import near
 from drainwright.job.reading import read_document
 from drainwright.job.values import Length, Record, ShortText
 from drainwright.job.writing import to_json
-from drainwright.studies.changes import changed_job
 from drainwright.studies.figures import names_of_kind
 from drainwright.studies.model import Run, Study, digest, run_key
 from drainwright.studies.rains import Stretch, made_years, record_years
