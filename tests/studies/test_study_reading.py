@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from drainwright.errors import InputError, JobError
-from drainwright.studies import read_study
 from drainwright.job.changes import changed_record
+from drainwright.studies import read_study
 from drainwright.studies.varying import latin_hypercube, range_of, rows_of
 from tests.studies.sample import STORMS, storms, written
 

@@ -14,9 +14,9 @@ from typer.testing import CliRunner
 from drainwright.cli import app
 from drainwright.design import design
 from drainwright.errors import InputError
+from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.studies import Study, read_study
-from drainwright.job.changes import changed_job
 from drainwright.studies.figures import design_figures, storm_figures
 from drainwright.studies.model import Outcome
 from drainwright.studies.one_run import batches_of, one_run, run_batch, year_runs
