@@ -425,7 +425,7 @@ def test_slips_of_the_decimal_point_are_named_with_their_line(tmp_path: Path) ->
     told = RUN.invoke(app, ["book", "check", str(path)])
     assert told.exit_code == 0
     said = " ".join(told.output.split())
-    assert f"prices.yaml:{line}: labour.wage: $3,150.00 an hour; usual is $24.00 an hour" in said
+    assert f"prices.yaml:{line}: labour.wage: $3,150.00 an hour; usual is $6.00 to $96.00 an hour" in said
     assert "shares.sales_tax: 0.7 %; usual is 1 % to 30 %" in said
     found = json.loads(RUN.invoke(app, ["book", "check", str(path), "--json"]).output)
     assert [one["where"] for one in found["odd_sizes"]] == ["labour.wage", "shares.sales_tax"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from drainwright.build.book import Book, book_for
+from drainwright.build.book import Book, book_for, own_shares
 from drainwright.build.model import PriceLine
 from drainwright.build.sizes import PRICE_TIMES, RATE_TIMES, WAGE_TIMES, odd_prices, odd_rates, odd_shares
 from drainwright.build.stale import too_old
@@ -143,20 +143,17 @@ def far_shares(case: Case) -> Iterator[Outcome]:
             "price_book",
             f"The firm's {one.name} of {one.figure} is far from the usual: the whole price rests on it.",
             figure=one.figure,
-            limit=f"{one.usual}, or {WAGE_TIMES} times that or a part of it as small"
-            if one.where == "labour.wage" else one.usual,
+            limit=one.usual,
             advice="See its decimal point, and what it is a share of, before anyone is shown a price.",
-        )  # fmt: skip
-    firm = own.book
-    given = (own.labour, own.burden, own.overhead, own.contingency, own.profit_margin, own.sales_tax) + (
-        () if firm is None else (*dict(firm.labour).values(), *dict(firm.shares).values(), *firm.tax.values())
-    )
-    count = sum(value is not None for value in given)
-    if count and not far:
+        )
+    given = own_shares(own)
+    if given and not far:
         yield ok(
-            "price_book", "Neither the firm's wage nor a share of its price is out of the ordinary.",
-            figure=f"{count} figures", limit=f"a wage within {WAGE_TIMES} times the demonstration's, shares as firms have them",
-        )  # fmt: skip
+            "price_book",
+            "Neither the firm's wage nor a share of its price is out of the ordinary.",
+            figure=f"{len(given)} of its own",
+            limit=f"a wage within {WAGE_TIMES} times the demonstration's, shares as firms have them",
+        )
 
 
 __all__ = ["age", "far_prices", "far_rates", "far_shares", "invented_part", "nothing"]

@@ -15,7 +15,7 @@ def mark_words(one: Marked) -> str:
     if one.dated is not None:
         told = f"{'own' if one.whose == FIRM else one.whose}, {one.dated.isoformat()}"
         return f"OLD: {told}" if one.old else told
-    return {"sheet's": "pump's sheet", "example's": "example (invented)"}.get(one.whose, "demonstration (invented)")
+    return {"sheet's": "pump's sheet", "example's": "invented book"}.get(one.whose, "demonstration")
 
 
 def price_words(design: Design) -> tuple[str, ...]:
@@ -34,7 +34,7 @@ def price_words(design: Design) -> tuple[str, ...]:
     shares += [f"not the firm's, and invented: {other}"] if other else []
     return (
         f"Prices from {design.build.price.book}. Lines of what is bought, hired and paid: {len(lines)}; {told}.{aged}",
-        f"Of wage and shares {'; '.join(shares)}.",
+        f"Of the wage and the shares {'; '.join(shares)}.",
     )
 
 
