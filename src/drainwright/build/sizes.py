@@ -69,9 +69,9 @@ def odd_shares(book: Book) -> Iterator[Odd]:
     """A wage four times off the demonstration's, and shares and taxes outside of what is usual."""
     usual = demonstration_book()
     if _far(float(book.wage), float(usual.wage), WAGE_TIMES):
-        low, high = (money(wage, usual.currency) for wage in (usual.wage / WAGE_TIMES, usual.wage * WAGE_TIMES))
+        least, most = (money(wage, usual.currency) for wage in (usual.wage / WAGE_TIMES, usual.wage * WAGE_TIMES))
         each = f"{money(book.wage, book.currency)} an hour"
-        yield Odd(where="labour.wage", name="wage", figure=each, usual=f"{low} to {high} an hour")
+        yield Odd(where="labour.wage", name="wage", figure=each, usual=f"{least} to {most} an hour")
     shares = {
         "labour.burden": ("burden", book.burden),
         **{f"shares.{name}": (name, getattr(book, name)) for name in USUAL_SHARES if name != "burden"},
