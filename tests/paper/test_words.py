@@ -5,7 +5,9 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import re
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,6 +17,7 @@ from drainwright.design import Design
 from drainwright.findings.places import leads_to
 from drainwright.job.reading import read_job
 from drainwright.job.values import Basis
+from drainwright.paper.documents.blocks import Block, Facts, Keep
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.hazards import emergencies
 from drainwright.paper.documents.marks import leaned_on
@@ -22,6 +25,7 @@ from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import wet_corners
 from drainwright.water.model import Cause
 
+from ..conftest import designed as whole
 from .papers import text_of
 from .sample import ROOT, designed
 
@@ -276,6 +280,33 @@ def test_a_cut_sheet_has_its_places_and_fits_a_page(name: str, request: pytest.F
         for key in ("invert", "ground", "cut"):
             wanted = np.interp(distances, along, [getattr(station, key) for station in run.stations])
             assert [getattr(place, key) for place, _ in places] == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.glob("examples/*/[jm]*.yaml")), ids=lambda path: "-".join(path.parts[-2:]))
+def test_printed_inverts_never_rise_on_a_line_that_falls_unless_the_check_says_so(path: Path) -> None:
+    """The inverts are read as printed; where they rise, LFT-22 tells the dip and the sheet's head no one grade."""
+    from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
+
+    design = whole(f"{path.parent.name}/{path.stem}")
+    say = Say(design.job.units)
+    heads = [dict(block.items)["Fall"] for block in _flat(cut_sheets(design)) if isinstance(block, Facts)]
+    for run, head in zip(design.system.runs, heads, strict=True):
+        if run.invert_upper < run.invert_lower:
+            continue
+        printed = [float(say.level_number(place.invert)) for place, _ in sheet_stations(design, run)]
+        rises = max(after - before for before, after in itertools.pairwise(printed))
+        told = [item for item in design.findings if item.id == "LFT-22" and item.where == f"works.runs.{run.name}"]
+        assert bool(told) == run.pressure
+        dips = any(item.figure != "none" for item in told)
+        assert (rises > 0.0) == dips, (run.name, printed)
+        assert ("not at one grade" in head) >= dips
+
+
+def _flat(blocks: Iterable[Block]) -> Iterator[Block]:
+    for block in blocks:
+        yield block
+        if isinstance(block, Keep):
+            yield from _flat(block.blocks)
 
 
 def test_a_long_run_is_thinned_until_it_fits(pumped: Design) -> None:

@@ -212,6 +212,28 @@ def test_the_line_sags_under_low_ground_to_keep_its_cover() -> None:
     assert inverts[1] == pytest.approx(29.0 - 0.3 - pipe.inside - pipe.wall)
 
 
+@pytest.mark.parametrize("end", [29.91, 29.78])
+def test_a_falling_line_keeps_one_grade_to_an_end_that_is_shallow_itself(end: float) -> None:
+    """No dip before an end with less cover than asked, unless the line would be shallower than that end."""
+    pipe = PRESSURE_PIPES[2]
+    deep = 0.2 + pipe.inside + pipe.wall
+    grounds = (30.0, end, 29.7)
+    found = pressure_inverts((0.0, 10.0, 20.0), grounds, 30.0 - deep, 29.7 - deep + 0.02, 0.2, pipe)
+    straight = (found[0] + found[-1]) / 2.0
+    assert found[1] == pytest.approx(min(straight, end - deep + 0.02))
+    assert (found[1] == pytest.approx(straight)) == (end > 29.9)
+
+
+def test_under_wheels_or_to_an_end_in_the_open_the_cover_goes_first() -> None:
+    pipe = PRESSURE_PIPES[2]
+    deep = 0.2 + pipe.inside + pipe.wall
+    for raised, wheels in ((0.02, 0.2), (deep, 0.0)):
+        found = pressure_inverts(
+            (0.0, 19.0, 20.0), (30.0, 29.7, 29.7), 30.0 - deep, 29.7 - deep + raised, 0.2, pipe, wheels
+        )
+        assert found[1] == pytest.approx(29.7 - deep)
+
+
 def test_a_tailwater_above_the_line_adds_to_the_lift() -> None:
     free, _ = station_of(setting(basin={"pump": PUMP}))
     drowned, _ = station_of(setting(basin={"pump": PUMP}, line=lambda pipe: replace(line_of(pipe), tailwater=31.0)))

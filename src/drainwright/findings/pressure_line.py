@@ -14,6 +14,7 @@ from drainwright.system.model import LiftStation
 
 LEAK_SHARE = 0.10  # of the pump's flow that a relief hole may take, common practice, no source [-]
 AIR_DEEP = 0.05  # a high place that stands less above the line beside it passes its air on, common practice [m]
+LEVEL = 0.0015  # no dip of more than half of what a cut sheet prints, 0.01 ft, is passed over [m]
 STAYS = 0.004  # water in low places that is worth telling, a gallon [m³]
 STARTS_MORE = 1.25  # starts with the water that runs back over starts without, common practice, no source [-]
 SLAM_SPEED = 0.5  # a swing check that shuts on faster water slams, common practice, no source [m/s]
@@ -110,6 +111,7 @@ def low(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
     if line is None:
         return
     limit = "no low place between its ends"
+    sag, where = _sag(case, line.name)
     if line.lows and line.lows_volume > STAYS:
         deepest = max(line.lows, key=lambda item: item.by)
         yield caution(
@@ -120,8 +122,26 @@ def low(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
             limit=limit,
             advice="Lay it with one grade to its end; where the ground forces the dip, put a cleanout with a drain plug there.",
         )
+    elif sag > LEVEL:
+        yield ok(
+            _where(station),
+            f"{line.name} dips {case.small(sag)} below one grade {case.length(where)} from the basin: "
+            f"{_amount(case, STAYS)} or less stay in it, no more than is worth a cleanout.",
+            figure=f"{case.small(sag)} deep",
+            limit=limit,
+        )
     else:
         yield ok(_where(station), f"No water is trapped in {line.name}.", figure="none", limit=limit)
+
+
+def _sag(case: Case, name: str) -> tuple[float, float]:
+    """How far a line's inverts, as the cut sheet prints them, lie below the lower of the sills beside, and where [m]."""
+    stations = case.system.run(name).stations
+    inverts = [station.invert for station in stations]
+    return max(
+        (min(max(inverts[: index + 1]), max(inverts[index:])) - station.invert, station.distance)
+        for index, station in enumerate(stations)
+    )
 
 
 @rule("LFT-23", "Frost in the discharge line", "common_practice")

@@ -6,6 +6,8 @@ import math
 from bisect import bisect_left
 from itertools import pairwise
 
+import numpy as np
+
 from drainwright.build.model import Crossing
 from drainwright.design import Design
 from drainwright.field.model import BookLine
@@ -29,7 +31,7 @@ from drainwright.paper.setting_out import taped_places
 from drainwright.system.model import SizedRun, Station
 from drainwright.system.ways import bends
 
-NEAR = 0.003  # a place this near to a wall's line is on it [m]
+NEAR = 0.003  # a place this near to a wall's line is on it, an invert to one grade at it [m]
 WARNING = "#8f1d14"
 ON_LINE = "on the wall's line"
 PAGE = 38  # stations on a page
@@ -155,6 +157,10 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     fall = f"{say.grade(run.grade)} ({say.fall(run.grade)}), down from {run.upper} to {run.lower}"
     if run.pressure:
         fall = f"{say.grade(run.grade)}, pumped to {run.lower}"
+        ends = [run.stations[0].invert, run.stations[-1].invert]
+        straight = np.interp([place.distance for place in run.stations], [0.0, run.length], ends)
+        if max(abs(place.invert - level) for place, level in zip(run.stations, straight, strict=True)) > NEAR:
+            fall = f"{say.grade(run.grade)} between its ends, not at one grade: by the inverts; pumped to {run.lower}"
     blocks: list[Block] = [
         Heading(text=f"{run.name}: {DUTY_WORDS[run.duty]}, {run.upper} to {run.lower}", level=2),
         Facts(

@@ -332,7 +332,7 @@ class Lifting:
             return PressureLine(
                 name=line.name,
                 distances=distances,
-                inverts=pressure_inverts(distances, grounds, upper, lower_end(pipe), cover, pipe),
+                inverts=pressure_inverts(distances, grounds, upper, lower_end(pipe), cover, pipe, wheels),
                 pipe=pipe,
                 tailwater=tail,
                 turns=turns,

@@ -11,6 +11,7 @@ from drainwright.hydraulics.pump import PressurePipe, SystemCurve
 from drainwright.system.model import Pipe
 
 SMOOTH_WALL = 1.5e-6  # wall roughness of plastic, where a pipe has no Hazen-Williams C [m]
+SHALLOW = 0.1524  # least cover for which one grade to a shallow end is kept, 6 in; common practice, no source [m]
 PUMP_OUTLET = 0.15  # height of a pump's outlet above the basin's floor, common practice, no source [m]
 SHARP_BEND, SLIGHT_BEND = 1.178, 0.19  # from 67.5° a 90° elbow, from 11° a 45° elbow; less is bent in the joints [rad]
 
@@ -91,13 +92,24 @@ class PressureLine:
 
 
 def pressure_inverts(
-    distances: Sequence[float], grounds: Sequence[float], upper: float, lower: float, cover: float, pipe: Pipe
+    distances: Sequence[float],
+    grounds: Sequence[float],
+    upper: float,
+    lower: float,
+    cover: float,
+    pipe: Pipe,
+    wheels: float = 0.0,
 ) -> tuple[float, ...]:
     """Inverts at the stations: straight from the upper to the lower end, sagging where the cover would be short.
 
-    The last station keeps its level, where the line comes out.
+    The last station keeps its level, where the line comes out. A line that falls to an end with less cover than asked
+    keeps one grade as long as its cover is nowhere less than at that end, than ``SHALLOW`` and than ``wheels`` ask:
+    a dip before such an end saves no cover and holds water and silt.
     """
     length = distances[-1]
+    end = grounds[-1] - lower - pipe.inside - pipe.wall
+    if upper >= lower and end >= max(SHALLOW, wheels):
+        cover = min(cover, end)
     found = [
         min(upper + (lower - upper) * distance / length, ground - cover - pipe.inside - pipe.wall)
         for distance, ground in zip(distances, grounds, strict=True)
