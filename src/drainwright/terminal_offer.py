@@ -151,6 +151,14 @@ def _findings(console: Console, title: str, found: Sequence[Finding]) -> None:
         console.print(Padding(Text(f"{mark} {item.id} {item.where}: {item.message}", style=style), (0, 0, 0, 2)))
 
 
+def _head(key: str) -> str:
+    """The last part of a key; of the price book's keys, which have dots themselves, the whole of it."""
+    for section in ("price_book.prices.", "price_book.rates."):
+        if key.startswith(section):
+            return key.removeprefix(section).strip('"')
+    return key.rpartition(".")[2]
+
+
 def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
     """Print one input at several values, a line each."""
     console = new_console()
@@ -159,7 +167,7 @@ def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
         Text(f"{key}, one value a line; the job as written: {money(base.build.price.total, currency)}", style="bold")
     )
     table = new_table(
-        (key.rpartition(".")[2], "left"), ("price with tax", "right"), ("change", "right"), ("days", "right"),
+        (_head(key), "left"), ("price with tax", "right"), ("change", "right"), ("days", "right"),
         ("checks", "left"), ("new", "left"), ("settled", "left"),
     )  # fmt: skip
     for one in found:

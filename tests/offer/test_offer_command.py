@@ -47,6 +47,12 @@ def test_a_price_is_changed_by_its_key_with_dots(key: str) -> None:
     assert "Nothing changes" not in out
 
 
+def test_a_sweep_of_a_price_is_headed_by_its_whole_key() -> None:
+    code, out, _ = run("whatif", SOAK, "--sweep", 'price_book.prices."stone.57"=90')
+    assert code == 0
+    assert any(line.split()[:1] == ["stone.57"] for line in out.splitlines()), out
+
+
 def test_what_if_of_nothing_says_so() -> None:
     assert "Nothing changes" in run("whatif", SOAK, "--set", "crew.size=4")[1]
 
