@@ -194,3 +194,10 @@ def test_concrete_sets_before_soil_leans_on_it() -> None:
     tasks = {task.key: task for task in plan.tasks}
     assert tasks["collar"].wait == 24 * 3600
     assert tasks["backfill"].start >= tasks["collar"].cured - 1e-6
+
+
+def test_backfill_follows_the_inspection_by_name() -> None:
+    """Once it only did where a cure happened to last as long."""
+    rules = {"open_trench_inspection": {"value": True, "basis": "stated"}}
+    [backfill] = [task for task in built(rules=rules).plan.tasks if task.key == "backfill"]
+    assert "inspect" in backfill.after

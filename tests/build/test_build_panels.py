@@ -188,6 +188,34 @@ def test_shields_come_for_the_dig_that_needs_them() -> None:
     """Once they were listed for the day on which the walls are opened, though the basin's hole alone needs one."""
     build = build_side(make_site(), make_system())
     [line] = [line for line in build.takeoff.lines if line.key == "hire.shield"]
-    assert (line.where, task_of(line)) == ("SUMP", "trench")
+    assert (line.where, task_of(line, {})) == ("SUMP", "trench")
     [line] = [line for line in built(9 * FOOT).takeoff.lines if line.key == "hire.shield"]
-    assert task_of(line) == "open"
+    assert task_of(line, {}) == "open"
+
+
+def test_the_wall_is_done_before_anything_covers_its_foot() -> None:
+    """Last coat, cure, board, then fabric and bed stone, pipe, cover stone: in each pass."""
+    coating = {"kind": "damp-proofing", "coats": 2, "board": True}
+    for depth in (3 * FOOT, 6 * FOOT):
+        by_key = {task.key: task for task in built(depth, coating=coating).plan.tasks}
+        for last in ("", EVEN) if "open" + EVEN in by_key else ("",):
+            board, coat = by_key["board" + last], by_key["coat-2" + last]
+            assert board.start >= coat.cured - 1e-6
+            assert {name + last for name in ("board", "bed", "pipe", "backfill")} <= {*coat.held}
+            chain = [by_key[key + last] for key in ("board", "bed", "pipe", "stone", "backfill")]
+            assert all(one.end <= other.start + 1e-6 for one, other in pairwise(chain))
+    bare = {task.key: task for task in built(coating={**coating, "board": False}).plan.tasks}
+    assert bare["bed"].start >= bare["coat-2"].cured - 1e-6
+
+
+def test_a_basin_stands_on_its_stone_in_a_hole_that_is_dug() -> None:
+    build = build_side(make_site(), make_system())
+    by_key = {task.key: task for task in build.plan.tasks}
+    days = {key: task.day for key, task in by_key.items()}
+    assert by_key["basin"].start >= by_key["trench"].end - 1e-6
+    [stone] = [line for line in build.takeoff.lines if line.key == "stone.57"]
+    assert task_of(stone, days) == "basin"
+    assert days["basin"] <= days["bed"]
+    assert "of stone under it" in by_key["basin"].quantity
+    assert "ft²" in by_key["bed"].quantity
+    assert "ft²" not in by_key["stone"].quantity

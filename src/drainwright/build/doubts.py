@@ -25,6 +25,7 @@ RANGES: Mapping[str, tuple[str, float, float]] = MappingProxyType(
         "parge": ("parge", 30.0, 60.0),
         "coat": ("coat", 60.0, 120.0),
         "board": ("board", 80.0, 150.0),
+        "bed": ("stone", 1.0, 1.8),
         "stone": ("stone", 1.0, 1.8),
         "pipe": ("pipe.rigid", 15.0, 30.0),
         "inlets": ("catch-basin", 2.5, 1.0),

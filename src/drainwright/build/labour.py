@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from drainwright.build.book import Book
@@ -25,6 +25,8 @@ from drainwright.system.model import System
 
 DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
 WARM = "no frost and no rain until it has set"
+COVERS = ("bed", "pipe", "stone", "backfill")  # what covers a wall: its last coat has cured and its board hangs before
+_WALL_DONE = ("clean", "parge", *(f"coat-{number}" for number in range(1, 7)), "board")
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
 
 
@@ -102,13 +104,14 @@ def _at_walls(
     hours, along = math.fsum(each.values()), math.fsum(each[name] for name in each if name in beside)
     bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
     pipe = math.fsum(run.length for run in system.runs)
-    stone = math.fsum(bed.stone for bed in beds)
+    stone = math.fsum(bed.stone - bed.under for bed in beds)
     parts = {
         "trench": (along, hours),
         "haul": (bank, dig.bank_volume),
         "backfill": (bank, dig.bank_volume),
         "pipe": (math.fsum(run.length for run in system.runs if run.name in beside), pipe),
-        "stone": (math.fsum(bed.stone for bed in beds if bed.run in beside), stone),
+        "bed": (_under(beds, beside), _under(beds, {run.name for run in system.runs})),
+        "stone": (math.fsum(bed.stone - bed.under for bed in beds if bed.run in beside), stone),
     }
     found = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in parts.items()}
     return found | dict.fromkeys(
@@ -185,7 +188,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
             most=3,
             wait=rates("cure-wait") if coat == number else rates("recoat-wait"),
             hold=DRY,
-            held=("board", "backfill") if coat == number else (f"coat-{coat + 1}",),
+            held=("board", *COVERS) if coat == number else (f"coat-{coat + 1}",),
         )
     board = math.fsum(coat.area for coat in coats if coat.wall.wall.coating.board) / SQUARE_FOOT
     yield Work(
@@ -198,17 +201,25 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
     )
 
 
+def _under(beds: Sequence[Bed], names: Collection[str]) -> float:
+    """Stone that lies before these runs or basins come. [m³]"""
+    return math.fsum(bed.under for bed in beds if bed.run in names)
+
+
 def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, rates: Rates, kit: Kit) -> Iterable[Work]:
     if system.stations:
         keys = ["basin-large" if station.inside_diameter >= LARGE_BASIN else "basin" for station in system.stations]
         named = f"basins {' and '.join(station.name for station in system.stations)}"
         several = len(keys) > 1
+        bed = _under(beds, {station.name for station in system.stations})
         yield Work(
             key="basin",
-            title=f"Set the {named}, cut their holes, bed them" if several else "Set the basin, cut its holes, bed it",
-            hours=math.fsum(rates(key) for key in keys),
-            quantity=", ".join(rates.at(float(keys.count(key)), key) for key in dict.fromkeys(keys)),
-            after=("open",),
+            title="Lay the bed stone, "
+            + (f"set the {named}, cut their holes" if several else "set the basin, cut its holes"),
+            hours=math.fsum(rates(key) for key in keys) + stone_hours(bed, site, rates, kit),
+            quantity=", ".join(rates.at(float(keys.count(key)), key) for key in dict.fromkeys(keys))
+            + f", {rates.amount(bed / CUBIC_YARD, 'yd³')} of stone under {'them' if several else 'it'}",
+            after=("open", "trench"),
             most=2,
         )
         held = [station for station in system.stations if station.collar > 0.0]
@@ -244,23 +255,32 @@ def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, ra
         + len(counted.fittings) * rates("fitting")
         + spouts * rates("downspout")
     )
+    fabric = math.fsum(bed.fabric for bed in beds) / SQUARE_FOOT
+    under = _under(beds, {run.name for run in system.runs})
+    cover = math.fsum(bed.stone - bed.under for bed in beds)
+    laid = under > 0 or fabric > 0
+    clear = ("trench", "haul", "basin")  # the yard is clear before pipe and stone come
+    yield Work(
+        key="bed",
+        title="Grade the trench, lay fabric and bed stone",
+        hours=stone_hours(under, site, rates, kit) + fabric / rates("fabric"),
+        quantity=f"{rates.at(under / CUBIC_YARD, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
+        after=(*clear, *_WALL_DONE),
+    )
     yield Work(
         key="pipe",
-        hold="every stick's fall read and written before stone",
-        title="Grade the beds, lay pipe, make up fittings, check every stick's fall",
+        hold="every stick's fall read and written before cover stone",
+        title=f"{'Lay' if laid else 'Grade the trench, lay'} pipe, make up fittings, check every stick's fall",
         hours=total,
         quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} at downspouts",
-        after=("trench", "haul", "clean", "parge", "coat-1", "basin"),  # the yard is clear before pipe and stone come
+        after=(*clear, "bed", *_WALL_DONE),
         most=3,
     )
-    coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in site.walls)
-    stone = math.fsum(bed.stone for bed in beds)
-    fabric = math.fsum(bed.fabric for bed in beds) / SQUARE_FOOT
     yield Work(
         key="stone",
-        title="Lay fabric and stone" + (", without dropping stone on the fresh coat" if coated else ""),
-        hours=stone_hours(stone, site, rates, kit) + fabric / rates("fabric"),
-        quantity=f"{rates.at(stone / CUBIC_YARD, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
+        title="Lay cover stone" + (", fold the fabric over it" if fabric > 0 else ""),
+        hours=stone_hours(cover, site, rates, kit),
+        quantity=rates.at(cover / CUBIC_YARD, "stone"),
         after=("pipe", "collar"),
     )
     if system.stations:
@@ -314,14 +334,14 @@ def _closing(site: Site, dig: DigPlan, takeoff: Takeoff, rates: Rates, passes: b
         hours=back / rates(f"backfill.{soil}"),
         quantity=rates.at(back, f"backfill.{soil}", " loose"),
         after=(
+            "inspect",
             "stone",
-            "board",
             "inlets",
             "pump",
             "battery",
             "outlet",
             "collar",
-            *(f"coat-{number}" for number in range(1, 7)),
+            *_WALL_DONE,
         ),
     )
     area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)

@@ -44,7 +44,7 @@ def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[
     if kit.excavator:
         found["excavator"] = days_open(placed, day_length, digs, digs)
     if kit.carrier:
-        carries = ["haul", "haul" + EVEN, "stone", "stone" + EVEN]
+        carries = [key + last for key in ("haul", "bed", "stone") for last in ("", EVEN)]
         found["carrier"] = days_open(placed, day_length, carries, carries)
     return found
 

@@ -19,7 +19,7 @@ _TASKS: dict[Milestone, tuple[str, ...]] = {
     "signing": (),
     "start": ("set-up",),
     "walls coated": ("clean", "parge", "board", *(f"coat-{number}" for number in range(1, 7))),
-    "drains laid": ("pipe", "stone", "inlets"),
+    "drains laid": ("bed", "pipe", "stone", "inlets"),
     "pump running": ("pump",),
     "completion": ("finish",),
 }
@@ -44,6 +44,7 @@ def progress(plan: CrewPlan, takeoff: Takeoff, price: Price) -> dict[Milestone, 
         milestone's own works, all that must come before them, and what these use; permits count from the start.
     """
     before = {task.key: task.after for task in plan.tasks}
+    days = {task.key: task.day for task in plan.tasks}
     direct = price.direct_cost
     labour = {line.key.removeprefix("labour."): line.amount for line in price.lines if line.category == "labour"}
     bought = [line for line in price.lines if line.category != "labour"]
@@ -55,7 +56,7 @@ def progress(plan: CrewPlan, takeoff: Takeoff, price: Price) -> dict[Milestone, 
         done = _closure(own, before)
         spent = sum((labour.get(key, Decimal(0)) for key in done), Decimal(0))
         for line, cost in zip(takeoff.lines, bought, strict=True):
-            task = task_of(line)
+            task = task_of(line, days)
             if task in done or (not task and milestone != "signing"):
                 spent += cost.amount
         found[milestone] = Decimal(0) if direct == 0 else min(Decimal(1), spent / direct)

@@ -25,6 +25,7 @@ TOP_LAP = 1.0 * FOOT  # fabric over itself on top of the stone (common practice,
 END_LAP = 1.5 * FOOT  # at the ends of rolls (common practice, 12 to 18 in)
 ROLL = 100.0 * FOOT  # length of a roll
 LIFT = 0.5 * FOOT  # stone goes in by layers no higher than this (common practice, no source)
+UNDER = ("under the pipe", "under the basin", "wall gap under the bed")  # zones that lie before what they carry
 CONCRETE_BAG = 0.6 * CUBIC_FOOT  # that a bag of 80 lb makes: common practice, no source [m³]
 
 
@@ -50,6 +51,11 @@ class Bed:
     fill_height: float = 0.0  # its greatest height [m]
     zones: tuple[Zone, ...] = ()  # of the stone, from the bottom up
     strip: tuple[float, float] = (0.0, 0.0)  # width and length of the fabric as it is laid out, laps included [m]
+
+    @property
+    def under(self) -> float:
+        """Of the stone, what lies before its pipe, basin or chamber comes. [m³]"""
+        return math.fsum(zone.volume for zone in self.zones if zone.name in UNDER)
 
 
 @catalogued(

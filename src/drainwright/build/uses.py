@@ -1,6 +1,8 @@
-"""Which work uses what is bought."""
+"""Which work is the first to use what is bought."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from drainwright.build.model import TakeoffLine
 
@@ -8,14 +10,15 @@ _BY_KEY = (  # start of the takeoff key, the task that needs it
     ("catch-basin", "inlets"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
     ("coat.wire-brush", "clean"), ("coat.patch", "clean"), ("restore", "restore"), ("sundries", "set-up"),
 )  # fmt: skip
-_BY_CATEGORY = {
-    "pipe": "pipe", "fittings": "pipe", "basins": "basin", "pump": "pump", "stone": "stone", "fabric": "stone",
-    "coating": "coat-1", "haul": "haul", "hire": "open", "sundries": "set-up",
+_BY_CATEGORY = {  # the works that may be the first
+    "pipe": ("pipe",), "fittings": ("pipe",), "basins": ("basin",), "pump": ("pump",), "fabric": ("bed",),
+    "stone": ("basin", "bed", "stone"), "coating": ("coat-1",), "haul": ("haul",), "hire": ("open", "trench"),
+    "sundries": ("set-up",),
 }  # fmt: skip
 
 
-def task_of(line: TakeoffLine) -> str:
-    """The work that uses a line of the takeoff; empty for what is settled before."""
+def task_of(line: TakeoffLine, days: Mapping[str, int]) -> str:
+    """The first work that uses a line of the takeoff, given each work's day; empty for what is settled before."""
     if line.category == "permits":
         return ""
     if line.task:
@@ -23,7 +26,8 @@ def task_of(line: TakeoffLine) -> str:
     for start, task in _BY_KEY:
         if line.key.startswith(start):
             return task
-    return _BY_CATEGORY[line.category]
+    may = _BY_CATEGORY[line.category]
+    return min((task for task in may if task in days), key=lambda task: days[task], default=may[0])
 
 
 __all__ = ["task_of"]

@@ -49,7 +49,7 @@ def order_csv(design: Design) -> bytes:
             [
                 line.category, cell(line.key), cell(line.description), cell(line.where),
                 f"{round(amount(line.net, line.unit, units), 3):g}", f"{line.waste:.3f}", f"{quantity:g}", cell(unit),
-                str(each), str(cost.amount), price.currency, line.source, str(days.get(task_of(line), 0)),
+                str(each), str(cost.amount), price.currency, line.source, str(days.get(task_of(line, days), 0)),
                 line.basis.value, cell(noted(design, line)),
             ]
         )  # fmt: skip

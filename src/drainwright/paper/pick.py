@@ -40,7 +40,7 @@ def pick_list(design: Design) -> tuple[Pick, ...]:
     days = {task.key: task.day for task in design.build.plan.tasks}
     picks = [
         Pick(
-            day=days.get(task_of(line), 0), category=line.category, key=line.key,
+            day=days.get(task_of(line, days), 0), category=line.category, key=line.key,
             description=line.description + (f": {asked}" if (asked := fabric_asked(design, line)) else ""),
             quantity=quantity, unit=unit, where=line.where,
         )
