@@ -82,8 +82,10 @@ def add(part: str, **record: object) -> Plant:
 
 def protect(kind: str, name: str, ring: list[tuple[float, float]]) -> Plant:
     """A thing to be spared, by its outline."""
-    return lambda lot, job: job["property"].setdefault("protected", []).append(
-        {"name": name, "kind": kind, "at": [lot.at(*place) for place in ring]}
+    return lambda lot, job: (
+        job["property"]
+        .setdefault("protected", [])
+        .append({"name": name, "kind": kind, "at": [lot.at(*place) for place in ring]})
     )
 
 
