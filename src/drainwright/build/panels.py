@@ -133,10 +133,10 @@ def bared_lengths(site: Site, system: System, panel: float) -> tuple[BaredLength
 
 def _first(walls: Sequence[SiteWall]) -> tuple[SiteWall, bool]:
     """The wall at which a row of walls begins, and whether it is walked from its first corner."""
-    for wall in walls:
-        others = [other for other in walls if other is not wall]
-        for at, forward in ((wall.start, True), (wall.end, False)):
-            if not any(_touches(other, at) for other in others):
+    for forward in (True, False):
+        for wall in walls:
+            at = wall.start if forward else wall.end
+            if not any(_touches(other, at) for other in walls if other is not wall):
                 return wall, forward
     return walls[0], True
 
