@@ -9,12 +9,13 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build.book import demonstration_book
-from drainwright.build.fittings_count import legs
+from drainwright.build.fittings_count import REACH, inside_bodies, legs
 from drainwright.build.takeoff import count
-from drainwright.build.units import FOOT
+from drainwright.build.units import FOOT, INCH
+from drainwright.design import Design
 from drainwright.job.values import Basis
 from drainwright.system.catalogue import PIPES
-from drainwright.system.fittings import elbows, group, inches, straightened, turns
+from drainwright.system.fittings import SHORTEST, elbows, group, inches, straightened, turns
 from drainwright.system.model import JoinedCapacity, SizedRun, System
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
@@ -187,6 +188,25 @@ def test_pipe_that_bends_needs_no_elbow() -> None:
     stiff = make_run("X", (feet(0, 0), feet(10, 0), feet(10, 10)), GROUND - 0.5, GROUND - 0.6, ends=("A", "OUT"))
     assert legs(stiff) == pytest.approx([10 * FOOT, 10 * FOOT])
     assert math.fsum(legs(stiff)) == pytest.approx(stiff.length)
+
+
+def test_pipe_ends_past_the_wall_of_what_it_comes_to(pumped: Design) -> None:
+    """A basin of 30 in, catch basins of 12 in, 2 in through the wall; the pumped line starts at its riser."""
+    past = {run.name: inside_bodies(pumped.job, pumped.system, run) for run in pumped.system.runs}
+    assert past["FD1"] == pytest.approx((0.0, 13 * INCH))
+    assert past["YD1"] == pytest.approx((4 * INCH, 13 * INCH))
+    assert past["L1"] == pytest.approx((0.0, 13 * INCH))
+    assert past["DL"] == (0.0, 0.0)
+    straight = pumped.system.run("L1")
+    assert legs(straight, past["L1"]) == pytest.approx([straight.length - 13 * INCH])
+    cut = [piece for stick in pumped.build.takeoff.cuts for piece in stick.pieces if piece.where == "L1"]
+    assert [piece.length for piece in cut] == pytest.approx([straight.length - 13 * INCH])  # one stick is enough
+
+
+def test_no_end_is_cut_too_short_to_be_joined() -> None:
+    run = make_run("X", (feet(0, 0), feet(10, 0), feet(10, 1.2)), GROUND - 0.5, GROUND - 0.6, ends=("A", "SUMP"))
+    assert legs(run, (0.0, 0.33)) == pytest.approx([10 * FOOT, SHORTEST])
+    assert REACH < SHORTEST
 
 
 def test_a_line_that_joins_another_pipe_is_reduced_and_adapted_at_the_outlet() -> None:

@@ -23,6 +23,7 @@ from drainwright.paper.documents.hazards import emergencies
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import wet_corners
+from drainwright.paper.order_lists import taken_off
 from drainwright.water.model import Cause
 
 from ..conftest import designed as whole
@@ -250,6 +251,23 @@ def test_a_place_on_the_wall_s_line_is_said_so() -> None:
     text = str([plain(block) for block in setting_out_blocks(designed("block-wall-house"))])
     assert "on the wall's line" in text
     assert not re.search(r"(?<![\d/.])0 (?:in|m) (?:towards|away)", text)
+
+
+# -- cutting list --------------------------------------------------------------------------------------------
+
+
+def test_the_cutting_list_says_what_is_taken_off(pumped: Design, metric: Design) -> None:
+    for design, reach, turns in ((pumped, "2 in past", "1"), (metric, "51 mm past", "0.30 m")):
+        said = taken_off(design)
+        assert reach in said[0]
+        assert "Not taken off: what fittings hold." in said[1]
+        assert turns in said[1]
+    panel = Say("SI").length(metric.build.dig.wall_panel)
+    (opened,) = [line for line in taken_off(metric) if "opened" in line]
+    assert f"opened {panel} at a time (FD1)" in opened
+    whole = dataclasses.replace(metric.build.dig, wall_panel=0.0)
+    free = dataclasses.replace(metric, build=dataclasses.replace(metric.build, dig=whole))
+    assert not [line for line in taken_off(free) if "opened" in line]
 
 
 # -- cut sheets ----------------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from drainwright.build.sticks import Sticks, split
@@ -12,16 +12,20 @@ from drainwright.job.model import Job
 from drainwright.system.fittings import (
     BELLED,
     BENDING,
+    SHORTEST,
     Fitting,
     Riser,
     elbows,
     group,
+    inlet_of,
     network_fittings,
     straightened,
     turns,
 )
 from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.system.trade import nominal_words
+
+REACH = 0.0508  # a pipe goes through its gasket and this far past the wall's inside, common practice, no source [m]
 
 _WORDS = {
     "elbow-22": "elbow 22-1/2°",
@@ -81,8 +85,45 @@ def size(pipe: Pipe) -> str:
     return pipe.nominal.replace(" ", "")
 
 
-def legs(run: SizedRun) -> list[float]:
-    """Straight lengths between a run's fittings; the whole run for pipe that bends [m]."""
+def inside_bodies(job: Job, system: System, run: SizedRun) -> tuple[float, float]:
+    """How much of a run's two ends lies inside a basin or catch basin, where no pipe is laid.
+
+    Parameters
+    ----------
+    job : Job
+        Its catch basins have their size.
+    system : System
+        The network.
+    run : SizedRun
+        One of its runs; its route ends at the middle of what it comes to.
+
+    Returns
+    -------
+    float, float
+        From the middle to the inside of the wall, less ``REACH``; 0 at other ends, and where a pumped line starts at
+        its riser in the middle. [m]
+    """
+
+    def inside(name: str) -> float:
+        node = system.nodes.get(name)
+        if node is None:
+            return 0.0
+        if node.kind == "basin":
+            station = system.station_named(name)
+            across = 0.0 if station is None else station.inside_diameter
+        else:
+            inlet = inlet_of(node, job) if node.kind == "inlet" else None
+            across = 0.0 if inlet is None or inlet.kind == "cleanout" else inlet.size
+        return max(across / 2.0 - REACH, 0.0)
+
+    return 0.0 if run.pressure else inside(run.upper), inside(run.lower)
+
+
+def legs(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[float]:
+    """Straight lengths between a run's fittings; the whole run for pipe that bends [m].
+
+    ``ends`` are taken off, as ``inside_bodies`` finds them; what is left of a leg is never too short to join.
+    """
     lengths: list[float] = []
     route = straightened(run.route)
     bends = turns(route)
@@ -93,6 +134,8 @@ def legs(run: SizedRun) -> list[float]:
             lengths.append(length)
         else:
             lengths[-1] += length
+    for index, off in ((0, ends[0]), (-1, ends[1])):
+        lengths[index] = max(lengths[index] - off, min(lengths[index], SHORTEST))
     return [length for length in lengths if length > 1e-6]
 
 
@@ -116,15 +159,21 @@ def fittings(job: Job, system: System, sticks: dict[str, Sticks]) -> tuple[tuple
     named, risers = system.fittings, system.risers
     if named is None:
         named, risers = network_fittings(job, system)
-    couplings = (part for run in system.runs for part in _couplings(run, sticks[run.pipe.key].stick))
+    couplings = (
+        part
+        for run in system.runs
+        for part in _couplings(run, legs(run, inside_bodies(job, system, run)), sticks[run.pipe.key].stick)
+    )
     return (*named, *couplings), risers
 
 
-def _couplings(run: SizedRun, stick: float) -> Iterator[Fitting]:
+def _couplings(run: SizedRun, lengths: Sequence[float], stick: float) -> Iterator[Fitting]:
     if run.pipe.family not in BELLED:
-        for length in legs(run):
+        for length in lengths:
             for _ in range(len(split(length, stick)) - 1):
                 yield Fitting(kind="coupling", pipe=run.pipe, where=run.name)
 
 
-__all__ = ["described", "fittings", "group_words", "key_of", "kind_words", "legs", "size", "sockets"]
+__all__ = [
+    "REACH", "described", "fittings", "group_words", "inside_bodies", "key_of", "kind_words", "legs", "size", "sockets",
+]  # fmt: skip

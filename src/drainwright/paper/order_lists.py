@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
+from drainwright.build.fittings_count import REACH
 from drainwright.build.model import CutStick
 from drainwright.design import Design
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import convert
 from drainwright.system.catalogue import find_pipe
+from drainwright.system.fittings import BENDING, SHORTEST
 from drainwright.system.trade import pipe_words
 
 Head: TypeAlias = tuple[str, float]  # of a column: words, width
@@ -26,6 +28,30 @@ def pieces_words(cut: CutStick, say: Say) -> str:
     if cut.rest < 0.005:
         return cuts if len(cut.pieces) > 1 else f"{cuts}, whole"
     return f"{cuts}, rest {say.length(cut.rest)}"
+
+
+def taken_off(design: Design) -> tuple[str, ...]:
+    """What is taken off the lengths of the cutting list, and what is not: each a sentence."""
+    say = Say(design.job.units)
+    panel = design.build.dig.wall_panel
+    opened = {wall.name for wall in design.site.walls if wall.wall.open_and_coat}
+    beside = [
+        run.name
+        for run in design.system.runs
+        if opened.intersection(run.walls) and run.pipe.family not in BENDING and max(run.pipe.sticks) > panel + 1e-6
+    ]
+    said = [
+        f"Taken off: at a basin or catch basin a pipe ends {say.small(REACH)} past the inside of the wall, for the "
+        "gasket (common practice, no source). A pumped line is measured from its riser in the basin's middle.",
+        "Not taken off: what fittings hold. Lengths go from turn to turn: lay the fitting in place, mark, then cut. "
+        f"Bends nearer than {say.length(SHORTEST)} to each other are one group of fittings, with no length between.",
+    ]
+    if panel > 0 and beside:
+        said.append(
+            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no longer piece lies in one "
+            "opened length. Cut whole sticks to the opening; couplings for the cut ends are not on this list."
+        )
+    return tuple(said)
 
 
 def stick_rows(design: Design) -> Iterator[tuple[CutStick, int]]:
@@ -79,7 +105,8 @@ def _cutting(design: Design, say: Say) -> _List:
     note = (
         "Cut in this order; a saw cut is 4 mm wide." if not say.us else "Cut in this order; a saw cut is 5/32 in wide."
     )
-    return "Cutting list", f"{note} Measure the place before you cut a rest.", heads, rows
+    ends = f"Pipe ends {say.small(REACH)} past the inside of basin walls; nothing is taken off for fittings."
+    return "Cutting list", f"{note} {ends} Measure the place before you cut a rest.", heads, rows
 
 
 def _stone(design: Design, say: Say) -> _List:
@@ -152,4 +179,4 @@ def _tools(design: Design) -> _List:
     return "Tools", "Common tools are taken to be the firm's own, unless the job says what it lacks.", heads, rows
 
 
-__all__ = ["Head", "Line", "listed", "pieces_words", "stick_rows"]
+__all__ = ["Head", "Line", "listed", "pieces_words", "stick_rows", "taken_off"]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from drainwright.build.book import Book
-from drainwright.build.fittings_count import described, fittings, key_of, legs, sockets
+from drainwright.build.fittings_count import described, fittings, inside_bodies, key_of, legs, sockets
 from drainwright.build.model import CutPiece, CutStick, TakeoffLine
 from drainwright.build.sticks import KERF, Sticks, best_sticks, split
 from drainwright.build.takeoff.lines import line, names
@@ -33,6 +33,7 @@ class Counted:
     fittings: tuple[Fitting, ...]
     risers: tuple[Riser, ...]
     cuts: tuple[CutStick, ...]
+    legs: dict[str, tuple[float, ...]]  # straight lengths of each run, between fittings and bodies [m]
 
 
 def pipe_key(pipe: Pipe, stick: float) -> str:
@@ -67,12 +68,13 @@ def count(site: Site, system: System, book: Book) -> Counted:
     """
     pipes = {run.pipe.key: run.pipe for run in system.runs}
     prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
+    straight = {run.name: tuple(legs(run, inside_bodies(site.job, system, run))) for run in system.runs}
     wanted = {
         key: [
             CutPiece(length=leg, where=run.name, upright=False)
             for run in system.runs
             if run.pipe.key == key
-            for leg in legs(run)
+            for leg in straight[run.name]
         ]
         for key in pipes
     }
@@ -84,7 +86,7 @@ def count(site: Site, system: System, book: Book) -> Counted:
         key: best_sticks([piece.length for piece in wanted[key]], prices[key], parted=first[key].stick) for key in pipes
     }
     cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
-    return Counted(sticks=chosen, fittings=found, risers=risers, cuts=cuts)
+    return Counted(sticks=chosen, fittings=found, risers=risers, cuts=cuts, legs=straight)
 
 
 def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple[CutStick, ...]:
@@ -178,7 +180,8 @@ def welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
         pints += sockets(fitting) / _per_pint(fitting.pipe)
     for run in system.runs:
         if run.name in welded and run.pipe.family in ("D2729", "D3034 SDR 35"):
-            bells = sum(math.ceil(leg / counted.sticks[run.pipe.key].stick - 1e-9) - 1 for leg in legs(run))
+            stick = counted.sticks[run.pipe.key].stick
+            bells = sum(math.ceil(leg / stick - 1e-9) - 1 for leg in counted.legs[run.name])
             joints += bells
             pints += bells / _per_pint(run.pipe)
     if joints:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from drainwright.design import Design
-from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Paragraph, Row, Table
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say
-from drainwright.paper.order_lists import SOURCES, pieces_words, stick_rows
+from drainwright.paper.order_lists import SOURCES, pieces_words, stick_rows, taken_off
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.trade import pipe_words
 
@@ -33,6 +33,7 @@ def cutting_blocks(design: Design) -> tuple[Block, ...]:
                 text="Each saw cut is counted. Measure the place before a rest is cut; keep rests for the risers.",
                 style="soft",
             ),
+            Bullets(items=taken_off(design)),
             Table(columns=stick_columns, rows=tuple(rows)),
         ]
     zones = design.build.takeoff.stone
