@@ -14,6 +14,7 @@ from drainwright.build.usual_lines import USUAL
 from drainwright.design import Design
 from drainwright.job.locates import Locates
 from drainwright.paper.calendar import reminders
+from drainwright.paper.documents.blocks import Bullets
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.white_marking import dig_words
 
@@ -151,3 +152,12 @@ def test_after_the_call_answers_and_renewal_are_told(pumped: Design) -> None:
     assert "Ask for the locate ticket" not in told
     assert told["Answers to the locate ticket due"] == "20260406"
     assert told["Locate ticket runs out soon"] == "20260420"
+
+
+def test_a_run_without_a_trench_of_its_own_is_told_where_it_lies(metric: Design) -> None:
+    """Every run with a cut sheet is in the table of trenches and in the dig area."""
+    dig = metric.build.dig
+    assert dict(dig.laid_in).keys() == {run.name for run in metric.system.runs} - {item.name for item in dig.trenches}
+    assert dig.laid_in == (("L1", "FD1"),)
+    request = next(block for block in locate_request(metric) if isinstance(block, Bullets))
+    assert "L1: no dig of its own, in that of FD1." in request.items

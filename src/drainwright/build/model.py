@@ -133,6 +133,7 @@ class DigPlan:
     tree_roots: tuple[RootLoss, ...] = ()
     spared: tuple[tuple[str, str, str], ...] = ()  # digging through what must be spared: dig, its name, its kind
     notes: tuple[str, ...] = ()
+    laid_in: tuple[tuple[str, str], ...] = ()  # runs without a trench of their own, and whose digging they lie in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import count, take_off
 from drainwright.build.tools import tool_lines
-from drainwright.build.trench import Cut, cuts, trench
+from drainwright.build.trench import Cut, cuts, laid_in, trench
 from drainwright.build.wedge import wedges
 from drainwright.build.working_days import working_days
 from drainwright.field.model import Site
@@ -149,6 +149,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     met = crossings(digs, site, bodies)
     return DigPlan(
         trenches=trenches,
+        laid_in=laid_in(digs, {item.name for item in trenches}),
         crossings=met,
         wedges=wedges(digs, site),
         roots=root_cuts(digs, site),

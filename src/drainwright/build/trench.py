@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -288,6 +288,32 @@ def _counted(digs: Sequence[Cut], index: int) -> Cut:
     return replace(cut, distances=distances, points=points, ground=ground, bottom=bottom, heights=(first, second))
 
 
+def laid_in(digs: Sequence[Cut], dug: Collection[str]) -> tuple[tuple[str, str], ...]:
+    """Runs that have no digging of their own, each with the one that holds most of it.
+
+    Parameters
+    ----------
+    digs : Sequence of Cut
+        From ``cuts``, in their order.
+    dug : collection of str
+        Names of the diggings that soil is counted for.
+
+    Returns
+    -------
+    tuple of (str, str)
+        Run and digging. A run that lies above the ground is in none.
+    """
+    found = []
+    for index, cut in enumerate(digs):
+        if cut.kind != "run" or cut.name in dug:
+            continue
+        shares = [(cut.axis.intersection(other.area).length, other.name) for other in digs[:index] if other.name in dug]
+        most, name = max(shares, default=(0.0, ""), key=lambda share: share[0])
+        if most > SAME_PLACE:
+            found.append((cut.name, name))
+    return tuple(found)
+
+
 def trench(cut: Cut, site: Site) -> Trench:
     """The digging as the papers list it, with its volume and its protection.
 
@@ -364,6 +390,6 @@ def _footing(cut: Cut) -> Series:
 
 
 __all__ = [
-    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "SHALLOW", "Cut", "basin_outside", "cuts", "hole_across",
+    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "SHALLOW", "Cut", "basin_outside", "cuts", "hole_across", "laid_in",
     "run_width", "trench", "wall_width",
 ]  # fmt: skip

@@ -43,7 +43,12 @@ def locate_request(design: Design) -> tuple[Block, ...]:
             style="soft",
         ),
         Heading(text="Dig area, to say and to mark white", level=2),
-        Bullets(items=tuple(f"{item.name}: {item.text}" for item in dig_words(design))),
+        Bullets(
+            items=(
+                *(f"{item.name}: {item.text}" for item in dig_words(design)),
+                *(f"{name}: no dig of its own, in that of {other}." for name, other in design.build.dig.laid_in),
+            )
+        ),
         Paragraph(
             text=f"Mark white {say.small(MARGIN)} outside each (common practice, no source). Corners are those of the "
             "house; compass sides are by the plan's north."

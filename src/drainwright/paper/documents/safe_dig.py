@@ -205,6 +205,13 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
 
 def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(_trench(item, say) for item in design.build.dig.trenches)
+    rows += tuple(
+        (
+            Cell(text=name, weight="semibold"), say.length(design.system.run(name).length), "–", "–",
+            f"none of its own: in the digging of {other}", "–", "–",
+        )
+        for name, other in design.build.dig.laid_in
+    )  # fmt: skip
     if not rows:
         return ()
     columns = (
