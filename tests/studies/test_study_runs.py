@@ -152,7 +152,7 @@ def test_years_of_made_rain_are_those_of_their_seed(tmp_path: Path, monkeypatch:
     kind = StormKind(rate=3e-6, pace_shape=4.0, pace_time=1800.0, cells=0.5, storm_end=0.05, cell_depth=0.0005)
     process = FittedProcess(kinds=(kind,), misfit=(), assumed=(), notes=(), source="process")
     monkeypatch.setattr(
-        "drainwright.water.rain_process.fit_process", lambda table, depth: process
+        "drainwright.water.rain_process.fit_process", lambda table, depth, **told: process
     )  # the fit takes 10 s
     text = "study: S\njobs: [job.yaml]\nrain:\n  - {{made: {{seed: {}, years: 3}}}}\n"
     first, again, other = (read_study(written(tmp_path, text.format(seed))) for seed in (4, 4, 5))

@@ -59,7 +59,9 @@ def test_the_storm_test_and_the_flow_nets_know_the_proposed_drains(example: str)
     other, site = named(found), with_runs(found.site, drain_runs(found.system.runs))
     for own, twin in zip(found.storm.cases, storm_test(found.site, other, found.system).cases, strict=True):
         assert own.volume_in == pytest.approx(twin.volume_in, **CLOSE)
-        assert own.highest_at_house == pytest.approx(twin.highest_at_house, **CLOSE)
+        assert (own.highest_at_house is None) == (twin.highest_at_house is None)  # none: the drains stay dry
+        if own.highest_at_house is not None:
+            assert own.highest_at_house == pytest.approx(twin.highest_at_house, **CLOSE)
     assert [net.flow for net in flow_nets(found)] == pytest.approx([net.flow for net in nets_of(site, other)], **CLOSE)
     assert any(item.flow > 0.0 for item in found.inflows.seepage) == bool(flow_nets(found))
 
