@@ -223,7 +223,9 @@ def test_a_run_that_kills_its_worker_fails_and_others_go_on(tmp_path: Path) -> N
     changes[17] = {"kills": "always"}
     changes[41] = {"kills": "once", "mark": str(tmp_path / "mark")}
     runs = [Run(number=n, job="j", changes=one, rain={}, key=f"k{n}") for n, one in enumerate(changes)]
-    study = Study(title="S", kind="storm", jobs={"j": ""}, job_names={"j": "j"}, runs=tuple(runs), keep=())
+    study = Study(
+        title="S", kind="storm", jobs={"j": '{"units": "US"}'}, job_names={"j": "j"}, runs=tuple(runs), keep=()
+    )
     batches = batches_of(study, runs, 7)
     found = [outcome for some in in_processes(batches, 2, tell) for outcome in some]
     assert sorted(one.key for one in found) == sorted(run.key for run in runs)  # each once

@@ -78,7 +78,9 @@ def test_a_thousand_runs_with_a_killed_process_are_each_told_once(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     runs = tuple(Run(number=n, job="j", changes={"n": n}, rain={}, key=f"k{n}") for n in range(1, MANY + 1))
-    many = Study(title="Many", kind="storm", jobs={"j": ""}, job_names={"j": "job.yaml"}, runs=runs, keep=())
+    many = Study(
+        title="Many", kind="storm", jobs={"j": '{"units": "US"}'}, job_names={"j": "job.yaml"}, runs=runs, keep=()
+    )
     monkeypatch.setattr("drainwright.studies.local.in_processes", partial(in_processes, work=tell))
     progress, did = once_beyond(MANY // 3, kill_one)
     result = run_study(many, tmp_path, workers=2, progress=progress)
