@@ -16,7 +16,7 @@ from drainwright.errors import InputError
 from drainwright.paper.axes import round_step, ticks
 from drainwright.paper.curve_chart import line_curve
 from drainwright.paper.frame import View, detail_scale, plan_scale
-from drainwright.paper.label import Label, Obstacle, place_labels
+from drainwright.paper.label import Label, Obstacle, covered_lengths, place_labels
 from drainwright.paper.measure import fit, text_width, wrap
 from drainwright.paper.section import basin_drafts
 from drainwright.paper.setting_out import taped_places
@@ -29,6 +29,20 @@ from tests.paper.sample import FOOT, designed, sample_design
 
 FRAME = (0.0, 0.0, 100.0, 80.0)
 places = st.tuples(st.floats(0, 100), st.floats(0, 80))
+
+
+def test_what_a_box_covers_of_a_line_is_what_a_geometry_library_says() -> None:
+    chance = np.random.default_rng(4)
+    half, at, angle = chance.uniform(0.1, 20, (500, 2)), chance.uniform(0, 60, (500, 2)), chance.uniform(0, 7, 500)
+    corners = half[:, None] * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
+    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]]).transpose(2, 0, 1)
+    quads = corners @ turn.transpose(0, 2, 1) + at[:, None]
+    quads[::2] = quads[::2, ::-1]  # either way round
+    segments = chance.uniform(0, 60, (500, 2, 2))
+    segments[:100, 1, 0] = segments[:100, 0, 0]  # upright
+    expected = shapely.length(shapely.intersection(shapely.polygons(quads), shapely.linestrings(segments)))
+    assert np.count_nonzero(expected) > 100
+    np.testing.assert_allclose(covered_lengths(quads, segments), expected, atol=1e-9)
 
 
 @settings(max_examples=25, deadline=None)

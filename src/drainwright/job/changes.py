@@ -12,8 +12,8 @@ from drainwright.errors import JobError
 from drainwright.job.loading import refusal, short
 from drainwright.job.model import Job
 from drainwright.job.names import near
+from drainwright.job.reading import job_of
 from drainwright.job.values import Basis
-from drainwright.job.writing import job_from_json
 
 _PART = re.compile(r'\[([0-9]+)\]|\.?(?:"([^"]+)"|([^.\[\]"]+))')
 _BY_KEY = (["price_book", "prices"], ["price_book", "rates"])  # what stands below is one key, dots and all
@@ -73,7 +73,7 @@ def changed_job(text: str, changes: Mapping[str, Any]) -> Job:
     JobError
         Lists every fault.
     """
-    return job_from_json(json.dumps(changed_record(json.loads(text), changes)))
+    return job_of(changed_record(json.loads(text), changes))
 
 
 def _set(record: dict[str, Any], key: str, value: Any) -> None:

@@ -168,6 +168,15 @@ def load(text: str, name: str, noun: str = JOB, first: str = "title") -> Loaded:
     return Loaded(record=record, spots=builder.spots)
 
 
+def loaded_record(record: dict[str, Any], name: str, noun: str = JOB) -> Loaded:
+    """A plain record as ``load`` gives it, with no places; refused where its texts hold control characters."""
+    builder = _Builder(name, noun)
+    builder.check_texts(record, "")
+    if builder.problems:
+        raise JobError(tuple(builder.problems[:MOST_PROBLEMS]))
+    return Loaded(record=record, spots={})
+
+
 def _json(text: str, name: str) -> Any:
     if not text.strip():
         return None
@@ -362,5 +371,5 @@ def placed(problems: tuple[Problem, ...], name: str, spots: Mapping[str, Spot]) 
 
 __all__ = [
     "DEEPEST", "MOST_BYTES", "MOST_NODES", "MOST_PROBLEMS", "Loaded", "Part", "Spot", "decode", "join", "load",
-    "nearest", "placed", "read_bytes", "refusal", "short",
+    "loaded_record", "nearest", "placed", "read_bytes", "refusal", "short",
 ]  # fmt: skip

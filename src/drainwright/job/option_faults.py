@@ -8,7 +8,8 @@ from dataclasses import replace
 from drainwright.errors import JobError, Problem
 from drainwright.job.changes import changed_record
 from drainwright.job.model import Job
-from drainwright.job.writing import job_from_json, to_json
+from drainwright.job.reading import job_of
+from drainwright.job.writing import to_json
 
 
 def option_faults(job: Job) -> tuple[Problem, ...]:
@@ -32,7 +33,7 @@ def option_faults(job: Job) -> tuple[Problem, ...]:
     for number, option in enumerate(job.offer.options):
         where = f"offer.options[{number}].changes"
         try:
-            job_from_json(json.dumps(changed_record(record, option.changes)))
+            job_of(changed_record(record, option.changes))
         except JobError as error:
             found += [
                 replace(

@@ -15,7 +15,7 @@ from drainwright.job.book_file import fill_book
 from drainwright.job.cross import cross_check
 from drainwright.job.explain import problems_of
 from drainwright.job.ground_reading import fill_ground
-from drainwright.job.loading import Loaded, Spot, decode, load, nearest, placed, read_bytes
+from drainwright.job.loading import Loaded, Spot, decode, load, loaded_record, nearest, placed, read_bytes
 from drainwright.job.model import Job
 from drainwright.job.names import parts_of
 from drainwright.job.pump_file import fill_pumps
@@ -108,6 +108,22 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
         Lists every fault that was found.
     """
     loaded = load(text, name)
+    job = _checked(loaded, name, folder)
+    return Document(job=job, text=text, name=name, folder=folder, spots=loaded.spots)
+
+
+def job_of(record: dict[str, Any], name: str = "job.json") -> Job:
+    """The job of a plain record that was never text, such as one changed by the program: its faults have no lines.
+
+    Raises
+    ------
+    JobError
+        Lists every fault that was found, as for a file.
+    """
+    return _checked(loaded_record(record, name), name, None)
+
+
+def _checked(loaded: Loaded, name: str, folder: Path | None) -> Job:
     try:
         record = upgrade(loaded.record)
         job = _validate(record, loaded, name)
@@ -118,7 +134,7 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
         cross_check(job)
     except JobError as error:
         raise JobError(placed(error.problems, name, loaded.spots)) from None
-    return Document(job=job, text=text, name=name, folder=folder, spots=loaded.spots)
+    return job
 
 
 def read_job(path: str | Path) -> Job:
@@ -144,4 +160,4 @@ def _numbered(where: str, job: Job) -> str:
     return number + where[len(best) :]
 
 
-__all__ = ["Document", "read_document", "read_job", "read_text"]
+__all__ = ["Document", "job_of", "read_document", "read_job", "read_text"]

@@ -236,6 +236,36 @@ def _lines(pairs: Sequence[tuple[Point, Point]]) -> NDArray[Any]:
     return np.asarray(shapes, dtype=object)
 
 
+def covered_lengths(quads: NDArray[np.float64], segments: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How much of each segment lies in the convex quad of the same row, by clipping at the quad's sides.
+
+    Parameters
+    ----------
+    quads : ndarray, shape (n, 4, 2)
+        Corners in order, either way round. [mm]
+    segments : ndarray, shape (n, 2, 2)
+        Ends. [mm]
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Lengths. [mm]
+    """
+    sides = np.roll(quads, -1, axis=1) - quads
+    turn = np.sign(sides[:, 0, 0] * sides[:, 1, 1] - sides[:, 0, 1] * sides[:, 1, 0])[:, None]
+    inward = np.stack((-sides[..., 1], sides[..., 0]), axis=-1) * turn[..., None]
+    start = np.sum(inward * (segments[:, None, 0] - quads), axis=-1)
+    along = np.sum(inward * (segments[:, None, 1] - segments[:, None, 0]), axis=-1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = -start / along
+    first = np.max(np.where(along > 0, crossing, 0.0), axis=1).clip(min=0.0)
+    last = np.min(np.where(along < 0, crossing, 1.0), axis=1).clip(max=1.0)
+    beside = np.any((along == 0) & (start < 0), axis=1)
+    share = np.where(beside, 0.0, np.maximum(last - first, 0.0))
+    lengths: NDArray[np.float64] = share * np.hypot(*(segments[:, 1] - segments[:, 0]).T)
+    return lengths
+
+
 class _Board:
     """Labels with their candidates, and what stands in their way."""
 
@@ -260,24 +290,24 @@ class _Board:
         nowhere = ((0.0, 0.0), (0.0, 0.0))
         self.leader_lines = [_lines([line or nowhere for line in leaders]) for leaders in self.leaders]
         blocks = _polygons(blocked)
-        strings = _lines([pair for line in lines for pair in pairwise(line.points)])
+        pairs = [pair for line in lines for pair in pairwise(line.points)]
         self.block_tree = shapely.STRtree(blocks)
-        self.line_tree = shapely.STRtree(strings)
+        self.line_tree = shapely.STRtree(_lines(pairs))
         weights = np.array([line.weight for line in lines for _ in line.points[1:]])
-        self.fixed = [self._fixed(index, frame, strings, weights) for index in range(len(labels))]
+        self.fixed = [self._fixed(index, frame, np.array(pairs), weights) for index in range(len(labels))]
 
     def _fixed(
-        self, index: int, frame: Frame, strings: NDArray[Any], weights: NDArray[np.float64]
+        self, index: int, frame: Frame, segments: NDArray[np.float64], weights: NDArray[np.float64]
     ) -> NDArray[np.float64]:
-        shapely, shapes, bounds = self.shapely, self.shapes[index], self.bounds[index]
+        shapes, bounds = self.shapes[index], self.bounds[index]
         cost = np.array([place.cost for place in self.places[index]])
         outside = (bounds[:, 0] < frame[0]) | (bounds[:, 1] < frame[1]) | (bounds[:, 2] > frame[2])
         cost += TOUCH * (outside | (bounds[:, 3] > frame[3]))
         which, _ = self.block_tree.query(shapes, predicate="intersects")
         np.add.at(cost, which, TOUCH)
-        if len(strings):
+        if len(segments):
             which, other = self.line_tree.query(shapes)
-            covered = shapely.length(shapely.intersection(shapes[which], strings[other]))
+            covered = covered_lengths(np.array(self.quads[index])[which], segments[other])
             np.add.at(cost, which, covered * weights[other])
             own = self._led(index, cost)
             which, other = self.line_tree.query(self.leader_lines[index][own], predicate="crosses")
@@ -346,7 +376,7 @@ def place_labels(
         before = dict(taken)
         for index, label in enumerate(labels):
             cost = board.cost(index, taken)
-            best = int(np.argmin(cost))
+            best = int(np.argmin(np.round(cost, 6)))  # of equal places the first, whatever the rounding
             limit = DROP_ABOVE if label.droppable else TOUCH
             if cost[best] < limit:
                 taken[index] = best
@@ -371,4 +401,4 @@ def place_labels(
     )
 
 
-__all__ = ["Frame", "Label", "Obstacle", "Place", "Placed", "Placement", "place_labels"]
+__all__ = ["Frame", "Label", "Obstacle", "Place", "Placed", "Placement", "covered_lengths", "place_labels"]

@@ -9,6 +9,7 @@ from drainwright.design import Design
 from drainwright.paper.frame import Scale, View, papers, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.measure import rectangle
+from drainwright.paper.once import once
 from drainwright.paper.plan import centred, extents, named, obstacles, plan_marks, scale_of_plan
 from drainwright.paper.plan_marks import Drawn
 from drainwright.paper.sheet import Mark, Point, Sheet, TextMark
@@ -30,6 +31,7 @@ class PagePlan:
     unplaced: tuple[Label, ...]  # names that found no room and must be told beside it
 
 
+@once
 def page_plan(design: Design) -> PagePlan:
     """Lay the plan out for a page.
 

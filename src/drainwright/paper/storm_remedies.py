@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from drainwright.build.remedies import PricedPrevention
 from drainwright.design import Design, remedies
+from drainwright.paper.once import once
 
-_last: list[tuple[Design, tuple[PricedPrevention, ...]]] = []  # the design last asked for
 
-
+@once
 def preventions_of(design: Design) -> tuple[PricedPrevention, ...]:
     """``remedies`` of a design, run once: it runs the storm again, and several papers tell it."""
-    if not _last or _last[0][0] is not design:
-        _last[:] = [(design, remedies(design))]
-    return _last[0][1]
+    return remedies(design)
 
 
 def remedies_of(design: Design) -> dict[str, str]:

@@ -144,7 +144,7 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
         others["reminders.ics"] = partial(_reminders, design)
     count = len(documents) + len(others) + 1
     contents: dict[str, bytes] = {}
-    with ThreadPoolExecutor(max_workers=1) as setter:  # the setter leaves Python alone while it works
+    with ThreadPoolExecutor(max_workers=2) as setter:  # the setter leaves Python alone while it works
         setting = {name: setter.submit(make) for name, make in documents.items()}
         made = {**others, **{name: future.result for name, future in setting.items()}}
         try:
