@@ -227,6 +227,8 @@ def _references(job: Job, names: Names) -> Iterator[Problem]:
             yield from each(f"{where}.{end}", name, nodes, wanted)
         for number, name in enumerate(run.beside):
             yield from each(f"{where}.beside[{number}]", name, names.walls, "the name of a wall")
+    for index, strip in enumerate(job.works.shaping):
+        yield from each(f"works.shaping[{index}].wall", strip.wall, names.walls, "the name of a wall")
     for index, discharge in enumerate(job.works.discharge):
         for number, name in enumerate(discharge.joins.other_roof if discharge.joins else ()):
             where = f"works.discharge[{index}].joins.other_roof[{number}]"

@@ -58,6 +58,21 @@ class Coating(Record):
     top_above_grade: Size = si(0.0381)
 
 
+class KeepClear(Record):
+    """A thing on a wall that the ground must stay below."""
+
+    kind: Literal["wood siding", "wood framing", "weep screed", "vent", "window well", "door sill"]
+    level: Fact[Level] = Field(description="its lowest edge; of a window well its rim")
+    from_: Length = Field(default=si(0.0), alias="from", description="along the wall, from its first corner")
+    to: PositiveLength | None = Field(default=None, description="along the wall; left out: to its end")
+
+    @model_validator(mode="after")
+    def _along(self) -> KeepClear:
+        if self.to is not None and self.to <= self.from_:
+            raise ValueError("found a thing that ends before it begins: expected 'to' beyond 'from' along the wall")
+        return self
+
+
 class Wall(Record):
     """A stretch of foundation wall between two corners, seen from outside."""
 
@@ -72,6 +87,9 @@ class Wall(Record):
     wet: bool = False
     open_and_coat: bool = Field(default=False, description="dig to the footing, clean and coat this wall")
     coating: Coating = Coating()
+    keep_clear: tuple[KeepClear, ...] = Field(
+        default=(), max_length=40, description="siding, framing, vents, window wells: what earth must stay below"
+    )
 
 
 class House(Record):
@@ -279,7 +297,7 @@ class Property(Record):
 
 
 __all__ = [
-    "Access", "Coating", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground", "House", "Property",
+    "Access", "Coating", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground", "House", "KeepClear", "Property",
     "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility", "UtilityKind", "Wall",
     "WallMaterial", "YardArea",
 ]  # fmt: skip

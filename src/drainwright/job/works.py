@@ -6,7 +6,7 @@ import math
 import re
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
+from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, model_validator
 
 from drainwright.job.values import (
     Angle,
@@ -20,6 +20,7 @@ from drainwright.job.values import (
     Flow,
     Fraction,
     Grade,
+    Length,
     Level,
     Mass,
     Name,
@@ -40,6 +41,9 @@ from drainwright.job.values import (
 
 MOST_PORT = 8  # no pump for a basin at a house has a wider outlet: common practice, no source [in]
 
+MOST_FALL = 1 / 3  # of shaped ground: steeper is neither mown nor stable unturfed; common practice, no source [-]
+
+FillKey = Annotated[str, StringConstraints(pattern=r"^fill\.[a-z0-9-]{1,30}$")]
 Duty = Literal["footing drain", "yard drain", "leader", "discharge line", "overflow"]
 InletKind = Literal["catch basin", "area grate", "channel grate", "cleanout"]
 OutletKind = Literal[
@@ -249,6 +253,31 @@ class Criteria(Record):
     roof_water: Literal["separate", "to basin", "to footing drain"] = "separate"
 
 
+class Shaping(Record):
+    """Ground along a wall, shaped so that it falls away from the house; what is left out is designed."""
+
+    wall: Name
+    from_: Length = Field(default=si(0.0), alias="from", description="along the wall, from its first corner")
+    to: PositiveLength | None = Field(default=None, description="along the wall; left out: to its end")
+    width: PositiveLength = Field(default=si(3.048), description="out from the wall")
+    fall: PositiveSize = Field(default=si(0.1524), description="away from the wall, at least, within the width")
+    start_level: Level | None = Field(
+        default=None, description="finished ground at the wall; left out: designed, below what must stay clear of earth"
+    )
+    fill: FillKey = Field(default="fill.clayey", description="key of the price book")
+    finish: Literal["sod back", "seed", "mulch", "stone"] = "seed"
+
+    @model_validator(mode="after")
+    def _along(self) -> Shaping:
+        if self.to is not None and self.to <= self.from_:
+            raise ValueError("found a strip that ends before it begins: expected 'to' beyond 'from' along the wall")
+        if self.fall > MOST_FALL * self.width:
+            raise ValueError(
+                "found a fall steeper than 1 in 3: expected a wider strip or less fall, for grass slips on it"
+            )
+        return self
+
+
 def _basin_form(value: object) -> str:
     return "basin" if isinstance(value, dict | Basin) else "word"
 
@@ -285,6 +314,7 @@ class Works(Record):
     cloth: Cloth | None = Field(default=None, description="filter fabric by its sheet; left out: chosen")
     basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
     discharge: tuple[Discharge, ...] = Field(min_length=1)
+    shaping: tuple[Shaping, ...] = Field(default=(), max_length=40, description="ground to shape along the walls")
     out_of_stock: tuple[ShortText, ...] = Field(
         default=(), max_length=40, description="keys of pipe sticks that cannot be had: pipe.d3034-4in.20ft"
     )
@@ -309,5 +339,5 @@ class Works(Record):
 
 __all__ = [
     "Basin", "Battery", "Cloth", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",
-    "Pump", "PumpPoint", "Run", "Soak", "Stone", "Works",
+    "Pump", "PumpPoint", "Run", "Shaping", "Soak", "Stone", "Works",
 ]  # fmt: skip
