@@ -9,23 +9,30 @@ from hypothesis import given, settings
 from hypothesis.strategies import decimals, integers, lists
 
 from drainwright.build import build_side
-from drainwright.build.book import demonstration_book
+from drainwright.build.book import book_for, demonstration_book
 from drainwright.build.extras import unit_prices
-from drainwright.build.model import Build, CrewPlan, Takeoff, TakeoffLine, Task
+from drainwright.build.model import Build, CrewPlan, Takeoff, TakeoffLine, Task, UnitPrice
 from drainwright.build.payments import FINAL, payments, progress
 from drainwright.build.price import CENT, cents, price
 from drainwright.errors import JobError
+from drainwright.field.model import Site
 from drainwright.job.offer import Offer, Stage
 from drainwright.job.place import Rules
 
+from ..conftest import designed
 from .sample import make_site, make_system
 
 BOOK = demonstration_book()
+YARD = 0.9144
 WORKS = (
     ("set-up", 4.0, ()), ("open", 30.0, ("set-up",)), ("clean", 5.0, ("open",)), ("coat-1", 3.0, ("clean",)),
     ("pipe", 12.0, ("open", "coat-1")), ("stone", 8.0, ("pipe",)), ("pump", 3.0, ("pipe",)),
     ("backfill", 10.0, ("stone", "pump")), ("finish", 4.0, ("backfill",)),
 )  # fmt: skip
+
+
+def unit(what: str, site: Site) -> UnitPrice:
+    return next(one for one in unit_prices(site, book_for(site.job.price_book)) if one.extra.what == what)
 
 
 def plan_of(hours: tuple[float, ...] = tuple(item[1] for item in WORKS)) -> CrewPlan:
@@ -49,14 +56,53 @@ def small(**changes: object) -> Build:
 
 
 def test_a_unit_price_by_hand() -> None:
-    """Stone: 1 yd³ at 58.00, 1/1.4 h at 32.40; overhead 18 %, margin 20 % of the price, tax 7 %."""
+    """Stone: 1.08 yd³ at 58.00, 1/1.4 h at 32.40; overhead 18 %, margin 20 % of the price, tax 7 %."""
     site = make_site(price_book={"labour": "24.00", "burden": "35 %"})
-    (stone,) = (one for one in unit_prices(site, BOOK) if one.extra.what == "stone")
-    assert (stone.labour, stone.items) == (Decimal("23.14"), Decimal("58.00"))  # 0.7143 h at 32.40
-    assert stone.overhead == Decimal("14.61")
-    assert stone.before_tax == Decimal("119.69")  # 95.75 / 0.8
-    assert stone.tax == Decimal("4.06")
-    assert stone.total == Decimal("123.75")
+    stone = unit("stone", site)
+    assert (stone.labour, stone.items) == (Decimal("23.14"), Decimal("62.64"))  # 0.7143 h at 32.40; 8 % of waste
+    assert stone.overhead == Decimal("15.44")
+    assert stone.before_tax == Decimal("126.53")  # 101.22 / 0.8
+    assert stone.tax == Decimal("4.38")
+    assert stone.total == Decimal("130.91")
+
+
+def test_a_yard_more_goes_the_whole_way_to_the_tip() -> None:
+    """A yard of loam, 27 ft³ at 110 lb, is 0.424 of 7,000 lb though 1.25 yd³ fill a quarter of 5 yd³ only; it is
+    dug at 0.75 with many roots, wheeled 95 ft at 2.8, shovelled up at 1.75, driven in 0.85 h and tipped in 0.25 h a
+    load. A yard of rock, half as much again once broken, is 27 ft³ at 165 lb."""
+    house = designed("block-wall-house/job")
+    earth, rock = unit("earth", house.site), unit("rock", house.site)
+    loads = 27 * 110 / 7000
+    assert dict(earth.extra.items)["haul.load"] == dict(earth.extra.items)["dump.load"] == pytest.approx(loads)
+    assert earth.extra.hours == pytest.approx(1.4 / 0.75 + 1.25 * (1 / 2.8 + 1 / 1.75) + loads * (0.85 + 0.25))
+    heavy = 27 * 165 / 7000
+    assert dict(rock.extra.items)["haul.load"] == pytest.approx(heavy)
+    assert rock.extra.hours == pytest.approx(1 / 0.15 + 1.5 * (1 / 2.8 + 1 / 1.75) + heavy * (0.85 + 0.25))
+
+
+def test_a_yard_more_is_hauled_at_no_less_than_the_job_s_own_spoil() -> None:
+    """What the plan spends on a bank yard that leaves is the least that a yard more must bring."""
+    for name in ("block-wall-house", "metric-basement", "sloping-lot", "two-basins"):
+        house = designed(f"{name}/job")
+        dig, earth = house.build.dig, unit("earth", house.site)
+        leaves = dig.haul_volume / (1 + dig.swell)
+        own = sum(task.hours for task in house.build.plan.tasks if task.key in ("haul", "haul-even")) / leaves
+        dug = {"many": 1.4, "few": 1.1, "none": 1.0}[house.job.ground.roots] / 0.75
+        unit_size = YARD**3 if house.job.units == "US" else 1.0
+        part = dig.haul_mass / leaves / house.job.equipment.trailer_payload
+        assert earth.extra.hours / unit_size - dug / YARD**3 == pytest.approx(own, rel=0.12), name  # whole loads
+        assert dict(earth.extra.items)["haul.load"] / unit_size == pytest.approx(part), name
+
+
+def test_one_more_coat_is_of_what_the_wall_gets() -> None:
+    """Waterproofing, 20 ft² a gallon for its film of two coats: 1/40 gal a coat and 10 % of waste, at 186.00 a pail."""
+    coat = unit("coat", designed("two-basins/job").site)
+    ((key, pails),) = coat.extra.items
+    assert key == "coating.waterproofing"
+    assert pails == pytest.approx(1.1 / 40 / 5)
+    assert coat.items == Decimal("1.02")
+    damp = unit("coat", designed("block-wall-house/job").site)
+    assert damp.extra.items == (("coating.damp-proofing", pytest.approx(1.1 / 45 / 5)),)
 
 
 def test_every_unit_price_is_its_parts() -> None:

@@ -10,15 +10,25 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from drainwright.build.book import Book
+from drainwright.build.coating import coverages
 from drainwright.build.earth import SOILS
+from drainwright.build.earth_chain import stone_hours
+from drainwright.build.handling import Rates, carry_rate
+from drainwright.build.machine import kit_of
 from drainwright.build.model import Extra, UnitPrice
 from drainwright.build.price import cents, price_by_margin
-from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
+from drainwright.build.units import CUBIC_YARD, GALLON, PCF, SQUARE_FOOT
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.offer import Unforeseen
 from drainwright.worksheet import place
+
+#: Rock in place, and what it grows by once broken: common practice, no source.
+ROCK_DENSITY, ROCK_SWELL = 165.0 * PCF, 0.5
+PAIL = 5.0  # as coating is sold [gal]
+
+Items = tuple[tuple[str, float], ...]
 
 _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
     {
@@ -64,9 +74,9 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
     Parameters
     ----------
     site : Site
-        Its job carries soil, roots and the trailer.
+        Its job carries soil, roots, the barrow's way, the trailer and the walls' coatings.
     book : Book
-        Rates.
+        Rates and waste.
 
     Returns
     -------
@@ -75,20 +85,20 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
     """
     job = site.job
     soil = SOILS[job.ground.texture.value]
-    swell = 1.0 + soil.swell
-    loads = swell * CUBIC_YARD / job.equipment.trailer_volume
-    moved = swell / book.rate("load") + loads * book.rate("haul")
-    hauled = (("haul.load", loads), ("dump.load", loads))
+    rates, kit = Rates(book, job.units), kit_of(job.equipment)
+    weight = job.ground.unit_weight
+    moved, hauled = _leaves(soil.swell, soil.moist if weight is None else weight.value, site, rates)
+    rock_moved, rock_hauled = _leaves(ROCK_SWELL, ROCK_DENSITY, site, rates)
     dug = book.rate(f"roots.{job.ground.roots}") / book.rate(f"dig.{soil.digs}")
-    pail = 1.0 / (book.rate("extra.coverage") * 5.0)
+    stone = 1.0 + book.waste_of("stone.57", "stone")
     thick = "2 in" if job.units == "US" else "50 mm"
-    hours: dict[Unforeseen, tuple[float, tuple[tuple[str, float], ...]]] = {
-        "rock": (1.0 / book.rate("extra.rock") + moved, (("hire.breaker", 1.0), *hauled)),
+    hours: dict[Unforeseen, tuple[float, Items]] = {
+        "rock": (1.0 / book.rate("extra.rock") + rock_moved, (("hire.breaker", 1.0), *rock_hauled)),
         "root": (book.rate("extra.root"), ()),
         "line": (book.rate("extra.line"), ()),
         "earth": (dug + moved, hauled),
-        "stone": (1.0 / book.rate("stone"), (("stone.57", 1.0),)),
-        "coat": (1.0 / book.rate("coat"), (("coating.damp-proofing", pail),)),
+        "stone": (stone_hours(CUBIC_YARD, site, rates, kit), (("stone.57", stone),)),
+        "coat": (1.0 / book.rate("coat"), (_coat(site, book),)),
         "water": (book.rate("extra.dewater"), (("hire.trench-pump", 1.0),)),
         "waiting": (1.0, ()),
     }
@@ -98,6 +108,28 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
     )
 
 
+def _leaves(swell: float, density: float, site: Site, rates: Rates) -> tuple[float, Items]:
+    """Hours and loads to wheel, load, haul and tip a cubic yard of ground, by the trailer's room or payload."""
+    equipment = site.job.equipment
+    loose = 1.0 + swell
+    loads = CUBIC_YARD * max(loose / equipment.trailer_volume, density / equipment.trailer_payload)
+    wheeled = loose / carry_rate(site.job.property.access.barrow_distance, rates, kit_of(equipment))
+    hours = wheeled + loose / rates("load") + loads * (rates("haul") + rates("tip"))
+    return hours, (("haul.load", loads), ("dump.load", loads))
+
+
+def _coat(site: Site, book: Book) -> tuple[str, float]:
+    """The coating of one more coat, and its pails for a square foot: the dearer one, where walls get both."""
+    opened = [wall.wall for wall in site.walls if wall.wall.open_and_coat]
+    films = [wall for wall in opened if wall.coating.kind == "waterproofing" and wall.coating.coats > 0]
+    key, cover = "coating.damp-proofing", book.rate("extra.coverage")
+    if films:
+        key = "coating.waterproofing"
+        coats = (coverages(wall.material, wall.coating.kind, wall.coating.coats)[0] for wall in films)
+        cover = min(coat.middle for coat in coats) * GALLON / SQUARE_FOOT
+    return key, (1.0 + book.waste_of(key, "coating")) / (cover * PAIL)
+
+
 _METRIC = {"yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT)}
 
 
@@ -105,7 +137,7 @@ def _in_units(
     what: Unforeseen,
     title: str,
     unit: str,
-    work: tuple[float, tuple[tuple[str, float], ...]],
+    work: tuple[float, Items],
     counts: str,
     units: Units,
 ) -> Extra:
