@@ -11,6 +11,7 @@ from drainwright.job.site import Tree, Utility, Wall
 from drainwright.job.values import Basis
 
 if TYPE_CHECKING:
+    from drainwright.field.shaping import ShapedStrip
     from drainwright.field.surface import Surface
     from drainwright.field.terrain_model import Terrain
 
@@ -221,6 +222,7 @@ class Site:
     slips: tuple[Slip, ...] = ()  # likely blunders, the strongest first
     terrain: Terrain | None = None  # filled by ``survey``
     backdrop: LaidPicture | None = None
+    shaped: tuple[ShapedStrip, ...] = ()  # filled by ``survey``, in the order of the job
     set_levels: tuple[SetLevels, ...] = ()  # by shot set
     notes: tuple[str, ...] = ()  # what the reduction assumed or could not do
 

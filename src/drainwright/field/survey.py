@@ -15,6 +15,7 @@ from drainwright.field.model import Plan, Site, SitePoint, SiteTree, SiteUtility
 from drainwright.field.places import level_at, plan_of
 from drainwright.field.points import fix_points
 from drainwright.field.set_levels import SetChecks, check_sets
+from drainwright.field.shaping import shaped_strips
 from drainwright.field.shot_sets import Row, picture_in_place, shots_in_place
 from drainwright.field.surface import Surface, stations, triangulate
 from drainwright.field.terrain import lie_of_the_land
@@ -294,6 +295,8 @@ def survey(job: Job) -> Site:
         set_levels=sets.levels,
         notes=tuple(notes),
     )
+    strips = shaped_strips(site, job.works.shaping, site.outline, site.boundary, job.units)
+    site = replace(site, shaped=strips)
     return replace(site, terrain=lie_of_the_land(site))
 
 

@@ -20,6 +20,7 @@ from drainwright.quantities import write
 from drainwright.worksheet import place, quiet
 
 AT_GROUND = ("daylight", "pop-up emitter", "neighbour")  # discharge points whose water runs on over the ground
+BEYOND = 0.3  # of a shaped strip's edge its water is followed from [m]
 NEAR_DISCHARGE = 2.0  # a discharge point so far outside the shots is taken to be at their edge [m]
 TOUCHES = 0.61  # water that comes this near to a wall, 2 ft, is at the wall; common practice, no source [m]
 
@@ -77,6 +78,7 @@ def lie_of_the_land(site: Site) -> Terrain:
         run_off=run_off,
         wall_slopes=wall_slopes(surface, site.walls, site.outline, site.boundary),
         ways_on=tuple(way for way in (_way_on(site, dry, spots, *item) for item in _let_out(site, named)) if way),
+        shaped_ways=tuple(way for way in (_way_on(site, dry, spots, *item) for item in _edges(site)) if way),
         next_shots=shots,
         arrows=arrows(flow),
         roughness=rough,
@@ -120,6 +122,17 @@ def _let_out(site: Site, named: Mapping[str, Plan]) -> list[tuple[str, Plan]]:
         for item in site.job.works.discharge
         if item.kind in AT_GROUND and item.name in named
     ]
+
+
+def _edges(site: Site) -> list[tuple[str, Plan]]:
+    """Places just beyond the edge of each shaped strip: where its water runs on to today's ground."""
+    found = []
+    for strip in site.shaped:
+        out, places = strip.wall.outward, tuple(strip.edges())
+        for number in dict.fromkeys((0, len(places) // 2, len(places) - 1)):
+            beyond = BEYOND + (strip.sections[number].bank or 0.0)
+            found.append((strip.name, (places[number][0] + beyond * out[0], places[number][1] + beyond * out[1])))
+    return found
 
 
 def _way_on(site: Site, flow: Flow, spots: Sequence[LowSpot], name: str, at: Plan) -> WayOn | None:

@@ -178,6 +178,7 @@ class Terrain:
     roughness: float  # standard deviation of the ground's level about the surface, per square root of a metre [m^0.5]
     run_off: tuple[RunOff, ...] = ()
     ways_on: tuple[WayOn, ...] = ()  # from discharge points at the ground
+    shaped_ways: tuple[WayOn, ...] = ()  # from the edges of shaped strips on, over today's ground; by the strip's name
     notes: tuple[str, ...] = field(default=())
 
     def area_to(self, inlet: str) -> DrainedArea | None:

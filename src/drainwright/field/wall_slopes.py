@@ -61,7 +61,7 @@ def _of_wall(
     station = wall.length * (np.arange(parts) + 0.5) / parts
     start, out = np.array(wall.start), np.array(wall.outward)
     foot = start + station[:, None] * (np.array(wall.end) - start) / wall.length
-    free = np.array([_free(at, out, outline, boundary, reach) for at in foot])
+    free = np.array([free_way(at, out, outline, boundary, reach) for at in foot])
     runs = np.minimum(free[:, None], np.linspace(0.0, reach, math.ceil(reach / STEP) + 1))
     runs = np.maximum(runs, AT_WALL)
     east, north = (foot[:, None, n] + runs * out[n] for n in (0, 1))
@@ -85,7 +85,7 @@ def _of_wall(
     )
 
 
-def _free(at: Array, out: Array, outline: Sequence[Plan], boundary: Sequence[Plan], reach: float) -> float:
+def free_way(at: Array, out: Array, outline: Sequence[Plan], boundary: Sequence[Plan], reach: float) -> float:
     """How far one can go outwards before the lot ends or another wall stands in the way, at most the reach. [m]"""
     met = [reach]
     for ring in (outline, boundary):
@@ -102,4 +102,4 @@ def _free(at: Array, out: Array, outline: Sequence[Plan], boundary: Sequence[Pla
     return min(met)
 
 
-__all__ = ["REACH", "wall_slopes"]
+__all__ = ["AT_WALL", "REACH", "free_way", "wall_slopes"]

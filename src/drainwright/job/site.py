@@ -61,7 +61,7 @@ class Coating(Record):
 class KeepClear(Record):
     """A thing on a wall that the ground must stay below."""
 
-    kind: Literal["wood siding", "wood framing", "weep screed", "vent", "window well", "door sill"]
+    kind: Literal["wood siding", "wood framing", "foundation top", "weep screed", "vent", "window well", "door sill"]
     level: Fact[Level] = Field(description="its lowest edge; of a window well its rim")
     from_: Length = Field(default=si(0.0), alias="from", description="along the wall, from its first corner")
     to: PositiveLength | None = Field(default=None, description="along the wall; left out: to its end")
