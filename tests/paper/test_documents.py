@@ -25,7 +25,7 @@ from drainwright.paper.documents.writing import papers_of
 
 from .papers import first_page_of, pages_of, pdf_of, sheets_of, text_of
 
-NAMES = ("proposal", "crew-packet", "site-report", "worksheet", "answers", "drawings")
+NAMES = ("water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers", "drawings")
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -45,7 +45,7 @@ def test_equal_jobs_give_equal_bytes(pumped: Design, name: str) -> None:
     assert again == pdf_of(pumped, name)
 
 
-@pytest.mark.parametrize("name", ["proposal", "crew-packet", "site-report", "worksheet", "answers"])
+@pytest.mark.parametrize("name", ["water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers"])
 def test_pages_are_numbered(pumped: Design, name: str) -> None:
     pages = pages_of(pumped, name)
     assert f"page 1 of {len(pages)}" in pages[0]

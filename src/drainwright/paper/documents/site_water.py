@@ -205,7 +205,7 @@ def causes_part(design: Design) -> tuple[Block, ...]:
         else ()
     )
     if not sources.causes:
-        return (head, Paragraph(text=sources.verdict), *unread, *_tests(sources))
+        return (head, Paragraph(text=sources.verdict), *unread, *next_test_blocks(sources))
     shown = [cause for number, cause in enumerate(sources.causes) if number < 2 or cause.share >= LIKELY]
     rest = [cause.cause.value for cause in sources.causes if cause not in shown]
     columns = (
@@ -225,7 +225,7 @@ def causes_part(design: Design) -> tuple[Block, ...]:
         Table(columns=columns, rows=tuple(rows), size=0.84),
         *((Paragraph(text=f"Hardly: {joined(rest)}.", style="soft"),) if rest else ()),
         *unread,
-        *_tests(sources),
+        *next_test_blocks(sources),
     )
 
 
@@ -245,7 +245,8 @@ def _cure(cause: RankedCause) -> str:
     return cause.remedy if cause.drainage_helps else f"{cause.remedy} Drainage is not the remedy."
 
 
-def _tests(sources: MoistureSources) -> tuple[Block, ...]:
+def next_test_blocks(sources: MoistureSources, *, further: bool = True) -> tuple[Block, ...]:
+    """The test that would tell most, how it is done and what each result means; then those after it."""
     test = sources.next_test
     if test is None:
         return (Paragraph(text=f"{NO_TEST}."),) if sources.causes else ()
@@ -258,7 +259,7 @@ def _tests(sources: MoistureSources) -> tuple[Block, ...]:
             )
         )
     ]  # fmt: skip
-    if sources.also:
+    if sources.also and further:
         items = tuple(f"{item.test[0].upper()}{item.test[1:]}. {_outcomes_in_short(item)}." for item in sources.also)
         blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]
     return tuple(blocks)
@@ -289,4 +290,4 @@ def _outcomes_in_short(test: NextTest) -> str:
     return f"{said[0].upper()}{said[1:]}"
 
 
-__all__ = ["causes_part", "groundwater_part", "water_part"]
+__all__ = ["LIKELY", "causes_part", "groundwater_part", "next_test_blocks", "water_part"]

@@ -69,6 +69,7 @@ def write_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
 
 def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[str, Callable[[], Document]]:
     """The documents by file name, each made when it is asked for."""
+    from drainwright.paper.documents.analysis_paper import analysis_paper
     from drainwright.paper.documents.answers_paper import answers_paper
     from drainwright.paper.documents.change_order import change_order
     from drainwright.paper.documents.cost_sheet import cost_sheet
@@ -79,6 +80,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.worksheet_paper import worksheet_paper
 
     makers = {
+        "water-analysis.pdf": analysis_paper,
         "proposal.pdf": proposal,
         "crew-packet.pdf": crew_packet,
         "site-report.pdf": site_paper,
