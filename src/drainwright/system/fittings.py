@@ -59,7 +59,7 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Riser:
-    """A short upright pipe: a cleanout or the pump's."""
+    """A short upright pipe: a cleanout, a downspout's or the pump's."""
 
     pipe: Pipe
     length: float  # [m]
@@ -262,6 +262,7 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
 
     if upper.kind == "downspout":
         put(upper.at, "downspout", "sweep-90")
+        risers.append(Riser(pipe=run.pipe, length=_rise(run, 0.0), where=run.name))
     elif free and not (asked and not run.pressure):
         put(upper.at, "cap")
     for place in cleanouts(run, free=free, asked=True) if asked else ():
