@@ -236,3 +236,18 @@ def test_a_dead_pump_at_the_drive_leaves_the_floor_dry() -> None:
     assert dead["DRIVE"].nodes["DRIVE"].lost > 0.0  # it runs over its rim at the drive, not at the house
     assert dead["DRIVE"].nodes["SUMP"].lost == 0.0
     assert all(abs(case.balance_error) < 1e-3 for case in result.storm.cases)
+
+
+def test_a_long_house_of_45_runs_is_sound_by_gravity_alone() -> None:
+    """Also the large job that drawings are tried on."""
+    lot = designed("long-house/job")
+    assert found(lot, Severity.FAILS) == set()
+    assert len(lot.system.runs) == 45
+    kinds = [node.kind for node in lot.system.nodes.values()]
+    assert (kinds.count("inlet"), kinds.count("downspout"), kinds.count("discharge")) == (10, 13, 2)
+    assert lot.system.stations == ()
+    assert len({item.utility.kind for item in lot.site.utilities}) == 11
+    assert all(run.invert_upper > run.invert_lower for run in lot.system.runs)
+    sound = lot.storm.cases[0]
+    assert sound.time_to_slab is None
+    assert abs(sound.balance_error) < 1e-3
