@@ -8,6 +8,7 @@ from types import MappingProxyType
 from drainwright.design import Design
 from drainwright.paper.band_chart import band_draft
 from drainwright.paper.curve_chart import pump_drafts
+from drainwright.paper.drilling_sheet import drilling_drafts
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
 from drainwright.paper.plan import plan_drafts
@@ -19,6 +20,7 @@ from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.storm_failures import failures_drafts
 from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.terrain_sheet import terrain_drafts
+from drainwright.paper.trench_section import trench_drafts
 from drainwright.paper.wall_section import wall_draft
 
 
@@ -31,8 +33,9 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, terrain_drafts, profile_drafts, basin_drafts, soak_drafts, _some(wall_draft), flow_net_drafts,
-    _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
+    plan_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts, soak_drafts,
+    _some(wall_draft), flow_net_drafts, _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts,
+    _some(band_draft),
 )  # fmt: skip
 
 
@@ -48,8 +51,9 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     -------
     Mapping
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
-        ``ground`` (with its tables alike), ``profiles-1`` and so on, ``basin`` (and ``basin-2`` and so on),
-        ``soakaway`` alike, ``wall``,
+        ``ground`` (with its tables alike), ``profiles-1`` and so on,
+        ``trench`` (and ``trench-2`` and so on), ``basin`` (and ``basin-2`` and so on),
+        ``holes`` and ``soakaway`` alike, ``wall``,
         ``flow-net-1`` and so on, ``storm``, ``storm-yard``,
         ``storm-failures`` (and so on), ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
         Equal designs give equal sheets.

@@ -38,6 +38,10 @@ class Wording:
             return write(math.ceil(value / 0.0254 - 1e-3) * 0.0254, Kind.LENGTH, "US")
         return write(math.ceil(value * 100 - 1e-3) / 100, Kind.LENGTH, "SI", "m", 2)
 
+    def true(self, value: float) -> str:
+        """A true size, as a calliper shows it: ``4.22 in``, ``107.1 mm``."""
+        return write(value, Kind.LENGTH, self.units, "in" if self.us else "mm", 2 if self.us else 1)
+
     def drill(self, value: float) -> str:
         """The size of a drill: ``3/16 in``, ``4.8 mm (3/16 in)``."""
         return self._tool(value, 16, 1)

@@ -48,7 +48,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     design : Design
         The designed job.
     sheets : Sheets
-        Drawings by name; plan, profiles, basins, soakaways and wall are used.
+        Drawings by name; plan, profiles, trenches, basins with their holes, soakaways and wall are used.
 
     Returns
     -------
@@ -60,7 +60,9 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     days, bars = order_of_work(design)
     basins = tuple(name for name in sheets if name.startswith("basin"))
     soaks = tuple(name for name in sheets if name.startswith("soakaway"))
-    used = (*profiles, *basins, *soaks, "wall")
+    trenches = tuple(name for name in sheets if name.startswith("trench"))
+    holes = tuple(name for name in sheets if name.startswith("holes"))
+    used = (*profiles, *trenches, *basins, *holes, *soaks, "wall")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
@@ -74,8 +76,8 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *cutting_blocks(design),
         *_basin(design),
         *soak_blocks(design),
-        *(page for name in profiles for page in plate(name, sheets, whole=True)),
-        *(page for name in (*basins, *soaks) for page in plate(name, sheets, whole=True)),
+        *(page for name in (*profiles, *trenches) for page in plate(name, sheets, whole=True)),
+        *(page for name in (*basins, *holes, *soaks) for page in plate(name, sheets, whole=True)),
         *plate("wall", sheets, whole=True),
         *_pick(design),
         *tool_blocks(design),
