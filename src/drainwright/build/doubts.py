@@ -11,7 +11,7 @@ from drainwright.build.book import Book, Rate
 from drainwright.build.earth import SOILS
 from drainwright.build.handling import HandShares
 from drainwright.build.model import DigPlan
-from drainwright.build.passes import EVEN
+from drainwright.build.parts import task_key
 from drainwright.build.protection import DOUBT, UNSURE
 from drainwright.build.schedule import Doubt, Work
 from drainwright.field.model import Site
@@ -79,7 +79,7 @@ def with_doubts(
     common = _common(site, dig, shares, book)
     found = []
     for work in works:
-        key = work.key.removesuffix(EVEN)
+        key = task_key(work.key)
         key = "coat" if key.startswith("coat-") else key
         low, high = _own(key, site, book)
         doubt = [Doubt("", low, high), PACE, *(common[name] for name in common if key in _HIT[name])]

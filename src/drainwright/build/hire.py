@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drainwright.build.model import DigPlan, TakeoffLine
+from drainwright.build.parts import YARD
 from drainwright.build.passes import EVEN
 from drainwright.build.protection import DOUBT, PROTECTION_DEPTH
 from drainwright.build.schedule import Placed, days_open
@@ -34,11 +35,11 @@ def shield_hire(dig: DigPlan, placed: Sequence[Placed], site: Site, beside: Sequ
     """
     crew = site.job.crew
     days = {}
+    parted = any(item.work.key == f"backfill{YARD}" for item in placed)
     for trench in dig.trenches:
         if trench.protection in ("slope or shield", "engineer") and trench.depth_greatest + DOUBT >= PROTECTION_DEPTH:
-            closed = ["backfill"]
-            if trench.kind == "wall" or trench.name in beside:
-                closed.append("backfill" + EVEN)
+            at_wall = trench.kind == "wall" or trench.name in beside
+            closed = [f"backfill{last}" for last in (("", EVEN) if at_wall or not parted else (YARD,))]
             opened = "open" if trench.kind == "wall" else "trench"
             days[trench.name] = days_open(placed, crew.hours_per_day, (opened,), closed)
     if not days:

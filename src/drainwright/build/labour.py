@@ -3,31 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.earth import SOILS
-from drainwright.build.earth_chain import load_hours, move_hours, stone_hours
+from drainwright.build.earth_chain import load_hours, move_hours
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
+from drainwright.build.laying import WALL_DONE, WARM, laying
 from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.panels import bared_lengths
+from drainwright.build.parts import YARD, Part, parts
 from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
-from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
+from drainwright.build.stone import Bed
 from drainwright.build.takeoff import Counted
-from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
+from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
 from drainwright.field.model import Site
 from drainwright.quantities import write
-from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
 DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
-WARM = "no frost and no rain until it has set"
-COVERS = ("bed", "pipe", "stone", "backfill")  # what covers a wall: its last coat has cured and its board hangs before
-_WALL_DONE = ("clean", "parge", *(f"coat-{number}" for number in range(1, 7)), "board")
-LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
+COVERS = ("bed", "pipe", "stone", "backfill")  # at a wall, what waits for its last coat
 
 
 def works(
@@ -72,16 +70,17 @@ def works(
     """
     rates = Rates(book, site.job.units)
     passes = bool(bared_lengths(site, system, dig.wall_panel))
+    split = parts(system, dig, beds, coats, passes)
     listed = [
-        *_earth(site, dig, rates, shares, kit),
+        *_earth(site, dig, rates, shares, kit, passes),
         *_walls(coats, rates),
-        *_pipes(site, system, beds, counted, rates, kit),
-        *_closing(site, dig, takeoff, rates, passes),
+        *laying(site, system, beds, counted, split, rates, kit),
+        *_closing(site, dig, takeoff, split, rates, passes),
     ]
     listed = [work for work in listed if work.hours > 0]
     if passes:
         length = write(dig.wall_panel, "length", site.job.units)
-        listed = list(in_passes(listed, _at_walls(site, system, dig, beds, rates, shares, kit), length))
+        listed = list(in_passes(listed, _at_walls(site, system, dig, split, rates, shares, kit), length))
     return tuple(replace(work, hours=round(work.hours, 2)) for work in listed)
 
 
@@ -89,12 +88,12 @@ def _at_walls(
     site: Site,
     system: System,
     dig: DigPlan,
-    beds: Sequence[Bed],
+    split: Sequence[Part],
     rates: Rates,
     shares: Mapping[str, HandShares],
     kit: Kit,
 ) -> dict[str, float]:
-    """The part of each work that is done at the walls, by hours, volume or length."""
+    """The part of each work that is done at the walls, by hours or volume. [-]"""
     beside = {run.name for run in system.runs if run.walls}
     each = {
         trench.name: dig_hours(trench, shares[trench.name], site, rates, kit).all
@@ -103,23 +102,15 @@ def _at_walls(
     }
     hours, along = math.fsum(each.values()), math.fsum(each[name] for name in each if name in beside)
     bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
-    pipe = math.fsum(run.length for run in system.runs)
-    stone = math.fsum(bed.stone - bed.under for bed in beds)
-    parts = {
-        "trench": (along, hours),
-        "haul": (bank, dig.bank_volume),
-        "backfill": (bank, dig.bank_volume),
-        "pipe": (math.fsum(run.length for run in system.runs if run.name in beside), pipe),
-        "bed": (_under(beds, beside), _under(beds, {run.name for run in system.runs})),
-        "stone": (math.fsum(bed.stone - bed.under for bed in beds if bed.run in beside), stone),
-    }
-    found = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in parts.items()}
-    return found | dict.fromkeys(
-        ("open", "clean", "parge", "board", "inspect", *(f"coat-{number}" for number in range(1, 7))), 1.0
-    )
+    done = {"trench": (along, hours), "haul": (bank, dig.bank_volume)}
+    found = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in done.items()}
+    laid = ("bed", "pipe", "stone", "backfill") if split[0].at_walls else ()
+    return found | dict.fromkeys(("open", *WALL_DONE, *laid, "inspect"), 1.0)
 
 
-def _earth(site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit) -> Iterable[Work]:
+def _earth(
+    site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit, passes: bool
+) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     hole = " and the basin's hole" if any(trench.kind == "basin" for trench in dig.trenches) else ""
     for key, title, kinds, after in (
@@ -139,6 +130,8 @@ def _earth(site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShar
             after=(*after, "set-up"),
         )
     loose = dig.haul_volume / CUBIC_YARD
+    at_walls = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall")
+    enough = not passes and at_walls * (1 + dig.swell) >= dig.haul_volume
     yield Work(
         key="haul",
         title="Move, load, haul and tip the spoil",
@@ -146,7 +139,7 @@ def _earth(site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShar
         + load_hours(dig, rates)
         + dig.trailer_loads * (rates("haul") + rates("tip")),
         quantity=f"{rates.amount(loose, 'yd³')} loose, {dig.trailer_loads} loads",
-        after=("open", "trench") if not any(trench.kind == "wall" for trench in dig.trenches) else ("open",),
+        after=("open",) if enough else ("open", "trench"),  # no more is hauled than what stands
         most=3,
     )
 
@@ -201,119 +194,9 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
     )
 
 
-def _under(beds: Sequence[Bed], names: Collection[str]) -> float:
-    """Stone that lies before these runs or basins come. [m³]"""
-    return math.fsum(bed.under for bed in beds if bed.run in names)
-
-
-def _pipes(site: Site, system: System, beds: Sequence[Bed], counted: Counted, rates: Rates, kit: Kit) -> Iterable[Work]:
-    if system.stations:
-        keys = ["basin-large" if station.inside_diameter >= LARGE_BASIN else "basin" for station in system.stations]
-        named = f"basins {' and '.join(station.name for station in system.stations)}"
-        several = len(keys) > 1
-        bed = _under(beds, {station.name for station in system.stations})
-        yield Work(
-            key="basin",
-            title="Lay the bed stone, "
-            + (f"set the {named}, cut their holes" if several else "set the basin, cut its holes"),
-            hours=math.fsum(rates(key) for key in keys) + stone_hours(bed, site, rates, kit),
-            quantity=", ".join(rates.at(float(keys.count(key)), key) for key in dict.fromkeys(keys))
-            + f", {rates.amount(bed / CUBIC_YARD, 'yd³')} of stone under {'them' if several else 'it'}",
-            after=("open", "trench"),
-            most=2,
-        )
-        held = [station for station in system.stations if station.collar > 0.0]
-        if held:
-            bags = math.fsum(whole(concrete_volume(station) / CONCRETE_BAG) for station in held)
-            foot = "basins' feet" if len(held) > 1 else "basin's foot"
-            yield Work(
-                key="collar",
-                title=f"Cast the concrete collar round the {foot}, and let it set before backfill",
-                hours=bags * rates("concrete-collar"),
-                quantity=rates.at(bags, "concrete-collar"),
-                after=("basin",),
-                most=2,
-                wait=rates("collar-wait"),
-                held=("backfill",),
-                hold=WARM,
-            )
-    inlets = [node for node in system.nodes.values() if node.kind == "inlet"]
-    yield Work(
-        key="inlets",
-        title="Set catch basins and grates",
-        hours=len(inlets) * rates("catch-basin"),
-        quantity=rates.at(float(len(inlets)), "catch-basin"),
-        after=("trench",),
-        most=2,
-    )
-    stiff = math.fsum(run.length for run in system.runs if run.pipe.family not in BENDING) / FOOT
-    soft = math.fsum(run.length for run in system.runs if run.pipe.family in BENDING) / FOOT
-    spouts = sum(1 for run in system.runs if system.nodes[run.upper].kind == "downspout")
-    total = (
-        stiff / rates("pipe.rigid")
-        + soft / rates("pipe.flexible")
-        + len(counted.fittings) * rates("fitting")
-        + spouts * rates("downspout")
-    )
-    fabric = math.fsum(bed.fabric for bed in beds) / SQUARE_FOOT
-    under = _under(beds, {run.name for run in system.runs})
-    cover = math.fsum(bed.stone - bed.under for bed in beds)
-    laid = under > 0 or fabric > 0
-    clear = ("trench", "haul", "basin")  # the yard is clear before pipe and stone come
-    yield Work(
-        key="bed",
-        title="Grade the trench, lay fabric and bed stone",
-        hours=stone_hours(under, site, rates, kit) + fabric / rates("fabric"),
-        quantity=f"{rates.at(under / CUBIC_YARD, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
-        after=(*clear, *_WALL_DONE),
-    )
-    yield Work(
-        key="pipe",
-        hold="every stick's fall read and written before cover stone",
-        title=f"{'Lay' if laid else 'Grade the trench, lay'} pipe, make up fittings, check every stick's fall",
-        hours=total,
-        quantity=f"{rates.amount(stiff + soft, 'ft')}, {len(counted.fittings)} fittings, {spouts} at downspouts",
-        after=(*clear, "bed", *_WALL_DONE),
-        most=3,
-    )
-    yield Work(
-        key="stone",
-        title="Lay cover stone" + (", fold the fabric over it" if fabric > 0 else ""),
-        hours=stone_hours(cover, site, rates, kit),
-        quantity=rates.at(cover / CUBIC_YARD, "stone"),
-        after=("pipe", "collar"),
-    )
-    if system.stations:
-        pumps = math.fsum(1.0 if station.second_on is None else 2.0 for station in system.stations)
-        yield Work(
-            key="pump",
-            title="Fit pump, check valve and relief hole; start up and test",
-            hours=pumps * rates("pump"),
-            quantity=rates.at(pumps, "pump"),
-            after=("basin", "pipe"),
-            most=2,
-        )
-    basins = (site.job.works.basin_named(station.name) for station in system.stations)
-    batteries = math.fsum(1.0 for basin in basins if basin is not None and basin.battery is not None)
-    yield Work(
-        key="battery",
-        title="Set, wire and try the backup battery",
-        hours=batteries * rates("battery"),
-        quantity=rates.at(batteries, "battery"),
-        after=("pump",),
-        most=2,
-    )
-    yield Work(
-        key="outlet",
-        title="Make the outlet",
-        hours=rates("outlet"),
-        quantity="1",
-        after=("pipe",),
-        most=2,
-    )
-
-
-def _closing(site: Site, dig: DigPlan, takeoff: Takeoff, rates: Rates, passes: bool) -> Iterable[Work]:
+def _closing(
+    site: Site, dig: DigPlan, takeoff: Takeoff, split: Sequence[Part], rates: Rates, passes: bool
+) -> Iterable[Work]:
     soil = SOILS[site.job.ground.texture.value].digs
     back = dig.backfill_volume / CUBIC_YARD
     if site.job.rules.open_trench_inspection.value:
@@ -323,41 +206,39 @@ def _closing(site: Site, dig: DigPlan, takeoff: Takeoff, rates: Rates, passes: b
             title="Inspection of the open trench",
             hours=times * rates("inspect"),
             quantity=rates.at(times, "inspect"),
-            after=("stone", "pipe", "collar"),
+            after=(*(f"{key}{part.last}" for part in split for key in ("stone", "pipe")), "collar"),
             most=1,
             wait=rates("inspection-wait"),
             hold="the place's inspector sees drains and stone before anything is covered",
         )
-    yield Work(
-        key="backfill",
-        title="Backfill native soil in layers, slope it off the house",
-        hours=back / rates(f"backfill.{soil}"),
-        quantity=rates.at(back, f"backfill.{soil}", " loose"),
-        after=(
-            "inspect",
-            "stone",
-            "inlets",
-            "pump",
-            "battery",
-            "outlet",
-            "collar",
-            *_WALL_DONE,
-        ),
-    )
+    yard = ("inlets", "pump", "battery", "outlet", "collar")
+    for part in split:
+        yield Work(
+            key=f"backfill{part.last}",
+            title=f"Backfill native soil in layers, slope it off the house{part.words}",
+            hours=part.earth * back / rates(f"backfill.{soil}"),
+            quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose"),
+            after=(
+                *(f"{key}{part.last}" for key in ("bed", "pipe", "stone")),
+                "inspect",
+                *(yard if part.in_yard else ()),
+                *(WALL_DONE if part.at_walls else ()),
+            ),
+        )
     area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)
     yield Work(
         key="restore",
         title="Rake and seed",
         hours=area / rates("restore"),
         quantity=rates.at(area, "restore"),
-        after=("backfill",),
+        after=("backfill", f"backfill{YARD}"),
     )
     yield Work(
         key="finish",
         title="Water test, final levels, photographs, clean up, hand over",
         hours=rates("finish"),
         quantity="1 job",
-        after=("restore", "haul", "backfill"),
+        after=("restore", "haul", "backfill", f"backfill{YARD}"),
     )
 
 

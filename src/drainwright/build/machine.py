@@ -10,7 +10,7 @@ from drainwright.build.book import Book
 from drainwright.build.crew_model import WayToDig
 from drainwright.build.handling import HandShares, Kit
 from drainwright.build.model import DigPlan, TakeoffLine
-from drainwright.build.passes import EVEN
+from drainwright.build.parts import task_key
 from drainwright.build.price import cents
 from drainwright.build.schedule import Placed, Work, arrange, days_open
 from drainwright.build.units import INCH
@@ -40,11 +40,12 @@ def kit_of(equipment: Equipment) -> Kit:
 def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[str, int]:
     """Working days for which each machine is on the lot, from the first to the last work that uses it."""
     found = {}
-    digs = ["open", "trench", "open" + EVEN, "trench" + EVEN]
+    keys = [item.work.key for item in placed]
+    digs = [key for key in keys if task_key(key) in ("open", "trench")]
     if kit.excavator:
         found["excavator"] = days_open(placed, day_length, digs, digs)
     if kit.carrier:
-        carries = [key + last for key in ("haul", "bed", "stone") for last in ("", EVEN)]
+        carries = [key for key in keys if task_key(key) in ("haul", "bed", "stone")]
         found["carrier"] = days_open(placed, day_length, carries, carries)
     return found
 

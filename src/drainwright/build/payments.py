@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from decimal import ROUND_DOWN, Decimal
 
 from drainwright.build.model import CrewPlan, Payment, Price, Takeoff
-from drainwright.build.passes import EVEN
+from drainwright.build.parts import task_key
 from drainwright.build.price import CENT, deposit
 from drainwright.build.uses import task_of
 from drainwright.job.offer import MILESTONES, Milestone, Stage
@@ -50,7 +50,7 @@ def progress(plan: CrewPlan, takeoff: Takeoff, price: Price) -> dict[Milestone, 
     bought = [line for line in price.lines if line.category != "labour"]
     found: dict[Milestone, Decimal] = {}
     for milestone in MILESTONES:
-        own = [key for key in before if key.removesuffix(EVEN) in _TASKS[milestone]]
+        own = [key for key in before if task_key(key) in _TASKS[milestone]]
         if milestone != "signing" and not own:
             continue
         done = _closure(own, before)

@@ -11,9 +11,9 @@ _BY_KEY = (  # start of the takeoff key, the task that needs it
     ("coat.wire-brush", "clean"), ("coat.patch", "clean"), ("restore", "restore"), ("sundries", "set-up"),
 )  # fmt: skip
 _BY_CATEGORY = {  # the works that may be the first
-    "pipe": ("pipe",), "fittings": ("pipe",), "basins": ("basin",), "pump": ("pump",), "fabric": ("bed",),
-    "stone": ("basin", "bed", "stone"), "coating": ("coat-1",), "haul": ("haul",), "hire": ("open", "trench"),
-    "sundries": ("set-up",),
+    "pipe": ("pipe", "pipe-yard"), "fittings": ("pipe", "pipe-yard"), "basins": ("basin",), "pump": ("pump",),
+    "fabric": ("bed", "bed-yard"), "stone": ("basin", "bed", "bed-yard", "stone", "stone-yard"), "coating": ("coat-1",),
+    "haul": ("haul",), "hire": ("open", "trench"), "sundries": ("set-up",),
 }  # fmt: skip
 
 

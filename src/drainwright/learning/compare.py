@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from drainwright.build.book import Book
 from drainwright.build.model import Build, PriceLine
-from drainwright.build.passes import EVEN
+from drainwright.build.parts import task_key
 from drainwright.build.price import cents
 from drainwright.build.working_days import working_days
 from drainwright.errors import Problem
@@ -65,11 +65,6 @@ def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> C
         days_worked=len(days) if days and all(work.day for work in actuals.work) else None,
         invented=actuals.invented or build.price.invented,
     )
-
-
-def task_key(key: str) -> str:
-    """The key under which hours of a task are noted: both passes at the walls are one."""
-    return key.removesuffix(EVEN)
 
 
 def _problems(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[Problem]:

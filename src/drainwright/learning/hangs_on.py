@@ -8,9 +8,9 @@ from dataclasses import replace
 from drainwright.build import build_side
 from drainwright.build.book import Rate
 from drainwright.build.model import CrewPlan
+from drainwright.build.parts import task_key
 from drainwright.field.model import Site
 from drainwright.job.firm import PriceBook
-from drainwright.learning.compare import task_key
 from drainwright.system.model import System
 
 STEP = 1.5  # hours are sums of amounts over rates, or times them, so that any step tells the same

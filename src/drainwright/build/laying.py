@@ -1,0 +1,182 @@
+"""Works of laying: basins and inlets, then bed, pipe and stone of each part of the job, pumps and the outlet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from drainwright.build.earth_chain import stone_hours
+from drainwright.build.handling import Kit, Rates
+from drainwright.build.parts import YARD, Part
+from drainwright.build.schedule import Work
+from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
+from drainwright.build.takeoff import Counted
+from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
+from drainwright.field.model import Site
+from drainwright.system.fittings import BENDING
+from drainwright.system.model import System
+
+WARM = "no frost and no rain until it has set"
+WALL_DONE = (
+    "clean",
+    "parge",
+    *(f"coat-{number}" for number in range(1, 7)),
+    "board",
+)  # before a wall's foot is covered
+CLEAR = ("trench", "haul", "basin")  # the yard is clear before pipe and stone come
+LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
+
+
+def laying(
+    site: Site, system: System, beds: Sequence[Bed], counted: Counted, split: Sequence[Part], rates: Rates, kit: Kit
+) -> Iterable[Work]:
+    """All works between the digging and the backfill, but for the walls' own.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design.
+    beds : Sequence of Bed
+        Stone.
+    counted : Counted
+        Fittings.
+    split : Sequence of Part
+        From ``parts``.
+    rates : Rates
+        The book's rates.
+    kit : Kit
+        Machines that are used.
+
+    Yields
+    ------
+    Work
+        In the order of the papers; works of no hours among them.
+    """
+    if system.stations:
+        yield from _basins(site, system, beds, rates, kit)
+    inlets = [node for node in system.nodes.values() if node.kind == "inlet"]
+    yield Work(
+        key="inlets",
+        title="Set catch basins and grates",
+        hours=len(inlets) * rates("catch-basin"),
+        quantity=rates.at(float(len(inlets)), "catch-basin"),
+        after=("trench",),
+        most=2,
+    )
+    for part in split:
+        yield from _laid(site, system, beds, counted, part, rates, kit)
+    yield from _running(site, system, split, rates)
+
+
+def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: Kit) -> Iterable[Work]:
+    keys = ["basin-large" if station.inside_diameter >= LARGE_BASIN else "basin" for station in system.stations]
+    names = [station.name for station in system.stations]
+    several = len(keys) > 1
+    bed = math.fsum(bed.under for bed in beds if bed.run in names)
+    yield Work(
+        key="basin",
+        title="Lay the bed stone, "
+        + (f"set the basins {' and '.join(names)}, cut their holes" if several else "set the basin, cut its holes"),
+        hours=math.fsum(rates(key) for key in keys) + stone_hours(bed, site, rates, kit),
+        quantity=", ".join(rates.at(float(keys.count(key)), key) for key in dict.fromkeys(keys))
+        + f", {rates.amount(bed / CUBIC_YARD, 'yd³')} of stone under {'them' if several else 'it'}",
+        after=("open", "trench"),
+        most=2,
+    )
+    held = [station for station in system.stations if station.collar > 0.0]
+    bags = math.fsum(whole(concrete_volume(station) / CONCRETE_BAG) for station in held)
+    foot = "basins' feet" if len(held) > 1 else "basin's foot"
+    yield Work(
+        key="collar",
+        title=f"Cast the concrete collar round the {foot}, and let it set before backfill",
+        hours=bags * rates("concrete-collar"),
+        quantity=rates.at(bags, "concrete-collar"),
+        after=("basin",),
+        most=2,
+        wait=rates("collar-wait"),
+        held=("backfill", f"backfill{YARD}"),
+        hold=WARM,
+    )
+
+
+def _laid(
+    site: Site, system: System, beds: Sequence[Bed], counted: Counted, part: Part, rates: Rates, kit: Kit
+) -> Iterable[Work]:
+    runs = [run for run in system.runs if part.has(run.name)]
+    mine = [bed for bed in beds if part.has(bed.run)]
+    fittings = sum(1 for fitting in counted.fittings if part.has(fitting.where))
+    stiff = math.fsum(run.length for run in runs if run.pipe.family not in BENDING) / FOOT
+    soft = math.fsum(run.length for run in runs if run.pipe.family in BENDING) / FOOT
+    spouts = sum(1 for run in runs if system.nodes[run.upper].kind == "downspout")
+    fabric = math.fsum(bed.fabric for bed in mine) / SQUARE_FOOT
+    names = {run.name for run in runs}
+    under = math.fsum(bed.under for bed in mine if bed.run in names)
+    cover = math.fsum(bed.stone - bed.under for bed in mine)
+    bedded = under > 0 or fabric > 0
+    before = (*CLEAR, *WALL_DONE) if part.at_walls else CLEAR
+    bed, pipe = f"bed{part.last}", f"pipe{part.last}"
+    yield Work(
+        key=bed,
+        title=f"Grade the trench, lay fabric and bed stone{part.words}",
+        hours=stone_hours(under, site, rates, kit) + fabric / rates("fabric"),
+        quantity=f"{rates.at(under / CUBIC_YARD, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
+        after=before,
+    )
+    yield Work(
+        key=pipe,
+        hold="every stick's fall read and written before cover stone",
+        title=f"{'Lay' if bedded else 'Grade the trench, lay'} pipe, make up fittings, check every stick's fall"
+        + part.words,
+        hours=stiff / rates("pipe.rigid")
+        + soft / rates("pipe.flexible")
+        + fittings * rates("fitting")
+        + spouts * rates("downspout"),
+        quantity=f"{rates.amount(stiff + soft, 'ft')}, {fittings} fittings, {spouts} at downspouts",
+        after=(*before, bed),
+        most=3,
+    )
+    yield Work(
+        key=f"stone{part.last}",
+        title=f"Lay cover stone{', fold the fabric over it' if fabric > 0 else ''}{part.words}",
+        hours=stone_hours(cover, site, rates, kit),
+        quantity=rates.at(cover / CUBIC_YARD, "stone"),
+        after=(*before, pipe, *(("collar",) if part.in_yard else ())),
+    )
+
+
+def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) -> Iterable[Work]:
+    """Pumps, batteries and the outlet, when the pipe lies that takes their water away."""
+
+    def laid(names: Sequence[str]) -> tuple[str, ...]:
+        return tuple(f"pipe{part.last}" for part in split if any(part.has(name) for name in names))
+
+    pumps = math.fsum(1.0 if station.second_on is None else 2.0 for station in system.stations)
+    yield Work(
+        key="pump",
+        title="Fit pump, check valve and relief hole; start up and test",
+        hours=pumps * rates("pump"),
+        quantity=rates.at(pumps, "pump"),
+        after=("basin", *laid([station.discharge_run for station in system.stations])),
+        most=2,
+    )
+    basins = (site.job.works.basin_named(station.name) for station in system.stations)
+    batteries = math.fsum(1.0 for basin in basins if basin is not None and basin.battery is not None)
+    yield Work(
+        key="battery",
+        title="Set, wire and try the backup battery",
+        hours=batteries * rates("battery"),
+        quantity=rates.at(batteries, "battery"),
+        after=("pump",),
+        most=2,
+    )
+    yield Work(
+        key="outlet",
+        title="Make the outlet",
+        hours=rates("outlet"),
+        quantity="1",
+        after=laid([run.name for run in system.runs if system.nodes[run.lower].kind == "discharge"]),
+        most=2,
+    )
+
+
+__all__ = ["WALL_DONE", "WARM", "laying"]
