@@ -102,7 +102,7 @@ def test_one_day_opens_cleans_and_hauls_the_next_coats_then_pipe_and_stone(size:
     assert {day[key] for key in ("open", "clean", "haul")} == {1}
     assert max(day[key] for key in ("coat-1", "coat-2")) <= 2
     assert max(day[key] for key in ("bed", "pipe", "stone")) <= 3
-    assert plan.days <= 4
+    assert plan.days <= 3
 
 
 def test_more_people_are_not_slower() -> None:
