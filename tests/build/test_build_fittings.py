@@ -180,7 +180,7 @@ def test_a_cleanout_at_each_corner_of_a_footing_drain() -> None:
 
 
 def test_a_leader_comes_up_to_its_downspout(pumped: Design) -> None:
-    """DS1: ground 30.318 m, invert 29.770, 4 in pipe of 0.103 inside and a wall of 0.002: 0.443 m of pipe on its foot."""
+    """DS1: ground 30.318 m, invert 29.770, 0.103 inside, a wall of 0.002: 0.443 m of pipe on its foot."""
     (upright,) = (riser for riser in pumped.system.risers if riser.where == "L1")
     run = pumped.system.run("L1")
     over = run.stations[0].ground - run.stations[0].invert

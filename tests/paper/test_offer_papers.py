@@ -112,6 +112,18 @@ def test_an_allowance_taken_off_is_what_was_charged(basement: Design) -> None:
     assert "(1 m³)" in words_of(proposal(with_it, {}).blocks)
 
 
+def test_sales_tax_is_not_told_as_left_over(house: Design) -> None:
+    """When all is paid, what is left over direct cost is overhead, contingency, profit and allowances, and no tax."""
+    price = house.build.price
+    table = next(
+        block for block in cost_sheet(house, {}).blocks if isinstance(block, Table) and block.columns[0].head == "Stage"
+    )
+    left = price.overhead + price.contingency + price.profit + price.allowances
+    assert price.tax > 0
+    assert table.rows[-1][-1] == money(left, price.currency)
+    assert table.rows[-1][3] == money(price.tax, price.currency)
+
+
 def test_the_cost_sheet_has_every_part_to_the_cent(house: Design) -> None:
     price = house.build.price
     told = words_of(cost_sheet(house, {}).blocks)

@@ -209,10 +209,12 @@ def _cash(design: Design) -> tuple[Block, ...]:
     rows = []
     for item in design.build.payments:
         spent = (price.direct_cost * item.done).quantize(Decimal("0.01"))
+        tax = (price.tax * item.paid / price.total).quantize(Decimal("0.01")) if price.total else price.tax
         rows.append(
             (
                 MILESTONE_WORDS[item.when][0], money(item.amount, price.currency), money(item.paid, price.currency),
-                money(spent, price.currency), money(item.paid - spent, price.currency),
+                money(tax, price.currency), money(spent, price.currency),
+                money(item.paid - tax - spent, price.currency),
             )
         )  # fmt: skip
     checks = [
@@ -223,7 +225,8 @@ def _cash(design: Design) -> tuple[Block, ...]:
         Table(
             columns=(
                 Column(head="Stage", width=1.8), Column(head="Comes in", align="right"),
-                Column(head="In all", align="right"), Column(head="Direct cost spent", align="right"),
+                Column(head="In all", align="right"), Column(head="Sales tax in it", align="right"),
+                Column(head="Direct cost spent", align="right"),
                 Column(head="Left over", align="right"),
             ),
             rows=tuple(rows),
