@@ -1,0 +1,148 @@
+"""Every page of every paper, read back from the PDF: nothing overlaps, nothing is cut off, no page is nearly empty."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+
+import pypdfium2
+import pypdfium2.raw
+import pytest
+
+from drainwright.design import Design, design
+from drainwright.job.reading import read_job
+from drainwright.paper.documents.writing import papers_of
+
+from ..conftest import EXAMPLES
+from .papers import pdf_of, sheets_of
+
+JOBS = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot")
+EDGE = 14.0  # nothing is printed nearer to the edge of the paper: 5 mm [pt]
+FOOT = 46.0  # where the footer stands [pt]
+HEADING = 26.0  # less than a heading and a line of text below it are high [pt]
+LEAST_FILLED = 0.15  # of a page's height, but for the last page of a paper and one before a page that lies across
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece of level text: where its ink may be, and what it says."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page as it is printed. [pt]"""
+
+    paper: str
+    number: int
+    wide: float
+    high: float
+    pieces: tuple[Piece, ...]
+    headings: tuple[tuple[str, float], ...]  # each with where it begins, from the foot of the page
+
+    @property
+    def body(self) -> tuple[Piece, ...]:
+        return tuple(piece for piece in self.pieces if piece.top > FOOT)
+
+    @property
+    def told(self) -> str:
+        return f"{self.paper} page {self.number}"
+
+
+@cache
+def _design(name: str) -> Design:
+    return design(read_job(EXAMPLES / name / "job.yaml"))
+
+
+@cache
+def pages(name: str) -> tuple[Page, ...]:
+    made = _design(name)
+    return tuple(page for paper in papers_of(made, sheets_of(made)) for page in _pages(made, paper))
+
+
+def _pages(made: Design, paper: str) -> list[Page]:
+    pdf = pypdfium2.PdfDocument(pdf_of(made, paper.removesuffix(".pdf")))
+    headings: dict[int, list[tuple[str, float]]] = {}
+    for mark in pdf.get_toc():
+        where = mark.get_dest()
+        assert where is not None
+        headings.setdefault(where.get_index() or 0, []).append((mark.get_title(), where.get_view()[1][1]))
+    found = []
+    for number in range(len(pdf)):
+        wide, high = pdf[number].get_size()
+        pieces = tuple(_pieces(pdf[number].get_textpage()))
+        found.append(Page(paper, number + 1, wide, high, pieces, tuple(headings.get(number, ()))))
+    return found
+
+
+def _pieces(text: pypdfium2.PdfTextPage) -> list[Piece]:
+    found = []
+    for index in range(text.count_rects()):
+        left, bottom, right, top = text.get_rect(index)
+        middle = text.get_index((left + right) / 2, (bottom + top) / 2, right - left, top - bottom)
+        if middle is None:
+            continue
+        if math.isclose(math.sin(2 * pypdfium2.raw.FPDFText_GetCharAngle(text, middle)), 0.0, abs_tol=1e-3):
+            words = text.get_text_bounded(left, bottom, right, top).strip()
+            found.append(Piece(left, bottom, right, top, words))
+    return found
+
+
+def _overlaps(pieces: tuple[Piece, ...]) -> list[str]:
+    ordered = sorted(pieces, key=lambda piece: piece.left)
+    found = []
+    for number, one in enumerate(ordered):
+        for other in ordered[number + 1 :]:
+            if other.left > one.right - 1.0:
+                break
+            across = min(one.right, other.right) - other.left
+            up = min(one.top, other.top) - max(one.bottom, other.bottom)
+            if across > 1.0 and up > 0.35 * min(one.top - one.bottom, other.top - other.bottom):
+                found.append(f"{one.text[:30]!r} and {other.text[:30]!r}")
+    return found
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_text_lies_on_another(job: str) -> None:
+    found = [f"{page.told}: {pair}" for page in pages(job) for pair in _overlaps(page.pieces)]
+    assert found == []
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_all_text_is_within_the_paper(job: str) -> None:
+    cut = [
+        f"{page.told}: {piece.text[:40]!r}"
+        for page in pages(job)
+        for piece in page.pieces
+        if piece.left < EDGE or piece.bottom < EDGE or piece.right > page.wide - EDGE or piece.top > page.high - EDGE
+    ]
+    assert cut == []
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_page_is_nearly_empty(job: str) -> None:
+    told = pages(job)
+    empty = []
+    for page, following in zip(told, [*told[1:], None], strict=True):
+        goes_on = following is not None and following.paper == page.paper and following.wide < following.high
+        low = min((piece.bottom for piece in page.body), default=page.high)
+        if goes_on and page.wide < page.high and (page.high - low) / page.high < LEAST_FILLED:
+            empty.append(page.told)
+    assert empty == []
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_heading_stands_alone_at_the_foot_of_a_page(job: str) -> None:
+    alone = []
+    for page in pages(job):
+        for title, level in page.headings:
+            if all(piece.bottom > level - HEADING for piece in page.body):
+                alone.append(f"{page.told}: {title}")
+    assert sum(len(page.headings) for page in pages(job)) > 50
+    assert alone == []
