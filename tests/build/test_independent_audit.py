@@ -66,7 +66,8 @@ def net(made: Design, key: str) -> float:
 
 
 def hours(made: Design, key: str) -> float:
-    return sum(task.hours for task in made.build.plan.tasks if task.key in (key, f"{key}-even"))
+    """Of a work in all its parts: at the walls in one pass or two, and away from them."""
+    return sum(task.hours for task in made.build.plan.tasks if task.key in (key, f"{key}-even", f"{key}-yard"))
 
 
 def zones(made: Design, *names: str) -> float:
