@@ -62,8 +62,8 @@ def overlaps(sheet: Sheet) -> list[tuple[str, str, float]]:
 def test_the_set_is_whole_and_in_order(units: str) -> None:
     names = list(sheets_in(units))
     assert [name for name in names if not name.startswith(("plan-tables", "ground-tables", "profiles"))] == [
-        "plan", "ground", "trench", "trench-2", "basin", "holes", "wall", "flow-net-1", "storm",
-        "storm-failures", "pump", "bands",
+        "plan", "ground", "trench", "trench-2", "basin", "holes", "wall", "flow-net-1",
+        "your-water", "storm", "storm-failures", "pump", "bands",
     ]  # fmt: skip
     assert "profiles-1" in names
     assert names.index("profiles-1") < names.index("basin")
@@ -212,7 +212,8 @@ def test_a_bare_job_still_gets_a_plan() -> None:
         system=replace(design.system, stations=(), runs=(), nodes={}),
         build=replace(design.build, dig=replace(design.build.dig, crossings=(), trenches=())),
     )
-    assert [name for name in drawings(bare) if name not in ("storm", "storm-failures", "bands")] == ["plan", "ground"]
+    others = ("your-water", "storm", "storm-failures", "bands")
+    assert [name for name in drawings(bare) if name not in others] == ["plan", "ground"]
 
 
 def test_tables_that_do_not_fit_go_on_sheets_of_their_own() -> None:

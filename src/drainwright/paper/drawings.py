@@ -22,6 +22,7 @@ from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.terrain_sheet import terrain_drafts
 from drainwright.paper.trench_section import trench_drafts
 from drainwright.paper.wall_section import wall_draft
+from drainwright.paper.water_picture import water_draft
 
 
 def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Draft]]:
@@ -34,8 +35,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
     plan_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts, soak_drafts,
-    _some(wall_draft), flow_net_drafts, _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts,
-    _some(band_draft),
+    _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft), _some(yard_draft), failures_drafts,
+    pump_drafts, _some(band_draft),
 )  # fmt: skip
 
 
@@ -54,7 +55,7 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
         ``ground`` (with its tables alike), ``profiles-1`` and so on,
         ``trench`` (and ``trench-2`` and so on), ``basin`` (and ``basin-2`` and so on),
         ``holes`` and ``soakaway`` alike, ``wall``,
-        ``flow-net-1`` and so on, ``storm``, ``storm-yard``,
+        ``flow-net-1`` and so on, ``your-water``, ``storm``, ``storm-yard``,
         ``storm-failures`` (and so on), ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
         Equal designs give equal sheets.
     """

@@ -163,6 +163,7 @@ LOOKS: Mapping[str, Look] = {
     "curve soft": Look(SOFT, 0.3, (1.0, 0.8), round=False),
     "curve thin": Look(SOFT, 0.12),
     "curve fill": Look(None, 0.0, fill="#cfe2ed", opacity=0.8),
+    "rain drop": Look("#7ba7c2", 0.25),
     "rain": Look("#7ba7c2", 0.1, fill="#a9c8da"),
     "limit": Look("#8f1d14", 0.3, (3.0, 0.8, 0.8, 0.8), round=False),
     "bar": Look(INK, 0.2, fill="#cdd6db", round=False),

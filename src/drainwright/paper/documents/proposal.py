@@ -30,7 +30,7 @@ from drainwright.paper.documents.offer_blocks import option_blocks
 from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
-from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, plan_plate
+from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, picture_plate, plan_plate
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
 from drainwright.paper.plan_marks import floor_top, floor_underside
@@ -61,7 +61,8 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         Checks that fail stand on its first page.
     """
     job = design.job
-    plan, drawings = plan_plate(design, sheets, "Where your water goes")
+    plan, drawings = plan_plate(design, sheets, "The plan of the works")
+    picture, pictured = picture_plate(design)
     breaks, broken = failure_plates(design, sheets)
     blocks: tuple[Block, ...] = (
         *first_notices(design),
@@ -71,6 +72,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *failing_table(design),
         *_wrong(design),
         *_water(design),
+        *picture,
         *_scope(design),
         *plan,
         *storm_blocks(design),
@@ -86,7 +88,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
     )
     return document(
         job, name="proposal", kind="Proposal", title=job.title, size=10.5, blocks=blocks,
-        drawings=(*drawings, *broken),
+        drawings=(*pictured, *drawings, *broken),
     )  # fmt: skip
 
 

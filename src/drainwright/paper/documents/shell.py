@@ -12,9 +12,11 @@ from drainwright.job.model import Job
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Table
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.say import day, failing, site_of
+from drainwright.paper.frame import LEAF, on_leaf
 from drainwright.paper.plan_page import page_plan
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.svg import to_svg
+from drainwright.paper.water_picture import water_draft
 
 Sheets: TypeAlias = Mapping[str, tuple[Sheet, str]]  # drawings by name, each with its SVG
 
@@ -154,6 +156,15 @@ def plan_plate(design: Design, sheets: Sheets, title: str) -> tuple[tuple[Plate,
     return (plate,), ((plate.file, to_svg(sheet)),)
 
 
+def picture_plate(design: Design) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
+    """Where the customer's water goes, for one page, and its drawing."""
+    sheet = on_leaf(water_draft(design, LEAF))
+    plate = Plate(
+        file=f"{sheet.name}.svg", title=sheet.title, alt=sheet.description, width=sheet.width, height=sheet.height
+    )
+    return (plate,), ((plate.file, to_svg(sheet)),)
+
+
 def drawn(sheets: Sheets, *names: str) -> tuple[tuple[str, str], ...]:
     """The drawings that a document shows."""
     return tuple((f"{name}.svg", sheets[name][1]) for name in names if name in sheets)
@@ -168,6 +179,7 @@ __all__ = [
     "drawn",
     "failing_table",
     "first_notices",
+    "picture_plate",
     "plan_plate",
     "plate",
 ]

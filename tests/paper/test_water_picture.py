@@ -1,0 +1,79 @@
+"""Where the customer's water goes: every way once, shares that make a whole, bars and depths in proportion."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drainwright.paper.frame import LEAF, on_leaf
+from drainwright.paper.sheet import Polygon
+from drainwright.paper.svg import to_svg
+from drainwright.paper.water_picture import water_draft
+from drainwright.paper.water_ways import totals, water_ways
+from drainwright.water.model import Cause
+from tests.paper.sample import designed
+
+EXAMPLES = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot", "two-basins", "wrong-choices")
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_ways_take_all_the_water_once(example: str) -> None:
+    design = designed(example)
+    ways = water_ways(design)
+    came = sum(item.flow for item in design.inflows.contributions)
+    assert sum(way.flow for way in ways) == pytest.approx(came)
+    assert sum(totals(ways).values()) == pytest.approx(came)
+    assert len({way.kind for way in ways}) == len(ways)
+
+
+def test_each_way_is_told_apart() -> None:
+    """Told from the jobs themselves: a downspout with a line of its own, a house by gravity, a soakaway."""
+    house = {way.kind: way for way in water_ways(designed("block-wall-house"))}
+    own = sum(item.flow for item in designed("block-wall-house").inflows.contributions if item.entry == "DS2")
+    assert set(house) == {"pumped", "own line"}
+    assert house["own line"].name == "DS2"
+    assert house["own line"].causes == {Cause.ROOF: pytest.approx(own)}
+    assert [(way.kind, way.name) for way in water_ways(designed("sloping-lot"))] == [("by gravity", "OUT")]
+    assert [(way.kind, way.name) for way in water_ways(designed("soak-lot"))] == [("soaks away", "SOAK")]
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_bars_are_as_long_as_their_shares(example: str) -> None:
+    sheet = on_leaf(water_draft(designed(example), LEAF))
+    assert to_svg(sheet).startswith("<svg ")
+    boxes = [mark for mark in sheet.marks if isinstance(mark, Polygon) and len(mark.points) == 4]
+    wholes = [mark for mark in boxes if mark.layer == "bar dry"]
+    whole = wholes[0].points[1][0] - wholes[0].points[0][0]
+    figures = [text for text in (mark.text for mark in sheet.texts) if re.search(r", \d+%$", text)]
+    assert len(figures) == len(wholes) >= 2
+    feet = {mark.points[0]: mark for mark in boxes if mark.layer == "bar dark"}
+    for figure, bar in zip(figures, wholes, strict=True):
+        share = float(figure.split(", ")[-1].rstrip("%")) / 100
+        filled = feet.get(bar.points[0])
+        drawn = 0.0 if filled is None else (filled.points[1][0] - filled.points[0][0]) / whole
+        assert drawn == pytest.approx(share, abs=0.006), figure
+
+
+def test_depths_are_in_proportion() -> None:
+    """Basin floor, footing and floor of the house, from the ground down: one metre is as long for each."""
+    design = designed("metric-basement")
+    sheet = on_leaf(water_draft(design, LEAF))
+    station = design.system.by_house[0]
+    shell = next(mark for mark in sheet.marks if mark.layer == "shell" and _tall(mark) > 15.0)
+    slabs = [mark for mark in sheet.marks if isinstance(mark, Polygon) and mark.layer == "concrete"]
+    footing = min(min(y for _, y in mark.points) for mark in slabs)
+    assert isinstance(shell, Polygon)
+    basin = min(y for _, y in shell.points)
+    slab = max(slabs, key=lambda mark: max(x for x, _ in mark.points) - min(x for x, _ in mark.points))
+    floor = max(y for _, y in slab.points)
+    lowest = min(wall.footing_bottom for wall in design.site.walls)
+    per_metre = (floor - basin) / (design.site.floor - station.floor)
+    assert per_metre > 5.0
+    assert (floor - footing) / (design.site.floor - lowest) == pytest.approx(per_metre, rel=0.01)
+
+
+def _tall(mark: object) -> float:
+    if not isinstance(mark, Polygon):
+        return 0.0
+    return max(y for _, y in mark.points) - min(y for _, y in mark.points)
