@@ -10,7 +10,7 @@ from types import MappingProxyType
 from drainwright.build.book import Book, demonstration_book
 from drainwright.build.wording import money
 
-PRICE_TIMES = 10  # a price that many times the demonstration's, or that part of it, is of another unit or a slip
+PRICE_TIMES = 10  # a price that many times the one it is held against, or that part of it, is of another unit or a slip
 RATE_TIMES = 5.0  # the same of a rate
 WAGE_TIMES = 4  # the same of a wage
 #: Shares between which a firm mostly lies; none at all is a choice. Common practice, no source.
@@ -35,9 +35,19 @@ def _far(value: float, known: float, times: float) -> bool:
     return value > 0 and known > 0 and not 1 / times <= value / known <= times
 
 
+def comparable(book: Book) -> bool:
+    """Whether the book's money is that of the demonstration, so that sums can be held against each other."""
+    return book.currency == demonstration_book().currency
+
+
 def odd_prices(book: Book, keys: Iterable[str]) -> Iterator[Odd]:
-    """Prices ten times off the demonstration's; those that only the firm has, and prices of nothing, are not told."""
+    """Prices ten times off the demonstration's; those that only the firm has, and prices of nothing, are not told.
+
+    A book in another currency has nothing to be held against, and none of its prices is told.
+    """
     usual = demonstration_book()
+    if not comparable(book):
+        return
     for key in dict.fromkeys(keys):
         item, known = book.item(key), usual.items.get(key)
         if known is None or item.price <= 0 or known.price <= 0:
@@ -68,7 +78,7 @@ def odd_rates(book: Book) -> Iterator[Odd]:
 def odd_shares(book: Book) -> Iterator[Odd]:
     """A wage four times off the demonstration's, and shares and taxes outside of what is usual."""
     usual = demonstration_book()
-    if _far(float(book.wage), float(usual.wage), WAGE_TIMES):
+    if comparable(book) and _far(float(book.wage), float(usual.wage), WAGE_TIMES):
         least, most = (money(wage, usual.currency) for wage in (usual.wage / WAGE_TIMES, usual.wage * WAGE_TIMES))
         each = f"{money(book.wage, book.currency)} an hour"
         yield Odd(where="labour.wage", name="wage", figure=each, usual=f"{least} to {most} an hour")
@@ -93,4 +103,4 @@ def _percent(share: Decimal) -> str:
     return f"{float(100 * share):.3g} %"
 
 
-__all__ = ["PRICE_TIMES", "RATE_TIMES", "WAGE_TIMES", "Odd", "odd_prices", "odd_rates", "odd_shares", "odd_sizes"]
+__all__ = ["PRICE_TIMES", "RATE_TIMES", "WAGE_TIMES", "Odd", "comparable", "odd_prices", "odd_rates", "odd_shares", "odd_sizes"]

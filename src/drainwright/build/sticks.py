@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from drainwright.errors import InputError, require
+from drainwright.system.fittings import SHORTEST
 
 KERF = 0.004  # width of a saw cut (common practice, no source) [m]
 EFFORT = 500_000  # most sticks looked at before the search gives up its proof: a quarter of a second
 MIXED_EFFORT = 60_000  # the same where stick lengths are mixed
-SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice) [m]
 SAME = 1e-7  # costs nearer than this are one
 
 

@@ -42,16 +42,20 @@ def rows_of(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
     return rows[0][1], rows[1:]
 
 
+_WANTED = "expected a CSV file with a heading and rows of time and value"
+
+
 def _text(path: Path) -> str:
     try:
         if path.exists() and not path.is_file():  # a pipe may never end
-            raise InputError(f"{path.name}: cannot be read ({'a folder' if path.is_dir() else 'no regular file'})")
+            raise InputError(f"{path.name}: cannot be read ({'a folder' if path.is_dir() else 'no regular file'}); {_WANTED}")
         with path.open("rb") as stream:
             magic = stream.read(2)
             stream.seek(0)
             data = (gzip.GzipFile(fileobj=stream) if magic == b"\x1f\x8b" else stream).read(MOST_BYTES + 1)
     except (OSError, EOFError, zlib.error) as error:  # missing, broken under gzip
-        raise InputError(f"{path.name}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
+        reason = getattr(error, "strerror", None) or error
+        raise InputError(f"{path.name}: cannot be read ({reason}); {_WANTED}") from None
     if len(data) > MOST_BYTES or b"\x00" in data:
         raise InputError(f"{path.name}: found more than {MOST_BYTES:,} bytes, or no text; expected a CSV file")
     try:

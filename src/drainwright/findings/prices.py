@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from drainwright.build.book import Book, book_for, own_shares
 from drainwright.build.model import PriceLine
-from drainwright.build.sizes import PRICE_TIMES, RATE_TIMES, WAGE_TIMES, odd_prices, odd_rates, odd_shares
+from drainwright.build.sizes import PRICE_TIMES, RATE_TIMES, WAGE_TIMES, comparable, odd_prices, odd_rates, odd_shares
 from drainwright.build.stale import too_old
 from drainwright.findings.offer import percent
 from drainwright.findings.rules import Case, Outcome, caution, ok, rule
@@ -97,6 +97,8 @@ def nothing(case: Case) -> Iterator[Outcome]:
 def far_prices(case: Case) -> Iterator[Outcome]:
     """A price ten times off is mostly one of another unit."""
     book = book_for(case.job.price_book)
+    if not comparable(book):  # sums in another money have nothing to be held against
+        return
     own = _own(case, book)
     limit = f"{PRICE_TIMES} times the demonstration's, or a part of it as small"
     far = list(odd_prices(book, (line.key for line in own)))
@@ -137,7 +139,9 @@ def far_rates(case: Case) -> Iterator[Outcome]:
 def far_shares(case: Case) -> Iterator[Outcome]:
     """A wage or a share with its decimal point elsewhere moves the whole price."""
     own = case.job.price_book
-    far = list(odd_shares(book_for(own)))
+    book = book_for(own)
+    far = list(odd_shares(book))
+    wage = f"a wage within {WAGE_TIMES} times the demonstration's, " if comparable(book) else ""
     for one in far:
         yield caution(
             "price_book",
@@ -150,9 +154,11 @@ def far_shares(case: Case) -> Iterator[Outcome]:
     if given and not far:
         yield ok(
             "price_book",
-            "Neither the firm's wage nor a share of its price is out of the ordinary.",
+            "Neither the firm's wage nor a share of its price is out of the ordinary."
+            if wage
+            else "No share of the firm's price is out of the ordinary; its wage, in another money, was not looked at.",
             figure=f"{len(given)} of its own",
-            limit=f"a wage within {WAGE_TIMES} times the demonstration's, shares as firms have them",
+            limit=f"{wage}shares as firms have them",
         )
 
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from drainwright.build import build_side
 from drainwright.build.book import Book, Rate, book_for
+from drainwright.build.sizes import PRICE_TIMES
 from drainwright.errors import Problem, stage
 from drainwright.field.model import Site
 from drainwright.job.actuals import Actuals, ActualsDocument, Purchase
@@ -38,7 +39,6 @@ from drainwright.system.model import System
 ALL = "all"
 COUNTED, AS_PLANNED = 0.05, 0.15  # standard error of the amount of work: as noted, or taken from the plan; assumed
 QUARTER = 0.25 / math.sqrt(12.0)  # standard error of hours written to the quarter [h]
-TIMES = Decimal(10)  # a price that many times the book's, or that part of it, is of another unit or a slip
 
 
 def learn(
@@ -218,9 +218,9 @@ def _prices(book: Book, actuals: Actuals, take: Collection[str]) -> tuple[tuple[
                 f"{paid.item}: paid {price} on {paid.date.isoformat()}, before the book's price of "
                 f"{item.dated.isoformat()}; the later stands"
             )
-        elif not asked and item.price > 0 and not item.price / TIMES <= price <= item.price * TIMES:
+        elif not asked and item.price > 0 and not item.price / PRICE_TIMES <= price <= item.price * PRICE_TIMES:
             not_taken.append(
-                f"{paid.item}: paid {price} per {item.unit} where the book has {item.price}, more than ten times off; "
+                f"{paid.item}: paid {price} per {item.unit} where the book has {item.price}, more than {PRICE_TIMES} times off; "
                 f"look at the unit; --take {paid.item} takes it all the same"
             )
         else:

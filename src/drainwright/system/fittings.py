@@ -25,7 +25,7 @@ Kind = Literal[
     "flexible",
 ]  # fmt: skip
 
-SHORTEST = 0.3  # no leg between two fittings is shorter [m]
+SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice, no source) [m]
 TURN = 22.5  # degrees: fittings are sold in multiples of it
 WYE = 45.0  # degrees at which a wye's branch comes in
 CORNER = 60.0  # degrees from which a turn of a footing drain is a corner
