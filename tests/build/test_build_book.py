@@ -12,6 +12,7 @@ from drainwright.build import build_side
 from drainwright.build.book import STALE, Book, book_for, demonstration_book
 from drainwright.build.model import Build
 from drainwright.build.price import cents
+from drainwright.build.sizes import odd_prices, odd_shares
 from drainwright.build.stale import too_old
 from drainwright.errors import JobError
 from drainwright.job.demonstration import demonstration_data
@@ -179,3 +180,14 @@ def test_unit_prices_are_taxed_alike() -> None:
 
 def test_the_model_is_frozen_and_whole() -> None:
     assert FirmBook.model_validate(firm(items=None, rates=None, tax=None, waste=None, labour=None, shares=None))
+
+
+def test_sums_in_another_money_are_not_held_against_the_demonstration_s() -> None:
+    """A wage of 4,000 and stone of 9,000 are slips in dollars, and may be plain prices elsewhere."""
+    far = {"labour": {**LABOUR, "wage": 4000}, "items": {"stone.57": 9000}}
+    dollars, yen = made(**far), made(currency="JPY", **far)
+    assert [one.where for one in odd_prices(dollars, ["stone.57"])] == ["items.stone.57"]
+    assert [one.where for one in odd_shares(dollars)] == ["labour.wage"]
+    assert list(odd_prices(yen, ["stone.57"])) == []
+    assert list(odd_shares(yen)) == []
+    assert [one.where for one in odd_shares(made(currency="JPY", labour={"burden": "2 %"}))] == ["labour.burden"]

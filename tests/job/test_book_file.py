@@ -8,6 +8,7 @@ import re
 from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
+from threading import Barrier, Thread
 
 import pytest
 from hypothesis import given
@@ -18,6 +19,7 @@ from drainwright.errors import JobError, Problem
 from drainwright.job import read_text, to_json
 from drainwright.job.actuals import read_actuals, read_actuals_text
 from drainwright.job.book_file import read_book, read_book_text
+from drainwright.job.book_saving import save_book
 from drainwright.job.book_starter import new_book_text
 from drainwright.job.demonstration import demonstration_data
 from drainwright.job.schema import book_schema
@@ -282,3 +284,57 @@ def test_a_book_lies_beside_its_job(name: str, tmp_path: Path) -> None:
 def test_a_job_has_one_book() -> None:
     with pytest.raises(JobError, match="both 'file' and 'book'"):
         read_text(SMALL + "price_book: {file: a.yaml, book: {schema_version: 1, name: A, dated: 2026-01-01}}\n")
+
+
+def test_of_two_writers_neither_loses_a_price(tmp_path: Path) -> None:
+    """Both read the same book: the second to save is refused by name, and the first one's price stands."""
+    path = tmp_path / "prices.yaml"
+    path.write_text(BOOK, encoding="utf-8")
+    one, two = read_book(path), read_book(path)
+    save_book(path, one, one.text.replace("58.00", "61.00"))
+    with pytest.raises(JobError, match=r"items\.stone\.57") as refused:
+        save_book(path, two, two.text.replace("0.70", "0.80"))
+    assert refused.value.problems[0].file == str(path)
+    assert path.read_text(encoding="utf-8") == BOOK.replace("58.00", "61.00")
+    again = read_book(path)
+    save_book(path, again, again.text.replace("0.70", "0.80"))
+    assert path.read_text(encoding="utf-8") == BOOK.replace("58.00", "61.00").replace("0.70", "0.80")
+
+
+def test_a_comment_of_the_other_writer_is_not_lost_either(tmp_path: Path) -> None:
+    path = tmp_path / "prices.yaml"
+    path.write_text(BOOK, encoding="utf-8")
+    read = read_book(path)
+    path.write_text("# asked by telephone\n" + BOOK, encoding="utf-8")
+    with pytest.raises(JobError, match="comments or layout only"):
+        save_book(path, read, read.text.replace("58.00", "61.00"))
+    path.write_text("items: [", encoding="utf-8")
+    with pytest.raises(JobError, match="no longer a price book"):
+        save_book(path, read, BOOK)
+    path.unlink()
+    with pytest.raises(JobError, match="no such file"):
+        save_book(path, read, BOOK)
+
+
+def _adds(path: str, number: int, start: Barrier) -> None:
+    """Adds one note, reading again as often as the other was quicker."""
+    start.wait()
+    for turn in range(10):
+        while True:
+            read = read_book(path)
+            with suppress(JobError):
+                save_book(path, read, f"{read.text}# {number}.{turn}\n")
+                break
+
+
+def test_two_writers_at_once_lose_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "prices.yaml"
+    path.write_text(BOOK, encoding="utf-8")
+    start = Barrier(2)
+    writers = [Thread(target=_adds, args=(str(path), number, start)) for number in range(2)]
+    for writer in writers:
+        writer.start()
+    for writer in writers:
+        writer.join()
+    notes = path.read_text(encoding="utf-8").removeprefix(BOOK).split("\n")[:-1]
+    assert sorted(notes) == sorted(f"# {number}.{turn}" for number in range(2) for turn in range(10))

@@ -220,8 +220,8 @@ def test_the_shares_tell_what_another_rate_makes_of_the_hours() -> None:
     _, site, system, build = house()
     own = PriceBook(rates={"load": book_for(PriceBook()).rate("load") / 1.1})
     there = site.job.model_copy(update={"price_book": own})
-    after = hours_of(build_side(dataclasses.replace(site, job=there), system).plan)["haul"]
-    before = hours_of(build.plan)["haul"]
+    after = hours_of(build_side(dataclasses.replace(site, job=there), system).plan.tasks)["haul"]
+    before = hours_of(build.plan.tasks)["haul"]
     assert after / before == pytest.approx(1 + 0.1 * shares()["haul"]["load"], abs=2e-3)
 
 

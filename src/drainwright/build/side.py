@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from drainwright.build.bodies import Body, inlet_bodies
-from drainwright.build.book import book_for
-from drainwright.build.coating import coated_walls
+from drainwright.build.book import Book, book_for
+from drainwright.build.coating import CoatedWall, coated_walls
 from drainwright.build.crew_days import planned
 from drainwright.build.crossings import crossings, unlocated
 from drainwright.build.days_doubt import days_doubt
@@ -16,11 +16,11 @@ from drainwright.build.doubts import with_doubts
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
-from drainwright.build.handling import Kit, Rates, hand_shares
+from drainwright.build.handling import HandShares, Kit, Rates, hand_shares
 from drainwright.build.hire import shield_hire
 from drainwright.build.labour import works
 from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
-from drainwright.build.model import Build, Crossing, DigPlan, Trench
+from drainwright.build.model import Build, Crossing, DigPlan, Takeoff, Trench
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
@@ -29,7 +29,7 @@ from drainwright.build.roots import root_cuts, root_losses
 from drainwright.build.schedule import Work, arrange
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
-from drainwright.build.takeoff import count, take_off
+from drainwright.build.takeoff import Counted, count, take_off
 from drainwright.build.tools import tool_lines
 from drainwright.build.trench import Cut, cuts, laid_in, trench
 from drainwright.build.wedge import wedges
@@ -39,6 +39,40 @@ from drainwright.job.values import Basis
 from drainwright.quantities import Kind, write
 from drainwright.system.model import System
 from drainwright.worksheet import place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amounts:
+    """All that is dug, laid, coated and bought: what no rate of the price book changes."""
+
+    site: Site
+    system: System
+    dig: DigPlan
+    beds: tuple[Bed, ...]
+    coats: tuple[CoatedWall, ...]
+    counted: Counted
+    takeoff: Takeoff
+    shares: Mapping[str, HandShares]
+
+    def works(self, book: Book, kit: Kit) -> tuple[Work, ...]:
+        """The work at the rates of a book, with these machines."""
+        return works(
+            self.site, self.system, self.dig, self.beds, self.coats, self.counted, self.takeoff, book, self.shares, kit
+        )
+
+
+def measured(site: Site, system: System) -> Amounts:
+    """The amounts of a job; prices of its book choose the sticks, rates change nothing."""
+    book = book_for(site.job.price_book)
+    digs = cuts(site, system)
+    placed = tuple(beds(system, digs))
+    dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
+    coats = tuple(coated_walls(site))
+    counted = count(site, system, book)
+    return Amounts(
+        site=site, system=system, dig=dig, beds=placed, coats=coats, counted=counted,
+        takeoff=take_off(site, system, dig, placed, coats, counted, book), shares=hand_shares(dig, site, system),
+    )  # fmt: skip
 
 
 def build_side(site: Site, system: System) -> Build:
@@ -61,20 +95,14 @@ def build_side(site: Site, system: System) -> Build:
     JobError
         If the job's price book has unknown keys or values out of range.
     """
-    book = book_for(site.job.price_book)
-    digs = cuts(site, system)
-    placed = beds(system, digs)
-    dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
-    coats = coated_walls(site)
-    counted = count(site, system, book)
-    takeoff = take_off(site, system, dig, placed, coats, counted, book)
     job = site.job
-    shares = hand_shares(dig, site, system)
+    book = book_for(job.price_book)
+    amounts = measured(site, system)
+    dig, takeoff, shares = amounts.dig, amounts.takeoff, amounts.shares
     rates = Rates(book, job.units)
 
     def make(kit: Kit) -> tuple[Work, ...]:
-        listed = works(site, system, dig, placed, coats, counted, takeoff, book, shares, kit)
-        return with_doubts(listed, site, dig, shares, book)
+        return with_doubts(amounts.works(book, kit), site, dig, shares, book)
 
     kit = kit_of(job.equipment)
     done = make(kit)
@@ -83,7 +111,7 @@ def build_side(site: Site, system: System) -> Build:
     careful, by_hand = kept_by_hand(dig, shares)
     plan = replace(
         planned(placed_works, job.crew.size, day_length, calendar),
-        earth=earth_chain(site, dig, placed, shares, rates, kit),
+        earth=earth_chain(site, dig, amounts.beds, shares, rates, kit),
         ways=ways_to_dig(site, dig, shares, make, book, calendar),
         careful_share=careful,
         hand_share=by_hand,
@@ -212,4 +240,4 @@ def _notes(
     return notes
 
 
-__all__ = ["build_side", "dig_plan"]
+__all__ = ["Amounts", "build_side", "dig_plan", "measured"]

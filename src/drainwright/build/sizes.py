@@ -103,4 +103,7 @@ def _percent(share: Decimal) -> str:
     return f"{float(100 * share):.3g} %"
 
 
-__all__ = ["PRICE_TIMES", "RATE_TIMES", "WAGE_TIMES", "Odd", "comparable", "odd_prices", "odd_rates", "odd_shares", "odd_sizes"]
+__all__ = [
+    "PRICE_TIMES", "RATE_TIMES", "WAGE_TIMES", "Odd", "comparable", "odd_prices", "odd_rates", "odd_shares",
+    "odd_sizes",
+]  # fmt: skip

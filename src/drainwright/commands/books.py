@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -56,8 +58,26 @@ def _day(text: str | None) -> datetime.date:
 def _save(path: Path, text: str) -> None:
     from drainwright.job.writing import write_text
 
-    try:
+    with _written(path):
         write_text(path, text)
+
+
+def _save_book(path: Path, read: BookDocument, text: str, as_json: bool) -> None:
+    """Write a changed book; another writer's change since it was read is never lost."""
+    from drainwright.errors import JobError
+    from drainwright.job.book_saving import save_book
+
+    with _written(path):
+        try:
+            save_book(path, read, text)
+        except JobError as error:
+            refuse(error.problems, as_json)
+
+
+@contextmanager
+def _written(path: Path) -> Iterator[None]:
+    try:
+        yield
     except OSError as error:
         typer.echo(f"{path}: {error.strerror}. Nothing was written.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT) from None
@@ -163,7 +183,7 @@ def import_book(
     except JobError as error:
         refuse(error.problems, as_json)
     if edits:
-        _save(path, changed.text)
+        _save_book(path, document, changed.text, as_json)
     odd = tuple(odd_prices(book_for(PriceBook(book=changed.book)), (edit.key for edit in edits)))
     if as_json:
         from drainwright.results import plain
@@ -193,7 +213,7 @@ def undo_book(
         before, learning = undone(document, wanted)
     except JobError as error:
         refuse(error.problems, as_json)
-    _save(path, before.text)
+    _save_book(path, document, before.text, as_json)
     if as_json:
         emit({"ok": True, "undone": learning.id, "changed": [one.key for one in learning.changes]})
         return
@@ -269,7 +289,7 @@ def learn(
                 refuse(error.problems, as_json)
             raise
     if not dry and found.learning.changes:
-        _save(path, found.document.text)
+        _save_book(path, prices, found.document.text, as_json)
     if as_json:
         emit(
             {"ok": True, "written": not dry and bool(found.learning.changes), **found.learning.model_dump(mode="json")}

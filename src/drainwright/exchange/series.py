@@ -48,7 +48,8 @@ _WANTED = "expected a CSV file with a heading and rows of time and value"
 def _text(path: Path) -> str:
     try:
         if path.exists() and not path.is_file():  # a pipe may never end
-            raise InputError(f"{path.name}: cannot be read ({'a folder' if path.is_dir() else 'no regular file'}); {_WANTED}")
+            found = "a folder" if path.is_dir() else "no regular file"
+            raise InputError(f"{path.name}: cannot be read ({found}); {_WANTED}")
         with path.open("rb") as stream:
             magic = stream.read(2)
             stream.seek(0)

@@ -1,14 +1,15 @@
-"""Which rates the hours of each task hang on: the plan made again with one rate changed at a time."""
+"""Which rates the hours of each task hang on: the works listed again with one rate changed at a time."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 
-from drainwright.build import build_side
-from drainwright.build.book import Rate
-from drainwright.build.model import CrewPlan
+from drainwright.build.book import Rate, book_for
+from drainwright.build.machine import kit_of
+from drainwright.build.model import CrewPlan, Task
 from drainwright.build.parts import task_key
+from drainwright.build.schedule import Work
+from drainwright.build.side import measured
 from drainwright.field.model import Site
 from drainwright.job.firm import PriceBook
 from drainwright.system.model import System
@@ -18,10 +19,10 @@ FIXED = ("roots.none",)  # what others are counted from
 LEAST = 0.02  # a share of a task's hours below this is rounding
 
 
-def hours_of(plan: CrewPlan) -> dict[str, float]:
+def hours_of(works: Iterable[Task | Work]) -> dict[str, float]:
     """Planned hours by the key under which they are noted."""
     hours: dict[str, float] = {}
-    for task in plan.tasks:
+    for task in works:
         hours[task_key(task.key)] = hours.get(task_key(task.key), 0.0) + task.hours
     return hours
 
@@ -53,14 +54,14 @@ def hangs_on(
         By task, then by rate: 1 where the task hangs on that rate alone, and its share of the hours where on several.
         Waits are no hours and have no share.
     """
-    base = hours_of(plan)
+    base = hours_of(plan.tasks)
+    amounts, kit = measured(site, system), kit_of(site.job.equipment)
     found: dict[str, dict[str, float]] = {key: {} for key in base}
     for key, rate in rates.items():
         if key in FIXED or rate.unit == "h":
             continue
         changed = own.model_copy(update={"rates": {**own.rates, key: rate.value * STEP}})
-        there = replace(site, job=site.job.model_copy(update={"price_book": changed}))
-        after = hours_of(build_side(there, system).plan)
+        after = hours_of(amounts.works(book_for(changed), kit))
         for task, hours in base.items():
             more = after.get(task, 0.0) / hours - 1.0
             share = more / (STEP - 1.0) if slower(rate) > 0 else more / (1.0 / STEP - 1.0)

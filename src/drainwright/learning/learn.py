@@ -220,8 +220,8 @@ def _prices(book: Book, actuals: Actuals, take: Collection[str]) -> tuple[tuple[
             )
         elif not asked and item.price > 0 and not item.price / PRICE_TIMES <= price <= item.price * PRICE_TIMES:
             not_taken.append(
-                f"{paid.item}: paid {price} per {item.unit} where the book has {item.price}, more than {PRICE_TIMES} times off; "
-                f"look at the unit; --take {paid.item} takes it all the same"
+                f"{paid.item}: paid {price} per {item.unit} where the book has {item.price}, more than "
+                f"{PRICE_TIMES} times off; look at the unit; --take {paid.item} takes it all the same"
             )
         else:
             source = f"paid{f' to {paid.supplier}' if paid.supplier else ''}, job {actuals.job}"[:200]
