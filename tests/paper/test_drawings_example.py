@@ -12,7 +12,7 @@ import shapely
 from drainwright.paper.curve_chart import line_curve
 from drainwright.paper.drawings import drawings
 from drainwright.paper.measure import text_box
-from drainwright.paper.sheet import Polygon, Sheet
+from drainwright.paper.sheet import Polygon, Polyline, Sheet
 from drainwright.paper.svg import to_svg
 from drainwright.system.model import SizedRun
 from tests.paper.sample import designed
@@ -93,6 +93,17 @@ def test_a_collar_of_given_mass_is_said_to_be_drawn_only() -> None:
     sheet = drawings(replace(design, system=replace(design.system, stations=(station,))))["basin"]
     assert "no soil over it is counted" in texts_of(sheet)
     assert "6 in wide" in texts_of(sheet)
+
+
+def test_the_wall_section_draws_the_stone_as_wide_as_it_is_ordered() -> None:
+    """2 ft of stone in a dig that is 2 ft clear of the footing fill it from side to side."""
+    marks = drawings(designed("block-wall-house"))["wall"].marks
+
+    def across(layer: str) -> tuple[float, float]:
+        found = [x for mark in marks if isinstance(mark, Polyline) and mark.layer == layer for x, _ in mark.points]
+        return min(found), max(found)
+
+    assert across("fabric") == pytest.approx(across("trench line"))
 
 
 def test_the_wall_section_shows_the_stone_under_a_high_drain() -> None:

@@ -134,7 +134,8 @@ def _stone_sides(cut: Cut) -> tuple[float, float]:
     """From where to where the stone reaches, out from the wall's face. [m]"""
     run = cut.run
     width = max(run.stone_width, run.pipe.outside) if run is not None else 0.0
-    return (max(cut.out - width / 2, cut.wall.wall.footing_projection.value), cut.out + width / 2)
+    inner = max(cut.out - width / 2, cut.wall.wall.footing_projection.value)
+    return inner, inner + width
 
 
 def _earth(design: Design, cut: Cut, view: View, low: float, outside: float) -> list[Mark]:
