@@ -29,8 +29,8 @@ ORDER = (
     {"results", "paper"},
     {"console"},
     {
-        "terminal", "terminal_book", "terminal_files", "terminal_schemes", "terminal_offer", "terminal_storm",
-        "terminal_years", "terminal_chance", "terminal_study",
+        "terminal", "terminal_answers", "terminal_book", "terminal_files", "terminal_schemes", "terminal_offer",
+        "terminal_storm", "terminal_years", "terminal_chance", "terminal_study",
     },
     {"commands"},
     {"cli"},

@@ -31,7 +31,7 @@ from drainwright.water.moisture_words import NO_TEST
 if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.field.model import Site
-    from drainwright.findings.model import Answer, Finding
+    from drainwright.findings.model import Finding
     from drainwright.job.model import Job
 
 STYLE = {Severity.OK: "green", Severity.CAUTION: "yellow", Severity.FAILS: "bold red"}
@@ -375,20 +375,6 @@ def _bones(finding: Finding, text: str) -> str:
     return re.sub(r"\d[\d,./]*( \d+/\d+)?( (ft|in|m|mm)\b( \d[\d/]*( \d+/\d+)?( in)?)?)?", "#", bare)
 
 
-def show_answers(answers: Sequence[Answer]) -> None:
-    """Print questions with their answers."""
-    console = new_console()
-    for answer in answers:
-        console.print()
-        console.print(Text(f"{answer.number}. {answer.question}", style="bold"))
-        console.print(Padding(Text(answer.answer), (0, 0, 0, 3)))
-        for label, text in (
-            ("Rests on", answer.rests_on), ("Limit", answer.limit), ("Do", answer.do), ("Missing", answer.missing),
-        ):  # fmt: skip
-            if text:
-                console.print(Padding(Text(f"{label}: {text}"), (0, 0, 0, 3)))
-
-
 def show_papers(design: Design, folder: Path, written: Sequence[Path]) -> None:
     """Print which papers were written."""
     console = new_console()
@@ -417,4 +403,4 @@ def progress(title: str, *, quiet: bool) -> Iterator[Callable[[str, float], None
         yield lambda name, done: bar.update(task, description=f"{title}: {name}", completed=done)
 
 
-__all__ = ["progress", "show_answers", "show_check", "show_design", "show_papers"]
+__all__ = ["progress", "show_check", "show_design", "show_papers"]

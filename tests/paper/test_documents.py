@@ -25,7 +25,7 @@ from drainwright.paper.documents.writing import papers_of
 
 from .papers import first_page_of, pages_of, pdf_of, sheets_of, text_of
 
-NAMES = ("water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers", "drawings")
+NAMES = ("water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers", "answers-crew", "drawings")
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -45,7 +45,7 @@ def test_equal_jobs_give_equal_bytes(pumped: Design, name: str) -> None:
     assert again == pdf_of(pumped, name)
 
 
-@pytest.mark.parametrize("name", ["water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers"])
+@pytest.mark.parametrize("name", [name for name in NAMES if name != "drawings"])
 def test_pages_are_numbered(pumped: Design, name: str) -> None:
     pages = pages_of(pumped, name)
     assert f"page 1 of {len(pages)}" in pages[0]
@@ -240,11 +240,3 @@ def test_the_worksheet_has_each_formula_number_and_source(pumped: Design) -> Non
 
 def test_an_expression_is_printed_as_a_person_writes_it() -> None:
     assert tidy("10.67 * length * (flow / roughness) ** 1.852") == "10.67 × length × (flow / roughness)^1.852"
-
-
-def test_all_questions_are_answered(pumped: Design) -> None:
-    text = text_of(pumped, "answers").replace(" ", "")
-    assert len(pumped.answers) == 25
-    for answer in pumped.answers:
-        assert f"{answer.number}.{answer.question}".replace(" ", "") in text
-        assert answer.answer.replace(" ", "")[:60] in text

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import typer
 
@@ -20,6 +22,16 @@ from drainwright.commands.shared import (
     stages,
     written_files,
 )
+
+Told = TypeVar("Told")
+
+
+class Reader(StrEnum):
+    """Who is told the answers."""
+
+    OFFICE = "office"
+    CUSTOMER = "customer"
+    CREW = "crew"
 
 
 @app.command(epilog="Example: drainwright new my-job.yaml --units US")
@@ -84,23 +96,41 @@ def design(
     done(result)
 
 
-@app.command(epilog="Example: drainwright answers examples/block-wall-house/job.yaml --number 1")
+@app.command(epilog="Example: drainwright answers examples/block-wall-house/job.yaml --number 1 --for customer")
 def answers(
     job: JobFile,
     as_json: AsJson = False,
     number: Annotated[int | None, typer.Option(min=1, max=25, help="one question only")] = None,
+    reader: Annotated[Reader, typer.Option("--for", help="all of it, or as the papers tell it")] = Reader.OFFICE,
 ) -> None:
     """Answer the 25 questions that owners and inspectors ask, for this job."""
     result = designed(read(job, as_json), as_json)
-    chosen = [answer for answer in result.answers if number is None or answer.number == number]
+    if reader is Reader.OFFICE:
+        from drainwright.terminal_answers import show_answers
+
+        _tell([answer for answer in result.answers if number in (None, answer.number)], show_answers, as_json)
+    elif reader is Reader.CUSTOMER:
+        from drainwright.paper.documents.told import customer_answers
+        from drainwright.terminal_answers import show_customer
+
+        told = customer_answers(result)
+        _tell([answer for answer in told if number in (None, answer.number)], show_customer, as_json)
+    else:
+        from drainwright.paper.documents.told import crew_answers
+        from drainwright.terminal_answers import show_crew
+
+        asked = crew_answers(result)
+        _tell([answer for answer in asked if number in (None, answer.number)], show_crew, as_json)
+
+
+def _tell(answers: list[Told], show: Callable[[list[Told]], None], as_json: bool) -> None:
+    """Print answers, as JSON or for a person."""
     if as_json:
         from drainwright.results import plain
 
-        emit(plain(chosen))
-        return
-    from drainwright.terminal import show_answers
-
-    show_answers(chosen)
+        emit(plain(answers))
+    else:
+        show(answers)
 
 
 @app.command(epilog="Example: drainwright papers examples/block-wall-house/job.yaml --to out/block-wall-house")

@@ -1,30 +1,35 @@
-"""The 25 questions, answered for this job."""
+"""The 25 questions, answered for this job: one paper for the customer, one for the crew lead."""
 
 from __future__ import annotations
 
 from drainwright.design import Design
-from drainwright.findings.model import Answer
 from drainwright.paper.documents.blocks import (
     Block,
     Cell,
     Column,
-    Contents,
     Document,
     Heading,
     Keep,
-    NewPage,
+    Notice,
     Paragraph,
     Row,
     Table,
 )
 from drainwright.paper.documents.shell import Sheets, document, first_notices
+from drainwright.paper.documents.slips import crew_slips, customer_slips
+from drainwright.paper.documents.told import Told, crew_answers, customer_answers
 
-_QUIET = "#5d6a72"
-TOGETHER = 1800  # letters of an answer that stays on one page
+QUIET = "#5d6a72"
+WARNING = "#8f1d14"
+LEAD = (
+    "Each answer says what it means for you, what it rests on and what to do. What is marked as assumed or stated "
+    "was not "
+    "measured. Where nobody can tell yet, it says what to measure."
+)
 
 
 def answers_paper(design: Design, sheets: Sheets) -> Document:
-    """What owners and inspectors ask most, with this job's numbers.
+    """What owners ask most, in plain words with this job's numbers.
 
     Parameters
     ----------
@@ -36,37 +41,85 @@ def answers_paper(design: Design, sheets: Sheets) -> Document:
     Returns
     -------
     Document
-        One part a question.
+        A part for each question.
     """
-    open_ = [f"{answer.number}" for answer in design.answers if not answer.complete]
-    lead = "Each answer says what it rests on, the limit with its source, and what to do."
-    if open_:
-        lead += f" Not answered in full yet: {', '.join(open_)}. They say what to measure."
-    blocks: list[Block] = [*first_notices(design), Paragraph(text=lead), Contents(depth=1)]
-    for number, answer in enumerate(design.answers):
-        blocks += _answer(answer, new_page=number == 0)
+    told = customer_answers(design)
+    open_ = [str(answer.number) for answer in told if answer.missing]
+    lead = LEAD + (f" Something is still missing for {', '.join(open_)}." if open_ else "")
+    blocks: list[Block] = [*first_notices(design), *customer_slips(design), Paragraph(text=lead)]
+    blocks += [_answer(answer) for answer in told]
     return document(
-        design.job, name="answers", kind="Answers", title=f"Questions and answers: {design.job.title}", size=10.5,
+        design.job, name="answers", kind="Answers", title=f"Questions and answers: {design.job.title}", size=10,
         blocks=tuple(blocks),
     )  # fmt: skip
 
 
-def _answer(answer: Answer, *, new_page: bool) -> list[Block]:
-    rows: list[Row] = [
-        (Cell(text=name, colour=_QUIET), text)
+def _answer(answer: Told) -> Block:
+    rows: list[Row] = [(Cell(text="What to do", colour=QUIET), Cell(text=answer.do, weight="semibold"))]
+    rows += [
+        (Cell(text=name, colour=QUIET), text)
         for name, text in (("Rests on", answer.rests_on), ("Limit", answer.limit))
         if text.strip()
     ]
-    if answer.do.strip():
-        rows.append((Cell(text="What to do", colour=_QUIET), Cell(text=answer.do, weight="semibold")))
     if answer.missing.strip():
-        rows.append((Cell(text="Missing", colour="#8f1d14"), answer.missing))
-    table = Table(columns=(Column(head="", width=1), Column(head="", width=6)), rows=tuple(rows), size=0.9)
-    heading = Heading(text=f"{answer.number}. {answer.question}")
-    said: tuple[Block, ...] = (heading, Paragraph(text=answer.answer), *((table,) if rows else ()))
-    length = sum(len(text) for text in (answer.answer, answer.rests_on, answer.limit, answer.do, answer.missing))
-    together: list[Block] = [Keep(blocks=said)] if length < TOGETHER else list(said)
-    return [*([NewPage()] if new_page else []), *together]
+        rows.append((Cell(text="Missing", colour=WARNING), answer.missing))
+    table = Table(columns=(Column(head="", width=1), Column(head="", width=6.4)), rows=tuple(rows), size=0.86)
+    heading = Heading(text=f"{answer.number}. {answer.question}", level=2)
+    return Keep(blocks=(heading, Paragraph(text=answer.text), table))
 
 
-__all__ = ["answers_paper"]
+def crew_answers_paper(design: Design, sheets: Sheets) -> Document:
+    """The same questions as far as they bear on the work: what to do, measures, when to stop.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Not used: this paper has no drawings.
+
+    Returns
+    -------
+    Document
+        A table of what bears on the work; then the others, a line each.
+    """
+    told = crew_answers(design)
+    columns = (
+        Column(head="Do", width=3.6), Column(head="Measures and limits", width=4.8),
+        Column(head="Stop and call", width=2.4),
+    )  # fmt: skip
+    rows: list[Row] = []
+    for answer in told:
+        if not answer.work.office:
+            work = answer.work
+            rows.append((Cell(text=f"{answer.number}. {answer.question}", weight="semibold", span=len(columns)),))
+            rows.append((" ".join(work.do), work.measure or "–", Cell(text=work.stop or "–", colour=WARNING)))
+    office: tuple[Row, ...] = tuple(
+        (Cell(text=str(answer.number), weight="semibold"), answer.question, " ".join(answer.work.do))
+        for answer in told
+        if answer.work.office
+    )
+    blocks: tuple[Block, ...] = (
+        *first_notices(design),
+        *crew_slips(design),
+        Notice(
+            tone="plain",
+            title="The crew packet leads",
+            text="This sheet gathers what is asked on the site. Risk sheet, cut sheets and safe-dig sheet of the crew "
+            "packet come first; anyone may stop the work.",
+        ),
+        Heading(text="For the work"),
+        Table(columns=columns, rows=tuple(rows), size=0.88),
+        Heading(text="For the office"),
+        Table(
+            columns=(Column(head=""), Column(head="Asked", width=3), Column(head="In one line", width=4)), rows=office,
+            size=0.88,
+        ),
+    )  # fmt: skip
+    return document(
+        design.job, name="answers-crew", kind="Answers for the crew", title=f"Asked on the site: {design.job.title}",
+        size=10.5, blocks=blocks,
+    )  # fmt: skip
+
+
+__all__ = ["answers_paper", "crew_answers_paper"]

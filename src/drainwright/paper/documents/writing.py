@@ -70,7 +70,7 @@ def write_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
 def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[str, Callable[[], Document]]:
     """The documents by file name, each made when it is asked for."""
     from drainwright.paper.documents.analysis_paper import analysis_paper
-    from drainwright.paper.documents.answers_paper import answers_paper
+    from drainwright.paper.documents.answers_paper import answers_paper, crew_answers_paper
     from drainwright.paper.documents.change_order import change_order
     from drainwright.paper.documents.cost_sheet import cost_sheet
     from drainwright.paper.documents.crew import crew_packet
@@ -86,6 +86,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "site-report.pdf": site_paper,
         "worksheet.pdf": worksheet_paper,
         "answers.pdf": answers_paper,
+        "answers-crew.pdf": crew_answers_paper,
         "drawings.pdf": drawing_set,
         "change-order.pdf": change_order,
         "cost-sheet.pdf": cost_sheet,

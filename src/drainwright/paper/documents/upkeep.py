@@ -1,0 +1,198 @@
+"""What the built works need, when and by whom: from the parts that this job has."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drainwright.design import Design
+from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.wording import FLOATS
+
+OWNER, FIRM = "you", "we, at the yearly visit"
+ELECTRICIAN = "a licensed electrician"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Care:
+    """One thing to look at or do."""
+
+    when: str
+    what: str
+    who: str
+
+
+def upkeep(design: Design) -> tuple[Care, ...]:
+    """The calendar of care for this job's own parts; intervals are common practice, no source.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    tuple of Care
+        The most frequent first.
+    """
+    return (*_inlets(design), *_stations(design), *_ends(design), *_soaks(design), *_drains(design), *_house(design))
+
+
+def _inlets(design: Design) -> list[Care]:
+    say = Say(design.job.units)
+    grates = [inlet for inlet in design.job.works.inlets if inlet.kind != "cleanout"]
+    if not grates:
+        return []
+    names = joined([inlet.name for inlet in grates])
+    sumps = [f"{inlet.name} {say.small(inlet.sump_depth / 2)}" for inlet in grates if inlet.sump_depth > 0]
+    found = [
+        Care(when="each month in the wet season, and before a big storm", what=f"Sweep the grates {names}.", who=OWNER)
+    ]
+    if sumps:
+        deep = joined(sumps)
+        found.append(
+            Care(
+                when="each month in the wet season",
+                what=f"Scoop the silt out from under the grates before it is half as deep as its trap: {deep}.",
+                who=OWNER,
+            )
+        )
+    return found
+
+
+def _stations(design: Design) -> list[Care]:
+    say, found = Say(design.job.units), []
+    for station in design.system.by_house:
+        heights = {name: level - station.floor for name, level in station.float_levels.items()}
+        found += [
+            Care(
+                when="every month",
+                what=f"Pour buckets of water into {station.name} through its lid's opening until the pump starts, "
+                f"{say.small(heights['on'])} above the basin's floor; it stops at {say.small(heights['off'])}. Press "
+                "the "
+                "alarm's test button. Hands stay out.", who=OWNER,
+            ),
+            Care(
+                when="every year, before the wet season",
+                what=f"{station.name}: clean the basin, move each float "
+                f"({joined([FLOATS[name] for name in heights])}), "
+                "look at check valve and relief hole, measure the flow by drawdown and clock: "
+                f"{say.flow(station.operating_flow)} when new.", who=FIRM,
+            ),
+        ]  # fmt: skip
+        basin = design.job.works.basin_named(station.name)
+        if basin is not None and basin.battery is not None:
+            found.append(
+                Care(
+                    when="every year",
+                    what=f"Test the battery of {station.name} ({basin.battery.capacity:g} Ah) under load; it is "
+                    "replaced "
+                    "every 3 to 5 years.", who=FIRM,
+                )
+            )  # fmt: skip
+    if design.system.stations:
+        names = joined([station.name for station in design.system.by_house])
+        found.append(
+            Care(
+                when="every 7 to 10 years",
+                what=f"New pump in {names}, before the old one fails.",
+                who="we, when you ask",
+            )
+        )
+        found.append(
+            Care(when="every month", what=f"Press the test button of the protected outlet of {names}.", who=OWNER)
+        )
+    return found
+
+
+def _ends(design: Design) -> list[Care]:
+    kinds = {point.name: point for point in design.job.works.discharge}
+    used = {run.lower for run in design.system.runs} | {design.system.discharge}
+    found = []
+    for name in [name for name in kinds if name in used]:
+        if kinds[name].kind in ("dry well", "infiltration trench"):
+            continue
+        found.append(
+            Care(
+                when="after each big storm",
+                what=f"Look at the end {name} ({kinds[name].kind}): water runs freely, nothing grows or lies before "
+                "it.",
+                who=OWNER,
+            )
+        )
+    if design.job.rules.frost_depth.value > 0 and found:
+        found.append(
+            Care(when="each week of hard frost", what="See that no ice closes the end of the line.", who=OWNER)
+        )
+    return found
+
+
+def _soaks(design: Design) -> list[Care]:
+    say = Say(design.job.units)
+    return [
+        Care(
+            when="after each big storm, a day later",
+            what=f"Look whether {soak.name} has emptied: from full to half should take about "
+            f"{say.time(soak.half_empty)}. "
+            "Longer each year means that it silts up: tell us.", who=OWNER,
+        )
+        for soak in design.system.soaks
+    ]  # fmt: skip
+
+
+def _drains(design: Design) -> list[Care]:
+    drains = [run.name for run in design.system.runs if run.duty == "footing drain"]
+    others = [run.name for run in design.system.runs if run.duty in ("yard drain", "leader")]
+    fitted = [
+        f"{name} {sum(place.fitted and place.run == name for place in design.system.cleanouts)}"
+        for name in drains
+        if any(place.fitted and place.run == name for place in design.system.cleanouts)
+    ]
+    found = []
+    if drains:
+        by = f" from its cleanouts ({joined(fitted)})" if fitted else ", with a hose from its upper end"
+        found.append(
+            Care(
+                when="every 3 to 5 years",
+                what=f"Flush the footing drain {joined(drains)}{by} and watch the end.",
+                who=FIRM,
+            )
+        )
+    if others:
+        found.append(Care(when="every 3 years", what=f"Flush {joined(others)} and watch the end.", who=FIRM))
+    trees = list(dict.fromkeys(cut.tree for cut in design.build.dig.roots))
+    if trees:
+        runs = {run.name for run in design.system.runs}
+        lines = joined(list(dict.fromkeys(cut.item for cut in design.build.dig.roots if cut.item in runs)))
+        found.append(
+            Care(
+                when="twice a year",
+                what=f"Roots of the {joined(trees)} reach for {lines}: see that water still runs through.",
+                who="you; we flush when it runs slowly",
+            )
+        )
+    return found
+
+
+def _house(design: Design) -> list[Care]:
+    spouts = joined([spout.name for spout in design.job.downspouts])
+    walls = joined([wall.name for wall in design.site.walls if wall.wall.open_and_coat])
+    dug = walls or joined([run.name for run in design.system.runs])
+    found = [
+        Care(
+            when="twice a year", what=f"Clean the gutters; see that water comes down {spouts}." if spouts
+            else "Clean the gutters, where there are any.", who=OWNER,
+        )
+    ]  # fmt: skip
+    if dug:
+        where = f"At the {dug} wall{'s' if ' and ' in dug else ''}" if walls else f"Over {dug}"
+        found.append(
+            Care(
+                when="after the first winter, then every year",
+                what=f"{where} the filled ground settles: top it up so that it falls away from the house.",
+                who=OWNER,
+            )
+        )
+    return found
+
+
+__all__ = ["Care", "upkeep"]
