@@ -113,7 +113,7 @@ def test_the_usual_waste_is_what_it_was() -> None:
     """Common practice, no source, but for coatings (coverage sheets): the figures that stood in the takeoff."""
     assert demonstration_data()["waste"] == {
         "stone.57": 0.08, "stone.apron": 0.10, "fabric.nonwoven": 0.05, "coating.damp-proofing": 0.10,
-        "coating.waterproofing": 0.10, "parge.bag": 0.10, "board.sheet": 0.05,
+        "coating.waterproofing": 0.10, "parge.bag": 0.10, "board.sheet": 0.05, "earth": 0.05,
     }  # fmt: skip
     lines = {line.key: line.waste for line in built().takeoff.lines if line.category not in ("pipe", "fabric")}
     usual = demonstration_book().usual_waste

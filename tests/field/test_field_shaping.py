@@ -136,7 +136,7 @@ def test_what_must_stay_clear_of_earth_lowers_it_into_a_swale() -> None:
     ids=lambda item: str(item),
 )
 def test_clearances_of_the_residential_code(kind: str, inches: int) -> None:
-    """IRC R317.1: siding 6 in, framing 8 in; R404.1.6: foundation walls 6 in; R703.7.2.1: weep screed 4 in above earth; from memory."""
+    """IRC R317.1: siding 6 in, framing 8 in; R404.1.6: walls 6 in; R703.7.2.1: weep screed 4 in; from memory."""
     found = shaped(Yard(keep_clear=(clear(kind, 31.0),)))
     assert {round((31.0 - (item.highest or 0.0)) / FOOT * 12, 6) for item in found.sections} == {inches}
 

@@ -26,6 +26,7 @@ from .trials_network import TRIALS as NETWORK
 from .trials_offer import TRIALS as OFFER
 from .trials_prices import TRIALS as PRICES
 from .trials_pumps import TRIALS as PUMPS
+from .trials_shaping import TRIALS as SHAPING
 from .trials_slips import TRIALS as SLIPS
 from .trials_spills import TRIALS as SPILLS
 from .trials_stone import TRIALS as STONE
@@ -41,6 +42,7 @@ TRIALS = (
     *WATER_LINE,
     *GROUND,
     *TERRAIN,
+    *SHAPING,
     *SLIPS,
     *STONE,
     *LIFT,
@@ -65,7 +67,8 @@ BASES = {
     "stations": "two-basins/job",
 }
 PLACES = (
-    "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "house.walls.", "storm",
+    "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "works.shaping.",
+    "house.walls.", "storm",
     "utilities", "trees.",
     "equipment", "crew.start", "locates", "survey.", "ground.", "rain", "roofs", "rules", "price_book",
     "property.boundary", "offer", "symptoms", "moisture_tests",

@@ -163,10 +163,9 @@ def coated_walls(site: Site) -> tuple[CoatedWall, ...]:
             continue
         coating = wall.wall.coating
         with place(f"walls.{wall.name}", "coating"):
-            area = max(
-                face_area(wall.length, wall.ground_start, wall.ground_end, coating.top_above_grade, wall.footing_top),
-                0.0,
-            )
+            face = face_area(wall.length, wall.ground_start, wall.ground_end, coating.top_above_grade, wall.footing_top)
+            shaped = sum(strip.rise for strip in site.shaped if strip.wall.name == wall.name)
+            area = max(face + shaped, 0.0)  # up to the finished ground
             coats = coverages(wall.wall.material, coating.kind, coating.coats)
             volume = sum(coat_volume(area, coat.middle) for coat in coats)
         found.append(

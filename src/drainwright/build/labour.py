@@ -17,6 +17,7 @@ from drainwright.build.panels import bared_lengths
 from drainwright.build.parts import YARD, Part, parts
 from drainwright.build.passes import in_passes
 from drainwright.build.schedule import Work
+from drainwright.build.shaping import shaping_work
 from drainwright.build.stone import Bed
 from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
@@ -75,7 +76,7 @@ def works(
         *_earth(site, dig, rates, shares, kit, passes),
         *_walls(coats, rates),
         *laying(site, system, beds, counted, split, rates, kit),
-        *_closing(site, dig, takeoff, split, rates, passes),
+        *_closing(site, dig, takeoff, split, rates, kit, passes=passes),
     ]
     listed = [work for work in listed if work.hours > 0]
     if passes:
@@ -195,7 +196,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
 
 
 def _closing(
-    site: Site, dig: DigPlan, takeoff: Takeoff, split: Sequence[Part], rates: Rates, passes: bool
+    site: Site, dig: DigPlan, takeoff: Takeoff, split: Sequence[Part], rates: Rates, kit: Kit, *, passes: bool
 ) -> Iterable[Work]:
     soil = SOILS[site.job.ground.texture.value].digs
     back = dig.backfill_volume / CUBIC_YARD
@@ -225,20 +226,21 @@ def _closing(
                 *(WALL_DONE if part.at_walls else ()),
             ),
         )
+    yield from shaping_work(site, dig, rates, kit)
     area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)
     yield Work(
         key="restore",
         title="Rake and seed",
         hours=area / rates("restore"),
         quantity=rates.at(area, "restore"),
-        after=("backfill", f"backfill{YARD}"),
+        after=("backfill", f"backfill{YARD}", "shape"),
     )
     yield Work(
         key="finish",
         title="Water test, final levels, photographs, clean up, hand over",
         hours=rates("finish"),
         quantity="1 job",
-        after=("restore", "haul", "backfill", f"backfill{YARD}"),
+        after=("restore", "lay-finish", "haul", "backfill", f"backfill{YARD}"),
     )
 
 

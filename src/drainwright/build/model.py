@@ -110,6 +110,23 @@ class RootLoss:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShapedEarth:
+    """The earth of all shaped strips. Volumes in place, tamped: the room that the soil had in the bank."""
+
+    fill: float  # up to the finished levels [m³]
+    settles: float  # more, for what settles [m³]
+    cut: float  # taken down [m³]
+    reused: float  # of the fill, out of the digging [m³]
+    area: float  # [m²]
+    over_digs: float  # of it, over what is opened anyway [m²]
+
+    @property
+    def bought(self) -> float:
+        """Fill that must be brought in. [m³]"""
+        return self.fill + self.settles - self.reused
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DigPlan:
     """All digging, and what is in its way."""
 
@@ -133,6 +150,7 @@ class DigPlan:
     tree_roots: tuple[RootLoss, ...] = ()
     spared: tuple[tuple[str, str, str], ...] = ()  # digging through what must be spared: dig, its name, its kind
     notes: tuple[str, ...] = ()
+    shaped: ShapedEarth | None = None
     laid_in: tuple[tuple[str, str], ...] = ()  # runs without a trench of their own, and whose digging they lie in
 
 
@@ -147,6 +165,7 @@ class TakeoffLine:
         "basins",
         "pump",
         "stone",
+        "earth",
         "fabric",
         "coating",
         "haul",
@@ -348,6 +367,6 @@ class Build:
 
 __all__ = [
     "Build", "CrewPlan", "Crossing", "CutPiece", "CutStick", "DaysDoubt", "DigPlan", "EarthChain", "Extra",
-    "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "Roll", "RootCut", "RootLoss", "Source",
-    "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool", "Trench", "UnitPrice", "WayToDig",
+    "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "Roll", "RootCut", "RootLoss", "ShapedEarth",
+    "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool", "Trench", "UnitPrice", "WayToDig",
 ]  # fmt: skip

@@ -10,7 +10,7 @@ from drainwright.build.schedule import Work
 EVEN = "-even"
 ODD_FIRST = "only the odd lengths of the safe-dig sheet's table, an unopened length between each two"
 ODD_FILLED = "ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened"
-AT_THE_END = ("restore", "finish")  # these wait for both passes
+AT_THE_END = ("shape", "lay-finish", "restore", "finish")  # these wait for both passes
 
 
 def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -> tuple[Work, ...]:

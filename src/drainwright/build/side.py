@@ -27,6 +27,7 @@ from drainwright.build.price import price
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
 from drainwright.build.schedule import Work, arrange
+from drainwright.build.shaping import shaped_earth
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import Counted, count, take_off
@@ -149,7 +150,8 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     Returns
     -------
     DigPlan
-        Spoil to haul is what the works displace and what cannot go back; hand-tamped backfill is taken to fill
+        Spoil to haul is what the works displace, what shaped ground is cut down by, and what cannot go back, less what
+        becomes fill of shaped ground; hand-tamped backfill is taken to fill
         the room that its soil had in the bank.
     """
     job = site.job
@@ -159,13 +161,15 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     )
     bank = math.fsum(item.bank_volume for item in trenches)
     displaced = min(bank, math.fsum(bed.displaced for bed in placed))
+    shaped = shaped_earth(site, digs, displaced)
+    cut_down, reused = (0.0, 0.0) if shaped is None else (shaped.cut, shaped.reused)
     weight = job.ground.unit_weight
     density = soil.moist if weight is None else weight.value
     with place("equipment", "spoil"):
-        loose = loose_volume(bank, soil.swell)
+        loose = loose_volume(bank + cut_down, soil.swell)
         lighter = loose_density(density, soil.swell)
         back = loose_volume((bank - displaced) * (1 - UNFIT), soil.swell)
-        haul = max(loose - back, 0.0)
+        haul = max(loose - back - loose_volume(reused, soil.swell), 0.0)
         mass = haul * lighter
         kit = job.equipment
         by_volume = loads(haul, kit.trailer_volume)
@@ -196,6 +200,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         wall_panel=wall_panel(digs, site),
         tree_roots=root_losses(digs, site),
         spared=spared(digs, site),
+        shaped=shaped,
         notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
     )
 

@@ -33,8 +33,8 @@ MEETS = 0.006  # edge and ground this near in height are one [m]
 #: top 6 in (4 in under masonry veneer): "irc_r404"; weep screed 4 in: "irc_r703".
 #: Vent, window well and door sill: common practice, no source. [m]
 CLEARANCE: Mapping[str, float] = {
-    "wood siding": 0.1524, "wood framing": 0.2032, "foundation top": 0.1524, "weep screed": 0.1016, "vent": 0.0508, "window well": 0.1016,
-    "door sill": 0.1016,
+    "wood siding": 0.1524, "wood framing": 0.2032, "foundation top": 0.1524, "weep screed": 0.1016, "vent": 0.0508,
+    "window well": 0.1016, "door sill": 0.1016,
 }  # fmt: skip
 
 
@@ -98,6 +98,24 @@ class ShapedStrip:
     def covers(self, station: float) -> bool:
         """Whether a place along the wall is shaped. [m]"""
         return self.sections[0].station - 1e-6 <= station <= self.sections[-1].station + 1e-6
+
+    def level_at(self, at: Plan) -> float | None:
+        """Finished level at a place; None where the strip (its banks apart) does not cover it. [m]"""
+        unit = ((self.wall.end[n] - self.wall.start[n]) / self.wall.length for n in (0, 1))
+        away = (at[0] - self.wall.start[0], at[1] - self.wall.start[1])
+        along = sum(part * way for part, way in zip(unit, away, strict=True))
+        out = away[0] * self.wall.outward[0] + away[1] * self.wall.outward[1]
+        run, top, edge = (
+            float(
+                np.interp(
+                    along, [item.station for item in self.sections], [getattr(item, part) for item in self.sections]
+                )
+            )
+            for part in ("run", "wall_level", "edge_level")
+        )
+        if not self.covers(along) or not -1e-6 <= out <= run + 1e-6 or run <= 0.0:
+            return None
+        return top + (edge - top) * min(max(out / run, 0.0), 1.0)
 
     def edges(self) -> Iterator[Plan]:
         """The strip's outer edge, section by section. [m]"""

@@ -41,6 +41,7 @@ def all_rules() -> tuple[Rule, ...]:
         prices,
         pumps,
         runs,
+        shaping,
         slips,
         soak_places,
         soaks,

@@ -11,6 +11,7 @@ from drainwright.field.words import least_sure
 from drainwright.findings.grading import choose, in_conflict
 from drainwright.findings.places import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.findings.shaping import shaped_at
 from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
@@ -239,7 +240,14 @@ def ground_slope(case: Case) -> Iterator[Outcome]:
     for wall in terrain.wall_slopes if terrain is not None else ():
         where, needed = f"house.walls.{wall.wall}", FALL_AWAY * wall.reach
         limit = f"{case.small(needed)} down in {case.length(wall.reach)}"
-        known = [item for item in zip(wall.fall, wall.run, wall.station, strict=True) if item[1] > 0.0]
+        sections = [shaped_at(case, wall.wall, along) for along in wall.station]
+        shaped = [item for item in sections if item is not None]
+        known = [
+            item
+            for item, section in zip(zip(wall.fall, wall.run, wall.station, strict=True), sections, strict=True)
+            if item[1] > 0.0 and section is None
+        ] + [(item.fall, item.run, item.station) for item in shaped if item.run > 0.0]
+        part = "" if not shaped else "as shaped" if len(shaped) == len(sections) else "in part as shaped"
         if not known:
             yield caution(
                 where,
@@ -254,8 +262,11 @@ def ground_slope(case: Case) -> Iterator[Outcome]:
         amount, way = case.small(abs(fall)), "down" if fall >= 0 else "UP"
         flat = amount.startswith("0 ")
         figure = f"level for {case.length(run)}" if flat else f"{amount} {way} in {case.length(run)}"
+        if part:
+            least = min((fell / far for fell, far in zip(wall.fall, wall.run, strict=True) if far > 0.0), default=0.0)
+            figure += f", {part}; today {case.grade(abs(least))} {'down' if least >= 0.0 else 'UP'} at the least"
         if fall / run >= FALL_AWAY - 1e-6:
-            message = f"The ground falls away from the {wall.wall} wall."
+            message = f"The ground falls away from the {wall.wall} wall{f', {part}' if part else ''}."
             yield ok(where, message, figure=figure, limit=limit, basis=wall.basis)
         else:
             way = "falls toward" if fall < 0 and not flat else "hardly falls away from"

@@ -143,7 +143,7 @@ def _needed(case: Case, cause: Moisture) -> tuple[bool, str, str] | None:
     if cause is Moisture.SURFACE_WATER:
         inlets = any(inlet.kind != "cleanout" for inlet in case.job.works.inlets)
         return (
-            inlets or not _falls_to_wall(case),
+            inlets or bool(case.site.shaped) or not _falls_to_wall(case),
             "an inlet, or ground that falls away from the walls",
             "Shape the ground so that it falls away from the walls, or set an inlet where the water gathers.",
         )

@@ -14,8 +14,8 @@ from drainwright.job.values import Day, Fraction, Money, Number, Record, ShortTe
 
 BOOK_VERSION = 1
 #: Takeoff categories that may be given a waste, and first words of items. Pipe has none: sticks are counted by a list.
-WASTED = ("fittings", "stone", "fabric", "coating")
-WASTED_ITEMS = ("fitting", "stone", "fabric", "coating", "parge", "board", "restore")
+WASTED = ("fittings", "stone", "earth", "fabric", "coating")
+WASTED_ITEMS = ("fitting", "stone", "fabric", "coating", "parge", "board", "restore", "fill", "mulch", "finish")
 PriceCategory = Literal["material", "haul", "hire", "permits"]
 TaxCategory = Literal["labour", "material", "haul", "hire", "permits"]
 

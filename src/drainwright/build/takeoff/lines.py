@@ -10,7 +10,7 @@ from drainwright.build.units import whole
 from drainwright.job.values import Basis
 
 Category = Literal[
-    "pipe", "fittings", "basins", "pump", "stone", "fabric", "coating", "haul", "hire", "sundries", "permits"
+    "pipe", "fittings", "basins", "pump", "stone", "earth", "fabric", "coating", "haul", "hire", "sundries", "permits"
 ]
 
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from drainwright.build.book import Book
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.takeoff.lines import line
+from drainwright.build.takeoff.shaping import seeded, shaping_lines
 from drainwright.build.units import SQUARE_FOOT
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
@@ -27,10 +28,19 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
         )
         yield replace(hauled, source="own")
         yield line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
-    opened = sum(trench.length * trench.width for trench in dig.trenches) / SQUARE_FOOT
+    opened = seeded(site, dig, sum(trench.length * trench.width for trench in dig.trenches)) / SQUARE_FOOT
     if opened > 0:
         waste = book.waste_of("restore.ft2", "sundries")
-        yield line("restore.ft2", "sundries", "topsoil and seed over the dig", opened, "ft²", step=10.0, waste=waste)
+        yield line(
+            "restore.ft2",
+            "sundries",
+            "topsoil and seed over the dig" + (" and the shaped ground" if dig.shaped else ""),
+            opened,
+            "ft²",
+            step=10.0,
+            waste=waste,
+        )
+    yield from shaping_lines(site, dig, book)
     yield line("sundries.job", "sundries", "marking paint, sheets, blades, fasteners", 1.0, "job", basis=assumed)
     if dig.unlocated:
         yield line(

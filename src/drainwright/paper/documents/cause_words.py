@@ -80,7 +80,7 @@ def left_out_first(design: Design) -> tuple[str, ...]:
     close = {item.cause for item in close_causes(design.moisture.causes)} if design.moisture.causes else set()
     slopes = [item.severity for item in design.findings if item.id == "FTG-10"]
     wrong = any(severity is not Severity.OK for severity in slopes)
-    # No works of a job shape the ground, so where it is wrong, or nobody measured it and rain leads, it is left out.
+    # FTG-10 judges shaped ground as it will be. Where that is wrong, or unmeasured while rain leads, it is left out.
     grade = wrong or (not slopes and Moisture.SURFACE_WATER in close)
     lead = Moisture.ROOF_WATER.value
     roof = any(

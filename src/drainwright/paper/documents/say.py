@@ -136,6 +136,7 @@ class Say(Wording):
 
 _PLACES = (
     ("works.runs.", "run "), ("runs.", "run "), ("house.walls.", "wall "), ("walls.", "wall "),
+    ("works.shaping.", "shaped ground at "),
     ("works.discharge.", "outlet "), ("works.basin", "basin"), ("works.more_basins.", "basin "),
     ("basin.", "basin "), ("works.", ""),
     ("inlets.", "inlet "), ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
