@@ -12,6 +12,7 @@ from drainwright.paper.drilling_sheet import drilling_drafts
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
 from drainwright.paper.plan import plan_drafts
+from drainwright.paper.plan_parts import part_drafts
 from drainwright.paper.profile import profile_drafts
 from drainwright.paper.section import basin_drafts
 from drainwright.paper.sheet import Sheet
@@ -34,8 +35,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts, soak_drafts,
-    _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft), _some(yard_draft), failures_drafts,
+    plan_drafts, part_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts,
+    soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft), _some(yard_draft), failures_drafts,
     pump_drafts, _some(band_draft),
 )  # fmt: skip
 
@@ -52,6 +53,7 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     -------
     Mapping
         Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
+        ``plan-part-1`` and so on where one sheet would be too coarse,
         ``ground`` (with its tables alike), ``profiles-1`` and so on,
         ``trench`` (and ``trench-2`` and so on), ``basin`` (and ``basin-2`` and so on),
         ``holes`` and ``soakaway`` alike, ``wall``,

@@ -100,6 +100,8 @@ LOOKS: Mapping[str, Look] = {
     "stock pile": Look(SOFT, 0.25, (0.8, 0.8), fill="#f1ece3"),
     "flow": Look(None, 0.0, fill="#0e3f5f"),
     "north": Look(INK, 0.25, fill=INK),
+    "match line": Look(INK, 0.6, (9.0, 2.0, 2.0, 2.0), round=False),
+    "key here": Look(INK, 0.5, fill="#d8e8f1"),
     "scale light": Look(INK, 0.2, fill=PAPER, round=False),
     "scale dark": Look(INK, 0.2, fill=INK, round=False),
     # ground

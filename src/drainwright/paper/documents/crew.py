@@ -62,13 +62,15 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     soaks = tuple(name for name in sheets if name.startswith("soakaway"))
     trenches = tuple(name for name in sheets if name.startswith("trench"))
     holes = tuple(name for name in sheets if name.startswith("holes"))
-    used = (*profiles, *trenches, *basins, *holes, *soaks, "wall")
+    parts = tuple(name for name in sheets if name.startswith("plan-part"))
+    used = (*parts, *profiles, *trenches, *basins, *holes, *soaks, "wall")
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         *_cover(design),
         *risk_sheet(design),
         *risk_sheet_spanish(design),
         *plan,
+        *(page for name in parts for page in plate(name, sheets, whole=True)),
         *setting_out_blocks(design),
         *days,
         *cut_sheets(design),
