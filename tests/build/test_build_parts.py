@@ -90,3 +90,14 @@ def test_no_more_is_hauled_than_what_stands(pumped: Design) -> None:
 
 def test_hours_are_noted_under_one_key() -> None:
     assert [task_key(key) for key in ("pipe", "pipe-yard", "pipe-even")] == ["pipe"] * 3
+
+
+def test_no_piece_is_longer_than_what_is_bared_at_once(metric: Design) -> None:
+    """8 ft (2.44 m) at a time: 11.5, 9.208 and 14.1 m in 5, 4 and 6 equal pieces, each with the bell of its stick."""
+    takeoff, panel = metric.build.takeoff, metric.build.dig.wall_panel
+    pieces = [
+        piece.length for cut in takeoff.cuts for piece in cut.pieces if piece.where == "FD1" and not piece.upright
+    ]
+    assert max(pieces) <= panel
+    assert len(pieces) == 15
+    assert sum(pieces) == pytest.approx(11.5 + 9.208 + 14.1, abs=1e-3)

@@ -69,7 +69,7 @@ def measured(site: Site, system: System) -> Amounts:
     placed = tuple(beds(system, digs))
     dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = tuple(coated_walls(site))
-    counted = count(site, system, book)
+    counted = count(site, system, book, dig.wall_panel)
     return Amounts(
         site=site, system=system, dig=dig, beds=placed, coats=coats, counted=counted,
         takeoff=take_off(site, system, dig, placed, coats, counted, book), shares=hand_shares(dig, site, system),

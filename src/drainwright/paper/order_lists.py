@@ -7,11 +7,12 @@ from typing import TypeAlias
 
 from drainwright.build.fittings_count import REACH
 from drainwright.build.model import CutStick
+from drainwright.build.takeoff import short_runs
 from drainwright.design import Design
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import convert
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.fittings import BENDING, SHORTEST
+from drainwright.system.fittings import SHORTEST
 from drainwright.system.trade import pipe_words
 
 Head: TypeAlias = tuple[str, float]  # of a column: words, width
@@ -34,22 +35,17 @@ def taken_off(design: Design) -> tuple[str, ...]:
     """What is taken off the lengths of the cutting list, and what is not: each a sentence."""
     say = Say(design.job.units)
     panel = design.build.dig.wall_panel
-    opened = {wall.name for wall in design.site.walls if wall.wall.open_and_coat}
-    beside = [
-        run.name
-        for run in design.system.runs
-        if opened.intersection(run.walls) and run.pipe.family not in BENDING and max(run.pipe.sticks) > panel + 1e-6
-    ]
+    beside = short_runs(design.site, design.system, panel)
     said = [
         f"Taken off: at a basin or catch basin a pipe ends {say.small(REACH)} past the inside of the wall, for the "
         "gasket (common practice, no source). A pumped line is measured from its riser in the basin's middle.",
         "Not taken off: what fittings hold. Lengths go from turn to turn: lay the fitting in place, mark, then cut. "
         f"Bends nearer than {say.length(SHORTEST)} to each other are one group of fittings, with no length between.",
     ]
-    if panel > 0 and beside:
+    if beside:
         said.append(
-            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no longer piece lies in one "
-            "opened length. Cut whole sticks to the opening; couplings for the cut ends are not on this list."
+            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no piece is longer than one "
+            "opened length, straight lengths in equal pieces. A piece that has no bell of its stick has a coupling."
         )
     return tuple(said)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from drainwright.build.book import Book
@@ -16,7 +16,7 @@ from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
-from drainwright.system.fittings import Fitting, Riser, inches
+from drainwright.system.fittings import BELLED, BENDING, Fitting, Riser, inches
 from drainwright.system.model import Pipe, System
 from drainwright.system.trade import pipe_words
 
@@ -49,7 +49,7 @@ def prices_of(pipe: Pipe, book: Book, out: Iterable[str] = ()) -> dict[float, fl
     return {stick: float(book.item(pipe_key(pipe, stick)).price) for stick in sold}
 
 
-def count(site: Site, system: System, book: Book) -> Counted:
+def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted:
     """Sticks and fittings of the whole network, risers included.
 
     Parameters
@@ -60,21 +60,25 @@ def count(site: Site, system: System, book: Book) -> Counted:
         The designed system.
     book : Book
         Prices of the sticks.
+    panel : float
+        Length in which walls are bared; 0 where they are bared whole. [m]
 
     Returns
     -------
     Counted
-        For each pipe the cheapest sticks, of one length or mixed, risers cut from what is left of them.
+        For each pipe the cheapest sticks, of one length or mixed, risers cut from what is left of them. Beside walls
+        bared in short lengths no piece is longer than one of them, and each has a bell or a coupling.
     """
     pipes = {run.pipe.key: run.pipe for run in system.runs}
     prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
     straight = {run.name: tuple(legs(run, inside_bodies(site.job, system, run))) for run in system.runs}
+    short = short_runs(site, system, panel)
     wanted = {
         key: [
             CutPiece(length=leg, where=run.name, upright=False)
             for run in system.runs
             if run.pipe.key == key
-            for leg in straight[run.name]
+            for leg in (_opened(straight[run.name], panel) if run.name in short else straight[run.name])
         ]
         for key in pipes
     }
@@ -86,7 +90,35 @@ def count(site: Site, system: System, book: Book) -> Counted:
         key: best_sticks([piece.length for piece in wanted[key]], prices[key], parted=first[key].stick) for key in pipes
     }
     cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
-    return Counted(sticks=chosen, fittings=found, risers=risers, cuts=cuts, legs=straight)
+    return Counted(
+        sticks=chosen, fittings=(*found, *_cut_ends(cuts, short)), risers=risers, cuts=cuts, legs=straight
+    )  # fmt: skip
+
+
+def short_runs(site: Site, system: System, panel: float) -> dict[str, Pipe]:
+    """Runs beside walls that are bared in lengths shorter than the sticks, with their pipe."""
+    opened = {wall.name for wall in site.walls if wall.wall.open_and_coat}
+    return {
+        run.name: run.pipe
+        for run in system.runs
+        if panel > 0 and opened & set(run.walls) and run.pipe.family not in BENDING
+        and max(run.pipe.sticks) > panel + 1e-6
+    }  # fmt: skip
+
+
+def _opened(legs: Iterable[float], panel: float) -> Iterable[float]:
+    """Straight lengths in equal pieces, none longer than what is bared at once [m]."""
+    for leg in legs:
+        pieces = math.ceil(leg / panel - 1e-9)
+        yield from (leg / pieces for _ in range(pieces))
+
+
+def _cut_ends(cuts: Iterable[CutStick], short: Mapping[str, Pipe]) -> Iterable[Fitting]:
+    """Couplings where a stick of belled pipe makes more than one piece of such a run: the first piece has the bell."""
+    for cut in cuts:
+        for piece in cut.pieces[1:]:
+            if piece.where in short and not piece.upright and short[piece.where].family in BELLED:
+                yield Fitting(kind="coupling", pipe=short[piece.where], where=piece.where)
 
 
 def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple[CutStick, ...]:
@@ -195,4 +227,14 @@ def _per_pint(pipe: Pipe) -> float:
     return next((joints for size, joints in JOINTS_PER_PINT if size >= nominal - 1e-9), JOINTS_PER_PINT[-1][1])
 
 
-__all__ = ["Counted", "count", "cutting_list", "fitting_lines", "pipe_key", "pipe_lines", "prices_of", "welding"]
+__all__ = [
+    "Counted",
+    "count",
+    "cutting_list",
+    "fitting_lines",
+    "pipe_key",
+    "pipe_lines",
+    "prices_of",
+    "short_runs",
+    "welding",
+]
