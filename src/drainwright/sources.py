@@ -47,6 +47,8 @@ _ALL = (
     _source("hec22", "HEC-22, Urban Drainage Design Manual",
             "3rd ed., FHWA-NHI-10-009, 2009 (rev. 2013)",
             "ch. 4 inlets; ch. 7 storm drains and junction losses", _MEMORY),
+    _source("wcag22", "Web Content Accessibility Guidelines (W3C)",
+            "2.2", "1.4.3 contrast 4.5:1; relative luminance, contrast ratio", _SEEN),
     _source("hds2", "FHWA HDS-2, Highway Hydrology",
             "2nd ed., FHWA-NHI-02-001, 2002",
             "ch. 2 time of concentration; ch. 5 Rational; ch. 6 storms; ch. 8 storage", _SEEN),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 
+from drainwright.job.accent import PLAIN_ACCENT, dark_enough
 from drainwright.job.firm_book import FirmBook
 from drainwright.job.values import (
     Count,
@@ -21,11 +22,13 @@ from drainwright.job.values import (
     si,
 )
 
+Accent = Annotated[str, BeforeValidator(dark_enough), Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+Logo = Annotated[str, StringConstraints(max_length=300_000)]
 LostShare = Annotated[Fraction, Field(le=0.9)]
 
 
-class Firm(Record):
-    """The contractor, as the papers name it."""
+class FirmWords(Record):
+    """What the papers say of the contractor: in the job, or in a file that serves all of its jobs."""
 
     name: ShortText = ""
     address: ShortText = ""
@@ -35,6 +38,23 @@ class Firm(Record):
     insurance: ShortText = ""
     warranty: Text = ""
     terms: Text = ""
+    exclusions: tuple[Text, ...] = Field(default=(), max_length=30, description="what this firm never includes")
+    cancellation: Text = Field(default="", description="wording of the notice of cancellation, looked over by a lawyer")
+    logo: Logo = Field(default="", description="a PNG, JPEG or SVG file beside the job")
+    colour: Accent = Field(default=PLAIN_ACCENT, description="of headings, as #rrggbb; dark enough on white")
+
+
+class FirmFile(FirmWords):
+    """The settings of a firm as a document of its own."""
+
+    schema_version: Literal[1]
+    name: ShortText = Field(min_length=1)
+
+
+class Firm(FirmWords):
+    """The contractor, as the papers name it."""
+
+    file: ShortText | None = Field(default=None, description="the firm's settings, a YAML file beside the job")
 
 
 class Customer(Record):
@@ -122,4 +142,4 @@ class PriceBook(Record):
         return self
 
 
-__all__ = ["Crew", "Customer", "Equipment", "Firm", "PriceBook"]
+__all__ = ["Crew", "Customer", "Equipment", "Firm", "FirmFile", "FirmWords", "PriceBook"]

@@ -14,6 +14,7 @@ from drainwright.errors import JobError
 from drainwright.job.book_file import fill_book
 from drainwright.job.cross import cross_check
 from drainwright.job.explain import problems_of
+from drainwright.job.firm_file import fill_firm
 from drainwright.job.ground_reading import fill_ground
 from drainwright.job.loading import Loaded, Spot, decode, load, loaded_record, nearest, placed, read_bytes
 from drainwright.job.model import Job
@@ -131,6 +132,7 @@ def _checked(loaded: Loaded, name: str, folder: Path | None) -> Job:
         job = fill_ground(job, folder)
         job = fill_pumps(job, folder)
         job = fill_book(job, folder)
+        job = fill_firm(job, folder)
         cross_check(job)
     except JobError as error:
         raise JobError(placed(error.problems, name, loaded.spots)) from None

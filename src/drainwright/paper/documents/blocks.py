@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
+from drainwright.job.accent import PLAIN_ACCENT
 from drainwright.paper.sheet import clean
 
 Tone: TypeAlias = Literal["plain", "caution", "fails", "invented"]
@@ -212,6 +213,11 @@ class Document:
     invented: bool
     blocks: tuple[Block, ...]
     drawings: tuple[tuple[str, str], ...] = ()  # file name and SVG
+    accent: str = PLAIN_ACCENT
+    logo: str = ""  # of the firm, as a data URI
+
+
+APART = ("drawings", "logo")  # a document's files, not words
 
 
 def plain(value: Any) -> Any:
@@ -224,7 +230,7 @@ def plain(value: Any) -> Any:
         data: dict[str, Any] = {
             field.name: plain(getattr(value, field.name))
             for field in dataclasses.fields(value)
-            if field.name != "drawings"
+            if not (isinstance(value, Document) and field.name in APART)
         }
         data["is"] = type(value).__name__
         if isinstance(value, Table):

@@ -144,7 +144,7 @@ def _exclusions(design: Design, say: Say) -> tuple[str, ...]:
         items.append(f"Walls not named above: {', '.join(walls)}.")
     if design.system.station is not None:
         items.append("The pump's electric circuit beyond the allowance in the price; backup power unless named.")
-    return tuple(items)
+    return (*items, *(text for own in design.job.firm.exclusions for text in lines(own)))
 
 
 __all__ = ["price_band", "price_blocks", "price_first", "terms_blocks"]

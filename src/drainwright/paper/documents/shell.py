@@ -65,6 +65,8 @@ def document(
         invented=job.demonstration,
         blocks=blocks,
         drawings=drawings,
+        accent=firm.colour,
+        logo=firm.logo,
     )
 
 

@@ -9,6 +9,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from drainwright.exchange.logos import logo_json
 from drainwright.paper.documents.blocks import Document, plain
 
 NO_DATE = datetime.date(2000, 1, 1)  # stands in the file's data where the job has no date
@@ -31,9 +32,14 @@ def font_folder() -> Path:
 
 def inputs(document: Document) -> dict[str, bytes]:
     """The files that the compiler sees: the template, the words as data, the drawings."""
-    words = json.dumps(plain(document), ensure_ascii=False, sort_keys=True).encode("utf-8", "replace")
+    told = plain(document)
+    shown: dict[str, bytes] = {}
+    if document.logo:
+        told["logo"] = "logo.json"
+        shown["logo.json"] = logo_json(document.logo)
+    words = json.dumps(told, ensure_ascii=False, sort_keys=True).encode("utf-8", "replace")
     drawn = {name: svg.encode("utf-8", "replace") for name, svg in document.drawings}
-    return {"main.typ": _template(), "data.json": words, **drawn}
+    return {"main.typ": _template(), "data.json": words, **drawn, **shown}
 
 
 def to_pdf(document: Document, day: datetime.date | None) -> bytes:
