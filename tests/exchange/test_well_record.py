@@ -81,7 +81,10 @@ def test_the_rain_command_prints_and_refuses(tmp_path: Path) -> None:
     found = json.loads(CliRunner().invoke(app, ["rain", str(path), "--json"]).stdout)
     assert found["maxima"][0]["largest"] == pytest.approx(2.45 * 0.0254)
     missing = CliRunner().invoke(app, ["rain", str(tmp_path / "none.csv")])
-    assert (missing.exit_code, "none.csv: cannot be read (No such file or directory); expected a CSV file" in missing.stderr) == (2, True)
+    assert (
+        missing.exit_code,
+        "none.csv: cannot be read (No such file or directory); expected a CSV file" in missing.stderr,
+    ) == (2, True)
     table = tmp_path / "table.csv"
     table.write_text("no table")
     wrong = CliRunner().invoke(app, ["rain", str(path), "--table", str(table)])

@@ -36,8 +36,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
     plan_drafts, part_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts,
-    soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft), _some(yard_draft), failures_drafts,
-    pump_drafts, _some(band_draft),
+    soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft), _some(yard_draft),
+    failures_drafts, pump_drafts, _some(band_draft),
 )  # fmt: skip
 
 
