@@ -25,11 +25,12 @@ def strips(wall: str = "north", clear: float | None = None, kind: str = "wood si
     def change(case: Case) -> Case:
         site = case.site
         number = next(n for n, item in enumerate(site.walls) if item.name == wall)
+        kept: tuple[KeepClear, ...] = ()
         if clear is not None:
             level = Level.model_construct(offset=site.walls[number].ground_lowest + clear * FOOT, reference=None)
-            kept = KeepClear.model_construct(kind=kind, level=fact(level), from_=0.0, to=None)
-            told = site.walls[number].wall.model_copy(update={"keep_clear": (kept,)})
-            site = replace(site, walls=tuple(replace(w, wall=told) if w.name == wall else w for w in site.walls))
+            kept = (KeepClear.model_construct(kind=kind, level=fact(level), from_=0.0, to=None),)
+        told = site.walls[number].wall.model_copy(update={"keep_clear": kept})
+        site = replace(site, walls=tuple(replace(w, wall=told) if w.name == wall else w for w in site.walls))
         given = {"wall": wall, "from_": 0.0, "to": None, "width": 10 * FOOT, "fall": 0.5 * FOOT, "start_level": None}
         strip = Shaping.model_construct(**{**given, "fill": "fill.clayey", "finish": "seed", **values})
         shaped = shaped_strips(site, (strip,), site.outline, site.boundary, "US")

@@ -174,6 +174,8 @@ works:
     - {name: L1, duty: leader, from: DS1, to: SUMP}
     - {name: DL, duty: discharge line, from: SUMP, to: OUT}
   basin: {name: SUMP, at: S1}
+  # Ground to shape so that it falls away from a wall (10 ft wide, falling 6 in, unless you say other):
+  # shaping: [{wall: south, finish: seed}]
   discharge:
     - name: OUT
       at: KERB

@@ -67,6 +67,8 @@ _OTHERS: Mapping[str, tuple[int, str, int]] = {
     "TREE": (94, "CONTINUOUS", 25),
     "TREE-ROOTS": (94, "DASHED", 18),
     "CROSSING": (1, "CONTINUOUS", 25),
+    "SHAPED-GROUND": (64, "CONTINUOUS", 25),
+    "SHAPED-LEVEL": (64, "CONTINUOUS", 18),
     "TEXT": (7, "CONTINUOUS", 18),
 }
 
@@ -229,6 +231,10 @@ def _ground(site: Site, model: Model) -> None:
         if wall.wall.open_and_coat:
             model.path("WALL-COATED", (wall.start, wall.end))
         model.path_3d("FOOTING-BOTTOM", ((*wall.start, wall.footing_bottom), (*wall.end, wall.footing_bottom)))
+    for strip in site.shaped:
+        model.path("SHAPED-GROUND", strip.outline, closed=True)
+        for item, edge in zip(strip.sections, strip.edges(), strict=True):
+            model.path_3d("SHAPED-LEVEL", ((*item.foot, item.wall_level), (*edge, item.edge_level)))
     for tree in site.trees:
         model.circle("TREE", (*tree.at, 0.0), tree.tree.trunk_diameter / 2)
         if tree.root_radius > 0:

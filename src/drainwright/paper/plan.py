@@ -23,6 +23,7 @@ from drainwright.paper.plan_marks import (
     survey_marks,
 )
 from drainwright.paper.plan_panel import panel_blocks
+from drainwright.paper.shaping_marks import shaping_marks
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import box, north_arrow, scale_bar
 from drainwright.paper.wording import Wording
@@ -36,6 +37,7 @@ WEIGHTS = {  # cost of a label on a line, per millimetre covered
     **{utility_layer(kind): 1.2 for kind in UTILITY},
     "boundary": 1.2, "house": 1.5, "wall coated": 2.0, "trench": 0.5, "root zone": 0.3, "tree": 3.0, "yard": 0.15,
     "dimension": 2.0, "hand dig": 0.8, "hand dig hatch": 0.5, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
+    "shaped": 0.3, "shaped fall": 1.0,
 }  # fmt: skip
 
 
@@ -223,6 +225,7 @@ def plan_marks(design: Design, view: View, window: Frame) -> Drawn:
     drawn = Drawn()
     picture_below(design, view, window, drawn)
     ground_and_house(design, view, window, drawn)
+    shaping_marks(design, view, drawn)
     digging(design, view, drawn)
     buried_lines(design, view, window, drawn)
     run_lines(design, view, drawn)

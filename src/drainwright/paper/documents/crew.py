@@ -33,6 +33,7 @@ from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.documents.riesgos import risk_sheet_spanish
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, joined, site_of
+from drainwright.paper.documents.shaping_paper import shaping_levels
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plan_plate, plate
 from drainwright.paper.pick import Pick, pick_list
 from drainwright.paper.wording import FLOATS
@@ -86,6 +87,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
         *locate_request(design),
         *safe_dig_blocks(design),
         *backfill_blocks(design),
+        *shaping_levels(design),
         *_checks(design),
     )
     crew = design.job.crew

@@ -30,6 +30,7 @@ from drainwright.paper.documents.offer_blocks import option_blocks
 from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
+from drainwright.paper.documents.shaping_paper import shaping_scope
 from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, picture_plate, plan_plate
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_blocks
@@ -74,6 +75,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *_water(design),
         *picture,
         *_scope(design),
+        *shaping_scope(design),
         *plan,
         *storm_blocks(design),
         *failure_blocks(design),
