@@ -62,7 +62,7 @@ def overlaps(sheet: Sheet) -> list[tuple[str, str, float]]:
 def test_the_set_is_whole_and_in_order(units: str) -> None:
     names = list(sheets_in(units))
     assert [name for name in names if not name.startswith(("plan-tables", "ground-tables", "profiles"))] == [
-        "plan", "ground", "trench", "trench-2", "basin", "holes", "wall", "flow-net-1",
+        "plan", "ground", "trench", "trench-2", "basin", "holes", "assembly", "wall", "flow-net-1",
         "your-water", "storm", "storm-failures", "pump", "bands",
     ]  # fmt: skip
     assert "profiles-1" in names

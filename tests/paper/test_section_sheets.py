@@ -23,7 +23,7 @@ from drainwright.system.lift.uplift import BASIN_WALL
 from tests.paper.sample import designed
 
 EXAMPLES = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot", "two-basins", "wrong-choices")
-NEW = ("trench", "holes")
+NEW = ("trench", "holes", "assembly")
 SVG = "{http://www.w3.org/2000/svg}"
 
 

@@ -14,6 +14,7 @@ from drainwright.paper.frame import Draft, finish
 from drainwright.paper.plan import plan_drafts
 from drainwright.paper.plan_parts import part_drafts
 from drainwright.paper.profile import profile_drafts
+from drainwright.paper.pump_assembly import assembly_drafts
 from drainwright.paper.section import basin_drafts
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.soak_section import soak_drafts
@@ -36,8 +37,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
     plan_drafts, part_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts,
-    soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft), _some(yard_draft),
-    failures_drafts, pump_drafts, _some(band_draft),
+    assembly_drafts, soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft),
+    _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
 )  # fmt: skip
 
 
@@ -56,7 +57,7 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
         ``plan-part-1`` and so on where one sheet would be too coarse,
         ``ground`` (with its tables alike), ``profiles-1`` and so on,
         ``trench`` (and ``trench-2`` and so on), ``basin`` (and ``basin-2`` and so on),
-        ``holes`` and ``soakaway`` alike, ``wall``,
+        ``holes``, ``assembly`` and ``soakaway`` alike, ``wall``,
         ``flow-net-1`` and so on, ``your-water``, ``storm``, ``storm-yard``,
         ``storm-failures`` (and so on), ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
         Equal designs give equal sheets.

@@ -226,7 +226,7 @@ def paragraph(text: str, size: float = 2.3, layer: str = "text", bullet: str = "
     """Wrapped text."""
 
     def draw(left: float, top: float, width: float) -> tuple[list[Mark], float]:
-        indent = 2.6 if bullet else 0.0
+        indent = max(2.6, text_width(bullet, size) + 1.0) if bullet else 0.0
         marks: list[Mark] = []
         y = top - ASCENT * size
         if bullet:

@@ -62,7 +62,7 @@ def crew_packet(design: Design, sheets: Sheets) -> Document:
     basins = tuple(name for name in sheets if name.startswith("basin"))
     soaks = tuple(name for name in sheets if name.startswith("soakaway"))
     trenches = tuple(name for name in sheets if name.startswith("trench"))
-    holes = tuple(name for name in sheets if name.startswith("holes"))
+    holes = tuple(name for name in sheets if name.startswith(("holes", "assembly")))
     parts = tuple(name for name in sheets if name.startswith("plan-part"))
     used = (*parts, *profiles, *trenches, *basins, *holes, *soaks, "wall")
     blocks: tuple[Block, ...] = (
