@@ -117,6 +117,7 @@ TRIALS = (
     Trial("GRD-09", "caution", strips(clear=0.4), base=M, where=NORTH, says="a swale"),
     Trial("GRD-09", "caution", every(strips(), edge(0.1, 0.4)), base=M, where=NORTH, says="a swale"),
     Trial("GRD-09", "fails", every(strips(), edge(0.1, None)), base=M, where=NORTH, says="does not run out"),
+    Trial("GRD-09", "fails", strips(start_level=at(104.0)), base=M, where=NORTH, says="slips"),
     Trial("GRD-10", "ok", every(strips(), ways("inlet", "CB1")), base=M, where=NORTH, says="to CB1"),
     Trial("GRD-10", "caution", every(strips(), ways("boundary", "north side")), base=M, where=NORTH, says="north side"),
     Trial("GRD-10", "caution", every(strips(), ways("wall", "east")), base=M, where=NORTH, says="the east wall"),

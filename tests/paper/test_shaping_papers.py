@@ -16,7 +16,7 @@ MENDED = "wrong-choices/mended"
 def test_the_plan_shows_strips_and_levels_before_and_after() -> None:
     plan = drawings(designed(MENDED))["plan"]
     rings = [mark for mark in plan.marks if isinstance(mark, Polygon) and mark.layer == "shaped"]
-    assert len(rings) == 2
+    assert len(rings) == 2 + 1  # with the legend's sample
     heads = [mark for mark in plan.marks if isinstance(mark, Polygon) and mark.layer == "shaped head"]
     assert len(heads) == sum(len(stakes(strip)) for strip in designed(MENDED).site.shaped)
     told = {mark.text for mark in plan.marks if isinstance(mark, TextMark) and mark.layer == "text shaped"}

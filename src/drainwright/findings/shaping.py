@@ -11,6 +11,7 @@ from drainwright.field.words import least_sure
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
+from drainwright.job.works import MOST_FALL
 
 HAIR = 0.003  # levels are set out no better [m]
 DEEP_OVER_ROOTS = 0.0508  # 2 in of fill over roots is let pass; common practice, no source [m]
@@ -70,7 +71,17 @@ def runs_out(case: Case) -> Iterator[Outcome]:
         low = worst.ground_edge - worst.edge_level
         limit = f"meets the ground {case.length(worst.run)} out"
         figure = f"{case.small(max(low, 0.0))} below the ground at the edge"
-        if any(item.bank is None for item in strip.sections):
+        steep = max((item.fall / item.run for item in strip.sections if item.run > 0.0), default=0.0)
+        if steep > MOST_FALL + 1e-9:
+            yield fails(
+                where,
+                f"{_called(strip).capitalize()} falls at {case.grade(steep)}: fill so steep slips and washes off.",
+                figure=case.grade(steep),
+                limit=f"1 in {1 / MOST_FALL:g} at most",
+                advice="Lower 'start_level', or make the strip wider.",
+                basis=strip.basis,
+            )
+        elif any(item.bank is None for item in strip.sections):
             yield fails(
                 where,
                 f"{_called(strip).capitalize()} does not run out: its edge lies {case.small(low)} below the ground, and no "

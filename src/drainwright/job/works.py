@@ -338,6 +338,7 @@ class Works(Record):
 
 
 __all__ = [
+    "MOST_FALL",
     "Basin", "Battery", "Cloth", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",
     "Pump", "PumpPoint", "Run", "Shaping", "Soak", "Stone", "Works",
 ]  # fmt: skip

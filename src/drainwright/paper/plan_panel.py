@@ -95,6 +95,11 @@ def paragraph(text: str, layer: str = "text", bullet: str = "") -> Block:
     return _paragraph(text, TEXT, layer, bullet)
 
 
+def _shaped_sample(x: float, y: float) -> list[Mark]:
+    ring = ((x, y - 1.0), (x + 10, y - 1.0), (x + 10, y + 1.0), (x, y + 1.0))
+    return [*hatch("shaped hatch", ring, 1.3, math.pi / 6), Polygon(layer="shaped", points=ring)]
+
+
 def legend(design: Design) -> Block:
     """Samples of what the plan shows, in columns; only what occurs on it."""
     duties = {run.duty: run.duty for run in design.system.runs}
@@ -109,6 +114,8 @@ def legend(design: Design) -> Block:
     )
     items += [(text, _spot_sample(draw)) for kind, text, draw in symbols if kind in kinds]
     items.append(("trench (white: proposed)", lambda x, y: [box("trench", x, y - 1.0, x + 10, y + 1.0)]))
+    if design.site.shaped:
+        items.append(("shaped ground, levels before to after", _shaped_sample))
     if any(crossing.hand_dig > 0 for crossing in design.build.dig.crossings):
         items.append(("dig by hand", _hand_sample))
         items.append(

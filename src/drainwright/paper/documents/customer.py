@@ -40,6 +40,8 @@ _BY_CHECK = {
     "FTG-05": "Keep the drain in order. Waterproofing is the better coat: ask us for its price.",
     "FTG-08": "A licensed engineer looks at this wall before anyone digs.",
     "FTG-10": "The ground should be shaped to fall away from the house. Ask us for its price.",
+    "FTG-13": "The wall is coated up to the new ground before fill lies against it: ask us for its price.",
+    "GRD-10": "Look where the water runs after a storm, and tell us if it stands or reaches your neighbour.",
     "FTG-12": "Beside that stretch the drain holds water no lower than its pipe.",
     "NET-01": "It is laid with a laser; it needs flushing more often than others.",
     "NET-02": "Keep wheels off it, and remember where it lies before you dig or plant.",

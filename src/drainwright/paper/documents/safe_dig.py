@@ -38,6 +38,7 @@ def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
         *_footings(design, say),
         *_lengths(design, say),
         *_roots(design, say),
+        *_shaped(design),
     )
 
 
@@ -313,6 +314,20 @@ def _lengths(design: Design, say: Say) -> tuple[Block, ...]:
             "every odd one is filled and tamped and the competent person has seen it."
         ),
         Table(columns=columns, rows=rows, size=0.84),
+    )
+
+
+def _shaped(design: Design) -> tuple[Block, ...]:
+    """Lines and roots under ground that is shaped: no trench, and still topsoil is stripped there."""
+    if not design.site.shaped:
+        return ()
+    told = [item for item in design.findings if item.id in ("DIG-21", "DIG-22") and item.advice]
+    items = tuple(f"{item.message} {item.figure}. {item.advice}" for item in told)
+    none = "No buried line that is entered, and no root zone of a tree that stays, lies under it."
+    return (
+        Heading(text="Under the shaped ground", level=2),
+        Bullets(items=items) if items else Paragraph(text=none),
+        Paragraph(text="The locate ticket covers the strips too: stripping topsoil is digging.", style="strong"),
     )
 
 
