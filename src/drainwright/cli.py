@@ -14,6 +14,7 @@ import typer
 from drainwright.commands import (  # noqa: F401  (they register theirs)
     books,
     chance,
+    contract,
     job,
     offer,
     records,

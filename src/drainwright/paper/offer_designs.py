@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.offer import OptionSet, options
+from drainwright.offer.accepting import SHORT, mark_of, offered
 from drainwright.paper.once import once
 
 
@@ -13,4 +14,10 @@ def options_of(design: Design) -> OptionSet | None:
     return options(design) if design.job.offer.options else None
 
 
-__all__ = ["options_of"]
+@once
+def offer_mark(design: Design) -> str:
+    """The mark of all that is offered, as papers show it; the acceptance's record has the whole."""
+    return mark_of(offered(design, options_of(design)))[:SHORT]
+
+
+__all__ = ["offer_mark", "options_of"]

@@ -19,6 +19,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.offer_blocks import invented_notice, unforeseen_row
 from drainwright.paper.documents.say import money, site_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices
+from drainwright.paper.offer_designs import offer_mark
 
 BLANK = "____________________"
 CAUSES = (
@@ -57,6 +58,7 @@ def change_order(design: Design, sheets: Sheets) -> Document:
                 ("Change order number", BLANK), ("Date and hour", BLANK), ("Job", f"{job.number} {job.title}".strip()),
                 ("Customer", job.customer.name or BLANK), ("Work at", site_of(job) or BLANK),
                 ("Price agreed so far", money(price.total, price.currency)),
+                ("Mark of the offer", offer_mark(design)),
             )
         ),
         Heading(text="What was found, and where"),

@@ -8,6 +8,7 @@ from drainwright.design import Design
 from drainwright.findings.places import by_own_line, leads_to
 from drainwright.findings.pump_words import carried_words
 from drainwright.job.values import Basis
+from drainwright.paper.documents.acceptance_blocks import acceptance_blocks
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -16,10 +17,7 @@ from drainwright.paper.documents.blocks import (
     Document,
     Facts,
     Heading,
-    Keep,
-    Notice,
     Paragraph,
-    Signatures,
     Table,
     lines,
 )
@@ -29,7 +27,7 @@ from drainwright.paper.documents.marks import gathered, leaned_on
 from drainwright.paper.documents.offer_blocks import option_blocks
 from drainwright.paper.documents.place_list import place_blocks, ways_out_blocks
 from drainwright.paper.documents.proposal_terms import price_blocks, price_first, terms_blocks
-from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, money, site_of
+from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, day, joined, site_of
 from drainwright.paper.documents.shaping_paper import shaping_scope
 from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, picture_plate, plan_plate
 from drainwright.paper.documents.slips import customer_slips
@@ -86,7 +84,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *terms_blocks(design),
         *place_blocks(design),
         *_assumptions(design),
-        *_acceptance(design),
+        *acceptance_blocks(design),
     )
     return document(
         job, name="proposal", kind="Proposal", title=job.title, size=10.5, blocks=blocks,
@@ -390,31 +388,6 @@ def _assumptions(design: Design) -> tuple[Block, ...]:
     if own:
         blocks += [Heading(text="Notes of the visit", level=2), Bullets(items=own)]
     return tuple(blocks)
-
-
-def _acceptance(design: Design) -> tuple[Block, ...]:
-    job = design.job
-    price = design.build.price
-    days = job.rules.cancellation_days
-    words = (
-        f"The customer accepts the work, the price of {money(price.total, price.currency)} and the terms of this "
-        "proposal, and has been told "
-        f"that the contract may be cancelled in writing within {days.value} business days ({BASIS_WORDS[days.basis]})."
-    )
-    held = () if design.sound else (
-        Notice(tone="fails", title="Do not sign yet", text="The checks on the first page are not settled."),
-    )  # fmt: skip
-    firm = job.firm.name.strip() or "the contractor"
-    return (
-        Keep(
-            blocks=(
-                Heading(text="Acceptance"),
-                *held,
-                Paragraph(text=words),
-                Signatures(lines=(f"Customer: {job.customer.name}".rstrip(": "), f"For {firm}")),
-            )
-        ),
-    )
 
 
 __all__ = ["proposal"]

@@ -1,0 +1,121 @@
+"""The record of an acceptance: written once, never over another, and read with its mark held against its content."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from drainwright.design import Design
+from drainwright.errors import InputError
+from drainwright.offer.accepting import FORM, mark_of, offered
+from drainwright.offer.model import OptionSet
+
+MOST_BYTES = 5_000_000
+KEYS = ("by", "on", "options", "total", "currency", "mark", "proposal", "offered")
+
+
+def acceptance(
+    design: Design, options: OptionSet | None, *, by: str, on: datetime.date, chosen: Sequence[str], signed: bytes
+) -> dict[str, Any]:
+    """What was accepted, as plain data.
+
+    Parameters
+    ----------
+    design : Design
+        The job as designed.
+    options : OptionSet or None
+        Its options as designed.
+    by : str
+        Who accepts.
+    on : datetime.date
+        When.
+    chosen : sequence of str
+        Keys of one package or add-on, or the options that make one up.
+    signed : bytes
+        The proposal's PDF; empty where none is given.
+
+    Returns
+    -------
+    dict of str to Any
+        With the mark of the whole offer, and the price of the choice.
+
+    Raises
+    ------
+    InputError
+        If a key is none of the offer's, or what is chosen was not designed together and so has no price.
+    """
+    every = () if options is None else options.every
+    known = {one.key: one for one in every if one.difference is not None}
+    by_title = {option.key: option.title for option in design.job.offer.options}
+    for key in chosen:
+        if key not in known and key not in by_title:
+            listed = ", ".join(dict.fromkeys((*known, *by_title))) or "none: this offer has no options"
+            raise InputError(f"--options: found {key!r}; expected {listed}")
+    total = design.build.price.total
+    if chosen:
+        titles = {by_title.get(key, "") for key in chosen}
+        fit = [one for one in known.values() if {one.key} == set(chosen) or set(one.holds) == titles]
+        if not fit:
+            raise InputError(
+                f"--options: found {', '.join(chosen)}, which were not designed together; expected one choice of the "
+                "offer, or a package of the job that holds these"
+            )
+        total = fit[0].total
+    told = offered(design, options)
+    return {
+        "form": FORM, "by": by, "on": on.isoformat(), "options": list(chosen), "total": str(total),
+        "currency": design.build.price.currency, "mark": mark_of(told),
+        "proposal": hashlib.sha256(signed).hexdigest() if signed else None, "offered": told,
+    }  # fmt: skip
+
+
+def write_acceptance(path: Path, record: dict[str, Any]) -> None:
+    """Write the record whole, or not at all.
+
+    Raises
+    ------
+    FileExistsError
+        If there is such a file: it is left as it is.
+    """
+    text = json.dumps(record, ensure_ascii=False, indent=1) + "\n"
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+        Path(temporary).chmod(0o644)
+        os.link(temporary, path)  # fails where the name is taken, unlike a renaming
+    finally:
+        Path(temporary).unlink(missing_ok=True)
+
+
+def read_acceptance(path: Path) -> dict[str, Any]:
+    """A record, its mark held against what it says was offered.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, is none, or was changed since it was written.
+    """
+    wanted = "a record that 'drainwright accept' wrote"
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+        record = json.loads(data.decode("utf-8")) if len(data) <= MOST_BYTES else None
+    except OSError as error:
+        raise InputError(f"{path}: found {error.strerror}; expected {wanted}") from None
+    except (ValueError, RecursionError):
+        raise InputError(f"{path}: found no JSON; expected {wanted}") from None
+    if not isinstance(record, dict) or any(key not in record for key in KEYS) or record.get("form") != FORM:
+        raise InputError(f"{path}: found another kind of file; expected {wanted}")
+    if mark_of(record["offered"]) != record["mark"]:
+        raise InputError(f"{path}: found content that does not bear its mark; expected a record nobody changed")
+    return record
+
+
+__all__ = ["acceptance", "read_acceptance", "write_acceptance"]

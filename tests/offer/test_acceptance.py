@@ -1,0 +1,143 @@
+"""An acceptance is tied to what was offered: a change of it has another mark, another layout of the file has not."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from drainwright.cli import app
+from drainwright.design import Design, design
+from drainwright.errors import InputError
+from drainwright.job import read_job, read_text
+from drainwright.job.writing import to_json
+from drainwright.offer.accepting import canonical, changes, mark_of, offered
+from drainwright.offer.record import read_acceptance, write_acceptance
+
+SLOPING = Path(__file__).parents[2] / "examples" / "sloping-lot" / "job.yaml"
+RUN = CliRunner()
+
+
+@cache
+def made() -> Design:
+    return design(read_job(SLOPING))
+
+
+def mark(one: Design) -> str:
+    return mark_of(offered(one, None))
+
+
+def test_the_mark_is_the_hash_of_the_canonical_form() -> None:
+    # Secure Hash Standard, FIPS 180-4, example of the one-block message "abc" (from memory): ba7816bf...f20015ad.
+    assert hashlib.sha256(b"abc").hexdigest().startswith("ba7816bf")
+    assert canonical({"b": "1", "a": "\u00b3"}) == b'{"a":"\xc2\xb3","b":"1"}'
+    assert mark(made()) == hashlib.sha256(canonical(offered(made(), None))).hexdigest()
+
+
+def test_no_number_is_left_raw() -> None:
+    def walk(value: Any) -> None:
+        assert not isinstance(value, float | int) or isinstance(value, bool)
+        for part in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+            walk(part)
+
+    walk(offered(made(), None))
+
+
+def test_another_layout_of_the_document_is_the_same_offer() -> None:
+    again = design(read_text(to_json(made().job), "job.json").job)
+    assert mark(again) == mark(made())
+
+
+def changed(**parts: Any) -> Design:
+    return replace(made(), job=made().job.model_copy(update=parts))
+
+
+def test_every_change_of_the_offer_has_another_mark() -> None:
+    job, build = made().job, made().build
+    firm, price = job.firm, build.price
+    dearer = replace(price.lines[3], amount=price.lines[3].amount + Decimal("0.01"))
+    run = made().system.runs[0]
+    walls = tuple(wall.model_copy(update={"open_and_coat": not wall.open_and_coat}) for wall in job.house.walls)
+    first = replace(build.payments[0], amount=build.payments[0].amount - Decimal("0.01"))
+    others = {
+        "terms": changed(firm=firm.model_copy(update={"terms": "Other terms."})),
+        "warranty": changed(firm=firm.model_copy(update={"warranty": "None."})),
+        "exclusions": changed(firm=firm.model_copy(update={"exclusions": ("Rock.",)})),
+        "valid days": changed(offer=job.offer.model_copy(update={"valid_days": 7})),
+        "scope.walls": changed(house=job.house.model_copy(update={"walls": walls})),
+        "price.lines": replace(
+            made(),
+            build=replace(build, price=replace(price, lines=(*price.lines[:3], dearer, *price.lines[4:]))),
+        ),
+        "price.total": replace(made(), build=replace(build, price=replace(price, total=price.total + 1))),
+        "stages": replace(made(), build=replace(build, payments=(first, *build.payments[1:]))),
+        "scope.runs": replace(
+            made(),
+            system=replace(
+                made().system, runs=(replace(run, invert_lower=run.invert_lower - 0.01), *made().system.runs[1:])
+            ),
+        ),
+    }
+    before = offered(made(), None)
+    for key, other in others.items():
+        assert mark(other) != mark(made()), key
+        told = changes(before, offered(other, None))
+        assert told, key
+        assert all(where.startswith(key) for where, _, _ in told), (key, told)
+    assert len({mark(other) for other in others.values()}) == len(others)
+
+
+def test_the_last_digits_of_another_machine_do_not_count() -> None:
+    runs = tuple(replace(run, length=run.length * (1 + 1e-12)) for run in made().system.runs)
+    assert mark(replace(made(), system=replace(made().system, runs=runs))) == mark(made())
+
+
+def test_a_record_that_somebody_changed_is_refused(tmp_path: Path) -> None:
+    told = offered(made(), None)
+    record = {
+        "form": 1, "by": "A", "on": "2026-03-20", "options": [], "total": "1", "currency": "USD", "proposal": None,
+        "mark": mark_of(told), "offered": told,
+    }  # fmt: skip
+    path = tmp_path / "acceptance.json"
+    write_acceptance(path, record)
+    assert read_acceptance(path) == record
+    with pytest.raises(FileExistsError):
+        write_acceptance(path, record)
+    assert [one.name for one in tmp_path.iterdir()] == ["acceptance.json"]
+    path.write_text(json.dumps(record | {"offered": told | {"terms": "Other."}}), encoding="utf-8")
+    with pytest.raises(InputError, match="does not bear its mark"):
+        read_acceptance(path)
+    path.write_text("{}", encoding="utf-8")
+    with pytest.raises(InputError, match="another kind"):
+        read_acceptance(path)
+
+
+def test_commands(tmp_path: Path) -> None:
+    text = SLOPING.read_text(encoding="utf-8")
+    job, record = tmp_path / "job.yaml", tmp_path / "acceptance.json"
+    job.write_text(text, encoding="utf-8")
+    asked = ["accept", str(job), "--by", "R. Bramble", "--on", "2026-03-20"]
+    wrong = RUN.invoke(app, [*asked[:-1], "soon"])
+    assert wrong.exit_code == 2
+    assert "'soon'" in wrong.output
+    none = RUN.invoke(app, [*asked, "--options", "tower"])
+    assert none.exit_code == 2
+    assert "'tower'" in none.output
+    assert not record.exists()
+    assert RUN.invoke(app, asked).exit_code == 0
+    again = RUN.invoke(app, asked)
+    assert again.exit_code == 2
+    assert "never written over" in again.output
+    job.write_text("# a comment more\n" + text, encoding="utf-8")
+    assert RUN.invoke(app, ["accepted", str(job), str(record)]).exit_code == 0
+    job.write_text(text.replace("name: Example Drainage Company", "terms: Other., name: Example Drainage Company"))
+    other = RUN.invoke(app, ["accepted", str(job), str(record)])
+    assert other.exit_code == 1
+    assert "terms:  -> Other." in other.output
