@@ -160,8 +160,8 @@ def coat_to_grade(case: Case) -> Iterator[Outcome]:
                 f"Fill is raised against the {strip.wall.name} wall, which is not coated in this job: rain in it wets the wall.",
                 figure=figure,
                 limit=limit,
-                advice="Bare the wall a hand's breadth below today's ground, clean it, and coat it to an inch over the "
-                "finished ground before the fill comes.",
+                advice="Bare the wall a hand's breadth below today's ground, clean it, and coat it to "
+                f"{case.small(0.0254)} over the finished ground before the fill comes.",
                 basis=strip.basis,
             )
 

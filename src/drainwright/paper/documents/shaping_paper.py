@@ -83,7 +83,7 @@ def shaping_levels(design: Design) -> tuple[Block, ...]:
         f"Clayey fill in loose lifts of {say.small(LIFT)} at most, each tamped by hand beside the wall; never frozen, "
         f"never wet. {soil}",
         "Coat the wall up to the finished ground before the fill comes. No earth on siding, vents, screed or sills.",
-        "Leave the fill high by half an inch a foot of its depth, and over a refilled dig by its crown.",
+        "Leave the fill high by a twenty-fourth of its depth, and over a refilled dig by its crown.",
         "Bring valve boxes, meters and cleanouts up to the finished ground. No fill over the roots of trees that stay.",
     ]
     if assumed:
