@@ -145,7 +145,9 @@ def _surface(design: Design) -> Against:
         one = len(inlets) == 1
         by = f", led away by {run_words(design, drains)}" if drains else ""
         done.append(f"{'Grate' if one else 'Grates'} {joined(inlets)} at the low places{by}.")
-    left = GRADE_FIRST if GRADE_FIRST in left_out_first(design) else "The ground is not reshaped beyond the digging."
+    shaped = ", ".join(dict.fromkeys(strip.wall.name for strip in design.site.shaped))
+    still = f"The ground is shaped at: {shaped}." if shaped else "The ground is not reshaped beyond the digging."
+    left = GRADE_FIRST if not shaped and GRADE_FIRST in left_out_first(design) else still
     return Against(done=tuple(done), left=left)
 
 
