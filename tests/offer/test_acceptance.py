@@ -19,6 +19,7 @@ from drainwright.errors import InputError
 from drainwright.job import read_job, read_text
 from drainwright.job.writing import to_json
 from drainwright.offer.accepting import canonical, changes, mark_of, offered
+from drainwright.offer.invoicing import due, stage_taxes
 from drainwright.offer.record import read_acceptance, write_acceptance
 
 SLOPING = Path(__file__).parents[2] / "examples" / "sloping-lot" / "job.yaml"
@@ -141,3 +142,49 @@ def test_commands(tmp_path: Path) -> None:
     other = RUN.invoke(app, ["accepted", str(job), str(record)])
     assert other.exit_code == 1
     assert "terms:  -> Other." in other.output
+
+
+def test_stages_make_the_price_and_its_tax_to_the_cent() -> None:
+    build = made().build
+    names = [item.when for item in build.payments]
+    asked, paid = [], Decimal("0.00")
+    for name in names:
+        one = due(made(), name, paid=paid, reached=names)
+        asked.append(one.due)
+        paid += one.due
+    assert sum(asked) == build.price.total
+    assert sum(stage_taxes(made())) == build.price.tax
+    assert all(amount == amount.quantize(Decimal("0.01")) for amount in asked)
+
+
+def test_an_invoice_stays_within_the_place_and_behind_the_work() -> None:
+    build = made().build
+    first, last = build.payments[0], build.payments[-1]
+    assert due(made(), "signing").due == first.amount
+    with pytest.raises(InputError, match="not said to stand"):
+        due(made(), "completion")
+    with pytest.raises(InputError, match="expected at most"):
+        due(made(), "signing", paid=first.amount + 1)
+    with pytest.raises(InputError, match="'soon'"):
+        due(made(), "soon")
+    greedy = replace(first, amount=build.price.total, paid=build.price.total)
+    over = replace(made(), build=replace(build, payments=(greedy, *build.payments[1:])))
+    with pytest.raises(InputError, match="a deposit of"):
+        due(over, "signing")
+    early = replace(build.payments[1], share=Decimal("0.99"), done=Decimal("0.10"))
+    ahead = replace(made(), build=replace(build, payments=(first, early, last)))
+    with pytest.raises(InputError, match="a rule of the place"):
+        due(ahead, early.when, reached=(early.when,))
+    assert due(made(), "signing", changes=Decimal("12.50")).due == first.amount + Decimal("12.50")
+
+
+def test_the_invoice_command_never_writes_over(tmp_path: Path) -> None:
+    path = tmp_path / "invoice.pdf"
+    asked = ["invoice", str(SLOPING), "--stage", "signing", "--number", "7", "--on", "2026-03-20", "--to", str(path)]
+    done = RUN.invoke(app, asked)
+    assert done.exit_code == 0, done.output
+    assert path.read_bytes().startswith(b"%PDF-")
+    assert RUN.invoke(app, asked).exit_code == 2
+    wrong = RUN.invoke(app, [*asked[:-1], str(tmp_path / "b.pdf"), "--paid", "0.001"])
+    assert wrong.exit_code == 2
+    assert "to the cent" in wrong.output

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -30,10 +31,7 @@ def accept(
     """Write down that the offer is accepted: who, when, which options, and the mark of all that is offered."""
     from drainwright.offer.record import acceptance, write_acceptance
 
-    try:
-        day = datetime.date.fromisoformat(on)
-    except ValueError:
-        _refused(f"--on: found {on!r}; expected a date like 2026-03-20")
+    day = _day(on)
     if not by.strip():
         _refused("--by: found nothing; expected a name")
     document = read(job, False)
@@ -91,6 +89,71 @@ def accepted(job: JobFile, record: Record, as_json: AsJson = False) -> None:
         for key, old, new in changed:
             typer.echo(f"  {key}: {old} -> {new}")
     raise typer.Exit(Exit.SOUND if mark == signed["mark"] else Exit.FAILS)
+
+
+@app.command(epilog="Example: drainwright invoice job.yaml --stage signing --number 2026-014 --on 2026-03-20")
+def invoice(
+    job: JobFile,
+    stage: Annotated[str, typer.Option(help="one of the job's stages, like signing")],
+    number: Annotated[str, typer.Option(help="of the invoice")],
+    on: Annotated[str, typer.Option(help="its date, like 2026-03-20")],
+    paid: Annotated[str, typer.Option(help="received so far, like 7500.00")] = "0.00",
+    changes: Annotated[str, typer.Option(help="signed change orders asked for with it, with tax")] = "0.00",
+    reached: Annotated[list[str] | None, typer.Option(help="a stage whose work stands; may be repeated")] = None,
+    record: Annotated[Path | None, typer.Option("--accepted", help="the record of the acceptance")] = None,
+    to: Annotated[Path | None, typer.Option(help="file to write; default: invoice-<number>.pdf beside the job")] = None,
+) -> None:
+    """Write the invoice of one stage: never ahead of the work, never more than the place allows."""
+    import re
+
+    from drainwright.offer.accepting import mark_of, offered
+    from drainwright.offer.invoicing import due
+    from drainwright.offer.record import accepted_design, read_acceptance
+    from drainwright.paper.documents.invoice import invoice as paper
+    from drainwright.paper.documents.typeset import to_pdf
+    from drainwright.paper.documents.writing import write_file
+
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", number):
+        _refused(f"--number: found {number!r}; expected letters, digits, dots and dashes, like 2026-014")
+    day = _day(on)
+    received, changed = _amount("--paid", paid), _amount("--changes", changes)
+    if received < 0:
+        _refused(f"--paid: found {paid!r}; expected zero or more")
+    document = read(job, False)
+    base, found = _offered(document, as_json=False)
+    path = to or job.parent / f"invoice-{number}.pdf"
+    if path.exists():
+        _refused(f"{path} exists already; an invoice is never written over")
+    try:
+        signed = None if record is None else read_acceptance(record)
+        if signed is not None:
+            if mark_of(offered(base, found)) != signed["mark"]:
+                _refused(f"{record}: found the mark of another offer; expected that of this job")
+            if signed["options"]:
+                base = accepted_design(base, found, tuple(signed["options"]))
+        asked = due(base, stage, paid=received, changes=changed, reached=tuple(reached or ()))  # type: ignore[arg-type]
+        pdf = to_pdf(paper(base, asked, number=number, on=day, record=signed), day)
+        write_file(path.parent, path.name, pdf)
+    except ValueError as error:
+        _refused(str(error))
+    except OSError as error:
+        _refused(f"{path}: {error.strerror}")
+    typer.echo(f"Wrote {path}: {asked.due} {base.build.price.currency} due.")
+
+
+def _day(text: str) -> datetime.date:
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError:
+        _refused(f"--on: found {text!r}; expected a date like 2026-03-20")
+
+
+def _amount(option: str, text: str) -> Decimal:
+    import re
+
+    if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,2})?", text):
+        _refused(f"{option}: found {text!r}; expected an amount to the cent, like 7500.00")
+    return Decimal(text).quantize(Decimal("0.01"))
 
 
 def _offered(document: Document, as_json: bool) -> tuple[Design, OptionSet | None]:

@@ -50,6 +50,25 @@ def acceptance(
     InputError
         If a key is none of the offer's, or what is chosen was not designed together and so has no price.
     """
+    total = accepted_design(design, options, chosen).build.price.total
+    told = offered(design, options)
+    return {
+        "form": FORM, "by": by, "on": on.isoformat(), "options": list(chosen), "total": str(total),
+        "currency": design.build.price.currency, "mark": mark_of(told),
+        "proposal": hashlib.sha256(signed).hexdigest() if signed else None, "offered": told,
+    }  # fmt: skip
+
+
+def accepted_design(design: Design, options: OptionSet | None, chosen: Sequence[str]) -> Design:
+    """The design of what is chosen: the works as written, one choice, or the one that holds just these options.
+
+    Raises
+    ------
+    InputError
+        If a key is none of the offer's, or what is chosen was not designed together and so has no price.
+    """
+    if not chosen:
+        return design
     every = () if options is None else options.every
     known = {one.key: one for one in every if one.difference is not None}
     by_title = {option.key: option.title for option in design.job.offer.options}
@@ -57,22 +76,14 @@ def acceptance(
         if key not in known and key not in by_title:
             listed = ", ".join(dict.fromkeys((*known, *by_title))) or "none: this offer has no options"
             raise InputError(f"--options: found {key!r}; expected {listed}")
-    total = design.build.price.total
-    if chosen:
-        titles = {by_title.get(key, "") for key in chosen}
-        fit = [one for one in known.values() if {one.key} == set(chosen) or set(one.holds) == titles]
-        if not fit:
-            raise InputError(
-                f"--options: found {', '.join(chosen)}, which were not designed together; expected one choice of the "
-                "offer, or a package of the job that holds these"
-            )
-        total = fit[0].total
-    told = offered(design, options)
-    return {
-        "form": FORM, "by": by, "on": on.isoformat(), "options": list(chosen), "total": str(total),
-        "currency": design.build.price.currency, "mark": mark_of(told),
-        "proposal": hashlib.sha256(signed).hexdigest() if signed else None, "offered": told,
-    }  # fmt: skip
+    titles = {by_title.get(key, "") for key in chosen}
+    for one in known.values():
+        if {one.key} == set(chosen) or set(one.holds) == titles:
+            return one.design
+    raise InputError(
+        f"--options: found {', '.join(chosen)}, which were not designed together; expected one choice of the offer, or "
+        "a package of the job that holds these"
+    )
 
 
 def write_acceptance(path: Path, record: dict[str, Any]) -> None:
@@ -118,4 +129,4 @@ def read_acceptance(path: Path) -> dict[str, Any]:
     return record
 
 
-__all__ = ["acceptance", "read_acceptance", "write_acceptance"]
+__all__ = ["acceptance", "accepted_design", "read_acceptance", "write_acceptance"]

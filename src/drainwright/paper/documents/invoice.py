@@ -1,0 +1,90 @@
+"""The invoice of one stage."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from functools import partial
+from typing import Any
+
+from drainwright.design import Design
+from drainwright.findings.offer import percent
+from drainwright.offer.invoicing import Due
+from drainwright.paper.documents.blocks import Block, Column, Document, Facts, Heading, Keep, Notice, Paragraph, Table
+from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
+from drainwright.paper.documents.say import day, money, site_of
+from drainwright.paper.documents.shell import INVENTED, document
+
+
+def invoice(
+    design: Design, asked: Due, *, number: str, on: datetime.date, record: Mapping[str, Any] | None
+) -> Document:
+    """What a stage comes to, what is paid, and what is due.
+
+    Parameters
+    ----------
+    design : Design
+        The job as accepted.
+    asked : Due
+        The stage.
+    number : str
+        Of the invoice.
+    on : datetime.date
+        Its date.
+    record : mapping, optional
+        The acceptance.
+
+    Returns
+    -------
+    Document
+        Names the mark of what was accepted where there is a record.
+    """
+    job, price = design.job, design.build.price
+    pay = partial(money, currency=price.currency)
+    name, what = MILESTONE_WORDS[asked.stage.when]
+    facts = [
+        ("Invoice", number), ("Date", day(on)), ("To", job.customer.name), ("Address", job.customer.address),
+        ("Work at", site_of(job)), ("Licence", job.firm.licence),
+    ]  # fmt: skip
+    if record is not None:
+        facts += [
+            ("Accepted by", str(record["by"])),
+            ("Accepted on", str(record["on"])),
+            ("Options accepted", ", ".join(map(str, record["options"])) or "none"),
+            ("Mark of the offer", str(record["mark"])[:12]),
+        ]
+    rows = [
+        ("Price with tax", pay(price.total)),
+        (f"Stage {asked.number} of {asked.of}, {name}: {what}", pay(asked.stage.amount)),
+        ("    of this, sales tax as the offer has it", pay(asked.tax)),
+        ("Stages before this one", pay(asked.before)),
+        *((("Signed change orders, with tax", pay(asked.changes)),) if asked.changes else ()),
+        ("Paid so far", pay(-asked.paid)),
+        ("Due", pay(asked.due)),
+    ]
+    stands = (
+        "Nothing is built yet: this is the deposit."
+        if asked.stage.when == "signing"
+        else f"With this stage {percent(asked.stage.done)} of our own cost is surely spent; with this payment "
+        f"{percent(asked.stage.share)} of the price is paid."
+    )
+    blocks: tuple[Block, ...] = (
+        *((Notice(tone="invented", title="Invented demonstration", text=INVENTED),) if job.demonstration else ()),
+        *invented_notice(design),
+        Facts(items=tuple((label, text) for label, text in facts if text.strip())),
+        Keep(
+            blocks=(
+                Heading(text="What is due"),
+                Table(
+                    columns=(Column(head="What", width=3.4), Column(head="Amount", width=1, align="right")),
+                    rows=tuple(rows), total=True, size=1.0,
+                ),
+                Paragraph(text=stands),
+            )
+        ),
+        Paragraph(text="The law of the place on deposits, stages and liens comes before this paper.", style="soft"),
+    )  # fmt: skip
+    return document(job, name="invoice", kind="Invoice", title=f"Invoice {number}", size=10.5, blocks=blocks)
+
+
+__all__ = ["invoice"]
