@@ -146,7 +146,9 @@ def _surface(design: Design) -> Against:
         by = f", led away by {run_words(design, drains)}" if drains else ""
         done.append(f"{'Grate' if one else 'Grates'} {joined(inlets)} at the low places{by}.")
     shaped = ", ".join(dict.fromkeys(strip.wall.name for strip in design.site.shaped))
-    still = f"The ground is shaped at: {shaped}." if shaped else "The ground is not reshaped beyond the digging."
+    if shaped:
+        done.append(f"The ground is shaped to fall away from the walls: {shaped}.")
+    still = "Other ground is not reshaped." if shaped else "The ground is not reshaped beyond the digging."
     left = GRADE_FIRST if not shaped and GRADE_FIRST in left_out_first(design) else still
     return Against(done=tuple(done), left=left)
 
