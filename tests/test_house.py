@@ -36,8 +36,8 @@ ORDER = (
     {"cli"},
 )  # fmt: skip
 HEAVY = {
-    "numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "rich", "rasterio", "laspy", "pyarrow",
-    "dask", "distributed",
+    "numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "segno", "rich", "rasterio", "laspy",
+    "pyarrow", "dask", "distributed",
 }  # fmt: skip
 
 

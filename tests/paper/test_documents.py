@@ -25,7 +25,10 @@ from drainwright.paper.documents.writing import papers_of
 
 from .papers import first_page_of, pages_of, pdf_of, sheets_of, text_of
 
-NAMES = ("water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers", "answers-crew", "drawings")
+NAMES = (
+    "water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers", "answers-crew", "handover",
+    "drawings",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("name", NAMES)

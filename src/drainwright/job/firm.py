@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from typing import Annotated, Literal
+from urllib.parse import urlsplit
 
-from pydantic import BeforeValidator, Field, StringConstraints, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
 
 from drainwright.job.accent import PLAIN_ACCENT, dark_enough
 from drainwright.job.firm_book import FirmBook
@@ -25,6 +26,26 @@ from drainwright.job.values import (
 Accent = Annotated[str, BeforeValidator(dark_enough), Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 Logo = Annotated[str, StringConstraints(max_length=300_000)]
 LostShare = Annotated[Fraction, Field(le=0.9)]
+NUMBER = "{number}"  # stands for the job's number in the address of its page
+
+
+def _page(text: str) -> str:
+    """The address of a job's page: https, a host, and the number once in what follows it."""
+    if not text:
+        return text
+    wrong = f"found {text[:60]!r}: expected an address like 'https://jobs.example/{NUMBER}'"
+    try:
+        parts = urlsplit(text)
+        host, port = parts.hostname, parts.port
+    except ValueError:
+        raise ValueError(wrong) from None
+    rest = text.replace(NUMBER, "", 1)
+    plain = text.isascii() and text.isprintable() and not set(rest) & set(' {}<>"\\^`|')
+    if parts.scheme != "https" or not host or port == 0 or "@" in parts.netloc or NUMBER in parts.netloc:
+        raise ValueError(wrong)
+    if not plain or rest == text:
+        raise ValueError(wrong)
+    return text
 
 
 class FirmWords(Record):
@@ -42,6 +63,11 @@ class FirmWords(Record):
     cancellation: Text = Field(default="", description="wording of the notice of cancellation, looked over by a lawyer")
     logo: Logo = Field(default="", description="a PNG, JPEG or SVG file beside the job")
     colour: Accent = Field(default=PLAIN_ACCENT, description="of headings, as #rrggbb; dark enough on white")
+    job_page: Annotated[ShortText, AfterValidator(_page)] = Field(
+        default="",
+        description="address of a job's page, with {number} for the job's number; the handover paper opens it by a "
+        "code",
+    )
 
 
 class FirmFile(FirmWords):

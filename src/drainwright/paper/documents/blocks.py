@@ -129,6 +129,17 @@ class Plate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Code:
+    """A code to point a phone at, beside its words."""
+
+    file: str  # name of the SVG
+    title: str
+    text: str
+    alt: str
+    size: float = 30.0  # of its side [mm]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Checks:
     """Boxes to tick."""
 
@@ -192,7 +203,7 @@ class NewPage:
 
 
 Block: TypeAlias = (
-    Heading | Paragraph | Bullets | Notice | Facts | Table | Plate | Checks | PhotoBoxes | Signatures | Formula
+    Heading | Paragraph | Bullets | Notice | Facts | Table | Plate | Code | Checks | PhotoBoxes | Signatures | Formula
     | Contents | Keep | NewPage
 )  # fmt: skip
 
@@ -242,7 +253,7 @@ def plain(value: Any) -> Any:
 
 
 __all__ = [
-    "Block", "Bullets", "Cell", "Checks", "Column", "Contents", "Document", "Facts", "Formula", "Heading", "Keep",
-    "NewPage", "Notice", "Paragraph", "PhotoBoxes", "Plate", "Row", "Signatures", "Table", "Use", "line", "lines",
-    "plain",
+    "Block", "Bullets", "Cell", "Checks", "Code", "Column", "Contents", "Document", "Facts", "Formula", "Heading",
+    "Keep", "NewPage", "Notice", "Paragraph", "PhotoBoxes", "Plate", "Row", "Signatures", "Table", "Use", "line",
+    "lines", "plain",
 ]  # fmt: skip

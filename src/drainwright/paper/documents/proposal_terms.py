@@ -10,7 +10,7 @@ from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, 
 from drainwright.paper.documents.cause_words import left_out_first
 from drainwright.paper.documents.day_words import weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
-from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined, money, round_money
+from drainwright.paper.documents.say import BASIS_WORDS, day, joined, money, round_money
 
 FIXED = "The price is fixed for the work described; surprises in the ground go by the prices below."
 
@@ -85,7 +85,7 @@ def price_first(design: Design) -> tuple[Block, ...]:
 
 def terms_blocks(design: Design) -> tuple[Block, ...]:
     """Stages, schedule, exclusions, warranty, terms, cancellation, cautions."""
-    job, say = design.job, Say(design.job.units)
+    job = design.job
     plan, rules = design.build.plan, job.rules
     start = "to be agreed" if job.crew.start is None else day(job.crew.start)
     coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in design.site.walls)
@@ -101,7 +101,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
         Heading(text="Schedule"),
         Paragraph(text=schedule),
         Heading(text="Not included"),
-        Bullets(items=_exclusions(design, say)),
+        Bullets(items=exclusions(design)),
         Heading(text="Warranty"),
         *_own_words(
             job.firm.warranty, "The firm has not written its warranty yet. Ask for it in writing before signing."
@@ -128,7 +128,8 @@ def _own_words(text: str, absent: str) -> tuple[Block, ...]:
     return tuple(Paragraph(text=part) for part in parts) if parts else (Paragraph(text=absent, style="soft"),)
 
 
-def _exclusions(design: Design, say: Say) -> tuple[str, ...]:
+def exclusions(design: Design) -> tuple[str, ...]:
+    """What the price and the works do not hold."""
     surfaces = joined(list(dict.fromkeys(yard.surface for yard in design.job.yards)), "and")
     items = [
         "Rock, buried rubble, tanks, wells or old foundations, but for what the price names: more goes by the prices "
@@ -147,4 +148,4 @@ def _exclusions(design: Design, say: Say) -> tuple[str, ...]:
     return (*items, *(text for own in design.job.firm.exclusions for text in lines(own)))
 
 
-__all__ = ["price_band", "price_blocks", "price_first", "terms_blocks"]
+__all__ = ["exclusions", "price_band", "price_blocks", "price_first", "terms_blocks"]

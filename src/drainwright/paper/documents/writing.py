@@ -75,6 +75,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.cost_sheet import cost_sheet
     from drainwright.paper.documents.crew import crew_packet
     from drainwright.paper.documents.drawing_set import drawing_set
+    from drainwright.paper.documents.handover import handover
     from drainwright.paper.documents.proposal import proposal
     from drainwright.paper.documents.site_paper import site_paper
     from drainwright.paper.documents.worksheet_paper import worksheet_paper
@@ -87,6 +88,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "worksheet.pdf": worksheet_paper,
         "answers.pdf": answers_paper,
         "answers-crew.pdf": crew_answers_paper,
+        "handover.pdf": handover,
         "drawings.pdf": drawing_set,
         "change-order.pdf": change_order,
         "cost-sheet.pdf": cost_sheet,
