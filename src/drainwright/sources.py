@@ -47,6 +47,8 @@ _ALL = (
     _source("hec22", "HEC-22, Urban Drainage Design Manual",
             "3rd ed., FHWA-NHI-10-009, 2009 (rev. 2013)",
             "ch. 4 inlets; ch. 7 storm drains and junction losses", _MEMORY),
+    _source("ftc_cooling_off", "16 CFR 429.1, cooling-off period for sales at homes and certain other locations",
+            "as quoted by a state's regulator", "three business days; refund within ten business days", _SEEN),
     _source("wcag22", "Web Content Accessibility Guidelines (W3C)",
             "2.2", "1.4.3 contrast 4.5:1; relative luminance, contrast ratio", _SEEN),
     _source("hds2", "FHWA HDS-2, Highway Hydrology",

@@ -30,7 +30,8 @@ from drainwright.paper.pick import pick_list
 
 EXPECTED = {
     "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf",
-    "change-order.pdf", "cost-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf", "plan.svg",
+    "change-order.pdf", "cost-sheet.pdf", "place-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf",
+    "plan.svg",
     "ground.svg", "basin.svg",
     "drawing.dxf", "order.xlsx", "order.csv", "results.json", "job.json", "reminders.ics",
 }  # fmt: skip

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from drainwright.sources import cite
+
 PLAIN_ACCENT = "#0e3f5f"
 LEAST_CONTRAST = 4.5  # text on its ground, success criterion 1.4.3 (key: wcag22)
 _FORM = re.compile(r"#[0-9a-fA-F]{6}")
@@ -49,9 +51,10 @@ def dark_enough(value: object) -> object:
         raise ValueError(f"found {str(value)[:40]!r}: expected a colour such as '{PLAIN_ACCENT}', in quotes")
     contrast = contrast_on_white(value)
     if contrast < LEAST_CONTRAST:
+        rule = cite("wcag22")
         raise ValueError(
             f"found {value!r} with a contrast of {contrast:.2f} on white: expected {LEAST_CONTRAST} or more, such as "
-            f"{darkened(value)!r} of the same hue"
+            f"{darkened(value)!r} of the same hue ({rule})"
         )
     return value.lower()
 

@@ -76,6 +76,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.crew import crew_packet
     from drainwright.paper.documents.drawing_set import drawing_set
     from drainwright.paper.documents.handover import handover
+    from drainwright.paper.documents.place_sheet import place_sheet
     from drainwright.paper.documents.proposal import proposal
     from drainwright.paper.documents.site_paper import site_paper
     from drainwright.paper.documents.worksheet_paper import worksheet_paper
@@ -91,6 +92,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "handover.pdf": handover,
         "drawings.pdf": drawing_set,
         "change-order.pdf": change_order,
+        "place-sheet.pdf": place_sheet,
         "cost-sheet.pdf": cost_sheet,
     }
     return {name: partial(maker, design, sheets) for name, maker in makers.items()}
