@@ -19,7 +19,7 @@ from .papers import pages_of, text_of
 
 EXAMPLES = (
     "block-wall-house/job", "metric-basement/job", "sloping-lot/job", "soak-lot/job", "two-basins/job",
-    "wrong-choices/job", "wrong-choices/mended",
+    "wrong-choices/job", "wrong-choices/mended", "long-house/job",
 )  # fmt: skip
 
 

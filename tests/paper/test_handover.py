@@ -24,7 +24,7 @@ from .papers import text_of, tight
 
 JOBS = (
     "block-wall-house/job", "metric-basement/job", "sloping-lot/job", "soak-lot/job", "two-basins/job",
-    "wrong-choices/job", "wrong-choices/mended",
+    "wrong-choices/job", "wrong-choices/mended", "long-house/job",
 )  # fmt: skip
 PAGE = "https://jobs.example/{number}"
 

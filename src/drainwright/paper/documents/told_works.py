@@ -17,6 +17,8 @@ from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
 
+LEAST_ROOTS = 0.005  # a smaller share of a root zone is written as none [-]
+
 
 def _no_pump(view: View) -> Plain:
     return Plain(
@@ -328,7 +330,7 @@ def warranty(view: View) -> Plain:
 @customer(24)
 def restore(view: View) -> Plain:
     """Trees, lawn, paving."""
-    roots = view.design.build.dig.tree_roots
+    roots = [item for item in view.design.build.dig.tree_roots if item.sides and item.share >= LEAST_ROOTS]
     trees = [
         f"the {item.tree} loses {view.say.percent(item.share)} of its root zone ({listed(item.sides)} side)"
         for item in roots
