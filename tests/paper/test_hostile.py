@@ -48,7 +48,7 @@ NASTY = (
 )  # fmt: skip
 LONG = ("lorem ipsum " * 420)[:5000]
 LONGEST = "w" * 5000
-WORKING = {"pipe", "size", "discharge_size", "file", "result", "logo", "job_page"}  # name a known thing, a file or a page
+WORKING = {"pipe", "size", "discharge_size", "file", "result", "logo", "job_page"}  # no free text
 
 
 def _is_text(record: type[BaseModel], name: str) -> bool:
