@@ -18,7 +18,7 @@ from typing import Literal
 import openpyxl
 import pytest
 
-from drainwright import terminal
+from drainwright import terminal, terminal_answers
 from drainwright.build.model import PriceLine, TakeoffLine
 from drainwright.build.shown import shown, unit_price
 from drainwright.design import Design, design
@@ -151,7 +151,7 @@ def test_what_is_bought_is_shown_in_the_units_of_the_job(spoken: Design) -> None
 def test_terminal(spoken: Design, capsys: pytest.CaptureFixture[str]) -> None:
     terminal.show_check(spoken.job, spoken.site)
     terminal.show_design(spoken, every=True)
-    terminal.show_answers(spoken.answers)
+    terminal_answers.show_answers(spoken.answers)
     said = capsys.readouterr().out
     assert len(said) > 10_000
     assert foreign(said, spoken.job.units) == []
