@@ -285,6 +285,7 @@ def test_papers_writes_the_folder(tmp_path: Path) -> None:
     wanted = {
         "proposal.pdf",
         "crew-packet.pdf",
+        "crew-packet-es.pdf",
         "site-report.pdf",
         "worksheet.pdf",
         "plan.svg",

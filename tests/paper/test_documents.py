@@ -177,7 +177,7 @@ def test_the_crew_packet_has_all_its_sheets(pumped: Design) -> None:
     text = text_of(pumped, "crew-packet")
     for part in (
         "Two minutes before the first shovel", "Setting out by tape", "Order of work", "Cut sheets", "Basin SUMP",
-        "Holes in basins", "Pick list", "Safe-dig sheet", "Quality checkpoints", "Photographs", "Start-up readings",
+        "Holes in basins", "Pick list", "Safe-dig sheet", "Quality checkpoints", "Photo", "Start-up readings",
     ):  # fmt: skip
         assert part in text
     for task in pumped.build.plan.tasks:

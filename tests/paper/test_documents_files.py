@@ -22,14 +22,15 @@ from drainwright.job.reading import read_job
 from drainwright.paper import write_papers
 from drainwright.paper.calendar import escape, reminders
 from drainwright.paper.documents import writing
-from drainwright.paper.documents.crew import clock_face
+from drainwright.paper.documents.crew_basin import clock_face
 from drainwright.paper.documents.writing import write_file
 from drainwright.paper.order import order_workbook
 from drainwright.paper.order_csv import cell, order_csv
 from drainwright.paper.pick import pick_list
 
 EXPECTED = {
-    "proposal.pdf", "crew-packet.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf", "drawings.pdf",
+    "proposal.pdf", "crew-packet.pdf", "crew-packet-es.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf",
+    "drawings.pdf",
     "change-order.pdf", "cost-sheet.pdf", "place-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf",
     "plan.svg",
     "ground.svg", "basin.svg",

@@ -20,6 +20,7 @@ from drainwright.paper.documents.blocks import (
     Keep,
     Notice,
     Paragraph,
+    Slots,
     Table,
 )
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
@@ -49,6 +50,8 @@ def said(blocks: tuple[Block, ...] | list[Block]) -> Iterator[str]:
             yield from block.items
         elif isinstance(block, Notice):
             yield from (block.title, block.text, *block.items)
+        elif isinstance(block, Slots):
+            yield from (f"{item.what}: {item.measure}: {item.wanted}" for item in block.items)
         elif isinstance(block, Table):
             for row in block.rows:
                 yield " | ".join(cell.text if isinstance(cell, Cell) else cell for cell in row)
@@ -129,7 +132,7 @@ def test_crew_gets_the_soakaway(lot: Design) -> None:
         assert f"{level / 0.3048:.2f} ft" in words
     assert "Too much water: goes to SWALE" in words
     crew = text(papers_blocks(lot, "crew-packet.pdf"))
-    assert "Soakaway SOAK, before its fabric is closed" in crew
+    assert "levels of bottom and stone, before the fabric is closed" in crew
     assert "soakaway" in crew
     assert "basin and holes" not in crew
     assert "fresh coat" not in crew  # no wall is coated here

@@ -22,8 +22,8 @@ _SIGNS = {"USD": "$"}  # currencies that are written with a sign before the amou
 def lengths_rule(length: str) -> str:
     """How a wall that is not bared whole is opened: the one rule, for every paper."""
     return (
-        f"open it in lengths of {length} at most: the odd lengths first, with an unopened length between each two; "
-        "fill and tamp all odd lengths before any even one is opened"
+        f"open it in lengths of {length} at most: odd lengths first, an unopened one between each two; no even one "
+        "before all odd ones are filled and tamped"
     )
 
 

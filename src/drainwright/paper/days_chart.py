@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from drainwright.build.model import CrewPlan, Task
 from drainwright.design import Design
@@ -42,13 +43,15 @@ def days_chart(design: Design) -> Sheet | None:
     return _sheet(plan, tasks, "days", f"Order of work: {plan.days} days, {plan.crew} people")
 
 
-def days_pages(design: Design) -> tuple[Sheet, ...]:
+def days_pages(design: Design, told: Callable[[str], str] = str) -> tuple[Sheet, ...]:
     """The same for paper: as many pictures as it needs, none taller than a page.
 
     Parameters
     ----------
     design : Design
         The designed job.
+    told : callable
+        Says each text in the paper's language.
 
     Returns
     -------
@@ -56,6 +59,7 @@ def days_pages(design: Design) -> tuple[Sheet, ...]:
         ``days-1`` and so on, each with all days and the key; empty where there is no work.
     """
     plan = design.build.plan
+    plan = replace(plan, tasks=tuple(replace(task, title=told(task.title)) for task in plan.tasks))
     tasks = _in_time(plan)
     high = [-_row(plan, task, False, 0.0)[1] for task in tasks]
     whole = sum(high)
@@ -68,9 +72,9 @@ def days_pages(design: Design) -> tuple[Sheet, ...]:
         parts[-1].append(task)
         low += height
     many = len(parts)
-    title = f"Order of work: {plan.days} days, {plan.crew} people"
+    title = told(f"Order of work: {plan.days} days, {plan.crew} people")
     return tuple(
-        _sheet(plan, part, f"days-{number}", title if many == 1 else f"{title} ({number} of {many})")
+        _sheet(plan, part, f"days-{number}", title if many == 1 else f"{title} ({number}/{many})", told)
         for number, part in enumerate(parts, start=1)
     )
 
@@ -79,7 +83,7 @@ def _in_time(plan: CrewPlan) -> list[Task]:
     return sorted((task for task in plan.tasks if task.by_day), key=lambda item: (item.start, item.end))
 
 
-def _sheet(plan: CrewPlan, tasks: Sequence[Task], name: str, title: str) -> Sheet:
+def _sheet(plan: CrewPlan, tasks: Sequence[Task], name: str, title: str, told: Callable[[str], str] = str) -> Sheet:
     parts: list[Mark] = []
     y = 0.0  # downwards from the top, below nothing
     for text in wrap(title, WIDTH - 2 * EDGE, TITLE, "semibold"):
@@ -92,9 +96,9 @@ def _sheet(plan: CrewPlan, tasks: Sequence[Task], name: str, title: str) -> Shee
     for task in tasks:
         drawn, y = _row(plan, task, task.key in critical, y)
         rows += drawn
-    parts += _days(plan, head, y)
+    parts += _days(plan, head, y, told)
     parts += rows
-    drawn, y = _key(plan, y - 1.0)
+    drawn, y = _key(plan, y - 1.0, told)
     parts += drawn
     height = EDGE - y + EDGE
     return Sheet(
@@ -110,7 +114,7 @@ def _at(plan: CrewPlan, hours: float) -> float:
     return EDGE + (WIDTH - 2 * EDGE) * hours / (plan.days * plan.day_length)
 
 
-def _days(plan: CrewPlan, top: float, bottom: float) -> list[Mark]:
+def _days(plan: CrewPlan, top: float, bottom: float, told: Callable[[str], str]) -> list[Mark]:
     """Lines between days, heavier where days off lie between; the days' numbers and dates."""
     marks: list[Mark] = []
     for day in range(plan.days + 1):
@@ -124,7 +128,8 @@ def _days(plan: CrewPlan, top: float, bottom: float) -> list[Mark]:
         marks.append(words("text", (x, top - 3.0), f"{day + 1}", BODY, "middle", "semibold"))
         if plan.dates:
             date = plan.dates[day]
-            text = f"{date:%a} {date.day}" if room * every >= text_width("Wed 30", 2.6) + 1.0 else f"{date.day}"
+            weekday = told(f"{date:%a}")
+            text = f"{weekday} {date.day}" if room * every >= text_width("Wed 30", 2.6) + 1.0 else f"{date.day}"
             marks.append(words("text soft", (x, top - 6.2), text, 2.6, "middle"))
     return marks
 
@@ -162,7 +167,7 @@ def _row(plan: CrewPlan, task: Task, critical: bool, y: float) -> tuple[list[Mar
     return marks, bottom - 1.0
 
 
-def _key(plan: CrewPlan, y: float) -> tuple[list[Mark], float]:
+def _key(plan: CrewPlan, y: float, told: Callable[[str], str]) -> tuple[list[Mark], float]:
     """What the marks mean."""
     marks: list[Mark] = [line("rule", (EDGE, y), (WIDTH - EDGE, y))]
     rows: Sequence[tuple[str, str]] = (
@@ -177,11 +182,11 @@ def _key(plan: CrewPlan, y: float) -> tuple[list[Mark], float]:
             marks.append(box(layer, EDGE, y, EDGE + 6.0, y + 2.2))
         else:
             marks.append(line(layer, (EDGE, y + 1.1), (EDGE + 6.0, y + 1.1)))
-        marks.append(words("text soft", (EDGE + 8.0, y), text, BODY))
+        marks.append(words("text soft", (EDGE + 8.0, y), told(text), BODY))
     if any((b - a).days > 1 for a, b in zip(plan.dates, plan.dates[1:], strict=False)):
         y -= 4.6
         marks.append(line("axis", (EDGE + 3.0, y - 0.6), (EDGE + 3.0, y + 2.8)))
-        marks.append(words("text soft", (EDGE + 8.0, y), "days off between", BODY))
+        marks.append(words("text soft", (EDGE + 8.0, y), told("days off between"), BODY))
     return marks, y
 
 

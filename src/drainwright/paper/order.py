@@ -11,7 +11,7 @@ from typing import Any
 from drainwright.build.model import PriceLine, TakeoffLine
 from drainwright.build.shown import amount, shown, unit_price
 from drainwright.design import Design
-from drainwright.paper.documents.crew import clock_face
+from drainwright.paper.documents.crew_basin import clock_face
 from drainwright.paper.documents.say import Say, site_of
 from drainwright.paper.documents.typeset import NO_DATE
 from drainwright.paper.order_lists import Head, Line, listed

@@ -32,7 +32,7 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Filling again, from the bottom up", new_page=False, level=2),
-        Table(columns=columns, rows=rows, size=0.84),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
         Bullets(
             items=(
                 "Stone is set in, not thrown; fabric is closed over it before any soil comes near.",

@@ -110,6 +110,7 @@ class Table:
     rows: tuple[Row, ...]
     size: float = 0.9  # over the document's size
     tall: bool = False  # rows with room to write in
+    tight: bool = False  # rows close together, for long lists
     total: bool = False  # the last row is a sum
     groups: tuple[tuple[str, int], ...] = ()  # heads over several columns, each with its count of them
 
@@ -152,6 +153,33 @@ class PhotoBoxes:
 
     captions: tuple[str, ...]
     height: float = 58.0  # [mm]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """One thing to measure, to sign and to photograph."""
+
+    number: str
+    what: str
+    measure: str
+    wanted: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slots:
+    """Things to measure, each with room to write and a numbered place for its photograph."""
+
+    heads: tuple[str, str, str, str]  # over what, wanted, the room to write, the photograph
+    items: tuple[Slot, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Abreast:
+    """Drawings side by side on one page."""
+
+    title: str
+    plates: tuple[Plate, ...]
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,8 +231,8 @@ class NewPage:
 
 
 Block: TypeAlias = (
-    Heading | Paragraph | Bullets | Notice | Facts | Table | Plate | Code | Checks | PhotoBoxes | Signatures | Formula
-    | Contents | Keep | NewPage
+    Heading | Paragraph | Bullets | Notice | Facts | Table | Plate | Abreast | Code | Checks | PhotoBoxes | Slots
+    | Signatures | Formula | Contents | Keep | NewPage
 )  # fmt: skip
 
 
@@ -224,6 +252,7 @@ class Document:
     invented: bool
     blocks: tuple[Block, ...]
     drawings: tuple[tuple[str, str], ...] = ()  # file name and SVG
+    language: Literal["en", "es"] = "en"  # of the words that the template adds
     accent: str = PLAIN_ACCENT
     logo: str = ""  # of the firm, as a data URI
 
@@ -253,7 +282,7 @@ def plain(value: Any) -> Any:
 
 
 __all__ = [
-    "Block", "Bullets", "Cell", "Checks", "Code", "Column", "Contents", "Document", "Facts", "Formula", "Heading",
-    "Keep", "NewPage", "Notice", "Paragraph", "PhotoBoxes", "Plate", "Row", "Signatures", "Table", "Use", "line",
-    "lines", "plain",
+    "Abreast", "Block", "Bullets", "Cell", "Checks", "Code", "Column", "Contents", "Document", "Facts", "Formula",
+    "Heading", "Keep", "NewPage", "Notice", "Paragraph", "PhotoBoxes", "Plate", "Row", "Signatures", "Slot", "Slots",
+    "Table", "Use", "line", "lines", "plain",
 ]  # fmt: skip

@@ -24,7 +24,7 @@ from drainwright.paper.documents.blocks import (
     Notice,
     Table,
 )
-from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks
+from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks, soil_blocks
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
 from drainwright.paper.documents.price_marks import mark_words, price_words
 from drainwright.paper.documents.proposal_terms import price_band
@@ -54,6 +54,7 @@ def cost_sheet(design: Design, sheets: Sheets) -> Document:
         *_build_up(design),
         Heading(text="Days and machines"),
         *doubt_blocks(design.build.plan, design),
+        *soil_blocks(design.build.plan),
         *machine_blocks(design.build.plan, design),
         *_labour(design),
         *_materials(design),

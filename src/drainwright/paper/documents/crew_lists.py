@@ -6,6 +6,7 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say
 from drainwright.paper.order_lists import SOURCES, pieces_words, stick_rows, taken_off
+from drainwright.paper.pick import Pick, pick_list
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.trade import pipe_words
 
@@ -28,13 +29,13 @@ def cutting_blocks(design: Design) -> tuple[Block, ...]:
             Column(head="Cut, in this order", width=9),
         )  # fmt: skip
         blocks += [
-            Heading(text="Cutting list", new_page=True),
+            Heading(text="Cutting list"),
             Paragraph(
                 text="Each saw cut is counted. Measure the place before a rest is cut; keep rests for the risers.",
                 style="soft",
             ),
             Bullets(items=taken_off(design)),
-            Table(columns=stick_columns, rows=tuple(rows)),
+            Table(columns=stick_columns, rows=tuple(rows), size=0.84, tight=True),
         ]
     zones = design.build.takeoff.stone
     if zones:
@@ -55,9 +56,31 @@ def cutting_blocks(design: Design) -> tuple[Block, ...]:
                     )
                     for zone in zones
                 ),
+                size=0.84,
+                tight=True,
             ),
         ]  # fmt: skip
     return tuple(blocks)
+
+
+def pick_blocks(design: Design) -> tuple[Block, ...]:
+    """What must be on site, by the day that needs it."""
+    groups: dict[int, list[Pick]] = {}
+    for pick in pick_list(design):
+        groups.setdefault(pick.day, []).append(pick)
+    columns = (
+        Column(head=""), Column(head="Kind", width=1.3), Column(head="Thing", width=4.6),
+        Column(head="Amount", width=2.5, align="right"), Column(head="For", width=2.4),
+    )  # fmt: skip
+    rows: list[Row] = []
+    for number, picks in groups.items():
+        title = "Before the first day" if number == 0 else f"For day {number}"
+        rows.append((Cell(text=title, weight="semibold", colour="#0e3f5f", span=len(columns)),))
+        rows += [
+            ("☐", pick.category, pick.description, f"{round(pick.quantity, 2):,g} {pick.unit}", pick.where or "–")
+            for pick in picks
+        ]
+    return (Heading(text="Pick list", new_page=True), Table(columns=columns, rows=tuple(rows), size=0.82, tight=True))
 
 
 def tool_blocks(design: Design) -> tuple[Block, ...]:
@@ -69,7 +92,7 @@ def tool_blocks(design: Design) -> tuple[Block, ...]:
         Column(head=""), Column(head="Tool", width=4), Column(head="Count", width=1, align="right"),
         Column(head="Whose", width=1.8), Column(head="For", width=4),
     )  # fmt: skip
-    return (Heading(text="Tools", level=2), Table(columns=columns, rows=rows))
+    return (Heading(text="Tools", level=2), Table(columns=columns, rows=rows, size=0.82, tight=True))
 
 
-__all__ = ["cutting_blocks", "tool_blocks"]
+__all__ = ["cutting_blocks", "pick_blocks", "tool_blocks"]

@@ -2,37 +2,43 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from drainwright.build.model import CrewPlan, Task
 from drainwright.design import Design
 from drainwright.paper.days_chart import days_pages
 from drainwright.paper.documents.blocks import (
+    Abreast,
     Block,
     Bullets,
     Cell,
     Column,
     Heading,
     Keep,
-    NewPage,
     Paragraph,
     Plate,
     Row,
     Table,
 )
 from drainwright.paper.documents.day_words import date_words
-from drainwright.paper.documents.days_figures import soil_blocks
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
+ABREAST = 2  # pictures of the bars on one page
 
 
-def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, str], ...]]:
+def order_of_work(
+    design: Design, told: Callable[[str], str] = str
+) -> tuple[tuple[Block, ...], tuple[tuple[str, str], ...]]:
     """The pages of the order of work.
 
     Parameters
     ----------
     design : Design
         The designed job.
+    told : callable
+        Says the words on the bars in the packet's language.
 
     Returns
     -------
@@ -41,14 +47,20 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
         drawing by file name.
     """
     plan, say = design.build.plan, Say(design.job.units)
-    sheets = days_pages(design)
-    bars = tuple(
+    sheets = days_pages(design, told)
+    plates = tuple(
         Plate(
             file=f"{sheet.name}.svg", title="Order of work by day", alt=sheet.description, width=sheet.width,
-            height=sheet.height, upright=True,
-            note="Working hours only: nights and days off are left out between the lines.",
+            height=sheet.height,
         )
         for sheet in sheets
+    )  # fmt: skip
+    bars = tuple(
+        Abreast(
+            title="Order of work by day", plates=plates[start : start + ABREAST],
+            note="Working hours only: nights and days off are left out between the lines.",
+        )
+        for start in range(0, len(plates), ABREAST)
     )  # fmt: skip
     drawings = tuple((f"{sheet.name}.svg", to_svg(sheet)) for sheet in sheets)
     return (
@@ -64,11 +76,9 @@ def order_of_work(design: Design) -> tuple[tuple[Block, ...], tuple[tuple[str, s
             "most. People at a work: the most at once; they move on as a work ends.",
             style="soft",
         ),
-        *bars,
-        NewPage(),
         *_holds(plan, say),
+        *bars,
         *_chain(plan),
-        *soil_blocks(plan),
     ), drawings
 
 
@@ -104,7 +114,7 @@ def _by_day(plan: CrewPlan, say: Say) -> Table:
                 rows.append(
                     (Cell(text=f"Then wait {say.time(task.wait)}: {held_words(task, plan)}", span=len(columns)),)
                 )
-    return Table(columns=columns, rows=tuple(rows))
+    return Table(columns=columns, rows=tuple(rows), tight=True)
 
 
 def slack_words(task: Task) -> str:

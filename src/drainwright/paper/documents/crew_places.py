@@ -44,8 +44,8 @@ def fitting_blocks(design: Design) -> tuple[Block, ...]:
         "holes in basins; couplings between sticks are not listed."
     )
     return (
-        Heading(text="Fittings by place", new_page=True),
-        Table(columns=columns, rows=tuple(rows)),
+        Heading(text="Fittings by place"),
+        Table(columns=columns, rows=tuple(rows), size=0.84, tight=True),
         Paragraph(text=text, style="soft"),
     )
 

@@ -19,7 +19,6 @@ from drainwright.paper.documents.blocks import (
     Facts,
     Heading,
     Keep,
-    NewPage,
     Notice,
     Paragraph,
     Row,
@@ -39,6 +38,7 @@ SAME = 0.1  # places nearer than this to each other are one [m]
 APART = 0.3048  # an even station is left out where one with a name is nearer [m]
 BEND = math.radians(10)  # smaller turns are not told
 HEAD = 9  # stations that the head of a cut sheet takes the room of
+SHORT = 22  # stations with their head that stay on one page
 
 
 def first_set_up(design: Design) -> BookLine | None:
@@ -87,19 +87,11 @@ def cut_sheets(design: Design) -> tuple[Block, ...]:
     """One sheet a run."""
     say = Say(design.job.units)
     blocks: list[Block] = []
-    room = 0
     for run in design.system.runs:
         sheet = _sheet(design, run, say)
-        need = len(sheet_stations(design, run)) + HEAD
-        if new_page := need > room:
-            room = PAGE
-        room -= need
-        title = () if blocks else (Heading(text="Cut sheets"),)
-        blocks += [
-            *((NewPage(),) if new_page else ()),
-            *title,
-            *((Keep(blocks=tuple(sheet)),) if need <= PAGE else sheet),
-        ]
+        title = () if blocks else (Heading(text="Cut sheets", new_page=True),)
+        together = len(sheet_stations(design, run)) + HEAD <= SHORT
+        blocks += [*title, *((Keep(blocks=tuple(sheet)),) if together else sheet)]
     return tuple(blocks)
 
 
@@ -173,7 +165,7 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     if hand:
         blocks.append(Notice(tone="caution", title="Buried lines on this run: dig by hand", items=tuple(hand)))
     shown = sheet_stations(design, run)
-    columns, groups = _columns(say, rods=line is not None)
+    columns, groups = _columns(say, run.name, rods=line is not None)
     rows = []
     for place, what in shown:
         bottom = place.ground - place.cut
@@ -190,7 +182,7 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     note = f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe."
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
-    table = Table(columns=columns, rows=tuple(rows), size=0.82, groups=groups)
+    table = Table(columns=columns, rows=tuple(rows), size=0.92, tight=True, groups=groups)
     return [*blocks, Paragraph(text=note, style="soft"), table]
 
 
@@ -216,7 +208,7 @@ def _rod(reading: float, say: Say) -> list[str | Cell]:
     return [*cells, say.tape(reading) if reading >= 0 else "–"] if say.us else cells
 
 
-def _columns(say: Say, *, rods: bool) -> tuple[tuple[Column, ...], tuple[tuple[str, int], ...]]:
+def _columns(say: Say, name: str, *, rods: bool) -> tuple[tuple[Column, ...], tuple[tuple[str, int], ...]]:
     """Columns of a cut sheet, and the heads over them."""
     unit = say.level_unit
     rod = [(f"Rod {unit}", 0.95), *([("Rod, tape", 1.55)] if say.us else [])]
@@ -228,7 +220,7 @@ def _columns(say: Say, *, rods: bool) -> tuple[tuple[Column, ...], tuple[tuple[s
         for number, (head, width) in enumerate(heads)
     )
     more = len(rod) if rods else 0
-    return columns, (("Place", 3), ("For the pipe's invert", 1 + more), ("For the trench bottom", 1 + more), ("", 1))
+    return columns, ((name, 3), ("For the pipe's invert", 1 + more), ("For the trench bottom", 1 + more), ("", 1))
 
 
 def sheet_stations(design: Design, run: SizedRun) -> tuple[tuple[Station, str], ...]:

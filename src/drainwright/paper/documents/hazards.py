@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drainwright.build.coating import coated_walls
 from drainwright.build.earth import barrow_load
 from drainwright.build.model import DigPlan
 from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
@@ -9,23 +10,30 @@ from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined, site_of
-from drainwright.paper.documents.slips import crew_slips
+from drainwright.worksheet import quiet
 
 BLANK = "____________________"
+MANY = 6  # names told of one thing; the safe-dig sheet has all
 Row = tuple[str, str, str]  # hazard, here, do
 
 
 def risk_sheet(design: Design) -> tuple[Block, ...]:
-    """The risk sheet, read aloud before the first shovel."""
-    say, rows = Say(design.job.units), risk_rows(design)
-    columns = (Column(head="What", width=1.5), Column(head="Here", width=3.6), Column(head="We do", width=4.2))
+    """The risk sheet, read aloud before the first shovel: 400 words at most, two minutes."""
+    rows = risk_rows(design)
+    columns = (Column(head="What", width=1.5), Column(head="Here", width=3.3), Column(head="We do", width=4.5))
     cells = tuple((Cell(text=name, weight="semibold", size=1.06), here, do) for name, here, do in rows)
     return (
         Heading(text="Two minutes before the first shovel", new_page=True),
         Paragraph(text="Read it aloud. Anyone may stop the work.", style="strong"),
-        *crew_slips(design),
-        Table(columns=columns, rows=cells, size=0.96),
-        Heading(text="If it goes wrong", new_page=True),
+        Table(columns=columns, rows=cells, size=1.08),
+    )
+
+
+def emergency_sheet(design: Design) -> tuple[Block, ...]:
+    """What everyone does in the first minutes of an emergency."""
+    say = Say(design.job.units)
+    return (
+        Heading(text="If it goes wrong"),
         Paragraph(text="Everyone away first. Nobody goes in after anyone.", style="strong"),
         Table(
             columns=(Column(head="What", width=1.5), Column(head="What everyone does", width=6)),
@@ -33,7 +41,7 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
                 (Cell(text=name, weight="semibold", size=1.06, colour="#8f1d14"), what)
                 for name, what in emergencies(say, basin=design.system.station is not None)
             ),
-            size=1.05, tall=True,
+            size=0.96,
         ),
         Facts(
             items=(
@@ -42,20 +50,29 @@ def risk_sheet(design: Design) -> tuple[Block, ...]:
             ),
             columns=1,
         ),
-        Notice(
-            tone="caution", title="If the ground tells another story than the paper",
-            text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
-            "a wall that moves: the design changes before the digging goes on.",
-        ),
     )  # fmt: skip
+
+
+def stop_notice() -> Notice:
+    """When the digging stops until the design has changed."""
+    return Notice(
+        tone="caution", title="If the ground tells another story than the paper",
+        text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
+        "a wall that moves: the design changes before the digging goes on.",
+    )  # fmt: skip
+
+
+def few(names: list[str]) -> str:
+    """``a, b and c``; of many the first ones, and how many more."""
+    return joined(names) if len(names) <= MANY else f"{', '.join(names[:MANY])} and {len(names) - MANY} more"
 
 
 def risk_rows(design: Design) -> tuple[Row, ...]:
     """The rows of hazards: what, how it stands here, what is done."""
     say = Say(design.job.units)
     return (
-        _collapse(design, say), _undermining(design, say), _lines(design), *_electricity(design),
-        *_fumes(design), _dust(design), *_confined(design, say), _lifting(design, say), _heat(say),
+        _collapse(design, say), _undermining(design, say), _lines(design), _electricity(design, say),
+        *_fumes(design, say), _dust(design, say), *_confined(design, say), _lifting(design, say), _heat(design, say),
     )  # fmt: skip
 
 
@@ -69,21 +86,19 @@ def _collapse(design: Design, say: Say) -> Row:
         f"Deepest: {deepest.name}, dug to {say.dug(deepest.depth_greatest)}. Soil type {soil.value} "
         f"({BASIS_WORDS[soil.basis]})."
     )
-    guarded = [item.name for item in dig.trenches if item.protection in ("slope or shield", "engineer")]
     letters = [item.name for item in dig.trenches if item.protection == "house-foundation letters"]
     setback = max(item.spoil_setback for item in dig.trenches)
-    do = (
-        f"Spoil and stone {say.length(setback)} back or more. Out when it rains, cracks, bulges or seeps, until the "
-        "competent person has looked again."
-    )
-    if guarded:
-        do = " ".join(f"Nobody enters {joined(names)} unless {how}." for how, names in _guards(dig).items()) + " " + do
+    guards = _guards(dig)
+    do = [f"Nobody enters {few(names)} unless {how}." for how, names in guards.items()]
     if letters:
-        do = f"{joined(letters)}: only while every condition of OSHA's 1995 letters holds. " + do
+        do.append(f"{few(letters)}: only while every condition of OSHA's 1995 letters holds.")
+    do.append(f"Spoil and stone {say.length(setback)} back or more.")
+    do.append("Rain, cracks, bulges, seeping: out until the competent person has looked again.")
     ladders = [item.name for item in dig.trenches if item.ladder]
     if ladders:
-        do += f" Ladder in {joined(ladders)}."
-    return ("Trench falls in", here, do)
+        guarded = {name for names in guards.values() for name in names}
+        do.append("Ladder in each of them." if set(ladders) == guarded else f"Ladder in {few(ladders)}.")
+    return ("Trench falls in", here, " ".join(do))
 
 
 def _guards(dig: DigPlan) -> dict[str, list[str]]:
@@ -109,120 +124,130 @@ def _undermining(design: Design, say: Say) -> Row:
         for finding in design.findings
         if finding.id == "FTG-02" and finding.severity is Severity.FAILS
     ]
-    here = "Nothing is dug inside the bearing wedge of a footing."
-    if inside:
-        here = f"INSIDE the bearing wedge: {', '.join(inside)}."
+    lowest = min(design.site.walls, key=lambda wall: wall.footing_bottom, default=None)
+    here = [] if lowest is None else [f"Lowest footing bottom: wall {lowest.name}, {say.level(lowest.footing_bottom)}."]
+    here.append(f"INSIDE the bearing wedge: {few(inside)}." if inside else "Nothing dug inside a bearing wedge.")
     if below:
-        here += f" BELOW the footing: {', '.join(dict.fromkeys(below))}."
+        here.append(f"BELOW the footing: {few(list(dict.fromkeys(below)))}.")
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     do = (
-        "Never dig below a footing's bottom. If a wall moves or cracks: everyone out of the trench and out of "
-        "the rooms behind it, then call the engineer."
+        "Never dig below a footing. A wall moves or cracks: out of the trench and the rooms behind it, call the "
+        "engineer."
     )
     if opened:
         panel = design.build.dig.wall_panel
         first = (
             f"Wall: {lengths_rule(say.length(panel))}. "
             if panel > 0
-            else f"Shallow and sound: {joined(opened)} may be opened whole, for no longer than the work needs. "
+            else f"Shallow and sound: {few(opened)} may be opened whole, no longer than the work needs. "
         )
         do = first + do
-    return ("House undermined", here, do)
+    return ("House undermined", " ".join(here), do)
 
 
 def _lines(design: Design) -> Row:
     dig = design.build.dig
     met = list(dict.fromkeys(f"{item.utility} ({item.kind})" for item in dig.crossings))
-    here = f"In the way: {', '.join(met)}." if met else "No known line is met."
+    here = f"{len(met)} in the way: {few(met)}." if met else f"None of {len(design.site.utilities)} known lines is met."
     if dig.unlocated:
         here += f" NOT LOCATED: {', '.join(dig.unlocated)}."
-    rules = design.job.rules
     do = (
-        f"Ticket number on site, answered, not older than {rules.ticket_life.value} working days. Dig by hand in "
-        "the red lengths; expose before crossing. Every line is live until its owner has proved it dead. Shutoffs on "
-        "the safe-dig sheet."
+        f"Answered ticket on site, not older than {design.job.rules.ticket_life.value} working days. By hand in the "
+        "red lengths; expose before crossing. Every line is live until its owner proves it dead. Shutoffs: "
+        "safe-dig sheet."
     )
     return ("Buried lines", here, do)
 
 
-def _electricity(design: Design) -> tuple[Row, ...]:
-    if design.system.station is None:
+def _electricity(design: Design, say: Say) -> Row:
+    stations = design.system.by_house
+    if not stations:
+        deepest = max((item.depth_greatest for item in design.build.dig.trenches), default=0.0)
         return (
-            (
-                "Power tools in the wet",
-                "No pump is fitted. Tools and dewatering pumps still are electric.",
-                "Ground-fault protection on every cord, tested today. No cord joints in trench or puddle. Nobody steps "
-                "into water that a cord or cable may reach until the power is off.",
-            ),
+            "Power tools in the wet",
+            f"No pump is fitted. Tools and dewatering, down to {say.dug(deepest)}, still are electric.",
+            "Ground-fault protection on every cord, tested today. No cord joints in trench or puddle. Nobody touches "
+            "water that a cord may reach until power is off, switched from a dry place.",
         )
+    where = joined([f"{station.name}, {say.deep(station.depth)} deep" for station in stations])
     return (
-        (
-            "Power and water",
-            "A pump in a wet basin; cords near wet soil.",
-            "Ground-fault protection on every cord, tested today. Unplug the pump before a hand or a tool goes into "
-            "the basin. Nobody touches water that a cord or cable may reach until the power is off, switched off from "
-            "a dry place. Wiring by a licensed electrician only.",
-        ),
+        "Power and water",
+        f"Pump in {where}.",
+        "Ground-fault protection on every cord, tested today. Unplug the pump before reaching in. Nobody touches water "
+        "that a cord may reach until power is off, switched from a dry place. Wiring: licensed electrician only.",
     )
 
 
-def _fumes(design: Design) -> tuple[Row, ...]:
-    coats = [
-        wall.wall.coating.kind
-        for wall in design.site.walls
-        if wall.wall.open_and_coat and wall.wall.coating.kind != "none"
-    ]
-    cement = any(run.pipe.family.startswith(("Schedule", "D2729", "D3034")) for run in design.system.runs)
-    if not coats and not cement:
+def _fumes(design: Design, say: Say) -> tuple[Row, ...]:
+    with quiet():
+        coats = [item for item in coated_walls(design.site) if item.wall.wall.coating.kind != "none"]
+    kinds: list[str] = list(dict.fromkeys(item.wall.wall.coating.kind for item in coats))
+    told = [f"{joined(kinds)}, {say.area(sum(item.area for item in coats))}"] if coats else []
+    if any(run.pipe.family.startswith(("Schedule", "D2729", "D3034")) for run in design.system.runs):
+        told.append(f"primer and cement, {len(design.system.fittings or ())} fittings")
+    if not told:
         return ()
-    here = joined([*dict.fromkeys(coats), *(["pipe primer and cement"] if cement else [])])
+    here = "; ".join(told)
     return (
         (
             "Fumes, fire",
             f"{here[:1].upper()}{here[1:]}.",
-            "Fumes sink and stay in a trench: air moving, lids on, no flame, no smoking, gloves. Dizzy or headache: "
-            "everyone out at once. The can's sheet rules.",
+            "They sink into a trench: air moving, lids on, no flame, no smoking, gloves. Dizzy: everyone out. "
+            "The can's sheet rules.",
         ),
     )
 
 
-def _dust(design: Design) -> Row:
-    here = "Wall cleaning, cutting and drilling of block or concrete."
-    return ("Silica dust", here, "Wet cutting or a vacuum shroud; mask that fits. Never dry-sweep. Eyes covered.")
+def _dust(design: Design, say: Say) -> Row:
+    with quiet():
+        face = sum(item.area for item in coated_walls(design.site))
+    told = [f"{say.area(face)} of wall to clean"] if face > 0 else []
+    stone = sum(zone.bought for zone in design.build.takeoff.stone)
+    told += [f"{say.bulk(stone)} of stone to tip"] if stone > 0 else []
+    here = "; ".join(told) or "block or concrete to cut or drill"
+    return (
+        "Silica dust",
+        f"{here[:1].upper()}{here[1:]}.",
+        "Cut wet or with vacuum; mask that fits. Never dry-sweep. Eyes covered.",
+    )
 
 
 def _confined(design: Design, say: Say) -> tuple[Row, ...]:
-    several = len(design.system.stations) > 1
-    return tuple(
-        (
-            f"Basin {station.name}" if several else "Basin",
-            f"{say.deep(station.depth)} deep, {say.small(station.inside_diameter)} wide.",
-            "A confined space: bad air has no smell. Nobody goes in, head or body, not even to help: work from above. "
-            "Lid on or guarded whenever nobody stands there.",
-        )
-        for station in design.system.by_house
+    stations = design.system.by_house
+    if not stations:
+        return ()
+    here = "; ".join(
+        f"{station.name}: {say.deep(station.depth)} deep, {say.small(station.inside_diameter)} wide"
+        for station in stations
     )
+    return (
+        (
+            "Basin", f"{here}.",
+            "Confined space: bad air has no smell. Nobody goes in, head or body, not even to help. Lid on, or guarded.",
+        ),
+    )  # fmt: skip
 
 
 def _lifting(design: Design, say: Say) -> Row:
     dig = design.build.dig
     kit = design.job.equipment
     spoil = barrow_load(kit.barrow, dig.haul_mass / dig.haul_volume) if dig.haul_volume > 0 else kit.barrow
-    here = f"By barrow: {barrow_words(dig, kit)}. {say.mass(dig.haul_mass)} of spoil hauled."
+    here = f"{barrow_words(dig, kit)}. {say.mass(dig.haul_mass)} of spoil hauled."
     return (
         "Backs, barrows, trailers",
         here,
-        f"Barrows filled as counted, {say.heap(spoil)} of spoil, never heaped; ramps. Two people to a bag or basin. No "
-        f"more than {say.mass(dig.load_mass)} in a trailer load: the payload rules.",
+        f"{say.heap(spoil)} of spoil a barrow, never heaped. Two people to a bag or basin. Trailer: "
+        f"{say.mass(dig.load_mass)} at most.",
     )
 
 
-def _heat(say: Say) -> Row:
+def _heat(design: Design, say: Say) -> Row:
+    plan, crew = design.build.plan, design.job.crew
     return (
         "Heat, cold, lightning",
-        "Look at today's forecast.",
-        "Water, shade and rest on the clock; new people slower. Thunder: out of the trench, off metal, away from "
-        f"trees, indoors. Confused or collapsed in the heat: {call_for_help(say)}, shade, cool with water.",
+        f"{plan.days} days of {crew.hours_per_day:g} h outside. Look at today's forecast.",
+        "Water, shade, rest by the clock; new people slower. Thunder: out of the trench, away from metal and trees, "
+        f"indoors. Confused or collapsed: {call_for_help(say)}, shade, cool with water.",
     )
 
 
@@ -268,4 +293,4 @@ def emergencies(say: Say, *, basin: bool) -> tuple[tuple[str, str], ...]:
     return (*items, ("Someone down in the basin", down))
 
 
-__all__ = ["call_for_help", "emergencies", "risk_rows", "risk_sheet"]
+__all__ = ["call_for_help", "emergencies", "emergency_sheet", "risk_rows", "risk_sheet", "stop_notice"]

@@ -34,7 +34,7 @@ def locate_request(design: Design) -> tuple[Block, ...]:
         ("Marked white", {True: "yes", False: "NO", None: BLANK}[made.white_marked]),
     ]
     return (
-        Heading(text="Locate request", new_page=True),
+        Heading(text="Locate request"),
         Facts(items=tuple(facts)),
         Paragraph(
             text=f"Notice of {rules.locate_notice.value} full working days ({BASIS_WORDS[rules.locate_notice.basis]}), "
@@ -78,7 +78,7 @@ def _answers(design: Design) -> tuple[Block, ...]:
         Column(head="Answer", width=1.8),
         Column(head="On", width=1.8),
     )
-    return (Heading(text="Answers", level=2), Table(columns=columns, rows=tuple(rows), size=0.88))
+    return (Heading(text="Answers", level=2), Table(columns=columns, rows=tuple(rows), size=0.88, tight=True))
 
 
 def _unasked(design: Design) -> tuple[Block, ...]:
@@ -100,7 +100,7 @@ def _unasked(design: Design) -> tuple[Block, ...]:
         Notice(
             tone="fails", title="Ask the owner for each, by name", text="No digging until each is found or ruled out."
         ),
-        Table(columns=columns, rows=rows, size=0.84),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
     )
 
 

@@ -93,7 +93,7 @@ def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Lines on the lot", level=2),
-        Table(columns=columns, rows=tuple(rows), size=0.82),
+        Table(columns=columns, rows=tuple(rows), size=0.82, tight=True),
         Paragraph(
             text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow "
             "gas, orange "
@@ -117,7 +117,7 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Where the digging meets them", level=2),
-        Table(columns=columns, rows=rows, size=0.82),
+        Table(columns=columns, rows=rows, size=0.82, tight=True),
         Paragraph(
             text="Stations from the upper end of the run, or from the first end of the wall. Gap: up and down, "
             "outside to outside. "
@@ -193,9 +193,9 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Expose in this order", level=2),
-        Table(columns=columns, rows=tuple(rows), size=0.8),
+        Table(columns=columns, rows=tuple(rows), size=0.8, tight=True),
         Heading(text="If a line is nicked", level=2),
-        Table(columns=kit_columns, rows=tuple(kits), size=0.8),
+        Table(columns=kit_columns, rows=tuple(kits), size=0.8, tight=True),
         Paragraph(
             text="Order, kits and whom to call: common practice, no source. A crew mends only where the place and the "
             "line's owner allow it; a licensed trade comes first where the code wants one.",
@@ -226,7 +226,7 @@ def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
     return (
         Heading(text="Trenches", level=2),
         Paragraph(text=f"Soil type {soil.value} ({BASIS_WORDS[soil.basis]}): the competent person decides on the day."),
-        Table(columns=columns, rows=rows, size=0.84),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
         Bullets(
             items=(
                 "A ladder stands within 25 ft of everyone in a trench of 4 ft or more, and 3 ft above the edge."
@@ -313,7 +313,7 @@ def _lengths(design: Design, say: Say) -> tuple[Block, ...]:
             "numbers run on round a corner, so that two odd lengths never touch. HOLD: no even length is opened before "
             "every odd one is filled and tamped and the competent person has seen it."
         ),
-        Table(columns=columns, rows=rows, size=0.84),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
     )
 
 
@@ -355,7 +355,7 @@ def _roots(design: Design, say: Say) -> tuple[Block, ...]:
     thick = "2 in" if say.us else "50 mm"
     return (
         Heading(text="Roots", level=2),
-        Table(columns=columns, rows=rows, size=0.84),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
         Paragraph(
             text=f"By hand there. No root thicker than {thick} is cut without an arborist; clean saw cuts, covered "
             "the same day."

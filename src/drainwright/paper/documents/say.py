@@ -39,6 +39,10 @@ class Say(Wording):
         """An amount of water."""
         return write(value, Kind.VOLUME, self.units, "gal" if self.us else "L", 0)
 
+    def film(self, value: float) -> str:
+        """Thickness of a coat: ``42 mil`` (thousandths of an inch), ``1.1 mm``."""
+        return f"{value / 2.54e-5:.0f} mil" if self.us else write(value, Kind.LENGTH, "SI", "mm", 1)
+
     def bulk(self, value: float) -> str:
         """An amount of soil or stone."""
         return write(value, Kind.VOLUME, self.units, "yd3" if self.us else "m3", 1)

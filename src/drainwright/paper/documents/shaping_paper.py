@@ -91,7 +91,7 @@ def shaping_levels(design: Design) -> tuple[Block, ...]:
             f"Ground at {', '.join(assumed)}: {BASIS_WORDS[strips[0].basis.ASSUMED]}. Read it before ordering."
         )
     return (
-        Heading(text="Levels of the shaped ground", new_page=True),
+        Heading(text="Levels of the shaped ground"),
         Table(columns=columns, rows=tuple(rows)),
         Bullets(items=tuple(notes)),
         Paragraph(text="Falls straight between these levels, with a string from stake to stake.", style="soft"),

@@ -74,6 +74,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.change_order import change_order
     from drainwright.paper.documents.cost_sheet import cost_sheet
     from drainwright.paper.documents.crew import crew_packet
+    from drainwright.paper.documents.crew_spanish import crew_packet_spanish
     from drainwright.paper.documents.drawing_set import drawing_set
     from drainwright.paper.documents.handover import handover
     from drainwright.paper.documents.place_sheet import place_sheet
@@ -85,6 +86,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "water-analysis.pdf": analysis_paper,
         "proposal.pdf": proposal,
         "crew-packet.pdf": crew_packet,
+        "crew-packet-es.pdf": crew_packet_spanish,
         "site-report.pdf": site_paper,
         "worksheet.pdf": worksheet_paper,
         "answers.pdf": answers_paper,

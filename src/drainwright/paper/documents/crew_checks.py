@@ -1,0 +1,166 @@
+"""Quality checkpoints: what is measured and photographed before it is covered up, with the design's limits."""
+
+from __future__ import annotations
+
+from drainwright.build.backfill import backfills
+from drainwright.build.coating import CoatedWall, coated_walls
+from drainwright.design import Design
+from drainwright.job.site import Wall
+from drainwright.paper.basin_notes import collar_size
+from drainwright.paper.documents.blocks import Block, Heading, Notice, Slot, Slots
+from drainwright.paper.documents.say import Say, joined
+from drainwright.system.model import SizedRun
+from drainwright.worksheet import quiet
+
+Check = tuple[str, str, str]  # at what, measure, wanted
+
+
+def check_blocks(design: Design) -> tuple[Block, ...]:
+    """The checkpoints, each with room for value, initials and time, and with a numbered photo slot."""
+    slots = tuple(
+        Slot(number=f"{number}", what=what, measure=measure, wanted=wanted)
+        for number, (what, measure, wanted) in enumerate(checkpoints(design), start=1)
+    )
+    return (
+        Heading(text="Quality checkpoints", new_page=True),
+        Notice(
+            tone="plain", title="What is covered up cannot be shown later",
+            text="Measure, write and photograph each before it is covered: tape or rod in the picture. Out of the "
+            "limit: stop, mend it, measure again. Name the picture by its number.",
+        ),
+        Slots(
+            heads=("Before it is covered", "Wanted", "Value · initials · time", "Photo"), items=slots,
+        ),
+    )  # fmt: skip
+
+
+def checkpoints(design: Design) -> tuple[Check, ...]:
+    """All checkpoints of this job's own works, in the order of the building.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    tuple of (str, str, str)
+        At what, what to measure, and the design's limit in the job's units.
+    """
+    say = Say(design.job.units)
+    with quiet():
+        coats = coated_walls(design.site)
+    found: list[Check] = []
+    for coat in coats:
+        found += _wall(design, coat, say)
+    found += _layers([coat.wall.wall for coat in coats])
+    for run in design.system.runs:
+        found += _run(design, run, say)
+    found += _basins(design, say)
+    found += [
+        (
+            f"Soakaway {soak.name}", "levels of bottom and stone, before the fabric is closed",
+            f"bottom {say.level(soak.bottom)}, level and loose; stone to {say.level(soak.top)}",
+        )
+        for soak in design.system.soaks
+    ]  # fmt: skip
+    found += [
+        (
+            f"Outlet {fall.name}: stone apron", "length, width at its far end, fabric below",
+            f"{say.small(fall.apron_built)} long, {say.small(fall.apron_width)} wide"
+            + (f"; stone {say.small(fall.stone)} or larger" if fall.stone > 0 else ""),
+        )
+        for fall in design.system.outfalls
+        if fall.apron_built > 0
+    ]  # fmt: skip
+    lifts = [item for item in backfills(design.site, design.system, design.build.dig.trenches) if item.lifts]
+    if lifts:
+        deepest = max(item.lift for item in lifts)
+        found.append(("Backfill", "loose lift before it is tamped, in two places", f"{say.small(deepest)} at most"))
+    found.append(("Hose test", "water at each inlet, one after the other", "seen running at the outlet"))
+    found.append(("Ground at the house", "fall by rod; look again after the hose", "falls away, no pond stays"))
+    return tuple(found)
+
+
+def _wall(design: Design, coat: CoatedWall, say: Say) -> list[Check]:
+    wall, coating = coat.wall.wall, coat.wall.wall.coating
+    panel = design.build.dig.wall_panel
+    opened = f"odd lengths first, {say.length(panel)} at most each" if panel > 0 else "no crack, no bow"
+    found = [
+        (
+            f"Wall {wall.name}: opened, clean", "footing bottom by rod; cracks",
+            f"{say.level(coat.wall.footing_bottom)}, nothing dug below it; {opened}",
+        )
+    ]  # fmt: skip
+    if coating.kind != "none" and coat.area > 0:
+        found.append(
+            (
+                f"Wall {wall.name}: {coating.kind}", "wet film by gauge, each coat; height of its top",
+                f"{coating.coats} coats, {say.film(coat.volume / coat.area)} wet in all (assumed: the can's sheet "
+                f"rules), no gaps; {say.small(coating.top_above_grade)} above the ground",
+            )
+        )  # fmt: skip
+    return found
+
+
+def _layers(walls: list[Wall]) -> list[Check]:
+    """Parging below the coats and board over them, of all walls that have them."""
+    parged = [wall.name for wall in walls if wall.coating.parge]
+    boarded = [wall.name for wall in walls if wall.coating.board]
+    found: list[Check] = []
+    if parged:
+        found.append((f"Parging: {joined(parged)}", "cover of block and joints", "two coats, cove at the footing, set"))
+    if boarded:
+        found.append((f"Board: {joined(boarded)}", "laps, foot on the footing", "no gap, whole before the stone"))
+    return found
+
+
+def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
+    lines = [item for item in design.build.dig.crossings if item.run == run.name and item.crossing]
+    found: list[Check] = [
+        (
+            f"Run {run.name} at {item.utility}", "gap from pipe to line, both bare",
+            f"{say.small(max(item.clearance, 0.0))} by design",
+        )
+        for item in lines
+    ]  # fmt: skip
+    ends = f"{say.level_number(run.invert_upper)} to {say.level(run.invert_lower)}"
+    fall = "pumped" if run.pressure else f"{say.grade(run.grade)} ({say.fall(run.grade)})"
+    many = sum(place.fitted and place.run == run.name for place in design.system.cleanouts)
+    plugs = f"; {many} {'cleanout' if many == 1 else 'cleanouts'}" if many else ""
+    found.append(
+        (
+            f"Run {run.name}: bed and pipe", "rod on both inverts; fall of each stick",
+            f"inverts {ends}; fall {fall}{plugs}",
+        )
+    )  # fmt: skip
+    if run.stone_width > 0:
+        wrap = "fabric lapped over" if run.fabric else "no fabric"
+        found.append((f"Run {run.name}: stone", "stone over the pipe", f"{say.small(run.stone_over)}, {wrap}"))
+    return found
+
+
+def _basins(design: Design, say: Say) -> list[Check]:
+    found: list[Check] = []
+    for station in design.system.by_house:
+        floats = "; ".join(
+            f"{say.small(station.float_levels[name] - station.floor)} {word}"
+            for name, word in (("off", "stops"), ("on", "starts"), ("alarm", "alarm"))
+            if name in station.float_levels
+        )
+        found.append(
+            (f"Basin {station.name} set", "inside floor by rod; bubble both ways", say.level(station.floor)),
+        )
+        if station.collar > 0:
+            wide, tall = collar_size(station)
+            found.append(
+                (f"Basin {station.name}: collar", "width and height all round", f"{say.small(wide)}, {say.small(tall)}")
+            )
+        holes = sum(hole.node == station.name for hole in design.build.takeoff.holes)
+        if holes:
+            found.append((f"Basin {station.name}: holes", "gaskets seated, lid fits", f"{holes} holes, tight"))
+        found.append((f"Basin {station.name}: pump", "float heights over the floor, water in", floats))
+    return found
+
+
+__all__ = ["check_blocks", "checkpoints"]

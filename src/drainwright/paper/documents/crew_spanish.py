@@ -1,0 +1,119 @@
+"""The crew's packet in Spanish: the English one, said by the catalogue."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from drainwright.design import Design
+from drainwright.paper.documents.blocks import Block, Column, Document, Heading, Notice, Paragraph, Plate, Table
+from drainwright.paper.documents.crew import assemble, first_stops
+from drainwright.paper.documents.hazards import risk_sheet
+from drainwright.paper.documents.say import failing
+from drainwright.paper.documents.shell import Sheets
+from drainwright.paper.documents.spanish import Translator, typed_in
+
+#: Words that stand on the drawings, which keep their English.
+ON_DRAWINGS = (
+    "house", "footing", "wall", "floor", "ground", "trench", "stone bed", "backfill", "native soil", "fabric",
+    "invert", "crown", "cover", "cut", "rim", "basin", "catch basin", "grate", "downspout", "leader", "outlet",
+    "apron", "hole", "gasket", "float", "check valve", "relief hole", "pump starts", "pump stops", "alarm",
+    "water table", "utility", "hand dig", "root zone", "spoil", "benchmark", "bend", "cleanout", "section", "scale",
+    "see sheet", "not to scale",
+)  # fmt: skip
+
+
+def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
+    """The crew lead's paper in Spanish.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Sheets
+        Drawings by name, the same as in the English packet; they keep their words, a table says them in Spanish.
+
+    Returns
+    -------
+    Document
+        The same blocks. What checks found and which measurement is in doubt is free English: here only their codes
+        and places. Should the catalogue lack a text, it stands in English and the first page says how many do.
+    """
+    spoken = translator_of(design)
+    slips = tuple(replace(slip, message="See the English packet.", meant="") for slip in design.site.slips)
+    quiet = replace(design, site=replace(design.site, slips=slips))
+    packet = assemble(quiet, sheets, _stops(quiet), told=spoken.say)
+    blocks = spoken.blocks(tuple(_titled(block) for block in packet.blocks))
+    words = _words(spoken)
+    first = next((n for n, block in enumerate(blocks) if isinstance(block, Plate) and block.whole), len(blocks))
+    subject = tuple(spoken.say(text) for text in packet.subject)
+    rule = spoken.blocks(
+        Notice(
+            tone="caution", title="Where the two differ, the English packet rules",
+            text="Ask when a sentence is not clear. Names and what was typed in the job stand as they were written.",
+            items=_left(spoken),
+        )
+    )  # fmt: skip
+    return replace(
+        packet, name="crew-packet-es", kind=spoken.say(packet.kind), language="es", subject=subject,
+        masthead=tuple(spoken.say(text) for text in packet.masthead),
+        blocks=(rule, *blocks[:first], *words, *blocks[first:]),
+    )  # fmt: skip
+
+
+def spanish_risk_sheet(design: Design) -> tuple[Block, ...]:
+    """The two minutes before the first shovel in Spanish: the page of the English packet that saves lives."""
+    return translator_of(design).blocks(risk_sheet(design))
+
+
+def translator_of(design: Design) -> Translator:
+    """A translator that knows this job's names."""
+    system = design.system
+    places = {*system.nodes, *(node.name for node in system.nodes.values()), *(run.name for run in system.runs)}
+    places |= {trench.name for trench in design.build.dig.trenches} | set(design.site.points)
+    return Translator(typed_in(design.job) | places)
+
+
+def _left(spoken: Translator) -> tuple[str, ...]:
+    count = len(spoken.missing)
+    if not count:
+        return ()
+    return (f"{count} texts of this packet stand in English. Have them read to you before that work begins.",)
+
+
+def _stops(design: Design) -> tuple[Block, ...]:
+    """What stops the job; the checks that fail by their codes alone."""
+    codes = ", ".join(group[0].id for group in failing(design.findings))
+    return tuple(
+        replace(block, items=("What was found stands in the English packet.", codes))
+        if isinstance(block, Notice) and block.tone == "fails" and codes and number <= 1
+        else block
+        for number, block in enumerate(first_stops(design))
+    )
+
+
+def _titled(block: Block) -> Block:
+    """A plate whose words for those who cannot see it are its title; labels of the drawing are not told in its note."""
+    if not isinstance(block, Plate):
+        return block
+    note, without, _ = block.note.partition(" No room on the plan for:")
+    more = " Some labels have no room on the plan: see the English packet." if without else ""
+    return replace(block, alt=block.title, note=note + more)
+
+
+def _words(spoken: Translator) -> tuple[Block, ...]:
+    """The words on the drawings, English beside Spanish."""
+    half = (len(ON_DRAWINGS) + 1) // 2
+    said = [(word, spoken.say(word)) for word in ON_DRAWINGS]
+    pairs = zip(said[:half], [*said[half:], ("", "")], strict=False)
+    columns = tuple(Column(head=head, width=2) for head in ("On the drawing", "In Spanish") * 2)
+    head = spoken.blocks(
+        (
+            Heading(text="Words on the drawings", new_page=True),
+            Paragraph(text="The drawings keep their English words; these are the ones that stand on them most."),
+        )
+    )
+    rows = tuple((*one, *other) for one, other in pairs)
+    return (*head, Table(columns=spoken.blocks(columns), rows=rows, size=1.0))
+
+
+__all__ = ["ON_DRAWINGS", "crew_packet_spanish", "spanish_risk_sheet", "translator_of"]

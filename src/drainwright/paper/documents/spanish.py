@@ -1,0 +1,185 @@
+"""Crew papers in Spanish: every text by a catalogue of templates, names and what the job's writer typed as they are."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass, replace
+from enum import Enum
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any, Literal, TypeVar, get_args, get_origin
+
+from pydantic import BaseModel
+
+from drainwright.job.model import Job
+from drainwright.paper.sheet import clean
+
+Thing = TypeVar("Thing")
+
+_UNITS = (
+    "ft|in|yd³|ft³|ft²|yd|m³|m²|m|mm|cm|L|gal|gpm|L/s|L/min|lb|kg|t|%|h|min|s|mil|W|hp|V|in/ft|mm/m|yd³/h|m³/h|ft²/h|"
+    "m²/h|ft/h|m/h|°|psi|No|DN"
+)
+#: A field of a template by its kind: any text that has Spanish of its own, a number with its unit, one word.
+_KINDS = {"": r".+?", "n": rf"[−±~]?\d(?:[\d.,:/ -]|(?:{_UNITS})(?![^\W\d_]))*", "w": r"\w+"}
+_FIELD = re.compile(r"\{(\w+)(?::([nw]))?\}")
+_FIGURE = re.compile(
+    rf"(?:[\d.,:/×+=()–±~−☐_·#°-]+|(?:{_UNITS})(?=$|[\s,;)/])|[A-Z]{{3}}-\d{{2}}|[\s,;()×+–…]+|°C|°F)+"
+)
+_BREAKS = (". ", "; ", ": ", ", ", " and ", " (", " · ", " + ")
+_JOINS = {" and ": " y "}
+_AS_THEY_ARE = frozenset({"file", "weight", "colour", "swatch", "tone", "style", "align", "language", "drawings"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Template:
+    pattern: re.Pattern[str]
+    names: tuple[str, ...]
+    spanish: str
+
+
+@lru_cache(maxsize=1)
+def catalogue() -> dict[str, str]:
+    """English texts and their Spanish, with named fields; a last full stop is set as the text has it."""
+    text = files("drainwright.paper").joinpath("data", "spanish.json").read_text(encoding="utf-8")
+    read: dict[str, str] = json.loads(text)
+    ends = {english for english, spanish in read.items() if english.endswith(".") and spanish.endswith(".")}
+    return {(one[:-1] if one in ends else one): (other[:-1] if one in ends else other) for one, other in read.items()}
+
+
+@lru_cache(maxsize=1)
+def _templates() -> tuple[_Template, ...]:
+    """The templates with fields, those that say most first."""
+    found = []
+    for english, spanish in catalogue().items():
+        parts = list(_FIELD.finditer(english))
+        if not parts:
+            continue
+        pattern, at = "", 0
+        for part in parts:
+            pattern += re.escape(english[at : part.start()]) + f"({_KINDS[part[2] or '']})"
+            at = part.end()
+        pattern += re.escape(english[at:])
+        names = tuple(part[1] for part in parts)
+        said = len(english) - sum(len(part[0]) for part in parts)
+        found.append((said, _Template(re.compile(pattern), names, spanish)))
+    found.sort(key=lambda item: -item[0])
+    return tuple(template for _, template in found)
+
+
+def typed_in(job: Job) -> frozenset[str]:
+    """All texts of a job: its names and what its writer said in words."""
+    return frozenset(_typed(job))
+
+
+def _typed(value: Any) -> Iterator[str]:
+    if isinstance(value, Enum):
+        return
+    if isinstance(value, str):
+        if value.strip():
+            yield clean(value)
+            yield from (clean(row) for row in value.splitlines() if row.strip())
+    elif isinstance(value, BaseModel):
+        for name, field in type(value).model_fields.items():
+            if not _closed(field.annotation):
+                yield from _typed(getattr(value, name))
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            yield from _typed(key)
+            yield from _typed(item)
+    elif isinstance(value, (list, tuple, set, frozenset)):
+        for item in value:
+            yield from _typed(item)
+
+
+def _closed(annotation: Any) -> bool:
+    """Whether a field takes words of a list alone."""
+    return get_origin(annotation) is Literal or any(_closed(part) for part in get_args(annotation) if part is not str)
+
+
+class Translator:
+    """Says texts of one job's papers in Spanish.
+
+    Parameters
+    ----------
+    names : frozenset of str
+        What stays as it is: names of the job and of the design's places, and what was typed.
+
+    Attributes
+    ----------
+    missing : dict
+        Texts for which the catalogue has nothing; they were left in English.
+    """
+
+    def __init__(self, names: frozenset[str]) -> None:
+        self.names = names
+        self.missing: dict[str, None] = {}
+        self._said: dict[str, str | None] = {}
+
+    def say(self, text: str) -> str:
+        """A text in Spanish; in English, and noted as missing, where the catalogue has nothing."""
+        if not text.strip():
+            return text
+        said = self._find(text)
+        if said is None:
+            self.missing[text] = None
+            return text
+        return said
+
+    def _find(self, text: str) -> str | None:
+        if text not in self._said:
+            self._said[text] = None  # a field is never the whole text again
+            self._said[text] = self._whole(text)
+        return self._said[text]
+
+    def _whole(self, text: str) -> str | None:
+        if text in self.names or _FIGURE.fullmatch(text):
+            return text
+        known = catalogue().get(text)
+        if known is not None:
+            return known
+        if text[:1].isupper() and (known := catalogue().get(text[0].lower() + text[1:])) is not None:
+            return known[0].upper() + known[1:]
+        for template in _templates():
+            match = template.pattern.fullmatch(text)
+            if match is not None:
+                found = {name: self._find(part) for name, part in zip(template.names, match.groups(), strict=True)}
+                if all(part is not None for part in found.values()):
+                    return template.spanish.format_map(found)
+        return self._parts(text)
+
+    def _parts(self, text: str) -> str | None:
+        """A text by its sentences and clauses, each by itself."""
+        if text[-1] in ".:,;)" and len(text) > 1 and (head := self._find(text[:-1])) is not None:
+            return head + text[-1]
+        for mark in _BREAKS:
+            at = text.find(mark)
+            while at > 0:
+                left, right = text[:at], text[at + len(mark) :]
+                if right and (one := self._find(left)) is not None and (other := self._find(right)) is not None:
+                    return one + _JOINS.get(mark, mark) + other
+                at = text.find(mark, at + 1)
+        return None
+
+    def blocks(self, thing: Thing) -> Thing:
+        """Blocks with every text said in Spanish; file names and looks are left alone."""
+        return self._walk(thing)  # type: ignore[no-any-return]
+
+    def _walk(self, thing: Any) -> Any:
+        if isinstance(thing, str):
+            return self.say(thing)
+        if isinstance(thing, tuple):
+            return tuple(self._walk(item) for item in thing)
+        if is_dataclass(thing) and not isinstance(thing, type):
+            changed = {
+                field.name: self._walk(getattr(thing, field.name))
+                for field in fields(thing)
+                if field.name not in _AS_THEY_ARE
+            }
+            return replace(thing, **changed)
+        return thing
+
+
+__all__ = ["Translator", "catalogue", "typed_in"]

@@ -1,0 +1,79 @@
+"""Quality checkpoints come from the job's own works, with the design's limits; the packet has no page to spare."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from drainwright.paper.documents.blocks import Slots
+from drainwright.paper.documents.crew_checks import check_blocks, checkpoints
+from drainwright.paper.documents.say import Say
+
+from ..conftest import designed
+from .papers import pages_of
+
+JOBS = ("block-wall-house/job", "sloping-lot/job", "metric-basement/job", "two-basins/job", "soak-lot/job")
+
+
+@pytest.mark.parametrize("path", JOBS)
+def test_each_run_and_basin_has_its_limits(path: str) -> None:
+    design = designed(path)
+    say = Say(design.job.units)
+    found = {what: wanted for what, _, wanted in checkpoints(design)}
+    for run in design.system.runs:
+        wanted = found[f"Run {run.name}: bed and pipe"]
+        assert say.level_number(run.invert_upper) in wanted
+        assert say.level(run.invert_lower) in wanted
+        assert (f"Run {run.name}: stone" in found) == (run.stone_width > 0)
+    for station in design.system.by_house:
+        assert found[f"Basin {station.name} set"] == say.level(station.floor)
+        on = say.small(station.float_levels["on"] - station.floor)
+        assert f"{on} starts" in found[f"Basin {station.name}: pump"]
+    for soak in design.system.soaks:
+        assert say.level(soak.bottom) in found[f"Soakaway {soak.name}"]
+    assert [what for what in found if "pump" in what] == [f"Basin {s.name}: pump" for s in design.system.by_house]
+    assert "Hose test" in found
+
+
+def test_no_coat_no_coat_checkpoint() -> None:
+    assert not any("Wall" in what or "Parging" in what for what, _, _ in checkpoints(designed("soak-lot/job")))
+    coated = [what for what, _, _ in checkpoints(designed("block-wall-house/job"))]
+    assert [what for what in coated if "damp-proofing" in what] == [
+        f"Wall {side}: damp-proofing" for side in ("west", "south", "east")
+    ]
+    assert "Parging: west, south and east" in coated
+    assert not any(what.startswith("Parging") for what, _, _ in checkpoints(designed("metric-basement/job")))
+
+
+def test_the_film_is_the_volume_bought_for_over_the_face() -> None:
+    """Waterproofing at 20 ft²/gal: 1 gal is 231 in³ on 2880 in², 0.0802 in or 2.04 mm; the gallon's cubic inches are
+    NIST Handbook 44, appendix C (from memory)."""
+    wanted = {what: text for what, _, text in checkpoints(designed("metric-basement/job"))}
+    assert "2.0 mm wet in all" in wanted["Wall north: waterproofing"]
+    assert pytest.approx(2.04, abs=0.005) == 231 / (20 * 144) * 25.4
+
+
+def test_slots_are_numbered_on_and_have_room_to_write() -> None:
+    [slots] = [block for block in check_blocks(designed("sloping-lot/job")) if isinstance(block, Slots)]
+    assert [slot.number for slot in slots.items] == [str(n) for n in range(1, len(slots.items) + 1)]
+    assert len(slots.heads) == 4
+    text = " ".join(pages_of(designed("sloping-lot/job"), "crew-packet"))
+    for slot in slots.items:
+        assert slot.what in text
+
+
+def test_a_collar_is_checked_only_where_there_is_one() -> None:
+    design = designed("block-wall-house/job")
+    assert any(what.endswith(": collar") for what, _, _ in checkpoints(design))
+    [station] = design.system.stations
+    bare = replace(design, system=replace(design.system, stations=(replace(station, collar=0.0),)))
+    assert not any(what.endswith(": collar") for what, _, _ in checkpoints(bare))
+
+
+@pytest.mark.parametrize(("name", "most"), [("crew-packet", 21), ("crew-packet-es", 23)])
+def test_the_packet_is_short_and_no_page_is_nearly_empty(name: str, most: int) -> None:
+    """The block-wall house; its plan and the sections that it is built from come besides."""
+    pages = pages_of(designed("block-wall-house/job"), name)
+    assert len(pages) <= most
+    assert min(len(page.split()) for page in pages[:-1]) > 90
