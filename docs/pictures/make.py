@@ -42,7 +42,7 @@ def main() -> None:
     compared = schemes_files(schemes(result.job))["schemes.svg"]
     (HERE / "schemes.png").write_bytes(pages({"main.typ": ALONE, "x.svg": compared}, 85.0)[0])
     papers = papers_of(result, sheets)
-    for name, paper, page in (("proposal", "proposal.pdf", 0), ("cut-sheet", "crew-packet.pdf", 13)):
+    for name, paper, page in (("proposal", "proposal.pdf", 0), ("cut-sheet", "crew-packet.pdf", 8)):
         (HERE / f"{name}.png").write_bytes(pages(inputs(papers[paper]()), 75.0)[page])
 
 

@@ -130,6 +130,13 @@ def test_what_the_catalogue_lacks_is_told_and_never_dropped() -> None:
     assert len(spoken.missing) == 2
 
 
+def test_figures_keep_their_units() -> None:
+    """``95 ft: 146 rounds`` was once said as ``ft: 95 146 viajes``."""
+    spoken = Translator(frozenset())
+    assert spoken.say("95 ft: 146 rounds of spoil, 82 of stone") == "95 ft: 146 viajes de tierra, 82 de piedra"
+    assert spoken.say("4 in elbow 45°, sewer and drain") == "codo 45° 4 in, alcantarillado y drenaje"
+
+
 def test_a_lack_stands_on_the_first_page(monkeypatch: pytest.MonkeyPatch) -> None:
     design = designed("soak-lot/job")
     short = {key: text for key, text in catalogue().items() if key != "Pick list" and key != "pick list"}

@@ -108,9 +108,9 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
     if not rows:
         return ()
     columns = (
-        Column(head="In", width=1.4), Column(head="Run", width=1.2), Column(head="Hole size", width=1.6, align="right"),
+        Column(head="In", width=1.4), Column(head="Run", width=1.2), Column(head="Hole size", width=2.2, align="right"),
         Column(head="Pipe outside", width=1.6, align="right"),
-        Column(head="Centre above floor", width=2, align="right"), Column(head="Clock", width=1.2, align="right"),
+        Column(head="Centre above floor", width=1.8, align="right"), Column(head="Clock", width=1.2, align="right"),
         Column(head="Cut"),
     )  # fmt: skip
     return (

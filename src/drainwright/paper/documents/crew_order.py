@@ -14,7 +14,6 @@ from drainwright.paper.documents.blocks import (
     Cell,
     Column,
     Heading,
-    Keep,
     Paragraph,
     Plate,
     Row,
@@ -163,17 +162,13 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
     if not items:
         return ()
     return (
-        Keep(
-            blocks=(
-                Heading(text="What sets the last hour", level=2),
-                Paragraph(
-                    text="From the first hour to the last. An hour lost here is one lost at the end; an hour gained "
-                    "anywhere else gains nothing, unless it frees people.",
-                    style="soft",
-                ),
-                Bullets(items=tuple(items), numbered=True),
-            )
+        Heading(text="What sets the last hour", level=2),
+        Paragraph(
+            text="From the first hour to the last. An hour lost here is one lost at the end; an hour gained anywhere "
+            "else gains nothing, unless it frees people.",
+            style="soft",
         ),
+        Bullets(items=tuple(items), numbered=True),
     )
 
 
