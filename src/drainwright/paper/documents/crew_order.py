@@ -76,8 +76,8 @@ def order_of_work(
             style="soft",
         ),
         *_holds(plan, say),
-        *bars,
         *_chain(plan),
+        *bars,
     ), drawings
 
 
