@@ -34,7 +34,8 @@ EXPECTED = {
     "change-order.pdf", "cost-sheet.pdf", "place-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf",
     "plan.svg",
     "ground.svg", "basin.svg",
-    "drawing.dxf", "order.xlsx", "order.csv", "results.json", "job.json", "reminders.ics",
+    "drawing.dxf", "profiles.dxf", "sections.dxf", "order.xlsx", "order.csv", "results.json",
+    "job.json", "reminders.ics",
 }  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from drainwright.paper.frame import (
     Block,
     Column,
     Draft,
+    Scale,
     View,
     detail_scale,
     heading,
@@ -24,7 +25,7 @@ from drainwright.paper.frame import (
 )
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import CAP, Quad, rectangle
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, box, dimension, line
 from drainwright.paper.wording import Wording
 from drainwright.system.catalogue import find_pipe
@@ -110,13 +111,17 @@ def _draft(design: Design, station: LiftStation, holes: list[Hole], name: str) -
     view = View(across=scale, up=scale, origin=(0.0, 0.0), at=(x0, bottom + 14.0 + (room[1] - tall) / 2))
     marks, _ = heading(left, top, right - left - PANEL - 6.0, "The wall from outside, unrolled")
     marks += _unrolled(design, wall, holes, view, (left, bottom, right - PANEL - 6.0, top - 6.0))
+    unrolled = ScaledPart(title=f"Basin {station.name}, wall unrolled", ratio=scale.ratio, end=len(marks))
     panel = right - PANEL
-    above, y = _from_above(design, wall, holes, panel, top)
+    above, y, wider = _from_above(design, wall, holes, panel, top)
+    from_above = ScaledPart(
+        title=f"Basin {station.name}, from above", ratio=wider.ratio, first=len(marks), end=len(marks) + len(above)
+    )
     marks += above
     more, _ = stack(_tables(design, wall, holes), panel, y, PANEL, bottom)
     return Draft(
         name=name, title=f"Basin {station.name}, holes to drill", scale=scale.words, paper=paper,
-        marks=(*marks, *more),
+        marks=(*marks, *more), scaled=(unrolled, from_above),
         description=f"The wall of the basin {station.name} unrolled, with its holes, and the basin from above.",
     )  # fmt: skip
 
@@ -193,7 +198,9 @@ def clock_words(hours: float) -> str:
     return f"{minutes // 60 or 12}:{minutes % 60:02d}"
 
 
-def _from_above(design: Design, wall: Wall, holes: list[Hole], left: float, top: float) -> tuple[list[Mark], float]:
+def _from_above(
+    design: Design, wall: Wall, holes: list[Hole], left: float, top: float
+) -> tuple[list[Mark], float, Scale]:
     word, units = Wording(design.job.units), design.job.units
     wide = wall.outside + 2 * STUB
     scale = detail_scale(units, wide, wide, (PANEL - 30.0, 50.0))
@@ -236,7 +243,7 @@ def _from_above(design: Design, wall: Wall, holes: list[Hole], left: float, top:
     marks += placement.marks()
     size = f"{word.small(wall.station.inside_diameter)} inside"
     marks.append(words("text soft", (left + PANEL, top - 2.6), size, 2.2, "end"))
-    return marks, centre[1] - reach - 9.0
+    return marks, centre[1] - reach - 9.0, scale
 
 
 def least_between(wall: Wall, holes: list[Hole]) -> tuple[float, str] | None:

@@ -73,7 +73,7 @@ _OTHERS: Mapping[str, tuple[int, str, int]] = {
 }
 
 
-def _safe(text: str) -> str:
+def safe_text(text: str) -> str:
     """Text without the sequences that DXF reads as codes."""
     return clean(text).replace("%%", "% %").replace("^", "'").replace("\\", "/")
 
@@ -145,7 +145,7 @@ class Model:
         self, place: tuple[float, float, float], text: str, size: float = TEXT, turn: float = 0.0, layer: str = "TEXT"
     ) -> None:
         """One line of text."""
-        shown = _safe(text)
+        shown = safe_text(text)
         if shown:
             attributes = {"layer": layer, "insert": self.at(place), "rotation": math.degrees(turn)}
             self.space.add_text(shown, height=size * self.factor, dxfattribs=attributes)
@@ -293,4 +293,4 @@ def _works(design: Design, model: Model) -> None:
         model.text((node.at[0] + radius + 0.1, node.at[1] - 0.25, node.rim), text)
 
 
-__all__ = ["Model", "run_line", "site_to_dxf", "to_dxf", "written"]
+__all__ = ["Model", "run_line", "safe_text", "site_to_dxf", "to_dxf", "written"]

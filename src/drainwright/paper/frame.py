@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TypeAlias
 
@@ -11,7 +11,7 @@ from drainwright.errors import InputError
 from drainwright.job.model import Job
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import ASCENT, LEADING, fit, text_width, wrap
-from drainwright.paper.sheet import Anchor, Mark, Point, Polyline, Sheet, TextMark, Weight
+from drainwright.paper.sheet import Anchor, Mark, Point, Polyline, ScaledPart, Sheet, TextMark, Weight
 from drainwright.paper.symbols import box, line
 from drainwright.quantities import System
 
@@ -137,6 +137,7 @@ class Draft:
     paper: Paper
     description: str
     marks: tuple[Mark, ...]
+    scaled: tuple[ScaledPart, ...] = ()  # what may be measured in it
 
 
 def on_leaf(draft: Draft) -> Sheet:
@@ -158,6 +159,7 @@ def finish(draft: Draft, job: Job, number: int, count: int) -> Sheet:
         height=paper.height,
         description=draft.description,
         marks=(*draft.marks, *_title_block(draft, job, number, count)),
+        scaled=tuple(part if part.end is not None else replace(part, end=len(draft.marks)) for part in draft.scaled),
     )
 
 

@@ -14,7 +14,7 @@ from drainwright.paper.frame import Draft, Scale, View, detail_scale, papers, pl
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import CAP, fit, rectangle
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
 from drainwright.system.fittings import Cleanout
@@ -344,12 +344,19 @@ def profile_drafts(design: Design) -> list[Draft]:
         x, tallest = x + strip.width + BETWEEN, max(tallest, strip.height)
     drafts = []
     for number, placed in enumerate(sheets, start=1):
-        marks = [mark for strip, x, y in placed for mark in draw_strip(design, strip, x, y)]
+        marks: list[Mark] = []
+        scaled = []
+        for strip, x, y in placed:
+            first = len(marks)
+            marks += draw_strip(design, strip, x, y)
+            across, times = strip.across.ratio, strip.across.ratio / strip.up.ratio
+            title = f"Profile {strip.run.name}"
+            scaled.append(ScaledPart(title=title, ratio=across, heights=times, first=first, end=len(marks)))
         names = ", ".join(strip.run.name for strip, _, _ in placed)
         drafts.append(
             Draft(
                 name=f"profiles-{number}", title=f"Profiles: {names}", scale="as stated at each run", paper=paper,
-                marks=tuple(marks),
+                marks=tuple(marks), scaled=tuple(scaled),
                 description=f"Profiles of {names} with ground, pipe, crossings and the levels at stations.",
             )
         )  # fmt: skip

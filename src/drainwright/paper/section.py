@@ -10,7 +10,7 @@ from drainwright.paper.basin_notes import basin_notes, collar_size
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import CAP
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import FLOATS, Wording
@@ -77,6 +77,7 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     marks += basin_notes(design, station, right - PANEL, top, PANEL)
     return Draft(
         name=name, title=f"Basin {station.name}, section", scale=scale.words, paper=paper, marks=tuple(marks),
+        scaled=(ScaledPart(title=f"Basin {station.name}, section", ratio=scale.ratio),),
         description=f"Section through the basin {station.name} with pump, float levels, inlets and discharge.",
     )  # fmt: skip
 

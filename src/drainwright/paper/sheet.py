@@ -92,6 +92,17 @@ Mark: TypeAlias = Polyline | Polygon | Circle | Arc | TextMark | Picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ScaledPart:
+    """Marks of a sheet that are drawn to one scale."""
+
+    title: str
+    ratio: float  # of the true length over that on paper
+    heights: float = 1.0  # heights are drawn so many times larger than lengths
+    first: int = 0  # of its marks
+    end: int | None = None  # behind the last of them; None for all the rest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """One sheet. The first mark lies lowest."""
 
@@ -102,6 +113,7 @@ class Sheet:
     height: float  # [mm]
     description: str  # what is to be seen, for those who cannot see it
     marks: tuple[Mark, ...]
+    scaled: tuple[ScaledPart, ...] = ()  # what may be measured in it, without border and title block
 
     def __post_init__(self) -> None:
         if not (self.width > 0 and self.height > 0):
@@ -114,6 +126,6 @@ class Sheet:
 
 
 __all__ = [
-    "FONT", "Anchor", "Arc", "Circle", "Mark", "Picture", "Point", "Polygon", "Polyline", "Sheet", "TextMark", "Weight",
-    "clean",
+    "FONT", "Anchor", "Arc", "Circle", "Mark", "Picture", "Point", "Polygon", "Polyline", "ScaledPart", "Sheet",
+    "TextMark", "Weight", "clean",
 ]  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.design import Design
 from drainwright.findings.soaks import rate_words
 from drainwright.paper.frame import Block, Column, Draft, View, detail_scale, papers, paragraph, stack, stacked, table
-from drainwright.paper.sheet import Circle, Mark, Polygon
+from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import box, dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
@@ -62,6 +62,7 @@ def _draft(design: Design, soak: Soakaway, name: str) -> Draft:
     return Draft(
         name=name, title=f"{soak.kind[0].upper()}{soak.kind[1:]} {soak.name}, section", scale=scale.words, paper=paper,
         marks=(*marks, *panel),
+        scaled=(ScaledPart(title=f"{soak.kind[0].upper()}{soak.kind[1:]} {soak.name}, section", ratio=scale.ratio),),
         description=f"Section across the {soak.kind} {soak.name} with its levels, and how high each rain fills it.",
     )  # fmt: skip
 

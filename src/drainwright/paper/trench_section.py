@@ -11,7 +11,7 @@ from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.stone import TOP_LAP
 from drainwright.design import Design
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stack, stacked
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
@@ -140,6 +140,7 @@ def trench_drafts(design: Design) -> list[Draft]:
             Draft(
                 name="trench" if number == 1 else f"trench-{number}", title=f"Trench sections: {names}",
                 scale=scale.words, paper=paper, marks=tuple(marks),
+                scaled=(ScaledPart(title=f"Trench sections: {names}", ratio=scale.ratio),),
                 description=f"Sections across the trenches of {names} with bed, pipe, stone, fabric and fill.",
             )
         )  # fmt: skip

@@ -10,7 +10,7 @@ from drainwright.paper.frame import Draft, View, detail_scale, papers
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle, text_box
 from drainwright.paper.plan_marks import basis_words, floor_top
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart, TextMark
 from drainwright.paper.symbols import concrete, dimension, earth, line, stone, water_mark
 from drainwright.paper.wall_notes import Cut, wall_notes
 from drainwright.paper.wording import Wording
@@ -104,6 +104,7 @@ def wall_draft(design: Design) -> Draft | None:
     marks += [*sizes, *placement.marks(), *wall_notes(design, cuts, cut, right - PANEL, top, PANEL)]
     return Draft(
         name="wall", title=f"Wall section: {cut.wall.name} wall", scale=scale.words, paper=paper, marks=tuple(marks),
+        scaled=(ScaledPart(title=f"Wall section: {cut.wall.name} wall", ratio=scale.ratio),),
         description=f"Section through the {cut.wall.name} wall with footing, coating, drain, stone and trench.",
     )  # fmt: skip
 

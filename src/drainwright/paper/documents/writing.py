@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
@@ -13,6 +13,7 @@ from pathlib import Path
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Document
 from drainwright.paper.documents.typeset import to_pdf
+from drainwright.paper.dxf_sheets import KINDS, Kind, scaled_parts
 from drainwright.paper.sheet import Sheet
 
 
@@ -149,6 +150,10 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
         "results.json": partial(_results, design),
         "job.json": partial(_job, design),
     }
+    drawn = [sheet for sheet, _ in sheets.values()]
+    for kind in KINDS:
+        if scaled_parts(drawn, kind):
+            others[f"{kind}.dxf"] = partial(_scaled_dxf, design, drawn, kind)
     if design.job.crew.start is not None:
         others["reminders.ics"] = partial(_reminders, design)
     count = len(documents) + len(others) + 1
@@ -176,6 +181,12 @@ def _dxf(design: Design) -> bytes:
     from drainwright.paper.dxf import to_dxf
 
     return to_dxf(design).encode("utf-8", "replace")
+
+
+def _scaled_dxf(design: Design, sheets: Sequence[Sheet], kind: Kind) -> bytes:
+    from drainwright.paper.dxf_sheets import sheets_to_dxf
+
+    return sheets_to_dxf(sheets, design.job.units, kind).encode("utf-8", "replace")
 
 
 def _order(design: Design) -> bytes:
