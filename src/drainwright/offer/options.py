@@ -15,6 +15,7 @@ from drainwright.job.offer import Option
 from drainwright.job.writing import to_json
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference, OptionSet, Package, Refused
+from drainwright.offer.shaping import ShapingLeft, shaping_left, shaping_option
 from drainwright.offer.words import bought_words
 from drainwright.storm.failures.prevention import battery_drive
 from drainwright.storm.failures.remedy import Remedy
@@ -32,7 +33,7 @@ class _Tried:
 
 
 def options(base: Design, told: Callable[[int, int], None] | None = None) -> OptionSet:
-    """The packages and add-ons of a job: its own options, or those that its storm test shows to be worth something.
+    """The packages and add-ons of a job: its own options, or those that the program finds to be worth something.
 
     Parameters
     ----------
@@ -53,13 +54,16 @@ def options(base: Design, told: Callable[[int, int], None] | None = None) -> Opt
         If the job itself cannot be written and read again.
     """
     own = base.job.offer.options
-    listed = own or tuple(standing(base))
+    left = None if own else shaping_left(base)
+    listed = own or tuple(standing(base, left))
     text = to_json(base.job)
     wanted = list(_wanted(listed))
     steps = len(wanted)
     packages: list[Package] = []
     add_ons: list[Package] = []
-    refused: list[Refused] = []
+    refused = [
+        Refused(title=f"Ground shaped at the {wall} wall", why=why) for wall, why in (left.refused if left else ())
+    ]
     for number, (role, chosen) in enumerate(wanted):
         changes = {key: value for option in chosen for key, value in option.changes.items()}
         title = chosen[0].title if role == "add-on" else f"{TITLES[role]}: {_joined(chosen)}"
@@ -129,10 +133,18 @@ def _against(changed: Difference) -> str | None:
     return None if not broken else f"{broken[0].id} fails with it: {broken[0].message}"
 
 
-def standing(base: Design) -> Iterator[Option]:
-    """Options that the storm test shows to prevent a failure's harm, as changes of this job.
+def standing(base: Design, left: ShapingLeft | None = None) -> Iterator[Option]:
+    """Options that the program finds, as changes of this job.
 
-    A second pump, or a battery, that was tried by the storm test and keeps the floor dry alone.
+    A second pump, or a battery, that was tried by the storm test and keeps the floor dry alone; and ground shaped along
+    the walls where it does not fall away from them.
+
+    Parameters
+    ----------
+    base : Design
+        The designed job.
+    left : ShapingLeft, optional
+        From ``shaping_left``; reckoned where it is not given.
     """
     seen: set[tuple[str, str]] = set()
     for prevention in remedies(base):
@@ -143,6 +155,9 @@ def standing(base: Design) -> Iterator[Option]:
                 option = _as_option(base, remedy)
                 if option is not None:
                     yield option
+    shaped = shaping_option(base, shaping_left(base) if left is None else left)
+    if shaped is not None:
+        yield shaped
 
 
 def _as_option(base: Design, remedy: Remedy) -> Option | None:
