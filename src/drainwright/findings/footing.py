@@ -18,6 +18,7 @@ from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
 FALL_AWAY = 0.05  # 6 in within 10 ft, and as steep where a lot line is nearer: R401.3 [-]
+UNMEASURED = "not measured"  # figure of a wall where no shot tells the fall
 BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
 SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
 UNDER, OVER, BEYOND = 2 * FOOT / 12, FOOT / 2, FOOT  # stone under and over a pipe, and beyond a footing: R405.1 [m]
@@ -252,7 +253,7 @@ def ground_slope(case: Case) -> Iterator[Outcome]:
             yield caution(
                 where,
                 f"Nobody measured how the ground falls away from the {wall.wall} wall.",
-                figure="not measured",
+                figure=UNMEASURED,
                 limit=limit,
                 advice=f"Take shots at the wall and {case.length(wall.reach)} out from it.",
                 basis=Basis.ASSUMED,

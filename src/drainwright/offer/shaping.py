@@ -1,4 +1,4 @@
-"""Ground that still leads water to the walls: strips that would turn it, about what they cost, or why there are none."""
+"""Ground that still leads water to the walls: strips that would turn it, about what they cost, or why there is none."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ from decimal import Decimal
 
 from drainwright.build import build_side
 from drainwright.design import Design
-from drainwright.field.shaping import BANK, MEETS, ShapedStrip, shaped_strips
+from drainwright.field.shaping import BANK, ShapedStrip, shaped_strips
 from drainwright.field.terrain_model import WallSlope
 from drainwright.findings.footing import FALL_AWAY
 from drainwright.findings.model import Severity
 from drainwright.findings.places import listed
 from drainwright.job.offer import Option
+from drainwright.job.values import Basis
 from drainwright.job.works import Shaping
 from drainwright.quantities import write
 from drainwright.worksheet import quiet
@@ -46,10 +47,13 @@ class ShapingLeft:
     @property
     def swales(self) -> tuple[str, ...]:
         """Those of them where the strip's edge lies below the ground beyond."""
-        low = [
-            strip for strip in self.strips if any(item.ground_edge - item.edge_level > MEETS for item in strip.sections)
-        ]
+        low = [strip for strip in self.strips if not all(item.runs_out for item in strip.sections)]
         return tuple(dict.fromkeys(strip.wall.name for strip in low))
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """Those of them whose ground no shots surround."""
+        return tuple(dict.fromkeys(strip.wall.name for strip in self.strips if strip.basis is Basis.ASSUMED))
 
 
 def shaping_left(base: Design) -> ShapingLeft:
@@ -155,9 +159,23 @@ def _listed(walls: Sequence[str]) -> str:
 
 
 def _doubt(left: ShapingLeft) -> str:
-    if not left.untold:
-        return ""
-    return f" How high earth may stand at the {_listed(left.untold)} was not measured: read it before fill is ordered."
+    """What must be read or led on before the strips are built."""
+    told = []
+    if left.untold:
+        told.append(
+            f"How high earth may stand{_at(left, left.untold)} was not measured: read it before fill is ordered."
+        )
+    if left.assumed:
+        told.append(f"The ground{_at(left, left.assumed)} is ASSUMED: take shots first.")
+    if left.swales:
+        told.append(
+            f"The ground beyond is high{_at(left, left.swales)}: the strip ends in a swale, which wants a way out."
+        )
+    return "".join(f" {words}" for words in told)
+
+
+def _at(left: ShapingLeft, walls: Sequence[str]) -> str:
+    return " there" if walls == left.walls else f" at the {_listed(walls)}"
 
 
 def shaping_words(left: ShapingLeft, price: str) -> str:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from drainwright.design import Design
 from drainwright.findings.places import leads_to
 from drainwright.job.works import Duty
-from drainwright.paper.documents.cause_words import GRADE_FIRST, ROOF_FIRST, left_out_first
+from drainwright.paper.documents.cause_words import ROOF_FIRST, ground_left_out, left_out_first
 from drainwright.paper.documents.say import Say, joined
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words, pump_words
@@ -149,7 +149,7 @@ def _surface(design: Design) -> Against:
     if shaped:
         done.append(f"The ground is shaped to fall away from the walls: {shaped}.")
     still = "Other ground is not reshaped." if shaped else "The ground is not reshaped beyond the digging."
-    left = GRADE_FIRST if not shaped and GRADE_FIRST in left_out_first(design) else still
+    left = ground_left_out(design) or still
     return Against(done=tuple(done), left=left)
 
 

@@ -22,7 +22,14 @@ from drainwright.paper.documents.blocks import (
     Signatures,
     Table,
 )
-from drainwright.paper.documents.cause_words import CAUSES, GRADE_FIRST, ROOF_FIRST, cause_words, left_out_first
+from drainwright.paper.documents.cause_words import (
+    CAUSES,
+    GRADE_FIRST,
+    ROOF_FIRST,
+    cause_words,
+    ground_price,
+    left_out_first,
+)
 from drainwright.paper.documents.say import Say, day, joined, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.site_water import LIKELY, next_test_blocks
@@ -316,17 +323,18 @@ def _roof_and_grade(design: Design) -> str:
         parts = ["Nobody knows yet which source leads, so nobody can say that it is enough."]
     elif first:
         parts = [
-            f"It is the first remedy here, and the cheapest: {CAUSES[lead]} leads. Ask for its price by itself.",
+            f"It is the first remedy here: {CAUSES[lead]} leads. Ask for its price by itself.",
             *left,
         ]
     else:
         parts = [f"Always worth doing, but not enough by itself: {CAUSES[lead]} leads."]
-        missing = [
-            what
-            for words, what in ((ROOF_FIRST, "leading the downspouts away"), (GRADE_FIRST, "shaping the ground"))
-            if words in left
-        ]
+        bare = {ROOF_FIRST: "leading the downspouts away", GRADE_FIRST: "shaping the ground"}
+        missing = [bare[words] for words in left if words in bare]
         parts += [f"Not in this price: {joined(missing)}."] if missing else []
+        parts += [words for words in left if words not in bare]
+    price = ground_price(design)
+    if price:
+        parts.append(price)
     if led and not left:
         parts.append(f"These works lead {joined(led)} away.")
     return " ".join(parts)

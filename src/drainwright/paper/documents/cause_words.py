@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from drainwright.design import Design
-from drainwright.findings.model import Severity
-from drainwright.paper.documents.say import joined
+from drainwright.findings.footing import UNMEASURED
+from drainwright.findings.model import Finding, Severity
+from drainwright.offer.shaping import shaping_words
+from drainwright.paper.documents.say import joined, round_money
+from drainwright.paper.offer_designs import shaping_left_of
 from drainwright.water.moisture import close_causes
 from drainwright.water.moisture_model import Moisture
 from drainwright.water.moisture_words import NOT_REACHED
@@ -65,7 +68,7 @@ def cause_words(design: Design) -> str:
 
 
 def left_out_first(design: Design) -> tuple[str, ...]:
-    """First remedies that the price does not hold: shaping the ground, leading the downspouts away.
+    """First remedies that the price does not hold: leading the downspouts away, shaping the ground.
 
     Parameters
     ----------
@@ -77,17 +80,51 @@ def left_out_first(design: Design) -> tuple[str, ...]:
     tuple of str
         Empty where the ground falls away from the walls and the works lead the roof's water away.
     """
-    close = {item.cause for item in close_causes(design.moisture.causes)} if design.moisture.causes else set()
-    slopes = [item.severity for item in design.findings if item.id == "FTG-10"]
-    wrong = any(severity is not Severity.OK for severity in slopes)
-    # FTG-10 judges shaped ground as it will be. Where that is wrong, or unmeasured while rain leads, it is left out.
-    grade = wrong or (not slopes and Moisture.SURFACE_WATER in close)
     lead = Moisture.ROOF_WATER.value
     roof = any(
         item.id == "MOI-04" and item.severity is not Severity.OK and item.figure.startswith(lead)
         for item in design.findings
     )
-    return (*((ROOF_FIRST,) if roof else ()), *((GRADE_FIRST,) if grade else ()))
+    ground = ground_left_out(design)
+    return (*((ROOF_FIRST,) if roof else ()), *((ground,) if ground else ()))
 
 
-__all__ = ["CAUSES", "GRADE_FIRST", "ROOF_FIRST", "cause_words", "left_out_first"]
+def ground_left_out(design: Design) -> str:
+    """That shaping the ground is not in the price, or at which walls it is not; empty where the ground falls away.
+
+    FTG-10 judges shaped ground as it will be: where that is wrong, or unmeasured while rain leads, it is left out.
+    """
+    slopes = [item for item in design.findings if item.id == "FTG-10"]
+    wrong = [item for item in slopes if item.severity is not Severity.OK]
+    close = {item.cause for item in close_causes(design.moisture.causes)} if design.moisture.causes else set()
+    if not wrong and (slopes or Moisture.SURFACE_WATER not in close):
+        return ""
+    shaped = list(dict.fromkeys(strip.wall.name for strip in design.site.shaped))
+    if not shaped:
+        return GRADE_FIRST
+    unknown = [_wall(item) for item in wrong if item.figure == UNMEASURED]
+    leads = [_wall(item) for item in wrong if item.figure != UNMEASURED]
+    told = [f"{name} (in part)" if name in leads else name for name in shaped]
+    parts = [f"at the {_walls(leads)} it still does not lead water away"] if leads else []
+    parts += [f"at the {_walls(unknown)} nobody measured whether it does"] if unknown else []
+    rest = f"; {' and '.join(parts)}: shaping it there is not in this price" if parts else ""
+    return f"The ground is shaped at the {_walls(told)}{rest}."
+
+
+def ground_price(design: Design) -> str:
+    """About what it adds to shape the ground that the price leaves as it is, and where that cannot be priced."""
+    if not ground_left_out(design):
+        return ""
+    left = shaping_left_of(design)
+    return shaping_words(left, "" if left.more is None else round_money(left.more, left.currency))
+
+
+def _wall(finding: Finding) -> str:
+    return finding.where.removeprefix("house.walls.")
+
+
+def _walls(names: list[str]) -> str:
+    return f"{joined(names)} wall{'' if len(names) == 1 else 's'}"
+
+
+__all__ = ["CAUSES", "GRADE_FIRST", "ROOF_FIRST", "cause_words", "ground_left_out", "ground_price", "left_out_first"]

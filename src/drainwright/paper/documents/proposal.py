@@ -70,6 +70,9 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *price_first(design),
         *failing_table(design),
         *_wrong(design),
+        Heading(text="Where the water comes from"),
+        Paragraph(text=cause_words(design)),
+        *_evidence(design),
         *_water(design),
         *picture,
         *_scope(design),
@@ -129,7 +132,7 @@ def _wrong(design: Design) -> tuple[Block, ...]:
         )  # fmt: skip
         notes = tuple(part for symptom in job.symptoms for part in lines(symptom.note))
         seen = (Table(columns=columns, rows=rows), *((Bullets(items=notes),) if notes else ()))
-    return (Heading(text="What is wrong"), *seen, *_evidence(design))
+    return (Heading(text="What is wrong"), *seen)
 
 
 def _evidence(design: Design) -> tuple[Block, ...]:
@@ -189,8 +192,6 @@ def _water(design: Design) -> tuple[Block, ...]:
         Column(head="Brings", align="right"), Column(head="Rests on", width=2),
     )  # fmt: skip
     return (
-        Heading(text="Where the water comes from"),
-        Paragraph(text=cause_words(design)),
         Heading(text="Water that the works must take", level=2),
         Paragraph(text=" ".join([words, *_parted(design, inside, say), *([_apart(apart, say)] if apart else [])])),
         *((Table(columns=columns, rows=tuple(rows)),) if rows else ()),

@@ -7,7 +7,7 @@ from functools import partial
 from drainwright.build.model import Price
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
-from drainwright.paper.documents.cause_words import left_out_first
+from drainwright.paper.documents.cause_words import ground_price, left_out_first
 from drainwright.paper.documents.day_words import weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, day, joined, money, round_money
@@ -73,7 +73,7 @@ def price_first(design: Design) -> tuple[Block, ...]:
     """The price and the days, for the first page."""
     price, plan = design.build.price, design.build.plan
     invented = " Invented prices: not an offer." if price.invented else ""
-    first = "".join(f" {words}" for words in left_out_first(design))
+    first = "".join(f" {words}" for words in (*left_out_first(design), ground_price(design)) if words)
     return (
         Notice(
             tone="plain", title=f"Price: {money(price.total, price.currency)}",

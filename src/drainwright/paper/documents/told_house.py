@@ -14,7 +14,7 @@ from drainwright.findings.pump_words import carried_words
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
 from drainwright.paper.documents.analysis_paper import plain_evidence
-from drainwright.paper.documents.cause_words import CAUSES, cause_words, left_out_first
+from drainwright.paper.documents.cause_words import CAUSES, cause_words, ground_price, left_out_first
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
 from drainwright.water.model import Cause
 
@@ -256,8 +256,8 @@ def where_first(view: View) -> Plain:
     ]
     slopes = [item for item in view.found.of("FTG-10") if item.severity is not Severity.OK]
     do = (
-        f"Have the ground shaped to fall away along {counted(len(slopes), 'wall')}: it costs least. Ask us for its "
-        "price."
+        f"Have the ground shaped to fall away along {counted(len(slopes), 'wall')}. "
+        f"{ground_price(view.design) or 'Ask us for its price.'}"
         if slopes
         else "Keep roof water away from the walls in any case."
     )
