@@ -28,21 +28,27 @@ def signed(amount: Decimal, currency: str) -> str:
     return f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
 
 
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
 def show_book(document: BookDocument, book: Book, on: datetime.date) -> None:
     """Print what a book has, what it leaves to the demonstration's, and what is old."""
     console = new_console()
     own = document.book
     heading(console, f"{own.name}, {own.dated.isoformat()}, {own.currency}")
     left = len(book.items) - len(own.items)
-    lines = [f"{len(own.items)} prices of its own; {left} others would be the demonstration's, which are invented."]
-    lines.append(f"{len(own.rates)} rates of its own of {len(book.rates)}.")
+    lines = [f"{_count(len(own.items), 'price')} of its own; {left} more would be the demonstration's, all invented."]
+    lines.append(f"{_count(len(own.rates), 'rate')} of its own of {len(book.rates)}.")
     if own.invented:
         lines.append("The book says that it is invented itself.")
     elif book.invented_shares:
         lines.append("The wage or a share is missing: the demonstration's stands, which is invented.")
     if own.learnt:
         last = own.learnt[-1]
-        lines.append(f"{len(own.learnt)} jobs learnt from, last {last.job} on {last.when.isoformat()} ({last.id}).")
+        lines.append(
+            f"{_count(len(own.learnt), 'job')} learnt from, last {last.job} on {last.when.isoformat()} ({last.id})."
+        )
     bullets(console, lines)
     old = too_old(book, own.items, on)
     if old:

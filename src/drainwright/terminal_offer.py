@@ -118,8 +118,7 @@ def show_difference(base: Design, changes: Mapping[str, Any], changed: Differenc
                 table, line.description, f"{line.before:g}", f"{line.after:g}", line.unit, signed(line.amount, currency)
             )
         console.print(table)
-        if len(changed.bought) > MOST:
-            console.print(Text(f"  and {len(changed.bought) - MOST} lines more; --json has all of them."))
+        _rest(console, changed)
     if changed.parts:
         heading(console, "The price by part")
         table = new_table(("part", "left"), ("now", "right"), ("then", "right"), ("change", "right"))
@@ -189,6 +188,12 @@ def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
         console.print(Text("Invented prices: not an offer."))
 
 
+def _rest(console: Console, changed: Difference) -> None:
+    """Say how many lines of the order are not told."""
+    if len(changed.bought) > MOST:
+        console.print(Text(f"  and {len(changed.bought) - MOST} lines more; --json has all of them."))
+
+
 def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
     """Print what can stand in the place of what cannot be had: sound or not, what it costs, which checks turn."""
     console = new_console()
@@ -214,7 +219,10 @@ def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
             f"{line.description}: {line.before:g} to {line.after:g} {line.unit} ({signed(line.amount, currency)})"
             for line in one.difference.bought[:MOST]
         ]
+        heading(console, "The order")
         bullets(console, orders or ("The order stays as it is.",))
+        _rest(console, one.difference)
+        heading(console, "To write into the job")
         bullets(console, (f"{key_} = {_typed(value)}" for key_, value in one.changes.items()))
     if not any(one.sound for one in found):
         console.print(Text("None of these is sound: do not put one in without a design.", style="bold red"))

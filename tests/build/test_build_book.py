@@ -190,4 +190,6 @@ def test_sums_in_another_money_are_not_held_against_the_demonstration_s() -> Non
     assert [one.where for one in odd_shares(dollars)] == ["labour.wage"]
     assert list(odd_prices(yen, ["stone.57"])) == []
     assert list(odd_shares(yen)) == []
+    free = made(currency="JPY", labour={"wage": 0})
+    assert [(one.where, one.usual) for one in odd_shares(free)] == [("labour.wage", "more than nothing")]
     assert [one.where for one in odd_shares(made(currency="JPY", labour={"burden": "2 %"}))] == ["labour.burden"]

@@ -83,6 +83,7 @@ TRIALS = (
     Trial("PRC-05", "caution", shares(labour=96.01), says="$96.01 an hour"),
     Trial("PRC-05", "caution", shares(labour=3150), says="$3,150.00 an hour", base="metric"),
     Trial("PRC-05", "caution", shares(labour=5.99), says="decimal point"),
+    Trial("PRC-05", "caution", shares(labour=0), says="$0.00 an hour"),
     Trial("PRC-05", "ok", shares(overhead=0)),  # none at all is a choice
     Trial("PRC-05", "caution", shares(overhead=0.0018), says="overhead of 0.18 %"),
     Trial("PRC-05", "caution", shares(profit_margin=0.8), says="2 % to 50 %"),

@@ -172,6 +172,7 @@ CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, lin
     ),
     ("shaping_at_an_absent_wall.yaml", 46, "works.shaping[0].wall", ("'sout'", "did you mean 'south'?")),
     ("shaping_ends_before_it_begins.yaml", 46, "works.shaping[0]", ("ends before it begins", "'to' beyond 'from'")),
+    ("shaping_twice_at_one_place.yaml", 37, "works", ("two strips over each other along the wall 'south'", "once")),
     ("shaping_too_steep.yaml", 46, "works.shaping[0]", ("steeper than 1 in 3", "a wider strip")),
     ("soak_at_daylight.yaml", 59, "works.discharge[0].soak", ("whose kind is 'daylight'", "dry well")),
     ("soak_overflow_into_itself.yaml", 59, "works.discharge[0].soak.overflow", ("comes back: OUT > OUT",)),

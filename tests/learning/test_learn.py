@@ -408,6 +408,8 @@ def test_book_new_check_export_import(tmp_path: Path) -> None:
     found = RUN.invoke(app, ["book", "check", str(path), "--on", "2026-12-01", "--json"])
     assert [one["key"] for one in json.loads(found.output)["too_old"]] == ["stone.57"]
     shown = RUN.invoke(app, ["book", "check", str(path), "--on", "2026-12-01"])
+    assert "1 price of its own" in shown.output
+    assert "0 rates of its own" in shown.output
     assert "stone.57: 2026-03-01, 275 days (180 allowed)" in shown.output
     table.write_text("key,price,dated\nstone.75,1,2026-03-01\n", encoding="utf-8")
     wrong = RUN.invoke(app, ["book", "import", str(path), str(table)])

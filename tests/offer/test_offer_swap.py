@@ -18,6 +18,8 @@ from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.job.writing import to_json
 from drainwright.offer.swap import MOST, _alternatives, swaps
+from drainwright.terminal_offer import MOST as LINES
+from drainwright.terminal_offer import show_swaps
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -84,6 +86,18 @@ def test_what_is_not_in_the_order_is_refused(soak: Design) -> None:
         swaps(soak, "pipe.gold-4in.10ft")
     with pytest.raises(JobError, match="take what does the same"):
         swaps(soak, "sundries.job")
+
+
+def test_the_order_and_what_to_write_stand_under_headings_of_their_own(
+    pumped: Design, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (one, *_) = (one for one in swaps(pumped, "pipe.sch40-3in.20ft") if one.words == "4 in Schedule 40")
+    assert one.difference is not None
+    show_swaps(pumped, "pipe.sch40-3in.20ft", [one])
+    said = capsys.readouterr().out
+    assert said.index("The order") < said.index(one.difference.bought[0].description)
+    assert f"and {len(one.difference.bought) - LINES} lines more" in said
+    assert said.index("To write into the job") < said.index("works.runs.DL.pipe")
 
 
 def test_the_command_prints_json_and_refuses() -> None:

@@ -156,6 +156,18 @@ def _with_book(made: Design, **more: object) -> Design:
     return design(made.job.model_copy(update={"price_book": own}))
 
 
+def test_hours_of_surprises_are_counted_in_words(house: Design) -> None:
+    table = next(
+        block
+        for block in cost_sheet(house, {}).blocks
+        if isinstance(block, Table) and [column.head for column in block.columns][:2] == ["Work", "Hours"]
+    )
+    hours = {row[0]: row[1] for row in table.rows}
+    assert hours["Crew held up by others"] == "1 h"
+    assert hours["Root thicker than 2 in that may be cut"] == "0.4 h each"
+    assert str(hours["Washed stone beyond the drawings"]).endswith("h a yd³")
+
+
 def test_each_line_of_the_cost_sheet_says_whose_its_price_is(house: Design) -> None:
     made = _with_book(house)
     table = _bought(made)

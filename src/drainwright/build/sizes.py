@@ -76,9 +76,12 @@ def odd_rates(book: Book) -> Iterator[Odd]:
 
 
 def odd_shares(book: Book) -> Iterator[Odd]:
-    """A wage four times off the demonstration's, and shares and taxes outside of what is usual."""
+    """A wage of nothing or four times off the demonstration's, and shares and taxes outside of what is usual."""
     usual = demonstration_book()
-    if comparable(book) and _far(float(book.wage), float(usual.wage), WAGE_TIMES):
+    if book.wage == 0:
+        each = f"{money(book.wage, book.currency)} an hour"
+        yield Odd(where="labour.wage", name="wage", figure=each, usual="more than nothing")
+    elif comparable(book) and _far(float(book.wage), float(usual.wage), WAGE_TIMES):
         least, most = (money(wage, usual.currency) for wage in (usual.wage / WAGE_TIMES, usual.wage * WAGE_TIMES))
         each = f"{money(book.wage, book.currency)} an hour"
         yield Odd(where="labour.wage", name="wage", figure=each, usual=f"{least} to {most} an hour")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import combinations
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, model_validator
@@ -325,6 +326,16 @@ class Works(Record):
             raise ValueError("expected 'basin_place' only where 'basin' is left to be designed")
         if self.more_basins and not isinstance(self.basin, Basin):
             raise ValueError("expected 'more_basins' only beside a 'basin' of the job's own")
+        return self
+
+    @model_validator(mode="after")
+    def _strips_apart(self) -> Works:
+        for one, other in combinations(self.shaping, 2):
+            ends = (math.inf if strip.to is None else strip.to for strip in (one, other))
+            if one.wall == other.wall and max(one.from_, other.from_) < min(ends):
+                raise ValueError(
+                    f"found two strips over each other along the wall '{one.wall}': expected each stretch shaped once"
+                )
         return self
 
     @property

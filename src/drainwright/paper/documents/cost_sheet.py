@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import partial
 
 from drainwright.build.book import book_for
-from drainwright.build.model import PriceLine
+from drainwright.build.model import Extra, PriceLine
 from drainwright.build.shown import amount, said, unit_price
 from drainwright.build.whose import marked_lines
 from drainwright.design import Design
@@ -180,12 +180,20 @@ def _each(line: PriceLine, units: Units) -> Decimal:
     return line.unit_price if size in (line.quantity, 0.0) else unit_price(line.amount, size)
 
 
+def _hours(extra: Extra) -> str:
+    """Hours of one unit of the work: ``0.4 h each``, ``8.76 h a yd³``; an hour of the crew is an hour."""
+    hours = f"{extra.hours:.3g} h"
+    if extra.unit == "h":
+        return hours
+    return f"{hours} each" if extra.unit == "each" else f"{hours} a {extra.unit}"
+
+
 def _surprises(design: Design) -> tuple[Block, ...]:
     """How each unit price is built."""
     currency = design.build.price.currency
     rows = tuple(
         (
-            one.extra.title, f"{one.extra.hours:.3g} h a {one.extra.unit}", *(
+            one.extra.title, _hours(one.extra), *(
                 f"{part:,.2f}" for part in (one.labour, one.items, one.overhead, one.profit, one.tax, one.total)
             ),
         )
