@@ -369,6 +369,7 @@ def test_the_whole_way_without_a_short_cut() -> None:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     shutil.copy(HOUSE / "job.yaml", tmp_path)
+    shutil.copytree(HOUSE / "firm", tmp_path / "firm")
     shutil.copy(HOUSE / "book" / "prices.yaml", tmp_path)
     shutil.copy(HOUSE / "book" / "actuals.yaml", tmp_path)
     return tmp_path
