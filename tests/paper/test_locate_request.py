@@ -10,6 +10,7 @@ import pytest
 
 from drainwright.build.exposure import DANGER, exposures
 from drainwright.build.repair_kits import RULES, repair_kit
+from drainwright.build.shaping import TOPSOIL
 from drainwright.build.usual_lines import USUAL
 from drainwright.design import Design
 from drainwright.job.locates import Locates
@@ -17,6 +18,8 @@ from drainwright.paper.calendar import reminders
 from drainwright.paper.documents.blocks import Bullets
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.white_marking import dig_words
+
+from ..conftest import designed
 
 FOOT, INCH = 0.3048, 0.0254
 
@@ -47,6 +50,18 @@ def test_every_dig_is_described(pumped: Design, metric: Design) -> None:
         assert [item.name for item in dig_words(design)] == [item.name for item in design.build.dig.trenches]
         assert all(item.text.endswith(".") for item in dig_words(design))
     assert not any(re.search(r"\bft\b|\d in\b", item.text) for item in dig_words(metric))
+
+
+def test_shaped_ground_is_in_the_dig_area() -> None:
+    """Stripping topsoil is digging: each strip is told with how far out it goes, banks and all, and how deep."""
+    made = designed("wrong-choices/mended")
+    told = {item.name: item.text for item in dig_words(made) if item.text.startswith("Shaped ground along")}
+    assert len(made.site.shaped) == 2
+    for strip in made.site.shaped:
+        text = told[strip.wall.name]
+        out = metres(text.split("out from the wall")[0].rsplit(", and ", 1)[1])
+        assert out == pytest.approx(max(one.run + (one.bank or 0.0) for one in strip.sections), abs=INCH)
+        assert metres(text.split("wall: topsoil is stripped, ")[1]) >= TOPSOIL - INCH / 2
 
 
 def test_true_north_turns_the_corner_words(pumped: Design) -> None:

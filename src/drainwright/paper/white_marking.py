@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.build.model import Trench
+from drainwright.build.shaping import TOPSOIL
 from drainwright.design import Design
 from drainwright.field.model import Plan
+from drainwright.field.shaping import ShapedStrip
 from drainwright.paper.setting_out import TapedPlace, tape_of
 from drainwright.paper.wording import Wording
 
@@ -78,7 +80,7 @@ def dig_words(design: Design) -> tuple[DigWords, ...]:
     -------
     tuple of DigWords
         In the order of the digs: an opened wall by its corners and how far out, a run from place to place, a hole by
-        its middle.
+        its middle; then the strips of shaped ground.
     """
     found = []
     runs = {run.name: run for run in design.system.runs}
@@ -100,7 +102,24 @@ def dig_words(design: Design) -> tuple[DigWords, ...]:
                 continue
             text = f"a pit round {taped_words(design, tape_of(design, trench.name, soak.at))}. {_hole(design, trench)}"
         found.append(DigWords(name=trench.name, text=text[:1].upper() + text[1:]))
+    found += [_shaped(design, strip) for strip in design.site.shaped]
     return tuple(found)
+
+
+def _shaped(design: Design, strip: ShapedStrip) -> DigWords:
+    """A shaped strip: topsoil is stripped over all of it, its banks too, and ground cut where it stands too high."""
+    say = Wording(design.job.units)
+    name = strip.wall.name
+    side = compass(design, strip.wall.outward)
+    ends = (strip.sections[0].foot, strip.sections[-1].foot)
+    first, last = (taped_words(design, tape_of(design, name, foot)) for foot in ends)
+    wide = max(one.run + (one.bank or 0.0) for one in strip.sections)
+    cut = max(max(one.ground_wall - one.wall_level, one.ground_edge - one.edge_level) for one in strip.sections)
+    text = (
+        f"Shaped ground along the {name} wall ({side} side), from {first} to {last}, and "
+        f"{_tape(say, wide)} out from the wall: topsoil is stripped, {say.dug(TOPSOIL + max(cut, 0.0))} deep at most."
+    )
+    return DigWords(name=name, text=text)
 
 
 def _along_wall(design: Design, trench: Trench) -> str:
