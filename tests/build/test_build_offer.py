@@ -105,6 +105,18 @@ def test_one_more_coat_is_of_what_the_wall_gets() -> None:
     assert damp.extra.items == (("coating.damp-proofing", pytest.approx(1.1 / 45 / 5)),)
 
 
+def test_more_fill_goes_the_way_of_the_drawn_fill() -> None:
+    """A yard in place is 1.4 yd³ loose clay, 5 % more is bought at 34.00; it is told only where ground is shaped."""
+    mended = designed("wrong-choices/mended").site
+    fill = unit("fill", mended)
+    ((key, yards),) = fill.extra.items
+    assert (key, yards) == ("fill.clayey", pytest.approx(1.4 * 1.05))
+    assert fill.items == Decimal("49.98")
+    assert "fill" not in {one.extra.what for one in designed("soak-lot/job").build.unit_prices}
+    with pytest.raises(JobError, match="no ground is shaped here"):
+        small(offer={"allowances": [{"what": "fill", "quantity": 2}]})
+
+
 def test_every_unit_price_is_its_parts() -> None:
     for one in unit_prices(make_site(), BOOK):
         assert one.total == one.labour + one.items + one.overhead + one.profit + one.tax

@@ -22,6 +22,7 @@ from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.offer import Unforeseen
+from drainwright.job.works import Shaping
 from drainwright.worksheet import place
 
 #: Rock in place, and what it grows by once broken: common practice, no source.
@@ -54,6 +55,11 @@ _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
         ),
         "stone": ("Washed stone beyond the drawings", "yd³", "delivered and laid"),
         "coat": ("One more coat on an opened wall", "ft²", "of wall; the wait for the cure moves the end of the work"),
+        "fill": (
+            "Fill beyond the drawings on shaped ground, placed and tamped",
+            "yd³",
+            "measured in place by levels before and after; topsoil and grass are not in it",
+        ),
         "water": (
             "Trench kept dry by a pump",
             "day",
@@ -99,6 +105,7 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
         "earth": (dug + moved, hauled),
         "stone": (stone_hours(CUBIC_YARD, site, rates, kit), (("stone.57", stone),)),
         "coat": (1.0 / book.rate("coat"), (_coat(site, book),)),
+        "fill": _fill(site, book, rates),
         "water": (book.rate("extra.dewater"), (("hire.trench-pump", 1.0),)),
         "waiting": (1.0, ()),
     }
@@ -116,6 +123,15 @@ def _leaves(swell: float, density: float, site: Site, rates: Rates) -> tuple[flo
     wheeled = loose / carry_rate(site.job.property.access.barrow_distance, rates, kit_of(equipment))
     hours = wheeled + loose / rates("load") + loads * (rates("haul") + rates("tip"))
     return hours, (("haul.load", loads), ("dump.load", loads))
+
+
+def _fill(site: Site, book: Book, rates: Rates) -> tuple[float, Items]:
+    """Hours and fill to bring, place and tamp a cubic yard in place, as on the shaped ground of the job."""
+    loose = 1.0 + SOILS["clay"].swell
+    way = carry_rate(site.job.property.access.barrow_distance, rates, kit_of(site.job.equipment))
+    key = next((strip.strip.fill for strip in site.shaped), Shaping.model_fields["fill"].default)
+    hours = loose * (1 / rates("load") + 1 / way + 1 / rates("backfill.clay"))
+    return hours, ((key, loose * (1.0 + book.waste_of(key, "earth"))),)
 
 
 def _coat(site: Site, book: Book) -> tuple[str, float]:
@@ -167,25 +183,29 @@ def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
     Returns
     -------
     tuple of UnitPrice
-        Each part rounded to the cent, the total their exact sum. What an opened wall alone asks for is left out where
-        none is opened.
+        Each part rounded to the cent, the total their exact sum. What an opened wall or shaped ground alone asks for
+        is left out where there is none.
 
     Raises
     ------
     JobError
         If the job has an allowance that does not apply to it.
     """
-    opened = any(wall.wall.open_and_coat for wall in site.walls)
-    told = [one for one in extras(site, book) if one.what != "coat" or opened]
+    absent: dict[str, str] = {}
+    if not any(wall.wall.open_and_coat for wall in site.walls):
+        absent["coat"] = "no wall is opened and coated here"
+    if not site.shaped:
+        absent["fill"] = "no ground is shaped here"
+    told = [one for one in extras(site, book) if one.what not in absent]
     included = {one.what: one.quantity for one in site.job.offer.allowances}
     for number, one in enumerate(site.job.offer.allowances):
-        if one.what not in {extra.what for extra in told}:
+        if one.what in absent:
             raise JobError(
                 (
                     Problem(
                         where=f"offer.allowances[{number}].what",
                         found=repr(one.what),
-                        expected="an allowance for work of this job: no wall is opened and coated here",
+                        expected=f"an allowance for work of this job: {absent[one.what]}",
                     ),
                 )
             )

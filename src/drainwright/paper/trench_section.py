@@ -16,7 +16,7 @@ from drainwright.paper.symbols import dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun, Station
-from drainwright.system.trade import pipe_words
+from drainwright.system.trade import nominal_words, pipe_words
 
 NOTES = 40.0  # height of the notes under a section [mm]
 NAMES = 34.0  # width for the names at each side of a section [mm]
@@ -300,7 +300,14 @@ def _names(
     if run.pipe.envelope > 0:
         right.append((y(up.crown), "aggregate sleeve in its net", f"{word.small(run.pipe.envelope)} across", "text"))
     about = f"{word.true(run.pipe.outside)} outside, {word.true(run.pipe.inside)} inside"
-    right.append((y(station.invert + run.pipe.inside / 2), f"pipe {run.pipe.nominal}", about, "text water"))
+    right.append(
+        (
+            y(station.invert + run.pipe.inside / 2),
+            f"pipe {nominal_words(run.pipe.nominal, word.units)}",
+            about,
+            "text water",
+        )
+    )
     under = up.underside - up.bottom
     right.append((y(up.bottom + under / 2), *_bed(up, under, word)))
     level = design.site.water_table
