@@ -61,7 +61,7 @@ def show_options(found: OptionSet) -> None:
         bullets(console, (f"{one.title}: {one.why}" for one in found.refused))
     console.print()
     if found.standing:
-        text = "The job names no options; these are those that keep a floor dry in the storm test."
+        text = "The job names no options; these keep a floor dry in the storm test, or turn ground that leads water in."
         console.print(Text(text + " Name your own under 'offer: options:'."))
     if base.build.price.invented:
         console.print(Text("Invented prices: not an offer."))
@@ -70,7 +70,10 @@ def show_options(found: OptionSet) -> None:
 def _none(found: OptionSet) -> str:
     if found.refused:
         return "No option can be offered."
-    return "No option is worth offering: nothing that was tried keeps a floor dry that gets wet as proposed."
+    return (
+        "No option is worth offering: nothing that was tried keeps a floor dry that gets wet as proposed, and the "
+        "ground falls away from the walls."
+    )
 
 
 def show_difference(base: Design, changes: Mapping[str, Any], changed: Difference) -> None:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from drainwright.cli import app
+from drainwright.findings.model import Severity
+from drainwright.offer import options
+from drainwright.terminal_offer import show_options
+
+from ..conftest import designed
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SOAK = str(EXAMPLES / "soak-lot" / "job.yaml")
@@ -27,10 +33,18 @@ def test_options_of_a_basement() -> None:
     assert found["packages"][1]["difference"]["price"]["after"] == found["packages"][1]["total"]
 
 
-def test_a_lot_without_options_says_so() -> None:
+def test_a_lot_that_names_no_options_is_offered_shaped_ground() -> None:
     code, out, _ = run("options", SOAK)
     assert code == 0
-    assert "No option is worth offering" in out
+    assert "Ground shaped to fall away at the south, east, north and" in out
+    assert "The job names no options" in out
+
+
+def test_a_lot_without_options_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    base = designed("soak-lot/job")
+    graded = tuple(replace(item, severity=Severity.OK) if item.id == "FTG-10" else item for item in base.findings)
+    show_options(options(replace(base, findings=graded)))
+    assert "No option is worth offering" in capsys.readouterr().out
 
 
 def test_what_if_prints_what_changes() -> None:

@@ -87,11 +87,14 @@ def test_each_pump_has_a_circuit_of_its_own_in_the_price() -> None:
     assert (circuit.before, circuit.after) == (1.0, 2.0)
 
 
-def test_standing_options_are_what_the_storm_test_finds() -> None:
+def test_standing_options_are_what_storm_test_and_ground_ask_for() -> None:
     found = options(made("metric-basement"))
     assert found.standing
     assert [one.key for one in found.packages] == ["better", "best"]
-    assert options(made("sloping-lot")).every == (options(made("sloping-lot")).base,)
+    lot = made("sloping-lot")
+    assert [one.key for one in options(lot).every] == ["base", "shaped-ground"], "the storm test finds nothing"
+    graded = tuple(replace(item, severity=Severity.OK) if item.id == "FTG-10" else item for item in lot.findings)
+    assert [one.key for one in options(replace(lot, findings=graded)).every] == ["base"]
 
 
 def test_an_option_that_breaks_the_design_is_refused_with_its_reason() -> None:
