@@ -394,7 +394,7 @@ def test_learn_and_undo_by_the_command_line(folder: Path) -> None:
     assert "stone.57" in back.output
     assert (folder / "prices.yaml").read_bytes() == before
     assert RUN.invoke(app, ["book", "undo", files[0]]).exit_code == 2
-    assert sorted(path.name for path in folder.iterdir()) == ["actuals.yaml", "job.yaml", "prices.yaml"]
+    assert sorted(path.name for path in folder.iterdir()) == ["actuals.yaml", "firm", "job.yaml", "prices.yaml"]
 
 
 def test_book_new_check_export_import(tmp_path: Path) -> None:
