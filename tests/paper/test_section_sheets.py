@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 import shapely
 
@@ -14,8 +16,10 @@ from drainwright.build.model import Hole
 from drainwright.design import Design
 from drainwright.paper.drawings import drawings
 from drainwright.paper.drilling_sheet import Wall, least_between
+from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
-from drainwright.paper.sheet import Sheet
+from drainwright.paper.outlet_detail import bare_length, outlet_drafts
+from drainwright.paper.sheet import Sheet, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.trench_section import build_ups
 from drainwright.system.catalogue import find_pipe
@@ -23,7 +27,7 @@ from drainwright.system.lift.uplift import BASIN_WALL
 from tests.paper.sample import designed
 
 EXAMPLES = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot", "two-basins", "wrong-choices")
-NEW = ("trench", "holes", "assembly")
+NEW = ("trench", "holes", "assembly", "outlet")
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -154,3 +158,86 @@ def test_the_least_wall_between_two_holes() -> None:
     assert gap == pytest.approx(hour - 0.1), "round past 12"
     gap, _ = least_between(wall, [hole("A", 3.0, 1.0), hole("B", 3.0, 1.05)]) or (0.0, "")
     assert gap == pytest.approx(-0.05)
+
+
+@pytest.mark.parametrize("example", ["sloping-lot", "wrong-choices"])
+def test_an_open_end_is_drawn_to_scale(example: str) -> None:
+    """The pipe's outside and bore, and its rise over what is shown of it; no apron where none is asked for."""
+    design = designed(example)
+    (fall,), (sheet,) = design.system.outfalls, named(design, "outlet")
+    run = design.system.run(fall.run)
+    scale = 1000.0 / ratio(sheet.scale)
+    (outer,), (bore,) = rings(sheet, "pipe"), rings(sheet, "pipe-void")
+    assert abs(outer[0][1] - outer[-1][1]) == pytest.approx(run.pipe.outside * scale, rel=0.01)
+    assert abs(bore[0][1] - bore[-1][1]) == pytest.approx(run.pipe.inside * scale, rel=0.01)
+    start = run.length - spans(bore)[0] / scale
+    inverts = [station.invert for station in run.stations]
+    level = float(np.interp(start, [station.distance for station in run.stations], inverts))
+    end = bore[len(bore) // 2 - 1]
+    assert bore[0][1] - end[1] == pytest.approx((run.invert_lower - level) * scale, abs=0.01 * spans(bore)[0])
+    assert fall.apron_built == 0.0
+    assert rings(sheet, "stone") == []
+
+
+def test_where_the_crown_comes_out_of_the_ground() -> None:
+    """At the end 3 in of a pipe show; 3 ft up it is 6 in deep: by proportion 1 ft of it is bare."""
+    run = designed("sloping-lot").system.runs[0]
+    stations = [
+        replace(run.stations[0], distance=0.9144 * step, cover=cover)
+        for step, cover in enumerate((0.5, 0.1524, -0.0762))
+    ]
+    run = replace(run, stations=tuple(stations), length=2 * 0.9144)
+    assert bare_length(run) == pytest.approx(0.3048)
+    assert bare_length(replace(run, stations=run.stations[:2], length=0.9144)) == 0.0
+
+
+def test_an_apron_is_drawn_to_scale() -> None:
+    """Its length and thickness in the cut; from above its length and widths, three bores of the pipe at its end."""
+    design = designed("sloping-lot")
+    (fall,) = design.system.outfalls
+    built = replace(fall, apron_given=1.5, apron_thickness=0.2, apron_width=1.3)
+    (draft,) = outlet_drafts(replace(design, system=replace(design.system, outfalls=(built,))))
+    sheet = finish(draft, design.job, 1, 1)
+    scale = 1000.0 / ratio(sheet.scale)
+    cut, above = rings(sheet, "stone")
+    assert spans(cut)[0] == pytest.approx(1.5 * scale, rel=0.01)
+    assert cut[0][1] - cut[-1][1] == pytest.approx(0.2 * scale, rel=0.01)
+    assert spans(above) == pytest.approx((1.5 * scale, 1.3 * scale), rel=0.01)
+    assert math.dist(above[0], above[3]) == pytest.approx(3 * fall.diameter * scale, rel=0.01)
+
+
+def test_the_joint_is_drawn_to_scale() -> None:
+    """The line that is there and ours, in true width, ours at 45 degrees; and the depth of the first."""
+    design = designed("block-wall-house")
+    (sheet,) = named(design, "outlet")
+    scale = 1000.0 / ratio(sheet.scale)
+    assert design.system.joined is not None
+    there = design.system.joined.pipe
+    ours, old, behind = rings(sheet, "pipe")
+    assert spans(old)[1] == pytest.approx(there.outside * scale, rel=0.01)
+    run = design.system.run(design.system.by_house[0].discharge_run)
+    assert math.dist(ours[1], ours[2]) == pytest.approx(run.pipe.outside * scale, rel=0.01)
+    (x0, y0), (x1, y1) = ours[0], ours[1]
+    assert abs(math.atan2(y1 - y0, x1 - x0)) % (math.pi / 2) == pytest.approx(math.pi / 4, abs=0.01)
+    assert x1 < x0, "it comes from upstream"
+    assert spans(behind)[1] == pytest.approx(run.pipe.outside * scale, rel=0.01)
+    (_, y, radius) = circles(sheet, "pipe")[0]
+    (soil,) = rings(sheet, "soil")
+    ground = design.system.nodes[design.system.discharge].ground
+    depth = ground - run.invert_lower - there.inside / 2
+    assert 2 * radius == pytest.approx(there.outside * scale, rel=0.01)
+    assert y - min(at for _, at in soil) == pytest.approx(depth * scale, rel=0.01)
+
+
+def test_profiles_tell_the_crown() -> None:
+    """Its row of figures lies over that of the inverts by the pipe less one wall: 4.215 in less 0.120 in is 0.34 ft."""
+    sheet = named(designed("block-wall-house"), "profiles")[1]
+    heads = [mark for mark in sheet.texts if mark.text == "crown ft"]
+    assert heads
+    (invert,) = (mark for mark in sheet.texts if mark.text == "invert ft" and 0 < heads[0].at[1] - mark.at[1] < 6)
+
+    def figures(head: TextMark) -> list[float]:
+        row = [mark for mark in sheet.texts if abs(mark.at[1] - head.at[1]) < 0.01 and mark is not head]
+        return [float(mark.text) for mark in sorted(row, key=lambda mark: mark.at[0])]
+
+    assert np.subtract(figures(heads[0]), figures(invert)) == pytest.approx(0.34, abs=0.011)

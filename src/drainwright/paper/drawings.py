@@ -11,6 +11,7 @@ from drainwright.paper.curve_chart import pump_drafts
 from drainwright.paper.drilling_sheet import drilling_drafts
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
+from drainwright.paper.outlet_detail import outlet_drafts
 from drainwright.paper.plan import plan_drafts
 from drainwright.paper.plan_parts import part_drafts
 from drainwright.paper.profile import profile_drafts
@@ -37,8 +38,8 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
 
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
     plan_drafts, part_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts,
-    assembly_drafts, soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft), _some(storm_draft),
-    _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
+    assembly_drafts, outlet_drafts, soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft),
+    _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
 )  # fmt: skip
 
 
@@ -57,7 +58,7 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
         ``plan-part-1`` and so on where one sheet would be too coarse,
         ``ground`` (with its tables alike), ``profiles-1`` and so on,
         ``trench`` (and ``trench-2`` and so on), ``basin`` (and ``basin-2`` and so on),
-        ``holes``, ``assembly`` and ``soakaway`` alike, ``wall``,
+        ``holes``, ``assembly``, ``outlet`` and ``soakaway`` alike, ``wall``,
         ``flow-net-1`` and so on, ``your-water``, ``storm``, ``storm-yard``,
         ``storm-failures`` (and so on), ``pump`` (and ``pump-2`` and so on), ``bands``; only those that apply.
         Equal designs give equal sheets.

@@ -126,6 +126,10 @@ class View:
             self.at[1] + self.up.on_paper(place[1] - self.origin[1]),
         )
 
+    def ring(self, left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+        """An upright rectangle on paper, of sides on the ground. [mm]"""
+        return tuple(self(place) for place in ((left, low), (right, low), (right, high), (left, high)))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
@@ -254,6 +258,11 @@ def stacked(title: str, parts: Sequence[Block]) -> Block:
     return draw
 
 
+def notes(texts: Sequence[str]) -> Block:
+    """Numbered notes under their heading."""
+    return stacked("Notes", [paragraph(text, 2.2, bullet=str(number)) for number, text in enumerate(texts, start=1)])
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """A column of a table."""
@@ -319,5 +328,5 @@ def stack(
 
 __all__ = [
     "Block", "Column", "Draft", "Paper", "Scale", "View", "detail_scale", "finish", "heading", "in_pieces",
-    "papers", "paragraph", "plan_scale", "stack", "stacked", "table", "words",
+    "notes", "papers", "paragraph", "plan_scale", "stack", "stacked", "table", "words",
 ]  # fmt: skip

@@ -62,8 +62,8 @@ class Strip:
 
     @property
     def rows(self) -> int:
-        """Rows of figures: station, ground, invert and cut; the water of a gravity run; that in its stone."""
-        return 4 + (not self.run.pressure) + self.in_stone
+        """Rows of figures: station, ground, crown, invert and cut; the water of a gravity run; that in its stone."""
+        return 5 + (not self.run.pressure) + self.in_stone
 
     @property
     def height(self) -> float:
@@ -285,12 +285,18 @@ def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:
 
 
 def _figures(design: Design, strip: Strip, columns: Sequence[float], x0: float, y0: float, left: float) -> list[Mark]:
-    """Station, ground, invert, cut and the water at the design flow under the plot."""
+    """Station, ground, crown, invert, cut and the water at the design flow under the plot."""
     word, run = Wording(design.job.units), strip.run
     s = [station.distance for station in run.stations]
     tables: tuple[tuple[str, Callable[[float], str]], ...] = (
         ("station", lambda at: word.level_number(at) if not word.us else f"{word.distance(at):.1f}"),
         ("ground", lambda at: word.level_number(float(np.interp(at, s, [x.ground for x in run.stations])))),
+        (
+            "crown",
+            lambda at: word.level_number(
+                float(np.interp(at, s, [x.invert for x in run.stations])) - run.pipe.wall + run.pipe.outside
+            ),
+        ),
         ("invert", lambda at: word.level_number(float(np.interp(at, s, [x.invert for x in run.stations])))),
         ("cut", lambda at: word.level_number(float(np.interp(at, s, [x.cut for x in run.stations])))),
     )  # fmt: skip

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from drainwright.paper.frame import words
-from drainwright.paper.sheet import Anchor, Mark
+from drainwright.paper.sheet import Anchor, Circle, Mark, Point
 from drainwright.paper.symbols import line
+
+Tag: TypeAlias = tuple[Point, str, str, str]  # what is named, text, second text, layer
 
 
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
@@ -56,4 +59,13 @@ def tags_beside(
     return marks
 
 
-__all__ = ["spread", "tags_beside"]
+def tags_at(tags: Sequence[Tag], x_mark: float, x_text: float, low: float, high: float) -> list[Mark]:
+    """Names beside a view, each with a line to the place that it names."""
+    marks: list[Mark] = []
+    for (x, y), *_ in tags:
+        marks += [line("leader line", (x, y), (x_mark, y)), Circle(layer="solid", centre=(x, y), radius=0.35)]
+    named = [(y, first, second, layer) for (_, y), first, second, layer in tags]
+    return marks + tags_beside(named, x_mark, x_text, low, high, 2.1)
+
+
+__all__ = ["Tag", "spread", "tags_at", "tags_beside"]

@@ -11,7 +11,7 @@ from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.stone import TOP_LAP
 from drainwright.design import Design
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stack, stacked
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
+from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
@@ -191,17 +191,13 @@ def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: fl
     return marks + notes
 
 
-def _ring(view: View, left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
-    return tuple(view(place) for place in ((left, low), (right, low), (right, high), (left, high)))
-
-
 def _ground(up: BuildUp, view: View) -> list[Mark]:
     edge, half, ground = up.width / 2, up.width / 2 + SIDE, up.station.ground
-    marks: list[Mark] = [Polygon(layer="soil", points=_ring(view, -half, up.bottom - BELOW, half, ground))]
+    marks: list[Mark] = [Polygon(layer="soil", points=view.ring(-half, up.bottom - BELOW, half, ground))]
     for side in (-1.0, 1.0):
         a, b = sorted((side * half, side * edge))
         marks += earth((view((a, ground)), view((b, ground))), 1.8, 5.0)
-    marks.append(Polygon(layer="backfill", points=_ring(view, -edge, up.bottom, edge, ground)))
+    marks.append(Polygon(layer="backfill", points=view.ring(-edge, up.bottom, edge, ground)))
     crown = 0.0 if up.fill is None else up.fill.crown
     heap = tuple((edge * share, ground + crown * (1.0 - share**2)) for share in np.linspace(-1.0, 1.0, 13))
     turf = max(up.stone_top, ground - up.cap)
@@ -227,7 +223,7 @@ def _stone(up: BuildUp, view: View) -> list[Mark]:
     if run.stone_width <= 0:
         return []
     half, low, high = run.stone_width / 2, up.underside - run.stone_under, up.stone_top
-    marks = stone(_ring(view, -half, low, half, high), 2.2)
+    marks = stone(view.ring(-half, low, half, high), 2.2)
     if run.fabric:
         lap = min(TOP_LAP, run.stone_width) / 2
         out, lift = half - SKIN, 0.8

@@ -23,7 +23,7 @@ from drainwright.paper.documents.shell import Sheets, document, drawn, first_not
 from drainwright.paper.documents.slips import crew_slips
 
 #: Sheets to build from; profiles are in the drawing set.
-DETAILS = ("trench", "basin", "holes", "assembly", "soakaway", "wall")
+DETAILS = ("trench", "basin", "holes", "assembly", "outlet", "soakaway", "wall")
 
 
 def crew_packet(design: Design, sheets: Sheets) -> Document:

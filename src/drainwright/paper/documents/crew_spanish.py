@@ -18,7 +18,7 @@ ON_DRAWINGS = (
     "invert", "crown", "cover", "cut", "rim", "basin", "catch basin", "grate", "downspout", "leader", "outlet",
     "apron", "hole", "gasket", "float", "check valve", "relief hole", "pump starts", "pump stops", "alarm",
     "water table", "utility", "hand dig", "root zone", "spoil", "benchmark", "bend", "cleanout", "section", "scale",
-    "see sheet", "not to scale",
+    "see sheet", "not to scale", "wye", "flexible coupling", "animal guard",
 )  # fmt: skip
 
 
