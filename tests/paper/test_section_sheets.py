@@ -14,6 +14,7 @@ import shapely
 
 from drainwright.build.model import Hole
 from drainwright.design import Design
+from drainwright.job.works import OutletKind
 from drainwright.paper.drawings import drawings
 from drainwright.paper.drilling_sheet import Wall, least_between
 from drainwright.paper.frame import finish
@@ -204,6 +205,15 @@ def test_an_apron_is_drawn_to_scale() -> None:
     assert cut[0][1] - cut[-1][1] == pytest.approx(0.2 * scale, rel=0.01)
     assert spans(above) == pytest.approx((1.5 * scale, 1.3 * scale), rel=0.01)
     assert math.dist(above[0], above[3]) == pytest.approx(3 * fall.diameter * scale, rel=0.01)
+
+
+@pytest.mark.parametrize("kind", ["pop-up emitter", "street", "neighbour"])
+def test_what_a_job_does_not_know_is_not_drawn(kind: OutletKind) -> None:
+    """A pop-up emitter or a kerb must not be drawn as an open end with a guard."""
+    design = designed("sloping-lot")
+    assert outlet_drafts(design)
+    falls = tuple(replace(fall, kind=kind) for fall in design.system.outfalls)
+    assert outlet_drafts(replace(design, system=replace(design.system, outfalls=falls))) == []
 
 
 def test_the_joint_is_drawn_to_scale() -> None:

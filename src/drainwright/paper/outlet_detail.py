@@ -31,7 +31,7 @@ EDGE = 0.1  # each side of the apron, seen from above [m]
 
 
 def outlet_drafts(design: Design) -> list[Draft]:
-    """The detail of each end of pipe in the open, and of the joint with an existing line.
+    """The detail of each end of pipe at daylight, and of the joint with an existing line.
 
     Parameters
     ----------
@@ -41,12 +41,13 @@ def outlet_drafts(design: Design) -> list[Draft]:
     Returns
     -------
     list of Draft
-        ``outlet``, then ``outlet-2`` and so on; soakaways have sections of their own, and an air gap is not drawn.
+        ``outlet``, then ``outlet-2`` and so on. Soakaways have sections of their own; an air gap, a kerb and a pop-up
+        emitter are not drawn, since a job tells nothing of their sizes.
     """
     drafts: list[Draft] = []
     runs = {run.name: run for run in design.system.runs}
     for fall in design.system.outfalls:
-        if fall.run in runs:
+        if fall.run in runs and fall.kind == "daylight":
             drafts.append(_open_end(design, fall, runs[fall.run], len(drafts) + 1))
     joined = design.system.joined
     coming = [run for run in design.system.runs if run.lower == design.system.discharge]
