@@ -101,6 +101,28 @@ def test_every_kind_of_line_and_coat_has_a_word() -> None:
     assert spoken.missing == {}
 
 
+def test_figures_stay_with_what_they_measure() -> None:
+    """A figure ends before a comma or a colon: what follows it is another clause, in its own place."""
+    spoken = Translator(frozenset({"BM", "water service", "bolt on the pole"}))
+    assert spoken.say("BM, 100.00 ft: bolt on the pole") == "BM, 100.00 ft: bolt on the pole"
+    assert spoken.say("138.7 ft, 30 fittings, 1 at downspouts") == "138.7 ft, 30 piezas, 1 en bajadas"
+    said = spoken.say("water service at 58 ft 6 3/4 in: dig 4 ft 2 in by hand, 56 ft 5 7/8 in to 60 ft 7 3/4 in")
+    assert said == "water service en 58 ft 6 3/4 in: excavar 4 ft 2 in a mano, 56 ft 5 7/8 in a 60 ft 7 3/4 in"
+
+
+@pytest.mark.parametrize("path", JOBS)
+def test_figures_keep_their_order(path: str) -> None:
+    """A thing may stand before its size ("4 in elbow 45°"); no other figure changes its place."""
+    spoken = translator_of(designed(path))
+    turned = {}
+    for text in texts(crew_packet(designed(path), {}).blocks):
+        said = spoken.say(text)
+        one, other = (re.findall(r"\d[\d,./]*\d|\d", words) for words in (text, said))
+        if one != other and not re.match(r"[\d/ -]+(in|mm) (\(.*?\) )?[^\W\d]", text):
+            turned[text] = said
+    assert turned == {}
+
+
 @pytest.mark.parametrize("basin", [True, False])
 @pytest.mark.parametrize("units", ["US", "SI"])
 def test_every_emergency_is_said(basin: bool, units: Literal["US", "SI"]) -> None:

@@ -22,13 +22,13 @@ _UNITS = (
     "ft|in|yd³|ft³|ft²|yd|m³|m²|m|mm|cm|L|gal|gpm|L/s|L/min|lb|kg|t|%|h|min|s|mil|W|hp|V|in/ft|mm/m|yd³/h|m³/h|ft²/h|"
     "m²/h|ft/h|m/h|°|psi|No|DN"
 )
-#: A field of a template by its kind: any text that has Spanish of its own, a number with its unit, one word, a text
-#: that begins with a word that is no unit.
+#: A field of a template by its kind: any text that has Spanish of its own, a number with its unit, one word, one
+#: clause that begins with a word that is no unit.
 _KINDS = {
     "": r".+?",
-    "n": rf"[−±~]?\d(?:[\d.,:/ -]|(?:{_UNITS})(?![^\W\d_]))*",
+    "n": rf"[−±~]?\d(?:[\d/ -]|[.,:](?=\d)|(?:{_UNITS})(?![^\W\d_]))*(?<![ -])",
     "w": r"\w+",
-    "t": rf"(?!(?:{_UNITS})(?![^\W\d_]))[^\W\d_].*(?<![,;:.])",
+    "t": rf"(?!(?:{_UNITS})(?![^\W\d_]))[^\W\d_][^,;:]*(?<!\.)",
 }
 _FIELD = re.compile(r"\{(\w+)(?::([nwt]))?\}")
 _FIGURE = re.compile(
