@@ -31,8 +31,8 @@ def sheets_to_dxf(sheets: Iterable[Sheet], units: System, kind: Kind) -> str:
     units : str
         ``US`` for feet, ``SI`` for metres; ``$INSUNITS`` says which.
     kind : str
-        ``profiles``, or ``sections`` for all else that is drawn to scale: trenches, basins, their holes, walls
-        and soakaways.
+        ``profiles``, or ``sections`` for all else that is drawn to scale: trenches, basins, their holes, outlets,
+        walls and soakaways.
 
     Returns
     -------
