@@ -231,9 +231,7 @@ def _front(design: Design, run: SizedRun, view: View) -> list[Mark]:
         for turn in np.linspace(0.0, 2 * math.pi, 48, endpoint=False)
     )
     marks += hatch("axis", circle, max(view.up.on_paper(0.015), 0.8), math.pi / 2)
-    marks += dimension(
-        view((-pipe.outside / 2, foot)), view((pipe.outside / 2, foot)), f"{word.true(pipe.outside)} outside", -5.0
-    )
+    marks += dimension(view((-pipe.outside / 2, foot)), view((pipe.outside / 2, foot)), word.true(pipe.outside), -5.0)
     tags = [
         (
             (centre[0] + 0.6 * inner, centre[1] + 0.6 * inner),

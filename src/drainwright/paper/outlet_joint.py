@@ -134,12 +134,10 @@ def _joint_cut(design: Design, joined: JoinedCapacity, run: SizedRun, view: View
     right = old.outside / 2 + 0.06
     if ground > crown + 0.02:
         marks += dimension(view((right, crown)), view((right, ground)), f"{word.small(ground - crown)} cover", -3.0)
-    marks += dimension(
-        view((-old.outside / 2, foot)), view((old.outside / 2, foot)), f"{word.true(old.outside)} outside", -5.0
-    )
+    marks += dimension(view((-old.outside / 2, foot)), view((old.outside / 2, foot)), word.true(old.outside), -5.0)
     tags = [
         (view((HALF, ground)), f"ground {word.level(ground)}", "", "text"),
-        (view((0.0, crown)), f"crown {word.level(crown)}", "of the line that is there", "text"),
+        (view((0.0, crown)), f"crown {word.level(crown)}", "outside, of the line that is there", "text"),
         (view((0.0, invert)), f"invert {word.level(invert)}", f"{run.name} ends at it", "text water"),
     ]
     bounds = (view((0.0, low))[1], view((0.0, ground))[1])
@@ -157,15 +155,17 @@ def _joint_texts(design: Design, joined: JoinedCapacity, run: SizedRun) -> list[
         f"The invert {word.level(run.invert_lower)} is the job's. Expose the line by hand first and measure its "
         "outside diameter, depth and fall; where they differ, stop and ask.",
     ]  # fmt: skip
+    checked: dict[bool, list[str]] = {True: [], False: []}
     for station in design.system.stations:
         basin = design.job.works.basin_named(station.name)
-        if basin is not None and not basin.check_valve:
-            texts.append(f"No check valve in {station.name}: the line drains back into it.")
-        else:
-            texts.append(
-                f"Check valve and union stand in the basin {station.name}, not here: the sheets of its section and of "
-                "its pump taken apart show them, and the relief hole, at their places."
-            )
+        checked[basin is None or basin.check_valve].append(station.name)
+    if checked[False]:
+        texts.append(f"No check valve in {', '.join(checked[False])}: the line drains back into it.")
+    if checked[True]:
+        texts.append(
+            f"Check valve and union stand in the basin ({', '.join(checked[True])}), not here: the sheets of its section "
+            "and of its pump taken apart show them, and the relief hole, at their places."
+        )
     texts.append("The line's owner and the local code say whether it may be joined, and who may cut it.")
     return texts
 
