@@ -163,8 +163,8 @@ def _joint_texts(design: Design, joined: JoinedCapacity, run: SizedRun) -> list[
         texts.append(f"No check valve in {', '.join(checked[False])}: the line drains back into it.")
     if checked[True]:
         texts.append(
-            f"Check valve and union stand in the basin ({', '.join(checked[True])}), not here: the sheets of its section "
-            "and of its pump taken apart show them, and the relief hole, at their places."
+            f"Check valve and union stand in the basin ({', '.join(checked[True])}), not here: the sheets of its "
+            "section and of its pump taken apart show them, and the relief hole, at their places."
         )
     texts.append("The line's owner and the local code say whether it may be joined, and who may cut it.")
     return texts
