@@ -21,7 +21,7 @@ def fitting_marks(design: Design, view: View, drawn: Drawn) -> None:
         if place.fitted and place.why != "upper end":
             at = view(place.at)
             drawn.symbol(at, 1.1, cleanout_symbol(at))
-            drawn.label(LAST, "cleanout", at=at, clear=1.2, size=1.8, droppable=True)
+            drawn.label(LAST, "cleanout", at=at, clear=1.2, size=1.8, droppable=True, known=True)
     junctions = {node.name: node for node in design.system.nodes.values() if node.kind == "junction"}
     for name, node in junctions.items():
         stood = [fit for fit in design.system.fittings or () if fit.where == name and fit.kind in TOLD]

@@ -47,6 +47,7 @@ class Label:
     droppable: bool = False
     leader: bool = True  # may be set further off, with a leader line
     inline: bool = False  # on its line, not beside it
+    known: bool = False  # the legend says as much: nothing is lost where it is dropped
 
     def weight(self, row: int) -> Weight:
         """The weight of a line."""

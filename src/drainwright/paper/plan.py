@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypedDict
 
 from drainwright.design import Design
 from drainwright.paper.fitting_marks import fitting_marks
@@ -12,6 +13,8 @@ from drainwright.paper.frame import Block, Draft, Paper, Scale, View, papers, pl
 from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
 from drainwright.paper.measure import Quad, rectangle, text_box
+from drainwright.paper.plan_ground import plan_contours, yards
+from drainwright.paper.plan_key import keyed
 from drainwright.paper.plan_marks import (
     Drawn,
     buried_lines,
@@ -26,18 +29,20 @@ from drainwright.paper.plan_panel import panel_blocks
 from drainwright.paper.shaping_marks import shaping_marks
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import box, north_arrow, scale_bar
+from drainwright.paper.tape_marks import tape_marks
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System
 
 PANEL = {"letter": 86.0, "A4": 92.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
 ROOM_FOR_LABELS = 10.0  # round the works [mm]
 FINE_ENOUGH = 75.0  # a small sheet will do where its scale is at least 1 to this
+COARSE = 120.0  # a plan on one sheet that is drawn smaller than 1 to this is drawn in parts too
 WEIGHTS = {  # cost of a label on a line, per millimetre covered
     **dict.fromkeys(DUTY_LOOKS, 3.0),
     **{utility_layer(kind): 1.2 for kind in UTILITY},
     "boundary": 1.2, "house": 1.5, "wall coated": 2.0, "trench": 0.5, "root zone": 0.3, "tree": 3.0, "yard": 0.15,
     "dimension": 2.0, "hand dig": 0.8, "hand dig hatch": 0.5, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
-    "shaped": 0.3, "shaped fall": 1.0,
+    "contour": 0.15, "contour index": 0.25, "shaped": 0.3, "shaped fall": 1.0,
 }  # fmt: skip
 
 
@@ -176,11 +181,11 @@ def plan_drafts(design: Design) -> list[Draft]:
         ``plan``, then ``plan-tables-1`` and so on where they are needed.
     """
     chosen = setting(design)
-    drawn = plan_marks(design, chosen.view, chosen.window)
+    drawn = plan_marks(design, chosen.view, chosen.window, for_crew=chosen.scale.ratio <= COARSE)
     left, bottom, right, top = chosen.window
-    placement = named(drawn, chosen.window)
+    placement, numbers = named_or_numbered(drawn, chosen.window)
     key, start = _key(design, chosen)
-    blocks = panel_blocks(design, placement.unplaced, len(placement.dropped))
+    blocks = panel_blocks(design, placement.unplaced, numbers)
     width = chosen.paper.inner[2] - chosen.panel_left
     panel, rest = stack(blocks, chosen.panel_left, start, width, bottom)
     marks = (
@@ -220,30 +225,51 @@ def further_tables(rest: Sequence[Block], units: System, name: str, title: str) 
     return drafts
 
 
-def plan_marks(design: Design, view: View, window: Frame) -> Drawn:
-    """All that a plan shows in a window on paper, and the labels it asks for."""
+def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = True) -> Drawn:
+    """All that a plan shows in a window on paper, and the labels it asks for; for the crew with contours and tapes."""
     drawn = Drawn()
     picture_below(design, view, window, drawn)
+    yards(design, view, window, drawn)
+    if for_crew:
+        plan_contours(design, view, window, drawn)
     ground_and_house(design, view, window, drawn)
     shaping_marks(design, view, drawn)
     digging(design, view, drawn)
     buried_lines(design, view, window, drawn)
     run_lines(design, view, drawn)
     survey_marks(design, view, window, drawn)
-    node_marks(design, view, drawn)
+    rows = tape_marks(design, view, window, drawn) if for_crew else {}
+    node_marks(design, view, drawn, rows)
     fitting_marks(design, view, drawn)
     return drawn
 
 
 def named(drawn: Drawn, window: Frame, taken: Sequence[Quad] = ()) -> Placement:
     """Places for a plan's labels, off its texts and symbols and what else is taken."""
+    return place_labels(_in_order(drawn.labels), **_board(drawn, window, taken))
+
+
+def named_or_numbered(
+    drawn: Drawn, window: Frame, taken: Sequence[Quad] = ()
+) -> tuple[Placement, tuple[tuple[str, str], ...]]:
+    """The same, and numbers for the labels that had to be given up, with what they stand for."""
+    board = _board(drawn, window, taken)
+    return keyed(place_labels(_in_order(drawn.labels), **board), **board)
+
+
+class _Board(TypedDict):
+    frame: Frame
+    blocked: list[Quad]
+    lines: list[Obstacle]
+
+
+def _board(drawn: Drawn, window: Frame, taken: Sequence[Quad]) -> _Board:
     left, bottom, right, top = window
-    return place_labels(
-        _in_order(drawn.labels),
-        frame=(left + 0.5, bottom + 0.5, right - 0.5, top - 0.5),
-        blocked=[*_text_boxes(drawn.marks), *(_around(mark) for mark in drawn.symbols), *taken],
-        lines=obstacles(drawn.marks),
-    )
+    return {
+        "frame": (left + 0.5, bottom + 0.5, right - 0.5, top - 0.5),
+        "blocked": [*_text_boxes(drawn.marks), *(_around(mark) for mark in drawn.symbols), *taken],
+        "lines": obstacles(drawn.marks),
+    }
 
 
 def _in_order(labels: Sequence[tuple[int, Label]]) -> list[Label]:
@@ -256,10 +282,12 @@ def _describe(design: Design) -> str:
 
 
 __all__ = [
+    "COARSE",
     "centred",
     "extents",
     "further_tables",
     "named",
+    "named_or_numbered",
     "obstacles",
     "plan_drafts",
     "plan_marks",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -12,8 +12,8 @@ from drainwright.job.values import Basis
 from drainwright.paper.frame import View, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
-from drainwright.paper.measure import text_width
-from drainwright.paper.sheet import Circle, Mark, Picture, Point, Polygon, Polyline
+from drainwright.paper.measure import text_box, text_width
+from drainwright.paper.sheet import Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
 from drainwright.paper.soak_marks import ways_out_marks
 from drainwright.paper.symbols import (
     basin_symbol,
@@ -32,6 +32,7 @@ from drainwright.paper.wording import Wording
 from drainwright.system.model import Node
 from drainwright.system.trade import pipe_words
 
+SPOT = 1.6  # kept free round a place for its symbol [mm]
 SHORT = {Basis.MAPPED: "from a map"}
 CODE_EVERY = 42.0  # letters of a buried line [mm]
 # order in which labels are placed, the first first
@@ -156,25 +157,10 @@ def picture_below(design: Design, view: View, window: Frame, drawn: Drawn) -> No
 
 
 def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
-    """Yards, boundary, trees, stock pile, and the house with its walls."""
+    """Boundary, trees, stock pile with the way to it, and the house with its walls."""
     site, word = design.site, Wording(design.job.units)
     from drainwright.field.places import plan_of
 
-    for yard in design.job.yards:
-        if yard.outline:
-            corners = [view(plan_of(place, site.points)) for place in yard.outline]
-            for piece in clip_area(corners, window):
-                drawn.marks.append(Polygon(layer="yard", points=piece))
-                centre = (sum(x for x, _ in piece) / len(piece), sum(y for _, y in piece) / len(piece))
-                drawn.label(
-                    LAST,
-                    yard.name,
-                    at=centre,
-                    layer="text soft",
-                    size=2.0,
-                    clear=0.0,
-                    droppable=True,
-                )
     for tree in site.trees:
         centre, radius = view(tree.at), view.across.on_paper(tree.root_radius)
         ring = [
@@ -206,15 +192,16 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
                 for t in range(24)
             )
             drawn.marks.append(Polygon(layer="stock pile", points=oval))
-            drawn.label(THIRD, "stock pile", at=centre, size=2.0, clear=3.6)
+            drawn.label(THIRD, "stock pile", *access_words(design), at=centre, size=2.0, clear=3.6)
     outline = tuple(view(corner) for corner in site.outline)
     drawn.marks.append(Polygon(layer="house", points=outline))
     drawn.marks += hatch("house hatch", outline, 3.4)
     for wall in site.walls:
         if wall.wall.open_and_coat:
             drawn.marks.append(line("wall coated", view(wall.start), view(wall.end)))
+    spots = [view(node.at) for node in design.system.nodes.values()]
     for start, end in zip(site.outline, (*site.outline[1:], site.outline[0]), strict=True):
-        drawn.marks += dimension(view(start), view(end), word.length(math.dist(start, end)), 2.6, 1.9)
+        drawn.marks += _wall_length(view(start), view(end), word.length(math.dist(start, end)), spots)
     import shapely
 
     house = shapely.Polygon(outline).buffer(0)
@@ -223,6 +210,25 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
         SECOND, "House", f"{floor_top(design)} {word.level(site.floor)}{basis_words(site.floor_basis)}",
         at=(float(centre_point[0]), float(centre_point[1])), size=2.8, strong=True, clear=0.0,
     )  # fmt: skip
+
+
+def _wall_length(start: Point, end: Point, text: str, spots: Sequence[Point]) -> list[Mark]:
+    """A wall's dimension inside the house, as near to the wall as places beside it allow."""
+    import shapely
+
+    symbols = shapely.MultiPoint(spots).buffer(SPOT)
+    for offset in (2.6, 4.2, 5.8):
+        marks = dimension(start, end, text, offset, 1.9)
+        if not any(symbols.intersects(shapely.Polygon(text_box(mark))) for mark in marks if isinstance(mark, TextMark)):
+            break
+    return marks
+
+
+def access_words(design: Design) -> tuple[str, str]:
+    """How far the barrow goes, and how wide the gate is."""
+    access, word = design.job.property.access, Wording(design.job.units)
+    gate = "not measured" if access.gate_width is None else f"{word.small(access.gate_width)} wide"
+    return f"barrow way {word.length(access.barrow_distance)}", f"gate {gate}"
 
 
 def digging(design: Design, view: View, drawn: Drawn) -> None:
@@ -358,8 +364,8 @@ def survey_marks(design: Design, view: View, window: Frame, drawn: Drawn) -> Non
             drawn.label(LAST, level, at=at, layer="text soft", size=1.8, clear=0.5, droppable=True, leader=False)
 
 
-def node_marks(design: Design, view: View, drawn: Drawn) -> None:
-    """Nodes with their levels."""
+def node_marks(design: Design, view: View, drawn: Drawn, rows: Mapping[str, str]) -> None:
+    """Nodes with their levels, and the row of setting out of those that ``rows`` names."""
     word, system = Wording(design.job.units), design.system
     kinds = {inlet.name: inlet.kind for inlet in design.job.works.inlets}
     sizes = {inlet.name: inlet.size for inlet in design.job.works.inlets}
@@ -367,14 +373,15 @@ def node_marks(design: Design, view: View, drawn: Drawn) -> None:
         at = view(node.at)
         invert = f"invert {word.level_number(node.invert)}"
         rim = f"rim {word.level_number(node.rim)}"
+        row = f"  {rows[node.name]}" if node.name in rows else ""
         if node.kind == "inlet":
             half = max(1.3, view.across.on_paper(sizes.get(node.name, 0.3)) / 2)
             drawn.symbol(at, half, inlet_symbol(at, half))
             drawn.label(
-                FIRST, f"{node.name}  {kinds.get(node.name, 'inlet')}", rim, invert, at=at, clear=half, strong=True
+                FIRST, f"{node.name}  {kinds.get(node.name, 'inlet')}{row}", rim, invert, at=at, clear=half, strong=True
             )
         elif node.kind == "basin":
-            _basin(design, node, at, view, drawn)
+            _basin(design, node, row, at, view, drawn)
         elif node.kind == "downspout":
             drawn.symbol(at, 1.3, downspout_symbol(at))
             led = any(node.name in (run.upper, run.lower) for run in system.runs)
@@ -390,17 +397,17 @@ def node_marks(design: Design, view: View, drawn: Drawn) -> None:
             drawn.label(FIRST, node.name, ground, invert, at=at, clear=1.2, strong=True)
 
 
-def _basin(design: Design, node: Node, at: Point, view: View, drawn: Drawn) -> None:
+def _basin(design: Design, node: Node, row: str, at: Point, view: View, drawn: Drawn) -> None:
     word, station = Wording(design.job.units), design.system.station_named(node.name)
     if station is None:
         drawn.symbol(at, 1.8, basin_symbol(at, 1.8))
-        drawn.label(FIRST, f"{node.name}  basin", at=at, clear=2.0, strong=True)
+        drawn.label(FIRST, f"{node.name}  basin{row}", at=at, clear=2.0, strong=True)
         return
     radius = max(1.8, view.across.on_paper(station.inside_diameter) / 2)
     drawn.symbol(at, radius, basin_symbol(at, radius))
     drawn.label(
         FIRST,
-        f"{node.name}  basin {word.small(station.inside_diameter)} inside",
+        f"{node.name}  basin {word.small(station.inside_diameter)} inside{row}",
         f"rim {word.level_number(station.rim)}",
         f"floor {word.level_number(station.floor)}",
         at=at, clear=radius, strong=True,

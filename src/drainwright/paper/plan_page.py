@@ -60,7 +60,7 @@ def page_plan(design: Design) -> PagePlan:
     metres = (room[0] * ratio / 1000, room[1] * ratio / 1000)
     inner = (metres[0] - ROOM * ratio / 1000, metres[1] - ROOM * ratio / 1000)
     view = View(across=scale, up=scale, origin=centred(must, may, inner), at=(room[0] / 2, room[1] / 2))
-    drawn = readable(plan_marks(design, view, window))
+    drawn = readable(plan_marks(design, view, window, for_crew=False))
     corner = _free_corner(drawn, window)
     key = [
         box("mask", corner[0], corner[1], corner[0] + KEY[0], corner[1] + KEY[1]),

@@ -11,8 +11,9 @@ from drainwright.paper.frame import paragraph as _paragraph
 from drainwright.paper.label import Label
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import fit
-from drainwright.paper.plan_marks import basis_words
-from drainwright.paper.setting_out import taped_places
+from drainwright.paper.plan_key import key_blocks
+from drainwright.paper.plan_marks import access_words, basis_words
+from drainwright.paper.setting_out import row_names, taped_places
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import (
     arrow_head,
@@ -34,14 +35,15 @@ TEXT = 2.1  # size of the cautions [mm]
 Sample = Callable[[float, float], list[Mark]]  # left and middle height of a 10 mm wide sample
 
 
-def panel_blocks(design: Design, unplaced: Sequence[Label], dropped: int) -> list[Block]:
+def panel_blocks(design: Design, unplaced: Sequence[Label], numbers: Sequence[tuple[str, str]]) -> list[Block]:
     """The blocks, the most needed first."""
     return [
-        _cautions(design, unplaced, dropped), legend(design), *_runs(design), *_crossings(design), *_setting_out(design)
+        _cautions(design, unplaced), legend(design), *_runs(design), *_crossings(design), *_setting_out(design),
+        *key_blocks(numbers),
     ]  # fmt: skip
 
 
-def _cautions(design: Design, unplaced: Sequence[Label], dropped: int) -> Block:
+def _cautions(design: Design, unplaced: Sequence[Label]) -> Block:
     dig = design.build.dig
     us = design.job.units == "US"
     centre = "Call 811" if us else "Ask the place's one-call centre (811 in the United States)"
@@ -83,9 +85,9 @@ def _cautions(design: Design, unplaced: Sequence[Label], dropped: int) -> Block:
     if unplaced:
         texts = "; ".join(" ".join(label.lines) for label in unplaced)
         parts.append(paragraph(f"No room on the plan for: {texts}.", bullet="•"))
-    if dropped:
+    if design.job.property.access.stockpile is None:
         parts.append(
-            paragraph(f"{dropped} minor labels are left out where the plan is full.", layer="text soft", bullet="•")
+            paragraph(f"Access: {', '.join(access_words(design))}; no place is given for a stock pile.", bullet="•")
         )
     return stacked("Before digging", parts)
 
@@ -134,6 +136,10 @@ def legend(design: Design) -> Block:
         items.append(("boundary", lambda x, y: [line("boundary", (x, y), (x + 10, y))]))
     if design.site.trees:
         items.append(("trunk; root zone dashed", _tree_sample))
+    if design.site.terrain is not None:
+        items.append(("contour near the works", lambda x, y: [line("contour", (x, y), (x + 10, y))]))
+    if any(node.kind in ("inlet", "basin") for node in design.system.nodes.values()):
+        items.append(("taped; T1: see table", _tape_sample))
     items.append(("spot level (pink: survey)", _spot_sample(_cross)))
     return lambda left, top, width: draw_legend(items, left, top, width)
 
@@ -177,6 +183,11 @@ def _utility_sample(letters: str, layer: str) -> Sample:
 def _hand_sample(x: float, y: float) -> list[Mark]:
     ring = ((x, y - 1.0), (x + 10, y - 1.0), (x + 10, y + 1.0), (x, y + 1.0))
     return [Polygon(layer="hand dig", points=ring), *hatch("hand dig hatch", ring, 1.3, -math.pi / 4)]
+
+
+def _tape_sample(x: float, y: float) -> list[Mark]:
+    ticks = [line("axis", (at - 0.6, y - 0.6), (at + 0.6, y + 0.6)) for at in (x + 1.0, x + 9.0)]
+    return [line("dimension", (x + 1.0, y), (x + 9.0, y)), *ticks]
 
 
 def _tree_sample(x: float, y: float) -> list[Mark]:
@@ -226,11 +237,13 @@ def _crossings(design: Design) -> list[Block]:
 def _setting_out(design: Design) -> list[Block]:
     word = Wording(design.job.units)
     columns = (
-        Column("place", 1.5), Column("along", 0.8), Column("from first corner", 2.3, "end"),
+        Column("", 0.5), Column("place", 1.5), Column("along", 0.8), Column("from first corner", 2.3, "end"),
         Column("square out", 1.7, "end"), Column("check: corner to place", 2.3, "end"),
     )  # fmt: skip
     rows = []
-    for place in taped_places(design):
+    places = taped_places(design)
+    numbers = row_names(places)
+    for place in places:
         along = word.length(abs(place.along))
         if place.along < -0.005:
             along += " before"
@@ -239,7 +252,9 @@ def _setting_out(design: Design) -> list[Block]:
         out = (
             "on the line" if abs(place.out) < 0.003 else word.length(abs(place.out)) + (" in" if place.out < 0 else "")
         )
-        rows.append((place.name, f"{place.start}–{place.end}", along, out, word.length(place.check)))
+        rows.append(
+            (numbers[place.name], place.name, f"{place.start}–{place.end}", along, out, word.length(place.check))
+        )
     return in_pieces("Setting out", columns, rows)
 
 

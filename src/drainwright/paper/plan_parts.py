@@ -16,12 +16,20 @@ from drainwright.paper.frame import Block, Draft, Paper, Scale, View, heading, p
 from drainwright.paper.frame import paragraph as wrapped
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.measure import text_box
-from drainwright.paper.plan import extents, further_tables, named, plan_marks, scale_of_plan, setting
+from drainwright.paper.plan import (
+    COARSE,
+    extents,
+    further_tables,
+    named_or_numbered,
+    plan_marks,
+    scale_of_plan,
+    setting,
+)
+from drainwright.paper.plan_key import key_blocks
 from drainwright.paper.plan_marks import Drawn, clip, clip_area, inside, longest, middle
 from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import box, line, north_arrow
 
-COARSE = 120.0  # a plan on one sheet that is drawn smaller than 1 to this is drawn in parts too
 PANEL = 40.0  # width of the panel with the key map [mm]
 ROOM = 9.0  # for labels beyond the works [mm]
 EDGE = 5.0  # for the words beyond a match line [mm]
@@ -143,10 +151,10 @@ def _part(design: Design, grid: Grid, number: int) -> list[Draft]:
     drawn = cut_to(whole, window)
     _onward(design, grid, number, view, window, drawn)
     edges, taken = _match_lines(grid, number, window)
-    placement = named(drawn, outer, [text_box(mark) for mark in taken])
+    placement, numbers = named_or_numbered(drawn, outer, [text_box(mark) for mark in taken])
     panel_left = right - PANEL
     key, start = _key(design, grid, number, panel_left, top)
-    told = _told(placement.unplaced)
+    told = [*_told(placement.unplaced), *key_blocks(numbers, 1.9)]
     panel, rest = stack(told, panel_left, start, PANEL, bottom)
     title = f"Plan, part {number} of {grid.count}"
     marks = (*drawn.marks, *edges, *taken, *placement.marks(), *key, *panel)

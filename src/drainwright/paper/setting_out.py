@@ -21,7 +21,9 @@ class TapedPlace:
     name: str
     at: Plan
     start: str  # corner from which to measure along
+    corner: Plan  # where that is
     end: str  # corner towards which to measure
+    foot: Plan  # on the wall line or its continuation, square to the place
     along: float  # from ``start``; negative before it [m]
     length: float  # of the wall line [m]
     out: float  # square from the line, away from the house positive [m]
@@ -52,6 +54,11 @@ def taped_places(design: Design) -> tuple[TapedPlace, ...]:
             places.append((f"{run.name} bend {number}", at))
     places += _soak_places(design)
     return tuple(_tape(name, at, sides) for name, at in places)
+
+
+def row_names(places: Sequence[TapedPlace]) -> dict[str, str]:
+    """The number of each place's row in the table of setting out."""
+    return {place.name: f"T{number}" for number, place in enumerate(places, start=1)}
 
 
 def tape_of(design: Design, name: str, at: Plan) -> TapedPlace:
@@ -112,10 +119,12 @@ def _tape(name: str, at: Plan, sides: Sequence[_Side]) -> TapedPlace:
         rank = (round(math.hypot(out, beyond), 6), along < -1e-9, out < -1e-9)
         choices.append((rank, side, along, out, length))
     _, side, along, out, length = min(choices, key=lambda choice: choice[0])
+    share = along / length
+    foot = (side.at[0] + share * (side.to[0] - side.at[0]), side.at[1] + share * (side.to[1] - side.at[1]))
     return TapedPlace(
-        name=name, at=at, start=side.start, end=side.end, along=along, length=length, out=out,
-        check=math.hypot(along, out),
+        name=name, at=at, start=side.start, corner=side.at, end=side.end, foot=foot, along=along, length=length,
+        out=out, check=math.hypot(along, out),
     )  # fmt: skip
 
 
-__all__ = ["TapedPlace", "tape_of", "taped_places"]
+__all__ = ["TapedPlace", "row_names", "tape_of", "taped_places"]
