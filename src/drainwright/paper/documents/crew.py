@@ -58,6 +58,7 @@ def assemble(
     *,
     read_too: tuple[Block, ...] = (),
     told: Callable[[str], str] = str,
+    drawn_of: Design | None = None,
 ) -> Document:
     """The packet of its parts.
 
@@ -73,13 +74,15 @@ def assemble(
         What is read after the risk sheet.
     told : callable
         Says a text of a drawing that is made here in the packet's language.
+    drawn_of : Design, optional
+        The design as the other papers have it, whose plan is drawn once, where ``design`` is a copy for its words.
 
     Returns
     -------
     Document
         In the order in which it is used on the site.
     """
-    plan, drawings = plan_plate(design, sheets, "Plan")
+    plan, drawings = plan_plate(drawn_of or design, sheets, "Plan")
     days, bars = order_of_work(design, told)
     parts = tuple(name for name in sheets if name.startswith("plan-part"))
     shown = tuple(name for name in sheets if name.startswith(DETAILS))

@@ -41,7 +41,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
     spoken = translator_of(design)
     slips = tuple(replace(slip, message="See the English packet.", meant="") for slip in design.site.slips)
     quiet = replace(design, site=replace(design.site, slips=slips))
-    packet = assemble(quiet, sheets, _stops(quiet), told=spoken.say)
+    packet = assemble(quiet, sheets, _stops(quiet), told=spoken.say, drawn_of=design)
     blocks = spoken.blocks(tuple(_titled(block) for block in packet.blocks))
     words = _words(spoken)
     first = next((n for n, block in enumerate(blocks) if isinstance(block, Plate) and block.whole), len(blocks))

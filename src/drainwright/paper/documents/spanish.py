@@ -44,6 +44,7 @@ class _Template:
     pattern: re.Pattern[str]
     names: tuple[str, ...]
     spanish: str
+    sure: str  # the longest piece that stands in every such text
 
 
 @lru_cache(maxsize=1)
@@ -63,14 +64,16 @@ def _templates() -> tuple[_Template, ...]:
         parts = list(_FIELD.finditer(english))
         if not parts:
             continue
-        pattern, at = "", 0
+        pattern, at, sure = "", 0, ""
         for part in parts:
             pattern += re.escape(english[at : part.start()]) + f"({_KINDS[part[2] or '']})"
+            sure = max(sure, english[at : part.start()], key=len)
             at = part.end()
         pattern += re.escape(english[at:])
+        sure = max(sure, english[at:], key=len)
         names = tuple(part[1] for part in parts)
         said = len(english) - sum(len(part[0]) for part in parts)
-        found.append((said, _Template(re.compile(pattern), names, spanish)))
+        found.append((said, _Template(re.compile(pattern), names, spanish, sure)))
     found.sort(key=lambda item: -item[0])
     return tuple(template for _, template in found)
 
@@ -149,7 +152,7 @@ class Translator:
         if text[:1].isupper() and (known := catalogue().get(text[0].lower() + text[1:])) is not None:
             return known[0].upper() + known[1:]
         for template in _templates():
-            match = template.pattern.fullmatch(text)
+            match = template.pattern.fullmatch(text) if template.sure in text else None
             if match is not None:
                 found = {name: self._find(part) for name, part in zip(template.names, match.groups(), strict=True)}
                 if all(part is not None for part in found.values()):
