@@ -14,7 +14,8 @@ from drainwright.paper.documents.blocks import plain
 from drainwright.paper.documents.crew_order import held_words, order_of_work
 from drainwright.paper.documents.day_words import days_words, work_words
 from drainwright.paper.looks import LOOKS
-from drainwright.paper.sheet import Polygon, Sheet
+from drainwright.paper.measure import text_width
+from drainwright.paper.sheet import Polygon, Sheet, TextMark
 
 from ..conftest import designed
 
@@ -81,6 +82,24 @@ def test_days_off_are_marked() -> None:
     dates = job.build.plan.dates
     assert any((b - a) > datetime.timedelta(days=1) for a, b in itertools.pairwise(dates))
     assert any(text.text == "days off between" for text in chart(job).texts)
+
+
+def test_no_line_runs_through_a_count_of_people(job: Design) -> None:
+    """The line of a weekend ends where a count stands: a mask lies under each count, over the lines."""
+    marks = chart(job).marks
+    texts = [n for n, mark in enumerate(marks) if isinstance(mark, TextMark) and mark.size == 2.8]
+    counts = [n for n in texts if str(getattr(marks[n], "text", "")).isdigit()]
+    assert counts
+    for number in counts:
+        text, mask = marks[number], marks[number - 1]
+        assert isinstance(text, TextMark)
+        assert isinstance(mask, Polygon)
+        assert mask.layer == "mask"
+        across, up = [x for x, _ in mask.points], [y for _, y in mask.points]
+        width = text_width(text.text, text.size)
+        assert min(across) < text.at[0]
+        assert max(across) > text.at[0] + width
+        assert min(up) < text.at[1] < max(up)
 
 
 def test_no_work_is_no_picture() -> None:

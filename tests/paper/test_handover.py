@@ -17,7 +17,7 @@ from drainwright.paper.documents.handover import CODE, handover
 from drainwright.paper.documents.job_page import QUIET, code_of, code_svg, page_address
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.typeset import inputs, to_pdf
-from drainwright.paper.documents.upkeep import upkeep
+from drainwright.paper.documents.upkeep import OFTEN, upkeep
 
 from ..conftest import EXAMPLES, designed
 from .papers import text_of, tight
@@ -144,3 +144,11 @@ def test_an_address_that_is_none_is_refused(page: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("page", [PAGE, "https://jobs.example:8443/see?job={number}&from=paper", ""])
 def test_an_address_is_read(page: str, tmp_path: Path) -> None:
     assert _read(page, tmp_path).firm.job_page == page
+
+
+@pytest.mark.parametrize("example", JOBS)
+def test_care_begins_with_the_most_frequent(example: str) -> None:
+    rank = {often: number for number, often in enumerate(OFTEN)}
+    ranks = [min(rank[often] for often in OFTEN if often in care.when) for care in upkeep(designed(example))]
+    assert len(ranks) > 2
+    assert ranks == sorted(ranks)

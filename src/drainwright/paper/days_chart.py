@@ -159,11 +159,12 @@ def _row(plan: CrewPlan, task: Task, critical: bool, y: float) -> tuple[list[Mar
     most = max((people for _, _, people in task.spells), default=0)
     if most:
         told = f"{most}"
-        x = _at(plan, first[0]) - 0.8
-        if x - text_width(told, 2.8) < EDGE:
-            marks.append(words("text", (_at(plan, task.spells[-1][1]) + 0.8, bottom + 2.2), told, 2.8))
-        else:
-            marks.append(words("text", (x, bottom + 0.6), told, 2.8, "end"))
+        width = text_width(told, 2.8)
+        left, low = _at(plan, first[0]) - 0.8 - width, bottom + 0.6
+        if left < EDGE:
+            left, low = _at(plan, task.spells[-1][1]) + 0.8, bottom + 2.2
+        marks.append(box("mask", left - 0.3, low - 0.3, left + width + 0.3, low + 2.3))
+        marks.append(words("text", (left, low), told, 2.8))
     return marks, bottom - 1.0
 
 

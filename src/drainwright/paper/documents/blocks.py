@@ -116,6 +116,14 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Log:
+    """An empty table to write in: the rest of the page, or a whole one where fewer than nine rows have room."""
+
+    title: str
+    columns: tuple[Column, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
     """A drawing on a page of its own."""
 
@@ -231,7 +239,7 @@ class NewPage:
 
 
 Block: TypeAlias = (
-    Heading | Paragraph | Bullets | Notice | Facts | Table | Plate | Abreast | Code | Checks | PhotoBoxes | Slots
+    Heading | Paragraph | Bullets | Notice | Facts | Table | Log | Plate | Abreast | Code | Checks | PhotoBoxes | Slots
     | Signatures | Formula | Contents | Keep | NewPage
 )  # fmt: skip
 
@@ -283,6 +291,6 @@ def plain(value: Any) -> Any:
 
 __all__ = [
     "Abreast", "Block", "Bullets", "Cell", "Checks", "Code", "Column", "Contents", "Document", "Facts", "Formula",
-    "Heading", "Keep", "NewPage", "Notice", "Paragraph", "PhotoBoxes", "Plate", "Row", "Signatures", "Slot", "Slots",
-    "Table", "Use", "line", "lines", "plain",
+    "Heading", "Keep", "Log", "NewPage", "Notice", "Paragraph", "PhotoBoxes", "Plate", "Row", "Signatures", "Slot",
+    "Slots", "Table", "Use", "line", "lines", "plain",
 ]  # fmt: skip

@@ -13,7 +13,7 @@ from drainwright.paper.documents.blocks import (
     Facts,
     Heading,
     Keep,
-    NewPage,
+    Log,
     Notice,
     Paragraph,
     Row,
@@ -30,7 +30,6 @@ from drainwright.paper.documents.told import view_of
 from drainwright.paper.documents.upkeep import upkeep
 
 CODE = "job-page.svg"
-LOG_ROWS = 22  # fill a page
 
 
 def handover(design: Design, sheets: Sheets) -> Document:
@@ -289,11 +288,7 @@ def _log() -> tuple[Block, ...]:
         Column(head="What was done and found", width=4.6),
         Column(head="Flow measured", width=1.3), Column(head="Next", width=1.1),
     )  # fmt: skip
-    return (
-        NewPage(),
-        Heading(text="Service log"),
-        Table(columns=columns, rows=tuple(("", "", "", "", "") for _ in range(LOG_ROWS)), tall=True),
-    )
+    return (Log(title="Service log", columns=columns),)
 
 
 __all__ = ["CODE", "handover"]

@@ -146,7 +146,10 @@ def fall(view: View) -> Work:
     """The fall of each run."""
     runs = [run for run in view.design.system.runs if not run.pressure]
     say = view.say
-    each = "; ".join(f"{run.name} {say.fall(run.grade)} ({say.grade(run.grade)})" for run in runs)
+    alike: dict[str, list[str]] = {}
+    for run in runs:
+        alike.setdefault(f"{say.fall(run.grade)} ({say.grade(run.grade)})", []).append(run.name)
+    each = "; ".join(f"{listed(names)} {falls}" for falls, names in alike.items())
     wanted = view.design.job.criteria.minimum_grade
     flat = [run.name for run in runs if run.grade < wanted * (1 - 1e-6)]
     return Work(
@@ -226,12 +229,14 @@ def fabric(view: View) -> Work:
                 "every joint.",
             )
         )
-    each = "; ".join(
-        f"{run.name}: {pipe_words(run.pipe, say.units)}, stone {say.small(run.stone_width)} wide, "
-        f"{say.small(run.stone_under)} under, {say.small(run.stone_over)} over, "
-        f"{'fabric round the stone' if run.fabric else 'no fabric'}"
-        for run in drains
-    )
+    alike: dict[str, list[str]] = {}
+    for run in drains:
+        built = (
+            f"{pipe_words(run.pipe, say.units)}, stone {say.small(run.stone_width)} wide, "
+            f"{say.small(run.stone_under)} under, {'fabric round the stone' if run.fabric else 'no fabric'}"
+        )
+        alike.setdefault(built, []).append(f"{run.name} {say.small(run.stone_over)}")
+    each = "; ".join(f"{built}, over the pipe: {listed(over)}" for built, over in alike.items())
     return Work(
         do=("Holes down, at 4 and 8 o'clock.", "Fabric laps shingled with the fall; mud kept off it."),
         measure=f"{each}. Soil: {soil}.",
@@ -287,13 +292,13 @@ def days(view: View) -> Work:
 def buried(view: View) -> Work:
     """Where hands dig, and where each line is shut off."""
     dig, say = view.design.build.dig, view.say
-    lines: dict[str, list[str]] = {}
+    lines: dict[str, dict[str, None]] = {}
     for item in dig.crossings:
-        at = f"{item.run} at {say.length(item.station)} ({say.length(item.hand_dig)} by hand)"
-        lines.setdefault(f"{item.utility} ({item.kind}), shut off: {item.shutoff.strip() or 'NOT KNOWN'}", []).append(
-            at
-        )
-    met = "; ".join(f"{name}: {', '.join(places)}" for name, places in lines.items())
+        name = f"{item.utility} ({item.kind}), shut off: {item.shutoff.strip() or 'NOT KNOWN'}"
+        lines.setdefault(name, {})[item.run] = None
+    met = "; ".join(f"{name}: meets {listed(list(runs))}" for name, runs in lines.items())
+    if met:
+        met += ". Where, and how long to dig by hand: the safe-dig sheet"
     unlocated = f"NOT LOCATED: {listed(dig.unlocated)}." if dig.unlocated else ""
     zone = view.design.job.rules.tolerance_zone
     return Work(

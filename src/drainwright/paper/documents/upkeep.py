@@ -9,7 +9,11 @@ from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
 
 OWNER, FIRM = "you", "we, at the yearly visit"
-ELECTRICIAN = "a licensed electrician"
+# Parts of when something is done, the most frequent first.
+OFTEN = (
+    "each week", "each month", "every month", "after each big storm", "twice a year", "every year", "every 3 years",
+    "every 3 to 5 years", "every 7 to 10 years",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +38,8 @@ def upkeep(design: Design) -> tuple[Care, ...]:
     tuple of Care
         The most frequent first.
     """
-    return (*_inlets(design), *_stations(design), *_ends(design), *_soaks(design), *_drains(design), *_house(design))
+    found = (*_inlets(design), *_stations(design), *_ends(design), *_soaks(design), *_drains(design), *_house(design))
+    return tuple(sorted(found, key=lambda care: next(n for n, often in enumerate(OFTEN) if often in care.when)))
 
 
 def _inlets(design: Design) -> list[Care]:
@@ -195,4 +200,4 @@ def _house(design: Design) -> list[Care]:
     return found
 
 
-__all__ = ["Care", "upkeep"]
+__all__ = ["OFTEN", "Care", "upkeep"]
