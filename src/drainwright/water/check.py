@@ -187,9 +187,7 @@ def ground_check(site: Site, contributions: Sequence[Contribution]) -> list[str]
     flow = sum(part.flow for part in contributions if part.cause is Cause.GROUND)
     if not any(part.cause is Cause.GROUND for part in contributions):
         return []
-    texture = site.job.ground.texture.value
-    rule = SAND_RULE if texture in SANDY else CLAY_RULE
-    usual = rule * _GPM * outline_area(site.outline) / _THOUSAND_SQUARE_FEET
+    usual = usual_groundwater(site)
     units = site.job.units
     sand, clay = f"{SAND_RULE:g} gpm for 1,000 ft²", f"{CLAY_RULE:g}"
     if units == "SI":
@@ -203,6 +201,12 @@ def ground_check(site: Site, contributions: Sequence[Contribution]) -> list[str]
     ]
 
 
+def usual_groundwater(site: Site) -> float:
+    """Groundwater of the house by the extension rule for sump pumps: by its soil and its area. [m³/s]"""
+    rule = SAND_RULE if site.job.ground.texture.value in SANDY else CLAY_RULE
+    return rule * _GPM * outline_area(site.outline) / _THOUSAND_SQUARE_FEET
+
+
 def span(length: float, units: Literal["US", "SI"]) -> str:
     """A length of ground: to the foot, or the decimetre."""
     return write(length, "length", units, "ft", 0) if units == "US" else write(length, "length", units, "m", 1)
@@ -212,4 +216,4 @@ def _depth(value: float, unit: str) -> str:
     return f"{value / 0.0254:.2f} in" if unit == "in" else f"{value * 1000:.0f} mm"
 
 
-__all__ = ["cross_checks", "ground_check", "outline_area", "span"]
+__all__ = ["cross_checks", "ground_check", "outline_area", "span", "usual_groundwater"]

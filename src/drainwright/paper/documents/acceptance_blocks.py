@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Heading, Keep, Notice, Paragraph, Signatures
+from drainwright.paper.documents.offer_blocks import choice_boxes
 from drainwright.paper.documents.say import BASIS_WORDS, money
 from drainwright.paper.offer_designs import offer_mark
 
@@ -28,6 +29,7 @@ def acceptance_blocks(design: Design) -> tuple[Block, ...]:
                 Heading(text="Acceptance"),
                 *held,
                 Paragraph(text=words),
+                *choice_boxes(design),
                 Paragraph(
                     text=f"Mark of this offer: {offer_mark(design)}. Another price, scope or term has another.",
                     style="soft",

@@ -17,6 +17,7 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.slips import crew_slips, customer_slips
+from drainwright.paper.documents.storm_words import open_points
 from drainwright.paper.documents.told import Told, crew_answers, customer_answers
 
 QUIET = "#5d6a72"
@@ -48,6 +49,7 @@ def answers_paper(design: Design, sheets: Sheets) -> Document:
     lead = LEAD + (f" Something is still missing for {', '.join(open_)}." if open_ else "")
     blocks: list[Block] = [*first_notices(design), *customer_slips(design), Paragraph(text=lead)]
     blocks += [_answer(answer) for answer in told]
+    blocks += open_points(design)
     return document(
         design.job, name="answers", kind="Answers", title=f"Questions and answers: {design.job.title}", size=10,
         blocks=tuple(blocks),

@@ -25,7 +25,7 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
     if not cases:
         return ()
     found = {one.title: one for one in preventions_of(design)}
-    words = Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
+    words = _words(design)
     columns = (
         Column(head="If", width=3), Column(head="The floor", width=2.4),
         Column(head="What would prevent it", width=3.4), Column(head="It costs", width=1.4, align="right"),
@@ -36,7 +36,21 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
         if chosen:
             rows.append((Cell(text=title, weight="semibold", span=4),))
             rows += [_row(case, found, words) for case in chosen]
-    invented = any(one.cost.invented for prevention in found.values() for one in prevention.remedies)
+    return (
+        Heading(text="One thing broken at a time: what would prevent it", level=2),
+        Table(columns=columns, rows=tuple(rows), size=0.86),
+        *(Paragraph(text=note, style="soft") for note in _notes(design, words)),
+    )
+
+
+def _words(design: Design) -> Words:
+    return Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
+
+
+def _notes(design: Design, words: Words) -> list[str]:
+    """What the remedies rest on, and how long the alarm leaves."""
+    cases = design.storm.every[1:]
+    invented = any(one.cost.invented for prevention in preventions_of(design) for one in prevention.remedies)
     notes = [
         "Each remedy was tried alone by running the storm again with it; cleaning and visits are taken to keep their "
         "failure away. Costs come on top of this price, built with the rest.",
@@ -51,21 +65,21 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
             f"The alarm leaves {words.hours(least.alarm_to_slab or 0.0)} or more until water is at the {words.floor}. "
             "It keeps nothing dry by itself: someone must hear it and know what to do.",
         )
-    return (
-        Heading(text="One thing broken at a time: what would prevent it", level=2),
-        Table(columns=columns, rows=tuple(rows), size=0.86),
-        *(Paragraph(text=note, style="soft") for note in notes),
-    )
+    return notes
 
 
 def failure_plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
     """The failures' time lines for a page each, and their drawings; nothing where the set has none."""
     drafts = failures_drafts(design, LEAF) if "storm-failures" in sheets else []
     pages = [on_leaf(draft) for draft in drafts]
+    note = " ".join(_notes(design, _words(design))) if pages else ""
     plates = tuple(
-        Plate(file=f"{page.name}.svg", title=page.title, alt=page.description, width=page.width, height=page.height)
+        Plate(
+            file=f"{page.name}.svg", title=page.title, alt=page.description, width=page.width, height=page.height,
+            note=note if page is pages[-1] else "",
+        )
         for page in pages
-    )
+    )  # fmt: skip
     return plates, tuple((f"{page.name}.svg", to_svg(page)) for page in pages)
 
 

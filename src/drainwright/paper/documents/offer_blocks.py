@@ -11,7 +11,7 @@ from drainwright.design import Design
 from drainwright.findings.offer import percent
 from drainwright.job.offer import Milestone
 from drainwright.offer.model import OptionSet, Package
-from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Notice, Paragraph, Table
+from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Keep, Notice, Paragraph, Table
 from drainwright.paper.documents.say import money
 from drainwright.paper.offer_designs import options_of
 
@@ -35,9 +35,9 @@ def option_blocks(design: Design) -> tuple[Block, ...]:
     currency = design.build.price.currency
     rows = tuple(_option(one, currency) for one in found.every)
     columns = (
-        Column(head="", width=0.4), Column(head="Choice", width=3.2),
-        Column(head="Price with tax", align="right", width=1.4),
+        Column(head="Choice", width=3.2), Column(head="Price with tax", align="right", width=1.4),
         Column(head="More", align="right", width=1.2), Column(head="Days", align="right", width=0.7),
+        Column(head="What it does", width=5),
     )  # fmt: skip
     return (
         Heading(text="What you may choose"),
@@ -45,19 +45,35 @@ def option_blocks(design: Design) -> tuple[Block, ...]:
             text="Each choice is designed and tried in the storm as a whole. Its price is not a sum: two add-ons "
             "together may cost more or less than one and the other."
         ),
-        Table(columns=columns, rows=rows),
+        Table(columns=columns, rows=rows, size=0.84),
         *_storm_matrix(found),
-        *(block for one in found.every[1:] for block in _gains(one)),
     )
+
+
+def choice_boxes(design: Design) -> tuple[Block, ...]:
+    """A box to tick for each choice, with its price, for where the customer signs; nothing where there is no choice."""
+    found = options_of(design)
+    if found is None or len(found.every) == 1:
+        return ()
+    currency = design.build.price.currency
+    rows = tuple((BOX, _named(one), money(one.total, currency)) for one in found.every)
+    columns = (
+        Column(head="", width=0.4), Column(head="I choose", width=6),
+        Column(head="Price with tax", align="right", width=1.6),
+    )  # fmt: skip
+    return (Table(columns=columns, rows=rows),)
 
 
 def _option(one: Package, currency: str) -> tuple[str | Cell, ...]:
     more = "" if one.difference is None else money(one.difference.price.change, currency)
-    name = one.title if one.role != "add-on" else f"Add-on: {one.title}"
     return (
-        BOX, Cell(text=name, weight="semibold" if one.role != "add-on" else "regular"),
-        money(one.total, currency), more, str(one.design.build.plan.days),
+        _named(one), money(one.total, currency), more, str(one.design.build.plan.days), _gains(one),
     )  # fmt: skip
+
+
+def _named(one: Package) -> Cell:
+    name = one.title if one.role != "add-on" else f"Add-on: {one.title}"
+    return Cell(text=name, weight="semibold" if one.role != "add-on" else "regular")
 
 
 def _storm_matrix(found: OptionSet) -> tuple[Block, ...]:
@@ -93,12 +109,11 @@ def _short(one: Package) -> str:
     return {"better": "Better", "best": "Best"}.get(one.role, one.title)
 
 
-def _gains(one: Package) -> tuple[Block, ...]:
+def _gains(one: Package) -> str:
     """What else a choice does, beside what the table of failures has."""
     told = set() if one.difference is None else {case.title for case in one.difference.storm}
     more = tuple(text for text in one.buys if not any(text.startswith(title) for title in told))
-    items = (*((one.words,) if one.words else ()), *more[:MOST_GAINS])
-    return (Paragraph(text=one.title, style="strong"), Bullets(items=items)) if items else ()
+    return " ".join([one.words, *more[:MOST_GAINS]]).strip()
 
 
 def payment_blocks(design: Design) -> tuple[Block, ...]:
@@ -198,5 +213,6 @@ def invented_notice(design: Design) -> tuple[Block, ...]:
 
 
 __all__ = [
-    "MILESTONE_WORDS", "invented_notice", "option_blocks", "payment_blocks", "unforeseen_blocks", "unforeseen_row",
+    "MILESTONE_WORDS", "choice_boxes", "invented_notice", "option_blocks", "payment_blocks", "unforeseen_blocks",
+    "unforeseen_row",
 ]  # fmt: skip

@@ -21,13 +21,17 @@ def place_blocks(design: Design) -> tuple[Block, ...]:
     broken = [item.demand for item in design.checks if item.met is False]
     if broken:
         blocks.append(Notice(tone="fails", title="Not met", items=tuple(f"{demand}." for demand in broken)))
-    for about, title in GROUPS:
-        there = [item for item in design.checks if item.about == about and item.met is None]
-        if there:
-            blocks += [Heading(text=title, level=2), Checks(items=tuple(_said(item) for item in there))]
+    open_ = [
+        f"{title}: {_said(item)}"
+        for about, title in GROUPS
+        for item in design.checks
+        if item.about == about and item.met is None
+    ]
+    if open_:
+        blocks.append(Checks(items=tuple(open_)))
     met = [item for item in design.checks if item.met]
     if met:
-        blocks += [Heading(text="Asked and met", level=2), Bullets(items=tuple(_said(item) for item in met))]
+        blocks.append(Bullets(items=tuple(f"Asked and met: {_said(item)}" for item in met)))
     return tuple(blocks)
 
 

@@ -19,6 +19,30 @@ RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings tha
 
 ASKED = "OUT-20"  # open questions have a list of their own, to tick
 DAMP = "GWT-01"  # told in words of its own
+MOST = 10  # rows that a customer reads
+_RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, weighed by hand; a title gathers them
+    ("The storm itself", frozenset({"STM-01", "STM-19", "STM-30"})),
+    ("", frozenset({"FTG-10", "FTG-13", "GRD-10"})),
+    (
+        "If a pump, its float or its valve fails",
+        frozenset({"STM-05", "STM-10", "STM-11", "STM-12", "STM-13", "STM-20"}),
+    ),
+    ("", frozenset({"STM-06"})),
+    ("", frozenset({"STM-07"})),
+    ("What nobody knows yet", frozenset({"SOI", "RAI-01", "SIZ-01"})),
+    ("", frozenset({DAMP, "FTG-05", "FTG-08"})),
+    ("", frozenset({"OUT"})),
+    ("If leaves or roots close a grate or a line", frozenset({"STM-03", "STM-08", "STM-14", "STM-15"})),
+    ("More water than was designed for", frozenset({"STM-16", "STM-17", "STM-18"})),
+    ("", frozenset({"STM", "LFT"})),
+    ("", frozenset({"FTG"})),
+)
+_COLUMNS = (
+    Column(head="What", width=2), Column(head="What we found", width=4), Column(head="What it means for you", width=4),
+)  # fmt: skip
+_NOTHING_OPEN = Paragraph(
+    text="No open point was found. Storms larger than the tested one, and things nobody could see, remain."
+)
 
 
 def storm_blocks(design: Design) -> tuple[Block, ...]:
@@ -63,28 +87,26 @@ def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
     level = "none: the drain stays dry" if case.house_dry else "no drain or basin there"
     if case.highest_at_house is not None:
         level = say.level(case.highest_at_house)
-    under = floor_underside(design)
-    if case.undecided:
-        text = f"Water does not reach the {under} within {say.time(case.ended)}, but still rises."
-        inside = Cell(text=text, weight="semibold", colour="#8f1d14")
-    elif case.time_to_slab is None:
-        gap = None if case.highest_at_house is None else case.slab_level - case.highest_at_house
-        by = "" if gap is None else f", by {say.deep(gap)}"
-        watched = case.house_dry or case.highest_at_house is not None
-        inside = Cell(
-            text=f"The floor stays dry{by}." if watched else "Nothing of this system can back up at the house."
-        )
-    else:
-        since = "after the failure" if case.failure_at else "after the rain begins"
-        inside = Cell(
-            text=f"Water reaches the {under} {say.time(case.time_to_slab)} {since}, and comes in.",
-            weight="semibold", colour="#8f1d14",
-        )  # fmt: skip
+    text = _inside_words(design, case, say)
+    inside = Cell(text=text) if case.dry else Cell(text=text, weight="semibold", colour="#8f1d14")
     cells: tuple[str | Cell, ...] = (case.title, level, inside, _outside(design, case, say))
     starts = f"{case.pump_starts}"
     if len(case.stations) > 1:
         starts = ", ".join(f"{station.name}\u00a0{station.pump_starts}" for station in case.stations)
     return (*cells, starts) if design.system.station is not None else cells
+
+
+def _inside_words(design: Design, case: StormCase, say: Say) -> str:
+    """What comes of the floor."""
+    under = floor_underside(design)
+    if case.undecided:
+        return f"Water does not reach the {under} within {say.time(case.ended)}, but still rises."
+    if case.time_to_slab is not None:
+        since = "after the failure" if case.failure_at else "after the rain begins"
+        return f"Water reaches the {under} {say.time(case.time_to_slab)} {since}, and comes in."
+    if case.highest_at_house is not None:
+        return f"The floor stays dry, by {say.deep(case.slab_level - case.highest_at_house)}."
+    return "The floor stays dry." if case.house_dry else "Nothing of this system can back up at the house."
 
 
 def _against(design: Design, say: Say) -> str:
@@ -145,45 +167,94 @@ def wet_corners(design: Design, level: float) -> list[tuple[str, float]]:
     return found
 
 
+def storm_short(design: Design) -> tuple[Block, ...]:
+    """The storm with everything in order, in a paragraph; with one thing broken it has a page of its own."""
+    if not design.storm.cases:
+        return ()
+    say, storm, sound = Say(design.job.units), design.storm.storm, design.storm.cases[0]
+    inside = _inside_words(design, sound, say)
+    parts = [
+        f"We ran the {storm.name} ({say.rain(storm.depth)} of rain) through the whole system, minute by minute.",
+        f"With everything working: {inside[:1].lower()}{inside[1:]}", _outside(design, sound, say),
+    ]  # fmt: skip
+    if sound.volume_lost > 0:
+        parts.append(f"{say.volume(sound.volume_lost)} of {say.volume(sound.volume_in)} runs off above ground.")
+    parts.append("Then we ran it once more for each thing that can break.")
+    return (
+        Heading(text="What a big storm does", level=2),
+        Paragraph(text=" ".join(parts)),
+        Paragraph(text=f"{_against(design, say)} The storm: {storm.source}.", style="soft"),
+    )
+
+
 def risk_blocks(design: Design) -> tuple[Block, ...]:
-    """Findings that stay open, and what no drain cures."""
+    """What stays open, grouped, the most important first and ten rows at most; and what no drain cures."""
+    say = Say(design.job.units)
+    groups = _risk_groups(design)
+    fails = sum(group[0].severity is Severity.FAILS for _, group, _ in groups)
+    shown, rest = groups[: max(MOST, fails)], groups[max(MOST, fails) :]
+    rows = tuple((Cell(text=title, weight="semibold"), _found(group, say), words) for title, group, words in shown)
+    more: tuple[Block, ...] = ()
+    if rest:
+        names = joined([f"{title[:1].lower()}{title[1:]}" for title, _, _ in rest])
+        one = len(rest) == 1
+        text = (
+            f"{len(rest)} smaller point{'' if one else 's'} stay{'s' if one else ''} open: {names}. The answers paper "
+            "has all of them."
+        )
+        more = (Paragraph(text=text, style="soft"),)
+    return (
+        Heading(text="What remains at risk"),
+        *((Table(columns=_COLUMNS, rows=rows, size=0.86, tight=True), *more) if rows else (_NOTHING_OPEN,)),
+        Heading(text="What this will not cure"),
+        Bullets(items=_not_cured(design)),
+    )
+
+
+def open_points(design: Design) -> tuple[Block, ...]:
+    """Every finding that stays open, in full, for the answers paper."""
+    say = Say(design.job.units)
+    by_meaning: dict[tuple[str, str], list[Finding]] = {}
+    for finding in _open(design):
+        by_meaning.setdefault((finding.title, _meaning(design, finding)), []).append(finding)
+    rows = tuple(
+        (Cell(text=title, weight="semibold"), _found(group, say), words) for (title, words), group in by_meaning.items()
+    )
+    shown: Block = Table(columns=_COLUMNS, rows=rows, size=0.86, tight=True) if rows else _NOTHING_OPEN
+    return (Heading(text="All points that stay open"), shown)
+
+
+def _open(design: Design) -> list[Finding]:
     told = len(failing(design.findings)) > FEW  # those that fail have a table of their own
-    open_ = [
+    return [
         finding
         for finding in design.findings
         if finding.severity is Severity.CAUTION or (finding.severity is Severity.FAILS and not told)
         if (finding.id.split("-")[0] in RISKS and finding.id != "FTG-09") or finding.id == DAMP
         if finding.severity is Severity.FAILS or finding.id != ASKED
     ]
-    say = Say(design.job.units)
-    by_meaning: dict[tuple[str, str], list[Finding]] = {}
-    for finding in open_:
-        plain = (finding.title, meaning(finding, design.system))
-        told_as = ("Damp floor", _damp(design, finding)) if finding.id == DAMP else plain
-        by_meaning.setdefault(told_as, []).append(finding)
-    rows = tuple(
-        (Cell(text=title, weight="semibold"), _found(group, say), words) for (title, words), group in by_meaning.items()
-    )
-    columns = (
-        Column(head="What", width=2),
-        Column(head="What we found", width=4),
-        Column(head="What it means for you", width=4),
-    )
-    risks: tuple[Block, ...] = (
-        (Table(columns=columns, rows=rows, size=0.86),)
-        if rows
-        else (
-            Paragraph(
-                text="No open point was found. Storms larger than the tested one, and things nobody could see, remain."
-            ),
-        )
-    )
-    return (
-        Heading(text="What remains at risk"),
-        *risks,
-        Heading(text="What this will not cure"),
-        Bullets(items=_not_cured(design)),
-    )
+
+
+def _meaning(design: Design, finding: Finding) -> str:
+    return _damp(design, finding) if finding.id == DAMP else meaning(finding, design.system)
+
+
+def _risk_groups(design: Design) -> list[tuple[str, list[Finding], str]]:
+    """Title, findings and what they mean, the most important first."""
+    groups: dict[tuple[int, str], list[Finding]] = {}
+    for finding in _open(design):
+        if finding.severity is Severity.FAILS:
+            groups.setdefault((-1, finding.title), []).append(finding)
+            continue
+        rank = next((rank for rank, (_, ids) in enumerate(_RANKS) if finding.id in ids), None)
+        if rank is None:
+            rank = next((n for n, (_, ids) in enumerate(_RANKS) if finding.id.split("-")[0] in ids), len(_RANKS))
+        title = _RANKS[rank][0] if rank < len(_RANKS) else ""
+        groups.setdefault((rank, title or ("Damp floor" if finding.id == DAMP else finding.title)), []).append(finding)
+    return [
+        (title, group, " ".join(dict.fromkeys(_meaning(design, finding) for finding in group)))
+        for (_, title), group in sorted(groups.items(), key=lambda pair: pair[0][0])
+    ]
 
 
 def _damp(design: Design, finding: Finding) -> str:
@@ -200,7 +271,21 @@ def _damp(design: Design, finding: Finding) -> str:
 
 
 def _found(group: list[Finding], say: Say) -> str:
-    """What was found: the first in full, the rest by place."""
+    """What was found: the first of each check in full, the rest by place; failures of one outcome in one sentence."""
+    outcomes: dict[str, list[str]] = {}
+    for finding in group:
+        if finding.title.startswith("If "):
+            outcomes.setdefault(finding.message.rpartition(": ")[2], []).append(finding.title[3:])
+    if sum(map(len, outcomes.values())) == len(group) > 1:
+        told = [f"If {joined(heads, 'or')}: {end}" for end, heads in outcomes.items()]
+        return " ".join(told)
+    by_check: dict[str, list[Finding]] = {}
+    for finding in group:
+        by_check.setdefault(finding.id, []).append(finding)
+    return " ".join(_same_check(found, say) for found in by_check.values())
+
+
+def _same_check(group: list[Finding], say: Say) -> str:
     messages = list(dict.fromkeys(finding.message for finding in group))
     if len(messages) < 3:
         return " ".join(messages)
@@ -226,4 +311,4 @@ def _not_cured(design: Design) -> tuple[str, ...]:
     return tuple(items)
 
 
-__all__ = ["risk_blocks", "storm_blocks"]
+__all__ = ["open_points", "risk_blocks", "storm_blocks", "storm_short"]

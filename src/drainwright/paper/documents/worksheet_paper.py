@@ -22,9 +22,11 @@ from drainwright.paper.documents.blocks import (
     Table,
     Use,
 )
+from drainwright.paper.documents.failure_table import failure_blocks
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import BASIS_WORDS, SEVERITY_WORDS, Say
 from drainwright.paper.documents.shell import Sheets, document, first_notices
+from drainwright.paper.documents.storm_words import storm_blocks
 from drainwright.paper.documents.worksheet_results import result_blocks
 from drainwright.quantities import System, convert, unit_label
 from drainwright.sources import SOURCES, cite
@@ -70,6 +72,8 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
         Paragraph(text="Contents", style="strong"),
         Contents(columns=3),
         *result_blocks(design),
+        *storm_blocks(design),
+        *failure_blocks(design),
         *_steps(design),
         *_findings(design),
         *_assumptions(design),
