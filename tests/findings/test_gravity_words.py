@@ -11,7 +11,7 @@ from drainwright.findings.answers import entering
 from drainwright.findings.places import by_own_line
 from drainwright.job.place import OutletRule
 from drainwright.paper.documents.blocks import Paragraph
-from drainwright.paper.documents.proposal import _water
+from drainwright.paper.documents.proposal_works import water_blocks
 from drainwright.quantities import write
 from drainwright.terminal import show_design
 from drainwright.water.model import Cause
@@ -48,7 +48,7 @@ def test_what_our_gravity_lines_carry_comes_into_the_works(pumped: Design, parte
 def test_the_proposal_parts_what_is_pumped_from_what_falls(pumped: Design, parted: Design) -> None:
     said = {}
     for name, design in (("own", pumped), ("ours", parted)):
-        said[name] = " ".join(block.text for block in _water(design) if isinstance(block, Paragraph))
+        said[name] = " ".join(block.text for block in water_blocks(design) if isinstance(block, Paragraph))
     station = parted.system.station
     assert station is not None
     assert "Not counted here" in said["own"]

@@ -11,7 +11,7 @@ from drainwright.design import Design
 from drainwright.findings import answer, judge
 from drainwright.findings.model import Severity
 from drainwright.findings.rules import Case
-from drainwright.paper.documents.proposal import _power_cut
+from drainwright.paper.documents.proposal_works import power_cut
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import storm_blocks
 from drainwright.paper.schemes_rows import _failures
@@ -63,8 +63,8 @@ def test_the_answers_say_it(pumped: Design) -> None:
 
 def test_the_proposal_says_it(pumped: Design) -> None:
     design, say = rising(pumped), Say(pumped.job.units)
-    assert "within 72" in str(_power_cut(design, say))
-    assert "but it still rises" in str(_power_cut(design, say))
+    assert "within 72" in str(power_cut(design, say))
+    assert "but it still rises" in str(power_cut(design, say))
     assert str(storm_blocks(design)).count("but still rises") == len(KEYS)
 
 

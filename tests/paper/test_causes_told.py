@@ -14,7 +14,7 @@ from drainwright.paper.documents.storm_words import risk_blocks
 from drainwright.water.moisture_model import Moisture
 from drainwright.water.moisture_words import NOT_REACHED
 
-from .papers import first_page_of, text_of
+from .papers import first_page_of, pages_of, text_of
 
 STAYS_DAMP = (
     "The floor may stay damp: the soil draws water up so high; it takes a membrane or coarse stone under the floor, "
@@ -39,13 +39,18 @@ def test_every_cause_has_words_for_the_customer() -> None:
 @pytest.mark.parametrize("name", ["pumped", "metric"])
 def test_the_first_page_tells_the_cause_before_the_flows(name: str, request: pytest.FixtureRequest) -> None:
     design: Design = request.getfixturevalue(name)
-    page, whole = first_page_of(design, "proposal"), text_of(design, "proposal")
-    heading, cause, measured = (
+    page = first_page_of(design, "proposal")
+    heading, cause, works, price, choice = (
         page.index(words)
-        for words in ("Where the water comes from", CAUSES[design.moisture.causes[0].cause], "What we measured")
-    )
-    assert heading < cause < measured
-    assert whole.index("What we measured") < whole.index("Water that the works must take")
+        for words in (
+            "Where the water comes from", CAUSES[design.moisture.causes[0].cause], "What we will do, in short",
+            "Price: ", "What you decide",
+        )
+    )  # fmt: skip
+    assert heading < cause < works < price < choice
+    later = pages_of(design, "proposal")[1:]
+    assert not any("What you decide" in text for text in later)
+    assert any("Water that the works must take" in text for text in later)
     assert GRADE_FIRST in page
     assert (NOT_REACHED in page) is design.moisture.short_of_floor
 

@@ -14,16 +14,19 @@ from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
 from drainwright.paper.documents import typeset
-from drainwright.paper.documents.blocks import Document, Notice, Paragraph
+from drainwright.paper.documents.assumed_blocks import assumed_rows
+from drainwright.paper.documents.blocks import Cell, Document, Notice, Paragraph, Table
 from drainwright.paper.documents.cut_sheets import first_set_up
-from drainwright.paper.documents.marks import gathered, leaned_on
+from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import Say, money, round_money
 from drainwright.paper.documents.shell import NOT_READY, first_notices
+from drainwright.paper.documents.storm_words import open_points, risk_blocks
 from drainwright.paper.documents.typeset import SettingError, inputs, to_pdf
 from drainwright.paper.documents.worksheet_paper import tidy
 from drainwright.paper.documents.writing import papers_of
+from drainwright.paper.storm_failures import failure_rows
 
-from .papers import first_page_of, pages_of, pdf_of, sheets_of, text_of
+from .papers import first_page_of, pages_of, pdf_of, sheets_of, text_of, tight
 
 NAMES = (
     "water-analysis", "proposal", "crew-packet", "site-report", "worksheet", "answers", "answers-crew", "handover",
@@ -134,8 +137,10 @@ def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
     for wall in pumped.site.walls:
         if wall.wall.open_and_coat:
             assert say.length(wall.length) in text
-    for case in pumped.storm.cases:
-        assert case.title in text
+    shown = " ".join(row.title.lower() for row in failure_rows(pumped))  # the page "If something breaks"
+    for case in pumped.storm.cases[1:]:
+        assert case.title.lower() in shown
+        assert case.title in text_of(pumped, "worksheet")
     for symptom in pumped.job.symptoms:
         assert symptom.what in text
     for part in ("What this will not cure", "Not included", "Warranty", "Right to cancel", "Acceptance", "Customer:"):
@@ -144,12 +149,48 @@ def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
 
 
 def test_each_assumption_is_listed_as_such(pumped: Design) -> None:
-    text = text_of(pumped, "proposal")
-    items = gathered(leaned_on(pumped.job))
-    assert items
-    for item in items:
-        assert item.what.split(":")[0] in text
-    assert text.count("ASSUMED") >= sum(item.basis is Basis.ASSUMED for item in items)
+    text, sheet = text_of(pumped, "proposal"), text_of(pumped, "worksheet")
+    rows = [[cell.text if isinstance(cell, Cell) else cell for cell in row] for row in assumed_rows(pumped)]
+    assert rows[0][0] == "Depth of the footing: east", "the dearest first"
+    assert rows[1][0] == "Rain of the place"
+    assert all(row[0] in text for row in rows)
+    assert all(item.what in sheet for item in leaned_on(pumped.job))
+
+
+def test_what_does_not_bear_is_not_assumed(pumped: Design) -> None:
+    """No soakaway, no rule of soakaways; no wall that stays closed. With a tree its roots' rule is told."""
+    told = repr(assumed_rows(pumped))
+    assert "soakaway" not in told
+    assert not any(f"footing: {name}" in told for name in ("north", "jog", "rear"))
+    assert "roots" in told
+    bare = dataclasses.replace(pumped, job=pumped.job.model_copy(update={"trees": []}))
+    assert "roots" not in repr(assumed_rows(bare))
+
+
+JARGON = (
+    "pcf", "invert", "HGL", "EGL", "Manning", "Darcy", "Hazen", "Green and Ampt", "Curve number", "curve number",
+    "slot formula", "tailwater", "time of concentration", "OSHA", "durations", "conductivity", "porosity",
+    "Rational", "Notes of the design", "rules:", "hydraulic",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["pumped", "metric", "gravity"])
+def test_the_proposal_speaks_no_jargon(name: str, request: pytest.FixtureRequest) -> None:
+    text = text_of(request.getfixturevalue(name), "proposal")
+    assert [word for word in JARGON if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text)] == []
+
+
+def test_the_proposal_has_nine_pages_at_most(pumped: Design) -> None:
+    assert len(PdfReader(io.BytesIO(pdf_of(pumped, "proposal"))).pages) <= 9
+
+
+def test_ten_risks_at_most_and_the_answers_have_all(pumped: Design) -> None:
+    table = next(block for block in risk_blocks(pumped) if isinstance(block, Table))
+    assert len(table.rows) <= 10
+    told = text_of(pumped, "answers")
+    cells = [cell.text if isinstance(cell, Cell) else cell for row in open_points(pumped)[1].rows for cell in row]
+    assert len(cells) > 3 * len(table.rows)
+    assert all(tight(cell) in tight(told) for cell in cells)
 
 
 def test_assumptions_are_written_in_the_job_s_units(pumped: Design, metric: Design) -> None:

@@ -12,11 +12,13 @@ from drainwright.design import Design, design
 from drainwright.job import read_job
 from drainwright.job.firm import PriceBook
 from drainwright.job.offer import Offer
-from drainwright.paper.documents.blocks import Bullets, Paragraph, Table
+from drainwright.paper.documents.acceptance_blocks import acceptance_blocks
+from drainwright.paper.documents.blocks import Paragraph, Table
 from drainwright.paper.documents.change_order import change_order
 from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.paper.documents.offer_blocks import (
     MILESTONE_WORDS,
+    choice_boxes,
     invented_notice,
     option_blocks,
     payment_blocks,
@@ -50,13 +52,17 @@ def test_a_job_without_options_offers_none(basement: Design) -> None:
 def test_each_choice_has_a_box_a_price_and_what_more_it_costs(house: Design) -> None:
     blocks = option_blocks(house)
     table = next(block for block in blocks if isinstance(block, Table))
-    assert [row[0] for row in table.rows] == ["☐"] * (1 + len(house.job.offer.options))
-    assert table.rows[0][2] == money(house.build.price.total, "USD")
-    assert table.rows[0][3] == ""
-    assert all("$" in str(row[3]) for row in table.rows[1:])
+    assert table.rows[0][1] == money(house.build.price.total, "USD")
+    assert table.rows[0][2] == ""
+    assert all("$" in str(row[2]) for row in table.rows[1:])
+    assert all(row[4] for row in table.rows[1:]), "each says what it does"
+    (boxes,) = choice_boxes(house)
+    assert isinstance(boxes, Table)
+    assert [row[0] for row in boxes.rows] == ["☐"] * (1 + len(house.job.offer.options))
+    assert [row[2] for row in boxes.rows] == [row[1] for row in table.rows]
+    assert repr(boxes) in words_of(acceptance_blocks(house)), "they are ticked where both sign"
     told = words_of(blocks)
     assert "run off over the ground" in told  # what the battery is good for
-    assert any(isinstance(block, Bullets) for block in blocks)
 
 
 def test_payments_add_up_and_say_how_much_stands(house: Design) -> None:

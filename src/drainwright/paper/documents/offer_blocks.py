@@ -130,7 +130,7 @@ def payment_blocks(design: Design) -> tuple[Block, ...]:
         else "Work is what is surely spent of our own cost when a stage is reached."
     )
     return (
-        Heading(text="Payment"),
+        Heading(text="Payment", level=2),
         Table(
             columns=(
                 Column(head="When", width=1.5), Column(head="What", width=4.4),
@@ -167,7 +167,7 @@ def unforeseen_blocks(design: Design) -> tuple[Block, ...]:
     return (
         Keep(
             blocks=(
-                Heading(text="If the ground holds a surprise"),
+                Heading(text="If the ground holds a surprise", level=2),
                 Paragraph(text="These are the prices of work that nobody can see beforehand, with tax. " + told),
                 Table(
                     columns=(
@@ -175,7 +175,7 @@ def unforeseen_blocks(design: Design) -> tuple[Block, ...]:
                         Column(head="Unit", width=0.7),
                         Column(head=f"Price ({currency})", align="right", width=1.2),
                     ),
-                    rows=rows, size=0.84,
+                    rows=rows, size=0.84, tight=True,
                 ),
             )
         ),

@@ -52,8 +52,8 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *shaping_scope(design),
         *measured_blocks(design),
         *water_blocks(design),
-        *storm_short(design),
         *breaks,
+        *storm_short(design),
         *risk_blocks(design),
         *price_blocks(design),
         *option_blocks(design),
@@ -63,7 +63,7 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *acceptance_blocks(design),
     )
     return document(
-        job, name="proposal", kind="Proposal", title=job.title, size=10, blocks=blocks,
+        job, name="proposal", kind="Proposal", title=job.title, size=9.6, blocks=blocks,
         drawings=(*pictured, *drawings, *broken),
     )  # fmt: skip
 

@@ -22,7 +22,7 @@ def parties(design: Design) -> tuple[Block, ...]:
         ("E-mail", job.customer.email),
         ("Address", "" if home == site else home),
         ("Work at", site),
-        ("Built", str(job.property.year_built or "")),
+        ("House built", str(job.property.year_built or "")),
         ("Visited", day(job.date)),
         ("Licence", job.firm.licence),
         ("Insurance", job.firm.insurance),
@@ -55,14 +55,14 @@ def wrong_blocks(design: Design) -> tuple[Block, ...]:
     return (
         Heading(text="What is wrong"),
         *seen,
-        Heading(text="Where the water comes from"),
+        Heading(text="Where the water comes from", level=2),
         Paragraph(text=cause_words(design)),
     )
 
 
 def plainly(design: Design) -> tuple[Block, ...]:
     """What we will do, in a few plain lines."""
-    return (Heading(text="What we will do, in short"), Bullets(items=work_lines(design)))
+    return (Heading(text="What we will do, in short", level=2), Bullets(items=work_lines(design)))
 
 
 def work_lines(design: Design) -> tuple[str, ...]:
@@ -135,7 +135,7 @@ def decide(design: Design) -> tuple[Block, ...]:
         f"This offer stands for {job.offer.valid_days} days. After signing you may cancel in writing within {days} "
         "business days."
     )
-    return (Heading(text="What you decide"), Bullets(items=tuple(items)))
+    return (Heading(text="What you decide", level=2), Bullets(items=tuple(items)))
 
 
 __all__ = ["decide", "parties", "plainly", "work_lines", "wrong_blocks"]

@@ -98,15 +98,15 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
     )
     return (
         *payment_blocks(design),
-        Heading(text="Schedule"),
+        Heading(text="Schedule", level=2),
         Paragraph(text=schedule),
-        Heading(text="Not included"),
+        Heading(text="Not included", level=2),
         Bullets(items=exclusions(design)),
-        Heading(text="Warranty"),
+        Heading(text="Warranty", level=2),
         *_own_words(
             job.firm.warranty, "The firm has not written its warranty yet. Ask for it in writing before signing."
         ),
-        Heading(text="Terms"),
+        Heading(text="Further terms", level=2),
         *_own_words(job.firm.terms, "The firm has not written further terms."),
         Paragraph(
             text=f"Right to cancel: you may cancel in writing within {rules.cancellation_days.value} business days "
@@ -114,7 +114,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
             f"({BASIS_WORDS[rules.cancellation_days.basis]}{_source(rules.cancellation_days.source)}). Law of the "
             "place comes first."
         ),
-        Heading(text="Cautions"),
+        Heading(text="Cautions", level=2),
         Bullets(items=_cautions(design)),
     )
 

@@ -45,7 +45,7 @@ def scope_blocks(design: Design) -> tuple[Block, ...]:
             Column(head="Wall", width=1), Column(head="Length", width=1.6, align="right"),
             Column(head="Dug to", width=1.3, align="right"),
             Column(head="Footing's bottom", width=2),
-            Column(head="Built of", width=1.1), Column(head="Coating", width=3.4),
+            Column(head="Built of", width=0.9), Column(head="Coating", width=4.6),
         )  # fmt: skip
         blocks += [
             Heading(text="Walls opened to the footing, cleaned and coated", level=2),

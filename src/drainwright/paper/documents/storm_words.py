@@ -181,7 +181,7 @@ def storm_short(design: Design) -> tuple[Block, ...]:
         parts.append(f"{say.volume(sound.volume_lost)} of {say.volume(sound.volume_in)} runs off above ground.")
     parts.append("Then we ran it once more for each thing that can break.")
     return (
-        Heading(text="What a big storm does", level=2),
+        Heading(text="What a big storm does"),
         Paragraph(text=" ".join(parts)),
         Paragraph(text=f"{_against(design, say)} The storm: {storm.source}.", style="soft"),
     )
