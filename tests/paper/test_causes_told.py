@@ -14,7 +14,7 @@ from drainwright.paper.documents.storm_words import risk_blocks
 from drainwright.water.moisture_model import Moisture
 from drainwright.water.moisture_words import NOT_REACHED
 
-from .papers import first_page_of, pages_of, text_of
+from .papers import first_page_of, pages_of
 
 STAYS_DAMP = (
     "The floor may stay damp: the soil draws water up so high; it takes a membrane or coarse stone under the floor, "

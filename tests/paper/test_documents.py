@@ -151,7 +151,7 @@ def test_the_proposal_tells_work_price_and_terms(pumped: Design) -> None:
 def test_each_assumption_is_listed_as_such(pumped: Design) -> None:
     text, sheet = text_of(pumped, "proposal"), text_of(pumped, "worksheet")
     rows = [[cell.text if isinstance(cell, Cell) else cell for cell in row] for row in assumed_rows(pumped)]
-    assert rows[0][0] == "Depth of the footing: east", "the dearest first"
+    assert rows[0][0] == "Depth of a wall's footing: east", "the dearest first"
     assert rows[1][0] == "Rain of the place"
     assert all(row[0] in text for row in rows)
     assert all(item.what in sheet for item in leaned_on(pumped.job))
@@ -161,7 +161,7 @@ def test_what_does_not_bear_is_not_assumed(pumped: Design) -> None:
     """No soakaway, no rule of soakaways; no wall that stays closed. With a tree its roots' rule is told."""
     told = repr(assumed_rows(pumped))
     assert "soakaway" not in told
-    assert not any(f"footing: {name}" in told for name in ("north", "jog", "rear"))
+    assert not any(f"footing: {name}" in told or f"stands out: {name}" in told for name in ("north", "jog", "rear"))
     assert "roots" in told
     bare = dataclasses.replace(pumped, job=pumped.job.model_copy(update={"trees": []}))
     assert "roots" not in repr(assumed_rows(bare))

@@ -14,9 +14,11 @@ def acceptance_blocks(design: Design) -> tuple[Block, ...]:
     job = design.job
     price = design.build.price
     days = job.rules.cancellation_days
+    choices = choice_boxes(design)
+    ticked = ", or that of the choice ticked here," if choices else ""
     words = (
-        f"The customer accepts the work, the price of {money(price.total, price.currency)} and the terms of this "
-        "proposal, and has been told "
+        f"The customer accepts the work, the price of {money(price.total, price.currency)}{ticked} and the terms of "
+        "this proposal, and has been told "
         f"that the contract may be cancelled in writing within {days.value} business days ({BASIS_WORDS[days.basis]})."
     )
     held = () if design.sound else (
@@ -29,7 +31,7 @@ def acceptance_blocks(design: Design) -> tuple[Block, ...]:
                 Heading(text="Acceptance"),
                 *held,
                 Paragraph(text=words),
-                *choice_boxes(design),
+                *choices,
                 Paragraph(
                     text=f"Mark of this offer: {offer_mark(design)}. Another price, scope or term has another.",
                     style="soft",

@@ -56,7 +56,7 @@ class _Reading:
 
 RULES = "A rule of the place"
 READINGS = (  # the dearest first; what costs more was weighed by hand: common practice, no source
-    _Reading(of=r"wall (?P<name>.+): footing bottom", told="Depth of the footing",
+    _Reading(of=r"wall (?P<name>.+): footing bottom", told="Depth of a wall's footing",
              otherwise="The dig changes; the price by the prices of surprises.", bears=_dug),
     _Reading(of=r"rain table", told="Rain of the place", otherwise="More rain may take a larger pump or larger pipes."),
     _Reading(of=r"how fast the soil lets water through", told="How fast the soil drains",
@@ -72,8 +72,10 @@ READINGS = (  # the dearest first; what costs more was weighed by hand: common p
              otherwise="The ground drains sooner or later.", bears=_drained),
     _Reading(of=r"rain that soaks in all season", told="Rain that soaks in", otherwise="More ground water may come.",
              bears=_drained),
-    _Reading(of=r"wall (?P<name>.+): footing (?:thickness|projection)", told="Size of the footing",
-             otherwise="Trench and drain move a little.", bears=_dug),
+    _Reading(of=r"wall (?P<name>.+): footing thickness", told="Thickness of a wall's footing",
+             otherwise="The drain lies a little higher or lower.", bears=_dug),
+    _Reading(of=r"wall (?P<name>.+): footing projection", told="How far a wall's footing stands out",
+             otherwise="The trench moves a little.", bears=_dug),
     _Reading(of=r"(?P<name>.+): depth", told="Depth of a buried line",
              otherwise="It is found by hand first; our pipe may have to move."),
     _Reading(of=r"yard (?P<name>.+): (?:slope|flow length)", told="How the lawn sheds its rain",
@@ -154,15 +156,20 @@ def assumed_rows(design: Design) -> tuple[Row, ...]:
 def _row(items: list[Marked]) -> Row:
     first = items[0]
     reading = _reading(first)
-    known = BASIS_WORDS[first.basis] + (f": {first.source}" if first.source else "")
+    known, source = BASIS_WORDS[first.basis], f" ({first.source})" if first.source else ""
     if reading.told == RULES:
         what = "Rules of the place that nobody has looked up" if len(items) > 1 else RULES
         values = "; ".join(f"{_RULE_WORDS.get(item.what, item.what)}: {item.value}" for item in items)
-        return (Cell(text=what, weight="semibold"), values, known, "The place decides; works or dates may change.")
+        return (
+            Cell(text=what, weight="semibold"),
+            values + source,
+            known,
+            "The place decides; works or dates may change.",
+        )
     names = list(dict.fromkeys(name for name in map(_name, items) if name))
     what = (reading.told or first.what) + (f": {joined(names)}" if names else "")
-    value = f"a table of {first.value}" if first.what == "rain table" else first.value
-    return (Cell(text=what, weight="semibold"), value or "–", known, reading.otherwise)
+    value = "a rain table" if first.what == "rain table" else first.value
+    return (Cell(text=what, weight="semibold"), f"{value}{source}".strip() or "–", known, reading.otherwise)
 
 
 def _ground_water(design: Design) -> list[Row]:

@@ -17,7 +17,7 @@ def place_blocks(design: Design) -> tuple[Block, ...]:
     """The list, by what it is about: what is met, what is open, what is not met."""
     if not design.checks:
         return ()
-    blocks: list[Block] = [Heading(text="What the place must be asked"), Paragraph(text=DEFERS, style="soft")]
+    blocks: list[Block] = [Heading(text="What the place must be asked")]
     broken = [item.demand for item in design.checks if item.met is False]
     if broken:
         blocks.append(Notice(tone="fails", title="Not met", items=tuple(f"{demand}." for demand in broken)))
@@ -32,6 +32,7 @@ def place_blocks(design: Design) -> tuple[Block, ...]:
     met = [item for item in design.checks if item.met]
     if met:
         blocks.append(Bullets(items=tuple(f"Asked and met: {_said(item)}" for item in met)))
+    blocks.append(Paragraph(text=DEFERS, style="soft"))
     return tuple(blocks)
 
 
