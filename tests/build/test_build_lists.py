@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -11,13 +12,17 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.book import demonstration_book
 from drainwright.build.fabric import LENGTHS, WIDTHS, fewest, rolls, strips
-from drainwright.build.fittings_count import REACH
+from drainwright.build.fittings_count import REACH, key_of
 from drainwright.build.model import Takeoff
 from drainwright.build.sticks import KERF
 from drainwright.build.stone import END_LAP, LIFT, Bed, beds
 from drainwright.build.takeoff import count
 from drainwright.build.units import FOOT, INCH, SQUARE_FOOT
+from drainwright.design import design
+from drainwright.job.reading import read_job
+from drainwright.system.trade import nominal_words
 
+from ..conftest import EXAMPLES
 from .sample import GROUND, feet, job_data, make_run, make_site, make_system
 
 
@@ -192,3 +197,19 @@ def test_every_tool_that_can_be_lacking_has_its_price() -> None:
 def test_lines_say_whether_they_are_bought_or_hired() -> None:
     for line in took().lines:
         assert line.source == ("hire" if line.category == "hire" else "own" if line.key == "haul.load" else "buy")
+
+
+@pytest.mark.parametrize("name", ["block-wall-house", "long-house", "two-basins"])
+def test_a_reducer_and_an_adapter_say_what_they_go_to(name: str) -> None:
+    """Nobody can order "one 4 in reducer": its other end has a size too."""
+    design_ = design(read_job(EXAMPLES / name / "job.yaml"))
+    named = [one for one in design_.system.fittings or () if one.kind in ("reducer", "adapter")]
+    for line in design_.build.takeoff.lines:
+        if line.key.startswith(("fitting.reducer.", "fitting.adapter.")):
+            same = [one for one in named if key_of(one) == line.key]
+            for one in same:
+                assert one.other is not None
+                assert f"to {nominal_words(one.other.nominal, design_.job.units)}" in line.description
+            counts = [int(count) for count in re.findall(r"[,;] (\d+) to ", line.description)]
+            assert not counts or sum(counts) == len(same)
+    assert named

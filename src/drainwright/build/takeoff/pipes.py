@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from drainwright.build.book import Book
-from drainwright.build.fittings_count import described, fittings, inside_bodies, key_of, legs, sockets
+from drainwright.build.fittings_count import described, fittings, group_words, inside_bodies, key_of, legs, sockets
 from drainwright.build.model import CutPiece, CutStick, TakeoffLine
 from drainwright.build.sticks import KERF, Sticks, best_sticks, split
 from drainwright.build.takeoff.lines import line, names
@@ -18,7 +19,7 @@ from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.fittings import BELLED, BENDING, Fitting, Riser, inches
 from drainwright.system.model import Pipe, System
-from drainwright.system.trade import pipe_words
+from drainwright.system.trade import nominal_words, pipe_words
 
 #: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
 JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
@@ -192,12 +193,23 @@ def fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[Takeof
         yield line(
             key,
             "fittings",
-            described(keys[key], units),
+            described(keys[key], units) + _other_ends(same, units),
             float(len(same)),
             "each",
             where=names(fitting.where for fitting in same),
             waste=book.waste_of(key, "fittings"),
         )
+
+
+def _other_ends(fittings: Sequence[Fitting], units: Units) -> str:
+    """What reducers and adapters go to, without which nobody can order them: ``, to 3 in Schedule 40``."""
+    if fittings[0].kind not in ("reducer", "adapter"):
+        return ""
+    ends = Counter(
+        f"to {nominal_words(one.other.nominal, units)} {group_words(one.other)}" for one in fittings if one.other
+    )
+    told = [f"{count} {end}" if len(ends) > 1 else end for end, count in sorted(ends.items())]
+    return f", {'; '.join(told)}"
 
 
 def welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
