@@ -20,7 +20,7 @@ from drainwright.paper.documents.typeset import inputs, to_pdf
 from drainwright.paper.documents.upkeep import OFTEN, upkeep
 
 from ..conftest import EXAMPLES, designed
-from .papers import text_of, tight
+from .papers import pages_of, text_of, tight
 
 JOBS = (
     "block-wall-house/job", "metric-basement/job", "sloping-lot/job", "soak-lot/job", "two-basins/job",
@@ -152,3 +152,11 @@ def test_care_begins_with_the_most_frequent(example: str) -> None:
     ranks = [min(rank[often] for often in OFTEN if often in care.when) for care in upkeep(designed(example))]
     assert len(ranks) > 2
     assert ranks == sorted(ranks)
+
+
+def test_no_table_ends_with_one_row_on_a_page_of_its_own() -> None:
+    """The care of the job with two basins ran over the page by its last row."""
+    pages = pages_of(designed("two-basins/job"), "handover")
+    kept = [page for page in pages if "Intervals are common practice" in page]
+    assert len(kept) == 1
+    assert "every 3 to 5 years" in kept[0]
