@@ -10,6 +10,7 @@ from drainwright.job.firm import Equipment
 from drainwright.job.values import Basis
 from drainwright.worksheet import quiet
 
+SEEDED = ("lawn", "bare soil")  # surfaces that are raked and seeded after the digging
 BASIS_WORDS = {
     Basis.MEASURED: "measured",
     Basis.MAPPED: "from a map or record",
@@ -86,4 +87,4 @@ def barrow_words(dig: DigPlan, kit: Equipment) -> str:
     return f"{many} of spoil, {back} of stone"
 
 
-__all__ = ["BASIS_WORDS", "barrow_rounds", "barrow_words", "money", "round_money"]
+__all__ = ["BASIS_WORDS", "SEEDED", "barrow_rounds", "barrow_words", "money", "round_money"]

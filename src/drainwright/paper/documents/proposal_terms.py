@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from drainwright.build.model import Price
+from drainwright.build.wording import SEEDED
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import ground_price, left_out_first
@@ -130,7 +131,7 @@ def _own_words(text: str, absent: str) -> tuple[Block, ...]:
 
 def exclusions(design: Design) -> tuple[str, ...]:
     """What the price and the works do not hold."""
-    surfaces = joined(list(dict.fromkeys(yard.surface for yard in design.job.yards)), "and")
+    surfaces = joined(list(dict.fromkeys(yard.surface for yard in design.job.yards if yard.surface in SEEDED)), "and")
     items = [
         "Rock, buried rubble, tanks, wells or old foundations, but for what the price names: more goes by the prices "
         "of surprises above. Contaminated soil.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
+from drainwright.build.wording import BASIS_WORDS, SEEDED, barrow_words, lengths_rule
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
 from drainwright.findings.place_checks import place_checks
@@ -345,7 +345,7 @@ def restore(view: View) -> Work:
         f"{say.length(cut.root_radius)}"
         for tree, cut in near.items()
     )
-    surfaces = listed([yard.surface for yard in view.design.job.yards])
+    surfaces = listed([yard.surface for yard in view.design.job.yards if yard.surface in SEEDED])
     along = listed([item.name for item in dig.trenches])
     none = (
         f"{CANNOT}: no tree is entered; look for roots along {along}."
