@@ -386,7 +386,7 @@ def _limits(design: Design) -> tuple[Block, ...]:
         "Structural doubt goes to a licensed engineer, pipes to a plumber, electricity to an electrician. Local "
         "codes and "
         "permits come before anything written here.",
-        f"{BEFORE_CONTRACT} ({cite('atcp_110')}). Ask what the law of this place demands.",
+        f"{BEFORE_CONTRACT} ({cite('wi_atcp_110')}). Ask what the law of this place demands.",
     )
     return (Heading(text="Limits"), Bullets(items=items))
 
