@@ -10,7 +10,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -21,6 +21,7 @@ from typing import Any, Literal, NamedTuple, ParamSpec, TypeAlias, TypeVar
 
 import numpy as np
 
+from drainwright.errors import InputError
 from drainwright.sources import cite
 
 P = ParamSpec("P")
@@ -275,6 +276,42 @@ def step_to_dict(step: Step) -> dict[str, Plain]:
         "place": step.place,
         "note": step.note,
     }
+
+
+def step_number(steps: Sequence[Step], formula: str, value: float, where: str = "") -> int | None:
+    """The number of the step in which a formula gave a value: what another paper cites as ``W 12``.
+
+    Parameters
+    ----------
+    steps : sequence of Step
+        The worksheet.
+    formula : str
+        Its name in the catalogue.
+    value : float
+        In the unit of the formula's card.
+    where : str
+        How the step's place begins.
+
+    Returns
+    -------
+    int or None
+        Of the last such step, counted from 1; None where no step gave that value, which then has no number.
+
+    Raises
+    ------
+    InputError
+        If the catalogue has no such formula.
+    """
+    if formula not in CATALOGUE:
+        raise InputError(f"formula = {formula!r}: expected the name of a formula in the catalogue")
+    found = (
+        number
+        for number, step in reversed(tuple(enumerate(steps, start=1)))
+        if step.formula == formula
+        and step.place.startswith(where)
+        and any(math.isclose(value, one, rel_tol=1e-9, abs_tol=1e-15) for one in _numbers(step.result))
+    )
+    return next(found, None)
 
 
 def number_text(value: Plain) -> str:

@@ -31,7 +31,8 @@ from drainwright.paper.pick import pick_list
 EXPECTED = {
     "proposal.pdf", "crew-packet.pdf", "crew-packet-es.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf",
     "drawings.pdf",
-    "change-order.pdf", "cost-sheet.pdf", "place-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf",
+    "change-order.pdf", "cost-sheet.pdf", "permit-set.pdf",
+    "place-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf",
     "plan.svg",
     "ground.svg", "basin.svg",
     "drawing.dxf", "profiles.dxf", "sections.dxf", "order.xlsx", "order.csv", "results.json",

@@ -101,6 +101,12 @@ def _following(case: Case) -> Iterator[PlaceCheck]:
             "electrical permit",
         )
     yield from _living(case)
+    seal = case.job.rules.professional_seal
+    if seal.value != "no":
+        demand = "Whether drawings of this work need a licensed professional's seal"
+        if seal.value == "yes":
+            demand = "A licensed professional's seal on the permit set"
+        yield _asked(demand, "other", "professional's seal", source=seal.source, when=seal.date, basis=seal.basis)
 
 
 def _outlets(case: Case) -> Iterator[PlaceCheck]:

@@ -27,6 +27,7 @@ from drainwright.job.values import (
 from drainwright.job.works import OutletKind
 
 Standing = Literal["allowed", "permit needed", "forbidden", "unknown"]
+Seal = Literal["yes", "no", "not known"]
 
 
 class OutletRule(Record):
@@ -87,6 +88,10 @@ class Rules(Record):
     open_trench_inspection: Fact[bool] = Field(
         default=Fact(value=False, basis=Basis.ASSUMED),
         description="whether the place looks at drains in the open trench before they are covered",
+    )
+    professional_seal: Fact[Seal] = Field(
+        default=Fact(value="not known", basis=Basis.ASSUMED),
+        description="whether the place wants a licensed professional's seal on the drawings of such work",
     )
     checklist: tuple[PlaceRule, ...] = Field(default=(), max_length=60)
 

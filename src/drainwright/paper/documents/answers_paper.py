@@ -15,6 +15,7 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
+from drainwright.paper.documents.governing import figures_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.slips import crew_slips, customer_slips
 from drainwright.paper.documents.storm_words import open_points
@@ -25,7 +26,7 @@ WARNING = "#8f1d14"
 LEAD = (
     "Each answer says what it means for you, what it rests on and what to do. What is marked as assumed or stated "
     "was not "
-    "measured. Where nobody can tell yet, it says what to measure."
+    "measured. Where nobody can tell yet, it says what to measure. W and a number is a step of the worksheet."
 )
 
 
@@ -48,7 +49,7 @@ def answers_paper(design: Design, sheets: Sheets) -> Document:
     open_ = [str(answer.number) for answer in told if answer.missing]
     lead = LEAD + (f" Something is still missing for {', '.join(open_)}." if open_ else "")
     blocks: list[Block] = [*first_notices(design), *customer_slips(design), Paragraph(text=lead)]
-    blocks += [_answer(answer) for answer in told]
+    blocks += [_answer(answer, figures_of(design, answer.number)) for answer in told]
     blocks += open_points(design)
     return document(
         design.job, name="answers", kind="Answers", title=f"Questions and answers: {design.job.title}", size=10,
@@ -56,11 +57,11 @@ def answers_paper(design: Design, sheets: Sheets) -> Document:
     )  # fmt: skip
 
 
-def _answer(answer: Told) -> Block:
+def _answer(answer: Told, figures: str) -> Block:
     rows: list[Row] = [(Cell(text="What to do", colour=QUIET), Cell(text=answer.do, weight="semibold"))]
     rows += [
         (Cell(text=name, colour=QUIET), text)
-        for name, text in (("Rests on", answer.rests_on), ("Limit", answer.limit))
+        for name, text in (("Rests on", answer.rests_on), ("Limit", answer.limit), ("Worked out", figures))
         if text.strip()
     ]
     if answer.missing.strip():

@@ -25,6 +25,7 @@ from drainwright.paper.documents.blocks import (
     Table,
 )
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks, soil_blocks
+from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
 from drainwright.paper.documents.price_marks import mark_words, price_words
 from drainwright.paper.documents.proposal_terms import price_band
@@ -91,7 +92,12 @@ def _build_up(design: Design) -> tuple[Block, ...]:
             ("Allowances", "unforeseen work that the price has in it", pay(price.allowances), of(price.allowances))
         )
     rows += [
-        ("Before tax", "", pay(price.before_tax), of(price.before_tax)),
+        (
+            "Before tax",
+            _step(design, "build.price.price_by_margin", price.before_tax),
+            pay(price.before_tax),
+            of(price.before_tax),
+        ),
         ("Sales tax", f"{percent(book.sales_tax)} on taxable materials", pay(price.tax), "–"),
         ("Price", "", pay(price.total), "–"),
     ]
@@ -123,6 +129,12 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         ),
         Bullets(items=tuple(notes)),
     )  # fmt: skip
+
+
+def _step(design: Design, formula: str, amount: Decimal) -> str:
+    """The worksheet's step that gave an amount: ``$24,690.00 (W 354)``; empty where none did."""
+    shown = cited(design, money(amount, design.build.price.currency), formula, float(amount))
+    return f"worksheet: {shown}" if "(W " in shown else ""
 
 
 def _labour(design: Design) -> tuple[Block, ...]:

@@ -109,6 +109,7 @@ _PLAIN = {  # how people say what the job document calls otherwise
     "rules: house foundation letters": "OSHA's 1995 letters on house foundations are followed",
     "rules: house setback": "outlet's distance from the house",
     "rules: locate notice": "working days of notice before digging",
+    "rules: professional seal": "whether drawings need a licensed professional's seal",
     "rules: root zone per diameter": "reach of a tree's roots, in trunk diameters",
     "rules: ticket life": "working days that a locate ticket lives",
     "rules: tolerance zone": "width dug by hand beside a buried line's mark",

@@ -25,8 +25,15 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.change_order import BLANK
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices
-from drainwright.sources import cite
+from drainwright.sources import SOURCES, cite
 
+USUAL = {  # a rule, the published source of its usual value
+    "Locate notice": "one_call", "Life of a locate ticket": "one_call",
+    "Tolerance zone each side of a marked line": "one_call", "Water line to sewer": "ten_states",
+    "Soakaway to house": "soak_setbacks", "Soakaway to boundary": "soak_setbacks",
+    "Root zone, in trunk diameters": "root_zone",
+    "OSHA's 1995 letters on house foundations followed": "osha_1995_06", "Days to cancel": "ftc_cooling_off",
+}  # fmt: skip
 STALE = datetime.timedelta(days=365)  # a rule is looked up again after a year: common practice, no source
 
 
@@ -89,6 +96,11 @@ def _rules(rules: Rules, say: Say) -> tuple[tuple[str, str, Fact[Any]], ...]:
         ("Water line to sewer", say.small(rules.water_sewer_separation.value), rules.water_sewer_separation),
         ("Soakaway to house", say.length(rules.soak_house_setback.value), rules.soak_house_setback),
         ("Soakaway to boundary", say.length(rules.soak_boundary_setback.value), rules.soak_boundary_setback),
+        ("Soakaway's bottom over the high water", say.length(rules.soak_above_water.value), rules.soak_above_water),
+        ("Root zone, in trunk diameters", f"{rules.root_zone_per_diameter.value:g}", rules.root_zone_per_diameter),
+        ("OSHA's 1995 letters on house foundations followed", yes(rules.house_foundation_letters),
+         rules.house_foundation_letters),
+        ("Licensed professional's seal wanted", rules.professional_seal.value, rules.professional_seal),
         ("Open trench looked at before covering", yes(rules.open_trench_inspection), rules.open_trench_inspection),
         ("Deposit at most", f"{rules.deposit_fraction.value * 100:g} %", rules.deposit_fraction),
         ("Payments follow the work", yes(rules.payments_follow_work), rules.payments_follow_work),
@@ -102,10 +114,16 @@ def _rule(name: str, value: str, fact: Fact[Any], visit: datetime.date | None) -
     when = "not looked up" if fact.date is None else day(fact.date)
     if fact.date is not None and visit is not None and visit - fact.date > STALE:
         when += ": STALE, look it up again"
-    source = fact.source or ("usual value of this program: look it up" if assumed else "not given")
+    source = fact.source or (_usual(name) if assumed else "not given")
     return (
         name, value, Cell(text=BASIS_WORDS[fact.basis], weight="semibold" if assumed else "regular"), source, when,
     )  # fmt: skip
+
+
+def _usual(name: str) -> str:
+    """Where a value that nobody looked up comes from."""
+    key = USUAL.get(name)
+    return "usual value of this program: look it up" if key is None else f"usual value, after {SOURCES[key].title}"
 
 
 def _notice(design: Design) -> tuple[Block, ...]:

@@ -34,7 +34,7 @@ def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
         *_utilities(design, say),
         *_meetings(design, say),
         *_exposures(design, say),
-        *_trenches(design, say),
+        *trench_blocks(design, say),
         *_footings(design, say),
         *_lengths(design, say),
         *_roots(design, say),
@@ -204,7 +204,7 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
     )
 
 
-def _trenches(design: Design, say: Say) -> tuple[Block, ...]:
+def trench_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(_trench(item, say) for item in design.build.dig.trenches)
     rows += tuple(
         (

@@ -67,7 +67,8 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
             text="First the results by place, then every formula that was used, with its numbers and its source. "
             "Values there are in SI, as the program "
             f"keeps them; papers and drawings round them to the units of the trade{beside}. Steps are numbered in the "
-            "order of computing: a number that a step uses was found in a step before it, measured, or assumed."
+            "order of computing: a number that a step uses was found in a step before it, measured, or assumed. Other "
+            "papers cite step 12 as W 12."
         ),
         Paragraph(text="Contents", style="strong"),
         Contents(columns=3),

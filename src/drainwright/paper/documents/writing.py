@@ -78,6 +78,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.crew_spanish import crew_packet_spanish
     from drainwright.paper.documents.drawing_set import drawing_set
     from drainwright.paper.documents.handover import handover
+    from drainwright.paper.documents.permit_set import permit_set
     from drainwright.paper.documents.place_sheet import place_sheet
     from drainwright.paper.documents.proposal import proposal
     from drainwright.paper.documents.site_paper import site_paper
@@ -95,6 +96,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "handover.pdf": handover,
         "drawings.pdf": drawing_set,
         "change-order.pdf": change_order,
+        "permit-set.pdf": permit_set,
         "place-sheet.pdf": place_sheet,
         "cost-sheet.pdf": cost_sheet,
     }

@@ -1,0 +1,104 @@
+"""What a paper cites as W 12 is step 12 of the worksheet, with the same value."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from drainwright.design import Design
+from drainwright.errors import InputError
+from drainwright.paper.documents.blocks import plain
+from drainwright.paper.documents.writing import papers_of
+from drainwright.quantities import parse
+from drainwright.worksheet import _numbers, step_number
+
+from ..conftest import designed
+from .papers import sheets_of, text_of
+
+JOBS = ("block-wall-house/job", "metric-basement/job", "sloping-lot/job")
+CITED = re.compile(r"(-?\$?[\d,]*\.?\d+ ?[^\s(),;:]*(?: an hour)?) \(W (\d+)\)")
+EVERY = re.compile(r"\bW (\d+)\b")
+GRAVITY = 9.80665
+KINDS = {"m³/s": "flow", "m/s": "speed", "m³": "volume", "m": "length", "s": "time", "1/h": "rate", "N": "mass"}
+CITING = ("permit-set", "answers", "cost-sheet")
+
+
+def words(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value.replace("\u200b", "")
+    elif isinstance(value, dict | list):
+        for item in value.values() if isinstance(value, dict) else value:
+            yield from words(item)
+
+
+def papers(design: Design) -> dict[str, str]:
+    made = papers_of(design, sheets_of(design))
+    return {name: "\n".join(words(plain(make().blocks))) for name, make in made.items()}
+
+
+def shown(text: str, unit: str) -> tuple[float, float]:
+    """The figure as printed and the worth of its last digit, in the unit of the step."""
+    number = re.search(r"[\d,]*\.?\d+", text)
+    assert number, text
+    digits = number.group().replace(",", "")
+    rest = text[number.end() :].strip()
+    last = 10.0 ** -len(digits.partition(".")[2])
+    if unit == "currency":
+        return float(digits), last
+    ending = "/h" if rest == "an hour" else rest
+    kind = "intensity" if ending in ("in/h", "mm/h") else KINDS[unit.split(", ")[0]]
+    if ending in ("ft", "m"):  # a pump's point is a flow and a head
+        assert "m" in unit.split(", ")
+        kind = "length"
+    scale = {"1/h": 3600.0, "N": GRAVITY}.get(unit, 1.0)
+    return tuple(parse(f"{one} {ending}", kind) * scale for one in (digits, f"{last:f}"))  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_citation_is_a_step_of_the_worksheet_with_its_value(job: str) -> None:
+    design = designed(job)
+    cited = {name: CITED.findall(text) for name, text in papers(design).items()}
+    for name, found in cited.items():
+        for text, number in found:
+            assert 1 <= int(number) <= len(design.steps), f"{name}: {text} (W {number})"
+            step = design.steps[int(number) - 1]
+            printed, last = shown(text, step.card.units["result"])
+            near = min(abs(printed - one) for one in _numbers(step.result))
+            assert near <= 0.51 * last, f"{name}: {text} (W {number}), the step has {step.result}"
+    assert len(cited["permit-set.pdf"]) >= 3 * len(design.system.runs)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_citation_escapes_the_check(job: str) -> None:
+    design = designed(job)
+    for name, text in papers(design).items():
+        if name.removesuffix(".pdf") in CITING:
+            bare = CITED.sub("", text)
+            assert not EVERY.findall(bare), f"{name}: {EVERY.findall(bare)}"
+
+
+def test_each_run_and_basin_has_its_steps(pumped: Design) -> None:
+    text = papers(pumped)["permit-set.pdf"]
+    assert text.count("(W ") == len(CITED.findall(text))
+    for formula, value in (
+        ("hydraulics.wetwell.basin_volume", pumped.system.stations[0].band_volume),
+        ("hydraulics.pump.operating_point", pumped.system.stations[0].operating_flow),
+        ("hydraulics.buoyancy.uplift_force", pumped.system.stations[0].uplift),
+        ("water.ground.drain_inflow", next(c.flow for c in pumped.inflows.contributions if c.cause.value == "ground")),
+    ):
+        assert f"(W {step_number(pumped.steps, formula, value)})" in text
+
+
+def test_a_value_that_no_step_gave_has_no_number(pumped: Design) -> None:
+    assert step_number(pumped.steps, "hydraulics.openflow.full_flow", 123.0) is None
+    with pytest.raises(InputError, match="a formula in the catalogue"):
+        step_number(pumped.steps, "no.such", 1.0)
+
+
+def test_the_worksheet_numbers_its_steps_and_lists_its_parts_with_pages(gravity: Design) -> None:
+    text = text_of(gravity, "worksheet")
+    assert "Other papers cite step 12 as W 12." in text
+    assert re.search(r"Rain and runoff[ .]*\d+", text)
