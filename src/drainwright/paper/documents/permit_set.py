@@ -4,11 +4,11 @@
 
 from __future__ import annotations
 
-import textwrap
+from itertools import groupby
 
 from drainwright.build.shown import said
 from drainwright.design import Design
-from drainwright.findings.model import Severity
+from drainwright.findings.model import Finding, Severity
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import (
     Block,
@@ -33,8 +33,9 @@ from drainwright.paper.documents.governing import (
     station_figures,
 )
 from drainwright.paper.documents.safe_dig import FIRST, trench_blocks
-from drainwright.paper.documents.say import BASIS_WORDS, Say, day
+from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
+from drainwright.paper.sheet import Sheet
 from drainwright.sources import SOURCES
 
 SHEETS = ("plan", "profiles", "trench", "basin", "holes", "soakaway", "wall", "outlet")  # how their names begin
@@ -74,12 +75,13 @@ def permit_set(design: Design, sheets: Sheets) -> Document:
             "decide. Structural doubt goes to a licensed engineer, electricity to a licensed electrician.",
         ),
         *_index(names, sheets),
-        *_basis(design),
         *_seal(design),
+        *_basis(design),
         *_calculations(design),
         *_materials(design),
         *_safety(design),
         *_inspections(design),
+        *_sources(design),
         *(page for name in names for page in plate(name, sheets, whole=True)),
     )  # fmt: skip
     return document(
@@ -92,13 +94,15 @@ def _index(names: list[str], sheets: Sheets) -> tuple[Block, ...]:
     parts = [
         (f"{number}", part, "these pages")
         for number, part in enumerate(
-            ("Basis of the design", "Calculations in short", "Materials", "Trench safety", "Inspections"), start=1
+            ("Basis of the design", "Calculations in short", "Materials", "Trench safety", "Inspections", "Sources"),
+            start=1,
         )
     ]
-    drawings = [
-        (f"{number}", sheets[name][0].title.partition(": ")[0], sheets[name][0].scale)
-        for number, name in enumerate(names, start=len(parts) + 1)
-    ]
+    drawings: list[tuple[str, str, str]] = []
+    number = len(parts)
+    for (title, scale), alike in groupby(names, lambda name: (_title(sheets[name][0]), sheets[name][0].scale)):
+        first, number = number + 1, number + len(list(alike))
+        drawings.append((f"{first}" if first == number else f"{first} to {number}", title, scale))
     columns = (Column(head="No."), Column(head="Part or sheet", width=5), Column(head="Scale", width=3))
     return (
         Heading(text="Index"),
@@ -107,14 +111,13 @@ def _index(names: list[str], sheets: Sheets) -> tuple[Block, ...]:
     )
 
 
+def _title(sheet: Sheet) -> str:
+    return sheet.title.partition(": ")[0]
+
+
 def _basis(design: Design) -> tuple[Block, ...]:
     rules = design.job.rules
     code = rules.code_edition
-    used = {step.card.source for step in design.steps} | {finding.source for finding in design.findings}
-    works = (SOURCES[key] for key in used - {"common_practice", "geometry"})
-    cited = sorted(works, key=lambda one: one.title.lower())
-    seen = [f"{one.title}{', ' + one.edition if one.edition else ''}" for one in cited if one.seen == "seen"]
-    recalled = [f"{one.title}{', ' + one.edition if one.edition else ''}" for one in cited if one.seen != "seen"]
     assumed = sum(finding.basis is Basis.ASSUMED for finding in design.findings)
     return (
         Heading(text="Basis of the design"),
@@ -140,17 +143,6 @@ def _basis(design: Design) -> tuple[Block, ...]:
                 "each value is known.",
             )
         ),
-        Heading(text="Sources, as the worksheet cites them", level=2),
-        Paragraph(text=f"Read in the text or a public quotation: {'; '.join(seen)}.", style="soft"),
-        *(
-            (
-                Paragraph(
-                    text=f"From memory, to be confirmed before leaning on them: {'; '.join(recalled)}.", style="soft"
-                ),
-            )
-            if recalled
-            else ()
-        ),
     )
 
 
@@ -167,6 +159,27 @@ def _seal(design: Design) -> tuple[Block, ...]:
                 Facts(items=(("Name", BLANK), ("Licence", BLANK), ("Seal", BLANK), ("Date", BLANK))),
                 Signatures(lines=("Licensed professional: signed over the seal",)),
             )
+        ),
+    )
+
+
+def _sources(design: Design) -> tuple[Block, ...]:
+    used = {step.card.source for step in design.steps} | {finding.source for finding in design.findings}
+    works = (SOURCES[key] for key in used - {"common_practice", "geometry"})
+    cited = sorted(works, key=lambda one: one.title.lower())
+    seen = [f"{one.title}{', ' + one.edition if one.edition else ''}" for one in cited if one.seen == "seen"]
+    recalled = [f"{one.title}{', ' + one.edition if one.edition else ''}" for one in cited if one.seen != "seen"]
+    return (
+        Heading(text="Sources, as the worksheet cites them"),
+        Paragraph(text=f"Read in the text or a public quotation: {'; '.join(seen)}.", style="soft"),
+        *(
+            (
+                Paragraph(
+                    text=f"From memory, to be confirmed before leaning on them: {'; '.join(recalled)}.", style="soft"
+                ),
+            )
+            if recalled
+            else ()
         ),
     )
 
@@ -217,7 +230,7 @@ def _calculations(design: Design) -> tuple[Block, ...]:
 
 def _figures(title: str, figures: tuple[Figure, ...]) -> tuple[Block, ...]:
     columns = (
-        Column(head="At", width=1.2), Column(head="Figure", width=3.4), Column(head="Value", width=2.2),
+        Column(head="At", width=1.9), Column(head="Figure", width=3.2), Column(head="Value", width=2.2),
         Column(head="Limit, or beside it", width=3.6),
     )  # fmt: skip
     rows = tuple((one.where, one.what, one.value, one.limit or "–") for one in figures)
@@ -233,7 +246,7 @@ def _materials(design: Design) -> tuple[Block, ...]:
     )
     columns = (Column(head="Kind", width=1.2), Column(head="Material", width=6), Column(head="Quantity", width=2.4))
     return (
-        Heading(text="Materials", new_page=True),
+        Heading(text="Materials"),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
         Paragraph(text="Quantities as they are ordered, with waste and whole packs.", style="soft"),
     )
@@ -244,11 +257,7 @@ def _safety(design: Design) -> tuple[Block, ...]:
     items = [
         "A competent person looks at every trench before anyone enters, each day and after rain (29 CFR 1926.651).",
         "No depth here is a promise that a trench is safe: soil, water and loads on the day decide.",
-        *(
-            f"{finding.id}: {textwrap.shorten(finding.message, 260, placeholder=' ...')} {finding.advice}"
-            for finding in design.findings
-            if finding.id in ("DIG-06", "DIG-16", "DIG-17") and finding.severity is not Severity.OK
-        ),
+        *_dig_cautions(design, say),
     ]
     return (
         Heading(text="Trench safety"),
@@ -257,6 +266,20 @@ def _safety(design: Design) -> tuple[Block, ...]:
         *trench_blocks(design, say),
         Paragraph(text="Check DIG-06 in the worksheet has each depth with its limit and source.", style="soft"),
     )
+
+
+def _dig_cautions(design: Design, say: Say) -> list[str]:
+    """Checks of the trenches that are no plain ok: those that ask for the same, together."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for finding in design.findings:
+        if finding.id in ("DIG-06", "DIG-16", "DIG-17") and finding.severity is not Severity.OK:
+            groups.setdefault((finding.id, finding.advice), []).append(finding)
+    told = []
+    for (key, advice), alike in groups.items():
+        more = [say.place(finding.where) for finding in alike[1:]]
+        also = f" The like at {joined(more)}." if more else ""
+        told.append(f"{key}: {alike[0].message}{also} {advice}")
+    return told
 
 
 def _inspections(design: Design) -> tuple[Block, ...]:

@@ -55,8 +55,8 @@ def place_sheet(design: Design, sheets: Sheets) -> Document:
     job = design.job
     rows = tuple(_rule(name, value, fact, job.date) for name, value, fact in _rules(job.rules, Say(job.units)))
     columns = (
-        Column(head="Rule", width=3), Column(head="Value", width=1.7), Column(head="How known", width=1.6),
-        Column(head="Source", width=2.6), Column(head="Looked up", width=1.8),
+        Column(head="Rule", width=2.9), Column(head="Value", width=1.4), Column(head="How known", width=1.5),
+        Column(head="Source", width=3.9), Column(head="Looked up", width=1.4),
     )  # fmt: skip
     asked = tuple(
         (item.demand, {None: "", True: "met", False: "NOT MET"}[item.met], "", "") for item in design.checks

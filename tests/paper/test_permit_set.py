@@ -1,0 +1,46 @@
+"""The permit set: its seal, its trench cautions, its index."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from drainwright.design import Design
+from drainwright.job.values import Basis, Fact
+from drainwright.paper.documents.blocks import Table, plain
+from drainwright.paper.documents.permit_set import permit_set
+
+from .papers import sheets_of
+
+
+@pytest.mark.parametrize(("value", "words"), [("not known", "Ask before"), ("yes", "wants a"), ("no", "wants no seal")])
+def test_the_seal_follows_the_rule_of_the_place(pumped: Design, value: str, words: str) -> None:
+    seal = pumped.job.rules.professional_seal.model_copy(update={"value": value})
+    rules = pumped.job.rules.model_copy(update={"professional_seal": seal})
+    design = replace(pumped, job=pumped.job.model_copy(update={"rules": rules}))
+    assert words in str(plain(permit_set(design, {})))
+
+
+def test_nobody_asked_is_assumed_and_not_known(pumped: Design) -> None:
+    seal: Fact[str] = pumped.job.rules.professional_seal  # type: ignore[assignment]
+    assert (seal.value, seal.basis) == ("not known", Basis.ASSUMED)
+    assert any("professional's seal" in item.demand and item.met is None for item in pumped.checks)
+
+
+def test_the_index_counts_every_sheet_of_the_set(pumped: Design) -> None:
+    made = permit_set(pumped, sheets_of(pumped))
+    index = next(block for block in made.blocks if isinstance(block, Table))
+    shown = sum(type(block).__name__ == "Plate" for block in made.blocks)
+    parts = sum("these pages" in row for row in index.rows)
+    assert str(index.rows[-1][0]).split()[-1] == str(parts + shown)
+    assert len(made.drawings) == shown
+
+
+def test_alike_cautions_of_trenches_stand_once_with_every_place(pumped: Design) -> None:
+    text = str(plain(permit_set(pumped, {})))
+    wet = [item for item in pumped.findings if item.id == "DIG-17" and item.severity != "ok"]
+    assert len(wet) > 1
+    assert text.count("DIG-17:") == len({item.advice for item in wet})
+    assert "Local codes and licensed practice come first" in text
+    assert "Open trench, before any pipe is covered" in text
