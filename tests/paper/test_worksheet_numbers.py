@@ -68,6 +68,7 @@ def test_every_citation_is_a_step_of_the_worksheet_with_its_value(job: str) -> N
             printed, last = shown(text, step.card.units["result"])
             near = min(abs(printed - one) for one in _numbers(step.result))
             assert near <= 0.51 * last, f"{name}: {text} (W {number}), the step has {step.result}"
+    assert len(cited["cost-sheet.pdf"]) == 2  # price by margin, and the deposit
     assert len(cited["permit-set.pdf"]) >= 3 * len(design.system.runs)
 
 

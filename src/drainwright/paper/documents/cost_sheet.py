@@ -91,10 +91,11 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         rows.append(
             ("Allowances", "unforeseen work that the price has in it", pay(price.allowances), of(price.allowances))
         )
+    without = "without allowances, " if price.allowances else ""
     rows += [
         (
             "Before tax",
-            _step(design, "build.price.price_by_margin", price.before_tax),
+            _step(design, "build.price.price_by_margin", price.before_tax - price.allowances, without),
             pay(price.before_tax),
             of(price.before_tax),
         ),
@@ -131,10 +132,10 @@ def _build_up(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
-def _step(design: Design, formula: str, amount: Decimal) -> str:
+def _step(design: Design, formula: str, amount: Decimal, what: str = "") -> str:
     """The worksheet's step that gave an amount: ``$24,690.00 (W 354)``; empty where none did."""
     shown = cited(design, money(amount, design.build.price.currency), formula, float(amount))
-    return f"worksheet: {shown}" if "(W " in shown else ""
+    return f"{what}{shown}" if "(W " in shown else ""
 
 
 def _labour(design: Design) -> tuple[Block, ...]:
@@ -238,6 +239,10 @@ def _cash(design: Design) -> tuple[Block, ...]:
                 money(item.paid - tax - spent, price.currency),
             )
         )  # fmt: skip
+    deposit = _step(design, "build.price.deposit", price.deposit)
+    facts = [("Working days", str(design.build.plan.days)), ("Crew", str(design.build.plan.crew))]
+    if deposit:
+        facts.insert(0, ("Deposit at most", deposit))
     checks = [
         item for item in design.findings if item.id.startswith(("OFF-", "PRC-")) and item.severity is not Severity.OK
     ]
@@ -253,7 +258,7 @@ def _cash(design: Design) -> tuple[Block, ...]:
             rows=tuple(rows),
         ),
         *((Bullets(items=tuple(f"{item.id}: {item.message} {item.advice}" for item in checks)),) if checks else ()),
-        Facts(items=(("Working days", str(design.build.plan.days)), ("Crew", str(design.build.plan.crew)))),
+        Facts(items=tuple(facts)),
     )  # fmt: skip
 
 
