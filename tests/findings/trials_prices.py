@@ -53,11 +53,15 @@ def entry(**fields: Any) -> dict[str, Any]:
     return {"price": 60, **fields}
 
 
-NEVER = every(on(None), job("crew", "start", to=None))
+UNSET = job("crew", "start", to=None)
+NEVER = every(on(None), UNSET)
 MIXED = every(job("demonstration", to=False), put("build", "price", "invented", to=True))
 TRIALS = (
     Trial("PRC-01", None, as_designed),  # all invented, and said to be
     Trial("PRC-01", None, every(book(dated="2020-01-01"), NEVER)),
+    Trial("PRC-01", "caution", every(book(dated="2062-11-26"), on("2026-03-12")), says="2 of the firm"),
+    Trial("PRC-01", "caution", every(book(), on("2025-02-27"), UNSET), says="dated long after"),
+    Trial("PRC-01", "ok", every(book(), on("2025-03-12"), UNSET)),  # the first of March 2026 is less than a year on
     Trial("PRC-01", "ok", every(book(), on("2026-08-28")), where="price_book"),  # 180 days after the first of March
     Trial("PRC-01", "caution", every(book(), on("2026-08-29")), says="181 days"),
     Trial("PRC-01", "caution", every(book(), on("2026-08-29")), says="2 of the firm's 2 prices"),

@@ -15,7 +15,7 @@ from drainwright.build.usual_lines import USUAL
 from drainwright.design import Design
 from drainwright.job.locates import Locates
 from drainwright.paper.calendar import reminders
-from drainwright.paper.documents.blocks import Bullets
+from drainwright.paper.documents.blocks import Bullets, Cell, Table
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.white_marking import dig_words
 
@@ -70,6 +70,16 @@ def test_true_north_turns_the_corner_words(pumped: Design) -> None:
     lot = pumped.job.property.model_copy(update={"north": 3.14159265 / 2})  # true north is the plan's right
     turned = replace(pumped, job=pumped.job.model_copy(update={"property": lot}))
     assert "(south side)" in next(item.text for item in dig_words(turned) if item.name == "west")
+
+
+def test_every_line_of_the_job_has_a_row_for_its_answer(pumped: Design, metric: Design) -> None:
+    """A private line that no centre asks for, and a kind said absent, are told as that and not left out."""
+    for made in (pumped, metric):
+        tables = [block for block in locate_request(made) if isinstance(block, Table)]
+        rows = next(table.rows for table in tables if [column.head for column in table.columns][2] == "Answer")
+        named = {row[0].text for row in rows if isinstance(row[0], Cell)}
+        assert named == {line.name for line in made.job.utilities} | set(made.job.utilities_absent)
+        assert len(rows) == len(made.job.utilities) + len(made.job.utilities_absent)
 
 
 def test_the_lines_to_ask_for_are_named_with_where_they_run(pumped: Design) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
@@ -45,13 +46,27 @@ def _listed(names: Sequence[str]) -> str:
     return ", ".join(shown[:MOST]) + more
 
 
+AHEAD = datetime.timedelta(days=366)  # a job is priced anew this long after its visit or start: common practice
+
+
 @rule("PRC-01", "Prices of the day", "common_practice")
 def age(case: Case) -> Iterator[Outcome]:
-    """A price that was asked for long ago is not what will be paid."""
+    """A price that was asked for long ago is not what will be paid; one of the far future is a slip."""
     book = book_for(case.job.price_book)
     own = _own(case, book)
     day = case.job.date or case.job.crew.start
     if not own or day is None:
+        return
+    last = max(day, case.job.crew.start or day) + AHEAD
+    ahead = [line for line in own if book.item(line.key).dated > last]
+    if ahead:
+        yield caution(
+            "price_book",
+            f"{len(ahead)} of the firm's prices are dated long after this job: {_listed([a.description for a in ahead])}.",
+            figure=f"dated {max(book.item(line.key).dated for line in ahead).isoformat()}",
+            limit=f"no later than {last.isoformat()}",
+            advice="Look at the dates in the book: a slip there would keep a price from ever growing old.",
+        )
         return
     old = {one.key: one for one in too_old(book, (line.key for line in own), day)}
     allowed = sorted({book.days_good(line.key) for line in own})

@@ -70,12 +70,20 @@ def _answers(design: Design) -> tuple[Block, ...]:
             Cell(text=answer or "NO ANSWER", colour="#8f1d14", weight="semibold") if bad else answer or BLANK
         )
         rows.append((Cell(text=name, weight="semibold"), kinds[name], words, when))
+    for line in design.job.utilities:
+        if line.name not in answers(design.job):
+            known = line.located_by == "exposed by hand"
+            words = line.located_by if known else "private: a locator or its owner shows it"
+            rows.append((Cell(text=line.name, weight="semibold"), line.kind, words, BLANK))
+    rows += [
+        (Cell(text=kind, weight="semibold"), kind, "said not to be here", BLANK) for kind in design.job.utilities_absent
+    ]
     if not rows:
         return ()
     columns = (
         Column(head="Line", width=2),
         Column(head="Kind", width=1.4),
-        Column(head="Answer", width=1.8),
+        Column(head="Answer", width=2.6),
         Column(head="On", width=1.8),
     )
     return (Heading(text="Answers", level=2), Table(columns=columns, rows=tuple(rows), size=0.88, tight=True))
