@@ -125,6 +125,16 @@ def test_own_rates_change_the_hours() -> None:
     assert slow.plan.hours > build_side(make_site(), make_system()).plan.hours
 
 
+@pytest.mark.parametrize("rate", [0.0, 1e-6, 1e7])
+def test_a_rate_at_which_no_work_would_end_is_refused(rate: float) -> None:
+    """At a millionth of a foot an hour the days ran past the calendar."""
+    with pytest.raises(JobError) as caught:
+        book_for(PriceBook(rates={"pipe.rigid": rate}))
+    [problem] = caught.value.problems
+    assert problem.expected == "a rate from 0.001 to 1,000,000, in ft/h"
+    assert book_for(PriceBook(rates={"pipe.rigid": 0.001}))
+
+
 def test_unknown_keys_are_told_all_at_once_with_the_nearest() -> None:
     own = PriceBook(prices={"stone.75": Decimal(1)}, rates={"dig.firmly": 1.0, "coat": 0.0})
     with pytest.raises(JobError) as caught:

@@ -17,7 +17,16 @@ from typing import Any
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.demonstration import demonstration_data
 from drainwright.job.firm import PriceBook
-from drainwright.job.firm_book import FirmBook, ItemEntry, PriceCategory, RateEntry, book_problems, unknown_key
+from drainwright.job.firm_book import (
+    QUICKEST,
+    SLOWEST,
+    FirmBook,
+    ItemEntry,
+    PriceCategory,
+    RateEntry,
+    book_problems,
+    unknown_key,
+)
 from drainwright.sources import cite
 
 STALE = 180  # days after which a price is asked for again, where the firm says nothing: common practice, no source
@@ -203,8 +212,8 @@ def book_for(own: PriceBook) -> Book:
     Raises
     ------
     JobError
-        For keys that the book does not have, prices below zero, rates not above zero, and shares out of range:
-        all of them at once, each with its place.
+        For keys that the book does not have, prices below zero, rates beyond ``SLOWEST`` and ``QUICKEST``, and shares
+        out of range: all of them at once, each with its place.
     """
     base = demonstration_book()
     firm = own.book
@@ -342,8 +351,9 @@ def _wrong_rates(own: PriceBook, base: Book) -> Iterator[Problem]:
         where = f"price_book.rates.{key}"
         if key not in base.rates:
             yield unknown_key(where, key, base.rates, "a rate of the price book")
-        elif not 0 < value < float("inf"):
-            yield Problem(where=where, found=str(value), expected=f"a rate above zero, in {base.rates[key].unit}")
+        elif not SLOWEST <= value <= QUICKEST:
+            wanted = f"a rate from {SLOWEST:g} to {QUICKEST:,.0f}, in {base.rates[key].unit}"
+            yield Problem(where=where, found=str(value), expected=wanted)
 
 
 def _wrong_shares(own: PriceBook) -> Iterator[Problem]:

@@ -20,7 +20,8 @@ PriceCategory = Literal["material", "haul", "hire", "permits"]
 TaxCategory = Literal["labour", "material", "haul", "hire", "permits"]
 
 Days = Annotated[int, BeforeValidator(no_boolean), Field(ge=1, le=3650)]
-RateValue = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=1e6)]
+SLOWEST, QUICKEST = 1e-3, 1e6  # a rate beyond these is a slip: no work would end, or take any time
+RateValue = Annotated[float, BeforeValidator(no_boolean), Field(ge=SLOWEST, le=QUICKEST)]
 Spread = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=2)]
 Tie = Annotated[float, BeforeValidator(no_boolean), Field(ge=-1, le=1)]
 Waste = Annotated[Fraction, Field(le=0.5)]
