@@ -7,7 +7,7 @@ from functools import partial
 
 from drainwright.build.book import book_for
 from drainwright.build.model import Extra, PriceLine
-from drainwright.build.shown import amount, said, unit_price
+from drainwright.build.shown import amount, said
 from drainwright.build.whose import marked_lines
 from drainwright.design import Design
 from drainwright.field.words import Units
@@ -167,8 +167,7 @@ def _materials(design: Design) -> tuple[Block, ...]:
     lines = sorted(marked_lines(design.job, design.build), key=lambda one: -one.line.amount)
     rows = [
         (
-            one.line.description, said(one.line.quantity, one.line.unit, units),
-            money(_each(one.line, units), price.currency), money(one.line.amount, price.currency),
+            one.line.description, *_sold(one.line, units, price.currency), money(one.line.amount, price.currency),
             "yes" if one.line.taxable else "–", mark_words(one),
         )
         for one in lines
@@ -178,8 +177,8 @@ def _materials(design: Design) -> tuple[Block, ...]:
         Heading(text="What is bought, hired and paid, the dearest first"),
         Table(
             columns=(
-                Column(head="Item", width=4.2), Column(head="Quantity", width=1.9),
-                Column(head="Each", align="right", width=1.1), Column(head="Cost", align="right", width=1.3),
+                Column(head="Item", width=3.8), Column(head="Quantity", width=2.2),
+                Column(head="Each", align="right", width=1.3), Column(head="Cost", align="right", width=1.3),
                 Column(head="Taxed", width=0.7), Column(head="Whose price", width=1.9),
             ),
             rows=(*rows, total), total=True, size=0.84,
@@ -187,10 +186,12 @@ def _materials(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
-def _each(line: PriceLine, units: Units) -> Decimal:
-    """The price of one of the unit that the quantity is shown in."""
-    size = amount(line.quantity, line.unit, units)
-    return line.unit_price if size in (line.quantity, 0.0) else unit_price(line.amount, size)
+def _sold(line: PriceLine, units: Units, currency: str) -> tuple[str, str]:
+    """How much is bought and what one costs; goods that the book sells by another unit are told in that one too."""
+    shown, each = said(line.quantity, line.unit, units), money(line.unit_price, currency)
+    if amount(line.quantity, line.unit, units) == line.quantity:
+        return shown, each
+    return f"{shown}, sold as {line.quantity:g} {line.unit}", f"{each} a {line.unit}"
 
 
 def _hours(extra: Extra) -> str:
