@@ -27,6 +27,9 @@ def written(folder: Path, text: str, job: str = "metric-basement/job.yaml") -> P
     """A study file with its job beside it."""
     folder.mkdir(parents=True, exist_ok=True)
     shutil.copy(EXAMPLES / job, folder / "job.yaml")
+    settings = (EXAMPLES / job).parent / "firm"
+    if settings.is_dir():
+        shutil.copytree(settings, folder / "firm", dirs_exist_ok=True)
     path = folder / "study.yaml"
     path.write_text(text, encoding="utf-8")
     return path
