@@ -8,7 +8,7 @@ from typing import Any
 
 from drainwright.findings.rules import Case
 
-from .change import Change, Trial, as_designed, fact, job, put
+from .change import Change, Trial, as_designed, every, fact, job, put
 
 
 def rain(*days: datetime.date) -> Change:
@@ -72,5 +72,13 @@ TRIALS = (
     Trial("DAY-05", "ok", change=chain(0.5), where="price_book"),
     Trial("DAY-05", "caution", change=chain(0.3), where="price_book", says="common practice"),
     Trial("DAY-05", "caution", change=chain(0.7), where="price_book", says="70 %"),
+    Trial("DAY-06", "ok", change=as_designed, where="equipment"),
+    Trial("DAY-06", "ok", base="metric", change=as_designed, where="equipment"),
+    Trial("DAY-06", "caution", change=job("equipment", "trailer_payload", to=60.0), where="equipment.trailer_payload",
+          says="1,000 lb"),
+    Trial("DAY-06", "caution", change=job("equipment", "barrow", to=0.5), where="equipment.barrow", says="10.0 ft³"),
+    Trial("DAY-06", "ok", change=every(job("equipment", "barrow", to=0.5), job("equipment", "carrier", to=True))),
+    Trial("DAY-06", "caution", change=job("equipment", "trailer_volume", to=30.0), says="20.0 yd³"),
+    Trial("DAY-06", "caution", change=job("crew", "hours_per_day", to=0.5), where="crew.hours_per_day", says="4 h"),
     Trial("DAY-05", None, change=put("build", "plan", "earth", to=None)),
 )  # fmt: skip

@@ -10,9 +10,18 @@ from drainwright.build.model import Task
 from drainwright.build.parts import task_key
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.quantities import write
 
 FRESH = ("parge", "coat-")  # works that rain spoils until they are dry
 DAY = 86400.0  # [s]
+#: What crews mostly have, by key: from, to, and what it is. Common practice, no source. [m³, m³, kg, h]
+USUAL = {
+    "barrow": (0.0283, 0.2832, "one round of the barrow"),  # 1 to 10 ft³
+    "carrier": (0.0850, 0.9911, "one round of the powered barrow"),  # 3 to 35 ft³
+    "trailer_volume": (0.7646, 15.2911, "the trailer's volume"),  # 1 to 20 yd³
+    "trailer_payload": (453.6, 13608.0, "the trailer's payload"),  # 1,000 to 30,000 lb
+    "hours_per_day": (4.0, 12.0, "the working day"),
+}
 
 
 def _dry_until(case: Case, task: Task) -> tuple[datetime.date, datetime.date] | None:
@@ -148,6 +157,49 @@ def whole_way(case: Case) -> Iterator[Outcome]:
             advice="Read the links one by one, compare the hours after the job, and enter the firm's own rates.",
             **told,
         )
+
+
+@rule("DAY-06", "Barrow, trailer and working day of the usual size", "common_practice")
+def usual_kit(case: Case) -> Iterator[Outcome]:
+    """Rounds, loads and days rest on what carries and on the hours: a slip there moves all of them."""
+    kit = case.job.equipment
+    held = {
+        "carrier" if kit.carrier else "barrow": ("equipment.barrow", kit.barrow),
+        "trailer_volume": ("equipment.trailer_volume", kit.trailer_volume),
+        "trailer_payload": ("equipment.trailer_payload", kit.trailer_payload),
+        "hours_per_day": ("crew.hours_per_day", case.job.crew.hours_per_day),
+    }
+    odd = False
+    for key, (where, value) in held.items():
+        low, high, name = USUAL[key]
+        if not low * 0.999 <= value <= high * 1.001:
+            odd = True
+            yield caution(
+                where,
+                f"{name.capitalize()} is far from the usual: rounds, loads, hours and price rest on it.",
+                figure=_amount(case, key, value),
+                limit=f"{_amount(case, key, low)} to {_amount(case, key, high)} (common practice)",
+                advice="Read the entry and its unit again, before anyone is shown days or a price.",
+            )
+    if not odd:
+        yield ok(
+            "equipment",
+            "Barrow, trailer and working day are of the usual size.",
+            figure=f"{_amount(case, 'barrow', kit.barrow)} a round, "
+            f"{_amount(case, 'trailer_payload', kit.trailer_payload)} a load",
+            limit="as crews have them (common practice)",
+        )
+
+
+def _amount(case: Case, key: str, value: float) -> str:
+    us = case.job.units == "US"
+    if key == "hours_per_day":
+        return f"{value:g} h"
+    if key == "trailer_payload":
+        return case.mass(value)
+    if key == "trailer_volume":
+        return write(value, "volume", case.job.units, "yd3" if us else "m3", 1)
+    return write(value, "volume", case.job.units, "ft3" if us else "L", 1 if us else 0)
 
 
 __all__ = ["FRESH"]

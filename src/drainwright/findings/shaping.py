@@ -14,6 +14,10 @@ from drainwright.job.values import Basis
 from drainwright.job.works import MOST_FALL
 
 HAIR = 0.003  # levels are set out no better [m]
+NEAR, FAR = (
+    0.6096,
+    2.0,
+)  # finished ground off today's at a wall: to 2 ft is usual, beyond 2 m is a slip; common practice
 DEEP_OVER_ROOTS = 0.0508  # 2 in of fill over roots is let pass; common practice, no source [m]
 
 
@@ -131,6 +135,35 @@ def sent_on(case: Case) -> Iterator[Outcome]:
             goes = listed(list(dict.fromkeys(way.to for way in ways)))
             message = f"Water from {_called(strip)} goes to {goes}."
             yield ok(where, message, figure=f"to {goes}", limit=limit, basis=strip.basis)
+
+
+@rule("GRD-11", "Start level near today's ground", "common_practice")
+def near_the_ground(case: Case) -> Iterator[Outcome]:
+    """A start level that stands feet over or under the surveyed ground is mostly a figure read wrong."""
+    for strip in case.site.shaped:
+        worst = max(strip.sections, key=lambda item: abs(item.wall_level - item.ground_wall))
+        off = worst.wall_level - worst.ground_wall
+        where, usual = _where(strip), case.length(NEAR)
+        figure = f"{case.length(abs(off))} {'over' if off >= 0 else 'under'} today's ground"
+        limit = f"within {usual} (common practice)"
+        if abs(off) > NEAR:
+            words = (
+                f"At the wall {_called(strip)} stands {case.length(abs(off))} {'over' if off >= 0 else 'under'} the "
+                f"surveyed ground, {case.length(worst.station)} along it"
+            )
+            told = caution if abs(off) <= FAR else fails
+            yield told(
+                where,
+                f"{words}." if abs(off) <= FAR else f"{words}: no such strip is built by hand.",
+                figure=figure,
+                limit=limit,
+                advice="Read 'start_level' again, its benchmark too, and shoot the ground at that wall before any fill is "
+                "ordered.",
+                basis=strip.basis,
+            )
+        else:
+            message = f"{_called(strip).capitalize()} starts near today's ground."
+            yield ok(where, message, figure=figure, limit=limit, basis=strip.basis)
 
 
 def _bad(way: WayOn) -> str:
@@ -254,4 +287,13 @@ def shaped_at(case: Case, wall: str, station: float) -> ShapedSection | None:
     return None
 
 
-__all__ = ["clearance", "coat_to_grade", "lines_under", "over_roots", "runs_out", "sent_on", "shaped_at"]
+__all__ = [
+    "clearance",
+    "coat_to_grade",
+    "lines_under",
+    "near_the_ground",
+    "over_roots",
+    "runs_out",
+    "sent_on",
+    "shaped_at",
+]

@@ -13,19 +13,21 @@ from drainwright.job.values import (
     Count,
     Day,
     Fraction,
+    LoadVolume,
     Money,
     Number,
-    PositiveMass,
+    Payload,
     Record,
+    Round,
     ShortText,
     Text,
-    Volume,
     si,
 )
 
 Accent = Annotated[str, BeforeValidator(dark_enough), Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 Logo = Annotated[str, StringConstraints(max_length=300_000)]
 LostShare = Annotated[Fraction, Field(le=0.9)]
+LIGHTEST = 50.0  # a payload that carries soil at all: common practice, no source [kg]
 NUMBER = "{number}"  # stands for the job's number in the address of its page
 
 
@@ -126,9 +128,9 @@ class Crew(Record):
 class Equipment(Record):
     """What digs and carries: a machine is used where it is set here, and hired unless the firm owns it."""
 
-    barrow: Volume = Field(default=si(0.0991), description="soil that one round carries (3.5 ft3)")
-    trailer_volume: Volume = Field(default=si(3.8228), description="heaped loose (5 yd3)")
-    trailer_payload: PositiveMass = Field(default=si(3175.0), description="what it may lawfully carry (7,000 lb)")
+    barrow: Round = Field(default=si(0.0991), description="soil that one round carries (3.5 ft3)")
+    trailer_volume: LoadVolume = Field(default=si(3.8228), description="heaped loose (5 yd3)")
+    trailer_payload: Payload = Field(default=si(3175.0), description="what it may lawfully carry (7,000 lb)")
     trailer_full: bool = Field(default=False, description="fill to the volume (true), or stop at the payload (false)")
     excavator: bool = Field(default=False, description="a small excavator digs what may be dug by machine")
     carrier: bool = Field(default=False, description="a powered barrow carries spoil and stone")
@@ -144,6 +146,17 @@ class Equipment(Record):
     ] = Field(
         default=(), max_length=11, description="common tools that the firm has not: hired by the day, hole saws bought"
     )  # fmt: skip
+
+    @model_validator(mode="after")
+    def _takes_a_round(self) -> Equipment:
+        if self.trailer_volume < self.barrow:
+            raise ValueError("found a trailer smaller than one round of the barrow: expected one that takes a round")
+        if self.trailer_payload < LIGHTEST:
+            raise ValueError(
+                f"found a trailer that may carry {self.trailer_payload:.3g} kg: expected a payload of {LIGHTEST:g} kg "
+                "(110 lb) or more, for less carries no soil"
+            )
+        return self
 
 
 class PriceBook(Record):

@@ -79,7 +79,9 @@ Accuracy = Annotated[float, *_quantity("length", "1/4 in", "accuracy", 0.0, low_
 TurnAccuracy = Annotated[float, *_quantity("angle", "0.5 deg", "turn", 0.0, low_open=True)]
 RainDepth = Annotated[float, *_quantity("length", "2.5 in", "rain", 0.0)]
 Area = Annotated[float, *_quantity("area", "1,200 ft2", "area", 0.0, low_open=True)]
-Volume = Annotated[float, *_quantity("volume", "3 yd3", "volume", 0.0, low_open=True)]
+Round = Annotated[float, *_quantity("volume", "3.5 ft3", "round", 0.0, low_open=True)]
+LoadVolume = Annotated[float, *_quantity("volume", "5 yd3", "load", 0.0, low_open=True)]
+Payload = Annotated[float, *_quantity("mass", "7000 lb", "payload", 0.0, low_open=True)]
 Flow = Annotated[float, *_quantity("flow", "45 gpm", "flow", 0.0)]
 Intensity = Annotated[float, *_quantity("intensity", "2.5 in/h", "intensity", 0.0)]
 Speed = Annotated[float, *_quantity("speed", "3 ft/s", "speed", 0.0, low_open=True)]
@@ -91,7 +93,6 @@ Duration = Annotated[float, *_quantity("time", "15 min", "span", 0.0, low_open=T
 Elapsed = Annotated[float, *_quantity("time", "30 s", "span", 0.0)]
 StormDuration = Annotated[float, *_quantity("time", "6 h", "storm", 0.0, low_open=True)]
 Mass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0)]
-PositiveMass = Annotated[float, *_quantity("mass", "3500 lb", "mass", 0.0, low_open=True)]
 Density = Annotated[float, *_quantity("density", "110 pcf", "density", 0.0, low_open=True)]
 Power = Annotated[float, *_quantity("power", "1/2 hp", "power", 0.0, low_open=True)]
 Fraction = Annotated[float, *_quantity("fraction", "40 %", "fraction", 0.0)]
@@ -331,7 +332,8 @@ class Place(Record):
 __all__ = [
     "LEVEL_WORDS", "Accuracy", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density",
     "Distance", "Duration", "Elapsed", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level",
-    "Mass", "Money", "Name", "Number", "Period", "Place", "Position", "PositiveLength", "PositiveMass", "PositiveSize",
+    "LoadVolume",
+    "Mass", "Money", "Name", "Number", "Payload", "Period", "Place", "Position", "PositiveLength", "PositiveSize",
     "Power", "RainDepth", "Rate", "Reading",
-    "Record", "ShortText", "Size", "Speed", "StormDuration", "Text", "TurnAccuracy", "Volume", "no_boolean", "si",
+    "Record", "Round", "ShortText", "Size", "Speed", "StormDuration", "Text", "TurnAccuracy", "no_boolean", "si",
 ]  # fmt: skip
