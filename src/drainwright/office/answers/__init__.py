@@ -1,0 +1,1 @@
+"""Answers for the pages: jobs are designed in worker processes, so that the app stays quick for everybody else."""

@@ -1,0 +1,77 @@
+"""Worker processes, each with jobs of its own: a question goes where its job's last designs are kept."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import zlib
+from concurrent.futures import TimeoutError as Late
+from typing import Any
+
+from pebble import ProcessExpired, ProcessPool
+
+from drainwright.office.answers.asking import Broke, Question, Reply, Shown, TooLong, View
+from drainwright.office.answers.worker import answer, warm
+
+LONGEST = 60.0  # s; the largest example takes a few
+
+
+class Workers:
+    """Some processes that design jobs; each answers one question after the other.
+
+    Parameters
+    ----------
+    count : int
+        Processes; one or more.
+    longest : float
+        s; a question that takes longer ends its process, and the next one gets a fresh process.
+
+    Raises
+    ------
+    ValueError
+        If there is no process.
+    """
+
+    def __init__(self, count: int = 2, longest: float = LONGEST) -> None:
+        if count < 1:
+            raise ValueError(f"count = {count}: expected one process or more")
+        self._longest = longest
+        # Spawned, not forked: the app has threads, and a fork would take their locks along.
+        context = multiprocessing.get_context("spawn")
+        self._pools = [ProcessPool(max_workers=1, initializer=warm, context=context) for _ in range(count)]
+
+    async def ask(self, question: Question, view: View[Shown]) -> Reply[Shown]:
+        """Ask for one view of a job's design.
+
+        Parameters
+        ----------
+        question : Question
+            The document and the files beside it.
+        view : Callable
+            A function of a module (or a ``functools.partial`` of one) from the design to what is shown.
+
+        Returns
+        -------
+        Answered, Refused, Broke or TooLong
+            Never raises for what the document holds.
+        """
+        pool = self._pools[zlib.crc32(question.job.encode()) % len(self._pools)]
+        for _ in range(2):
+            asked = pool.schedule(answer, args=(question, view), timeout=self._longest)
+            try:
+                reply: Reply[Any] = await asyncio.wrap_future(asked)
+            except Late:
+                return TooLong(seconds=self._longest)
+            except ProcessExpired:  # ended from outside, say for want of memory: once more, in a fresh process
+                continue
+            return reply
+        return Broke(stage="", words="the process that designs this job ended twice; its memory may not suffice")
+
+    def close(self) -> None:
+        """End all processes, whatever they are at."""
+        for pool in self._pools:
+            pool.stop()
+            pool.join()
+
+
+__all__ = ["LONGEST", "Workers"]
