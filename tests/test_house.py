@@ -32,13 +32,14 @@ ORDER = (
         "terminal", "terminal_answers", "terminal_book", "terminal_files", "terminal_schemes", "terminal_offer",
         "terminal_storm", "terminal_years", "terminal_chance", "terminal_study",
     },
+    {"office"},
     {"commands"},
     {"cli"},
 )  # fmt: skip
 HEAVY = {
     "numba", "scipy", "shapely", "skfem", "typst", "ezdxf", "xlsxwriter", "segno", "rich", "rasterio", "laspy",
     "pyarrow", "dask", "distributed", "fastapi", "starlette", "uvicorn", "sqlalchemy", "alembic", "psycopg", "jinja2",
-    "argon2", "PIL", "multipart",
+    "argon2", "PIL", "multipart", "pebble",
 }  # fmt: skip
 
 
