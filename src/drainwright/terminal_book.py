@@ -9,12 +9,13 @@ from pathlib import Path
 
 from rich.text import Text
 
-from drainwright.build.book import Book
+from drainwright.build.book import Book, missing_shares
 from drainwright.build.sizes import Odd, odd_sizes
 from drainwright.build.stale import Aged, too_old
 from drainwright.build.wording import money
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 from drainwright.job.book_file import BookDocument
+from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import Learning
 from drainwright.learning.model import Comparison, ItemRow, Learnt, TaskRow
 
@@ -42,8 +43,9 @@ def show_book(document: BookDocument, book: Book, on: datetime.date) -> None:
     lines.append(f"{_count(len(own.rates), 'rate')} of its own of {len(book.rates)}.")
     if own.invented:
         lines.append("The book says that it is invented itself.")
-    elif book.invented_shares:
-        lines.append("The wage or a share is missing: the demonstration's stands, which is invented.")
+    elif missing := missing_shares(PriceBook(book=own)):
+        them = "the demonstration's stands" if len(missing) == 1 else "the demonstration's stand"
+        lines.append(f"Missing: {', '.join(missing)}; {them}, invented.")
     if own.learnt:
         last = own.learnt[-1]
         lines.append(

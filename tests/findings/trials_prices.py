@@ -92,5 +92,5 @@ TRIALS = (
     Trial("PRC-05", "caution", shares(overhead=0.0018), says="overhead of 0.18 %"),
     Trial("PRC-05", "caution", shares(profit_margin=0.8), says="2 % to 50 %"),
     Trial("COM-02", "caution", every(MIXED, book()), says="of its cost before overhead, are the demonstration"),
-    Trial("COM-02", "caution", every(MIXED, book()), says="The wage or a share"),
+    Trial("COM-02", "caution", every(MIXED, book()), says="the demonstration book gives"),
 )  # fmt: skip

@@ -6,10 +6,10 @@ import datetime
 from decimal import Decimal
 
 import pytest
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from drainwright.job.firm import Crew, PriceBook
-from drainwright.job.values import Basis, Day, Fact, Fraction, Length, Level, Place, Record, Speed
+from drainwright.job.values import Amount, Basis, Day, Fact, Fraction, Length, Level, Place, Record, Speed
 
 FEET = 0.3048  # m, exact by definition
 DOCUMENT = {"document": True}
@@ -134,6 +134,15 @@ def test_count_refused(wrong: object) -> None:
 def test_money_with_and_without_its_sign() -> None:
     book = PriceBook.model_validate({"prices": {"stone": "$42.50", "pipe": 1.35, "wrap": "3.10"}})
     assert dict(book.prices) == {"stone": Decimal("42.50"), "pipe": Decimal("1.35"), "wrap": Decimal("3.10")}
-    for wrong in (True, "NaN", "$1.2.3", "-$4", float("inf")):
+    book = PriceBook.model_validate({"prices": {"stone": "1,064.00", "pipe": "1,064,000", "wrap": "$1,064"}})
+    assert dict(book.prices) == {"stone": Decimal("1064.00"), "pipe": Decimal(1064000), "wrap": Decimal(1064)}
+    for wrong in (True, "NaN", "1,064", "1,06.00", "64,00", "£64", "64 EUR", "$1.2.3", "-$4", float("inf")):
         with pytest.raises(ValidationError):
             PriceBook.model_validate({"labour": wrong})
+
+
+def test_money_that_enters_as_a_float_is_read_as_money() -> None:
+    assert TypeAdapter(Amount).validate_python("1,064.50") == 1064.5
+    assert TypeAdapter(Amount).validate_python(180) == 180.0
+    with pytest.raises(ValidationError, match="without its currency"):
+        TypeAdapter(Amount).validate_python("180 EUR")

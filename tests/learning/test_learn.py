@@ -489,3 +489,16 @@ def test_actuals_by_the_command_line(folder: Path) -> None:
     found = json.loads(told.output)
     assert Decimal(found["taken_cost"]) - Decimal(found["planned_cost"]) == Decimal(found["difference"])
     assert (folder / "a.csv").read_text(encoding="utf-8").startswith("kind,key,what")
+
+
+def test_book_check_names_the_missing_shares(tmp_path: Path) -> None:
+    path = tmp_path / "prices.yaml"
+    path.write_text(
+        "schema_version: 1\nname: Firm\ndated: 2026-01-05\nlabour: {wage: 30}\n"
+        "shares: {overhead: 18 %, contingency: 5 %, sales_tax: 7 %}\n",
+        encoding="utf-8",
+    )
+    shown = " ".join(RUN.invoke(app, ["book", "check", str(path), "--on", "2026-02-01"]).output.split())
+    assert "Missing: labour.burden, shares.profit_margin; the demonstration's stand, invented." in shown
+    found = json.loads(RUN.invoke(app, ["book", "check", str(path), "--on", "2026-02-01", "--json"]).output)
+    assert found["missing_shares"] == ["labour.burden", "shares.profit_margin"]

@@ -54,7 +54,9 @@ def test_what_if_prints_what_changes() -> None:
     assert "The price by part" in out
 
 
-@pytest.mark.parametrize("key", ["price_book.prices.stone.57", 'price_book.prices."stone.57"'])
+@pytest.mark.parametrize(
+    "key", ["price_book.prices.stone.57", 'price_book.prices."stone.57"', "price_book.items.stone.57"]
+)
 def test_a_price_is_changed_by_its_key_with_dots(key: str) -> None:
     code, out, err = run("whatif", SOAK, "--set", f"{key}=90")
     assert code == 0, err
@@ -134,3 +136,18 @@ def test_an_option_with_a_slip_is_refused_with_its_line(command: str, changes: s
     assert says in err
     assert f"job.yaml:{line}" in err
     assert "offer.options" in err
+
+
+@pytest.mark.parametrize(
+    ("guessed", "true"),
+    [
+        ("price_book.labour.wage=40", "price_book.labour=40"),
+        ("price_book.shares.overhead=0.3", "price_book.overhead=0.3"),
+        ("price_book.labour.burden=0.5", "price_book.burden=0.5"),
+    ],
+)
+def test_wage_and_shares_are_changed_by_the_key_that_the_firm_s_book_has(guessed: str, true: str) -> None:
+    first, second = (run("whatif", SOAK, "--set", key) for key in (guessed, true))
+    assert first[0] == second[0] == 0, first[2]
+    assert "Nothing changes" not in first[1]
+    assert first[1].splitlines()[2:] == second[1].splitlines()[2:]

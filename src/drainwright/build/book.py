@@ -259,6 +259,14 @@ def own_shares(own: PriceBook) -> frozenset[str]:
     return frozenset({*_job_s(own), *(_given(firm) if firm is not None and not firm.invented else ())})
 
 
+def missing_shares(own: PriceBook) -> tuple[str, ...]:
+    """The wage and the shares that nobody gives, by their path in the firm's book, in its order."""
+    given = own_shares(own)
+    return tuple(
+        f"{'labour' if name in ('wage', 'burden') else 'shares'}.{name}" for name in SHARES if name not in given
+    )
+
+
 def _job_s(own: PriceBook) -> dict[str, Decimal]:
     """The wage and the shares that a job gives itself."""
     told = {
@@ -368,4 +376,15 @@ def _wrong_shares(own: PriceBook) -> Iterator[Problem]:
         yield Problem(where="price_book.labour", found=str(own.labour), expected="a wage per hour, zero or more")
 
 
-__all__ = ["SHARES", "STALE", "Book", "Item", "PriceCategory", "Rate", "book_for", "demonstration_book", "own_shares"]
+__all__ = [
+    "SHARES",
+    "STALE",
+    "Book",
+    "Item",
+    "PriceCategory",
+    "Rate",
+    "book_for",
+    "demonstration_book",
+    "missing_shares",
+    "own_shares",
+]

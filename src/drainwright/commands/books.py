@@ -104,7 +104,7 @@ def new_book(path: BookFile, on: Dated = None) -> None:
 @book.command("check", epilog="Example: drainwright book check examples/block-wall-house/prices.yaml")
 def check_book(path: BookFile, on: Dated = None, as_json: AsJson = False) -> None:
     """Read a price book and report all that is wrong with it, what is missing, old, or of another size than usual."""
-    from drainwright.build.book import book_for
+    from drainwright.build.book import book_for, missing_shares
     from drainwright.build.sizes import odd_sizes
     from drainwright.build.stale import too_old
     from drainwright.job.firm import PriceBook
@@ -119,6 +119,7 @@ def check_book(path: BookFile, on: Dated = None, as_json: AsJson = False) -> Non
             {
                 "ok": True, "errors": [], "name": document.book.name, "prices": len(document.book.items),
                 "rates": len(document.book.rates), "invented_shares": whole.invented_shares,
+                "missing_shares": list(missing_shares(PriceBook(book=document.book))),
                 "learnt": [one.id for one in document.book.learnt],
                 "too_old": plain(too_old(whole, document.book.items, day)),
                 "odd_sizes": plain(odd_sizes(whole, document.book.items)),

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from drainwright.build.book import Book, book_for, own_shares
+from drainwright.build.book import Book, book_for, missing_shares, own_shares
 from drainwright.build.model import PriceLine
 from drainwright.build.sizes import PRICE_TIMES, RATE_TIMES, WAGE_TIMES, comparable, odd_prices, odd_rates, odd_shares
 from drainwright.build.stale import too_old
@@ -35,7 +35,8 @@ def invented_part(case: Case) -> tuple[str, str]:
         return price.book, "The prices are the demonstration book's, which is invented."
     lines = [line for line in _by_book(case) if book.item(line.key).invented]
     share = percent(sum((line.amount for line in lines), Decimal(0)) / max(price.direct_cost, Decimal("0.01")))
-    wage = "The wage or a share of the price is the demonstration book's, which is invented. "
+    missing = ", ".join(name.rpartition(".")[2].replace("_", " ") for name in missing_shares(case.job.price_book))
+    wage = f"Of the wage and the shares the demonstration book gives {missing}, which is invented. "
     prices = f"{len(lines)} prices of this job, {share} of its cost before overhead, are the demonstration book's."
     return f"{len(lines)} prices, {share} of the cost", (wage if book.invented_shares else "") + prices
 

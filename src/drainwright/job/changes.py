@@ -17,8 +17,8 @@ from drainwright.job.values import Basis
 
 _PART = re.compile(r'\[([0-9]+)\]|\.?(?:"([^"]+)"|([^.\[\]"]+))')
 _BY_KEY = (["price_book", "prices"], ["price_book", "rates"])  # what stands below is one key, dots and all
-_IN_THE_JOB = {  # what the firm's book calls otherwise than the job
-    "shares.": "", "labour.wage": "labour", "labour.burden": "burden", "items.": "prices.", "rates.": "rates.",
+_IN_THE_JOB = {  # what the firm's book calls otherwise than the job, where it outranks the book
+    "shares.": "", "labour.wage": "labour", "labour.burden": "burden", "items.": "prices.",
 }  # fmt: skip
 _MARK = re.compile(rf"\s*,?\s*\b({'|'.join(Basis)})\s*$")
 
@@ -52,7 +52,8 @@ def changed_record(record: Mapping[str, Any], changes: Mapping[str, Any]) -> dic
         A job as plain mappings and lists.
     changes : mapping
         Values by dotted key. An entry of a list is named by its number (``runs[2]``) or by its name (``runs.FD1``);
-        keys of the price book may be written with their dots (``price_book.prices.stone.57``).
+        keys of the price book may be written with their dots (``price_book.prices.stone.57``), and as the firm's book
+        calls them (``price_book.labour.wage``).
 
     Raises
     ------
@@ -78,7 +79,7 @@ def changed_job(text: str, changes: Mapping[str, Any]) -> Job:
 
 def _set(record: dict[str, Any], key: str, value: Any) -> None:
     at: Any = record
-    parts = _joined(record, parts_of_key(key))
+    parts = _joined(record, parts_of_key(_as_the_job_says(key)))
     for number, part in enumerate(parts):
         last = number == len(parts) - 1
         if isinstance(at, list) and (place := _entry(at, part)) is not None:
@@ -104,6 +105,15 @@ def _set(record: dict[str, Any], key: str, value: Any) -> None:
             at[part] = value
         else:
             raise _nowhere(key, part, at)
+
+
+def _as_the_job_says(key: str) -> str:
+    """A key of the price book as the job calls it: ``price_book.labour.wage`` is ``price_book.labour``."""
+    told = key.removeprefix("price_book.")
+    for name, own in _IN_THE_JOB.items():
+        if told != key and (told == name or (name.endswith(".") and told.startswith(name))):
+            return f"price_book.{own}{told.removeprefix(name)}"
+    return key
 
 
 def _joined(record: Any, parts: list[str | int]) -> list[str | int]:
@@ -155,10 +165,9 @@ def _nowhere(key: str, part: str | int, at: Any) -> JobError:
     elif isinstance(at, list):
         known = (str(one["name"]) for one in at if isinstance(one, dict) and "name" in one)
     hint = near(str(part), known) if isinstance(part, str) else "the list is shorter: entries are counted from 0"
-    for name, own in _IN_THE_JOB.items():
-        told = key.removeprefix("price_book.")
-        if told.startswith(name):
-            hint = f"in a job it is price_book.{own}{told.removeprefix(name)}"
+    for name, own in {**_IN_THE_JOB, "rates.": "rates."}.items():
+        if key.startswith(name):
+            hint = f"in a job it is price_book.{own}{key.removeprefix(name)}"
     return refusal(f"no {short(str(part))} in the job", "a key of the job document", hint, where=key)
 
 

@@ -191,7 +191,6 @@ _PATTERNS = {  # by what a text must match
         "a name of at most 24 characters: a letter first, then letters, digits, _ . or -",
     r"^[A-Za-z][A-Za-z0-9 ._-]{0,39}$":
         "a name of at most 40 characters: a letter first, then letters, digits, spaces, _ . or -",
-    r"^[A-Z]{3}$": "a code of three capital letters, such as USD or EUR",
     r"^L[1-9][0-9]{0,5}$": "an id such as L1, as 'drainwright learn' writes it",
     r"^[0-9a-f]{64}$": "a digest of 64 digits and letters a to f, as 'drainwright learn' writes it",
 }  # fmt: skip

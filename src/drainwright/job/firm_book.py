@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 
 from drainwright.errors import Problem
+from drainwright.job.currency import currencies, read_currency
 from drainwright.job.demonstration import demonstration_data
 from drainwright.job.values import Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
@@ -25,7 +26,7 @@ RateValue = Annotated[float, BeforeValidator(no_boolean), Field(ge=SLOWEST, le=Q
 Spread = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=2)]
 Tie = Annotated[float, BeforeValidator(no_boolean), Field(ge=-1, le=1)]
 Waste = Annotated[Fraction, Field(le=0.5)]
-Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
+Currency = Annotated[str, BeforeValidator(read_currency), Field(json_schema_extra={"enum": list(currencies())})]
 
 
 def _or_plain(schema: Any, handler: Any, name: str) -> dict[str, Any]:

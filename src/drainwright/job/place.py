@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from drainwright.job.values import (
+    Amount,
     Basis,
     Count,
     Day,
@@ -65,7 +66,7 @@ class Rules(Record):
     house_setback: Fact[Length] = Field(default=Fact(value=si(3.048), basis=Basis.ASSUMED))
     frost_depth: Fact[Size] = Field(default=Fact(value=si(0.0), basis=Basis.ASSUMED))
     deposit_fraction: Fact[Fraction] = Field(default=Fact(value=0.333, basis=Basis.ASSUMED))
-    deposit_cap: Fact[Number] | None = Field(default=None, description="in the job's currency")
+    deposit_cap: Fact[Amount] | None = Field(default=None, description="in the job's currency")
     payments_follow_work: Fact[bool] = Field(
         default=Fact(value=True, basis=Basis.ASSUMED),
         description="whether nothing but the deposit may be paid ahead of the work that stands",

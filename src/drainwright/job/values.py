@@ -25,7 +25,7 @@ from pydantic import (
 )
 
 from drainwright.job.limits import MOST, bounded
-from drainwright.quantities import QuantityError, exact, parse, parse_money
+from drainwright.quantities import QuantityError, exact, parse, parse_amount, parse_money
 from drainwright.quantities.units import ABOUT, Kind
 
 
@@ -134,12 +134,13 @@ Day = Annotated[datetime.date, BeforeValidator(_read_day)]
 
 
 def _read_money(value: object) -> object:
-    if isinstance(value, str) and "$" in value:
-        return parse_money(value)
+    if isinstance(value, str):
+        return parse_money(value) if "$" in value else parse_amount(value)
     return no_boolean(value)
 
 
 Money = Annotated[Decimal, BeforeValidator(_read_money), Field(ge=0, le=10_000_000)]
+Amount = Annotated[float, BeforeValidator(_read_money), Field(ge=0, le=1e9)]  # money that enters as a float
 
 
 class Basis(StrEnum):
@@ -330,7 +331,8 @@ class Place(Record):
 
 
 __all__ = [
-    "LEVEL_WORDS", "Accuracy", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day", "Density",
+    "LEVEL_WORDS", "Accuracy", "Amount", "Angle", "Area", "Basis", "Charge", "Conductivity", "Count", "Current", "Day",
+    "Density",
     "Distance", "Duration", "Elapsed", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level",
     "LoadVolume",
     "Mass", "Money", "Name", "Number", "Payload", "Period", "Place", "Position", "PositiveLength", "PositiveSize",

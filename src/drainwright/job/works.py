@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, model_validator
 
 from drainwright.job.values import (
+    Amount,
     Angle,
     Area,
     Basis,
@@ -125,7 +126,7 @@ class Pump(Record):
     solids: Size | None = None
     weight: Mass = si(9.0)
     input_power: Power | None = Field(default=None, description="drawn from the mains while it runs")
-    price: Number | None = Field(default=None, ge=0, description="in the job's currency; to rank it, and for the price")
+    price: Amount | None = Field(default=None, description="in the job's currency; to rank it, and for the price")
     direct_current: bool = Field(default=False, description="a battery unit's pump")
 
 

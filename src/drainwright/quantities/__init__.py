@@ -4,7 +4,7 @@
 Every factor is an exact fraction, so a parsed value is the float nearest to what was written.
 """
 
-from drainwright.quantities.reading import QuantityError, parse, parse_money
+from drainwright.quantities.reading import QuantityError, parse, parse_amount, parse_money
 from drainwright.quantities.units import Kind
 from drainwright.quantities.writing import System, convert, exact, styles, unit_label, write
 
@@ -15,6 +15,7 @@ __all__ = [
     "convert",
     "exact",
     "parse",
+    "parse_amount",
     "parse_money",
     "styles",
     "unit_label",

@@ -38,6 +38,12 @@ _JOINT = re.compile(r"(?<!\s)-\s*|-\s+|")  # the dash of 42'-6" or 42' - 6", nev
 _RATIO = re.compile(rf"({_DIGITS})\s*(:|in(?=\s))\s*({_DIGITS})")
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?![0-9,])")
 _MONEY = re.compile(rf"\$\s*({_DIGITS})(?:\s*USD)?|({_DIGITS})\s*(?:USD|\$|dollars?)", re.IGNORECASE)
+_GROUPED = re.compile(
+    r"[0-9]{1,3}(?:,[0-9]{3})+\.[0-9]+|[0-9]{1,3}(?:,[0-9]{3}){2,}"
+)  # commas that can only be thousands
+_WITH_POINTS = re.compile(r"[0-9]{1,3}(?:[. ][0-9]{3})+,[0-9]+")  # 1.064,00
+_SIGN = r"(?:[A-Za-z]{2,3}\.?|[€£¥₹₽₺₩₪₴]|euros?|pounds?|dollars?)"
+_SIGNED_AMOUNT = re.compile(rf"(?:{_SIGN}\s*([0-9][0-9.,]*)|([0-9][0-9.,]*)\s*{_SIGN})")
 _MARKS = str.maketrans(
     {"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "−": "-", "–": "-", "º": "°", "⁄": "/"}
 )
@@ -286,3 +292,49 @@ def parse_money(text: object) -> Decimal:
     if len(digits.partition(".")[2]) > 4:
         raise QuantityError(shown, expected, "give at most four decimals")
     return amount
+
+
+def parse_amount(text: str) -> str:
+    """Read an amount in the money of its document: plain digits, a point, and commas that can only be thousands.
+
+    Parameters
+    ----------
+    text : str
+        ``1064.00`` or ``1,064.00``; ``1,064`` may be either of two amounts, and is refused.
+
+    Returns
+    -------
+    str
+        The amount without its commas; text that is none is handed back as it is, for its reader to refuse.
+
+    Raises
+    ------
+    QuantityError
+        If a currency stands with it, or a comma for a point; the hint has the amount as it should be written.
+    """
+    expected = "an amount such as 12.50 or '$12.50'"
+    plain = text.strip()
+    if len(plain) > MOST_CHARACTERS:
+        return text
+    if _GROUPED.fullmatch(plain):
+        return plain.replace(",", "")
+    match = _SIGNED_AMOUNT.fullmatch(plain)
+    digits = (match[1] or match[2]) if match else plain
+    written = _pointed(digits)
+    if match and written:
+        hint = f"write {written}, without its currency: that stands once, as 'currency' of the price book"
+        raise QuantityError(_shown(text), expected, hint)
+    if written and written != digits:
+        either = _THOUSANDS.fullmatch(digits)
+        hint = f"write {digits.replace(',', '')} or {written}" if either else f"write {written}"
+        raise QuantityError(_shown(text), expected, hint)
+    return text
+
+
+def _pointed(digits: str) -> str:
+    """Digits with one point: ``64,50`` as ``64.50``, ``1.064,00`` as ``1064.00``; nothing where there is no telling."""
+    if _GROUPED.fullmatch(digits):
+        return digits.replace(",", "")
+    if _WITH_POINTS.fullmatch(digits):
+        return re.sub("[. ]", "", digits).replace(",", ".")
+    return digits.replace(",", ".") if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", digits) else ""
