@@ -27,7 +27,6 @@ ORDER = (
     {"studies"},
     {"offer", "learning"},
     {"results", "paper"},
-    {"office"},
     {"console"},
     {
         "terminal", "terminal_answers", "terminal_book", "terminal_files", "terminal_schemes", "terminal_offer",

@@ -74,7 +74,7 @@ def _mappings(
 ) -> dict[str, Any]:
     made = {}
     for key in dict.fromkeys((*base, *sorted((set(one) | set(other)) - set(base)))):
-        three = (part.get(key, _NOTHING) for part in (base, one, other))
+        three = (base.get(key, _NOTHING), one.get(key, _NOTHING), other.get(key, _NOTHING))
         value = _merged(*three, (*at, key), overlaps)
         if value is not _NOTHING:
             made[key] = value
@@ -84,13 +84,14 @@ def _mappings(
 def _named(
     base: list[Any], one: list[Any], other: list[Any], at: Steps, field: str, overlaps: list[Steps]
 ) -> list[Any]:
-    three = [{entry[field]: entry for entry in entries} for entries in (base, one, other)]
+    before, here, there = ({entry[field]: entry for entry in entries} for entries in (base, one, other))
     made = {}
-    for name in dict.fromkeys(name for part in three for name in part):
-        value = _merged(*(part.get(name, _NOTHING) for part in three), (*at, Named(name, field)), overlaps)
+    for name in dict.fromkeys((*before, *here, *there)):
+        three = (before.get(name, _NOTHING), here.get(name, _NOTHING), there.get(name, _NOTHING))
+        value = _merged(*three, (*at, Named(name, field)), overlaps)
         if value is not _NOTHING:
             made[name] = value
-    return [made[name] for name in _order(*(list(part) for part in three), list(made), at, overlaps)]
+    return [made[name] for name in _order(list(before), list(here), list(there), list(made), at, overlaps)]
 
 
 def _order(
