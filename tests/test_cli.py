@@ -482,3 +482,12 @@ def test_a_full_disk_under_the_output_is_told_and_is_no_verdict_on_the_job() -> 
     assert ended.returncode == 2
     assert ended.stderr.startswith("the output: found 'No space left on device'; expected a place")
     assert "Traceback" not in ended.stderr
+
+
+def test_the_other_name_of_to_is_taken_and_not_told(tmp_path: Path) -> None:
+    other = run.invoke(app, ["papers", HOUSE, "--out", str(tmp_path / "file.txt" / "x"), "--json"])
+    assert "No such option" not in other.output
+    for command in ("papers", "export", "years", "chance", "study", "schemes", "ground", "invoice", "actuals"):
+        told = run.invoke(app, [command, "--help"]).output
+        assert "--to" in told
+        assert "--out " not in told

@@ -328,6 +328,9 @@ def _show_build(console: Console, design: Design) -> None:
     hand = hand_dug(dig.crossings)
     add_row(table, "buried lines met", str(len(dig.crossings)), f"{_level(hand, units)} dug by hand beside them")
     add_row(table, "work", f"{plan.hours:.0f} person-hours", f"{plan.days} days for a crew of {plan.crew}")
+    if plan.dates:
+        moved = "" if plan.moved is None else f"set for {plan.moved.asked.isoformat()}, {plan.moved.why}"
+        add_row(table, "first day", plan.dates[0].isoformat(), moved)
     band = " to ".join(money(amount, price.currency, 0) for amount in (price.low, price.high))
     note = f"{band}; margin {price.margin:.1%}, mark-up {price.markup:.1%}"
     add_row(table, "price", money(price.total, price.currency), note)

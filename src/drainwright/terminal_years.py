@@ -78,7 +78,7 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
         add_row(years, *(row[column] for column in told))
     console.print(years)
     if len(found.years) > SHOWN:
-        console.print(f"{len(found.years) - SHOWN} more years stand in years.csv (--out).")
+        console.print(f"{len(found.years) - SHOWN} more years stand in years.csv (--to).")
     if not all(year.counts for year in found.years):
         console.print("* read too little to count among the yearly maxima")
     heading(console, "Taken for granted")

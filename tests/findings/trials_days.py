@@ -6,6 +6,7 @@ import datetime
 from dataclasses import replace
 from typing import Any
 
+from drainwright.build.working_days import WorkingDays
 from drainwright.findings.rules import Case
 
 from .change import Change, Trial, as_designed, every, fact, job, put
@@ -49,6 +50,7 @@ def chain(times: float) -> Change:
     return change
 
 
+SUNDAY = WorkingDays(start=datetime.date(2026, 5, 3)).moved
 FAR = datetime.date(2030, 1, 1)
 
 TRIALS = (
@@ -80,5 +82,9 @@ TRIALS = (
     Trial("DAY-06", "ok", change=every(job("equipment", "barrow", to=0.5), job("equipment", "carrier", to=True))),
     Trial("DAY-06", "caution", change=job("equipment", "trailer_volume", to=30.0), says="20.0 yd³"),
     Trial("DAY-06", "caution", change=job("crew", "hours_per_day", to=0.5), where="crew.hours_per_day", says="4 h"),
+    Trial("DAY-07", "ok", change=as_designed, where="crew.start"),
+    Trial("DAY-07", None, change=put("build", "plan", "dates", to=())),
+    Trial("DAY-07", "caution", change=put("build", "plan", "moved", to=SUNDAY), where="crew.start",
+          says="a Sunday, which the crew does not work: work begins on 2026-05-04"),
     Trial("DAY-05", None, change=put("build", "plan", "earth", to=None)),
 )  # fmt: skip

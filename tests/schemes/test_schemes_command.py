@@ -25,7 +25,7 @@ def test_schemes_are_printed_and_one_is_taken_with_its_comments(
     taken = tmp_path / "mine.yaml"
     result = run.invoke(
         app,
-        ["schemes", SLOPE, "--redraw", "--out", str(tmp_path / "out"), "--take", "gravity", "--to", str(taken)],
+        ["schemes", SLOPE, "--redraw", "--to", str(tmp_path / "out"), "--take", "gravity", "--save", str(taken)],
     )
     assert result.exit_code == 0, result.output
     for text in ("All by gravity", "All pumped", "Not offered, and why", "In order", "schemes.pdf", "schemes.svg"):
@@ -36,11 +36,11 @@ def test_schemes_are_printed_and_one_is_taken_with_its_comments(
     assert "basin: none" in text
     designed = design(read_job(taken))
     monkeypatch.setattr(drainwright.schemes, "schemes", lambda job, redraw: compared("sloping-lot/job"))
-    again = run.invoke(app, ["schemes", SLOPE, "--take", "gravity", "--redraw", "--to", str(taken)])
+    again = run.invoke(app, ["schemes", SLOPE, "--take", "gravity", "--redraw", "--save", str(taken)])
     assert again.exit_code == 2
     assert "exists already" in again.output
     forced = run.invoke(
-        app, ["schemes", SLOPE, "--take", "pumped", "--redraw", "--to", str(taken), "--force", "--json"]
+        app, ["schemes", SLOPE, "--take", "pumped", "--redraw", "--save", str(taken), "--force", "--json"]
     )
     assert forced.exit_code == 0
     told = {item["key"]: item for item in json.loads(forced.output)["schemes"]}
@@ -58,12 +58,15 @@ def test_the_command_has_help_with_an_example() -> None:
     ("options", "said"),
     [
         (["--take", "gravity"], "found one without the other"),
-        (["--to", "x.yaml"], "found one without the other"),
-        (["--take", "gravity", "--to", "x.json"], "expected .yaml"),
-        (["--take", "moat", "--to", "x.yaml"], "found 'moat'; expected as-drawn"),
-        (["--take", "split", "--to", "x.yaml"], "Rain by gravity, ground water pumped: the footing drain reaches OUT"),
-        (["--take", "gravity", "--to", SLOPE, "--force"], "found the job itself"),
-        (["--take", "as-drawn", "--to", "no/such/folder/x.yaml"], "No such file or directory"),
+        (["--save", "x.yaml"], "found one without the other"),
+        (["--take", "gravity", "--save", "x.json"], "expected .yaml"),
+        (["--take", "moat", "--save", "x.yaml"], "found 'moat'; expected as-drawn"),
+        (
+            ["--take", "split", "--save", "x.yaml"],
+            "Rain by gravity, ground water pumped: the footing drain reaches OUT",
+        ),
+        (["--take", "gravity", "--save", SLOPE, "--force"], "found the job itself"),
+        (["--take", "as-drawn", "--save", "no/such/folder/x.yaml"], "No such file or directory"),
     ],
 )
 def test_wrong_options_are_refused_and_nothing_is_written(
@@ -89,7 +92,7 @@ def test_a_kind_that_is_refused_may_be_taken_with_the_reason_said(
     given = dataclasses.replace(found, schemes=kept, refused=(bad,))
     monkeypatch.setattr(drainwright.schemes, "schemes", lambda job, redraw: given)
     taken = tmp_path / "mine.yaml"
-    result = run.invoke(app, ["schemes", SLOPE, "--redraw", "--take", "pumped", "--to", str(taken)])
+    result = run.invoke(app, ["schemes", SLOPE, "--redraw", "--take", "pumped", "--save", str(taken)])
     assert result.exit_code == 0, result.output
     assert "The scheme pumped does not work yet: MD1 falls only 0.50 %." in result.output
     assert "Let MD1 start higher." in result.output
@@ -99,7 +102,7 @@ def test_a_kind_that_is_refused_may_be_taken_with_the_reason_said(
 def test_a_job_of_json_is_taken_as_json_and_a_wrong_one_is_refused(tmp_path: Path) -> None:
     path, taken = tmp_path / "job.json", tmp_path / "taken.json"
     path.write_text(json.dumps(lot(fall=0.05, water="96 ft")), encoding="utf-8")
-    result = run.invoke(app, ["schemes", str(path), "--take", "gravity", "--to", str(taken)])
+    result = run.invoke(app, ["schemes", str(path), "--take", "gravity", "--save", str(taken)])
     assert result.exit_code == 0, result.output
     assert json.loads(taken.read_text(encoding="utf-8"))["works"]["basin"] == "none"
     broken = lot()

@@ -16,7 +16,7 @@ JOB = str(Path(__file__).resolve().parents[2] / "examples" / "metric-basement" /
 
 
 def test_told_in_words_and_as_json(tmp_path: Path) -> None:
-    told = CliRunner().invoke(app, ["chance", JOB, "--samples", "8", "--out", str(tmp_path)])
+    told = CliRunner().invoke(app, ["chance", JOB, "--samples", "8", "--to", str(tmp_path)])
     assert told.exit_code == 0, told.output
     first = told.output.splitlines()[1]
     assert first.startswith("Chance of water at the floor in any one year: about 1 in ")
@@ -58,9 +58,9 @@ def test_a_folder_that_is_a_file_is_refused_before_anything_is_computed(tmp_path
     file = tmp_path / "taken"
     file.write_text("a file", encoding="utf-8")
     for out in (file, file / "within"):
-        told = CliRunner().invoke(app, ["chance", JOB, "--samples", "8", "--out", str(out)])
+        told = CliRunner().invoke(app, ["chance", JOB, "--samples", "8", "--to", str(out)])
         assert told.exit_code == 2
-        assert told.output == f"--out: found {file}, which is a file; expected a folder. Nothing was computed.\n"
+        assert told.output == f"--to: found {file}, which is a file; expected a folder. Nothing was computed.\n"
 
 
 def test_money_bears_its_currency_and_a_crawl_space_is_no_slab() -> None:

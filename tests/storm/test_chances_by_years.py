@@ -164,7 +164,7 @@ def test_the_command_tells_both_ways_and_refuses_odd_options(tmp_path: Path) -> 
     record = tmp_path / "rain.csv"
     record.write_text("\n".join(lines), encoding="utf-8")
     told = CliRunner().invoke(
-        app, ["chance", JOB, "--samples", "8", "--years", "1", "--rain", str(record), "--out", str(tmp_path / "out")]
+        app, ["chance", JOB, "--samples", "8", "--years", "1", "--rain", str(record), "--to", str(tmp_path / "out")]
     )
     assert told.exit_code == 0, told.output
     assert "The same chance in two ways" in told.output

@@ -145,7 +145,7 @@ def test_public_records_run_and_keep_their_water(name: str, years: int) -> None:
 
 def test_the_command_tells_and_writes(tmp_path: Path) -> None:
     runner = CliRunner()
-    result = runner.invoke(app, ["years", str(METRIC), "--made", "2", "--seed", "3", "--out", str(tmp_path), "--quiet"])
+    result = runner.invoke(app, ["years", str(METRIC), "--made", "2", "--seed", "3", "--to", str(tmp_path), "--quiet"])
     assert result.exit_code == 0, result.output
     said = " ".join(result.output.split())
     assert said.startswith(

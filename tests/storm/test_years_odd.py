@@ -83,7 +83,7 @@ def test_depths_to_water_are_taken_where_it_is_said(tmp_path: Path) -> None:
 def test_an_out_that_is_a_file_is_refused_before_anything_is_computed(tmp_path: Path) -> None:
     file = tmp_path / "file"
     file.write_text("here")
-    assert "which is a file; expected a folder. Nothing was computed." in told("--out", str(file), "--made", "1")
+    assert "which is a file; expected a folder. Nothing was computed." in told("--to", str(file), "--made", "1")
 
 
 @pytest.mark.parametrize("asked", ["0", "-3", "10000"])

@@ -74,7 +74,7 @@ def test_columns_stand_in_the_units_of_the_job_with_sensible_digits() -> None:
 def test_the_example_study_answers_on_the_screen(tmp_path: Path) -> None:
     text = (EXAMPLES / "leaves-study.yaml").read_text(encoding="utf-8").replace("metric-basement/job.yaml", "job.yaml")
     path = written(tmp_path, text.replace("sample: 3", "sample: 1"), job="metric-basement/job.yaml")
-    words = ["study", str(path), "--out", str(tmp_path / "out"), "--workers", "1", "--quiet"]
+    words = ["study", str(path), "--to", str(tmp_path / "out"), "--workers", "1", "--quiet"]
     said = CliRunner().invoke(app, words).stdout
     assert "4 runs; 4 done now." in said
     assert "floor wet in" in said

@@ -22,7 +22,7 @@ GENEROUS = 120.0  # for a process to end that waits eight seconds for an answer 
 
 def ended(folder: Path, address: str) -> subprocess.CompletedProcess[str]:
     """The study command, run at an address in a process of its own."""
-    words = [str(written(folder, STORMS.format(sample=1))), "--out", str(folder / "out"), "--where", address]
+    words = [str(written(folder, STORMS.format(sample=1))), "--to", str(folder / "out"), "--where", address]
     code = "from drainwright.cli import main; main()"
     return subprocess.run(
         [sys.executable, "-c", code, "study", *words], capture_output=True, text=True, timeout=GENEROUS, check=False

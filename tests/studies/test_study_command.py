@@ -19,7 +19,7 @@ from tests.studies.sample import STORMS, written
 
 def test_the_command_runs_a_study_and_goes_on_with_it(tmp_path: Path) -> None:
     path = written(tmp_path, STORMS.format(sample=1))
-    words = ["study", str(path), "--out", str(tmp_path / "out"), "--workers", "1"]
+    words = ["study", str(path), "--to", str(tmp_path / "out"), "--workers", "1"]
     first = CliRunner().invoke(app, words)
     assert first.exit_code == 0, first.output
     assert "4 runs; 4 done now" in first.stdout
@@ -32,13 +32,13 @@ def test_the_command_runs_a_study_and_goes_on_with_it(tmp_path: Path) -> None:
 
 def test_what_is_wrong_is_told_and_nothing_is_made(tmp_path: Path) -> None:
     path = written(tmp_path, "study: S\njobs: [job.yaml]\nkeep: [prise]\n")
-    result = CliRunner().invoke(app, ["study", str(path), "--out", str(tmp_path / "out"), "--json"])
+    result = CliRunner().invoke(app, ["study", str(path), "--to", str(tmp_path / "out"), "--json"])
     assert result.exit_code == 2
     assert json.loads(result.stdout)["errors"][0]["line"] == 3
     assert not (tmp_path / "out").exists()
     path = written(tmp_path, "study: S\njobs: [job.yaml]\n")
     both = CliRunner().invoke(
-        app, ["study", str(path), "--out", str(tmp_path / "out"), "--where", "tcp://x:1", "--workers", "2"]
+        app, ["study", str(path), "--to", str(tmp_path / "out"), "--where", "tcp://x:1", "--workers", "2"]
     )
     assert both.exit_code == 2
     assert "expected one of them" in both.stderr
@@ -47,14 +47,14 @@ def test_what_is_wrong_is_told_and_nothing_is_made(tmp_path: Path) -> None:
 def test_a_folder_that_cannot_be_is_told_in_words(tmp_path: Path) -> None:
     path, taken = written(tmp_path, STORMS.format(sample=1)), tmp_path / "taken"
     taken.write_text("a file", encoding="utf-8")
-    result = CliRunner().invoke(app, ["study", str(path), "--out", str(taken), "--quiet"])
+    result = CliRunner().invoke(app, ["study", str(path), "--to", str(taken), "--quiet"])
     assert result.exit_code == 2
-    assert result.stderr == f"{taken}: File exists; expected --out to be a folder that can be written\n"
+    assert result.stderr == f"{taken}: File exists; expected --to to be a folder that can be written\n"
 
 
 def begun(path: Path, out: Path) -> subprocess.Popen[str]:
     """The command on a study, by itself in a session of its own."""
-    words = ["study", str(path), "--out", str(out), "--workers", "1"]
+    words = ["study", str(path), "--to", str(out), "--workers", "1"]
     return subprocess.Popen(
         [sys.executable, "-c", "from drainwright.cli import main; main()", *words],
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
@@ -86,7 +86,7 @@ def test_two_on_one_folder_and_a_kill_lose_nothing_and_count_nothing_twice(tmp_p
         first.communicate(timeout=60)
     kept = lines_in(out)
     assert 5 <= len(kept) < 60
-    result = CliRunner().invoke(app, ["study", str(path), "--out", str(out), "--workers", "2", "--json"])
+    result = CliRunner().invoke(app, ["study", str(path), "--to", str(out), "--workers", "2", "--json"])
     told = json.loads(result.stdout)
     whole = sum(outcome_of(line + b"\n") is not None for line in kept)
     assert (told["runs"], told["fresh"], told["failed"]) == (60, 60 - whole, 0)
@@ -98,9 +98,9 @@ def test_a_folder_that_takes_no_files_is_told(tmp_path: Path) -> None:
     path = written(tmp_path, STORMS.format(sample=1))
     if not Path("/proc/self").is_dir():
         pytest.skip("no folder here that even root cannot write")
-    result = CliRunner().invoke(app, ["study", str(path), "--out", "/proc/self", "--quiet"])
+    result = CliRunner().invoke(app, ["study", str(path), "--to", "/proc/self", "--quiet"])
     assert result.exit_code == 2
-    assert "expected --out to be a folder that can be written" in result.stderr
+    assert "expected --to to be a folder that can be written" in result.stderr
 
 
 @pytest.mark.parametrize(
@@ -111,7 +111,7 @@ def test_a_file_that_is_no_study_is_not_told_to_become_a_job(tmp_path: Path, tex
     path = tmp_path / "none.yaml"
     if text is not None:
         path.write_text(text, encoding="utf-8")
-    result = CliRunner().invoke(app, ["study", str(path), "--out", str(tmp_path / "out")])
+    result = CliRunner().invoke(app, ["study", str(path), "--to", str(tmp_path / "out")])
     assert result.exit_code == 2
     assert said in result.stderr
     assert "schema_version" not in result.stderr

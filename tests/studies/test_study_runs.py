@@ -83,7 +83,7 @@ def rain_csv(path: Path, years: int = 2) -> Path:
 
 def as_the_command_tells(found: Sequence[Outcome], job: Path, out: Path, *words: str) -> None:
     """The figures of a study's years are those of ``drainwright years``, to the last digit."""
-    told = CliRunner().invoke(app, ["years", str(job), *words, "--out", str(out), "--quiet"])
+    told = CliRunner().invoke(app, ["years", str(job), *words, "--to", str(out), "--quiet"])
     assert told.exit_code == 0, told.output
     run = json.loads((out / "years.json").read_text(encoding="utf-8"))
     assert len(run["years"]) == len(found)

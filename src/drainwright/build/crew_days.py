@@ -76,6 +76,7 @@ def planned(placed: Sequence[Placed], people: int, day_length: float, calendar: 
         crew=people,
         day_length=day_length,
         dates=() if calendar is None else calendar.dates(days),
+        moved=None if calendar is None else calendar.moved,
         peak=peak(placed),
         chain=tuple(critical_chain(placed, day_length, calendar)),
     )

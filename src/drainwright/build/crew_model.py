@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from drainwright.build.working_days import MovedStart
 from drainwright.job.values import Basis
 
 
@@ -136,6 +137,7 @@ class CrewPlan:
     crew: int
     day_length: float = 8.0  # [h]
     dates: tuple[datetime.date, ...] = ()  # of the working days; none where no start is set
+    moved: MovedStart | None = None  # the start that is set, where it is not worked
     peak: int = 0  # most people at work at once
     chain: tuple[ChainLink, ...] = ()
     earth: EarthChain | None = None

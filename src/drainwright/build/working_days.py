@@ -15,7 +15,17 @@ from drainwright.job.firm import Crew
 Offsets = NDArray[np.int64]
 INSTANT = 1e-9  # [h]
 WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 LONGEST_REST = 366  # days without work after which a calendar counts as never worked
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedStart:
+    """A start that falls on a day that is not worked."""
+
+    asked: datetime.date
+    first: datetime.date  # on which work begins
+    why: str  # "a Sunday, which the crew does not work"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,10 +35,22 @@ class WorkingDays:
     start: datetime.date | None = None
     week: frozenset[int] = frozenset(range(5))  # Monday is 0
     off: frozenset[datetime.date] = frozenset()
+    rain: frozenset[datetime.date] = frozenset()  # those of ``off`` for which rain is forecast
 
     def works_on(self, day: datetime.date) -> bool:
         """Whether a date is worked."""
         return day.weekday() in self.week and day not in self.off
+
+    @property
+    def moved(self) -> MovedStart | None:
+        """The start that is set, where work cannot begin on it; None where it does, or none is set."""
+        if self.start is None or self.works_on(self.start):
+            return None
+        if self.start.weekday() not in self.week:
+            why = f"a {DAY_NAMES[self.start.weekday()]}, which the crew does not work"
+        else:
+            why = "a day with rain in the forecast" if self.start in self.rain else "a holiday of the crew"
+        return MovedStart(asked=self.start, first=self.dates(1)[0], why=why)
 
     def offsets(self, count: int) -> Offsets:
         """Days from the first working day to each of ``count`` working days, the first being 0. [days]"""
@@ -73,6 +95,7 @@ def working_days(crew: Crew) -> WorkingDays:
         start=crew.start,
         week=frozenset(WEEK.index(day) for day in crew.week),
         off=frozenset((*crew.holidays, *crew.rain_days)),
+        rain=frozenset(crew.rain_days) - frozenset(crew.holidays),
     )
 
 
@@ -102,4 +125,4 @@ def last_working_hours(clock: float, day_length: float, offsets: Sequence[int] |
     return day * day_length + min(clock - 24.0 * date, day_length)
 
 
-__all__ = ["WorkingDays", "clock_hours", "last_working_hours", "working_days", "working_hours"]
+__all__ = ["MovedStart", "WorkingDays", "clock_hours", "last_working_hours", "working_days", "working_hours"]

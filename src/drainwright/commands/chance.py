@@ -48,7 +48,7 @@ def chance(
     ] = None,
     rain_unit: Annotated[str | None, typer.Option(help="in or mm, where the record does not say it")] = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="without the progress bar and the cost")] = False,
-    out: Annotated[Path | None, typer.Option(help="folder for chance.json, chance.pdf and its drawing")] = None,
+    out: Annotated[Path | None, typer.Option("--to", help="folder for chance.json, chance.pdf and its drawing")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Tell the chance a year of water above the slab, what it hangs on, and what one more measurement would tell."""

@@ -14,22 +14,22 @@ if TYPE_CHECKING:
     from drainwright.schemes import Scheme, SchemeSet
 
 
-@app.command(epilog="Example: drainwright schemes examples/block-wall-house/job.yaml --redraw --out out/schemes")
+@app.command(epilog="Example: drainwright schemes examples/block-wall-house/job.yaml --redraw --to out/schemes")
 def schemes(
     job: JobFile,
     redraw: Annotated[
         bool,
         typer.Option("--redraw", help="lay out anew all but discharge points, inlets and walls, though runs are drawn"),
     ] = False,
-    out: Annotated[Path | None, typer.Option(help="folder for schemes.pdf and schemes.svg")] = None,
+    out: Annotated[Path | None, typer.Option("--to", help="folder for schemes.pdf and schemes.svg")] = None,
     take: Annotated[str | None, typer.Option(help="a scheme's key, to write as a job of its own")] = None,
-    to: Annotated[Path | None, typer.Option(help="file for the scheme that is taken")] = None,
-    force: Annotated[bool, typer.Option("--force", help="let --to replace a file")] = False,
+    to: Annotated[Path | None, typer.Option("--save", help="file for the scheme that is taken")] = None,
+    force: Annotated[bool, typer.Option("--force", help="let --save replace a file")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Set really different ways to drain the lot side by side; take one as a job to go on with."""
     if (take is None) != (to is None):
-        _wrong("--take and --to: found one without the other; expected both, or none")
+        _wrong("--take and --save: found one without the other; expected both, or none")
     document = read(job, as_json)
     if to is not None:
         _free(to, document, force)
@@ -80,9 +80,9 @@ def _wrong(text: str) -> NoReturn:
 def _free(to: Path, document: Document, force: bool) -> None:
     """Refuse a file that must not be written."""
     if (to.suffix.lower() == ".json") != document.is_json:
-        _wrong(f"--to: found the ending {to.suffix!r}; expected {'.json' if document.is_json else '.yaml'}")
+        _wrong(f"--save: found the ending {to.suffix!r}; expected {'.json' if document.is_json else '.yaml'}")
     if document.path is not None and to.exists() and to.samefile(document.path):
-        _wrong("--to: found the job itself; expected another file: the job as measured stays")
+        _wrong("--save: found the job itself; expected another file: the job as measured stays")
     if to.exists() and not force:
         _wrong(f"{to} exists already; choose another name, or give --force")
 

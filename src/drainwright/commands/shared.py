@@ -28,8 +28,11 @@ class Exit(IntEnum):
     STOPPED = 130  # by Ctrl-C, as shells count it
 
 
+_AS_BEFORE = {"out": "to"}  # other names by which an option is taken, without being told in the help
+
 app = typer.Typer(
     name="drainwright",
+    context_settings={"token_normalize_func": lambda name: _AS_BEFORE.get(name, name)},
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -181,7 +184,7 @@ def free_folder(out: Path | None) -> None:
     """Refuse a folder to write into that is a file, or lies under one, before anything is computed."""
     there = None if out is None else next(one for one in (out, *out.absolute().parents) if one.exists())
     if there is not None and not there.is_dir():
-        typer.echo(f"--out: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
+        typer.echo(f"--to: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
         raise typer.Exit(Exit.WRONG_INPUT)
 
 

@@ -10,10 +10,10 @@ import typer
 from drainwright.commands.shared import AsJson, Exit, app, emit, refuse
 
 
-@app.command(epilog="Example: drainwright study storms.yaml --out storms-out")
+@app.command(epilog="Example: drainwright study storms.yaml --to storms-out")
 def study(
     file: Annotated[Path, typer.Argument(help="the study (YAML or JSON)", show_default=False)],
-    out: Annotated[Path, typer.Option(help="folder for results; a study begun there is gone on with")],
+    out: Annotated[Path, typer.Option("--to", help="folder for results; a study begun there is gone on with")],
     where: Annotated[str | None, typer.Option(help="a dask.distributed scheduler, like tcp://host:8786")] = None,
     workers: Annotated[int | None, typer.Option(min=1, help="processes of this machine; default: all")] = None,
     again_failed: Annotated[bool, typer.Option("--again-failed", help="do runs that failed once more")] = False,
@@ -37,7 +37,7 @@ def study(
         words = str(error)
         if isinstance(error, OSError):
             words = (
-                f"{error.filename or out}: {error.strerror or error}; expected --out to be a folder that can be written"
+                f"{error.filename or out}: {error.strerror or error}; expected --to to be a folder that can be written"
             )
         if as_json:
             emit({"ok": False, "errors": [{"found": words}]})

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 MOST_YEARS = 1000
 
 
-@app.command(epilog="Example: drainwright years examples/metric-basement/job.yaml --made 30 --out years")
+@app.command(epilog="Example: drainwright years examples/metric-basement/job.yaml --made 30 --to years")
 def years(
     job: JobFile,
     rain: Annotated[Path | None, typer.Option(help="a rain record (CSV, also .gz); left out: rain is made")] = None,
@@ -48,7 +48,7 @@ def years(
     ] = None,
     well_unit: Annotated[str | None, typer.Option(help="ft, m or cm, where the record does not say it")] = None,
     well_depths: Annotated[bool, typer.Option("--well-depths", help="the record holds depths, not levels")] = False,
-    out: Annotated[Path | None, typer.Option(help="folder for years.json, tables and the risk paper")] = None,
+    out: Annotated[Path | None, typer.Option("--to", help="folder for years.json, tables and the risk paper")] = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="without the progress bar")] = False,
     as_json: AsJson = False,
 ) -> None:

@@ -191,6 +191,30 @@ def usual_kit(case: Case) -> Iterator[Outcome]:
         )
 
 
+@rule("DAY-07", "Start on a day that is worked", "common_practice")
+def worked_start(case: Case) -> Iterator[Outcome]:
+    """A start on a day off is not silently another day: locates, deliveries and the customer hang on the date."""
+    plan = case.build.plan
+    if not plan.dates:
+        return
+    if plan.moved is not None:
+        asked, first = plan.moved.asked.isoformat(), plan.moved.first.isoformat()
+        yield caution(
+            "crew.start",
+            f"The start is set for {asked}, {plan.moved.why}: work begins on {first}.",
+            figure=f"begins on {first}",
+            limit="a start on a day that the crew works",
+            advice=f"Set the start to {first}, or change 'week', 'holidays' or 'rain_days', and tell the customer the day.",
+        )
+    else:
+        yield ok(
+            "crew.start",
+            "The start falls on a day that the crew works.",
+            figure=f"begins on {plan.dates[0].isoformat()}",
+            limit="a start on a day that the crew works",
+        )
+
+
 def _amount(case: Case, key: str, value: float) -> str:
     us = case.job.units == "US"
     if key == "hours_per_day":

@@ -14,6 +14,7 @@ from drainwright.paper.documents.crew_lists import cutting_blocks, pick_blocks, 
 from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
+from drainwright.paper.documents.day_words import start_words
 from drainwright.paper.documents.hazards import emergency_sheet, risk_sheet, stop_notice
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
@@ -112,10 +113,12 @@ def assemble(
         *check_blocks(design),
     )
     crew = design.job.crew
-    start = "start day not set" if crew.start is None else f"start {day(crew.start)}"
+    days = design.build.plan
+    first = crew.start if days.moved is None else days.moved.first
+    start = "start day not set" if first is None else f"start {day(first)}"
     return document(
         design.job, name="crew-packet", kind="Crew packet", title=design.job.title, size=10.5, blocks=blocks,
-        subject=(f"{start}; {design.build.plan.days} days, crew of {design.build.plan.crew}",),
+        subject=(f"{start}; {days.days} days, crew of {days.crew}",),
         drawings=(*drawings, *bars, *drawn(sheets, *parts, *shown)),
     )  # fmt: skip
 
@@ -128,7 +131,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
     items = [
         ("Place", site_of(job)),
         ("Customer", ", ".join(text for text in (job.customer.name, job.customer.phone) if text.strip())),
-        ("Start", "not set" if crew.start is None else day(crew.start)),
+        ("Start", start_words(design.build.plan, crew.start, "not set")),
         ("Days and crew", f"{design.build.plan.days} days, {crew.size} people, {crew.hours_per_day:g} h a day"),
         ("Gate", "not measured" if access.gate_width is None else say.length(access.gate_width)),
         ("Machine", "gets in" if access.machine else "none gets in: by hand"),

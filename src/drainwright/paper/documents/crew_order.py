@@ -20,7 +20,7 @@ from drainwright.paper.documents.blocks import (
     Table,
 )
 from drainwright.paper.documents.day_words import date_words
-from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.documents.say import Say, day, joined
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
@@ -69,6 +69,7 @@ def order_of_work(
             "each morning, after rain, after anything that changes.",
             style="soft",
         ),
+        *_moved(plan),
         _by_day(plan, say),
         Paragraph(
             text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book; {plan.peak} people at once at "
@@ -79,6 +80,14 @@ def order_of_work(
         *_chain(plan),
         *bars,
     ), drawings
+
+
+def _moved(plan: CrewPlan) -> tuple[Block, ...]:
+    """That the start which is set is not worked."""
+    if plan.moved is None:
+        return ()
+    words = f"The start is set for {day(plan.moved.asked)}, {plan.moved.why}: work begins on {day(plan.moved.first)}."
+    return (Paragraph(text=words),)
 
 
 def _by_day(plan: CrewPlan, say: Say) -> Table:

@@ -13,6 +13,13 @@ def date_words(date: datetime.date) -> str:
     return f"{date:%a} {date.day} {date:%b}"
 
 
+def start_words(plan: CrewPlan, asked: datetime.date | None, unset: str) -> str:
+    """The first day of work, and the one that was set where that is not worked."""
+    if plan.moved is None:
+        return unset if asked is None else day(asked)
+    return f"{day(plan.moved.first)} (set for {day(plan.moved.asked)}, {plan.moved.why})"
+
+
 def days_words(doubt: DaysDoubt) -> str:
     """``likely 6 working days, 8 with bad luck``."""
     unit = "working day" if doubt.days_likely == 1 else "working days"
@@ -43,4 +50,4 @@ def work_words(plan: CrewPlan) -> str:
     return f"{text[0].upper()}{text[1:]}, for a crew of {plan.crew}."
 
 
-__all__ = ["date_words", "days_words", "weather_words", "work_words"]
+__all__ = ["date_words", "days_words", "start_words", "weather_words", "work_words"]

@@ -9,9 +9,9 @@ from drainwright.build.wording import SEEDED
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import ground_price, left_out_first
-from drainwright.paper.documents.day_words import weather_words, work_words
+from drainwright.paper.documents.day_words import start_words, weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
-from drainwright.paper.documents.say import BASIS_WORDS, day, joined, money, round_money
+from drainwright.paper.documents.say import BASIS_WORDS, joined, money, round_money
 
 FIXED = "The price is fixed for the work described; surprises in the ground go by the prices below."
 
@@ -88,7 +88,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
     """Stages, schedule, exclusions, warranty, terms, cancellation, cautions."""
     job = design.job
     plan, rules = design.build.plan, job.rules
-    start = "to be agreed" if job.crew.start is None else day(job.crew.start)
+    start = start_words(plan, job.crew.start, "to be agreed")
     coated = any(wall.wall.open_and_coat and wall.wall.coating.kind != "none" for wall in design.site.walls)
     cure = " and the weather lets coatings cure" if coated else ""
     schedule = (
