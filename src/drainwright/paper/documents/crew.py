@@ -113,12 +113,12 @@ def assemble(
         *check_blocks(design),
     )
     crew = design.job.crew
-    days = design.build.plan
-    first = crew.start if days.moved is None else days.moved.first
+    worked = design.build.plan
+    first = crew.start if worked.moved is None else worked.moved.first
     start = "start day not set" if first is None else f"start {day(first)}"
     return document(
         design.job, name="crew-packet", kind="Crew packet", title=design.job.title, size=10.5, blocks=blocks,
-        subject=(f"{start}; {days.days} days, crew of {days.crew}",),
+        subject=(f"{start}; {worked.days} days, crew of {worked.crew}",),
         drawings=(*drawings, *bars, *drawn(sheets, *parts, *shown)),
     )  # fmt: skip
 
