@@ -230,6 +230,8 @@ _ALL = (
             "SC 2021", "sump pit 18 x 24 in; subsoil drain materials", _SEEN),
     _source("plumbing_cleanouts", "International Residential Code P3005.2, International Plumbing Code 708, cleanouts",
             "2018 and later", "every 100 ft; at turns of more than 45 degrees, one for all within 40 ft", _MEMORY),
+    _source("ipc_802", "International Plumbing Code 802.3.1 (802.2.1 in some editions), air gap of indirect waste",
+            "as adopted by a city in 2021", "twice the effective opening; that city: and not under 1 in", _SEEN),
     _source("nec_gfci", "National Electrical Code, article 210.8",
             "2008 and later", "GFCI for sump receptacles", _MEMORY),
     _source("osha_651", "29 CFR 1926.651, specific excavation requirements",

@@ -36,6 +36,13 @@ def overflows_alone(case: Case) -> Case:
     return put("system", "runs", to=runs)(case)
 
 
+def pipe_end(**values: Any) -> Change:
+    """Change the first end of a pipe."""
+    return lambda case: put("system", "ends", 0, to=replace(case.system.ends[0], **values))(case)
+
+
+INCH = 0.0254
+KERB = {"form": "kerb hole", "kerb": 6 * INCH, "height": 0.5 * INCH, "opening": 2 * INCH, "core": 2.9 * INCH}
 WAY = GroundWay(
     length=20.0, fall=0.5, to="south side", nearest_house=9.0, starts_from_house=9.0, leaves_after=None, leaves_at=None,
     width=1.0, soaked=0.3, soaked_near=0.0,
@@ -237,4 +244,12 @@ TRIALS = (
     Trial("OUT-24", "fails", every(in_wells, across(0.0)), "soak", says="passes through"),
     Trial("OUT-24", "ok", in_wells, "soak"),
     Trial("OUT-24", None, as_designed, "gravity"),
+    Trial("OUT-26", "ok", as_designed, "metric", says="twice the bore"),
+    Trial("OUT-26", "fails", pipe_end(gap=0.05), "metric", says="too small"),
+    Trial("OUT-26", "caution", pipe_end(receiver=0.04), "metric", says="goes beside it"),
+    Trial("OUT-26", None, as_designed, "gravity"),
+    Trial("OUT-27", "ok", pipe_end(**KERB), "gravity", says="enough concrete"),
+    Trial("OUT-27", "caution", pipe_end(**KERB | {"opening": 4 * INCH, "core": 4.7 * INCH}), "gravity", says="breaks"),
+    Trial("OUT-27", "caution", pipe_end(**KERB | {"kerb": 4 * INCH}), "gravity", says="4 in high"),
+    Trial("OUT-27", None, as_designed, "gravity"),
 )  # fmt: skip

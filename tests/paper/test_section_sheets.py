@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
@@ -20,9 +21,11 @@ from drainwright.paper.drilling_sheet import Wall, least_between
 from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
 from drainwright.paper.outlet_detail import bare_length, outlet_drafts
+from drainwright.paper.outlet_ends import end_rows
 from drainwright.paper.sheet import Sheet, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.trench_section import build_ups
+from drainwright.paper.wording import Wording
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.lift.uplift import BASIN_WALL
 from tests.paper.sample import designed
@@ -208,12 +211,56 @@ def test_an_apron_is_drawn_to_scale() -> None:
 
 
 @pytest.mark.parametrize("kind", ["pop-up emitter", "street", "neighbour"])
-def test_what_a_job_does_not_know_is_not_drawn(kind: OutletKind) -> None:
+def test_only_daylight_is_drawn_as_an_open_end(kind: OutletKind) -> None:
     """A pop-up emitter or a kerb must not be drawn as an open end with a guard."""
     design = designed("sloping-lot")
     assert outlet_drafts(design)
     falls = tuple(replace(fall, kind=kind) for fall in design.system.outfalls)
     assert outlet_drafts(replace(design, system=replace(design.system, outfalls=falls))) == []
+
+
+INCH = 0.0254
+ENDS: dict[str, dict[str, Any]] = {
+    "kerb hole": {"kerb": 6 * INCH, "height": 0.5 * INCH, "core": 4.7 * INCH, "kind": "street"},
+    "pop-up emitter": {"fitting": "4 in", "height": 0.0, "kind": "pop-up emitter"},
+    "air gap": {"gap": 0.2, "gap_least": 0.2, "receiver": 0.25, "kind": "storm line", "ground": 29.2},
+}
+
+
+@pytest.mark.parametrize("form", ENDS)
+def test_other_ends_are_drawn_with_their_sizes(form: str) -> None:
+    """One sheet, to scale, its texts apart and inside the frame; each size of the table stands in its unit."""
+    design = designed("sloping-lot")
+    (open_end,) = design.system.ends
+    end = replace(open_end, form=form, invert=29.3, **{"ground": 29.9} | ENDS[form])
+    (draft,) = outlet_drafts(replace(design, system=replace(design.system, outfalls=(), ends=(end,))))
+    sheet = finish(draft, design.job, 1, 1)
+    scale = 1000.0 / ratio(sheet.scale)
+    said = [mark.text for mark in sheet.marks if isinstance(mark, TextMark)]
+    assert any(text.startswith(f"Outlet {end.name}") for text in said)
+    pipe = rings(sheet, "pipe")[0 if form != "air gap" else 1]
+    assert spans(pipe)[1] == pytest.approx(end.outside * scale, rel=0.01)
+    rows = {row[0]: row[1:] for row in end_rows(Wording("US"), end)}
+    assert rows["from the house"] == ("43 ft 8 1/8 in", "plan")
+    assert all(size in said for size, _ in rows.values())
+    if form == "kerb hole":
+        gutter, kerb = (min(y for _, y in ring) for ring in rings(sheet, "concrete")[:2])  # a picture's y goes down
+        assert gutter - kerb == pytest.approx(0.1524 * scale, rel=0.01)
+        assert rows["concrete left over it"][0] == "1 1/8 in"
+    if form == "air gap":
+        receiver, line = rings(sheet, "pipe")
+        bottom = max(y for _, y in line) - (end.outside - end.bore) / 2 * scale
+        assert min(y for _, y in receiver) - bottom == pytest.approx(0.2 * scale, rel=0.01)
+
+
+def test_an_end_without_a_guard_shows_none() -> None:
+    design = designed("sloping-lot")
+    ends = tuple(replace(end, guard=False) for end in design.system.ends)
+    for system, shown in ((design.system, True), (replace(design.system, ends=ends), False)):
+        (draft,) = outlet_drafts(replace(design, system=system))
+        said = " ".join(mark.text for mark in draft.marks if isinstance(mark, TextMark))
+        assert ("bars of the guard" in said) is shown
+        assert ("comes off to clean" in said) is shown
 
 
 def test_the_joint_is_drawn_to_scale() -> None:

@@ -15,7 +15,7 @@ import math
 
 import pytest
 
-from drainwright.hydraulics.outfall import apron_length, apron_stone, gutter_spread, jet_reach
+from drainwright.hydraulics.outfall import apron_length, apron_stone, gutter_spread, jet_reach, least_air_gap
 from drainwright.system.outlets.outfalls import BARE, BARE_BETWEEN, ERODES, allowed_velocity
 
 FOOT = 0.3048
@@ -82,3 +82,13 @@ def test_aprons_of_table_10_1(stone: float, lengths: float, thick: float) -> Non
 
 def test_jet_keeps_its_speed_for_six_diameters() -> None:
     assert jet_reach(0.04, 2.0, 2.0) == pytest.approx(6.2 * 0.04)
+
+
+def test_air_gap_of_indirect_waste() -> None:
+    """International Plumbing Code 802.3.1 as a city adopted it in 2021 (18-29-802.3.1 of its code, seen).
+
+    "not less than twice the effective opening of the indirect waste pipe and not less than 1 inch (25 mm)".
+    """
+    assert [least_air_gap(inches * 0.0254) / 0.0254 for inches in (0.25, 0.5, 1.5, 2.0)] == pytest.approx(
+        [1.0, 1.0, 3.0, 4.0]
+    )

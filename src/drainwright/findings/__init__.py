@@ -23,6 +23,7 @@ def all_rules() -> tuple[Rule, ...]:
         days,
         dig,
         drain_pipe,
+        ends,
         failures,
         footing,
         grading,

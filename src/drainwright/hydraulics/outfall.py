@@ -13,6 +13,7 @@ GUTTER = 0.376  # of Manning's formula for a thin triangle of water, SI (HEC-22)
 APRONS = (
     (0.125, 4.0, 3.5), (0.150, 4.0, 3.3), (0.250, 5.0, 2.4), (0.350, 6.0, 2.2), (0.500, 7.0, 2.0), (0.550, 8.0, 2.0),
 )  # fmt: skip
+LEAST_GAP = 0.0254  # of air before a receiver: 1 in [m]
 JET_CORE = 6.2  # diameters over which a round jet keeps its velocity on the axis [-]
 
 
@@ -234,6 +235,43 @@ def trickle_left(flow: Floats, rate: Floats, width: Floats, length: Floats) -> F
     return tidy(np.maximum(0.0, np.asarray(flow) - np.asarray(rate) * width * length))
 
 
+@catalogued(
+    Card(
+        title="Least air gap above a receiver's rim",
+        symbol="h",
+        expression="max(2 * bore, 0.0254)",
+        units={"bore": "m", "result": "m"},
+        source="ipc_802",
+        trial={"bore": (0.005, 0.2)},
+    )
+)
+def least_air_gap(bore: Floats) -> Floats:
+    """Clear height between a pipe's end and the rim of what takes its water: twice the bore, an inch at least.
+
+    Parameters
+    ----------
+    bore : Floats
+        Inside diameter of the pipe that lets the water out, above zero. [m]
+
+    Returns
+    -------
+    Floats
+        Height. [m]
+
+    Raises
+    ------
+    InputError
+        If the bore cannot be used.
+
+    Examples
+    --------
+    >>> round(least_air_gap(0.0525), 4), least_air_gap(0.01)
+    (0.105, 0.0254)
+    """
+    require("above zero", np.greater, bore=bore)
+    return tidy(np.maximum(2.0 * np.asarray(bore), LEAST_GAP))
+
+
 def apron_length(stone: float, diameter: float) -> tuple[float, float]:
     """Length of an apron and thickness of its stone, by the class of stone that it needs (HEC-14, Table 10.1).
 
@@ -262,4 +300,6 @@ def apron_length(stone: float, diameter: float) -> tuple[float, float]:
     return lengths * diameter, thick * stone
 
 
-__all__ = ["apron_length", "apron_stone", "gutter_spread", "jet_reach", "swale_width", "trickle_left"]
+__all__ = [
+    "apron_length", "apron_stone", "gutter_spread", "jet_reach", "least_air_gap", "swale_width", "trickle_left",
+]  # fmt: skip

@@ -60,6 +60,9 @@ OutletKind = Literal[
 ]
 
 
+AT_THE_GROUND: tuple[OutletKind, ...] = ("daylight", "street", "pop-up emitter", "neighbour")
+
+
 class Inlet(Record):
     """Where surface water enters. A downspout connection is made by a run that starts at the downspout."""
 
@@ -193,6 +196,21 @@ class Soak(Record):
     overflow: Name | None = Field(default=None, description="discharge point that takes what it cannot")
 
 
+class EndSizes(Record):
+    """Sizes of a pipe's end, to build and to inspect; what is left out is assumed by common practice."""
+
+    opening: PositiveSize | None = Field(
+        default=None, description="clear height of a hole in the kerb, or an emitter's bore; left out: by the pipe"
+    )
+    height: Size | None = Field(
+        default=None, description="of the invert above the gutter, or of an emitter's lid above the lawn"
+    )
+    kerb: PositiveSize | None = Field(default=None, description="height of the kerb above the gutter; left out: 6 in")
+    gap: PositiveSize | None = Field(default=None, description="clear height of an air gap; left out: the least")
+    receiver: PositiveSize | None = Field(default=None, description="mouth of the pipe that takes the water below it")
+    guard: bool = Field(default=True, description="an animal guard on an open end")
+
+
 class Discharge(Record):
     """A discharge point."""
 
@@ -210,6 +228,29 @@ class Discharge(Record):
     overflow_only: bool = Field(default=False, description="lawful only for what another way out cannot take")
     soak: Soak | None = Field(default=None, description="of a dry well or infiltration trench; left out: designed")
     apron: PositiveLength | None = Field(default=None, description="length of a stone apron where it comes out")
+    end: EndSizes = EndSizes()
+
+    @model_validator(mode="after")
+    def _end_of_its_kind(self) -> Discharge:
+        lid, kerb, open_end = (
+            self.kind == "pop-up emitter",
+            self.kind == "street",
+            self.kind in ("daylight", "neighbour"),
+        )
+        if self.air_gap and (self.kind in AT_THE_GROUND):
+            raise ValueError(f"found an air gap at a {self.kind}: expected one only before a buried line")
+        wrong = [
+            name
+            for name, fits in (
+                ("opening", lid or kerb), ("height", lid or kerb), ("kerb", kerb), ("gap", self.air_gap),
+                ("receiver", self.air_gap), ("guard", open_end),
+            )
+            if not fits and getattr(self.end, name) not in (None, True)
+        ]  # fmt: skip
+        if wrong:
+            told = " and ".join(map(repr, wrong))
+            raise ValueError(f"found 'end' with {told}: expected no such size of a {self.kind}")
+        return self
 
 
 class Criteria(Record):
@@ -351,6 +392,6 @@ class Works(Record):
 
 __all__ = [
     "MOST_FALL",
-    "Basin", "Battery", "Cloth", "Criteria", "Discharge", "Duty", "Inlet", "InletKind", "JoinedLine", "OutletKind",
-    "Pump", "PumpPoint", "Run", "Shaping", "Soak", "Stone", "Works",
+    "Basin", "Battery", "Cloth", "Criteria", "Discharge", "Duty", "EndSizes", "Inlet", "InletKind", "JoinedLine",
+    "OutletKind", "Pump", "PumpPoint", "Run", "Shaping", "Soak", "Stone", "Works",
 ]  # fmt: skip

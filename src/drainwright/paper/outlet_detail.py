@@ -9,6 +9,7 @@ import numpy as np
 from drainwright.design import Design
 from drainwright.paper.frame import Draft, View, detail_scale, heading, notes, papers, stack, words
 from drainwright.paper.measure import text_width
+from drainwright.paper.outlet_ends import end_draft, sizes_block
 from drainwright.paper.outlet_joint import joint_draft
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, dimension, earth, hatch, line, stone
@@ -31,7 +32,7 @@ EDGE = 0.1  # each side of the apron, seen from above [m]
 
 
 def outlet_drafts(design: Design) -> list[Draft]:
-    """The detail of each end of pipe at daylight, and of the joint with an existing line.
+    """The detail of each end of pipe, and of the joint with an existing line.
 
     Parameters
     ----------
@@ -41,20 +42,27 @@ def outlet_drafts(design: Design) -> list[Draft]:
     Returns
     -------
     list of Draft
-        ``outlet``, then ``outlet-2`` and so on. Soakaways have sections of their own; an air gap, a kerb and a pop-up
-        emitter are not drawn, since a job tells nothing of their sizes.
+        ``outlet``, then ``outlet-2`` and so on. Soakaways have sections of their own.
     """
     drafts: list[Draft] = []
     runs = {run.name: run for run in design.system.runs}
     for fall in design.system.outfalls:
         if fall.run in runs and fall.kind == "daylight":
             drafts.append(_open_end(design, fall, runs[fall.run], len(drafts) + 1))
+    for end in design.system.ends:
+        if end.form != "open end":
+            drafts.append(end_draft(design, end, _name(len(drafts) + 1)))
     joined = design.system.joined
     coming = [run for run in design.system.runs if run.lower == design.system.discharge]
     point = discharge_of(design.system.nodes[design.system.discharge], design.job) if coming else None
     if joined is not None and coming and not (point is not None and point.air_gap):
         drafts.append(joint_draft(design, joined, coming[0], _name(len(drafts) + 1)))
     return drafts
+
+
+def guarded(design: Design, fall: Outfall) -> bool:
+    """Whether an open end has an animal guard: the job may leave it out."""
+    return next((end.guard for end in design.system.ends if end.name == fall.name), True)
 
 
 def _name(number: int) -> str:
@@ -125,11 +133,13 @@ def _open_end(design: Design, fall: Outfall, run: SizedRun, number: int) -> Draf
             across=near, up=near, origin=(0.0, run.invert_lower - run.pipe.wall - UNDER),
             at=(left + 8.0 + near.on_paper(size[0] / 2), foot - HEAD - near.on_paper(size[1])),
         )  # fmt: skip
-        marks += more + _front(design, run, front)
+        marks += more + _front(design, run, front, guard=guarded(design, fall))
     ratio = scale.ratio if apron > 0 else near.ratio
     side = "from above" if apron > 0 else "from the front"
     parts.append(ScaledPart(title=f"Outlet {fall.name}, {side}", ratio=ratio, first=first, end=len(marks)))
-    panel, _ = stack([notes(_open_texts(design, fall, run, bare))], right - PANEL, foot, PANEL, bottom)
+    blocks = [sizes_block(design, end) for end in design.system.ends if end.name == fall.name]
+    blocks.append(notes(_open_texts(design, fall, run, bare)))
+    panel, _ = stack(blocks, right - PANEL, foot, PANEL, bottom)
     return Draft(
         name=_name(number), title=f"Outlet {fall.name}: {fall.kind}", scale=scale.words, paper=paper,
         marks=(*marks, *panel), scaled=tuple(parts),
@@ -163,7 +173,8 @@ def _along(
         lower, upper = ([view((s, level + rise)) for s, level in inside] for rise in (foot, head))
         marks.append(Polygon(layer=layer, points=(*lower, *reversed(upper))))
     (x, y0), (_, y1) = view((0.0, invert)), view((0.0, invert + pipe.inside))
-    marks += [line("curve strong", (x + 0.6, y0 - 0.6), (x + 0.6, y1 + 0.6))]
+    if guarded(design, fall):
+        marks += [line("curve strong", (x + 0.6, y0 - 0.6), (x + 0.6, y1 + 0.6))]
     if y1 - y0 > 3.0:
         marks += arrow("curve", (x - 14.0, (y0 + y1) / 2), (x - 4.0, (y0 + y1) / 2))
     crown = (start + 0.06, float(np.interp(start + 0.06, s_of, inverts)) + pipe.outside - pipe.wall)
@@ -184,8 +195,9 @@ def _along(
         )
         (a, _), (b, _) = view((-bare, 0.0)), view((0.0, 0.0))
         marks += dimension((a, high), (b, high), f"{word.small(bare)} with the crown above the ground", 0.5)
-    tags: list[Tag] = [
-        ((x + 0.6, y1 + 0.4), "animal guard", "comes off to clean", "text"),
+    tags: list[Tag] = [((x + 0.6, y1 + 0.4), "animal guard", "comes off to clean", "text")]
+    tags = tags if guarded(design, fall) else []
+    tags += [
         ((x, y0), f"invert {word.level(invert)}", pipe_words(pipe, word.units), "text water"),
         (view(beyond[-1]), f"ground {word.level(beyond[-1][1])}", f"{word.small(after)} on", "text"),
     ]
@@ -213,7 +225,7 @@ def _apron_above(design: Design, fall: Outfall, run: SizedRun, view: View, shown
     return marks + tags_at(tags, x_mark, x_mark + 16.0, view((0.0, -far))[1], view((0.0, far))[1])
 
 
-def _front(design: Design, run: SizedRun, view: View) -> list[Mark]:
+def _front(design: Design, run: SizedRun, view: View, *, guard: bool) -> list[Mark]:
     """The end seen by one who stands before it, with the bars of its guard."""
     word, pipe = Wording(design.job.units), run.pipe
     foot, half = run.invert_lower - pipe.wall, pipe.outside / 2 + SIDE
@@ -230,17 +242,13 @@ def _front(design: Design, run: SizedRun, view: View) -> list[Mark]:
         (centre[0] + inner * math.cos(turn), centre[1] + inner * math.sin(turn))
         for turn in np.linspace(0.0, 2 * math.pi, 48, endpoint=False)
     )
-    marks += hatch("axis", circle, max(view.up.on_paper(0.015), 0.8), math.pi / 2)
+    if guard:
+        marks += hatch("axis", circle, max(view.up.on_paper(0.015), 0.8), math.pi / 2)
     marks += dimension(view((-pipe.outside / 2, foot)), view((pipe.outside / 2, foot)), word.true(pipe.outside), -5.0)
-    tags = [
-        (
-            (centre[0] + 0.6 * inner, centre[1] + 0.6 * inner),
-            "bars of the guard",
-            "no wider apart than a finger",
-            "text",
-        ),
-        (view((half, ground)), f"ground {word.level(ground)}", "at the end", "text"),
-    ]
+    tags: list[Tag] = [(view((half, ground)), f"ground {word.level(ground)}", "at the end", "text")]
+    if guard:
+        at = (centre[0] + 0.6 * inner, centre[1] + 0.6 * inner)
+        tags.append((at, "bars of the guard", "no wider apart than a finger", "text"))
     low, high = view((0.0, foot - UNDER))[1], centre[1] + inner + 10.0
     x_mark = view((half, 0.0))[0] + 1.0
     return marks + tags_at(tags, x_mark, x_mark + 16.0, low, high)
@@ -260,10 +268,11 @@ def _open_texts(design: Design, fall: Outfall, run: SizedRun, bare: float) -> li
             f"Over its last {word.small(bare)} the crown of {run.name} lies above the measured ground. Keep wheels, "
             "mower and sun from it, or settle with the office where it should end."
         )
-    texts += [
-        "Animal guard: not in the takeoff; common practice, no source.",
-        "The end stays clear of snow, leaves and mulch; look at it twice a year. What runs on must not harm others.",
-    ]
+    if guarded(design, fall):
+        texts.append("Animal guard: its bars no wider apart than a finger; common practice, no source.")
+    texts.append(
+        "The end stays clear of snow, leaves and mulch; look at it twice a year. What runs on must not harm others."
+    )
     return texts
 
 

@@ -31,6 +31,7 @@ WYE = 45.0  # degrees at which a wye's branch comes in
 CORNER = 60.0  # degrees from which a turn of a footing drain is a corner
 SHARP = 45.0  # a larger turn takes a cleanout: IRC P3005.2.4, IPC 708.1.4, from memory [degrees]
 BETWEEN = 30.48  # cleanouts no further apart: IRC P3005.2.1, IPC 708.1.1, from memory, 100 ft [m]
+EMITTERS = (3, 4, 6)  # sizes of pop-up emitters sold, with the hub of sewer pipe; common practice, no source [in]
 ONE_FOR = 12.192  # one serves all turns within so much: IRC P3005.2.4, from memory, 40 ft [m]
 BELLED = frozenset({"D2729", "D3034 SDR 35", "corrugated smooth inside"})  # a bell on every stick: no couplings
 BENDING = frozenset({"corrugated single wall", "wrapped aggregate"})  # follows a turn without a fitting
@@ -94,6 +95,17 @@ def group(pipe: Pipe) -> str:
 def inches(nominal: str) -> float:
     """A nominal size as a number: 1.5 for ``1-1/2 in``."""
     return float(sum(Fraction(part) for part in nominal.removesuffix("in").strip().split("-")))
+
+
+def emitter_size(pipe: Pipe) -> str:
+    """Nominal size of the pop-up emitter that a pipe ends in: the smallest sold that is no smaller than the pipe.
+
+    Examples
+    --------
+    >>> emitter_size(PIPES["sch40 1-1/2 in"]), emitter_size(PIPES["d3034 4 in"])
+    ('3 in', '4 in')
+    """
+    return next((f"{size} in" for size in EMITTERS if size >= inches(pipe.nominal)), f"{EMITTERS[-1]} in")
 
 
 def straightened(route: Sequence[Plan]) -> list[Plan]:
@@ -296,6 +308,9 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
         yield from _junction(node, coming, going[0], system)
     if node.kind == "discharge" and coming:
         discharge = discharge_of(node, job)
+        if discharge is not None and discharge.kind == "pop-up emitter":
+            hub = _made("sewer", emitter_size(coming[0].pipe)) or coming[0].pipe
+            yield from _change(coming[0].pipe, hub, node)
         if discharge is not None and discharge.air_gap:
             yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name, at=node.at)
         if discharge is not None and discharge.winter_relief:
@@ -398,5 +413,6 @@ def discharge_of(node: Node, job: Job) -> Discharge | None:
 
 __all__ = [
     "BELLED", "BENDING", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "cleanouts", "deflection", "discharge_of",
-    "elbows", "group", "inches", "inlet_of", "meetings", "network_fittings", "straightened", "turns", "with_fittings",
+    "elbows", "emitter_size", "group", "inches", "inlet_of", "meetings", "network_fittings", "straightened", "turns",
+    "with_fittings",
 ]  # fmt: skip

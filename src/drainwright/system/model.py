@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from drainwright.field.model import Plan
 from drainwright.job.values import Basis
 from drainwright.job.works import Duty, OutletKind
+from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.system.outlets.outfall_model import Outfall
 from drainwright.system.outlets.soak_model import Soakaway
 from drainwright.water.model import Cause
@@ -285,6 +286,7 @@ class System:
     sections: Mapping[str, DrainSection] = field(default_factory=dict)  # of the perforated runs, by their names
     soaks: tuple[Soakaway, ...] = ()  # dry wells and infiltration trenches
     outfalls: tuple[Outfall, ...] = ()  # ends of pipes in the open
+    ends: tuple[PipeEnd, ...] = ()  # the same and those before an air gap, with their sizes
     conflicts: tuple[str, ...] = ()  # constraints that could not be kept together, in words
     gradings: tuple[Grading, ...] = ()  # lines graded together, each with the proof of its least cost
     clashes: tuple[Clash, ...] = ()  # which of them stand in each other's way, and what would help

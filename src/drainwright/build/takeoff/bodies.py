@@ -10,9 +10,12 @@ from drainwright.build.stone import CONCRETE_BAG, concrete_volume
 from drainwright.build.takeoff.lines import line, names
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site
+from drainwright.field.words import Units
+from drainwright.job.values import Basis
 from drainwright.system.fittings import Fitting, inlet_of
 from drainwright.system.model import System
-from drainwright.system.trade import size_words
+from drainwright.system.outlets.end_model import PipeEnd
+from drainwright.system.trade import nominal_words, size_words
 
 CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
 CHANNEL = 1.0  # length of a channel drain that the job does not give [m]
@@ -24,10 +27,23 @@ def sold_size(value: float, sold: Sequence[float]) -> float:
     return min(sold, key=lambda size: (abs(size - value / INCH), -size))
 
 
+def end_words(end: PipeEnd, units: Units) -> str:
+    """What is bought for a pipe's end: ``animal guard for an open end, 4 in``."""
+    size = nominal_words(end.fitting or end.nominal, units)
+    if end.form == "air gap":
+        return f"outlet: {end.kind}, receiver below an air gap of a {size} pipe"
+    thing = {
+        "open end": "animal guard for an open end", "kerb hole": "kerb adapter",
+        "pop-up emitter": "pop-up emitter with elbow",
+    }[end.form]  # fmt: skip
+    return f"{thing}, {size}"
+
+
 def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[TakeoffLine]:
     """Catch basins, channels, outlets, sump basins with their lids."""
     units = site.job.units
     found: dict[tuple[str, str, str], list[tuple[float, str]]] = {}
+    ends = {end.name: end for end in system.ends}
     for node in system.nodes.values():
         inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
         kind = next((item.kind for item in site.job.works.discharge if item.name == node.name), None)
@@ -41,11 +57,20 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             item = (f"{inlet.kind.replace(' ', '-')}.{size}in", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
         elif kind is not None and not cut_in and any(run.lower == node.name for run in system.runs):
-            item = (f"outlet.{kind.replace(' ', '-')}", f"outlet: {kind}", "each")
+            end = ends.get(node.name)
+            if end is not None and end.form == "open end" and not end.guard:
+                continue
+            words = f"outlet: {kind}" if end is None else end_words(end, units)
+            item = (f"outlet.{kind.replace(' ', '-')}", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
     for (key, words, unit), places in found.items():
         net = math.fsum(amount for amount, _ in places)
         yield line(key, "basins", words, net, unit, where=names(name for _, name in places))
+    cored = [end.name for end in system.ends if end.core > 0.0]
+    if cored:
+        words = "hole cored through the kerb and grouted, by whom the street's owner lets (allowance)"
+        count = float(len(cored))
+        yield line("outlet.kerb-core", "permits", words, count, "each", where=names(cored), basis=Basis.ASSUMED)
     for station in system.stations:
         size = f"{sold_size(station.inside_diameter, BASINS):.0f}"
         depth = station.depth / FOOT
@@ -60,4 +85,4 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             yield line("concrete.bag", "basins", words, bags, "bag 80 lb", where=station.name)
 
 
-__all__ = ["bodies", "sold_size"]
+__all__ = ["bodies", "end_words", "sold_size"]

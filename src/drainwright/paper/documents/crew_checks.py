@@ -10,6 +10,7 @@ from drainwright.paper.basin_notes import collar_size
 from drainwright.paper.documents.blocks import Block, Heading, Notice, Slot, Slots
 from drainwright.paper.documents.say import Say, joined
 from drainwright.system.model import SizedRun
+from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.worksheet import quiet
 
 Check = tuple[str, str, str]  # at what, measure, wanted
@@ -73,6 +74,7 @@ def checkpoints(design: Design) -> tuple[Check, ...]:
         for fall in design.system.outfalls
         if fall.apron_built > 0
     ]  # fmt: skip
+    found += [_end(end, say) for end in design.system.ends]
     lifts = [item for item in backfills(design.site, design.system, design.build.dig.trenches) if item.lifts]
     if lifts:
         deepest = max(item.lift for item in lifts)
@@ -80,6 +82,27 @@ def checkpoints(design: Design) -> tuple[Check, ...]:
     found.append(("Hose test", "water at each inlet, one after the other", "seen running at the outlet"))
     found.append(("Ground at the house", "fall by rod; look again after the hose", "falls away, no pond stays"))
     return tuple(found)
+
+
+def _end(end: PipeEnd, say: Say) -> Check:
+    """What is measured at a pipe's end before anybody leaves."""
+    if end.form == "air gap":
+        return (
+            f"Outlet {end.name}: air gap", "clear air by tape, before it is closed",
+            f"{say.small(end.gap_least)} or more above the receiver's rim",
+        )  # fmt: skip
+    if end.form == "kerb hole":
+        return (
+            f"Outlet {end.name}: kerb hole", "invert above the gutter; concrete over the hole",
+            f"{say.small(end.height)}; {say.small(max(end.over_core, 0.0))} ({end.kerb_basis.value})",
+        )  # fmt: skip
+    if end.form == "pop-up emitter":
+        return (
+            f"Outlet {end.name}: pop-up emitter",
+            "lid's level by rod; it lifts",
+            say.level(end.ground + end.height),
+        )
+    return (f"Outlet {end.name}: open end", "invert by rod; guard on", say.level(end.invert))
 
 
 def _wall(design: Design, coat: CoatedWall, say: Say) -> list[Check]:

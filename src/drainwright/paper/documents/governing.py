@@ -184,6 +184,18 @@ def outlet_figures(design: Design) -> tuple[Figure, ...]:
         found.append(
             Figure(key="outfall", where=fall.name, what="Speed leaving the pipe", value=shown, limit=bears)
         )  # fmt: skip
+    for end in system.ends:
+        if end.form == "air gap":
+            shown = cited(
+                design, say.small(end.gap_least), "hydraulics.outfall.least_air_gap", end.gap_least,
+                f"works.discharge.{end.name}",
+            )  # fmt: skip
+            found.append(
+                Figure(
+                    key="air gap", where=end.name, what="Least air gap", value=shown,
+                    limit=f"{say.small(end.gap)} is built ({end.gap_basis.value})",
+                )
+            )  # fmt: skip
     return tuple(found)
 
 

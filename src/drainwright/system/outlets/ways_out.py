@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from drainwright.field.model import Site
 from drainwright.system.model import System
+from drainwright.system.outlets.ends import pipe_ends
 from drainwright.system.outlets.outfalls import outfalls
 from drainwright.system.outlets.soakaways import soakaways
 from drainwright.water.model import Inflows
@@ -22,7 +23,7 @@ def with_ways_out(site: Site, inflows: Inflows, system: System) -> System:
     Returns
     -------
     System
-        The same, with ``soaks`` and ``outfalls``, and the notes of the soakaways.
+        The same, with ``soaks``, ``outfalls`` and ``ends``, and the notes of the soakaways.
 
     Raises
     ------
@@ -31,7 +32,8 @@ def with_ways_out(site: Site, inflows: Inflows, system: System) -> System:
     """
     soaks = soakaways(site, inflows, system)
     notes = (*system.notes, *(note for soak in soaks for note in soak.notes))
-    return replace(system, soaks=soaks, outfalls=outfalls(site, inflows, system), notes=notes)
+    falls, ends = outfalls(site, inflows, system), pipe_ends(site, system)
+    return replace(system, soaks=soaks, outfalls=falls, ends=ends, notes=notes)
 
 
 __all__ = ["with_ways_out"]

@@ -1,0 +1,69 @@
+"""Checks of how a pipe ends: the air before a receiver, the hole through a kerb."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+
+LEFT = 0.0381  # concrete over a hole in a kerb, below which it breaks out; common practice, no source: 1-1/2 in [m]
+NEAR = 1e-4  # sizes nearer to each other than this are the same [m]
+
+
+@rule("OUT-26", "Air gap", "ipc_802")
+def air_gap(case: Case) -> Iterator[Outcome]:
+    """Enough air between the line's end and the rim of what takes its water, and a mouth that catches it."""
+    for end in case.system.ends:
+        if end.form != "air gap":
+            continue
+        where, figure = f"works.discharge.{end.name}", f"{case.small(end.gap)} of air"
+        limit = f"{case.small(end.gap_least)} or more: twice the bore of {end.run}"
+        if end.gap < end.gap_least - NEAR:
+            yield fails(
+                where,
+                f"The air gap at {end.name} is too small: a flooded receiver could reach the line's end.",
+                figure=figure,
+                limit=limit,
+                advice=f"Raise the end of {end.run}, or cut the receiver lower; the place's plumbing code rules.",
+                basis=end.gap_basis,
+            )
+        elif end.receiver <= end.outside:
+            yield caution(
+                where,
+                f"The mouth below the air gap at {end.name} is no wider than {end.run}: water goes beside it.",
+                figure=f"{case.small(end.receiver)} wide",
+                limit=f"wider than {case.small(end.outside)}, the outside of {end.run}",
+                advice="Set a larger receiver, or a funnel on it.",
+                basis=end.receiver_basis,
+            )
+        else:
+            text = f"The air gap at {end.name} keeps a flooded receiver off the line's end."
+            yield ok(where, text, figure=figure, limit=limit, basis=end.gap_basis)
+
+
+@rule("OUT-27", "Hole through the kerb", "common_practice")
+def kerb_hole(case: Case) -> Iterator[Outcome]:
+    """Enough concrete left over the hole."""
+    for end in case.system.ends:
+        if end.form != "kerb hole":
+            continue
+        where = f"works.discharge.{end.name}"
+        over = end.over_core
+        figure = f"{case.small(max(over, 0.0))} over a hole of {case.small(end.core)}"
+        limit = f"{case.small(LEFT)} or more, in a kerb {case.small(end.kerb)} high ({end.kerb_basis.value})"
+        if over < LEFT - NEAR:
+            yield caution(
+                where,
+                f"The hole for {end.run} leaves too little concrete at the top of the kerb: it breaks out.",
+                figure=figure,
+                limit=limit,
+                advice="End in a flat kerb adapter or two smaller pipes, or have a piece of kerb cast anew; the street's "
+                "owner says which.",
+                basis=end.kerb_basis,
+            )
+        else:
+            text = f"The kerb keeps enough concrete over the hole for {end.run}."
+            yield ok(where, text, figure=figure, limit=limit, basis=end.kerb_basis)
+
+
+__all__ = ["LEFT", "air_gap", "kerb_hole"]

@@ -1,0 +1,88 @@
+"""Ends of pipes with their sizes: open ends, holes in kerbs, pop-up emitters and air gaps."""
+
+from __future__ import annotations
+
+from drainwright.field.model import Plan, Site
+from drainwright.hydraulics.outfall import least_air_gap
+from drainwright.job.values import Basis
+from drainwright.job.works import AT_THE_GROUND, Discharge
+from drainwright.system.catalogue import PIPES
+from drainwright.system.fittings import emitter_size
+from drainwright.system.model import SizedRun, System
+from drainwright.system.outlets.end_model import EndForm, PipeEnd
+from drainwright.worksheet import place
+
+# Where the job says nothing: common practice, no source [m]
+KERB = 0.1524  # height of a kerb
+GUTTER = 0.0127  # invert above the gutter, so that grit there does not close it
+PLAY = 0.00635  # round a pipe in its hole through a kerb, for grout
+FLUSH = 0.0  # an emitter's lid in the lawn: a mower passes over it
+MOUTH = 2.0  # of a receiver, over the bore that pours into it; common practice, no source [-]
+FORMS: dict[str, EndForm] = {"street": "kerb hole", "pop-up emitter": "pop-up emitter"}
+
+
+def pipe_ends(site: Site, system: System) -> tuple[PipeEnd, ...]:
+    """The ends of the pipes that let water out in the open or through an air gap.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The site, and the system as laid out.
+
+    Returns
+    -------
+    tuple of PipeEnd
+        One for each such discharge point that a run ends at, in the order of the job.
+    """
+    found = []
+    for point in site.job.works.discharge:
+        run = next((one for one in system.runs if one.lower == point.name), None)
+        if run is not None and (point.kind in AT_THE_GROUND or point.air_gap):
+            found.append(_end(site, system, point, run))
+    return tuple(found)
+
+
+def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd:
+    node, pipe, sizes = system.nodes[point.name], run.pipe, point.end
+    form: EndForm = "air gap" if point.air_gap else FORMS.get(point.kind, "open end")
+    size = emitter_size(pipe) if form == "pop-up emitter" else ""
+    emitter = next((one for one in PIPES.values() if one.nominal == size and one.family == "D2729"), pipe)
+    opening = sizes.opening or (emitter if size else pipe).inside
+    measured = Basis.MEASURED if site.surface.supported(*node.at) else Basis.ASSUMED
+    usual = GUTTER if form == "kerb hole" else FLUSH
+    height, height_basis = (sizes.height, Basis.STATED) if sizes.height is not None else (usual, Basis.ASSUMED)
+    if form in ("open end", "air gap"):
+        height, height_basis = run.invert_lower - node.ground, measured
+    gap = gap_least = receiver = 0.0
+    receiver_basis = Basis.ASSUMED
+    if form == "air gap":
+        with place(f"works.discharge.{point.name}", "least air gap"):
+            gap_least = float(least_air_gap(pipe.inside))
+        gap = gap_least if sizes.gap is None else sizes.gap
+        receiver = sizes.receiver or MOUTH * pipe.inside
+        receiver_basis = Basis.ASSUMED if sizes.receiver is None else Basis.STATED
+    kerb = form == "kerb hole"
+    house, boundary = _distances(site, node.at)
+    return PipeEnd(
+        name=point.name, kind=point.kind, form=form, at=node.at, run=run.name, nominal=pipe.nominal, bore=pipe.inside,
+        outside=pipe.outside, invert=run.invert_lower, ground=node.ground, opening=opening,
+        opening_basis=Basis.STATED if sizes.opening else Basis.ASSUMED if size else Basis.MEASURED, fitting=size,
+        height=height, height_basis=height_basis, kerb=(sizes.kerb or KERB) if kerb else 0.0,
+        kerb_basis=Basis.STATED if sizes.kerb else Basis.ASSUMED,
+        core=max(pipe.outside + 2 * PLAY, sizes.opening or 0.0) if kerb else 0.0, gap=gap, gap_least=gap_least,
+        gap_basis=Basis.ASSUMED if sizes.gap is None else Basis.STATED, receiver=receiver,
+        receiver_basis=receiver_basis, guard=form == "open end" and sizes.guard, from_house=house,
+        from_boundary=boundary,
+    )  # fmt: skip
+
+
+def _distances(site: Site, at: Plan) -> tuple[float, float | None]:
+    """From the house, and from the boundary where it is known [m]."""
+    from shapely import LinearRing, Point, Polygon
+
+    here = Point(at)
+    boundary = here.distance(LinearRing(site.boundary)) if len(site.boundary) >= 3 else None
+    return float(here.distance(Polygon(site.outline))), None if boundary is None else float(boundary)
+
+
+__all__ = ["pipe_ends"]
