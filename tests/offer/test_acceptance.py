@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 import json
+import re
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
@@ -11,6 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pypdf import PdfReader
 from typer.testing import CliRunner
 
 from drainwright.cli import app
@@ -19,8 +24,10 @@ from drainwright.errors import InputError
 from drainwright.job import read_job, read_text
 from drainwright.job.writing import to_json
 from drainwright.offer.accepting import canonical, changes, mark_of, offered
-from drainwright.offer.invoicing import due, stage_taxes
+from drainwright.offer.invoicing import ChangeOrder, change_order_of, due, stage_taxes
 from drainwright.offer.record import read_acceptance, write_acceptance
+from drainwright.paper.documents.blocks import Keep, Table
+from drainwright.paper.documents.invoice import invoice
 
 SLOPING = Path(__file__).parents[2] / "examples" / "sloping-lot" / "job.yaml"
 RUN = CliRunner()
@@ -175,7 +182,74 @@ def test_an_invoice_stays_within_the_place_and_behind_the_work() -> None:
     ahead = replace(made(), build=replace(build, payments=(first, early, last)))
     with pytest.raises(InputError, match="a rule of the place"):
         due(ahead, early.when, reached=(early.when,))
-    assert due(made(), "signing", changes=Decimal("12.50")).due == first.amount + Decimal("12.50")
+    rock = change_order_of("1; 2026-03-19; rock; 12.00; 0.50")
+    assert due(made(), "signing", changes=[rock]).due == first.amount + Decimal("12.50")
+    with pytest.raises(InputError, match="'1' twice"):
+        due(made(), "signing", changes=[rock, rock])
+
+
+cents = st.integers(-500_000, 500_000).map(lambda value: Decimal(value) / 100)
+
+
+@settings(max_examples=60)
+@given(st.lists(st.tuples(cents, st.integers(0, 100)), max_size=6), st.integers(0, 100))
+def test_an_invoice_adds_up_line_by_line(pairs: list[tuple[Decimal, int]], share: int) -> None:
+    """The lines as they are printed: stage, stages before, change orders with their tax, less what is paid."""
+    changes = [
+        ChangeOrder(
+            number=f"{number}", on=datetime.date(2026, 3, 1), words="rock", amount=amount.quantize(Decimal("0.01")),
+            tax=(amount * part / 1000).quantize(Decimal("0.01")),
+        )
+        for number, (amount, part) in enumerate(pairs)
+    ]  # fmt: skip
+    names = [item.when for item in made().build.payments]
+    asked_for = made().build.payments[-1].paid + sum((one.total for one in changes), Decimal(0))
+    paid = max((asked_for * share / 100).quantize(Decimal("0.01")), Decimal("0.00"))
+    if asked_for < 0:
+        with pytest.raises(InputError, match="--paid"):
+            due(made(), names[-1], paid=paid, changes=changes, reached=names)
+        return
+    one = due(made(), names[-1], paid=paid, changes=changes, reached=names)
+    paper = invoice(made(), one, number="7", on=datetime.date(2026, 3, 20), record=None)
+    (table,) = (
+        block for keep in paper.blocks if isinstance(keep, Keep) for block in keep.blocks if isinstance(block, Table)
+    )
+    rows = [(str(row[0]), amount_in(str(row[1]))) for row in table.rows]
+    lines = [
+        amount for what, amount in rows
+        if what.startswith(("Stage", "Change order ", "    sales tax on change order", "Paid"))
+    ]  # fmt: skip
+    assert sum(lines, Decimal(0)) == rows[-1][1] == one.due
+    assert len([what for what, _ in rows if what.startswith("Change order ")]) == len(changes)
+    together = [amount for what, amount in rows if what.startswith("Change orders together")]
+    assert together == ([one.changed] if len(changes) > 1 else [])
+
+
+def amount_in(text: str) -> Decimal:
+    """``-$1,234.50`` as a number."""
+    number = Decimal(re.sub(r"[^0-9.]", "", text))
+    return -number if re.search(r"[-\u2212]", text) else number
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("1; 2026-03-19; rock; 12.00", "number; date"),
+        ("; 2026-03-19; rock; 12.00; 0.00", "number; date"),
+        ("1; yesterday; rock; 12.00; 0.00", "its date second"),
+        ("1; 2026-03-19; rock; 12.005; 0.00", "to the cent"),
+        ("1; 2026-03-19; rock; 12.00; -1.00", "of the amount's sign"),
+        ("1; 2026-03-19; rock; 12.00; 13.00", "smaller"),
+    ],
+)
+def test_a_change_order_that_cannot_be_read_is_refused(text: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        change_order_of(text)
+
+
+def test_words_of_a_change_order_may_hold_a_semicolon() -> None:
+    one = change_order_of("CO-3; 2026-03-19; less pipe; shorter way; -120.00; -7.80")
+    assert (one.words, one.total) == ("less pipe; shorter way", Decimal("-127.80"))
 
 
 def test_the_invoice_command_never_writes_over(tmp_path: Path) -> None:
@@ -185,6 +259,17 @@ def test_the_invoice_command_never_writes_over(tmp_path: Path) -> None:
     assert done.exit_code == 0, done.output
     assert path.read_bytes().startswith(b"%PDF-")
     assert RUN.invoke(app, asked).exit_code == 2
+    other = [*asked[:-1], str(tmp_path / "c.pdf")]
+    late = RUN.invoke(app, [*other, "--change", "1; 2026-03-21; rock; 12.00; 0.00"])
+    assert (late.exit_code, "after the invoice's date" in late.output) == (2, True)
+    both = RUN.invoke(
+        app, [*other, "--change", "1; 2026-03-19; rock; 12.00; 0.78", "--change", "2; 2026-03-20; less; -5; 0"]
+    )
+    assert both.exit_code == 0, both.output
+    said = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / "c.pdf").pages).split())
+    assert "Change order 1, signed" in said
+    assert "sales tax on change order 1 $0.78" in said
+    assert "Change orders together, with tax $7.78" in said
     wrong = RUN.invoke(app, [*asked[:-1], str(tmp_path / "b.pdf"), "--paid", "0.001"])
     assert wrong.exit_code == 2
     assert "to the cent" in wrong.output

@@ -98,7 +98,12 @@ def invoice(
     number: Annotated[str, typer.Option(help="of the invoice")],
     on: Annotated[str, typer.Option(help="its date, like 2026-03-20")],
     paid: Annotated[str, typer.Option(help="received so far, like 7500.00")] = "0.00",
-    changes: Annotated[str, typer.Option(help="signed change orders asked for with it, with tax")] = "0.00",
+    change: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="a signed change order asked for with it; may be repeated: 'number; date; words; amount; tax'"
+        ),
+    ] = None,
     reached: Annotated[list[str] | None, typer.Option(help="a stage whose work stands; may be repeated")] = None,
     record: Annotated[Path | None, typer.Option("--accepted", help="the record of the acceptance")] = None,
     to: Annotated[Path | None, typer.Option(help="file to write; default: invoice-<number>.pdf beside the job")] = None,
@@ -107,7 +112,7 @@ def invoice(
     import re
 
     from drainwright.offer.accepting import mark_of, offered
-    from drainwright.offer.invoicing import due
+    from drainwright.offer.invoicing import change_order_of, due
     from drainwright.offer.record import accepted_design, read_acceptance
     from drainwright.paper.documents.invoice import invoice as paper
     from drainwright.paper.documents.typeset import to_pdf
@@ -116,7 +121,7 @@ def invoice(
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", number):
         _refused(f"--number: found {number!r}; expected letters, digits, dots and dashes, like 2026-014")
     day = _day(on)
-    received, changed = _amount("--paid", paid), _amount("--changes", changes)
+    received = _amount("--paid", paid)
     if received < 0:
         _refused(f"--paid: found {paid!r}; expected zero or more")
     document = read(job, False)
@@ -131,7 +136,10 @@ def invoice(
                 _refused(f"{record}: found the mark of another offer; expected that of this job")
             if signed["options"]:
                 base = accepted_design(base, found, tuple(signed["options"]))
-        asked = due(base, stage, paid=received, changes=changed, reached=tuple(reached or ()))  # type: ignore[arg-type]
+        changes = [change_order_of(text) for text in change or ()]
+        if late := next((one for one in changes if one.on > day), None):
+            _refused(f"--change: found {late.number!r} of {late.on}, after the invoice's date; expected a signed one")
+        asked = due(base, stage, paid=received, changes=changes, reached=tuple(reached or ()))  # type: ignore[arg-type]
         pdf = to_pdf(paper(base, asked, number=number, on=day, record=signed), day)
         write_file(path.parent, path.name, pdf)
     except ValueError as error:

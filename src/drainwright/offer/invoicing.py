@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
@@ -17,6 +19,22 @@ from drainwright.worksheet import quiet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeOrder:
+    """One signed change order, as its paper has it; less work is negative."""
+
+    number: str
+    on: datetime.date
+    words: str  # what it is for
+    amount: Decimal  # before tax, in cents
+    tax: Decimal  # on it, of the same sign
+
+    @property
+    def total(self) -> Decimal:
+        """Amount with tax."""
+        return self.amount + self.tax
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Due:
     """One stage of one job as it is asked for."""
 
@@ -24,10 +42,54 @@ class Due:
     number: int  # from 1
     of: int
     tax: Decimal  # the part of the price's tax that falls to this stage
-    changes: Decimal  # signed changes that are asked for with this stage, tax included
+    changes: tuple[ChangeOrder, ...]  # asked for with this stage
     before: Decimal  # stages before this one
     paid: Decimal  # received so far
     due: Decimal  # stage, changes and what is open of the stages before, less what is paid
+
+    @property
+    def changed(self) -> Decimal:
+        """The change orders together, with tax."""
+        return sum((one.total for one in self.changes), Decimal("0.00"))
+
+
+def change_order_of(text: str) -> ChangeOrder:
+    """A signed change order out of one line of words.
+
+    Parameters
+    ----------
+    text : str
+        Number, date, what it is for, amount before tax and tax, with semicolons between.
+
+    Returns
+    -------
+    ChangeOrder
+        In cents.
+
+    Raises
+    ------
+    InputError
+        If a part is missing or cannot be used.
+
+    Examples
+    --------
+    >>> change_order_of("2; 2026-04-02; rock by hand, 3 h; 285.00; 0.00").total
+    Decimal('285.00')
+    """
+    start, found = text.split(";", 2), f"--change: found {text[:80]!r}"
+    parts = [part.strip() for part in (*start[:2], *(start[2].rsplit(";", 2) if len(start) == 3 else ()))]
+    if len(parts) != 5 or not parts[0] or not parts[2]:
+        raise InputError(f"{found}; expected 'number; date; what it is for; amount before tax; tax'")
+    try:
+        day = datetime.date.fromisoformat(parts[1])
+    except ValueError:
+        raise InputError(f"{found}; expected its date second, like 2026-04-02") from None
+    if not all(re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,2})?", part) for part in parts[3:]):
+        raise InputError(f"{found}; expected amount and tax to the cent, like 285.00; 18.53")
+    amount, tax = (Decimal(part).quantize(CENT) for part in parts[3:])
+    if tax * amount < 0 or abs(tax) > abs(amount):
+        raise InputError(f"{found}; expected a tax of the amount's sign and smaller than it")
+    return ChangeOrder(number=parts[0], on=day, words=parts[2], amount=amount, tax=tax)
 
 
 def stage_taxes(design: Design) -> tuple[Decimal, ...]:
@@ -42,7 +104,7 @@ def stage_taxes(design: Design) -> tuple[Decimal, ...]:
 
 
 def due(
-    design: Design, stage: str, *, paid: Decimal = Decimal("0.00"), changes: Decimal = Decimal("0.00"),
+    design: Design, stage: str, *, paid: Decimal = Decimal("0.00"), changes: Sequence[ChangeOrder] = (),
     reached: Sequence[Milestone] = (),
 ) -> Due:  # fmt: skip
     """What is due at a stage.
@@ -55,8 +117,8 @@ def due(
         One of the job's stages.
     paid : Decimal
         Received so far, zero or more.
-    changes : Decimal
-        Signed changes that are asked for with this stage, tax included; less work is negative.
+    changes : sequence of ChangeOrder
+        Signed change orders that are asked for with this stage.
     reached : sequence of Milestone
         Stages whose work stands, as somebody on site has said. Signing needs none.
 
@@ -68,8 +130,8 @@ def due(
     Raises
     ------
     InputError
-        If the job has no such stage, its work is not said to stand, it exceeds the place's limits, or more is paid than
-        is asked for.
+        If the job has no such stage, its work is not said to stand, two change orders bear one number, it exceeds the
+        place's limits, or more is paid than is asked for.
     """
     build, rules = design.build, design.job.rules
     names = [item.when for item in build.payments]
@@ -102,14 +164,18 @@ def due(
             f"--stage: found {percent(item.share)} asked for by then; expected at most {percent(item.done)}, the work "
             "that stands (a rule of the place)"
         )
+    numbers = [one.number for one in changes]
+    if twice := sorted({number for number in numbers if numbers.count(number) > 1}):
+        raise InputError(f"--change: found the number {twice[0]!r} twice; expected each change order once")
     before = item.paid - item.amount
-    left = item.paid + changes - paid
+    asked = item.paid + sum((one.total for one in changes), Decimal("0.00"))
+    left = asked - paid
     if left < 0:
-        raise InputError(f"--paid: found {money(paid, pay)}; expected at most {money(item.paid + changes, pay)}")
+        raise InputError(f"--paid: found {money(paid, pay)}; expected at most {money(asked, pay)}")
     return Due(
-        stage=item, number=at + 1, of=len(names), tax=stage_taxes(design)[at], changes=changes, before=before,
+        stage=item, number=at + 1, of=len(names), tax=stage_taxes(design)[at], changes=tuple(changes), before=before,
         paid=paid, due=left,
     )  # fmt: skip
 
 
-__all__ = ["Due", "due", "stage_taxes"]
+__all__ = ["ChangeOrder", "Due", "change_order_of", "due", "stage_taxes"]

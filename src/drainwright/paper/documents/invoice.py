@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
 from drainwright.design import Design
 from drainwright.findings.offer import percent
-from drainwright.offer.invoicing import Due
+from drainwright.offer.invoicing import ChangeOrder, Due
 from drainwright.paper.documents.blocks import Block, Column, Document, Facts, Heading, Keep, Notice, Paragraph, Table
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
 from drainwright.paper.documents.say import day, money, site_of
@@ -58,7 +59,8 @@ def invoice(
         (f"Stage {asked.number} of {asked.of}, {name}: {what}", pay(asked.stage.amount)),
         ("    of this, sales tax as the offer has it", pay(asked.tax)),
         ("Stages before this one", pay(asked.before)),
-        *((("Signed change orders, with tax", pay(asked.changes)),) if asked.changes else ()),
+        *(row for one in asked.changes for row in _change_rows(one, pay)),
+        *((("Change orders together, with tax", pay(asked.changed)),) if len(asked.changes) > 1 else ()),
         ("Paid so far", pay(-asked.paid)),
         ("Due", pay(asked.due)),
     ]
@@ -85,6 +87,12 @@ def invoice(
         Paragraph(text="The law of the place on deposits, stages and liens comes before this paper.", style="soft"),
     )  # fmt: skip
     return document(job, name="invoice", kind="Invoice", title=f"Invoice {number}", size=10.5, blocks=blocks)
+
+
+def _change_rows(one: ChangeOrder, pay: Callable[[Decimal], str]) -> tuple[tuple[str, str], ...]:
+    """A change order's amount and, where there is any, its tax."""
+    first = (f"Change order {one.number}, signed {day(one.on)}: {one.words}", pay(one.amount))
+    return (first, (f"    sales tax on change order {one.number}", pay(one.tax))) if one.tax else (first,)
 
 
 __all__ = ["invoice"]
