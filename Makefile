@@ -3,6 +3,8 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
+LOCKED := $(VENV)/.locked
+FRONTEND := hatch_build.py $(wildcard frontend/*.json frontend/*.mjs) $(shell find frontend/src -type f)
 OUT ?= out
 
 .PHONY: demo test lint bench lock clean
@@ -15,17 +17,21 @@ demo: $(READY)  ## write the papers of the demonstration job
 test: $(READY)  ## run every test
 	$(BIN)/python -m pytest
 
-lint: $(READY)  ## style and types
+lint: $(READY)  ## style and types, of Python and of the front end
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
+	$(BIN)/python hatch_build.py types
 
 bench: $(READY)  ## speed and memory, as ratios measured side by side
 	$(BIN)/python -m benchmarks
 
-$(READY): requirements/dev.txt pyproject.toml
+$(LOCKED): requirements/dev.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.txt
+	touch $@
+
+$(READY): $(LOCKED) pyproject.toml $(FRONTEND)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
 	touch $@
 
@@ -34,4 +40,4 @@ lock:  ## renew the locked dependencies (needs uv)
 	  --no-emit-find-links --no-header --extra dev pyproject.toml -o requirements/dev.txt
 
 clean:
-	rm -rf $(VENV) $(OUT)
+	rm -rf $(VENV) $(OUT) frontend/dist frontend/node_modules

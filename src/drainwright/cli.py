@@ -19,6 +19,7 @@ from drainwright.commands import (  # noqa: F401  (they register theirs)
     offer,
     records,
     schemes,
+    serve,
     storm,
     study,
     swap,

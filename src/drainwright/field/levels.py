@@ -185,8 +185,8 @@ def _reduce(
     sights = sights_of(rows, section)
     lengths = [length for length in sights if length is not None]
     if lengths and len(lengths) == len(sights):
-        shares = [sum(lengths[: 2 * number + 2]) for number in range(len(whole))]
-    length = sum(lengths) + ASSUMED_SIGHT * (len(sights) - len(lengths))
+        shares = [math.fsum(lengths[: 2 * number + 2]) for number in range(len(whole))]
+    length = math.fsum(lengths) + ASSUMED_SIGHT * (len(sights) - len(lengths))
 
     last = rows[whole[-1].fore or 0].point if whole else ""
     marks = {section.opened_on: section.start, **benchmarks}
@@ -344,7 +344,7 @@ def reduce_book(
         set_ups=len(fit.instruments),
         misclosure=worst[0],
         allowable=worst[1],
-        distance=None if missing else sum(length for length in given if length is not None),
+        distance=None if missing else math.fsum(length for length in given if length is not None),
         arithmetic=found.arithmetic,
         redundancy=fit.redundancy,
         reading_error=rod_accuracy * scale if checked else None,

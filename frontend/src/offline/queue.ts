@@ -1,0 +1,97 @@
+// Operations wait on the device until the office has answered each of them. None is dropped without an answer.
+import type { Drawer } from "./drawer";
+import { readAnswer, type Answer, type Kept, type Operation } from "./operation";
+
+/** Sends operations to the office: gives its answers, or throws where there is no network or no sense in the answer. */
+export type Post = (job: string, operations: readonly Operation[]) => Promise<readonly unknown[]>;
+
+export const MOST_AT_ONCE = 100;
+
+/** What a round of sending came to. */
+export interface Sent {
+  readonly applied: number;
+  readonly conflicts: number;
+  readonly refused: number;
+  readonly waiting: number;
+  /** Why sending stopped before the end. */
+  readonly stopped?: string;
+}
+
+function plain({ id, job, path, value, was, made }: Kept): Operation {
+  return { id, job, path, value, was, made };
+}
+
+export class Queue {
+  private readonly sending = new Map<string, Promise<Sent>>();
+
+  constructor(
+    private readonly drawer: Drawer,
+    private readonly post: Post,
+    private readonly newId: () => string = () => crypto.randomUUID(),
+    private readonly now: () => Date = () => new Date(),
+  ) {}
+
+  /** Keep a change; when the promise is done it is on the device. */
+  async add(job: string, path: string, value: unknown, was: unknown): Promise<Operation> {
+    const operation: Operation = { id: this.newId(), job, path, value, was, made: this.now().toISOString() };
+    await this.drawer.add({ ...operation, state: "waiting" });
+    return operation;
+  }
+
+  all(job: string): Promise<Kept[]> {
+    return this.drawer.of(job);
+  }
+
+  /** Send what waits for a job, in the order of typing. Asked again while it sends, it tells of the same round. */
+  send(job: string): Promise<Sent> {
+    const running = this.sending.get(job);
+    if (running) return running;
+    const round = this.round(job).finally(() => this.sending.delete(job));
+    this.sending.set(job, round);
+    return round;
+  }
+
+  /** Settle one that the office did not take: by what stands there now, or (a conflict) by ours once more. */
+  async settle(id: string, job: string, keep: "theirs" | "mine"): Promise<void> {
+    const found = (await this.drawer.of(job)).find((one) => one.id === id);
+    if (!found || found.state === "waiting") return;
+    if (keep === "mine") {
+      if (found.answer?.state !== "conflict") return; // sent again unchanged it would be refused again
+      // A new operation, made knowing what stands there; kept first, so that no moment is without it.
+      await this.add(job, found.path, found.value, found.answer.theirs);
+    }
+    await this.drawer.drop(id);
+  }
+
+  private async round(job: string): Promise<Sent> {
+    const counts = { applied: 0, conflicts: 0, refused: 0 };
+    const tried = new Set<string>();
+    for (;;) {
+      const waiting = (await this.drawer.of(job)).filter((one) => one.state === "waiting");
+      const batch = waiting.filter((one) => !tried.has(one.id)).slice(0, MOST_AT_ONCE);
+      if (batch.length === 0) return { ...counts, waiting: waiting.length };
+      let answers: Map<string, Answer>;
+      try {
+        const given = await this.post(job, batch.map(plain));
+        answers = new Map(given.map(readAnswer).filter((one) => one !== undefined).map((one) => [one.id, one]));
+      } catch (error) {
+        return { ...counts, waiting: waiting.length, stopped: error instanceof Error ? error.message : String(error) };
+      }
+      for (const one of batch) {
+        tried.add(one.id);
+        await this.take(one, answers.get(one.id), counts);
+      }
+    }
+  }
+
+  private async take(one: Kept, answer: Answer | undefined, counts: { applied: number; conflicts: number; refused: number }): Promise<void> {
+    if (answer === undefined) return; // the office said nothing of it: it waits
+    if (answer.state === "applied") {
+      await this.drawer.drop(one.id);
+      counts.applied += 1;
+      return;
+    }
+    await this.drawer.mark({ ...one, state: answer.state, answer });
+    counts[answer.state === "conflict" ? "conflicts" : "refused"] += 1;
+  }
+}

@@ -1,0 +1,11 @@
+// Which pages work without a network.
+
+/** `/yard`, and the yard pages of a job: `/jobs/{id}/yard` and what lies below. */
+export function isYardPage(path: string): boolean {
+  return /^\/yard\/?$|^\/jobs\/[^/]+\/yard(?:\/|$)/.test(path);
+}
+
+/** The path alone: a page is kept once, whatever stands behind the question mark. */
+export function pathOf(address: string): string {
+  return new URL(address).pathname;
+}

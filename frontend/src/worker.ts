@@ -1,0 +1,74 @@
+/// <reference lib="webworker" />
+// The service worker: keeps scripts, styles and yard pages, so that these work without a network.
+//
+// The server puts `self.KEEP` before this text: what is kept, and a version that changes with any of it.
+import { isYardPage, pathOf } from "./offline/yard_pages";
+
+declare const self: ServiceWorkerGlobalScope & {
+  KEEP: { version: string; assets: readonly string[]; pages: readonly string[] };
+};
+
+const SHELL = `shell-${self.KEEP.version}`;
+const PAGES = "yard-pages"; // opened before; not thrown away with an old version
+const PATIENCE = 4000; // after that a page kept on the device stands in for one that does not come [ms]
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(keepShell().then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(throwOld().then(() => self.clients.claim()));
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (url.pathname.startsWith("/assets/")) event.respondWith(asset(request));
+  else if (request.mode === "navigate") event.respondWith(isYardPage(url.pathname) ? yardPage(request) : otherPage(request));
+});
+
+async function keepShell(): Promise<void> {
+  const cache = await caches.open(SHELL);
+  await cache.addAll([...self.KEEP.assets, ...self.KEEP.pages]);
+}
+
+async function throwOld(): Promise<void> {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith("shell-") && name !== SHELL).map((name) => caches.delete(name)));
+}
+
+/** Assets are named by content: one that is kept is right. */
+async function asset(request: Request): Promise<Response> {
+  return (await caches.match(request.url)) ?? fetch(request);
+}
+
+/** The page from the office where that answers in time; else as it was last seen here. */
+async function yardPage(request: Request): Promise<Response> {
+  const key = pathOf(request.url);
+  const late = new AbortController();
+  const timer = setTimeout(() => late.abort(), PATIENCE);
+  try {
+    const fresh = await fetch(request.url, { signal: late.signal, credentials: "same-origin", redirect: "manual" });
+    if (fresh.ok) await (await caches.open(PAGES)).put(key, fresh.clone());
+    // A redirect (to sign in, say) is for the browser to follow, which an answer of ours to a navigation may be.
+    return fresh;
+  } catch {
+    const pages = await caches.open(PAGES);
+    return (await pages.match(key)) ?? (await caches.match(key)) ?? offline();
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function otherPage(request: Request): Promise<Response> {
+  try {
+    return await fetch(request);
+  } catch {
+    return offline();
+  }
+}
+
+async function offline(): Promise<Response> {
+  return (await caches.match("/offline")) ?? Response.error();
+}

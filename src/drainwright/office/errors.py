@@ -1,0 +1,105 @@
+"""What goes wrong, said to people as a page and to programs as problem details (RFC 9457)."""
+
+from __future__ import annotations
+
+import logging
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+
+from drainwright.errors import InputError, JobError
+from drainwright.office.pages.shell import page
+
+LOG = logging.getLogger("drainwright.office")
+TITLES = {
+    400: "That cannot be read",
+    401: "Please sign in first",
+    403: "Not from here",
+    404: "There is no such page",
+    405: "Not in this way",
+    409: "Somebody else changed it meanwhile",
+    413: "That is too large",
+    422: "Some of it cannot be used",
+    429: "Too often; wait a little",
+    500: "Something of ours broke",
+}
+ADVICE = {
+    404: "The address may be mistyped, or what stood here was moved.",
+    405: "The address exists, but takes no requests of this kind.",
+    500: "Nothing of yours was changed by it. The log of the program tells what broke.",
+}
+
+
+def for_programs(request: Request) -> bool:
+    """Whether the answer goes to a program."""
+    return request.url.path.startswith("/api/") or "text/html" not in request.headers.get("accept", "")
+
+
+def answer(request: Request, status: int, detail: str, **more: Any) -> Response:
+    """Give an error as a page, or as problem details.
+
+    Parameters
+    ----------
+    request : Request
+        Its path and Accept header choose the form.
+    status : int
+        HTTP status, 400 or more.
+    detail : str
+        What went wrong in this case, for the one who reads it.
+    **more : Any
+        Further members of the problem details, like ``errors``.
+
+    Returns
+    -------
+    Response
+        Never holds a trace.
+    """
+    title = TITLES.get(status, HTTPStatus(status).phrase)
+    if for_programs(request):
+        body = {"type": "about:blank", "title": title, "status": status, "detail": detail, **more}
+        return JSONResponse(body, status, media_type="application/problem+json")
+    return page(request, "error.html", status=status, title=title, detail=detail, errors=more.get("errors", ()))
+
+
+async def _http(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    plain = error.detail == HTTPStatus(error.status_code).phrase
+    found = answer(request, error.status_code, ADVICE.get(error.status_code, "") if plain else str(error.detail))
+    for name, value in (error.headers or {}).items():
+        found.headers[name] = value
+    return found
+
+
+async def _unreadable(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    errors = [{"where": ".".join(map(str, one["loc"])), "expected": one["msg"]} for one in error.errors()]
+    broken = any(one["type"] == "json_invalid" for one in error.errors())
+    return answer(request, 400 if broken else 422, "What was sent is not what is expected here.", errors=errors)
+
+
+async def _wrong_input(request: Request, error: Exception) -> Response:
+    problems = error.problems if isinstance(error, JobError) else ()
+    errors = [{"where": one.where, "found": one.found, "expected": one.expected, "hint": one.hint} for one in problems]
+    detail = "The job cannot be used as it stands." if problems else str(error)
+    return answer(request, 422, detail, **({"errors": errors} if errors else {}))
+
+
+def broken(request: Request, error: Exception) -> Response:
+    """Answer to what nobody foresaw; the trace goes to the log."""
+    LOG.error("%s %s broke", request.method, request.url.path, exc_info=error)
+    return answer(request, 500, ADVICE[500])
+
+
+def speak_plainly(app: FastAPI) -> None:
+    """Give the app its answers to errors."""
+    app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(RequestValidationError, _unreadable)
+    app.add_exception_handler(InputError, _wrong_input)
+    app.add_exception_handler(JobError, _wrong_input)
+
+
+__all__ = ["answer", "broken", "for_programs", "speak_plainly"]

@@ -1,0 +1,1 @@
+"""Pages made on the server; all of them work without script."""

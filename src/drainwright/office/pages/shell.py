@@ -1,0 +1,120 @@
+"""The frame of every page: templates, themes, and the first pages."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from typing import Annotated, Any
+from urllib.parse import urlsplit
+
+from fastapi import APIRouter, Form, Request
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from drainwright import __version__
+from drainwright.office.forms import FIELD, YEAR, keep_token, token_of
+
+THEMES = {"light": "Light", "dark": "Dark", "sunlight": "Sunlight"}
+TEMPLATES = "pages/templates"
+
+router = APIRouter(default_response_class=HTMLResponse, include_in_schema=False)
+
+
+@cache
+def templates() -> Environment:
+    """The templates; names that are not given are errors."""
+    return Environment(
+        loader=PackageLoader("drainwright.office", TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def template_texts() -> list[bytes]:
+    """All templates as they stand, for telling when a page kept by a browser is old."""
+    folder = files("drainwright.office").joinpath(TEMPLATES)
+    return [item.read_bytes() for item in sorted(folder.iterdir(), key=lambda item: item.name) if item.is_file()]
+
+
+def theme_of(request: Request) -> str | None:
+    """The theme this browser chose; None: as its system has it."""
+    theme = request.cookies.get("theme")
+    return theme if theme in THEMES else None
+
+
+def page(request: Request, template: str, status: int = 200, **context: Any) -> Response:
+    """Make a page.
+
+    Parameters
+    ----------
+    request : Request
+        What is answered.
+    template : str
+        File name among the templates.
+    status : int
+        HTTP status.
+    **context : Any
+        What the template shows.
+
+    Returns
+    -------
+    Response
+        With the cookie of the form token where the browser needs one.
+    """
+    frame = {
+        "asset": request.app.state.assets.url,
+        "theme": theme_of(request),
+        "themes": THEMES,
+        "here": request.url.path,
+        "token_field": FIELD,
+        "token": token_of(request),
+        "version": __version__,
+        "language": "en",
+        "status": status,
+    }
+    response = HTMLResponse(templates().get_template(template).render(frame | context), status)
+    keep_token(request, response)
+    return response
+
+
+def own_path(address: str) -> str:
+    """A path on this host to go back to; ``/`` in place of anything that leads elsewhere."""
+    parts = urlsplit(address)
+    plain = parts.path.startswith("/") and not parts.path.startswith("//") and "\\" not in address
+    safe = plain and not parts.scheme and not parts.netloc and address.isprintable()
+    return address if safe else "/"
+
+
+@router.get("/")
+def home(request: Request) -> Response:
+    """The first page."""
+    return page(request, "home.html")
+
+
+@router.get("/yard")
+def yard(request: Request) -> Response:
+    """The yard book: works without a network once it was opened."""
+    return page(request, "yard.html")
+
+
+@router.get("/offline")
+def offline(request: Request) -> Response:
+    """What stands in for a page that needs the network."""
+    return page(request, "offline.html")
+
+
+@router.post("/theme")
+def choose_theme(
+    theme: Annotated[str, Form(max_length=20)], request: Request, back: Annotated[str, Form(max_length=2000)] = "/"
+) -> Response:
+    """Keep the theme that was chosen, and go back to the page."""
+    response = RedirectResponse(own_path(back), 303)
+    if theme in THEMES:
+        secure = request.app.state.settings.secure
+        response.set_cookie("theme", theme, max_age=YEAR, samesite="lax", secure=secure)  # read by early.js
+    return response
+
+
+__all__ = ["THEMES", "own_path", "page", "router", "template_texts", "templates", "theme_of"]
