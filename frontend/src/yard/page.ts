@@ -20,7 +20,7 @@ interface Sheet {
   rows: Typed[];
 }
 
-const COLUMNS: Readonly<Record<Column, string>> = { backsight: "Backsight", intermediate: "Intermediate", foresight: "Foresight" };
+const COLUMNS: Readonly<Record<Column, string>> = { backsight: "Back", intermediate: "Between", foresight: "Fore" };
 const SHEET = "level-book";
 
 function part<T extends HTMLElement>(id: string): T {
@@ -134,7 +134,7 @@ class LevelBook {
     reading.value = row.text;
     reading.autocomplete = "off";
     reading.placeholder = systemOf(this.sheet.level) === "US" ? "5.42 ft" : "1.652 m";
-    const away = make("button", "Remove", "button quiet");
+    const away = make("button", "×", "button quiet");
     away.type = "button";
     away.setAttribute("aria-label", `Remove row ${number + 1}`);
     point.addEventListener("input", () => this.typed(row, "point", point.value));
@@ -237,7 +237,8 @@ class LevelBook {
       out.append(notice("caution", "The book is open", "It does not return to the benchmark yet: nothing checks the levels."));
       return;
     }
-    const figures = `Misclosure ${fine(worst.misclosure, system)}; allowable ${fine(worst.allowable, system)} either way.`;
+    const told = (value: number): string => write(value, "length", system, system === "US" ? "ft" : "m", 4).replace("-", "−");
+    const figures = `Misclosure ${told(worst.misclosure)}; allowable ${told(worst.allowable)} either way.`;
     const assumed = reduced.assumedSights ? ` Sights are taken as ${write(15.24, "length", system)} each (assumed).` : "";
     const shared = reduced.method === "proportional" ? "" : " Points were read twice: the office adjusts all readings together.";
     if (Math.abs(worst.misclosure) <= worst.allowable) out.append(notice("ok", "The book closes", figures + assumed + shared));

@@ -33,8 +33,8 @@ READ_AS_WRITTEN = (
     "9" * 70 + " mm", "9" * 81, "2 in 1/2", "7 ft 0 in", "4 yd 2 ft 11 7/8 in", "1 mi 3 in", "3 ft 2 ft", "10 sq ft",
     "0.1 m", "0.30000000000000004 m", "1.7976931348623157e308 m", "2e308 m", "5e-324 m", "2.4e-324 m", "3 İn",
     "3 \x07m", "3 ft\n", "3 k\\m", "it's \"3\" ft", "3 ²", "4 m2", "three ft", "3,000,000 mm", "3,00,000 mm",
-    "⅛ in", "2⅛ in", "²/₃ ft", "42.5 ft.", "42 ft. 6 in.", "3 millimeter", "3 milimeter", "3 inchs", "3 foots", "100 yards",
-    "1'", '1"', "1'1\"",
+    "⅛ in", "2⅛ in", "²/₃ ft", "42.5 ft.", "42 ft. 6 in.", "3 millimeter", "3 milimeter", "3 inchs", "3 foots",
+    "100 yards", "1'", '1"', "1'1\"",
 )  # fmt: skip
 OTHERS: dict[Kind, tuple[str, ...]] = {
     Kind.GRADE: (
