@@ -248,8 +248,7 @@ class LevelBook {
   private table(reduced: Reduced): HTMLElement {
     const system = systemOf(this.sheet.level);
     const unit = system === "US" ? "ft" : "m";
-    const plain = (value: number | null | undefined): string =>
-      value === undefined || value === null ? "" : fine(value, system).replace(/ .*$/, "");
+    const plain = (value: number | null): string => (value === null ? "at the office" : fine(value, system).replace(/ .*$/, ""));
     const wide = make("div", "", "wide");
     wide.tabIndex = 0;
     wide.setAttribute("role", "region");
@@ -257,7 +256,7 @@ class LevelBook {
     const table = make("table");
     table.append(make("caption", `The book reduced [${unit}]`));
     const head = table.createTHead().insertRow();
-    for (const [n, name] of ["Point", "Back", "Between", "Fore", "Instrument", "Level", "Adjusted"].entries()) {
+    for (const [n, name] of ["Point", "Instrument", "Level", "Adjusted"].entries()) {
       const cell = make("th", name, n ? "n" : "");
       cell.scope = "col";
       head.append(cell);
@@ -268,7 +267,7 @@ class LevelBook {
       const name = make("th", line.point);
       name.scope = "row";
       row.append(name);
-      for (const value of [line.backsight, line.intermediate, line.foresight, line.instrumentHeight, line.level, line.adjusted]) {
+      for (const value of [line.instrumentHeight, line.level, line.adjusted]) {
         row.append(make("td", plain(value), "n"));
       }
     }
