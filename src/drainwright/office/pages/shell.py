@@ -82,7 +82,7 @@ def page(request: Request, template: str, status: int = 200, **context: Any) -> 
 def own_path(address: str) -> str:
     """A path on this host to go back to; ``/`` in place of anything that leads elsewhere."""
     parts = urlsplit(address)
-    plain = parts.path.startswith("/") and not parts.path.startswith("//") and "\\" not in address
+    plain = address.startswith("/") and not address.startswith("//") and "\\" not in address
     safe = plain and not parts.scheme and not parts.netloc and address.isprintable()
     return address if safe else "/"
 
