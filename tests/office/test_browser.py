@@ -29,7 +29,8 @@ SMALL = """() => [...document.querySelectorAll('a, button, input, select')].flat
   const box = one.getBoundingClientRect();
   const hidden = !box.width || one.type === 'hidden' || box.bottom < 0;
   const within = one.closest('label, p:not(.row-ways), li:not(.rows li)') && !one.matches('.button, .doors a');
-  return hidden || within || Math.min(box.width, box.height) >= LEAST ? [] : [`${one.outerHTML} ${box.width}x${box.height}`];
+  const large = Math.min(box.width, box.height) >= LEAST;
+  return hidden || within || large ? [] : [`${one.outerHTML} ${box.width}x${box.height}`];
 })"""
 
 

@@ -231,7 +231,7 @@ def test_nothing_else_is_served(fresh: TestClient, name: str) -> None:
 
 
 def test_a_missing_bundle_is_told(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="expected the front end's bundle. Run: "):
+    with pytest.raises(InputError, match=r"expected the front end's bundle. Run: "):
         read_assets(tmp_path)
 
 
