@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import cache
 
@@ -21,6 +22,7 @@ JOBS = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot")
 EDGE = 14.0  # nothing is printed nearer to the edge of the paper: 5 mm [pt]
 FOOT = 46.0  # where the footer stands [pt]
 HEADING = 26.0  # less than a heading and a line of text below it are high [pt]
+UNIT = r"(?:ft|in|mm|m|m²|m³|ft²|yd³|L|L/s|L/min|gpm|gal|kg|lb|h|min|%)(?:/[a-z]+[²³]?)?"
 LEAST_FILLED = 0.2  # of a page's height, but for the last page of a paper and one before a page that lies across
 
 
@@ -154,3 +156,35 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(job: str) -> None:
                 alone.append(f"{page.told}: {title}")
     assert sum(len(page.headings) for page in pages(job)) > 50
     assert alone == []
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_figure_is_parted_from_its_unit(job: str) -> None:
+    parted = []
+    for page in pages(job):
+        if page.wide > page.high:  # drawings
+            continue
+        for one in page.pieces:
+            high = one.top - one.bottom
+            for below in page.pieces:
+                next_line = 0.0 < one.bottom - below.top + high < 1.6 * high and abs(one.left - below.left) < 1.0
+                figure = re.search(r" \S*\d$", one.text) and re.match(rf"{UNIT}(?:[ ,.;)]|$)", below.text)
+                rate = re.search(r"\d [a-z]+[²³]?/$", one.text)
+                if next_line and (figure or rate):
+                    parted.append(f"{page.told}: {one.text[-30:]!r} and {below.text[:10]!r}")
+    assert parted == []
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_foot_of_a_page_is_cut_short(job: str) -> None:
+    feet = [piece.text for page in pages(job) for piece in page.pieces if piece.top <= FOOT]
+    assert len(feet) > 50
+    assert [text for text in feet if "…" in text] == []
+
+
+@pytest.mark.parametrize("job", ["metric-basement", "sloping-lot"])
+def test_a_short_offer_is_accepted_on_the_page_of_its_terms(job: str) -> None:
+    last = [page for page in pages(job) if page.paper == "proposal.pdf"][-1]
+    titles = [title for title, _ in last.headings]
+    assert titles[-1] == "Acceptance"
+    assert len(titles) > 1

@@ -33,7 +33,7 @@ def test_rules_stand_with_source_and_date_and_those_nobody_set_as_assumed(house:
     assert "state one-call law (invented)" in words
     assert "15 January 2026" in words
     assert "ASSUMED" in words  # Fernhollow's rules say nothing of soakaways
-    assert "usual value of this program" in words
+    assert "usual value: look it up" in words
     assert "STALE" not in words
 
 

@@ -206,3 +206,10 @@ def test_a_doubtful_measurement_is_told_by_its_place() -> None:
     assert "De eso depende CB1." in said
     assert "Comprueben esto antes de trazar CB1: Vean el paquete en inglés." in said
     assert any(isinstance(block, Table) for block in crew_packet_spanish(doubtful, {}).blocks)
+
+
+def test_the_day_of_the_visit_is_said_in_order() -> None:
+    """``11 May 2026`` beside a job's number was once said as ``may 11 2026``."""
+    assert any(
+        "visita 11 de mayo de 2026" in text for text in crew_packet_spanish(designed("metric-basement/job"), {}).subject
+    )

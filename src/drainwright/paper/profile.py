@@ -216,10 +216,10 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         )  # fmt: skip
     for name, at_x, anchor in ((run.upper, x0, "start"), (run.lower, x0 + width, "end")):
         shift = 0.8 if anchor == "start" else -0.8
-        marks.append(words("text", (at_x + shift, y0 + height - 2.4), name, 2.2, anchor, "semibold"))  # type: ignore[arg-type]
+        marks.append(words("text", (at_x + shift, y0 + height + 0.7), name, 2.2, anchor, "semibold"))  # type: ignore[arg-type]
         symbols.append(
             rectangle(
-                (at_x, y0 + height - 2.4), -14.0 if anchor == "end" else 0.0, 0.0 if anchor == "end" else 14.0, -1, 2
+                (at_x, y0 + height + 0.7), -14.0 if anchor == "end" else 0.0, 0.0 if anchor == "end" else 14.0, -1, 2
             )
         )
     placement = place_labels(

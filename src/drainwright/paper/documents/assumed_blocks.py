@@ -66,7 +66,7 @@ READINGS = (  # the dearest first; what costs more was weighed by hand: common p
     _Reading(of=r"kind of soil", told="Kind of soil", otherwise="Digging and the amount of water change."),
     _Reading(of=r"soil type for trench safety", told="How firm the soil stands in a trench",
              otherwise="The trench may need more shoring."),
-    _Reading(of=r"bottom of the water-bearing soil", told="How deep the soil carries water",
+    _Reading(of=r"bottom of the water-bearing soil", told="Level down to which the soil carries water",
              otherwise="More or less ground water comes.", bears=_drained),
     _Reading(of=r"ground: drainable porosity", told="Room for water in the soil",
              otherwise="The ground drains sooner or later.", bears=_drained),
@@ -87,6 +87,7 @@ READINGS = (  # the dearest first; what costs more was weighed by hand: common p
     _Reading(of=r"reach of a tree's roots, in trunk diameters", told=RULES, otherwise="", bears=_trees),
     _Reading(of=r"gap between water and sewer lines", told=RULES, otherwise="", bears=_wet_lines),
     _Reading(of=r"rules: open trench inspection", told=RULES, otherwise=""),
+    _Reading(of=r"whether drawings need .+", told=RULES, otherwise=""),
     _Reading(of=r"edition of the building code|depth of frost|working days .+|width dug by hand .+", told=RULES,
              otherwise=""),
     # Told where they bear: with the payments, with the terms, in the crew's papers.
@@ -120,8 +121,8 @@ def assumed_blocks(design: Design) -> tuple[Block, ...]:
     left = sum(not _reading(item).bears(design, _name(item)) for item in marked)
     blocks: list[Block] = [Heading(text="What this proposal assumes")]
     columns = (
-        Column(head="What nobody measured", width=3.4), Column(head="Taken as", width=3),
-        Column(head="How known", width=2.2), Column(head="If it is otherwise", width=3.4),
+        Column(head="What nobody measured", width=3), Column(head="Taken as", width=4.4),
+        Column(head="How known", width=1.5), Column(head="If it is otherwise", width=3.1),
     )  # fmt: skip
     if rows:
         blocks.append(Table(columns=columns, rows=rows, size=0.84, tight=True))

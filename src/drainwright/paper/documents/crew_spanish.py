@@ -45,7 +45,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
     blocks = spoken.blocks(tuple(_titled(block) for block in packet.blocks))
     words = _words(spoken)
     first = next((n for n, block in enumerate(blocks) if isinstance(block, Plate) and block.whole), len(blocks))
-    subject = tuple(spoken.say(text) for text in packet.subject)
+    subject = tuple(" · ".join(map(spoken.say, text.split(" · "))) for text in packet.subject)
     rule = spoken.blocks(
         Notice(
             tone="caution", title="Where the two differ, the English packet rules",

@@ -50,7 +50,7 @@ def invoice(
     if record is not None:
         facts += [
             ("Accepted by", str(record["by"])),
-            ("Accepted on", str(record["on"])),
+            ("Accepted on", day(datetime.date.fromisoformat(str(record["on"])))),
             ("Options accepted", ", ".join(map(str, record["options"])) or "none"),
             ("Mark of the offer", str(record["mark"])[:12]),
         ]

@@ -55,8 +55,8 @@ def place_sheet(design: Design, sheets: Sheets) -> Document:
     job = design.job
     rows = tuple(_rule(name, value, fact, job.date) for name, value, fact in _rules(job.rules, Say(job.units)))
     columns = (
-        Column(head="Rule", width=2.9), Column(head="Value", width=1.4), Column(head="How known", width=1.5),
-        Column(head="Source", width=3.9), Column(head="Looked up", width=1.4),
+        Column(head="Rule", width=2.6), Column(head="Value", width=1.75), Column(head="How known", width=2.15),
+        Column(head="Source", width=3.5), Column(head="Looked up", width=1.6),
     )  # fmt: skip
     asked = tuple(
         (item.demand, {None: "", True: "met", False: "NOT MET"}[item.met], "", "") for item in design.checks
@@ -105,7 +105,7 @@ def _rules(rules: Rules, say: Say) -> tuple[tuple[str, str, Fact[Any]], ...]:
         ("Deposit at most", f"{rules.deposit_fraction.value * 100:g} %", rules.deposit_fraction),
         ("Payments follow the work", yes(rules.payments_follow_work), rules.payments_follow_work),
         ("Days to cancel", f"{rules.cancellation_days.value} business days", rules.cancellation_days),
-        *((f"Water to the {one.kind}", one.standing.value, one.standing) for one in rules.outlets),
+        *((f"Outlet: {one.kind}", one.standing.value, one.standing) for one in rules.outlets),
     )  # fmt: skip
 
 
@@ -123,7 +123,7 @@ def _rule(name: str, value: str, fact: Fact[Any], visit: datetime.date | None) -
 def _usual(name: str) -> str:
     """Where a value that nobody looked up comes from."""
     key = USUAL.get(name)
-    return "usual value of this program: look it up" if key is None else f"usual value, after {SOURCES[key].title}"
+    return "usual value: look it up" if key is None else f"usual value, after {SOURCES[key].title}"
 
 
 def _notice(design: Design) -> tuple[Block, ...]:

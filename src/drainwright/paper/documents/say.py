@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from dataclasses import dataclass
 
 from drainwright.build.wording import BASIS_WORDS, money, round_money
@@ -135,12 +136,13 @@ class Say(Wording):
             if words.startswith(start):
                 words = plain + words.removeprefix(start)
                 break
+        words = re.sub(r"^([a-z_]+)\.(?=[a-z_]+$)", r"\1: ", words)
         return words.replace("_", " ").replace("[", " row ").replace("]", "").strip() or "the whole job"
 
 
 _PLACES = (
     ("works.runs.", "run "), ("runs.", "run "), ("house.walls.", "wall "), ("walls.", "wall "),
-    ("works.shaping.", "shaped ground at "),
+    ("works.shaping.", "shaped ground at "), ("works.inlets.", "inlet "),
     ("works.discharge.", "outlet "), ("works.basin", "basin"), ("works.more_basins.", "basin "),
     ("basin.", "basin "), ("works.", ""),
     ("inlets.", "inlet "), ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
