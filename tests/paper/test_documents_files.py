@@ -8,6 +8,7 @@ import datetime
 import io
 import itertools
 import json
+import re
 from decimal import Decimal
 from pathlib import Path
 
@@ -16,6 +17,7 @@ import pytest
 
 from drainwright.build.locates import working_day
 from drainwright.build.model import TakeoffLine
+from drainwright.build.price import cents
 from drainwright.build.uses import task_of
 from drainwright.design import Design
 from drainwright.job.reading import read_job
@@ -224,7 +226,8 @@ def test_the_csv_has_every_line_in_the_job_s_units(pumped: Design, metric: Desig
         own = [tool for tool in made.build.takeoff.tools if tool.source == "own"]
         assert len(rows) - len(bought) == len(own)
         stone = next(row for row in bought if row["key"] == "stone.57")
-        assert stone["unit"] == ("yd³" if made.job.units == "US" else "m³")
+        assert re.fullmatch("yd³" if made.job.units == "US" else r"yd³ \([\d.]+ m³\)", stone["unit"])
+        assert cents(Decimal(stone["to buy"]) * Decimal(stone["unit price"])) == Decimal(stone["amount"])
         assert {row["source"] for row in rows} <= {"buy", "hire", "own"}
         seen = [row["category"] for row in rows]
         assert [name for name, _ in itertools.groupby(seen)] == list(dict.fromkeys(seen))

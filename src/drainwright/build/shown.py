@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from decimal import Decimal
-
 from drainwright.build.model import PriceLine, TakeoffLine
 from drainwright.field.words import Units
 from drainwright.quantities import convert, parse, write
@@ -66,23 +63,24 @@ def unit_words(unit: str, units: Units) -> str:
     return f"{thing} {' x '.join(sides)}".replace(f" {style} x ", " x ")
 
 
-def unit_price(money: Decimal, quantity: float) -> Decimal:
-    """A price per unit shown that gives a line's amount to the cent.
+def sold(line: TakeoffLine, units: Units) -> tuple[float, str]:
+    """A line's quantity and unit as the goods are ordered: those that the book states its price for.
 
     Parameters
     ----------
-    money : Decimal
-        The line's amount, to the cent.
-    quantity : float
-        As shown, above zero.
+    line : TakeoffLine
+        In the price book's unit.
+    units : Units
+        The job's.
 
     Returns
     -------
-    Decimal
-        With as many decimals, four at least, as the amount asks for.
+    float, str
+        Quantity times the book's price is the line's amount. Goods sold loose by another unit than the job's keep the
+        unit in which they are sold, with the quantity in the job's beside it: ``10.5``, ``yd³ (8.028 m³)``.
     """
-    digits = max(4, 3 + math.ceil(math.log10(max(quantity, 1.0))))
-    return (money / Decimal(str(quantity))).quantize(Decimal(1).scaleb(-digits))
+    quantity, unit = shown(line, units)
+    return line.quantity, unit if quantity == line.quantity else f"{line.unit} ({quantity:g} {unit})"
 
 
 def said(quantity: float, unit: str, units: Units) -> str:
@@ -99,4 +97,4 @@ def said(quantity: float, unit: str, units: Units) -> str:
     return f"{count:,} {thing}{'' if count == 1 else 's'} of {size}"
 
 
-__all__ = ["amount", "said", "shown", "unit_price", "unit_words"]
+__all__ = ["amount", "said", "shown", "sold", "unit_words"]

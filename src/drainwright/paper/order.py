@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from drainwright.build.model import PriceLine, TakeoffLine
-from drainwright.build.shown import amount, shown, unit_price
+from drainwright.build.shown import sold
 from drainwright.design import Design
 from drainwright.paper.documents.crew_basin import clock_face
 from drainwright.paper.documents.say import Say, site_of
@@ -152,9 +152,8 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         row += 1
         first, total = row, Decimal(0)
         for line in (line for line in lines if line.category == category):
-            quantity, unit = shown(line, units)
+            quantity, unit = sold(line, units)
             money = prices[line].amount
-            each = prices[line].unit_price if quantity == line.quantity else unit_price(money, quantity)
             total += money
             for column, value in (
                 (0, line.description),
@@ -165,10 +164,10 @@ def _order(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
                 (10, line.source),
             ):
                 sheet.write_string(row, column, text(value), looks["text"])
-            sheet.write_number(row, 2, round(amount(line.net, line.unit, units), 2), looks["number"])
+            sheet.write_number(row, 2, round(line.net, 2), looks["number"])
             sheet.write_number(row, 3, line.waste, looks["share"])
             sheet.write_number(row, 4, quantity, looks["number"])
-            sheet.write_number(row, 6, float(each), looks["money"])
+            sheet.write_number(row, 6, float(prices[line].unit_price), looks["money"])
             sheet.write_formula(row, 7, f"=ROUND(E{row + 1}*G{row + 1},2)", looks["money"], float(money))
             row += 1
         for column in range(len(heads)):

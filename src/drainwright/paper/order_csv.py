@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from drainwright.build.shown import amount, shown, unit_price
+from drainwright.build.shown import sold
 from drainwright.build.uses import task_of
 from drainwright.design import Design
 from drainwright.paper.pick import noted
@@ -30,9 +30,9 @@ def order_csv(design: Design) -> bytes:
     Returns
     -------
     bytes
-        Quantities in the job's units, the waste as a share; tools come last, without a price where they are the
-        firm's own. A cell that a spreadsheet would take for a formula begins with a space. Equal designs give equal
-        bytes.
+        Quantities in the unit sold, with the job's beside it; the waste as a share. Tools come last, without a price
+        where they are the firm's own. A cell that a spreadsheet would take for a formula begins with a space. Equal
+        designs give equal bytes.
     """
     target = io.StringIO(newline="")
     writer = csv.writer(target)
@@ -43,13 +43,13 @@ def order_csv(design: Design) -> bytes:
     for line, cost in sorted(
         zip(design.build.takeoff.lines, bought, strict=True), key=lambda pair: _order(design, pair[0].category)
     ):
-        quantity, unit = shown(line, units)
-        each = cost.unit_price if quantity == line.quantity else unit_price(cost.amount, quantity)
+        quantity, unit = sold(line, units)
         writer.writerow(
             [
                 line.category, cell(line.key), cell(line.description), cell(line.where),
-                f"{round(amount(line.net, line.unit, units), 3):g}", f"{line.waste:.3f}", f"{quantity:g}", cell(unit),
-                str(each), str(cost.amount), price.currency, line.source, str(days.get(task_of(line, days), 0)),
+                f"{round(line.net, 3):g}", f"{line.waste:.3f}", f"{quantity:g}", cell(unit),
+                str(cost.unit_price), str(cost.amount), price.currency, line.source,
+                str(days.get(task_of(line, days), 0)),
                 line.basis.value, cell(noted(design, line)),
             ]
         )  # fmt: skip
