@@ -50,7 +50,7 @@ def test_a_riser_is_cut_from_what_a_stick_leaves() -> None:
     """The discharge line's 2 ft and the pump's riser come from one 10 ft stick."""
     (short,) = [cut for cut in took().cuts if cut.pipe.startswith("sch40") and cut.length == pytest.approx(10 * FOOT)]
     assert {(piece.where, piece.upright) for piece in short.pieces} == {("DL", False), ("SUMP", True)}
-    used = math.fsum(piece.length for piece in short.pieces)
+    used = math.fsum(piece.sawn for piece in short.pieces)
     assert short.rest == pytest.approx(10 * FOOT - used - 2 * KERF)
 
 

@@ -203,9 +203,15 @@ class Hole:
 class CutPiece:
     """One piece of pipe."""
 
-    length: float  # [m]
+    length: float  # from turn to turn, as it is bought [m]
     where: str  # run or place
     upright: bool  # a riser
+    held: float = 0.0  # of it, what fittings hold at its ends [m]
+
+    @property
+    def sawn(self) -> float:
+        """To which it is cut [m]."""
+        return self.length - self.held
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,13 +18,14 @@ from drainwright.system.trade import pipe_words
 Head: TypeAlias = tuple[str, float]  # of a column: words, width
 Line: TypeAlias = tuple[str | float, ...]
 
+MORE = 0.0127  # that fittings of the trade hold beyond the least: common practice, no source [m]
 SOURCES = {"buy": "buy", "hire": "hire", "own": "the firm's own"}
 
 
 def pieces_words(cut: CutStick, say: Say) -> str:
     """What is cut from a stick, in the order of the cuts: ``YD1 6 ft 2 in + riser SUMP 3 ft 9 in, rest 1 in``."""
     cuts = " + ".join(
-        f"{'riser ' if piece.upright else ''}{piece.where} {say.length(piece.length)}" for piece in cut.pieces
+        f"{'riser ' if piece.upright else ''}{piece.where} {say.length(piece.sawn)}" for piece in cut.pieces
     )
     if cut.rest < 0.005:
         return cuts if len(cut.pieces) > 1 else f"{cuts}, whole"
@@ -39,7 +40,9 @@ def taken_off(design: Design) -> tuple[str, ...]:
     said = [
         f"Taken off: at a basin or catch basin a pipe ends {say.small(REACH)} past the inside of the wall, for the "
         "gasket (common practice, no source). A pumped line is measured from its riser in the basin's middle.",
-        "Not taken off: what fittings hold. Lengths go from turn to turn: lay the fitting in place, mark, then cut. "
+        "Taken off: what bends and wyes hold at the least, by geometry. Makers' fittings hold up to "
+        f"{say.small(MORE)} more: lay the fitting in place, mark, then cut. Not taken off: couplings, reducers, "
+        "cleanouts, downspouts, the pump's pipes. "
         f"Bends nearer than {say.length(SHORTEST)} to each other are one group of fittings, with no length between.",
     ]
     if beside:
@@ -101,7 +104,7 @@ def _cutting(design: Design, say: Say) -> _List:
     note = (
         "Cut in this order; a saw cut is 4 mm wide." if not say.us else "Cut in this order; a saw cut is 5/32 in wide."
     )
-    ends = f"Pipe ends {say.small(REACH)} past the inside of basin walls; nothing is taken off for fittings."
+    ends = f"Pipe ends {say.small(REACH)} past the inside of basin walls; what bends and wyes hold is taken off."
     return "Cutting list", f"{note} {ends} Measure the place before you cut a rest.", heads, rows
 
 

@@ -412,7 +412,8 @@ def discharge_of(node: Node, job: Job) -> Discharge | None:
 
 
 __all__ = [
-    "BELLED", "BENDING", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "cleanouts", "deflection", "discharge_of",
-    "elbows", "emitter_size", "group", "inches", "inlet_of", "meetings", "network_fittings", "straightened", "turns",
+    "BELLED", "BENDING", "WYE", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "cleanouts", "deflection",
+    "discharge_of", "elbows", "emitter_size", "group", "inches", "inlet_of", "meetings", "network_fittings",
+    "straightened", "turns",
     "with_fittings",
 ]  # fmt: skip

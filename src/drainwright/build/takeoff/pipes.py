@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drainwright.build.book import Book
 from drainwright.build.fittings_count import described, fittings, group_words, inside_bodies, key_of, legs, sockets
 from drainwright.build.model import CutPiece, CutStick, TakeoffLine
 from drainwright.build.sticks import KERF, Sticks, best_sticks, split
+from drainwright.build.take_offs import held
 from drainwright.build.takeoff.lines import line, names
 from drainwright.build.units import FOOT
 from drainwright.field.model import Site
@@ -18,11 +19,12 @@ from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.fittings import BELLED, BENDING, Fitting, Riser, inches
-from drainwright.system.model import Pipe, System
+from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.system.trade import nominal_words, pipe_words
 
 #: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
 JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
+LEAST = 0.1  # no piece is cut shorter: common practice, no source [m]
 PRIMER = 0.5  # pints per pint of cement, from memory
 
 
@@ -76,10 +78,10 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     short = short_runs(site, system, panel)
     wanted = {
         key: [
-            CutPiece(length=leg, where=run.name, upright=False)
+            piece
             for run in system.runs
             if run.pipe.key == key
-            for leg in (_opened(straight[run.name], panel) if run.name in short else straight[run.name])
+            for piece in _pieces(run, straight[run.name], system, panel if run.name in short else 0.0)
         ]
         for key in pipes
     }
@@ -107,11 +109,16 @@ def short_runs(site: Site, system: System, panel: float) -> dict[str, Pipe]:
     }  # fmt: skip
 
 
-def _opened(legs: Iterable[float], panel: float) -> Iterable[float]:
-    """Straight lengths in equal pieces, none longer than what is bared at once [m]."""
-    for leg in legs:
-        pieces = math.ceil(leg / panel - 1e-9)
-        yield from (leg / pieces for _ in range(pieces))
+def _pieces(run: SizedRun, legs: Sequence[float], system: System, panel: float) -> Iterable[CutPiece]:
+    """Straight lengths, each with what fittings hold of it; where a wall is bared in lengths, in equal pieces.
+
+    Of equal pieces the last is cut shorter; none is longer than what is bared at once.
+    """
+    for leg, ends in zip(legs, held(run, system), strict=False):  # a run of no length has no leg
+        pieces = math.ceil(leg / panel - 1e-9) if panel > 0 else 1
+        for number in range(pieces):
+            off = math.fsum(ends) if number == pieces - 1 else 0.0
+            yield CutPiece(length=leg / pieces, where=run.name, upright=False, held=min(off, leg / pieces))
 
 
 def _cut_ends(cuts: Iterable[CutStick], short: Mapping[str, Pipe]) -> Iterable[Fitting]:
@@ -132,18 +139,14 @@ def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple
     sticks : Sticks
         From ``best_sticks``.
     wanted : iterable of CutPiece
-        The straight lengths; each is parted as the sticks were.
+        The straight lengths, and what fittings hold of each; each is parted as the sticks were.
 
     Returns
     -------
     tuple of CutStick
         The sticks that are cut into most pieces last.
     """
-    left = [
-        CutPiece(length=length, where=piece.where, upright=piece.upright)
-        for piece in wanted
-        for length in split(piece.length, sticks.stick)
-    ]
+    left = [part for piece in wanted for part in _parts(piece, sticks.stick)]
     found = []
     pairs = sorted(zip(sticks.cuts, sticks.lengths, strict=True), key=lambda pair: (len(pair[0]), -pair[1]))
     for number, (cut, stick) in enumerate(pairs, start=1):
@@ -151,7 +154,7 @@ def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple
         for length in cut:
             near = min(range(len(left)), key=lambda index: abs(left[index].length - length))
             pieces.append(left.pop(near))
-        used = math.fsum(piece.length for piece in pieces)
+        used = math.fsum(piece.sawn for piece in pieces)
         sawn = len(pieces) - 1 if stick - used - KERF * (len(pieces) - 1) < KERF else len(pieces)
         found.append(
             CutStick(
@@ -159,6 +162,15 @@ def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple
             )
         )
     return tuple(found)
+
+
+def _parts(piece: CutPiece, stick: float) -> Iterable[CutPiece]:
+    """A length as sticks part it; what fittings hold comes off its rest, or off a whole stick where that is short."""
+    lengths = split(piece.length, stick)
+    last = len(lengths) - 1
+    shorter = last if lengths[last] - piece.held >= LEAST or last == 0 else last - 1
+    for number, length in enumerate(lengths):
+        yield replace(piece, length=length, held=piece.held if number == shorter else 0.0)
 
 
 def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLine]:
