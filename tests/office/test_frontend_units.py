@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import math
 import re
 import subprocess
 import sys
@@ -17,6 +18,28 @@ from .vectors.write import MAKERS, text_of
 
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = sorted((ROOT / "frontend" / "tests").glob("*.test.ts"))
+
+BY_LIBRARY = {"ties.json", "walks.json"}  # hold sines and arc sines, which another C library rounds otherwise
+
+
+def alike(one: Any, other: Any) -> bool:
+    """The same but for the last digits of floats."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(alike(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(alike, one, other))
+    if isinstance(one, str) and isinstance(other, str) and one != other:
+        try:
+            return math.isclose(float(one), float(other), rel_tol=1e-13, abs_tol=1e-13)
+        except ValueError:
+            return False
+    return bool(one == other)
+
+
+def test_figures_are_told_from_each_other() -> None:
+    assert alike({"a": ["0.1", None]}, {"a": ["0.10000000000000002", None]})
+    assert not alike(["0.1"], ["0.1001"])
+    assert not alike(["x"], ["y"])
 
 
 def _hook() -> ModuleType:
@@ -56,11 +79,15 @@ def test_front_end(path: Path, bundled: tuple[Path, Path]) -> None:
 @pytest.mark.parametrize("path", MAKERS, ids=lambda path: path.name)
 def test_what_the_front_end_is_held_against_is_what_python_gives(path: Path) -> None:
     again = "run: python -m tests.office.vectors.write, then the front end's tests"
-    assert path.read_text(encoding="utf-8") == text_of(MAKERS[path]()), again
+    made, kept = text_of(MAKERS[path]()), path.read_text(encoding="utf-8")
+    if path.name in BY_LIBRARY:
+        assert alike(json.loads(made), json.loads(kept)), again
+    else:
+        assert made == kept, again
 
 
 def test_there_are_tests_of_the_front_end() -> None:
-    assert {path.stem for path in TESTS} >= {"quantities.test", "level_book.test", "queue.test"}
+    assert {path.stem for path in TESTS} >= {"quantities.test", "level_book.test", "queue.test", "plan.test"}
 
 
 def test_npm_lock_has_hashes_and_no_registry() -> None:

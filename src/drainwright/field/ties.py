@@ -1,4 +1,8 @@
-"""Points by tape: two or more distances from known points, or along a line and out from it."""
+"""Points by tape: two or more distances from known points, or along a line and out from it.
+
+Reckoned by sums, products, quotients and square roots alone, each of which every machine rounds alike: the browser in
+the yard finds the same place to the last digit. Only the crossing angle goes through a library's arc sine.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +11,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from drainwright.errors import InputError
 from drainwright.field.model import Plan
 from drainwright.worksheet import Card, catalogued
 
 WEAK_ANGLE = math.radians(30.0)  # ties that cross flatter than this are weak; common practice, no source [rad]
 ALIKE = 9.0  # fits whose sums of squares differ by less are alike: three standard errors, squared [-]
+SMALLEST = 1e-12  # shorter arms give no direction [m], lesser determinants no position [-]
 SLACK = 5.0  # ties may miss each other by this many standard errors of a tape before they are refused [-]
 
 
@@ -67,17 +69,20 @@ def distance_along_base(base: float, first: float, second: float) -> float:
     float
         Distance along the line, from its beginning. [m]
     """
-    return (base**2 + first**2 - second**2) / (2.0 * base)
+    return (base * base + first * first - second * second) / (2.0 * base)
+
+
+def _apart(a: Plan, b: Plan) -> float:
+    east, north = b[0] - a[0], b[1] - a[1]
+    return math.sqrt(east * east + north * north)
 
 
 def _crossings(a: Plan, b: Plan, ra: float, rb: float) -> list[Plan]:
     """Where two circles meet; the nearest place to both where they just miss."""
-    base = math.hypot(b[0] - a[0], b[1] - a[1])
-    if base == 0.0:
-        return []
+    base = _apart(a, b)
     along = distance_along_base(base, ra, rb)
     ue, un = (b[0] - a[0]) / base, (b[1] - a[1]) / base
-    square = ra**2 - along**2
+    square = ra * ra - along * along
     if square <= 0.0:  # they miss: between the near sides of the circles
         near = [(side_a * ra, base + side_b * rb) for side_a in (-1, 1) for side_b in (-1, 1)]
         p, q = min(near, key=lambda pair: abs(pair[0] - pair[1]))
@@ -93,9 +98,8 @@ def _fit(start: Plan, anchors: Sequence[Plan], distances: Sequence[float]) -> Pl
     """Least squares from a start, by Levenberg and Marquardt's damped Gauss-Newton steps."""
 
     def misfit(east: float, north: float) -> float:
-        return math.fsum(
-            (math.hypot(east - e, north - n) - d) ** 2 for (e, n), d in zip(anchors, distances, strict=True)
-        )
+        gaps = [_apart(anchor, (east, north)) - d for anchor, d in zip(anchors, distances, strict=True)]
+        return math.fsum(gap * gap for gap in gaps)
 
     (east, north), damping, near = start, 1e-9, 1e-11 * (1.0 + max(distances))
     worst = misfit(east, north)
@@ -103,18 +107,18 @@ def _fit(start: Plan, anchors: Sequence[Plan], distances: Sequence[float]) -> Pl
         ee = nn = damping
         en = pull_east = pull_north = 0.0
         for (e, n), distance in zip(anchors, distances, strict=True):
-            reach = max(math.hypot(east - e, north - n), 1e-12)
+            reach = max(_apart((e, n), (east, north)), SMALLEST)
             slope_east, slope_north = (east - e) / reach, (north - n) / reach
-            ee, en, nn = ee + slope_east**2, en + slope_east * slope_north, nn + slope_north**2
+            ee, en, nn = ee + slope_east * slope_east, en + slope_east * slope_north, nn + slope_north * slope_north
             pull_east -= slope_east * (reach - distance)
             pull_north -= slope_north * (reach - distance)
-        determinant = ee * nn - en**2
+        determinant = ee * nn - en * en
         step_east = (pull_east * nn - pull_north * en) / determinant
         step_north = (pull_north * ee - pull_east * en) / determinant
         trial = misfit(east + step_east, north + step_north)
         if trial <= worst:
             east, north, worst, damping = east + step_east, north + step_north, trial, max(damping / 10.0, 1e-12)
-            if math.hypot(step_east, step_north) < near:
+            if _apart((0.0, 0.0), (step_east, step_north)) < near:
                 break
         else:
             damping *= 10.0
@@ -123,19 +127,23 @@ def _fit(start: Plan, anchors: Sequence[Plan], distances: Sequence[float]) -> Pl
     return east, north
 
 
-def _judge(at: NDArray[np.float64], anchors: NDArray[np.float64], distances: NDArray[np.float64], tape: float) -> Fix:
-    arms = at - anchors
-    reach = np.hypot(*arms.T)
-    slopes = arms / np.maximum(reach, 1e-12)[:, None]
-    gaps = reach - distances
-    sines = [abs(s[0] * t[1] - s[1] * t[0]) for s, t in itertools.combinations(slopes, 2)]
-    determinant = float(np.linalg.det(slopes.T @ slopes))
+def _judge(at: Plan, anchors: Sequence[Plan], distances: Sequence[float], tape: float) -> Fix:
+    reaches = [_apart(anchor, at) for anchor in anchors]
+    slopes = [
+        ((at[0] - e) / max(reach, SMALLEST), (at[1] - n) / max(reach, SMALLEST))
+        for (e, n), reach in zip(anchors, reaches, strict=True)
+    ]
+    squares = math.fsum((r - d) * (r - d) for r, d in zip(reaches, distances, strict=True))
+    sine = max(abs(s[0] * t[1] - s[1] * t[0]) for s, t in itertools.combinations(slopes, 2))
+    ee, nn = math.fsum(e * e for e, _ in slopes), math.fsum(n * n for _, n in slopes)
+    en = math.fsum(e * n for e, n in slopes)
+    determinant = ee * nn - en * en
     return Fix(
-        at=(float(at[0]), float(at[1])),
-        residual=float(np.sqrt(np.mean(gaps**2))),
-        standard_error=tape * math.sqrt(len(distances) / determinant) if determinant > 1e-12 else math.inf,
-        angle=math.asin(min(1.0, float(max(sines)))),
-        misfit=float(gaps @ gaps) / tape**2,
+        at=at,
+        residual=math.sqrt(squares / len(distances)),
+        standard_error=tape * math.sqrt(len(distances) / determinant) if determinant > SMALLEST else math.inf,
+        angle=math.asin(min(1.0, sine)),
+        misfit=squares / (tape * tape),
     )
 
 
@@ -184,23 +192,21 @@ def fix_by_ties(
     directions from the known points; for two ties that cross at an angle g it is s sqrt(2) / sin g. It
     leaves out the error of the known points themselves, which the plan network adds.
     """
-    known = np.array(anchors, dtype=np.float64)
-    ties = np.array(distances, dtype=np.float64)
     starts: list[Plan] = []
-    for i, j in itertools.combinations(range(len(ties)), 2):
-        base = math.dist(anchors[i], anchors[j])
+    for i, j in itertools.combinations(range(len(distances)), 2):
+        base = _apart(anchors[i], anchors[j])
         if base == 0.0:
             continue
-        gap = max(base - ties[i] - ties[j], abs(ties[i] - ties[j]) - base)
+        gap = max(base - distances[i] - distances[j], abs(distances[i] - distances[j]) - base)
         if gap > slack * math.sqrt(2.0) * tape_accuracy:
-            raise TiesMissError(float(gap), i, j)
-        starts += _crossings(anchors[i], anchors[j], float(ties[i]), float(ties[j]))
+            raise TiesMissError(gap, i, j)
+        starts += _crossings(anchors[i], anchors[j], distances[i], distances[j])
     if not starts:
         raise InputError(f"anchors = {list(anchors)!r}: expected two different places or more")
     fixes: list[Fix] = []
-    fits = [np.array(start if len(ties) == 2 else _fit(start, anchors, distances)) for start in starts]
-    for fix in sorted((_judge(at, known, ties, tape_accuracy) for at in fits), key=lambda fix: fix.misfit):
-        apart = all(math.dist(fix.at, other.at) > 2.0 * tape_accuracy for other in fixes)
+    fits = [start if len(distances) == 2 else _fit(start, anchors, distances) for start in starts]
+    for fix in sorted((_judge(at, anchors, distances, tape_accuracy) for at in fits), key=lambda fix: fix.misfit):
+        apart = all(_apart(fix.at, other.at) > 2.0 * tape_accuracy for other in fixes)
         if apart and fix.misfit <= (fixes[0].misfit if fixes else fix.misfit) + ALIKE:
             fixes.append(fix)
     return tuple(fixes)
@@ -229,7 +235,7 @@ def on_line(first: Plan, second: Plan, distance: float, offset: float) -> Plan:
     InputError
         If the two points are one.
     """
-    length = math.dist(first, second)
+    length = _apart(first, second)
     if length == 0.0:
         raise InputError(f"second = {second!r}: expected a place other than the first")
     ue, un = (second[0] - first[0]) / length, (second[1] - first[1]) / length

@@ -7,6 +7,7 @@ fail until that is done.
 from __future__ import annotations
 
 import json
+import math
 import random
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
@@ -15,7 +16,9 @@ from typing import Any
 
 from drainwright.errors import JobError
 from drainwright.field.levels import reduce_book
-from drainwright.job.survey import LevelRow
+from drainwright.field.ties import TiesMissError, fix_by_ties
+from drainwright.field.traverse import WalkMissError, reduce_walk
+from drainwright.job.survey import LevelRow, Perimeter
 from drainwright.quantities import Kind, QuantityError, parse, write
 from drainwright.quantities.units import ABOUT, CASED, COMPOUND, RATIO, SIGNED, UNITS
 from drainwright.quantities.writing import STYLES
@@ -196,6 +199,73 @@ def books() -> list[dict[str, Any]]:
     return [_reduced(_made_book(dice)) for _ in range(200)]
 
 
+def _tied(dice: random.Random) -> dict[str, Any]:
+    """A point by two, three or four ties: taped well, with a slip, or from points in one line."""
+    tape, count = 0.01, dice.choice((2, 2, 3, 3, 4))
+    spot = (dice.uniform(-20, 20), dice.uniform(-20, 20))
+    line = dice.random() < 0.25
+    anchors = [(dice.uniform(-15, 15), 0.0 if line else dice.uniform(-15, 15)) for _ in range(count)]
+    slip = dice.choice((0.0, 0.0, 0.0, 0.5, 20.0))
+    distances = [round(math.dist(spot, anchor) + dice.uniform(-2, 2) * tape, 4) for anchor in anchors]
+    distances[0] += slip
+    if dice.random() < 0.1:  # a tangent: the circles just miss
+        distances[:2] = [round(math.dist(anchors[0], anchors[1]) / 2 - 0.001, 4)] * 2
+    given = {"anchors": anchors, "distances": distances, "tape": tape}
+    try:
+        found = fix_by_ties(anchors, distances, tape)
+    except TiesMissError as error:
+        return _exact(given | {"gap": error.gap, "pair": [error.first, error.second]})
+    fixes = [
+        {"at": fix.at, "residual": fix.residual, "standard_error": fix.standard_error, "misfit": fix.misfit,
+         "angle": fix.angle, "weak": fix.weak}
+        for fix in found
+    ]  # fmt: skip
+    return _exact(given | {"fixes": fixes})
+
+
+def ties() -> list[dict[str, Any]]:
+    """Ties, and the places that fit them or why none does."""
+    dice = random.Random(23)
+    return [_tied(dice) for _ in range(200)]
+
+
+def _walked(dice: random.Random) -> dict[str, Any]:
+    """A walk round a house of right angles with a wing, read to the inch and the degree, now and then with a slip."""
+    a, b, c, d = (dice.uniform(3, 15) for _ in range(4))
+    way = dice.choice((1, -1))
+    lengths = [a + b, c, a, d, b, c + d]
+    turns = [90.0, 90.0, -90.0, 90.0, 90.0, 90.0]
+    lengths = [round((length + dice.uniform(-0.02, 0.02)) / 0.0254) * 0.0254 for length in lengths]
+    turns = [math.radians(way * (turn + dice.choice((0.0, 0.0, 0.5, -1.0)))) for turn in turns]
+    if dice.random() < 0.1:
+        turns[dice.randrange(6)] *= -1
+    if dice.random() < 0.2:
+        lengths[dice.randrange(6)] += 8.0
+    legs = [{"to": "BCDEFA"[n], "length": lengths[n], "turn": turns[n]} for n in range(6)]
+    if dice.random() < 0.3:
+        del legs[-1]["turn"]
+    walk = {"start": "A", "at": [dice.uniform(-5, 5), 2.0], "bearing": dice.uniform(0, 6), "legs": legs,
+            "adjust": dice.random() < 0.8}  # fmt: skip
+    at = walk["at"]
+    units = {"length": "m", "turn": "rad"}
+    spoken = [{key: f"{one!r} {units[key]}" if key in units else one for key, one in leg.items()} for leg in legs]
+    shown = {"start": "A", "bearing": f"{walk['bearing']!r} rad", "legs": spoken, "adjust": walk["adjust"]}
+    perimeter = Perimeter.model_validate(shown)
+    try:
+        corners, closure, _ = reduce_walk(perimeter, (at[0], at[1]))
+    except WalkMissError as error:
+        return _exact({"walk": walk, "found": error.problems[0].found, "hint": error.problems[0].hint})
+    found = {"corners": corners, "perimeter": closure.perimeter, "east": closure.closure_east,
+             "north": closure.closure_north, "angular": closure.angular_misclosure}  # fmt: skip
+    return _exact({"walk": walk, "walked": found})
+
+
+def walks() -> list[dict[str, Any]]:
+    """Walks, and their corners and closure or why they cannot be laid out."""
+    dice = random.Random(24)
+    return [_walked(dice) for _ in range(100)]
+
+
 def _pair(value: Fraction) -> list[str]:
     return [str(value.numerator), str(value.denominator)]
 
@@ -223,6 +293,8 @@ MAKERS: dict[Path, Callable[[], Any]] = {
     HERE / "readings.json": readings,
     HERE / "writings.json": writings,
     HERE / "books.json": books,
+    HERE / "ties.json": ties,
+    HERE / "walks.json": walks,
 }
 
 
