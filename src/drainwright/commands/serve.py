@@ -38,10 +38,10 @@ def serve(
         except OSError as error:
             typer.echo(f"--port: found {port}, {error.strerror}; expected one that is free, or 0 for any.", err=True)
             raise typer.Exit(Exit.WRONG_INPUT) from None
+        door.listen()  # who is quicker than the app waits
         address = f"http://{HOST}:{door.getsockname()[1]}/"
         typer.echo(f"Drainwright is open at {address}\nCtrl-C ends it.")
         if show:
-            door.listen()  # a browser that is quicker than the app waits
             webbrowser.open(address)
         uvicorn.Server(uvicorn.Config(built, log_level="warning", server_header=False)).run(sockets=[door])
 

@@ -1,0 +1,52 @@
+"""The command that opens the web app."""
+
+from __future__ import annotations
+
+import re
+import signal
+import socket
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from drainwright.cli import app
+from drainwright.office.settings import DEV_ASSETS
+
+
+def test_serve_opens_the_app_on_this_machine_alone_and_ends_by_an_interrupt() -> None:
+    command = [sys.executable, "-c", "from drainwright.cli import main; main()", "serve", "--port", "0", "--no-open"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+        assert running.stdout is not None
+        try:
+            line = running.stdout.readline()
+            found = re.search(r"http://127\.0\.0\.1:([0-9]+)/", line)
+            assert found is not None, line
+            with urllib.request.urlopen(found[0], timeout=30) as answer:
+                assert b"Drainwright" in answer.read()
+            with pytest.raises(OSError, match="refused"):  # not on this machine's other addresses
+                socket.create_connection(("127.0.0.2", int(found[1])), timeout=5)
+        finally:
+            running.send_signal(signal.SIGINT)
+            _, told = running.communicate(timeout=30)
+    assert running.returncode in {0, 130}  # 130: as shells count an interrupt
+    assert "Traceback" not in told
+
+
+def test_a_port_that_is_taken_is_told() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        result = CliRunner().invoke(app, ["serve", "--port", str(port), "--no-open"])
+    assert result.exit_code == 2
+    assert f"found {port}" in result.output
+    assert "expected one that is free, or 0 for any" in result.output
+
+
+def test_a_missing_front_end_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(DEV_ASSETS, str(tmp_path))
+    result = CliRunner().invoke(app, ["serve", "--port", "0", "--no-open"])
+    assert result.exit_code == 2
+    assert "expected the front end's bundle. Run: " in result.output
