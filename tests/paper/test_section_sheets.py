@@ -22,9 +22,10 @@ from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
 from drainwright.paper.outlet_detail import bare_length, outlet_drafts
 from drainwright.paper.outlet_ends import end_rows
-from drainwright.paper.sheet import Sheet, TextMark
+from drainwright.paper.sheet import Polyline, Sheet, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.trench_section import build_ups
+from drainwright.paper.wall_section import wall_draft
 from drainwright.paper.wording import Wording
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.lift.uplift import BASIN_WALL
@@ -298,3 +299,16 @@ def test_profiles_tell_the_crown() -> None:
         return [float(mark.text) for mark in sorted(row, key=lambda mark: mark.at[0])]
 
     assert np.subtract(figures(heads[0]), figures(invert)) == pytest.approx(0.34, abs=0.011)
+
+
+@pytest.mark.parametrize("example", ["block-wall-house", "metric-basement", "two-basins", "sloping-lot"])
+def test_the_name_of_the_stone_stands_off_the_fabric(example: str) -> None:
+    """It once touched the fabric's line."""
+    design = designed(example)
+    draft = wall_draft(design)
+    assert draft is not None
+    sheet = finish(draft, design.job, 1, 1)
+    (edge,) = (mark for mark in sheet.marks if isinstance(mark, Polyline) and mark.layer == "fabric")
+    (name,) = (mark for mark in sheet.texts if mark.text.startswith("clean stone"))
+    apart = shapely.Polygon(text_box(name)).distance(shapely.LineString(edge.points))
+    assert apart > 0.8

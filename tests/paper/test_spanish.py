@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections import Counter
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Literal
 
 import pytest
+from pypdf import PdfReader
 
+from drainwright.findings import all_rules
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Heading, Notice, Table
 from drainwright.paper.documents.crew import crew_packet
@@ -16,6 +19,7 @@ from drainwright.paper.documents.crew_spanish import ON_DRAWINGS, crew_packet_sp
 from drainwright.paper.documents.hazards import emergencies, risk_sheet
 from drainwright.paper.documents.say import BASIS_WORDS, Say
 from drainwright.paper.documents.spanish import _FIELD, Translator, catalogue, typed_in
+from drainwright.paper.documents.typeset import to_pdf
 
 from ..conftest import designed
 from .papers import sheets_of
@@ -213,3 +217,27 @@ def test_the_day_of_the_visit_is_said_in_order() -> None:
     assert any(
         "visita 11 de mayo de 2026" in text for text in crew_packet_spanish(designed("metric-basement/job"), {}).subject
     )
+
+
+def test_the_first_page_holds_what_to_do_in_an_emergency() -> None:
+    """It once went to a second page and left both half empty."""
+    for job in ("metric-basement/job", "soak-lot/job", "two-basins/job"):
+        design = designed(job)
+        pdf = PdfReader(io.BytesIO(to_pdf(crew_packet_spanish(design, {}), design.job.date)))
+        assert "Si algo sale mal" in pdf.pages[0].extract_text(), job
+
+
+def test_every_check_that_may_fail_has_its_title_in_spanish() -> None:
+    rules, spoken = all_rules(), Translator(frozenset())
+    for rule in rules:
+        assert spoken.say(f"{rule.title} ({rule.id})").endswith(f"({rule.id})")
+    assert len(rules) > 150
+    assert not spoken.missing
+
+
+def test_a_failing_check_is_told_by_its_title() -> None:
+    packet = crew_packet_spanish(designed("wrong-choices/job"), {})
+    stop = next(block for block in packet.blocks if isinstance(block, Notice) and block.tone == "fails")
+    told = [item for item in stop.items if re.search(r"\([A-Z]{3}-\d\d\)$", item)]
+    assert told
+    assert all(len(item.split()) > 1 for item in told)

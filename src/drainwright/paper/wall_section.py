@@ -323,11 +323,12 @@ def _labels(design: Design, cut: Cut, view: View, outside: float) -> list[Label]
             fabric = "clean stone in fabric" if run.fabric else "clean stone, no fabric"
             x1 = _stone_sides(cut)[1]
             add(
-                (x1 - 0.03, cut.invert + run.pipe.outside + run.stone_over * 0.6),
+                (x1, cut.invert + run.pipe.outside + run.stone_over * 0.6),
                 fabric,
                 f"{word.small(run.stone_width)} wide, {word.small(run.stone_under)} under,",
                 f"{word.small(run.stone_over)} over the pipe",
                 *([f"the same stone {word.small(cut.gap)} below it"] if cut.gap > 0 else []),
+                clear=0.9,
             )
     level = design.site.water_table
     if level is not None:

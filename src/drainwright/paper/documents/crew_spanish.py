@@ -12,6 +12,8 @@ from drainwright.paper.documents.say import failing
 from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.documents.spanish import Translator, typed_in
 
+SIZE = 10.0  # Spanish is the longer tongue: its first page must still hold what to do in an emergency [pt]
+
 #: Words that stand on the drawings, which keep their English.
 ON_DRAWINGS = (
     "house", "footing", "wall", "floor", "ground", "trench", "stone bed", "backfill", "native soil", "fabric",
@@ -35,7 +37,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
     Returns
     -------
     Document
-        The same blocks. What checks found and which measurement is in doubt is free English: here only their codes
+        The same blocks. What checks found and which measurement is in doubt is free English: here only titles, codes
         and places. Should the catalogue lack a text, it stands in English and the first page says how many do.
     """
     spoken = translator_of(design)
@@ -54,7 +56,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
         )
     )  # fmt: skip
     return replace(
-        packet, name="crew-packet-es", kind=spoken.say(packet.kind), language="es", subject=subject,
+        packet, name="crew-packet-es", kind=spoken.say(packet.kind), language="es", subject=subject, size=SIZE,
         masthead=tuple(spoken.say(text) for text in packet.masthead),
         blocks=(rule, *blocks[:first], *words, *blocks[first:]),
     )  # fmt: skip
@@ -81,11 +83,11 @@ def _left(spoken: Translator) -> tuple[str, ...]:
 
 
 def _stops(design: Design) -> tuple[Block, ...]:
-    """What stops the job; the checks that fail by their codes alone."""
-    codes = ", ".join(group[0].id for group in failing(design.findings))
+    """What stops the job; the checks that fail by their titles and codes."""
+    checks = tuple(f"{group[0].title} ({group[0].id})" for group in failing(design.findings))
     return tuple(
-        replace(block, items=("What was found stands in the English packet.", codes))
-        if isinstance(block, Notice) and block.tone == "fails" and codes and number <= 1
+        replace(block, items=(*checks, "What was found stands in the English packet."))
+        if isinstance(block, Notice) and block.tone == "fails" and checks and number <= 1
         else block
         for number, block in enumerate(first_stops(design))
     )
