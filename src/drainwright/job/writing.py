@@ -124,7 +124,7 @@ def edit(document: Document, where: str, value: object) -> Document:
         at.pop(last, None) if isinstance(at, dict) else at.pop(last)
     else:
         at[last] = value
-    return read_text(_dump(tree, document), document.name, document.folder)
+    return read_text(_dump(tree, document.text, document.is_json), document.name, document.folder)
 
 
 def changed(document: Document, change: Callable[[Any], None]) -> Document:
@@ -149,13 +149,35 @@ def changed(document: Document, change: Callable[[Any], None]) -> Document:
     JobError
         If the changed job is wrong.
     """
-    tree = tree_of(document)
+    return read_text(changed_text(document.text, change, is_json=document.is_json), document.name, document.folder)
+
+
+def changed_text(text: str, change: Callable[[Any], None], *, is_json: bool = False) -> str:
+    """A document's text with what ``change`` did to its tree; the job need not be whole, and is not checked.
+
+    In YAML comments are kept, and each line that the change leaves alone is as it was typed.
+
+    Parameters
+    ----------
+    text : str
+        A document that ``drainwright.job.loading.load`` takes.
+    change : callable
+        Changes the tree that it is given, in place.
+    is_json : bool
+        Whether the text is JSON.
+
+    Returns
+    -------
+    str
+        In the current format, where the text tells its own.
+    """
+    tree = _tree(text, is_json)
     change(tree)
-    text = _dump(tree, document)
-    if not document.is_json:
-        plain = _dump(tree_of(document), document)
-        text = with_typed_lines(document.text, plain, text, lambda one: _yaml(one).load(one))
-    return read_text(text, document.name, document.folder)
+    made = _dump(tree, text, is_json)
+    if is_json:
+        return made
+    plain = _dump(_tree(text, is_json), text, is_json)
+    return with_typed_lines(text, plain, made, lambda one: _yaml(one).load(one))
 
 
 def _no_such(where: str, document: Document) -> JobError:
@@ -184,16 +206,27 @@ def _holds(at: object, part: Part) -> bool:
 
 def tree_of(document: Document) -> Any:
     """A fresh tree of a document's text in the current format: comments are kept in YAML."""
-    if document.is_json:
-        return upgrade(json.loads(document.text))
-    return upgrade(_yaml(document.text).load(document.text))
+    return upgrade(_loaded(document.text, document.is_json))
 
 
-def _dump(tree: Any, document: Document) -> str:
-    if document.is_json:
+def _loaded(text: str, is_json: bool) -> Any:
+    return json.loads(text) if is_json else _yaml(text).load(text)
+
+
+def _tree(text: str, is_json: bool) -> Any:
+    """A tree in the current format; as it stands, where it has no format or an unknown one."""
+    tree = _loaded(text, is_json)
+    try:
+        return upgrade(tree)
+    except JobError:
+        return tree
+
+
+def _dump(tree: Any, text: str, is_json: bool) -> str:
+    if is_json:
         return json.dumps(tree, indent=2) + "\n"
     stream = io.StringIO()
-    _yaml(document.text).dump(tree, stream)
+    _yaml(text).dump(tree, stream)
     return stream.getvalue()
 
 
@@ -222,4 +255,4 @@ def _list_offset(text: str) -> int:
     return 2
 
 
-__all__ = ["changed", "edit", "job_from_json", "to_json", "tree_of", "write_document", "write_text"]
+__all__ = ["changed", "changed_text", "edit", "job_from_json", "to_json", "tree_of", "write_document", "write_text"]

@@ -1,0 +1,1 @@
+"""Steps between the formats of a store, run by Alembic."""
