@@ -17,6 +17,7 @@ from drainwright.commands import (  # noqa: F401  (they register theirs)
     contract,
     job,
     offer,
+    office,
     records,
     schemes,
     serve,

@@ -88,7 +88,7 @@ def save(
     who, what : str
         Who saves, and what changed in words; left out: the paths that changed.
     operations : sequence of Operation
-        The edits that made the text, kept with it.
+        The edits that made the text, kept with it. Sent again when all of them are made, they change nothing.
 
     Returns
     -------
@@ -111,8 +111,14 @@ def save(
     words = what or _words(editing.said(before.text), checked.record)
     with store.writing() as session:
         row = held(session, firm, job)
+        done = _done(session, firm, job, operations)
+        if operations and len(done) == len(operations):
+            return _revision(session, firm, job, max(done.values()))
         if row.head == base:
-            return revised(session, row, checked, who, words, parent=base, operations=operations)
+            left = [one for one in operations if one.id not in done]
+            made = revised(session, row, checked, who, words, parent=base, operations=left)
+            _keep(session, made, left)
+            return made
         theirs = _revision(session, firm, job, None)
     raise _conflict(before, theirs, text)
 
@@ -239,9 +245,7 @@ def apply(
                 if checked is not None:
                     words = what or _words(stands, made)
                     head = revised(session, row, checked, who, words, parent=head.number, operations=left)
-                session.add_all(
-                    OperationRow(firm=firm, job=job, id=one.id, revision=head.number, digest=one.digest) for one in left
-                )
+                _keep(session, head, left)
         except IntegrityError:  # the same edits were sent twice at once
             return None
         return head
@@ -299,6 +303,13 @@ def _done(session: Session, firm: str, job: str, operations: Sequence[Operation]
             raise StoreError(f"operation {row.id}: found another edit than was made under this id before")
         found[row.id] = row.revision
     return found
+
+
+def _keep(session: Session, made: Revision, operations: Sequence[Operation]) -> None:
+    session.add_all(
+        OperationRow(firm=made.firm, job=made.job, id=one.id, revision=made.number, digest=one.digest)
+        for one in operations
+    )
 
 
 def _performed(

@@ -16,6 +16,11 @@ class Utc(sa.TypeDecorator[datetime.datetime]):
     impl = sa.DateTime(timezone=True)
     cache_ok = True
 
+    @property
+    def python_type(self) -> type[datetime.datetime]:
+        """What it holds."""
+        return datetime.datetime
+
     def process_bind_param(self, value: datetime.datetime | None, dialect: sa.Dialect) -> datetime.datetime | None:
         """To the database: a time without a zone is refused."""
         if value is None:
