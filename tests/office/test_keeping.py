@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 import importlib
 import inspect
+from pathlib import Path
 
 import pytest
 
-from drainwright.job.starter import new_job_text
 from drainwright.office.store import books, diary, files, jobs, links, people
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.opening import Store
@@ -16,6 +16,7 @@ from drainwright.office.store.records import STAGES, Job
 from drainwright.office.store.waiting import waits_for
 from tests.office.full import PHOTO, YARD, filled
 
+EXAMPLE = (Path(__file__).resolve().parents[2] / "examples" / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
 DAY = datetime.timedelta(days=1)
 NO_FIRM = {"add_firm", "firms", "person_by_email", "session_of", "link_of"}  # how a firm is made or found out
 
@@ -30,9 +31,9 @@ def test_every_function_takes_the_firm(name: str) -> None:
     module = importlib.import_module(f"drainwright.office.store.{name}")
     for word in module.__all__:
         part = getattr(module, word)
-        if inspect.isfunction(part) and next(iter(inspect.signature(part).parameters), "") == "store":
-            if word not in NO_FIRM:
-                assert list(inspect.signature(part).parameters)[1] == "firm", word
+        takes = list(inspect.signature(part).parameters) if inspect.isfunction(part) else []
+        if takes[:1] == ["store"] and word not in NO_FIRM:
+            assert takes[1] == "firm", word
 
 
 def test_jobs_are_found_by_words_whatever_their_capitals(store: Store, firm: str) -> None:
@@ -72,7 +73,7 @@ def test_a_job_waits_for_what_its_record_and_its_papers_lack(store: Store, firm:
     assert waits() == tuple(f"to measure or find out: {one}" for one in jobs.job(store, firm, job.id).missing)
     assert "to measure or find out: the footing of wall south" in waits()
     assert "to measure or find out: what lies buried on the lot" in waits()
-    job = jobs.open_job(store, firm, new_job_text(), "Ash", stage="designed")
+    job = jobs.open_job(store, firm, EXAMPLE, "Ash", stage="designed")
     assert waits() == ("the offer: it is not sent",)
     link, _ = links.make_link(store, firm, job.id, "offer", 10 * DAY, "Ash")
     assert waits() == ("the customer's answer",)
