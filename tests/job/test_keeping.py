@@ -43,10 +43,10 @@ def written(change: Any) -> str:
     """The text after a change of its tree."""
     yaml = _yaml(TYPED)
     paper: Any = Paper(TYPED)
-    plain, tree = _dump(yaml.load(TYPED), paper), yaml.load(TYPED)
+    plain, tree = _dump(yaml.load(TYPED), paper.text, paper.is_json), yaml.load(TYPED)
     assert plain != TYPED  # the writer has a way of its own
     change(tree)
-    text = with_typed_lines(TYPED, plain, _dump(tree, paper), lambda one: _yaml(one).load(one))
+    text = with_typed_lines(TYPED, plain, _dump(tree, paper.text, paper.is_json), lambda one: _yaml(one).load(one))
     assert _yaml(text).load(text) == tree
     return text
 
