@@ -8,7 +8,11 @@ import math
 from collections.abc import Mapping
 from decimal import Decimal
 from enum import Enum
+from functools import cache
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from pydantic import BaseModel
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -17,6 +21,8 @@ UNITS = (
     "SI throughout: lengths and levels in m, areas m², volumes m³, flows m³/s, speeds and rain m/s, times s, "
     "masses kg, forces N, angles rad, rates 1/s; grades, fractions and ratios are numbers; money is a decimal text."
 )
+
+_AS_THEY_ARE = frozenset((str, int, bool, type(None)))
 
 
 def plain(value: object) -> Any:
@@ -38,15 +44,24 @@ def plain(value: object) -> Any:
     TypeError
         If a value of another kind is met: nothing is dropped in silence.
     """
-    import numpy as np
-    from pydantic import BaseModel
-
-    if value is None or (isinstance(value, (str, bool, int)) and not isinstance(value, Enum)):
+    kind: type = type(value)
+    if kind in _AS_THEY_ARE or (isinstance(value, (str, int)) and not isinstance(value, Enum)):
         return value
-    if isinstance(value, Enum):
-        return value.value
     if isinstance(value, (float, np.floating)):
         return float(value) if math.isfinite(value) else None
+    names = _public(kind)
+    if names is not None:
+        return {name: plain(getattr(value, name)) for name in names}
+    if isinstance(value, Mapping):
+        return {str(plain(key)): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [plain(item) for item in value]
+    if isinstance(value, np.ndarray):
+        listed = value.tolist()
+        whole = value.dtype.kind in "fiub" and bool(np.all(np.isfinite(value)))
+        return listed if whole else plain(listed)
+    if isinstance(value, Enum):
+        return value.value
     if isinstance(value, np.integer):
         return int(value)
     if isinstance(value, Decimal):
@@ -55,16 +70,15 @@ def plain(value: object) -> Any:
         return value.isoformat()
     if isinstance(value, BaseModel):
         return value.model_dump(mode="json", by_alias=True, exclude_none=True)
-    if isinstance(value, np.ndarray):
-        return [plain(item) for item in value.tolist()]
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        names = (field.name for field in dataclasses.fields(value) if not field.name.startswith("_"))
-        return {name: plain(getattr(value, name)) for name in names}
-    if isinstance(value, Mapping):
-        return {str(plain(key)): plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple, set, frozenset)):
-        return [plain(item) for item in value]
-    raise TypeError(f"{type(value).__name__} has no plain form")
+    raise TypeError(f"{kind.__name__} has no plain form")
+
+
+@cache
+def _public(kind: type) -> tuple[str, ...] | None:
+    """The fields of a record that are results; None for what is no record."""
+    if not dataclasses.is_dataclass(kind):
+        return None
+    return tuple(field.name for field in dataclasses.fields(kind) if not field.name.startswith("_"))
 
 
 def design_to_plain(design: Design) -> dict[str, Any]:

@@ -23,6 +23,7 @@ from drainwright.paper.frame import (
 )
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle
+from drainwright.paper.once import once
 from drainwright.paper.plan_marks import basis_words
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import arrow_head, box, concrete, earth, line, stone, water_mark
@@ -38,13 +39,18 @@ HOUSE_SHOWN = 4.0  # of the house at most, so that the net is drawn large [m]
 ARROW = 2.0  # length of a flow arrow [mm]
 
 
+@once
+def _nets(design: Design) -> tuple[FlowNet, ...]:
+    return flow_nets(design)
+
+
 def flow_net_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
     """A sheet for each footing drain that groundwater comes to.
 
     Parameters
     ----------
     design : Design
-        The designed job; the nets are computed here, a tenth of a second each.
+        The designed job; the nets are computed once for all papers, a tenth of a second each.
     paper : Paper, optional
         To draw on; left out, the small paper of the place. On a leaf the section is fitted, to no standard scale.
 
@@ -54,7 +60,7 @@ def flow_net_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
         ``flow-net-1`` and so on; empty where no groundwater comes. Drains whose sections are alike share a sheet.
     """
     sheets: dict[tuple[object, ...], list[FlowNet]] = {}
-    for net in flow_nets(design):
+    for net in _nets(design):
         alike = (net.flow, net.design, net.drain_level, net.far_level, net.footing_bottom, net.middle, net.barrier)
         sheets.setdefault(alike, []).append(net)
     return [
