@@ -249,7 +249,10 @@ def _worth(prices: Mapping[float, float], kerf: float) -> list[_Room]:
 
 
 def _fitting(filled: float, rooms: Sequence[_Room]) -> _Room:
-    return next(room for room in rooms if filled <= room[0] + 1e-9)
+    for room in rooms:
+        if filled <= room[0] + 1e-9:
+            return room
+    raise InputError(f"filled = {filled!r}: expected no more than the longest stick holds")
 
 
 def _cost(sticks: Sequence[Sequence[float]], rooms: Sequence[_Room]) -> float:
@@ -278,8 +281,13 @@ def _search_mixed(
     best, best_cost, tried = start, _cost(start, rooms), 0
     grain = _grain([price for _, price, _ in rooms])
     bound = _up(rate * rests[0], grain)
+    largest = rooms[-1][0] + 1e-9
 
-    def fill(index: int, sticks: list[list[float]], used: list[float], paid: float) -> None:
+    def spare(filled: float) -> float:
+        """Room that is paid for and empty, at the best price per length."""
+        return _fitting(filled, rooms)[1] / rate - filled
+
+    def fill(index: int, sticks: list[list[float]], used: list[float], spares: list[float], paid: float) -> None:
         nonlocal best, best_cost, tried
         if tried > MIXED_EFFORT or best_cost <= bound + SAME:
             return
@@ -287,29 +295,29 @@ def _search_mixed(
             if (paid, len(sticks)) < (best_cost - SAME, 0) or (paid <= best_cost + SAME and len(sticks) < len(best)):
                 best, best_cost = [list(filled) for filled in sticks], paid
             return
-        spare = math.fsum(_fitting(filled, rooms)[1] / rate - filled for filled in used)
-        if _up(paid + rate * max(0.0, rests[index] - spare), grain) > best_cost - SAME:
+        if _up(paid + rate * max(0.0, rests[index] - math.fsum(spares)), grain) > best_cost - SAME:
             return
         tried += 1 + len(used)
         size, seen = sizes[index], set()
         for number, filled in enumerate(used):
-            key = round(filled, 9)
-            if key in seen or filled + size > rooms[-1][0] + 1e-9:
+            if filled + size > largest or (key := round(filled, 9)) in seen:
                 continue
             seen.add(key)
             more = _fitting(filled + size, rooms)[1] - _fitting(filled, rooms)[1]
             sticks[number].append(size)
-            used[number] += size
-            fill(index + 1, sticks, used, paid + more)
-            used[number] = filled
+            was, used[number], spares[number] = spares[number], filled + size, spare(filled + size)
+            fill(index + 1, sticks, used, spares, paid + more)
+            used[number], spares[number] = filled, was
             sticks[number].pop()
         sticks.append([size])
         used.append(size)
-        fill(index + 1, sticks, used, paid + _fitting(size, rooms)[1])
+        spares.append(spare(size))
+        fill(index + 1, sticks, used, spares, paid + _fitting(size, rooms)[1])
         sticks.pop()
         used.pop()
+        spares.pop()
 
-    fill(0, [], [], 0.0)
+    fill(0, [], [], [], 0.0)
     return best, (best_cost if tried <= MIXED_EFFORT else min(best_cost, bound))
 
 
