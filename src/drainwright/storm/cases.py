@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from drainwright.field.model import Site
 from drainwright.storm.engine.plant import FAR, IN, OUT, Run
-from drainwright.storm.failures.choice import entering, floats_stuck, worst_of
+from drainwright.storm.failures.choice import entering, floats_stuck, worst_of_each
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.listing import DEAD, further, power_cut, pump_failures
 from drainwright.storm.failures.running import Setup, Stepped, stepped
+from drainwright.storm.failures.side_by_side import side_by_side
 from drainwright.storm.model import NodeStorm, Series, Spilled, StationStorm, StormCase, StormTest
 from drainwright.storm.network import Network, build_network, slab_level
 from drainwright.storm.series import inflow_series, storm_of
@@ -75,10 +77,11 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     """
     setup, whole, failures = prepared(site, inflows, system)
     sound = stepped(setup, whole)
-    cases = [_told(setup, whole, sound, 0.0), *(run_case(setup, failure) for failure in failures)]
+    case_of = partial(run_case, setup)
+    cases = [_told(setup, whole, sound, 0.0), *side_by_side(case_of, failures)]
     if len(system.stations) > 1:
         cases = list(_worst_first(cases))
-    more = [run_case(setup, worst_of(setup, group)) for group in further(setup, sound)]
+    more = side_by_side(case_of, worst_of_each(setup, further(setup, sound)))
     return StormTest(storm=setup.storm, cases=tuple(cases), further=(*floats_stuck(system, cases), *more))
 
 

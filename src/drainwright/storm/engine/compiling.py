@@ -68,11 +68,11 @@ def _jitted(function: F, **options: Any) -> Any:
 
 
 def compiled(function: F) -> F:
-    """The function compiled by numba, and kept.
+    """The function compiled by numba, and kept. It leaves Python to other threads while it runs.
 
     The plain function stays under ``.py_func``; with ``NUMBA_DISABLE_JIT=1`` in the environment all stay plain.
     """
-    return cast(F, _jitted(function))
+    return cast(F, _jitted(function, nogil=True))
 
 
 def inner(function: F) -> F:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.listing import DEAD, DRY_RUN
 from drainwright.storm.failures.running import Setup, stepped
+from drainwright.storm.failures.side_by_side import side_by_side
 from drainwright.storm.model import Entering, StormCase
 from drainwright.system.model import LiftStation, System
 from drainwright.water.check import outline_area
@@ -24,17 +26,22 @@ def worst_of(setup: Setup, group: Sequence[Failure]) -> Failure:
     Where none does, the one with the highest water at the house, to the millimetre; then that with most water lost
     over ground; then the first.
     """
-    if len(group) == 1:
-        return group[0]
+    return worst_of_each(setup, [group])[0]
 
-    def rank(failure: Failure) -> tuple[float, float, float]:
-        ran = stepped(setup, failure, keep=False)
-        highest = ran.at_house(setup.network)
-        away = ran.plant.overland.target < 0
-        at = math.inf if ran.slab_at is None else ran.slab_at
-        return at, math.inf if highest is None else -round(highest, 3), -float(np.sum(ran.run.over[away]))
 
-    return min(group, key=rank)
+def worst_of_each(setup: Setup, groups: Sequence[Sequence[Failure]]) -> list[Failure]:
+    """The worst of each group, as by ``worst_of``."""
+    asked = [failure for group in groups if len(group) > 1 for failure in group]
+    ranks = dict(zip(map(id, asked), side_by_side(partial(_rank, setup), asked), strict=True))
+    return [group[0] if len(group) == 1 else min(group, key=lambda one: ranks[id(one)]) for group in groups]
+
+
+def _rank(setup: Setup, failure: Failure) -> tuple[float, float, float]:
+    ran = stepped(setup, failure, keep=False)
+    highest = ran.at_house(setup.network)
+    away = ran.plant.overland.target < 0
+    at = math.inf if ran.slab_at is None else ran.slab_at
+    return at, math.inf if highest is None else -round(highest, 3), -float(np.sum(ran.run.over[away]))
 
 
 def entering(setup: Setup, failure: Failure, ended: float) -> Entering:
@@ -76,4 +83,4 @@ def _power(station: LiftStation | None) -> float | None:
     return None if station is None or station.study is None else station.study.season.power
 
 
-__all__ = ["entering", "floats_stuck", "worst_of"]
+__all__ = ["entering", "floats_stuck", "worst_of", "worst_of_each"]
