@@ -35,13 +35,9 @@ from drainwright.water.flow_net import FlowNet, Line
 TABLES = 47.0  # height kept for the tables below the section [mm]
 ABOVE = 0.30  # wall shown above the ground [m]
 BELOW = 0.22  # shown below the tight layer [m]
+_nets = once(flow_nets)
 HOUSE_SHOWN = 4.0  # of the house at most, so that the net is drawn large [m]
 ARROW = 2.0  # length of a flow arrow [mm]
-
-
-@once
-def _nets(design: Design) -> tuple[FlowNet, ...]:
-    return flow_nets(design)
 
 
 def flow_net_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:

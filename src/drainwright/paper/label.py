@@ -16,63 +16,19 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.paper.measure import ASCENT, DESCENT, LEADING, Quad, rectangle, text_width
-from drainwright.paper.sheet import Anchor, Mark, Point, Polygon, Polyline, TextMark, Weight
+from drainwright.paper.label_places import LEADER_FROM, Label, Place, candidates
+from drainwright.paper.measure import ASCENT, LEADING, Quad
+from drainwright.paper.sheet import Mark, Point, Polygon, Polyline, TextMark
 
 if TYPE_CHECKING:
     from shapely import Polygon as Shape
 
 Frame: TypeAlias = tuple[float, float, float, float]  # left, bottom, right, top [mm]
 
-RINGS = (0.8, 2.0, 5.0, 8.5, 12.5, 17.0, 22.0, 28.0, 36.0, 46.0, 58.0)  # gap from symbol to label [mm]
-LEADER_FROM = 2.5  # a leader line is drawn for larger gaps [mm]
 PAD = 0.35  # kept free round a text [mm]
 PASSES = 4
 TOUCH = 1e5  # cost of touching another label or leaving the frame: more than all others together
 DROP_ABOVE = 14.0  # cost from which a label that may be dropped is not worth its ink
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Label:
-    """Some lines of text that belong to a place, or to a line."""
-
-    lines: tuple[str, ...]
-    at: Point  # the place [mm]
-    layer: str = "text"
-    size: float = 2.3  # of the type [mm]
-    strong: bool = False  # the first line in semibold
-    clear: float = 0.8  # radius of the symbol there [mm]
-    path: tuple[Point, ...] = ()  # a line to lie along, if any [mm]
-    stretches: tuple[tuple[Point, Point], ...] = ()  # or straight stretches to lie on, the best first [mm]
-    droppable: bool = False
-    leader: bool = True  # may be set further off, with a leader line
-    inline: bool = False  # on its line, not beside it
-    known: bool = False  # the legend says as much: nothing is lost where it is dropped
-
-    def weight(self, row: int) -> Weight:
-        """The weight of a line."""
-        return "semibold" if self.strong and row == 0 else "regular"
-
-    @property
-    def width(self) -> float:
-        """Of the widest line. [mm]"""
-        return max(text_width(line, self.size, self.weight(row)) for row, line in enumerate(self.lines))
-
-    @property
-    def height(self) -> float:
-        """Of all lines. [mm]"""
-        return self.size * (ASCENT + DESCENT + LEADING * (len(self.lines) - 1))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """One candidate place of a label."""
-
-    centre: Point  # [mm]
-    rotation: float  # [rad]
-    anchor: Anchor
-    gap: float  # from the symbol [mm]
-    cost: float  # of the place itself
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,86 +83,22 @@ def _texts(item: Placed) -> list[Mark]:
     return marks
 
 
-def _round_about(label: Label, at: Point, rings: Sequence[float], extra: float = 0.0) -> list[Place]:
-    places = []
-    width, height = label.width, label.height
-    for ring, gap in enumerate(rings):
-        turns = 8 if ring == 0 else 16
-        for turn in range(turns):
-            # East first, then the sides, in the order in which people look for a name.
-            angle = (turn + 1) // 2 * (1 if turn % 2 else -1) * 2 * math.pi / turns
-            cos, sin = math.cos(angle), math.sin(angle)
-            stretch = 1 / max(abs(cos), abs(sin))
-            reach = label.clear + gap
-            # A diagonal place needs less reach than a straight one for the same gap.
-            centre = (
-                at[0] + cos * reach + max(-1.0, min(1.0, cos * stretch * 1.42)) * width / 2,
-                at[1] + sin * reach + max(-1.0, min(1.0, sin * stretch)) * height / 2,
-            )
-            anchor: Anchor = "start" if cos > 0.5 else "end" if cos < -0.5 else "middle"
-            cost = extra + 0.4 * gap + (2.0 if gap > LEADER_FROM else 0.0) + 0.15 * turn * 8 / turns
-            places.append(Place(centre=centre, rotation=0.0, anchor=anchor, gap=gap, cost=cost))
-    return places
-
-
-def _along(label: Label) -> list[Place]:
-    places = []
-    lengths = [math.dist(a, b) for a, b in zip(label.path, label.path[1:], strict=False)]
-    for (start, end), length in zip(zip(label.path, label.path[1:], strict=False), lengths, strict=True):
-        if length < 1e-6:
-            continue
-        angle = math.atan2(end[1] - start[1], end[0] - start[0])
-        if not -math.pi / 2 + 1e-6 < angle <= math.pi / 2 + 1e-6:
-            angle -= math.copysign(math.pi, angle)
-        normal = (-math.sin(angle), math.cos(angle))
-        short = max(0.0, label.width + 4 - length)
-        sides = (0.0,) if label.inline else (1.0, -1.0)
-        for rank, share in enumerate((0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88)):
-            for side in sides:
-                for step, gap in enumerate((0.7, 1.6) if side else (0.0,)):
-                    off = side * (label.clear + gap + label.height / 2)
-                    places.append(
-                        Place(
-                            centre=(
-                                start[0] + share * (end[0] - start[0]) + off * normal[0],
-                                start[1] + share * (end[1] - start[1]) + off * normal[1],
-                            ),
-                            rotation=angle,
-                            anchor="middle",
-                            gap=0.0,
-                            cost=0.35 * rank + (0.3 if side < 0 else 0.0) + 0.4 * step + 0.8 * short,
-                        )
-                    )
-    return places
-
-
-def _on_stretches(label: Label) -> list[Place]:
-    """The middle of each stretch."""
-    places = []
-    for rank, ((x1, y1), (x2, y2)) in enumerate(label.stretches):
-        angle = math.atan2(y2 - y1, x2 - x1)
-        if not -math.pi / 2 + 1e-6 < angle <= math.pi / 2 + 1e-6:
-            angle -= math.copysign(math.pi, angle)
-        centre = ((x1 + x2) / 2, (y1 + y2) / 2)
-        places.append(Place(centre=centre, rotation=angle, anchor="middle", gap=0.0, cost=0.2 * rank))
-    return places
-
-
-def _candidates(label: Label) -> list[Place]:
-    rings = RINGS if label.leader else RINGS[:2]
-    if label.stretches:
-        return _on_stretches(label)
-    if not label.path:
-        return _round_about(label, label.at, rings)
-    places = _along(label)
-    if label.leader:
-        places += _round_about(label, label.at, rings[2:], extra=4.0)
-    return places
-
-
-def _box(label: Label, place: Place) -> Quad:
+def _boxes(label: Label, places: Sequence[Place]) -> NDArray[np.float64]:
+    """Rectangles of a label in its places, as ``rectangle`` gives them. (n, 4, 2) [mm]"""
     half, tall = label.width / 2 + PAD, label.height / 2 + PAD
-    return rectangle(place.centre, -half, half, -tall, tall, place.rotation)
+    centres = np.array([place.centre for place in places]).reshape(-1, 1, 2)
+    cos, sin = (
+        np.array([turn(place.rotation) for place in places]).reshape(-1, 1) for turn in (math.cos, math.sin)
+    )  # fmt: skip
+    across, up = np.array((-half, half, half, -half)), np.array((-tall, -tall, tall, tall))
+    east = centres[:, :, 0] + across * cos - up * sin
+    north = centres[:, :, 1] + across * sin + up * cos
+    return np.stack((east, north), axis=2)
+
+
+def _quad(box: NDArray[np.float64]) -> Quad:
+    first, second, third, fourth = box.tolist()
+    return (*first,), (*second,), (*third,), (*fourth,)
 
 
 def _leader(label: Label, place: Place, box: Quad) -> tuple[Point, Point] | None:
@@ -223,7 +115,7 @@ def _leader(label: Label, place: Place, box: Quad) -> tuple[Point, Point] | None
     return start, end
 
 
-def _polygons(quads: Sequence[Quad]) -> NDArray[Any]:
+def _polygons(quads: Sequence[Quad] | NDArray[np.float64]) -> NDArray[Any]:
     import shapely
 
     shapes: Any = shapely.polygons(np.array(quads)) if len(quads) else np.empty(0, dtype=object)
@@ -268,7 +160,10 @@ def covered_lengths(quads: NDArray[np.float64], segments: NDArray[np.float64]) -
 
 
 class _Board:
-    """Labels with their candidates, and what stands in their way."""
+    """Labels with their candidates, and what stands in their way.
+
+    A candidate that costs as much as a label may ever pay, whatever the others do, is left out from the start.
+    """
 
     def __init__(
         self, labels: Sequence[Label], frame: Frame, blocked: Sequence[Quad], lines: Sequence[Obstacle]
@@ -276,43 +171,53 @@ class _Board:
         import shapely
 
         self.shapely = shapely
-        self.labels = labels
-        self.places = [_candidates(label) for label in labels]
-        self.quads = [
-            [_box(label, place) for place in places] for label, places in zip(labels, self.places, strict=True)
-        ]
-        self.shapes = [_polygons(quads) for quads in self.quads]
-        self.bounds = [shapely.bounds(shapes) for shapes in self.shapes]
-        self.leaders = [
-            [_leader(label, place, quad) for place, quad in zip(places, quads, strict=True)]
-            for label, places, quads in zip(labels, self.places, self.quads, strict=True)
-        ]
-        self.has_leader = [np.array([line is not None for line in leaders], dtype=bool) for leaders in self.leaders]
-        nowhere = ((0.0, 0.0), (0.0, 0.0))
-        self.leader_lines = [_lines([line or nowhere for line in leaders]) for leaders in self.leaders]
-        blocks = _polygons(blocked)
         pairs = [pair for line in lines for pair in pairwise(line.points)]
-        self.block_tree = shapely.STRtree(blocks)
+        self.block_tree = shapely.STRtree(_polygons(blocked))
         self.line_tree = shapely.STRtree(_lines(pairs))
-        weights = np.array([line.weight for line in lines for _ in line.points[1:]])
-        self.fixed = [self._fixed(index, frame, np.array(pairs), weights) for index in range(len(labels))]
+        self.segments = np.array(pairs)
+        self.weights = np.array([line.weight for line in lines for _ in line.points[1:]])
+        self.places: list[list[Place]] = []
+        self.quads: list[NDArray[np.float64]] = []
+        self.shapes: list[NDArray[Any]] = []
+        self.leaders: list[list[tuple[Point, Point] | None]] = []
+        self.leader_lines: list[NDArray[Any]] = []
+        self.has_leader: list[NDArray[np.bool_]] = []
+        self.fixed: list[NDArray[np.float64]] = []
+        for label in labels:
+            self._enter(label, frame)
 
-    def _fixed(
-        self, index: int, frame: Frame, segments: NDArray[np.float64], weights: NDArray[np.float64]
-    ) -> NDArray[np.float64]:
-        shapes, bounds = self.shapes[index], self.bounds[index]
+    def _enter(self, label: Label, frame: Frame) -> None:
+        """Add a label with the candidates that are free of what cannot move."""
+        places = candidates(label)
+        quads = _boxes(label, places)
+        low, high = np.min(quads, axis=1), np.max(quads, axis=1)
+        inside = np.all((low >= frame[:2]) & (high <= frame[2:]), axis=1)
+        free = np.flatnonzero(inside & (np.array([place.cost for place in places]) < _limit(label)))
+        shapes = _polygons(quads[free])
+        hit, _ = self.block_tree.query(shapes, predicate="intersects")
+        clear = np.setdiff1d(np.arange(len(free)), hit)
+        shapes, kept = shapes[clear], free[clear]
+        places, quads = [places[number] for number in kept], quads[kept]
+        leaders = [_leader(label, place, _quad(quad)) for place, quad in zip(places, quads, strict=True)]
+        nowhere = ((0.0, 0.0), (0.0, 0.0))
+        self.places.append(places)
+        self.quads.append(quads)
+        self.shapes.append(shapes)
+        self.leaders.append(leaders)
+        self.has_leader.append(np.array([line is not None for line in leaders], dtype=bool))
+        self.leader_lines.append(_lines([line or nowhere for line in leaders]))
+        self.fixed.append(self._crossed(len(self.places) - 1))
+
+    def _crossed(self, index: int) -> NDArray[np.float64]:
+        """Cost of each candidate by itself, with the lines that it lies on."""
         cost = np.array([place.cost for place in self.places[index]])
-        outside = (bounds[:, 0] < frame[0]) | (bounds[:, 1] < frame[1]) | (bounds[:, 2] > frame[2])
-        cost += TOUCH * (outside | (bounds[:, 3] > frame[3]))
-        which, _ = self.block_tree.query(shapes, predicate="intersects")
-        np.add.at(cost, which, TOUCH)
-        if len(segments):
-            which, other = self.line_tree.query(shapes)
-            covered = covered_lengths(np.array(self.quads[index])[which], segments[other])
-            np.add.at(cost, which, covered * weights[other])
+        if len(self.segments) and len(cost):
+            which, other = self.line_tree.query(self.shapes[index])
+            covered = covered_lengths(self.quads[index][which], self.segments[other])
+            np.add.at(cost, which, covered * self.weights[other])
             own = self._led(index, cost)
             which, other = self.line_tree.query(self.leader_lines[index][own], predicate="crosses")
-            np.add.at(cost, own[which], 0.8 * np.minimum(weights[other], 1.0))
+            np.add.at(cost, own[which], 0.8 * np.minimum(self.weights[other], 1.0))
         return cost
 
     def _led(self, index: int, cost: NDArray[np.float64]) -> NDArray[np.int64]:
@@ -328,7 +233,7 @@ class _Board:
             for other, number in taken.items()
             if other != index
         ]
-        if not others:
+        if not others or not len(cost):
             return cost
         boxes: list[Shape] = [shape for shape, _ in others]
         tree = shapely.STRtree(boxes)
@@ -345,6 +250,11 @@ class _Board:
             which, _ = shapely.STRtree(drawn).query(self.leader_lines[index][own], predicate="intersects")
             np.add.at(cost, own[which], 25.0)
         return cost
+
+
+def _limit(label: Label) -> float:
+    """What a label may not pay for a place."""
+    return DROP_ABOVE if label.droppable else TOUCH
 
 
 def place_labels(
@@ -377,9 +287,8 @@ def place_labels(
         before = dict(taken)
         for index, label in enumerate(labels):
             cost = board.cost(index, taken)
-            best = int(np.argmin(np.round(cost, 6)))  # of equal places the first, whatever the rounding
-            limit = DROP_ABOVE if label.droppable else TOUCH
-            if cost[best] < limit:
+            best = int(np.argmin(np.round(cost, 6))) if len(cost) else 0  # of equal places the first
+            if len(cost) and cost[best] < _limit(label):
                 taken[index] = best
             else:
                 taken.pop(index, None)
@@ -389,7 +298,7 @@ def place_labels(
         Placed(
             label=labels[index],
             place=board.places[index][number],
-            box=board.quads[index][number],
+            box=_quad(board.quads[index][number]),
             leader=board.leaders[index][number],
         )
         for index, number in sorted(taken.items())

@@ -5,16 +5,21 @@ from __future__ import annotations
 import json
 import os
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
+from threading import Lock
 
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Document
+from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.dxf_sheets import KINDS, Kind, scaled_parts
 from drainwright.paper.sheet import Sheet
+
+UNDRAWN = ("worksheet.pdf", "cost-sheet.pdf", "place-sheet.pdf", "change-order.pdf", "answers-crew.pdf")
+# show no drawing: set while the drawings are made, the longest first
 
 
 def write_file(folder: Path, name: str, content: bytes) -> Path:
@@ -129,16 +134,35 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     -----
     Whatever stops it, a keyboard interrupt too, is raised on with the folder's files as they were.
     """
+    tell = step or (lambda name, share: None)
+    folder.mkdir(parents=True, exist_ok=True)
+    sheets = _Drawn(design)
+    documents = {name: partial(_pdf, maker, design) for name, maker in papers_of(design, sheets).items()}
+    contents: dict[str, bytes] = {}
+    with ThreadPoolExecutor(max_workers=2) as setter:  # the setter leaves Python alone while it works
+        order = (*UNDRAWN, *(name for name in documents if name not in UNDRAWN))
+        try:
+            setting = {name: setter.submit(documents[name]) for name in order}
+            tell("drawings", 0.0)
+            others = _others(design, sheets)
+            made = {**others, **{name: setting[name].result for name in documents}}
+            for number, (name, make) in enumerate(made.items(), start=1):
+                tell(name, number / (len(made) + 1))
+                contents[name] = make()
+        except BaseException:
+            setter.shutdown(wait=True, cancel_futures=True)
+            raise
+    written = write_all(folder, {name: contents[name] for name in (*documents, *others)})
+    tell("done", 1.0)
+    return written
+
+
+def _others(design: Design, sheets: Sheets) -> dict[str, Callable[[], bytes]]:
+    """What is written beside the documents, by file name, each made when it is asked for."""
     from drainwright.paper.days_chart import days_chart
-    from drainwright.paper.drawings import drawings
     from drainwright.paper.storm_phone import failures_phone
     from drainwright.paper.svg import to_svg
 
-    tell = step or (lambda name, share: None)
-    folder.mkdir(parents=True, exist_ok=True)
-    tell("drawings", 0.0)
-    sheets = {name: (sheet, to_svg(sheet)) for name, sheet in drawings(design).items()}
-    documents = {name: partial(_pdf, maker, design) for name, maker in papers_of(design, sheets).items()}
     others: dict[str, Callable[[], bytes]] = {
         f"{name}.svg": partial(str.encode, svg) for name, (_, svg) in sheets.items()
     }
@@ -158,21 +182,34 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
             others[f"{kind}.dxf"] = partial(_scaled_dxf, design, drawn, kind)
     if design.job.crew.start is not None:
         others["reminders.ics"] = partial(_reminders, design)
-    count = len(documents) + len(others) + 1
-    contents: dict[str, bytes] = {}
-    with ThreadPoolExecutor(max_workers=2) as setter:  # the setter leaves Python alone while it works
-        setting = {name: setter.submit(make) for name, make in documents.items()}
-        made = {**others, **{name: future.result for name, future in setting.items()}}
-        try:
-            for number, (name, make) in enumerate(made.items(), start=1):
-                tell(name, number / count)
-                contents[name] = make()
-        except BaseException:
-            setter.shutdown(wait=True, cancel_futures=True)
-            raise
-    written = write_all(folder, {name: contents[name] for name in (*documents, *others)})
-    tell("done", 1.0)
-    return written
+    return others
+
+
+class _Drawn(Mapping[str, tuple[Sheet, str]]):
+    """The drawings by name, each with its SVG: made when one is first asked for."""
+
+    def __init__(self, design: Design) -> None:
+        self._design = design
+        self._lock = Lock()  # whoever else asks waits
+        self._made: dict[str, tuple[Sheet, str]] | None = None
+
+    def _sheets(self) -> dict[str, tuple[Sheet, str]]:
+        from drainwright.paper.drawings import drawings
+        from drainwright.paper.svg import to_svg
+
+        with self._lock:
+            if self._made is None:
+                self._made = {name: (sheet, to_svg(sheet)) for name, sheet in drawings(self._design).items()}
+            return self._made
+
+    def __getitem__(self, name: str) -> tuple[Sheet, str]:
+        return self._sheets()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._sheets())
+
+    def __len__(self) -> int:
+        return len(self._sheets())
 
 
 def _pdf(maker: Callable[[], Document], design: Design) -> bytes:
