@@ -103,3 +103,20 @@ def test_the_worksheet_numbers_its_steps_and_lists_its_parts_with_pages(gravity:
     text = text_of(gravity, "worksheet")
     assert "Other papers cite step 12 as W 12." in text
     assert re.search(r"Rain and runoff[ .]*\d+", text)
+
+
+@pytest.mark.parametrize("paper", ["permit-set.pdf", "crew-packet.pdf"])
+@pytest.mark.parametrize("job", JOBS)
+def test_each_deep_trench_cites_the_steps_of_its_protection(job: str, paper: str) -> None:
+    design = designed(job)
+    text, deep = papers(design)[paper], [item for item in design.build.dig.trenches if item.ladder]
+    assert deep or job == "sloping-lot/job"
+    for item in deep:
+        for formula, value in (("judged_depth", item.judged), ("ladder_way", item.ladder_way)):
+            number = step_number(design.steps, f"build.protection.{formula}", value)
+            assert number is not None
+            assert f"(W {number})" in text
+    told = [number for _, number in CITED.findall(text)]
+    steps = [step for step in design.steps if step.formula.startswith("build.protection.")]
+    assert {step.place.partition(".")[2] for step in steps} >= {item.name for item in deep}
+    assert len(told) >= 2 * len(deep)

@@ -10,8 +10,18 @@ import math
 
 import pytest
 
-from drainwright.build.protection import SLOPES, Guard, guard
+from drainwright.build.protection import (
+    SLOPES,
+    Guard,
+    doubt_of,
+    guard,
+    judged_depth,
+    ladder_way,
+    ladders_for,
+    slope_back,
+)
 from drainwright.build.units import FOOT
+from drainwright.job.values import Basis
 
 
 def at(feet: float, *, by_house: bool = False, letters: bool = True, width: float = 2.0, soil: str = "B") -> Guard:
@@ -67,3 +77,19 @@ def test_the_letters_on_house_foundations() -> None:
     assert at(7.5, by_house=True).protection == "slope or shield"
     assert at(7.0, by_house=True, width=1.9).protection == "slope or shield"
     assert at(7.0, by_house=True, letters=False).protection == "slope or shield"
+
+
+@pytest.mark.parametrize(("feet", "needed"), [(1.0, 1), (50.0, 1), (50.1, 2), (100.0, 2), (120.0, 3)])
+def test_nobody_is_more_than_25_ft_from_a_ladder(feet: float, needed: int) -> None:
+    """.651(c)(2): "so as to require no more than 25 feet of lateral travel"."""
+    assert ladders_for(feet * FOOT) == needed
+    assert ladder_way(feet * FOOT, needed) / FOOT <= 25.0 + 1e-9
+    assert needed == 1 or ladder_way(feet * FOOT, needed - 1) / FOOT > 25.0
+
+
+def test_how_far_sides_go_back() -> None:
+    """Table B-1: a trench of 10 ft in type B goes back 10 ft on each side, in type C 15 ft."""
+    assert slope_back(10 * FOOT, SLOPES["B"]) / FOOT == pytest.approx(10.0)
+    assert slope_back(10 * FOOT, SLOPES["C"]) / FOOT == pytest.approx(15.0)
+    assert judged_depth(5 * FOOT, doubt_of(Basis.ASSUMED)) / FOOT == pytest.approx(5.5)
+    assert judged_depth(5 * FOOT, doubt_of(Basis.MEASURED)) / FOOT == pytest.approx(5.0)

@@ -36,6 +36,10 @@ class Trench:
     water: float = 0.0  # of the ground, over the deepest bottom, where its level is known [m]
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
     spoil_room: float | None = None  # on the roomier side, to the boundary or the house; none: not known [m]
+    judged: float = 0.0  # depth by which its protection is judged, with what it may be more [m]
+    slope_back: float = 0.0  # how far each side goes back, if sloped, at that depth [m]
+    ladders: int = 0
+    ladder_way: float = 0.0  # farthest way to one; 0 without [m]
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
 
     @property

@@ -6,6 +6,7 @@ foundations. State plans and local codes come first; the competent person on sit
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -16,6 +17,7 @@ from drainwright.build.model import Protection
 from drainwright.build.units import FOOT
 from drainwright.errors import InputError, require
 from drainwright.job.values import Basis
+from drainwright.worksheet import Card, catalogued
 
 PROTECTION_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
 LADDER_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
@@ -23,11 +25,145 @@ ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652(b), (c)
 SPOIL_SETBACK = 2.0 * FOOT  # 1926.651(j)(2)
 LETTERS_DEPTH = 7.5 * FOOT  # letter of 30 June 1995
 LETTERS_WIDTH = 2.0 * FOOT  # letter of 30 June 1995
+LADDER_REACH = 25.0 * FOOT  # way to a ladder: 1926.651(c)(2)
 DOUBT = 0.5 * FOOT  # a depth that nobody measured may be more by so much: common practice, no source
 UNSURE = (Basis.ASSUMED, Basis.STATED)
 
 #: Steepest slope, horizontal over vertical, under 20 ft: Subpart P Appendix B, Table B-1.
 SLOPES: Mapping[str, float] = MappingProxyType({"stable rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5})
+
+
+@catalogued(
+    Card(
+        title="Depth by which a trench's protection is judged",
+        symbol="D",
+        expression="depth + doubt",
+        units={"depth": "m", "doubt": "m", "result": "m"},
+        source="osha_652",
+    )
+)
+def judged_depth(depth: float, doubt: float) -> float:
+    """Greatest depth with what it may be more.
+
+    Parameters
+    ----------
+    depth : float
+        Greatest depth as designed, zero or more. [m]
+    doubt : float
+        Half a foot where nobody measured what it is dug to, else zero (common practice, no source). [m]
+
+    Returns
+    -------
+    float
+        Depth. [m]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or below zero.
+
+    Examples
+    --------
+    >>> judged_depth(1.5, 0.0)
+    1.5
+    """
+    require("zero or more", np.greater_equal, depth=depth, doubt=doubt)
+    return depth + doubt
+
+
+@catalogued(
+    Card(
+        title="How far a side of a trench is sloped back",
+        symbol="b",
+        expression="depth * slope_run",
+        units={"depth": "m", "slope_run": "-", "result": "m"},
+        source="osha_652",
+        trial={"slope_run": (0.0, 1.5)},
+    )
+)
+def slope_back(depth: float, slope_run: float) -> float:
+    """Reach of a side sloped back to the steepest slope of its soil type, measured at the top.
+
+    Parameters
+    ----------
+    depth : float
+        Zero or more. [m]
+    slope_run : float
+        Horizontal over vertical, by the soil's type: Subpart P Appendix B, Table B-1. [-]
+
+    Returns
+    -------
+    float
+        Out from the bottom's edge, on each side. [m]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or below zero.
+
+    Examples
+    --------
+    >>> slope_back(2.0, 1.5)
+    3.0
+    """
+    require("zero or more", np.greater_equal, depth=depth, slope_run=slope_run)
+    return depth * slope_run
+
+
+@catalogued(
+    Card(
+        title="Farthest way to a ladder in a trench",
+        symbol="x",
+        expression="length / (2 * ladders)",
+        units={"length": "m", "ladders": "-", "result": "m"},
+        source="osha_651",
+        trial={"length": (0.5, 60.0), "ladders": (1.0, 5.0)},
+    )
+)
+def ladder_way(length: float, ladders: float) -> float:
+    """Way along a trench to the nearest of ladders that stand evenly in it; 25 ft at most by 1926.651(c)(2).
+
+    Parameters
+    ----------
+    length : float
+        Of the trench, zero or more. [m]
+    ladders : float
+        How many, above zero. [-]
+
+    Returns
+    -------
+    float
+        From its ends and from midway between two. [m]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or out of range.
+
+    Examples
+    --------
+    >>> ladder_way(20.0, 2)
+    5.0
+    """
+    require("zero or more", np.greater_equal, length=length)
+    require("above zero", np.greater, ladders=ladders)
+    return length / (2.0 * ladders)
+
+
+def doubt_of(basis: Basis) -> float:
+    """What is added to a depth for its mark. [m]"""
+    return DOUBT if basis in UNSURE else 0.0
+
+
+def ladders_for(length: float) -> int:
+    """How many ladders keep one within 25 ft of everybody in a trench.
+
+    Examples
+    --------
+    >>> [ladders_for(feet * FOOT) for feet in (3, 50, 51, 101)]
+    [1, 1, 2, 3]
+    """
+    return max(1, math.ceil(length / (2 * LADDER_REACH) - 1e-9))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +220,8 @@ def guard(
     require("above zero", np.greater, bottom_width=bottom_width)
     if soil_type not in SLOPES:
         raise InputError(f"soil_type = {soil_type!r}: expected one of {', '.join(SLOPES)}")
-    if basis in UNSURE:
-        depth, letters = depth + DOUBT, False
+    depth = judged_depth(depth, doubt_of(basis))
+    letters = letters and basis not in UNSURE
     slack = 1e-9
     rock = soil_type == "stable rock"
     kind = "C" if water and not rock else soil_type
@@ -111,6 +247,7 @@ def guard(
 
 
 __all__ = [
-    "DOUBT", "ENGINEER_DEPTH", "LADDER_DEPTH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PROTECTION_DEPTH", "SLOPES",
-    "SPOIL_SETBACK", "UNSURE", "Guard", "guard",
+    "DOUBT", "ENGINEER_DEPTH", "LADDER_DEPTH", "LADDER_REACH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PROTECTION_DEPTH",
+    "SLOPES", "SPOIL_SETBACK", "UNSURE", "Guard", "doubt_of", "guard", "judged_depth", "ladder_way", "ladders_for",
+    "slope_back",
 ]  # fmt: skip

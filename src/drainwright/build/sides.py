@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, get_args
 import numpy as np
 
 from drainwright.build.model import Protection, Trench
-from drainwright.build.trench import Cut
+from drainwright.build.protection import doubt_of, judged_depth, ladder_way, ladders_for, slope_back
+from drainwright.build.trench import PLACES, Cut
 from drainwright.field.model import Site
+from drainwright.worksheet import place
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -52,8 +54,18 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
             )
         if trench.protection == "slope or shield":
             trench = replace(trench, slope_meets=sloped_into(cuts[trench.name], site, trench.slope_run))
-        result.append(trench)
+        result.append(_with_steps(trench))
     return tuple(result)
+
+
+def _with_steps(trench: Trench) -> Trench:
+    """The trench with the depth it is judged by, the reach of its slopes and its ladders, each a step."""
+    with place(f"{PLACES[trench.kind]}.{trench.name}", "trench protection"):
+        judged = judged_depth(trench.depth_greatest, doubt_of(trench.basis))
+        back = slope_back(judged, trench.slope_run)
+        ladders = ladders_for(trench.length) if trench.ladder else 0
+        way = ladder_way(trench.length, ladders) if ladders else 0.0
+    return replace(trench, judged=judged, slope_back=back, ladders=ladders, ladder_way=way)
 
 
 def _strictness(trench: Trench) -> int:

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import DigPlan, Hole, Source, TakeoffLine, Tool
-from drainwright.build.units import FOOT, INCH
+from drainwright.build.protection import LADDER_REACH
+from drainwright.build.units import INCH
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.model import System
 from drainwright.system.trade import size_words
-
-LADDER_REACH = 25.0 * FOOT  # way to a ladder in a trench: 29 CFR 1926.651(c)(2)
 
 
 def tools(
@@ -78,7 +76,7 @@ def _tools(
         yield tool("spade", "spade and pick, a pair for each person", crew.size, "digging by hand")
     deep = [trench for trench in dig.trenches if trench.ladder]
     if deep:
-        number = sum(math.ceil(trench.length / (2 * LADDER_REACH) - 1e-9) for trench in deep)
+        number = sum(trench.ladders for trench in deep)
         reach = write(LADDER_REACH, "length", units, *(("ft", 0) if units == "US" else ("m", 1)))
         where = ", ".join(trench.name for trench in deep)
         yield tool("ladder", "ladder, 3 ft over the edge" if units == "US" else "ladder, 0.9 m over the edge", number,
@@ -134,4 +132,4 @@ def tool_lines(found: Sequence[Tool], days: int) -> tuple[TakeoffLine, ...]:
     return tuple(lines)
 
 
-__all__ = ["LADDER_REACH", "tool_lines", "tools"]
+__all__ = ["tool_lines", "tools"]

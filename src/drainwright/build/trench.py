@@ -20,13 +20,14 @@ from drainwright.field.words import least_sure
 from drainwright.job.values import Basis
 from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import LiftStation, SizedRun, System
-from drainwright.worksheet import place
+from drainwright.worksheet import place, quiet
 
 if TYPE_CHECKING:
     from shapely import LineString
     from shapely.geometry.base import BaseGeometry
 
 # Room to work: common practice, no source.
+PLACES = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}  # of a step, by kind
 SHALLOW = 2.0 * FOOT  # down to here a pipe is laid from above: nobody stands in the trench
 SLOT_WIDTH = 10.0 * INCH  # least width that a spade digs cleanly
 PIPE_ROOM = 3.0 * INCH  # each side of a pipe in a shallow slot
@@ -335,16 +336,17 @@ def trench(cut: Cut, site: Site) -> Trench:
     by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
     along = [wall for wall in site.walls if wall.name in (cut.run.walls if cut.run else (cut.name,))]
     basis = least_sure(*(wall.wall.footing_bottom.basis for wall in along)) if along else Basis.MEASURED
-    need = guard(
-        depth=depth,
-        bottom_width=cut.clear,
-        soil_type=job.ground.osha_type.value,
-        by_house=by_house,
-        letters=job.rules.house_foundation_letters.value,
-        water=water > 0.0,
-        basis=basis,
-    )
-    where = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}[cut.kind]
+    with quiet():  # the steps of protection are those of the whole hole: see ``sides``
+        need = guard(
+            depth=depth,
+            bottom_width=cut.clear,
+            soil_type=job.ground.osha_type.value,
+            by_house=by_house,
+            letters=job.rules.house_foundation_letters.value,
+            water=water > 0.0,
+            basis=basis,
+        )
+    where = PLACES[cut.kind]
     first, second = cut.heights
     counted = (first + second) > 1e-6
     steps = np.diff(cut.distances)
@@ -390,6 +392,6 @@ def _footing(cut: Cut) -> Series:
 
 
 __all__ = [
-    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "SHALLOW", "Cut", "basin_outside", "cuts", "hole_across", "laid_in",
-    "run_width", "trench", "wall_width",
+    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "PLACES", "SHALLOW", "Cut", "basin_outside", "cuts", "hole_across",
+    "laid_in", "run_width", "trench", "wall_width",
 ]  # fmt: skip

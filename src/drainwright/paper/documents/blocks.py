@@ -263,6 +263,7 @@ class Document:
     language: Literal["en", "es"] = "en"  # of the words that the template adds
     accent: str = PLAIN_ACCENT
     logo: str = ""  # of the firm, as a data URI
+    told_as: str = ""  # the file's title in a reader's window; left out: ``title``
 
 
 APART = ("drawings", "logo")  # a document's files, not words

@@ -58,6 +58,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
     return replace(
         packet, name="crew-packet-es", kind=spoken.say(packet.kind), language="es", subject=subject, size=SIZE,
         masthead=tuple(spoken.say(text) for text in packet.masthead),
+        told_as=f"{spoken.say(packet.kind)}: {packet.title}",
         blocks=(rule, *blocks[:first], *words, *blocks[first:]),
     )  # fmt: skip
 
@@ -94,12 +95,12 @@ def _stops(design: Design) -> tuple[Block, ...]:
 
 
 def _titled(block: Block) -> Block:
-    """A plate whose words for those who cannot see it are its title; labels of the drawing are not told in its note."""
+    """A plate whose note does not tell the labels of its drawing."""
     if not isinstance(block, Plate):
         return block
     note, without, _ = block.note.partition(" No room on the plan for:")
     more = " Some labels have no room on the plan: see the English packet." if without else ""
-    return replace(block, alt=block.title, note=note + more)
+    return replace(block, note=note + more)
 
 
 def _words(spoken: Translator) -> tuple[Block, ...]:

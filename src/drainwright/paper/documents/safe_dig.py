@@ -5,12 +5,15 @@ from __future__ import annotations
 from drainwright.build.exposure import exposures
 from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
 from drainwright.build.panels import bared_lengths
+from drainwright.build.protection import DOUBT
 from drainwright.build.repair_kits import RULES, repair_kit
+from drainwright.build.trench import PLACES
 from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
 from drainwright.field.places import plan_of
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
+from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
 from drainwright.paper.looks import UTILITY
 from drainwright.paper.setting_out import tape_of
@@ -227,6 +230,7 @@ def trench_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         Heading(text="Trenches", level=2),
         Paragraph(text=f"Soil type {soil.value} ({BASIS_WORDS[soil.basis]}): the competent person decides on the day."),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
+        *_protection_steps(design, say),
         Bullets(
             items=(
                 "A ladder stands within 25 ft of everyone in a trench of 4 ft or more, and 3 ft above the edge."
@@ -237,6 +241,41 @@ def trench_blocks(design: Design, say: Say) -> tuple[Block, ...]:
             )
         ),
     )
+
+
+def _protection_steps(design: Design, say: Say) -> tuple[Block, ...]:
+    """What the protection of each deep trench is reckoned from, with the steps of the worksheet."""
+    deep = [item for item in design.build.dig.trenches if item.ladder]
+    if not deep:
+        return ()
+
+    def step(item: Trench, formula: str, value: float) -> str:
+        where = f"{PLACES[item.kind]}.{item.name}"
+        return cited(design, say.level(value), f"build.protection.{formula}", value, where)
+
+    rows = tuple(
+        (
+            Cell(text=item.name, weight="semibold"), step(item, "judged_depth", item.judged),
+            f"{item.slope_run:g} to 1",
+            step(item, "slope_back", item.slope_back) if item.slope_run > 0.0 else "–", f"{item.ladders}",
+            step(item, "ladder_way", item.ladder_way),
+        )
+        for item in deep
+    )  # fmt: skip
+    columns = (
+        Column(head="Trench", width=1.4), Column(head="Judged by depth", width=2, align="right"),
+        Column(head="Steepest slope", width=1.6, align="right"),
+        Column(head="Each side goes back", width=2.2, align="right"),
+        Column(head="Ladders", width=1, align="right"), Column(head="Farthest from one", width=2, align="right"),
+    )  # fmt: skip
+    return (
+        Paragraph(
+            text=f"Judged by: greatest depth, and {say.small(DOUBT)} more where nobody measured what it is dug to. "
+            "Slopes by the soil's type (29 CFR 1926 Subpart P, Appendix B), type C where water stands.",
+            style="soft",
+        ),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
+    )  # fmt: skip
 
 
 def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:

@@ -67,6 +67,7 @@ def document(
         drawings=drawings,
         accent=firm.colour,
         logo=firm.logo,
+        told_as=f"{kind}: {title}" if title == job.title else "",
     )
 
 
