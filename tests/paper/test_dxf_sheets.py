@@ -10,8 +10,10 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities import LWPolyline
 
+from drainwright.design import flow_nets
 from drainwright.paper.drawings import drawings
 from drainwright.paper.dxf_sheets import KINDS, scaled_parts, sheets_to_dxf
+from drainwright.paper.flow_net_chart import _start, flow_net_drafts
 
 from .sample import FOOT
 from .test_drawings_every import EXAMPLES, design_of
@@ -97,3 +99,19 @@ def test_trenches_have_the_models_bed_and_stone(example: str) -> None:
     for run in design_of(example).system.runs:
         if any(trench.name == run.name for trench in design_of(example).build.dig.trenches) and run.stations:
             assert any(radius == pytest.approx(run.pipe.outside / 2, abs=1e-6) for radius in radii), run.name
+
+
+@pytest.mark.parametrize("example", ["block-wall-house", "metric-basement", "sloping-lot", "wrong-choices"])
+def test_flow_nets_stand_among_the_sections_at_their_true_size(example: str) -> None:
+    """Titles say each; the ground line goes from the drawing's beginning to the undisturbed water."""
+    drawing, unit, design = drawing_of(example, "sections"), unit_of(example), design_of(example)
+    assert drawing is not None
+    titles = [text.dxf.text for text in drawing.modelspace().query('TEXT[layer == "TITLE"]')]
+    nets = [title for title in titles if title.startswith("Flow net of ")]
+    assert len(nets) == len(flow_net_drafts(design)) > 0
+    assert all(title.endswith("true size") for title in nets)
+    lines = drawing.modelspace().query("LWPOLYLINE")
+    wide = [right - left for left, _, right, _ in (spans(line, unit) for line in lines)]
+    for net in flow_nets(design):
+        shown = net.far - _start(net)
+        assert any(found == pytest.approx(shown, abs=1e-6) for found in wide), (net.run, shown, sorted(wide)[-8:])

@@ -32,7 +32,7 @@ def sheets_to_dxf(sheets: Iterable[Sheet], units: System, kind: Kind) -> str:
         ``US`` for feet, ``SI`` for metres; ``$INSUNITS`` says which.
     kind : str
         ``profiles``, or ``sections`` for all else that is drawn to scale: trenches, basins, their holes, outlets,
-        walls and soakaways.
+        walls, soakaways and flow nets.
 
     Returns
     -------

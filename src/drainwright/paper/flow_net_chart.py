@@ -25,7 +25,7 @@ from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle
 from drainwright.paper.once import once
 from drainwright.paper.plan_marks import basis_words
-from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, write
@@ -92,13 +92,15 @@ def _draft(design: Design, nets: list[FlowNet], number: int, paper: Paper) -> Dr
             if isinstance(mark, Polyline) and mark.layer not in ("soil hatch", "concrete grain", "leader line")
         ],
     )
-    marks += [*solids, *placement.marks(), *_tables(design, nets, left, right, bottom)]
+    marks += [*solids, *placement.marks()]
     runs = " and ".join(item.run for item in nets)
+    part = ScaledPart(title=f"Flow net of {runs}", ratio=scale.ratio, end=len(marks))
+    marks += _tables(design, nets, left, right, bottom)
     names = list(dict.fromkeys(item.wall for item in nets))
     walls = f"{' and '.join(names)} {'wall' if len(names) == 1 else 'walls'}"
     return Draft(
         name=f"flow-net-{number}", title=f"Flow net: {runs} at the {walls}", scale=scale.words, paper=paper,
-        marks=tuple(marks),
+        marks=tuple(marks), scaled=(part,),
         description=f"Section at the {walls} with the water's ways to drain {runs} and its level before and after.",
     )  # fmt: skip
 
