@@ -164,6 +164,19 @@ def test_an_edit_of_what_another_changed_is_told(store: Store, firm: str, yard: 
         revisions.apply(store, firm, yard.id, 3, [op(7, "house.walls[south].wet", True)], "Ash")
 
 
+def test_a_list_put_in_another_order_is_not_overwritten_unseen(store: Store, firm: str, yard: Job) -> None:
+    points = [
+        "    - {name: A, east: 0 ft, north: 0 ft}  # by the gate\n",
+        "    - {name: B, east: 40 ft, north: 0 ft}\n",
+    ]
+    turned = YARD.replace("".join(points), "".join(points[::-1]))
+    revisions.save(store, firm, yard.id, 1, turned, "Birch")
+    with pytest.raises(Conflict):
+        revisions.apply(store, firm, yard.id, 1, [op(1, "survey.points", [{"name": "A"}, {"name": "B"}])], "Ash")
+    made = revisions.apply(store, firm, yard.id, 1, [op(2, "survey.points[A].east", "1 ft")], "Ash")
+    assert [point["name"] for point in said(made.text)["survey"]["points"]] == ["B", "A"]
+
+
 def test_a_queue_cut_off_in_the_middle_is_sent_again(store: Store, firm: str, yard: Job) -> None:
     path = "house.walls[south].footing_depth"
     queue = [op(1, path, "30 in", was="2 ft"), op(2, path, "31 in", was="30 in")]

@@ -177,8 +177,8 @@ def settled(record: Any, path: str) -> Steps:
 
 def touches(change: Change, steps: Steps) -> bool:
     """Whether a change and an edit bear on the same part: one lies within the other."""
-    if change.kind == "order":
-        return False
+    if change.kind == "order" and len(steps) > len(change.steps):
+        return False  # entries stay what they are
     pairs = zip(change.steps, steps, strict=False)
     if not all(_alike(one, other) for one, other in pairs):
         return False
