@@ -491,3 +491,25 @@ def test_the_other_name_of_to_is_taken_and_not_told(tmp_path: Path) -> None:
         told = run.invoke(app, [command, "--help"]).output
         assert "--to" in told
         assert "--out " not in told
+
+
+@pytest.mark.parametrize(
+    ("arguments", "where", "found"),
+    [
+        (("ground", HOUSE, "--unit", "yard"), "--unit", "'yard'"),
+        (("chance", HOUSE, "--samples", "2"), "--samples, --seed", "2 and 1"),
+        (("years", HOUSE, "--to", HOUSE), "--to", "which is a file"),
+        (("actuals", HOUSE, HOUSE, "--to", "x.pdf"), "--to", "'x.pdf'"),
+        (("whatif", HOUSE), "--set or --sweep", ""),
+    ],
+)
+def test_wrong_options_are_told_as_json_where_that_is_asked(arguments: tuple[str, ...], where: str, found: str) -> None:
+    result = run.invoke(app, [*arguments, "--json"])
+    assert result.exit_code == 2
+    told = json.loads(result.stdout)
+    assert told["ok"] is False
+    (error,) = told["errors"]
+    assert error["where"] == where
+    assert found in error["found"]
+    assert set(error) == {"where", "found", "expected", "hint", "file", "line", "column"}
+    assert result.stderr == ""

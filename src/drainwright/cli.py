@@ -26,13 +26,14 @@ from drainwright.commands import (  # noqa: F401  (they register theirs)
     swap,
     years,
 )
-from drainwright.commands.shared import DEBUG, Exit, app
+from drainwright.commands.shared import DEBUG, JSON_ASKED, Exit, app
 
 
 @app.callback(invoke_without_command=True)
 def _version(
     version: Annotated[bool, typer.Option("--version", help="print the version and stop")] = False,
 ) -> None:
+    JSON_ASKED.set(False)
     if version:
         from drainwright import __version__
 

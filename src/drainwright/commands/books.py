@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, hushed, read, refuse, stages
+from drainwright.commands.shared import AsJson, JobFile, app, designed, emit, hushed, read, refuse, stages, wrong
 
 if TYPE_CHECKING:
     from drainwright.job.actuals import ActualsDocument
@@ -51,8 +51,7 @@ def _day(text: str | None) -> datetime.date:
     try:
         return datetime.date.fromisoformat(text)
     except ValueError:
-        typer.echo(f"--on: found {text!r}; expected a date, like 2026-03-02", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"--on: found {text!r}; expected a date, like 2026-03-02")
 
 
 def _save(path: Path, text: str) -> None:
@@ -79,8 +78,7 @@ def _written(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        typer.echo(f"{path}: {error.strerror}. Nothing was written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{path}: {error.strerror}. Nothing was written.")
 
 
 @book.command("new", epilog="Example: drainwright book new prices.yaml")
@@ -93,11 +91,9 @@ def new_book(path: BookFile, on: Dated = None) -> None:
         with path.open("x", encoding="utf-8") as file:
             file.write(text)
     except FileExistsError:
-        typer.echo(f"{path} exists already; choose another name. Nothing was written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{path} exists already; choose another name. Nothing was written.")
     except OSError as error:
-        typer.echo(f"{path}: {error.strerror}. Nothing was written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{path}: {error.strerror}. Nothing was written.")
     typer.echo(f"Wrote {path}. Put your prices in, then: drainwright book check {path}")
 
 
@@ -236,8 +232,7 @@ def actuals(
     from drainwright.learning.compare import compared
 
     if to is not None and to.suffix.lower() not in (".csv", ".xlsx"):
-        typer.echo(f"--to: found {str(to)!r}; expected a name that ends in .csv or .xlsx", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"--to: found {str(to)!r}; expected a name that ends in .csv or .xlsx")
     noted = _read_actuals(taken, as_json)
     document = read(job, as_json)
     result = designed(document, as_json)
@@ -252,8 +247,7 @@ def actuals(
         try:
             write_all(to.parent, {to.name: comparison_file(found, to.suffix.lower())})
         except OSError as error:
-            typer.echo(f"{to}: {error.strerror}. Nothing was written.", err=True)
-            raise typer.Exit(Exit.WRONG_INPUT) from None
+            wrong(f"{to}: {error.strerror}. Nothing was written.")
     if as_json:
         from drainwright.results import plain
 

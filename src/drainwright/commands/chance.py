@@ -11,7 +11,6 @@ import typer
 
 from drainwright.commands.shared import (
     AsJson,
-    Exit,
     JobFile,
     app,
     designed,
@@ -20,8 +19,9 @@ from drainwright.commands.shared import (
     one_of,
     read,
     stages,
-    written_files,
-)  # fmt: skip
+    written_files,  # fmt: skip
+    wrong,
+)
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -59,20 +59,16 @@ def chance(
 
     cost = _cost(wet_floor_cost)
     if samples < 8 or samples > 4096 or seed < 0:
-        typer.echo(
+        wrong(
             f"--samples, --seed: found {samples} and {seed}; expected 8 to 4096 samples and a seed of zero or more."
-            " Nothing was computed.",
-            err=True,
+            " Nothing was computed."
         )
-        raise typer.Exit(Exit.WRONG_INPUT)
     one_of("--rain-unit", rain_unit, (None, "in", "mm"))
     if years is not None and not 1 <= years <= MOST_YEARS:
-        typer.echo(f"--years: found {years}; expected 1 to {MOST_YEARS}. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"--years: found {years}; expected 1 to {MOST_YEARS}. Nothing was computed.")
     if (rain is not None and years is None) or (rain_unit is not None and rain is None):
         odd = "--rain without --years" if rain is not None else "--rain-unit without --rain"
-        typer.echo(f"{odd}: expected both or neither. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"{odd}: expected both or neither. Nothing was computed.")
     free_folder(out)
     document = read(job, as_json)
     try:
@@ -94,8 +90,7 @@ def chance(
             with stages(document, as_json), stage("years"):
                 told = _by_years(design, told, years, rains, quiet or as_json)
     except InputError as error:
-        typer.echo(f"{error}. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{error}. Nothing was computed.")
     data = {**plain(told), "prices": prices}
     if as_json:
         emit(data)
@@ -164,8 +159,7 @@ def _cost(text: str | None) -> float | None:
     except ValueError:
         cost = 0.0
     if not 0.0 < cost < 1e12:
-        typer.echo(f"--wet-floor-cost: found {text!r}; expected an amount above zero, like 8000", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"--wet-floor-cost: found {text!r}; expected an amount above zero, like 8000")
     return cost
 
 

@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, hushed, options_sound, read, stages
+from drainwright.commands.shared import (
+    AsJson,
+    Exit,
+    JobFile,
+    app,
+    designed,
+    emit,
+    hushed,
+    options_sound,
+    read,
+    stages,
+    wrong,
+)
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -175,5 +187,4 @@ def _offered(document: Document, as_json: bool) -> tuple[Design, OptionSet | Non
 
 
 def _refused(text: str) -> NoReturn:
-    typer.echo(f"{text}. Nothing was written.", err=True)
-    raise typer.Exit(Exit.WRONG_INPUT)
+    wrong(f"{text}. Nothing was written.")

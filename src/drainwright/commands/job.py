@@ -21,6 +21,7 @@ from drainwright.commands.shared import (
     read,
     stages,
     written_files,
+    wrong,
 )
 
 Told = TypeVar("Told")
@@ -43,17 +44,14 @@ def new(
     from drainwright.job.starter import new_job_text
 
     if units not in ("US", "SI"):
-        typer.echo(f"--units: found {units!r}; expected US or SI", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"--units: found {units!r}; expected US or SI")
     try:
         with path.open("x", encoding="utf-8") as file:
             file.write(new_job_text(units))
     except FileExistsError:
-        typer.echo(f"{path} exists already; choose another name. Nothing was written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{path} exists already; choose another name. Nothing was written.")
     except OSError as error:
-        typer.echo(f"{path}: {error.strerror}. Nothing was written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{path}: {error.strerror}. Nothing was written.")
     typer.echo(f"Wrote {path}. Fill it in, then: drainwright check {path}")
 
 
@@ -152,8 +150,7 @@ def papers(
         with stages(document, as_json), progress("Writing the papers", quiet=as_json) as step, stage("papers"):
             written = write_papers(result, folder, step)
     except OSError as error:
-        typer.echo(f"{folder}: {error.strerror or error}. The papers were not all written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{folder}: {error.strerror or error}. The papers were not all written.")
     except KeyboardInterrupt:
         typer.echo(f"Stopped; nothing in {folder} was changed.", err=True)
         raise typer.Exit(Exit.STOPPED) from None

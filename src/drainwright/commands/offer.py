@@ -8,7 +8,19 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, hushed, options_sound, read, stages
+from drainwright.commands.shared import (
+    AsJson,
+    Exit,
+    JobFile,
+    app,
+    designed,
+    emit,
+    hushed,
+    options_sound,
+    read,
+    stages,
+    wrong,
+)
 
 
 @app.command(epilog="Example: drainwright options examples/metric-basement/job.yaml")
@@ -169,5 +181,4 @@ def _value(text: str) -> Any:
 
 
 def _wrong(text: str) -> NoReturn:
-    typer.echo(f"{text}. Nothing was computed.", err=True)
-    raise typer.Exit(Exit.WRONG_INPUT)
+    wrong(f"{text}. Nothing was computed.")

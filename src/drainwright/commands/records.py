@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, app, emit, one_of, refuse, spoken, written_files
+from drainwright.commands.shared import AsJson, app, emit, one_of, refuse, spoken, written_files, wrong
 
 
 @app.command(epilog="Example: drainwright ground yard-points.csv --unit ft --to ground")
@@ -39,11 +39,9 @@ def ground(
 
     for name, value in (("--unit", unit), ("--level-unit", level_unit)):
         if value is not None and said_unit(value) is None:
-            typer.echo(f"{name}: found {value!r}; expected ft, m or us-survey-ft", err=True)
-            raise typer.Exit(Exit.WRONG_INPUT)
+            wrong(f"{name}: found {value!r}; expected ft, m or us-survey-ft")
     if units not in ("US", "SI"):
-        typer.echo(f"--units: found {units!r}; expected US or SI", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"--units: found {units!r}; expected US or SI")
     wide, step, deep = (
         spoken(*item) for item in (("--spacing", spacing), ("--interval", interval), ("--least", least))
     )
@@ -60,8 +58,7 @@ def ground(
     except FileError as error:
         refuse((error.problem,), as_json)
     except InputError as error:
-        typer.echo(f"{error}. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{error}. Nothing was computed.")
     folder = to or files[0].with_name(f"{files[0].stem}-ground")
     written = written_files(folder, ground_files(study, units))  # type: ignore[arg-type]
     if as_json:
@@ -104,8 +101,7 @@ def rain(
     except JobError as error:
         refuse(error.problems, as_json)
     except (InputError, OSError) as error:
-        typer.echo(f"{error}. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{error}. Nothing was computed.")
     if as_json:
         from drainwright.results import plain
 
@@ -137,8 +133,7 @@ def well(
         found = read_well_record(record, unit, depths=depths)  # type: ignore[arg-type]  # checked above
         high = seasonal_high(found.times, found.levels)
     except (InputError, OSError) as error:
-        typer.echo(f"{error}. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{error}. Nothing was computed.")
     if as_json:
         from drainwright.results import plain
 

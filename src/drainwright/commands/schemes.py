@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, emit, hushed, read, stages, written_files
+from drainwright.commands.shared import AsJson, JobFile, app, emit, hushed, read, stages, written_files, wrong
 
 if TYPE_CHECKING:
     from drainwright.job.reading import Document
@@ -73,8 +73,7 @@ def schemes(
 
 
 def _wrong(text: str) -> NoReturn:
-    typer.echo(f"{text.rstrip(chr(46))}. Nothing was written.", err=True)
-    raise typer.Exit(Exit.WRONG_INPUT)
+    wrong(f"{text.rstrip(chr(46))}. Nothing was written.")
 
 
 def _free(to: Path, document: Document, force: bool) -> None:

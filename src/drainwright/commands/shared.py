@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from enum import IntEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -44,7 +46,15 @@ app = typer.Typer(
 DEBUG = "DRAINWRIGHT_DEBUG"  # set to 1, a stage that breaks down shows where
 
 JobFile = Annotated[Path, typer.Argument(help="the job document (YAML or JSON)", show_default=False)]
-AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of tables")]
+JSON_ASKED: ContextVar[bool] = ContextVar("json_asked", default=False)  # of the command that runs
+
+
+def _asked(value: bool) -> bool:
+    JSON_ASKED.set(value)
+    return value
+
+
+AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of tables", is_eager=True, callback=_asked)]
 
 
 def emit(data: Any) -> None:
@@ -64,6 +74,27 @@ def refuse(problems: tuple[Problem, ...], as_json: bool) -> NoReturn:
             typer.echo(str(problem), err=True)
         many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
         typer.echo(f"{many}; nothing was computed.", err=True)
+    raise typer.Exit(Exit.WRONG_INPUT)
+
+
+_SAID = re.compile(r"(?:(?P<where>[^:]+): )?found (?P<found>.*?); expected (?P<expected>.*)", re.DOTALL)
+
+
+def wrong(text: str) -> NoReturn:
+    """Say what is wrong with an option, or with what it names, and stop: as JSON where the command was asked for that.
+
+    Parameters
+    ----------
+    text : str
+        ``--units: found 'UK'; expected US or SI``, or any sentence.
+    """
+    if JSON_ASKED.get():
+        said = _SAID.fullmatch(text)
+        parts = said.groupdict(default="") if said else {"where": "", "found": text, "expected": ""}
+        nowhere = {"hint": "", "file": "", "line": None, "column": None}
+        emit({"ok": False, "errors": [{**parts, **nowhere}]})
+    else:
+        typer.echo(text, err=True)
     raise typer.Exit(Exit.WRONG_INPUT)
 
 
@@ -159,8 +190,7 @@ def done(design: Design) -> NoReturn:
 def one_of(name: str, value: str | None, known: tuple[str | None, ...]) -> None:
     """Refuse an option that is none of the known words."""
     if value not in known:
-        typer.echo(f"{name}: found {value!r}; expected {', '.join(word for word in known if word)}", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"{name}: found {value!r}; expected {', '.join(word for word in known if word)}")
 
 
 def spoken(name: str, text: str | None) -> float | None:
@@ -172,11 +202,9 @@ def spoken(name: str, text: str | None) -> float | None:
     try:
         length = parse(text, "length")
     except QuantityError as error:
-        typer.echo(f"{name}: {error}", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{name}: {error}")
     if not length > 0.0:
-        typer.echo(f"{name}: found {text!r}; expected a length above zero", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"{name}: found {text!r}; expected a length above zero")
     return length
 
 
@@ -184,8 +212,7 @@ def free_folder(out: Path | None) -> None:
     """Refuse a folder to write into that is a file, or lies under one, before anything is computed."""
     there = None if out is None else next(one for one in (out, *out.absolute().parents) if one.exists())
     if there is not None and not there.is_dir():
-        typer.echo(f"--to: found {there}, which is a file; expected a folder. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"--to: found {there}, which is a file; expected a folder. Nothing was computed.")
 
 
 def written_files(folder: Path, contents: dict[str, bytes]) -> list[Path]:
@@ -196,12 +223,24 @@ def written_files(folder: Path, contents: dict[str, bytes]) -> list[Path]:
         folder.mkdir(parents=True, exist_ok=True)
         return write_all(folder, contents)
     except OSError as error:
-        typer.echo(f"{folder}: {error.strerror or error}. Nothing was written.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{folder}: {error.strerror or error}. Nothing was written.")
 
 
 __all__ = [
-    "AsJson", "Exit", "JobFile", "app", "designed", "done", "emit", "free_folder", "one_of", "options_sound", "read",
-    "refuse", "spoken",
-    "stages", "written_files",
+    "AsJson",
+    "Exit",
+    "JobFile",
+    "app",
+    "designed",
+    "done",
+    "emit",
+    "free_folder",
+    "one_of",
+    "options_sound",
+    "read",
+    "refuse",
+    "spoken",
+    "stages",
+    "written_files",
+    "wrong",
 ]  # fmt: skip

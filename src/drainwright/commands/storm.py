@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, JobFile, app, designed, emit, read, stages
+from drainwright.commands.shared import AsJson, JobFile, app, designed, emit, read, stages, wrong
 
 if TYPE_CHECKING:
     from drainwright.storm.model import StormCase
@@ -51,9 +51,12 @@ def asked(text: str, every: Sequence[StormCase]) -> tuple[StormCase, ...]:
     wanted = " ".join(text.split()).casefold()
     same = [case for case in every if wanted in (case.key.casefold(), case.title.casefold())]
     same = same or [case for case in every if wanted and case.title.casefold().startswith(wanted)]
-    if len(same) == 1:
-        return (same[0],)
+    if len(same) != 1:
+        _no_such(text, same, every)
+    return (same[0],)
+
+
+def _no_such(text: str, same: Sequence[StormCase], every: Sequence[StormCase]) -> NoReturn:
     known = "\n".join(f"  {case.key}  ({case.title})" for case in every)
     which = "expected one of these" if not same else f"which {len(same)} begin with; expected one of these"
-    typer.echo(f"--case: found {text!r}, {which}:\n{known}", err=True)
-    raise typer.Exit(Exit.WRONG_INPUT)
+    wrong(f"--case: found {text!r}, {which}:\n{known}")

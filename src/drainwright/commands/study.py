@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from drainwright.commands.shared import AsJson, Exit, app, emit, refuse
+from drainwright.commands.shared import AsJson, Exit, app, emit, refuse, wrong
 
 
 @app.command(epilog="Example: drainwright study storms.yaml --to storms-out")
@@ -39,11 +39,7 @@ def study(
             words = (
                 f"{error.filename or out}: {error.strerror or error}; expected --to to be a folder that can be written"
             )
-        if as_json:
-            emit({"ok": False, "errors": [{"found": words}]})
-        else:
-            typer.echo(words, err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(words)
     except KeyboardInterrupt:
         typer.echo(f"Stopped; what is done is kept in {out}. The same command goes on from there.", err=True)
         raise typer.Exit(Exit.STOPPED) from None

@@ -10,7 +10,6 @@ import typer
 
 from drainwright.commands.shared import (
     AsJson,
-    Exit,
     JobFile,
     app,
     designed,
@@ -19,8 +18,9 @@ from drainwright.commands.shared import (
     one_of,
     read,
     stages,
-    written_files,
-)  # fmt: skip
+    written_files,  # fmt: skip
+    wrong,
+)
 
 if TYPE_CHECKING:
     from drainwright.design import Design
@@ -63,27 +63,21 @@ def years(
     one_of("--well-unit", well_unit, (None, "ft", "m", "cm"))
     count, number = 30 if made is None else made, 1 if seed is None else seed
     if not 1 <= count <= MOST_YEARS or number < 0:
-        typer.echo(
+        wrong(
             f"--made, --seed: found {count} and {number}; expected 1 to {MOST_YEARS} years and a seed of zero or more."
-            " Nothing was computed.",
-            err=True,
+            " Nothing was computed."
         )
-        raise typer.Exit(Exit.WRONG_INPUT)
     given = {"--made": made, "--seed": seed, "--yearly-rain": yearly_rain}
     odd = [name for name, value in given.items() if value is not None] if rain is not None else []
     if odd:
-        typer.echo(
-            f"{', '.join(odd)} beside --rain: expected them with made rain, or the record alone. Nothing was computed.",
-            err=True,
+        wrong(
+            f"{', '.join(odd)} beside --rain: expected them with made rain, or the record alone. Nothing was computed."
         )
-        raise typer.Exit(Exit.WRONG_INPUT)
     if rain is None and rain_unit is not None:
-        typer.echo("--rain-unit without --rain: expected it with a rain record. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong("--rain-unit without --rain: expected it with a rain record. Nothing was computed.")
     if well is None and (well_unit is not None or well_depths):
         alone = "--well-depths" if well_unit is None else "--well-unit"
-        typer.echo(f"{alone} without --well: expected it with a well's record. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT)
+        wrong(f"{alone} without --well: expected it with a well's record. Nothing was computed.")
     free_folder(out)
     document = read(job, as_json)
     still = quiet or as_json
@@ -100,8 +94,7 @@ def years(
         with stages(document, as_json), stage("years"), counted("Wet spells", quiet=still) as progress:
             found = run_years(design.site, design.inflows, design.system, spells, progress, table)
     except InputError as error:
-        typer.echo(f"{error}. Nothing was computed.", err=True)
-        raise typer.Exit(Exit.WRONG_INPUT) from None
+        wrong(f"{error}. Nothing was computed.")
     written = []
     if out is not None:
         from drainwright.paper.documents.risk_paper import risk_files
