@@ -26,7 +26,7 @@ HOUSE = str(EXAMPLES / "block-wall-house" / "job.yaml")
 WRONG = str(EXAMPLES / "wrong-choices" / "job.yaml")
 
 
-@pytest.mark.parametrize("command", ["new", "check", "design", "answers", "papers", "schema"])
+@pytest.mark.parametrize("command", ["new", "check", "design", "answers", "papers", "schema", "serve"])
 def test_each_command_has_help_with_an_example(command: str) -> None:
     result = run.invoke(app, [command, "--help"])
     assert result.exit_code == 0
