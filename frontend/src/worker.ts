@@ -17,7 +17,7 @@ self.addEventListener("install", (event) => {
 });
 
 self.addEventListener("activate", (event) => {
-  event.waitUntil(throwOld().then(() => self.clients.claim()));
+  event.waitUntil(self.clients.claim().then(throwOld));
 });
 
 self.addEventListener("fetch", (event) => {
@@ -33,7 +33,19 @@ async function keepShell(): Promise<void> {
   await cache.addAll([...self.KEEP.assets, ...self.KEEP.pages]);
 }
 
+/** Old files go once every page kept here is one that asks for the new ones; a page that cannot be had keeps them. */
 async function throwOld(): Promise<void> {
+  const pages = await caches.open(PAGES);
+  for (const { url } of await pages.keys()) {
+    try {
+      const fresh = await fetch(url, { credentials: "same-origin", redirect: "manual" });
+      if (fresh.ok) await pages.put(pathOf(url), fresh);
+      else if (fresh.status === 404) await pages.delete(pathOf(url));
+      else return;
+    } catch {
+      return;
+    }
+  }
   const names = await caches.keys();
   await Promise.all(names.filter((name) => name.startsWith("shell-") && name !== SHELL).map((name) => caches.delete(name)));
 }
@@ -51,14 +63,18 @@ async function yardPage(request: Request): Promise<Response> {
   try {
     const fresh = await fetch(request.url, { signal: late.signal, credentials: "same-origin", redirect: "manual" });
     if (fresh.ok) await (await caches.open(PAGES)).put(key, fresh.clone());
+    if (fresh.status >= 500) return (await kept(key)) ?? fresh;
     // A redirect (to sign in, say) is for the browser to follow, which an answer of ours to a navigation may be.
     return fresh;
   } catch {
-    const pages = await caches.open(PAGES);
-    return (await pages.match(key)) ?? (await caches.match(key)) ?? offline();
+    return (await kept(key)) ?? offline();
   } finally {
     clearTimeout(timer);
   }
+}
+
+async function kept(key: string): Promise<Response | undefined> {
+  return (await (await caches.open(PAGES)).match(key)) ?? caches.match(key);
 }
 
 async function otherPage(request: Request): Promise<Response> {

@@ -49,7 +49,7 @@ class Served:
     """The app on a port of its own, until it is stopped."""
 
     app: FastAPI
-    door: socket.socket = field(default_factory=lambda: socket.create_server(("127.0.0.1", 0)))
+    door: socket.socket
     server: uvicorn.Server = field(init=False)
     thread: threading.Thread = field(init=False)
     address: str = field(init=False)
@@ -67,9 +67,9 @@ class Served:
 
 
 @contextlib.contextmanager
-def serving(app: FastAPI) -> Iterator[Served]:
-    """Serve an app."""
-    served = Served(app)
+def serving(app: FastAPI, port: int = 0) -> Iterator[Served]:
+    """Serve an app; on a free port, or on the one that another was served on before."""
+    served = Served(app, socket.create_server(("127.0.0.1", port)))
     try:
         yield served
     finally:

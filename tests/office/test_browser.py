@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import shutil
 from collections.abc import Iterator
 from itertools import product
 from pathlib import Path
@@ -13,13 +15,14 @@ from jinja2 import ChoiceLoader, FileSystemLoader
 from starlette.responses import Response
 
 from drainwright.office.app import make_app
+from drainwright.office.assets import _folder
 from drainwright.office.pages import shell
 from drainwright.office.settings import Settings
 
 from .browser import SIZES, Served, chromium, serving, watched
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext
+    from playwright.sync_api import Browser, BrowserContext, Page
 
 BOOK = (
     ("BM", "backsight", "5.42"), ("F1", "intermediate", "4 ft 1 in"), ("TP1", "foresight", "3.87"),
@@ -32,6 +35,13 @@ SMALL = """() => [...document.querySelectorAll('a, button, input, select')].flat
   const large = Math.min(box.width, box.height) >= LEAST;
   return hidden || within || large ? [] : [`${one.outerHTML} ${box.width}x${box.height}`];
 })"""
+
+
+def until(page: Page, condition: str) -> bool:
+    """Wait for a condition; Playwright's own way evaluates text in the page, which the security policy forbids."""
+    sleep = "await new Promise(done => setTimeout(done, 50))"
+    loop = f"for (let n = 0; n < 300; n++) {{ if (await ({condition})) return true; {sleep} }}"
+    return bool(page.evaluate(f"async () => {{ {loop} return false }}"))
 
 
 @pytest.fixture(scope="module")
@@ -111,7 +121,7 @@ def test_the_yard_book_works_when_the_office_is_gone(browser: Browser) -> None:
         page = context(browser, "phone", "light", served.address).new_page()
         page.goto(f"{served.address}/yard")
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-        page.wait_for_function("navigator.serviceWorker.controller !== null")
+        assert until(page, "navigator.serviceWorker.controller !== null")
         page.click("#add-row")
         page.fill("#row-0-of-reading", "5.42")
         served.stop()
@@ -126,6 +136,37 @@ def test_the_yard_book_works_when_the_office_is_gone(browser: Browser) -> None:
         page.goto(f"{served.address}/")
         assert "No network just now" in page.locator("h1").inner_text()
         page.context.close()
+
+
+def another_bundle(folder: Path) -> Path:
+    """The front end with its yard script under another name, as a new version has it."""
+    old = Settings().assets or _folder()
+    shutil.copytree(old, folder)
+    names = json.loads((folder / "assets.json").read_text())
+    (folder / names["yard.js"]).rename(folder / "yard-NEWNAME1.js")
+    (folder / "assets.json").write_text(json.dumps(names | {"yard.js": "yard-NEWNAME1.js"}))
+    return folder
+
+
+SHELLS = "caches.keys().then(names => names.filter(name => name.startsWith('shell-')))"
+
+
+def test_a_page_kept_by_an_old_version_works_after_the_new_one_came(browser: Browser, tmp_path: Path) -> None:
+    with serving(make_app(Settings())) as served:
+        port = int(served.address.rpartition(":")[2])
+        page = context(browser, "phone", "light", served.address).new_page()
+        page.goto(f"{served.address}/yard")
+        assert until(page, "navigator.serviceWorker.controller !== null")
+        page.goto(f"{served.address}/yard")  # through the service worker, which keeps it
+        before = page.evaluate(SHELLS)
+    with serving(make_app(Settings(assets=another_bundle(tmp_path / "dist"))), port) as served:
+        page.goto(f"{served.address}/offline")
+        page.evaluate("navigator.serviceWorker.getRegistration().then(one => one.update())")
+        assert until(page, f"{SHELLS}.then(names => names.length === 1 && names[0] !== {json.dumps(before[0])})")
+    page.goto(f"{served.address}/yard")
+    page.locator("#line", has_text="kept on this device").wait_for()
+    assert "yard-NEWNAME1.js" in page.content()
+    page.context.close()
 
 
 def test_the_theme_is_chosen_with_a_touch_and_stays(browser: Browser, served: Served) -> None:
