@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 
 from drainwright.build import build_side
-from drainwright.build.hire import shield_hire
 from drainwright.build.model import Build
 from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN, in_passes
@@ -111,39 +110,6 @@ def test_days_open_count_the_first_and_the_last() -> None:
     assert days_open(arrange(works, 1, 8.0), 8.0, ["trench"], ["backfill", "backfill-even"]) == 3
 
 
-def shields(build: Build) -> float:
-    return sum(line.quantity for line in build.takeoff.lines if line.key == "hire.shield")
-
-
-def test_shields_are_hired_for_as_long_as_the_trench_is_open() -> None:
-    build = built(9 * FOOT, coating={"kind": "damp-proofing", "coats": 2})
-    day = {task.key: task.day for task in build.plan.tasks}
-    assert build.plan.days > 4
-    assert shields(build) >= day["backfill-even"] - day["open"] + 1
-    assert shields(built(3 * FOOT)) == 0.0
-    alone = [line for line in build_side(make_site(), make_system()).takeoff.lines if line.key == "hire.shield"]
-    assert [line.where for line in alone] == ["SUMP"]
-    assert alone[0].quantity > 1.0
-
-
-def test_a_shallow_trench_in_a_deep_hole_takes_no_shield_of_its_own() -> None:
-    """A leader a foot deep that opens into a wall's dig 8 ft deep: guarded as the hole is, and one shield."""
-    dig = built(9 * FOOT).dig
-    [front] = [trench for trench in dig.trenches if trench.protection == "slope or shield"]
-    days = [
-        Work(key="open", title="", hours=8.0, quantity=""),
-        Work(key="trench", title="", hours=1.0, quantity="", after=("open",)),
-        Work(key="backfill", title="", hours=1.0, quantity="", after=("trench",)),
-    ]
-    hired = {}
-    for deep in (0.3, 1.5):  # the second with half a foot more is 5 ft deep
-        leader = replace(front, name="L2", kind="leader", depth_greatest=deep, depth_mean=deep)
-        line = shield_hire(replace(dig, trenches=(front, leader)), arrange(days, 4, 8.0), make_site(), ())
-        assert line is not None
-        hired[deep] = line.where
-    assert hired == {0.3: "front", 1.5: "front, L2"}
-
-
 def test_no_two_odd_lengths_touch_round_the_corners() -> None:
     """A ring of four walls, the third drawn the other way round: an even count, odd lengths only beside even ones."""
     corners = [feet(0, 0), feet(40, 0), feet(40, 20), feet(0, 20)]
@@ -182,15 +148,6 @@ def test_the_even_lengths_wait_for_a_hold_point() -> None:
     assert "an unopened length between each two" in holds["open"]
     assert "ODD LENGTHS FILLED AND TAMPED" in holds["open" + EVEN]
     assert "competent person" in holds["open" + EVEN]
-
-
-def test_shields_come_for_the_dig_that_needs_them() -> None:
-    """Once they were listed for the day on which the walls are opened, though the basin's hole alone needs one."""
-    build = build_side(make_site(), make_system())
-    [line] = [line for line in build.takeoff.lines if line.key == "hire.shield"]
-    assert (line.where, task_of(line, {})) == ("SUMP", "trench")
-    [line] = [line for line in built(9 * FOOT).takeoff.lines if line.key == "hire.shield"]
-    assert task_of(line, {}) == "open"
 
 
 def test_the_wall_is_done_before_anything_covers_its_foot() -> None:

@@ -176,7 +176,8 @@ def test_no_key_of_the_book_is_idle() -> None:
     """Every rate is asked for somewhere in the code, by its key or by a key that is put together."""
     from importlib.resources import files
 
-    names = ("labour.py", "laying.py", "remedies.py", "handling.py", "earth_chain.py", "shaping.py")
+    names = ("labour.py", "laying.py", "remedies.py", "handling.py", "earth_chain.py", "shaping.py",
+             "hire.py")  # fmt: skip
     text = "".join((files("drainwright.build") / name).read_text("utf-8") for name in names)
     stems = {key.split(".")[0] for key in demonstration_book().rates}
     assert [stem for stem in sorted(stems) if stem not in text] == []

@@ -1,65 +1,318 @@
-"""Shields by the day: from the opening to the backfill of each trench that needs them."""
+"""Trench shields: how many sets stand where on which day of the plan, and the days for which each is hired."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
+from itertools import groupby, pairwise
+from typing import NamedTuple
 
-from drainwright.build.model import DigPlan, TakeoffLine
+import numpy as np
+
+from drainwright.build.guarded import GuardedPlace
+from drainwright.build.handling import Rates
+from drainwright.build.laying import WALL_DONE
+from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine
 from drainwright.build.parts import YARD
-from drainwright.build.passes import EVEN
-from drainwright.build.protection import DOUBT, PROTECTION_DEPTH
-from drainwright.build.schedule import Placed, days_open
-from drainwright.field.model import Site
+from drainwright.build.schedule import Placed
+from drainwright.build.units import FOOT, whole
+from drainwright.errors import require
 from drainwright.job.values import Basis
+from drainwright.worksheet import Card, catalogued, place
+
+CLOSE = 1e-6  # of a day or an hour [-]
+IN_A_HOLE = 2  # people who dig a basin's hole: one below, one above; common practice, no source
+ON_SHEETS = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}
+#: Works that bring people into a trench: the drain's, the walls', and what is set in a basin's hole before its stone.
+LAYING = ("trench", "bed", "pipe", "stone", "inspect", "backfill")
+AT_WALLS = ("open", *WALL_DONE)
+SET_IN = ("basin", "collar")
+STONE = ("bed", "pipe", "stone")
 
 
-def shield_hire(dig: DigPlan, placed: Sequence[Placed], site: Site, beside: Sequence[str]) -> TakeoffLine | None:
-    """The hire of trench shields; nothing where no trench needs any.
+@catalogued(
+    Card(
+        title="Sets of trench shields along an open length",
+        symbol="N",
+        expression="length over the length that one set guards, rounded up to whole sets",
+        units={"length": "m", "set_length": "m", "result": "-"},
+        source="osha_652",
+        expression_kind="procedure",
+    )
+)
+def sets_along(length: float, set_length: float) -> int:
+    """Whole sets that guard a length from end to end.
 
     Parameters
     ----------
-    dig : DigPlan
-        The trenches.
-    placed : Sequence of Placed
-        From ``schedule.arrange``.
-    site : Site
-        Its job carries the crew.
-    beside : Sequence of str
-        Runs that lie along a wall: where walls are opened in two passes, their trenches are too.
+    length : float
+        Open deeper than the protection depth, with people in it; zero or more. [m]
+    set_length : float
+        That one set guards, above zero. [m]
 
     Returns
     -------
-    TakeoffLine or None
-        One set for each trench and working day on which it stands open, by the crew's plan. A trench that is shallow
-        itself, and only makes one hole with a deeper dig, takes none of its own.
+    int
+        Sets.
+
+    Raises
+    ------
+    InputError
+        If a value is not finite, or out of range.
+
+    Examples
+    --------
+    >>> sets_along(2.5, 2.4384)
+    2
     """
-    crew = site.job.crew
-    days = {}
-    parted = any(item.work.key == f"backfill{YARD}" for item in placed)
-    for trench in dig.trenches:
-        if trench.protection in ("slope or shield", "engineer") and trench.depth_greatest + DOUBT >= PROTECTION_DEPTH:
-            at_wall = trench.kind == "wall" or trench.name in beside
-            closed = [f"backfill{last}" for last in (("", EVEN) if at_wall or not parted else (YARD,))]
-            opened = "open" if trench.kind == "wall" else "trench"
-            days[trench.name] = days_open(placed, crew.hours_per_day, (opened,), closed)
-    if not days:
+    require("zero or more", np.greater_equal, length=length)
+    require("above zero", np.greater, set_length=set_length)
+    return round(whole(length / set_length))
+
+
+@catalogued(
+    Card(
+        title="Days for which a set of shields is hired",
+        symbol="d",
+        expression="max(last - first + 1, least)",
+        units={"first": "day", "last": "day", "least": "day", "result": "day"},
+        source="common_practice",
+        trial={"first": (1.0, 5.0), "last": (5.0, 20.0), "least": (1.0, 7.0)},
+    )
+)
+def hired_days(first: float, last: float, least: float) -> float:
+    """Working days from the first to the last on which a set is needed, both counted, or the least that is charged.
+
+    Parameters
+    ----------
+    first, last : float
+        Working days of the plan, from 1. [day]
+    least : float
+        Days that the hirer charges at least, zero or more. [day]
+
+    Returns
+    -------
+    float
+        Days.
+
+    Raises
+    ------
+    InputError
+        If a value is not finite, or the last day comes before the first.
+    """
+    require("zero or more", np.greater_equal, first=first, least=least, last_after_first=last - first)
+    return max(last - first + 1, least)
+
+
+def shield_hire(
+    places: Sequence[GuardedPlace], placed: Sequence[Placed], day_length: float, pit_hours: float, rates: Rates
+) -> ShieldHire | None:
+    """The sets of shields by the crew's plan; nothing where no digging needs any.
+
+    Parameters
+    ----------
+    places : Sequence of GuardedPlace
+        From ``guarded_places``.
+    placed : Sequence of Placed
+        From ``schedule.arrange``.
+    day_length : float
+        Working hours a day. [h]
+    pit_hours : float
+        Person-hours of digging the basins' holes, which are dug last. [h]
+    rates : Rates
+        The length of a set and the least days of hire.
+
+    Returns
+    -------
+    ShieldHire or None
+        The n-th set is there from the first to the last day on which n are needed at once.
+    """
+    if not places:
         return None
-    each = ", ".join(f"{name} {count}" for name, count in days.items())
-    total = float(sum(days.values()))
+    set_length, least = rates("shield.length") * FOOT, rates("shield.days-least")
+    found, stays = [], []
+    for item in places:
+        with place(f"{ON_SHEETS[item.kind]}.{item.trench}", "shields"):
+            sets = sets_along(item.length, set_length)
+        stay = stay_in(item, sets, placed, pit_hours)
+        stays.append(stay)
+        found.append(
+            ShieldPlace(
+                where=item.name,
+                trench=item.trench,
+                kind=item.kind,
+                length=item.length,
+                sets=sets,
+                days=tuple(sorted({day for spell in stay.spells for day in _days(spell, day_length)})),
+            )
+        )
+    needed = needed_by_day(stays, day_length)
+    days = []
+    for number in range(1, max(needed, default=0) + 1):
+        on = [day for day, count in enumerate(needed, 1) if count >= number]
+        with place("equipment", f"shields, set {number}"):
+            days.append(hired_days(float(on[0]), float(on[-1]), least))
+    return ShieldHire(set_length=set_length, least=least, places=tuple(found), needed=needed, days=tuple(days))
+
+
+class Stay(NamedTuple):
+    """When people may be in a place below the protection depth."""
+
+    sets: int
+    spells: tuple[tuple[str, float, float, int], ...]  # work, from, to, people at it; working hours [h]
+
+
+def stay_in(item: GuardedPlace, sets: int, placed: Sequence[Placed], pit_hours: float) -> Stay:
+    """The works that bring people into a place, for as long as it is open deeper than the protection depth.
+
+    Parameters
+    ----------
+    item : GuardedPlace
+        The place.
+    sets : int
+        That guard it from end to end.
+    placed : Sequence of Placed
+        From ``schedule.arrange``.
+    pit_hours : float
+        Person-hours of the basins' holes. [h]
+
+    Returns
+    -------
+    Stay
+        From the start of the work that digs it, for nobody says which length is begun with; of a basin's hole from the
+        last hours of that work. To the end of its stone where that leaves less than the protection depth open, else
+        of its backfill, which is tamped in layers. A machine's digging is counted as if by hand.
+    """
+    keys = {one.work.key: one for one in placed}
+    ends = item.passes if item.at_walls else (YARD,) if any(key.endswith(YARD) for key in keys) else ("",)
+    entered = set()
+    for end in ends:
+        entered |= {f"{key}{end}" for key in (*LAYING, *(AT_WALLS if item.at_walls else ()))}
+        entered |= {"inspect"} if end == YARD else set()
+    if not item.at_walls:
+        entered |= {"trench", *(SET_IN if item.kind == "basin" else ("inlets",))}
+    if item.kind != "wall":
+        entered -= {f"open{end}" for end in ends}
+    stone = [keys[key].end for key in (*SET_IN, *(f"{key}{end}" for key in STONE for end in ends)) if key in keys]
+    last = max(stone, default=math.inf) if item.stoned else math.inf
+    first = 0.0
+    if item.kind == "basin" and "trench" in keys:
+        first = last_hours(keys["trench"], pit_hours, IN_A_HOLE)
+    return Stay(
+        sets,
+        tuple(
+            (key, max(start, first), min(end, last), people)
+            for key in keys
+            if key in entered
+            for start, end, people in keys[key].spells
+            if min(end, last) - max(start, first) > CLOSE
+        ),
+    )
+
+
+def needed_by_day(stays: Sequence[Stay], day_length: float) -> tuple[int, ...]:
+    """Most sets at once on each working day, up to the last on which any is needed.
+
+    Parameters
+    ----------
+    stays : Sequence of Stay
+        Of each place.
+    day_length : float
+        Working hours a day. [h]
+
+    Returns
+    -------
+    tuple of int
+        At each moment the most that the people at work can be in, a place for each of them and each place once:
+        wherever they stand, sets stand with them.
+    """
+    from scipy.optimize import linear_sum_assignment
+
+    spells = [spell for stay in stays for spell in stay.spells]
+    counts = [0] * max((day for spell in spells for day in _days(spell, day_length)), default=0)
+    moments = sorted({moment for _, start, end, _ in spells for moment in (start, end)})
+    for at, until in pairwise(moments):
+        here = {(key, hands) for key, start, end, hands in spells if start <= at and until <= end}
+        if not here or until - at <= CLOSE:
+            continue
+        sets = [
+            [
+                stay.sets if any(one[0] == key and one[1] <= at and until <= one[2] for one in stay.spells) else 0
+                for stay in stays
+            ]
+            for key, hands in sorted(here)
+            for _ in range(hands)
+        ]
+        people, places = linear_sum_assignment(sets, maximize=True)
+        count = sum(sets[one][other] for one, other in zip(people, places, strict=True))
+        for day in _days(("", at, until, 0), day_length):
+            counts[day - 1] = max(counts[day - 1], count)
+    return tuple(counts)
+
+
+def _days(spell: tuple[str, float, float, int], day_length: float) -> range:
+    """Working days on which a spell falls, from 1."""
+    _, start, end, _ = spell
+    first = math.floor(start / day_length + CLOSE) + 1
+    return range(first, max(first, math.ceil(end / day_length - CLOSE)) + 1)
+
+
+def last_hours(item: Placed, hours: float, people: int) -> float:
+    """The moment from which so many people, or fewer, have so many person-hours of a work left. [h]"""
+    left = hours
+    for start, end, hands in reversed(item.spells):
+        most = (end - start) * min(hands, people)
+        if left <= most:
+            return end - left / min(hands, people)
+        left -= most
+    return item.start
+
+
+def shield_line(hire: ShieldHire) -> TakeoffLine:
+    """The line of the takeoff: days of all sets together."""
+    each = "; ".join(
+        f"{told(on)} {count} set{'' if count == 1 else 's'}" for on, count in runs_of_days(hire.needed) if count
+    )
+    where = ", ".join(dict.fromkeys(item.trench for item in hire.places))
+    first = min(hire.places, key=lambda item: (item.days, item.kind != "wall"))
     return TakeoffLine(
         key="hire.shield",
         category="hire",
         description="trench shields",
-        net=total,
-        quantity=total,
+        net=hire.set_days,
+        quantity=hire.set_days,
         unit="day",
-        where=", ".join(days),
+        where=where,
         waste=0.0,
         basis=Basis.ASSUMED,
-        note=f"working days open, by the crew's plan: {each}; nights and weekends as the hirer counts them",
+        note=f"by the crew's plan, where people work: {each}; nights and weekends as the hirer counts them",
         source="hire",
-        task="open" if any(item.kind == "wall" and item.name in days for item in dig.trenches) else "trench",
+        task="open" if first.kind == "wall" else "trench",
     )
 
 
-__all__ = ["shield_hire"]
+def runs_of_days(needed: Sequence[int]) -> Iterator[tuple[range, int]]:
+    """Days on end that need as many sets: the days, from 1, and the sets."""
+    day = 1
+    for count, group in groupby(needed):
+        length = len(list(group))
+        yield range(day, day + length), count
+        day += length
+
+
+def told(days: Sequence[int]) -> str:
+    """``day 4``, ``days 4 to 6``, ``days 2, 4 to 6``."""
+    parts: list[list[int]] = []
+    for day in days:
+        if parts and parts[-1][-1] == day - 1:
+            parts[-1].append(day)
+        else:
+            parts.append([day])
+    words = ", ".join(f"{part[0]}" if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
+    return f"day{'' if len(days) == 1 else 's'} {words}"
+
+
+__all__ = [
+    "Stay", "hired_days", "last_hours", "needed_by_day", "runs_of_days", "sets_along", "shield_hire", "shield_line",
+    "stay_in", "told",
+]  # fmt: skip

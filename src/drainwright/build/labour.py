@@ -15,7 +15,7 @@ from drainwright.build.laying import WALL_DONE, WARM, laying
 from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.panels import bared_lengths
 from drainwright.build.parts import YARD, Part, parts
-from drainwright.build.passes import in_passes
+from drainwright.build.passes import EVEN, in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.shaping import shaping_work
 from drainwright.build.stone import Bed
@@ -81,8 +81,16 @@ def works(
     listed = [work for work in listed if work.hours > 0]
     if passes:
         length = write(dig.wall_panel, "length", site.job.units)
-        listed = list(in_passes(listed, _at_walls(site, system, dig, split, rates, shares, kit), length))
+        twice = in_passes(listed, _at_walls(site, system, dig, split, rates, shares, kit), length)
+        even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
+        listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
     return tuple(replace(work, hours=round(work.hours, 2)) for work in listed)
+
+
+def _hole(dig: DigPlan) -> str:
+    """Basins' holes stand open for the shortest time when they are dug last."""
+    holes = sum(trench.kind == "basin" for trench in dig.trenches)
+    return "" if holes == 0 else ", the basin's hole last" if holes == 1 else ", the basins' holes last"
 
 
 def _at_walls(
@@ -113,10 +121,9 @@ def _earth(
     site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit, passes: bool
 ) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
-    hole = " and the basin's hole" if any(trench.kind == "basin" for trench in dig.trenches) else ""
     for key, title, kinds, after in (
         ("open", "Open the walls", ("wall",), ("set-up",)),
-        ("trench", f"Dig trenches{hole}", ("run", "basin", "soakaway"), ("open",)),
+        ("trench", f"Dig trenches{_hole(dig)}", ("run", "basin", "soakaway"), ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.kind in kinds]
         hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in trenches)

@@ -364,6 +364,34 @@ class Payment:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShieldPlace:
+    """One length of digging that is guarded by shields, and when."""
+
+    where: str  # "SUMP", "north, length 3"
+    trench: str
+    kind: Literal["run", "wall", "basin", "soakaway"]
+    length: float  # deeper than the protection depth [m]
+    sets: int
+    days: tuple[int, ...]  # working days, from 1, on which people may be in it deeper than that
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShieldHire:
+    """Sets of trench shields: where they stand on which day, and for how many days each is there."""
+
+    set_length: float  # that one set guards [m]
+    least: float  # days for which a set is hired at least
+    places: tuple[ShieldPlace, ...]
+    needed: tuple[int, ...]  # most sets at once on each working day
+    days: tuple[float, ...]  # of each set, from the first to the last working day on which so many are needed
+
+    @property
+    def set_days(self) -> float:
+        """Days of all sets together."""
+        return sum(self.days)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
     """The whole of the building side."""
 
@@ -373,10 +401,12 @@ class Build:
     price: Price
     unit_prices: tuple[UnitPrice, ...] = ()  # of work that nobody can see beforehand
     payments: tuple[Payment, ...] = ()
+    shields: ShieldHire | None = None  # hired or the firm's own; none: no trench asks for any
 
 
 __all__ = [
     "Build", "CrewPlan", "Crossing", "CutPiece", "CutStick", "DaysDoubt", "DigPlan", "EarthChain", "Extra",
     "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "Roll", "RootCut", "RootLoss", "ShapedEarth",
-    "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool", "Trench", "UnitPrice", "WayToDig",
+    "ShieldHire", "ShieldPlace", "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool", "Trench",
+    "UnitPrice", "WayToDig",
 ]  # fmt: skip

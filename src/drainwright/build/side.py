@@ -16,8 +16,9 @@ from drainwright.build.doubts import with_doubts
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
-from drainwright.build.handling import HandShares, Kit, Rates, hand_shares
-from drainwright.build.hire import shield_hire
+from drainwright.build.guarded import GuardedPlace, guarded_places
+from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
+from drainwright.build.hire import shield_hire, shield_line
 from drainwright.build.labour import works
 from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, Takeoff, Trench
@@ -54,6 +55,7 @@ class Amounts:
     counted: Counted
     takeoff: Takeoff
     shares: Mapping[str, HandShares]
+    guarded: tuple[GuardedPlace, ...]  # where nobody goes in without protection
 
     def works(self, book: Book, kit: Kit) -> tuple[Work, ...]:
         """The work at the rates of a book, with these machines."""
@@ -73,6 +75,7 @@ def measured(site: Site, system: System) -> Amounts:
     return Amounts(
         site=site, system=system, dig=dig, beds=placed, coats=coats, counted=counted,
         takeoff=take_off(site, system, dig, placed, coats, counted, book), shares=hand_shares(dig, site, system),
+        guarded=guarded_places(site, system, digs, dig),
     )  # fmt: skip
 
 
@@ -120,16 +123,18 @@ def build_side(site: Site, system: System) -> Build:
     )
     machines = tuple(machine_hire(placed_works, day_length, job.equipment))
     takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
-    shields = shield_hire(dig, placed_works, site, tuple(run.name for run in system.runs if run.walls))
+    pits = [item for item in dig.trenches if item.kind == "basin"]
+    pit_hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in pits)
+    shields = shield_hire(amounts.guarded, placed_works, day_length, pit_hours, rates)
     if shields is not None and "shields" not in job.equipment.owned:
-        takeoff = replace(takeoff, lines=(*takeoff.lines, shields))
+        takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields)))
     with place("offer", "unit prices"):
         units = unit_prices(site, book)
     offer = job.offer
     priced = price(takeoff, plan, book, job.rules, allowed=units, minimum=offer.minimum_charge)
     return Build(
         dig=dig, takeoff=takeoff, plan=plan, price=priced, unit_prices=units,
-        payments=payments(priced, plan, takeoff, job.rules, offer.stages),
+        payments=payments(priced, plan, takeoff, job.rules, offer.stages), shields=shields,
     )  # fmt: skip
 
 

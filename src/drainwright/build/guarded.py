@@ -1,0 +1,186 @@
+"""Where people stand deeper than trenches may be without protection: each length of digging once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby, pairwise
+from typing import Literal
+
+import numpy as np
+
+from drainwright.build.earth import Series
+from drainwright.build.model import DigPlan, Trench
+from drainwright.build.panels import BESIDE, BaredLength, bared_lengths
+from drainwright.build.passes import EVEN
+from drainwright.build.protection import DOUBT, PROTECTION_DEPTH, UNSURE
+from drainwright.build.trench import Cut
+from drainwright.field.model import Site, SiteWall
+from drainwright.system.model import LiftStation, System
+
+GUARDS = ("slope or shield", "engineer")
+TOUCH = 1e-6  # shorter stretches are none [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GuardedPlace:
+    """One length of digging that is deeper than the protection depth, open at once."""
+
+    trench: str
+    kind: Literal["run", "wall", "basin", "soakaway"]
+    panel: int  # number of the bared length that it lies in; zero: none
+    length: float  # deeper than the protection depth [m]
+    at_walls: bool  # its drain and backfill are the walls' works
+    passes: tuple[str, ...]  # ends of the keys of the walls' works: first pass, second, or either
+    stoned: bool  # its stone alone brings the bottom up to less than the protection depth
+
+    @property
+    def name(self) -> str:
+        """The trench, with the bared length where there is one: ``north, length 3``."""
+        return f"{self.trench}, length {self.panel}" if self.panel else self.trench
+
+
+def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:
+    """Every length of digging that nobody may enter without sloped, shored or shielded sides.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design.
+    digs : Sequence of Cut
+        From ``trench.cuts``, in their order.
+    dig : DigPlan
+        Their trenches with the protection of each, and the length in which walls are bared.
+
+    Returns
+    -------
+    tuple of GuardedPlace
+        In the order of the diggings. Deep is what reaches the protection depth, half a foot added where the depth is
+        assumed or stated. A stretch that lies in another deep dig is that one's. Each bared length of a wall is by
+        itself, for an unopened one lies on both sides of it.
+
+    Notes
+    -----
+    29 CFR 1926.652(a)(1): each employee in an excavation is protected, except in stable rock and in excavations less
+    than 5 ft deep where a competent person sees no sign of a cave-in.
+    """
+    trenches = {item.name: item for item in dig.trenches if item.protection in GUARDS}
+    lengths = bared_lengths(site, system, dig.wall_panel)
+    opened = {wall.name for wall in site.walls if wall.wall.open_and_coat}
+    walls = {wall.name: wall for wall in site.walls}
+    stations = {station.name: station for station in system.stations}
+    found = []
+    for index, cut in enumerate(digs):
+        if cut.name not in trenches:
+            continue
+        over = [other for other in digs[:index] if other.name in trenches and {cut.kind, other.kind} != {"wall"}]
+        mine = [item for item in lengths if item.wall in ((cut.name,) if cut.run is None else cut.run.walls)]
+        beside = cut.run is not None and bool(cut.run.walls) and bool(lengths or opened & set(cut.run.walls))
+        for panel, length in _lengths(cut, trenches, over, mine, walls):
+            passes = ("",) if not mine else ("", EVEN) if panel == 0 else ("",) if panel % 2 == 1 else (EVEN,)
+            found.append(
+                GuardedPlace(
+                    trench=cut.name,
+                    kind=cut.kind,
+                    panel=panel,
+                    length=length,
+                    at_walls=cut.kind == "wall" or beside,
+                    passes=passes,
+                    stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name)),
+                )
+            )
+    return tuple(found)
+
+
+def _doubt(trench: Trench) -> float:
+    return DOUBT if trench.basis in UNSURE else 0.0
+
+
+def _lengths(
+    cut: Cut,
+    trenches: dict[str, Trench],
+    over: Sequence[Cut],
+    lengths: Sequence[BaredLength],
+    walls: dict[str, SiteWall],
+) -> Iterator[tuple[int, float]]:
+    """Bared length and metres of each stretch that is deep and in no other deep dig."""
+    from shapely import Point
+
+    if cut.kind == "basin":
+        if cut.depth + _doubt(trenches[cut.name]) >= PROTECTION_DEPTH - TOUCH:
+            yield 0, cut.width
+        return
+    depth = cut.ground - cut.bottom + _doubt(trenches[cut.name]) - PROTECTION_DEPTH
+    stations = np.unique(
+        np.concatenate([cut.distances, _zeros(cut.distances, depth), _panel_ends(cut, lengths, walls)])
+    )
+    steps = []
+    for start, end in pairwise(stations):
+        middle = (start + end) / 2
+        at = cut.axis.interpolate(middle)
+        deep = bool(np.interp(middle, cut.distances, depth) >= -TOUCH)
+        covered = any(
+            other.area.contains(Point(at))
+            and float(np.interp(other.axis.project(at), other.distances, other.ground - other.bottom))
+            + _doubt(trenches[other.name])
+            >= PROTECTION_DEPTH - TOUCH
+            for other in over
+        )
+        panel = _panel(cut, (at.x, at.y), lengths, walls)
+        steps.append((deep and not covered, panel, float(end - start)))
+    for (counts, panel), group in groupby(steps, key=lambda step: step[:2]):
+        length = sum(step[2] for step in group)
+        if counts and length > TOUCH:
+            yield panel, length
+
+
+def _zeros(distances: Series, values: Series) -> Series:
+    """Where values along a line pass through nought. [m]"""
+    left, right = values[:-1], values[1:]
+    turns = np.flatnonzero(left * right < 0)
+    steps = np.diff(distances)[turns]
+    return np.asarray(distances[turns] + steps * left[turns] / (left[turns] - right[turns]), dtype=float)
+
+
+def _panel_ends(cut: Cut, lengths: Sequence[BaredLength], walls: dict[str, SiteWall]) -> Series:
+    """Stations of the dig beside the ends of bared lengths. [m]"""
+    from shapely import Point
+
+    ends = {(item.wall, station) for item in lengths for station in (item.start, item.end)}
+    found = []
+    for name, station in sorted(ends):
+        wall = walls[name]
+        share = station / wall.length
+        place = Point(*(a + share * (b - a) for a, b in zip(wall.start, wall.end, strict=True)))
+        found.append(float(cut.axis.project(place)))
+    return np.array(found, dtype=float)
+
+
+def _panel(cut: Cut, at: tuple[float, float], lengths: Sequence[BaredLength], walls: dict[str, SiteWall]) -> int:
+    """Number of the bared length beside a place; zero where none is near."""
+    from shapely import LineString, Point
+
+    best = (BESIDE + cut.width, 0)
+    for item in lengths:
+        wall = walls[item.wall]
+        face = LineString([wall.start, wall.end])
+        along = min(max(float(face.project(Point(at))), 0.0), wall.length)
+        if item.start - TOUCH <= along <= item.end + TOUCH:
+            best = min(best, (float(face.distance(Point(at))), item.number))
+    return best[1]
+
+
+def _stoned(cut: Cut, trench: Trench, station: LiftStation | None) -> bool:
+    """Whether stone alone leaves less than the protection depth open; a wall's dig is not filled by its drain's."""
+    if cut.kind == "wall" or (cut.run is not None and cut.run.walls):
+        return False
+    if station is not None:
+        left = station.ground - station.lowest_inlet
+    elif cut.run is not None and cut.run.stone_width > 0:
+        left = cut.depth - cut.run.stone_under - cut.run.pipe.outside - cut.run.stone_over
+    else:
+        return False
+    return bool(left + _doubt(trench) < PROTECTION_DEPTH - TOUCH)
+
+
+__all__ = ["GuardedPlace", "guarded_places"]
