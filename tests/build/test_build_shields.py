@@ -16,6 +16,7 @@ from drainwright.build.guarded import GuardedPlace, guarded_places
 from drainwright.build.handling import Rates
 from drainwright.build.hire import (
     Stay,
+    days_words,
     hired_days,
     last_hours,
     needed_by_day,
@@ -23,7 +24,6 @@ from drainwright.build.hire import (
     sets_along,
     shield_hire,
     stay_in,
-    told,
 )
 from drainwright.build.model import Build
 from drainwright.build.panels import bared_lengths
@@ -289,5 +289,5 @@ def test_days_of_hire_by_hand() -> None:
     assert hired_days(3, 3, 1) == 1
     assert hired_days(3, 3, 4) == 4
     assert [(list(days), count) for days, count in runs_of_days((0, 1, 2, 2))] == [([1], 0), ([2], 1), ([3, 4], 2)]
-    assert told((4,)) == "day 4"
-    assert told((2, 4, 5, 6)) == "days 2, 4 to 6"
+    assert days_words((4,)) == "4"
+    assert days_words((2, 4, 5, 6)) == "2, 4 to 6"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby, pairwise
 from typing import NamedTuple
 
@@ -12,7 +13,7 @@ import numpy as np
 from drainwright.build.guarded import GuardedPlace
 from drainwright.build.handling import Rates
 from drainwright.build.laying import WALL_DONE
-from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine
+from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import YARD
 from drainwright.build.schedule import Placed
 from drainwright.build.units import FOOT, whole
@@ -271,7 +272,9 @@ def last_hours(item: Placed, hours: float, people: int) -> float:
 def shield_line(hire: ShieldHire) -> TakeoffLine:
     """The line of the takeoff: days of all sets together."""
     each = "; ".join(
-        f"{told(on)} {count} set{'' if count == 1 else 's'}" for on, count in runs_of_days(hire.needed) if count
+        f"day {days_words(on)} {count} set{'' if count == 1 else 's'}"
+        for on, count in runs_of_days(hire.needed)
+        if count
     )
     where = ", ".join(dict.fromkeys(item.trench for item in hire.places))
     first = min(hire.places, key=lambda item: (item.days, item.kind != "wall"))
@@ -300,19 +303,25 @@ def runs_of_days(needed: Sequence[int]) -> Iterator[tuple[range, int]]:
         day += length
 
 
-def told(days: Sequence[int]) -> str:
-    """``day 4``, ``days 4 to 6``, ``days 2, 4 to 6``."""
+def days_words(days: Sequence[int]) -> str:
+    """``4``, ``4 to 6``, ``2, 4 to 6``."""
     parts: list[list[int]] = []
     for day in days:
         if parts and parts[-1][-1] == day - 1:
             parts[-1].append(day)
         else:
             parts.append([day])
-    words = ", ".join(f"{part[0]}" if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
-    return f"day{'' if len(days) == 1 else 's'} {words}"
+    return ", ".join(f"{part[0]}" if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
+
+
+def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...]:
+    """The tools with as many of the firm's own shields as are needed at once."""
+    return tuple(
+        replace(tool, count=len(hire.days)) if tool.key == "shields" and hire is not None else tool for tool in tools
+    )
 
 
 __all__ = [
-    "Stay", "hired_days", "last_hours", "needed_by_day", "runs_of_days", "sets_along", "shield_hire", "shield_line",
-    "stay_in", "told",
+    "Stay", "days_words", "hired_days", "last_hours", "needed_by_day", "runs_of_days", "sets_along", "shield_hire",
+    "shield_line", "stay_in", "with_sets",
 ]  # fmt: skip

@@ -18,7 +18,7 @@ from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
-from drainwright.build.hire import shield_hire, shield_line
+from drainwright.build.hire import shield_hire, shield_line, with_sets
 from drainwright.build.labour import works
 from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, Takeoff, Trench
@@ -126,6 +126,7 @@ def build_side(site: Site, system: System) -> Build:
     pits = [item for item in dig.trenches if item.kind == "basin"]
     pit_hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in pits)
     shields = shield_hire(amounts.guarded, placed_works, day_length, pit_hours, rates)
+    takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields)))
     with place("offer", "unit prices"):

@@ -35,6 +35,7 @@ from drainwright.paper.documents.governing import (
 from drainwright.paper.documents.safe_dig import FIRST, trench_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
+from drainwright.paper.documents.shield_paper import shield_blocks
 from drainwright.paper.sheet import Sheet
 from drainwright.sources import SOURCES
 
@@ -264,6 +265,7 @@ def _safety(design: Design) -> tuple[Block, ...]:
         Paragraph(text=FIRST),
         Bullets(items=tuple(dict.fromkeys(items))),
         *trench_blocks(design, say),
+        *shield_blocks(design, say),
         Paragraph(text="Check DIG-06 in the worksheet has each depth with its limit and source.", style="soft"),
     )
 

@@ -15,6 +15,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
+from drainwright.paper.documents.shield_paper import shield_blocks
 from drainwright.paper.looks import UTILITY
 from drainwright.paper.setting_out import tape_of
 from drainwright.paper.white_marking import corner_words, taped_words
@@ -40,6 +41,7 @@ def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
         *trench_blocks(design, say),
         *_footings(design, say),
         *_lengths(design, say),
+        *shield_blocks(design, say),
         *_roots(design, say),
         *_shaped(design),
     )

@@ -1,0 +1,65 @@
+"""Trench shields on the crew's papers: where a set must stand, on which days, and how many are there at once."""
+
+from __future__ import annotations
+
+from drainwright.build.hire import days_words, runs_of_days
+from drainwright.design import Design
+from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
+from drainwright.paper.documents.say import Say, joined
+
+NEVER = (
+    "Nobody goes into one of these places before its sets stand in it from end to end, set from above. Sets move with "
+    "the people, never while anyone is below; a length without its sets is fenced and not entered. Where sides are "
+    "sloped or shored instead, the competent person decides how."
+)
+
+
+def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
+    """The table of places and the sets by day; nothing where no trench asks for shields."""
+    hire = design.build.shields
+    if hire is None:
+        return ()
+    panels = {item.where: item.where.rpartition(", length ")[2] for item in hire.places if item.where != item.trench}
+    rows = tuple(
+        (
+            Cell(text=item.trench, weight="semibold"), panels.get(item.where, "–"), say.length(item.length),
+            f"{item.sets}", days_words(item.days),
+        )
+        for item in hire.places
+    )  # fmt: skip
+    columns = (
+        Column(head="Place", width=2), Column(head="Length of wall", width=1.5, align="right"),
+        Column(head="Too deep over", width=1.6, align="right"), Column(head="Sets", width=0.8, align="right"),
+        Column(head="People in it on day", width=2.6),
+    )  # fmt: skip
+    deep = "5 ft" if say.us else "1.5 m"
+    whose = "the firm's own" if "shields" in design.job.equipment.owned else "hired"
+    by_day = [
+        f"Day {days_words(days)}: {count} {'set' if count == 1 else 'sets'} at once"
+        for days, count in runs_of_days(hire.needed)
+        if count
+    ]
+    return (
+        Heading(text="Shields by day", level=2),
+        Paragraph(
+            text=f"Deeper than {deep} with people in it, by the crew's plan. One set guards "
+            f"{say.length(hire.set_length)} (price book); {len(hire.days)} at once at most, {whose}. The maker's sheet "
+            "must allow the depth."
+        ),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
+        Bullets(items=tuple(by_day)),
+        Paragraph(text=NEVER, style="strong"),
+    )
+
+
+def shields_on(design: Design, number: int) -> str:
+    """Sets that stand on one day and where people are guarded by them, in words; empty where there are none."""
+    hire = design.build.shields
+    if hire is None or number > len(hire.needed) or not hire.needed[number - 1]:
+        return ""
+    count = hire.needed[number - 1]
+    where = joined(list(dict.fromkeys(item.trench for item in hire.places if number in item.days)))
+    return f"Shields: {count} {'set' if count == 1 else 'sets'} at once, where people are: {where}"
+
+
+__all__ = ["shield_blocks", "shields_on"]
