@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -203,13 +204,13 @@ def test_the_sets_by_day_by_hand(path: str) -> None:
     needed = [0] * plan.days
     moments = sorted({t for task in plan.tasks for a, b, _ in task.spells for t in (a, b)}
                      | {t for _, a, b, _ in spans for t in (a, b) if math.isfinite(t)})  # fmt: skip
-    for before, after in zip(moments, moments[1:], strict=False):
+    for before, after in pairwise(moments):
         at = (before + after) / 2
         people = tuple(
             task.key for task in plan.tasks for a, b, hands in task.spells if a <= at < b for _ in range(hands)
         )
         open_ = tuple((frozenset(keys), sets) for keys, begins, ends, sets in spans if begins <= at < ends)
-        days = range(int(before / plan.day_length + 1e-9), int(math.ceil(after / plan.day_length - 1e-9)))
+        days = range(int(before / plan.day_length + 1e-9), math.ceil(after / plan.day_length - 1e-9))
         if after - before > 1e-6:
             for day in days:
                 needed[day] = max(needed[day], most(people, open_))
