@@ -21,7 +21,6 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.day_words import date_words
 from drainwright.paper.documents.say import Say, day, joined
-from drainwright.paper.documents.shield_paper import shields_on
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
@@ -71,7 +70,7 @@ def order_of_work(
             style="soft",
         ),
         *_moved(plan),
-        _by_day(design, say),
+        _by_day(plan, say),
         Paragraph(
             text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book; {plan.peak} people at once at "
             "most. People at a work: the most at once; they move on as a work ends.",
@@ -91,8 +90,7 @@ def _moved(plan: CrewPlan) -> tuple[Block, ...]:
     return (Paragraph(text=words),)
 
 
-def _by_day(design: Design, say: Say) -> Table:
-    plan = design.build.plan
+def _by_day(plan: CrewPlan, say: Say) -> Table:
     columns = (
         Column(head="Work", width=5), Column(head="People", align="right"),
         Column(head="Person-hours today", width=1.3, align="right"),
@@ -107,9 +105,6 @@ def _by_day(design: Design, say: Say) -> Table:
         people = sum(hands.hours for _, hands in at_work)
         told = f"  ({people:.0f} person-hours)" if at_work else ""
         rows.append((Cell(text=f"Day {number}{date}{note}{told}", weight="semibold", colour=INK, span=len(columns)),))
-        shields = shields_on(design, number)
-        if shields:
-            rows.append((Cell(text=shields, weight="semibold", span=len(columns)),))
         for task, hands in at_work:
             begins = task.day == number or task.by_day[0].day == number
             last = task.by_day[-1].day == number

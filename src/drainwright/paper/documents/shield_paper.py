@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.build.hire import days_words, runs_of_days
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
-from drainwright.paper.documents.say import Say, joined
+from drainwright.paper.documents.say import Say
 
 NEVER = (
     "Nobody goes into one of these places before its sets stand in it from end to end, set from above. Sets move with "
@@ -52,14 +52,4 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     )
 
 
-def shields_on(design: Design, number: int) -> str:
-    """Sets that stand on one day and where people are guarded by them, in words; empty where there are none."""
-    hire = design.build.shields
-    if hire is None or number > len(hire.needed) or not hire.needed[number - 1]:
-        return ""
-    count = hire.needed[number - 1]
-    where = joined(list(dict.fromkeys(item.trench for item in hire.places if number in item.days)))
-    return f"Shields: {count} {'set' if count == 1 else 'sets'} at once, where people are: {where}"
-
-
-__all__ = ["shield_blocks", "shields_on"]
+__all__ = ["shield_blocks"]
