@@ -99,6 +99,9 @@ def main() -> None:
     design(job)
     print("Ratios are medians of pairs run in turn; times are for orientation on this machine, now.\n")
     row("reading the job document", "designing it, warm", pairs(lambda: read_job(HOUSE), lambda: design(job), 7))
+    base = design(job)
+    row("designing it again like itself", "designing it from nothing",
+        pairs(lambda: design(job, like=base), lambda: design(job), 7))  # fmt: skip
     row("storm test, five cases", "designing the job, warm", pairs(storms, lambda: design(job), 7))
     row("drainwright --help", "python -c 'import numpy'",
         pairs(shell("-m", "drainwright.cli", "--help"), shell("-c", "import numpy"), 7))  # fmt: skip

@@ -14,7 +14,7 @@ SOURCE = ROOT / "src" / "drainwright"
 # Data flows down this list; a module may import from its own wing and from those above it.
 ORDER = (
     {"errors", "quantities", "sources"},
-    {"worksheet", "exchange"},
+    {"worksheet", "exchange", "kept"},
     {"job", "hydraulics"},
     {"field"},
     {"water"},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from drainwright.build.model import Build
@@ -10,6 +10,7 @@ from drainwright.errors import stage
 from drainwright.field.model import Site
 from drainwright.findings.model import Answer, Finding, Severity
 from drainwright.job.model import Job
+from drainwright.kept import Kept, keeping
 from drainwright.storm.model import StormTest
 from drainwright.system.model import System
 from drainwright.water.model import Inflows
@@ -37,6 +38,7 @@ class Design:
     moisture: MoistureSources
     steps: tuple[Step, ...]  # the worksheet
     checks: tuple[PlaceCheck, ...] = ()  # what the place demands or must be asked
+    kept: Kept = field(default_factory=Kept, repr=False, compare=False)  # for the next design that is like it
 
     @property
     def sound(self) -> bool:
@@ -44,13 +46,16 @@ class Design:
         return all(finding.severity is not Severity.FAILS for finding in self.findings)
 
 
-def design(job: Job) -> Design:
+def design(job: Job, like: Design | None = None) -> Design:
     """Carry a job through all stages.
 
     Parameters
     ----------
     job : Job
         A validated job document; files that it names have been read (see ``drainwright.job.read_job``).
+    like : Design, optional
+        Of a job that this one is made from by changes. What the changes do not touch is taken from there; the design
+        is the same without it, to the last digit, and takes longer.
 
     Returns
     -------
@@ -77,7 +82,7 @@ def design(job: Job) -> Design:
     from drainwright.water.moisture import moisture_sources
     from drainwright.worksheet import worksheet
 
-    with worksheet() as steps:
+    with worksheet() as steps, keeping(None if like is None else like.kept) as kept:
         with stage("survey"):
             site = survey(job)
         with stage("water"):
@@ -109,6 +114,7 @@ def design(job: Job) -> Design:
         moisture=moisture,
         steps=tuple(steps),
         checks=checks,
+        kept=kept,
     )
 
 
@@ -150,7 +156,8 @@ def remedies(design: Design, key: str | None = None) -> tuple[PricedPrevention, 
     from drainwright.build.remedies import priced
     from drainwright.storm.failures.prevention import prevented
 
-    found = prevented(design.site, design.inflows, design.system, design.storm, key)
+    with keeping(design.kept):
+        found = prevented(design.site, design.inflows, design.system, design.storm, key)
     return tuple(priced(one, design.site, design.system) for one in found)
 
 

@@ -67,7 +67,7 @@ def options(base: Design, told: Callable[[int, int], None] | None = None) -> Opt
     for number, (role, chosen) in enumerate(wanted):
         changes = {key: value for option in chosen for key, value in option.changes.items()}
         title = chosen[0].title if role == "add-on" else f"{TITLES[role]}: {_joined(chosen)}"
-        tried = _tried(text, changes)
+        tried = _tried(base, text, changes)
         if told is not None:
             told(number + 1, steps)
         if tried.design is None:
@@ -117,9 +117,9 @@ def _wanted(listed: Sequence[Option]) -> Iterator[tuple[Role, Sequence[Option]]]
             yield "add-on", [option]
 
 
-def _tried(text: str, changes: Mapping[str, Any]) -> _Tried:
+def _tried(base: Design, text: str, changes: Mapping[str, Any]) -> _Tried:
     try:
-        return _Tried(design=design(changed_job(text, changes)), why="")
+        return _Tried(design=design(changed_job(text, changes), like=base), why="")
     except JobError as error:
         first = error.problems[0]
         return _Tried(design=None, why=f"{first.where}: found {first.found}; expected {first.expected}")

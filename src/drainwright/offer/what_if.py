@@ -46,7 +46,7 @@ def what_if(base: Design, changes: Mapping[str, Any]) -> tuple[Design, Differenc
     StageError
         If a stage breaks down on it.
     """
-    other = design(changed_job(to_json(base.job), changes))
+    other = design(changed_job(to_json(base.job), changes), like=base)
     return other, difference(base, other)
 
 

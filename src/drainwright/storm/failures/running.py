@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from drainwright.field.model import Site
-from drainwright.storm.engine.plant import NEVER, Forcing, Plant, Run
+from drainwright.kept import kept
+from drainwright.storm.engine.plant import NEVER, Forcing, Plant, Run, State
 from drainwright.storm.engine.ready import forcing_of, state_of
 from drainwright.storm.failures.failure import Failure, failed, joined, opened, parted, watching
 from drainwright.storm.model import Series, Storm
@@ -110,8 +111,6 @@ def stepped(
     tolerance : float
         Greatest error of a level in one step. [m]
     """
-    from drainwright.storm.engine.stepper import step
-
     network, system = setup.network, setup.system
     forcing = setup.forcing(setup.horizon if horizon is None else horizon, until)
     sound, main = network.plant, system.station
@@ -123,14 +122,22 @@ def stepped(
     plant, changed = failed(sound, forcing, network, system, failure)
     watched = len(network.house)
     if not failure.later:
-        run = step(plant, changed, state_of(plant, network.start), tolerance, keep, False)
+        run = _step(plant, changed, state_of(plant, network.start), tolerance, keep)
         return Stepped(plant=plant, run=run, watched=watched)
     whole = Failure(key="", title="", clogging=failure.clogging)
     before_plant, forced = failed(sound, forcing, network, system, whole)
     before, after = parted(forced, failure.at or 0.0)
-    first = step(before_plant, before, state_of(before_plant, network.start), tolerance, keep, False)
-    second = step(plant, after, first.state, tolerance, keep, False)
+    first = _step(before_plant, before, state_of(before_plant, network.start), tolerance, keep)
+    second = _step(plant, after, first.state, tolerance, keep)
     return Stepped(plant=plant, run=joined(first, second), watched=watched)
+
+
+def _step(plant: Plant, forcing: Forcing, state: State, tolerance: float, keep: bool) -> Run:
+    """The stepper, or what it gave for the very same plant and storm."""
+    from drainwright.storm.engine.stepper import step
+
+    parts = (tuple(plant), tuple(forcing), tuple(state), tolerance, keep)
+    return kept("stepped", parts, lambda: step(plant, forcing, state, tolerance, keep, False))
 
 
 __all__ = ["SEARCHING", "TOLERANCE", "Setup", "Stepped", "stepped"]

@@ -1,0 +1,74 @@
+"""What a design has computed, kept for the next that is like it: ``design(job, like=before)``.
+
+A piece of work is known by all that it is made of, to the last bit, so that what is kept is what would be made. Each
+design has a store of its own; a design that is like another looks there too, and keeps only what it used or made
+itself. Nothing is kept where no store is open.
+"""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from typing import Any, TypeVar
+
+Made = TypeVar("Made")
+
+
+class Kept:
+    """A store of finished pieces; a copy sent elsewhere is empty."""
+
+    def __init__(self) -> None:
+        self.pieces: dict[tuple[str, bytes], Any] = {}
+
+    def __reduce__(self) -> tuple[type[Kept], tuple[()]]:
+        return Kept, ()
+
+
+_open: ContextVar[tuple[Kept, Kept | None] | None] = ContextVar("kept", default=None)
+
+
+@contextmanager
+def keeping(before: Kept | None = None, store: Kept | None = None) -> Iterator[Kept]:
+    """Keep what is made inside the block.
+
+    Parameters
+    ----------
+    before : Kept, optional
+        Where to look, too.
+    store : Kept, optional
+        Where to keep; a new one if left out.
+    """
+    own = Kept() if store is None else store
+    token = _open.set((own, before))
+    try:
+        yield own
+    finally:
+        _open.reset(token)
+
+
+def kept(kind: str, parts: object, make: Callable[[], Made]) -> Made:
+    """What is kept of this kind and these parts, else what ``make`` gives.
+
+    Parameters
+    ----------
+    kind : str
+        Which work it is.
+    parts : object
+        All that the work depends on: numbers, texts, arrays and tuples of them.
+    make : callable
+        Does the work. It records nothing on a worksheet, and nobody changes what it gives.
+    """
+    stores = _open.get()
+    if stores is None:
+        return make()
+    own, before = stores
+    key = kind, pickle.dumps(parts, protocol=5)
+    if key not in own.pieces:
+        own.pieces[key] = before.pieces[key] if before is not None and key in before.pieces else make()
+    found: Made = own.pieces[key]
+    return found
+
+
+__all__ = ["Kept", "keeping", "kept"]
