@@ -56,7 +56,7 @@ class Served:
 
     def __post_init__(self) -> None:
         self.address = f"http://127.0.0.1:{self.door.getsockname()[1]}"
-        self.server = uvicorn.Server(uvicorn.Config(self.app, log_level="warning", ws="none", lifespan="off"))
+        self.server = uvicorn.Server(uvicorn.Config(self.app, log_level="warning", ws="none"))
         self.thread = threading.Thread(target=lambda: self.server.run(sockets=[self.door]), daemon=True)
         self.thread.start()
 

@@ -51,8 +51,8 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    app = make_app(Settings())
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    app = make_app(Settings(store=f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}"))
 
     @app.get("/looks")
     def looks(request: Request) -> Response:
@@ -116,8 +116,8 @@ def test_the_yard_book_reckons_and_remembers(browser: Browser, served: Served, s
     page.context.close()
 
 
-def test_the_yard_book_works_when_the_office_is_gone(browser: Browser) -> None:
-    with serving(make_app(Settings())) as served:
+def test_the_yard_book_works_when_the_office_is_gone(browser: Browser, tmp_path: Path) -> None:
+    with serving(make_app(Settings(store=f"sqlite:///{tmp_path / 'store.sqlite'}"))) as served:
         page = context(browser, "phone", "light", served.address).new_page()
         page.goto(f"{served.address}/yard")
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")

@@ -17,8 +17,10 @@ from drainwright.cli import app
 from drainwright.office.settings import DEV_ASSETS
 
 
-def test_serve_opens_the_app_on_this_machine_alone_and_ends_by_an_interrupt() -> None:
+def test_serve_opens_the_app_on_this_machine_alone_and_ends_by_an_interrupt(tmp_path: Path) -> None:
+    store = f"sqlite:///{tmp_path / 'store.sqlite'}"
     command = [sys.executable, "-c", "from drainwright.cli import main; main()", "serve", "--port", "0", "--no-open"]
+    command += ["--store", store]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
         assert running.stdout is not None
         try:
@@ -36,7 +38,17 @@ def test_serve_opens_the_app_on_this_machine_alone_and_ends_by_an_interrupt() ->
     assert "Traceback" not in told
 
 
-def test_a_port_that_is_taken_is_told() -> None:
+def test_a_store_that_cannot_be_had_is_told_before_anything_opens(tmp_path: Path) -> None:
+    wrong = tmp_path / "notes.txt"
+    wrong.write_text("no database at all, but long enough to be taken for one by its size alone" * 20)
+    result = CliRunner().invoke(app, ["serve", "--port", "0", "--no-open", "--store", f"sqlite:///{wrong}"])
+    assert result.exit_code == 2
+    assert "found a file of another kind" in result.output
+    assert "expected a store" in result.output
+
+
+def test_a_port_that_is_taken_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DRAINWRIGHT_STORE", f"sqlite:///{tmp_path / 'store.sqlite'}")
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
         result = CliRunner().invoke(app, ["serve", "--port", str(port), "--no-open"])
@@ -47,6 +59,7 @@ def test_a_port_that_is_taken_is_told() -> None:
 
 def test_a_missing_front_end_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(DEV_ASSETS, str(tmp_path))
+    monkeypatch.setenv("DRAINWRIGHT_STORE", f"sqlite:///{tmp_path / 'store.sqlite'}")
     result = CliRunner().invoke(app, ["serve", "--port", "0", "--no-open"])
     assert result.exit_code == 2
     assert "expected the front end's bundle. Run: " in result.output

@@ -23,7 +23,7 @@ StoreUrl = Annotated[
 
 
 @contextmanager
-def _refusing() -> Iterator[None]:
+def refusing() -> Iterator[None]:
     """Tell what the store refuses, and stop."""
     from drainwright.office.store.errors import StoreError
 
@@ -61,7 +61,7 @@ def backup(
     as_json: AsJson = False,
 ) -> None:
     """Write the whole store into one file, checked, while others go on working in it."""
-    with _refusing():
+    with refusing():
         from drainwright.office.store.backing import back_up
         from drainwright.office.store.opening import open_store
 
@@ -84,7 +84,7 @@ def restore(
     as_json: AsJson = False,
 ) -> None:
     """Put a backup into an empty store, in SQLite or PostgreSQL; nothing is ever written over."""
-    with _refusing():
+    with refusing():
         from drainwright.office.store.backing import put_back
 
         counts = put_back(file, _address(store))
@@ -117,7 +117,7 @@ def downgrade(
 
 
 def _moved(store: str | None, to: str) -> None:
-    with _refusing():
+    with refusing():
         from drainwright.office.store import upgrading
         from drainwright.office.store.opening import connected
 
@@ -132,3 +132,6 @@ def _moved(store: str | None, to: str) -> None:
 
 def _told(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or f'{one}s'}"
+
+
+__all__ = ["StoreUrl", "refusing"]

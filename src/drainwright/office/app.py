@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 
 from fastapi import Depends, FastAPI, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
 from drainwright import __version__
+from drainwright.office.answers.workers import Workers
 from drainwright.office.assets import PACKED, TYPES, read_assets
 from drainwright.office.errors import broken, speak_plainly
 from drainwright.office.forms import keep_token, own_pages_only, token_of
 from drainwright.office.guard import Guard
 from drainwright.office.pages import shell
 from drainwright.office.settings import Settings
+from drainwright.office.store.opening import default_url, open_store
 
 FOR_A_YEAR = "public, max-age=31536000, immutable"
 ASK_EACH_TIME = "no-cache"
@@ -33,7 +37,7 @@ def make_app(settings: Settings) -> FastAPI:
     Returns
     -------
     FastAPI
-        Holds its settings and assets in ``app.state``.
+        Holds its settings and assets in ``app.state``; while it runs, also the open store and the workers.
 
     Raises
     ------
@@ -47,6 +51,7 @@ def make_app(settings: Settings) -> FastAPI:
         docs_url=None,  # its page loads scripts from elsewhere
         redoc_url=None,
         openapi_url="/api/v1/openapi.json",
+        lifespan=_running,
     )
     app.state.settings = settings
     app.state.assets = read_assets(settings.assets)
@@ -55,6 +60,18 @@ def make_app(settings: Settings) -> FastAPI:
     _serve_assets(app)
     app.include_router(shell.router)
     return app
+
+
+@asynccontextmanager
+async def _running(app: FastAPI) -> AsyncIterator[None]:
+    settings: Settings = app.state.settings
+    app.state.store = open_store(settings.store or default_url())
+    app.state.workers = Workers(settings.workers)
+    try:
+        yield
+    finally:
+        app.state.workers.close()
+        app.state.store.close()
 
 
 def worker_text(app: FastAPI) -> bytes:

@@ -1,0 +1,45 @@
+"""From a stored job to the question that is put to a worker."""
+
+from __future__ import annotations
+
+from drainwright.office.answers.asking import FileBeside, Question
+from drainwright.office.store.files import attachments, content
+from drainwright.office.store.opening import Store
+from drainwright.office.store.revisions import revision
+
+BESIDE = "beside"  # kind of an attachment that the document names: a rain record, a price book, a logo
+
+
+def question_of(store: Store, firm: str, job: str, number: int | None = None) -> Question:
+    """A revision of a job with the files that its document names.
+
+    Parameters
+    ----------
+    store : Store
+        Where the job is.
+    firm, job : str
+        Whose, and which.
+    number : int, optional
+        Of the revision; the newest, if left out.
+
+    Returns
+    -------
+    Question
+        To be asked of ``Workers``.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such job or revision.
+    """
+    return question_on(store, firm, job, revision(store, firm, job, number).text)
+
+
+def question_on(store: Store, firm: str, job: str, text: str) -> Question:
+    """The same for a text that is not saved, such as a drawing in progress; of files of one name the newest."""
+    named = {one.name: one for one in attachments(store, firm, job) if one.kind == BESIDE}
+    files = tuple(FileBeside(name=name, content=content(store, firm, named[name].id)) for name in sorted(named))
+    return Question(job=job, text=text, files=files)
+
+
+__all__ = ["BESIDE", "question_of", "question_on"]
