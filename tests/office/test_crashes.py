@@ -104,6 +104,8 @@ for turn in range(15):
     assert len(won) + len(lost) == 30
     assert set(lost) <= {"lost True True"}
     assert sorted(number for _, number in won) == list(range(2, len(won) + 2))
-    kept = {one.number: one.who for one in revisions.history(store, firm, job)}
+    history = revisions.history(store, firm, job)
+    assert all(one.parent == one.number - 1 for one in history[:-1]), "each is made on the one before"
+    kept = {one.number: one.who for one in history}
     assert all(kept[number] == name for name, number in won)
     store.close()

@@ -264,7 +264,9 @@ def test_of_two_at_once_one_wins_each_number_and_the_other_is_told(store: Store,
     assert numbers == list(range(2, len(won) + 2))
     assert len(won) + len(lost) == 24
     assert all(told.theirs.number > told.base.number for told in lost)
-    kept = {one.number: one.who for one in revisions.history(store, firm, yard.id)}
+    history = revisions.history(store, firm, yard.id)
+    assert all(one.parent == one.number - 1 for one in history[:-1]), "each is made on the one before"
+    kept = {one.number: one.who for one in history}
     assert all(kept[number] == name for name, number in won)
 
 
