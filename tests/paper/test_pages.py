@@ -188,3 +188,13 @@ def test_a_short_offer_is_accepted_on_the_page_of_its_terms(job: str) -> None:
     titles = [title for title, _ in last.headings]
     assert titles[-1] == "Acceptance"
     assert len(titles) > 1
+
+
+def test_words_before_a_table_go_with_it_to_the_next_page() -> None:
+    """The trenches' heading and soil once stood at the foot of a page, their table on the next."""
+    (page,) = (
+        page
+        for page in pages("soak-lot")
+        if page.paper == "permit-set.pdf" and any(title == "Trenches" for title, _ in page.headings)
+    )
+    assert any(piece.text.startswith("Protection") for piece in page.body)
