@@ -11,6 +11,7 @@ from drainwright.cli import app
 from drainwright.design import Design
 from drainwright.findings.places import leads_to
 from drainwright.job.values import Basis
+from drainwright.paper.documents.answers_paper import numbered_sources
 from drainwright.paper.documents.told import CANNOT, crew_answers, customer_answers
 from drainwright.paper.documents.upkeep import upkeep
 from drainwright.quantities import write
@@ -171,3 +172,22 @@ def test_the_command_tells_each_reader() -> None:
     assert '"measure"' in crew.output
     assert '"stop"' in crew.output
     assert CliRunner().invoke(app, ["answers", job, "--for", "nobody"]).exit_code == 2
+
+
+def test_the_customer_s_limits_cite_by_number_and_each_number_stands_at_the_end(pumped: Design) -> None:
+    limits, works = numbered_sources(tuple(answer.limit for answer in customer_answers(pumped)))
+    assert works
+    for number, work in enumerate(works, start=1):
+        assert any(f"(source {number})" in limit for limit in limits), work
+        assert not any(work in limit for limit in limits)
+    cited = {int(found) for limit in limits for found in re.findall(r"\(source (\d+)\)", limit)}
+    assert cited == set(range(1, len(works) + 1))
+
+
+@pytest.mark.parametrize("example", JOBS)
+def test_the_customer_is_told_in_sentences_and_the_crew_briefly(example: str) -> None:
+    design = designed(example)
+    for answer in customer_answers(design):
+        assert not answer.text[0].islower(), answer.text
+    for one in crew_answers(design):
+        assert all(len(text) < 520 for text in (" ".join(one.work.do), one.work.measure)), one

@@ -87,7 +87,7 @@ def test_days_off_are_marked() -> None:
 def test_no_line_runs_through_a_count_of_people(job: Design) -> None:
     """The line of a weekend ends where a count stands: a mask lies under each count, over the lines."""
     marks = chart(job).marks
-    texts = [n for n, mark in enumerate(marks) if isinstance(mark, TextMark) and mark.size == 2.8]
+    texts = [n for n, mark in enumerate(marks) if isinstance(mark, TextMark) and mark.anchor == "start"]
     counts = [n for n in texts if str(getattr(marks[n], "text", "")).isdigit()]
     assert counts
     for number in counts:

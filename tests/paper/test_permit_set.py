@@ -9,8 +9,10 @@ import pytest
 from drainwright.design import Design
 from drainwright.job.values import Basis, Fact
 from drainwright.paper.documents.blocks import Table, plain
+from drainwright.paper.documents.permit_profiles import left_out
 from drainwright.paper.documents.permit_set import permit_set
 
+from ..conftest import designed
 from .papers import sheets_of
 
 
@@ -44,3 +46,23 @@ def test_alike_cautions_of_trenches_stand_once_with_every_place(pumped: Design) 
     assert text.count("DIG-17:") == len({item.advice for item in wet})
     assert "Local codes and licensed practice come first" in text
     assert "Open trench, before any pipe is covered" in text
+
+
+def test_a_large_set_tells_plain_runs_in_a_table_and_shows_the_profiles_that_matter() -> None:
+    design = designed("long-house/job")
+    sheets = sheets_of(design)
+    without = left_out(design, sheets)
+    assert without
+    told = str(plain(permit_set(design, sheets)))
+    hidden = {part.title.removeprefix("Profile ") for name in without for part in sheets[name][0].scaled}
+    drains = {run.name for run in design.system.runs if run.duty == "footing drain"}
+    met = {item.run for item in design.build.dig.crossings}
+    assert not hidden & (drains | met)
+    assert "Runs without a profile here" in told
+    for run in (run for run in design.system.runs if run.name in hidden):
+        assert f"{run.upper} to {run.lower}" in told
+    assert not any(f"{name}.svg" in told for name in without)
+
+
+def test_a_small_set_shows_every_profile(pumped: Design) -> None:
+    assert left_out(pumped, sheets_of(pumped)) == ()

@@ -15,8 +15,9 @@ from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Circle, Polygon, Polyline, Sheet
 from drainwright.paper.terrain_marks import slope_words, worst_slope
 from drainwright.paper.terrain_panel import drained_rows, low_spot_rows
-from drainwright.paper.terrain_sheet import terrain_drafts
+from drainwright.paper.terrain_sheet import terrain_drafts, terrain_page
 from drainwright.paper.wording import Wording
+from tests.conftest import designed as whole
 from tests.paper.sample import designed
 
 EXAMPLES = ["block-wall-house", "metric-basement", "sloping-lot", "wrong-choices"]
@@ -205,3 +206,11 @@ def test_a_side_is_named_once_with_all_that_comes_in_over_it() -> None:
     assert "at least 323 ft² behind it" in texts(sheet)  # 3 x 10 m²
     arrows = [mark for mark in sheet.marks if mark.layer == "run-on"]
     assert len(arrows) >= 3
+
+
+def test_a_long_legend_of_the_terrain_page_has_room() -> None:
+    """Of ten basins the last row of the legend hung below the drawing and was cut."""
+    page = terrain_page(whole("long-house/job"))
+    assert page is not None
+    low = [text.text for text in page.sheet.texts if text.at[1] < 0.5]
+    assert low == []

@@ -14,7 +14,7 @@ import pytest
 
 from drainwright.build.wording import barrow_rounds, money, round_money
 from drainwright.design import Design
-from drainwright.findings.places import leads_to
+from drainwright.findings.places import leads_to, series
 from drainwright.job.reading import read_job
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Block, Facts, Keep
@@ -338,3 +338,10 @@ def test_a_long_run_is_thinned_until_it_fits(pumped: Design) -> None:
     assert 12 < len(places) <= PAGE - HEAD
     gaps = {round(b[0].distance - a[0].distance, 3) for a, b in itertools.pairwise(places[1:-1])}
     assert gaps == {round(1.524 * 3, 3)} or gaps == {round(1.524 * 4, 3)}
+
+
+def test_names_in_a_row_are_told_by_their_ends() -> None:
+    assert series(["FD1", "FD2", "FD3", "YD5", "FD5", "west", "FD4"]) == ("FD1–FD5", "YD5", "west")
+    assert series(["L2", "L1", "M10", "M9"]) == ("L1", "L2", "M9", "M10")
+    assert series(["A01", "A02", "A03", "A01"]) == ("A01", "A02", "A03")
+    assert series([]) == ()

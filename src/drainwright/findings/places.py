@@ -84,9 +84,45 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return once[0] if len(once) == 1 else f"{', '.join(once[:-1])} {last} {once[-1]}" if once else ""
 
 
+def series(names: Sequence[str]) -> tuple[str, ...]:
+    """Names in parts, three or more in a row told by their ends: ``FD1–FD7``, ``L1``, ``L2``, ``west``.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Names of runs, inlets or walls, in any order.
+
+    Returns
+    -------
+    tuple of str
+        Those of one kind together, by their numbers; each kind where its first stands.
+    """
+    kinds: dict[str, list[int]] = {}
+    for name in dict.fromkeys(names):
+        kind = name.rstrip("0123456789")
+        number = name[len(kind) :]
+        plain = number.isdecimal() and not number.startswith("0")
+        kinds.setdefault(kind if plain else name, []).extend([int(number)] if plain else [])
+    parts: list[str] = []
+    for kind, numbers in kinds.items():
+        rows: list[list[int]] = []
+        for value in sorted(numbers):
+            if rows and value == rows[-1][-1] + 1:
+                rows[-1].append(value)
+            else:
+                rows.append([value])
+        for row in rows:
+            each = [f"{kind}{value}" for value in row]
+            parts += [f"{each[0]}–{each[-1]}"] if len(each) > 2 else each
+        parts += [] if numbers else [kind]
+    return tuple(parts)
+
+
 def counted(number: int, thing: str) -> str:
     """``1 day``, ``2 days``."""
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
-__all__ = ["ahead", "by_own_line", "counted", "leads_to", "listed", "nearest_on_ring", "to_ring", "to_segment"]
+__all__ = [
+    "ahead", "by_own_line", "counted", "leads_to", "listed", "nearest_on_ring", "series", "to_ring", "to_segment",
+]  # fmt: skip

@@ -129,8 +129,8 @@ def _days(plan: CrewPlan, top: float, bottom: float, told: Callable[[str], str])
         if plan.dates:
             date = plan.dates[day]
             weekday = told(f"{date:%a}")
-            text = f"{weekday} {date.day}" if room * every >= text_width("Wed 30", 2.6) + 1.0 else f"{date.day}"
-            marks.append(words("text soft", (x, top - 6.2), text, 2.6, "middle"))
+            text = f"{weekday} {date.day}" if room * every >= text_width("Wed 30", BODY) + 1.0 else f"{date.day}"
+            marks.append(words("text soft", (x, top - 6.4), text, BODY, "middle"))
     return marks
 
 
@@ -159,12 +159,12 @@ def _row(plan: CrewPlan, task: Task, critical: bool, y: float) -> tuple[list[Mar
     most = max((people for _, _, people in task.spells), default=0)
     if most:
         told = f"{most}"
-        width = text_width(told, 2.8)
+        width = text_width(told, BODY)
         left, low = _at(plan, first[0]) - 0.8 - width, bottom + 0.6
         if left < EDGE:
             left, low = _at(plan, task.spells[-1][1]) + 0.8, bottom + 2.2
         marks.append(box("mask", left - 0.3, low - 0.3, left + width + 0.3, low + 2.3))
-        marks.append(words("text", (left, low), told, 2.8))
+        marks.append(words("text", (left, low), told, BODY))
     return marks, bottom - 1.0
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from drainwright.design import Design, flow_nets
+from drainwright.findings.places import listed, series
 from drainwright.paper.frame import (
     Block,
     Column,
@@ -93,11 +94,10 @@ def _draft(design: Design, nets: list[FlowNet], number: int, paper: Paper) -> Dr
         ],
     )
     marks += [*solids, *placement.marks()]
-    runs = " and ".join(item.run for item in nets)
+    runs = listed([item.run for item in nets])
     part = ScaledPart(title=f"Flow net of {runs}", ratio=scale.ratio, end=len(marks))
     marks += _tables(design, nets, left, right, bottom)
-    names = list(dict.fromkeys(item.wall for item in nets))
-    walls = f"{' and '.join(names)} {'wall' if len(names) == 1 else 'walls'}"
+    walls = f"{listed([item.wall for item in nets])} wall{'s' * (len({item.wall for item in nets}) > 1)}"
     return Draft(
         name=f"flow-net-{number}", title=f"Flow net: {runs} at the {walls}", scale=scale.words, paper=paper,
         marks=tuple(marks), scaled=(part,),
@@ -355,7 +355,7 @@ def _tables(design: Design, nets: list[FlowNet], left: float, right: float, bott
     net, word = nets[0], Wording(design.job.units)
     lengths = {item.run: item.length for item in design.inflows.seepage}
     length = sum(lengths[item.run] for item in nets)
-    runs = " and ".join(item.run for item in nets)
+    runs = ", ".join(series([item.run for item in nets]))
     two = (Column("", 2.4), Column("", 1.2, "end"))
     middle = word.level(net.level_middle) if net.level_middle is not None else "none there"
     levels = table(

@@ -11,12 +11,14 @@ from drainwright.errors import InputError
 from drainwright.job.model import Job
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import ASCENT, LEADING, fit, text_width, wrap
-from drainwright.paper.sheet import Anchor, Mark, Point, Polyline, ScaledPart, Sheet, TextMark, Weight
+from drainwright.paper.sheet import Anchor, Mark, Picture, Point, Polyline, ScaledPart, Sheet, TextMark, Weight
 from drainwright.paper.symbols import box, line
 from drainwright.quantities import System
 
 MARGIN = 8.0  # paper's edge to border [mm]
 STRIP = 15.0  # height of the title block [mm]
+SMALL = 2.5  # type of the title block: 7 pt, the least that is read at arm's length [mm]
+LOGO = 11.0  # side of the square that holds the firm's logo [mm]
 GAP = 4.0  # border to drawing [mm]
 
 
@@ -163,6 +165,7 @@ def finish(draft: Draft, job: Job, number: int, count: int) -> Sheet:
         height=paper.height,
         description=draft.description,
         marks=(*draft.marks, *_title_block(draft, job, number, count)),
+        accent=job.firm.colour,
         scaled=tuple(part if part.end is not None else replace(part, end=len(draft.marks)) for part in draft.scaled),
     )
 
@@ -185,25 +188,43 @@ def _title_block(draft: Draft, job: Job, number: int, count: int) -> list[Mark]:
         ("Job number", job.number or "none", f"visit {day}"),
         ("Sheet no.", f"{number} of {count}", draft.name),
     )
+    marks.append(line("accent", (left, top), (right, top)))
     x = left
     for share, (head, strong, soft) in zip(shares, cells, strict=True):
-        width = share * (right - left)
-        room = width - 4.5
+        begin, end = x + 2.2, x + share * (right - left)
         if x > left:
             marks.append(line("rule", (x, bottom), (x, top)))
-        size = min(3.4, 3.4 * room / max(text_width(strong, 3.4, "semibold"), 1e-9))
-        marks.append(TextMark(layer="text soft", at=(x + 2.2, top - 3.4), text=head, size=1.8))
-        marks.append(
-            TextMark(
-                layer="text", at=(x + 2.2, top - 8.0), text=fit(strong, room, max(size, 2.4), "semibold"),
-                size=max(size, 2.4), weight="semibold",
-            )
-        )  # fmt: skip
-        if soft:
-            loud = soft.isupper() or soft.startswith("INVENTED")
-            layer = "text warning" if loud else "text soft"
-            marks.append(TextMark(layer=layer, at=(x + 2.2, top - 12.4), text=fit(soft, room, 2.0), size=2.0))
-        x += width
+        elif job.firm.logo:
+            marks.append(_logo(job, begin, bottom + (STRIP - LOGO) / 2))
+            begin += LOGO + 2.0
+        marks += _cell(head, strong, soft, begin, end - begin - 2.2, top)
+        x = end
+    return marks
+
+
+def _logo(job: Job, left: float, bottom: float) -> Picture:
+    right, top = left + LOGO, bottom + LOGO
+    return Picture(
+        layer="logo", corner=(left, top), width=LOGO, height=LOGO, turn=0.0, window=(left, bottom, right, top),
+        data=job.firm.logo, in_shape=True,
+    )  # fmt: skip
+
+
+def _cell(head: str, strong: str, soft: str, left: float, room: float, top: float) -> list[Mark]:
+    """A cell of the title block: its name, what it says in one line or two, what is beside it."""
+    size = max(SMALL, min(3.4, 3.4 * room / max(text_width(strong, 3.4, "semibold"), 1e-9)))
+    rows = wrap(strong, room, size, "semibold")[:2]
+    if len(rows) == 2:
+        rows = (rows[0], fit(strong.removeprefix(rows[0]).strip(), room, size, "semibold"))
+    marks: list[Mark] = [TextMark(layer="text soft", at=(left, top - 3.2), text=head, size=SMALL)]
+    first = top - (8.2 if len(rows) < 2 else 6.6)
+    marks += [
+        TextMark(layer="text", at=(left, first - 3.0 * number), text=row, size=size, weight="semibold")
+        for number, row in enumerate(rows)
+    ]
+    if soft:
+        layer = "text warning" if soft.startswith("INVENTED") else "text soft"
+        marks.append(TextMark(layer=layer, at=(left, top - 13.0), text=fit(soft, room, SMALL), size=SMALL))
     return marks
 
 

@@ -69,6 +69,8 @@ LOOKS: Mapping[str, Look] = {
     "frame": Look(INK, 0.5, round=False),
     "rule": Look(SOFT, 0.2, round=False),
     "rule faint": Look(FAINT, 0.15, round=False),
+    "accent": Look(INK, 0.9, round=False),  # the firm's colour where it has one
+    "logo": Look(None, 0.0),
     "rule open": Look(SOFT, 0.2, round=False),
     "band": Look(None, 0.0, fill="#eef2f4"),
     "mask": Look(None, 0.0, fill=PAPER, opacity=0.86),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from drainwright.errors import InputError
+from drainwright.job.accent import PLAIN_ACCENT
 
 Point: TypeAlias = tuple[float, float]  # right, up, from the sheet's bottom left corner [mm]
 Weight: TypeAlias = Literal["regular", "semibold"]
@@ -85,7 +86,8 @@ class Picture:
     height: float  # [mm]
     turn: float  # of its upper edge, anticlockwise from the right [rad]
     window: tuple[float, float, float, float]  # left, bottom, right, top [mm]
-    data: str  # data:image/png;base64,... or jpeg
+    data: str  # data:image/png;base64,... or jpeg, svg+xml for a logo
+    in_shape: bool = False  # as large as fits in width and height, in its own proportions
 
 
 Mark: TypeAlias = Polyline | Polygon | Circle | Arc | TextMark | Picture
@@ -114,6 +116,7 @@ class Sheet:
     description: str  # what is to be seen, for those who cannot see it
     marks: tuple[Mark, ...]
     scaled: tuple[ScaledPart, ...] = ()  # what may be measured in it, without border and title block
+    accent: str = PLAIN_ACCENT  # the firm's colour, of its line in the title block
 
     def __post_init__(self) -> None:
         if not (self.width > 0 and self.height > 0):

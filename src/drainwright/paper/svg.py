@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
@@ -58,7 +59,8 @@ def _picture(mark: Picture, height: float) -> str:
     )
     place = f"translate({_number(mark.corner[0])} {_number(height - mark.corner[1])})"
     turned = f"{place} rotate({_number(-math.degrees(mark.turn))})"
-    size = f'width="{_number(mark.width)}" height="{_number(mark.height)}" preserveAspectRatio="none"'
+    keep = "xMidYMid meet" if mark.in_shape else "none"
+    size = f'width="{_number(mark.width)}" height="{_number(mark.height)}" preserveAspectRatio="{keep}"'
     name = f"window-of-{mark.layer.replace(' ', '-')}"
     return (
         f'<clipPath id="{name}"><rect {room}/></clipPath>'
@@ -117,7 +119,8 @@ def to_svg(sheet: Sheet) -> str:
     ]
     for (layer, is_text), marks in groupby(sheet.marks, key=lambda mark: (mark.layer, isinstance(mark, TextMark))):
         name = quoteattr(layer.replace(" ", "-"))
-        lines.append(f"<g class={name}>" if is_text else f"<g class={name} {_shape_style(LOOKS[layer])}>")
+        look = replace(LOOKS[layer], ink=sheet.accent) if layer == "accent" else LOOKS[layer]
+        lines.append(f"<g class={name}>" if is_text else f"<g class={name} {_shape_style(look)}>")
         lines.extend(_shape(mark, sheet.height) for mark in marks)
         lines.append("</g>")
     lines.append("</svg>")

@@ -22,6 +22,7 @@ from drainwright.paper.terrain_panel import legend_items, terrain_blocks
 
 PANEL = {"letter": 88.0, "A4": 94.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
 KEY = 30.0  # height of the key below the drawing on a page [mm]
+NARROW = 106.0  # the legend is at least as wide, in three columns [mm]
 ROOM = 7.0  # for labels round the lot [mm]
 FINE_ENOUGH = 200.0  # the small paper will do where its scale is at least 1 to this
 WEIGHTS = {
@@ -95,26 +96,28 @@ def terrain_page(design: Design) -> PagePlan | None:
     low, high = _extent(design, terrain)
     spans = [max(b - a, 1.0) for a, b in zip(low, high, strict=True)]
     paper = papers(design.job.units)[0]
+    items = legend_items(terrain)
+    below = max(KEY, 2.0 - draw_legend(items, 0.0, 0.0, NARROW, LEAST)[1])  # a long legend makes its own room
     choices = []
     for upright in (False, True):
         wide, tall = (paper.height, paper.width) if upright else (paper.width, paper.height)
-        room = (wide - SIDES, tall - ENDS - KEY)
+        room = (wide - SIDES, tall - ENDS - below)
         ratio = max(1000.0 * span / (side - 2 * ROOM) for span, side in zip(spans, room, strict=True))
         choices.append((max(ratio, 10.0), upright, room))
     ratio, upright, room = min(choices)
     scale = Scale(ratio, "fitted to the page")
-    window: Frame = (0.0, KEY, room[0], KEY + room[1])
+    window: Frame = (0.0, below, room[0], below + room[1])
     origin = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
-    view = View(across=scale, up=scale, origin=origin, at=(room[0] / 2, KEY + room[1] / 2))
+    view = View(across=scale, up=scale, origin=origin, at=(room[0] / 2, below + room[1] / 2))
     drawn = readable(terrain_marks(design, terrain, view, window))
     placement = _placed(drawn, window)
-    key, _ = draw_legend(legend_items(terrain), 70.0, KEY - 1.5, room[0] - 71.0, LEAST)
+    key, _ = draw_legend(items, 70.0, below - 1.5, room[0] - 71.0, LEAST)
     key += [
-        *north_arrow((8.0, KEY - 10.0), 10.0, design.job.property.north),
-        *scale_of_plan(design, scale, (17.0, KEY - 11.0), 36.0),
+        *north_arrow((8.0, below - 10.0), 10.0, design.job.property.north),
+        *scale_of_plan(design, scale, (17.0, below - 11.0), 36.0),
     ]
     sheet = Sheet(
-        name="ground-page", title="Ground and surface water", scale=scale.words, width=room[0], height=KEY + room[1],
+        name="ground-page", title="Ground and surface water", scale=scale.words, width=room[0], height=below + room[1],
         marks=(*drawn.marks, *placement.marks(), box("rule open", *window), *(larger(mark) for mark in key)),
         description="Plan of the lot with its contours, low spots, drained ground and the next shots to take.",
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.stone import TOP_LAP
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stack, stacked
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import dimension, earth, line, stone, water_mark
@@ -21,6 +23,7 @@ from drainwright.system.trade import nominal_words, pipe_words
 NOTES = 40.0  # height of the notes under a section [mm]
 NAMES = 34.0  # width for the names at each side of a section [mm]
 ACROSS = 6.0  # between two sections on a sheet [mm]
+WORDS = 2.5  # type of notes and names: 7 pt [mm]
 SIDE = 0.12  # ground shown each side [m]
 BELOW = 0.10  # and below [m]
 ABOVE = 0.06  # shown over the ground [m]
@@ -132,7 +135,7 @@ def trench_drafts(design: Design) -> list[Draft]:
     for number, start in enumerate(range(0, len(ups), 2), start=1):
         pair = ups[start : start + 2]
         scale = min((_scale(design, up, paper) for up in pair), key=lambda item: -item.ratio)
-        names = ", ".join(run.name for up in pair for run in up.runs)
+        names = ", ".join(series([run.name for up in pair for run in up.runs]))
         marks: list[Mark] = []
         for column, up in enumerate(pair):
             marks += _section(design, up, scale, paper, column if len(pair) > 1 else 0.5)
@@ -170,11 +173,11 @@ def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: fl
     view = View(across=scale, up=scale, origin=(0.0, low), at=at)
     word = Wording(design.job.units)
     title = stacked(
-        f"{', '.join(run.name for run in up.runs)}: {pipe_words(up.run.pipe, word.units)}",
+        f"{', '.join(series([run.name for run in up.runs]))}: {pipe_words(up.run.pipe, word.units)}",
         [
             paragraph(
                 f"{up.run.name}, {word.length(up.station.distance)} from its upper end, where it is deepest",
-                2.1,
+                WORDS,
                 "text soft",
             )
         ],
@@ -314,8 +317,8 @@ def _names(
     x_left, x_right = middle - half - 0.5, middle + half + 0.5
     marks: list[Mark] = [line("level line", (x_left, at), (view((-edge, 0.0))[0], at)) for at, *_ in left[1:4]]
     marks += [line("leader line", (view((0.0, 0.0))[0] + _reach(up, view, at), at), (x_right, at)) for at, *_ in right]
-    marks += tags_beside(left, x_left, max(sides[0] + 33.0, x_left - 9.0), *bounds, 2.1)
-    return marks + tags_beside(right, x_right, min(sides[1] - 33.0, x_right + 9.0), *bounds, 2.1)
+    marks += tags_beside(left, x_left, max(sides[0] + 33.0, x_left - 9.0), *bounds, WORDS + 0.2)
+    return marks + tags_beside(right, x_right, min(sides[1] - 33.0, x_right + 9.0), *bounds, WORDS + 0.2)
 
 
 def _reach(up: BuildUp, view: View, at: float) -> float:
@@ -356,11 +359,12 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     run = up.run
     lengths = math.fsum(item.length for item in up.runs)
     texts = [
-        f"Built so over {word.length(lengths)}: {_between(cuts, word)} deep, {_between(covers, word)} of cover.",
+        f"Built so over {word.length(lengths)}: {_between(cuts, word.dug)} deep, "
+        f"{_between(covers, word.small)} of cover.",
     ]
     overs = [item.stone_over for item in up.runs]
-    if run.stone_width > 0 and _between(overs, word) != word.small(run.stone_over):
-        texts.append(f"Stone over the pipe: {_between(overs, word)}, as each run's cut sheet says.")
+    if run.stone_width > 0 and _between(overs, word.small) != word.small(run.stone_over):
+        texts.append(f"Stone over the pipe: {_between(overs, word.small)}, as each run's cut sheet says.")
     if run.stone_width > 0:
         voids = "Washed stone without fines, set in, not thrown, in layers both sides at once."
         texts.append(
@@ -386,7 +390,7 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
         "No warning tape or tracer wire is in the order. Where the place's rules ask for one it goes in over the pipe, "
         "below the topsoil."
     )
-    blocks = [paragraph(text, 2.1, bullet=str(number)) for number, text in enumerate(texts, start=1)]
+    blocks = [paragraph(text, WORDS, bullet=str(number)) for number, text in enumerate(texts, start=1)]
     trench = next(item for item in design.build.dig.trenches if item.name == run.name)
     guard = GUARDS[trench.protection]
     if trench.protection == "slope or shield":
@@ -394,7 +398,7 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     blocks.append(
         paragraph(
             f"{guard} Local rules and the competent person on site come first.",
-            2.1,
+            WORDS,
             "text warning",
             str(len(texts) + 1),
         )
@@ -402,8 +406,8 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     return blocks
 
 
-def _between(values: list[float], word: Wording) -> str:
-    low, high = word.small(min(values)), word.small(max(values))
+def _between(values: list[float], say: Callable[[float], str]) -> str:
+    low, high = say(min(values)), say(max(values))
     return low if low == high else f"{low} to {high}"
 
 

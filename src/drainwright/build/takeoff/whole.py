@@ -64,8 +64,8 @@ def take_off(
     lines += rest_lines(site, system, dig, book)
     cut = holes(site, system)
     notes = [
-        f"{key}: the cutting list is not proven to be the cheapest; none can be more than "
-        f"{math.ceil((1 - item.least / item.cost) * 100)} % cheaper"
+        f"{key[0].upper()}{key[1:]}: the cutting list is not proven to be the cheapest; none can be more than "
+        f"{math.ceil((1 - item.least / item.cost) * 100)} % cheaper."
         for key, item in counted.sticks.items()
         if not item.proven
     ]

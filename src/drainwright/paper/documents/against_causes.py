@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from drainwright.design import Design
-from drainwright.findings.places import leads_to
+from drainwright.findings.places import leads_to, series
 from drainwright.job.works import Duty
 from drainwright.paper.documents.cause_words import ROOF_FIRST, ground_left_out, left_out_first
 from drainwright.paper.documents.say import Say, joined
@@ -52,7 +52,7 @@ def run_words(design: Design, runs: tuple[SizedRun, ...]) -> str:
     """Names, length together and pipe: ``FD1 and FD2, 24.30 m of 4 in D2729``."""
     say = Say(design.job.units)
     pipes = joined(list(dict.fromkeys(pipe_words(run.pipe, say.units) for run in runs)))
-    return f"{joined([run.name for run in runs])}, {say.length(sum(run.length for run in runs))} of {pipes}"
+    return f"{joined(series([run.name for run in runs]))}, {say.length(sum(run.length for run in runs))} of {pipes}"
 
 
 def opened_walls(design: Design) -> list[str]:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import (
     Block,
+    Bullets,
     Cell,
     Column,
     Document,
@@ -20,13 +23,16 @@ from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.slips import crew_slips, customer_slips
 from drainwright.paper.documents.storm_words import open_points
 from drainwright.paper.documents.told import Told, crew_answers, customer_answers
+from drainwright.sources import SOURCES, cite
 
 QUIET = "#5d6a72"
 WARNING = "#8f1d14"
+PRACTICE = cite("common_practice")
 LEAD = (
     "Each answer says what it means for you, what it rests on and what to do. What is marked as assumed or stated "
     "was not "
-    "measured. Where nobody can tell yet, it says what to measure. W and a number is a step of the worksheet."
+    "measured. Where nobody can tell yet, it says what to measure. W and a number is a step of the "
+    "worksheet; the sources of limits stand at the end, by their numbers."
 )
 
 
@@ -49,12 +55,42 @@ def answers_paper(design: Design, sheets: Sheets) -> Document:
     open_ = [str(answer.number) for answer in told if answer.missing]
     lead = LEAD + (f" Something is still missing for {', '.join(open_)}." if open_ else "")
     blocks: list[Block] = [*first_notices(design), *customer_slips(design), Paragraph(text=lead)]
-    blocks += [_answer(answer, figures_of(design, answer.number)) for answer in told]
+    limits, works = numbered_sources(tuple(answer.limit for answer in told))
+    blocks += [
+        _answer(replace(answer, limit=limit), figures_of(design, answer.number))
+        for answer, limit in zip(told, limits, strict=True)
+    ]
     blocks += open_points(design)
+    if works:
+        blocks += [Heading(text="Sources of the limits"), Bullets(items=works, numbered=True)]
     return document(
         design.job, name="answers", kind="Answers", title=f"Questions and answers: {design.job.title}", size=10,
         blocks=tuple(blocks),
     )  # fmt: skip
+
+
+def numbered_sources(limits: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Limits with a number for each work that they cite, and those works in that order.
+
+    Parameters
+    ----------
+    limits : tuple of str
+        Limits with whole citations, as the findings give them.
+
+    Returns
+    -------
+    tuple
+        The limits, ``4 in or more below (source 3)``, and the works cited; common practice is named where it stands.
+    """
+    works: dict[str, int] = {}
+    found = []
+    for limit in limits:
+        cited = sorted((limit.index(str(work)), str(work)) for work in SOURCES.values() if str(work) in limit)
+        for _, work in cited:
+            mark = "common practice" if work == PRACTICE else f"source {works.setdefault(work, len(works) + 1)}"
+            limit = limit.replace(work, mark)
+        found.append(limit)
+    return tuple(found), tuple(works)
 
 
 def _answer(answer: Told, figures: str) -> Block:
@@ -125,4 +161,4 @@ def crew_answers_paper(design: Design, sheets: Sheets) -> Document:
     )  # fmt: skip
 
 
-__all__ = ["answers_paper", "crew_answers_paper"]
+__all__ = ["answers_paper", "crew_answers_paper", "numbered_sources"]

@@ -21,6 +21,7 @@ from drainwright.paper.documents.blocks import (
     Document,
     Facts,
     Heading,
+    Keep,
     Notice,
     Table,
 )
@@ -215,13 +216,17 @@ def _surprises(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     heads = ("Labour", "Items", "Overhead", "Profit", "Tax", f"Price ({currency})")
     return (
-        Heading(text="Prices of surprises"),
-        Table(
-            columns=(
-                Column(head="Work", width=3.4), Column(head="Hours", width=1.5),
-                *(Column(head=head, align="right", width=0.95) for head in heads),
-            ),
-            rows=rows, size=0.78,
+        Keep(
+            blocks=(
+                Heading(text="Prices of surprises"),
+                Table(
+                    columns=(
+                        Column(head="Work", width=3.4), Column(head="Hours", width=1.5),
+                        *(Column(head=head, align="right", width=0.95) for head in heads),
+                    ),
+                    rows=rows, size=0.78,
+                ),
+            )
         ),
     )  # fmt: skip
 

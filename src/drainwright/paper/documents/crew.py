@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.documents.backfill_paper import backfill_blocks
 from drainwright.paper.documents.blocks import Block, Document, Facts, Heading, Keep, Paragraph
 from drainwright.paper.documents.crew_basin import basin_blocks
@@ -149,7 +150,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
             f"{design.system.discharge}" + (f", pumped from {pumped}" if pumped else ""),
         ),
         ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
-        ("Runs", ", ".join(run.name for run in design.system.runs)),
+        ("Runs", ", ".join(series([run.name for run in design.system.runs]))),
     ]
     parts = (
         ("if it goes wrong", True), ("risk sheet", True), ("order of work", True),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say
 from drainwright.paper.order_lists import SOURCES, pieces_words, stick_rows, taken_off
@@ -77,7 +78,13 @@ def pick_blocks(design: Design) -> tuple[Block, ...]:
         title = "Before the first day" if number == 0 else f"For day {number}"
         rows.append((Cell(text=title, weight="semibold", colour="#0e3f5f", span=len(columns)),))
         rows += [
-            ("☐", pick.category, pick.description, f"{round(pick.quantity, 2):,g} {pick.unit}", pick.where or "–")
+            (
+                "☐",
+                pick.category,
+                pick.description,
+                f"{round(pick.quantity, 2):,g} {pick.unit}",
+                ", ".join(series(pick.where.split(", "))) or "–",
+            )
             for pick in picks
         ]
     return (Heading(text="Pick list", new_page=True), Table(columns=columns, rows=tuple(rows), size=0.82, tight=True))

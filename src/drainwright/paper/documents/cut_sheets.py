@@ -220,7 +220,12 @@ def _columns(say: Say, name: str, *, rods: bool) -> tuple[tuple[Column, ...], tu
         for number, (head, width) in enumerate(heads)
     )
     more = len(rod) if rods else 0
-    return columns, ((name, 3), ("For the pipe's invert", 1 + more), ("For the trench bottom", 1 + more), ("", 1))
+    return columns, (
+        (name, 3),
+        ("For the pipe's invert" if rods else "For the pipe", 1 + more),
+        ("For the trench bottom", 1 + more),
+        ("", 1),
+    )
 
 
 def sheet_stations(design: Design, run: SizedRun) -> tuple[tuple[Station, str], ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.documents.against_causes import opened_walls, run_words, runs_of, way_out_words
 from drainwright.paper.documents.blocks import (
     Block,
@@ -114,7 +115,8 @@ def _works(design: Design, *, planned: bool) -> tuple[Block, ...]:
     if inlets:
         by = f", and on through {run_words(design, yards)}" if yards else ""
         parts.append(
-            f"Rain on the yard falls into {'the grate' if len(inlets) == 1 else 'the grates'} {joined(inlets)}{by}."
+            f"Rain on the yard falls into {'the grate' if len(inlets) == 1 else 'the grates'} "
+            f"{joined(series(inlets))}{by}."
         )
     parts.append(way_out_words(design))
     parts += [

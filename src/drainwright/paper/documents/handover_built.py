@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Keep, Paragraph, Row, Table
-from drainwright.paper.documents.say import DUTY_WORDS, Say
+from drainwright.paper.documents.say import DUTY_WORDS, Say, joined
 from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pipe_words, pump_words
@@ -139,17 +140,16 @@ def spare_blocks(design: Design) -> tuple[Block, ...]:
         for basin in design.job.works.basins
         if basin.battery is not None
     ]
-    rows += [
-        (f"Grate {inlet.name}", f"{inlet.kind}, {say.small(inlet.size)}")
-        for inlet in design.job.works.inlets
-        if inlet.kind != "cleanout"
-    ]
+    alike: dict[tuple[str, str], list[str]] = {}
+    for inlet in design.job.works.inlets:
+        if inlet.kind != "cleanout":
+            alike.setdefault(("Grate", f"{inlet.kind}, {say.small(inlet.size)}"), []).append(inlet.name)
     caps = {place.run for place in design.system.cleanouts if place.fitted}
-    rows += [
-        (f"Cleanout caps of {run.name}", pipe_words(run.pipe, say.units).replace(" perforated", ""))
-        for run in design.system.runs
-        if run.name in caps
-    ]
+    for run in design.system.runs:
+        if run.name in caps:
+            pipe = pipe_words(run.pipe, say.units).replace(" perforated", "")
+            alike.setdefault(("Cleanout caps of", pipe), []).append(run.name)
+    rows += [(f"{part} {joined(series(names))}", which) for (part, which), names in alike.items()]
     if not rows:
         return ()
     columns = (Column(head="Part", width=2.6), Column(head="Which", width=5))

@@ -9,6 +9,7 @@ from itertools import groupby
 from drainwright.build.shown import said
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
+from drainwright.findings.places import series
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import (
     Block,
@@ -32,6 +33,7 @@ from drainwright.paper.documents.governing import (
     run_rows,
     station_figures,
 )
+from drainwright.paper.documents.permit_profiles import left_out, profiles_in_short
 from drainwright.paper.documents.safe_dig import FIRST, trench_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
@@ -66,7 +68,8 @@ def permit_set(design: Design, sheets: Sheets) -> Document:
     Document
         Figures with ``W`` and a number are that step of the worksheet, with the same value.
     """
-    names = [name for name in sheets if name.startswith(SHEETS)]
+    without = left_out(design, sheets)
+    names = [name for name in sheets if name.startswith(SHEETS) and name not in without]
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         Notice(
@@ -78,7 +81,7 @@ def permit_set(design: Design, sheets: Sheets) -> Document:
         *_index(names, sheets),
         *_seal(design),
         *_basis(design),
-        *_calculations(design),
+        *_calculations(design, sheets),
         *_materials(design),
         *_safety(design),
         *_inspections(design),
@@ -121,14 +124,18 @@ def _basis(design: Design) -> tuple[Block, ...]:
     code = rules.code_edition
     assumed = sum(finding.basis is Basis.ASSUMED for finding in design.findings)
     return (
-        Heading(text="Basis of the design"),
-        Facts(
-            items=(
-                ("Place", rules.name.strip() or BLANK),
-                ("Code", f"{code.value} ({BASIS_WORDS[code.basis]})"),
-                ("Rains", design_storm(design)),
-            ),
-            columns=1,
+        Keep(
+            blocks=(
+                Heading(text="Basis of the design"),
+                Facts(
+                    items=(
+                        ("Place", rules.name.strip() or BLANK),
+                        ("Code", f"{code.value} ({BASIS_WORDS[code.basis]})"),
+                        ("Rains", design_storm(design)),
+                    ),
+                    columns=1,
+                ),
+            )
         ),
         Bullets(
             items=(
@@ -185,7 +192,7 @@ def _sources(design: Design) -> tuple[Block, ...]:
     )
 
 
-def _calculations(design: Design) -> tuple[Block, ...]:
+def _calculations(design: Design, sheets: Sheets) -> tuple[Block, ...]:
     say = Say(design.job.units)
     flows = (
         Column(head="Water of", width=2.4), Column(head="Enters at", width=1.4), Column(head="Rain", width=3.6),
@@ -212,6 +219,7 @@ def _calculations(design: Design) -> tuple[Block, ...]:
             f"{say.fall(design.job.criteria.minimum_grade)} of fall at least.",
             style="soft",
         ),
+        *profiles_in_short(design, sheets),
     ]
     stations = station_figures(design)
     if stations:
@@ -264,8 +272,8 @@ def _safety(design: Design) -> tuple[Block, ...]:
         Heading(text="Trench safety"),
         Paragraph(text=FIRST),
         Bullets(items=tuple(dict.fromkeys(items))),
-        *trench_blocks(design, say),
         *shield_blocks(design, say),
+        *trench_blocks(design, say, together=True),
         Paragraph(text="Check DIG-06 in the worksheet has each depth with its limit and source.", style="soft"),
     )
 
@@ -279,6 +287,10 @@ def _dig_cautions(design: Design, say: Say) -> list[str]:
     told = []
     for (key, advice), alike in groups.items():
         more = [say.place(finding.where) for finding in alike[1:]]
+        runs = [place.removeprefix("run ") for place in more if place.startswith("run ")]
+        if len(runs) > 2:
+            more = [place for place in more if not place.startswith("run ")]
+            more.append(f"runs {joined(series(runs))}")
         also = f" The like at {joined(more)}." if more else ""
         told.append(f"{key}: {alike[0].message}{also} {advice}")
     return told

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from drainwright.design import Design
-from drainwright.findings.places import by_own_line, leads_to
+from drainwright.findings.places import by_own_line, leads_to, series
 from drainwright.findings.pump_words import carried_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Table
 from drainwright.paper.documents.place_list import ways_out_blocks
@@ -42,7 +42,7 @@ def scope_blocks(design: Design) -> tuple[Block, ...]:
                 )
             )
         columns = (
-            Column(head="Wall", width=1), Column(head="Length", width=1.6, align="right"),
+            Column(head="Wall"), Column(head="Length", width=1.6, align="right"),
             Column(head="Dug to", width=1.3, align="right"),
             Column(head="Footing's bottom", width=2),
             Column(head="Built of", width=0.9), Column(head="Coating", width=4.6),
@@ -94,14 +94,14 @@ def _runs(design: Design, say: Say) -> list[Block]:
             )
         )  # fmt: skip
     columns = (
-        Column(head="Run", width=0.8), Column(head="What for", width=1.6), Column(head="From, to", width=1.9),
+        Column(head="Run", width=0.8), Column(head="What for", width=2.2), Column(head="From, to", width=1.8),
         Column(head="Length", width=1.5, align="right"), Column(head="Dug to", width=1.3),
-        Column(head="Pipe", width=2.6), Column(head="Stone", width=1.8),
+        Column(head="Pipe", width=2.0), Column(head="Stone", width=2.0),
     )  # fmt: skip
     kinds: dict[str, list[str]] = {}
     for run in design.system.runs:
         kinds.setdefault(say.pipe(run), []).append(run.name)
-    standards = "; ".join(f"{kind} for {joined(names)}" for kind, names in kinds.items())
+    standards = "; ".join(f"{kind} for {joined(series(names))}" for kind, names in kinds.items())
     return [
         Heading(text="Drains", level=2),
         Table(columns=columns, rows=tuple(rows), size=0.84, tight=True),

@@ -11,6 +11,7 @@ from drainwright.build.trench import PLACES
 from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
 from drainwright.field.places import plan_of
+from drainwright.findings.places import series
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.governing import cited
@@ -118,7 +119,7 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="Mark"), Column(head="Line", width=2.2), Column(head="Met by", width=1.2),
         Column(head="How", width=1.4),
         Column(head="At station", width=1.7, align="right"), Column(head="Down", width=1.6, align="right"),
-        Column(head="Gap to pipe", width=2.3, align="right"), Column(head="By hand", width=1.7, align="right"),
+        Column(head="Gap to pipe", width=2.3, align="right"), Column(head="By hand", align="right"),
     )  # fmt: skip
     return (
         Heading(text="Where the digging meets them", level=2),
@@ -189,7 +190,7 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
         )  # fmt: skip
     columns = (
         Column(head="No.", width=0.6), Column(head="Line", width=1.8), Column(head="Where", width=3.8),
-        Column(head="Expect its top down", width=1.9), Column(head="By hand", width=1.1, align="right"),
+        Column(head="Expect its top down", width=1.9), Column(head="By hand", align="right"),
         Column(head="Known by", width=2.2),
     )  # fmt: skip
     kit_columns = (
@@ -209,8 +210,13 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
     )
 
 
-def trench_blocks(design: Design, say: Say) -> tuple[Block, ...]:
-    rows = tuple(_trench(item, say) for item in design.build.dig.trenches)
+def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[Block, ...]:
+    """The trenches with their protection; ``together``: runs dug alike in one row."""
+    alike: dict[object, list[Trench]] = {}
+    for item in design.build.dig.trenches:
+        key = (say.small(item.width), item.protection, item.slope_run, item.slope_fits, item.spoil_setback, item.ladder)
+        alike.setdefault(key if together and item.kind == "run" and not item.ladder else item.name, []).append(item)
+    rows = tuple(_trench(items, say) for items in alike.values())
     rows += tuple(
         (
             Cell(text=name, weight="semibold"), say.length(design.system.run(name).length), "–", "–",
@@ -221,17 +227,16 @@ def trench_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     if not rows:
         return ()
     columns = (
-        Column(head="Trench", width=1.4), Column(head="Length", width=1.6, align="right"),
+        Column(head="Trench", width=3.2 if together else 1.4), Column(head="Length", width=1.6, align="right"),
         Column(head="Width", width=1.5, align="right"),
-        Column(head="Dug to", width=1.5, align="right"), Column(head="Protection", width=3.8),
-        Column(head="Spoil back", width=1.4, align="right"),
-        Column(head="Ladder", width=1),
+        Column(head="Dug to", width=2.4 if together else 1.5, align="right"), Column(head="Protection", width=3.8),
+        Column(head="Spoil back", width=1.4, align="right"), Column(head="Ladder", width=1),
     )  # fmt: skip
     soil = design.job.ground.osha_type
     return (
         Heading(text="Trenches", level=2),
-        Paragraph(text=f"Soil type {soil.value} ({BASIS_WORDS[soil.basis]}): the competent person decides on the day."),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
+        Paragraph(text=f"Soil type {soil.value} ({BASIS_WORDS[soil.basis]}): the competent person decides on the day."),
         *_protection_steps(design, say),
         Bullets(
             items=(
@@ -280,7 +285,8 @@ def _protection_steps(design: Design, say: Say) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
-def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:
+def _trench(items: list[Trench], say: Say) -> tuple[str | Cell, ...]:
+    item = items[0]
     words: str | Cell = item.protection
     if item.protection == "slope or shield":
         slope = f"slope {item.slope_run:g} across to 1 up, or shore or shield"
@@ -293,10 +299,12 @@ def _trench(item: Trench, say: Say) -> tuple[str | Cell, ...]:
     elif item.protection == "none":
         words = "none by depth; look first"
     kind = "" if item.kind == "run" else f" ({item.kind})"
-    length = "–" if item.kind == "basin" else say.length(item.length)
+    length = "–" if item.kind == "basin" else say.length(sum(one.length for one in items))
+    names = ", ".join(series([one.name for one in items]))
+    deep = list(dict.fromkeys(say.dug(pick(one.depth_greatest for one in items)) for pick in (min, max)))
     return (
-        Cell(text=f"{item.name}{kind}", weight="semibold"), length, say.small(item.width),
-        say.dug(item.depth_greatest), words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
+        Cell(text=f"{names}{kind}", weight="semibold"), length, say.small(item.width),
+        " to ".join(deep), words, say.length(item.spoil_setback), "yes" if item.ladder else "–",
     )  # fmt: skip
 
 

@@ -40,11 +40,15 @@ def water_part(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="3. The water"),
-        Paragraph(
-            text="Each flow in the design storm, and the band in which it probably lies: nine times of ten between low "
-            "and high."
+        Keep(
+            blocks=(
+                Paragraph(
+                    text="Each flow in the design storm, and the band in which it probably lies: nine times of ten "
+                    "between low and high."
+                ),
+                Table(columns=columns, rows=tuple(by_cause), size=0.9, total=len(by_cause) > 1),
+            )
         ),
-        Table(columns=columns, rows=tuple(by_cause), size=0.9, total=len(by_cause) > 1),
         *_entries(design, say),
         *_inputs(design, say),
     )

@@ -6,7 +6,7 @@ from drainwright.build.wording import BASIS_WORDS, SEEDED, barrow_words, lengths
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
 from drainwright.findings.place_checks import place_checks
-from drainwright.findings.places import counted, listed
+from drainwright.findings.places import counted, listed, series
 from drainwright.job.site import Coating
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
@@ -14,28 +14,31 @@ from drainwright.paper.documents.told import CANNOT, View, Work, crew, said
 from drainwright.system.trade import pipe_words
 from drainwright.water.moisture import share_words
 
+MANY = 4  # more than these are told together, or the tightest of them alone
+
 
 @crew(1)
 def downspouts(view: View) -> Work:
     """Which are joined, and that none may come into the footing drain."""
     led, others = led_downspouts(view.design)
     drains = [run.name for run in runs_of(view.design, "footing drain")]
-    join = [
-        f"{run.upper} by {run.name} to {run.lower}, tight pipe, {view.say.length(run.length)}"
-        for run in view.design.system.runs
-        if run.upper in led
-    ]
+    joined = [run for run in view.design.system.runs if run.upper in led]
+    join = "; ".join(f"{run.upper} by {run.name} to {run.lower}, {view.say.length(run.length)}" for run in joined)
+    if len(joined) > MANY:
+        places = "; ".join(f"{run.upper} to {run.lower}" for run in joined)
+        join = f"{listed(series([run.name for run in joined]))} ({places}), as long as their cut sheets say"
     if any(item.severity is Severity.FAILS for item in view.found.of("NET-06")):
         return Work(
             do=(f"Join no downspout: as it is drawn, roof water runs into {listed(drains)}.",),
             stop=f"{view.found.says('NET-06')} The office settles it first.",
         )
+    where = listed(series(drains))
     return Work(
         do=(
-            f"Join {'; '.join(join)}." if join else "Join no downspout.",
+            f"In tight pipe join {join}." if join else "Join no downspout.",
             *((f"Leave {listed(others)} as found.",) if others else ()),
         ),
-        stop=f"A downspout or yard pipe found in {listed(drains)}: stop, call." if drains else "",
+        stop=f"A downspout or yard pipe found in {where}: stop, call." if drains else "",
     )
 
 
@@ -82,16 +85,19 @@ def undermine(view: View) -> Work:
         opened_walls(view.design)
     )
     walls = [wall for wall in view.design.site.walls if wall.name in near]
-    bottoms = "; ".join(
-        f"{wall.name} {say.level(wall.footing_bottom)} ({BASIS_WORDS[wall.wall.footing_bottom.basis]})"
-        for wall in walls
-    )
+    alike: dict[str, list[str]] = {}
+    for wall in walls:
+        basis = BASIS_WORDS[wall.wall.footing_bottom.basis]
+        alike.setdefault(f"{say.level(wall.footing_bottom)} ({basis})", []).append(wall.name)
+    bottoms = "; ".join(f"{listed(names)} {level}" for level, names in alike.items())
+    below = [item for item in dig.wedges if item.below_footing > 0.02]
+    tightest = sorted(below, key=lambda item: item.allowed_below - item.below_footing)[:MANY]
     wedges = "; ".join(
-        f"{item.item} at {item.wall}: {say.deep(max(0.0, item.below_footing))} below, {say.deep(item.allowed_below)} "
-        "allowed"
-        for item in dig.wedges
-        if item.below_footing > 0.02
+        f"{item.item} at {item.wall}: {say.deep(item.below_footing)} below, {say.deep(item.allowed_below)} allowed"
+        for item in tightest
     )
+    if len(below) > MANY:
+        wedges += f"; {len(below) - MANY} more have more room"
     opened = opened_walls(view.design)
     panel = f"{lengths_rule(say.length(dig.wall_panel))}." if opened and dig.wall_panel > 0 else ""
     first = []
@@ -149,13 +155,13 @@ def fall(view: View) -> Work:
     alike: dict[str, list[str]] = {}
     for run in runs:
         alike.setdefault(f"{say.fall(run.grade)} ({say.grade(run.grade)})", []).append(run.name)
-    each = "; ".join(f"{listed(names)} {falls}" for falls, names in alike.items())
+    each = "; ".join(f"{listed(series(names))}: {falls}" for falls, names in alike.items())
     wanted = view.design.job.criteria.minimum_grade
     flat = [run.name for run in runs if run.grade < wanted * (1 - 1e-6)]
     return Work(
         do=(
             "Level on every stick before stone covers it.",
-            *((f"Laser for {listed(flat)}: flatter than usual.",) if flat else ()),
+            *((f"Laser for {listed(series(flat))}: flatter than usual.",) if flat else ()),
         ),
         measure=f"{each}. Usual least {say.fall(wanted)}." if each else "No gravity run.",
         stop="A stick that falls back, or an end that does not meet its level: lift it.",
@@ -165,7 +171,7 @@ def fall(view: View) -> Work:
 @crew(10)
 def last_drain(view: View) -> Work:
     """What to do when an old drain is met."""
-    where = listed([item.name for item in view.design.build.dig.trenches if item.kind in ("run", "wall")])
+    where = listed(series([item.name for item in view.design.build.dig.trenches if item.kind in ("run", "wall")]))
     return Work(
         do=(
             "Nothing is entered of an old drain.",
@@ -266,7 +272,10 @@ def coating(view: View) -> Work:
         return Work(
             do=(f"No coat on {listed([wall.name for wall in view.design.site.walls]) or 'any wall'}.",), office=True
         )
-    each = [f"{wall.name}: {_coat(wall.wall.coating)}, on {wall.wall.material}, to the footing's top" for wall in walls]
+    alike: dict[str, list[str]] = {}
+    for wall in walls:
+        alike.setdefault(f"{_coat(wall.wall.coating)}, on {wall.wall.material}", []).append(wall.name)
+    each = [f"{listed(names)}: {coat}, to the footing's top" for coat, names in alike.items()]
     return Work(
         do=("Wall clean, dry, joints pointed; no gaps; board on before the fill where it is on the list.",),
         measure=f"{'; '.join(each)}. About 24 h between coats and before backfill (common practice; the can rules).",
@@ -294,11 +303,10 @@ def buried(view: View) -> Work:
     dig, say = view.design.build.dig, view.say
     lines: dict[str, dict[str, None]] = {}
     for item in dig.crossings:
-        name = f"{item.utility} ({item.kind}), shut off: {item.shutoff.strip() or 'NOT KNOWN'}"
-        lines.setdefault(name, {})[item.run] = None
-    met = "; ".join(f"{name}: meets {listed(list(runs))}" for name, runs in lines.items())
+        lines.setdefault(f"{item.utility} ({item.shutoff.strip() or 'shutoff NOT KNOWN'})", {})[item.run] = None
+    met = "; ".join(f"{name} at {listed(series(list(runs)))}" for name, runs in lines.items())
     if met:
-        met += ". Where, and how long to dig by hand: the safe-dig sheet"
+        met = f"Met, with where each is shut off: {met}. Where, and how long to dig by hand: the safe-dig sheet"
     unlocated = f"NOT LOCATED: {listed(dig.unlocated)}." if dig.unlocated else ""
     zone = view.design.job.rules.tolerance_zone
     return Work(
@@ -346,7 +354,7 @@ def restore(view: View) -> Work:
         for tree, cut in near.items()
     )
     surfaces = listed([yard.surface for yard in view.design.job.yards if yard.surface in SEEDED])
-    along = listed([item.name for item in dig.trenches])
+    along = listed(series([item.name for item in dig.trenches]))
     none = (
         f"{CANNOT}: no tree is entered; look for roots along {along}."
         if not view.design.job.trees

@@ -233,14 +233,14 @@ def coating(view: View) -> Plain:
         return Plain(
             text=f"No wall is opened or coated{f' ({names} stay as they are)' if names else ''}.", do="Nothing."
         )
-    each = [
-        f"{wall.name}: no coat" if wall.wall.coating.kind == "none"
-        else f"{wall.name}: {wall.wall.coating.kind}, {counted(wall.wall.coating.coats, 'coat')} on "
-        f"{wall.wall.material}"
-        for wall in walls
-    ]  # fmt: skip
+    alike: dict[str, list[str]] = {}
+    for wall in walls:
+        coat = wall.wall.coating
+        words = "no coat" if coat.kind == "none" else f"{coat.kind}, {counted(coat.coats, 'coat')} on "
+        alike.setdefault(words if coat.kind == "none" else words + wall.wall.material, []).append(wall.name)
+    each = [f"{'Wall' if len(names) == 1 else 'Walls'} {listed(names)}: {words}" for words, names in alike.items()]
     damp = any(wall.wall.coating.kind == "damp-proofing" for wall in walls)
-    parts = [f"{'; '.join(each)}."]
+    parts = [f"{words}." for words in each]
     if damp:
         parts.append("Damp-proofing keeps damp soil off; standing water it does not hold back: the drain does that.")
     if view.design.site.water_table is None:

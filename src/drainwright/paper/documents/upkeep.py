@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
 
@@ -47,13 +48,16 @@ def _inlets(design: Design) -> list[Care]:
     grates = [inlet for inlet in design.job.works.inlets if inlet.kind != "cleanout"]
     if not grates:
         return []
-    names = joined([inlet.name for inlet in grates])
-    sumps = [f"{inlet.name} {say.small(inlet.sump_depth / 2)}" for inlet in grates if inlet.sump_depth > 0]
+    swept = joined(series([inlet.name for inlet in grates]))
+    sumps: dict[str, list[str]] = {}
+    for inlet in grates:
+        if inlet.sump_depth > 0:
+            sumps.setdefault(say.small(inlet.sump_depth / 2), []).append(inlet.name)
     found = [
-        Care(when="each month in the wet season, and before a big storm", what=f"Sweep the grates {names}.", who=OWNER)
+        Care(when="each month in the wet season, and before a big storm", what=f"Sweep the grates {swept}.", who=OWNER)
     ]
     if sumps:
-        deep = joined(sumps)
+        deep = "; ".join(f"{joined(series(names))} {half}" for half, names in sumps.items())
         found.append(
             Care(
                 when="each month in the wet season",
@@ -147,27 +151,26 @@ def _soaks(design: Design) -> list[Care]:
 def _drains(design: Design) -> list[Care]:
     drains = [run.name for run in design.system.runs if run.duty == "footing drain"]
     others = [run.name for run in design.system.runs if run.duty in ("yard drain", "leader")]
-    fitted = [
-        f"{name} {sum(place.fitted and place.run == name for place in design.system.cleanouts)}"
-        for name in drains
-        if any(place.fitted and place.run == name for place in design.system.cleanouts)
-    ]
+    counts: dict[int, list[str]] = {}
+    for name in drains:
+        counts.setdefault(sum(place.fitted and place.run == name for place in design.system.cleanouts), []).append(name)
+    fitted = [f"{joined(series(names))} {count}" for count, names in counts.items() if count]
     found = []
     if drains:
-        by = f" from its cleanouts ({joined(fitted)})" if fitted else ", with a hose from its upper end"
+        by = f" from its cleanouts ({'; '.join(fitted)})" if fitted else ", with a hose from its upper end"
         found.append(
             Care(
                 when="every 3 to 5 years",
-                what=f"Flush the footing drain {joined(drains)}{by} and watch the end.",
+                what=f"Flush the footing drain {joined(series(drains))}{by} and watch the end.",
                 who=FIRM,
             )
         )
     if others:
-        found.append(Care(when="every 3 years", what=f"Flush {joined(others)} and watch the end.", who=FIRM))
+        found.append(Care(when="every 3 years", what=f"Flush {joined(series(others))} and watch the end.", who=FIRM))
     trees = list(dict.fromkeys(cut.tree for cut in design.build.dig.roots))
     if trees:
         runs = {run.name for run in design.system.runs}
-        lines = joined(list(dict.fromkeys(cut.item for cut in design.build.dig.roots if cut.item in runs)))
+        lines = joined(series([cut.item for cut in design.build.dig.roots if cut.item in runs]))
         found.append(
             Care(
                 when="twice a year",
@@ -179,9 +182,9 @@ def _drains(design: Design) -> list[Care]:
 
 
 def _house(design: Design) -> list[Care]:
-    spouts = joined([spout.name for spout in design.job.downspouts])
+    spouts = joined(series([spout.name for spout in design.job.downspouts]))
     walls = joined([wall.name for wall in design.site.walls if wall.wall.open_and_coat])
-    dug = walls or joined([run.name for run in design.system.runs])
+    dug = walls or joined(series([run.name for run in design.system.runs]))
     found = [
         Care(
             when="twice a year", what=f"Clean the gutters; see that water comes down {spouts}." if spouts
