@@ -272,8 +272,8 @@ def _safety(design: Design) -> tuple[Block, ...]:
         Heading(text="Trench safety"),
         Paragraph(text=FIRST),
         Bullets(items=tuple(dict.fromkeys(items))),
-        *shield_blocks(design, say),
         *trench_blocks(design, say, together=True),
+        *shield_blocks(design, say),
         Paragraph(text="Check DIG-06 in the worksheet has each depth with its limit and source.", style="soft"),
     )
 

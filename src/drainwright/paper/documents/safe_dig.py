@@ -23,9 +23,8 @@ from drainwright.paper.white_marking import corner_words, taped_words
 
 RED = "#8f1d14"
 FIRST = (
-    "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a "
-    "grill, septic) "
-    "are not marked by the one-call centre: have them located privately."
+    "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a grill, "
+    "septic) are not marked by the one-call centre: have them located privately."
 )
 
 
@@ -101,9 +100,8 @@ def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
         Heading(text="Lines on the lot", level=2),
         Table(columns=columns, rows=tuple(rows), size=0.82, tight=True),
         Paragraph(
-            text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow "
-            "gas, orange "
-            "communication, blue drinking water, purple reclaimed and irrigation, green sewer and drain, pink survey, "
+            text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow gas, "
+            "orange communication, blue drinking water, purple reclaimed and irrigation, green sewer and drain, pink survey, "
             "white proposed digging.",
             style="soft",
         ),
