@@ -101,8 +101,8 @@ def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
         Table(columns=columns, rows=tuple(rows), size=0.82, tight=True),
         Paragraph(
             text="Paint by the uniform colour code of the American Public Works Association: red electric, yellow gas, "
-            "orange communication, blue drinking water, purple reclaimed and irrigation, green sewer and drain, pink survey, "
-            "white proposed digging.",
+            "orange communication, blue drinking water, purple reclaimed and irrigation, green sewer and drain, pink "
+            "survey, white proposed digging.",
             style="soft",
         ),
     )
