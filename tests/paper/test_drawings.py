@@ -21,7 +21,7 @@ from drainwright.job.model import Job
 from drainwright.paper.drawings import drawings
 from drainwright.paper.looks import LOOKS
 from drainwright.paper.measure import text_box, text_width
-from drainwright.paper.sheet import Arc, Circle, Mark, Polygon, Polyline, Sheet, TextMark, clean
+from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Polygon, Polyline, Sheet, TextMark, clean
 from drainwright.paper.svg import to_svg
 from tests.paper.sample import ROOT, sample_design, sample_job
 
@@ -47,6 +47,9 @@ def corners(mark: Mark) -> list[tuple[float, float]]:
             return [(x - r, y - r), (x + r, y + r)]
         case TextMark():
             return list(text_box(mark))
+        case Picture():
+            left, bottom, right, top = mark.window
+            return [(left, bottom), (right, top)]
 
 
 def overlaps(sheet: Sheet) -> list[tuple[str, str, float]]:
@@ -112,11 +115,15 @@ def test_svg_is_xml_without_anything_outside(units: str) -> None:
         tree = ElementTree.fromstring(svg)
         assert tree.get("width") == f"{sheet.width:g}mm"
         tags = {element.tag.rpartition("}")[2] for element in tree.iter()}
-        assert tags <= {"svg", "title", "desc", "rect", "g", "polyline", "polygon", "circle", "path", "text"}
+        shapes = {"rect", "g", "polyline", "polygon", "circle", "path", "text"}
+        assert tags <= {"svg", "title", "desc", *shapes, "clipPath", "image"}
+        pictures = [element for element in tree.iter() if element.tag.endswith("}image")]
+        assert len(pictures) == sum(isinstance(mark, Picture) for mark in sheet.marks) <= 1, "the firm's logo alone"
+        assert all(element.attrib.pop("href").startswith("data:image/") for element in pictures)
         for element in tree.iter():
             for name, value in element.attrib.items():
                 assert "href" not in name
-                assert "url(" not in value
+                assert "url(" not in value or value.startswith("url(#")
                 assert not name.lower().startswith("on")
         assert "http" not in svg.replace("http://www.w3.org/2000/svg", "")
         shown = [element.text for element in tree.iter() if element.tag.endswith("}text")]

@@ -144,7 +144,7 @@ class Translator:
         return self._said[text]
 
     def _whole(self, text: str) -> str | None:
-        if text in self.names or _FIGURE.fullmatch(text):
+        if self.names.issuperset(text.split("–")) or _FIGURE.fullmatch(text) or text in self.names:  # FD1–FD7
             return text
         known = catalogue().get(text)
         if known is not None:
