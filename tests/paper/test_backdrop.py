@@ -73,7 +73,7 @@ def example() -> Design:
 
 
 def picture_of(found: Any) -> Picture:
-    (picture,) = (mark for mark in found.marks if isinstance(mark, Picture))
+    (picture,) = (mark for mark in found.marks if isinstance(mark, Picture) and mark.layer == "backdrop")
     return picture
 
 
@@ -104,12 +104,12 @@ def test_it_lies_lowest_is_faint_and_cut_to_the_window() -> None:
     sheet = drawings(example())["plan"]
     assert isinstance(sheet.marks[0], Picture)
     svg = to_svg(sheet)
-    assert svg.count("<image ") == 1
+    assert svg.count("<image ") == 2, "the photo, and the firm's logo"
     assert re.search(r'<g clip-path="url\(#window-of-backdrop\)" opacity="0\.38">', svg)
     assert any("invented photo. Measured lines rule" in mark.text for mark in sheet.texts)
     assert isinstance(picture_of(page_plan(example()).sheet), Picture)
     plain = to_svg(drawings(design(read_job(EXAMPLE)))["plan"])
-    assert "<image" not in plain
+    assert "window-of-backdrop" not in plain
 
 
 def test_the_pdf_shows_it_and_the_dxf_leaves_it_out() -> None:
