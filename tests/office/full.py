@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from drainwright.office.store import books, diary, files, jobs, links, people, revisions
+from drainwright.office.store import books, diary, entering, files, jobs, limits, links, people, revisions
 from drainwright.office.store.editing import Operation
 from drainwright.office.store.opening import Store
 
@@ -19,6 +19,9 @@ def filled(store: Store) -> tuple[str, str]:
     firm = jobs.add_firm(store, "Example Drainage Company").id
     person = people.add_person(store, firm, "Ash", "ash@example.org", "estimator", "hash")
     people.begin_session(store, firm, person.id, datetime.timedelta(hours=1))
+    entering.invite(store, firm, "birch@example.org", "crew", datetime.timedelta(days=3), "Ash")
+    entering.give_token(store, firm, person.id, "spreadsheet", "read", datetime.timedelta(days=30))
+    limits.tried(store, "sign in: ash@example.org", 10, datetime.timedelta(hours=1))
     customer = people.add_customer(store, firm, "R. Bramble", "3 Orchard Bank", "555-0142")
     book = books.add_book(store, firm, "price book", "spring", "stone: 1\n", "Ash")
     books.save_book(store, firm, book.id, 1, "stone: 2\n", "Ash", "dearer")

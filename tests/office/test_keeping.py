@@ -18,7 +18,10 @@ from tests.office.full import PHOTO, YARD, filled
 
 EXAMPLE = (Path(__file__).resolve().parents[2] / "examples" / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
 DAY = datetime.timedelta(days=1)
-NO_FIRM = {"add_firm", "firms", "person_by_email", "session_of", "link_of"}  # how a firm is made or found out
+NO_FIRM = {  # how a firm is made or found out
+    "add_firm", "firms", "first_owner", "invitation_of", "link_of", "needs_owner", "person_by_email", "session_of",
+    "take_up", "token_of",
+}  # fmt: skip
 
 
 @pytest.fixture
@@ -26,7 +29,9 @@ def firm(store: Store) -> str:
     return jobs.add_firm(store, "Example Drainage Company").id
 
 
-@pytest.mark.parametrize("name", ["books", "diary", "files", "jobs", "links", "packing", "people", "revisions"])
+@pytest.mark.parametrize(
+    "name", ["books", "diary", "entering", "files", "jobs", "links", "packing", "people", "revisions"]
+)
 def test_every_function_takes_the_firm(name: str) -> None:
     module = importlib.import_module(f"drainwright.office.store.{name}")
     for word in module.__all__:
@@ -141,6 +146,7 @@ def test_what_is_too_large_or_no_text_is_refused(store: Store, firm: str, monkey
 
 def test_people_and_their_sessions(store: Store, firm: str) -> None:
     ash = people.add_person(store, firm, "Ash", "Ash@Example.org", "estimator", "hash")
+    people.add_person(store, firm, "Birch", "birch@example.org", "owner", "hash")
     assert people.person_by_email(store, " ASH@example.org ") == ash
     assert people.person_by_email(store, "nobody@example.org") is None
     other = jobs.add_firm(store, "Another Company").id
@@ -160,7 +166,7 @@ def test_people_and_their_sessions(store: Store, firm: str) -> None:
     assert people.session_of(store, token) is None
     with pytest.raises(StoreError, match="found email"):
         people.change_person(store, firm, ash.id, email="x@example.org")
-    assert [one.name for one in people.people(store, firm)] == ["Ash"]
+    assert [one.name for one in people.people(store, firm)] == ["Ash", "Birch"]
 
 
 def test_customers(store: Store, firm: str) -> None:

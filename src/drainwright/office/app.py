@@ -13,6 +13,7 @@ from starlette.responses import JSONResponse, Response
 
 from drainwright import __version__
 from drainwright.office.answers.workers import Workers
+from drainwright.office.api import make_router
 from drainwright.office.assets import PACKED, TYPES, read_assets
 from drainwright.office.errors import broken, speak_plainly
 from drainwright.office.forms import keep_token, own_pages_only, token_of
@@ -59,6 +60,7 @@ def make_app(settings: Settings) -> FastAPI:
     speak_plainly(app)
     _serve_assets(app)
     app.include_router(shell.router)
+    app.include_router(make_router())
     return app
 
 

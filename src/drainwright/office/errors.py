@@ -13,6 +13,8 @@ from starlette.responses import JSONResponse, Response
 
 from drainwright.errors import InputError, JobError
 from drainwright.office.pages.shell import page
+from drainwright.office.store.books import StaleBook
+from drainwright.office.store.errors import Conflict, NotThereError, StoreError
 
 LOG = logging.getLogger("drainwright.office")
 TITLES = {
@@ -88,6 +90,35 @@ async def _wrong_input(request: Request, error: Exception) -> Response:
     return answer(request, 422, detail, **({"errors": errors} if errors else {}))
 
 
+async def _not_there(request: Request, error: Exception) -> Response:
+    return answer(request, 404, ADVICE[404] if not for_programs(request) else f"{error}.")
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    return answer(request, 422, f"{error}.")
+
+
+async def _conflict(request: Request, error: Exception) -> Response:
+    assert isinstance(error, Conflict)
+    sides = {
+        "base": {"revision": error.base.number, "text": error.base.text},
+        "theirs": {"revision": error.theirs.number, "text": error.theirs.text, "who": error.theirs.who},
+        "mine": {"text": error.mine},
+        "paths": {
+            "theirs": error.theirs_changed, "mine": error.mine_changed, "overlapping": error.overlapping,
+        },
+    }  # fmt: skip
+    return answer(request, 409, f"{error}.", **(sides if for_programs(request) else {}))
+
+
+async def _stale_book(request: Request, error: Exception) -> Response:
+    assert isinstance(error, StaleBook)
+    theirs = {"revision": error.theirs.number, "text": error.theirs.text, "who": error.theirs.who}
+    return answer(
+        request, 409, f"{error}.", **({"theirs": theirs, "mine": {"text": error.mine}} if for_programs(request) else {})
+    )
+
+
 def broken(request: Request, error: Exception) -> Response:
     """Answer to what nobody foresaw; the trace goes to the log."""
     LOG.error("%s %s broke", request.method, request.url.path, exc_info=error)
@@ -100,6 +131,10 @@ def speak_plainly(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _unreadable)
     app.add_exception_handler(InputError, _wrong_input)
     app.add_exception_handler(JobError, _wrong_input)
+    app.add_exception_handler(StoreError, _refused)
+    app.add_exception_handler(NotThereError, _not_there)
+    app.add_exception_handler(Conflict, _conflict)
+    app.add_exception_handler(StaleBook, _stale_book)
 
 
 __all__ = ["answer", "broken", "for_programs", "speak_plainly"]

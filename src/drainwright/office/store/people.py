@@ -8,13 +8,69 @@ from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
 
 from drainwright.office.store.editing import sha256
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.holding import own, plain
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Customer, Person, SignIn, record_of
-from drainwright.office.store.tables import CustomerRow, FirmRow, PersonRow, SessionRow, now
+from drainwright.office.store.tables import CustomerRow, FirmRow, PersonRow, SessionRow, TokenRow, new_id, now
+
+OWNER = "owner"
+_LOCK = 0x44574F57  # of all that give a PostgreSQL store its first owner
+
+
+def needs_owner(store: Store) -> bool:
+    """Whether nobody can sign in yet."""
+    with store.reading() as session:
+        return session.scalar(_with_password()) is None
+
+
+def first_owner(store: Store, firm: str, name: str, email: str, password_hash: str) -> Person:
+    """The first who can sign in: the owner of a new firm, or of the one that was kept here without a password.
+
+    Parameters
+    ----------
+    store : Store
+        Where nobody can sign in yet.
+    firm : str
+        The firm's name.
+    name, email : str
+        The owner's.
+    password_hash : str
+        As ``office.people.passwords`` makes it.
+
+    Returns
+    -------
+    Person
+        The owner.
+
+    Raises
+    ------
+    StoreError
+        If somebody can sign in already, or a text is no plain text.
+    """
+    firm, name, email = plain("firm", firm, 200, 1), plain("name", name, 200, 1), plain("email", email.lower(), 254, 3)
+    with store.writing() as session:
+        if not store.is_file:
+            session.execute(sa.text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
+        if session.scalar(_with_password()) is not None:
+            raise StoreError("store: found people who can sign in; expected an owner to invite you")
+        house = session.scalar(sa.select(FirmRow).order_by(FirmRow.created, FirmRow.id)) or FirmRow(id=new_id())
+        house.name = firm
+        session.add(house)
+        session.flush()
+        here = sa.select(PersonRow).where(PersonRow.firm == house.id).order_by(PersonRow.created, PersonRow.id)
+        row = session.scalar(here) or PersonRow(firm=house.id, active=True)
+        row.name, row.email, row.role, row.password_hash = name, email, OWNER, password_hash
+        session.add(row)
+        session.flush()
+        return record_of(Person, row)
+
+
+def _with_password() -> sa.Select[str]:
+    return sa.select(PersonRow.id).where(PersonRow.password_hash != "").limit(1)
 
 
 def add_person(store: Store, firm: str, name: str, email: str, role: str, password_hash: str) -> Person:
@@ -74,14 +130,16 @@ def person_by_email(store: Store, email: str) -> Person | None:
 
 
 def change_person(store: Store, firm: str, id: str, **changes: Any) -> Person:
-    """A person with another name, role, password hash, or no longer active: then all their sessions end.
+    """A person with another name, role, password hash, or no longer active.
+
+    With another password or no longer active, all their sessions end and their tokens are taken back.
 
     Raises
     ------
     NotThereError
         If the firm has nobody of this id.
     StoreError
-        If something else is to be changed.
+        If something else is to be changed, or the firm would have no owner.
     """
     known = {"name", "role", "password_hash", "active"}
     if not set(changes) <= known:
@@ -89,15 +147,17 @@ def change_person(store: Store, firm: str, id: str, **changes: Any) -> Person:
             f"person: found {', '.join(sorted(set(changes) - known))}; expected {', '.join(sorted(known))}"
         )
     with store.writing() as session:
+        session.scalar(sa.select(FirmRow).where(FirmRow.id == firm).with_for_update())  # of two owners one stays
         row = own(session, PersonRow, firm, id, "person")
+        owned = row.active and row.role == OWNER
         for key, value in changes.items():
             setattr(row, key, value if key in ("active", "password_hash") else plain(key, value, 200, 1))
         if "password_hash" in changes or not row.active:
-            standing = sa.update(SessionRow).where(
-                SessionRow.firm == firm, SessionRow.person == id, SessionRow.revoked.is_(None)
-            )
-            session.execute(standing.values(revoked=now()))
+            _end_all(session, firm, id)
         session.flush()
+        owners = sa.select(PersonRow.id).where(PersonRow.firm == firm, PersonRow.role == OWNER, PersonRow.active)
+        if owned and session.scalar(owners) is None:
+            raise StoreError(f"person: found {row.name} as the only owner; expected one who stays")
         return record_of(Person, row)
 
 
@@ -126,6 +186,38 @@ def session_of(store: Store, token: str) -> tuple[SignIn, Person] | None:
             return None
         found = own(session, PersonRow, row.firm, row.person, "person")
         return (record_of(SignIn, row), record_of(Person, found)) if found.active else None
+
+
+def lengthen(store: Store, firm: str, id: str, until: datetime.datetime) -> None:
+    """Let a session last until a later time.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has none of this id.
+    """
+    with store.writing() as session:
+        row = own(session, SessionRow, firm, id, "session")
+        row.expires = max(row.expires, until)
+
+
+def end_sessions(store: Store, firm: str, person: str) -> None:
+    """End all sessions of a person, and take all tokens of their programs back.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has nobody of this id.
+    """
+    with store.writing() as session:
+        own(session, PersonRow, firm, person, "person")
+        _end_all(session, firm, person)
+
+
+def _end_all(session: Session, firm: str, person: str) -> None:
+    for table in (SessionRow, TokenRow):
+        standing = sa.update(table).where(table.firm == firm, table.person == person, table.revoked.is_(None))
+        session.execute(standing.values(revoked=now()))
 
 
 def end_session(store: Store, firm: str, id: str) -> None:
@@ -200,5 +292,5 @@ def change_customer(store: Store, firm: str, id: str, **changes: Any) -> Custome
 
 __all__ = [
     "add_customer", "add_person", "begin_session", "change_customer", "change_person", "customers", "end_session",
-    "people", "person", "person_by_email", "session_of",
+    "end_sessions", "first_owner", "lengthen", "needs_owner", "people", "person", "person_by_email", "session_of",
 ]  # fmt: skip

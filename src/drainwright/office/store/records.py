@@ -52,6 +52,39 @@ class SignIn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Invitation:
+    """A way into the firm for one person; its token itself is kept nowhere."""
+
+    firm: str
+    id: str
+    email: str
+    role: str
+    who: str
+    created: Time
+    expires: Time
+    revoked: Time | None
+    used: Time | None
+
+    def stands(self, at: Time) -> bool:
+        """Whether it lets somebody in at a time."""
+        return self.revoked is None and self.used is None and at < self.expires
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Token:
+    """What a person's own programs show instead of a password; the token itself is kept nowhere."""
+
+    firm: str
+    id: str
+    person: str
+    name: str  # what it is for
+    scope: str  # "read" or "write"
+    created: Time
+    expires: Time
+    revoked: Time | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Customer:
     """Who has work done."""
 
@@ -223,6 +256,6 @@ def record_of(kind: type[Told], row: Any, **more: Any) -> Told:
 
 
 __all__ = [
-    "STAGES", "Acceptance", "Attachment", "Book", "BookRevision", "Customer", "Event", "Firm", "Job", "Link", "Person",
-    "Reminder", "Revision", "SignIn", "Stage", "Time", "record_of",
+    "STAGES", "Acceptance", "Attachment", "Book", "BookRevision", "Customer", "Event", "Firm", "Invitation", "Job",
+    "Link", "Person", "Reminder", "Revision", "SignIn", "Stage", "Time", "Token", "record_of",
 ]  # fmt: skip

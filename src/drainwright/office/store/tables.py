@@ -107,6 +107,48 @@ class SessionRow(_Owned, Base):
     revoked: Mapped[datetime.datetime | None]
 
 
+class InvitationRow(_Owned, Base):
+    """A way into the firm for somebody who is to work for it."""
+
+    __tablename__ = "invitation"
+    __table_args__ = (sa.UniqueConstraint("token_hash"),)
+
+    email: Mapped[str] = mapped_column(sa.String(254))
+    role: Mapped[str] = mapped_column(sa.String(40))
+    token_hash: Mapped[str] = mapped_column(sa.String(64))
+    who: Mapped[str]
+    created: Mapped[datetime.datetime] = mapped_column(default=now)
+    expires: Mapped[datetime.datetime]
+    revoked: Mapped[datetime.datetime | None]
+    used: Mapped[datetime.datetime | None]
+
+
+class TokenRow(_Owned, Base):
+    """What a person's own programs show instead of a password."""
+
+    __tablename__ = "token"
+    __table_args__ = (_refers("person", "person"), sa.UniqueConstraint("token_hash"))
+
+    person: Mapped[str] = mapped_column(sa.String(36))
+    name: Mapped[str]
+    scope: Mapped[str] = mapped_column(sa.String(20))
+    token_hash: Mapped[str] = mapped_column(sa.String(64))
+    created: Mapped[datetime.datetime] = mapped_column(default=now)
+    expires: Mapped[datetime.datetime]
+    revoked: Mapped[datetime.datetime | None]
+
+
+class AttemptRow(Base):
+    """How often something was tried of late; of no firm, as it is counted before anybody is known."""
+
+    __tablename__ = "attempt"
+    __table_args__ = (sa.Index("attempt_by_end", "ends"),)
+
+    key: Mapped[str] = mapped_column(sa.String(64), primary_key=True)  # a digest of what is counted
+    count: Mapped[int]
+    ends: Mapped[datetime.datetime]  # then counting begins anew
+
+
 class CustomerRow(_Owned, Base):
     """Who has work done."""
 
@@ -299,7 +341,7 @@ class ReminderRow(_Owned, Base):
 
 
 __all__ = [
-    "AcceptanceRow", "AttachmentRow", "Base", "BookRevisionRow", "BookRow", "ContentRow", "CustomerRow", "EventRow",
-    "FirmRow", "JobRow", "LinkRow", "OperationRow", "PersonRow", "ReminderRow", "RevisionRow", "SessionRow", "new_id",
-    "now",
+    "AcceptanceRow", "AttachmentRow", "AttemptRow", "Base", "BookRevisionRow", "BookRow", "ContentRow", "CustomerRow",
+    "EventRow", "FirmRow", "InvitationRow", "JobRow", "LinkRow", "OperationRow", "PersonRow", "ReminderRow",
+    "RevisionRow", "SessionRow", "TokenRow", "new_id", "now",
 ]  # fmt: skip
