@@ -16,6 +16,7 @@ from drainwright.paper.documents.blocks import Document
 from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.dxf_sheets import KINDS, Kind, scaled_parts
+from drainwright.paper.once import once
 from drainwright.paper.sheet import Sheet
 
 UNDRAWN = ("worksheet.pdf", "cost-sheet.pdf", "place-sheet.pdf", "change-order.pdf", "answers-crew.pdf")
@@ -157,6 +158,34 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     return written
 
 
+@once
+def _kept_sheets(design: Design) -> Sheets:
+    return _Drawn(design)
+
+
+def one_paper(design: Design, name: str) -> bytes | None:
+    """One of the files that ``write_papers`` writes, the same to the last byte.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job. Its drawings are kept until another design is asked for.
+    name : str
+        File name, such as ``proposal.pdf``.
+
+    Returns
+    -------
+    bytes or None
+        None where the job has no such paper.
+    """
+    sheets = _kept_sheets(design)
+    documents = papers_of(design, sheets)
+    if name in documents:
+        return _pdf(documents[name], design)
+    make = _others(design, sheets).get(name)
+    return None if make is None else make()
+
+
 def _others(design: Design, sheets: Sheets) -> dict[str, Callable[[], bytes]]:
     """What is written beside the documents, by file name, each made when it is asked for."""
     from drainwright.paper.days_chart import days_chart
@@ -262,4 +291,4 @@ def _reminders(design: Design) -> bytes:
     return reminders(design)
 
 
-__all__ = ["papers_of", "write_all", "write_file", "write_papers"]
+__all__ = ["one_paper", "papers_of", "write_all", "write_file", "write_papers"]
