@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import json
 import re
+from collections.abc import Iterator
 from html.parser import HTMLParser
 from itertools import product
 from pathlib import Path
@@ -25,8 +26,8 @@ STYLE = Path(__file__).resolve().parents[2] / "frontend" / "src" / "office.css"
 
 
 @pytest.fixture(scope="module")
-def client() -> TestClient:
-    app = make_app(Settings())
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    app = make_app(Settings(store=f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}", workers=1))
 
     @app.get("/breaks")
     def breaks() -> None:
@@ -44,7 +45,8 @@ def client() -> TestClient:
     def echo(number: int) -> dict[str, int]:
         return {"number": number}
 
-    return TestClient(app, base_url=HERE, raise_server_exceptions=False)
+    with TestClient(app, base_url=HERE, raise_server_exceptions=False) as opened:
+        yield opened
 
 
 @pytest.fixture
@@ -93,7 +95,7 @@ def test_scripts_and_styles_come_from_here_alone() -> None:
 
 def test_by_https_the_browser_is_told_to_stay_there() -> None:
     secure = TestClient(make_app(Settings(secure=True)), base_url="https://localhost")
-    answer = secure.get("/")
+    answer = secure.get("/offline")
     assert answer.headers["strict-transport-security"] == "max-age=31536000"
     cookie = answer.headers["set-cookie"]
     assert cookie.startswith("__Host-form=")

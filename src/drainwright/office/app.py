@@ -18,7 +18,7 @@ from drainwright.office.assets import PACKED, TYPES, read_assets
 from drainwright.office.errors import broken, speak_plainly
 from drainwright.office.forms import keep_token, own_pages_only, token_of
 from drainwright.office.guard import Guard
-from drainwright.office.pages import answer, shell
+from drainwright.office.pages import answer, office, shell
 from drainwright.office.settings import Settings
 from drainwright.office.store.opening import default_url, open_store
 
@@ -60,6 +60,7 @@ def make_app(settings: Settings) -> FastAPI:
     speak_plainly(app)
     _serve_assets(app)
     app.include_router(shell.router)
+    app.include_router(office.make_router())
     app.include_router(make_router())
     app.include_router(answer.router)
     return app

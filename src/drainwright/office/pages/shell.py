@@ -87,12 +87,6 @@ def own_path(address: str) -> str:
     return address if safe else "/"
 
 
-@router.get("/")
-def home(request: Request) -> Response:
-    """The first page."""
-    return page(request, "home.html")
-
-
 @router.get("/yard")
 def yard(request: Request) -> Response:
     """The yard book: works without a network once it was opened."""

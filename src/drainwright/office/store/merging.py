@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import copy
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from drainwright.office.store.comparing import same, shared_naming
-from drainwright.office.store.paths import Named, Steps, naming, written
+from drainwright.office.store.paths import Named, Steps, naming, parsed, place_in, written
 
 
 class _Nothing:
@@ -43,6 +44,36 @@ def merge(base: dict[str, Any], one: dict[str, Any], other: dict[str, Any]) -> M
     overlaps: list[Steps] = []
     record = _merged(base, one, other, (), overlaps)
     return Merge(record=copy.deepcopy(record), overlapping=tuple(sorted(map(written, overlaps))))
+
+
+def settled(merge: Merge, one: dict[str, Any], other: dict[str, Any], chosen: Mapping[str, bool]) -> dict[str, Any]:
+    """The merged record with one of the two wherever they overlap: the other where it was chosen, else the one."""
+    record = copy.deepcopy(merge.record)
+    for path in merge.overlapping:
+        _set(record, parsed(path), other if chosen.get(path) else one)
+    return record
+
+
+def _set(record: Any, steps: Steps, side: Any) -> None:
+    """What stands at a path as one side has it, gone where it has nothing there."""
+    at, last = record, steps[-1]
+    for step in steps:
+        place = place_in(side, step) if isinstance(side, dict | list) else None
+        side = _NOTHING if place is None else side[place]
+    for step in steps[:-1]:
+        place = place_in(at, step)
+        assert place is not None  # both sides and the base have what holds an overlap
+        at = at[place]
+    place = place_in(at, last)
+    if side is _NOTHING:
+        if place is not None:
+            del at[place]
+    elif place is not None:
+        at[place] = copy.deepcopy(side)
+    elif isinstance(at, dict):
+        at[last] = copy.deepcopy(side)
+    else:
+        at.append(copy.deepcopy(side))
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -123,4 +154,4 @@ def _grown(base: list[Any], one: list[Any], other: list[Any], at: Steps, overlap
     return [*still[:least], *moved[least:]]
 
 
-__all__ = ["Merge", "merge"]
+__all__ = ["Merge", "merge", "settled"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
 import sqlalchemy as sa
@@ -181,6 +181,55 @@ def merge(store: Store, firm: str, job: str, base: int, text: str, who: str, wha
             )  # fmt: skip
 
     return _settled(attempt)
+
+
+def settle(
+    store: Store, firm: str, job: str, base: int, theirs: int, mine: str, chosen: Mapping[str, bool], who: str
+) -> Revision:  # fmt: skip
+    """Save what a person chose where two changed the same: mine is kept as a revision, then what came of both.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    firm, job : str
+        Whose, and which.
+    base, theirs : int
+        Numbers of the revision that mine was made of, and of the newest one that the person was shown.
+    mine : str
+        YAML.
+    chosen : mapping of str to bool
+        For each path that overlaps, whether mine shall stand there; paths that are left out stand as theirs.
+    who : str
+        Who chose.
+
+    Returns
+    -------
+    Revision
+        The newest one.
+
+    Raises
+    ------
+    Conflict
+        If yet another revision came between; nothing was saved.
+    JobError
+        If mine cannot be parsed.
+    """
+    own = Checked.of(mine)
+    before, other = (revision(store, firm, job, number) for number in (base, theirs))
+    stands = editing.said(other.text)
+    found = merging.merge(editing.said(before.text), stands, own.record)
+    record = merging.settled(found, stands, own.record, chosen)
+    changes = comparing.compare(stands, record)
+    both = Checked.of(editing.with_both(before.text, other.text, mine, record, changes))
+    with store.writing() as session:
+        row = held(session, firm, job)
+        if row.head == theirs:
+            kept = revised(session, row, own, who, _words(editing.said(before.text), own.record), parent=base)
+            words = f"revisions {theirs} and {kept.number} brought together, by choice"
+            return revised(session, row, both, who, words, parent=theirs, merged=kept.number)
+        newest = _revision(session, firm, job, None)
+    raise _conflict(before, newest, mine)
 
 
 def apply(
@@ -363,4 +412,4 @@ def _words(old: dict[str, Any], new: dict[str, Any]) -> str:
     return ", ".join(paths[:4]) + (f" and {len(paths) - 4} more" if len(paths) > 4 else "")
 
 
-__all__ = ["MOST_OPERATIONS", "apply", "compare", "history", "merge", "restore", "revision", "save"]
+__all__ = ["MOST_OPERATIONS", "apply", "compare", "history", "merge", "restore", "revision", "save", "settle"]

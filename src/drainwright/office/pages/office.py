@@ -1,0 +1,18 @@
+"""The office's pages put together."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from drainwright.office.pages import document, history, jobs
+
+
+def make_router() -> APIRouter:
+    """The routers of the jobs' and the firm's pages."""
+    router = APIRouter()
+    for part in (jobs, history, document):
+        router.include_router(part.router)
+    return router
+
+
+__all__ = ["make_router"]
