@@ -18,9 +18,10 @@ from drainwright.office.assets import PACKED, TYPES, read_assets
 from drainwright.office.errors import broken, speak_plainly
 from drainwright.office.forms import keep_token, own_pages_only, token_of
 from drainwright.office.guard import Guard
-from drainwright.office.pages import answer, office, shell
+from drainwright.office.pages import answer, me, office, people, shell
 from drainwright.office.settings import Settings
 from drainwright.office.store.opening import default_url, open_store
+from drainwright.office.who import let_in
 
 FOR_A_YEAR = "public, max-age=31536000, immutable"
 ASK_EACH_TIME = "no-cache"
@@ -48,7 +49,7 @@ def make_app(settings: Settings) -> FastAPI:
     app = FastAPI(
         title="Drainwright",
         version=__version__,
-        dependencies=[Depends(own_pages_only)],
+        dependencies=[Depends(own_pages_only), Depends(let_in)],
         docs_url=None,  # its page loads scripts from elsewhere
         redoc_url=None,
         openapi_url="/api/v1/openapi.json",
@@ -59,8 +60,9 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(Guard, settings=settings, broken=broken)
     speak_plainly(app)
     _serve_assets(app)
-    app.include_router(shell.router)
     app.include_router(office.make_router())
+    for pages in (shell, people, me):
+        app.include_router(pages.router)
     app.include_router(make_router())
     app.include_router(answer.router)
     return app

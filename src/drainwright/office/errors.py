@@ -5,14 +5,16 @@ from __future__ import annotations
 import logging
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from drainwright.errors import InputError, JobError
 from drainwright.office.pages.shell import page
+from drainwright.office.people.roles import SAFE
 from drainwright.office.store.books import StaleBook
 from drainwright.office.store.errors import Conflict, NotThereError, StoreError
 
@@ -20,7 +22,7 @@ LOG = logging.getLogger("drainwright.office")
 TITLES = {
     400: "That cannot be read",
     401: "Please sign in first",
-    403: "Not from here",
+    403: "That is not allowed",
     404: "There is no such page",
     405: "Not in this way",
     409: "Somebody else changed it meanwhile",
@@ -30,10 +32,13 @@ TITLES = {
     500: "Something of ours broke",
 }
 ADVICE = {
+    401: "Sign in in another window, then go back here and send again: what was typed is still in the form.",
     404: "The address may be mistyped, or what stood here was moved.",
     405: "The address exists, but takes no requests of this kind.",
     500: "Nothing of yours was changed by it. The log of the program tells what broke.",
 }
+
+FOR_PROGRAMS = {**ADVICE, 401: "Sign in, or show a token: authorization: Bearer <token>."}
 
 
 def for_programs(request: Request) -> bool:
@@ -69,8 +74,12 @@ def answer(request: Request, status: int, detail: str, **more: Any) -> Response:
 
 async def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if error.status_code == 401 and request.method in SAFE and not for_programs(request):
+        back = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        return RedirectResponse(f"/sign-in?back={quote(back, safe='/')}", 303)
     plain = error.detail == HTTPStatus(error.status_code).phrase
-    found = answer(request, error.status_code, ADVICE.get(error.status_code, "") if plain else str(error.detail))
+    advice = FOR_PROGRAMS if for_programs(request) else ADVICE
+    found = answer(request, error.status_code, advice.get(error.status_code, "") if plain else str(error.detail))
     for name, value in (error.headers or {}).items():
         found.headers[name] = value
     return found

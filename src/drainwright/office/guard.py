@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from drainwright.office.bounds import bounded
 from drainwright.office.settings import Settings
 
 POLICY = "; ".join(
@@ -83,7 +84,7 @@ class Guard:
             await answer(scope, receive, with_headers)
             return
         try:
-            await self.app(scope, receive, with_headers)
+            await self.app(scope, bounded(scope, receive), with_headers)
         except Exception as error:
             if begun:
                 raise

@@ -22,6 +22,7 @@ class Settings:
     local: bool = True  # for the one person at this machine: loopback only, no login
     hosts: frozenset[str] = LOOPBACK  # host names, without port, that requests may be addressed to
     secure: bool = False  # reached by https: cookies are then never sent without it
+    first_code: str = ""  # lets the first owner in, once; whoever starts the office is told it
     store: str | None = None  # address of the store; None: DRAINWRIGHT_STORE, or the person's own
     workers: int = 2  # processes that design jobs
     assets: Path | None = field(default_factory=_asset_folder)  # None: the bundle that was installed

@@ -73,6 +73,7 @@ def page(request: Request, template: str, status: int = 200, **context: Any) -> 
         "version": __version__,
         "language": "en",
         "status": status,
+        "who": getattr(request.state, "who", None),
     }
     response = HTMLResponse(templates().get_template(template).render(frame | context), status)
     keep_token(request, response)

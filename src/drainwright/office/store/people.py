@@ -161,6 +161,22 @@ def change_person(store: Store, firm: str, id: str, **changes: Any) -> Person:
         return record_of(Person, row)
 
 
+def rehash(store: Store, firm: str, id: str, old: str, new: str) -> Person:
+    """The same password hashed at higher costs, unless it was changed meanwhile; sessions go on.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has nobody of this id.
+    """
+    with store.writing() as session:
+        row = own(session, PersonRow, firm, id, "person")
+        if row.password_hash == old:
+            row.password_hash = new
+            session.flush()
+        return record_of(Person, row)
+
+
 def begin_session(store: Store, firm: str, person: str, lasts: datetime.timedelta) -> tuple[SignIn, str]:
     """A new session and its token, which is told this once and kept nowhere.
 
@@ -291,6 +307,7 @@ def change_customer(store: Store, firm: str, id: str, **changes: Any) -> Custome
 
 
 __all__ = [
-    "add_customer", "add_person", "begin_session", "change_customer", "change_person", "customers", "end_session",
-    "end_sessions", "first_owner", "lengthen", "needs_owner", "people", "person", "person_by_email", "session_of",
+    "OWNER", "add_customer", "add_person", "begin_session", "change_customer", "change_person", "customers",
+    "end_session", "end_sessions", "first_owner", "lengthen", "needs_owner", "people", "person", "person_by_email",
+    "rehash", "session_of",
 ]  # fmt: skip

@@ -1,0 +1,1 @@
+"""People: passwords, sessions, roles, limits on tries."""
