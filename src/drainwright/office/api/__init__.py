@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
+from drainwright.office.api import operations
+
 
 def make_router() -> APIRouter:
     """The routers of the API put together."""
-    return APIRouter(prefix="/api/v1")
+    router = APIRouter(prefix="/api/v1")
+    for part in (operations,):
+        router.include_router(part.router)
+    return router
 
 
 __all__ = ["make_router"]

@@ -11,10 +11,11 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from drainwright.office.store import editing
+from drainwright.office.store.editing import Operation
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.facts import Facts, facts_of
 from drainwright.office.store.records import Revision, record_of
-from drainwright.office.store.tables import Base, EventRow, JobRow, RevisionRow, now
+from drainwright.office.store.tables import Base, EventRow, JobRow, OperationRow, RevisionRow, now
 
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 _Row = TypeVar("_Row", bound=Base)
@@ -124,4 +125,16 @@ def noted(session: Session, job: JobRow, who: str, kind: str, words: str) -> Eve
     return made
 
 
-__all__ = ["Checked", "held", "noted", "own", "plain", "revised", "shown"]
+def done_before(session: Session, firm: str, job: str, operations: Sequence[Operation]) -> dict[str, int]:
+    """The revision that has it, of each operation that was made before."""
+    found: dict[str, int] = {}
+    given = {one.id: one for one in operations}
+    of_job = sa.select(OperationRow).where(OperationRow.firm == firm, OperationRow.job == job)
+    for row in session.scalars(of_job.where(OperationRow.id.in_(given))):
+        if given[row.id].digest != row.digest:
+            raise StoreError(f"operation {row.id}: found another edit than was made under this id before")
+        found[row.id] = row.revision
+    return found
+
+
+__all__ = ["Checked", "done_before", "held", "noted", "own", "plain", "revised", "shown"]

@@ -14,7 +14,7 @@ from drainwright.office.store import comparing, editing, merging
 from drainwright.office.store.comparing import Change
 from drainwright.office.store.editing import Operation
 from drainwright.office.store.errors import Conflict, NotThereError, StoreError
-from drainwright.office.store.holding import Checked, held, noted, revised
+from drainwright.office.store.holding import Checked, done_before, held, noted, revised
 from drainwright.office.store.opening import Store
 from drainwright.office.store.paths import written
 from drainwright.office.store.records import Revision, record_of
@@ -111,7 +111,7 @@ def save(
     words = what or _words(editing.said(before.text), checked.record)
     with store.writing() as session:
         row = held(session, firm, job)
-        done = _done(session, firm, job, operations)
+        done = done_before(session, firm, job, operations)
         if operations and len(done) == len(operations):
             return _revision(session, firm, job, max(done.values()))
         if row.head == base:
@@ -278,7 +278,7 @@ def apply(
         with store.reading() as session:
             before = _revision(session, firm, job, base)
             head = _revision(session, firm, job, None)
-            done = _done(session, firm, job, operations)
+            done = done_before(session, firm, job, operations)
         left = [one for one in operations if one.id not in done]
         if not left:
             return revision(store, firm, job, max(done.values()))
@@ -300,6 +300,18 @@ def apply(
         return head
 
     return _settled(attempt)
+
+
+def applied(store: Store, firm: str, job: str, operations: Sequence[Operation]) -> dict[str, int]:
+    """The revision that has it, by id, of each edit that was made before.
+
+    Raises
+    ------
+    StoreError
+        If an edit's id was used for another.
+    """
+    with store.reading() as session:
+        return done_before(session, firm, job, operations)
 
 
 def restore(store: Store, firm: str, job: str, number: int, who: str) -> Revision:
@@ -340,18 +352,6 @@ def _revision(session: Session, firm: str, job: str, number: int | None) -> Revi
     if row is None:
         raise NotThereError("revision", str(wanted))
     return record_of(Revision, row)
-
-
-def _done(session: Session, firm: str, job: str, operations: Sequence[Operation]) -> dict[str, int]:
-    """The revision that has it, of each operation that was made before."""
-    found: dict[str, int] = {}
-    given = {one.id: one for one in operations}
-    of_job = sa.select(OperationRow).where(OperationRow.firm == firm, OperationRow.job == job)
-    for row in session.scalars(of_job.where(OperationRow.id.in_(given))):
-        if given[row.id].digest != row.digest:
-            raise StoreError(f"operation {row.id}: found another edit than was made under this id before")
-        found[row.id] = row.revision
-    return found
 
 
 def _keep(session: Session, made: Revision, operations: Sequence[Operation]) -> None:
@@ -412,4 +412,6 @@ def _words(old: dict[str, Any], new: dict[str, Any]) -> str:
     return ", ".join(paths[:4]) + (f" and {len(paths) - 4} more" if len(paths) > 4 else "")
 
 
-__all__ = ["MOST_OPERATIONS", "apply", "compare", "history", "merge", "restore", "revision", "save", "settle"]
+__all__ = [
+    "MOST_OPERATIONS", "applied", "apply", "compare", "history", "merge", "restore", "revision", "save", "settle",
+]  # fmt: skip

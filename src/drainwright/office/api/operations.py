@@ -1,0 +1,192 @@
+"""Edits by path as the yard's devices send them: each is answered by itself, and sent again it does no harm."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, HTTPException
+from pydantic import BaseModel, Field
+
+from drainwright.errors import InputError, JobError, Problem
+from drainwright.job.reading import read_text
+from drainwright.office.store import comparing, editing, revisions
+from drainwright.office.store.editing import Operation
+from drainwright.office.store.errors import Conflict, StoreError
+from drainwright.office.store.opening import Store
+from drainwright.office.store.paths import parsed, place_in
+from drainwright.office.store.records import Revision
+from drainwright.office.who import Asker, OpenStore, Who
+
+router = APIRouter(tags=["yard"])
+
+TRIES = 5  # how often others may be quicker
+MOST = 100  # operations at once
+
+
+class Sent(BaseModel):
+    """One edit, as a device sends it."""
+
+    id: Annotated[str, Field(min_length=1, max_length=36)]
+    path: Annotated[str, Field(min_length=1, max_length=500)]
+    value: Any = None
+    was: Any = None
+    made: Annotated[str, Field(max_length=40)] = ""
+
+
+class Batch(BaseModel):
+    """Edits in the order of typing."""
+
+    operations: Annotated[list[Sent], Field(min_length=1, max_length=MOST)]
+
+
+class Reply(BaseModel):
+    """What became of one edit; which members it has hangs on the state."""
+
+    id: str
+    state: Literal["applied", "conflict", "refused"]
+    revision: int | None = None
+    theirs: Any = None
+    who: str | None = None
+    found: str | None = None
+    expected: str | None = None
+    hint: str | None = None
+
+
+class Replies(BaseModel):
+    """What became of each."""
+
+    answers: list[Reply]
+
+
+@dataclass(slots=True)
+class _Round:
+    """A batch as it falls on what stands."""
+
+    record: dict[str, Any]  # with the edits that can be made
+    clean: list[Operation] = field(default_factory=list)
+    replies: list[Reply] = field(default_factory=list)
+
+
+@router.post("/jobs/{id}/operations", summary="Make edits by path; each is applied, in conflict, or refused")
+def take(id: str, batch: Batch, who: Asker, store: OpenStore) -> Replies:
+    """Make the edits that can be made, in their order, as one revision, and say of each what became of it.
+
+    An edit whose ``was`` no longer stands there is a conflict; a value that cannot stand where it is put is refused.
+    """
+    given = [(one, _operation(one)) for one in batch.operations]
+    if len({one.id for one, _ in given}) < len(given):
+        raise HTTPException(422, "operations: found an id twice; expected each edit with its own")
+    replies = [made for _, made in given if isinstance(made, Reply)]
+    operations = [made for _, made in given if isinstance(made, Operation)]
+    for _ in range(TRIES):
+        head = revisions.revision(store, who.firm, id)
+        done, left = _known(store, who, id, operations)
+        found = _fallen(head, left)
+        try:
+            if found.clean:
+                made = revisions.apply(store, who.firm, id, head.number, found.clean, who.name)
+                found.replies += [Reply(id=one.id, state="applied", revision=made.number) for one in found.clean]
+        except Conflict:
+            continue  # somebody was quicker: looked at again
+        return Replies(answers=[*replies, *done, *found.replies])
+    raise HTTPException(503, "The job is changed by others faster than this can be saved. Send it again.")
+
+
+def _operation(one: Sent) -> Operation | Reply:
+    try:
+        return Operation(id=one.id, path=one.path, value=one.value, was=one.was)
+    except InputError as error:
+        return _refused(one.id, str(error))
+
+
+def _known(store: Store, who: Who, job: str, operations: list[Operation]) -> tuple[list[Reply], list[Operation]]:
+    """Answers to what was made before, and what was not."""
+    replies, left = [], []
+    for one in operations:
+        try:
+            number = revisions.applied(store, who.firm, job, [one]).get(one.id)
+        except StoreError:
+            replies.append(_refused(one.id, "another edit under this id", "an id of its own"))
+            continue
+        if number is None:
+            left.append(one)
+        else:
+            replies.append(Reply(id=one.id, state="applied", revision=number))
+    return replies, left
+
+
+def _fallen(head: Revision, operations: list[Operation]) -> _Round:
+    """Make the edits in a copy of what stands."""
+    found = _Round(record=editing.said(head.text))
+    for one in operations:
+        now = _standing(found.record, one.path)
+        if not any(comparing.same(now, value) for value in (one.was, one.value)):
+            found.replies.append(
+                Reply(id=one.id, state="conflict", revision=head.number, theirs=now, who=head.who or "somebody else")
+            )
+            continue
+        after = copy.deepcopy(found.record)
+        try:
+            editing.perform(after, one)
+            problem = _wrong(editing.operated(head.text, [*found.clean, one], after), after, one)
+        except (InputError, JobError, StoreError) as error:
+            found.replies.append(_refused(one.id, str(error)))
+            continue
+        if problem is not None:
+            found.replies.append(_refused(one.id, problem.found, problem.expected, problem.hint))
+            continue
+        found.record = after
+        found.clean.append(one)
+    return found
+
+
+def _wrong(text: str, record: dict[str, Any], operation: Operation) -> Problem | None:
+    """Why what was typed cannot stand there; that other parts are still missing is no reason."""
+    if operation.value is None:
+        return None
+    try:
+        read_text(text, editing.NAME)
+    except JobError as error:
+        here = _numbered(record, operation.path)
+        for one in error.problems:
+            inside = one.where == here or one.where.startswith((f"{here}.", f"{here}["))
+            if inside and one.found != "nothing" and _is_scalar(record, one.where):
+                return one
+    return None
+
+
+def _numbered(record: dict[str, Any], path: str) -> str:
+    """A path with entries of lists by their numbers, as problems tell them."""
+    told, at = "", record
+    for step in parsed(path):
+        place = place_in(at, step)
+        if place is None and isinstance(at, list):
+            place = len(at) - 1  # what was added at the end
+        if place is None:
+            return told
+        told += f"[{place}]" if isinstance(place, int) else f".{place}" if told else place
+        at = at[place]  # type: ignore[index]
+    return told
+
+
+def _is_scalar(record: dict[str, Any], path: str) -> bool:
+    return isinstance(_standing(record, path), str | int | float)
+
+
+def _standing(record: dict[str, Any], path: str) -> Any:
+    """What stands at a path; None where nothing does, as in the place after the last of a list."""
+    try:
+        return comparing.reached(record, parsed(path))
+    except InputError:
+        return None
+
+
+def _refused(
+    id: str, found: str, expected: str = "a part of the job and a value that can stand there", hint: str = ""
+) -> Reply:
+    return Reply(id=id, state="refused", found=found, expected=expected, hint=hint)
+
+
+__all__ = ["MOST", "Batch", "Replies", "Reply", "Sent", "router", "take"]

@@ -1,0 +1,128 @@
+"""Edits as the yard's devices send them: answered one by one, harmless when sent again, in conflict when overtaken."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from drainwright.office.app import make_app
+from drainwright.office.settings import Settings
+from drainwright.office.store import revisions
+from drainwright.office.store.editing import said
+from drainwright.office.store.jobs import open_job
+from drainwright.office.who import person_here
+
+TEXT = """schema_version: 1
+title: Wet cellar  # first call
+survey:
+  level_book:
+    - {point: BM, backsight: 5.42 ft}
+"""
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Iterator[TestClient]:
+    app = make_app(Settings(store=f"sqlite:///{tmp_path / 'store.sqlite'}"))
+    with TestClient(app, base_url="http://127.0.0.1") as found:
+        found.headers["x-form-token"] = found.get("/api/v1/form-token").json()["form_token"]
+        yield found
+
+
+@pytest.fixture
+def job(client: TestClient) -> str:
+    store = client.app.state.store  # type: ignore[attr-defined]
+    return open_job(store, person_here(store).firm, TEXT, "Ash").id
+
+
+def edit(path: str, value: Any, was: Any = None) -> dict[str, Any]:
+    return {"id": str(uuid.uuid4()), "path": path, "value": value, "was": was, "made": "2026-05-04T14:03:00.000Z"}
+
+
+def sent(client: TestClient, job: str, *edits: dict[str, Any]) -> list[dict[str, Any]]:
+    answer = client.post(f"/api/v1/jobs/{job}/operations", json={"operations": list(edits)})
+    assert answer.status_code == 200, answer.text
+    answers = {one["id"]: one for one in answer.json()["answers"]}
+    assert len(answers) == len(edits)
+    return [answers[one["id"]] for one in edits]
+
+
+def text_now(client: TestClient, job: str) -> str:
+    store = client.app.state.store  # type: ignore[attr-defined]
+    return revisions.revision(store, person_here(store).firm, job).text
+
+
+def test_edits_are_one_revision_and_sent_again_they_change_nothing(client: TestClient, job: str) -> None:
+    edits = [
+        edit("survey.level_book[+]", {"point": "A", "intermediate": "4 ft 1 in"}),
+        edit("survey.points[W1]", {"name": "W1", "east": "3 ft", "north": "4 ft"}),
+        edit("survey.points[W1].note", "low spot"),
+    ]
+    first = sent(client, job, *edits)
+    assert {(one["state"], one["revision"]) for one in first} == {("applied", 2)}
+    text = text_now(client, job)
+    assert "# first call" in text
+    survey = said(text)["survey"]
+    assert survey["points"] == [{"name": "W1", "east": "3 ft", "north": "4 ft", "note": "low spot"}]
+    assert [row["point"] for row in survey["level_book"]] == ["BM", "A"]
+    sent(client, job, edit("survey.points[W1].note", "ditch", "low spot"))
+    assert sent(client, job, *edits) == first  # with their first revision, though one was changed since
+    assert said(text_now(client, job))["survey"]["points"][0]["note"] == "ditch"
+
+
+def test_what_was_overtaken_is_a_conflict_and_the_others_are_made(client: TestClient, job: str) -> None:
+    mine = edit("survey.level_book[0].backsight", "5.44 ft", "5.42 ft")
+    sent(client, job, edit("survey.level_book[0].backsight", "5.43 ft", "5.42 ft"))
+    found, other = sent(client, job, mine, edit("title", "Wet crawl space", "Wet cellar"))
+    assert found["state"] == "conflict"
+    assert (found["theirs"], found["who"], found["revision"]) == ("5.43 ft", "Owner", 2)
+    assert other["state"] == "applied"
+    assert said(text_now(client, job))["survey"]["level_book"][0]["backsight"] == "5.43 ft"
+    again = edit("survey.level_book[0].backsight", "5.44 ft", found["theirs"])
+    assert sent(client, job, again)[0]["state"] == "applied"
+
+
+def test_one_name_given_by_two_phones_is_a_conflict_and_rows_of_both_stand(client: TestClient, job: str) -> None:
+    row = edit("survey.level_book[+]", {"point": "A", "intermediate": "4 ft"})
+    sent(client, job, edit("survey.points[W1]", {"name": "W1", "east": "3 ft", "north": "4 ft"}), row)
+    other = {"name": "W1", "east": "9 ft", "north": "4 ft"}
+    more = edit("survey.level_book[+]", {"point": "B", "intermediate": "5 ft"})
+    clash, added = sent(client, job, edit("survey.points[W1]", other), more)
+    assert (clash["state"], clash["theirs"]["east"], added["state"]) == ("conflict", "3 ft", "applied")
+    assert [one["point"] for one in said(text_now(client, job))["survey"]["level_book"]] == ["BM", "A", "B"]
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "told"),
+    [
+        ("survey.level_book[+]", {"point": "A", "foresight": "3.8u"}, "3.8u"),
+        ("survey.points[W1]", {"name": "W1", "east": "3", "north": "4 ft"}, "a number without a unit"),
+        ("survey.level_book[7].foresight", "3 ft", "nothing there"),
+        ("survey..x", "3 ft", "survey..x"),
+        ("survey.instrument", "guess", "guess"),
+    ],
+)
+def test_what_cannot_stand_there_is_refused_and_said(
+    client: TestClient, job: str, path: str, value: Any, told: str
+) -> None:
+    wrong, right = sent(client, job, edit(path, value), edit("title", "Damp cellar", "Wet cellar"))
+    assert (wrong["state"], right["state"]) == ("refused", "applied")
+    assert told in wrong["found"]
+    assert wrong["expected"]
+    assert said(text_now(client, job))["survey"] == said(TEXT)["survey"]
+
+
+def test_a_walk_begun_is_kept_though_it_is_no_whole_walk_yet(client: TestClient, job: str) -> None:
+    begun = [edit("survey.perimeter.start", "A"), edit("survey.perimeter.legs[B]", {"to": "B", "length": "40 ft"})]
+    assert {one["state"] for one in sent(client, job, *begun)} == {"applied"}
+
+
+def test_a_job_of_nobody_here_and_a_body_of_another_kind_are_told(client: TestClient, job: str) -> None:
+    assert client.post("/api/v1/jobs/none/operations", json={"operations": [edit("title", "x")]}).status_code == 404
+    assert client.post(f"/api/v1/jobs/{job}/operations", json={"operations": []}).status_code == 422
+    one = edit("title", "x", "Wet cellar")
+    assert client.post(f"/api/v1/jobs/{job}/operations", json={"operations": [one, one]}).status_code == 422
