@@ -22,7 +22,7 @@ const pages = await build({
   ...COMMON,
   format: "esm",
   splitting: true,
-  entryPoints: ["src/office.ts", "src/yard.ts", "src/answer.ts", "src/office.css"],
+  entryPoints: ["src/office.ts", "src/yard.ts", "src/answer.ts", "src/plan.ts", "src/office.css", "src/plan.css"],
   outdir: OUT,
   entryNames: "[name]-[hash]",
   chunkNames: "part-[hash]",

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from drainwright.design import Design
 
 KEPT = 6  # designs; one of a large job holds some tens of megabytes
-_kept: OrderedDict[str, Design] = OrderedDict()  # by digest; this process has no other state
+_kept: OrderedDict[tuple[str, str], Design] = OrderedDict()  # by job and digest; this process has no other state
 
 
 def answer(question: Question, view: View[Any]) -> Reply[Any]:
@@ -67,15 +67,16 @@ def _designed(question: Question) -> Design:
     from drainwright.design import design
     from drainwright.job.reading import read_text
 
-    key = digest(question)
+    key = (question.job, digest(question))
     if key in _kept:
         _kept.move_to_end(key)
         return _kept[key]
     with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
         _lay_out(question, Path(folder))
         document = read_text(question.text, question.name, folder=Path(folder))
+    like = next((one for (job, _), one in reversed(_kept.items()) if job == question.job), None)
     try:
-        made = design(document.job)
+        made = design(document.job, like=like)
     except JobError as error:
         raise document.with_lines(error) from None
     _kept[key] = made

@@ -1,0 +1,202 @@
+"""What a design shows on the plan: places, runs, ground, findings and the price."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from drainwright.quantities import write
+
+if TYPE_CHECKING:
+    from drainwright.design import Design
+    from drainwright.field.model import Plan
+
+SPOTS = 400  # levels written on the plan at most
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnPoint:
+    """A surveyed point in place."""
+
+    name: str
+    at: Plan
+    level: float | None  # [m]
+    told: str  # the level, written
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnWall:
+    """A wall line in place."""
+
+    name: str
+    start: Plan
+    end: Plan
+    outward: Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnRun:
+    """A run as designed."""
+
+    name: str
+    duty: str
+    route: tuple[Plan, ...]
+    pipe: str
+    grade: str
+    length: str
+    inverts: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnNode:
+    """A place of the network as designed."""
+
+    name: str
+    kind: str
+    at: Plan
+    told: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnLine:
+    """A contour."""
+
+    line: tuple[Plan, ...]
+    told: str  # its level; empty where it is not written
+    strong: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnArea:
+    """Ground that drains to an inlet, as the shots show it."""
+
+    to: str
+    rings: tuple[tuple[Plan, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnPicture:
+    """Where the picture under the plan lies."""
+
+    width: int  # [pixels]
+    height: int  # [pixels]
+    corner: Plan  # upper left
+    pixel: float  # [m]
+    turn: float  # [rad]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnFinding:
+    """A finding that is not ok."""
+
+    id: str
+    title: str
+    severity: str
+    where: str
+    message: str
+    advice: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """All of it. Lengths and coordinates in metres."""
+
+    points: tuple[DrawnPoint, ...]
+    outline: tuple[Plan, ...]
+    walls: tuple[DrawnWall, ...]
+    runs: tuple[DrawnRun, ...]
+    nodes: tuple[DrawnNode, ...]
+    roots: tuple[tuple[str, float], ...]  # of trees: radius of the root zone [m]
+    drained: tuple[DrawnArea, ...]
+    contours: tuple[DrawnLine, ...]
+    picture: DrawnPicture | None
+    findings: tuple[DrawnFinding, ...]
+    price: float
+    currency: str
+
+
+def drawn(design: Design) -> Drawn:
+    """What the plan shows of a design.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    Drawn
+        Plain parts, fit to be sent.
+    """
+    job, site, system = design.job, design.site, design.system
+    units = job.units
+    terrain = site.terrain
+    ft = "ft" if units == "US" else "m"
+
+    def level(value: float) -> str:
+        return write(value, "length", units, ft, 2)
+
+    picture = site.backdrop
+    return Drawn(
+        points=tuple(
+            DrawnPoint(
+                name=point.name, at=(point.east, point.north), level=point.level,
+                told="" if point.level is None else level(point.level),
+            )
+            for point in list(site.points.values())[:SPOTS]
+        ),
+        outline=tuple(site.outline),
+        walls=tuple(
+            DrawnWall(name=wall.name, start=wall.start, end=wall.end, outward=wall.outward) for wall in site.walls
+        ),
+        runs=tuple(
+            DrawnRun(
+                name=run.name, duty=run.duty, route=tuple(run.route), pipe=run.pipe.key,
+                grade=write(run.grade, "grade", units), length=write(run.length, "length", units, ft, 1),
+                inverts=f"{level(run.invert_upper)} to {level(run.invert_lower)}",
+            )
+            for run in system.runs
+        ),
+        nodes=tuple(
+            DrawnNode(
+                name=node.name, kind=node.kind, at=node.at,
+                told=f"rim {level(node.rim)}, lowest pipe {level(node.invert)}",
+            )
+            for node in system.nodes.values()
+        ),
+        roots=tuple((tree.tree.name, tree.root_radius) for tree in site.trees),
+        drained=tuple(
+            DrawnArea(to=area.to, rings=area.rings)
+            for area in (terrain.drained if terrain else ())
+            if area.kind == "inlet"
+        ),
+        contours=tuple(
+            DrawnLine(line=line, told=level(contour.level) if contour.index else "", strong=contour.index)
+            for contour in (terrain.contours if terrain else ())
+            for line in contour.lines
+        ),
+        picture=None
+        if picture is None
+        else DrawnPicture(
+            width=picture.width, height=picture.height, corner=picture.corner, pixel=picture.pixel, turn=picture.turn
+        ),
+        findings=tuple(
+            DrawnFinding(
+                id=one.id, title=one.title, severity=str(one.severity), where=one.where, message=one.message,
+                advice=one.advice,
+            )
+            for one in design.findings
+            if str(one.severity) != "ok"
+        ),
+        price=float(design.build.price.total),
+        currency=design.build.price.currency,
+    )  # fmt: skip
+
+
+def picture_of(design: Design) -> str | None:
+    """The picture under the plan as a data URI; None where there is none."""
+    backdrop = design.job.survey.backdrop
+    return None if backdrop is None else backdrop.picture
+
+
+__all__ = ["Drawn", "drawn", "picture_of"]
