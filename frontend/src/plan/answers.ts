@@ -66,13 +66,17 @@ function findings(drawn: Drawn, saved: Drawn | undefined): Node[] {
   const fresh = drawn.findings.filter((one) => before.get(key(one))?.severity !== one.severity);
   const gone = [...before.values()].filter((one) => !now.has(key(one)));
   const count = (kind: string): number => drawn.findings.filter(({ severity }) => severity === kind).length;
-  const sum = made("p", {}, mark("fails", `${count("fails")} fail`), " ", mark("caution", `${count("caution")} caution`));
+  const sum = made("p", {}, count("fails") ? mark("fails", told(count("fails"), "check fails", "checks fail")) : mark("ok", "No check fails"), " ", mark("caution", told(count("caution"), "caution", "cautions")));
   const items = [
     ...fresh.slice(0, 6).map((one) => made("li", {}, mark(one.severity, one.title), ` ${one.message}`)),
     ...gone.slice(0, 6).map((one) => made("li", {}, mark("ok", one.title), " no longer in the way.")),
   ];
   if (items.length === 0) return [sum];
   return [sum, made("h3", {}, "Findings that change"), made("ul", { class: "plain plan-findings" }, ...items)];
+}
+
+function told(count: number, one: string, many: string): string {
+  return `${count} ${count === 1 ? one : many}`;
 }
 
 function mark(kind: "ok" | "caution" | "fails", words: string): HTMLElement {

@@ -231,7 +231,7 @@ export class PlanDesk implements Ways, Drags {
     this.sight.chosen = path;
     this.sight.active = number;
     this.show();
-    if (other) byId("chosen").scrollTop = 0;
+    if (other && path && !byId("map").contains(document.activeElement)) byId("chosen-head").scrollIntoView({ block: "start" });
   }
 
   grip(number: number): void {

@@ -56,7 +56,7 @@ export interface Finding {
 }
 
 export interface Drawn {
-  readonly points: readonly { name: string; at: At; level: number | null; told: string }[];
+  readonly points: readonly { name: string; at: At; told: string }[];
   readonly outline: readonly At[];
   readonly walls: readonly { name: string; start: At; end: At; outward: At }[];
   readonly runs: readonly Run[];

@@ -11,8 +11,6 @@ if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.field.model import Plan
 
-SPOTS = 400  # levels written on the plan at most
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnPoint:
@@ -20,7 +18,6 @@ class DrawnPoint:
 
     name: str
     at: Plan
-    level: float | None  # [m]
     told: str  # the level, written
 
 
@@ -140,10 +137,10 @@ def drawn(design: Design) -> Drawn:
     return Drawn(
         points=tuple(
             DrawnPoint(
-                name=point.name, at=(point.east, point.north), level=point.level,
-                told="" if point.level is None else level(point.level),
+                name=point.name, at=(point.east, point.north), told="" if point.level is None else level(point.level),
             )
-            for point in list(site.points.values())[:SPOTS]
+            for point in site.points.values()
+            if point.way != "level only"
         ),
         outline=tuple(site.outline),
         walls=tuple(
