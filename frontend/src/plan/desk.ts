@@ -231,7 +231,14 @@ export class PlanDesk implements Ways, Drags {
     this.sight.chosen = path;
     this.sight.active = number;
     this.show();
-    if (other && path && !byId("map").contains(document.activeElement)) byId("chosen-head").scrollIntoView({ block: "start" });
+    if (other && path) this.bringUp(byId("chosen-head"));
+  }
+
+  /** Show the head of what is chosen: in its own column; on a phone only after a choice in the list. */
+  private bringUp(head: HTMLElement): void {
+    const side = head.closest<HTMLElement>(".plan-side");
+    if (side && side.scrollHeight > side.clientHeight + 1) side.scrollTop += head.getBoundingClientRect().top - side.getBoundingClientRect().top;
+    else if (!byId("map").contains(document.activeElement)) head.scrollIntoView({ block: "start" });
   }
 
   grip(number: number): void {

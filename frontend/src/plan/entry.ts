@@ -78,7 +78,7 @@ export function field(typing: Typing, done?: (value: string) => void): Field {
 function options({ choices = [], value }: Typing): HTMLOptionElement[] {
   const all = value === "" || choices.includes(value) ? choices : [value, ...choices];
   return [...(value === "" ? [""] : []), ...all].map((one) => {
-    const option = made("option", { value: one }, one || "left out");
+    const option = made("option", { value: one }, one || "as usual");
     option.selected = one === value;
     return option;
   });

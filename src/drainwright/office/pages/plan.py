@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse, Response
 from drainwright.office.answers.asking import Answered
 from drainwright.office.answers.workers import Workers
 from drainwright.office.errors import answer
-from drainwright.office.pages.shell import page
+from drainwright.office.pages.job_frame import At, at_job, job_page
 from drainwright.office.plan.drafts import asked, drafted, record_of, saved, shown, steps_of
 from drainwright.office.plan.drawn import picture_of
 from drainwright.office.questions import question_of
@@ -68,11 +68,10 @@ def _there(store: OpenStore, who: Who, id: str) -> None:
         raise HTTPException(404, "There is no such job in this firm.") from None
 
 
-@router.get("/jobs/{id}/plan", include_in_schema=False)
-def plan(id: JobId, request: Request, store: OpenStore, who: Asker) -> Response:
+@router.get("/jobs/{job}/plan", include_in_schema=False)
+def plan(at: Annotated[At, Depends(at_job)]) -> Response:
     """The page; its script draws."""
-    _there(store, who, id)
-    return page(request, "plan.html", job=job_of(store, who.firm, id))
+    return job_page(at, "plan", "plan.html")
 
 
 @router.get("/api/v1/jobs/{id}/plan", summary="The plan of a job: its things, the design, and the steps to undo")

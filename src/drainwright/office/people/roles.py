@@ -45,7 +45,7 @@ _NEEDED = tuple(
         (r"/firm(?:/.*)?", Act.READ, Act.FIRM),
         (r"/(?:me|tokens)(?:/.*)?", Act.SELF, Act.SELF),
         (r"/jobs/[^/]+/(?:yard|operations|attachments|photos|checkpoints|hours)(?:/.*)?", Act.READ, Act.MEASURE),
-        (r"/jobs/[^/]+/(?:what-if|schemes/asked)", Act.READ, Act.READ),  # asks only
+        (r"/jobs/[^/]+/(?:what-if|schemes/asked|plan/draft)", Act.READ, Act.READ),  # asks only
         (r".*", Act.READ, Act.EDIT),
     )
 )
