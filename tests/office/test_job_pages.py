@@ -14,7 +14,8 @@ from drainwright.office.store.people import add_customer
 from .firm_pages import EXAMPLES, Office, office
 
 BEGUN = (
-    "schema_version: 1\ntitle: Wet cellar  # first call\nnotes: call back\nhouse:\n  walls:\n    - {name: south, wet: true}\n"
+    "schema_version: 1\ntitle: Wet cellar  # first call\nnotes: call back\n"
+    "house:\n  walls:\n    - {name: south, wet: true}\n"
     "customer:\n  name: R. Bramble\n"
 )
 

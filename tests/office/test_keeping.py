@@ -11,8 +11,13 @@ import pytest
 
 from drainwright.office.store import books, diary, files, jobs, links, people
 from drainwright.office.store.errors import NotThereError, StoreError
+from drainwright.office.store.files import attach, attachments, describe
+from drainwright.office.store.jobs import job as stored_job
+from drainwright.office.store.jobs import open_job
 from drainwright.office.store.opening import Store
+from drainwright.office.store.packing import pack, unpack
 from drainwright.office.store.records import STAGES, Job
+from drainwright.office.store.revisions import revision, save
 from drainwright.office.store.waiting import waits_for
 from tests.office.full import PHOTO, YARD, filled
 
@@ -268,3 +273,31 @@ def test_another_firm_sees_nothing_of_it(store: Store) -> None:
         with pytest.raises(NotThereError):
             asked()
     assert links.links(store, firm, job)[0].revoked is None
+
+
+def test_a_text_is_held_against_the_files_that_lie_beside_it(store: Store, firm: str) -> None:
+    folder = Path(__file__).resolve().parents[2] / "examples" / "block-wall-house"
+    text = (folder / "job.yaml").read_text(encoding="utf-8")
+    job = open_job(store, firm, text, "Ann")
+    assert job.faults == 1
+    for path in sorted((folder / "firm").iterdir()):
+        attach(
+            store, firm, job.id, path.read_bytes(), name=f"firm/{path.name}", media_type="text/plain", who="Ann",
+            kind="beside",
+        )  # fmt: skip
+    assert stored_job(store, firm, job.id).faults == 0
+    assert revision(store, firm, job.id).problems == ()
+    saved = save(store, firm, job.id, 1, text.replace("Wet floors", "Damp floors"), "Ann", "title")
+    assert saved.problems == ()
+    taken = unpack(store, firm, pack(store, firm, job.id), "Ann")
+    assert taken.faults == 0
+    settings = next(one for one in attachments(store, firm, job.id) if one.name == "firm/firm.yaml")
+    describe(store, firm, settings.id, "Ann", archived=True)
+    assert stored_job(store, firm, job.id).faults == 1
+
+
+def test_a_file_beside_that_leads_elsewhere_is_a_fault_and_is_written_nowhere(store: Store, firm: str) -> None:
+    folder = Path(__file__).resolve().parents[2] / "examples" / "block-wall-house"
+    job = open_job(store, firm, (folder / "job.yaml").read_text(encoding="utf-8"), "Ann")
+    attach(store, firm, job.id, b"x", name="../../escaped.yaml", media_type="text/plain", who="Ann", kind="beside")
+    assert any("escaped" in problem for problem in revision(store, firm, job.id).problems)

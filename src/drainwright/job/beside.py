@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from drainwright.job.loading import refusal, short
@@ -45,4 +46,29 @@ def file_beside(name: str, folder: Path | None, where: str, example: str, inline
     return path
 
 
-__all__ = ["file_beside"]
+def lay_beside(files: Mapping[str, bytes], folder: Path) -> None:
+    """Put files where a job read from a folder looks for them.
+
+    Parameters
+    ----------
+    files : mapping of str to bytes
+        Contents by the name that the job has for them: ``firm/firm.yaml``.
+    folder : Path
+        The job's own; must be there.
+
+    Raises
+    ------
+    JobError
+        If a name leads out of the folder; nothing was written then.
+    """
+    root = folder.resolve()
+    paths = {(root / name).resolve(): name for name in files}
+    for path, name in paths.items():
+        if root not in path.parents:
+            raise refusal(short(name), "a name in the job's own folder, such as 'rain.csv'", where="files")
+    for path, name in paths.items():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(files[name])
+
+
+__all__ = ["file_beside", "lay_beside"]

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from drainwright.office.answers.asking import FileBeside, Question
+from drainwright.office.store.beside import BESIDE
 from drainwright.office.store.files import attachments, content
 from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import revision
-
-BESIDE = "beside"  # kind of an attachment that the document names: a rain record, a price book, a logo
 
 
 def question_of(store: Store, firm: str, job: str, number: int | None = None) -> Question:

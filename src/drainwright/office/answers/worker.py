@@ -8,7 +8,7 @@ from collections import OrderedDict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from drainwright.errors import JobError, Problem, StageError
+from drainwright.errors import JobError, StageError
 from drainwright.office.answers.asking import Answered, Broke, Question, Refused, Reply, View
 
 if TYPE_CHECKING:
@@ -65,6 +65,7 @@ def warm() -> None:
 
 def _designed(question: Question) -> Design:
     from drainwright.design import design
+    from drainwright.job.beside import lay_beside
     from drainwright.job.reading import read_text
 
     key = (question.job, digest(question))
@@ -72,7 +73,7 @@ def _designed(question: Question) -> Design:
         _kept.move_to_end(key)
         return _kept[key]
     with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
-        _lay_out(question, Path(folder))
+        lay_beside({file.name: file.content for file in question.files}, Path(folder))
         document = read_text(question.text, question.name, folder=Path(folder))
     like = next((one for (job, _), one in reversed(_kept.items()) if job == question.job), None)
     try:
@@ -83,18 +84,6 @@ def _designed(question: Question) -> Design:
     while len(_kept) > KEPT:
         _kept.popitem(last=False)
     return made
-
-
-def _lay_out(question: Question, folder: Path) -> None:
-    """Put the files where the job looks for them; a name that leads elsewhere is refused."""
-    root = folder.resolve()
-    for file in question.files:
-        path = (root / file.name).resolve()
-        if root not in path.parents:
-            wanted = "a name in the job's own folder, such as 'rain.csv'"
-            raise JobError((Problem(where="files", found=repr(file.name), expected=wanted),))
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(file.content)
 
 
 __all__ = ["KEPT", "answer", "digest", "warm"]

@@ -5,12 +5,17 @@ from __future__ import annotations
 import copy
 import hashlib
 import json
-from collections.abc import Sequence
+import tempfile
+from collections.abc import Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from drainwright.errors import InputError, JobError
+from drainwright.job.beside import lay_beside
 from drainwright.job.loading import load
 from drainwright.job.reading import read_text
 from drainwright.job.versions import upgrade
@@ -79,8 +84,15 @@ def said(text: str) -> dict[str, Any]:
         return record
 
 
-def faults_of(text: str) -> tuple[str, ...]:
+def faults_of(text: str, files: Mapping[str, bytes] = MappingProxyType({})) -> tuple[str, ...]:
     """Why a text that can be parsed is no whole job yet; nothing if it is one.
+
+    Parameters
+    ----------
+    text : str
+        YAML.
+    files : mapping of str to bytes
+        What lies beside it, by the names that it has for them.
 
     Raises
     ------
@@ -88,10 +100,13 @@ def faults_of(text: str) -> tuple[str, ...]:
         If it cannot be parsed.
     """
     load(text, NAME)
-    try:
-        read_text(text, NAME)
-    except JobError as error:
-        return tuple(str(problem) for problem in error.problems)
+    with tempfile.TemporaryDirectory(prefix="drainwright-") if files else nullcontext() as folder:
+        try:
+            if folder:
+                lay_beside(files, Path(folder))
+            read_text(text, NAME, Path(folder) if folder else None)
+        except JobError as error:
+            return tuple(str(problem) for problem in error.problems)
     return ()
 
 

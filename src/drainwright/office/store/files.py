@@ -5,8 +5,9 @@ from __future__ import annotations
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from drainwright.office.store.beside import BESIDE, content_of, recheck
 from drainwright.office.store.editing import sha256
-from drainwright.office.store.errors import NotThereError, StoreError
+from drainwright.office.store.errors import StoreError
 from drainwright.office.store.holding import held, noted, own, plain
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Attachment, record_of
@@ -64,6 +65,8 @@ def attach(
         session.add(made)
         session.flush()
         noted(session, row, made.who, "attachment", f"{made.kind} {made.name}")
+        if made.kind == BESIDE:
+            recheck(session, row)
         return record_of(Attachment, made)
 
 
@@ -121,24 +124,6 @@ def content(store: Store, firm: str, attachment: str) -> bytes:
         return content_of(session, firm, row.sha256)
 
 
-def content_of(session: Session, firm: str, digest: str) -> bytes:
-    """The bytes of a digest, held against it.
-
-    Raises
-    ------
-    NotThereError
-        If the firm has no such content.
-    StoreError
-        If the bytes are no longer what they were.
-    """
-    found = session.scalar(sa.select(ContentRow.data).where(ContentRow.firm == firm, ContentRow.sha256 == digest))
-    if found is None:
-        raise NotThereError("content", digest)
-    if sha256(found) != digest:
-        raise StoreError(f"attachment: found bytes that do not bear the digest {digest}; expected what was kept")
-    return bytes(found)
-
-
 def describe(
     store: Store, firm: str, attachment: str, who: str, *, pin: str | None = None, note: str | None = None,
     kind: str | None = None, archived: bool | None = None,
@@ -155,6 +140,7 @@ def describe(
     with store.writing() as session:
         row = own(session, AttachmentRow, firm, attachment, "attachment")
         job = held(session, firm, row.job)
+        was = row.kind
         row.pin = row.pin if pin is None else plain("pin", pin)
         row.note = row.note if note is None else plain("note", note, 4000)
         row.kind = row.kind if kind is None else plain("kind", kind, 40, 1)
@@ -163,10 +149,11 @@ def describe(
             words = f"{row.kind} {row.name} {'taken off' if archived else 'put back'}"
             noted(session, job, plain("who", who, 200), "attachment", words)
         session.flush()
+        if BESIDE in (was, row.kind):
+            recheck(session, job)
         return record_of(Attachment, row)
 
 
 __all__ = [
-    "MOST_BYTES", "MOST_OF_A_JOB", "attach", "attachments", "checked_content", "content", "content_of", "describe",
-    "keep_content",
+    "MOST_BYTES", "MOST_OF_A_JOB", "attach", "attachments", "checked_content", "content", "describe", "keep_content",
 ]  # fmt: skip

@@ -11,6 +11,7 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from drainwright.office.store import editing
+from drainwright.office.store.beside import faults_with
 from drainwright.office.store.editing import Operation
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.facts import Facts, facts_of
@@ -93,16 +94,17 @@ def revised(
     merged: int | None = None, operations: Sequence[editing.Operation] = (),
 ) -> Revision:  # fmt: skip
     """Add a revision to a job that is held, and show its facts in the list."""
+    problems = faults_with(session, job, checked.text, checked.problems)
     made = RevisionRow(
         firm=job.firm, job=job.id, number=job.head + 1, parent=parent, merged=merged, text=checked.text,
         sha256=editing.sha256(checked.text), who=plain("who", who, 200), what=plain("what", what, 4000),
-        problems=list(checked.problems),
+        problems=list(problems),
         operations=[one.plain for one in operations],
     )  # fmt: skip
     session.add(made)
     job.head += 1
     job.changed = now()
-    job.faults = len(checked.problems)
+    job.faults = len(problems)
     shown(job, checked.facts)
     session.flush()
     return record_of(Revision, made)

@@ -19,6 +19,7 @@ from drainwright.errors import InputError, JobError
 from drainwright.job.loading import MOST_BYTES as MOST_TEXT
 from drainwright.job.loading import short
 from drainwright.office.store import files
+from drainwright.office.store.beside import content_of, recheck
 from drainwright.office.store.editing import NAME, Operation, sha256
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.holding import Checked, noted, own, plain, shown
@@ -85,7 +86,7 @@ def pack(store: Store, firm: str, job: str) -> bytes:
         texts = {f"revisions/{one.number}.yaml": one.text.encode("utf-8") for one in revisions}
         contents: dict[str, bytes] = {NAME: texts[f"revisions/{row.head}.yaml"], **texts}
         for digest in sorted({one["sha256"] for one in records["attachments"]}):
-            contents[f"attachments/{digest}"] = files.content_of(session, firm, digest)
+            contents[f"attachments/{digest}"] = content_of(session, firm, digest)
         of_job = {"id": row.id, "stage": row.stage, "archived": row.archived, "head": row.head}
         of_job["created"] = row.created.isoformat()
     contents["records.json"] = _json(records)
@@ -149,6 +150,8 @@ def unpack(store: Store, firm: str, data: bytes, who: str) -> Job:
             session.flush()
         except IntegrityError:
             raise _refused("the same number or id twice", "each once") from None
+        if packed.contents:
+            recheck(session, row)
         noted(session, row, who, "taken in", f"taken in from a file, with {len(packed.texts)} revisions")
         return record_of(Job, row)
 

@@ -1,0 +1,61 @@
+"""The files that a job's document names: attachments of one kind, found by their names."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from drainwright.office.store import editing
+from drainwright.office.store.errors import NotThereError, StoreError
+from drainwright.office.store.tables import AttachmentRow, ContentRow, JobRow, RevisionRow
+
+BESIDE = "beside"  # kind of an attachment that the document names: a rain record, a price book, a logo
+
+
+def content_of(session: Session, firm: str, digest: str) -> bytes:
+    """The bytes of a digest, held against it.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such content.
+    StoreError
+        If the bytes are no longer what they were.
+    """
+    found = session.scalar(sa.select(ContentRow.data).where(ContentRow.firm == firm, ContentRow.sha256 == digest))
+    if found is None:
+        raise NotThereError("content", digest)
+    if editing.sha256(found) != digest:
+        raise StoreError(f"attachment: found bytes that do not bear the digest {digest}; expected what was kept")
+    return bytes(found)
+
+
+def beside_of(session: Session, firm: str, job: str) -> dict[str, bytes]:
+    """The files beside a job by name; of several with one name the newest."""
+    query = sa.select(AttachmentRow).where(
+        AttachmentRow.firm == firm, AttachmentRow.job == job, AttachmentRow.kind == BESIDE,
+        AttachmentRow.archived.is_(False),
+    )  # fmt: skip
+    rows = session.scalars(query.order_by(AttachmentRow.at, AttachmentRow.id))
+    digests = {row.name: row.sha256 for row in rows}
+    return {name: content_of(session, firm, digest) for name, digest in sorted(digests.items())}
+
+
+def faults_with(session: Session, job: JobRow, text: str, without: tuple[str, ...]) -> tuple[str, ...]:
+    """Why a text of a job is no whole job, read with the files beside it; ``without``: the same without them."""
+    files = beside_of(session, job.firm, job.id) if without else {}
+    return editing.faults_of(text, files) if files else without
+
+
+def recheck(session: Session, job: JobRow) -> None:
+    """Look again at the newest text of a job that is held: a file came or went that it may name."""
+    head = session.scalars(
+        sa.select(RevisionRow).where(
+            RevisionRow.firm == job.firm, RevisionRow.job == job.id, RevisionRow.number == job.head
+        )
+    ).one()
+    head.problems = list(editing.faults_of(head.text, beside_of(session, job.firm, job.id)))
+    job.faults = len(head.problems)
+
+
+__all__ = ["BESIDE", "beside_of", "content_of", "faults_with", "recheck"]
