@@ -15,6 +15,7 @@ from drainwright.commands import (  # noqa: F401  (they register theirs)
     books,
     chance,
     contract,
+    firm,
     job,
     offer,
     office,

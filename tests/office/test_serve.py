@@ -63,3 +63,44 @@ def test_a_missing_front_end_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyP
     result = CliRunner().invoke(app, ["serve", "--port", "0", "--no-open"])
     assert result.exit_code == 2
     assert "expected the front end's bundle. Run: " in result.output
+
+
+def test_a_firm_with_its_owner_is_made_at_the_command_line_once(tmp_path: Path) -> None:
+    store = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    words = ["firm", "new", "Example Drainage Company", "--email", "ash@example.org", "--name", "Ash", "--store", store]
+    typed = "correct brown horse\n" * 2
+    told = CliRunner().invoke(app, words, input="short\nshort\n")
+    assert (told.exit_code, "12 to 200" in told.output) == (2, True)
+    told = CliRunner().invoke(app, words, input=typed)
+    assert told.exit_code == 0, told.output
+    assert "Ash owns Example Drainage Company and signs in as ash@example.org" in told.output
+    assert "correct brown horse" not in told.output
+    told = CliRunner().invoke(app, words, input=typed)
+    assert (told.exit_code, "people who can sign in" in told.output) == (2, True)
+
+
+@pytest.mark.parametrize("option", [["--bind", "0.0.0.0"], ["--name", "drains.example.org"], ["--https"]])
+def test_an_office_that_others_reach_has_sign_in(tmp_path: Path, option: list[str]) -> None:
+    store = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    told = CliRunner().invoke(app, ["serve", "--port", "0", "--no-open", "--store", store, *option])
+    assert told.exit_code == 2
+    assert "expected --people" in told.output
+
+
+def test_a_store_with_passwords_is_opened_with_sign_in(tmp_path: Path) -> None:
+    from drainwright.commands.serve import _settings
+    from drainwright.office.store.opening import open_store
+    from drainwright.office.store.people import first_owner
+
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    assert _settings(url, None, (), "127.0.0.1", False).local
+    asked = _settings(url, True, ("Drains.example.org",), "0.0.0.0", True)
+    assert (asked.local, asked.secure, len(asked.first_code) > 12) == (False, True, True)
+    assert "drains.example.org" in asked.hosts
+    store = open_store(url)
+    first_owner(store, "Firm", "Ash", "ash@example.org", "hash")
+    store.close()
+    known = _settings(url, None, (), "127.0.0.1", False)
+    assert (known.local, known.first_code) == (False, "")
+    told = CliRunner().invoke(app, ["serve", "--port", "0", "--no-open", "--store", url, "--alone"])
+    assert (told.exit_code, "expected --people" in told.output) == (2, True)
