@@ -17,6 +17,7 @@ from drainwright.office.pages.shell import page
 from drainwright.office.people.roles import SAFE
 from drainwright.office.store.books import StaleBook
 from drainwright.office.store.errors import Conflict, NotThereError, StoreError
+from drainwright.office.uploads import OtherKindError, TooLargeError
 
 LOG = logging.getLogger("drainwright.office")
 TITLES = {
@@ -27,6 +28,7 @@ TITLES = {
     405: "Not in this way",
     409: "Somebody else changed it meanwhile",
     413: "That is too large",
+    415: "A kind of file that is not taken",
     422: "Some of it cannot be used",
     429: "Too often; wait a little",
     500: "Something of ours broke",
@@ -128,6 +130,10 @@ async def _stale_book(request: Request, error: Exception) -> Response:
     )
 
 
+async def _file(request: Request, error: Exception) -> Response:
+    return answer(request, 413 if isinstance(error, TooLargeError) else 415, f"{error}.")
+
+
 def broken(request: Request, error: Exception) -> Response:
     """Answer to what nobody foresaw; the trace goes to the log."""
     LOG.error("%s %s broke", request.method, request.url.path, exc_info=error)
@@ -140,6 +146,8 @@ def speak_plainly(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _unreadable)
     app.add_exception_handler(InputError, _wrong_input)
     app.add_exception_handler(JobError, _wrong_input)
+    app.add_exception_handler(TooLargeError, _file)
+    app.add_exception_handler(OtherKindError, _file)
     app.add_exception_handler(StoreError, _refused)
     app.add_exception_handler(NotThereError, _not_there)
     app.add_exception_handler(Conflict, _conflict)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from drainwright.office.api import operations
+from drainwright.office.api import attachments, documents, jobs, operations
+from drainwright.office.api.shared import REFUSALS
 
 
 def make_router() -> APIRouter:
     """The routers of the API put together."""
-    router = APIRouter(prefix="/api/v1")
-    for part in (operations,):
-        router.include_router(part.router)
-    return router
+    whole = APIRouter(prefix="/api/v1", responses=REFUSALS)
+    for part in (jobs, documents, operations, attachments):
+        whole.include_router(part.router)
+    return whole
 
 
 __all__ = ["make_router"]

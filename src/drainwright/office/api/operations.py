@@ -11,6 +11,7 @@ from pydantic import BaseModel, Field
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.reading import read_text
+from drainwright.office.people.roles import may_write
 from drainwright.office.store import comparing, editing, revisions
 from drainwright.office.store.editing import Operation
 from drainwright.office.store.errors import Conflict, StoreError
@@ -75,7 +76,7 @@ def take(id: str, batch: Batch, who: Asker, store: OpenStore) -> Replies:
 
     An edit whose ``was`` no longer stands there is a conflict; a value that cannot stand where it is put is refused.
     """
-    given = [(one, _operation(one)) for one in batch.operations]
+    given = [(one, _operation(one, who)) for one in batch.operations]
     if len({one.id for one, _ in given}) < len(given):
         raise HTTPException(422, "operations: found an id twice; expected each edit with its own")
     replies = [made for _, made in given if isinstance(made, Reply)]
@@ -94,7 +95,9 @@ def take(id: str, batch: Batch, who: Asker, store: OpenStore) -> Replies:
     raise HTTPException(503, "The job is changed by others faster than this can be saved. Send it again.")
 
 
-def _operation(one: Sent) -> Operation | Reply:
+def _operation(one: Sent, who: Who) -> Operation | Reply:
+    if not may_write(who.role, one.path):
+        return _refused(one.id, f"an edit of {one.path}", f"one that the role {who.role} may make")
     try:
         return Operation(id=one.id, path=one.path, value=one.value, was=one.was)
     except InputError as error:

@@ -109,6 +109,18 @@ def attachments(store: Store, firm: str, job: str, *, archived: bool = False) ->
         return tuple(record_of(Attachment, row) for row in rows)
 
 
+def attachment(store: Store, firm: str, id: str) -> Attachment:
+    """What is told of one attachment.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such attachment.
+    """
+    with store.reading() as session:
+        return record_of(Attachment, own(session, AttachmentRow, firm, id, "attachment"))
+
+
 def content(store: Store, firm: str, attachment: str) -> bytes:
     """The bytes of an attachment, held against their digest.
 
@@ -155,5 +167,6 @@ def describe(
 
 
 __all__ = [
-    "MOST_BYTES", "MOST_OF_A_JOB", "attach", "attachments", "checked_content", "content", "describe", "keep_content",
+    "MOST_BYTES", "MOST_OF_A_JOB", "attach", "attachment", "attachments", "checked_content", "content", "describe",
+    "keep_content",
 ]  # fmt: skip

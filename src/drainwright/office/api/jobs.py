@@ -1,0 +1,139 @@
+"""Jobs: listed, begun, moved on, laid away; a whole job out and in as one file."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query, Request, Response
+from pydantic import BaseModel
+
+from drainwright.job.starter import new_job_text
+from drainwright.office.api.shared import Body, JobId, Line, LongText, Words, bytes_of, tagged
+from drainwright.office.store import diary, jobs
+from drainwright.office.store.jobs import MOST_LISTED, Listed
+from drainwright.office.store.packing import pack, unpack
+from drainwright.office.store.records import Event, Job, Stage
+from drainwright.office.who import Asker, OpenStore
+
+router = APIRouter(tags=["jobs"])
+ZIP = "application/zip"
+
+
+class Begun(Body):
+    """A job to begin."""
+
+    text: LongText | None = None  # the document; left out: a starter to fill in
+    units: Literal["US", "SI"] = "US"  # of the starter
+    customer: Annotated[str, Query(max_length=36)] | None = None
+    stage: Stage = "called"
+
+
+class StageOf(Body):
+    """How far a job is."""
+
+    stage: Stage
+
+
+class Away(Body):
+    """Whether a job is laid away."""
+
+    archived: bool
+
+
+class CustomerOf(Body):
+    """Whose job it is."""
+
+    customer: Annotated[str, Query(max_length=36)] | None
+
+
+class Note(Body):
+    """A line for the diary."""
+
+    kind: Line = "note"
+    words: Words
+
+
+class JobNow(BaseModel):
+    """A job, and what it waits for."""
+
+    job: Job
+    waits_for: tuple[str, ...]
+
+
+@router.get("/jobs", summary="Jobs, the last changed first")
+def listed(
+    who: Asker, store: OpenStore, words: Annotated[str, Query(max_length=200)] = "", stage: Stage | None = None,
+    archived: bool = False, most: Annotated[int, Query(ge=1, le=MOST_LISTED)] = 100,
+    skip: Annotated[int, Query(ge=0, le=1_000_000)] = 0,
+) -> list[Listed]:  # fmt: skip
+    """All words are looked for in title, number, customer, place and notes."""
+    return list(jobs.listed(store, who.firm, words, stage, archived=archived, most=most, skip=skip))
+
+
+@router.post("/jobs", status_code=201, summary="Begin a job")
+def begin(who: Asker, store: OpenStore, body: Begun, response: Response) -> Job:
+    """From a document, which may be no whole job yet, or from a starter."""
+    text = new_job_text(body.units) if body.text is None else body.text
+    made = jobs.open_job(store, who.firm, text, who.name, customer=body.customer, stage=body.stage)
+    response.headers["location"] = f"/api/v1/jobs/{made.id}"
+    return made
+
+
+@router.post(
+    "/jobs/import", status_code=201, summary="Take in a whole job from one file",
+    openapi_extra=bytes_of(ZIP),
+)  # fmt: skip
+async def take_in(request: Request, who: Asker, store: OpenStore, response: Response) -> Job:
+    """What `/jobs/{job}/whole` gave; all of it or nothing."""
+    from starlette.concurrency import run_in_threadpool
+
+    made = await run_in_threadpool(unpack, store, who.firm, await request.body(), who.name)
+    response.headers["location"] = f"/api/v1/jobs/{made.id}"
+    return made
+
+
+@router.get("/jobs/{job}", response_model=JobNow, summary="A job and what it waits for")
+def read(request: Request, who: Asker, store: OpenStore, job: JobId) -> Response:
+    """Its document is at `/jobs/{job}/document`."""
+    return tagged(request, JobNow(job=jobs.job(store, who.firm, job), waits_for=jobs.waiting(store, who.firm, job)))
+
+
+@router.get("/jobs/{job}/whole", summary="A whole job as one file", response_class=Response,
+            responses={200: {"content": {ZIP: {}}, "description": "Text, revisions, attachments, diary."}})  # fmt: skip
+def whole(who: Asker, store: OpenStore, job: JobId) -> Response:
+    """With all its revisions and attachments; the same job gives the same bytes."""
+    named = {"content-disposition": 'attachment; filename="job.zip"'}
+    return Response(pack(store, who.firm, job), media_type=ZIP, headers=named)
+
+
+@router.put("/jobs/{job}/stage", summary="Say how far a job is")
+def stage(who: Asker, store: OpenStore, job: JobId, body: StageOf) -> Job:
+    """Its diary tells it."""
+    return jobs.move_on(store, who.firm, job, body.stage, who.name)
+
+
+@router.put("/jobs/{job}/archived", summary="Lay a job away, or take it out again")
+def lay_away(who: Asker, store: OpenStore, job: JobId, body: Away) -> Job:
+    """Nothing of it is lost."""
+    return jobs.lay_away(store, who.firm, job, who.name, archived=body.archived)
+
+
+@router.put("/jobs/{job}/customer", summary="Say whose job it is")
+def customer(who: Asker, store: OpenStore, job: JobId, body: CustomerOf) -> Job:
+    """One of the firm's customers, or nobody."""
+    return jobs.give_customer(store, who.firm, job, body.customer, who.name)
+
+
+@router.get("/jobs/{job}/diary", summary="What happened on a job, the newest first")
+def events(who: Asker, store: OpenStore, job: JobId) -> list[Event]:
+    """Written by the office itself and by people."""
+    return list(diary.diary(store, who.firm, job))
+
+
+@router.post("/jobs/{job}/diary", status_code=201, summary="Write a line into the diary")
+def note(who: Asker, store: OpenStore, job: JobId, body: Note) -> Event:
+    """It stays."""
+    return diary.note(store, who.firm, job, who.name, body.kind, body.words)
+
+
+__all__ = ["ZIP", "router"]
