@@ -18,6 +18,8 @@ FIELD, HEADER = "form_token", "x-form-token"
 FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 STALE = "This page is too old to send from. Open it anew and send again."
 MOST_FILES = 50  # in one form
+MOST_FIELDS = 4000  # of one form: a whole price book has over a thousand
+MOST_TEXT = 8_000_000  # bytes of one field
 YEAR = 365 * 24 * 3600  # [s]
 
 
@@ -58,7 +60,7 @@ async def own_pages_only(request: Request) -> None:
     if given is None and kind in FORMS and _from_here(request):
         if kind != FORMS[0] and not is_open(request.scope["path"]):
             await run_in_threadpool(who, request)  # files of strangers are not even read
-        given = (await request.form(max_files=MOST_FILES)).get(FIELD)
+        given = (await request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS, max_part_size=MOST_TEXT)).get(FIELD)
     kept = request.cookies.get(form_cookie(request), "")
     same = isinstance(given, str) and len(kept) == 43 and hmac.compare_digest(given.encode(), kept.encode())
     if not same or not _from_here(request):
@@ -72,4 +74,4 @@ def _from_here(request: Request) -> bool:
     return here and request.headers.get("sec-fetch-site", "same-origin") in {"same-origin", "none"}
 
 
-__all__ = ["FIELD", "HEADER", "keep_token", "own_pages_only", "token_of"]
+__all__ = ["FIELD", "HEADER", "MOST_FIELDS", "MOST_TEXT", "keep_token", "own_pages_only", "token_of"]

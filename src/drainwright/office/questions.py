@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterator
+
 from drainwright.office.answers.asking import FileBeside, Question
-from drainwright.office.store.beside import BESIDE
+from drainwright.office.store.beside import BESIDE, OF_FIRM
+from drainwright.office.store.books import book_revision, books
 from drainwright.office.store.files import attachments, content
 from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import revision
@@ -35,10 +38,21 @@ def question_of(store: Store, firm: str, job: str, number: int | None = None) ->
 
 
 def question_on(store: Store, firm: str, job: str, text: str) -> Question:
-    """The same for a text that is not saved, such as a drawing in progress; of files of one name the newest."""
+    """The same for a text that is not saved, such as a drawing in progress.
+
+    Of files of one name the newest lies beside it; the firm's own books where the job has no file of that name.
+    """
     named = {one.name: one for one in attachments(store, firm, job) if one.kind == BESIDE}
     files = tuple(FileBeside(name=name, content=content(store, firm, named[name].id)) for name in sorted(named))
-    return Question(job=job, text=text, files=files)
+    ours = tuple(FileBeside(name=name, content=text.encode()) for name, text in firm_files(store, firm, named))
+    return Question(job=job, text=text, files=files + ours)
 
 
-__all__ = ["BESIDE", "question_of", "question_on"]
+def firm_files(store: Store, firm: str, but: Container[str] = ()) -> Iterator[tuple[str, str]]:
+    """The firm's settings, price book and pumps, under the names by which jobs call for them."""
+    for name, kind in OF_FIRM.items():
+        if name not in but and (found := books(store, firm, kind)):
+            yield name, book_revision(store, firm, found[0].id).text
+
+
+__all__ = ["BESIDE", "OF_FIRM", "firm_files", "question_of", "question_on"]

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright.errors import JobError, Problem
+from drainwright.job.beside import lay_beside
+from drainwright.job.reading import read_text
 from drainwright.office.answers.asking import Question
 from drainwright.office.pages.fields import Form
 from drainwright.office.pages.history import part_words, value_words
-from drainwright.office.pages.shell import page
+from drainwright.office.pages.job_frame import at_job, job_page
 from drainwright.office.questions import question_on
-from drainwright.office.store import comparing, editing, jobs, revisions
+from drainwright.office.store import comparing, editing, revisions
 from drainwright.office.store.errors import Conflict
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Revision
@@ -64,26 +68,17 @@ def _text_page(
     saved: int | None = None, unread: tuple[Problem, ...] = (),
 ) -> Response:  # fmt: skip
     problems = unread or problems_of(question_on(store, who.firm, id, typed))
-    return page(
-        request, "text.html", status, job=jobs.job(store, who.firm, id), text=typed, base=base, what=what, saved=saved,
+    return job_page(
+        at_job(id, request, who, store), "text", "text.html", status, text=typed, base=base, what=what, saved=saved,
         problems=problems, unread=bool(unread), lines=[*typed.split("\n"), ""],
     )  # fmt: skip
 
 
 def problems_of(question: Question) -> tuple[Problem, ...]:
     """What keeps a document from being a whole job, by its lines; the files that it names lie beside it."""
-    import tempfile
-    from pathlib import Path
-
-    from drainwright.job.reading import read_text
-
-    with tempfile.TemporaryDirectory() as folder:
-        for one in question.files:
-            path = Path(folder) / one.name
-            if path.resolve().is_relative_to(Path(folder).resolve()):
-                path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(one.content)
+    with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
         try:
+            lay_beside({one.name: one.content for one in question.files}, Path(folder))
             read_text(question.text, question.name, Path(folder))
         except JobError as error:
             return tuple(sorted(error.problems, key=lambda one: (one.line is None, one.line or 0)))
@@ -91,8 +86,8 @@ def problems_of(question: Question) -> tuple[Problem, ...]:
 
 
 def _conflict_page(request: Request, store: Store, who: Who, id: str, conflict: Conflict) -> Response:
-    return page(
-        request, "conflict.html", 409, job=jobs.job(store, who.firm, id), base=conflict.base, theirs=conflict.theirs,
+    return job_page(
+        at_job(id, request, who, store), "text", "conflict.html", 409, base=conflict.base, theirs=conflict.theirs,
         mine=conflict.mine, sides=sides_of(conflict), theirs_only=_only(conflict.theirs_changed, conflict),
         mine_only=_only(conflict.mine_changed, conflict),
     )  # fmt: skip

@@ -10,9 +10,9 @@ from fastapi import Depends, HTTPException, Request
 from starlette.datastructures import UploadFile
 
 from drainwright.errors import JobError, Problem
+from drainwright.office.forms import MOST_FIELDS, MOST_TEXT
 
 MOST_FILE = 40_000_000  # bytes of one file that is brought
-MOST_FIELDS = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ async def sent(request: Request) -> Sent:
     HTTPException
         413, where a file is too large.
     """
-    form = await request.form(max_fields=MOST_FIELDS, max_part_size=MOST_FILE)
+    form = await request.form(max_fields=MOST_FIELDS, max_part_size=MOST_TEXT)
     texts: dict[str, str] = {}
     files: dict[str, Brought] = {}
     for name, value in form.multi_items():

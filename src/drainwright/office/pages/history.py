@@ -8,8 +8,8 @@ from fastapi import APIRouter, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright.office.pages.fields import Form
+from drainwright.office.pages.job_frame import at_job, job_page
 from drainwright.office.pages.jobs import STAGE_WORDS
-from drainwright.office.pages.shell import page
 from drainwright.office.store import diary, jobs, revisions
 from drainwright.office.store.comparing import Change
 from drainwright.office.store.packing import pack
@@ -27,8 +27,8 @@ def history(request: Request, who: Asker, store: OpenStore, id: str) -> Response
     """The revisions, the diary, and where the job stands in the office."""
     known = [("", "nobody of the list")]
     known += [(one.id, one.name) for one in customers(store, who.firm)]
-    return page(
-        request, "history.html", job=jobs.job(store, who.firm, id), revisions=revisions.history(store, who.firm, id),
+    return job_page(
+        at_job(id, request, who, store), "history", "history.html", revisions=revisions.history(store, who.firm, id),
         diary=diary.diary(store, who.firm, id), customers=known,
         stages=[(stage, STAGE_WORDS[stage]) for stage in STAGES], waits_for=jobs.waiting(store, who.firm, id),
     )  # fmt: skip
@@ -45,8 +45,8 @@ def compare(
     changes = revisions.compare(store, who.firm, id, old, new)
     texts = [revisions.revision(store, who.firm, id, number) for number in (old, new)]
     rows = [(part_words(one.path), *change_words(one)) for one in changes]
-    return page(
-        request, "compare.html", job=job, old=texts[0], new=texts[1], rows=rows,
+    return job_page(
+        at_job(id, request, who, store), "history", "compare.html", old=texts[0], new=texts[1], rows=rows,
         other_layout=not changes and texts[0].text != texts[1].text,
         numbers=[(str(number), f"revision {number}") for number in range(job.head, 0, -1)],
     )  # fmt: skip

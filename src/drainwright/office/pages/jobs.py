@@ -14,6 +14,7 @@ from drainwright.job.loading import decode
 from drainwright.job.starter import new_job_text
 from drainwright.office.pages.fields import Faults, Form, Sent, first_told
 from drainwright.office.pages.shell import page
+from drainwright.office.questions import firm_files
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.holding import plain
 from drainwright.office.store.jobs import Listed, listed, open_job
@@ -35,6 +36,7 @@ STAGE_WORDS: dict[Stage, str] = {
     "handed over": "Handed over",
     "serviced": "In service",
 }
+CALLED = {"firm.yaml": "firm: {file: firm.yaml}", "prices.yaml": "price_book: {file: prices.yaml}"}
 STARTERS = {"US": "Starter in feet and inches", "SI": "Starter in metres"}
 
 
@@ -101,6 +103,8 @@ def _text(store: Store, who: Who, form: Sent, known: Customer | None) -> str:
     ):  # fmt: skip
         if any(values.values()):
             lines += [f"{section}:", *(f"  {key}: {_said(value)}" for key, value in values.items() if value)]
+    beside = {name for name, _ in firm_files(store, who.firm)}
+    lines += [line for name, line in CALLED.items() if name in beside]
     if notes := form.lines("notes").strip():
         lines.append(f"notes: {_said(notes)}")
     return "\n".join(lines) + "\n"

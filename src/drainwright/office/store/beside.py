@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from drainwright.office.store import editing
 from drainwright.office.store.errors import NotThereError, StoreError
-from drainwright.office.store.tables import AttachmentRow, ContentRow, JobRow, RevisionRow
+from drainwright.office.store.tables import (
+    AttachmentRow,
+    BookRevisionRow,
+    BookRow,
+    ContentRow,
+    JobRow,
+    RevisionRow,
+)
 
+OF_FIRM = {"firm.yaml": "settings", "prices.yaml": "price book", "pumps.csv": "pumps"}  # kinds of books, by name
 BESIDE = "beside"  # kind of an attachment that the document names: a rain record, a price book, a logo
 
 
@@ -31,14 +41,25 @@ def content_of(session: Session, firm: str, digest: str) -> bytes:
 
 
 def beside_of(session: Session, firm: str, job: str) -> dict[str, bytes]:
-    """The files beside a job by name; of several with one name the newest."""
+    """The files beside a job by name, the newest of one name; the firm's books where it has none so called."""
     query = sa.select(AttachmentRow).where(
         AttachmentRow.firm == firm, AttachmentRow.job == job, AttachmentRow.kind == BESIDE,
         AttachmentRow.archived.is_(False),
     )  # fmt: skip
     rows = session.scalars(query.order_by(AttachmentRow.at, AttachmentRow.id))
     digests = {row.name: row.sha256 for row in rows}
-    return {name: content_of(session, firm, digest) for name, digest in sorted(digests.items())}
+    own = {name: content_of(session, firm, digest) for name, digest in sorted(digests.items())}
+    return {name: text.encode() for name, text in _of_firm(session, firm)} | own
+
+
+def _of_firm(session: Session, firm: str) -> Iterator[tuple[str, str]]:
+    """The newest text of the firm's settings, price book and pumps, by the names that jobs have for them."""
+    for name, kind in OF_FIRM.items():
+        of_kind = sa.select(BookRow).where(BookRow.firm == firm, BookRow.kind == kind, BookRow.archived.is_(False))
+        book = session.scalars(of_kind.order_by(BookRow.name, BookRow.id)).first()
+        if book is not None:
+            text = sa.select(BookRevisionRow.text).where(BookRevisionRow.firm == firm, BookRevisionRow.book == book.id)
+            yield name, session.scalars(text.where(BookRevisionRow.number == book.head)).one()
 
 
 def faults_with(session: Session, job: JobRow, text: str, without: tuple[str, ...]) -> tuple[str, ...]:
@@ -58,4 +79,4 @@ def recheck(session: Session, job: JobRow) -> None:
     job.faults = len(head.problems)
 
 
-__all__ = ["BESIDE", "beside_of", "content_of", "faults_with", "recheck"]
+__all__ = ["BESIDE", "OF_FIRM", "beside_of", "content_of", "faults_with", "recheck"]

@@ -13,7 +13,8 @@ from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Book, BookRevision, record_of
 from drainwright.office.store.tables import BookRevisionRow, BookRow, FirmRow, now
 
-KINDS = ("price book", "pumps", "pipes")
+PRICES, PUMPS, PIPES, SETTINGS = "price book", "pumps", "pipes", "settings"
+KINDS = (PRICES, PUMPS, PIPES, SETTINGS)
 
 
 class StaleBook(StoreError):  # noqa: N818  (it is no fault, but a question to a person)
@@ -150,5 +151,6 @@ def _revised(session: Session, row: BookRow, text: str, who: str, what: str) -> 
 
 
 __all__ = [
-    "KINDS", "StaleBook", "add_book", "book_history", "book_revision", "books", "lay_book_away", "save_book",
+    "KINDS", "PIPES", "PRICES", "PUMPS", "SETTINGS", "StaleBook", "add_book", "book_history", "book_revision", "books",
+    "lay_book_away", "save_book",
 ]  # fmt: skip
