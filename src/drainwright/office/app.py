@@ -18,7 +18,7 @@ from drainwright.office.assets import PACKED, TYPES, read_assets
 from drainwright.office.errors import broken, speak_plainly
 from drainwright.office.forms import keep_token, own_pages_only, token_of
 from drainwright.office.guard import Guard
-from drainwright.office.pages import answer, me, office, people, plan, shell
+from drainwright.office.pages import answer, me, office, papers, people, plan, shell, trying
 from drainwright.office.settings import Settings
 from drainwright.office.store.opening import default_url, open_store
 from drainwright.office.who import let_in
@@ -64,8 +64,8 @@ def make_app(settings: Settings) -> FastAPI:
     for pages in (shell, people, me):
         app.include_router(pages.router)
     app.include_router(make_router())
-    app.include_router(answer.router)
-    app.include_router(plan.router)
+    for pages in (answer, papers, trying, plan):
+        app.include_router(pages.router)
     return app
 
 

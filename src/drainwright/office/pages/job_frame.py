@@ -136,9 +136,8 @@ async def answered(
     reply = await asked(at, name, view)
     if isinstance(reply, Answered):
         return marked(job_page(at, here, template, shown=reply.shown, **more), tag)
-    if isinstance(reply, Refused):
-        return marked(refused(at, here, reply), tag)
-    return without_answer(at, here, reply)
+    missing = without_answer(at, here, reply)
+    return marked(missing, tag) if isinstance(reply, Refused) else missing
 
 
 def job_page(at: At, here: str, template: str, status: int = 200, **more: Any) -> Response:
@@ -155,11 +154,13 @@ def refused(at: At, here: str, reply: Refused) -> Response:
     return job_page(at, here, "problems.html", problems=told)
 
 
-def without_answer(at: At, here: str, reply: Broke | TooLong) -> Response:
-    """The page that says that the program, not the document, is at fault."""
-    words = f"No answer came in {reply.seconds:.0f} seconds." if isinstance(reply, TooLong) else reply.words
-    stage = "" if isinstance(reply, TooLong) else reply.stage
-    return job_page(at, here, "no_answer.html", 500 if isinstance(reply, Broke) else 504, words=words, stage=stage)
+def without_answer(at: At, here: str, reply: Refused | Broke | TooLong) -> Response:
+    """The page that says what of the document is to be mended, or that the program is at fault."""
+    if isinstance(reply, Refused):
+        return refused(at, here, reply)
+    if isinstance(reply, TooLong):
+        return job_page(at, here, "no_answer.html", 504, words=f"No answer came in {reply.seconds:.0f} s.", stage="")
+    return job_page(at, here, "no_answer.html", 500, words=reply.words, stage=reply.stage)
 
 
 def served(at: At) -> frozenset[str]:
