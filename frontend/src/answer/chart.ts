@@ -2,6 +2,7 @@ import { mark } from "./svg";
 import { clock, type Played } from "./played";
 
 const [WIDE, HIGH, LEFT, RIGHT, TOP, BOTTOM, RAIN] = [400, 300, 44, 8, 8, 24, 60];
+const APART = 13; // between names, one above the other
 
 /** Rain, level and pump over time; gives back what moves the line of now. Pointing at it goes there. */
 export function drawChart(told: Played, room: Element, goTo: (moment: number) => void): (moment: number) => void {
@@ -27,9 +28,11 @@ export function drawChart(told: Played, room: Element, goTo: (moment: number) =>
     mark("text", { x, y, "text-anchor": anchor }, chart).textContent = text;
   };
   write(`rain, most ${most.toPrecision(3)} ${told.rain_unit}`, WIDE - RIGHT, TOP + RAIN, "end");
-  for (const [name, value] of named) {
+  let free = ground; // names of levels close together stand above each other
+  for (const [name, value] of [...named].sort((one, other) => one[1] - other[1])) {
     mark("path", { class: "float", d: `M${LEFT} ${up(value)}H${WIDE - RIGHT}` }, chart);
-    write(name, WIDE - RIGHT - 2, up(value) - 3, "end");
+    free = Math.min(up(value) - 3, free - APART);
+    write(name, WIDE - RIGHT - 2, free, "end");
   }
   mark("path", { class: "floor", d: `M${LEFT} ${up(told.floor)}H${WIDE - RIGHT}` }, chart);
   write("floor wet from here", LEFT + 4, up(told.floor) - 4);
@@ -46,7 +49,7 @@ export function drawChart(told: Played, room: Element, goTo: (moment: number) =>
     }
   });
   for (let hour = 0; hour * 3600 <= end; hour += Math.max(1, Math.round(end / 3600 / 6))) {
-    write(clock(hour * 3600), across(hour * 3600), HIGH - 7, "middle");
+    write(clock(hour * 3600), Math.min(across(hour * 3600), WIDE - 14), HIGH - 7, "middle");
   }
   const cursor = mark("path", { class: "cursor" }, chart);
   const point = (event: PointerEvent) => {

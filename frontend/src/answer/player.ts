@@ -35,6 +35,7 @@ function show(storm: Played, room: HTMLElement): () => void {
   let frame = 0;
   const plan = drawPlan(storm, room);
   const side = made("div", room);
+  side.className = "player-side";
   const ways = made("div", room);
   ways.className = "player-ways";
   const button = made("button", ways, "Play");

@@ -15,7 +15,7 @@ function slider(list: HTMLSelectElement): void {
   const told = document.createElement("output");
   told.htmlFor.add(range.id);
   const tell = () => {
-    const words = list.options[list.selectedIndex]?.textContent ?? "";
+    const words = list.options[list.selectedIndex]?.dataset["words"] ?? "";
     told.textContent = words;
     range.setAttribute("aria-valuetext", words);
     knob.classList.toggle("moved", list.value !== now);

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
+from drainwright.findings.remedy_words import PROOF
 from drainwright.office.views.model import Check, Drawing, Figure, Shown
 from drainwright.paper.documents.blocks import (
     Abreast,
@@ -27,6 +28,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.say import Say
 from drainwright.worksheet import step_number
 
+ON_THE_PAGE = "the page of the storm tells which remedy works alone"
 _PAPER_ONLY = (Abreast, Code, Contents, Log, NewPage, PhotoBoxes, Plate, Signatures, Slots)
 _NUMBERED = re.compile(r"^\d+\. ")
 _SIGNS = re.compile(r"[^a-z0-9]+")
@@ -49,7 +51,7 @@ def check_of(finding: Finding, say: Say) -> Check:
     held = f"{finding.figure}; limit {finding.limit}" if finding.limit else finding.figure
     return Check(
         id=finding.id, kind=finding.severity.value, title=finding.title, where=say.place(finding.where),
-        message=finding.message, held=held, do=finding.advice,
+        message=finding.message, held=held, do=finding.advice.replace(PROOF, ON_THE_PAGE),
     )  # fmt: skip
 
 

@@ -110,7 +110,7 @@ def _figures(design: Design, words: Words) -> list[Figure]:
         Figure(
             what="Single failures that wet the floor", value=f"{len(wet)} of {len(design.storm.every) - 1}",
             why="" if soonest is None else f"the soonest after {words.hours(soonest.time_to_slab or 0.0)}: "
-            f"{soonest.title[:1].lower()}{soonest.title[1:]}", at=part("What if something breaks"),
+            f"{soonest.title[:1].lower()}{soonest.title[1:]}", at=results,
         )
     )  # fmt: skip
     found.append(
