@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 PAGES = (
-    "", "water", "system", "storm", "dig", "price", "papers", "schemes", "what-if", "answers", "worksheet", "text",
+    "", "water", "system", "storm", "dig", "price", "papers", "schemes", "what-if", "answers", "worksheet",
 )  # fmt: skip
 
 

@@ -31,7 +31,7 @@ ASK_EACH_TIME = "private, no-cache"
 PAGES = (  # below /jobs/{id}, and their names; those that the app does not serve are left out
     ("", "First page"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"), ("storm", "Storm"),
     ("dig", "Dig"), ("price", "Price"), ("papers", "Papers"), ("schemes", "Other ways"), ("what-if", "What if"),
-    ("answers", "Questions"), ("worksheet", "Worksheet"), ("history", "History"), ("text", "Text"),
+    ("answers", "Questions"), ("worksheet", "Worksheet"), ("history", "History"), ("text", "Document"),
 )  # fmt: skip
 MENDED = (  # how a path begins, the page on which it is measured or drawn
     ("survey", "yard"), ("symptoms", "yard"), ("moisture_tests", "yard"), ("utilities", "yard"), ("ground", "yard"),
@@ -188,8 +188,7 @@ def _mended(at: At, problem: Problem) -> tuple[tuple[str, str], ...]:
     there = served(at)
     pages = [page for start, page in MENDED if problem.where.startswith(start) and page in there]
     ways = [(f"{at.way}/{page}", dict(PAGES)[page]) for page in pages[:1]]
-    line = "" if problem.line is None else f"?line={problem.line}"
-    return (*ways, (f"{at.way}/text{line}", "the job’s text"))
+    return (*ways, (f"{at.way}/text", "the job’s document"))
 
 
 def _line(at: At, problem: Problem) -> str:
