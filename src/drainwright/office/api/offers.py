@@ -1,0 +1,167 @@
+"""Towards the customer: private links, what is accepted, what the job took, and service after it."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Any
+
+from fastapi import APIRouter, HTTPException, Query, Request, Response
+from pydantic import BaseModel, ConfigDict, Field
+
+from drainwright.errors import JobError, Problem
+from drainwright.job.actuals import read_actuals_text
+from drainwright.office.api import plain_views as views
+from drainwright.office.api.shared import Body, Id, JobId, Line, LongText, asked, tagged, tagged_bytes
+from drainwright.office.store import diary, files, links, revisions
+from drainwright.office.store.errors import NotThereError
+from drainwright.office.store.records import Acceptance, Attachment, Link, Reminder
+from drainwright.office.who import Asker, OpenStore
+
+router = APIRouter(tags=["offer and after"])
+ACTUALS = "actuals"  # kind of the attachment that tells what a job took; the newest counts
+YAML = "application/yaml"
+
+
+class LinkMade(Body):
+    """A link to make."""
+
+    days: Annotated[int, Field(ge=1, le=366)] = 30
+
+
+class FreshLink(BaseModel):
+    """A link with its token, which is told this once."""
+
+    link: Link
+    token: str
+    path: str
+
+
+class Signed(Body):
+    """What a customer accepts."""
+
+    model_config = ConfigDict(extra="forbid", strict=False)  # dates come as text
+
+    by: Annotated[str, Field(min_length=1, max_length=200)]
+    on: datetime.date
+    options: Annotated[list[Annotated[str, Field(max_length=100)]], Field(max_length=50, default_factory=list)]
+    revision: Annotated[int, Field(ge=1, le=1_000_000_000)]
+
+
+class Visit(Body):
+    """A visit of service to set."""
+
+    model_config = ConfigDict(extra="forbid", strict=False)
+
+    due: datetime.date
+    what: Annotated[Line, Field(min_length=1)]
+
+
+class Taken(Body):
+    """What a job took."""
+
+    text: LongText
+
+
+@router.get("/jobs/{job}/links", summary="All links that were made to a job")
+def listed(who: Asker, store: OpenStore, job: JobId) -> list[Link]:
+    """Those that ran out or were taken back, too."""
+    return list(links.links(store, who.firm, job))
+
+
+@router.post("/jobs/{job}/links", status_code=201, summary="A private link for the customer")
+def make(who: Asker, store: OpenStore, job: JobId, body: LinkMade) -> FreshLink:
+    """Its token is told this once and kept nowhere."""
+    made, token = links.make_link(store, who.firm, job, "offer", datetime.timedelta(days=body.days), who.name)
+    return FreshLink(link=made, token=token, path=f"/c/{token}")
+
+
+@router.delete("/links/{id}", summary="Take a link back")
+def take_back(who: Asker, store: OpenStore, id: Id) -> Link:
+    """It leads nowhere from now on."""
+    return links.take_back(store, who.firm, id, who.name)
+
+
+@router.get("/jobs/{job}/acceptances", summary="What was accepted of a job")
+def acceptances(who: Asker, store: OpenStore, job: JobId) -> list[Acceptance]:
+    """With the mark of all that was offered."""
+    return list(links.acceptances(store, who.firm, job))
+
+
+@router.post("/jobs/{job}/acceptances", status_code=201, summary="Write down that the offer is accepted")
+async def accept(request: Request, who: Asker, store: OpenStore, job: JobId, body: Signed) -> Acceptance:
+    """Of the revision that was offered; written once."""
+    from starlette.concurrency import run_in_threadpool
+
+    chosen = tuple(body.options)
+    name = f"api acceptance {body.by!r} {body.on} {chosen!r}"
+    view = views.acceptance_of(body.by, body.on.isoformat(), chosen)
+    found = await asked(request, store, who, job, body.revision, name, view)
+    if "refused" in found:
+        raise HTTPException(422, f"{found['refused']}.")
+    return await run_in_threadpool(links.accept, store, who.firm, job, body.revision, body.by, found["record"])
+
+
+@router.get("/jobs/{job}/hours", summary="What a job took", response_class=Response,
+            responses={200: {"content": {YAML: {}}, "description": "Hours, loads and purchases."}})  # fmt: skip
+def hours(request: Request, who: Asker, store: OpenStore, job: JobId) -> Response:
+    """The newest of what was noted."""
+    found = _newest(store, who.firm, job)
+    if found is None:
+        raise NotThereError("actuals", job)
+    return tagged_bytes(request, files.content(store, who.firm, found.id), YAML)
+
+
+@router.put("/jobs/{job}/hours", status_code=201, summary="Note what a job took")
+def note_hours(who: Asker, store: OpenStore, job: JobId, body: Taken) -> Attachment:
+    """Hours, loads and purchases in the form of actuals; what was noted before is kept."""
+    read_actuals_text(body.text)
+    return files.attach(
+        store, who.firm, job, body.text.encode(), name="actuals.yaml", media_type=YAML, who=who.name, kind=ACTUALS
+    )
+
+
+@router.get("/jobs/{job}/hours/compared", response_model=dict[str, Any], summary="What a job took against its plan")
+async def compared(request: Request, who: Asker, store: OpenStore, job: JobId) -> Response:
+    """Line by line; what was not noted is not counted as nothing."""
+    from starlette.concurrency import run_in_threadpool
+
+    def text() -> tuple[str, str]:
+        found = _newest(store, who.firm, job)
+        if found is None:
+            raise NotThereError("actuals", job)
+        return files.content(store, who.firm, found.id).decode("utf-8"), found.sha256
+
+    taken, digest = await run_in_threadpool(text)
+    made = await asked(request, store, who, job, None, f"api compared {digest}", views.compared(taken))
+    if "problems" in made:
+        raise JobError(tuple(Problem(**one) for one in made["problems"]))
+    return tagged(request, made)
+
+
+@router.get("/service", summary="Visits of service, the first due first")
+def visits(
+    who: Asker, store: OpenStore, job: Annotated[str | None, Query(max_length=36)] = None,
+    until: datetime.date | None = None, done: bool = False,
+) -> list[Reminder]:  # fmt: skip
+    """Of one job or of all, up to a day; those done too if asked."""
+    return list(diary.reminders(store, who.firm, job, until, done=done))
+
+
+@router.post("/jobs/{job}/service", status_code=201, summary="Set a visit of service")
+def remind(who: Asker, store: OpenStore, job: JobId, body: Visit) -> Reminder:
+    """The diary tells it."""
+    return diary.remind(store, who.firm, job, body.due, body.what, who.name)
+
+
+@router.post("/service/{id}/done", summary="Say that a visit is done")
+def served(who: Asker, store: OpenStore, id: Id) -> Reminder:
+    """Said again it changes nothing."""
+    return diary.served(store, who.firm, id, who.name)
+
+
+def _newest(store: OpenStore, firm: str, job: str) -> Attachment | None:
+    revisions.revision(store, firm, job)  # the job is there
+    return next((one for one in reversed(files.attachments(store, firm, job)) if one.kind == ACTUALS), None)
+
+
+__all__ = ["ACTUALS", "router"]
