@@ -70,7 +70,7 @@ def test_storm_cases(program: Visitor, job: str) -> None:
 
 
 def test_what_if_changes_nothing_that_is_saved(program: Visitor, job: str) -> None:
-    found = call(program, "POST", f"/jobs/{job}/what-if", json={"changes": {"crew.size": 4}})
+    found = call(program, "POST", f"/jobs/{job}/what-if", json={"changes": {"ground.texture": "clay"}})
     assert found.status_code == 200, found.text
     assert found.json()["price"]["before"] != found.json()["price"]["after"]
     assert program.get(f"/api/v1/jobs/{job}/document").json()["number"] == 1
