@@ -8,7 +8,11 @@ import pytest
 
 from drainwright.paper.documents.blocks import Slots
 from drainwright.paper.documents.crew_checks import check_blocks, checkpoints
+from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
+from drainwright.paper.documents.governing import run_rows
+from drainwright.paper.documents.handover_built import built_blocks
 from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.told import crew_answers
 
 from ..conftest import designed
 from .papers import pages_of
@@ -34,6 +38,35 @@ def test_each_run_and_basin_has_its_limits(path: str) -> None:
         assert say.level(soak.bottom) in found[f"Soakaway {soak.name}"]
     assert [what for what in found if "pump" in what] == [f"Basin {s.name}: pump" for s in design.system.by_house]
     assert "Hose test" in found
+
+
+def test_a_grade_break_is_told_and_checked() -> None:
+    """MD of the sloping lot changes its grade on the way: no paper tells one fall for all of it."""
+    design = designed("sloping-lot/job")
+    say, run = Say(design.job.units), design.system.run("MD")
+    steep, flat = run.stretches
+    assert steep.grade > 2 * flat.grade
+    assert (steep.start, flat.end) == (0.0, run.length)
+    assert steep.end == flat.start
+    drop = steep.grade * steep.length + flat.grade * flat.length
+    assert drop == pytest.approx(run.invert_upper - run.invert_lower, abs=1e-6)
+    told = f"{say.grade(steep.grade)} for {say.length(steep.length)}, then {say.grade(flat.grade)}"
+    assert say.falls(run) == told
+    ((place, what),) = [one for one in sheet_stations(design, run) if "grade break" in one[1]]
+    assert place.distance == flat.start
+    assert what == "grade break"
+    how, wanted = next((how, wanted) for what, how, wanted in checkpoints(design) if what == "Run MD: bed and pipe")
+    assert "start, grade break and end" in how
+    assert say.level_number(place.invert) in wanted
+    assert say.laid(run) in wanted
+    whole = say.grade(run.grade)
+    for told_in in (built_blocks(design), cut_sheets(design), check_blocks(design), crew_answers(design)):
+        assert whole not in repr(told_in)
+        assert told in repr(told_in) or say.laid(run) in repr(told_in)
+    fall, carries = next((row[2], row[4]) for row in run_rows(design) if row[0] == "MD")
+    assert "the flattest governs" in fall
+    assert say.fall(flat.grade) in fall
+    assert say.flow(run.capacity) in carries
 
 
 def test_no_coat_no_coat_checkpoint() -> None:

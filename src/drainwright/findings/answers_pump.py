@@ -20,7 +20,7 @@ from drainwright.findings.pump_words import (
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
 from drainwright.system.model import LiftStation
-from drainwright.system.trade import pipe_words
+from drainwright.system.trade import fall_words, pipe_words
 from drainwright.water.model import Cause
 
 NO_PUMP = "No pump is needed here: gravity takes the water away."
@@ -205,7 +205,7 @@ def big_enough(case: Case, found: Findings) -> Reply:
 def fall(case: Case, found: Findings) -> Reply:
     """Grades of all runs; the gravity verdict."""
     runs = [run for run in case.system.runs if not run.pressure]
-    there = ", ".join(f"{run.name} {case.grade(run.grade)}" for run in runs) or "no gravity run"
+    there = ", ".join(f"{run.name} {fall_words(run, case.job.units)}" for run in runs) or "no gravity run"
     levels = [
         f"{item.discharge}: the way out is at {case.level(item.available)}, and water can come there at "
         f"{case.level(item.needed)} at best."

@@ -13,7 +13,7 @@ from drainwright.offer.model import Amount, Bought, CaseTold, Difference, Told
 from drainwright.quantities import write
 from drainwright.storm.failures.prevention import SPILT
 from drainwright.storm.model import StormCase
-from drainwright.system.trade import pipe_words, pump_words
+from drainwright.system.trade import fall_words, pipe_words, pump_words
 
 ZERO = Decimal("0.00")
 SOONER = 60.0  # a floor wet sooner or later by less than this is told alike [s]
@@ -150,7 +150,7 @@ def _sized(design: Design) -> dict[str, dict[str, str]]:
         found[f"run {run.name}"] = {
             "pipe": pipe_words(run.pipe, units),
             "length": write(run.length, "length", units, tape),
-            "fall": "pumped" if run.pressure else write(run.grade, "grade", units),
+            "fall": "pumped" if run.pressure else fall_words(run, units),
             "lower invert": write(run.invert_lower, "length", units, level),
         }
     for station in design.system.stations:

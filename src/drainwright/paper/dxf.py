@@ -280,7 +280,7 @@ def _works(design: Design, model: Model) -> None:
         if not -math.pi / 2 < turn <= math.pi / 2:
             turn -= math.copysign(math.pi, turn)
         at: Any = tuple((a + b) / 2 for a, b in zip(*middle, strict=True))
-        fall = "pumped" if run.pressure else f"{word.grade(run.grade)}"
+        fall = word.falls(run)
         pipe = pipe_words(run.pipe, design.job.units)
         model.text(at, f"{run.name} {pipe}, {word.length(run.length)}, {fall}", turn=turn, layer=layer)
     for node in design.system.nodes.values():

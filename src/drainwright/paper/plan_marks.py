@@ -317,7 +317,7 @@ def run_lines(design: Design, view: View, drawn: Drawn) -> None:
             continue
         drawn.marks.append(Polyline(layer=run.duty, points=path))
         drawn.marks += flow_arrows(path)
-        fall = "pumped" if run.pressure else f"falls {word.grade(run.grade)}"
+        fall = "pumped" if run.pressure else f"falls {word.falls(run)}"
         drawn.label(
             FIRST, f"{run.name}  {pipe_words(run.pipe, word.units)}",
             f"{word.length(run.length)}, {fall}", at=middle(path), path=path, size=2.3, strong=True,

@@ -209,7 +209,7 @@ def _runs(design: Design) -> list[Block]:
         (
             run.name, run.duty, pipe_words(run.pipe, word.units),
             word.length(run.length),
-            "pumped" if run.pressure else word.grade(run.grade), word.level_number(run.invert_upper),
+            word.falls(run), word.level_number(run.invert_upper),
             word.level_number(run.invert_lower),
         )
         for run in design.system.runs

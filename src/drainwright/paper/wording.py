@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from drainwright.quantities import Kind, System, convert, unit_label, write
+from drainwright.system.model import SizedRun
+from drainwright.system.trade import fall_words
 
 FLOATS = {"off": "pump stops", "on": "pump starts", "second on": "second pump starts", "alarm": "alarm"}
 
@@ -85,6 +87,10 @@ class Wording:
     def grade(self, value: float) -> str:
         """A fall: ``1.04 %``."""
         return write(value, Kind.GRADE, self.units)
+
+    def falls(self, run: SizedRun) -> str:
+        """A run's fall: ``1.04 %``, ``5.04 % for 16 ft 3 1/2 in, then 1.47 %``; ``pumped``."""
+        return "pumped" if run.pressure else fall_words(run, self.units)
 
     def flow(self, value: float) -> str:
         """A flow: ``22.4 gpm``."""

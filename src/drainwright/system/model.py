@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from drainwright.system.lift.pump_model import DutyPoint, PumpStudy, RankedPump
     from drainwright.system.surface.overflow import Overflow
     from drainwright.system.surface.water_model import NodeWater, PartedRun
+
+SAME_GRADE = 1e-4  # grades nearer than this to each other are one [-]
 
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
 
@@ -86,6 +88,20 @@ class Station:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """A length of a run that is laid at one grade."""
+
+    start: float  # along the run from its upper end [m]
+    end: float  # [m]
+    grade: float  # [-]
+
+    @property
+    def length(self) -> float:
+        """From start to end [m]."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SizedRun:
     """A run with its pipe, grade and design flow."""
 
@@ -130,6 +146,20 @@ class SizedRun:
     def flattest(self) -> float:
         """The least grade between two of its stations: less than ``grade`` where it changes on the way [-]."""
         return min((a.invert - b.invert) / (b.distance - a.distance) for a, b in pairwise(self.stations))
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Its lengths of one grade from the upper end; a discharge line follows the ground and counts as one."""
+        if self.pressure:
+            return (Stretch(start=0.0, end=self.length, grade=self.grade),)
+        found: list[Stretch] = []
+        for a, b in pairwise(self.stations):
+            grade = (a.invert - b.invert) / (b.distance - a.distance)
+            if found and abs(found[-1].grade - grade) < SAME_GRADE:
+                found[-1] = replace(found[-1], end=b.distance)
+            else:
+                found.append(Stretch(start=a.distance, end=b.distance, grade=grade))
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -329,5 +359,5 @@ class System:
 
 __all__ = [
     "GravityVerdict", "JoinedCapacity", "LiftStation", "MainFlow", "Node", "Pipe", "PumpChoice", "SizedRun", "Station",
-    "System",
+    "Stretch", "System",
 ]  # fmt: skip

@@ -6,9 +6,11 @@ give millimetres first. Pairs of nominal sizes: ISO 6708 and ASME B36.10M (from 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from drainwright.field.words import Units
 from drainwright.quantities import parse, write
-from drainwright.system.model import Pipe, PumpChoice
+from drainwright.system.model import Pipe, PumpChoice, SizedRun
 
 #: Nominal diameter in the metric series, by the nominal size in inches.
 DN = {
@@ -43,6 +45,28 @@ def pipe_words(pipe: Pipe, units: Units) -> str:
     return f"{nominal_words(pipe.nominal, units)} {pipe.family}{bored}"
 
 
+def fall_words(run: SizedRun, units: Units, shown: Callable[[float], str] | None = None) -> str:
+    """The fall of a gravity run, by stretch where it changes on the way.
+
+    Parameters
+    ----------
+    run : SizedRun
+        The run.
+    units : Units
+        The job's.
+    shown : callable, optional
+        A grade as text; by default in per cent.
+
+    Returns
+    -------
+    str
+        ``2.94 %``; ``5.04 % for 16 ft 3 1/2 in, then 1.47 %``.
+    """
+    grades = [write(part.grade, "grade", units) if shown is None else shown(part.grade) for part in run.stretches]
+    lengths = [f" for {write(part.length, 'length', units)}" for part in run.stretches[:-1]]
+    return ", then ".join(a + b for a, b in zip(grades, [*lengths, ""], strict=True))
+
+
 def size_words(inches: str, units: Units) -> str:
     """A size that goods are sold by: ``3/4 in``, and for SI ``19 mm (3/4 in)``."""
     if units == "US":
@@ -64,4 +88,4 @@ def pump_words(pump: PumpChoice, units: Units) -> str:
     return pump.name.replace(label, f"{watts} ({label})", 1)
 
 
-__all__ = ["CHOSEN", "DN", "nominal_words", "pipe_words", "pump_words", "size_words"]
+__all__ = ["CHOSEN", "DN", "fall_words", "nominal_words", "pipe_words", "pump_words", "size_words"]

@@ -146,7 +146,7 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         if run.stone_width <= 0
         else f"{say.small(run.stone_under)} under, {say.small(run.stone_over)} over, {say.small(run.stone_width)} wide"
     )
-    fall = f"{say.grade(run.grade)} ({say.fall(run.grade)}), down from {run.upper} to {run.lower}"
+    fall = f"{say.laid(run)}, down from {run.upper} to {run.lower}"
     if run.pressure:
         fall = f"{say.grade(run.grade)}, pumped to {run.lower}"
         ends = [run.stations[0].invert, run.stations[-1].invert]
@@ -229,7 +229,7 @@ def _columns(say: Say, name: str, *, rods: bool) -> tuple[tuple[Column, ...], tu
 
 
 def sheet_stations(design: Design, run: SizedRun) -> tuple[tuple[Station, str], ...]:
-    """The stations of a cut sheet: ends, bends and crossings, and between them a place every few feet.
+    """The stations of a cut sheet: ends, bends, breaks of grade and crossings, and between them a place every few feet.
 
     Parameters
     ----------
@@ -258,13 +258,14 @@ def sheet_stations(design: Design, run: SizedRun) -> tuple[tuple[Station, str], 
 
 
 def _marked(design: Design, run: SizedRun) -> list[tuple[float, str]]:
-    """Ends, bends and crossings of a run with their names, those at one place together."""
+    """Ends, bends, breaks of grade and crossings of a run with their names, those at one place together."""
     found = [(0.0, run.upper), (run.length, run.lower)]
     reach = 0.0
     for (start, at), turn in zip(pairwise(run.route), bends(run.route), strict=False):
         reach += math.dist(start, at)
         if turn > BEND:
             found.append((reach, "bend"))
+    found += [(part.start, "grade break") for part in run.stretches[1:]]
     found += [
         (place.distance, "cleanout")
         for place in design.system.cleanouts

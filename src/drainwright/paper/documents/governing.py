@@ -10,6 +10,7 @@ from drainwright.hydraulics.arrays import GRAVITY
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import Kind, write
 from drainwright.system.model import LiftStation, SizedRun
+from drainwright.system.trade import fall_words
 from drainwright.worksheet import step_number
 
 NO_STEP = "–"
@@ -86,7 +87,8 @@ def run_rows(design: Design) -> tuple[tuple[str, ...], ...]:
     say = Say(design.job.units)
     return tuple(
         (
-            run.name, say.pipe(run), "under pressure" if run.pressure else say.fall(run.grade), say.flow(run.flow),
+            run.name, say.pipe(run), "under pressure" if run.pressure else _governing_fall(run, say),
+            say.flow(run.flow),
             NO_STEP if run.pressure
             else cited(design, say.flow(run.capacity), "hydraulics.openflow.full_flow", run.capacity,
                        f"runs.{run.name}"),
@@ -95,6 +97,12 @@ def run_rows(design: Design) -> tuple[tuple[str, ...], ...]:
         )
         for run in design.system.runs
     )  # fmt: skip
+
+
+def _governing_fall(run: SizedRun, say: Say) -> str:
+    """The fall by which a run's capacity is reckoned: its flattest, told as such where it has several."""
+    told = fall_words(run, say.units, say.fall)
+    return f"{told}; the flattest governs" if len(run.stretches) > 1 else told
 
 
 def _velocity(design: Design, run: SizedRun, say: Say) -> str:

@@ -39,7 +39,7 @@ def _measures(design: Design) -> Iterator[tuple[str, list[tuple[str, str]]]]:
     say = Say(design.job.units)
     for run in design.system.runs:
         ends = f"{say.level(run.invert_upper)} to {say.level(run.invert_lower)}"
-        fall = "" if run.pressure else f", falls {say.grade(run.grade)}"
+        fall = "" if run.pressure else f", falls {say.falls(run)}"
         pipe = pipe_words(run.pipe, say.units)
         measures = [
             ("Pipe and length", f"{pipe}, {say.length(run.length)}"),

@@ -13,7 +13,7 @@ from drainwright.job.model import Job
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, convert, write
 from drainwright.system.model import SizedRun
-from drainwright.system.trade import pipe_words
+from drainwright.system.trade import fall_words, pipe_words
 
 DUTY_WORDS = {
     "footing drain": "footing drain",
@@ -119,6 +119,10 @@ class Say(Wording):
     def fall(self, grade: float) -> str:
         """A grade as a crew checks it: ``1/8 in/ft``, ``10.4 mm/m``."""
         return write(grade, Kind.GRADE, self.units, "in/ft" if self.us else "mm/m")
+
+    def laid(self, run: SizedRun) -> str:
+        """A gravity run's fall in both ways: ``1.04 % (1/8 in/ft)``, by stretch where it changes."""
+        return fall_words(run, self.units, lambda grade: f"{self.grade(grade)} ({self.fall(grade)})")
 
     def station(self, value: float) -> str:
         """A distance along a run, without its unit."""

@@ -154,10 +154,10 @@ def fall(view: View) -> Work:
     say = view.say
     alike: dict[str, list[str]] = {}
     for run in runs:
-        alike.setdefault(f"{say.fall(run.grade)} ({say.grade(run.grade)})", []).append(run.name)
+        alike.setdefault(say.laid(run), []).append(run.name)
     each = "; ".join(f"{listed(series(names))}: {falls}" for falls, names in alike.items())
     wanted = view.design.job.criteria.minimum_grade
-    flat = [run.name for run in runs if run.grade < wanted * (1 - 1e-6)]
+    flat = [run.name for run in runs if run.flattest < wanted * (1 - 1e-6)]
     return Work(
         do=(
             "Level on every stick before stone covers it.",

@@ -178,8 +178,9 @@ def fall(view: View) -> Plain:
     wanted = view.design.job.criteria.minimum_grade
     parts = [f"A pipe should fall {say.fall(wanted)} ({say.grade(wanted)}) or more."]
     if runs:
-        flat = min(runs, key=lambda run: run.grade)
-        parts.append(f"Of yours the flattest, {flat.name}, falls {say.fall(flat.grade)} ({say.grade(flat.grade)}).")
+        flat = min(runs, key=lambda run: run.flattest)
+        least = flat.flattest
+        parts.append(f"Of yours the flattest, {flat.name}, falls {say.fall(least)} ({say.grade(least)}).")
     for verdict in system.gravity:
         if verdict.discharge == system.discharge:
             gap = verdict.available - verdict.needed
@@ -191,7 +192,7 @@ def fall(view: View) -> Plain:
                 if gap > 0
                 else f"Gravity does not take it to {verdict.discharge}: it is pumped."
             )
-    bad = any(run.grade < wanted * (1 - 1e-6) for run in runs)
+    bad = any(run.flattest < wanted * (1 - 1e-6) for run in runs)
     level = "We lay each pipe with a level and write its fall down."
     do = "A flatter pipe is laid with a laser and flushed more often." if bad else level
     return Plain(text=said(*parts), do=do)
