@@ -173,8 +173,7 @@ def _show_runs(console: Console, design: Design) -> None:
         fall = "-" if run.pressure else fall_words(run, units)
         flow, full = run.flow, "-" if run.capacity <= 0 else _number(write(run.capacity, "flow", units))
         if run.pressure:  # not what the rain brings: what the pump drives through it
-            station = design.system.station_of_run(run.name)
-            flow, full = run.flow if station is None else station.operating_flow, "pumped"
+            flow, full = design.system.pumped_flow(run), "pumped"
         upper, lower = _bare(run.invert_upper, units), _bare(run.invert_lower, units)
         add_row(
             table, run.name, run.duty, f"{run.upper} - {run.lower}", pipe_words(run.pipe, units),

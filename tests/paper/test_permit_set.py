@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -9,8 +10,10 @@ import pytest
 from drainwright.design import Design
 from drainwright.job.values import Basis, Fact
 from drainwright.paper.documents.blocks import Table, plain
+from drainwright.paper.documents.governing import outlet_figures, run_rows, station_figures
 from drainwright.paper.documents.permit_profiles import left_out
 from drainwright.paper.documents.permit_set import permit_set
+from drainwright.paper.documents.say import Say
 
 from ..conftest import designed
 from .papers import sheets_of
@@ -46,6 +49,42 @@ def test_alike_cautions_of_trenches_stand_once_with_every_place(pumped: Design) 
     assert text.count("DIG-17:") == len({item.advice for item in wet})
     assert "Local codes and licensed practice come first" in text
     assert "Open trench, before any pipe is covered" in text
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job"])
+def test_lift_and_head_are_those_of_one_level(path: str) -> None:
+    """The duty head stands beside the lift of its own water level, the stop level beside its own."""
+    design = designed(path)
+    (station,), say = design.system.stations, Say(design.job.units)
+    row = next(one for one in station_figures(design) if one.key == "duty head")
+    middle = next(point for point in station.points if point.place == "middle")
+    low = next(point for point in station.points if point.place == "off")
+    assert station.operating_head == pytest.approx(middle.head, rel=1e-6)
+    assert station.duty_lift == pytest.approx(station.static_head - (middle.level - low.level), abs=1e-9)
+    assert say.head(station.operating_head) in row.value
+    assert f"{say.head(station.duty_lift)} of it lift, water midway" in row.limit
+    assert f"against {say.head(low.head)}, {say.head(station.static_head)} of it lift" in row.limit
+
+
+def test_the_line_that_is_joined_is_told_with_one_pump_and_with_both(pumped: Design) -> None:
+    say, line = Say(pumped.job.units), pumped.system.joined
+    (pair,) = [station.study.pair for station in pumped.system.stations if station.study]
+    assert line is not None
+    assert pair is not None
+    rows = {one.key: one for one in outlet_figures(pumped)}
+    both = line.load - line.pumped + pair.both_flow
+    assert line.load < line.capacity < both
+    assert rows["joined"].limit == f"{say.flow(line.load)} comes to it, one pump running"
+    assert rows["joined with both"].limit == f"{say.flow(both)} comes to it: more than it carries"
+
+
+def test_flow_and_velocity_of_a_pumped_line_belong_together(pumped: Design) -> None:
+    say, run = Say(pumped.job.units), pumped.system.run("DL")
+    row = next(row for row in run_rows(pumped) if row[0] == "DL")
+    flow = pumped.system.pumped_flow(run)
+    assert row[3].startswith(say.flow(flow))
+    assert run.velocity == pytest.approx(flow / (math.pi * run.pipe.inside**2 / 4), rel=1e-6)
+    assert say.speed(run.velocity) in row[5]
 
 
 def test_a_large_set_tells_plain_runs_in_a_table_and_shows_the_profiles_that_matter() -> None:

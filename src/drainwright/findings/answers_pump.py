@@ -179,10 +179,9 @@ def big_enough(case: Case, found: Findings) -> Reply:
     run = case.system.run(station.discharge_run)
     parts = []
     if station.reaches:
-        lift = station.static_head - (station.on - station.off) / 2  # the duty point is taken at mid level
         parts.append(
             f"With the basin half drawn down the pump works against {case.length(station.operating_head)} of head "
-            f"({case.length(lift)} of lift, the rest lost in {case.length(run.length)} of "
+            f"({case.length(station.duty_lift)} of lift, the rest lost in {case.length(run.length)} of "
             f"{pipe_words(run.pipe, case.job.units)} and its fittings) and delivers {case.flow(station.operating_flow)}."
         )
     parts += [

@@ -263,7 +263,7 @@ def joined(case: Case) -> Iterator[Outcome]:
             advice="Give the pumped water its own line, take the roof water elsewhere, or lay the joined line larger.",
             basis=line.basis,
         )
-    elif line.load + (more := _both(case)) > line.capacity and more > 0.0:
+    elif line.load + (more := case.system.second_pump_more) > line.capacity and more > 0.0:
         yield caution(
             where,
             f"The line that is joined ({line.name}) carries it all with one pump ({parts}), but runs full when both run: they "
@@ -285,13 +285,6 @@ def joined(case: Case) -> Iterator[Outcome]:
     else:
         text = f"The line that is joined ({line.name}) carries it all ({parts})."
         yield ok(where, text, figure=figure, limit=limit, basis=line.basis)
-
-
-def _both(case: Case) -> float:
-    """What the second pump of the station at the line that is joined brings, when both run [m³/s]."""
-    ends = {run.name for run in case.system.runs if run.lower == case.system.discharge}
-    at_work = [(item.study.pair, item) for item in case.system.stations if item.discharge_run in ends and item.study]
-    return max([0.0, *(pair.both_flow - item.operating_flow for pair, item in at_work if pair is not None)])
 
 
 def _standing(line: SizedRun, drains_back: bool) -> tuple[Station, ...]:

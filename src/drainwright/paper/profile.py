@@ -117,7 +117,11 @@ def _columns(word: Wording, strip: Strip) -> list[float]:
 def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark]:
     word, run = Wording(design.job.units), strip.run
     room = strip.width - 2.0
-    fall = f"pumped, {word.flow(run.flow)}" if run.pressure else f"falls {word.falls(run)}, {word.flow(run.flow)}"
+    fall = (
+        f"pumped, {word.flow(design.system.pumped_flow(run))}"
+        if run.pressure
+        else f"falls {word.falls(run)}, {word.flow(run.flow)}"
+    )
     pipe = pipe_words(run.pipe, word.units)
     times = strip.across.ratio / strip.up.ratio
     by_hand = any(item.run == run.name and item.hand_dig > 0 for item in design.build.dig.crossings)

@@ -251,6 +251,11 @@ class LiftStation:
         return self.operating_flow if self.flow_alone is None else self.flow_alone
 
     @property
+    def duty_lift(self) -> float:
+        """Lift at the duty point, which is taken with the water midway between the stop and the start level [m]."""
+        return self.static_head - (self.on - self.off) / 2
+
+    @property
     def float_levels(self) -> dict[str, float]:
         """Levels at which its floats are set: on the marks of a tape, or as reckoned where none were found [m]."""
         if self.line is not None:
@@ -325,6 +330,18 @@ class System:
     def run(self, name: str) -> SizedRun:
         """The run of that name."""
         return next(run for run in self.runs if run.name == name)
+
+    def pumped_flow(self, run: SizedRun) -> float:
+        """What goes through a discharge line while its pump works; its design flow where none feeds it [m³/s]."""
+        station = self.station_of_run(run.name)
+        return run.flow if station is None else station.operating_flow
+
+    @property
+    def second_pump_more(self) -> float:
+        """What the second pump of the station at the line that is joined brings beside the first [m³/s]."""
+        ends = {run.name for run in self.runs if run.lower == self.discharge}
+        at_work = [(item.study.pair, item) for item in self.stations if item.discharge_run in ends and item.study]
+        return max([0.0, *(pair.both_flow - item.operating_flow for pair, item in at_work if pair is not None)])
 
     @property
     def station(self) -> LiftStation | None:

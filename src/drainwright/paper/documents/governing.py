@@ -88,7 +88,7 @@ def run_rows(design: Design) -> tuple[tuple[str, ...], ...]:
     return tuple(
         (
             run.name, say.pipe(run), "under pressure" if run.pressure else _governing_fall(run, say),
-            say.flow(run.flow),
+            f"{say.flow(design.system.pumped_flow(run))}, pumped" if run.pressure else say.flow(run.flow),
             NO_STEP if run.pressure
             else cited(design, say.flow(run.capacity), "hydraulics.openflow.full_flow", run.capacity,
                        f"runs.{run.name}"),
@@ -136,7 +136,7 @@ def _station(design: Design, station: LiftStation, say: Say) -> list[Figure]:
         one("duty flow", "Duty flow of one pump", say.flow(duty), "hydraulics.pump.operating_point", duty,
             f"{say.flow(station.inflow)} design inflow, times {criteria.pump_margin:g}"),
         one("duty head", "Duty head", say.head(station.operating_head), "hydraulics.pump.operating_point",
-            station.operating_head, f"{say.head(station.static_head)} of it lift"),
+            station.operating_head, _lift(station, say)),
         one("line velocity", "Velocity in the discharge line", say.speed(station.velocity),
             "hydraulics.pressure.pipe_velocity", station.velocity,
             f"{say.speed(criteria.minimum_velocity)} to {say.speed(criteria.maximum_velocity)}"),
@@ -152,6 +152,18 @@ def _station(design: Design, station: LiftStation, say: Say) -> list[Figure]:
             f"{criteria.uplift_safety:.2f}")
     )  # fmt: skip
     return found
+
+
+def _lift(station: LiftStation, say: Say) -> str:
+    """The lift at the duty point, and what the pump does at the stop level."""
+    told = f"{say.head(station.duty_lift)} of it lift, water midway between stop and start"
+    low = next((point for point in station.points if point.place == "off"), None)
+    if low is None:
+        return told
+    return (
+        f"{told}; at the stop level {say.flow(low.flow)} against {say.head(low.head)}, "
+        f"{say.head(station.static_head)} of it lift"
+    )
 
 
 def outlet_figures(design: Design) -> tuple[Figure, ...]:
@@ -180,9 +192,18 @@ def outlet_figures(design: Design) -> tuple[Figure, ...]:
         found.append(
             Figure(
                 key="joined", where=line.name, what="Capacity of the line that is joined", value=shown,
-                limit=f"{say.flow(line.load)} comes to it",
+                limit=f"{say.flow(line.load)} comes to it"
+                + (", one pump running" if system.second_pump_more > 0.0 else ""),
             )
         )  # fmt: skip
+        both = line.load + system.second_pump_more
+        if both > line.load:
+            found.append(
+                Figure(
+                    key="joined with both", where=line.name, what="The same line, both pumps running", value=shown,
+                    limit=f"{say.flow(both)} comes to it" + (": more than it carries" if both > line.capacity else ""),
+                )
+            )  # fmt: skip
     for fall in system.outfalls:
         shown = cited(
             design, say.speed(fall.velocity), "hydraulics.energy.velocity_at_depth", fall.velocity,
