@@ -89,7 +89,10 @@ async def _http(request: Request, error: Exception) -> Response:
 
 async def _unreadable(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
-    errors = [{"where": ".".join(map(str, one["loc"])), "expected": one["msg"]} for one in error.errors()]
+    errors = [
+        {"where": ".".join(map(str, one["loc"])), "found": "", "expected": one["msg"], "hint": ""}
+        for one in error.errors()
+    ]
     broken = any(one["type"] == "json_invalid" for one in error.errors())
     return answer(request, 400 if broken else 422, "What was sent is not what is expected here.", errors=errors)
 

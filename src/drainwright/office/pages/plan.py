@@ -26,7 +26,7 @@ from drainwright.office.store.revisions import MOST_OPERATIONS, revision
 from drainwright.office.who import Asker, OpenStore, Who
 from drainwright.paper.looks import UTILITY
 
-router = APIRouter()
+router = APIRouter(include_in_schema=False)
 JobId = Annotated[str, Path(max_length=64)]
 
 
