@@ -226,19 +226,19 @@ export class PlanDesk implements Ways, Drags {
 
   // -- what is shown
 
-  choose(path: string | undefined, number = 0): void {
+  choose(path: string | undefined, number = 0, listed = false): void {
     const other = path !== this.sight.chosen;
     this.sight.chosen = path;
     this.sight.active = number;
     this.show();
-    if (other && path) this.bringUp(byId("chosen-head"));
+    if (other && path) this.bringUp(byId("chosen-head"), listed);
   }
 
   /** Show the head of what is chosen: in its own column; on a phone only after a choice in the list. */
-  private bringUp(head: HTMLElement): void {
+  private bringUp(head: HTMLElement, listed: boolean): void {
     const side = head.closest<HTMLElement>(".plan-side");
     if (side && side.scrollHeight > side.clientHeight + 1) side.scrollTop += head.getBoundingClientRect().top - side.getBoundingClientRect().top;
-    else if (!byId("map").contains(document.activeElement)) head.scrollIntoView({ block: "start" });
+    else if (listed) head.scrollIntoView({ block: "start" });
   }
 
   grip(number: number): void {
@@ -268,14 +268,14 @@ export class PlanDesk implements Ways, Drags {
       if (open) for (const one of into.querySelectorAll("details")) one.open = true;
       if (at >= 0) ([...into.querySelectorAll("input, select, button")][at] as HTMLElement | undefined)?.focus();
     } else into.replaceChildren(made("p", { class: "soft" }, "Touch a thing on the plan, or choose it in the list."));
-    showList(byId("things"), this.things, this.sight.chosen, (path) => this.choose(path));
+    showList(byId("things"), this.things, this.sight.chosen, (path) => this.choose(path, 0, true));
   }
 
   private tell(): void {
     const { working } = this.asking;
     const changed = this.steps.pending.length > 0 || this.trying.length > 0;
     const { drawn, saved, problems } = this;
-    showAnswer(byId("answer"), { drawn, saved, problems, working, changed }, (name) => this.choose(`works.runs${listKey(name)}`));
+    showAnswer(byId("answer"), { drawn, saved, problems, working, changed }, (name) => this.choose(`works.runs${listKey(name)}`, 0, true));
     byId<HTMLButtonElement>("undo").disabled = this.steps.done.length === 0;
     byId<HTMLButtonElement>("redo").disabled = this.steps.undone.length === 0;
     byId<HTMLButtonElement>("save").disabled = this.steps.pending.length === 0 || problems.length > 0 || working;

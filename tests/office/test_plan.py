@@ -1,0 +1,332 @@
+"""The plan in a browser: moved by mouse, finger and keys, undone to the byte, saved beside others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from drainwright.office.app import make_app
+from drainwright.office.questions import BESIDE
+from drainwright.office.settings import Settings
+from drainwright.office.store.files import attach
+from drainwright.office.store.jobs import open_job
+from drainwright.office.store.opening import Store, open_store
+from drainwright.office.store.revisions import history, revision
+from drainwright.office.who import person_here
+
+from .browser import SIZES, Served, chromium, serving, watched
+from .test_browser import until
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "block-wall-house"
+AT = """(name) => {
+  const desk = globalThis.planDesk, box = document.getElementById('map').getBoundingClientRect();
+  const thing = desk.sight.things.find(one => one.name === name && one.kind !== 'point');
+  const [x, y] = desk.sight.pixel(thing.places[0].at);
+  return [x + box.left, y + box.top];
+}"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    url = f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}"
+    open_store(url).close()
+    with serving(make_app(Settings(store=url, workers=1))) as found:
+        yield found
+
+
+@pytest.fixture
+def store(served: Served) -> Iterator[Store]:
+    found = open_store(served.app.state.settings.store)
+    yield found
+    found.close()
+
+
+def text_of_example() -> str:
+    return (EXAMPLE / "job.yaml").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def job(store: Store) -> str:
+    who = person_here(store)
+    made = open_job(store, who.firm, text_of_example(), who.name)
+    for path in sorted((EXAMPLE / "firm").iterdir()):
+        attach(
+            store, who.firm, made.id, path.read_bytes(), name=f"firm/{path.name}", media_type="text/plain",
+            who=who.name, kind=BESIDE,
+        )  # fmt: skip
+    return made.id
+
+
+def opened(browser: Browser, served: Served, job: str, size: str = "desk") -> tuple[Page, list[str]]:
+    width, height = SIZES[size]
+    phone = size == "phone"
+    context = browser.new_context(viewport={"width": width, "height": height}, has_touch=phone, is_mobile=phone)
+    context.set_default_timeout(20_000)
+    page = context.new_page()
+    wrong = watched(page, served.address)
+    page.goto(f"{served.address}/jobs/{job}/plan")
+    shown(page)
+    return page, wrong
+
+
+def shown(page: Page) -> None:
+    """Wait for the plan; the first design of a process compiles for a while."""
+    for _ in range(5):
+        if until(page, "globalThis.planDesk && document.getElementById('state').textContent.startsWith('Saved')"):
+            page.wait_for_timeout(300)
+            return
+    raise AssertionError(page.locator("#state").inner_text())
+
+
+def settled(page: Page, state: str) -> None:
+    """Wait until no answer is on its way, and the plan says so."""
+    assert until(page, f"document.getElementById('state').textContent.startsWith('{state}')"), page.locator(
+        "#state"
+    ).inner_text()
+
+
+def said(store: Store, job: str, number: int | None = None) -> str:
+    return revision(store, person_here(store).firm, job, number).text
+
+
+def save(page: Page) -> None:
+    page.locator("#save").click()
+    settled(page, "Saved")
+
+
+def test_an_inlet_moves_by_mouse_and_the_design_answers(
+    browser: Browser, served: Served, store: Store, job: str
+) -> None:
+    page, wrong = opened(browser, served, job)
+    before = page.locator("#answer .plan-price").inner_text()
+    x, y = page.evaluate(AT, "CB1")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 20, y + 12, steps=4)
+    assert until(page, "document.getElementById('answer').classList.contains('working')")
+    assert page.locator("#tip").is_visible()
+    page.mouse.move(x + 60, y + 40, steps=8)
+    page.mouse.up()
+    settled(page, "1 not saved")
+    assert page.locator("#answer").get_attribute("aria-busy") == "false"
+    assert page.locator("#answer .plan-runs button", has_text="YD1").count() == 1
+    assert page.locator("#answer .plan-price").inner_text() != before
+    save(page)
+    text = said(store, job)
+    row = next(line for line in text.splitlines() if "name: CB1" in line)
+    assert "W1" not in row
+    assert " ft" in row
+    untouched = [line for line in text_of_example().splitlines() if "name: CB1" not in line]
+    assert [line for line in text.splitlines() if "name: CB1" not in line] == untouched  # comments and all
+    assert not wrong
+
+
+def test_an_inlet_moves_by_finger_and_two_fingers_zoom(
+    browser: Browser, served: Served, store: Store, job: str
+) -> None:
+    page, wrong = opened(browser, served, job, "phone")
+    page.locator("#map").scroll_into_view_if_needed()
+    fingers = page.context.new_cdp_session(page)
+
+    def touch(kind: str, *at: tuple[float, float]) -> None:
+        points = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(at)]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        page.wait_for_timeout(30)
+
+    x, y = page.evaluate(AT, "CB2")
+    touch("touchStart", (x, y))
+    touch("touchEnd")
+    assert until(page, "document.getElementById('chosen-head').textContent === 'CB2'")
+    x, y = page.evaluate(AT, "CB2")
+    touch("touchStart", (x + 15, y - 12))  # a finger's breadth off: the handle is still taken
+    for step in range(1, 7):
+        touch("touchMove", (x + 15 - 4 * step, y - 12 + 8 * step))
+    touch("touchEnd")
+    settled(page, "1 not saved")
+    zoom = "globalThis.planDesk.sight.map.getView().getResolution()"
+    old = page.evaluate(zoom)
+    touch("touchStart", (150, y), (200, y))
+    for step in range(1, 6):
+        touch("touchMove", (150 - 8 * step, y), (200 + 8 * step, y))
+    touch("touchEnd")
+    page.wait_for_timeout(400)
+    assert page.evaluate(zoom) < old
+    settled(page, "1 not saved")  # the two fingers moved no thing
+    save(page)
+    assert "{name: CB2, at: E1" not in said(store, job)
+    assert not wrong
+
+
+def test_fifty_steps_are_undone_to_the_byte_also_after_saving_and_opening_anew(
+    browser: Browser, served: Served, store: Store, job: str
+) -> None:
+    page, wrong = opened(browser, served, job)
+    page.locator("#things button", has_text="CB1").first.focus()
+    page.keyboard.press("Enter")
+    for _ in range(25):
+        page.keyboard.press("ArrowRight")
+    settled(page, "25 not saved")
+    save(page)
+    page.locator("#things button", has_text="CB2").first.focus()
+    page.keyboard.press("Enter")
+    for _ in range(24):
+        page.keyboard.press("ArrowUp")
+    page.locator("#things summary", has_text="The lot").click()
+    page.locator("#things button", has_text="west oak").first.focus()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Delete")
+    settled(page, "25 not saved")
+    save(page)
+    assert "west oak" not in said(store, job)
+    page.reload()
+    shown(page)
+    page.locator("#map").focus()
+    for _ in range(20):
+        page.keyboard.press("Control+z")
+    settled(page, "20 not saved")
+    save(page)
+    assert "west oak" in said(store, job)
+    for _ in range(30):
+        page.keyboard.press("Control+z")
+    settled(page, "30 not saved")
+    assert page.locator("#undo").is_disabled()
+    save(page)
+    assert said(store, job) == text_of_example()
+    page.reload()
+    shown(page)
+    page.locator("#map").focus()
+    for _ in range(50):
+        page.keyboard.press("Control+y")
+    settled(page, "50 not saved")
+    save(page)
+    firm = person_here(store).firm
+    texts = {one.number: one.text for one in history(store, firm, job)}
+    assert "west oak" not in texts[max(texts)]
+    assert not wrong
+
+
+def test_keys_alone_choose_move_type_and_take_out(browser: Browser, served: Served, job: str) -> None:
+    page, wrong = opened(browser, served, job)
+    page.locator("#things summary").first.focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    assert page.locator("#chosen-head").inner_text() == "CB1"
+    page.keyboard.press("ArrowLeft")
+    settled(page, "1 not saved")
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.getElementById('chosen').contains(document.activeElement)")
+    size = page.get_by_label("Body, side or diameter")
+    size.focus()
+    size.press("Control+a")
+    size.type("9 in")
+    size.press("Enter")
+    settled(page, "2 not saved")
+    page.locator("#things button", has_text="CB1").first.focus()
+    page.keyboard.press("Delete")
+    settled(page, "3 not saved")
+    assert page.locator("#things button", has_text="catch basin").count() == 1  # CB2 is left
+    assert "CB1" in page.locator("#answer").inner_text()  # its run has lost its upper end, which is told
+    assert page.locator("#save").is_disabled()
+    page.locator("#map").focus()
+    for _ in range(3):
+        page.keyboard.press("Control+z")
+    settled(page, "Saved")
+    assert not wrong
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_wrong_unit_is_refused_beside_its_field(browser: Browser, served: Served, job: str, size: str) -> None:
+    page, wrong = opened(browser, served, job, size)
+    page.locator("#things button", has_text="CB1").first.click()
+    east = page.locator("#chosen").get_by_label("East")
+    for typed, hint in (("12", "12 ft"), ("12 kg", "length")):
+        east.fill(typed)
+        east.press("Tab")
+        error = page.locator("#chosen .error:visible")
+        assert hint in error.inner_text()
+        assert east.input_value() == typed
+        assert page.locator("#state").inner_text().startswith("Saved")
+    east.fill("-13 ft")
+    east.press("Tab")
+    settled(page, "1 not saved")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert not wrong
+
+
+def test_what_was_measured_moves_only_when_somebody_says_so(
+    browser: Browser, served: Served, store: Store, job: str
+) -> None:
+    page, wrong = opened(browser, served, job)
+    page.locator("#things summary", has_text="Surveyed points").click()
+    page.locator("#things button", has_text="W1").first.focus()
+    page.keyboard.press("Enter")
+    page.keyboard.press("ArrowRight")
+    assert "by tape ties" in page.locator("dialog").inner_text()
+    page.locator("dialog button", has_text="Leave it").click()
+    settled(page, "Saved")
+    page.locator("#chosen button", has_text="typed place").click()
+    page.locator("dialog button", has_text="Give it").click()
+    settled(page, "1 not saved")
+    page.locator("#things button", has_text="W1").first.focus()
+    page.keyboard.press("ArrowRight")
+    settled(page, "2 not saved")
+    save(page)
+    row = next(line for line in said(store, job).splitlines() if "name: W1" in line)
+    assert "ties" not in row
+    assert "basis: stated" in row
+    page.locator("#map").focus()
+    page.keyboard.press("Control+z")
+    page.keyboard.press("Control+z")
+    settled(page, "2 not saved")
+    save(page)
+    assert said(store, job) == text_of_example()
+    assert not wrong
+
+
+def test_two_people_at_one_plan(browser: Browser, served: Served, store: Store, job: str) -> None:
+    first, _ = opened(browser, served, job)
+    second, _ = opened(browser, served, job)
+
+    def typed(page: Page, thing: str, label: str, text: str) -> None:
+        page.locator("#things button", has_text=thing).first.click()
+        entry = page.locator("#chosen").get_by_label(label, exact=True)
+        entry.fill(text)
+        entry.press("Tab")
+        settled(page, "1 not saved")
+
+    typed(first, "CB1", "Body, side or diameter", "18 in")
+    typed(second, "CB2", "Body, side or diameter", "9 in")
+    save(first)
+    save(second)  # they touched different things: both stand
+    assert "{name: CB1, at: W1, size: 18 in}" in said(store, job)
+    assert "{name: CB2, at: E1, size: 9 in}" in said(store, job)
+    typed(second, "CB1", "Body, side or diameter", "16 in")
+    save(second)
+    typed(first, "CB1", "Body, side or diameter", "24 in")  # made on what stood before
+    first.locator("#save").click()
+    dialog = first.locator("dialog")
+    assert "16 in" in dialog.inner_text()
+    assert "24 in" in dialog.inner_text()
+    dialog.get_by_text("Yours").click()
+    dialog.locator("button", has_text="Save so").click()
+    settled(first, "Saved")
+    assert "{name: CB1, at: W1, size: 24 in}" in said(store, job)
+    assert "{name: CB2, at: E1, size: 9 in}" in said(store, job)
+
+
+def test_another_firms_plan_is_not_there(served: Served, browser: Browser) -> None:
+    page = browser.new_page()
+    answer: Any = page.request.get(f"{served.address}/api/v1/jobs/nothing/plan")
+    assert answer.status == 404
