@@ -112,6 +112,7 @@ def test_an_inlet_moves_by_mouse_and_the_design_answers(
     page, wrong = opened(browser, served, job)
     before = page.locator("#answer .plan-price").inner_text()
     x, y = page.evaluate(AT, "CB1")
+    middle = page.evaluate("globalThis.planDesk.sight.map.getView().getCenter()")
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(x + 20, y + 12, steps=4)
@@ -119,6 +120,8 @@ def test_an_inlet_moves_by_mouse_and_the_design_answers(
     assert page.locator("#tip").is_visible()
     page.mouse.move(x + 60, y + 40, steps=8)
     page.mouse.up()
+    assert page.evaluate(AT, "CB1") == pytest.approx([x + 60, y + 40], abs=10)  # drawn to what is near
+    assert page.evaluate("globalThis.planDesk.sight.map.getView().getCenter()") == middle  # the sheet stays
     settled(page, "1 not saved")
     assert page.locator("#answer").get_attribute("aria-busy") == "false"
     assert page.locator("#answer .plan-runs button", has_text="YD1").count() == 1

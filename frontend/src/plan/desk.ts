@@ -3,7 +3,7 @@ import * as adding from "./adding";
 import { Asking, formToken, post } from "./asking";
 import { showAnswer } from "./answers";
 import { showChosen, type Desk as Ways } from "./chosen";
-import { reach, type Operation, type Value } from "./document";
+import { reach, same, type Operation, type Value } from "./document";
 import { Drag, type Drags } from "./drag";
 import * as edits from "./edits";
 import { forget, keep, kept } from "./keeping";
@@ -95,7 +95,8 @@ export class PlanDesk implements Ways, Drags {
 
   private make(change: readonly Edit[]): void {
     this.trying = [];
-    this.steps.make(change);
+    const real = change.filter(({ value, was }) => !same(value, was));
+    if (real.length) this.steps.make(real);
     this.changed();
   }
 

@@ -18,13 +18,15 @@ export interface Drags {
 export class Drag extends PointerInteraction {
   private held: Handle | undefined;
   private start: number[] = [0, 0];
+  /** From the finger to the place that it took hold of [m]. */
+  private off: At = [0, 0];
   private moved = false;
 
   constructor(
     private readonly sight: Sight,
     private readonly drags: Drags,
   ) {
-    super({ stopDown: () => false });
+    super();
   }
 
   override handleDownEvent(event: MapBrowserEvent): boolean {
@@ -36,6 +38,8 @@ export class Drag extends PointerInteraction {
     if (!handle) return false;
     this.sight.map.getTargetElement()?.classList.add("holding");
     this.held = handle;
+    const [e = 0, n = 0] = event.coordinate;
+    this.off = [handle.at[0] - e, handle.at[1] - n];
     return true;
   }
 
@@ -52,7 +56,7 @@ export class Drag extends PointerInteraction {
     }
     const [e = 0, n = 0] = event.coordinate;
     const resolution = this.sight.map.getView().getResolution() ?? 0.05;
-    this.drags.move(this.held, [e, n], (this.near(event) / 1.6) * resolution);
+    this.drags.move(this.held, [e + this.off[0], n + this.off[1]], (this.near(event) / 1.6) * resolution);
   }
 
   override handleUpEvent(event: MapBrowserEvent): boolean {
