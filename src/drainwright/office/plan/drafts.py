@@ -112,8 +112,9 @@ def saved(
                 )
     if head.number == base:
         text = operated(head.text, operations, drafted(head, operations))
-        faults = [one for one in faults_of(text) if one not in head.problems]
-        if faults:
+        files = {one.name: one.content for one in question_on(store, firm, job, text).files}
+        faults = faults_of(text, files)
+        if faults and not faults_of(head.text, files):
             raise StoreError(f"the job would no longer be whole: {faults[0]}")
     return revisions.apply(store, firm, job, base, operations, who, what)
 
