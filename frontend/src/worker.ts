@@ -40,7 +40,7 @@ async function throwOld(): Promise<void> {
     try {
       const fresh = await fetch(url, { credentials: "same-origin", redirect: "manual" });
       if (fresh.ok) await pages.put(pathOf(url), fresh);
-      else if (fresh.status === 404) await pages.delete(pathOf(url));
+      else if (fresh.status === 404 || isRefused(fresh)) await pages.delete(pathOf(url));
       else return;
     } catch {
       return;
@@ -64,6 +64,8 @@ async function yardPage(request: Request): Promise<Response> {
     const fresh = await fetch(request.url, { signal: late.signal, credentials: "same-origin", redirect: "manual" });
     if (fresh.ok) await (await caches.open(PAGES)).put(key, fresh.clone());
     if (fresh.status >= 500) return (await kept(key)) ?? fresh;
+    // Who may see it no longer (signed out everywhere, gone from the firm) does not see it offline either.
+    if (isRefused(fresh)) await (await caches.open(PAGES)).delete(key);
     // A redirect (to sign in, say) is for the browser to follow, which an answer of ours to a navigation may be.
     return fresh;
   } catch {
@@ -71,6 +73,11 @@ async function yardPage(request: Request): Promise<Response> {
   } finally {
     clearTimeout(timer);
   }
+}
+
+/** Sent to sign in, or told no. */
+function isRefused(answer: Response): boolean {
+  return answer.type === "opaqueredirect" || answer.status === 401 || answer.status === 403;
 }
 
 async function kept(key: string): Promise<Response | undefined> {
