@@ -12,6 +12,8 @@ const COMMON = {
   target: ["es2022"],
   legalComments: "linked",
   metafile: true,
+  jsx: "automatic",
+  jsxImportSource: "preact",
   logLevel: "warning",
 };
 
@@ -22,7 +24,7 @@ const pages = await build({
   ...COMMON,
   format: "esm",
   splitting: true,
-  entryPoints: ["src/office.ts", "src/yard.ts", "src/answer.ts", "src/plan.ts", "src/office.css", "src/plan.css"],
+  entryPoints: ["src/office.ts", "src/yard.ts", "src/yard_job.ts", "src/answer.ts", "src/plan.ts", "src/office.css", "src/plan.css"],
   outdir: OUT,
   entryNames: "[name]-[hash]",
   chunkNames: "part-[hash]",

@@ -10,12 +10,13 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from drainwright.office.api import operations
 from drainwright.office.app import make_app
 from drainwright.office.settings import Settings
 from drainwright.office.store import revisions
-from drainwright.office.store.editing import said
+from drainwright.office.store.editing import Operation, said
 from drainwright.office.store.jobs import open_job
-from drainwright.office.who import person_here
+from drainwright.office.who import Who, person_here
 
 TEXT = """schema_version: 1
 title: Wet cellar  # first call
@@ -126,3 +127,24 @@ def test_a_job_of_nobody_here_and_a_body_of_another_kind_are_told(client: TestCl
     assert client.post(f"/api/v1/jobs/{job}/operations", json={"operations": []}).status_code == 422
     one = edit("title", "x", "Wet cellar")
     assert client.post(f"/api/v1/jobs/{job}/operations", json={"operations": [one, one]}).status_code == 422
+
+
+CREW = Who(firm="f", person="p", name="Ash", role="crew")
+
+
+def test_a_crew_writes_what_it_measures_and_no_prices() -> None:
+    wrong = operations._operation(operations.Sent(id="1", path="works.runs[FD1].duty", value="x"), CREW)
+    assert isinstance(wrong, operations.Reply)
+    assert wrong.state == "refused"
+    right = operations._operation(operations.Sent(id="2", path="survey.points[W1]", value={"name": "W1"}), CREW)
+    assert isinstance(right, Operation)
+
+
+def test_the_yard_gets_the_record_and_what_is_still_missing(client: TestClient, job: str) -> None:
+    answer = client.get(f"/api/v1/jobs/{job}/yard")
+    assert answer.json() == {"revision": 1, "record": said(TEXT)}
+    still = client.get(f"/api/v1/jobs/{job}/yard/still").json()
+    assert still["revision"] == 1
+    assert any("house" in one for one in still["missing"])
+    assert client.get("/api/v1/jobs/none/yard").status_code == 404
+    assert "Yard" in client.get(f"/jobs/{job}/yard", headers={"accept": "text/html"}).text

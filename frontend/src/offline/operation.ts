@@ -21,6 +21,8 @@ export interface Kept extends Operation {
   /** Its place in the order of typing. */
   readonly order: number;
   readonly state: State;
+  /** It left the device at least once; the office may have it although no answer came. */
+  readonly tried?: true;
   /** What the office said of it. */
   readonly answer?: Answer;
 }

@@ -63,6 +63,14 @@ export class Queue {
     await this.drawer.drop(id);
   }
 
+  /** Take back one that never left the device; false where the office may have it. */
+  async takeBack(id: string, job: string): Promise<boolean> {
+    const found = (await this.drawer.of(job)).find((one) => one.id === id);
+    if (!found || found.state !== "waiting" || found.tried || this.sending.has(job)) return false;
+    await this.drawer.drop(id);
+    return true;
+  }
+
   private async round(job: string): Promise<Sent> {
     const counts = { applied: 0, conflicts: 0, refused: 0 };
     const tried = new Set<string>();
@@ -72,6 +80,7 @@ export class Queue {
       if (batch.length === 0) return { ...counts, waiting: waiting.length };
       let answers: Map<string, Answer>;
       try {
+        for (const one of batch) if (!one.tried) await this.drawer.mark({ ...one, tried: true });
         const given = await this.post(job, batch.map(plain));
         answers = new Map(given.map(readAnswer).filter((one) => one !== undefined).map((one) => [one.id, one]));
       } catch (error) {

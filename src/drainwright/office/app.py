@@ -18,7 +18,7 @@ from drainwright.office.assets import PACKED, TYPES, read_assets
 from drainwright.office.errors import broken, speak_plainly
 from drainwright.office.forms import keep_token, own_pages_only, token_of
 from drainwright.office.guard import Guard
-from drainwright.office.pages import answer, me, office, papers, people, plan, shell, trying
+from drainwright.office.pages import answer, me, office, papers, people, plan, shell, trying, yard
 from drainwright.office.settings import Settings
 from drainwright.office.store.opening import default_url, open_store
 from drainwright.office.who import let_in
@@ -61,7 +61,7 @@ def make_app(settings: Settings) -> FastAPI:
     speak_plainly(app)
     _serve_assets(app)
     app.include_router(office.make_router())
-    for pages in (shell, people, me):
+    for pages in (shell, people, me, yard):
         app.include_router(pages.router)
     app.include_router(make_router())
     for pages in (answer, papers, trying, plan):

@@ -12,12 +12,14 @@ import random
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from drainwright.errors import JobError
 from drainwright.field.levels import reduce_book
 from drainwright.field.ties import TiesMissError, fix_by_ties
 from drainwright.field.traverse import WalkMissError, reduce_walk
+from drainwright.job.moisture import TESTS, Sign, Spot, When
+from drainwright.job.site import Utility, UtilityKind
 from drainwright.job.survey import LevelRow, Perimeter
 from drainwright.quantities import Kind, QuantityError, parse, write
 from drainwright.quantities.units import ABOUT, CASED, COMPOUND, RATIO, SIGNED, UNITS
@@ -288,8 +290,18 @@ def units() -> dict[str, Any]:
     return json.loads(json.dumps({"kinds": kinds, "cased": sorted(CASED)}))
 
 
+def choices() -> dict[str, Any]:
+    """What the yard pages offer to choose from: the words that the job model knows."""
+    return {
+        "when": list(get_args(When)), "sign": list(get_args(Sign)), "spot": list(get_args(Spot)),
+        "tests": {kind: list(results) for kind, results in TESTS.items()}, "utility": list(get_args(UtilityKind)),
+        "located": list(get_args(Utility.model_fields["located_by"].annotation)),
+    }  # fmt: skip
+
+
 MAKERS: dict[Path, Callable[[], Any]] = {
     UNITS_FILE: units,
+    UNITS_FILE.parent / "job" / "choices.json": choices,
     HERE / "readings.json": readings,
     HERE / "writings.json": writings,
     HERE / "books.json": books,

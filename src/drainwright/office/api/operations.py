@@ -67,6 +67,7 @@ class _Round:
 
     record: dict[str, Any]  # with the edits that can be made
     clean: list[Operation] = field(default_factory=list)
+    places: dict[str, str] = field(default_factory=dict)  # where each of these put its value, entries by their numbers
     replies: list[Reply] = field(default_factory=list)
 
 
@@ -121,7 +122,19 @@ def _known(store: Store, who: Who, job: str, operations: list[Operation]) -> tup
 
 
 def _fallen(head: Revision, operations: list[Operation]) -> _Round:
-    """Make the edits in a copy of what stands."""
+    """Make the edits in a copy of what stands, without those whose value cannot stand there."""
+    bad: dict[str, Problem] = {}
+    while True:
+        found = _made(head, [one for one in operations if one.id not in bad])
+        worse = _wrong(head, found)
+        if not worse:
+            break
+        bad |= worse
+    found.replies += [_refused(id, one.found, one.expected, one.hint) for id, one in bad.items()]
+    return found
+
+
+def _made(head: Revision, operations: list[Operation]) -> _Round:
     found = _Round(record=editing.said(head.text))
     for one in operations:
         now = _standing(found.record, one.path)
@@ -133,31 +146,35 @@ def _fallen(head: Revision, operations: list[Operation]) -> _Round:
         after = copy.deepcopy(found.record)
         try:
             editing.perform(after, one)
-            problem = _wrong(editing.operated(head.text, [*found.clean, one], after), after, one)
-        except (InputError, JobError, StoreError) as error:
+        except InputError as error:
             found.replies.append(_refused(one.id, str(error)))
             continue
-        if problem is not None:
-            found.replies.append(_refused(one.id, problem.found, problem.expected, problem.hint))
-            continue
+        found.places[one.id] = _numbered(after, one.path)
         found.record = after
         found.clean.append(one)
     return found
 
 
-def _wrong(text: str, record: dict[str, Any], operation: Operation) -> Problem | None:
-    """Why what was typed cannot stand there; that other parts are still missing is no reason."""
-    if operation.value is None:
-        return None
+def _wrong(head: Revision, found: _Round) -> dict[str, Problem]:
+    """Edits whose value cannot stand where it was put; that other parts are still missing is no reason."""
+    if not found.clean:
+        return {}
     try:
-        read_text(text, editing.NAME)
+        read_text(editing.operated(head.text, found.clean, found.record), editing.NAME)
     except JobError as error:
-        here = _numbered(record, operation.path)
-        for one in error.problems:
-            inside = one.where == here or one.where.startswith((f"{here}.", f"{here}["))
-            if inside and one.found != "nothing" and _is_scalar(record, one.where):
-                return one
-    return None
+        bad: dict[str, Problem] = {}
+        for problem in error.problems:
+            if problem.found != "nothing" and _is_scalar(found.record, problem.where):
+                bad |= {id: problem for id, place in found.places.items() if _within(problem.where, place)}
+        return bad
+    except StoreError as error:
+        last = found.clean[-1]
+        return {last.id: Problem(where=last.path, found=str(error), expected="values that a text can say")}
+    return {}
+
+
+def _within(where: str, place: str) -> bool:
+    return where == place or where.startswith((f"{place}.", f"{place}["))
 
 
 def _numbered(record: dict[str, Any], path: str) -> str:

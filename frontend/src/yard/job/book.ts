@@ -1,0 +1,191 @@
+// A job's record on this device: as the office last had it, and over that what was typed here and is not there yet.
+import { BrowserDrawer, type Database } from "../../offline/drawer";
+import type { Kept } from "../../offline/operation";
+import { postToOffice } from "../../offline/post";
+import { Queue } from "../../offline/queue";
+import { changed, same, standing, type Json } from "./path";
+
+/** The record as the office had it. */
+interface Base {
+  readonly revision: number;
+  readonly record: Json;
+  /** When it came from the office, by this device's clock. */
+  readonly at: string;
+}
+
+/** What is still to be measured, as the office saw it. */
+export interface Still {
+  readonly at: string;
+  readonly revision: number;
+  readonly missing: readonly string[];
+}
+
+const EMPTY: Base = { revision: 0, record: {}, at: "" };
+const PAUSE = 700; // after the last typing, before it is sent [ms]
+
+export class YardBook {
+  base: Base = EMPTY;
+  record: Json = {};
+  kept: readonly Kept[] = [];
+  still: Still | null = null;
+  trouble = "";
+  sending = false;
+  reached: boolean | null = null;
+  private readonly queue: Queue;
+  private readonly listeners = new Set<() => void>();
+  private timer: ReturnType<typeof setTimeout> | undefined;
+
+  constructor(
+    readonly job: string,
+    private readonly database: Database,
+  ) {
+    this.queue = new Queue(new BrowserDrawer(database), async (id, operations) => {
+      const answers = await postToOffice(id, operations);
+      const taken = new Set(answers.flatMap((one) => ((one as { state?: string }).state === "applied" ? [(one as { id: string }).id] : [])));
+      // What the office took is put under what it had, before the queue forgets it: no moment is without it.
+      let record = this.base.record;
+      for (const one of operations) if (taken.has(one.id)) record = changed(record, one.path, one.value as Json);
+      await this.keep({ ...this.base, record });
+      return answers;
+    });
+  }
+
+  async open(): Promise<void> {
+    this.base = ((await this.database.get("sheets", `record ${this.job}`)) as Base | undefined) ?? EMPTY;
+    this.still = ((await this.database.get("sheets", `still ${this.job}`)) as Still | undefined) ?? null;
+    await this.look();
+    addEventListener("online", () => void this.send());
+    addEventListener("offline", () => this.told());
+    await this.send();
+  }
+
+  /** Be told of every change; gives the way to stop. */
+  watch(listener: () => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  /** Whether there is anything to work on: a job that was opened with a network once. */
+  get known(): boolean {
+    return this.base.at !== "";
+  }
+
+  get waiting(): readonly Kept[] {
+    return this.kept.filter((one) => one.state === "waiting");
+  }
+
+  get unsettled(): readonly Kept[] {
+    return this.kept.filter((one) => one.state !== "waiting");
+  }
+
+  at(path: string): Json {
+    return standing(this.record, path);
+  }
+
+  /** Put a value at a path; null takes it out. False where this device cannot keep it: it then stands nowhere. */
+  async set(path: string, value: Json): Promise<boolean> {
+    const was = this.at(path);
+    if (same(was, value)) return true;
+    try {
+      await this.queue.add(this.job, path, value, was);
+      this.trouble = "";
+    } catch (error) {
+      this.trouble = refusal(error);
+      this.told();
+      return false;
+    }
+    await this.look();
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => void this.send(), PAUSE);
+    return true;
+  }
+
+  /** Take back the last entry that is only on this phone. */
+  async undo(): Promise<void> {
+    const last = this.last;
+    if (last && (await this.queue.takeBack(last.id, this.job))) await this.look();
+  }
+
+  /** The last entry, where it was never sent. */
+  get last(): Kept | undefined {
+    const last = this.waiting.at(-1);
+    return last && !last.tried ? last : undefined;
+  }
+
+  async settle(one: Kept, keep: "theirs" | "mine" | "both"): Promise<void> {
+    if (keep === "both") await this.queue.add(this.job, one.path.replace(/\[[0-9]+\]$/, "[+]"), one.value, null);
+    await this.queue.settle(one.id, this.job, keep === "mine" ? "mine" : "theirs");
+    await this.look();
+    await this.send();
+  }
+
+  /** Send what waits, then look at what the office has. */
+  async send(): Promise<void> {
+    if (this.sending) return;
+    clearTimeout(this.timer);
+    this.sending = true;
+    this.told();
+    try {
+      if (this.waiting.length) {
+        const sent = await this.queue.send(this.job);
+        this.reached = sent.stopped === undefined;
+      }
+      if (this.reached !== false || !this.waiting.length) await this.fetch();
+    } catch {
+      this.reached = false;
+    } finally {
+      this.sending = false;
+      await this.look();
+      // What was typed meanwhile goes too; what the office gave no answer to waits for the next occasion.
+      if (this.reached && this.waiting.some((one) => !one.tried)) this.timer = setTimeout(() => void this.send(), PAUSE);
+    }
+  }
+
+  /** Ask the office what is still to be measured; without a network the last answer stands. */
+  async ask(): Promise<void> {
+    try {
+      const answer = await fetch(`/api/v1/jobs/${encodeURIComponent(this.job)}/yard/still`, { headers: { accept: "application/json" } });
+      if (!answer.ok) return;
+      const { revision, missing } = (await answer.json()) as { revision: number; missing: string[] };
+      this.still = { revision, missing, at: new Date().toISOString() };
+      await this.database.put("sheets", this.still, `still ${this.job}`);
+    } catch {
+      this.reached = false;
+    }
+    this.told();
+  }
+
+  private async fetch(): Promise<void> {
+    const answer = await fetch(`/api/v1/jobs/${encodeURIComponent(this.job)}/yard`, {
+      headers: { accept: "application/json" },
+      cache: "no-store",
+    });
+    if (!answer.ok) throw new Error(`the office answers ${answer.status}`);
+    const { revision, record } = (await answer.json()) as { revision: number; record: Json };
+    this.reached = true;
+    await this.keep({ revision, record, at: new Date().toISOString() });
+  }
+
+  private async keep(base: Base): Promise<void> {
+    await this.database.put("sheets", base, `record ${this.job}`);
+    this.base = base;
+  }
+
+  private async look(): Promise<void> {
+    this.kept = await this.queue.all(this.job);
+    this.record = this.base.record;
+    for (const { path, value } of this.waiting) this.record = changed(this.record, path, value as Json);
+    this.told();
+  }
+
+  private told(): void {
+    for (const listener of this.listeners) listener();
+  }
+}
+
+function refusal(error: unknown): string {
+  const full = error instanceof DOMException && error.name === "QuotaExceededError";
+  return full
+    ? "This phone has no room left. What you just typed is still in the fields; make room, then press the button again."
+    : "This phone's browser refuses to keep anything. What you just typed is still in the fields; write it on paper too.";
+}

@@ -1,0 +1,25 @@
+// The yard pages of a job: opened once with a network, they work without one.
+import { render } from "preact";
+import { openDatabase } from "../../offline/drawer";
+import { YardBook } from "./book";
+import { Yard } from "./pages";
+
+const root = document.getElementById("yard-job");
+const job = root?.dataset["job"];
+
+async function begin(place: HTMLElement, id: string): Promise<void> {
+  const book = new YardBook(id, await openDatabase());
+  place.replaceChildren();
+  render(<Yard book={book} />, place);
+  await book.open();
+  // Ask the browser not to throw away what is kept here when the phone gets full; it may say no.
+  void navigator.storage?.persist?.();
+  if (!location.hash) await book.ask();
+}
+
+if (root && job) {
+  begin(root, job).catch(() => {
+    root.textContent =
+      "This browser keeps nothing for pages, so entries could be lost without a signal. Leave private browsing, or use another browser.";
+  });
+}

@@ -1,0 +1,144 @@
+// The parts of the yard pages, and the bar that tells what is on this phone and what is sent.
+import { useEffect, useState } from "preact/hooks";
+import type { JSX } from "preact";
+import type { Kept } from "../../offline/operation";
+import type { YardBook } from "./book";
+import { Levels } from "./levels";
+import { Lines } from "./lines";
+import { list, mapping, text, type Json } from "./path";
+import { Told } from "./parts";
+import { Points } from "./points";
+import { groundOf, levelsOf } from "./reckon";
+import { Signs } from "./signs";
+import { Walk } from "./walk";
+
+const PARTS: Readonly<Record<string, (props: { book: YardBook }) => JSX.Element>> = { walk: Walk, levels: Levels, points: Points, signs: Signs, lines: Lines, unsent: Unsent };
+
+export function Yard({ book }: { book: YardBook }): JSX.Element {
+  const [, redraw] = useState(0);
+  const [part, setPart] = useState(location.hash.slice(1));
+  useEffect(() => book.watch(() => redraw((n) => n + 1)), [book]);
+  useEffect(() => {
+    const went = (): void => {
+      setPart(location.hash.slice(1));
+      scrollTo(0, 0);
+    };
+    addEventListener("hashchange", went);
+    return () => removeEventListener("hashchange", went);
+  }, []);
+  const Part = PARTS[part];
+  return (
+    <>
+      <Bar book={book} />
+      {book.trouble && <Told kind="fails" title="Not kept">{book.trouble}</Told>}
+      {book.unsettled.length > 0 && part !== "unsent" && (
+        <Told kind="fails" title={`${book.unsettled.length} not taken by the office`}><a class="back" href="#unsent">Look at them and choose</a></Told>
+      )}
+      {!book.known ? <Unknown book={book} /> : Part ? <><a class="back" href="#">← All of the yard</a><Part book={book} /></> : <Front book={book} />}
+    </>
+  );
+}
+
+function clock(at: string): string {
+  return new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+}
+
+function Bar({ book }: { book: YardBook }): JSX.Element {
+  const count = book.waiting.length;
+  const seen = book.base.at ? `Office last seen ${clock(book.base.at)}.` : "";
+  const words = book.sending ? "Sending…" : book.reached === false ? `No office just now. ${seen}` : seen;
+  return (
+    <div class="bar">
+      <p role="status"><strong>{count ? `${count} on this phone` : "All sent"}</strong><br />{words}</p>
+      <div class="row-ways">
+        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>Undo</button>}
+        <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>Send</button>
+      </div>
+    </div>
+  );
+}
+
+function Unknown({ book }: { book: YardBook }): JSX.Element {
+  if (book.sending || book.reached === null) return <p role="status">Fetching the job…</p>;
+  return <Told kind="caution" title="This job was never opened on this phone">Open it once where there is a signal; from then on it works without one.</Told>;
+}
+
+function Front({ book }: { book: YardBook }): JSX.Element {
+  const ground = groundOf(book.record);
+  const { reduced, trouble } = levelsOf(book.record);
+  const legs = list(book.at("survey.perimeter.legs")).length;
+  const worst = reduced?.worst;
+  const book_ = trouble ? "it cannot be followed" : worst ? (Math.abs(worst.misclosure) <= worst.allowable ? "it closes" : "it does not close") : "open";
+  const doors = [
+    ["walk", "Walk round the house", legs ? `${legs} sides; ${ground.walk ? (ground.walk.blunder ? "does not close" : "it closes") : "not closed yet"}` : "not begun"],
+    ["levels", "Level book", reduced || trouble ? `${list(book.at("survey.level_book")).length} rows; ${book_}` : "not begun"],
+    ["points", "Points and ties", `${list(book.at("survey.points")).length} points`],
+    ["signs", "What is seen, and tests", `${list(book.at("symptoms")).length} seen, ${list(book.at("moisture_tests")).length} tests`],
+    ["lines", "Buried lines", `${list(book.at("utilities")).length} here, ${list(book.at("utilities_absent")).length} not on this lot`],
+  ] as const;
+  return (
+    <section>
+      <h1>{text(book.at("title")) || "Yard"}</h1>
+      <ul class="doors">
+        {doors.map(([part, name, state]) => <li key={part}><a href={`#${part}`}><strong>{name}</strong><span>{state}</span></a></li>)}
+      </ul>
+      <h2>Still to measure</h2>
+      {book.still ? (
+        <>
+          <p class="hint">As the office saw it at {clock(book.still.at)}, revision {book.still.revision}.</p>
+          {book.still.missing.length ? <ul class="plain">{book.still.missing.map((one) => <li key={one}>{one}</li>)}</ul> : <p>Nothing that would change the answer.</p>}
+        </>
+      ) : <p>The office has not been asked yet.</p>}
+      <p class="row-ways"><button type="button" class="button quiet" onClick={() => void book.ask()}>Ask the office again</button></p>
+    </section>
+  );
+}
+
+function said(value: unknown): string {
+  if (value === null || value === undefined) return "nothing";
+  if (typeof value !== "object") return String(value);
+  if (Array.isArray(value)) return value.map(said).join("; ");
+  return Object.entries(mapping(value as Json)).map(([key, part]) => `${key.replaceAll("_", " ")} ${said(part)}`).join(", ");
+}
+
+function Unsent({ book }: { book: YardBook }): JSX.Element {
+  return (
+    <section>
+      <h2>Not taken by the office</h2>
+      {book.unsettled.length === 0 && <p>Nothing waits for a choice.</p>}
+      <ol class="entries">
+        {book.unsettled.map((one) => <li key={one.id}><Unsettled book={book} one={one} /></li>)}
+      </ol>
+    </section>
+  );
+}
+
+function Unsettled({ book, one }: { book: YardBook; one: Kept }): JSX.Element {
+  const { answer } = one;
+  const row = /\[[0-9]+\]$/.test(one.path) && one.value !== null;
+  if (answer?.state === "conflict") {
+    return (
+      <div class="whole">
+        <p class="where">{one.path}, typed {clock(one.made)}</p>
+        <p><strong>Yours:</strong> {said(one.value)}</p>
+        <p><strong>Now, by {answer.who}:</strong> {said(answer.theirs)}</p>
+        <p class="row-ways">
+          {row ? (
+            <button type="button" class="button" onClick={() => void book.settle(one, "both")}>Keep both</button>
+          ) : (
+            <button type="button" class="button" onClick={() => void book.settle(one, "mine")}>Take mine</button>
+          )}
+          <button type="button" class="button quiet" onClick={() => void book.settle(one, "theirs")}>Leave theirs</button>
+        </p>
+      </div>
+    );
+  }
+  return (
+    <div class="whole">
+      <p class="where">{one.path}, typed {clock(one.made)}</p>
+      <p><strong>Yours:</strong> {said(one.value)}</p>
+      {answer?.state === "refused" && <p class="error">Found {answer.found}; expected {answer.expected}. {answer.hint}</p>}
+      <p class="row-ways"><button type="button" class="button grave" onClick={() => void book.settle(one, "theirs")}>Throw mine away</button></p>
+    </div>
+  );
+}

@@ -1,0 +1,117 @@
+// The walk round the house: side by side, drawn as it is typed, and how well it closes.
+import { useState } from "preact/hooks";
+import type { JSX } from "preact";
+import type { YardBook } from "./book";
+import { entry, list, mapping, text } from "./path";
+import { Field, Sketch, Told, checked, useDraft } from "./parts";
+import { Row } from "./rows";
+import { groundOf, pathWalked, systemOf, taped, turned, walkOf } from "./reckon";
+
+const LEGS = "survey.perimeter.legs";
+
+export function Walk({ book }: { book: YardBook }): JSX.Element {
+  const system = systemOf(book.record);
+  const begun = book.at("survey.perimeter.start") !== null;
+  return (
+    <section>
+      <h2>Walk round the house</h2>
+      <p>Tape each side along the outside face, and say how you turn at its far corner: left is minus, right is plus.</p>
+      {begun ? <Legs book={book} /> : <Begin book={book} system={system} />}
+    </section>
+  );
+}
+
+function Begin({ book, system }: { book: YardBook; system: "US" | "SI" }): JSX.Element {
+  const [fields, change, clear] = useDraft(`draft ${book.job} walk`, { start: "A", bearing: "" });
+  const [errors, setErrors] = useState<Record<string, string>>({});
+  const begin = async (): Promise<void> => {
+    const start = checked(fields["start"] ?? "", "name", system);
+    const bearing = checked(fields["bearing"] ?? "", "turn", system);
+    setErrors({ start: start.error, bearing: bearing.error });
+    if (start.error || bearing.error) return;
+    const origin = system === "US" ? "0 ft, 0 ft" : "0 m, 0 m";
+    if (await book.set("survey.perimeter", { start: start.value, at: origin, bearing: bearing.value, legs: [] })) clear();
+  };
+  return (
+    <form onSubmit={(event) => { event.preventDefault(); void begin(); }}>
+      <Field id="walk-start" label="First corner" value={fields["start"] ?? ""} reads="name" system={system} error={errors["start"] ?? ""} change={(start) => change({ start })} />
+      <Field id="walk-bearing" label="Direction of the first side" hint="Clockwise from north: 90 deg is to the east." value={fields["bearing"] ?? ""} reads="turn" system={system} error={errors["bearing"] ?? ""} change={(bearing) => change({ bearing })} />
+      <p class="row-ways"><button class="button">Begin the walk</button></p>
+    </form>
+  );
+}
+
+function Legs({ book }: { book: YardBook }): JSX.Element {
+  const system = systemOf(book.record);
+  const { start, legs } = walkOf(book.record);
+  const [fields, change, clear] = useDraft(`draft ${book.job} leg`, { to: "", length: "", turn: "" });
+  const [errors, setErrors] = useState<Record<string, string>>({});
+  const closed = legs.length > 0 && text(mapping(legs.at(-1) ?? null)["to"]) === start;
+  const add = async (): Promise<void> => {
+    const to = checked(fields["to"] ?? "", "name", system);
+    const length = checked(fields["length"] ?? "", "tape", system);
+    const turn = checked(fields["turn"] ?? "", "turn", system, to.value !== start);
+    if (!to.error && list(book.at(LEGS)).some((leg) => mapping(leg)["to"] === to.value)) to.error = `Found ${to.value} again; each corner is passed once.`;
+    setErrors({ to: to.error, length: length.error, turn: turn.error });
+    if (to.error || length.error || turn.error) return;
+    const leg = { to: to.value, length: length.value, ...(turn.value ? { turn: turn.value } : {}) };
+    if (await book.set(entry(LEGS, to.value), leg)) {
+      clear();
+      document.getElementById("leg-to")?.focus();
+    }
+  };
+  return (
+    <>
+      <WalkSketch book={book} />
+      <ol class="entries">
+        {legs.map((one) => {
+          const leg = mapping(one);
+          const path = entry(LEGS, text(leg["to"]));
+          const turn = text(leg["turn"]);
+          return <Row key={path} book={book} path={path} words={`To ${text(leg["to"])}: ${text(leg["length"])}${turn ? `, turn ${turn}` : ""}`} />;
+        })}
+      </ol>
+      {!closed && (
+        <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
+          <Field id="leg-to" label="To corner" hint={`The last side comes back to ${start}.`} value={fields["to"] ?? ""} reads="name" system={system} error={errors["to"] ?? ""} change={(to) => change({ to })} />
+          <Field id="leg-length" label="Length of the side" value={fields["length"] ?? ""} reads="tape" system={system} error={errors["length"] ?? ""} change={(length) => change({ length })} />
+          <Field id="leg-turn" label="Turn at that corner" hint="At the last corner it may be left out; then nothing checks the turns." value={fields["turn"] ?? ""} reads="turn" system={system} error={errors["turn"] ?? ""} change={(turn) => change({ turn })} />
+          <p class="row-ways"><button class="button">Add this side</button></p>
+        </form>
+      )}
+    </>
+  );
+}
+
+function WalkSketch({ book }: { book: YardBook }): JSX.Element {
+  const system = systemOf(book.record);
+  const { start, legs } = walkOf(book.record);
+  const path = pathWalked(book.record);
+  const first = path[0] ?? [0, 0];
+  const last = path.at(-1) ?? first;
+  const { walk, walkTrouble } = groundOf(book.record);
+  const closed = legs.length > 0 && text(mapping(legs.at(-1) ?? null)["to"]) === start;
+  const names = [start, ...legs.map((one) => text(mapping(one)["to"]))].slice(0, closed ? -1 : undefined);
+  const gap = Math.sqrt((last[0] - first[0]) ** 2 + (last[1] - first[1]) ** 2);
+  return (
+    <>
+      <Sketch
+        title="The walk as it was taped"
+        lines={[path]}
+        closing={path.length > 2 ? [last, first] : []}
+        marks={names.map((name, n) => ({ name, at: path[n] ?? first, kind: "corner" }))}
+      />
+      {walk ? (
+        <Told kind={walk.blunder ? "fails" : "ok"} title={walk.blunder ? "The walk does not close" : "The walk closes"}>
+          It misses its start by {taped(walk.gap, system)} in {taped(walk.perimeter, system)} walked
+          {walk.angularMisclosure === null ? "; the last turn was not measured, so nothing checks the turns." : `; the turns miss a full circle by ${((walk.angularMisclosure * 180) / Math.PI).toFixed(1)}°.`}
+          {walk.blunder ? " A side or a turn must be wrong: tape again." : " The office shares that out over the sides."}
+        </Told>
+      ) : closed ? (
+        <Told kind="fails" title="The walk does not close">{walkTrouble}.</Told>
+      ) : legs.length > 1 ? (
+        <p role="status">From here back to {start} it is {taped(gap, system)} in a straight line. Turned so far: {turned(book.record).toFixed(1)}°.</p>
+      ) : null}
+    </>
+  );
+}
