@@ -31,22 +31,43 @@ def reminders(design: Design) -> bytes:
     """
     job = design.job
     start = job.crew.start
+    told = [] if start is None else list(enumerate(_events(design, start), start=1))
+    events = [
+        (f"{job.number or 'job'}-{start:%Y%m%d}-{number}", date, f"{title}: {job.title}", words, site_of(job))
+        for number, (date, title, words) in told
+    ]
+    return calendar_file(events, datetime.datetime.combine(job.date or NO_DATE, datetime.time()))
+
+
+def calendar_file(events: Iterable[tuple[str, datetime.date, str, str, str]], stamp: datetime.datetime) -> bytes:
+    """A calendar of all-day events.
+
+    Parameters
+    ----------
+    events : iterable of tuple
+        Of each: a name that no other has, the day, the title, words, the place.
+    stamp : datetime
+        When it was made, UTC.
+
+    Returns
+    -------
+    bytes
+        UTF-8 with the line ends of the standard.
+    """
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//drainwright//papers//EN", "CALSCALE:GREGORIAN"]
-    if start is not None:
-        stamp = f"{job.date or NO_DATE:%Y%m%d}T000000Z"
-        for number, (date, title, words) in enumerate(_events(design, start), start=1):
-            lines += [
-                "BEGIN:VEVENT",
-                f"UID:{escape(job.number or 'job')}-{start:%Y%m%d}-{number}@drainwright",
-                f"DTSTAMP:{stamp}",
-                f"DTSTART;VALUE=DATE:{date:%Y%m%d}",
-                f"DTEND;VALUE=DATE:{date + datetime.timedelta(days=1):%Y%m%d}",
-                f"SUMMARY:{escape(f'{title}: {job.title}')}",
-                f"DESCRIPTION:{escape(words)}",
-                f"LOCATION:{escape(site_of(job))}",
-                "TRANSP:TRANSPARENT",
-                "END:VEVENT",
-            ]
+    for name, date, title, words, place in events:
+        lines += [
+            "BEGIN:VEVENT",
+            f"UID:{escape(name)}@drainwright",
+            f"DTSTAMP:{stamp:%Y%m%dT%H%M%SZ}",
+            f"DTSTART;VALUE=DATE:{date:%Y%m%d}",
+            f"DTEND;VALUE=DATE:{date + datetime.timedelta(days=1):%Y%m%d}",
+            f"SUMMARY:{escape(title)}",
+            f"DESCRIPTION:{escape(words)}",
+            f"LOCATION:{escape(place)}",
+            "TRANSP:TRANSPARENT",
+            "END:VEVENT",
+        ]
     lines.append("END:VCALENDAR")
     return b"".join(_folded(line) for line in lines)
 
@@ -115,4 +136,4 @@ def _folded(line: str) -> bytes:
     return b"\r\n".join([*parts, current]) + b"\r\n"
 
 
-__all__ = ["escape", "reminders"]
+__all__ = ["calendar_file", "escape", "reminders"]

@@ -29,9 +29,10 @@ from drainwright.office.who import Asker, OpenStore
 
 ASK_EACH_TIME = "private, no-cache"
 PAGES = (  # below /jobs/{id}, and their names; those that the app does not serve are left out
-    ("", "First page"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"), ("storm", "Storm"),
-    ("dig", "Dig"), ("price", "Price"), ("papers", "Papers"), ("schemes", "Other ways"), ("what-if", "What if"),
-    ("answers", "Questions"), ("worksheet", "Worksheet"), ("history", "History"), ("text", "Document"),
+    ("", "First page"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"),
+    ("storm", "Storm"), ("dig", "Dig"), ("price", "Price"), ("offer", "Offer"), ("papers", "Papers"),
+    ("schemes", "Other ways"), ("what-if", "What if"), ("answers", "Questions"), ("worksheet", "Worksheet"),
+    ("history", "History"), ("text", "Document"),
 )  # fmt: skip
 MENDED = (  # how a path begins, the page on which it is measured or drawn
     ("survey", "yard"), ("symptoms", "yard"), ("moisture_tests", "yard"), ("utilities", "yard"), ("ground", "yard"),
