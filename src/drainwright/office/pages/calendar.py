@@ -1,4 +1,4 @@
-"""The firm's calendar: the crews' days from the designs' schedules and the visits of service, as a list, by week, as ICS."""
+"""The firm's calendar: the crews' days by the designs, and visits of service; as a list, by week, as ICS."""
 
 from __future__ import annotations
 
