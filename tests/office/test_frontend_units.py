@@ -87,7 +87,13 @@ def test_what_the_front_end_is_held_against_is_what_python_gives(path: Path) -> 
 
 
 def test_there_are_tests_of_the_front_end() -> None:
-    assert {path.stem for path in TESTS} >= {"quantities.test", "level_book.test", "queue.test", "plan.test", "plan_steps.test"}
+    assert {path.stem for path in TESTS} >= {
+        "quantities.test",
+        "level_book.test",
+        "queue.test",
+        "plan.test",
+        "plan_steps.test",
+    }
 
 
 def test_npm_lock_has_hashes_and_no_registry() -> None:
