@@ -44,9 +44,7 @@ def test_the_greatest_value_passes_and_more_is_refused(name: str, fits: str, bey
 
 def test_each_bound_is_tried() -> None:
     used = {key for key in MOST if key != "offset"}
-    assert len({name for name, *_ in BOUNDS} - {"PositiveLength", "Distance", "PositiveSize"}) == len(
-        used
-    )
+    assert len({name for name, *_ in BOUNDS} - {"PositiveLength", "Distance", "PositiveSize"}) == len(used)
 
 
 @pytest.mark.parametrize("most", MOST.values(), ids=MOST.keys())
