@@ -513,3 +513,33 @@ def test_wrong_options_are_told_as_json_where_that_is_asked(arguments: tuple[str
     assert found in error["found"]
     assert set(error) == {"where", "found", "expected", "hint", "file", "line", "column"}
     assert result.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "where", "found"),
+    [
+        (("design", HOUSE, "--json", "--colour"), "--colour", "--colour"),
+        (("design", "--json"), "job", "missing argument"),
+        (("design", HOUSE, "more", "--json"), "command", "more"),
+        (("chance", HOUSE, "--samples", "many", "--json"), "--samples", "integer"),
+        (("chance", HOUSE, "--json", "--samples"), "--samples", "argument"),
+        (("sketch", "--json"), "command", "sketch"),
+        (("book", "sell", "--json"), "command", "sell"),
+        (("--json",), "--json", "--json"),
+    ],
+)
+def test_what_the_parser_refuses_is_told_as_json_too(arguments: tuple[str, ...], where: str, found: str) -> None:
+    result = run.invoke(app, list(arguments))
+    assert result.exit_code == 2
+    (error,) = json.loads(result.stdout)["errors"]
+    assert error["where"] == where
+    assert found in error["found"].lower()
+    assert "--help' lists" in error["expected"]
+    assert result.stderr == ""
+
+
+def test_without_json_the_parser_speaks_as_ever() -> None:
+    result = run.invoke(app, ["design", HOUSE, "--colour"])
+    assert result.exit_code == 2
+    assert "--colour" in result.stderr
+    assert result.stdout == ""

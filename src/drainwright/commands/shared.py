@@ -32,8 +32,52 @@ class Exit(IntEnum):
 
 _AS_BEFORE = {"out": "to"}  # other names by which an option is taken, without being told in the help
 
+#: What the parser of the arguments raises: an unknown command or option, one too many, a missing or a wrong one.
+_MISUSE: type[Exception] = typer.BadParameter.__mro__[1]
+
+
+class Commands(typer.core.TyperGroup):
+    """The commands; with ``--json`` among the arguments what their parser refuses is told as JSON, too."""
+
+    def make_context(self, info_name: str | None, args: list[str], *rest: Any, **more: Any) -> Any:
+        """As the base does, and keep whether JSON is asked for: what is refused may stand before that option."""
+        asked = "--json" in args
+        with _refusing(asked):
+            context = super().make_context(info_name, args, *rest, **more)
+        context.meta["drainwright.json"] = asked
+        return context
+
+    def invoke(self, ctx: Any) -> Any:
+        """As the base does."""
+        with _refusing(ctx.meta["drainwright.json"]):
+            return super().invoke(ctx)
+
+
+@contextmanager
+def _refusing(as_json: bool) -> Iterator[None]:
+    try:
+        yield
+    except _MISUSE as error:
+        if not as_json:
+            raise
+        JSON_ASKED.set(True)
+        wrong(_misused(error))
+
+
+def _misused(error: Any) -> str:
+    """What the parser says, in the form of a job's faults: which option, what of it."""
+    where = getattr(error, "option_name", None)
+    if where is None and (param := getattr(error, "param", None)) is not None:
+        where = param.opts[0]
+    context = getattr(error, "ctx", None)
+    told = error.format_message().rstrip(".")
+    help_ = f"{context.command_path} --help" if context is not None else "drainwright --help"
+    return f"{where or 'command'}: found {told[:1].lower()}{told[1:]}; expected what '{help_}' lists"
+
+
 app = typer.Typer(
     name="drainwright",
+    cls=Commands,
     context_settings={"token_normalize_func": lambda name: _AS_BEFORE.get(name, name)},
     no_args_is_help=True,
     add_completion=False,
