@@ -139,7 +139,7 @@ def test_a_gap_under_a_drain_is_filled_with_its_stone() -> None:
     site, run = wall_site(), falling()
     digs = cuts(site, network(run))
     with worksheet() as steps:
-        (placed,) = beds(network(run), digs)
+        (placed,) = beds(site, network(run), digs)
     alone = bed(run)
     by_hand = PASS * (TOP - 0.70) / 2 * 12 * INCH
     assert by_hand == pytest.approx(0.0571, abs=1e-4)
@@ -157,10 +157,10 @@ def test_a_gap_under_a_drain_is_filled_with_its_stone() -> None:
 
 def test_only_a_wall_s_own_drain_has_its_gap_filled() -> None:
     run = falling(walls=())
-    (placed,) = beds(network(run), cuts(wall_site(), network(run)))
+    (placed,) = beds(wall_site(), network(run), cuts(wall_site(), network(run)))
     assert placed == bed(run)
     shut = falling()
-    (placed,) = beds(network(shut), cuts(wall_site(open_and_coat=False), network(shut)))
+    (placed,) = beds(wall_site(), network(shut), cuts(wall_site(open_and_coat=False), network(shut)))
     assert placed == bed(shut)
 
 

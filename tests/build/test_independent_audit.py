@@ -75,6 +75,25 @@ def zones(made: Design, *names: str) -> float:
     return sum(zone.volume for zone in made.build.takeoff.stone if zone.zone in names)
 
 
+def catch_basins(made: Design) -> list[tuple[str, tuple[float, float], float, float, float]]:
+    """Name, middle, outside, ground and underside of each body that is set into the yard."""
+    nodes = made.system.nodes
+    return [
+        (
+            one.name, nodes[one.name].at, one.size + 2 * SHELL, nodes[one.name].ground,
+            nodes[one.name].invert - one.sump_depth - SHELL,
+        )
+        for one in made.job.works.inlets if one.kind in ("catch basin", "area grate") and one.name in nodes
+    ]  # fmt: skip
+
+
+def in_the_ground(made: Design, run: SizedRun) -> float:
+    """A run's length from the outside of one body to the outside of the next. [m]"""
+    half = {one.name: one.size / 2 + SHELL for one in made.job.works.inlets}
+    half |= {station.name: station.inside_diameter / 2 + SHELL for station in made.system.stations}
+    return run.length - half.get(run.upper, 0.0) - half.get(run.lower, 0.0)
+
+
 def width(run: SizedRun) -> float:
     """A drain's stone; 2 ft where a person stands in it; else 3 in on each side of the pipe, 10 in at least."""
     if run.stone_width > 0:
@@ -124,6 +143,9 @@ def soil_by_raster(made: Design, step: float = 0.02) -> float:
         under = run.pipe.wall + (run.stone_under if run.stone_width > 0 else 0.0)
         floor = np.interp(far, stations, [place.invert - under for place in run.stations])
         lay(where, np.where(footing[where], np.inf, floor), np.interp(far, stations, [s.ground for s in run.stations]))
+    for _, (east, north), outside, top, under in catch_basins(made):
+        half = outside / 2 + 9 * IN
+        lay((abs(x - east) <= half) & (abs(y - north) <= half), under - 4 * IN, top)
     depth = np.where(np.isfinite(bottom) & ~footing, np.clip(ground - bottom, 0, None), 0.0)
     for wall in walls:  # over its projection a footing is bared, not dug
         over = footing & (out[wall.name] > 0) & np.isfinite(bottom) & ~contains_xy(Polygon(site.outline), x, y)
@@ -139,9 +161,10 @@ def earth(made: Design) -> Iterator[Figure]:
     pipe = body = 0.0
     for run in system.runs:
         section = math.pi / 4 * run.pipe.outside**2
-        pipe += section * run.length
+        long = in_the_ground(made, run)
+        pipe += section * long
         if run.stone_width > 0:
-            mine = (run.stone_width * (run.stone_under + run.pipe.outside + run.stone_over) - section) * run.length
+            mine = (run.stone_width * (run.stone_under + run.pipe.outside + run.stone_over) - section) * long
             found = [zone for zone in made.build.takeoff.stone if zone.where == run.name and "gap" not in zone.zone]
             yield Figure(f"stone of {run.name}", mine, sum(zone.volume for zone in found))
             stone += mine
@@ -157,6 +180,12 @@ def earth(made: Design) -> Iterator[Figure]:
         yield Figure(f"hole of {station.name}", hole * (deep + 4 * IN), dug)
         stone += mine
         body += shell * deep + collar
+    for name, _, outside, top, under in catch_basins(made):
+        mine = (outside + 18 * IN) ** 2 * 4 * IN
+        found = [zone for zone in made.build.takeoff.stone if zone.where == name]
+        yield Figure(f"stone of {name}", mine, sum(zone.volume for zone in found))
+        stone += mine
+        body += outside**2 * (top - under)
     yield Figure("stone counted", stone / YD**3, net(made, "stone.57"))
     yield Figure("stone bought", up(stone / YD**3 * 1.08, 0.5), bought(made, "stone.57"))
     loose = dig.bank_volume * (1 + SWELL)
@@ -181,7 +210,7 @@ def goods(made: Design) -> Iterator[Figure]:
         if run.stone_width > 0 and run.fabric:
             girth = 2 * (run.stone_width + run.stone_under + run.pipe.outside + run.stone_over) + 1 * FT
             yield Figure(f"girth of {run.name}", girth, strips[run.name][0])
-            yield Figure(f"strip of {run.name}", run.length + 1.5 * FT, strips[run.name][1])
+            yield Figure(f"strip of {run.name}", in_the_ground(made, run) + 1.5 * FT, strips[run.name][1])
     gallons: dict[str, float] = defaultdict(float)
     area = parge = 0.0
     for wall in (wall for wall in made.site.walls if wall.wall.open_and_coat):
@@ -245,7 +274,7 @@ def work(made: Design) -> Iterator[Figure]:
     other = 1 / wheel - 1 / RATE["barrow.50m"]
     dug = 0.0
     for trench in dig.trenches:
-        pit = trench.kind == "basin" and math.pi / 4 * trench.width**2 < 2.0
+        pit = trench.kind in ("basin", "inlet") and math.pi / 4 * trench.width**2 < 2.0
         deep = 0.0 if pit else max(0.0, 1 - 5 * FT / trench.depth_mean)
         rate = RATE["dig-pit.firm"] if pit else RATE["dig.firm"]
         each = 1 / rate + deep * (1 / RATE["dig-deep.firm"] - 1 / RATE["dig.firm"])
@@ -266,9 +295,12 @@ def work(made: Design) -> Iterator[Figure]:
     pipe += bought(made, "fitting.") * RATE["fitting"] + bought(made, "fitting.downspout") * RATE["downspout"]
     yield Figure("pipe", pipe, hours(made, "pipe"))
     set_ = sum(RATE["basin-large"] if one.inside_diameter > 0.7 else RATE["basin"] for one in made.system.stations)
-    yield Figure("basins", set_ + zones(made, "under the basin") / YD**3 * place, hours(made, "basin"))
+    foot = {one.where: one.volume for one in made.build.takeoff.stone if one.zone == "under the basin"}
+    sumps = sum(foot.pop(one.name) for one in made.system.stations)
+    yield Figure("basins", set_ + sumps / YD**3 * place, hours(made, "basin"))
     yield Figure("pumps", bought(made, "pump.") * RATE["pump"], hours(made, "pump"), 0.0)
-    yield Figure("inlets", bought(made, "catch-basin.") * RATE["catch-basin"], hours(made, "inlets"), 0.0)
+    inlets = bought(made, "catch-basin.") * RATE["catch-basin"] + sum(foot.values()) / YD**3 * place
+    yield Figure("inlets", inlets, hours(made, "inlets"))
     yield Figure("restore", net(made, "restore.ft2") / RATE["restore"], hours(made, "restore"))
     yield Figure("all hours", sum(task.hours for task in plan.tasks), plan.hours, 1e-9)
     yield Figure("days", up(max(task.end for task in plan.tasks) / plan.day_length), plan.days, 0.0)

@@ -97,6 +97,8 @@ def crossings(digs: Sequence[Cut], site: Site, bodies: Sequence[Body] = ()) -> t
         for utility in site.utilities:
             if cut.kind in ("basin", "soakaway"):
                 found += body_crossings((hole_body(cut),), utility, zone)
+            elif cut.kind == "inlet":
+                continue  # its body is among the bodies
             elif cut.kind == "run":
                 found += _against(cut, utility, zone)
             else:

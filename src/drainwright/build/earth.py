@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -176,6 +176,44 @@ def volume_by_stations(distances: Series, first_areas: Series, second_areas: Ser
 
 @catalogued(
     Card(
+        title="Soil of a pit that no other dig takes",
+        symbol="V",
+        expression="sum over the pieces of area times depth",
+        units={"pieces": "m², m", "result": "m³"},
+        source="geometry",
+        expression_kind="procedure",
+    )
+)
+def pieces_volume(pieces: Sequence[tuple[float, float]]) -> float:
+    """Volume of a pit cut up by the edges of the trenches that meet it.
+
+    Parameters
+    ----------
+    pieces : Sequence of (float, float)
+        Area and depth of soil left of each, zero or more. [m², m]
+
+    Returns
+    -------
+    float
+        Volume. [m³]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or is negative.
+
+    Examples
+    --------
+    >>> pieces_volume([(0.5, 1.0), (0.25, 0.2)])
+    0.55
+    """
+    for area, depth in pieces:
+        require("zero or more", np.greater_equal, area=area, depth=depth)
+    return math.fsum(area * depth for area, depth in pieces)
+
+
+@catalogued(
+    Card(
         title="Volume of a round hole",
         symbol="V",
         expression="pi / 4 * diameter ** 2 * depth",
@@ -320,5 +358,5 @@ def barrow_load(volume: float, density: float) -> float:
 
 __all__ = [
     "BARROW_MASS", "SOILS", "UNFIT", "Series", "Soil", "average_end_area", "barrow_load", "hole_volume", "loads",
-    "loose_density", "loose_volume", "prismoidal", "volume_by_stations",
+    "loose_density", "loose_volume", "pieces_volume", "prismoidal", "volume_by_stations",
 ]  # fmt: skip

@@ -105,18 +105,21 @@ def inside_bodies(job: Job, system: System, run: SizedRun) -> tuple[float, float
     """
 
     def inside(name: str) -> float:
-        node = system.nodes.get(name)
-        if node is None:
-            return 0.0
-        if node.kind == "basin":
-            station = system.station_named(name)
-            across = 0.0 if station is None else station.inside_diameter
-        else:
-            inlet = inlet_of(node, job) if node.kind == "inlet" else None
-            across = 0.0 if inlet is None or inlet.kind == "cleanout" else inlet.size
-        return max(across / 2.0 - REACH, 0.0)
+        return max(body_half(job, system, name) - REACH, 0.0)
 
     return 0.0 if run.pressure else inside(run.upper), inside(run.lower)
+
+
+def body_half(job: Job, system: System, name: str) -> float:
+    """Half of the inside width of the basin or catch basin at a place; 0 where there is none [m]."""
+    node = system.nodes.get(name)
+    if node is None:
+        return 0.0
+    if node.kind == "basin":
+        station = system.station_named(name)
+        return 0.0 if station is None else station.inside_diameter / 2.0
+    inlet = inlet_of(node, job) if node.kind == "inlet" else None
+    return 0.0 if inlet is None or inlet.kind == "cleanout" else inlet.size / 2.0
 
 
 def legs(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[float]:
@@ -175,5 +178,6 @@ def _couplings(run: SizedRun, lengths: Sequence[float], stick: float) -> Iterato
 
 
 __all__ = [
-    "REACH", "described", "fittings", "group_words", "inside_bodies", "key_of", "kind_words", "legs", "size", "sockets",
+    "REACH", "body_half", "described", "fittings", "group_words", "inside_bodies", "key_of", "kind_words", "legs",
+    "size", "sockets",
 ]  # fmt: skip

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from typing import Literal
 
 import numpy as np
 
 from drainwright.build.earth import Series
-from drainwright.build.model import DigPlan, Trench
+from drainwright.build.model import DigKind, DigPlan, Trench
 from drainwright.build.panels import BESIDE, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN
 from drainwright.build.protection import DOUBT, PROTECTION_DEPTH, UNSURE
@@ -27,7 +26,7 @@ class GuardedPlace:
     """One length of digging that is deeper than the protection depth, open at once."""
 
     trench: str
-    kind: Literal["run", "wall", "basin", "soakaway"]
+    kind: DigKind
     panel: int  # number of the bared length that it lies in; zero: none
     length: float  # deeper than the protection depth [m]
     at_walls: bool  # its drain and backfill are the walls' works

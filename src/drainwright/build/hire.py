@@ -16,6 +16,7 @@ from drainwright.build.laying import WALL_DONE
 from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import YARD
 from drainwright.build.schedule import Placed
+from drainwright.build.trench import PLACES
 from drainwright.build.units import FOOT, whole
 from drainwright.errors import require
 from drainwright.job.values import Basis
@@ -23,7 +24,6 @@ from drainwright.worksheet import Card, catalogued, place
 
 CLOSE = 1e-6  # of a day or an hour [-]
 IN_A_HOLE = 2  # people who dig a basin's hole: one below, one above; common practice, no source
-ON_SHEETS = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}
 #: Works that bring people into a trench: the drain's, the walls', and what is set in a basin's hole before its stone.
 LAYING = ("trench", "bed", "pipe", "stone", "inspect", "backfill")
 AT_WALLS = ("open", *WALL_DONE)
@@ -133,7 +133,7 @@ def shield_hire(
     set_length, least = rates("shield.length") * FOOT, rates("shield.days-least")
     found, stays = [], []
     for item in places:
-        with place(f"{ON_SHEETS[item.kind]}.{item.trench}", "shields"):
+        with place(f"{PLACES[item.kind]}.{item.trench}", "shields"):
             sets = sets_along(item.length, set_length)
         stay = stay_in(item, sets, placed, pit_hours)
         stays.append(stay)

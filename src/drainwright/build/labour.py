@@ -123,7 +123,7 @@ def _earth(
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     for key, title, kinds, after in (
         ("open", "Open the walls", ("wall",), ("set-up",)),
-        ("trench", f"Dig trenches{_hole(dig)}", ("run", "basin", "soakaway"), ("open",)),
+        ("trench", f"Dig trenches{_hole(dig)}", ("run", "basin", "inlet", "soakaway"), ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.kind in kinds]
         hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in trenches)

@@ -54,12 +54,14 @@ def laying(
     """
     if system.stations:
         yield from _basins(site, system, beds, rates, kit)
-    inlets = [node for node in system.nodes.values() if node.kind == "inlet"]
+    inlets = [node.name for node in system.nodes.values() if node.kind == "inlet"]
+    under = math.fsum(bed.under for bed in beds if bed.run in inlets)
     yield Work(
         key="inlets",
         title="Set catch basins and grates",
-        hours=len(inlets) * rates("catch-basin"),
-        quantity=rates.at(float(len(inlets)), "catch-basin"),
+        hours=len(inlets) * rates("catch-basin") + stone_hours(under, site, rates, kit),
+        quantity=rates.at(float(len(inlets)), "catch-basin")
+        + (f", {rates.amount(under / CUBIC_YARD, 'yd³')} of stone under them" if under > 0 else ""),
         after=("trench",),
         most=2,
     )

@@ -12,17 +12,18 @@ from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
 from drainwright.job.values import Basis
 
+DigKind = Literal["run", "wall", "basin", "inlet", "soakaway"]
 Source = Literal["buy", "hire", "own"]
 Protection = Literal["none", "competent person decides", "house-foundation letters", "slope or shield", "engineer"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trench:
-    """One stretch of digging: a run's trench, a wall opened to its footing, or the basin's hole."""
+    """One stretch of digging: a run's trench, a wall opened to its footing, a basin's hole or pit."""
 
     name: str
-    kind: Literal["run", "wall", "basin", "soakaway"]
-    length: float  # diameter for a basin [m]
+    kind: DigKind
+    length: float  # diameter for a basin; of a pit, its area in no other dig over its width [m]
     width: float  # [m]
     depth_mean: float  # [m]
     depth_greatest: float  # [m]
@@ -369,7 +370,7 @@ class ShieldPlace:
 
     where: str  # "SUMP", "north, length 3"
     trench: str
-    kind: Literal["run", "wall", "basin", "soakaway"]
+    kind: DigKind
     length: float  # deeper than the protection depth [m]
     sets: int
     days: tuple[int, ...]  # working days, from 1, on which people may be in it deeper than that

@@ -29,7 +29,7 @@ def root_cuts(digs: Sequence[Cut], site: Site) -> tuple[RootCut, ...]:
     found = []
     for cut in digs:
         for tree in site.trees:
-            centre = Point(cut.points.mean(axis=0)) if cut.kind == "basin" else cut.axis
+            centre = Point(cut.points.mean(axis=0)) if cut.kind in ("basin", "inlet") else cut.axis
             distance = float(centre.distance(Point(tree.at)))
             if tree.tree.keep and distance <= tree.root_radius:
                 found.append(

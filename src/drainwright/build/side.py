@@ -68,7 +68,7 @@ def measured(site: Site, system: System) -> Amounts:
     """The amounts of a job; prices of its book choose the sticks, rates change nothing."""
     book = book_for(site.job.price_book)
     digs = cuts(site, system)
-    placed = tuple(beds(system, digs))
+    placed = beds(site, system, digs)
     dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = tuple(coated_walls(site))
     counted = count(site, system, book, dig.wall_panel)

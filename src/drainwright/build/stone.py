@@ -9,12 +9,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from drainwright.build.earth import volume_by_stations
+from drainwright.build.fittings_count import body_half
 from drainwright.build.levels import along, edges, passes, sampled
 from drainwright.build.model import StoneZone
+from drainwright.build.pits import pit_beds
 from drainwright.build.soak_dig import soak_beds
 from drainwright.build.trench import BASIN_BED, BASIN_WALL, Cut, basin_outside, hole_across
 from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
 from drainwright.errors import require
+from drainwright.field.model import Site
+from drainwright.job.model import Job
 from drainwright.system.lift.uplift import CONCRETE_DENSITY
 from drainwright.system.model import LiftStation, SizedRun, System
 from drainwright.worksheet import Card, catalogued, place
@@ -177,44 +181,46 @@ def fabric_area(girth: float, length: float) -> float:
     return (girth + TOP_LAP) * (length + rolls * END_LAP)
 
 
-def bed(run: SizedRun) -> Bed:
+def bed(run: SizedRun, in_bodies: float = 0.0) -> Bed:
     """Stone, fabric and displaced soil of one run.
 
     Parameters
     ----------
     run : SizedRun
         The run with its stone.
+    in_bodies : float
+        Of its length, what lies inside basins and catch basins, whose soil is theirs. [m]
 
     Returns
     -------
     Bed
         Without stone, only what the pipe or the sleeve displaces.
     """
-    outside = run.pipe.outside
+    outside, length = run.pipe.outside, max(run.length - in_bodies, 0.0)
     if run.stone_width <= 0:
         across = max(outside, run.pipe.envelope)
-        return Bed(run=run.name, stone=0.0, fabric=0.0, displaced=math.pi / 4 * across**2 * run.length)
+        return Bed(run=run.name, stone=0.0, fabric=0.0, displaced=math.pi / 4 * across**2 * length)
     with place(f"runs.{run.name}", "stone"):
         width = max(run.stone_width, outside)
         section = stone_section(width, run.stone_under, outside, run.stone_over)
     height = run.stone_under + outside + run.stone_over
     girth = 2 * (width + height)
     zones = (
-        Zone(name="under the pipe", volume=width * run.stone_under * run.length, height=run.stone_under),
+        Zone(name="under the pipe", volume=width * run.stone_under * length, height=run.stone_under),
         Zone(
             name="round the pipe",
-            volume=(width * outside - math.pi / 4 * outside**2) * run.length,
+            volume=(width * outside - math.pi / 4 * outside**2) * length,
             height=outside,
         ),
-        Zone(name="over the pipe", volume=width * run.stone_over * run.length, height=run.stone_over),
+        Zone(name="over the pipe", volume=width * run.stone_over * length, height=run.stone_over),
     )
     return Bed(
         run=run.name,
-        stone=section * run.length,
-        fabric=fabric_area(girth, run.length) if run.fabric else 0.0,
-        displaced=width * height * run.length,
+        stone=section * length,
+        fabric=fabric_area(girth, length) if run.fabric else 0.0,
+        displaced=width * height * length,
         zones=tuple(zone for zone in zones if zone.volume > 0),
-        strip=(girth + TOP_LAP, run.length + END_LAP) if run.fabric else (0.0, 0.0),
+        strip=(girth + TOP_LAP, length + END_LAP) if run.fabric else (0.0, 0.0),
     )
 
 
@@ -311,15 +317,23 @@ def stone_zones(beds: Sequence[Bed], waste: float) -> tuple[StoneZone, ...]:
     )
 
 
-def beds(system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
-    """All stone and displaced soil: the runs in order, with what fills up under them, then the basin."""
-    found = [filled(bed(run), run, digs) for run in system.runs]
+def in_bodies(job: Job, system: System, run: SizedRun) -> float:
+    """Of a run's length, what lies within the outside of the basins and catch basins at its ends [m]."""
+    halves = [body_half(job, system, end) for end in (run.upper, run.lower)]
+    return math.fsum(half + BASIN_WALL for half in halves if half > 0.0)
+
+
+def beds(site: Site, system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
+    """All stone and displaced soil: the runs in order, with what fills up under them, basins, soakaways, pits."""
+    found = [filled(bed(run, in_bodies(site.job, system, run)), run, digs) for run in system.runs]
     found += [basin_bed(station) for station in system.stations]
     found += soak_beds(system)
+    found += pit_beds(site, system)
     return tuple(found)
 
 
 __all__ = [
     "CONCRETE_BAG", "DENSITY", "END_LAP", "LIFT", "POROSITY", "TOP_LAP", "Bed", "Zone", "basin_bed", "bed", "beds",
-    "concrete_volume", "fabric_area", "filled", "stone_mass", "stone_section", "stone_zones", "void_volume",
+    "concrete_volume", "fabric_area", "filled", "in_bodies", "stone_mass", "stone_section", "stone_zones",
+    "void_volume",
 ]  # fmt: skip

@@ -1,16 +1,18 @@
-"""The digging in place: every trench, opened wall and basin hole, and its bank volume, each soil counted once."""
+"""The digging in place: every trench, opened wall, hole and pit, and its bank volume, each soil counted once."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drainwright.build.earth import Series, hole_volume, volume_by_stations
+from drainwright.build.earth import Series, hole_volume, pieces_volume, volume_by_stations
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
-from drainwright.build.model import Trench
+from drainwright.build.model import DigKind, Trench
+from drainwright.build.pits import pieces_left, pit_cuts
 from drainwright.build.protection import LETTERS_WIDTH, guard
 from drainwright.build.room import loads_beside, spoil_room
 from drainwright.build.soak_dig import soak_cuts
@@ -27,7 +29,9 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 # Room to work: common practice, no source.
-PLACES = {"run": "runs", "wall": "walls", "basin": "basin", "soakaway": "works.discharge"}  # of a step, by kind
+PLACES: dict[DigKind, str] = {  # of a step
+    "run": "runs", "wall": "walls", "basin": "basin", "inlet": "inlets", "soakaway": "works.discharge",
+}  # fmt: skip
 SHALLOW = 2.0 * FOOT  # down to here a pipe is laid from above: nobody stands in the trench
 SLOT_WIDTH = 10.0 * INCH  # least width that a spade digs cleanly
 PIPE_ROOM = 3.0 * INCH  # each side of a pipe in a shallow slot
@@ -40,7 +44,7 @@ class Cut:
     """One digging: its axis with ground and bottom along it."""
 
     name: str
-    kind: Literal["run", "wall", "basin", "soakaway"]
+    kind: DigKind
     distances: Series  # along the axis [m]
     points: Series  # of shape (n, 2) [m]
     ground: Series  # [m]
@@ -54,6 +58,7 @@ class Cut:
     beside: tuple[str, ...] = ()  # opened walls whose dig holds a part of it
     heights: tuple[Series, Series] = field(default_factory=lambda: (np.empty(0), np.empty(0)))
     # of soil that no deeper or earlier digging takes, at both ends of each stretch [m]
+    pieces: tuple[tuple[float, float], ...] = ()  # of a pit: areas with such heights [m², m]
 
     @property
     def axis(self) -> LineString:
@@ -117,7 +122,7 @@ def hole_across(station: LiftStation) -> float:
 
 
 def cuts(site: Site, system: System) -> tuple[Cut, ...]:
-    """Every digging in the order in which soil is counted: basin, walls, then runs, the deepest first.
+    """Every digging in the order in which soil is counted: basin, walls, then runs, the deepest first, and pits.
 
     Parameters
     ----------
@@ -140,6 +145,7 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     digs += soak_cuts(system)
     runs = [_run(run, site, digs) for run in system.runs]
     digs += sorted(runs, key=lambda cut: (-cut.depth, cut.name))
+    digs += pit_cuts(site, system)
     return tuple(_counted(digs, index) for index in range(len(digs)))
 
 
@@ -271,6 +277,8 @@ def _counted(digs: Sequence[Cut], index: int) -> Cut:
     from shapely import contains_xy
 
     cut = digs[index]
+    if cut.kind == "inlet":
+        return replace(cut, pieces=pieces_left(cut, digs[:index]))
     earlier = [other for other in digs[:index] if not (cut.kind == "wall" and other.kind == "wall")]
     meets = [edges(cut.axis, other.area) for other in earlier]
     distances = np.unique(np.concatenate([cut.distances, *meets]))
@@ -354,6 +362,9 @@ def trench(cut: Cut, site: Site) -> Trench:
     with place(f"{where}.{cut.name}", "digging"):
         if cut.kind == "basin":
             volume, length = hole_volume(cut.width, depth), cut.width
+            mean = depth
+        elif cut.kind == "inlet":  # as long as gives the area that no other dig opens
+            volume, length = pieces_volume(cut.pieces), math.fsum(area for area, _ in cut.pieces) / cut.width
             mean = depth
         else:
             taken = _footing(cut)

@@ -12,8 +12,8 @@ _BY_KEY = (  # start of the takeoff key, the task that needs it
 )  # fmt: skip
 _BY_CATEGORY = {  # the works that may be the first
     "pipe": ("pipe", "pipe-yard"), "fittings": ("pipe", "pipe-yard"), "basins": ("basin",), "pump": ("pump",),
-    "fabric": ("bed", "bed-yard"), "stone": ("basin", "bed", "bed-yard", "stone", "stone-yard"), "coating": ("coat-1",),
-    "haul": ("haul",), "hire": ("open", "trench"), "sundries": ("set-up",), "earth": ("shape",),
+    "fabric": ("bed", "bed-yard"), "stone": ("basin", "inlets", "bed", "bed-yard", "stone", "stone-yard"),
+    "coating": ("coat-1",), "haul": ("haul",), "hire": ("open", "trench"), "sundries": ("set-up",), "earth": ("shape",),
 }  # fmt: skip
 
 

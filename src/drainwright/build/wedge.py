@@ -76,7 +76,7 @@ def _worst(cut: Cut, wall: SiteWall, slope: float) -> FootingWedge | None:
     from shapely import LineString, Point, distance, points
 
     face = LineString([wall.start, wall.end])
-    if cut.kind == "basin":
+    if cut.kind in ("basin", "inlet"):
         centre = cut.points.mean(axis=0)
         away = np.array([face.distance(Point(centre))])
         bottom = cut.bottom[:1]

@@ -22,6 +22,8 @@ def trench_place(case: Case, trench: Trench) -> str:
     """Where a dig stands in the job."""
     if trench.kind == "basin":
         return station_place(case, trench.name)
+    if trench.kind == "inlet":
+        return f"works.inlets.{trench.name}"
     if trench.kind == "soakaway":
         named = (soak.name for soak in case.system.soaks if f"{trench.name} ".startswith(f"{soak.name} "))
         return f"works.discharge.{next(named, trench.name)}"
@@ -32,6 +34,8 @@ def trench_name(trench: Trench) -> str:
     """A dig at the head of a sentence."""
     if trench.kind == "basin":
         return f"The hole for {trench.name}"
+    if trench.kind == "inlet":
+        return f"The pit for {trench.name}"
     if trench.kind == "soakaway":
         return f"The soakaway {trench.name}"
     return f"The trench along the {trench.name} wall" if trench.kind == "wall" else f"The trench of {trench.name}"

@@ -243,13 +243,14 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
     for run in design.system.runs:
         if len(run.route) > 1 and run.length > 0 and run.name in trenches:
             routes[run.name] = run.route
+    for pit in (trench for trench in trenches.values() if trench.kind == "inlet"):
+        (x, y), half = design.system.nodes[pit.name].at, pit.width / 2
+        routes[pit.name] = ((x - half, y), (x + half, y))
     for name, route in routes.items():
         path = tuple(view(place) for place in route)
         width = view.across.on_paper(trenches[name].width)
         drawn.marks += [Polygon(layer="trench", points=ring) for ring in band(path, width)]
-    for station in design.system.stations:
-        if station.name not in trenches:
-            continue
+    for station in (one for one in design.system.stations if one.name in trenches):
         hole = _ring(view(station.at), view.across.on_paper(trenches[station.name].width / 2))
         drawn.marks.append(Polygon(layer="trench", points=hole))
         if any(item.run == station.name and item.hand_dig > 0 for item in design.build.dig.crossings):
@@ -259,8 +260,7 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
         along_route = routes.get(crossing.run)
         if along_route is None or crossing.stretch is None:
             continue
-        part = stretch(along_route, *crossing.stretch)
-        if len(part) < 2:
+        if len(part := stretch(along_route, *crossing.stretch)) < 2:
             continue
         for ring in band(tuple(view(place) for place in part), view.across.on_paper(trenches[crossing.run].width)):
             drawn.marks.append(Polygon(layer="hand dig", points=ring))

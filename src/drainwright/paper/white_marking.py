@@ -93,6 +93,9 @@ def dig_words(design: Design) -> tuple[DigWords, ...]:
             run = runs[trench.name]
             ways = [taped_words(design, tape_of(design, run.name, at)) for at in _told(run.route)]
             text = f"from {'; to '.join(ways)}. A strip {_size(design, trench, run.length)}."
+        elif trench.kind == "inlet":
+            at = design.system.nodes[trench.name].at
+            text = f"a pit round {taped_words(design, tape_of(design, trench.name, at))}. {_hole(design, trench)}"
         elif trench.name in holes:
             middle = taped_words(design, tape_of(design, trench.name, holes[trench.name]))
             text = f"a hole round {middle}. {_hole(design, trench)}"

@@ -7,6 +7,7 @@ from collections import Counter
 from itertools import pairwise
 
 from drainwright.build.crossings import hand_dug
+from drainwright.build.model import DigKind
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.schemes.model import Comparison, Failure
@@ -14,7 +15,10 @@ from drainwright.storm.model import StormCase
 from drainwright.system.model import LiftStation, SizedRun
 
 DEEP = 1.524  # from this depth a trench wants protection, 5 ft: 29 CFR 1926.652 [m]
-DUG = {"run": "trench of {}", "wall": "opened wall {}", "basin": "basin {}", "soakaway": "soakaway {}"}
+DUG: dict[DigKind, str] = {
+    "run": "trench of {}", "wall": "opened wall {}", "basin": "basin {}", "inlet": "pit of {}",
+    "soakaway": "soakaway {}",
+}  # fmt: skip
 Ends = frozenset[tuple[str, str, str, bool]]  # cause, source, where it leaves, whether it is lifted
 Ways = frozenset[tuple[str, str, str, tuple[str, ...]]]  # the same with the basins from which it is lifted
 

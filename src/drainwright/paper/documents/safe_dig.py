@@ -142,7 +142,7 @@ def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]
         gap = f"{say.small(item.clearance_least)} to {say.small(item.clearance_most)}"
     if item.clearance < 0:
         gap = Cell(text=f"{say.small(-item.clearance)} INTO it", colour=RED, weight="semibold")
-    wide = any(trench.name == item.run and trench.kind == "basin" for trench in design.build.dig.trenches)
+    wide = any(trench.name == item.run and trench.kind in ("basin", "inlet") for trench in design.build.dig.trenches)
     return (
         Cell(text=letters, swatch=colour, weight="semibold"), item.utility, Cell(text=item.run, weight="semibold"),
         "crosses" if item.crossing else "alongside", "in the hole" if wide else say.length(item.station),
@@ -296,8 +296,8 @@ def _trench(items: list[Trench], say: Say) -> tuple[str | Cell, ...]:
         words = Cell(text="OSHA letters of 1995, all conditions", weight="semibold")
     elif item.protection == "none":
         words = "none by depth; look first"
-    kind = "" if item.kind == "run" else f" ({item.kind})"
-    length = "–" if item.kind == "basin" else say.length(sum(one.length for one in items))
+    kind = {"run": "", "inlet": " (catch basin)"}.get(item.kind, f" ({item.kind})")
+    length = "–" if item.kind in ("basin", "inlet") else say.length(sum(one.length for one in items))
     names = ", ".join(series([one.name for one in items]))
     deep = list(dict.fromkeys(say.dug(pick(one.depth_greatest for one in items)) for pick in (min, max)))
     return (

@@ -1,0 +1,133 @@
+"""Pits of catch basins: room to work round the body, down to the stone that it stands on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from drainwright.field.model import Site
+from drainwright.job.works import Inlet
+from drainwright.system.fittings import inlet_of
+from drainwright.system.lift.uplift import BASIN_WALL
+from drainwright.system.model import Node, System
+
+if TYPE_CHECKING:
+    from drainwright.build.stone import Bed
+    from drainwright.build.trench import Cut
+
+DUG = ("catch basin", "area grate")  # kinds with a body; which way a channel runs the job does not say
+
+
+def _sunk(site: Site, system: System) -> Iterator[tuple[Node, Inlet]]:
+    for node in system.nodes.values():
+        inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
+        if inlet is not None and inlet.kind in DUG:
+            yield node, inlet
+
+
+def _across(inlet: Inlet) -> float:
+    """Outside width of the body [m]."""
+    return inlet.size + 2 * BASIN_WALL
+
+
+def _foot(node: Node, inlet: Inlet) -> float:
+    """Level of the body's underside [m]."""
+    return node.invert - inlet.sump_depth - BASIN_WALL
+
+
+def pit_cuts(site: Site, system: System) -> tuple[Cut, ...]:
+    """The pits of catch basins and of area grates with a body.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design.
+
+    Returns
+    -------
+    tuple of Cut
+        Square with the plan, as the bodies are taken; what would lie under the house is left out. Room to work and
+        bed are a sump basin's (common practice, no source).
+    """
+    from shapely import Polygon, box
+
+    from drainwright.build.trench import BASIN_BED, BASIN_ROOM, Cut
+
+    house = Polygon(site.outline) if len(site.outline) >= 3 else Polygon()
+    found = []
+    for node, inlet in _sunk(site, system):
+        width = _across(inlet) + 2 * BASIN_ROOM
+        (east, north), half = node.at, width / 2
+        area = box(east - half, north - half, east + half, north + half).difference(house)
+        bottom = min(_foot(node, inlet) - BASIN_BED, node.ground)
+        if area.is_empty:
+            continue
+        found.append(
+            Cut(
+                name=node.name,
+                kind="inlet",
+                distances=np.array([0.0, width]),
+                points=np.array([[east - half, north], [east + half, north]]),
+                ground=np.full(2, node.ground),
+                bottom=np.full(2, bottom),
+                width=width,
+                bed=width,
+                clear=width,
+                area=area,
+            )
+        )
+    return tuple(found)
+
+
+def pieces_left(cut: Cut, earlier: Sequence[Cut]) -> tuple[tuple[float, float], ...]:
+    """The pit cut up by the edges of other digs, each piece with the depth of soil that they leave in it.
+
+    Parameters
+    ----------
+    cut : Cut
+        A pit.
+    earlier : Sequence of Cut
+        Digs whose soil is counted before.
+
+    Returns
+    -------
+    tuple of (float, float)
+        Area and depth of each piece from which soil is dug; the depth at its centroid, which is exact below a bottom
+        that falls evenly. [m², m]
+    """
+    from shapely import polygonize, unary_union
+
+    others = [other for other in earlier if other.area.intersects(cut.area)]
+    edges = unary_union([cut.area.boundary, *(other.area.boundary.intersection(cut.area) for other in others)])
+    bottom, found = float(cut.bottom[0]), []
+    for piece in polygonize([edges]).geoms:
+        inside = piece.representative_point()
+        if not cut.area.contains(inside):
+            continue
+        centre = np.array(piece.centroid.coords[0])
+        taken = [other.bottom_at(centre) for other in others if other.area.contains(inside)]
+        depth = min([float(cut.ground[0]), *taken]) - bottom
+        if depth > 0.0:
+            found.append((float(piece.area), depth))
+    return tuple(found)
+
+
+def pit_beds(site: Site, system: System) -> tuple[Bed, ...]:
+    """Stone under each body over the whole of its pit, and the soil's room that stone and body take."""
+    from drainwright.build.stone import Bed, Zone
+    from drainwright.build.trench import BASIN_BED
+
+    bodies = {node.name: (node, inlet) for node, inlet in _sunk(site, system)}
+    found = []
+    for cut in pit_cuts(site, system):
+        node, inlet = bodies[cut.name]
+        stone = float(cut.area.area) * BASIN_BED
+        body = _across(inlet) ** 2 * max(node.ground - _foot(node, inlet), 0.0)
+        zones = (Zone(name="under the basin", volume=stone, height=BASIN_BED),)
+        found.append(Bed(run=node.name, stone=stone, fabric=0.0, displaced=stone + body, zones=zones))
+    return tuple(found)
+
+
+__all__ = ["pieces_left", "pit_beds", "pit_cuts"]
