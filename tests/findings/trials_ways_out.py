@@ -43,6 +43,9 @@ def pipe_end(**values: Any) -> Change:
 
 INCH = 0.0254
 KERB = {"form": "kerb hole", "kerb": 6 * INCH, "height": 0.5 * INCH, "opening": 2 * INCH, "core": 2.9 * INCH}
+LID = {
+    "form": "pop-up emitter", "fitting": "4 in", "ground": 30.0, "height": 0.02, "invert": 29.7, "elbow": 6.3 * INCH,
+}  # fmt: skip
 WAY = GroundWay(
     length=20.0, fall=0.5, to="south side", nearest_house=9.0, starts_from_house=9.0, leaves_after=None, leaves_at=None,
     width=1.0, soaked=0.3, soaked_near=0.0,
@@ -252,4 +255,7 @@ TRIALS = (
     Trial("OUT-27", "caution", pipe_end(**KERB | {"opening": 4 * INCH, "core": 4.7 * INCH}), "gravity", says="breaks"),
     Trial("OUT-27", "caution", pipe_end(**KERB | {"kerb": 4 * INCH}), "gravity", says="4 in high"),
     Trial("OUT-27", None, as_designed, "gravity"),
+    Trial("OUT-28", "ok", pipe_end(**LID), "gravity", says="deep enough"),
+    Trial("OUT-28", "fails", pipe_end(**LID | {"elbow": 0.35}), "gravity", says="too shallow"),
+    Trial("OUT-28", None, as_designed, "gravity"),
 )  # fmt: skip

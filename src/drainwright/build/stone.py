@@ -21,6 +21,7 @@ from drainwright.field.model import Site
 from drainwright.job.model import Job
 from drainwright.system.lift.uplift import CONCRETE_DENSITY
 from drainwright.system.model import LiftStation, SizedRun, System
+from drainwright.system.outlets.end_model import POCKET
 from drainwright.worksheet import Card, catalogued, place
 
 DENSITY = 87.2 * PCF  # AASHTO No. 57, dumped: stone_voids [kg/m³]
@@ -29,7 +30,12 @@ TOP_LAP = 1.0 * FOOT  # fabric over itself on top of the stone (common practice,
 END_LAP = 1.5 * FOOT  # at the ends of rolls (common practice, 12 to 18 in)
 ROLL = 100.0 * FOOT  # length of a roll
 LIFT = 0.5 * FOOT  # stone goes in by layers no higher than this (common practice, no source)
-UNDER = ("under the pipe", "under the basin", "wall gap under the bed")  # zones that lie before what they carry
+UNDER = (
+    "under the pipe",
+    "under the basin",
+    "under the emitter",
+    "wall gap under the bed",
+)  # zones that lie before what they carry
 CONCRETE_BAG = 0.6 * CUBIC_FOOT  # that a bag of 80 lb makes: common practice, no source [m³]
 
 
@@ -323,12 +329,22 @@ def in_bodies(job: Job, system: System, run: SizedRun) -> float:
     return math.fsum(half + BASIN_WALL for half in halves if half > 0.0)
 
 
+def _pocket() -> Zone:
+    """The stone below an emitter's elbow; its hole is dug and filled within the hour, and counts no soil."""
+    return Zone(name="under the emitter", volume=POCKET**3, height=POCKET)
+
+
 def beds(site: Site, system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
     """All stone and displaced soil: the runs in order, with what fills up under them, basins, soakaways, pits."""
     found = [filled(bed(run, in_bodies(site.job, system, run)), run, digs) for run in system.runs]
     found += [basin_bed(station) for station in system.stations]
     found += soak_beds(system)
     found += pit_beds(site, system)
+    found += [
+        Bed(run=end.name, stone=POCKET**3, fabric=0.0, displaced=0.0, zones=(_pocket(),))
+        for end in system.ends
+        if end.form == "pop-up emitter"
+    ]
     return tuple(found)
 
 

@@ -1,4 +1,4 @@
-"""Checks of how a pipe ends: the air before a receiver, the hole through a kerb."""
+"""Checks of how a pipe ends: the air before a receiver, the hole through a kerb, the elbow under a lid."""
 
 from __future__ import annotations
 
@@ -66,4 +66,28 @@ def kerb_hole(case: Case) -> Iterator[Outcome]:
             yield ok(where, text, figure=figure, limit=limit, basis=end.kerb_basis)
 
 
-__all__ = ["LEFT", "air_gap", "kerb_hole"]
+@rule("OUT-28", "Elbow of an emitter", "common_practice")
+def emitter_elbow(case: Case) -> Iterator[Outcome]:
+    """Depth enough below the lid for the elbow that the emitter stands on."""
+    for end in case.system.ends:
+        if end.form != "pop-up emitter":
+            continue
+        where, room = f"works.discharge.{end.name}", end.lid - end.invert
+        side = "below" if room >= 0 else "above"
+        figure = f"the invert {case.small(abs(room))} {side} the lid"
+        limit = f"{case.small(end.elbow)} or more, for the elbow of an emitter of {end.fitting} (assumed)"
+        if room < end.elbow - NEAR:
+            yield fails(
+                where,
+                f"{end.run} comes to {end.name} too shallow for the emitter's elbow: its lid would stand out of the lawn.",
+                figure=figure,
+                limit=limit,
+                advice=f"Lay {end.run} deeper, or end it in the open; the maker's sheet has the elbow's true height.",
+                basis=end.height_basis,
+            )
+        else:
+            text = f"{end.run} lies deep enough at {end.name} for the emitter's elbow."
+            yield ok(where, text, figure=figure, limit=limit, basis=end.height_basis)
+
+
+__all__ = ["LEFT", "air_gap", "emitter_elbow", "kerb_hole"]

@@ -9,7 +9,7 @@ from drainwright.paper.sheet import Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, concrete, dimension, earth, line, stone
 from drainwright.paper.tags import Tag, tags_at
 from drainwright.paper.wording import Wording
-from drainwright.system.outlets.end_model import PipeEnd
+from drainwright.system.outlets.end_model import POCKET, PipeEnd
 from drainwright.system.trade import nominal_words
 
 PANEL = 78.0  # width of the notes [mm]
@@ -17,7 +17,6 @@ NAMES = 46.0  # width for the names right of a drawing [mm]
 HEAD = 7.0  # height of a view's heading [mm]
 BEHIND, BEFORE, BELOW = 0.7, 0.45, 0.25  # shown along the pipe before and after its end, and below [m]
 KERB_WIDTH, PAVING = 0.15, 0.12  # drawn, assumed [m]
-POCKET = 0.3048  # side of the stone below an emitter's elbow; common practice, no source [m]
 SLIM = 0.004  # drawn thickness of a wall that no sheet gives [m]
 
 
@@ -241,11 +240,11 @@ def _texts(design: Design, end: PipeEnd) -> list[str]:
     elif end.form == "pop-up emitter":
         texts = [
             "Set the elbow on a pocket of stone and open a weep hole in its foot, so that the riser empties and does "
-            "not freeze (common practice, no source; the stone is not in the takeoff). Body and lid are drawn as "
+            "not freeze (common practice, no source). Body and lid are drawn as "
             "assumed: the maker's sheet has them.",
             "Keep the lid clear of grass, leaves and mulch; lift it twice a year.",
         ]  # fmt: skip
-        if end.ground + end.height < end.invert + end.outside:
+        if end.lid - end.invert < end.elbow:
             texts.insert(
                 0,
                 f"No room for the elbow: the invert lies {word.small(max(end.ground - end.invert, 0.0))} below the "

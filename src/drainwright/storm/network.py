@@ -239,17 +239,22 @@ def _with_steady(outlets: Outlets, joints: Sequence[JointLine], rows: Mapping[st
 
 def _pipes(
     gravity: Sequence[SizedRun], index: Mapping[str, int], onward: Mapping[str, int], tails: Mapping[str, float],
-    joints: Sequence[JointLine], joint_rows: Mapping[str, int],
+    joints: Sequence[JointLine], joint_rows: Mapping[str, int], lids: Mapping[str, float],
 ) -> Pipes:  # fmt: skip
-    """The gravity runs, then the lines that go on from joints."""
+    """The gravity runs, then the lines that go on from joints; one into an emitter pours over its lid."""
     roughs = [float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]
-    ends = [FREE if run.lower in joint_rows else max(tails.get(run.lower, FREE), run.tail) for run in gravity]
+    given = [FREE if run.lower in joint_rows else tails.get(run.lower, FREE) for run in gravity]
+    ends = [
+        beyond if run.lower in joint_rows or run.lower in lids else max(beyond, run.tail)
+        for run, beyond in zip(gravity, given, strict=True)
+    ]
     return Pipes(
         upper=np.array([*(index[run.upper] for run in gravity), *joint_rows.values()], np.int64),
         lower=np.array([*(onward.get(run.lower, -1) for run in gravity), *(-1 for _ in joints)], np.int64),
         z_upper=np.array([*(run.invert_upper for run in gravity), *(joint.invert for joint in joints)]),
         z_lower=np.array([
-            *(run.invert_lower for run in gravity), *(joint.invert - REACH * joint.grade for joint in joints)
+            *(max(run.invert_lower, lids.get(run.lower, FREE)) for run in gravity),
+            *(joint.invert - REACH * joint.grade for joint in joints),
         ]),
         diameter=np.array([*(run.pipe.inside for run in gravity), *(joint.pipe.inside for joint in joints)]),
         conveyance=np.array([*roughs, *(joint.conveyance for joint in joints)]),
@@ -322,6 +327,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         for point in site.job.works.discharge
         if point.tailwater is not None and point.name in system.nodes
     }
+    lids = {end.name: end.lid for end in system.ends if end.form == "pop-up emitter"}
     with quiet():
         grates = {node.name: grate_of(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
         grated = [(node, grate) for node in kept if (grate := grates[node.name]) is not None]
@@ -356,7 +362,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         stations, second = stations_of(site, system, index | joint_rows | soak_rows, stage, stored)
         plant = plant_of(
             Stores(stage, stored),
-            pipes=pipes_over(_pipes(gravity, index, onward, tails, joints, joint_rows), stage),
+            pipes=pipes_over(_pipes(gravity, index, onward, tails, joints, joint_rows, lids), stage),
             grates=Grates(
                 pond=np.array(list(ponds.values()), np.int64),
                 body=np.array([index[node.name] for node, _ in grated], np.int64),

@@ -13,6 +13,7 @@ from drainwright.job.values import Basis
 from drainwright.job.works import Criteria, Discharge
 from drainwright.system.model import GravityVerdict
 from drainwright.system.network import Network, Spot
+from drainwright.system.outlets.ends import lid_level
 from drainwright.system.ways import RoundHouse, beside_walls, distance, route_length
 from drainwright.worksheet import Card, catalogued, place, quiet
 
@@ -160,6 +161,8 @@ def verdict_on(
     tailwater = available
     if discharge.tailwater is not None:
         tailwater = max(available, resolve_level(site, discharge.tailwater, spot.at, f"{where}.tailwater"))
+    lid = lid_level(discharge, spot.ground)
+    tailwater = tailwater if lid is None else max(tailwater, lid)
     lawful, basis = lawfulness(discharge, site.job.rules)
     needed, length = spot.ground, 0.0
     hardest: Source | None = None

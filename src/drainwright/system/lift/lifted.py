@@ -8,11 +8,12 @@ from functools import cache
 
 from drainwright.field.model import Site
 from drainwright.field.places import resolve_level
+from drainwright.hydraulics.emitter import emitter_loss_coefficient, emitter_rise
 from drainwright.hydraulics.force_main import MainFlows, MainLine, MainPump, main_flows
-from drainwright.hydraulics.pressure import pipe_velocity
+from drainwright.hydraulics.pressure import minor_loss, pipe_velocity
 from drainwright.hydraulics.wetwell import most_starts_per_hour
 from drainwright.job.values import Place
-from drainwright.job.works import Basin
+from drainwright.job.works import Basin, Discharge
 from drainwright.system.catalogue import PRESSURE_PIPES, find_pipe, nominal_size
 from drainwright.system.flows import Causes, Gathered, gather
 from drainwright.system.grading.graded import Graded, grade
@@ -23,6 +24,7 @@ from drainwright.system.lift.pressure_line import PressureLine, pressure_inverts
 from drainwright.system.lift.station import RIM_ABOVE, lift_station, lowest_arrival
 from drainwright.system.model import LiftStation, MainFlow, Pipe
 from drainwright.system.network import Line, Network
+from drainwright.system.outlets.ends import emitter_bore, lid_level
 from drainwright.system.sized import outlet_level, stations_of
 from drainwright.system.surface.joined import joined_levels
 from drainwright.system.surface.reaches import reaches_of
@@ -169,6 +171,7 @@ class Lifting:
             notes += said
         flows = self._gather({station.name: station.operating_flow for station in stations})
         tails = {**self.tails, **{station.name: station.on for station in stations}}
+        tails |= self._over_lids(flows)
         for name, level in joined_levels(self.site, self.network, self.water, flows.spots).items():
             tails[name] = max(level, tails.get(name, level))
         return Lifted(
@@ -180,6 +183,27 @@ class Lifting:
             tails=tails,
             notes=tuple(notes),
         )
+
+    def _over_lids(self, flows: Gathered) -> dict[str, float]:
+        """Level at which gravity water leaves by an emitter: over its lid by what elbow, lid and exit lose."""
+        found = {}
+        for graded in (self.graded[zone][1] for zone in self.parts.gravity):
+            for line, point in ((line, self._point(self.network_line(line))) for line in graded.found):
+                lid = None if point is None else lid_level(point, self.network.spots[point.name].ground)
+                if point is None or lid is None:
+                    continue
+                pipe = graded.found[line].pipe
+                with place(f"works.discharge.{point.name}", "emitter"):
+                    emitter_rise(lid, 0.0, graded.found[line].invert_lower)
+                    lost = 1.0 + float(emitter_loss_coefficient(pipe.inside, emitter_bore(point, pipe)))
+                    speed = float(pipe_velocity(sum(flows.lines[line].values()), pipe.inside))
+                    level = lid + float(minor_loss(speed, lost))
+                found[point.name] = max(level, self.tails.get(point.name, level))
+        return found
+
+    def _point(self, line: Line) -> Discharge | None:
+        """The discharge point that a line ends in."""
+        return next((point for point in self.site.job.works.discharge if point.name == line.lower), None)
 
     def network_line(self, name: str) -> Line:
         """The line of that name."""
@@ -204,7 +228,7 @@ class Lifting:
             if pressure is None:
                 pressure, floor = self.chosen[line.upper].option.line, self.chosen[line.upper].levels.floor
             if line.lower == main.end:
-                end = pressure.tailwater
+                end = pressure.against
             highest = max(pressure.inverts) + pressure.pipe.inside
             (pipe,) = pressure.curve(0.0, floor).pipes
             parts.append(MainLine(name=line.name, upper=line.upper, lower=line.lower, pipe=pipe, highest=highest))
@@ -300,7 +324,8 @@ class Lifting:
         wheels = job.criteria.traffic_cover if any(driven(site, places)) else 0.0
         cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value, wheels)  # all along: no low place
         turns = bends(line.route)
-        point = next((point for point in job.works.discharge if point.name == line.lower), None)
+        point = self._point(line)
+        lid = None if point is None else lid_level(point, spots[line.lower].ground)
         tail = self.tails.get(line.lower, float("-inf"))
         onward = self.network.leaving(line.lower)
         pressed = {other.name: other for other in self.parts.pressed}
@@ -340,6 +365,8 @@ class Lifting:
                 from_junction=line.upper not in self.parts.basins,
                 to_junction=common is not None,
                 second_pump=second_pump,
+                lid=float("-inf") if lid is None else lid,
+                emitter=0.0 if point is None or lid is None else emitter_bore(point, pipe),
                 relief_tee=point is not None and point.winter_relief,
             )
 

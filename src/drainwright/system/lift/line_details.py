@@ -204,7 +204,7 @@ def surge_of(station: LiftStation, line: PressureLine) -> Surge:
         Its discharge line; its wall counts as PVC.
     """
     pipe = line.pipe
-    drowned = line.tailwater > line.inverts[-1] + pipe.inside  # else air follows the water beyond the highest place
+    drowned = line.against > line.inverts[-1] + pipe.inside  # else air follows the water beyond the highest place
     column = line.riser(station.floor) + (line.length if drowned else line.to_highest)
     level = (station.on + station.off) / 2.0
     lift = max(line.highest - level, 0.0)
@@ -263,6 +263,9 @@ def counted(line: PressureLine) -> tuple[CountedFitting, ...]:
                 source=item.source,
             )
         )
+    if line.emitter > 0.0:
+        title, lost = "pop-up emitter, elbow and lid", line.emitter_loss
+        found.append(CountedFitting(kind="emitter", title=title, count=1, coefficient=lost, source="common_practice"))
     return tuple(found)
 
 
@@ -309,7 +312,7 @@ def line_details(
         lows_volume=trapped.volume if lows else 0.0,
         standing=standing,
         drains=_drains(station, line),
-        beyond=beyond_highest(line.distances, line.inverts, line.pipe, flow, loss, line.tailwater),
+        beyond=beyond_highest(line.distances, line.inverts, line.pipe, flow, loss, line.against),
         surge=surge,
         floats=float_marks(station, units),
     )

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from drainwright.hydraulics.emitter import emitter_loss_coefficient
 from drainwright.hydraulics.fittings import total_loss_coefficient
 from drainwright.hydraulics.pump import PressurePipe, SystemCurve
 from drainwright.system.model import Pipe
@@ -30,6 +32,8 @@ class PressureLine:
     from_junction: bool = False  # the common part of several basins' lines, without pump, riser and valve
     to_junction: bool = False  # ends in the side of another discharge line
     second_pump: bool = False  # two pumps' risers meet in a tee
+    lid: float = -math.inf  # level of the lid of the emitter that it ends in; it empties to the soil when it rests [m]
+    emitter: float = 0.0  # bore of that emitter; 0: none [m]
     relief_tee: bool = False  # a tee with a relief outside, for when its end is frozen
 
     @property
@@ -38,9 +42,19 @@ class PressureLine:
         return self.distances[-1]
 
     @property
+    def against(self) -> float:
+        """Water level at its end while it runs: the tailwater, or an emitter's lid; minus infinity in air [m]."""
+        return max(self.tailwater, self.lid)
+
+    @property
     def highest(self) -> float:
-        """The level to which the pump lifts: the highest crown, or the tailwater [m]."""
-        return max(self.tailwater, max(self.inverts) + self.pipe.inside)
+        """The level to which the pump lifts: the highest crown, or the water at its end [m]."""
+        return max(self.against, max(self.inverts) + self.pipe.inside)
+
+    @property
+    def emitter_loss(self) -> float:
+        """Loss coefficient of the emitter, besides its exit; 0 without one [-]."""
+        return float(emitter_loss_coefficient(self.pipe.inside, self.emitter)) if self.emitter > 0.0 else 0.0
 
     @property
     def to_highest(self) -> float:
@@ -74,7 +88,7 @@ class PressureLine:
     def curve(self, level: float, floor: float) -> SystemCurve:
         """The system curve with the water in the basin at a level."""
         pipe = self.pipe
-        coefficient = total_loss_coefficient(self.fittings())
+        coefficient = total_loss_coefficient(self.fittings()) + self.emitter_loss
         length = self.length + self.riser(floor)
         if pipe.hazen_williams is None:
             part = PressurePipe(

@@ -9,6 +9,7 @@ from drainwright.field.model import Plan
 from drainwright.job.values import Basis
 from drainwright.job.works import OutletKind
 
+POCKET = 0.3048  # side of the cube of stone below an emitter's elbow; common practice, no source [m]
 EndForm = Literal["open end", "kerb hole", "pop-up emitter", "air gap"]
 
 
@@ -43,6 +44,13 @@ class PipeEnd:
     from_house: float  # [m]
     from_boundary: float | None  # None: the boundary is not known [m]
 
+    elbow: float = 0.0  # height that an emitter's elbow takes above the invert; 0: none [m]
+
+    @property
+    def lid(self) -> float:
+        """Level of an emitter's lid [m]."""
+        return self.ground + self.height
+
     @property
     def over_core(self) -> float:
         """Concrete left over the hole in a kerb, the hole reaching as far below the pipe as above it [m]."""
@@ -54,4 +62,4 @@ class PipeEnd:
         return self.invert - self.gap_least
 
 
-__all__ = ["EndForm", "PipeEnd"]
+__all__ = ["POCKET", "EndForm", "PipeEnd"]

@@ -8,7 +8,7 @@ from drainwright.job.values import Basis
 from drainwright.job.works import AT_THE_GROUND, Discharge
 from drainwright.system.catalogue import PIPES
 from drainwright.system.fittings import emitter_size
-from drainwright.system.model import SizedRun, System
+from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.system.outlets.end_model import EndForm, PipeEnd
 from drainwright.worksheet import place
 
@@ -18,7 +18,26 @@ GUTTER = 0.0127  # invert above the gutter, so that grit there does not close it
 PLAY = 0.00635  # round a pipe in its hole through a kerb, for grout
 FLUSH = 0.0  # an emitter's lid in the lawn: a mower passes over it
 MOUTH = 2.0  # of a receiver, over the bore that pours into it; common practice, no source [-]
+ELBOW = 1.5  # height of an emitter's elbow over its outside diameter: a radius of one and half the bore, as bends are
+#: taken to be; common practice, no source [-]
 FORMS: dict[str, EndForm] = {"street": "kerb hole", "pop-up emitter": "pop-up emitter"}
+
+
+def lid_level(point: Discharge, ground: float) -> float | None:
+    """Level of a pop-up emitter's lid, where the water leaves; None at any other way out [m]."""
+    if point.kind != "pop-up emitter":
+        return None
+    return ground + (FLUSH if point.end.height is None else point.end.height)
+
+
+def emitter_bore(point: Discharge, pipe: Pipe) -> float:
+    """Bore of the emitter that a pipe ends in: as the job has it, else of the smallest sold that fits [m]."""
+    return point.end.opening or _emitter(pipe).inside
+
+
+def _emitter(pipe: Pipe) -> Pipe:
+    size = emitter_size(pipe)
+    return next((one for one in PIPES.values() if one.nominal == size and one.family == "D2729"), pipe)
 
 
 def pipe_ends(site: Site, system: System) -> tuple[PipeEnd, ...]:
@@ -46,8 +65,7 @@ def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd
     node, pipe, sizes = system.nodes[point.name], run.pipe, point.end
     form: EndForm = "air gap" if point.air_gap else FORMS.get(point.kind, "open end")
     size = emitter_size(pipe) if form == "pop-up emitter" else ""
-    emitter = next((one for one in PIPES.values() if one.nominal == size and one.family == "D2729"), pipe)
-    opening = sizes.opening or (emitter if size else pipe).inside
+    opening = sizes.opening or (_emitter(pipe) if size else pipe).inside
     measured = Basis.MEASURED if site.surface.supported(*node.at) else Basis.ASSUMED
     usual = GUTTER if form == "kerb hole" else FLUSH
     height, height_basis = (sizes.height, Basis.STATED) if sizes.height is not None else (usual, Basis.ASSUMED)
@@ -71,7 +89,8 @@ def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd
         kerb_basis=Basis.STATED if sizes.kerb else Basis.ASSUMED,
         core=max(pipe.outside + 2 * PLAY, sizes.opening or 0.0) if kerb else 0.0, gap=gap, gap_least=gap_least,
         gap_basis=Basis.ASSUMED if sizes.gap is None else Basis.STATED, receiver=receiver,
-        receiver_basis=receiver_basis, guard=form == "open end" and sizes.guard, from_house=house,
+        receiver_basis=receiver_basis, guard=form == "open end" and sizes.guard,
+        elbow=ELBOW * _emitter(pipe).outside if size else 0.0, from_house=house,
         from_boundary=boundary,
     )  # fmt: skip
 
@@ -85,4 +104,4 @@ def _distances(site: Site, at: Plan) -> tuple[float, float | None]:
     return float(here.distance(Polygon(site.outline))), None if boundary is None else float(boundary)
 
 
-__all__ = ["pipe_ends"]
+__all__ = ["emitter_bore", "lid_level", "pipe_ends"]
