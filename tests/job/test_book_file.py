@@ -18,6 +18,7 @@ from jsonschema import Draft202012Validator
 from drainwright.errors import JobError, Problem
 from drainwright.job import read_text, to_json
 from drainwright.job.actuals import read_actuals, read_actuals_text
+from drainwright.job.book_csv import price_edits
 from drainwright.job.book_file import read_book, read_book_text
 from drainwright.job.book_saving import save_book
 from drainwright.job.book_starter import new_book_text
@@ -67,6 +68,9 @@ BOOKS: tuple[tuple[str, str, int | None, str, tuple[str, ...]], ...] = (  # id, 
     ("currency gone", HEAD + "currency: HRK\n", 4, "currency", ("HRK is withdrawn: EUR took its place",)),
     ("sign", HEAD + "labour: {wage: '€64.00'}\n", 4, "labour.wage", ("'€64.00'", "Write 64.00, without its currency")),
     ("code", HEAD + "items:\n  stone.57: 64 EUR\n", 5, "items.stone.57", ("'64 EUR'", "Write 64, without its currency")),
+    ("dollars", HEAD + "currency: EUR\nitems:\n  alarm: {price: $12.50}\n", 6, "items.alarm.price", ("'$12.50'", "amount in EUR")),
+    ("dollar", HEAD + "currency: EUR\nitems:\n  stone.57: $64\n", 6, "items.stone.57", ("'$64'", "without a sign")),
+    ("wage", HEAD + "currency: GBP\nlabour: {wage: $24}\n", 5, "labour.wage", ("'$24'", "amount in GBP")),
     ("code first", HEAD + "items:\n  stone.57: EUR 1.064,50\n", 5, "items.stone.57", ("Write 1064.50, without",)),
     ("cents comma", HEAD + "items:\n  stone.57: '64,50'\n", 5, "items.stone.57", ("Write 64.50",)),
     ("thousands point", HEAD + "items:\n  stone.57: '1.064,00'\n", 5, "items.stone.57", ("Write 1064.00",)),
@@ -350,3 +354,10 @@ def test_two_writers_at_once_lose_nothing(tmp_path: Path) -> None:
         writer.join()
     notes = path.read_text(encoding="utf-8").removeprefix(BOOK).split("\n")[:-1]
     assert sorted(notes) == sorted(f"# {number}.{turn}" for number in range(2) for turn in range(10))
+
+
+def test_a_dollar_s_sign_in_a_table_for_other_money_is_refused() -> None:
+    table = "key,price,dated,source\nalarm,$12.50,2026-04-01,counter\n"
+    with pytest.raises(JobError, match="amount in EUR"):
+        price_edits(read_book_text(HEAD + "currency: EUR\n"), table)
+    assert price_edits(read_book_text(HEAD + "currency: CAD\n"), table)

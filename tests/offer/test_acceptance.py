@@ -131,15 +131,22 @@ def test_commands(tmp_path: Path) -> None:
     text = SLOPING.read_text(encoding="utf-8")
     job, record = tmp_path / "job.yaml", tmp_path / "acceptance.json"
     job.write_text(text, encoding="utf-8")
-    asked = ["accept", str(job), "--by", "R. Bramble", "--on", "2026-03-20"]
+    asked = ["accept", str(job), "--by", "R. Bramble", "--on", "2026-04-20"]
     wrong = RUN.invoke(app, [*asked[:-1], "soon"])
     assert wrong.exit_code == 2
     assert "'soon'" in wrong.output
     none = RUN.invoke(app, [*asked, "--options", "tower"])
     assert none.exit_code == 2
     assert "'tower'" in none.output
+    early = RUN.invoke(app, [*asked[:-1], "2026-04-01"])
+    assert early.exit_code == 2
+    assert "--on: found 2026-04-01, before the visit of 2026-04-02" in early.output
     assert not record.exists()
     assert RUN.invoke(app, asked).exit_code == 0
+    bill = ["invoice", str(job), "--stage", "signing", "--number", "1", "--accepted", str(record), "--on"]
+    sooner = RUN.invoke(app, [*bill, "2026-04-19"])
+    assert sooner.exit_code == 2
+    assert "before the offer was accepted on 2026-04-20" in sooner.output
     again = RUN.invoke(app, asked)
     assert again.exit_code == 2
     assert "never written over" in again.output
@@ -254,16 +261,18 @@ def test_words_of_a_change_order_may_hold_a_semicolon() -> None:
 
 def test_the_invoice_command_never_writes_over(tmp_path: Path) -> None:
     path = tmp_path / "invoice.pdf"
-    asked = ["invoice", str(SLOPING), "--stage", "signing", "--number", "7", "--on", "2026-03-20", "--to", str(path)]
+    asked = ["invoice", str(SLOPING), "--stage", "signing", "--number", "7", "--on", "2026-04-20", "--to", str(path)]
     done = RUN.invoke(app, asked)
     assert done.exit_code == 0, done.output
     assert path.read_bytes().startswith(b"%PDF-")
     assert RUN.invoke(app, asked).exit_code == 2
+    early = RUN.invoke(app, [*asked[:-3], "2026-04-01", "--to", str(tmp_path / "e.pdf")])
+    assert (early.exit_code, "before the visit of 2026-04-02" in early.output) == (2, True)
     other = [*asked[:-1], str(tmp_path / "c.pdf")]
-    late = RUN.invoke(app, [*other, "--change", "1; 2026-03-21; rock; 12.00; 0.00"])
+    late = RUN.invoke(app, [*other, "--change", "1; 2026-04-21; rock; 12.00; 0.00"])
     assert (late.exit_code, "after the invoice's date" in late.output) == (2, True)
     both = RUN.invoke(
-        app, [*other, "--change", "1; 2026-03-19; rock; 12.00; 0.78", "--change", "2; 2026-03-20; less; -5; 0"]
+        app, [*other, "--change", "1; 2026-04-19; rock; 12.00; 0.78", "--change", "2; 2026-04-20; less; -5; 0"]
     )
     assert both.exit_code == 0, both.output
     said = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / "c.pdf").pages).split())

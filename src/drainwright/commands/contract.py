@@ -125,7 +125,7 @@ def invoice(
 
     from drainwright.offer.accepting import mark_of, offered
     from drainwright.offer.invoicing import change_order_of, due
-    from drainwright.offer.record import accepted_design, read_acceptance
+    from drainwright.offer.record import accepted_design, not_before_visit, read_acceptance
     from drainwright.paper.documents.invoice import invoice as paper
     from drainwright.paper.documents.typeset import to_pdf
     from drainwright.paper.documents.writing import write_file
@@ -142,7 +142,12 @@ def invoice(
     if path.exists():
         _refused(f"{path} exists already; an invoice is never written over")
     try:
+        not_before_visit(base, day)
         signed = None if record is None else read_acceptance(record)
+        if signed is not None and day.isoformat() < signed["on"]:
+            _refused(
+                f"--on: found {day}, before the offer was accepted on {signed['on']}; expected a day on or after it"
+            )
         if signed is not None:
             if mark_of(offered(base, found)) != signed["mark"]:
                 _refused(f"{record}: found the mark of another offer; expected that of this job")

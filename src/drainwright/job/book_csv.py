@@ -14,6 +14,7 @@ from drainwright.errors import JobError, Problem
 from drainwright.job.book_file import BookDocument
 from drainwright.job.book_text import Edit, Value
 from drainwright.job.csv_rows import csv_rows
+from drainwright.job.currency import DOLLARS, HINT
 from drainwright.job.demonstration import demonstration_data
 from drainwright.job.firm_book import FirmBook, unknown_key
 from drainwright.job.loading import MOST_PROBLEMS, refusal, short
@@ -199,6 +200,9 @@ def _row(book: FirmBook, row: Mapping[str, str]) -> tuple[list[Problem], dict[st
             Problem(where=key, found=f"the price {short(row['price'])}", expected="an amount such as 12.50", hint=hint)
         )
         return problems, {}
+    if row["price"].startswith("$") and book.currency not in DOLLARS:
+        said = f"the price {short(row['price'])}"
+        return [Problem(where=key, found=said, expected=f"an amount in {book.currency}", hint=HINT)], {}
     price = Decimal(match["number"])
     dated = _day(row["dated"])
     if dated is None:

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from drainwright.errors import JobError
 from drainwright.job.beside import file_beside
+from drainwright.job.currency import signed_amounts
 from drainwright.job.explain import problems_of
 from drainwright.job.firm_book import FirmBook, book_problems
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
@@ -63,7 +64,7 @@ def read_book_text(text: str, name: str = "prices.yaml") -> BookDocument:
         book = FirmBook.model_validate(loaded.record, context={"document": True})
     except ValidationError as error:
         raise JobError(problems_of(error, FirmBook, loaded.record, name, loaded.spots)) from None
-    problems = tuple(book_problems(book))
+    problems = (*signed_amounts(loaded.record, book.currency), *book_problems(book))
     if problems:
         raise JobError(placed(problems, name, loaded.spots)[:MOST_PROBLEMS])
     return BookDocument(book=book, text=text, name=name, spots=loaded.spots)

@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import difflib
 import json
+from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from drainwright.errors import Problem
 from drainwright.quantities import QuantityError
 from drainwright.sources import cite
 
+#: Money that is called a dollar, and written with its sign: names of ISO 4217, from memory.
+DOLLARS = frozenset(
+    {
+        "AUD", "BBD", "BMD", "BND", "BSD", "BZD", "CAD", "FJD", "GYD", "HKD", "JMD", "KYD", "LRD", "NAD", "NZD", "SBD",
+        "SGD", "SRD", "TTD", "TWD", "USD", "XCD",
+    }
+)  # fmt: skip
 EXPECTED = "a code of ISO 4217 for money in use, such as USD or EUR"
+
+
+HINT = "write it without a sign, in the book's money; or give the book the code of that dollar as its currency"
 
 
 @cache
@@ -52,6 +64,32 @@ def read_currency(value: object) -> str:
     raise QuantityError(shown, EXPECTED, _meant(value.strip()) if isinstance(value, str) else "")
 
 
+def signed_amounts(record: Mapping[str, Any], currency: str) -> Iterator[Problem]:
+    """Amounts of a book with a dollar's sign, where its money is no dollar.
+
+    Parameters
+    ----------
+    record : Mapping
+        The book as it stands in its file.
+    currency : str
+        Its code.
+
+    Yields
+    ------
+    Problem
+        ``where`` is the path in the book.
+    """
+    items, labour = record.get("items") or {}, record.get("labour") or {}
+    amounts = {}
+    for key, entry in items.items() if isinstance(items, Mapping) else ():
+        full = isinstance(entry, Mapping)
+        amounts[f"items.{key}.price" if full else f"items.{key}"] = entry.get("price") if full else entry
+    amounts["labour.wage"] = labour.get("wage") if isinstance(labour, Mapping) else None
+    for where, amount in amounts.items():
+        if isinstance(amount, str) and "$" in amount and currency not in DOLLARS:
+            yield Problem(where=where, found=repr(amount), expected=f"an amount in {currency}", hint=HINT)
+
+
 def _meant(text: str) -> str:
     upper = text.upper()
     if upper in _data()["withdrawn"]:
@@ -62,4 +100,4 @@ def _meant(text: str) -> str:
     return f"did you mean {near[0]!r}?" if near else ""
 
 
-__all__ = ["EXPECTED", "currencies", "read_currency"]
+__all__ = ["DOLLARS", "EXPECTED", "HINT", "currencies", "read_currency", "signed_amounts"]

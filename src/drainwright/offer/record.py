@@ -48,8 +48,10 @@ def acceptance(
     Raises
     ------
     InputError
-        If a key is none of the offer's, or what is chosen was not designed together and so has no price.
+        If the day comes before that of the visit, a key is none of the offer's, or what is chosen was not designed
+        together and so has no price.
     """
+    not_before_visit(design, on)
     total = accepted_design(design, options, chosen).build.price.total
     told = offered(design, options)
     return {
@@ -57,6 +59,19 @@ def acceptance(
         "currency": design.build.price.currency, "mark": mark_of(told),
         "proposal": hashlib.sha256(signed).hexdigest() if signed else None, "offered": told,
     }  # fmt: skip
+
+
+def not_before_visit(design: Design, on: datetime.date) -> None:
+    """Refuse a day of the contract before the visit that the offer rests on.
+
+    Raises
+    ------
+    InputError
+        If the day comes before that of the visit.
+    """
+    visit = design.job.date
+    if visit is not None and on < visit:
+        raise InputError(f"--on: found {on}, before the visit of {visit}; expected a day on or after it")
 
 
 def accepted_design(design: Design, options: OptionSet | None, chosen: Sequence[str]) -> Design:
@@ -129,4 +144,4 @@ def read_acceptance(path: Path) -> dict[str, Any]:
     return record
 
 
-__all__ = ["acceptance", "accepted_design", "read_acceptance", "write_acceptance"]
+__all__ = ["acceptance", "accepted_design", "not_before_visit", "read_acceptance", "write_acceptance"]
