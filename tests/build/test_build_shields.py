@@ -24,6 +24,7 @@ from drainwright.build.hire import (
     sets_along,
     shield_hire,
     stay_in,
+    with_moving,
 )
 from drainwright.build.model import Build
 from drainwright.build.panels import bared_lengths
@@ -79,6 +80,18 @@ def test_a_shallow_trench_needs_none_and_five_feet_do() -> None:
     assert places(alone(sloped(1.0, LIMIT - 0.001))) == ()
     [place] = places(alone(sloped(LIMIT, LIMIT)))
     assert place.length == pytest.approx(10.0)
+
+
+def test_setting_and_pulling_takes_hours_of_the_work_that_digs() -> None:
+    """20 m and 6 m deep throughout: 9 and 3 sets of 8 ft, an hour and a half each; the walls' dig in two passes."""
+    yard, wall = (places(alone(sloped(2.0, 2.0, length)))[0] for length in (20.0, 6.0))
+    second = replace(wall, kind="wall", panel=2, at_walls=True, passes=(EVEN,))
+    works = tuple(Work(key=key, title=key, hours=10.0, quantity="1") for key in ("open", "open-even", "trench", "pipe"))
+    rates = Rates(book_for(PriceBook(rates={"shield.set": 1.5})), "US")
+    found = {work.key: work for work in with_moving(works, (yard, second), rates)}
+    assert [found[key].hours for key in found] == pytest.approx([10.0, 10.0 + 3 * 1.5, 10.0 + 9 * 1.5, 10.0])
+    assert "9 at 1.5 h/each" in found["trench"].quantity
+    assert with_moving(works, (), rates) == works
 
 
 def test_stable_rock_needs_none() -> None:

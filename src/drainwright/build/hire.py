@@ -15,12 +15,12 @@ from drainwright.build.handling import Rates
 from drainwright.build.laying import WALL_DONE
 from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import YARD
-from drainwright.build.schedule import Placed
+from drainwright.build.schedule import Placed, Work
 from drainwright.build.trench import PLACES
 from drainwright.build.units import FOOT, whole
 from drainwright.errors import require
 from drainwright.job.values import Basis
-from drainwright.worksheet import Card, catalogued, place
+from drainwright.worksheet import Card, catalogued, place, quiet
 
 CLOSE = 1e-6  # of a day or an hour [-]
 IN_A_HOLE = 2  # people who dig a basin's hole: one below, one above; common practice, no source
@@ -154,6 +154,76 @@ def shield_hire(
         with place("equipment", f"shields, set {number}"):
             days.append(hired_days(float(on[0]), float(on[-1]), least))
     return ShieldHire(set_length=set_length, least=least, places=tuple(found), needed=needed, days=tuple(days))
+
+
+@catalogued(
+    Card(
+        title="Hours to set shields and pull them again",
+        symbol="h",
+        expression="sets * each",
+        units={"sets": "-", "each": "h", "result": "h"},
+        source="common_practice",
+    )
+)
+def moving_hours(sets: float, each: float) -> float:
+    """Person-hours to set sets of shields in a place and to pull them again.
+
+    Parameters
+    ----------
+    sets : float
+        Of shields, zero or more. [-]
+    each : float
+        Person-hours for one set, zero or more. [h]
+
+    Returns
+    -------
+    float
+        Hours. [h]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or is negative.
+    """
+    require("zero or more", np.greater_equal, sets=sets, each=each)
+    return sets * each
+
+
+def with_moving(works: Sequence[Work], places: Sequence[GuardedPlace], rates: Rates) -> tuple[Work, ...]:
+    """The works with the hours in which shields are set and pulled, by the work that digs each place.
+
+    Parameters
+    ----------
+    works : Sequence of Work
+        From ``labour.works``.
+    places : Sequence of GuardedPlace
+        From ``guarded_places``.
+    rates : Rates
+        The length of a set, and the hours that one takes.
+
+    Returns
+    -------
+    tuple of Work
+        Each place has its sets once: they are set as it is dug, and pulled as it is filled. Its hours stand with the
+        digging, whole with the first pass where a place is open in both.
+    """
+    keys = {work.key for work in works}
+    sets: dict[str, int] = {}
+    with quiet():
+        for item in places:
+            base = "open" if item.kind == "wall" else "trench"
+            ends = [f"{base}{end}" for end in item.passes] if item.at_walls else [base]
+            key = next((end for end in ends if end in keys), base)
+            sets[key] = sets.get(key, 0) + sets_along(item.length, rates("shield.length") * FOOT)
+    found = []
+    for work in works:
+        if count := sets.get(work.key, 0):
+            with place(f"tasks.{work.key}", "shields"):
+                more = round(moving_hours(float(count), rates("shield.set")), 2)
+            said = f"{work.quantity}; shields set and pulled, {rates.at(float(count), 'shield.set')}"
+            work = replace(work, hours=work.hours + more, quantity=said)
+        found.append(work)
+    return tuple(found)
 
 
 class Stay(NamedTuple):
@@ -322,6 +392,6 @@ def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...
 
 
 __all__ = [
-    "Stay", "days_words", "hired_days", "last_hours", "needed_by_day", "runs_of_days", "sets_along", "shield_hire",
-    "shield_line", "stay_in", "with_sets",
+    "Stay", "days_words", "hired_days", "last_hours", "moving_hours", "needed_by_day", "runs_of_days", "sets_along",
+    "shield_hire", "shield_line", "stay_in", "with_moving", "with_sets",
 ]  # fmt: skip

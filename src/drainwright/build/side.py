@@ -18,7 +18,7 @@ from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
-from drainwright.build.hire import shield_hire, shield_line, with_sets
+from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
 from drainwright.build.labour import works
 from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, Takeoff, Trench
@@ -59,9 +59,10 @@ class Amounts:
 
     def works(self, book: Book, kit: Kit) -> tuple[Work, ...]:
         """The work at the rates of a book, with these machines."""
-        return works(
+        done = works(
             self.site, self.system, self.dig, self.beds, self.coats, self.counted, self.takeoff, book, self.shares, kit
         )
+        return with_moving(done, self.guarded, Rates(book, self.site.job.units))
 
 
 def measured(site: Site, system: System) -> Amounts:
