@@ -48,7 +48,10 @@ def test_the_chain_by_hand() -> None:
     assert hours["tip"] == pytest.approx(0.25 * dig.trailer_loads)
     tasks = {task.key: task.hours for task in build.plan.tasks}
     assert tasks["haul"] == pytest.approx(hours["move"] + hours["load"] + hours["haul"] + hours["tip"], abs=0.01)
-    assert tasks["open"] + tasks["trench"] == pytest.approx(hours["dig"] + hours.get("lift out", 0.0), abs=0.02)
+    places = build.shields.places if build.shields else ()
+    shields = sum(place.sets for place in places) * BOOK.rate("shield.set")
+    dug = hours["dig"] + hours.get("lift out", 0.0)
+    assert tasks["open"] + tasks["trench"] == pytest.approx(dug + shields, abs=0.02)
     assert tasks["backfill"] + tasks["backfill-yard"] == pytest.approx(hours["backfill"], abs=0.01)
     leaves = loose / (1 + dig.swell)
     dug = (hours["dig"] + hours.get("lift out", 0.0)) / (dig.bank_volume / CUBIC_YARD)
