@@ -2,6 +2,7 @@ import { tryOut } from "./answer/what_if";
 import { play } from "./answer/player";
 import { fetchLate } from "./answer/late";
 
+for (const one of document.querySelectorAll<HTMLElement>("[data-without-script]")) one.hidden = true;
 for (const one of document.querySelectorAll<HTMLElement>("[data-player]")) play(one);
 for (const one of document.querySelectorAll<HTMLFormElement>("form[data-what-if]")) tryOut(one);
 for (const one of document.querySelectorAll<HTMLElement>("[data-late]")) void fetchLate(one);

@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from drainwright.office.app import make_app
 from drainwright.office.pages.job_frame import PAGES
+from drainwright.office.people.roles import Act, may, needed
 from drainwright.office.settings import Settings
 from drainwright.office.store.jobs import add_firm, open_job
 from drainwright.office.store.opening import Store
@@ -156,7 +157,7 @@ def test_a_what_if_is_told_and_becomes_a_revision_that_keeps_comments(client: Te
     assert told.status_code == 200
     assert "100-year</b> instead of 25-year" in told.text
     assert "one pump</b> instead of two pumps" in told.text
-    status, way = send(client, f"/jobs/{job}/what-if", base=1, storm=3, second=0)
+    status, way = send(client, f"/jobs/{job}/what-if/taken", base=1, storm=3, second=0)
     assert (status, way) == (303, f"/jobs/{job}")
     made = revision(store, person_here(store).firm, job)
     assert made.number == 2
@@ -170,7 +171,7 @@ def test_a_what_if_is_told_and_becomes_a_revision_that_keeps_comments(client: Te
 def test_steps_that_are_none_change_nothing(client: TestClient, store: Store, soaked: str) -> None:
     page = client.get(f"/jobs/{soaked}/what-if?storm=99&leaves=-1&soil=abc&no-such=1").text
     assert "Move something to see" in page
-    status, way = send(client, f"/jobs/{soaked}/what-if", base=1, storm="99")
+    status, way = send(client, f"/jobs/{soaked}/what-if/taken", base=1, storm="99")
     assert (status, way) == (303, f"/jobs/{soaked}/what-if")
     assert len(history(store, person_here(store).firm, soaked)) == 1
 
@@ -180,14 +181,20 @@ def test_nothing_is_taken_over_on_a_job_that_changed_meanwhile(client: TestClien
     text = revision(store, who.firm, soaked).text
     save(store, who.firm, soaked, 1, text + "# seen again\n", "Ann", "a remark")
     for page in ("what-if", "schemes"):
-        status, told = send(client, f"/jobs/{soaked}/{page}", base=1, leaves=0, key="soak")
+        status, told = send(client, f"/jobs/{soaked}/{page}/taken", base=1, leaves=0, key="soak")
         assert status == 409
         assert "Ann saved revision 2" in told
     assert revision(store, who.firm, soaked).number == 2
 
 
+def test_who_may_only_read_takes_nothing_over() -> None:
+    for page in ("what-if/taken", "schemes/taken"):
+        assert needed("POST", f"/jobs/0/{page}") is Act.EDIT
+        assert not may("crew", needed("POST", f"/jobs/0/{page}"))
+
+
 def test_a_form_from_elsewhere_is_refused(client: TestClient, soaked: str) -> None:
-    for page in ("what-if", "schemes", "text"):
+    for page in ("what-if/taken", "schemes/taken"):
         answer = client.post(f"/jobs/{soaked}/{page}", data={"base": "1", "text": "title: x"})
         assert answer.status_code == 403
 
@@ -199,14 +206,14 @@ def test_ways_stand_side_by_side_and_one_is_taken_over(client: TestClient, store
     keys = re.findall(r'name="key" value="([^"]+)"', page)
     assert keys
     assert "as-drawn" not in keys
-    status, way = send(client, f"/jobs/{job}/schemes", base=1, key=keys[0])
+    status, way = send(client, f"/jobs/{job}/schemes/taken", base=1, key=keys[0])
     assert (status, way) == (303, f"/jobs/{job}")
     made = revision(store, person_here(store).firm, job)
     assert made.number == 2
     assert not made.problems
     assert made.what == f"another way taken over: {keys[0]}"
     assert client.get(f"/jobs/{job}").status_code == 200
-    status, _ = send(client, f"/jobs/{job}/schemes", base=2, key="no such way")
+    status, _ = send(client, f"/jobs/{job}/schemes/taken", base=2, key="no such way")
     assert status == 404
 
 

@@ -48,7 +48,7 @@ async def schemes_told(at: AtJob) -> Response:
     return await answered(at, "schemes", "schemes_told.html", "schemes", ways)
 
 
-@router.post("/schemes")
+@router.post("/schemes/taken")
 async def take_scheme(at: AtJob, who: Asker, store: OpenStore) -> Response:
     """Make a scheme the job's newest revision."""
     form = await at.request.form()
@@ -103,7 +103,7 @@ async def _what_if(at: At, template: str) -> Response:
     return marked(shown, tag)
 
 
-@router.post("/what-if")
+@router.post("/what-if/taken")
 async def take_what_if(at: AtJob, who: Asker, store: OpenStore) -> Response:
     """Make a what-if the job's newest revision."""
     form = await at.request.form()
