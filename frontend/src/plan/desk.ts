@@ -237,7 +237,7 @@ export class PlanDesk implements Ways, Drags {
 
   /** Show the head of what is chosen: in its own column; on a phone only after a choice in the list. */
   private bringUp(head: HTMLElement, listed: boolean): void {
-    const side = head.closest<HTMLElement>(".plan-side");
+    const side = head.closest<HTMLElement>(".plan-more");
     if (side && side.scrollHeight > side.clientHeight + 1) side.scrollTop += head.getBoundingClientRect().top - side.getBoundingClientRect().top;
     else if (listed) head.scrollIntoView({ block: "start" });
   }
