@@ -17,13 +17,16 @@ from drainwright.design import Design
 from drainwright.findings.places import leads_to, series
 from drainwright.job.reading import read_job
 from drainwright.job.values import Basis
-from drainwright.paper.documents.blocks import Block, Facts, Keep
+from drainwright.paper.documents.blocks import Block, Facts, Keep, plain
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.hazards import emergencies
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import wet_corners
+from drainwright.paper.drilling_sheet import drilling_drafts
 from drainwright.paper.order_lists import taken_off
+from drainwright.paper.setting_out import taped_places
+from drainwright.paper.sheet import TextMark
 from drainwright.water.model import Cause
 
 from ..conftest import designed as whole
@@ -245,12 +248,34 @@ def test_lengths_that_are_assumed_have_the_job_s_units(pumped: Design) -> None:
 
 
 def test_a_place_on_the_wall_s_line_is_said_so() -> None:
-    from drainwright.paper.documents.blocks import plain
     from drainwright.paper.documents.cut_sheets import setting_out_blocks
 
     text = str([plain(block) for block in setting_out_blocks(designed("block-wall-house"))])
     assert "on the wall's line" in text
     assert not re.search(r"(?<![\d/.])0 (?:in|m) (?:towards|away)", text)
+
+
+def test_a_place_past_a_corner_is_taped_from_the_first_corner() -> None:
+    """The column is headed “From the first corner”: the length in it is from there, also past the other one."""
+    from drainwright.paper.documents.cut_sheets import setting_out_blocks
+
+    design = designed("block-wall-house")
+    say, past = Say("US"), [item for item in taped_places(design) if item.along > item.length]
+    assert past
+    text = str([plain(block) for block in setting_out_blocks(design)])
+    for item in past:
+        over = say.length(item.along - item.length)
+        assert f"{say.length(item.along)} from {item.start} ({over} past {item.end})" in text
+
+
+def test_a_basin_is_drilled_beside_its_hole_in_every_paper(pumped: Design) -> None:
+    (work,) = [task for task in pumped.build.plan.tasks if task.key == "basin"]
+    assert work.title == "Drill the basin beside its hole, lay the bed stone, set it"
+    sheet = next(draft for draft in drilling_drafts(pumped))
+    text = " ".join(mark.text for mark in sheet.marks if isinstance(mark, TextMark))
+    assert "Stand the basin dry beside its hole" in text
+    assert "Mark, drill, then set" in text
+    assert "stands in its hole" not in text
 
 
 # -- cutting list --------------------------------------------------------------------------------------------

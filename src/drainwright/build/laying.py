@@ -77,8 +77,9 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
     bed = math.fsum(bed.under for bed in beds if bed.run in names)
     yield Work(
         key="basin",
-        title="Lay the bed stone, "
-        + (f"set the basins {' and '.join(names)}, cut their holes" if several else "set the basin, cut its holes"),
+        title=f"Drill the basins {' and '.join(names)} beside their holes, lay the bed stone, set them"
+        if several
+        else "Drill the basin beside its hole, lay the bed stone, set it",
         hours=math.fsum(rates(key) for key in keys) + stone_hours(bed, site, rates, kit),
         quantity=", ".join(rates.at(float(keys.count(key)), key) for key in dict.fromkeys(keys))
         + f", {rates.amount(bed / CUBIC_YARD, 'yd³')} of stone under {'them' if several else 'it'}",

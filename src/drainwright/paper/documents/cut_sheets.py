@@ -26,7 +26,7 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.say import DUTY_WORDS, Say
 from drainwright.paper.documents.slips import hangs_on, touches_all
-from drainwright.paper.setting_out import taped_places
+from drainwright.paper.setting_out import TapedPlace, taped_places
 from drainwright.system.model import SizedRun, Station
 from drainwright.system.ways import bends
 
@@ -54,11 +54,10 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
     for item in taped_places(design):
         side = "away from the house" if item.out >= 0 else "towards the house"
         square = ON_LINE if abs(item.out) < NEAR else f"{say.length(abs(item.out))} {side}"
-        before = f"before {item.start}" if item.along < 0 else ("past " + item.end if item.along > item.length else "")
         rows.append(
             (
                 Cell(text=item.name, weight="semibold"), f"{item.start} to {item.end}",
-                f"{say.length(abs(item.along))} {before}".strip(), square,
+                _along(item, say), square,
                 say.length(item.check),
             )
         )  # fmt: skip
@@ -81,6 +80,16 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
         Paragraph(text="Paint in white. Spot-check two places from other corners before digging.", style="soft"),
         Keep(blocks=(Heading(text="Levels today"), *_instrument(design, say))),
     )
+
+
+def _along(item: TapedPlace, say: Say) -> str:
+    """How far from the first corner of a wall: ``50 ft from A (7 ft 6 in past B)``."""
+    if item.along < 0:
+        return f"{say.length(-item.along)} before {item.start}"
+    if item.along > item.length:
+        past = say.length(item.along - item.length)
+        return f"{say.length(item.along)} from {item.start} ({past} past {item.end})"
+    return say.length(item.along)
 
 
 def cut_sheets(design: Design) -> tuple[Block, ...]:
