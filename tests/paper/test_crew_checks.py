@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.paper.documents.blocks import Slots
+from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import check_blocks, checkpoints
 from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
 from drainwright.paper.documents.governing import run_rows
@@ -34,6 +35,10 @@ def test_each_run_and_basin_has_its_limits(path: str) -> None:
         assert found[f"Basin {station.name} set"] == say.level(station.floor)
         on = say.small(station.float_levels["on"] - station.floor)
         assert f"{on} starts" in found[f"Basin {station.name}: pump"]
+        if station.second_on is not None:
+            second = say.small(station.float_levels["second on"] - station.floor)
+            assert f"{second} second pump" in found[f"Basin {station.name}: pump"]
+            assert f"'Second pump starts at', '{second}'" in repr(basin_blocks(design))
     for soak in design.system.soaks:
         assert say.level(soak.bottom) in found[f"Soakaway {soak.name}"]
     assert [what for what in found if "pump" in what] == [f"Basin {s.name}: pump" for s in design.system.by_house]

@@ -14,6 +14,7 @@ import pytest
 import shapely
 
 from drainwright.build.model import Hole
+from drainwright.build.trench import BASIN_BED
 from drainwright.design import Design
 from drainwright.job.works import OutletKind
 from drainwright.paper.drawings import drawings
@@ -22,7 +23,8 @@ from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
 from drainwright.paper.outlet_detail import bare_length, outlet_drafts
 from drainwright.paper.outlet_ends import end_rows
-from drainwright.paper.sheet import Polyline, Sheet, TextMark
+from drainwright.paper.section import basin_drafts
+from drainwright.paper.sheet import Polygon, Polyline, Sheet, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.trench_section import build_ups
 from drainwright.paper.wall_section import wall_draft
@@ -144,6 +146,23 @@ def test_holes_are_drawn_where_the_takeoff_has_them(example: str) -> None:
             assert min(gone, 12 - gone) == pytest.approx(0.0, abs=0.01), "hours fall to the right, seen from outside"
         pipes = sorted(2 * r for _, _, r in circles(sheet, "pipe"))
         assert pipes == pytest.approx(sorted(find_pipe(hole.pipe).outside * scale for hole in holes), rel=0.01)
+
+
+def test_the_basin_s_section_has_every_pump_float_and_its_bed() -> None:
+    """Two pumps where two are designed, a float for each start and the alarm, and the stone that it stands on."""
+    for path, pumps in (("block-wall-house", 2), ("metric-basement", 1)):
+        design = designed(path)
+        (station,) = design.system.stations
+        assert (station.second_on is not None) == (pumps == 2)
+        sheet = next(iter(basin_drafts(design)))
+        bodies = [mark for mark in sheet.marks if mark.layer == "pump" and len(getattr(mark, "points", ())) == 10]
+        assert len(bodies) == pumps
+        lefts = {round(min(x for x, _ in body.points), 3) for body in bodies if isinstance(body, Polygon)}
+        assert len(lefts) == pumps
+        (bed,) = [mark for mark in sheet.marks if mark.layer == "stone" and isinstance(mark, Polygon)]
+        mm = 1000.0 / ratio(sheet.scale)
+        low, high = min(y for _, y in bed.points), max(y for _, y in bed.points)
+        assert high - low == pytest.approx(BASIN_BED * mm, abs=1e-6)
 
 
 def test_the_least_wall_between_two_holes() -> None:

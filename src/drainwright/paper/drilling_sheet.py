@@ -283,8 +283,9 @@ def _tables(design: Design, wall: Wall, holes: list[Hole]) -> list[Block]:
         Column("run", 0.8), Column("pipe", 2.0), Column("hole saw", 2.4, "end"), Column("pipe outside", 1.8, "end"),
     )  # fmt: skip
     texts = (
-        f"Stand the basin dry beside its hole, turned as it will stand. Mark 12 on the wall where it faces up on the "
-        f"plan; tape round from there, clockwise. Wall {word.small(BASIN_WALL)} thick (assumed): tape the basin round first.",
+        "Stand the basin dry beside its hole, turned as it will stand. Mark 12 on the wall where it faces up on the "
+        f"plan; tape round from there, clockwise. Wall {word.small(BASIN_WALL)} thick (assumed): tape the basin round "
+        "first.",
         "Heights are from the inside floor. Measure twice, from the floor and from the rim; drill once.",
         "A rubber seal in each hole, its lip clean; bevel and wet the pipe, push it in by hand. Pipe ends inside reach "
         "no further than a hand's width.",

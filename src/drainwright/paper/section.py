@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from drainwright.build.trench import BASIN_BED, hole_across
 from drainwright.design import Design
 from drainwright.paper.basin_notes import basin_notes, collar_size
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import CAP
+from drainwright.paper.pump_marks import FEET, body_size, check_valve, pump_body, second_at
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
 from drainwright.paper.tags import tags_beside
@@ -63,6 +65,7 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     view = View(across=scale, up=scale, origin=(0.0, low), at=(middle, (bottom + top - scale.on_paper(high - low)) / 2))
     marks: list[Mark] = []
     marks += _ground(design, station, view, wide / 2, low)
+    marks += _bed(station, view, wide / 2)
     marks += _collar(station, view)
     marks += _water_table(station, view, wide / 2, low)
     marks += _shell(station, view)
@@ -107,6 +110,14 @@ def _water_table(station: LiftStation, view: View, half: float, low: float) -> l
             marks.append(line("water table", view((a, table_level)), view((b, table_level))))
         marks += water_mark(view((-0.5 * (half + radius), table_level)), 2.2)
     return marks
+
+
+def _bed(station: LiftStation, view: View, half: float) -> list[Mark]:
+    """The stone under the basin, to scale, as wide as its hole or the drawing."""
+    reach = min(hole_across(station) / 2, half)
+    top = station.floor - SHELL
+    corners = ((-reach, top - BASIN_BED), (reach, top - BASIN_BED), (reach, top), (-reach, top))
+    return [Polygon(layer="stone", points=tuple(view(place) for place in corners))]
 
 
 def _collar(station: LiftStation, view: View) -> list[Mark]:
@@ -210,6 +221,12 @@ def _in_front(design: Design, station: LiftStation) -> list[Frame]:
     if _has_check(design, station):
         check = _check_height(station, leave)
         front.append((riser - 0.8 * size, check - 0.055, riser + 0.8 * size, check + 0.055))
+    if station.second_on is not None:
+        at = second_at(station)
+        front += [
+            (at - 0.8 * body_size(station), floor, at + 0.8 * body_size(station), floor + 0.36),
+            (at - size / 2, floor, at + size / 2, leave + size / 2),
+        ]
     for share, level in ((-0.72, station.on), (-0.86, station.alarm)):
         front.append((share * radius - 0.03, level - 0.03, share * radius + 0.03, level + 0.03))
     return front
@@ -241,24 +258,27 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     size = run.pipe.outside if run is not None else 0.048
     leave = run.invert_upper + run.pipe.inside / 2 if run is not None else station.rim - 0.2
     riser = 0.12 * station.inside_diameter
-    body = min(0.28 * station.inside_diameter, 0.13)
+    body = body_size(station)
     tall = min(0.30, 0.32 * (leave - floor))
-    base = floor + 0.025
+    base = floor + FEET
     marks: list[Mark] = []
+    check = _check_height(station, leave)
+    if station.second_on is not None:
+        at = second_at(station)
+        a, b = view((at - size / 2, base + 0.5 * tall)), view((at + size / 2, leave))
+        marks.append(box("pipe", a[0], a[1], b[0], b[1]))
+        marks += pump_body(view, at, floor, body, tall)
+        if _has_check(design, station):
+            marks += check_valve(view, at, check, size)
     a, b = view((riser - size / 2, leave - size / 2)), view((half * 0.995, leave + size / 2))
     marks.append(box("pipe", a[0], a[1], b[0], b[1]))
     a, b = view((riser - size / 2, base + 0.35 * tall)), view((riser + size / 2, leave + size / 2))
     marks.append(box("pipe", a[0], a[1], b[0], b[1]))
-    feet = [(-body * 0.8, floor), (body * 0.8, floor), (body * 0.7, base), (-body * 0.7, base)]
-    marks.append(Polygon(layer="pump", points=tuple(view((x - 0.25 * body, y)) for x, y in feet)))
-    right = [(0.8, 0.0), (0.8, 0.4), (0.55, 0.55), (0.55, 0.92), (0.4, 1.0)]  # half of the body, over its size
-    hull = [(x * body, base + y * tall) for x, y in (*right, *((-x, y) for x, y in reversed(right)))]
-    marks.append(Polygon(layer="pump", points=tuple(view((x - 0.25 * body, y)) for x, y in hull)))
+    marks += pump_body(view, -0.25 * body, floor, body, tall)
     a, b = view((riser - 0.5 * body, base + 0.18 * tall)), view((riser + 0.7 * size, base + 0.44 * tall))
     marks.append(box("pump", a[0], a[1], b[0], b[1]))
-    check = _check_height(station, leave)
     if _has_check(design, station):
-        marks += _valve(view, riser, check, size)
+        marks += check_valve(view, riser, check, size)
         left = all(where != "back" for _, where in _stands(design, station))
         way = -1.0 if left else 1.0  # where there is room for the note's number
         marks += _balloon(view((riser + way * 0.8 * size, check)), (way * 4.5, 0.0), "2")
@@ -310,24 +330,12 @@ def _hole_height(design: Design, station: LiftStation, check: float, base: float
     return base + 1.15 * tall
 
 
-def _valve(view: View, x: float, height: float, size: float) -> list[Mark]:
-    """The check valve: a short body with an arrow for the way it lets water go."""
-    wide, tall = 0.8 * size, 0.055
-    ring = tuple(view((x + dx, height + dy)) for dx, dy in ((-wide, -tall), (wide, -tall), (wide, tall), (-wide, tall)))
-    a, b = view((x - 0.55 * wide, height - 0.5 * tall)), view((x + 0.55 * wide, height + 0.7 * tall))
-    arrow = ((a[0], a[1]), (b[0], a[1]), ((a[0] + b[0]) / 2, b[1]))
-    return [
-        Polygon(layer="fitting", points=ring),
-        Polygon(layer="solid", points=arrow),
-        line("axis", (a[0], b[1]), (b[0], b[1])),
-    ]
-
-
 def _floats(station: LiftStation, view: View, radius: float) -> list[Mark]:
-    """Two floats on their cords, one at on and one at alarm."""
+    """Floats on their cords: at on, at the second pump's on, at alarm."""
     marks: list[Mark] = []
-    for share, name in ((-0.72, "on"), (-0.86, "alarm")):
-        level = station.float_levels[name]
+    for share, name in ((-0.72, "on"), (-0.58, "second on"), (-0.86, "alarm")):
+        if (level := station.float_levels.get(name)) is None:
+            continue
         at = view((share * radius, level))
         marks.append(Circle(layer="fitting", centre=at, radius=max(1.0, view.up.on_paper(0.03))))
     return marks
@@ -373,6 +381,8 @@ def _heights(
         y = view((0.0, station.floor - SHELL + tall / 2))[1]
         right.append((y, "concrete collar", f"{word.small(collar)} wide × {word.small(tall)} high", "text"))
         marks.append(line("leader line", (view((radius + SHELL + collar, 0.0))[0] - 1.0, y), (x_marks[1], y)))
+    y = view((0.0, station.floor - SHELL - BASIN_BED / 2))[1]
+    right.append((y, "stone bed", f"{word.small(BASIN_BED)}, {word.small(hole_across(station))} across", "text"))
     if station.floor - BELOW < station.water_table < station.ground:
         right.append(tag(station.water_table, "water table", layer="text water"))
     marks += tags_beside(left, x_marks[0], x_texts[0], *bounds)

@@ -127,6 +127,7 @@ def _start_up(station: LiftStation, say: Say) -> tuple[Block, ...]:
     rows = (
         ("Flow, by drawdown and clock", say.flow(station.operating_flow), ""),
         ("Starts at", say.small(heights["on"]), ""),
+        *((("Second pump starts at", say.small(heights["second on"]), ""),) if "second on" in heights else ()),
         ("Stops at", say.small(heights["off"]), ""),
         ("Alarm sounds at", say.small(heights["alarm"]), ""),
         ("Comes back through the check valve", "nothing", ""),

@@ -171,7 +171,7 @@ def _basins(design: Design, say: Say) -> list[Check]:
     for station in design.system.by_house:
         floats = "; ".join(
             f"{say.small(station.float_levels[name] - station.floor)} {word}"
-            for name, word in (("off", "stops"), ("on", "starts"), ("alarm", "alarm"))
+            for name, word in (("off", "stops"), ("on", "starts"), ("second on", "second pump"), ("alarm", "alarm"))
             if name in station.float_levels
         )
         found.append(

@@ -1,0 +1,45 @@
+"""Pumps and check valves as a basin's section draws them."""
+
+from __future__ import annotations
+
+from drainwright.paper.frame import View
+from drainwright.paper.sheet import Mark, Polygon
+from drainwright.paper.symbols import line
+from drainwright.system.model import LiftStation
+
+FEET = 0.025  # a pump stands so far over the floor [m]
+
+
+def body_size(station: LiftStation) -> float:
+    """Half of what a pump is drawn wide. [m]"""
+    return min(0.28 * station.inside_diameter, 0.13)
+
+
+def second_at(station: LiftStation) -> float:
+    """Where across the basin the second pump stands, its riser over it. [m]"""
+    return min(0.3 * station.inside_diameter, station.inside_diameter / 2 - 0.8 * body_size(station) - 0.03)
+
+
+def pump_body(view: View, at: float, floor: float, body: float, tall: float) -> list[Mark]:
+    """A pump on its feet."""
+    base = floor + FEET
+    feet = [(-body * 0.8, floor), (body * 0.8, floor), (body * 0.7, base), (-body * 0.7, base)]
+    right = [(0.8, 0.0), (0.8, 0.4), (0.55, 0.55), (0.55, 0.92), (0.4, 1.0)]  # half of the body, over its size
+    hull = [(x * body, base + y * tall) for x, y in (*right, *((-x, y) for x, y in reversed(right)))]
+    return [Polygon(layer="pump", points=tuple(view((x + at, y)) for x, y in ring)) for ring in (feet, hull)]
+
+
+def check_valve(view: View, x: float, height: float, size: float) -> list[Mark]:
+    """The check valve: a short body with an arrow for the way it lets water go."""
+    wide, tall = 0.8 * size, 0.055
+    ring = tuple(view((x + dx, height + dy)) for dx, dy in ((-wide, -tall), (wide, -tall), (wide, tall), (-wide, tall)))
+    a, b = view((x - 0.55 * wide, height - 0.5 * tall)), view((x + 0.55 * wide, height + 0.7 * tall))
+    arrow = ((a[0], a[1]), (b[0], a[1]), ((a[0] + b[0]) / 2, b[1]))
+    return [
+        Polygon(layer="fitting", points=ring),
+        Polygon(layer="solid", points=arrow),
+        line("axis", (a[0], b[1]), (b[0], b[1])),
+    ]
+
+
+__all__ = ["FEET", "body_size", "check_valve", "pump_body", "second_at"]
