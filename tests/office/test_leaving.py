@@ -37,8 +37,8 @@ KEPT = """async () => {
     const asked = db.transaction(name).objectStore(name)[what]();
     asked.onsuccess = () => settle(asked.result);
   });
-  const found = { operations: (await all("operations", "getAll")).map((one) => one.id), sheets: await all("sheets", "getAllKeys"),
-                  pages: await caches.has("yard-pages") };
+  const found = { operations: (await all("operations", "getAll")).map((one) => one.id),
+                  sheets: await all("sheets", "getAllKeys"), pages: await caches.has("yard-pages") };
   db.close();
   return found;
 }"""
