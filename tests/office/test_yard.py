@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,7 @@ from drainwright.job.reading import read_text
 from drainwright.office.app import make_app
 from drainwright.office.settings import Settings
 from drainwright.office.store import editing, revisions
+from drainwright.office.store.files import attachments
 from drainwright.office.store.jobs import open_job
 from drainwright.office.who import person_here
 
@@ -244,9 +246,43 @@ def test_the_keypad_types_feet_inches_and_fractions(browser: Browser, served: Se
 def test_every_part_fits_a_phone_and_says_nothing_to_the_console(browser: Browser, served: Served, theme: str) -> None:
     page = phone(browser, served, begun(served, SMALL_BOOK), theme)
     wrong = watched(page, served.address)
-    for name in ("", "walk", "levels", "points", "signs", "lines", "unsent"):
+    for name in ("", "walk", "levels", "points", "signs", "lines", "photos", "unsent"):
         part(page, name)
         page.wait_for_timeout(100)
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"][0], name
     assert wrong == []
+    page.context.close()
+
+
+def test_a_photo_waits_on_the_phone_and_hangs_on_the_job_once(browser: Browser, served: Served, tmp_path: Path) -> None:
+    from PIL import Image
+
+    picture = tmp_path / "north.jpg"
+    Image.new("RGB", (640, 480), "tan").save(picture)
+    job = begun(served, SMALL_BOOK)
+    page = phone(browser, served, job)
+    page.context.set_offline(True)
+    part(page, "photos")
+    fill(page, photo_pin="W1", photo_note="low spot")
+    page.set_input_files("#photo-file", picture)
+    page.locator(".bar", has_text="1 on this phone").wait_for()
+    page.reload()
+    page.locator("img.photo").wait_for()
+    lost: list[int] = []
+
+    def lose(route: Any) -> None:
+        lost.append(route.fetch().status)  # the office takes it, the phone never hears of it
+        route.abort()
+
+    sending = re.compile(r"/attachments\?name=")
+    page.route(sending, lose)
+    page.context.set_offline(False)
+    page.locator(".bar", has_text="No office just now").wait_for()
+    assert lost == [201]
+    page.unroute(sending)
+    page.get_by_role("button", name="Send", exact=True).tap()
+    page.locator(".bar", has_text="All sent").wait_for()
+    store = served.app.state.store
+    (hung,) = attachments(store, person_here(store).firm, job)
+    assert (hung.kind, hung.pin, hung.note, hung.media_type) == ("photo", "W1", "low spot", "image/jpeg")
     page.context.close()

@@ -9,9 +9,10 @@ function isOffices(key: string): boolean {
   return /^(?:record|still) /.test(key);
 }
 
-/** How many entries on this device the office does not have. */
+/** How many entries and photos on this device the office does not have. */
 export async function unsent(database: Database): Promise<number> {
-  return database.count("operations");
+  const photos = await database.count("sheets", IDBKeyRange.bound("photo ", "photo \uffff"));
+  return photos + (await database.count("operations"));
 }
 
 /** Forget what the office showed: its pages and its records of jobs. Entries typed here are left alone. */

@@ -1,7 +1,8 @@
 // The way to the office: POST /api/v1/jobs/{id}/operations.
 import type { Post } from "./queue";
 
-async function formToken(): Promise<string> {
+/** The token that every unsafe request carries. */
+export async function formToken(): Promise<string> {
   const answer = await fetch("/api/v1/form-token", { credentials: "same-origin", cache: "no-store" });
   if (!answer.ok) throw new Error(`the office answers ${answer.status}`);
   const { form_token: token } = (await answer.json()) as { form_token?: unknown };

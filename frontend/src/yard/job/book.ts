@@ -3,6 +3,7 @@ import { BrowserDrawer, type Database } from "../../offline/drawer";
 import type { Kept } from "../../offline/operation";
 import { postToOffice } from "../../offline/post";
 import { Queue } from "../../offline/queue";
+import { Photos, type Photo } from "./photos";
 import { changed, same, standing, type Json } from "./path";
 
 /** The record as the office had it. */
@@ -28,9 +29,11 @@ export class YardBook {
   record: Json = {};
   kept: readonly Kept[] = [];
   still: Still | null = null;
+  photos: readonly Photo[] = [];
   trouble = "";
   sending = false;
   reached: boolean | null = null;
+  private readonly album: Photos;
   private readonly queue: Queue;
   private readonly listeners = new Set<() => void>();
   private timer: ReturnType<typeof setTimeout> | undefined;
@@ -39,6 +42,7 @@ export class YardBook {
     readonly job: string,
     private readonly database: Database,
   ) {
+    this.album = new Photos(job, database);
     this.queue = new Queue(new BrowserDrawer(database), async (id, operations) => {
       const answers = await postToOffice(id, operations);
       const taken = new Set(answers.flatMap((one) => ((one as { state?: string }).state === "applied" ? [(one as { id: string }).id] : [])));
@@ -119,6 +123,26 @@ export class YardBook {
     await this.send();
   }
 
+  /** Keep a photo; false where this device cannot. */
+  async takePhoto(photo: Photo): Promise<boolean> {
+    try {
+      await this.album.keep(photo);
+      this.trouble = "";
+    } catch (error) {
+      this.trouble = refusal(error);
+      this.told();
+      return false;
+    }
+    await this.look();
+    void this.send();
+    return true;
+  }
+
+  async dropPhoto(id: string): Promise<void> {
+    await this.album.drop(id);
+    await this.look();
+  }
+
   /** Send what waits, then look at what the office has. */
   async send(): Promise<void> {
     if (this.sending) return;
@@ -131,6 +155,7 @@ export class YardBook {
         this.reached = sent.stopped === undefined;
       }
       if (this.reached !== false || !this.waiting.length) await this.fetch();
+      if (this.reached) await this.album.send();
     } catch {
       this.reached = false;
     } finally {
@@ -173,6 +198,7 @@ export class YardBook {
 
   private async look(): Promise<void> {
     this.kept = await this.queue.all(this.job);
+    this.photos = await this.album.all();
     this.record = this.base.record;
     for (const { path, value } of this.waiting) this.record = changed(this.record, path, value as Json);
     this.told();

@@ -7,12 +7,13 @@ import { Levels } from "./levels";
 import { Lines } from "./lines";
 import { list, mapping, text, type Json } from "./path";
 import { Told } from "./parts";
+import { Pictures } from "./photos";
 import { Points } from "./points";
 import { groundOf, levelsOf } from "./reckon";
 import { Signs } from "./signs";
 import { Walk } from "./walk";
 
-const PARTS: Readonly<Record<string, (props: { book: YardBook }) => JSX.Element>> = { walk: Walk, levels: Levels, points: Points, signs: Signs, lines: Lines, unsent: Unsent };
+const PARTS: Readonly<Record<string, (props: { book: YardBook }) => JSX.Element>> = { walk: Walk, levels: Levels, points: Points, signs: Signs, lines: Lines, photos: Pictures, unsent: Unsent };
 
 export function Yard({ book }: { book: YardBook }): JSX.Element {
   const [, redraw] = useState(0);
@@ -44,7 +45,7 @@ function clock(at: string): string {
 }
 
 function Bar({ book }: { book: YardBook }): JSX.Element {
-  const count = book.waiting.length;
+  const count = book.waiting.length + book.photos.length;
   const seen = book.base.at ? `Office last seen ${clock(book.base.at)}.` : "";
   const words = book.sending ? "Sending…" : book.reached === false ? `No office just now. ${seen}` : seen;
   return (
@@ -75,6 +76,7 @@ function Front({ book }: { book: YardBook }): JSX.Element {
     ["points", "Points and ties", `${list(book.at("survey.points")).length} points`],
     ["signs", "What is seen, and tests", `${list(book.at("symptoms")).length} seen, ${list(book.at("moisture_tests")).length} tests`],
     ["lines", "Buried lines", `${list(book.at("utilities")).length} here, ${list(book.at("utilities_absent")).length} not on this lot`],
+    ["photos", "Photos", `${book.photos.length} wait on this phone`],
   ] as const;
   return (
     <section>
