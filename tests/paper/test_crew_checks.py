@@ -6,12 +6,14 @@ from dataclasses import replace
 
 import pytest
 
+from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Slots
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import check_blocks, checkpoints
 from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
 from drainwright.paper.documents.governing import run_rows
 from drainwright.paper.documents.handover_built import built_blocks
+from drainwright.paper.documents.hazards import holes_first, risk_rows, tight_footings
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.told import crew_answers
 
@@ -72,6 +74,23 @@ def test_a_grade_break_is_told_and_checked() -> None:
     assert "the flattest governs" in fall
     assert say.fall(flat.grade) in fall
     assert say.flow(run.capacity) in carries
+
+
+def test_a_trench_at_the_footing_s_bottom_has_a_test_hole_first() -> None:
+    """The footings of the block-wall house are assumed, and the trench ends on their bottoms: told, and looked at."""
+    design = designed("block-wall-house/job")
+    tight = tight_footings(design)
+    assert tight
+    text = " ".join(str(part) for row in risk_rows(design) for part in row)
+    assumed = [item for _, item in tight if item.wall.wall.footing_bottom.basis is Basis.ASSUMED]
+    assert assumed
+    for run, item in tight:
+        assert f"{run} at {item.corner} 0 in" in text
+    assert all(item.corner in holes_first(design) for item in assumed)
+    assert holes_first(design) in text
+    fifth = next(answer for answer in design.answers if answer.number == 5)
+    assert "0 in over the bottom of the" in fifth.answer
+    assert "Dig a test hole at corner" in fifth.do
 
 
 def test_no_coat_no_coat_checkpoint() -> None:

@@ -119,6 +119,8 @@ def undermine(case: Case, found: Findings) -> Reply:
         if found.of("FTG-02"):
             along = listed([wall.name for wall in case.site.walls if wall.name in near])
             parts.append(f"Beside the {along} footing the trench of {listed(trenches)} stays above its bottom.")
+            if found.bad("FTG-02"):
+                parts.append(found.says("FTG-02"))
         for item in found.of("FTG-04"):
             parts.append(f"{item.message.rstrip('.')}: {item.figure}, where {item.limit} is allowed.")
     else:

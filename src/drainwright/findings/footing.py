@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from drainwright.build.panels import UNBALANCED, soil_against
+from drainwright.build.protection import UNSURE
 from drainwright.build.wording import lengths_rule
-from drainwright.field.model import SiteWall
+from drainwright.field.model import Site, SiteWall
 from drainwright.field.words import least_sure
 from drainwright.findings.grading import choose, in_conflict
 from drainwright.findings.places import to_segment
@@ -21,6 +24,7 @@ FALL_AWAY = 0.05  # 6 in within 10 ft, and as steep where a lot line is nearer: 
 UNMEASURED = "not measured"  # figure of a wall where no shot tells the fall
 BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
 SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
+TIGHT = FOOT / 12  # a trench's bottom nearer to a footing's bottom has no room: common practice, no source [m]
 UNDER, OVER, BEYOND = 2 * FOOT / 12, FOOT / 2, FOOT  # stone under and over a pipe, and beyond a footing: R405.1 [m]
 
 
@@ -30,6 +34,45 @@ def _drains(case: Case) -> Iterator[SizedRun]:
 
 def _walls(case: Case, run: SizedRun) -> tuple[SiteWall, ...]:
     return tuple(wall for wall in case.site.walls if wall.name in run.walls)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootingMargin:
+    """How far over a footing's bottom a run's trench ends, where it comes nearest to it."""
+
+    wall: SiteWall
+    trench: float  # level of its bottom there [m]
+    corner: str  # the wall's corner nearest to that place: "corner B"
+
+    @property
+    def margin(self) -> float:
+        """Trench's bottom over the footing's; negative below it [m]."""
+        return self.trench - self.wall.footing_bottom
+
+    @property
+    def tight(self) -> bool:
+        """Whether less room is left than a dig is sure of."""
+        return self.margin < TIGHT
+
+
+def footing_margins(site: Site, run: SizedRun) -> tuple[FootingMargin, ...]:
+    """A run's trench against the footing of each wall that it lies beside; nothing where no station is near."""
+    names = {
+        (round(point.east, 6), round(point.north, 6)): point.name
+        for point in reversed(tuple(site.points.values()))
+        if math.isfinite(point.east) and math.isfinite(point.north)
+    }
+    found = []
+    for wall in site.walls:
+        near = [item for item in run.stations if to_segment(item.at, wall.start, wall.end) <= BESIDE]
+        if wall.name not in run.walls or not near:
+            continue
+        worst = min(near, key=lambda item: item.ground - item.cut)
+        end = min((wall.start, wall.end), key=lambda corner: math.dist(corner, worst.at))
+        name = names.get((round(end[0], 6), round(end[1], 6)))
+        corner = f"the end of the {wall.name} wall" if name is None else f"corner {name}"
+        found.append(FootingMargin(wall=wall, trench=worst.ground - worst.cut, corner=corner))
+    return tuple(found)
 
 
 @rule("FTG-01", "Drain below the floor", "irc_r405")
@@ -63,14 +106,27 @@ def below_floor(case: Case) -> Iterator[Outcome]:
 def not_below_footing(case: Case) -> Iterator[Outcome]:
     """The trench beside a footing stops at the footing's bottom."""
     for run in _drains(case):
-        for wall in _walls(case, run):
-            near = [station for station in run.stations if to_segment(station.at, wall.start, wall.end) <= BESIDE]
-            if not near:
-                continue
-            trench = min(station.ground - station.cut for station in near)
+        for item in footing_margins(case.site, run):
+            wall, trench = item.wall, item.trench
             figure, limit = case.level(trench), f"{case.level(wall.footing_bottom)} or higher"
             where, basis = f"works.runs.{run.name}", wall.wall.footing_bottom.basis
-            if trench >= wall.footing_bottom - SETTING_OUT:
+            if item.tight and item.margin >= -SETTING_OUT:
+                yield caution(
+                    where,
+                    f"The trench of {run.name} ends {case.small(max(item.margin, 0.0))} over the bottom of the {wall.name} "
+                    f"footing at {item.corner}: no room for a footing that lies higher, or for a spade too deep.",
+                    figure=f"{figure}, {case.small(max(item.margin, 0.0))} over it",
+                    limit=f"{case.small(TIGHT)} over {case.level(wall.footing_bottom)}",
+                    advice=(
+                        f"Dig a test hole at {item.corner} and measure the footing's bottom before the trench comes near it; "
+                        "raise the drain if it lies higher. "
+                        if basis in UNSURE
+                        else ""
+                    )
+                    + "Dig the last of it by hand, by rod, never below the footing.",
+                    basis=basis,
+                )
+            elif trench >= wall.footing_bottom - SETTING_OUT:
                 text = f"The trench of {run.name} stays above the bottom of the {wall.name} footing."
                 yield ok(where, text, figure=figure, limit=limit, basis=basis)
             else:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from drainwright.build.coating import coated_walls
 from drainwright.build.earth import barrow_load
 from drainwright.build.model import DigPlan
+from drainwright.build.protection import UNSURE
 from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
 from drainwright.design import Design
+from drainwright.findings.footing import FootingMargin, footing_margins
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined, site_of
@@ -117,6 +119,20 @@ def _guards(dig: DigPlan) -> dict[str, list[str]]:
     return found
 
 
+def tight_footings(design: Design) -> list[tuple[str, FootingMargin]]:
+    """Footing drains whose trench ends hardly over a footing's bottom, each with where."""
+    drains = [run for run in design.system.runs if run.duty == "footing drain"]
+    return [(run.name, item) for run in drains for item in footing_margins(design.site, run) if item.tight]
+
+
+def holes_first(design: Design) -> str:
+    """Where a test hole comes first, for the footing's bottom there was never measured; empty where none does."""
+    corners = [item.corner for _, item in tight_footings(design) if item.wall.wall.footing_bottom.basis in UNSURE]
+    if not corners:
+        return ""
+    return f"Test hole first at {few(list(dict.fromkeys(corners)))}: measure the footing's bottom, then dig the trench."
+
+
 def _undermining(design: Design, say: Say) -> Row:
     inside = [f"{item.item} at wall {item.wall}" for item in design.build.dig.wedges if item.inside]
     below = [
@@ -129,6 +145,10 @@ def _undermining(design: Design, say: Say) -> Row:
     here.append(f"INSIDE the bearing wedge: {few(inside)}." if inside else "Nothing dug inside a bearing wedge.")
     if below:
         here.append(f"BELOW the footing: {few(list(dict.fromkeys(below)))}.")
+    tight = tight_footings(design)
+    if tight:
+        each = [f"{run} at {item.corner} {say.small(max(item.margin, 0.0))}" for run, item in tight]
+        here.append(f"Trench over the footing's bottom: only {few(each)}.")
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     do = (
         "Never dig below a footing. A wall moves or cracks: out of the trench and the rooms behind it, call the "
@@ -142,6 +162,8 @@ def _undermining(design: Design, say: Say) -> Row:
             else f"Shallow and sound: {few(opened)} may be opened whole, no longer than the work needs. "
         )
         do = first + do
+    if holes := holes_first(design):
+        do = f"{holes} {do}"
     return ("House undermined", " ".join(here), do)
 
 

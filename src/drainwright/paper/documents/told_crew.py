@@ -10,6 +10,7 @@ from drainwright.findings.places import counted, listed, series
 from drainwright.job.site import Coating
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
+from drainwright.paper.documents.hazards import holes_first
 from drainwright.paper.documents.told import CANNOT, View, Work, crew, said
 from drainwright.system.trade import pipe_words
 from drainwright.water.moisture import share_words
@@ -106,6 +107,8 @@ def undermine(view: View) -> Work:
         first.append(f"{listed(opened)}: {panel}" if panel else whole)
     if walls:
         first.append("Never below a footing's bottom.")
+        if holes := holes_first(view.design):
+            first.append(holes)
     elif not first:
         first.append(f"Nothing is dug to a footing; {listed([item.name for item in dig.trenches])} lie away from it.")
     return Work(
