@@ -24,7 +24,8 @@ from drainwright.errors import InputError
 from drainwright.job import read_job, read_text
 from drainwright.job.writing import to_json
 from drainwright.offer.accepting import canonical, changes, mark_of, offered
-from drainwright.offer.invoicing import ChangeOrder, change_order_of, due, stage_taxes
+from drainwright.offer.bill import bill_of, stage_taxes
+from drainwright.offer.invoicing import ChangeOrder, change_order_of, due
 from drainwright.offer.record import read_acceptance, write_acceptance
 from drainwright.paper.documents.blocks import Keep, Table
 from drainwright.paper.documents.invoice import invoice
@@ -163,36 +164,36 @@ def test_stages_make_the_price_and_its_tax_to_the_cent() -> None:
     names = [item.when for item in build.payments]
     asked, paid = [], Decimal("0.00")
     for name in names:
-        one = due(made(), name, paid=paid, reached=names)
+        one = due(bill_of(made()), name, paid=paid, reached=names)
         asked.append(one.due)
         paid += one.due
     assert sum(asked) == build.price.total
-    assert sum(stage_taxes(made())) == build.price.tax
+    assert sum(stage_taxes(bill_of(made()))) == build.price.tax
     assert all(amount == amount.quantize(Decimal("0.01")) for amount in asked)
 
 
 def test_an_invoice_stays_within_the_place_and_behind_the_work() -> None:
     build = made().build
     first, last = build.payments[0], build.payments[-1]
-    assert due(made(), "signing").due == first.amount
+    assert due(bill_of(made()), "signing").due == first.amount
     with pytest.raises(InputError, match="not said to stand"):
-        due(made(), "completion")
+        due(bill_of(made()), "completion")
     with pytest.raises(InputError, match="expected at most"):
-        due(made(), "signing", paid=first.amount + 1)
+        due(bill_of(made()), "signing", paid=first.amount + 1)
     with pytest.raises(InputError, match="'soon'"):
-        due(made(), "soon")
+        due(bill_of(made()), "soon")
     greedy = replace(first, amount=build.price.total, paid=build.price.total)
     over = replace(made(), build=replace(build, payments=(greedy, *build.payments[1:])))
     with pytest.raises(InputError, match="a deposit of"):
-        due(over, "signing")
+        due(bill_of(over), "signing")
     early = replace(build.payments[1], share=Decimal("0.99"), done=Decimal("0.10"))
     ahead = replace(made(), build=replace(build, payments=(first, early, last)))
     with pytest.raises(InputError, match="a rule of the place"):
-        due(ahead, early.when, reached=(early.when,))
+        due(bill_of(ahead), early.when, reached=(early.when,))
     rock = change_order_of("1; 2026-03-19; rock; 12.00; 0.50")
-    assert due(made(), "signing", changes=[rock]).due == first.amount + Decimal("12.50")
+    assert due(bill_of(made()), "signing", changes=[rock]).due == first.amount + Decimal("12.50")
     with pytest.raises(InputError, match="'1' twice"):
-        due(made(), "signing", changes=[rock, rock])
+        due(bill_of(made()), "signing", changes=[rock, rock])
 
 
 cents = st.integers(-500_000, 500_000).map(lambda value: Decimal(value) / 100)
@@ -214,10 +215,10 @@ def test_an_invoice_adds_up_line_by_line(pairs: list[tuple[Decimal, int]], share
     paid = max((asked_for * share / 100).quantize(Decimal("0.01")), Decimal("0.00"))
     if asked_for < 0:
         with pytest.raises(InputError, match="--paid"):
-            due(made(), names[-1], paid=paid, changes=changes, reached=names)
+            due(bill_of(made()), names[-1], paid=paid, changes=changes, reached=names, all_known=True)
         return
-    one = due(made(), names[-1], paid=paid, changes=changes, reached=names)
-    paper = invoice(made(), one, number="7", on=datetime.date(2026, 3, 20), record=None)
+    one = due(bill_of(made()), names[-1], paid=paid, changes=changes, reached=names, all_known=True)
+    paper = invoice(made(), bill_of(made()), one, number="7", on=datetime.date(2026, 3, 20), record=None)
     (table,) = (
         block for keep in paper.blocks if isinstance(keep, Keep) for block in keep.blocks if isinstance(block, Table)
     )

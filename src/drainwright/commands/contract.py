@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -26,8 +27,10 @@ from drainwright.commands.shared import (
 if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.job.reading import Document
+    from drainwright.offer.bill import Bill
     from drainwright.offer.model import OptionSet
 
+MOST_TOLD = 3
 Record = Annotated[Path, typer.Argument(help="the record of the acceptance (JSON)", show_default=False)]
 
 
@@ -41,7 +44,7 @@ def accept(
     to: Annotated[Path | None, typer.Option(help="file to write; default: acceptance.json beside the job")] = None,
 ) -> None:
     """Write down that the offer is accepted: who, when, which options, and the mark of all that is offered."""
-    from drainwright.offer.record import acceptance, write_acceptance
+    from drainwright.offer.record import NAME, acceptance, run_out, write_acceptance
 
     day = _day(on)
     if not by.strip():
@@ -59,7 +62,7 @@ def accept(
             _refused(f"--proposal: found {proposal}: {error.strerror}; expected the PDF that was signed")
         if not signed.startswith(b"%PDF-"):
             _refused(f"--proposal: found {proposal}, which is no PDF; expected the PDF that was signed")
-    path = to or job.parent / "acceptance.json"
+    path = to or job.parent / NAME
     try:
         record = acceptance(base, found, by=by.strip(), on=day, chosen=chosen, signed=signed)
         write_acceptance(path, record)
@@ -69,6 +72,8 @@ def accept(
         _refused(f"{path} exists already; an acceptance is never written over")
     except OSError as error:
         _refused(f"{path}: {error.strerror}")
+    if late := run_out(base, day):
+        typer.echo(f"Look: {late}.", err=True)
     typer.echo(f"Wrote {path}. The offer's mark is {record['mark']}.")
 
 
@@ -123,9 +128,10 @@ def invoice(
     """Write the invoice of one stage: never ahead of the work, never more than the place allows."""
     import re
 
-    from drainwright.offer.accepting import mark_of, offered
+    from drainwright.offer.account import fresh, note, read_account
+    from drainwright.offer.bill import bill_of
     from drainwright.offer.invoicing import change_order_of, due
-    from drainwright.offer.record import accepted_design, not_before_visit, read_acceptance
+    from drainwright.offer.record import lies_beside, not_before_visit
     from drainwright.paper.documents.invoice import invoice as paper
     from drainwright.paper.documents.typeset import to_pdf
     from drainwright.paper.documents.writing import write_file
@@ -141,29 +147,72 @@ def invoice(
     path = to or job.parent / f"invoice-{number}.pdf"
     if path.exists():
         _refused(f"{path} exists already; an invoice is never written over")
+    if record is None and (beside := lies_beside(document.job, job.parent)):
+        _refused(f"--accepted: found none, while {beside} lies there; expected --accepted {beside}")
     try:
         not_before_visit(base, day)
-        signed = None if record is None else read_acceptance(record)
-        if signed is not None and day.isoformat() < signed["on"]:
-            _refused(
-                f"--on: found {day}, before the offer was accepted on {signed['on']}; expected a day on or after it"
-            )
-        if signed is not None:
-            if mark_of(offered(base, found)) != signed["mark"]:
-                _refused(f"{record}: found the mark of another offer; expected that of this job")
-            if signed["options"]:
-                base = accepted_design(base, found, tuple(signed["options"]))
-        changes = [change_order_of(text) for text in change or ()]
-        if late := next((one for one in changes if one.on > day), None):
+        signed, bill, account = None, bill_of(base), None
+        if record is not None:
+            signed, bill = _signed(record, base, found, day)
+            account = read_account(record, signed["mark"])
+        named = [change_order_of(text) for text in change or ()]
+        if late := next((one for one in named if one.on > day), None):
             _refused(f"--change: found {late.number!r} of {late.on}, after the invoice's date; expected a signed one")
-        asked = due(base, stage, paid=received, changes=changes, reached=tuple(reached or ()))  # type: ignore[arg-type]
-        pdf = to_pdf(paper(base, asked, number=number, on=day, record=signed), day)
+        new = named if account is None else fresh(account, named)
+        asked = due(
+            bill, stage, paid=received, changes=(*(account.changes if account else ()), *new),
+            reached=tuple(reached or ()), all_known=bool(account and account.entries),  # type: ignore[arg-type]
+        )  # fmt: skip
+        pdf = to_pdf(paper(base, bill, asked, number=number, on=day, record=signed), day)
+        if account is not None:
+            note(account, asked, new, number=number, on=day)
         write_file(path.parent, path.name, pdf)
     except ValueError as error:
         _refused(str(error))
     except OSError as error:
         _refused(f"{path}: {error.strerror}")
-    typer.echo(f"Wrote {path}: {asked.due} {base.build.price.currency} due.")
+    typer.echo(f"Wrote {path}: {asked.due} {bill.currency} due.")
+
+
+def _signed(record: Path, base: Design, found: OptionSet | None, day: datetime.date) -> tuple[dict[str, Any], Bill]:
+    """An acceptance and what it lets be billed; what the design of today has otherwise is told."""
+    from drainwright.offer.accepting import changes, offered
+    from drainwright.offer.bill import bill_of
+    from drainwright.offer.record import accepted_design, billed, of_job, read_acceptance
+
+    signed = read_acceptance(record)
+    if not of_job(signed, base.job):
+        _refused(f"{record}: found the acceptance of another job; expected that of this one")
+    if day.isoformat() < signed["on"]:
+        _refused(f"--on: found {day}, before the offer was accepted on {signed['on']}; expected a day on or after it")
+    changed = changes(signed["offered"], offered(base, found))
+    bill = billed(signed)
+    if bill is None:
+        if changed:
+            _refused(
+                f"{record}: found a record of an older kind, which keeps no amounts, while the job or its prices are "
+                f"no longer what was accepted ({_parts(changed)}); expected the job and price book of that day"
+            )
+        typer.echo(f"{record} is of an older kind and keeps no amounts: billed by the design, which is the same.")
+        return signed, bill_of(accepted_design(base, found, tuple(signed["options"])))
+    if changed:
+        typer.echo(
+            f"Billed as accepted on {signed['on']}; the design of today differs in {_parts(changed)} "
+            f"(all of it: 'drainwright accepted').", err=True,
+        )  # fmt: skip
+    if scope := [item for item in changed if item[0].startswith("scope.")]:
+        typer.echo(
+            f"The scope changed since signing ({_parts(scope)}): what is done otherwise than signed needs a signed "
+            "change order (--change).", err=True,
+        )  # fmt: skip
+    return signed, bill
+
+
+def _parts(changed: Sequence[tuple[str, str, str]]) -> str:
+    """What differs, the first few with both values."""
+    told = [f"{key}: {old[:60]} -> {new[:60]}" for key, old, new in changed[:MOST_TOLD]]
+    more = len(changed) - len(told)
+    return "; ".join(told) + (f"; and {more} more" if more > 0 else "")
 
 
 def _day(text: str) -> datetime.date:

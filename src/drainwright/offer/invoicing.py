@@ -6,16 +6,15 @@ import datetime
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_DOWN, Decimal
+from decimal import Decimal
 
 from drainwright.build.model import Payment
-from drainwright.build.price import CENT, deposit
+from drainwright.build.price import CENT
 from drainwright.build.wording import money
-from drainwright.design import Design
 from drainwright.errors import InputError
 from drainwright.findings.offer import SHARE, percent
 from drainwright.job.offer import Milestone
-from drainwright.worksheet import quiet
+from drainwright.offer.bill import Bill, stage_taxes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +41,7 @@ class Due:
     number: int  # from 1
     of: int
     tax: Decimal  # the part of the price's tax that falls to this stage
-    changes: tuple[ChangeOrder, ...]  # asked for with this stage
+    changes: tuple[ChangeOrder, ...]  # asked for with this stage and with those before it
     before: Decimal  # stages before this one
     paid: Decimal  # received so far
     due: Decimal  # stage, changes and what is open of the stages before, less what is paid
@@ -92,35 +91,27 @@ def change_order_of(text: str) -> ChangeOrder:
     return ChangeOrder(number=parts[0], on=day, words=parts[2], amount=amount, tax=tax)
 
 
-def stage_taxes(design: Design) -> tuple[Decimal, ...]:
-    """Tax of each stage in its order: by its part of the price, to the cent; together the tax of the price."""
-    total, tax = design.build.price.total, design.build.price.tax
-    found, told = [], Decimal("0.00")
-    for item in design.build.payments:
-        reached = tax if total == 0 or item.paid == total else (tax * item.paid / total).quantize(CENT, ROUND_DOWN)
-        found.append(reached - told)
-        told = reached
-    return tuple(found)
-
-
 def due(
-    design: Design, stage: str, *, paid: Decimal = Decimal("0.00"), changes: Sequence[ChangeOrder] = (),
-    reached: Sequence[Milestone] = (),
+    bill: Bill, stage: str, *, paid: Decimal = Decimal("0.00"), changes: Sequence[ChangeOrder] = (),
+    reached: Sequence[Milestone] = (), all_known: bool = False,
 ) -> Due:  # fmt: skip
     """What is due at a stage.
 
     Parameters
     ----------
-    design : Design
+    bill : Bill
         The job as accepted.
     stage : str
         One of the job's stages.
     paid : Decimal
         Received so far, zero or more.
     changes : sequence of ChangeOrder
-        Signed change orders that are asked for with this stage.
+        Signed change orders, of this invoice and of those before it.
     reached : sequence of Milestone
         Stages whose work stands, as somebody on site has said. Signing needs none.
+    all_known : bool
+        Whether an account says that no change order is left out. Without one, more paid than the stages before and
+        the change orders come to means that some are, and they would be taken off what is due.
 
     Returns
     -------
@@ -131,14 +122,13 @@ def due(
     ------
     InputError
         If the job has no such stage, its work is not said to stand, two change orders bear one number, it exceeds the
-        place's limits, or more is paid than is asked for.
+        place's limits, more is paid than is asked for, or change orders are left out.
     """
-    build, rules = design.build, design.job.rules
-    names = [item.when for item in build.payments]
+    names = [item.when for item in bill.stages]
     if stage not in names:
         raise InputError(f"--stage: found {stage!r}; expected {', '.join(names)}")
     at = names.index(stage)
-    item, pay = build.payments[at], build.price.currency
+    item, pay = bill.stages[at], bill.currency
     for name in reached:
         if name not in names:
             raise InputError(f"--reached: found {name!r}; expected {', '.join(names)}")
@@ -148,18 +138,12 @@ def due(
             "looked at together"
         )
     if item.when == "signing":
-        cap = rules.deposit_cap
-        with quiet():
-            most = deposit(
-                build.price.total, Decimal(str(rules.deposit_fraction.value)),
-                None if cap is None else Decimal(str(cap.value)),
-            )  # fmt: skip
-        if item.amount > most:
+        if item.amount > bill.most_deposit:
             raise InputError(
-                f"--stage: found a deposit of {money(item.amount, pay)}; expected at most {money(most, pay)} "
-                f"({build.price.deposit_rule})"
+                f"--stage: found a deposit of {money(item.amount, pay)}; expected at most "
+                f"{money(bill.most_deposit, pay)} ({bill.deposit_rule})"
             )
-    elif item.when != "completion" and rules.payments_follow_work.value and item.share > item.done + SHARE:
+    elif item.when != "completion" and bill.follow_work and item.share > item.done + SHARE:
         raise InputError(
             f"--stage: found {percent(item.share)} asked for by then; expected at most {percent(item.done)}, the work "
             "that stands (a rule of the place)"
@@ -172,10 +156,16 @@ def due(
     left = asked - paid
     if left < 0:
         raise InputError(f"--paid: found {money(paid, pay)}; expected at most {money(asked, pay)}")
+    explained = before + sum((max(one.total, Decimal("0.00")) for one in changes), Decimal("0.00"))
+    if paid > explained and not all_known:
+        raise InputError(
+            f"--paid: found {money(paid, pay)}, more than the stages before this one and the change orders named come "
+            f"to ({money(explained, pay)}); expected --change again for each change order of the invoices before"
+        )
     return Due(
-        stage=item, number=at + 1, of=len(names), tax=stage_taxes(design)[at], changes=tuple(changes), before=before,
+        stage=item, number=at + 1, of=len(names), tax=stage_taxes(bill)[at], changes=tuple(changes), before=before,
         paid=paid, due=left,
     )  # fmt: skip
 
 
-__all__ = ["ChangeOrder", "Due", "change_order_of", "due", "stage_taxes"]
+__all__ = ["ChangeOrder", "Due", "change_order_of", "due"]

@@ -7,15 +7,18 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from drainwright.design import Design
 from drainwright.errors import InputError
+from drainwright.job.model import Job
 from drainwright.offer.accepting import FORM, mark_of, offered
+from drainwright.offer.bill import Bill, bill_from, bill_of, bill_record
 from drainwright.offer.model import OptionSet
 
+NAME = "acceptance.json"
 MOST_BYTES = 5_000_000
 KEYS = ("by", "on", "options", "total", "currency", "mark", "proposal", "offered")
 
@@ -43,7 +46,8 @@ def acceptance(
     Returns
     -------
     dict of str to Any
-        With the mark of the whole offer, and the price of the choice.
+        With the mark of the whole offer, and the price and stages of the choice, so that it can be billed whatever
+        the book says later.
 
     Raises
     ------
@@ -52,12 +56,13 @@ def acceptance(
         together and so has no price.
     """
     not_before_visit(design, on)
-    total = accepted_design(design, options, chosen).build.price.total
-    told = offered(design, options)
+    bill = bill_of(accepted_design(design, options, chosen))
+    kept, told = bill_record(bill), offered(design, options)
     return {
-        "form": FORM, "by": by, "on": on.isoformat(), "options": list(chosen), "total": str(total),
+        "form": FORM, "by": by, "on": on.isoformat(), "options": list(chosen), "total": str(bill.total),
         "currency": design.build.price.currency, "mark": mark_of(told),
-        "proposal": hashlib.sha256(signed).hexdigest() if signed else None, "offered": told,
+        "proposal": hashlib.sha256(signed).hexdigest() if signed else None, "bill": kept, "bill mark": mark_of(kept),
+        "offered": told,
     }  # fmt: skip
 
 
@@ -72,6 +77,45 @@ def not_before_visit(design: Design, on: datetime.date) -> None:
     visit = design.job.date
     if visit is not None and on < visit:
         raise InputError(f"--on: found {on}, before the visit of {visit}; expected a day on or after it")
+
+
+def run_out(design: Design, on: datetime.date) -> str:
+    """That an offer had run out on a day, in words; empty where it stood, or has no date."""
+    job = design.job
+    if job.date is None:
+        return ""
+    last = job.date + datetime.timedelta(days=job.offer.valid_days)
+    if on <= last:
+        return ""
+    return (
+        f"the offer of {job.date.isoformat()} stood for {job.offer.valid_days} days, up to {last.isoformat()}; it was "
+        f"accepted on {on.isoformat()}: make sure that the firm still stands by its prices"
+    )
+
+
+def billed(record: Mapping[str, Any]) -> Bill | None:
+    """What an acceptance keeps to be billed; None of a record of an older kind, which has no amounts."""
+    return bill_from(record["bill"]) if "bill" in record else None
+
+
+def lies_beside(job: Job, folder: Path) -> Path | None:
+    """A record of the job's acceptance in a folder."""
+    for path in sorted(folder.glob("*.json")):
+        try:
+            record = read_acceptance(path)
+        except InputError:
+            if path.name == NAME:
+                return path
+            continue
+        if of_job(record, job):
+            return path
+    return None
+
+
+def of_job(record: Mapping[str, Any], job: Job) -> bool:
+    """Whether a record is of this job: by number, else by title."""
+    told = record["offered"]["job"]
+    return bool(told["number"] == job.number if told["number"] and job.number else told["title"] == job.title)
 
 
 def accepted_design(design: Design, options: OptionSet | None, chosen: Sequence[str]) -> Design:
@@ -139,9 +183,16 @@ def read_acceptance(path: Path) -> dict[str, Any]:
         raise InputError(f"{path}: found no JSON; expected {wanted}") from None
     if not isinstance(record, dict) or any(key not in record for key in KEYS) or record.get("form") != FORM:
         raise InputError(f"{path}: found another kind of file; expected {wanted}")
-    if mark_of(record["offered"]) != record["mark"]:
+    if mark_of(record["offered"]) != record["mark"] or ("bill" in record and not _sound_bill(record)):
         raise InputError(f"{path}: found content that does not bear its mark; expected a record nobody changed")
     return record
 
 
-__all__ = ["acceptance", "accepted_design", "not_before_visit", "read_acceptance", "write_acceptance"]
+def _sound_bill(record: Mapping[str, Any]) -> bool:
+    return bool(mark_of(record["bill"]) == record.get("bill mark"))
+
+
+__all__ = [
+    "NAME", "acceptance", "accepted_design", "billed", "lies_beside", "not_before_visit", "of_job", "read_acceptance",
+    "run_out", "write_acceptance",
+]  # fmt: skip

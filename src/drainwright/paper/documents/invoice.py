@@ -10,6 +10,7 @@ from typing import Any
 
 from drainwright.design import Design
 from drainwright.findings.offer import percent
+from drainwright.offer.bill import Bill
 from drainwright.offer.invoicing import ChangeOrder, Due
 from drainwright.paper.documents.blocks import Block, Column, Document, Facts, Heading, Keep, Notice, Paragraph, Table
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
@@ -18,14 +19,16 @@ from drainwright.paper.documents.shell import INVENTED, document
 
 
 def invoice(
-    design: Design, asked: Due, *, number: str, on: datetime.date, record: Mapping[str, Any] | None
+    design: Design, bill: Bill, asked: Due, *, number: str, on: datetime.date, record: Mapping[str, Any] | None
 ) -> Document:
     """What a stage comes to, what is paid, and what is due.
 
     Parameters
     ----------
     design : Design
-        The job as accepted.
+        The job, for its names and places.
+    bill : Bill
+        Its price as accepted.
     asked : Due
         The stage.
     number : str
@@ -40,8 +43,8 @@ def invoice(
     Document
         Names the mark of what was accepted where there is a record.
     """
-    job, price = design.job, design.build.price
-    pay = partial(money, currency=price.currency)
+    job = design.job
+    pay = partial(money, currency=bill.currency)
     name, what = MILESTONE_WORDS[asked.stage.when]
     facts = [
         ("Invoice", number), ("Date", day(on)), ("To", job.customer.name), ("Address", job.customer.address),
@@ -55,7 +58,7 @@ def invoice(
             ("Mark of the offer", str(record["mark"])[:12]),
         ]
     rows = [
-        ("Price with tax", pay(price.total)),
+        ("Price with tax", pay(bill.total)),
         (f"Stage {asked.number} of {asked.of}, {name}: {what}", pay(asked.stage.amount)),
         ("    of this, sales tax as the offer has it", pay(asked.tax)),
         ("Stages before this one", pay(asked.before)),
@@ -72,7 +75,7 @@ def invoice(
     )
     blocks: tuple[Block, ...] = (
         *((Notice(tone="invented", title="Invented demonstration", text=INVENTED),) if job.demonstration else ()),
-        *invented_notice(design),
+        *_invented(design, bill),
         Facts(items=tuple((label, text) for label, text in facts if text.strip())),
         Keep(
             blocks=(
@@ -87,6 +90,14 @@ def invoice(
         Paragraph(text="The law of the place on deposits, stages and liens comes before this paper.", style="soft"),
     )  # fmt: skip
     return document(job, name="invoice", kind="Invoice", title=f"Invoice {number}", size=10.5, blocks=blocks)
+
+
+def _invented(design: Design, bill: Bill) -> tuple[Block, ...]:
+    """That the price billed is invented, in today's words where today's prices still are."""
+    if not bill.invented:
+        return ()
+    title, text = "Invented prices", "Some of the prices that were accepted are invented: they are not the firm's own."
+    return invented_notice(design) or (Notice(tone="invented", title=title, text=text),)
 
 
 def _change_rows(one: ChangeOrder, pay: Callable[[Decimal], str]) -> tuple[tuple[str, str], ...]:

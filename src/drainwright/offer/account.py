@@ -1,0 +1,152 @@
+"""The account beside an acceptance: a line for each invoice, only ever added to, so that no change order is lost.
+
+Each line bears a mark of itself and of the line before; the first stands on the acceptance's own. A line that somebody
+changed or took out of the middle is told. Lines cut off the end are not: keep the file as you keep the invoices.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from drainwright.errors import InputError
+from drainwright.offer.accepting import mark_of
+from drainwright.offer.invoicing import ChangeOrder, Due
+
+SUFFIX = ".account.jsonl"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Account:
+    """What was invoiced under one acceptance."""
+
+    path: Path
+    entries: tuple[Mapping[str, Any], ...]
+    mark: str  # of the last entry, or the acceptance's own
+
+    @property
+    def changes(self) -> tuple[ChangeOrder, ...]:
+        """Change orders of all invoices so far, each once, in their order."""
+        return tuple({str(one["number"]): _change(one) for entry in self.entries for one in entry["changes"]}.values())
+
+
+def read_account(record: Path, mark: str) -> Account:
+    """The account beside a record of an acceptance; without entries where there is none yet.
+
+    Parameters
+    ----------
+    record : Path
+        The acceptance.
+    mark : str
+        Its mark.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or a line does not bear its mark or does not follow the one before.
+    """
+    path = record.with_name(record.stem + SUFFIX)
+    if not path.exists():
+        return Account(path=path, entries=(), mark=mark)
+    entries: list[Mapping[str, Any]] = []
+    try:
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
+            entry = json.loads(line)
+            told = {key: value for key, value in entry.items() if key != "mark"}
+            if told["before"] != mark or mark_of(told) != entry["mark"]:
+                raise InputError(
+                    f"{path}, line {number}: found a line that does not bear its mark; expected the invoices of this "
+                    "acceptance as they were written"
+                )
+            _ = [_change(one) for one in entry["changes"]]
+            entries.append(entry)
+            mark = str(entry["mark"])
+    except OSError as error:
+        raise InputError(f"{path}: found {error.strerror}; expected the invoices so far") from None
+    except InputError:
+        raise
+    except (ValueError, KeyError, TypeError, AttributeError, ArithmeticError):
+        raise InputError(f"{path}: found no account; expected lines that 'drainwright invoice' wrote") from None
+    return Account(path=path, entries=tuple(entries), mark=mark)
+
+
+def fresh(account: Account, changes: Sequence[ChangeOrder]) -> tuple[ChangeOrder, ...]:
+    """The change orders that no invoice has yet.
+
+    Raises
+    ------
+    InputError
+        If one bears the number of an earlier one and is another.
+    """
+    known = {one.number: one for one in account.changes}
+    for one in changes:
+        if known.get(one.number, one) != one:
+            old = known[one.number]
+            raise InputError(
+                f"--change: found another {one.number!r} ({one.words}, {one.total}); an invoice has it as "
+                f"{old.words}, {old.total}; expected a number of its own"
+            )
+    return tuple(one for one in changes if one.number not in known)
+
+
+def note(account: Account, asked: Due, changes: Sequence[ChangeOrder], *, number: str, on: datetime.date) -> None:
+    """Add an invoice to the account; the same one again, after a write that failed, is not added twice.
+
+    Parameters
+    ----------
+    account : Account
+        As it was read.
+    asked : Due
+        What is asked for.
+    changes : sequence of ChangeOrder
+        Those that are new with this invoice.
+    number : str
+        Of the invoice.
+    on : date
+        Its day.
+
+    Raises
+    ------
+    InputError
+        If another invoice has the number.
+    OSError
+        If it cannot be written.
+    """
+    told: dict[str, Any] = {
+        "invoice": number, "on": on.isoformat(), "stage": asked.stage.when, "paid": str(asked.paid),
+        "due": str(asked.due), "changes": [_plain(one) for one in changes],
+    }  # fmt: skip
+    for entry in account.entries:
+        if entry["invoice"] == number:
+            if all(entry[key] == told[key] for key in ("on", "stage", "paid", "due")) and not changes:
+                return
+            raise InputError(f"--number: found {number!r}, which an invoice of {entry['on']} has; expected another")
+    told["before"] = account.mark
+    line = json.dumps(told | {"mark": mark_of(told)}, ensure_ascii=False) + "\n"
+    with account.path.open("a", encoding="utf-8") as file:
+        file.write(line)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _plain(one: ChangeOrder) -> dict[str, str]:
+    return {
+        "number": one.number, "on": one.on.isoformat(), "words": one.words, "amount": str(one.amount),
+        "tax": str(one.tax),
+    }  # fmt: skip
+
+
+def _change(one: Mapping[str, Any]) -> ChangeOrder:
+    return ChangeOrder(
+        number=one["number"], on=datetime.date.fromisoformat(one["on"]), words=one["words"],
+        amount=Decimal(one["amount"]), tax=Decimal(one["tax"]),
+    )  # fmt: skip
+
+
+__all__ = ["SUFFIX", "Account", "fresh", "note", "read_account"]
