@@ -202,3 +202,18 @@ def test_stone_is_ordered_with_waste_in_half_yards() -> None:
     assert line.quantity * 2 == round(line.quantity * 2)
     assert line.quantity >= line.net * 1.08
     assert line.net * CUBIC_YARD > bed(make_system().run("FD")).stone
+
+
+@pytest.mark.parametrize(
+    ("permission", "bought"), [("permit granted", False), ("allowed", False), ("permit needed", True)]
+)
+def test_a_permit_that_is_granted_is_not_bought_again(permission: str, bought: bool) -> None:
+    site = make_site()
+    works = site.job.works
+    said = works.discharge[0].permission.model_copy(update={"value": permission})
+    points = tuple(point.model_copy(update={"permission": said}) for point in works.discharge)
+    job = site.job.model_copy(update={"works": works.model_copy(update={"discharge": points})})
+    system = make_system()
+    assert system.discharge in {point.name for point in points}
+    keys = {line.key for line in build_side(replace(site, job=job), system).takeoff.lines}
+    assert ("permit.discharge" in keys) is bought

@@ -227,6 +227,14 @@ def test_a_table_changes_the_prices_that_it_gives() -> None:
     assert (after.price, after.dated, after.source) == (Decimal("61.5"), DAY, "quarry")
 
 
+def test_a_table_may_write_powers_as_they_are_typed() -> None:
+    book = read_book_text(BOOK)
+    table = "key,price,dated,unit\nstone.57,61.50,2026-04-15,yd3\nfabric.nonwoven,0.31,2026-04-15,ft2\n"
+    assert [edit.key for edit in price_edits(book, table)] == ["stone.57", "fabric.nonwoven"]
+    with pytest.raises(JobError, match="yd³"):
+        price_edits(book, table.replace("yd3", "m3"))
+
+
 def test_a_table_may_bring_a_new_item() -> None:
     table = "key,price,dated,description,category,unit\nsand.ton,31.00,2026-04-15,washed sand,material,ton\n"
     after = with_entries(read_book_text(BOOK), price_edits(read_book_text(BOOK), table))[0]

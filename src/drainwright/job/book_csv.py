@@ -23,6 +23,7 @@ COLUMNS = ("key", "description", "unit", "price", "dated", "source")
 INVENTED = "invented"  # the source of a price that is the demonstration's
 WHERE = "prices"
 MOST_ROWS = 5000
+_POWER = re.compile(r"(?<=[a-z])[23]$")  # ft2, yd3, as they are typed
 _PRICE = re.compile(r"\$?(?P<number>[0-9]{1,8}(?:\.[0-9]{1,4})?)")
 
 
@@ -120,6 +121,8 @@ def price_edits(
             )
             continue
         row = dict(zip(heads, [*cells, *[""] * len(heads)], strict=False))
+        if "unit" in row:
+            row["unit"] = _POWER.sub(lambda found: "²" if found[0] == "2" else "³", row["unit"])
         found_here, fields = _row(document.book, _filled(document.book, row, on, source))
         if row["key"] in edits:
             found_here.append(Problem(where=row["key"], found=f"{row['key']!r} again", expected="each item once"))

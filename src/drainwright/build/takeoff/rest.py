@@ -59,7 +59,7 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
         words = "pump circuit by an electrician, one for each pump (allowance)"
         yield line("circuit.pump", "permits", words, circuits, "each", basis=assumed)
     used = next((item for item in job.works.discharge if item.name == system.discharge), None)
-    if used is not None and used.permission.value != "allowed":
+    if used is not None and used.permission.value not in ("allowed", "permit granted"):
         yield line(
             "permit.discharge", "permits", "permission to discharge (allowance)", 1.0, "each", where=used.name,
             basis=assumed,
