@@ -71,6 +71,16 @@ def test_a_price_rests_on_nothing_invented_where_all_that_it_uses_is_the_firm_s(
     assert built(items=used, labour=LABOUR, shares=SHARES).price.invented
 
 
+def test_a_sales_tax_that_nothing_is_taxed_by_makes_no_price_invented() -> None:
+    """The firm gives its taxes by category and no sales tax: only an item taxed outside them rests on that."""
+    shares = {key: value for key, value in SHARES.items() if key != "sales_tax"}
+    assert made(labour=LABOUR, shares=shares).invented_shares
+    own = {"labour": LABOUR, "shares": shares, "tax": {"material": "6.25 %"}}
+    assert not made(**own).invented_shares
+    taxed = {"dump.load": {"price": 60, "taxable": True}}
+    assert made(**own, items=taxed).invented_shares
+
+
 def test_an_item_of_the_firm_s_own_has_its_place() -> None:
     book = made(items={"sand": {"price": 31, "description": "washed sand", "category": "material", "unit": "ton"}})
     assert book.item("sand").taxable

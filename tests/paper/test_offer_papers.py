@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
+from drainwright.build import build_side
 from drainwright.build.price import cents
 from drainwright.build.wording import money
 from drainwright.design import Design, design
@@ -28,6 +30,7 @@ from drainwright.paper.documents.offer_blocks import (
     unforeseen_row,
 )
 from drainwright.paper.documents.proposal import proposal
+from drainwright.paper.documents.proposal_terms import price_blocks
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -76,6 +79,28 @@ def test_payments_add_up_and_say_how_much_stands(house: Design) -> None:
         *(money(item.amount, "USD") for item in house.build.payments), money(house.build.price.total, "USD"),
     ]  # fmt: skip
     assert all(str(row[2]).endswith(" %") for row in table.rows[1:-1])
+
+
+def test_the_deposit_is_told_by_the_job_s_own_share(house: Design) -> None:
+    """The stages ask for a tenth where the place lets 30 % be asked; the place's rule is told where it sets the sum."""
+    stages = Offer.model_validate(
+        {"stages": [{"when": "signing", "share": "10 %"}, {"when": "completion", "share": "90 %"}]}
+    )
+    made = replace(house, job=house.job.model_copy(update={"offer": stages}))
+    made = replace(made, build=build_side(replace(house.site, job=made.job), house.system))
+    assert "deposit: 10 % of the total'" in words_of(payment_blocks(made))
+    first = replace(made.build.payments[0], amount=made.build.price.deposit)
+    most = replace(made, build=replace(made.build, payments=(first, *made.build.payments[1:])))
+    assert f"deposit: {house.build.price.deposit_rule}" in words_of(payment_blocks(most))
+
+
+def test_tax_is_labelled_by_what_is_taxed_and_at_which_rate(house: Design) -> None:
+    made = _with_book(house, tax={"material": "6.25 %", "hire": "6.25 %"})
+    assert "6.25 % on materials and hire" in words_of(cost_sheet(made, {}).blocks)
+    assert "Sales tax on materials and hire" in words_of(price_blocks(made))
+    two = _with_book(house, tax={"material": "6.25 %", "hire": "4 %"})
+    assert "6.25 % on materials; 4 % on hire" in words_of(cost_sheet(two, {}).blocks)
+    assert "Sales tax on materials'" in words_of(price_blocks(house))
 
 
 def test_a_surprise_is_priced_in_the_job_s_units(house: Design, basement: Design) -> None:

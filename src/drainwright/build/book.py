@@ -256,7 +256,19 @@ def _name(base: Book, firm: FirmBook | None, *, any_own: bool, whole: bool) -> s
 def own_shares(own: PriceBook) -> frozenset[str]:
     """Which of the wage and the shares the job or the firm's book gives; none of a book that says it is invented."""
     firm = own.book
-    return frozenset({*_job_s(own), *(_given(firm) if firm is not None and not firm.invented else ())})
+    given = set() if firm is None or firm.invented else set(_given(firm))
+    if firm is not None and not firm.invented and firm.tax and not _taxed_otherwise(firm):
+        given.add("sales_tax")  # nothing is taxed by it
+    return frozenset({*_job_s(own), *given})
+
+
+def _taxed_otherwise(firm: FirmBook) -> bool:
+    """Whether an item is taxed in a category that the firm's taxes do not have: by the common sales tax."""
+    known = demonstration_book().items
+    return any(
+        entry.taxable and (known[key].category if key in known else entry.category or "material") not in firm.tax
+        for key, entry in firm.items.items()
+    )
 
 
 def missing_shares(own: PriceBook) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks, soil_blocks
 from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
-from drainwright.paper.documents.price_marks import mark_words, price_words
+from drainwright.paper.documents.price_marks import exact_percent, mark_words, price_words, tax_words
 from drainwright.paper.documents.proposal_terms import price_band
 from drainwright.paper.documents.say import money
 from drainwright.paper.documents.shell import Sheets, document, first_notices
@@ -75,15 +75,15 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         return "–" if price.before_tax == 0 else percent(part / price.before_tax)
 
     hour = book.wage * (1 + book.burden)
-    paid = f"{pay(hour)}: {pay(book.wage)} wage, {percent(book.burden)} burden"
+    paid = f"{pay(hour)}: {pay(book.wage)} wage, {exact_percent(book.burden)} burden"
     rows: list[tuple[str, str, str, str]] = [
         ("Labour", f"{design.build.plan.hours:,.1f} h at {paid}",
          pay(price.labour), of(price.labour)),
         ("Materials", "with waste and whole packs", pay(price.materials), of(price.materials)),
         ("Haul, hire and permits", "", pay(price.other), of(price.other)),
         ("Direct cost", "", pay(price.direct_cost), of(price.direct_cost)),
-        ("Overhead", f"{percent(book.overhead)} of direct cost", pay(price.overhead), of(price.overhead)),
-        ("Contingency", f"{percent(book.contingency)} of both", pay(price.contingency), of(price.contingency)),
+        ("Overhead", f"{exact_percent(book.overhead)} of direct cost", pay(price.overhead), of(price.overhead)),
+        ("Contingency", f"{exact_percent(book.contingency)} of both", pay(price.contingency), of(price.contingency)),
         ("Cost", "", pay(price.cost), of(price.cost)),
         ("Profit", f"margin {percent(price.margin)} of the price, mark-up {percent(price.markup)} of the cost",
          pay(price.profit), of(price.profit)),
@@ -100,7 +100,7 @@ def _build_up(design: Design) -> tuple[Block, ...]:
             pay(price.before_tax),
             of(price.before_tax),
         ),
-        ("Sales tax", f"{percent(book.sales_tax)} on taxable materials", pay(price.tax), "–"),
+        ("Sales tax", tax_words(design), pay(price.tax), "–"),
         ("Price", "", pay(price.total), "–"),
     ]
     strong = {"Direct cost", "Cost", "Before tax"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from drainwright.build.model import Payment, UnitPrice
+from drainwright.build.model import Payment, Price, UnitPrice
 from drainwright.build.whose import marked_lines, marked_shares
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
@@ -120,7 +120,7 @@ def payment_blocks(design: Design) -> tuple[Block, ...]:
     """When what is paid, and how much of the work stands by then."""
     price, rules = design.build.price, design.job.rules
     pay = partial(money, currency=price.currency)
-    rows = [_payment(item, price.deposit_rule, pay(item.amount)) for item in design.build.payments]
+    rows = [_payment(item, _deposit_words(item, price), pay(item.amount)) for item in design.build.payments]
     rows.append(("Together", "", "", pay(price.total)))
     follow = rules.payments_follow_work
     words = (
@@ -148,6 +148,11 @@ def _payment(item: Payment, deposit: str, paid: str) -> tuple[str, str, str, str
         what = f"{what}: {deposit}"
     done = "–" if item.when == "signing" else percent(item.done)
     return name, what, done, paid
+
+
+def _deposit_words(item: Payment, price: Price) -> str:
+    """What the deposit is of: the place's rule where it is the most that allows, else the job's own share."""
+    return price.deposit_rule if item.amount == price.deposit else f"{percent(item.share)} of the total"
 
 
 def unforeseen_blocks(design: Design) -> tuple[Block, ...]:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
+from decimal import Decimal
 
+from drainwright.build.book import book_for
 from drainwright.build.whose import Marked, Whose, marked_lines, marked_shares
 from drainwright.design import Design
+from drainwright.paper.documents.say import joined
 
 FIRM: Whose = "firm's"
+KINDS = {"labour": "labour", "material": "materials", "haul": "hauling", "hire": "hire", "permits": "permits"}
 
 
 def mark_words(one: Marked) -> str:
@@ -16,6 +20,29 @@ def mark_words(one: Marked) -> str:
         told = f"{'own' if one.whose == FIRM else one.whose}, {one.dated.isoformat()}"
         return f"OLD: {told}" if one.old else told
     return {"sheet's": "pump's sheet", "example's": "invented book"}.get(one.whose, "demonstration")
+
+
+def tax_words(design: Design) -> str:
+    """What is taxed and by how much: ``6.25 % on materials and hire``, or each rate with its kinds."""
+    book = book_for(design.job.price_book)
+    rates: dict[Decimal, list[str]] = {}
+    for line in design.build.price.lines:
+        if line.taxable and line.amount:
+            kinds = rates.setdefault(book.tax_rates.get(line.category, book.sales_tax), [])
+            if KINDS[line.category] not in kinds:
+                kinds.append(KINDS[line.category])
+    return "; ".join(f"{exact_percent(rate)} on {joined(kinds)}" for rate, kinds in rates.items())
+
+
+def taxed_kinds(design: Design) -> str:
+    """What is taxed, for the customer: ``materials and hire``; empty where nothing is."""
+    kinds = dict.fromkeys(KINDS[line.category] for line in design.build.price.lines if line.taxable and line.amount)
+    return joined(tuple(kinds)) if kinds else ""
+
+
+def exact_percent(share: Decimal) -> str:
+    """``6.25 %``: every digit that the share has."""
+    return f"{(share * 100).normalize():f} %"
 
 
 def price_words(design: Design) -> tuple[str, ...]:
@@ -38,4 +65,4 @@ def price_words(design: Design) -> tuple[str, ...]:
     )
 
 
-__all__ = ["mark_words", "price_words"]
+__all__ = ["exact_percent", "mark_words", "price_words", "tax_words", "taxed_kinds"]

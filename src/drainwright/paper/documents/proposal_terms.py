@@ -11,6 +11,7 @@ from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, 
 from drainwright.paper.documents.cause_words import ground_price, left_out_first
 from drainwright.paper.documents.day_words import start_words, weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
+from drainwright.paper.documents.price_marks import taxed_kinds
 from drainwright.paper.documents.say import BASIS_WORDS, joined, money, round_money
 
 FIXED = "The price is fixed for the work described; surprises in the ground go by the prices below."
@@ -39,7 +40,8 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
     rows = [("Work and materials as described", say(worked))]
     if price.allowances:
         rows.append(("Allowances for what the ground may hold", say(price.allowances)))
-    rows += [("Sales tax on materials", say(price.tax)), ("Price", say(price.total))]
+    taxed = taxed_kinds(design)
+    rows += [(f"Sales tax on {taxed}" if taxed else "Sales tax", say(price.tax)), ("Price", say(price.total))]
     if price.minimum is not None:
         rows.insert(1, ("(our least charge for a job)", ""))
     book = f"Prices from: {price.book}."
