@@ -18,6 +18,7 @@ from drainwright.job.changes import changed_job
 from drainwright.job.offer import Offer
 from drainwright.job.writing import to_json
 from drainwright.offer import difference, options, sweep, what_if
+from drainwright.offer.difference import titled
 from drainwright.offer.words import bought_words
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -77,6 +78,15 @@ def test_what_a_second_pump_is_good_for() -> None:
     told = bought_words(changed)
     assert told[0].startswith("Pump dead from the start: the floor stays dry. As proposed: water at the underside")
     assert len(told) == len(set(told))
+
+
+def test_a_power_cut_at_two_moments_is_told_without_either() -> None:
+    """Each design has its own worst moment: a row that tells both outcomes names neither one's time."""
+    one = next(case for case in made("metric-basement").storm.every if case.key == "power out")
+    one = replace(one, title="Power out for 4 h at the worst moment, from 116 min into the storm")
+    other = replace(one, title="Power out for 4 h at the worst moment, from 2 h 57 min into the storm")
+    assert titled(one, other) == "Power out for 4 h at the worst moment, that of each by itself"
+    assert titled(one, one) == one.title
 
 
 def test_each_pump_has_a_circuit_of_its_own_in_the_price() -> None:

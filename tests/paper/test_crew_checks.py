@@ -16,6 +16,7 @@ from drainwright.paper.documents.handover_built import built_blocks
 from drainwright.paper.documents.hazards import holes_first, risk_rows, tight_footings
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.told import crew_answers
+from drainwright.system.outlets.ends import bare_length
 
 from ..conftest import designed
 from .papers import pages_of
@@ -74,6 +75,19 @@ def test_a_grade_break_is_told_and_checked() -> None:
     assert "the flattest governs" in fall
     assert say.fall(flat.grade) in fall
     assert say.flow(run.capacity) in carries
+
+
+def test_cover_tells_the_end_that_comes_out_of_the_ground() -> None:
+    """MD has too little cover, and its crown stands out of the lawn before its end: the finding says both."""
+    design = designed("sloping-lot/job")
+    say, run = Say(design.job.units), design.system.run("MD")
+    (found,) = [one for one in design.findings if one.id == "NET-02" and one.where.endswith(".MD")]
+    bare = bare_length(run)
+    assert 2.0 < bare < run.length / 4
+    assert run.stations[-1].cover < 0.0
+    assert f"its crown stands out of the ground along its last {say.length(bare)}" in found.message
+    (fall,) = [one for one in design.findings if one.id == "NET-01" and one.where.endswith(".MD")]
+    assert say.falls(run) in fall.message
 
 
 def test_a_trench_at_the_footing_s_bottom_has_a_test_hole_first() -> None:

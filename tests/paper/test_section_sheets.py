@@ -21,7 +21,7 @@ from drainwright.paper.drawings import drawings
 from drainwright.paper.drilling_sheet import Wall, least_between
 from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
-from drainwright.paper.outlet_detail import bare_length, outlet_drafts
+from drainwright.paper.outlet_detail import outlet_drafts
 from drainwright.paper.outlet_ends import end_rows
 from drainwright.paper.section import basin_drafts
 from drainwright.paper.sheet import Polygon, Polyline, Sheet, TextMark
@@ -31,6 +31,7 @@ from drainwright.paper.wall_section import wall_draft
 from drainwright.paper.wording import Wording
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.lift.uplift import BASIN_WALL
+from drainwright.system.outlets.ends import bare_length
 from tests.paper.sample import designed
 
 EXAMPLES = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot", "two-basins", "wrong-choices")

@@ -15,7 +15,8 @@ from drainwright.job.values import Basis
 from drainwright.system.fittings import BETWEEN
 from drainwright.system.grading.site import driven
 from drainwright.system.model import LiftStation, SizedRun, Station
-from drainwright.system.trade import pipe_words
+from drainwright.system.outlets.ends import bare_length
+from drainwright.system.trade import fall_words, pipe_words
 from drainwright.water.model import Cause
 
 OUTLET_REACH = 3.0  # a pipe comes out of the ground over this length before a surface discharge [m]
@@ -71,7 +72,7 @@ def grade(case: Case) -> Iterator[Outcome]:
         part = " in part" if run.grade - flattest > 1e-5 else ""
         figure, limit = f"{case.grade(flattest)}{part}", f"{case.grade(wanted)} or more"
         if flattest >= wanted * (1 - 1e-6):
-            figure = case.grade(run.grade)
+            figure = fall_words(run, case.job.units)
             yield ok(_where(run), f"{run.name} falls {figure}.", figure=figure, limit=limit)
         elif flattest >= least * (1 - 1e-6):
             yield caution(
@@ -113,9 +114,11 @@ def cover(case: Case) -> Iterator[Outcome]:
         if least >= needed - 1e-6:
             yield ok(_where(run), f"{run.name} has its cover.", figure=figure, limit=limit)
         elif least > 0:
+            bare = bare_length(run)
+            end = f"; its crown stands out of the ground along its last {case.length(bare)}" if bare > 0.0 else ""
             yield caution(
                 _where(run),
-                f"{run.name} has only {figure} over it{under or ' at its shallowest'}.",
+                f"{run.name} has only {figure} over it{under or ' at its shallowest'}{end}.",
                 figure=figure,
                 limit=limit,
                 advice="Use thick-walled pipe there, keep wheels off it, and mark it on the plan.",

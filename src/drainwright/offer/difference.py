@@ -105,8 +105,19 @@ def _storm(before: Design, after: Design) -> Iterator[CaseTold]:
             )
         elif (better := _better(one, other)) is not None:
             yield CaseTold(
-                key=key, title=other.title, before=_outcome(one, words), after=_outcome(other, words), better=better
+                key=key,
+                title=titled(one, other),
+                before=_outcome(one, words),
+                after=_outcome(other, words),
+                better=better,
             )
+
+
+def titled(before: StormCase, after: StormCase) -> str:
+    """What happens in both; a moment that each has for itself, such as the worst one for a power cut, is told so."""
+    head, found, _ = before.title.rpartition(", from ")
+    other = after.title.rpartition(", from ")[0]
+    return f"{head}, that of each by itself" if found and head == other and before.title != after.title else after.title
 
 
 def _outcome(case: StormCase, words: Words) -> str:
@@ -194,4 +205,4 @@ def _lines(design: Design) -> dict[str, tuple[str, str, float, Decimal]]:
     return found
 
 
-__all__ = ["difference"]
+__all__ = ["difference", "titled"]

@@ -17,6 +17,7 @@ from drainwright.paper.tags import Tag, tags_at
 from drainwright.paper.wording import Wording
 from drainwright.system.fittings import discharge_of
 from drainwright.system.model import SizedRun
+from drainwright.system.outlets.ends import bare_length
 from drainwright.system.outlets.outfall_model import Outfall
 from drainwright.system.trade import pipe_words
 
@@ -77,28 +78,6 @@ def _ground_at(design: Design, run: SizedRun, along: float) -> float:
     (x0, y0), (x1, y1) = run.route[-2:]
     long = math.dist((x0, y0), (x1, y1))
     return design.site.surface.level(x1 + (x1 - x0) / long * along, y1 + (y1 - y0) / long * along)
-
-
-def bare_length(run: SizedRun) -> float:
-    """How far before the end of a run the ground begins to lie lower than its crown.
-
-    Parameters
-    ----------
-    run : SizedRun
-        With its stations.
-
-    Returns
-    -------
-    float
-        Along the run, between its stations by proportion; 0 where the end itself is covered. [m]
-    """
-    bare = 0.0
-    for station, before in zip(reversed(run.stations), reversed(run.stations[:-1]), strict=False):
-        if station.cover >= 0:
-            break
-        share = 1.0 if before.cover < 0 else station.cover / (station.cover - before.cover)
-        bare = run.length - station.distance + share * (station.distance - before.distance)
-    return bare
 
 
 def _open_end(design: Design, fall: Outfall, run: SizedRun, number: int) -> Draft:
@@ -276,4 +255,4 @@ def _open_texts(design: Design, fall: Outfall, run: SizedRun, bare: float) -> li
     return texts
 
 
-__all__ = ["bare_length", "outlet_drafts"]
+__all__ = ["outlet_drafts"]

@@ -104,4 +104,26 @@ def _distances(site: Site, at: Plan) -> tuple[float, float | None]:
     return float(here.distance(Polygon(site.outline))), None if boundary is None else float(boundary)
 
 
-__all__ = ["emitter_bore", "lid_level", "pipe_ends"]
+def bare_length(run: SizedRun) -> float:
+    """How far before the end of a run the ground begins to lie lower than its crown.
+
+    Parameters
+    ----------
+    run : SizedRun
+        With its stations.
+
+    Returns
+    -------
+    float
+        Along the run, between its stations by proportion; 0 where the end itself is covered. [m]
+    """
+    bare = 0.0
+    for station, before in zip(reversed(run.stations), reversed(run.stations[:-1]), strict=False):
+        if station.cover >= 0:
+            break
+        share = 1.0 if before.cover < 0 else station.cover / (station.cover - before.cover)
+        bare = run.length - station.distance + share * (station.distance - before.distance)
+    return bare
+
+
+__all__ = ["bare_length", "emitter_bore", "lid_level", "pipe_ends"]
