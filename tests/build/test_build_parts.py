@@ -29,14 +29,21 @@ def test_what_lies_at_a_wall_waits_for_its_last_coat_and_its_board(pumped: Desig
         assert tasks[key].start >= max(tasks["coat-2"].cured, tasks["board"].end) - 1e-6
 
 
-def test_the_yard_is_piped_stoned_and_tried_while_the_coat_cures(pumped: Design) -> None:
+def test_the_yard_is_piped_and_stoned_while_the_coat_cures(pumped: Design) -> None:
     tasks = tasks_of(pumped)
     assert not any(key.removesuffix(YARD) != key for key in tasks["coat-2"].held)
     assert tasks["pipe" + YARD].end <= tasks["coat-2"].cured
     assert tasks["stone" + YARD].end <= tasks["coat-2"].cured
     assert tasks["pump"].start >= tasks["pipe" + YARD].end  # its discharge line lies in the yard
-    assert tasks["pump"].end < tasks["pipe"].start
     assert pumped.build.plan.days == 7
+
+
+def test_a_basin_is_emptied_first_when_the_soil_round_it_holds_it_down(pumped: Design, metric: Design) -> None:
+    """Its safety against uplift counts the soil over its collar: the pump is tried when that is back."""
+    for design in (pumped, metric):
+        tasks = tasks_of(design)
+        assert tasks["pump"].start >= max(tasks[key].end for key in ("basin", "backfill" + YARD)) - 1e-6
+        assert tasks["finish"].start >= tasks["pump"].end - 1e-6
 
 
 def test_the_parts_lay_every_foot_once(pumped: Design) -> None:

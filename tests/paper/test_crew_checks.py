@@ -36,6 +36,8 @@ def test_each_run_and_basin_has_its_limits(path: str) -> None:
         assert (f"Run {run.name}: stone" in found) == (run.stone_width > 0)
     for station in design.system.by_house:
         assert found[f"Basin {station.name} set"] == say.level(station.floor)
+        emptied = found.get(f"Basin {station.name}: start-up")
+        assert emptied == ("in and tamped before it is first pumped down" if station.uplift > 0 else None)
         on = say.small(station.float_levels["on"] - station.floor)
         assert f"{on} starts" in found[f"Basin {station.name}: pump"]
         if station.second_on is not None:

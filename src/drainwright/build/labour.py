@@ -219,7 +219,7 @@ def _closing(
             wait=rates("inspection-wait"),
             hold="the place's inspector sees drains and stone before anything is covered",
         )
-    yard = ("inlets", "pump", "battery", "outlet", "collar")
+    yard = ("basin", "inlets", "outlet", "collar")
     for part in split:
         yield Work(
             key=f"backfill{part.last}",
@@ -247,7 +247,7 @@ def _closing(
         title="Water test, final levels, photographs, clean up, hand over",
         hours=rates("finish"),
         quantity="1 job",
-        after=("restore", "lay-finish", "haul", "backfill", f"backfill{YARD}"),
+        after=("restore", "lay-finish", "haul", "pump", "battery", "backfill", f"backfill{YARD}"),
     )
 
 

@@ -159,7 +159,13 @@ def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) ->
         title="Fit pump, check valve and relief hole; start up and test",
         hours=pumps * rates("pump"),
         quantity=rates.at(pumps, "pump"),
-        after=("basin", *laid([station.discharge_run for station in system.stations])),
+        after=(
+            "basin",
+            *laid([station.discharge_run for station in system.stations]),
+            *(
+                f"backfill{part.last}" for part in split if part.in_yard
+            ),  # soil holds the basin down before it is emptied
+        ),
         most=2,
     )
     basins = (site.job.works.basin_named(station.name) for station in system.stations)

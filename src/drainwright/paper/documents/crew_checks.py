@@ -185,6 +185,10 @@ def _basins(design: Design, say: Say) -> list[Check]:
         holes = sum(hole.node == station.name for hole in design.build.takeoff.holes)
         if holes:
             found.append((f"Basin {station.name}: holes", "gaskets seated, lid fits", f"{holes} holes, tight"))
+        if station.uplift > 0:
+            found.append(
+                (f"Basin {station.name}: start-up", "backfill round it", "in and tamped before it is first pumped down")
+            )
         found.append((f"Basin {station.name}: pump", "float heights over the floor, water in", floats))
     return found
 
