@@ -155,6 +155,9 @@ def test_work_and_things_that_no_plan_had_are_told_apart() -> None:
         (DONE.replace("0117", "0118") + "loads: 1\n", "job", "another job's actuals"),
         (DONE + "work:\n  - {task: trenches, hours: 1}\n", "work[0].task", "Did you mean 'trench'?"),
         (DONE + "work:\n  - {task: open-even, hours: 1}\n", "work[0].task", "'other' with 'what'"),
+        (DONE + "work:\n  - {task: backfill, hours: 8}\n", "work[0].task", "'backfill-all' for the hours of all"),
+        (DONE + "work:\n  - {task: backfill-yard, hours: 8}\n  - {task: backfill-all, hours: 9}\n", "work[1].task",
+         "beside backfill-yard"),
         (DONE + "purchases:\n  - {item: stone.75, quantity: 1, price: 1, date: 2026-04-01}\n", "purchases[0].item",
          "Did you mean 'stone.57'?"),
         (DONE + "loads: 3\npurchases:\n  - {item: haul.load, quantity: 2, price: 1, date: 2026-04-01}\n",
@@ -170,6 +173,47 @@ def test_what_does_not_belong_to_the_job_is_told_with_its_line(written: str, whe
     assert problem.where == where
     assert problem.line is not None
     assert words in str(problem)
+
+
+def test_works_of_a_kind_are_noted_each_or_together() -> None:
+    """Backfill is two works here; hours of one are never held against the hours of both."""
+    plan = {task.key: task.hours for task in house()[3].plan.tasks}
+    both = {row.key: row for row in beside(DONE + "work:\n  - {task: backfill-all, hours: 20}\n").tasks}
+    assert both["backfill-all"].planned == plan["backfill"] + plan["backfill-yard"]
+    assert both["backfill-all"].title.endswith(", both works")
+    assert "(" not in both["backfill-all"].title
+    for noted, key in (("backfill-yard", "backfill-yard"), ("backfill-first", "backfill")):
+        one = {row.key: row for row in beside(DONE + f"work:\n  - {{task: {noted}, hours: 8}}\n").tasks}
+        assert (one[key].taken, one[key].planned) == (8.0, plan[key])
+        assert [row.key for row in one.values() if row.taken is not None] == [key]
+    parts = "work:\n  - {task: backfill, hours: 8}\n  - {task: backfill-yard, hours: 7}\n"
+    each = beside(DONE + parts)
+    assert each.planned_hours == pytest.approx(plan["backfill"] + plan["backfill-yard"])
+    for found in (beside(DONE + "work:\n  - {task: backfill-all, hours: 20}\n"), each):
+        assert found.planned_cost + found.untold_cost == house()[3].price.direct_cost
+
+
+@pytest.mark.usefixtures("quick")
+def test_a_part_teaches_by_its_own_planned_hours() -> None:
+    """The part took just what it was planned to: the rate stays, and is surer."""
+    plan = {task.key: task.hours for task in house()[3].plan.tasks}
+    work = f"work:\n  - {{task: backfill-first, hours: {plan['backfill']}}}\n"
+    found = learn(book(), house()[0], read_actuals_text(DONE + work), DAY)
+    assert found.rates
+    for moved in found.rates:
+        assert moved.after.value == pytest.approx(moved.before.value, rel=1e-9)
+        assert moved.after.unsure < moved.before.unsure
+
+
+@pytest.mark.parametrize("days", ["[2026-04-20]", "[{date: 2026-04-20}]", "[{date: 2026-04-20, what: rain}]"])
+def test_a_day_lost_is_its_date(days: str) -> None:
+    assert beside(f"{DONE}loads: 1\nweather_days: {days}\n").lost_days == 1
+
+
+@pytest.mark.parametrize("line", ["weather_days: 2", "days_lost: 1", "weather_days: 2026-04-20"])
+def test_the_form_of_days_lost_is_told(line: str) -> None:
+    with pytest.raises(JobError, match=r"weather_days: \[2026-12-11\]"):
+        read_actuals_text(f"{DONE}loads: 1\n{line}\n")
 
 
 def test_only_working_days_are_lost_to_the_weather() -> None:

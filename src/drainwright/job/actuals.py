@@ -16,6 +16,8 @@ from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, r
 from drainwright.job.values import Count, Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
 OTHER = "other"  # the task of work that no plan had
+WEATHER_FORM = "weather_days: [2026-12-11] or weather_days: [{date: 2026-12-11, what: rain}]"
+LOST = ("days_lost", "lost_days", "lost", "weather", "weather_lost", "rain_days")
 NOUN = "a file of actuals"
 Hours = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=5000)]
 Times = Annotated[float, BeforeValidator(no_boolean), Field(ge=0.05, le=20)]
@@ -61,10 +63,15 @@ class Purchase(Record):
 
 
 class WeatherDay(Record):
-    """A day on which nobody could work."""
+    """A day on which nobody could work: its date alone, or a mapping that says what it was."""
 
     date: Day
     what: ShortText = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _plain(cls, data: object) -> object:
+        return data if isinstance(data, dict | WeatherDay) or data is None else {"date": data}
 
 
 class Actuals(Record):
@@ -80,6 +87,18 @@ class Actuals(Record):
     purchases: tuple[Purchase, ...] = Field(default=(), max_length=2000)
     weather_days: tuple[WeatherDay, ...] = Field(default=(), max_length=200)
     notes: Text = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _days_by_date(cls, data: object) -> object:
+        if isinstance(data, dict):
+            wrong = next((key for key in data if key in LOST), None)
+            if wrong is not None:
+                raise ValueError(f"found {wrong!r}: expected days lost by their dates, as {WEATHER_FORM}")
+            days = data.get("weather_days", ())
+            if not isinstance(days, list | tuple):
+                raise ValueError(f"found 'weather_days' as {days!r}: expected {WEATHER_FORM}")
+        return data
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

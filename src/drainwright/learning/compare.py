@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
 from drainwright.build.book import Book
-from drainwright.build.model import Build, PriceLine
-from drainwright.build.parts import task_key
+from drainwright.build.model import Build, PriceLine, Task
 from drainwright.build.price import cents
 from drainwright.build.working_days import working_days
 from drainwright.errors import Problem
 from drainwright.job.actuals import OTHER, Actuals, ActualsDocument, Purchase
 from drainwright.job.firm_book import unknown_key
 from drainwright.job.model import Job
+from drainwright.learning.hangs_on import ALL, FIRST, kinds_of
 from drainwright.learning.model import Comparison, ItemRow, TaskRow
 
+COUNTED = {2: "both", 3: "all three", 4: "all four"}
 BY_LOADS = ("haul.load", "dump.load")  # things whose amount the count of loads tells
 ZERO = Decimal("0.00")
 
@@ -79,11 +81,7 @@ def _problems(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[
             if day is not None and day < job.date:
                 visit = job.date.isoformat()
                 yield Problem(where=where, found=day.isoformat(), expected=f"a day from {visit}, that of the visit, on")
-    planned = list(dict.fromkeys(task_key(task.key) for task in build.plan.tasks))
-    for number, work in enumerate(actuals.work):
-        if work.task != OTHER and work.task not in planned:
-            expected = f"a task of the plan ({', '.join(planned)}), or '{OTHER}' with 'what'"
-            yield unknown_key(f"work[{number}].task", work.task, planned, expected)
+    yield from _task_problems(build, actuals)
     for number, bought in enumerate(actuals.purchases):
         if bought.item is not None and bought.item not in book.items:
             expected = "an item of the price book, or 'what' in place of 'item'"
@@ -98,29 +96,54 @@ def _problems(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[
                 )
 
 
+def _task_problems(build: Build, actuals: Actuals) -> Iterator[Problem]:
+    """Tasks that the plan does not have, and those of which it has several works and one cannot tell which is meant."""
+    kinds = {kind: [part.key for part in parts] for kind, parts in kinds_of(build.plan.tasks).items()}
+    several = {kind: keys for kind, keys in kinds.items() if len(keys) > 1}
+    known = [key for keys in kinds.values() for key in keys]
+    sums = [kind + ALL for kind in several]
+    noted = {work.task for work in actuals.work}
+    for number, work in enumerate(actuals.work):
+        where, key = f"work[{number}].task", work.task
+        if key == OTHER:
+            continue
+        if key not in (*known, *sums, *(kind + FIRST for kind in several)):
+            listed = ", ".join((*known, *sums))
+            yield unknown_key(where, key, (*known, *sums), f"a task of the plan ({listed}), or '{OTHER}' with 'what'")
+            continue
+        kind = next((one for one in several if key in (one + ALL, one + FIRST, *several[one])), None)
+        if kind is None:
+            continue
+        listed = ", ".join(several[kind])
+        parts = noted & {*several[kind], kind + FIRST}
+        if key == kind + ALL and parts:
+            yield Problem(
+                where=where, found=f"{key!r} beside {', '.join(sorted(parts))}", expected="the sum or its parts"
+            )
+        elif key == kind and parts == {kind}:
+            yield Problem(
+                where=where,
+                found=f"{key!r}, which the plan has as {len(several[kind])} works ({listed})",
+                expected=f"'{kind}{ALL}' for the hours of all of them, the hours of each, or '{kind}{FIRST}' for those "
+                "of the first alone",
+            )
+
+
 def _tasks(build: Build, book: Book, actuals: Actuals) -> Iterator[TaskRow]:
     hour = cents(book.wage * (1 + book.burden))
-    rows: dict[str, TaskRow] = {}
-    for task in build.plan.tasks:
-        key = task_key(task.key)
-        cost = _planned(line for line in build.price.lines if line.key == f"labour.{task.key}")
-        if key in rows:
-            rows[key] = replace(
-                rows[key], planned=rows[key].planned + task.hours, planned_cost=rows[key].planned_cost + cost
-            )
-        else:
-            rows[key] = TaskRow(
-                key=key, title=task.title, planned=task.hours, taken=None, done=1.0, done_told=False,
-                planned_cost=cost, taken_cost=None,
-            )  # fmt: skip
-    for key, row in rows.items():
-        noted = [work for work in actuals.work if work.task == key]
+    for key, tasks in _held(build, actuals).items():
+        cost = sum((_planned(_labour(build, task)) for task in tasks), ZERO)
+        row = TaskRow(
+            key=key, title=_titled(tasks), planned=sum(task.hours for task in tasks), taken=None, done=1.0,
+            done_told=False, planned_cost=cost, taken_cost=None,
+        )  # fmt: skip
+        noted = [work for work in actuals.work if work.task in (key, key + FIRST)]
         if not noted:
             yield row
             continue
         hours = [Decimal(str(work.hours)) for work in noted]
         done = next((work.done for work in noted if work.done is not None), None)
-        if done is None and key == "haul" and actuals.loads:
+        if done is None and key in ("haul", "haul" + ALL) and actuals.loads and len(tasks) == _works_of(build, "haul"):
             loads = sum(line.quantity for line in build.takeoff.lines if line.key == BY_LOADS[0])
             done = actuals.loads / loads if loads > 0 else None
         yield replace(
@@ -136,6 +159,34 @@ def _tasks(build: Build, book: Book, actuals: Actuals) -> Iterator[TaskRow]:
                 key=OTHER, title=work.what, planned=0.0, taken=work.hours, done=1.0, done_told=False,
                 planned_cost=ZERO, taken_cost=cents(Decimal(str(work.hours)) * hour),
             )  # fmt: skip
+
+
+def _held(build: Build, actuals: Actuals) -> dict[str, list[Task]]:
+    """The works that one line of hours is held against: those of a kind together, or each where parts were noted."""
+    noted = {work.task for work in actuals.work}
+    held: dict[str, list[Task]] = {}
+    for kind, tasks in kinds_of(build.plan.tasks).items():
+        if len(tasks) > 1 and not noted & {*(task.key for task in tasks), kind + FIRST}:
+            held[kind + ALL] = tasks
+        else:
+            held |= {task.key: [task] for task in tasks}
+    return held
+
+
+def _titled(tasks: Sequence[Task]) -> str:
+    """A work's own title; of several of a kind what they share, and how many they are."""
+    if len(tasks) == 1:
+        return tasks[0].title
+    shared = re.sub(r"( \([^()]*\))+$", "", tasks[0].title)
+    return f"{shared}, {COUNTED.get(len(tasks), f'all {len(tasks)}')} works"
+
+
+def _works_of(build: Build, kind: str) -> int:
+    return len(kinds_of(build.plan.tasks).get(kind, ()))
+
+
+def _labour(build: Build, task: Task) -> Iterator[PriceLine]:
+    return (line for line in build.price.lines if line.key == f"labour.{task.key}")
 
 
 def _items(build: Build, book: Book, actuals: Actuals) -> Iterator[ItemRow]:
@@ -187,4 +238,4 @@ def _paid(noted: Sequence[Purchase]) -> Decimal:
     return sum((cents(Decimal(str(one.quantity)) * one.price) for one in noted), ZERO)
 
 
-__all__ = ["compared", "task_key"]
+__all__ = ["compared"]

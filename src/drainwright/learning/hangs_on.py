@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TypeVar
 
 from drainwright.build.book import Rate, book_for
 from drainwright.build.machine import kit_of
@@ -14,17 +15,30 @@ from drainwright.field.model import Site
 from drainwright.job.firm import PriceBook
 from drainwright.system.model import System
 
+Step = TypeVar("Step", Task, Work)
+ALL = "-all"  # after the name of a kind of work: all its works together
+FIRST = "-first"  # the first of them alone
 STEP = 1.5  # hours are sums of amounts over rates, or times them, so that any step tells the same
 FIXED = ("roots.none",)  # what others are counted from
 LEAST = 0.02  # a share of a task's hours below this is rounding
 
 
-def hours_of(works: Iterable[Task | Work]) -> dict[str, float]:
-    """Planned hours by the key under which they are noted."""
+def hours_of(works: Iterable[Step]) -> dict[str, float]:
+    """Planned hours by the key under which they are noted: each work's own, and the sum of those of one kind."""
     hours: dict[str, float] = {}
-    for task in works:
-        hours[task_key(task.key)] = hours.get(task_key(task.key), 0.0) + task.hours
+    for kind, parts in kinds_of(works).items():
+        hours |= {part.key: part.hours for part in parts}
+        if len(parts) > 1:
+            hours[kind + ALL] = sum(part.hours for part in parts)
     return hours
+
+
+def kinds_of(works: Iterable[Step]) -> dict[str, list[Step]]:
+    """Works of one kind together, by its name: passes at the walls, and what lies away from them."""
+    kinds: dict[str, list[Step]] = {}
+    for work in works:
+        kinds.setdefault(task_key(work.key), []).append(work)
+    return kinds
 
 
 def slower(rate: Rate) -> int:
@@ -51,7 +65,8 @@ def hangs_on(
     Returns
     -------
     dict of str to dict
-        By task, then by rate: 1 where the task hangs on that rate alone, and its share of the hours where on several.
+        By task or sum of a kind, then by rate: 1 where the task hangs on that rate alone, and its share of the hours
+        where on several.
         Waits are no hours and have no share.
     """
     base = hours_of(plan.tasks)
@@ -70,4 +85,4 @@ def hangs_on(
     return found
 
 
-__all__ = ["hangs_on", "hours_of", "slower"]
+__all__ = ["ALL", "FIRST", "hangs_on", "hours_of", "kinds_of", "slower"]

@@ -14,7 +14,7 @@ from drainwright.learning.shrinkage import Moved
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskRow:
-    """Hours of one task; both passes at walls that are bared in lengths count as one."""
+    """Hours of one work of the plan, or of all works of one kind where they were noted together."""
 
     key: str
     title: str
