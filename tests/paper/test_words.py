@@ -21,6 +21,7 @@ from drainwright.paper.documents.blocks import Block, Facts, Keep, plain
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.hazards import emergencies
 from drainwright.paper.documents.marks import leaned_on
+from drainwright.paper.documents.proposal_terms import exclusions
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import wet_corners
 from drainwright.paper.drilling_sheet import drilling_drafts
@@ -266,6 +267,23 @@ def test_a_place_past_a_corner_is_taped_from_the_first_corner() -> None:
     for item in past:
         over = say.length(item.along - item.length)
         assert f"{say.length(item.along)} from {item.start} ({over} past {item.end})" in text
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "sloping-lot/job"])
+def test_ground_water_in_the_digging_is_never_silently_left_out(path: str) -> None:
+    """Where a finding says that water stands over a trench's bottom, the price says what of it is not in it."""
+    design = whole(path)
+    wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
+    said = [item for item in exclusions(design) if "ground water" in item]
+    assert len(said) == 1
+    assert all(name in said[0] for name in series(wet) if "–" not in name)
+    assert any(tool.key == "trench pump" for tool in design.build.takeoff.tools)
+    assert any(price.extra.what == "water" for price in design.build.unit_prices)
+    dry = dataclasses.replace(
+        design.build.dig, trenches=tuple(dataclasses.replace(one, water=0.0) for one in design.build.dig.trenches)
+    )
+    bare = dataclasses.replace(design, build=dataclasses.replace(design.build, dig=dry))
+    assert not any("ground water" in item for item in exclusions(bare))
 
 
 def test_a_basin_is_drilled_beside_its_hole_in_every_paper(pumped: Design) -> None:

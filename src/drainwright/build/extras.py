@@ -63,7 +63,7 @@ _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
         "water": (
             "Trench kept dry by a pump",
             "day",
-            "water that was not found at the visit; a filter and a lawful place for it are in it",
+            "a day of pumping a trench dry, water found at the visit or not; pump, filter and watching are in it",
         ),
         "waiting": (
             "Crew held up by others",

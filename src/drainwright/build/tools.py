@@ -86,9 +86,8 @@ def _tools(
         yield Tool(key="shields", name="trench shields", count=1, source="own", why=", ".join(shielded))
     if any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats):
         yield tool("mixer", "paddle mixer with two tubs", 1, "coating, mortar")
-    table = site.water_table
-    if table is not None and any(station.floor < table for station in system.stations):
-        yield tool("trench pump", "trench pump with hose and filter bag", 1, "a hole below the water table as measured")
+    if any(trench.water > 0.0 for trench in dig.trenches):
+        yield tool("trench pump", "trench pump with hose and filter bag", 1, "digging below the water table")
 
 
 def _sold(size: float, parts: int, units: Units) -> str:

@@ -43,7 +43,8 @@ def water(case: Case) -> Iterator[Outcome]:
                 figure=f"{case.small(trench.water)} of water",
                 limit="no water where people stand",
                 advice="Have a pump with its power protected on site before the day, pump from a stone-filled pit in the "
-                "trench and clear of the house's water; count the soil as type C, and use no house-foundation letters.",
+                "trench and clear of the house's water. Ask first where that water may lawfully go, through a filter bag; "
+                "pumping is not in the price but by the day, as the price of surprises has it. Count the soil as type C, and use no house-foundation letters.",
                 basis=table.basis,
             )
 

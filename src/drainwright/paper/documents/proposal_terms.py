@@ -7,6 +7,7 @@ from functools import partial
 from drainwright.build.model import Price
 from drainwright.build.wording import SEEDED
 from drainwright.design import Design
+from drainwright.findings.places import series
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import ground_price, left_out_first
 from drainwright.paper.documents.day_words import start_words, weather_words, work_words
@@ -143,6 +144,12 @@ def exclusions(design: Design) -> tuple[str, ...]:
         "Paving, fences, decks, irrigation and plants, unless a line of the price names them"
         + (f"; disturbed {surfaces} is raked and seeded only." if surfaces else "."),
     ]
+    wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
+    if wet:
+        items.append(
+            f"Pumping of ground water out of the digging: it may stand above the bottom of {joined(series(wet))}. "
+            "Each day of it goes by the prices of surprises above; where that water may lawfully go is asked before the work."
+        )
     walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat]
     if walls:
         items.append(f"Walls not named above: {', '.join(walls)}.")
