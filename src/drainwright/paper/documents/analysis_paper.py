@@ -323,7 +323,8 @@ def _roof_and_grade(design: Design) -> str:
         parts = ["Nobody knows yet which source leads, so nobody can say that it is enough."]
     elif first:
         parts = [
-            f"It is the first remedy here: {CAUSES[lead]} leads. Ask for its price by itself.",
+            f"It is the first remedy here: {CAUSES[lead]} leads."
+            + ("" if ground_price(design) else " Ask for its price by itself."),
             *left,
         ]
     else:

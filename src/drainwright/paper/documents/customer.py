@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
-from drainwright.system.model import System
+from drainwright.paper.documents.priced import seen_elsewhere
 
 _BY_CHECK = {
     "STM-01": "Such a storm reaches the floor: more has to be done before you rely on the works.",
@@ -54,7 +55,7 @@ _BY_CHECK = {
     "SOI-04": "A licensed soil engineer is asked before any drain is laid.",
 }
 _BY_WING = {
-    "STM": "Ask us what it would take to stand a larger storm.",
+    "STM": "Ask us what would keep it from doing harm.",
     "LFT": "The pump or its basin is near its limit here. Ask us what a larger one costs.",
     "OUT": "Look at the outlet after each big storm, and call us if water comes back.",
     "FTG": "We settle this at the wall before it is covered.",
@@ -66,15 +67,15 @@ BOTH = "Keep both pumps and the alarm in order: have them tried once a year."
 UNSETTLED = "We settle this before you sign and before any ground is opened."
 
 
-def meaning(finding: Finding, system: System | None = None) -> str:
+def meaning(finding: Finding, design: Design | None = None) -> str:
     """What a finding means for the customer.
 
     Parameters
     ----------
     finding : Finding
         One that is not ok.
-    system : System, optional
-        The works: what they have is not offered again.
+    design : Design, optional
+        The designed job: what the works have is not offered again, and what the proposal prices is pointed to.
 
     Returns
     -------
@@ -84,10 +85,13 @@ def meaning(finding: Finding, system: System | None = None) -> str:
     if finding.severity is Severity.FAILS and finding.id not in _BY_CHECK:
         return UNSETTLED
     told = _BY_CHECK.get(finding.id) or _BY_WING.get(finding.id.split("-")[0]) or UNSETTLED
-    if system is not None and system.stations and all(station.second_on is not None for station in system.stations):
+    if design is None:
+        return told
+    stations = design.system.stations
+    if stations and all(station.second_on is not None for station in stations):
         told = told.replace("Ask us for a second pump, and an alarm that wakes you.", BOTH)
         told = told.removesuffix(" Ask us for a second pump.")
-    return told
+    return seen_elsewhere(told, finding, design)
 
 
 __all__ = ["UNSETTLED", "meaning"]

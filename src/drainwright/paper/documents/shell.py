@@ -117,7 +117,7 @@ def failing_table(design: Design) -> tuple[Block, ...]:
         (
             Cell(text=f"{finding.title} ({finding.id})", weight="semibold"),
             finding.message,
-            meaning(finding, design.system),
+            meaning(finding, design),
         )
         for group in groups
         for finding in group

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from drainwright.design import Design
 from drainwright.findings.failure_words import SHOWS, Words
@@ -27,7 +28,7 @@ _RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, 
         "If a pump, its float or its valve fails",
         frozenset({"STM-05", "STM-10", "STM-11", "STM-12", "STM-13", "STM-20"}),
     ),
-    ("", frozenset({"STM-06"})),
+    ("If the power goes", frozenset({"STM-06", "LFT-13"})),
     ("", frozenset({"STM-07"})),
     ("What nobody knows yet", frozenset({"SOI", "RAI-01", "SIZ-01"})),
     ("", frozenset({DAMP, "FTG-05", "FTG-08"})),
@@ -236,7 +237,7 @@ def _open(design: Design) -> list[Finding]:
 
 
 def _meaning(design: Design, finding: Finding) -> str:
-    return _damp(design, finding) if finding.id == DAMP else meaning(finding, design.system)
+    return _damp(design, finding) if finding.id == DAMP else meaning(finding, design)
 
 
 def _risk_groups(design: Design) -> list[tuple[str, list[Finding], str]]:
@@ -252,9 +253,13 @@ def _risk_groups(design: Design) -> list[tuple[str, list[Finding], str]]:
         title = _RANKS[rank][0] if rank < len(_RANKS) else ""
         groups.setdefault((rank, title or ("Damp floor" if finding.id == DAMP else finding.title)), []).append(finding)
     return [
-        (title, group, " ".join(dict.fromkeys(_meaning(design, finding) for finding in group)))
+        (title, group, " ".join(dict.fromkeys(part for one in group for part in _sentences(_meaning(design, one)))))
         for (_, title), group in sorted(groups.items(), key=lambda pair: pair[0][0])
     ]
+
+
+def _sentences(text: str) -> list[str]:
+    return re.split(r"(?<=\.) (?=[A-Z])", text)
 
 
 def _damp(design: Design, finding: Finding) -> str:

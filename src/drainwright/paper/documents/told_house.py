@@ -15,6 +15,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
 from drainwright.paper.documents.analysis_paper import plain_evidence
 from drainwright.paper.documents.cause_words import CAUSES, cause_words, ground_price, left_out_first
+from drainwright.paper.documents.priced import seen
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
 from drainwright.water.model import Cause
 
@@ -224,7 +225,9 @@ def discharge(view: View) -> Plain:
     back = _OF_ANOTHER.sub("", view.found.says("OUT-05", "OUT-04", every=True))
     parts.append(back or f"The water leaves into the {point.kind} {point.name} and does not run back over the ground.")
     parts.append(view.found.says("STM-07", every=True))
-    return Plain(text=said(*parts), do="Look at the end after each big storm. Ask us for an overflow.")
+    return Plain(
+        text=said(*parts), do=seen("Look at the end after each big storm. Ask us for an overflow.", view.design)
+    )
 
 
 def _lead(view: View) -> str:

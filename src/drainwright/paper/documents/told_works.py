@@ -11,6 +11,7 @@ from drainwright.findings.places import counted, listed
 from drainwright.findings.pump_words import offered_words
 from drainwright.paper.documents.against_causes import opened_walls, run_words, runs_of
 from drainwright.paper.documents.day_words import weather_words, work_words
+from drainwright.paper.documents.priced import seen
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
 from drainwright.paper.documents.upkeep import upkeep
 from drainwright.paper.wording import FLOATS
@@ -170,12 +171,12 @@ def basin(view: View) -> Plain:
     dead = view.design.storm.case("pump dead")
     if dead is not None:
         parts.append(f"If the pump dies in the design storm, {view.case.outcome(dead)}.")
-    one = any(station.second_on is None for station in view.design.system.stations)
+    do = "Have both pumps tried once a year."
+    if any(station.second_on is None for station in view.design.system.stations):
+        do = seen("Ask us for a second pump if that is too little for you.", view.design)
     return Plain(
         text=said(*parts),
-        do="Ask us for a second pump if that is too little for you. Leave the floats as they are."
-        if one
-        else "Have both pumps tried once a year. Leave the floats as they are.",
+        do=f"{do} Leave the floats as they are.",
     )
 
 
@@ -248,7 +249,8 @@ def coating(view: View) -> Plain:
     parts.append(" ".join(item.message for item in view.found.of("FTG-05") if item.severity is Severity.FAILS))
     parts.append("About a day between coats and before the ground goes back, longer when it is cool or damp.")
     return Plain(
-        text=said(*parts), do="Ask us what waterproofing costs instead." if damp else "Nothing: rain may cost a day."
+        text=said(*parts),
+        do=seen("Ask us what waterproofing costs instead.", view.design) if damp else "Nothing: rain may cost a day.",
     )
 
 
