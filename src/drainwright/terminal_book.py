@@ -18,6 +18,7 @@ from drainwright.job.book_file import BookDocument
 from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import Learning
 from drainwright.learning.model import Comparison, ItemRow, Learnt, TaskRow
+from drainwright.learning.resting import other_rates
 
 MOST = 12  # lines that are told of a long list
 
@@ -41,6 +42,12 @@ def show_book(document: BookDocument, book: Book, on: datetime.date) -> None:
     left = len(book.items) - len(own.items)
     lines = [f"{_count(len(own.items), 'price')} of its own; {left} more would be the demonstration's, all invented."]
     lines.append(f"{_count(len(own.rates), 'rate')} of its own of {len(book.rates)}.")
+    if rates := other_rates(PriceBook(book=own)):
+        more = f" and {len(rates) - MOST} more" if len(rates) > MOST else ""
+        lines.append(
+            f"Rates that still are invented: {', '.join(rates[:MOST])}{more} (all with --json). What share of a job's "
+            "cost rests on them is in its cost sheet."
+        )
     if own.invented:
         lines.append("The book says that it is invented itself.")
     elif missing := missing_shares(PriceBook(book=own)):

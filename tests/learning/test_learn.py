@@ -543,6 +543,9 @@ def test_book_check_names_the_missing_shares(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     shown = " ".join(RUN.invoke(app, ["book", "check", str(path), "--on", "2026-02-01"]).output.split())
+    assert "Rates that still are invented: " in shown
     assert "Missing: labour.burden, shares.profit_margin; the demonstration's stand, invented." in shown
     found = json.loads(RUN.invoke(app, ["book", "check", str(path), "--on", "2026-02-01", "--json"]).output)
+    assert set(found["invented_rates"]) == set(book_for(PriceBook()).rates)
+    assert "stone.57" in found["invented_prices"]
     assert found["missing_shares"] == ["labour.burden", "shares.profit_margin"]

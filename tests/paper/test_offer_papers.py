@@ -10,12 +10,15 @@ from pathlib import Path
 import pytest
 
 from drainwright.build import build_side
+from drainwright.build.book import book_for
 from drainwright.build.price import cents
 from drainwright.build.wording import money
 from drainwright.design import Design, design
+from drainwright.findings.offer import percent
 from drainwright.job import read_job
 from drainwright.job.firm import PriceBook
 from drainwright.job.offer import Offer
+from drainwright.learning.resting import resting
 from drainwright.paper.documents.acceptance_blocks import acceptance_blocks
 from drainwright.paper.documents.blocks import Keep, Paragraph, Table
 from drainwright.paper.documents.change_order import change_order
@@ -238,6 +241,32 @@ def test_each_line_of_the_cost_sheet_says_whose_its_price_is(house: Design) -> N
     assert "2 the firm's own, 1 the job's own" in told
     assert "1 of them is old" in told
     assert "the firm's own: wage; not the firm's, and invented: burden, overhead" in told
+
+
+def test_the_office_is_told_what_rests_on_rates_of_the_demonstration(house: Design) -> None:
+    """Every price, the wage and all shares are the firm's own, of the rates one: what hangs on the others is told."""
+    lines = [line for line in house.build.price.lines if line.category != "labour"]
+    own = {
+        "labour": {"wage": 31.50, "burden": "30 %"},
+        "shares": {"overhead": "18 %", "contingency": "8 %", "profit_margin": "20 %", "sales_tax": "7 %"},
+        "items": {line.key: {"price": str(line.unit_price)} for line in lines},
+    }
+    made = _with_book(house, **own, rates={"coat": {"value": 80, "unit": "ft²/h"}})
+    assert not made.build.price.invented
+    found = resting(made)
+    assert "coat" not in found.rates
+    assert "dig.firm" in found.rates
+    assert found.bought == 0
+    coats = [line.amount for line in made.build.price.lines if line.key in ("labour.coat-1", "labour.coat-2")]
+    assert found.labour == pytest.approx(made.build.price.labour - sum(coats), rel=Decimal("0.02"))
+    office = words_of(cost_sheet(made, {}).blocks)
+    assert "Rates partly invented" in office
+    assert f"{percent(found.share)} of the direct cost" in office
+    customer = words_of(proposal(made, {}).blocks)
+    assert "nvented rates" not in customer
+    assert "Rates partly" not in customer
+    every = {key: {"value": rate.value, "unit": rate.unit} for key, rate in book_for(PriceBook()).rates.items()}
+    assert resting(_with_book(house, **own, rates=every)).amount == 0
 
 
 def test_a_price_is_told_in_the_unit_in_which_it_is_sold(basement: Design) -> None:

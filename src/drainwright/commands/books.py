@@ -104,6 +104,7 @@ def check_book(path: BookFile, on: Dated = None, as_json: AsJson = False) -> Non
     from drainwright.build.sizes import odd_sizes
     from drainwright.build.stale import too_old
     from drainwright.job.firm import PriceBook
+    from drainwright.learning.resting import other_rates
 
     document = _read_book(path, as_json)
     day = _day(on)
@@ -115,6 +116,8 @@ def check_book(path: BookFile, on: Dated = None, as_json: AsJson = False) -> Non
             {
                 "ok": True, "errors": [], "name": document.book.name, "prices": len(document.book.items),
                 "rates": len(document.book.rates), "invented_shares": whole.invented_shares,
+                "invented_rates": list(other_rates(PriceBook(book=document.book))),
+                "invented_prices": [key for key, item in whole.items.items() if item.invented],
                 "missing_shares": list(missing_shares(PriceBook(book=document.book))),
                 "learnt": [one.id for one in document.book.learnt],
                 "too_old": plain(too_old(whole, document.book.items, day)),

@@ -28,7 +28,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks, soil_blocks
 from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
-from drainwright.paper.documents.price_marks import exact_percent, mark_words, price_words, tax_words
+from drainwright.paper.documents.price_marks import exact_percent, mark_words, price_words, rest_words, tax_words
 from drainwright.paper.documents.proposal_terms import price_band
 from drainwright.paper.documents.say import money
 from drainwright.paper.documents.shell import Sheets, document, first_notices
@@ -53,6 +53,7 @@ def cost_sheet(design: Design, sheets: Sheets) -> Document:
         Notice(tone="caution", title="For the firm", text="This sheet is not for the customer."),
         *first_notices(design),
         *invented_notice(design),
+        *_rates_notice(design),
         *_build_up(design),
         Heading(text="Days and machines"),
         *doubt_blocks(design.build.plan, design),
@@ -64,6 +65,13 @@ def cost_sheet(design: Design, sheets: Sheets) -> Document:
         *_cash(design),
     )
     return document(design.job, name="cost-sheet", kind="Cost sheet", title=design.job.title, size=10.0, blocks=blocks)
+
+
+def _rates_notice(design: Design) -> tuple[Block, ...]:
+    """That rates are invented, where no other notice says that something is; for the office alone."""
+    if design.build.price.invented or not (told := rest_words(design)):
+        return ()
+    return (Notice(tone="invented", title="Rates partly invented", text=told[0]),)
 
 
 def _build_up(design: Design) -> tuple[Block, ...]:

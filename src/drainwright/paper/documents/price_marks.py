@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from decimal import Decimal
+from functools import partial
 
 from drainwright.build.book import book_for
 from drainwright.build.whose import Marked, Whose, marked_lines, marked_shares
 from drainwright.design import Design
-from drainwright.paper.documents.say import joined
+from drainwright.findings.offer import percent
+from drainwright.learning.resting import resting
+from drainwright.paper.documents.say import joined, money
 
 FIRM: Whose = "firm's"
 KINDS = {"labour": "labour", "material": "materials", "haul": "hauling", "hire": "hire", "permits": "permits"}
@@ -62,7 +65,25 @@ def price_words(design: Design) -> tuple[str, ...]:
     return (
         f"Prices from {design.build.price.book}. Lines of what is bought, hired and paid: {len(lines)}; {told}.{aged}",
         f"Of the wage and the shares {'; '.join(shares)}.",
+        *rest_words(design),
     )
 
 
-__all__ = ["exact_percent", "mark_words", "price_words", "tax_words", "taxed_kinds"]
+def rest_words(design: Design) -> tuple[str, ...]:
+    """Which rates and prices still are the demonstration's, and how much of the direct cost rests on them."""
+    found, pay = resting(design), partial(money, currency=design.build.price.currency)
+    if not found.rates and not found.prices:
+        return ()
+    told = []
+    if found.rates:
+        told.append(
+            f"Rates: {len(found.rates)} of the {found.used} that the hours hang on are not the firm's own "
+            f"({', '.join(found.rates)}): {pay(found.labour)} of labour."
+        )
+    if found.prices:
+        told.append(f"Prices that are not the firm's own ({', '.join(found.prices)}): {pay(found.bought)}.")
+    whole = f"{pay(found.amount)}, {percent(found.share)} of the direct cost, rests on invented rates or prices"
+    return (f"{' '.join(told)} Together {whole}: put in the firm's own.",)
+
+
+__all__ = ["exact_percent", "mark_words", "price_words", "rest_words", "tax_words", "taxed_kinds"]
