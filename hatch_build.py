@@ -46,7 +46,9 @@ def run_node(folder: Path, *arguments: str | Path, **variables: str) -> None:
     node, _ = _tools()
     path = f"{node.parent}{os.pathsep}{os.environ.get('PATH', '')}"
     command = [str(node), *map(str, arguments)]
-    if subprocess.run(command, cwd=folder, env={**os.environ, "PATH": path, **variables}, stdout=sys.stderr).returncode:
+    trusted = {"NODE_USE_SYSTEM_CA": "1"}  # as pip does: a firm's own proxy is known to the machine, not to node
+    environment = {**trusted, **os.environ, "PATH": path, **variables}
+    if subprocess.run(command, cwd=folder, env=environment, stdout=sys.stderr).returncode:
         raise RuntimeError(f"{' '.join(command)} failed in {folder}; what it said stands above")
 
 
