@@ -47,6 +47,13 @@ def dry(key: str) -> Change:
     return every(storm(key, time_to_slab=None), stands(key, 0.0))
 
 
+def _floats(first: float, second: float, alarm: float) -> Change:
+    """Pump, second pump and alarm start so far over the start level; an adjustable float, and no tape's marks. [m]"""
+    levels = {"second_on": second, "alarm": alarm}
+    over = {name: (lambda here, by=by: here.on + first + by) for name, by in levels.items()}
+    return every(pump(float_kind="adjustable"), station(line=None, **over))
+
+
 def _holes(first: float, second: float) -> Change:
     """Two holes of one height in the basin's wall, at two hours of the clock."""
 
@@ -108,6 +115,9 @@ LIFT = (
     Trial("LFT-05", "ok", change=station(operating_flow=Q, band_volume=Q * 60)),
     Trial("LFT-05", "caution", says="40 s", change=station(operating_flow=Q, band_volume=Q * 40)),
     Trial("LFT-05", None, change=station(reaches=False)),
+    Trial("LFT-44", "caution", says="between on and second on", change=_floats(0.0, 0.03, 0.0635)),
+    Trial("LFT-44", "caution", says="between second on and alarm", change=_floats(0.0, 0.06, 0.11)),
+    Trial("LFT-44", "ok", change=_floats(0.0, 0.051, 0.102)),
     Trial("LFT-06", "ok", change=station(velocity=1.0)),
     Trial("LFT-06", "fails", says="smaller discharge line", change=station(velocity=0.6)),
     Trial("LFT-06", "fails", says="larger discharge line", change=station(velocity=2.5)),

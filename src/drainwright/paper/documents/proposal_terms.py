@@ -148,7 +148,8 @@ def exclusions(design: Design) -> tuple[str, ...]:
     if wet:
         items.append(
             f"Pumping of ground water out of the digging: it may stand above the bottom of {joined(series(wet))}. "
-            "Each day of it goes by the prices of surprises above; where that water may lawfully go is asked before the work."
+            "Each day of it goes by the prices of surprises above; where that water may lawfully go is asked before "
+            "the work."
         )
     walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat]
     if walls:
