@@ -106,7 +106,7 @@ def test_an_offer_is_accepted_and_the_link_taken_back(program: Visitor, job: str
     assert link["path"] == f"/c/{link['token']}"
     assert link["token"] not in program.get(f"/api/v1/jobs/{job}/links").text
     assert call(program, "DELETE", f"/links/{link['link']['id']}").json()["revoked"] is not None
-    signed = {"by": "M. Tamarind", "on": "2026-03-20", "revision": 1}
+    signed = {"by": "M. Tamarind", "on": "2026-04-20", "revision": 1}
     answer = call(program, "POST", f"/jobs/{job}/acceptances", json=signed)
     if whole["sound"]:
         assert answer.status_code == 201, answer.text
