@@ -47,8 +47,9 @@ def taken_off(design: Design) -> tuple[str, ...]:
     ]
     if beside:
         said.append(
-            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no piece is longer than one "
-            "opened length, straight lengths in equal pieces. A piece that has no bell of its stick has a coupling."
+            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no piece is longer than "
+            "that, straight lengths in equal pieces. The lengths of the safe-dig sheet may be shorter: tape each "
+            "opening before its piece is cut. A piece that has no bell of its stick has a coupling."
         )
     return tuple(said)
 
