@@ -6,15 +6,18 @@ import re
 from itertools import pairwise
 
 import pytest
+from shapely import LineString, Point
 
+from drainwright.build.exposure import exposures
 from drainwright.build.panels import bared_lengths
 from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
-from drainwright.paper.documents.blocks import Heading, Paragraph, Table, plain
+from drainwright.paper.documents.blocks import Heading, Notice, Paragraph, Table, plain
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.hazards import few, risk_rows, risk_sheet
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say
+from drainwright.paper.setting_out import tape_of
 
 from ..conftest import designed
 
@@ -97,3 +100,45 @@ def test_short_lengths_have_one_rule_and_a_table() -> None:
     opened = {task.key: task for task in design.build.plan.tasks}
     assert opened["open-even"].start >= opened["backfill"].end - 1e-6
     assert "Measured from" not in str(plain(safe_dig_blocks(designed("block-wall-house/job"))))
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "wrong-choices/job", "two-basins/job", "long-house/job"])
+def test_a_line_is_exposed_at_its_own_place_and_by_the_stretch_of_its_cut_sheet(path: str) -> None:
+    design = designed(path)
+    say = Say(design.job.units)
+    [table] = [
+        after
+        for before, after in pairwise(safe_dig_blocks(design))
+        if isinstance(before, Heading) and before.text == "Expose in this order" and isinstance(after, Table)
+    ]
+    found = exposures(design.site, design.build.dig)
+    assert len(table.rows) == len(found) > 0
+    for one, row in zip(found, table.rows, strict=True):
+        assert LineString(one.line.route).distance(Point(one.at)) == pytest.approx(0.0, abs=1e-6)
+        where, item = str(row[2]), one.meeting
+        place = tape_of(design, item.utility, one.at)
+        if 0.0 <= place.along <= place.length and place.out > 0.1:
+            outline = LineString([*design.site.outline, design.site.outline[0]])
+            assert where.endswith(f", {say.length(outline.distance(Point(one.at)))} out")
+        if item.stretch is not None and not item.crossing:
+            assert f"alongside, {say.length(item.stretch[0])} to {say.length(item.stretch[1])}:" in where
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job"])
+def test_an_exposed_line_is_held_until_it_is_buried_again(path: str) -> None:
+    """29 CFR 1926.651(b)(4), seen as quoted: protected, supported or removed while the excavation is open."""
+    design = designed(path)
+    [notice] = [b for b in safe_dig_blocks(design) if isinstance(b, Notice) and b.title.startswith("An exposed line")]
+    words = " ".join((notice.text, *notice.items))
+    for word in (
+        "protected, supported or removed",
+        "1926.651(b)(4)",
+        "owner",
+        "Nothing bears on it",
+        "Before backfill",
+    ):
+        assert word in words
+    spoken = translator_of(design)
+    said = str(plain(spoken.blocks((notice,))))
+    assert not spoken.missing
+    assert "Nada se apoya en ella" in said

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from drainwright.build.gaps import doubt_of
 from drainwright.build.model import Crossing, DigPlan
-from drainwright.field.model import Site, SiteUtility
+from drainwright.field.model import Plan, Site, SiteUtility
 from drainwright.job.site import UtilityKind
+
+if TYPE_CHECKING:
+    from shapely import LineString
 
 #: What harms people first is seen first: common practice, no source.
 DANGER: tuple[UtilityKind, ...] = (
@@ -22,6 +26,7 @@ class Exposure:
 
     line: SiteUtility
     meeting: Crossing
+    at: Plan  # of the line itself, where it is nearest to the dig
     down_least: float  # from the ground to its top, the least to expect [m]
     down_most: float  # [m]
     decides: bool  # pipe and line could meet: it is levelled before the grades are settled
@@ -41,15 +46,18 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
         First those that could meet the pipe, for the grades hang on them; among each, what harms people most first,
         then by dig and station.
     """
+    from shapely import LineString
+
     lines = {line.utility.name: line for line in site.utilities}
     found = []
     for item in dig.crossings:
         line = lines[item.utility]
-        down = site.surface.level(*item.at) - item.utility_top
+        at = _own_place(LineString(line.route), item.at)
+        down = site.surface.level(*at) - item.utility_top
         doubt = doubt_of(line)
         found.append(
             Exposure(
-                line=line, meeting=item, down_least=max(0.0, down - doubt), down_most=down + doubt,
+                line=line, meeting=item, at=at, down_least=max(0.0, down - doubt), down_most=down + doubt,
                 decides=item.clearance_least < 0,
             )
         )  # fmt: skip
@@ -61,6 +69,13 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
             ),
         )
     )  # fmt: skip
+
+
+def _own_place(line: LineString, near: Plan) -> Plan:
+    from shapely import Point
+
+    own = line.interpolate(line.project(Point(near)))
+    return (float(own.x), float(own.y))
 
 
 __all__ = ["DANGER", "Exposure", "exposures"]

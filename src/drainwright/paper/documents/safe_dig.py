@@ -26,6 +26,20 @@ FIRST = (
     "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a grill, "
     "septic) are not marked by the one-call centre: have them located privately."
 )
+#: The duty: 29 CFR 1926.651(b)(4), seen as quoted. How to hang, watch and bed a line: common practice, no source.
+HOLDING = (
+    "While the cut is open, a buried line in it or beside it is protected, supported or removed as needed "
+    "(29 CFR 1926.651(b)(4)). Its owner's rules for support and bedding come first: ask before it is exposed.",
+    "Hang it from both banks, or prop it, before the ground under it is dug away: wide slings or a plank, never wire "
+    "or chain, no sag, no pull at a joint. A gas or electric line is held only as its owner says.",
+    "Nothing bears on it: no foot, tool, pipe, shield, plank or heap. Nothing is tied to it.",
+    "Look at it at the start of each day and after rain. Cover it from falling stones and from sun, and mark it, at "
+    "the end of each day.",
+    "Before backfill the competent person looks along it all: a dent, scrape, kink or torn coating is for its owner to "
+    "see first. A photo goes with it.",
+    "Bed it as its owner asks: firm ground tamped by hand under it, sand or fine soil without stones round it, the "
+    "warning tape and the tracer wire back in place. No rammer over it before its cover is back.",
+)
 
 
 def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
@@ -158,13 +172,13 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
     rows, kits, told = [], [], set()
     for number, one in enumerate(found, 1):
         item, line = one.meeting, one.line.utility
-        place = tape_of(design, item.utility, item.at)
+        place = tape_of(design, item.utility, one.at)
         square = "" if abs(place.out) < 0.05 else f", {say.length(abs(place.out))} {'out' if place.out > 0 else 'in'}"
         back = "back " if place.along < 0 else ""
         rows.append(
             (
                 str(number), Cell(text=line.name, weight="semibold"),
-                f"{item.run}{'' if item.stretch is None else f' at {say.length(item.station)}'}: "
+                f"{item.run}{_stations(item, say)}: "
                 f"{back}{say.length(abs(place.along))} from {place.start} to {place.end}{square}",
                 f"{say.small(one.down_least)} to {say.small(one.down_most)}", say.length(item.hand_dig),
                 f"{line.located_by}" + ("; LEVEL IT: it could meet the pipe" if one.decides else ""),
@@ -198,6 +212,10 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
     return (
         Heading(text="Expose in this order", level=2),
         Table(columns=columns, rows=tuple(rows), size=0.8, tight=True),
+        Paragraph(
+            text="Where: the line's own place, square from the wall. Alongside: where it is nearest.", style="soft"
+        ),
+        Notice(tone="caution", title="An exposed line, until it is buried again", text=HOLDING[0], items=HOLDING[1:]),
         Heading(text="If a line is nicked", level=2),
         Table(columns=kit_columns, rows=tuple(kits), size=0.8, tight=True),
         Paragraph(
@@ -206,6 +224,15 @@ def _exposures(design: Design, say: Say) -> tuple[Block, ...]:
             style="soft",
         ),
     )
+
+
+def _stations(item: Crossing, say: Say) -> str:
+    """Where along the dig a line is met; alongside, from where to where, as on its cut sheet."""
+    if item.stretch is None:
+        return ""
+    if item.crossing:
+        return f" at {say.length(item.station)}"
+    return f" alongside, {say.length(item.stretch[0])} to {say.length(item.stretch[1])}"
 
 
 def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[Block, ...]:
