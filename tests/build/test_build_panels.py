@@ -16,6 +16,7 @@ from drainwright.build.passes import EVEN, in_passes
 from drainwright.build.schedule import Work, arrange, days_open
 from drainwright.build.units import FOOT, INCH
 from drainwright.build.uses import task_of
+from drainwright.design import Design
 from drainwright.system.model import System
 
 from .sample import GROUND, feet, make_node, make_run, make_site, make_system, make_wall
@@ -97,6 +98,14 @@ def test_two_passes_take_the_same_hours() -> None:
     assert placed["open-even"].start >= placed["backfill"].end
     assert placed["backfill-even"].start - placed["coat-1-even"].end >= 7.99  # a night and a day of cure, again
     assert placed["finish"].start >= placed["backfill-even"].end
+
+
+def test_the_loads_of_both_passes_are_the_loads_of_the_job(metric: Design) -> None:
+    rows = [task.quantity for task in metric.build.plan.tasks if task.key in ("haul", f"haul{EVEN}")]
+    each = [int(words.rpartition(", ")[2].split()[0]) for words in rows]
+    assert len(each) == 2
+    assert sum(each) == metric.build.dig.trailer_loads
+    assert min(each) > 0
 
 
 def test_days_open_count_the_first_and_the_last() -> None:

@@ -84,7 +84,11 @@ def works(
         twice = in_passes(listed, _at_walls(site, system, dig, split, rates, shares, kit), length)
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
-    return tuple(replace(work, hours=round(work.hours, 2)) for work in listed)
+    return tuple(replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed)
+
+
+def _with_loads(work: Work) -> str:
+    return f"{work.quantity}, {work.loads} load{'' if work.loads == 1 else 's'}" if work.loads else work.quantity
 
 
 def _hole(dig: DigPlan) -> str:
@@ -146,7 +150,8 @@ def _earth(
         hours=move_hours(site, dig, rates, kit)
         + load_hours(dig, rates)
         + dig.trailer_loads * (rates("haul") + rates("tip")),
-        quantity=f"{rates.amount(loose, 'yd³')} loose, {dig.trailer_loads} loads",
+        quantity=f"{rates.amount(loose, 'yd³')} loose",
+        loads=dig.trailer_loads,
         after=("open",) if enough else ("open", "trench"),  # no more is hauled than what stands
         most=3,
     )

@@ -28,8 +28,8 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
     Returns
     -------
     tuple of Work
-        The same hours in all. The first pass keeps the works' keys and takes all that is not at the walls; cure
-        waits count in each pass, for each has its own coats.
+        The same hours and loads in all. The first pass keeps the works' keys and takes all that is not at the walls;
+        cure waits count in each pass, for each has its own coats.
     """
     split = {work.key for work in works if 0.0 < shares.get(work.key, 0.0) <= 1.0}
 
@@ -47,6 +47,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
         else:
             part = shares[work.key] / 2
             whole = shares[work.key] == 1.0
+            later = round(work.loads * part)
             opens = work.key == "open"
             of = f" of {length} at most" if opens else ""
             first.append(
@@ -55,6 +56,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
                     title=f"{work.title} (odd lengths{of}{'' if whole else ' at the walls, and all elsewhere'})",
                     hours=work.hours * (1 - part),
                     quantity=_part(work.quantity, 1 - part),
+                    loads=work.loads - later,
                     hold=_with(ODD_FIRST, work.hold) if opens else work.hold,
                 )
             )
@@ -65,6 +67,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
                     title=f"{work.title} (even lengths{of}{'' if whole else ' at the walls'})",
                     hours=work.hours * part,
                     quantity=_part(work.quantity, part),
+                    loads=later,
                     after=("backfill",) if opens else even(work.after),
                     hold=_with(ODD_FILLED, work.hold) if opens else work.hold,
                     held=even(work.held),

@@ -30,6 +30,7 @@ class Work:
     title: str
     hours: float  # person-hours
     quantity: str
+    loads: int = 0  # of a trailer, told after the quantity
     after: tuple[str, ...] = ()
     most: int = 99  # people who can work at it at once
     wait: float = 0.0  # before the work named in ``held`` may start [h]
