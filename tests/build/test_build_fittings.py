@@ -11,12 +11,14 @@ import pytest
 from drainwright.build.book import demonstration_book
 from drainwright.build.fittings_count import REACH, inside_bodies, legs
 from drainwright.build.takeoff import count
+from drainwright.build.takeoff.pipes import pipe_key
 from drainwright.build.units import FOOT, INCH
 from drainwright.design import Design
 from drainwright.job.values import Basis
 from drainwright.system.catalogue import PIPES
+from drainwright.system.fitting_groups import solid
 from drainwright.system.fittings import SHORTEST, elbows, group, inches, straightened, turns
-from drainwright.system.model import JoinedCapacity, SizedRun, System
+from drainwright.system.model import JoinedCapacity, Pipe, SizedRun, System
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
 
@@ -176,7 +178,22 @@ def test_a_cleanout_at_each_corner_of_a_footing_drain() -> None:
     counted = count(make_site(walls=()), system, BOOK)
     kinds = Counter(item.kind for item in counted.fittings)
     assert kinds == {"cleanout": 2, "tee": 1, "elbow-45": 4}
-    assert len(counted.risers) == 2
+    assert [riser.pipe.key for riser in counted.risers] == [
+        "d2729 4 in"
+    ] * 2  # solid: nothing washes in through backfill
+    upright = [(cut.pipe, piece.upright) for cut in counted.cuts for piece in cut.pieces]
+    assert ("d2729 4 in", True) in upright
+    assert ("d2729 4 in perforated", True) not in upright
+
+
+@pytest.mark.parametrize("pipe", [pipe for pipe in PIPES.values() if pipe.perforated], ids=lambda pipe: pipe.key)
+def test_every_perforated_pipe_has_a_solid_one_for_its_risers(pipe: Pipe) -> None:
+    upright = solid(pipe)
+    assert not upright.perforated
+    assert group(upright) == group(pipe)
+    assert upright.nominal == pipe.nominal
+    for stick in upright.sticks:
+        assert pipe_key(upright, stick) in BOOK.items
 
 
 def test_a_leader_comes_up_to_its_downspout(pumped: Design) -> None:

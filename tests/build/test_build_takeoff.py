@@ -32,7 +32,8 @@ def quantities() -> dict[str, float]:
 def test_pipe_by_the_stick() -> None:
     """28 ft of drain and a 1.9 ft riser; 18.5 ft of leader; 41 ft of line and a 3.4 ft riser."""
     found = quantities()
-    assert found["pipe.d2729-4in-perforated.10ft"] == 3  # 20 + 8 straight on, 1 ft less in the basin: 10, 10, 7, riser
+    assert found["pipe.d2729-4in-perforated.10ft"] == 3  # 20 + 8 straight on, 1 ft less in the basin: 10, 10, 7
+    assert found["pipe.d2729-4in.10ft"] == 1  # the riser
     assert found["pipe.d3034-4in.20ft"] == 1
     assert found["pipe.sch40-1-1/2in.20ft"] == 2  # 20, and 19 of the 39
     assert found["pipe.sch40-1-1/2in.10ft"] == 1  # 2 ft and the riser

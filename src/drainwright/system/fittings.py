@@ -17,6 +17,7 @@ from drainwright.field.model import Plan
 from drainwright.job.model import Job
 from drainwright.job.works import Discharge, Inlet
 from drainwright.system.catalogue import PIPES
+from drainwright.system.fitting_groups import group, made, solid
 from drainwright.system.model import LiftStation, Node, Pipe, SizedRun, System
 
 Kind = Literal[
@@ -35,15 +36,6 @@ EMITTERS = (3, 4, 6)  # sizes of pop-up emitters sold, with the hub of sewer pip
 ONE_FOR = 12.192  # one serves all turns within so much: IRC P3005.2.4, from memory, 40 ft [m]
 BELLED = frozenset({"D2729", "D3034 SDR 35", "corrugated smooth inside"})  # a bell on every stick: no couplings
 BENDING = frozenset({"corrugated single wall", "wrapped aggregate"})  # follows a turn without a fitting
-
-_GROUPS = {
-    "Schedule 40": "sch40",
-    "D2729": "sewer",  # D2729 and D3034 have one outside diameter up to 6 in, and take the same fittings
-    "D3034 SDR 35": "sewer",
-    "corrugated single wall": "corrugated",
-    "corrugated smooth inside": "corrugated",
-    "wrapped aggregate": "corrugated",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,11 +77,6 @@ class Meeting:
     run: str
     turn: float  # between its direction and that of the line that leaves, 0 straight on to 180 against it [degrees]
     through: bool  # the line that goes on; the others join it
-
-
-def group(pipe: Pipe) -> str:
-    """Which fittings a pipe takes: ``sch40``, ``sewer`` or ``corrugated``."""
-    return _GROUPS[pipe.family]
 
 
 def inches(nominal: str) -> float:
@@ -274,7 +261,7 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
 
     if upper.kind == "downspout":
         put(upper.at, "downspout", "sweep-90")
-        risers.append(Riser(pipe=run.pipe, length=_rise(run, 0.0), where=run.name))
+        risers.append(Riser(pipe=solid(run.pipe), length=_rise(run, 0.0), where=run.name))
     elif free and not (asked and not run.pressure):
         put(upper.at, "cap")
     for place in cleanouts(run, free=free, asked=True) if asked else ():
@@ -282,7 +269,7 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
             put(place.at, "elbow-45", "elbow-45", "cleanout")
         else:
             put(place.at, "tee", "cleanout")
-        risers.append(Riser(pipe=run.pipe, length=_rise(run, place.distance), where=run.name))
+        risers.append(Riser(pipe=solid(run.pipe), length=_rise(run, place.distance), where=run.name))
     return fits, risers
 
 
@@ -309,7 +296,7 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
     if node.kind == "discharge" and coming:
         discharge = discharge_of(node, job)
         if discharge is not None and discharge.kind == "pop-up emitter":
-            hub = _made("sewer", emitter_size(coming[0].pipe)) or coming[0].pipe
+            hub = made("sewer", emitter_size(coming[0].pipe)) or coming[0].pipe
             yield from _change(coming[0].pipe, hub, node)
         if discharge is not None and discharge.air_gap:
             yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name, at=node.at)
@@ -358,19 +345,13 @@ def _change(first: Pipe, second: Pipe, node: Node) -> Iterator[Fitting]:
         steps: list[tuple[Kind, Pipe, Pipe]] = [("reducer", larger, smaller)] if resized else []
     elif not resized:
         steps = [("adapter", larger, smaller)]
-    elif (near := _made(group(larger), smaller.nominal)) is not None:
+    elif (near := made(group(larger), smaller.nominal)) is not None:
         steps = [("reducer", larger, near), ("adapter", near, smaller)]
     else:
-        wide = _made(group(smaller), larger.nominal) or larger
+        wide = made(group(smaller), larger.nominal) or larger
         steps = [("adapter", larger, wide), ("reducer", wide, smaller)]
     for kind, pipe, other in steps:
         yield Fitting(kind=kind, pipe=pipe, where=node.name, at=node.at, other=other)
-
-
-def _made(fits: str, nominal: str) -> Pipe | None:
-    """A solid pipe of the catalogue that takes a group's fittings in a size."""
-    alike = (pipe for pipe in PIPES.values() if group(pipe) == fits and pipe.nominal == nominal and not pipe.perforated)
-    return next(alike, None)
 
 
 def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitting], list[Riser]]:

@@ -88,7 +88,13 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     first = {key: best_sticks([piece.length for piece in wanted[key]], prices[key]) for key in pipes}
     found, risers = fittings(site.job, system, first)
     for riser in risers:
-        wanted[riser.pipe.key].append(CutPiece(length=riser.length, where=riser.where, upright=True))
+        piece = CutPiece(length=riser.length, where=riser.where, upright=True)
+        if riser.pipe.key not in pipes:
+            key = riser.pipe.key
+            pipes[key], wanted[key] = riser.pipe, []
+            prices[key] = prices_of(riser.pipe, book, site.job.works.out_of_stock)
+            first[key] = best_sticks([riser.length], prices[key])
+        wanted[riser.pipe.key].append(piece)
     chosen = {
         key: best_sticks([piece.length for piece in wanted[key]], prices[key], parted=first[key].stick) for key in pipes
     }
@@ -176,6 +182,7 @@ def _parts(piece: CutPiece, stick: float) -> Iterable[CutPiece]:
 def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLine]:
     """Sticks of each pipe and length."""
     pipes = {run.pipe.key: run.pipe for run in system.runs}
+    pipes |= {riser.pipe.key: riser.pipe for riser in counted.risers}
     for key, pipe in pipes.items():
         sticks = counted.sticks[key]
         used = math.fsum(math.fsum(cut) for cut in sticks.cuts)
