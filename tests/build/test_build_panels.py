@@ -108,6 +108,16 @@ def test_the_loads_of_both_passes_are_the_loads_of_the_job(metric: Design) -> No
     assert min(each) > 0
 
 
+def test_each_even_length_is_closed_with_a_coupling_that_slides() -> None:
+    """Counted by hand: 20 ft of wall in three lengths, the second between two whose pipe lies already."""
+    build = built(4.7 * FOOT)
+    assert build.dig.wall_panel == PANEL_SOUND
+    assert {line.key: line.quantity for line in build.takeoff.lines}["fitting.slip-coupling.sewer.4in"] == 1.0
+    whole = built(3 * FOOT)
+    assert whole.dig.wall_panel == 0.0
+    assert not [line for line in whole.takeoff.lines if "slip" in line.key]
+
+
 def test_days_open_count_the_first_and_the_last() -> None:
     works = [
         Work(key="trench", title="", hours=12.0, quantity=""),

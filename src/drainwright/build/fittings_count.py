@@ -48,6 +48,7 @@ _WORDS = {
     "winter-relief": "freeze relief fitting",
     "sweep-90": "long-sweep elbow 90°",
     "flexible": "flexible coupling with clamps",
+    "slip-coupling": "slip (repair) coupling",
 }
 _SOCKETS = {
     "wye": 3, "tee": 3, "cap": 1, "cleanout": 1, "gasket": 0, "downspout": 1, "male-adapter": 1, "winter-relief": 3,

@@ -49,7 +49,8 @@ def taken_off(design: Design) -> tuple[str, ...]:
         said.append(
             f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no piece is longer than "
             "that, straight lengths in equal pieces. The lengths of the safe-dig sheet may be shorter: tape each "
-            "opening before its piece is cut. A piece that has no bell of its stick has a coupling."
+            "opening before its piece is cut. A piece that has no bell of its stick has a coupling. What is laid in "
+            "an even length comes between pipes that lie: cut it to the gap, close it with a slip coupling."
         )
     return tuple(said)
 

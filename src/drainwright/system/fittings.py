@@ -23,7 +23,7 @@ from drainwright.system.model import LiftStation, Node, Pipe, SizedRun, System
 Kind = Literal[
     "elbow-22", "elbow-45", "elbow-90", "wye", "tee", "coupling", "reducer", "adapter", "cap", "cleanout", "gasket",
     "downspout", "check-valve", "union", "ball-valve", "male-adapter", "air-gap", "winter-relief", "sweep-90",
-    "flexible",
+    "flexible", "slip-coupling",
 ]  # fmt: skip
 
 SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice, no source) [m]

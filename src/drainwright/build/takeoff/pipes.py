@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from drainwright.build.book import Book
 from drainwright.build.fittings_count import described, fittings, group_words, inside_bodies, key_of, legs, sockets
 from drainwright.build.model import CutPiece, CutStick, TakeoffLine
+from drainwright.build.panels import bared_lengths
 from drainwright.build.sticks import KERF, Sticks, best_sticks, split
 from drainwright.build.take_offs import held
 from drainwright.build.takeoff.lines import line, names
@@ -70,7 +71,8 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     -------
     Counted
         For each pipe the cheapest sticks, of one length or mixed, risers cut from what is left of them. Beside walls
-        bared in short lengths no piece is longer than one of them, and each has a bell or a coupling.
+        bared in short lengths no piece is longer than one of them, each has a bell or a coupling, and what is laid in
+        an even length is closed with a coupling that slides.
     """
     pipes = {run.pipe.key: run.pipe for run in system.runs}
     prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
@@ -100,7 +102,8 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     }
     cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
     return Counted(
-        sticks=chosen, fittings=(*found, *_cut_ends(cuts, short)), risers=risers, cuts=cuts, legs=straight
+        sticks=chosen, fittings=(*found, *_cut_ends(cuts, short), *_closing(site, system, panel, short)), risers=risers,
+        cuts=cuts, legs=straight,
     )  # fmt: skip
 
 
@@ -133,6 +136,18 @@ def _cut_ends(cuts: Iterable[CutStick], short: Mapping[str, Pipe]) -> Iterable[F
         for piece in cut.pieces[1:]:
             if piece.where in short and not piece.upright and short[piece.where].family in BELLED:
                 yield Fitting(kind="coupling", pipe=short[piece.where], where=piece.where)
+
+
+def _closing(site: Site, system: System, panel: float, short: Mapping[str, Pipe]) -> Iterable[Fitting]:
+    """One that slides for each even length of such a run: between pipes that lie, none can be pushed home.
+
+    Common practice, no source. An even length at a drain's free end needs none: one more is bought there.
+    """
+    walls = Counter(item.wall for item in bared_lengths(site, system, panel) if not item.odd)
+    for run in system.runs:
+        if run.name in short:
+            for _ in range(sum(walls[name] for name in run.walls)):
+                yield Fitting(kind="slip-coupling", pipe=run.pipe, where=run.name)
 
 
 def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple[CutStick, ...]:
