@@ -4,17 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from drainwright.build.coating import coated_walls
+from drainwright.build.trench import cuts
+from drainwright.design import Design
 from drainwright.job.values import Basis
-from drainwright.paper.documents.blocks import Slots
+from drainwright.paper.documents.blocks import Bullets, Slots
 from drainwright.paper.documents.crew_basin import basin_blocks
-from drainwright.paper.documents.crew_checks import check_blocks, checkpoints
+from drainwright.paper.documents.crew_checks import _bottom, check_blocks, checkpoints
+from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
 from drainwright.paper.documents.governing import run_rows
 from drainwright.paper.documents.handover_built import built_blocks
 from drainwright.paper.documents.hazards import holes_first, risk_rows, tight_footings
 from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.shield_paper import shield_blocks
 from drainwright.paper.documents.told import crew_answers
 from drainwright.system.outlets.ends import bare_length
 
@@ -150,3 +156,37 @@ def test_the_packet_is_short_and_no_page_is_nearly_empty(name: str, most: int) -
     pages = pages_of(designed("block-wall-house/job"), name)
     assert len(pages) <= most
     assert min(len(page.split()) for page in pages[:-1]) > 90
+
+
+def test_an_opened_wall_is_checked_by_what_can_be_measured(pumped: Design) -> None:
+    """Where the dig ends above the footing's bottom, that bottom is in the ground: the dig's own is asked for."""
+    say, spoken = Say(pumped.job.units), translator_of(pumped)
+    [wall] = [coat for coat in coated_walls(pumped.site) if coat.wall.name == first_opened(pumped)]
+    [cut] = [cut for cut in cuts(pumped.site, pumped.system) if cut.kind == "wall" and cut.name == wall.wall.name]
+    higher = replace(cut, bottom=np.full_like(cut.bottom, wall.wall.footing_bottom + 0.1))
+    at = replace(cut, bottom=np.full_like(cut.bottom, wall.wall.footing_bottom))
+    measure, wanted = _bottom(wall, higher, say)
+    assert "footing bottom by rod" not in measure
+    assert wanted.startswith(f"{say.level(wall.wall.footing_bottom + 0.1)}, nothing dug below")
+    assert _bottom(wall, at, say)[0].startswith("footing bottom by rod")
+    for text in (measure, wanted):
+        spoken.say(text)
+    assert not spoken.missing
+
+
+def first_opened(design: Design) -> str:
+    return next(wall.name for wall in design.site.walls if wall.wall.open_and_coat)
+
+
+def test_deep_digs_without_shields_are_told_with_the_reason(pumped: Design) -> None:
+    dig = pumped.build.dig
+    one, *others = dig.trenches
+    letters = replace(one, protection="house-foundation letters", judged=1.6)
+    covered = replace(others[0], protection="slope or shield", judged=1.6, name="Z")
+    changed = replace(
+        pumped, build=replace(pumped.build, shields=None, dig=replace(dig, trenches=(letters, covered, *others[1:])))
+    )
+    [told] = shield_blocks(changed, Say(pumped.job.units))
+    assert isinstance(told, Bullets)
+    assert any(one.name in text and "letters of 1995" in text for text in told.items)
+    assert any("No line of its own for Z" in text for text in told.items)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall, coated_walls
+from drainwright.build.trench import Cut, cuts
 from drainwright.design import Design
 from drainwright.job.site import Wall
 from drainwright.paper.basin_notes import collar_size
@@ -12,6 +13,8 @@ from drainwright.paper.documents.say import Say, joined
 from drainwright.system.model import SizedRun
 from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.worksheet import quiet
+
+SAME = 0.003  # levels nearer than this are one by rod [m]
 
 Check = tuple[str, str, str]  # at what, measure, wanted
 
@@ -51,9 +54,10 @@ def checkpoints(design: Design) -> tuple[Check, ...]:
     say = Say(design.job.units)
     with quiet():
         coats = coated_walls(design.site)
+        opened = {cut.name: cut for cut in cuts(design.site, design.system) if cut.kind == "wall"}
     found: list[Check] = []
     for coat in coats:
-        found += _wall(design, coat, say)
+        found += _wall(design, coat, opened[coat.wall.name], say)
     found += _layers([coat.wall.wall for coat in coats])
     for run in design.system.runs:
         found += _run(design, run, say)
@@ -105,16 +109,24 @@ def _end(end: PipeEnd, say: Say) -> Check:
     return (f"Outlet {end.name}: open end", "invert by rod; guard on", say.level(end.invert))
 
 
-def _wall(design: Design, coat: CoatedWall, say: Say) -> list[Check]:
+def _bottom(coat: CoatedWall, cut: Cut, say: Say) -> tuple[str, str]:
+    """What of an opened wall's bottom can be measured, and what is wanted: the footing's only where it is bared."""
+    footing, low, high = coat.wall.footing_bottom, float(cut.bottom.min()), float(cut.bottom.max())
+    if low <= footing + SAME:
+        return "footing bottom by rod; cracks", f"{say.level(footing)}, nothing dug below it"
+    ends = list(dict.fromkeys((say.level(low), say.level(high))))
+    return (
+        "the dig's bottom by rod, lowest and highest; cracks",
+        f"{' to '.join(ends)}, nothing dug below the footing's bottom, {say.level(footing)}",
+    )
+
+
+def _wall(design: Design, coat: CoatedWall, cut: Cut, say: Say) -> list[Check]:
     wall, coating = coat.wall.wall, coat.wall.wall.coating
     panel = design.build.dig.wall_panel
     opened = f"odd lengths first, {say.length(panel)} at most each" if panel > 0 else "no crack, no bow"
-    found = [
-        (
-            f"Wall {wall.name}: opened, clean", "footing bottom by rod; cracks",
-            f"{say.level(coat.wall.footing_bottom)}, nothing dug below it; {opened}",
-        )
-    ]  # fmt: skip
+    measure, wanted = _bottom(coat, cut, say)
+    found = [(f"Wall {wall.name}: opened, clean", measure, f"{wanted}; {opened}")]
     if coating.kind != "none" and coat.area > 0:
         found.append(
             (

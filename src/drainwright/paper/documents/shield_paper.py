@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from drainwright.build.guarded import GUARDS
 from drainwright.build.hire import days_words, runs_of_days
+from drainwright.build.protection import PROTECTION_DEPTH
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
 from drainwright.paper.documents.say import Say
@@ -12,13 +14,18 @@ NEVER = (
     "the people, never while anyone is below; a length without its sets is fenced and not entered. Where sides are "
     "sloped or shored instead, the competent person decides how."
 )
+LETTERS = (
+    "OSHA's letters of 1995 on house foundations are followed there. The day one of their conditions fails, everybody "
+    "comes out, and nobody goes in before its sides are sloped back or shields stand."
+)
+WITHIN = "where it is too deep it lies in the dig of another place, and that one's sets guard it."
 
 
 def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     """The table of places and the sets by day; nothing where no trench asks for shields."""
     hire = design.build.shields
     if hire is None:
-        return ()
+        return _left_out(design, say)
     panels = {item.where: item.where.rpartition(", length ")[2] for item in hire.places if item.where != item.trench}
     rows = tuple(
         (
@@ -48,8 +55,27 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         ),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
         Bullets(items=tuple(by_day)),
+        *_left_out(design, say),
         Paragraph(text=NEVER, style="strong"),
     )
+
+
+def _left_out(design: Design, say: Say) -> tuple[Block, ...]:
+    """Which deep digs have no set of shields in the plan, and why."""
+    hire = design.build.shields
+    listed = set() if hire is None else {item.trench for item in hire.places}
+    deep = [item for item in design.build.dig.trenches if item.judged >= PROTECTION_DEPTH - 0.003]
+    bullets = [
+        f"No shields are planned in {item.name}, judged {say.small(item.judged)} deep: {LETTERS}"
+        for item in deep
+        if item.protection == "house-foundation letters"
+    ]
+    bullets += [
+        f"No line of its own for {item.name}, judged {say.small(item.judged)} deep: {WITHIN}"
+        for item in deep
+        if item.protection in GUARDS and item.name not in listed
+    ]
+    return (Bullets(items=tuple(bullets)),) if bullets else ()
 
 
 __all__ = ["shield_blocks"]
