@@ -137,3 +137,16 @@ def _meets(found: System) -> bool:
         node.kind == "junction" and sum(line.lower == node.name for line in found.runs) > 1
         for node in found.nodes.values()
     )
+
+
+def test_a_freeze_relief_stands_near_the_house_not_at_the_frozen_end() -> None:
+    """4 ft down the first pumped length, also where the line goes on in another run."""
+    first = run("DL", ("SUMP", "J"), (0, 0), (50, 0), pipe="sch40 2 in", pressure=True)
+    last = run("DL2", ("J", "OUT"), (50, 0), (50, 40), pipe="sch40 2 in", pressure=True)
+    points = [item.model_copy(update={"name": "OUT", "winter_relief": True}) for item in JOB.works.discharge[:1]]
+    job = JOB.model_copy(update={"works": JOB.works.model_copy(update={"discharge": points})})
+    fits, _ = network_fittings(job, system(first, last))
+    [relief] = [fit for fit in fits if fit.kind == "winter-relief"]
+    assert relief.where == "DL"
+    assert relief.at == pytest.approx((4 * FOOT, 0.0))
+    assert {fit.where for fit in fits if fit.kind == "coupling"} == {"J"}

@@ -32,6 +32,9 @@ WYE = 45.0  # degrees at which a wye's branch comes in
 CORNER = 60.0  # degrees from which a turn of a footing drain is a corner
 SHARP = 45.0  # a larger turn takes a cleanout: IRC P3005.2.4, IPC 708.1.4, from memory [degrees]
 BETWEEN = 30.48  # cleanouts no further apart: IRC P3005.2.1, IPC 708.1.1, from memory, 100 ft [m]
+RELIEF = (
+    1.2192  # a freeze relief stands so far down the line, past the basin's hole, 4 ft; common practice, no source [m]
+)
 EMITTERS = (3, 4, 6)  # sizes of pop-up emitters sold, with the hub of sewer pipe; common practice, no source [in]
 ONE_FOR = 12.192  # one serves all turns within so much: IRC P3005.2.4, from memory, 40 ft [m]
 BELLED = frozenset({"D2729", "D3034 SDR 35", "corrugated smooth inside"})  # a bell on every stick: no couplings
@@ -301,9 +304,19 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
         if discharge is not None and discharge.air_gap:
             yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name, at=node.at)
         if discharge is not None and discharge.winter_relief:
-            yield Fitting(kind="winter-relief", pipe=coming[0].pipe, where=node.name, at=node.at)
+            yield _winter_relief(coming[0], system)
         if system.joined is not None and discharge is not None and not discharge.air_gap:
             yield from _cut_in(coming[0].pipe, system.joined.pipe, node)
+
+
+def _winter_relief(last: SizedRun, system: System) -> Fitting:
+    """The opening for when a line's end is frozen: near its upper end, so that water does not stand up to the house."""
+    first = last
+    while (before := next((run for run in system.runs if run.pressure and run.lower == first.upper), None)) is not None:
+        first = before
+    length = math.dist(*first.route[:2])
+    at = _between(first.route[0], first.route[1], min(RELIEF / length, 0.5) if length > 0.0 else 0.0)
+    return Fitting(kind="winter-relief", pipe=first.pipe, where=first.name, at=at)
 
 
 def _junction(node: Node, coming: Sequence[SizedRun], going: SizedRun, system: System) -> Iterator[Fitting]:
