@@ -130,7 +130,7 @@ def holes_first(design: Design) -> str:
     corners = [item.corner for _, item in tight_footings(design) if item.wall.wall.footing_bottom.basis in UNSURE]
     if not corners:
         return ""
-    return f"Test hole first at {few(list(dict.fromkeys(corners)))}: measure the footing's bottom, then dig the trench."
+    return f"Test hole first at {few(list(dict.fromkeys(corners)))}, to the footing's bottom."
 
 
 def _undermining(design: Design, say: Say) -> Row:
@@ -142,18 +142,19 @@ def _undermining(design: Design, say: Say) -> Row:
     ]
     lowest = min(design.site.walls, key=lambda wall: wall.footing_bottom, default=None)
     here = [] if lowest is None else [f"Lowest footing bottom: wall {lowest.name}, {say.level(lowest.footing_bottom)}."]
-    here.append(f"INSIDE the bearing wedge: {few(inside)}." if inside else "Nothing dug inside a bearing wedge.")
+    tight = tight_footings(design)
+    if inside:
+        here.append(f"INSIDE the bearing wedge: {few(inside)}.")
+    elif not tight:
+        here.append("Nothing dug inside a bearing wedge.")
     if below:
         here.append(f"BELOW the footing: {few(list(dict.fromkeys(below)))}.")
-    tight = tight_footings(design)
-    if tight:
-        each = [f"{run} at {item.corner} {say.small(max(item.margin, 0.0))}" for run, item in tight]
-        here.append(f"Trench over the footing's bottom: only {few(each)}.")
+    holes = holes_first(design)
+    if tight and not holes:
+        run, least = min(tight, key=lambda one: one[1].margin)
+        here.append(f"Least room over it: {run} at {least.corner} {say.small(max(least.margin, 0.0))}.")
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
-    do = (
-        "Never dig below a footing. A wall moves or cracks: out of the trench and the rooms behind it, call the "
-        "engineer."
-    )
+    do = "Never dig below a footing. A wall moves or cracks: out of trench and house, call the engineer."
     if opened:
         panel = design.build.dig.wall_panel
         first = (
@@ -162,7 +163,7 @@ def _undermining(design: Design, say: Say) -> Row:
             else f"Shallow and sound: {few(opened)} may be opened whole, no longer than the work needs. "
         )
         do = first + do
-    if holes := holes_first(design):
+    if holes:
         do = f"{holes} {do}"
     return ("House undermined", " ".join(here), do)
 
