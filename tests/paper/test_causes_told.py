@@ -9,7 +9,14 @@ import pytest
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Table
-from drainwright.paper.documents.cause_words import CAUSES, GRADE_FIRST, ROOF_FIRST, cause_words, left_out_first
+from drainwright.paper.documents.cause_words import (
+    CAUSES,
+    GRADE_FIRST,
+    GRADE_TOO,
+    ROOF_FIRST,
+    cause_words,
+    left_out_first,
+)
 from drainwright.paper.documents.storm_words import risk_blocks
 from drainwright.water.moisture_model import Moisture
 from drainwright.water.moisture_words import NOT_REACHED
@@ -51,7 +58,8 @@ def test_the_first_page_tells_the_cause_before_the_flows(name: str, request: pyt
     later = pages_of(design, "proposal")[1:]
     assert not any("What you decide" in text for text in later)
     assert any("Water that the works must take" in text for text in later)
-    assert GRADE_FIRST in page
+    leads = design.moisture.causes[0].cause in (Moisture.SURFACE_WATER, Moisture.ROOF_WATER)
+    assert (GRADE_FIRST if leads else GRADE_TOO) in page
     assert (NOT_REACHED in page) is design.moisture.short_of_floor
 
 

@@ -25,6 +25,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.cause_words import (
     CAUSES,
     GRADE_FIRST,
+    GRADE_TOO,
     ROOF_FIRST,
     cause_words,
     ground_price,
@@ -329,7 +330,11 @@ def _roof_and_grade(design: Design) -> str:
         ]
     else:
         parts = [f"Always worth doing, but not enough by itself: {CAUSES[lead]} leads."]
-        bare = {ROOF_FIRST: "leading the downspouts away", GRADE_FIRST: "shaping the ground"}
+        bare = {
+            ROOF_FIRST: "leading the downspouts away",
+            GRADE_FIRST: "shaping the ground",
+            GRADE_TOO: "shaping the ground",
+        }
         missing = [bare[words] for words in left if words in bare]
         parts += [f"Not in this price: {joined(missing)}."] if missing else []
         parts += [words for words in left if words not in bare]

@@ -8,9 +8,11 @@ from types import MappingProxyType
 from drainwright.design import Design
 from drainwright.findings.footing import UNMEASURED
 from drainwright.findings.model import Finding, Severity
+from drainwright.job.values import Basis
 from drainwright.offer.shaping import shaping_words
-from drainwright.paper.documents.say import joined, round_money
+from drainwright.paper.documents.say import Say, joined, round_money
 from drainwright.paper.offer_designs import shaping_left_of
+from drainwright.water.model import Cause
 from drainwright.water.moisture import close_causes
 from drainwright.water.moisture_model import Moisture
 from drainwright.water.moisture_words import NOT_REACHED
@@ -30,7 +32,9 @@ CAUSES: Mapping[Moisture, str] = MappingProxyType(
     }
 )
 GRADE_FIRST = "Shaping the ground is the first remedy and is not in this price."
+GRADE_TOO = "Shaping the ground helps in any case and is not in this price."
 ROOF_FIRST = "Leading the downspouts away is the first remedy and is not in this price."
+OVER_GROUND = frozenset({Moisture.SURFACE_WATER, Moisture.ROOF_WATER})  # what shaped ground keeps from a wall
 
 
 def cause_words(design: Design) -> str:
@@ -57,13 +61,16 @@ def cause_words(design: Design) -> str:
         parts = [f"By what was seen and measured it is {joined([CAUSES[item.cause] for item in close], 'or')}."]
     if found.drainage_is_remedy is None:
         named = f" ({found.next_test.test})" if found.next_test is not None else ""
-        parts.append(f"Whether drains are the remedy cannot be told yet: a simple test comes first{named}.")
+        parts.append(f"Whether drains are the remedy cannot be told yet: a simple test comes before you sign{named}.")
     elif found.drainage_is_remedy:
         parts.append(found.causes[0].remedy)
     else:
         parts.append(f"Drains are not the remedy. {found.causes[0].remedy}")
     if found.short_of_floor:
         parts.append(NOT_REACHED)
+    above = above_ground_water(design)
+    if above:
+        parts.append(above)
     return " ".join(parts)
 
 
@@ -101,7 +108,7 @@ def ground_left_out(design: Design) -> str:
         return ""
     shaped = list(dict.fromkeys(strip.wall.name for strip in design.site.shaped))
     if not shaped:
-        return GRADE_FIRST
+        return GRADE_FIRST if close & OVER_GROUND else GRADE_TOO
     unknown = [_wall(item) for item in wrong if item.figure == UNMEASURED]
     leads = [_wall(item) for item in wrong if item.figure != UNMEASURED]
     told = [f"{name} (in part)" if name in leads else name for name in shaped]
@@ -127,4 +134,60 @@ def _walls(names: list[str]) -> str:
     return f"{joined(names)} wall{'' if len(names) == 1 else 's'}"
 
 
-__all__ = ["CAUSES", "GRADE_FIRST", "ROOF_FIRST", "cause_words", "ground_left_out", "ground_price", "left_out_first"]
+def above_ground_water(design: Design) -> str:
+    """Footing drains, or their upper parts, over the high ground water that was measured; empty where none lies so."""
+    table = design.site.water_table
+    known = design.job.ground.water_table
+    if table is None or known is None or known.basis is not Basis.MEASURED:
+        return ""
+    say = Say(design.job.units)
+    whole, part = list[str](), list[str]()
+    for run in design.system.runs:
+        if run.duty == "footing drain" and run.invert_upper > table:
+            (whole if run.invert_lower > table else part).append(run.name)
+    told = [joined(whole)] if whole else []
+    told += [f"the upper part of {joined(part)}"] if part else []
+    if not told:
+        return ""
+    return (
+        f"The high ground water that was measured, {say.level(table)}, stands below the pipe of {joined(told)}: there "
+        "the drain takes no ground water as long as it stands no higher."
+    )
+
+
+def first_then_see(design: Design) -> str:
+    """The choice to shape the ground first and decide on the drain later, where rain over the ground leads.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    str
+        Why the drain is offered with it, what shaping adds, and two boxes; empty where another source leads, or the
+        price has the ground shaped, or there is no footing drain.
+    """
+    causes = design.moisture.causes
+    if not causes or causes[0].cause is not Moisture.SURFACE_WATER or GRADE_FIRST not in left_out_first(design):
+        return ""
+    if not any(run.duty == "footing drain" for run in design.system.runs):
+        return ""
+    flow = sum(item.flow for item in design.inflows.contributions if item.cause is Cause.GROUND)
+    why = "Nothing that was measured asks for the drain before the ground is shaped."
+    if flow > 0.0:
+        why = (
+            f"The drain is offered now because the ground too brings water, {Say(design.job.units).flow(flow)} in the "
+            "wet season by our figures, which shaping does not stop; it does not keep rain from the wall."
+        )
+    return (
+        f"{why} Tick one: ☐ these works now. ☐ Shape the ground first, see through a wet season what still comes, then "
+        "decide on the drain: do not sign this offer, we write one for the shaping alone."
+    )
+
+
+__all__ = [
+    "CAUSES", "GRADE_FIRST", "GRADE_TOO", "ROOF_FIRST", "above_ground_water", "cause_words", "first_then_see",
+    "ground_left_out", "ground_price", "left_out_first",
+]  # fmt: skip

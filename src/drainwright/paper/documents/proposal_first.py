@@ -6,7 +6,7 @@ from drainwright.design import Design
 from drainwright.offer.model import OptionSet
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Facts, Heading, Paragraph, Table, lines
-from drainwright.paper.documents.cause_words import cause_words
+from drainwright.paper.documents.cause_words import cause_words, first_then_see
 from drainwright.paper.documents.say import Say, day, joined, money, site_of
 from drainwright.paper.offer_designs import options_of
 
@@ -118,6 +118,13 @@ def decide(design: Design) -> tuple[Block, ...]:
     job, price = design.job, design.build.price
     found: OptionSet | None = options_of(design)
     items = []
+    if design.moisture.causes and design.moisture.drainage_is_remedy is None and design.moisture.next_test is not None:
+        items.append(
+            f"First, before you sign: the test '{design.moisture.next_test.test}'. It tells whether drains are the "
+            "remedy; how it is done is in the water analysis."
+        )
+    if choice := first_then_see(design):
+        items.append(choice)
     if found is not None and len(found.every) > 1:
         names = joined([one.title for one in found.every[1:]], "or")
         items.append(f"What you want besides: {names}. Tick it where you sign.")

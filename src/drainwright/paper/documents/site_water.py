@@ -272,18 +272,27 @@ def next_test_blocks(sources: MoistureSources, *, further: bool = True) -> tuple
 def _outcomes(test: NextTest, sources: MoistureSources) -> Table:
     helps = {cause.cause: cause.drainage_helps for cause in sources.causes}
     columns = (
-        Column(head="If it", width=1.6), Column(head="then", width=3.4), Column(head="and drainage", width=2.4),
+        Column(head="If it", width=1.6), Column(head="then", width=3.4), Column(head="so that", width=3.4),
     )  # fmt: skip
     leading = sources.causes[0].cause if sources.causes else None
     rows = tuple(
         (
             Cell(text=outcome, weight="semibold"),
             f"{cause.value} {'still leads' if cause is leading else 'would lead'}",
-            "may not be the remedy" if remedy is None else "helps" if helps.get(cause, False) else "is not the remedy",
+            _built(remedy, helps.get(cause, False)),
         )
         for (outcome, cause), remedy in zip(test.outcomes, test.remedies, strict=True)
     )  # fmt: skip
     return Table(columns=columns, rows=rows, size=0.9)
+
+
+def _built(remedy: bool | None, helps: bool) -> str:
+    """What a result means for the drain."""
+    if remedy is None:
+        return "we would not build this drain yet: it may not be the remedy; the next test comes first"
+    if remedy:
+        return "we would build this drain"
+    return "we would not build this drain" + (": alone it is not the remedy" if helps else "")
 
 
 def _outcomes_in_short(test: NextTest) -> str:
