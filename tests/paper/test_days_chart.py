@@ -117,7 +117,7 @@ def test_days_in_plain_words() -> None:
     wide = dataclasses.replace(plan.doubt, days_likely=6, days_bad=8)
     assert days_words(wide) == "likely 6 working days, 8 with bad luck"
     same = dataclasses.replace(plan.doubt, days_likely=1, days_bad=1)
-    assert days_words(same) == "likely 1 working day, and no more in eight cases of ten"
+    assert days_words(same) == "likely 1 working day, with bad luck as well"
     assert work_words(dataclasses.replace(plan, doubt=wide)) == (
         f"Likely 6 working days, 8 with bad luck, for a crew of {plan.crew}."
     )

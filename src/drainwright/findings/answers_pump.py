@@ -13,6 +13,7 @@ from drainwright.findings.places import counted, leads_to
 from drainwright.findings.pump_words import (
     battery_words,
     downspout_count,
+    dry_filling,
     offered_words,
     ranking_words,
     season_words,
@@ -250,8 +251,7 @@ def power_cut(case: Case, found: Findings) -> Reply:
     if result is not None and result.alarm_to_slab is not None:
         parts.append(f"The alarm, if it has power of its own, leaves {case.hours(result.alarm_to_slab)} to act.")
     if station.inflow_ground > 0:
-        fills = case.hours(station.reserve / station.inflow_ground)
-        parts.append(f"Without rain the basin fills from the pump's start to the lowest pipe in {fills}.")
+        parts.append(dry_filling(case, station))
     if cell is not None:
         parts.append(
             f"The battery is of {cell.capacity:g} Ah at {cell.volts:g} V, {cell.usable:.0%} of it usable, and the pump draws "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from drainwright.build.shown import said
+from drainwright.build.shown import amount, said, unit_words
 from drainwright.build.wording import barrow_words, money, round_money
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
 from drainwright.findings.places import counted, listed
@@ -145,7 +145,10 @@ def restore(case: Case, found: Findings) -> Reply:
     """Roots and surfaces."""
     trees = bool(case.job.trees)
     text = found.says("DIG-10", every=True) or "No tree's root zone is touched."
-    missing = "Restoration of surfaces is not priced by area yet."
+    seeded = next((line for line in case.build.takeoff.lines if line.key == "restore.ft2"), None)
+    missing = "Restoration of surfaces is not in the price."
+    if seeded is not None:
+        missing = f"The price has {seeded.description} over {amount(seeded.net, seeded.unit, case.job.units):,.0f} {unit_words(seeded.unit, case.job.units)}; paving and plants are not in it."
     if not trees:
         text = "No tree is entered; whether there are any nobody noted."
         missing = f"Whether trees stand on the lot or near the digging (trees). {missing}"
@@ -178,7 +181,7 @@ def upkeep(case: Case, found: Findings) -> Reply:
         )
     if case.system.station is not None:
         parts.append(
-            "Owner, monthly: pour water into the basin until the pump starts, and hear the alarm. Firm, yearly before the wet "
+            "Owner, monthly: lift the float by its cord until the pump starts, and try the alarm. Firm, yearly before the wet "
             "season: clean the basin, check float, check valve, relief hole and flow; a pump lasts some 7 to 10 years."
         )
     if any(run.duty == "footing drain" for run in case.system.runs):

@@ -138,6 +138,15 @@ _WATERS = {
 }  # fmt: skip
 
 
+def dry_filling(case: Case, station: LiftStation) -> str:
+    """How long the wet season's ground water alone takes to fill the basin, to its start and from there on."""
+    starts, fills = (case.hours(volume / station.inflow_ground) for volume in (station.band_volume, station.reserve))
+    return (
+        f"Without rain the water takes {starts} to rise from the pump's stop to its start, and {fills} more to the lowest "
+        "pipe: that is all the room a power cut has."
+    )
+
+
 def offered_words(case: Case, station: LiftStation) -> str:
     """What a generic battery unit would do here, where the job has none."""
     unit = None if station.study is None else station.study.offered
@@ -155,5 +164,5 @@ def offered_words(case: Case, station: LiftStation) -> str:
 
 
 __all__ = [
-    "battery_words", "carried_words", "downspout_count", "offered_words", "pump_name", "ranking_words", "season_words",
+    "battery_words", "carried_words", "downspout_count", "dry_filling", "offered_words", "pump_name", "ranking_words", "season_words",
 ]  # fmt: skip

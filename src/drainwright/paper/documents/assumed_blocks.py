@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table, lines
 from drainwright.paper.documents.marks import Marked, leaned_on
-from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
+from drainwright.paper.documents.say import BASIS_WORDS, joined
+from drainwright.quantities import write
 from drainwright.water.check import usual_groundwater
 from drainwright.water.model import Cause
 
@@ -149,12 +150,12 @@ def assumed_rows(design: Design) -> tuple[Row, ...]:
             value = "" if reading.told == RULES else item.value
             key = (rank if reading.told != RULES else len(READINGS) - 1, value, f"{item.basis}{item.source}")
             groups.setdefault(key, []).append(item)
-    told = [(key[0], _row(items)) for key, items in sorted(groups.items(), key=lambda pair: pair[0][0])]
+    told = [(key[0], _row(items, design)) for key, items in sorted(groups.items(), key=lambda pair: pair[0][0])]
     water = [(1, row) for row in _ground_water(design)]
     return tuple(row for _, row in sorted([*told, *water], key=lambda pair: pair[0]))
 
 
-def _row(items: list[Marked]) -> Row:
+def _row(items: list[Marked], design: Design) -> Row:
     first = items[0]
     reading = _reading(first)
     known, source = BASIS_WORDS[first.basis], f" ({first.source})" if first.source else ""
@@ -170,12 +171,13 @@ def _row(items: list[Marked]) -> Row:
     names = list(dict.fromkeys(name for name in map(_name, items) if name))
     what = (reading.told or first.what) + (f": {joined(names)}" if names else "")
     value = "a rain table" if first.what == "rain table" else first.value
-    return (Cell(text=what, weight="semibold"), f"{value}{source}".strip() or "–", known, reading.otherwise)
+    otherwise = reading.otherwise if design.system.stations else reading.otherwise.replace("a larger pump or ", "")
+    return (Cell(text=what, weight="semibold"), f"{value}{source}".strip() or "–", known, otherwise)
 
 
 def _ground_water(design: Design) -> list[Row]:
     """What the amount of ground water hangs on: an unknown height, and a rule of thumb that says more."""
-    say, rows = Say(design.job.units), list[Row]()
+    rows = list[Row]()
     if not _drained(design, ""):
         return rows
     if design.site.water_table is None:
@@ -189,10 +191,37 @@ def _ground_water(design: Design) -> list[Row]:
     if usual > flow:
         rows.append((
             Cell(text="Water that comes out of the ground", weight="semibold"),
-            f"{say.flow(flow)}; a rule of thumb for such houses says {say.flow(usual)}.", "worked out",
-            "Rain that runs down loose fill comes on top. Pumping down a pit and timing its rise would settle it.",
+            f"{_both(flow, design)}; a rule of thumb for such houses says {_both(usual, design)}.", "worked out",
+            f"{_if_usual(flow, usual, design)} Rain that runs down loose fill comes on top. Pumping down a pit and "
+            "timing its rise would settle it.",
         ))  # fmt: skip
     return rows
+
+
+def _both(flow: float, design: Design) -> str:
+    """A flow in the one unit in which two are set beside each other."""
+    units = design.job.units
+    return write(flow, "flow", units, "gpm" if units == "US" else "L/min")
+
+
+def _if_usual(flow: float, usual: float, design: Design) -> str:
+    """What it would mean for pump and drains if the rule of thumb were right."""
+    parts = []
+    for station in design.system.by_house:
+        more = station.inflow + (usual - flow) * (station.inflow_ground / flow if flow > 0.0 else 1.0)
+        enough = more <= station.operating_flow
+        whole = f"{_both(more, design)} in the design rain; it lifts {_both(station.operating_flow, design)}"
+        parts.append(
+            f"If that were right, {station.name}'s pump would get {whole}: {'enough' if enough else 'too little'}."
+        )
+    if not parts:
+        least = min((run.capacity for run in design.system.runs if run.duty == "footing drain"), default=0.0)
+        enough = usual <= least
+        parts.append(
+            f"If that were right, the footing drain would get {_both(usual, design)}; its pipe carries "
+            f"{_both(least, design)} when full: {'enough' if enough else 'too little'}."
+        )
+    return " ".join(parts)
 
 
 def _reading(item: Marked) -> _Reading:

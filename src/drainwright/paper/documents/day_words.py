@@ -24,7 +24,7 @@ def days_words(doubt: DaysDoubt) -> str:
     """``likely 6 working days, 8 with bad luck``."""
     unit = "working day" if doubt.days_likely == 1 else "working days"
     if doubt.days_bad == doubt.days_likely:
-        return f"likely {doubt.days_likely} {unit}, and no more in eight cases of ten"
+        return f"likely {doubt.days_likely} {unit}, with bad luck as well"
     return f"likely {doubt.days_likely} {unit}, {doubt.days_bad} with bad luck"
 
 

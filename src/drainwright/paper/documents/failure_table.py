@@ -55,6 +55,8 @@ def _notes(design: Design, words: Words) -> list[str]:
         "Each remedy was tried alone by running the storm again with it; cleaning and visits are taken to keep their "
         "failure away. Costs come on top of this price, built with the rest.",
         *(["The prices behind them are invented."] if invented else []),
+        f"Dry means that free water stays below the {words.floor}. Damp in the walls is not in it, nor how the house "
+        "fares today, without these works: that was not reckoned.",
         *(f"{case.title}: {case.note}." for case in cases if "assumed" in case.note),
     ]
     warned = [case for case in cases if case.alarm_to_slab is not None]

@@ -209,10 +209,12 @@ def _alarm(design: Design) -> tuple[Block, ...]:
 def _shutoffs(design: Design) -> tuple[Block, ...]:
     """Where things are shut off, and who is called."""
     met = list(dict.fromkeys((item.utility, item.kind, item.shutoff) for item in design.build.dig.crossings))
-    rows: list[Row] = [
-        (f"Pump of {station.name}", "breaker no. ________ in the panel at ________________", "", "")
-        for station in design.system.by_house
-    ]
+    breaker = "breaker no. ________ in the panel at ________________"
+    rows: list[Row] = []
+    for station in design.system.by_house:
+        rows.append((f"Pump of {station.name}", breaker, "", ""))
+        if station.second_on is not None:
+            rows.append((f"Second pump of {station.name}, on a circuit of its own", breaker, "", ""))
     rows += [
         (f"{name} ({kind})", shut.strip() or "not written down: ________________", "", "") for name, kind, shut in met
     ]
@@ -231,10 +233,14 @@ def _shutoffs(design: Design) -> tuple[Block, ...]:
     calls: tuple[Row, ...] = (
         ("Danger to people, fire, smell of gas", f"Everyone out. {danger} from afar."),
         (
-            "Alarm, pump, drain, wet wall",
+            "Alarm, pump, drain, wet wall" if design.system.stations else "Drain, wet wall",
             " ".join(part for part in (firm.name, firm.phone) if part.strip()) or "____________",
         ),
-        ("Outlet or breaker trips", "licensed electrician: ____________________"),
+        *(
+            (("Outlet or breaker trips", "licensed electrician: ____________________"),)
+            if design.system.stations
+            else ()
+        ),
         ("Water pipe, house drain", "plumber: ____________________"),
         ("Before anyone digs", "the one-call centre" + (" (811)" if say.us else "")),
     )
@@ -266,7 +272,7 @@ def _care(design: Design) -> tuple[Block, ...]:
 def _warranty(design: Design) -> tuple[Block, ...]:
     words = lines(design.job.firm.warranty)
     told: tuple[Block, ...] = tuple(Paragraph(text=part) for part in words) or (
-        Paragraph(text="The firm has not written its warranty. Ask for it in writing.", style="soft"),
+        Paragraph(text="No warranty was given in writing; what the law gives you stands.", style="soft"),
     )
     return (
         Heading(text="Warranty"),

@@ -213,8 +213,7 @@ def invented_notice(design: Design) -> tuple[Block, ...]:
     else:
         title = "Price partly invented"
         text = "The wage or a share that this price is made with comes from the demonstration book."
-    more = " Enter the firm's own before anyone is shown a figure."
-    return (Notice(tone="invented", title=title, text=text + more),)
+    return (Notice(tone="invented", title=title, text=text),)
 
 
 __all__ = [

@@ -141,7 +141,13 @@ def _basis(design: Design) -> tuple[Block, ...]:
             items=(
                 "Water: roofs and yards by the Rational method, ground water by flow to a drain between two "
                 "levels. Pipes: "
-                "Manning, part full; the pumped line by friction and fittings against the pump's curve. The "
+                "Manning, part full"
+                + (
+                    "; the pumped line by friction and fittings against the pump's curve"
+                    if design.system.stations
+                    else ""
+                )
+                + ". The "
                 "storm test "
                 "steps all balances through time.",
                 "It holds for the measured ground, the soil and the water level told here. It does not judge walls, "
@@ -301,6 +307,7 @@ def _inspections(design: Design) -> tuple[Block, ...]:
     must = "wanted by the place" if wanted.value else "not wanted, as far as is known: ask"
     system = design.system
     coated = any(wall.wall.open_and_coat for wall in design.site.walls)
+    joined_line = any(point.joins is not None for point in design.job.works.discharge)
     rows = [
         (f"Open trench, before any pipe is covered ({must}; {BASIS_WORDS[wanted.basis]})", BLANK, "", ""),
         ("Trench protection in place, before anyone enters", BLANK, "", ""),
@@ -308,7 +315,7 @@ def _inspections(design: Design) -> tuple[Block, ...]:
         *((("Wall coating, before it is covered", BLANK, "", ""),) if coated else ()),
         *(((f"Basin {one.name}: depth, base, holes, floats", BLANK, "", "")) for one in system.stations),
         *((("Circuit, socket and alarm, by the electrical inspector", BLANK, "", ""),) if system.stations else ()),
-        ("Outlet and joint to another line", BLANK, "", ""),
+        ("Outlet and joint to another line" if joined_line else "Outlet", BLANK, "", ""),
         ("Last look: ground shaped, grates, water run at every inlet", BLANK, "", ""),
     ]
     columns = (

@@ -29,7 +29,7 @@ def _cautions(design: Design) -> tuple[str, ...]:
         f"Do not run {circuit}sprinklers or other lines in the work area until we say so.",
         *(shelves if opened else ()),
         "Local codes, permits and licensed practice come before anything in this proposal. Structural doubt goes to a "
-        "licensed engineer, electrical work to a licensed electrician.",
+        "licensed engineer" + (", electrical work to a licensed electrician." if design.system.stations else "."),
     )
 
 
@@ -107,9 +107,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
         Heading(text="Not included", level=2),
         Bullets(items=exclusions(design)),
         Heading(text="Warranty", level=2),
-        *_own_words(
-            job.firm.warranty, "The firm has not written its warranty yet. Ask for it in writing before signing."
-        ),
+        *_own_words(job.firm.warranty, "This offer states no warranty; what the law gives you stands."),
         Heading(text="Further terms", level=2),
         *_own_words(job.firm.terms, "The firm has not written further terms."),
         Paragraph(

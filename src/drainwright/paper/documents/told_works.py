@@ -8,7 +8,7 @@ from drainwright.build.shown import said as amount_words
 from drainwright.build.wording import barrow_words, money
 from drainwright.findings.model import Severity
 from drainwright.findings.places import counted, listed
-from drainwright.findings.pump_words import offered_words
+from drainwright.findings.pump_words import dry_filling, offered_words
 from drainwright.paper.documents.against_causes import opened_walls, run_words, runs_of
 from drainwright.paper.documents.day_words import weather_words, work_words
 from drainwright.paper.documents.priced import seen
@@ -116,8 +116,7 @@ def power_cut(view: View) -> Plain:
                 f"From the alarm you have {case.hours(result.alarm_to_slab)}, if the alarm has power of its own."
             )
     if station.inflow_ground > 0:
-        fills = case.hours(station.reserve / station.inflow_ground)
-        parts.append(f"Without rain the basin fills in {fills}.")
+        parts.append(dry_filling(case, station))
     unit = None if station.study is None else station.study.unit
     if unit is not None:
         rain = next((hours for hours in unit.hours if hours.water == "design rain"), None)
@@ -322,7 +321,7 @@ def warranty(view: View) -> Plain:
     treated = f"Walls treated: {listed(walls)}." if walls else f"No wall is treated; the works are {runs}."
     if not words:
         return Plain(
-            text=said(f"{CANNOT}: the firm has not written its warranty.", treated),
+            text=said("The offer states no warranty; what the law gives you stands.", treated),
             do="Ask for it in writing before you sign.",
         )
     ended = words if words.endswith((".", "!", "?")) else f"{words}."

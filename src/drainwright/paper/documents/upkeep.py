@@ -75,10 +75,11 @@ def _stations(design: Design) -> list[Care]:
         found += [
             Care(
                 when="every month",
-                what=f"Pour buckets of water into {station.name} through its lid's opening until the pump starts, "
-                f"{say.small(heights['on'])} above the basin's floor; it stops at {say.small(heights['off'])}. Press "
-                "the "
-                "alarm's test button. Hands stay out.", who=OWNER,
+                what=f"{station.name}: lift the pump's float by its cord or rod, from above, until the pump starts; "
+                f"let it down after a few seconds. (By itself it starts {say.small(heights['on'])} above the floor and "
+                f"stops at {say.small(heights['off'])}; to fill it so far by hand takes up to "
+                f"{say.volume(station.band_volume)}.) Press the alarm's test button. Hands stay out of the water; a "
+                "bolted lid is opened only with the breaker off, or by us at the yearly visit.", who=OWNER,
             ),
             Care(
                 when="every year, before the wet season",

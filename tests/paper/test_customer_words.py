@@ -1,0 +1,84 @@
+"""Words for the customer: only what these works have, in one unit, and nothing that is meant for the office."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drainwright.design import Design
+from drainwright.findings.pump_words import dry_filling
+from drainwright.findings.rules import Case
+from drainwright.paper.documents.assumed_blocks import assumed_blocks
+from drainwright.paper.documents.handover import handover
+from drainwright.paper.documents.permit_set import permit_set
+from drainwright.paper.documents.proposal import proposal
+from drainwright.paper.documents.upkeep import upkeep
+from drainwright.water.check import usual_groundwater
+from drainwright.water.model import Cause
+
+from .test_readers import text
+
+EXAMPLES = pytest.mark.parametrize("name", ["pumped", "metric", "gravity", "mended"])
+
+
+@EXAMPLES
+def test_a_pump_is_spoken_of_only_where_there_is_one(name: str, request: pytest.FixtureRequest) -> None:
+    design: Design = request.getfixturevalue(name)
+    pumped = bool(design.system.stations)
+    told = text((*proposal(design, {}).blocks, *handover(design, {}).blocks, *permit_set(design, {}).blocks))
+    for words in ("larger pump or", "electrical work to", "Alarm, pump,", "breaker trips", "pumped line by friction"):
+        assert pumped or words not in told, words
+    joins = any(point.joins is not None for point in design.job.works.discharge)
+    assert ("Outlet and joint to another line" in told) is joins
+
+
+@EXAMPLES
+def test_no_word_for_the_office_is_printed_for_the_customer(name: str, request: pytest.FixtureRequest) -> None:
+    design: Design = request.getfixturevalue(name)
+    told = text((*proposal(design, {}).blocks, *handover(design, {}).blocks))
+    for words in ("before anyone is shown", "The firm has not written its warranty", "not priced by area yet"):
+        assert words not in told, words
+
+
+@EXAMPLES
+def test_each_circuit_has_a_breaker_to_write_down(name: str, request: pytest.FixtureRequest) -> None:
+    design: Design = request.getfixturevalue(name)
+    pumps = sum(1 if one.second_on is None else 2 for one in design.system.stations)
+    assert text(handover(design, {}).blocks).count("breaker no. ____") == pumps
+
+
+@EXAMPLES
+def test_the_pump_is_tried_by_its_float_not_by_buckets(name: str, request: pytest.FixtureRequest) -> None:
+    design: Design = request.getfixturevalue(name)
+    told = " ".join(item.what for item in upkeep(design))
+    assert "buckets" not in told
+    assert ("float by its cord or rod" in told) is bool(design.system.stations)
+
+
+@EXAMPLES
+def test_two_rules_for_ground_water_are_set_in_one_unit(name: str, request: pytest.FixtureRequest) -> None:
+    design: Design = request.getfixturevalue(name)
+    flow = sum(item.flow for item in design.inflows.contributions if item.cause is Cause.GROUND)
+    told = text(assumed_blocks(design))
+    if usual_groundwater(design.site) <= flow or "rule of thumb" not in told:
+        return
+    row = next(line for line in told.split("\n") if "rule of thumb" in line)
+    units = set(re.findall(r"\d (gpm|L/min|L/s)", row))
+    assert len(units) == 1, row
+    assert re.search(r"If that were right, .*: (enough|too little)\.", row)
+
+
+def test_filling_without_rain_has_both_volumes(pumped: Design) -> None:
+    """From the stop to the start in the wet season's inflow; what lies above is told by itself."""
+    station = pumped.system.station
+    assert station is not None
+    case = Case(
+        site=pumped.site, inflows=pumped.inflows, system=pumped.system, storm=pumped.storm, build=pumped.build,
+        moisture=pumped.moisture,
+    )  # fmt: skip
+    told = dry_filling(case, station)
+    start = station.band_volume / station.inflow_ground
+    assert 3600 < start < 2 * 3600
+    assert case.hours(start) in told
+    assert case.hours(station.reserve / station.inflow_ground) in told
