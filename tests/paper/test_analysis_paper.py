@@ -43,9 +43,11 @@ def test_it_is_short_and_names_what_it_must(example: str) -> None:
 def test_every_drain_wall_and_way_out_is_among_the_methods(example: str) -> None:
     made = designed(example)
     text = text_of(made, "water-analysis")
-    for run in made.system.runs:
-        if run.duty == "footing drain":
-            assert re.search(rf"Footing drain [^.]*\b{run.name}\b", text)
+    told = " ".join(re.findall(r"Footing drains? ([^.]*)", text))
+    named = set(re.findall(r"\w+", told))
+    for kind, first, last in re.findall(r"\b([A-Z]+)(\d+)–(?:[A-Z]+)?(\d+)\b", told):  # names in a row, by their ends
+        named |= {f"{kind}{number}" for number in range(int(first), int(last) + 1)}
+    assert {run.name for run in made.system.runs if run.duty == "footing drain"} <= named
     for wall in made.site.walls:
         if wall.wall.open_and_coat and wall.wall.coating.kind != "none":
             done = " ".join(against(made, Moisture.CAPILLARY_RISE).done)
