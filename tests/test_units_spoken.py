@@ -63,6 +63,7 @@ CITED = sorted(
 def foreign(text: str, units: Units) -> list[str]:
     """What a text says in the other system, with its surroundings."""
     text = re.sub(r"\s+", " ", text.replace("\u200b", ""))
+    text = re.sub(r"(?<=\d)- (?=\d)", "-", text)  # a page's line may end within 18-24
     for work in (*CITED, *OWN_WORDS):
         text = text.replace(work, "")
     if units == "SI":

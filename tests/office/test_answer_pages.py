@@ -20,6 +20,7 @@ from drainwright.office.store.revisions import history, revision, save
 from drainwright.office.views.papers import NAMES
 from drainwright.office.who import person_here
 
+from ..conftest import designed
 from .stored import EXAMPLES, keep_example
 
 HERE = "http://127.0.0.1:8321"
@@ -70,7 +71,9 @@ def send(client: TestClient, way: str, **fields: object) -> tuple[int, str]:
 
 def test_the_first_page_tells_the_job_its_answer_and_its_price(client: TestClient, pumped: str) -> None:
     text = client.get(f"/jobs/{pumped}").text
-    for words in ("Wet floors at 14 Lantern Row", "$24,711.73", "$22,920 to $26,500", "the floor stays dry", "Stage: "):
+    total = designed("block-wall-house/job").build.price.total
+    assert re.search(r"\$[\d,]+ to \$[\d,]+", text)
+    for words in ("Wet floors at 14 Lantern Row", f"${total:,.2f}", "the floor stays dry", "Stage: "):
         assert words in text
     assert "What must still be measured" in text
     assert "invented" in text

@@ -16,42 +16,38 @@ LID = 1.0  # K of the lifted lid, on the velocity head in the riser: common prac
     Card(
         title="Rise from a pipe's end to the lid of its emitter",
         symbol="h",
-        expression="max(ground + height - invert, 0)",
-        units={"ground": "m", "height": "m", "invert": "m", "result": "m"},
+        expression="depth + height",
+        units={"depth": "m", "height": "m", "result": "m"},
         source="geometry",
     )
 )
-def emitter_rise(ground: Floats, height: Floats, invert: Floats) -> Floats:
+def emitter_rise(depth: Floats, height: Floats) -> Floats:
     """Rise that the water makes in a buried emitter before it leaves.
 
     Parameters
     ----------
-    ground : Floats
-        Level of the lawn. [m]
+    depth : Floats
+        Of the pipe's end below the lawn, zero or more. [m]
     height : Floats
-        Of the lid above it, zero or more. [m]
-    invert : Floats
-        Level of the pipe's end. [m]
+        Of the lid above the lawn, zero or more. [m]
 
     Returns
     -------
     Floats
-        Zero where the pipe ends above the lid. [m]
+        Height. [m]
 
     Raises
     ------
     InputError
-        If a value is not finite, or the height is negative.
+        If a value is not finite or is negative.
 
     Examples
     --------
-    >>> round(emitter_rise(30.0, 0.0, 29.5), 3)
+    >>> emitter_rise(0.5, 0.0)
     0.5
     """
-    require("zero or more", np.greater_equal, height=height)
-    rise = np.asarray(ground, dtype=np.float64) + height - np.asarray(invert)
-    require("a finite level", lambda value, _: np.isfinite(value), rise=rise)
-    return tidy(np.maximum(rise, 0.0))
+    require("zero or more", np.greater_equal, depth=depth, height=height)
+    return tidy(np.asarray(depth, dtype=np.float64) + height)
 
 
 @catalogued(

@@ -168,7 +168,7 @@ def _below() -> PlantedLot:
         Planted("a drain below the footing", lambda lot, job: run(
                     "FD1", invert_from=lot.say(lot.ground(28) - 3.6),
                     invert_to=lot.say(lot.ground(28) - 4.0))(lot, job),
-                "FTG-02", "works.runs.FD1", "below the"),
+                "FTG-02", "works.runs.FD1", "goes"),
         Planted("a private line that nobody located",
                 add_line("path lights", "low voltage lighting", [(44, -20), (66, -24)], "6 in", located_by="nobody"),
                 "DIG-05", "utilities.path lights", "drawn in"),

@@ -18,6 +18,9 @@ from drainwright.water.moisture import share_words
 MANY = 4  # more than these are told together, or the tightest of them alone
 
 
+MANY_RUNS = 20  # of more, the cut sheet tells those that change their grade
+
+
 @crew(1)
 def downspouts(view: View) -> Work:
     """Which are joined, and that none may come into the footing drain."""
@@ -155,9 +158,12 @@ def fall(view: View) -> Work:
     """The fall of each run."""
     runs = [run for run in view.design.system.runs if not run.pressure]
     say = view.say
+    many = len(runs) > MANY_RUNS
     alike: dict[str, list[str]] = {}
     for run in runs:
-        alike.setdefault(say.laid(run), []).append(run.name)
+        breaks = many and len(run.stretches) > 1
+        falls = "by its cut sheet, with the grade break" if breaks else say.laid(run)
+        alike.setdefault(falls, []).append(run.name)
     each = "; ".join(f"{listed(series(names))}: {falls}" for falls, names in alike.items())
     wanted = view.design.job.criteria.minimum_grade
     flat = [run.name for run in runs if run.flattest < wanted * (1 - 1e-6)]

@@ -138,7 +138,10 @@ def undermine(view: View) -> Plain:
     elif found:
         drains = listed([run.name for run in runs_of(view.design, "footing drain")])
         parts = ["No. All digging stays above the footings, or far enough away from them."]
-        parts += [f"The trench of {drains} never goes below the footing beside it."] if drains else []
+        near = listed([item.name for item in dig.trenches])
+        parts.append(
+            f"The trench of {drains} never goes below the footing beside it." if drains else f"That holds for {near}."
+        )
     else:
         near = [item.name for item in dig.trenches if item.kind == "run"]
         parts = [f"No. Nothing is dug down to a footing{f': {listed(near)} lie away from it' if near else ''}."]

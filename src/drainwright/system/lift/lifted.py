@@ -194,7 +194,7 @@ class Lifting:
                     continue
                 pipe = graded.found[line].pipe
                 with place(f"works.discharge.{point.name}", "emitter"):
-                    emitter_rise(lid, 0.0, graded.found[line].invert_lower)
+                    emitter_rise(max(lid - graded.found[line].invert_lower, 0.0), 0.0)
                     lost = 1.0 + float(emitter_loss_coefficient(pipe.inside, emitter_bore(point, pipe)))
                     speed = float(pipe_velocity(sum(flows.lines[line].values()), pipe.inside))
                     level = lid + float(minor_loss(speed, lost))
