@@ -138,9 +138,9 @@ def undermine(view: View) -> Plain:
     elif found:
         drains = listed([run.name for run in runs_of(view.design, "footing drain")])
         parts = ["No. All digging stays above the footings, or far enough away from them."]
-        near = listed([item.name for item in dig.trenches])
+        dug = listed([item.name for item in dig.trenches])
         parts.append(
-            f"The trench of {drains} never goes below the footing beside it." if drains else f"That holds for {near}."
+            f"The trench of {drains} never goes below the footing beside it." if drains else f"That holds for {dug}."
         )
     else:
         near = [item.name for item in dig.trenches if item.kind == "run"]
