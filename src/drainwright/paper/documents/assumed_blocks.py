@@ -123,7 +123,7 @@ def assumed_blocks(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = [Heading(text="What this proposal assumes")]
     columns = (
         Column(head="What nobody measured", width=3), Column(head="Taken as", width=4.4),
-        Column(head="How known", width=1.5), Column(head="If it is otherwise", width=3.1),
+        Column(head="How known", width=1.6), Column(head="If it is otherwise", width=4.1),
     )  # fmt: skip
     if rows:
         blocks.append(Table(columns=columns, rows=rows, size=0.84, tight=True))
