@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
 
 from drainwright.build.model import Build
 from drainwright.errors import stage
@@ -18,8 +19,9 @@ from drainwright.water.moisture_model import MoistureSources
 from drainwright.worksheet import Step
 
 if TYPE_CHECKING:
-    from drainwright.build.remedies import PricedPrevention
+    from drainwright.build.remedies import PricedPrevention, RemedyCost
     from drainwright.findings.place_checks import PlaceCheck
+    from drainwright.storm.failures.remedy import Remedy
     from drainwright.water.flow_net import FlowNet
 
 
@@ -70,29 +72,12 @@ def design(job: Job, like: Design | None = None) -> Design:
         If a stage breaks down on it; names the stage.
     """
     from drainwright.build import build_side
-    from drainwright.field import survey
     from drainwright.findings import answer, asked_of_the_place, judge
     from drainwright.storm import storm_test
-    from drainwright.system import lay_out
-    from drainwright.system.drain_levels import drain_levels
-    from drainwright.system.flows import drain_runs
-    from drainwright.water import inflows
-    from drainwright.water.footing_drains import with_drains, with_runs
-    from drainwright.water.ground_lines import with_graded_drains
-    from drainwright.water.moisture import moisture_sources
     from drainwright.worksheet import worksheet
 
     with worksheet() as steps, keeping(None if like is None else like.kept) as kept:
-        with stage("survey"):
-            site = survey(job)
-        with stage("water"):
-            water = inflows(site)
-            moisture = moisture_sources(site, water)
-        with stage("system"):
-            system = lay_out(site, water)
-            drains = drain_runs(system.runs)
-            water = with_drains(site, water, drains)
-            water = with_graded_drains(with_runs(site, drains), water, drain_levels(site, system))
+        site, water, moisture, system = _laid_out(job)
         with stage("storm test"):
             storm = storm_test(site, water, system)
         with stage("dig and price"):
@@ -116,6 +101,38 @@ def design(job: Job, like: Design | None = None) -> Design:
         checks=checks,
         kept=kept,
     )
+
+
+class _LaidOut(NamedTuple):
+    """What is built, before anything tests or prices it."""
+
+    site: Site
+    water: Inflows
+    moisture: MoistureSources
+    system: System
+
+
+def _laid_out(job: Job) -> _LaidOut:
+    from drainwright.field import survey
+    from drainwright.system import lay_out
+    from drainwright.system.drain_levels import drain_levels
+    from drainwright.system.flows import drain_runs
+    from drainwright.water import inflows
+    from drainwright.water.footing_drains import with_drains, with_runs
+    from drainwright.water.ground_lines import with_graded_drains
+    from drainwright.water.moisture import moisture_sources
+
+    with stage("survey"):
+        site = survey(job)
+    with stage("water"):
+        water = inflows(site)
+        moisture = moisture_sources(site, water)
+    with stage("system"):
+        system = lay_out(site, water)
+        drains = drain_runs(system.runs)
+        water = with_drains(site, water, drains)
+        water = with_graded_drains(with_runs(site, drains), water, drain_levels(site, system))
+    return _LaidOut(site, water, moisture, system)
 
 
 def flow_nets(design: Design) -> tuple[FlowNet, ...]:
@@ -158,7 +175,51 @@ def remedies(design: Design, key: str | None = None) -> tuple[PricedPrevention, 
 
     with keeping(design.kept):
         found = prevented(design.site, design.inflows, design.system, design.storm, key)
-    return tuple(priced(one, design.site, design.system) for one in found)
+    costs: dict[Remedy, RemedyCost] = {}
+
+    def cost(remedy: Remedy) -> RemedyCost:
+        if remedy not in costs:
+            costs[remedy] = remedy_cost(design, remedy)
+        return costs[remedy]
+
+    return tuple(priced(one, cost) for one in found)
 
 
-__all__ = ["Design", "design", "flow_nets", "remedies"]
+def remedy_cost(design: Design, remedy: Remedy) -> RemedyCost:
+    """What a remedy costs on top of a designed job.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    remedy : Remedy
+        With its place and size.
+
+    Returns
+    -------
+    RemedyCost
+        Of what the job document can say, the price of the job designed with it less that of the job as it is, to the
+        cent that of the same choice in an offer: material, labour, hire, overhead, contingency, profit and tax. Of
+        anything else, its parts and hours by the price book with the same shares.
+    """
+    from drainwright.build import build_side
+    from drainwright.build.remedies import RemedyCost, cost_of
+    from drainwright.job.changes import changed_job
+    from drainwright.job.writing import to_json
+    from drainwright.storm.failures.as_change import as_change
+    from drainwright.worksheet import quiet
+
+    changes = as_change(remedy, design.site, design.system)
+    if changes is None:
+        return cost_of(remedy, design.site, design.system)
+    with quiet(), keeping(design.kept):
+        laid = _laid_out(changed_job(to_json(design.job), changes))
+        with stage("dig and price"):
+            built = build_side(laid.site, laid.system)
+    more = built.price.total - design.build.price.total
+    return RemedyCost(
+        total=max(more, Decimal("0.00")), yearly=False, currency=built.price.currency, invented=built.price.invented
+    )
+
+
+__all__ = ["Design", "design", "flow_nets", "remedies", "remedy_cost"]

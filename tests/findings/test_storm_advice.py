@@ -6,8 +6,10 @@ from functools import cache
 
 import pytest
 
-from drainwright.design import Design, design
+from drainwright.design import Design, design, remedies
 from drainwright.job import read_job
+from drainwright.job.changes import changed_job
+from drainwright.job.writing import to_json
 
 from ..conftest import EXAMPLES
 
@@ -23,13 +25,26 @@ def advice(example: str, rule: str, word: str) -> str:
 
 
 @pytest.mark.parametrize("rule", ["STM-05", "STM-13"])
-def test_a_second_pump_is_priced_for_the_basin_whose_pump_fails(rule: str) -> None:
-    """The drive's pump is the dearer one: $1,740 against $1,482 by the demonstration book.
+def test_a_second_pump_is_advised_without_a_price_of_its_own(rule: str) -> None:
+    """Its price is that of the job designed with it, which the failures and the choices tell."""
+    for basin in ("SUMP", "DRIVE"):
+        said = advice("two-basins", rule, f"of {basin}")
+        assert "; a second pump with a float of its own. 'drainwright storm' tries each remedy" in said
 
-    The electrical permit is in the price of the job, once: not these 85.00 x 1.18 x 1.08 / 0.80 = 135 again.
-    """
-    assert "(about $1,482 by invented prices)" in advice("two-basins", rule, "of SUMP")
-    assert "(about $1,740 by invented prices)" in advice("two-basins", rule, "of DRIVE")
+
+def test_a_second_pump_is_priced_for_the_basin_whose_pump_fails() -> None:
+    """By the job designed with it at that basin."""
+    base = made("two-basins")
+    asked = {
+        one.tried.remedy.where: one.cost.total
+        for prevention in remedies(base)
+        for one in prevention.remedies
+        if one.tried.remedy.kind == "second pump"
+    }
+    assert set(asked) == {"SUMP", "DRIVE"}
+    for basin, key in (("SUMP", "works.basin"), ("DRIVE", "works.more_basins.DRIVE")):
+        other = design(changed_job(to_json(base.job), {f"{key}.second_pump": True}))
+        assert other.build.price.total - base.build.price.total == asked[basin]
 
 
 def test_a_second_pump_that_is_there_is_not_advised_again() -> None:

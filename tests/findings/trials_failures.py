@@ -15,7 +15,7 @@ KEYS = {
     "STM-13": "relief hole plugged", "STM-14": "grate shut", "STM-15": "roots", "STM-16": "leader added",
     "STM-17": "soil twice as open", "STM-18": "neighbour's water",
 }  # fmt: skip
-COSTS = {"STM-10": "a second pump with a float of its own (about $", "STM-14": "a second inlet (about $"}
+COSTS = {"STM-10": "; a second pump with a float of its own.", "STM-14": "a second inlet (about $"}
 
 
 def none_comes_in(case: Case) -> Case:

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from drainwright.design import Design, design
+from drainwright.build.remedies import cost_of
+from drainwright.design import Design, design, remedies
 from drainwright.errors import JobError
 from drainwright.findings.model import Severity
 from drainwright.job import read_job
@@ -19,7 +20,10 @@ from drainwright.job.offer import Offer
 from drainwright.job.writing import to_json
 from drainwright.offer import difference, options, sweep, what_if
 from drainwright.offer.difference import titled
+from drainwright.offer.options import standing
 from drainwright.offer.words import bought_words
+from drainwright.storm.failures.as_change import as_change
+from drainwright.storm.failures.remedy import Remedy
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -95,6 +99,38 @@ def test_each_pump_has_a_circuit_of_its_own_in_the_price() -> None:
     assert changed is not None
     circuit = next(line for line in changed.bought if line.key == "circuit.pump")
     assert (circuit.before, circuit.after) == (1.0, 2.0)
+
+
+@pytest.mark.parametrize("name", ["block-wall-house", "metric-basement"])
+def test_a_remedy_costs_the_same_among_the_failures_and_among_the_choices(name: str) -> None:
+    """A second pump brings its valves, union, wye, seals, hours and circuit, wherever its price is told."""
+    bare = {"works.basin.second_pump": False, "offer.options": []}
+    base = design(changed_job(to_json(made(name).job), bare))
+    asked = {option.key: option for option in standing(base)}
+    told = {one.key: one for one in options(base).every}
+    costs = {}
+    for prevention in remedies(base):
+        for one in prevention.remedies:
+            changes = as_change(one.tried.remedy, base.site, base.system)
+            costs.update({key: one.cost.total for key, option in asked.items() if option.changes == changes})
+    assert len(costs) == 2
+    alone = {key: what_if(base, asked[key].changes)[1].price.change for key in costs}
+    assert costs == alone
+    for key in costs.keys() & told.keys():
+        assert told[key].difference is not None
+        assert told[key].difference.price.change == costs[key]
+    assert told["better"].total - base.build.price.total == costs["second-pump-SUMP"]
+
+
+def test_a_second_pump_at_a_basin_that_the_design_placed_has_its_valves_in_its_price() -> None:
+    """The job document has no such basin to change: the same takeoff, with the levels of the first pump as they are.
+
+    In this job the pair is designed 1/8 in lower, which moves no price of a dollar.
+    """
+    base = design(changed_job(to_json(made("block-wall-house").job), {"works.basin.second_pump": False}))
+    remedy = Remedy(kind="second pump", title="", where="SUMP")
+    whole = made("block-wall-house").build.price.total - base.build.price.total
+    assert float(cost_of(remedy, base.site, base.system).total) == pytest.approx(float(whole), abs=1.0)
 
 
 def test_standing_options_are_what_storm_test_and_ground_ask_for() -> None:

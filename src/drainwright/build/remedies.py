@@ -1,22 +1,27 @@
 """What a remedy costs: materials and hours by the price book, with overhead, contingency, profit and tax.
 
-All amounts are as if the remedy were built with the rest of the job, and come on top of its price.
+All amounts are as if the remedy were built with the rest of the job, and come on top of its price. What the job
+document can say, a second pump or a battery, is priced by whoever designs the job with it (``design.remedies``), as any
+choice of the offer is.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from drainwright.build.book import Book, book_for
 from drainwright.build.earth import SOILS
 from drainwright.build.model import CrewPlan, Takeoff, TakeoffLine, Task
 from drainwright.build.price import price
+from drainwright.build.side import build_side
 from drainwright.build.takeoff import pump_key
 from drainwright.build.wording import money
 from drainwright.field.model import Site
 from drainwright.storm.failures.remedy import Prevention, Remedy, Tried
+from drainwright.system.fittings import with_fittings
 from drainwright.system.model import LiftStation, System
 from drainwright.worksheet import quiet
 
@@ -105,6 +110,10 @@ def cost_of(remedy: Remedy, site: Site, system: System, book: Book | None = None
         return RemedyCost(
             total=Decimal("0.00"), yearly=False, currency=book.currency, invented=book.invented, included=True
         )
+    if remedy.kind == "second pump":
+        return RemedyCost(
+            total=_with_second_pump(remedy, site, system), yearly=False, currency=book.currency, invented=book.invented
+        )
     lines, hours = _parts(remedy, site, system, book)
     bought = tuple(_line(book, key, quantity, remedy.where, own) for key, quantity, own in lines)
     takeoff = Takeoff(lines=bought, holes=())
@@ -116,10 +125,9 @@ def cost_of(remedy: Remedy, site: Site, system: System, book: Book | None = None
     )
 
 
-def priced(prevention: Prevention, site: Site, system: System) -> PricedPrevention:
+def priced(prevention: Prevention, cost: Callable[[Remedy], RemedyCost]) -> PricedPrevention:
     """The remedies of one failure with their costs: those that work first, the cheapest over ten years first."""
-    book = book_for(site.job.price_book)
-    found = [PricedRemedy(tried=one, cost=cost_of(one.remedy, site, system, book)) for one in prevention.tried]
+    found = [PricedRemedy(tried=one, cost=cost(one.remedy)) for one in prevention.tried]
     found.sort(key=lambda one: (not one.tried.prevents, one.cost.total * (YEARS if one.cost.yearly else 1)))
     return PricedPrevention(key=prevention.key, title=prevention.title, remedies=tuple(found))
 
@@ -132,8 +140,6 @@ def _parts(remedy: Remedy, site: Site, system: System, book: Book) -> tuple[list
     station = system.station_named(remedy.where)
     if remedy.visits:
         return [], remedy.visits * book.rate("visit" if remedy.kind == "service" else "clear")
-    if remedy.kind == "second pump" and station is not None:
-        return [_pump(station), ("circuit.pump", 1.0, None)], book.rate("pump")
     if remedy.kind == "bigger pump" and station is not None:
         kind = station.pump.float_kind
         key, count, own = _pump(station)
@@ -146,6 +152,18 @@ def _parts(remedy: Remedy, site: Site, system: System, book: Book) -> tuple[list
         each = max(1.0, remedy.size)
         return [("catch-basin.12in", each, None), ("pipe.d2729-4in.10ft", each, None)], each * book.rate("catch-basin")
     return _overflow(remedy, site, book)
+
+
+def _with_second_pump(remedy: Remedy, site: Site, system: System) -> Decimal:
+    """What the job costs more with a second pump like the first, with valves, pipe and circuit; no level moves."""
+    stations = tuple(
+        replace(one, second_on=one.float_levels["alarm"]) if one.name == remedy.where else one
+        for one in system.stations
+    )
+    paired = with_fittings(site.job, replace(system, stations=stations))
+    with quiet():
+        before, after = (build_side(site, one) for one in (system, paired))
+    return max(after.price.total - before.price.total, Decimal("0.00"))
 
 
 def _pump(station: LiftStation) -> Line:

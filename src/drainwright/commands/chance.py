@@ -165,12 +165,12 @@ def _cost(text: str | None) -> float | None:
 
 def _prices(design: Design) -> dict[str, float]:
     """Of the options, by the job's price book; without those whose price it does not tell apart from the drawn one."""
-    from drainwright.build.remedies import cost_of
+    from drainwright.design import remedy_cost
     from drainwright.storm.chances.study import options_of
 
     found = options_of(design.site, design.inflows, design.system)
     totals = {
-        option.key: float(cost_of(option.remedy, design.site, design.system).total)
+        option.key: float(remedy_cost(design, option.remedy).total)
         for option in found
         if option.remedy is not None
     }

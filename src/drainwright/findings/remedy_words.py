@@ -26,23 +26,19 @@ def _struck(case: Case, result: StormCase | None) -> LiftStation | None:
 def remedy_words(case: Case, kind: RemedyKind, words: str, visits: int = 0, station: LiftStation | None = None) -> str:
     """A remedy with its cost on top of the job's price, at a station."""
     where = station.name if station is not None else ""
-    power = 0.0 if station is None or station.pump.label_power is None else station.pump.label_power
-    size = power if kind == "second pump" else 1.0
-    cost = cost_of(Remedy(kind=kind, title=words, where=where, size=size, visits=visits), case.site, case.system)
+    cost = cost_of(Remedy(kind=kind, title=words, where=where, size=1.0, visits=visits), case.site, case.system)
     by = " by invented prices" if cost.invented and not cost.included else ""
     return f"{words} ({cost.about}{by})"
 
 
 def advised(case: Case, group: str, what: str, result: StormCase | None = None) -> str:
     """What to do against a failure, with what it costs at the station that it strikes."""
-    second = "a second pump with a float of its own"
     station = _struck(case, result)
     visit = remedy_words(case, "service", "a yearly visit", 1, station)
     clear = remedy_words(case, "cleaning", "clearing twice a year", 2, station)
     if group == "pump":
         there = station is not None and station.second_on is not None
-        pair = "" if station is None or there else remedy_words(case, "second pump", second, station=station)
-        others = f"; {pair}" if pair else ""
+        others = "" if station is None or there else "; a second pump with a float of its own"
         said = STAND_IN if there and what.startswith(ONE_MORE) else what
         return f"{said} What guards against it: {visit}{others}. {PROOF}."
     if group == "leaves and roots":

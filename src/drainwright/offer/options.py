@@ -10,14 +10,13 @@ from drainwright.design import Design, design, remedies
 from drainwright.errors import DrainError, JobError
 from drainwright.findings.model import Severity
 from drainwright.job.changes import changed_job
-from drainwright.job.model import Job
 from drainwright.job.offer import Option
 from drainwright.job.writing import to_json
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference, OptionSet, Package, Refused
 from drainwright.offer.shaping import ShapingLeft, shaping_left, shaping_option
 from drainwright.offer.words import bought_words
-from drainwright.storm.failures.prevention import battery_drive
+from drainwright.storm.failures.as_change import as_change
 from drainwright.storm.failures.remedy import Remedy
 
 Role = Literal["base", "add-on", "better", "best"]
@@ -162,8 +161,8 @@ def standing(base: Design, left: ShapingLeft | None = None) -> Iterator[Option]:
 
 def _as_option(base: Design, remedy: Remedy) -> Option | None:
     """A remedy as a change of the job; None where the job document has no such change."""
-    place, station = _basin_key(base.job, remedy.where), base.system.station_named(remedy.where)
-    if place is None or station is None:
+    changes = as_change(remedy, base.site, base.system)
+    if changes is None:
         return None
     at = f" at {remedy.where}" if len(base.system.stations) > 1 else ""
     if remedy.kind == "second pump":
@@ -172,27 +171,15 @@ def _as_option(base: Design, remedy: Remedy) -> Option | None:
             title=f"A second pump{at}",
             package="better",
             words="It takes over where the first one stops, and helps it in the worst of a storm.",
-            changes={f"{place}.second_pump": True},
+            changes=dict(changes),
         )
-    drive = battery_drive(base.site, station)
-    if remedy.kind != "battery" or drive is None:
-        return None
-    unit = {"capacity": f"{remedy.size:.0f} Ah", "current": f"{drive[0]:.1f} A", "usable": f"{drive[1]:g}"}
     return Option(
         key=f"battery-{remedy.where}"[:24],
         title=f"A battery for power cuts{at}",
         package="best",
         words="It runs the pump while the power is out, as long as its charge lasts.",
-        changes={f"{place}.battery": unit},
+        changes=dict(changes),
     )
-
-
-def _basin_key(job: Job, name: str) -> str | None:
-    """Where a basin stands in the job document."""
-    works = job.works
-    if works.basin is not None and not isinstance(works.basin, str) and works.basin.name == name:
-        return "works.basin"
-    return next((f"works.more_basins.{name}" for basin in works.more_basins if basin.name == name), None)
 
 
 __all__ = ["options", "standing"]

@@ -12,11 +12,11 @@ from drainwright.build.takeoff import pipe_key, pump_key, sold_size
 from drainwright.build.takeoff.bodies import BASINS, CATCH_BASINS
 from drainwright.design import Design
 from drainwright.errors import DrainError, JobError, Problem
-from drainwright.job.works import Basin
 from drainwright.offer.model import Difference
 from drainwright.offer.what_if import what_if
+from drainwright.storm.failures.as_change import basin_key
 from drainwright.system.catalogue import PIPES, nominal_size
-from drainwright.system.model import LiftStation, Pipe, PumpChoice
+from drainwright.system.model import Pipe, PumpChoice
 from drainwright.system.trade import pipe_words, pump_words, size_words
 
 MOST = 4  # alternatives that are designed
@@ -153,7 +153,7 @@ def _pumps(base: Design, key: str) -> Iterator[_Asked]:
     for station in base.system.stations:
         if pump_key(station.pump.label_power, station.pump.float_kind) != key:
             continue
-        place = _basin_key(base, station)
+        place = basin_key(base.site, station.name)
         seen = {key}
         for ranked in station.ranking:
             pump = ranked.pump
@@ -185,20 +185,12 @@ def _sheet(pump: PumpChoice) -> dict[str, Any]:
     return sheet
 
 
-def _basin_key(base: Design, station: LiftStation) -> str:
-    """Where the job document has a station's basin; empty where the design placed it."""
-    works = base.job.works
-    if isinstance(works.basin, Basin) and works.basin.name == station.name:
-        return "works.basin"
-    return f"works.more_basins.{station.name}" if works.basin_named(station.name) is not None else ""
-
-
 def _basins(base: Design, key: str) -> Iterator[_Asked]:
     for station in base.system.stations:
         size = sold_size(station.inside_diameter, BASINS)
         if key != f"basin.{size:.0f}in":
             continue
-        place = _basin_key(base, station)
+        place = basin_key(base.site, station.name)
         for other in _next(size, BASINS):
             words = f"{size_words(f'{other:.0f} in', base.job.units)} sump basin at {station.name}"
             yield words, {f"{place}.diameter": f"{other:.0f} in"} if place else {}
