@@ -444,11 +444,27 @@ def test_only_findings_that_differ_by_place_and_figure_are_joined() -> None:
     ]  # fmt: skip
 
 
+def test_check_tells_figures_and_prices_out_of_the_ordinary(tmp_path: Path) -> None:
+    text = Path(HOUSE).read_text(encoding="utf-8").replace("gate_width: 3 ft 2 in", "gate_width: 34 ft")
+    text = text.replace("firm: {file: firm/firm.yaml}\n", "price_book: {prices: {stone.57: 580}}\n")
+    odd = tmp_path / "odd.yaml"
+    odd.write_text(text, encoding="utf-8")
+    said = " ".join(run.invoke(app, ["check", str(odd)]).output.split())
+    assert "the job document reads." in said
+    assert "property.access.gate_width: found 34 ft; a gate is 2 ft to 18 ft wide: is it 3 ft 4 in?" in said
+    assert "items.stone.57: found $580.00 a unit; usual is $58.00." in said
+    told = json.loads(run.invoke(app, ["check", str(odd), "--json"]).output)["unusual"]
+    assert [one["where"] for one in told["figures"]] == ["property.access.gate_width"]
+    assert [one["where"] for one in told["prices"]] == ["items.stone.57"]
+    quiet = json.loads(run.invoke(app, ["check", HOUSE, "--json"]).output)["unusual"]
+    assert quiet == {"figures": [], "prices": []}
+
+
 def test_check_puts_a_set_on_another_datum_first(capsys: pytest.CaptureFixture[str]) -> None:
     from dataclasses import replace
 
     from drainwright.field.model import SetLevels
-    from drainwright.terminal import show_check
+    from drainwright.terminal_check import show_check
 
     site = survey(read_job(HOUSE))
     topo = SetLevels(

@@ -30,7 +30,7 @@ ORDER = (
     {"console"},
     {
         "terminal", "terminal_answers", "terminal_book", "terminal_files", "terminal_schemes", "terminal_offer",
-        "terminal_storm", "terminal_years", "terminal_chance", "terminal_study",
+        "terminal_storm", "terminal_years", "terminal_chance", "terminal_study", "terminal_check",
     },
     {"office"},
     {"commands"},

@@ -18,7 +18,7 @@ from typing import Literal
 import openpyxl
 import pytest
 
-from drainwright import terminal, terminal_answers
+from drainwright import terminal, terminal_answers, terminal_check
 from drainwright.build.book import book_for
 from drainwright.build.model import PriceLine, TakeoffLine
 from drainwright.build.price import cents
@@ -152,7 +152,7 @@ def test_what_is_bought_is_shown_in_the_units_of_the_job(spoken: Design) -> None
 
 
 def test_terminal(spoken: Design, capsys: pytest.CaptureFixture[str]) -> None:
-    terminal.show_check(spoken.job, spoken.site)
+    terminal_check.show_check(spoken.job, spoken.site)
     terminal.show_design(spoken, every=True)
     terminal_answers.show_answers(spoken.answers)
     said = capsys.readouterr().out

@@ -16,7 +16,6 @@ from rich.text import Text
 from drainwright.build.crossings import hand_dug
 from drainwright.build.wording import barrow_words, money
 from drainwright.console import WET, Units, add_row, bullets, heading, new_console, new_table
-from drainwright.field.set_levels import OFF
 from drainwright.findings.failure_words import Words, wet_words
 from drainwright.findings.gravity_words import verdict_words
 from drainwright.findings.model import Severity
@@ -30,9 +29,7 @@ from drainwright.water.moisture_words import NO_TEST
 
 if TYPE_CHECKING:
     from drainwright.design import Design
-    from drainwright.field.model import Site
     from drainwright.findings.model import Finding
-    from drainwright.job.model import Job
 
 STYLE = {Severity.OK: "green", Severity.CAUTION: "yellow", Severity.FAILS: "bold red"}
 SHORT = {"sound": "all working"}
@@ -47,61 +44,6 @@ def _clock(seconds: float) -> str:
     if not math.isfinite(seconds):
         return "without end"
     return f"{seconds / 60:.1f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"
-
-
-def show_check(job: Job, site: Site) -> None:
-    """Print that a job reads, with how the survey closes and what was assumed."""
-    console = new_console()
-    slips = tuple(slip.message for slip in site.slips)
-    wrongs = (*slips, *_off_sets(job.units, site))
-    if wrongs:
-        wrong = "1 measurement looks" if len(wrongs) == 1 else f"{len(wrongs)} measurements look"
-        console.print(Text(f"{job.title}: the job document reads; {wrong} wrong.", style="bold yellow"))
-        heading(console, "Measure again")
-        bullets(console, wrongs)
-    else:
-        console.print(Text(f"{job.title}: the job document is in order.", style="bold"))
-    units = job.units
-    table = new_table(("survey", "left"), ("figure", "right"), ("", "left"))
-    if site.traverse is not None:
-        note = "adjusted" if site.traverse.adjusted else "not adjusted"
-        add_row(
-            table, "perimeter walk closes within", write(site.traverse.misclosure, "length", units, _small(units)), note
-        )
-    book = site.level_book
-    if book is not None and book.misclosure is not None and book.allowable is not None:
-        word = "within" if book.closes else "MORE THAN"
-        limit, value = (
-            write(level, "length", units, *(("ft", 3) if units == "US" else ("mm", 1)))
-            for level in (book.allowable, book.misclosure)
-        )
-        add_row(table, "level book misclosure", value, f"{word} the allowable {limit}")
-    elif book is not None:
-        add_row(table, "level book misclosure", "-", "not closed on a benchmark: blunders cannot show")
-    add_row(table, "points with a level", str(sum(point.level is not None for point in site.points.values())), "")
-    console.print(table)
-    notes = tuple(note for note in site.notes if note not in slips)
-    if notes:
-        console.print(Text("Assumed or left open", style="bold"))
-        bullets(console, notes)
-
-
-def _off_sets(units: Units, site: Site) -> Iterator[str]:
-    """Shot sets on another datum than the level book, and levelled shots that lie alone off a set."""
-
-    def apart(value: float) -> str:
-        return f"{_level(abs(value), units)} {'above' if value > 0.0 else 'below'}"
-
-    for one in site.set_levels:
-        if one.compared and abs(one.off) > OFF:
-            many = "1 of your shots" if one.compared == 1 else f"{one.compared} of your shots"
-            yield f"The levels of {one.name} lie {apart(one.off)} {many}: look at its 'level_shift'."
-        for name, off in one.odd:
-            yield f"{name} lies {apart(off)} the ground of {one.name}: read the rod there again."
-
-
-def _small(units: Units) -> str:
-    return "in" if units == "US" else "mm"
 
 
 def show_design(design: Design, *, every: bool) -> None:
@@ -405,4 +347,4 @@ def progress(title: str, *, quiet: bool) -> Iterator[Callable[[str, float], None
         yield lambda name, done: bar.update(task, description=f"{title}: {name}", completed=done)
 
 
-__all__ = ["progress", "show_check", "show_design", "show_papers"]
+__all__ = ["progress", "show_design", "show_papers"]

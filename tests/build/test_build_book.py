@@ -188,6 +188,20 @@ def test_unit_prices_are_taxed_alike() -> None:
     assert labour["waiting"].tax == cents(labour["waiting"].labour * Decimal("0.1"))
 
 
+def test_in_another_money_a_price_is_held_against_the_firm_s_other_prices() -> None:
+    """Prices of 150 to one, and one of them with its point elsewhere."""
+    usual = demonstration_book().items
+    keys = [key for key, item in usual.items() if item.price > 0][:8]
+    yen = {key: int(usual[key].price * 150) + 1 for key in keys}
+    assert list(odd_prices(made(currency="JPY", items=yen), keys)) == []
+    slipped = {**yen, keys[0]: yen[keys[0]] * 10}
+    (one,) = odd_prices(made(currency="JPY", items=slipped), keys)
+    assert one.where == f"items.{keys[0]}"
+    assert "by the firm's other prices" in one.usual
+    few = {key: slipped[key] for key in keys[:5]}
+    assert list(odd_prices(made(currency="JPY", items=few), keys)) == []
+
+
 def test_the_model_is_frozen_and_whole() -> None:
     assert FirmBook.model_validate(firm(items=None, rates=None, tax=None, waste=None, labour=None, shares=None))
 
@@ -198,7 +212,7 @@ def test_sums_in_another_money_are_not_held_against_the_demonstration_s() -> Non
     dollars, yen = made(**far), made(currency="JPY", **far)
     assert [one.where for one in odd_prices(dollars, ["stone.57"])] == ["items.stone.57"]
     assert [one.where for one in odd_shares(dollars)] == ["labour.wage"]
-    assert list(odd_prices(yen, ["stone.57"])) == []
+    assert list(odd_prices(yen, ["stone.57"])) == []  # nothing of the firm's own beside it
     assert list(odd_shares(yen)) == []
     free = made(currency="JPY", labour={"wage": 0})
     assert [(one.where, one.usual) for one in odd_shares(free)] == [("labour.wage", "more than nothing")]

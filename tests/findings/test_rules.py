@@ -68,7 +68,7 @@ BASES = {
 }
 PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "works.shaping.",
-    "house.walls.", "storm",
+    "house.", "storm", "property.access.", "pumps[", "criteria.", "yards.",
     "utilities", "trees.",
     "equipment", "crew.start", "crew.hours_per_day", "locates", "survey.", "ground.", "rain", "roofs", "rules",
     "price_book",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drainwright.field.model import PlanNetwork, PlanObservation, SetLevels, Slip
 
-from .change import Change, Trial, as_designed, every, put
+from .change import Change, Trial, as_designed, every, job, put
 
 ROW = "survey.level_book[12]"
 SLIP = Slip(
@@ -79,6 +79,12 @@ TRIALS = (
         says="Mend the level book first",
     ),
     Trial("SUR-07", None, change=as_designed),
+    Trial("SUR-08", "ok", change=as_designed),
+    Trial("SUR-08", "caution", change=job("property", "access", "gate_width", to=10.3632), says="Is it 3 ft 4 in?"),
+    Trial(
+        "SUR-08", "caution", change=job("property", "access", "gate_width", to=11.0), base="metric", says="Is it 1.1 m?"
+    ),
+    Trial("SUR-08", "ok", change=job("property", "access", "gate_width", to=3.6576)),
 )
 
 __all__ = ["TRIALS"]

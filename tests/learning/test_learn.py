@@ -385,7 +385,7 @@ def test_a_price_of_another_size_and_one_older_than_the_book_are_named() -> None
     assert [change.key for change in found.learning.changes] == ["items.haul.load"]
     old, strange = found.learning.not_taken
     assert "before the book's price of 2026-02-10" in old
-    assert "more than 10 times off" in strange
+    assert "more than 5 times off" in strange
 
 
 @pytest.mark.usefixtures("quick")

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from statistics import median
 from types import MappingProxyType
 
 from drainwright.build.book import Book, demonstration_book
 from drainwright.build.wording import money
 
-PRICE_TIMES = 10  # a price that many times the one it is held against, or that part of it, is of another unit or a slip
+PRICE_TIMES = 5  # a price that many times the one it is held against, or that part of it, is of another unit or a slip
+ENOUGH = 6  # prices of the firm's own beside which one of another currency is judged
 RATE_TIMES = 5.0  # the same of a rate
 WAGE_TIMES = 4  # the same of a wage
 #: Shares between which a firm mostly lies; none at all is a choice. Common practice, no source.
@@ -41,25 +43,40 @@ def comparable(book: Book) -> bool:
 
 
 def odd_prices(book: Book, keys: Iterable[str]) -> Iterator[Odd]:
-    """Prices ten times off the demonstration's; those that only the firm has, and prices of nothing, are not told.
+    """Prices five times off the demonstration's; those that only the firm has, and prices of nothing, are not told.
 
-    A book in another currency has nothing to be held against, and none of its prices is told.
+    In another currency the demonstration's sums say nothing, but its proportions do: there a price is held against what
+    the firm's own prices make of the demonstration's in the middle, where there are ``ENOUGH`` of them.
     """
     usual = demonstration_book()
-    if not comparable(book):
+    same = comparable(book)
+    rate = Decimal(1) if same else _exchange(book)
+    if rate is None:
         return
     for key in dict.fromkeys(keys):
         item, known = book.item(key), usual.items.get(key)
-        if known is None or item.price <= 0 or known.price <= 0:
+        if known is None or item.price <= 0 or known.price <= 0 or (item.invented and not same):
             continue
-        times = item.price / known.price
-        if times > PRICE_TIMES or times * PRICE_TIMES < 1:
+        times = item.price / (known.price * rate)
+        if times >= PRICE_TIMES or times * PRICE_TIMES <= 1:
             yield Odd(
                 where=f"items.{key}",
                 name=item.description,
                 figure=f"{money(item.price, book.currency)} a unit",
-                usual=money(known.price, usual.currency),
+                usual=money((known.price * rate).quantize(Decimal("0.01")), book.currency)
+                + ("" if same else ", by the firm's other prices"),
             )
+
+
+def _exchange(book: Book) -> Decimal | None:
+    """How many times the demonstration's the firm's own prices are in the middle; None: too few of them."""
+    usual = demonstration_book().items
+    times = [
+        item.price / usual[key].price
+        for key, item in book.items.items()
+        if not item.invented and key in usual and item.price > 0 and usual[key].price > 0
+    ]
+    return median(times) if len(times) >= ENOUGH else None
 
 
 def odd_rates(book: Book) -> Iterator[Odd]:

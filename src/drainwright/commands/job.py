@@ -58,21 +58,27 @@ def new(
 @app.command(epilog="Example: drainwright check examples/block-wall-house/job.yaml")
 def check(job: JobFile, as_json: AsJson = False) -> None:
     """Read a job document and report everything that is wrong with it, with line numbers."""
+    from drainwright.build.book import book_for
+    from drainwright.build.sizes import odd_sizes
     from drainwright.errors import stage
     from drainwright.field import survey
+    from drainwright.field.usual import unusual
 
     document = read(job, as_json)
     options_sound(document, as_json)
     with stages(document, as_json), stage("survey"):
         site = survey(document.job)
+    book = book_for(document.job.price_book)
+    far = odd_sizes(book, (key for key, item in book.items.items() if not item.invented))
     if as_json:
         from drainwright.results import plain
 
-        emit({"ok": True, "errors": [], "slips": plain(site.slips), "notes": list(site.notes)})
+        odd = {"figures": plain(unusual(site)), "prices": plain(far)}
+        emit({"ok": True, "errors": [], "slips": plain(site.slips), "unusual": odd, "notes": list(site.notes)})
         return
-    from drainwright.terminal import show_check
+    from drainwright.terminal_check import show_check
 
-    show_check(document.job, site)
+    show_check(document.job, site, far)
 
 
 @app.command(epilog="Example: drainwright design examples/block-wall-house/job.yaml")

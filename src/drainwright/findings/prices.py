@@ -8,7 +8,16 @@ from decimal import Decimal
 
 from drainwright.build.book import Book, book_for, missing_shares, own_shares
 from drainwright.build.model import PriceLine
-from drainwright.build.sizes import PRICE_TIMES, RATE_TIMES, WAGE_TIMES, comparable, odd_prices, odd_rates, odd_shares
+from drainwright.build.sizes import (
+    ENOUGH,
+    PRICE_TIMES,
+    RATE_TIMES,
+    WAGE_TIMES,
+    comparable,
+    odd_prices,
+    odd_rates,
+    odd_shares,
+)
 from drainwright.build.stale import too_old
 from drainwright.findings.offer import percent
 from drainwright.findings.rules import Case, Outcome, caution, ok, rule
@@ -111,22 +120,23 @@ def nothing(case: Case) -> Iterator[Outcome]:
 
 @rule("PRC-03", "Prices near the usual", "common_practice")
 def far_prices(case: Case) -> Iterator[Outcome]:
-    """A price ten times off is mostly one of another unit."""
+    """A price five times off is mostly one of another unit, or its point has moved."""
     book = book_for(case.job.price_book)
-    if not comparable(book):  # sums in another money have nothing to be held against
-        return
     own = _own(case, book)
-    limit = f"{PRICE_TIMES} times the demonstration's, or a part of it as small"
+    same = comparable(book)
+    held = "the demonstration's" if same else "what the firm's other prices make likely"
+    limit = f"less than {PRICE_TIMES} times {held}, and more than that part of it"
     far = list(odd_prices(book, (line.key for line in own)))
     for one in far:
         yield caution(
             "price_book",
-            f"{one.name}: the firm's {one.figure} is far from {one.usual}, which is invented, but of the usual size.",
+            f"{one.name}: the firm's {one.figure} is far from {one.usual}"
+            + (", which is invented, but of the usual size." if same else "."),
             figure=one.figure,
             limit=limit,
             advice="See that the price is for one unit as the book counts it, and its decimal point.",
         )
-    if own and not far:
+    if own and not far and (same or len(own) >= ENOUGH):
         yield ok(
             "price_book", "No price of the firm's is out of the ordinary.", figure=f"{len(own)} lines", limit=limit
         )

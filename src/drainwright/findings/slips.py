@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from drainwright.field.model import SetLevels
 from drainwright.field.plan_adjust import unchecked, unchecked_ties
 from drainwright.field.set_levels import AGREES, OFF
+from drainwright.field.usual import unusual
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Place
@@ -71,6 +72,26 @@ def unchecked_places(case: Case) -> Iterator[Outcome]:
         )
 
 
+@rule("SUR-08", "Figures of a usual size", "common_practice")
+def usual_sizes(case: Case) -> Iterator[Outcome]:
+    """No figure is of another size than a house has it: a foot for an inch, a point that has moved."""
+    odd = unusual(case.site)
+    for one in odd:
+        again = f"Is it {one.meant}? " if one.meant else ""
+        yield caution(
+            one.where,
+            f"A figure of another size than usual: found {one.figure}; {one.rule}.",
+            figure=one.figure,
+            limit=one.rule,
+            advice=f"{again}Look at it again; as long as it stands, the design counts with it.",
+        )
+    if not odd:
+        yield ok(
+            "survey.points", "No figure is of another size than a house has it.", figure="all usual",
+            limit="as houses have them (common practice)",
+        )  # fmt: skip
+
+
 MIDDLE = 1.2533  # standard error of a median over that of a mean, of a normal spread: sqrt(pi / 2) [-]
 
 
@@ -126,4 +147,4 @@ def _on_the_datum(case: Case, one: SetLevels) -> Outcome:
     return judge(one.where, message, figure=figure, limit=limit, advice=advice)
 
 
-__all__ = ["likely_slips", "set_levels", "unchecked_places"]
+__all__ = ["likely_slips", "set_levels", "unchecked_places", "usual_sizes"]
