@@ -414,13 +414,15 @@ def _lowest(case: Case) -> float:
     return min(one.trench for one in footing_margins(case.site, case.system.run("FD1")))
 
 
-def _deep(bottom: Callable[[Case], float]) -> Change:
+def _deep(bottom: Callable[[Case], float], basis: Basis = Basis.ASSUMED) -> Change:
     """Every footing beside FD1 at that level, as deep as the lowest place of its trench or deeper."""
 
     def changed(case: Case) -> Case:
         level = bottom(case)
         for name in case.system.run("FD1").walls:
-            case = wall(name, footing_bottom=level)(case)
+            told = next(one.wall.footing_bottom for one in case.site.walls if one.name == name)
+            of_job = {"footing_bottom": told.model_copy(update={"basis": basis})}
+            case = wall(name, footing_bottom=level, of_job=of_job)(case)
         return case
 
     return changed
@@ -443,6 +445,8 @@ FOOTING = (
           change=_deep(lambda c: _lowest(c) - 0.99 * FOOT / 12)),
     Trial("FTG-02", "ok", where="works.runs.FD1", says="west",
           change=_deep(lambda c: _lowest(c) - 1.01 * FOOT / 12)),
+    Trial("FTG-02", "ok", where="works.runs.FD1", says="where it was measured",
+          change=_deep(_lowest, Basis.MEASURED)),
     Trial("FTG-02", None, change=run("FD1", walls=()), where="works.runs.FD1"),
     Trial("FTG-12", "ok", change=wall("west", footing_top=29.9), where="works.runs.FD1", says="west"),
     Trial("FTG-12", "caution", change=wall("west", footing_top=29.7), where="works.runs.FD1", says="west"),

@@ -110,22 +110,24 @@ def not_below_footing(case: Case) -> Iterator[Outcome]:
             wall, trench = item.wall, item.trench
             figure, limit = case.level(trench), f"{case.level(wall.footing_bottom)} or higher"
             where, basis = f"works.runs.{run.name}", wall.wall.footing_bottom.basis
-            if item.tight and item.margin >= -SETTING_OUT:
+            over = f"{case.small(max(item.margin, 0.0))} over"
+            if item.tight and item.margin >= -SETTING_OUT and basis in UNSURE:
                 yield caution(
                     where,
-                    f"The trench of {run.name} ends {case.small(max(item.margin, 0.0))} over the bottom of the {wall.name} "
-                    f"footing at {item.corner}: no room for a footing that lies higher, or for a spade too deep.",
-                    figure=f"{figure}, {case.small(max(item.margin, 0.0))} over it",
+                    f"The trench of {run.name} ends {over} the bottom of the {wall.name} footing at {item.corner}: no room "
+                    "for a footing that lies higher, or for a spade too deep.",
+                    figure=f"{figure}, {over} it",
                     limit=f"{case.small(TIGHT)} over {case.level(wall.footing_bottom)}",
-                    advice=(
-                        f"Dig a test hole at {item.corner} and measure the footing's bottom before the trench comes near it; "
-                        "raise the drain if it lies higher. "
-                        if basis in UNSURE
-                        else ""
-                    )
-                    + "Dig the last of it by hand, by rod, never below the footing.",
+                    advice=f"Dig a test hole at {item.corner} and measure the footing's bottom before the trench comes near "
+                    "it; raise the drain if it lies higher. Dig the last of it by hand, by rod, never below the footing.",
                     basis=basis,
                 )
+            elif item.tight and item.margin >= -SETTING_OUT:
+                text = (
+                    f"The trench of {run.name} ends {over} the bottom of the {wall.name} footing, where it was measured, at "
+                    f"{item.corner}: the last of it is dug by hand, by rod, never below the footing."
+                )
+                yield ok(where, text, figure=f"{figure}, {over} it", limit=limit, basis=basis)
             elif trench >= wall.footing_bottom - SETTING_OUT:
                 text = f"The trench of {run.name} stays above the bottom of the {wall.name} footing."
                 yield ok(where, text, figure=figure, limit=limit, basis=basis)
