@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
+from grading_lots import random_lot
 from system_jobs import designed, document
 
+from drainwright.job.reading import read_text
 from drainwright.system.grading.clash_words import worded
-from drainwright.system.grading.model import Clash, Condition, Relief
+from drainwright.system.grading.model import Clash, Condition, Demand, GravityLine, Relief
 from drainwright.system.model import System
 
 RUN = {"name": "YD", "duty": "yard drain", "from": "CB1", "to": "OUT"}
@@ -33,7 +37,7 @@ def test_each_remedy_written_in_the_job_lets_all_be_kept() -> None:
     assert system.conflicts
     keys = told(system)
     assert len(keys) == 3
-    assert "works.discharge[OUT].invert" in keys
+    assert "works.discharge.OUT.invert" in keys
     for key, figure in keys.items():
         section, last = key.split(".", 1)[0], key.rsplit(".", 1)[1]
         if section == "criteria":
@@ -53,3 +57,39 @@ def test_one_height_is_said_only_where_all_remedies_have_it(amounts: tuple[float
     words = worded(Clash(members=members, reliefs=reliefs), (), (), "US").words
     assert said in words
     assert ("more height than there is" in words) == bool(said)
+
+
+def offered(kind: Demand, amount: float, *, lower: bool = False, invert: str = "96 ft") -> tuple[Relief, str]:
+    """What is told of one relief of a yard drain whose upper end is fixed, with the job beside it."""
+    raw = document(runs=[RUN | {"invert_from": "97.5 ft", "invert_to": invert}], invert=invert, basin="none")
+    raw["works"]["inlets"] = [{"name": "CB1", "at": raw["works"]["inlets"][0]["at"], "rim": "98.5 ft"}]
+    job = read_text(json.dumps(raw)).job
+    line = replace(some_line(), name="YD", invert_upper=97.5 * 0.3048, ceiling=30.0)
+    relief = Relief(condition=Condition(kind=kind, name="YD"), amount=amount, price=1.0, lower=lower)
+    found = worded(Clash(members=(relief.condition,), reliefs=(relief,)), (line,), (), "US", job)
+    return found.reliefs[0], found.remedies[0]
+
+
+def some_line() -> GravityLine:
+    return random_lot(3).lines[0]
+
+
+def test_a_drain_is_never_asked_to_start_above_the_floor() -> None:
+    """4 in below the floor can give way by 4 in and no more."""
+    relief, said = offered("clearance", 0.05)
+    assert relief.amount == 0.05
+    assert said.endswith("(in the job: criteria.drain_below_floor: 2 in).")
+    relief, said = offered("clearance", 0.1016)
+    assert said.endswith("(in the job: criteria.drain_below_floor: 0 in).")
+    relief, said = offered("clearance", 0.11)
+    assert relief.amount is None
+    assert said.endswith("cannot give way enough by itself.")
+
+
+def test_an_end_is_never_asked_above_its_inlet_s_rim() -> None:
+    relief, said = offered("fixed upper", 0.2)
+    assert relief.amount == 0.2
+    assert "works.runs.YD.invert_from: 98.1" in said
+    relief, said = offered("fixed upper", 0.4)
+    assert relief.amount is None
+    assert said.endswith("cannot give way enough by itself.")

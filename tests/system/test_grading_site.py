@@ -214,7 +214,7 @@ def test_fixed_ends_that_rise_are_told_as_a_clash_with_a_remedy() -> None:
     assert all(fixed <= {item.kind for item in one.members} for one in system.clashes)  # its flow wants fall as well
     assert "YD: its upper end fixed at 95.5 ft" in clash.words or "YD: its upper end fixed at 95.50 ft" in clash.words
     assert clash.remedies[:2] == (
-        "Set the lower end of YD 6 in lower (in the job: works.runs[YD].invert_to: 95.50 ft).",
-        "Set the upper end of YD 6 in higher (in the job: works.runs[YD].invert_from: 96.00 ft).",
+        "Set the lower end of YD 6 in lower (in the job: works.runs.YD.invert_to: 95.50 ft).",
+        "Set the upper end of YD 6 in higher (in the job: works.runs.YD.invert_from: 96.00 ft).",
     )
     assert "cannot give way" in clash.remedies[2]

@@ -187,19 +187,28 @@ def worded(
     Returns
     -------
     Clash
-        With ``words`` and ``remedies``.
+        With ``words`` and ``remedies``; a relief that the job would refuse has no amount.
     """
     said = _Said(lines, meetings, units)
-    together = said.together(clash.reliefs)
+    told = [_told(said, item, job) for item in clash.reliefs]
+    told.sort(key=lambda item: item[0].amount is None)  # what the job would refuse comes last
+    reliefs = tuple(item for item, _ in told)
+    together = said.together(reliefs)
     if clash.others:
         together += f"; this counts on what the design gives up elsewhere ({said.elsewhere(clash.others)})"
-    remedies = tuple(said.helped(item) for item in clash.reliefs)
-    if job is not None:
-        remedies = tuple(
-            with_key(text, item, said.lines.get(item.condition.name), job, units)
-            for item, text in zip(clash.reliefs, remedies, strict=True)
-        )
-    return replace(clash, words=f"{said.counted(clash)}: {together}.", remedies=remedies)
+    remedies = tuple(text for _, text in told)
+    return replace(clash, words=f"{said.counted(clash)}: {together}.", reliefs=reliefs, remedies=remedies)
+
+
+def _told(said: _Said, relief: Relief, job: Job | None) -> tuple[Relief, str]:
+    """A relief with its words; one that the job would refuse cannot give way by itself."""
+    if job is None:
+        return relief, said.helped(relief)
+    text = with_key(said.helped(relief), relief, said.lines.get(relief.condition.name), job, said.units)
+    if text is not None:
+        return relief, text
+    none = replace(relief, amount=None, price=math.inf)
+    return none, said.helped(none)
 
 
 __all__ = ["worded"]
