@@ -17,7 +17,7 @@ from drainwright.job.locates import Locates
 from drainwright.paper.calendar import reminders
 from drainwright.paper.documents.blocks import Bullets, Cell, Table
 from drainwright.paper.documents.locate_request import locate_request
-from drainwright.paper.white_marking import dig_words
+from drainwright.paper.white_marking import corner_words, dig_words
 
 from ..conftest import designed
 
@@ -50,6 +50,37 @@ def test_every_dig_is_described(pumped: Design, metric: Design) -> None:
         assert [item.name for item in dig_words(design)] == [item.name for item in design.build.dig.trenches]
         assert all(item.text.endswith(".") for item in dig_words(design))
     assert not any(re.search(r"\bft\b|\d in\b", item.text) for item in dig_words(metric))
+
+
+def test_an_infiltration_trench_is_told_from_end_to_end() -> None:
+    """Whoever marks from the words must come past its whole length, not round the pipe's end alone."""
+    made = designed("soak-lot/job")
+    soak = made.system.soaks[0]
+    text = next(item.text for item in dig_words(made) if item.name == soak.name)
+    assert text.startswith("From ")
+    first, last = text.split(". A strip")[0].split("; to ")
+    assert first != last
+    assert metres(text.split(". A strip ")[1].split(" long")[0]) == pytest.approx(soak.length, abs=INCH)
+
+
+def test_corners_of_a_long_house_have_names_of_their_own() -> None:
+    """72 ft by 26 ft: two corners called east would send a locator to either."""
+    made = designed("two-basins/job")
+    told = {name: corner_words(made, name) for name in "ABCD"}
+    assert told == {
+        "A": "south-west corner (A)",
+        "B": "south-east corner (B)",
+        "C": "north-east corner (C)",
+        "D": "north-west corner (D)",
+    }
+
+
+def test_no_place_of_a_run_is_told_twice() -> None:
+    """FD1 turns twice within 2 in at corner C: one place for whoever marks."""
+    made = designed("two-basins/job")
+    told = {item.name: item.text for item in dig_words(made)}
+    assert told["FD1"].count("; to ") == 2
+    assert told["FD2"].count("; to ") == 3
 
 
 def test_shaped_ground_is_in_the_dig_area() -> None:

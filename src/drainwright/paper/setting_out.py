@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from drainwright.design import Design
 from drainwright.field.model import Plan
+from drainwright.system.outlets.soak_model import Soakaway
 
 BEND = math.radians(8.0)  # least turn of a run that is set out [rad]
 SAME = 0.15  # nearer than this to a node, a bend is the node's own [m]
@@ -71,19 +72,21 @@ def _soak_places(design: Design) -> list[tuple[str, Plan]]:
     places: list[tuple[str, Plan]] = []
     for soak in design.system.soaks:
         if soak.kind == "infiltration trench":
-            ends = [_middle(soak.outlines[-1][a], soak.outlines[-1][b]) for a, b in ((0, 3), (1, 2))]
-            places.append((f"{soak.name} far end", max(ends, key=lambda end: math.dist(end, soak.at))))
+            places.append((f"{soak.name} far end", max(trench_ends(soak), key=lambda end: math.dist(end, soak.at))))
         else:
             rings = enumerate(soak.outlines[1:], 2)
-            places += [(f"{soak.name} well {number}", _centre(ring)) for number, ring in rings]
+            places += [(f"{soak.name} well {number}", centre(ring)) for number, ring in rings]
     return places
 
 
-def _middle(one: Plan, other: Plan) -> Plan:
-    return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
+def trench_ends(soak: Soakaway) -> tuple[Plan, Plan]:
+    """The middles of the two short sides of an infiltration trench."""
+    one, two, three, four = soak.outlines[-1]
+    return centre((one, four)), centre((two, three))
 
 
-def _centre(ring: Sequence[Plan]) -> Plan:
+def centre(ring: Sequence[Plan]) -> Plan:
+    """The mean of places: the middle of a well's outline."""
     return (sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring))
 
 
@@ -127,4 +130,4 @@ def _tape(name: str, at: Plan, sides: Sequence[_Side]) -> TapedPlace:
     )  # fmt: skip
 
 
-__all__ = ["TapedPlace", "row_names", "tape_of", "taped_places"]
+__all__ = ["TapedPlace", "centre", "row_names", "tape_of", "taped_places", "trench_ends"]

@@ -11,8 +11,9 @@ from drainwright.build.shaping import TOPSOIL
 from drainwright.design import Design
 from drainwright.field.model import Plan
 from drainwright.field.shaping import ShapedStrip
-from drainwright.paper.setting_out import TapedPlace, tape_of
+from drainwright.paper.setting_out import TapedPlace, centre, tape_of, trench_ends
 from drainwright.paper.wording import Wording
+from drainwright.system.outlets.soak_model import Soakaway
 
 COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 NEAR = 0.05  # a place so near to a corner or a wall is at it [m]
@@ -43,14 +44,20 @@ def compass(design: Design, way: Plan) -> str:
 
 def corner_words(design: Design, name: str) -> str:
     """A corner of the house by its compass side: ``south-west corner (A)``."""
-    ring = design.site.outline
-    centre = (sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring))
+    xs, ys = zip(*design.site.outline, strict=True)
     at = {item.name: (item.east, item.north) for item in design.site.points.values()}.get(name)
     if at is None and name.startswith("corner "):
-        at = ring[int(name.removeprefix("corner ")) - 1]
+        at = design.site.outline[int(name.removeprefix("corner ")) - 1]
     if at is None:
         return f"corner {name}"
-    return f"{compass(design, (at[0] - centre[0], at[1] - centre[1]))} corner ({name})"
+    way = (_share(at[0], xs), _share(at[1], ys))
+    return f"{compass(design, way)} corner ({name})"
+
+
+def _share(value: float, values: Sequence[float]) -> float:
+    """How far from the middle to the ends, -1 to 1: a long house has four corners as a square one has."""
+    low, high = min(values), max(values)
+    return (2 * value - low - high) / (high - low)
 
 
 def taped_words(design: Design, place: TapedPlace) -> str:
@@ -103,7 +110,7 @@ def dig_words(design: Design) -> tuple[DigWords, ...]:
             soak = next((s for s in design.system.soaks if f"{trench.name} ".startswith(f"{s.name} ")), None)
             if soak is None:
                 continue
-            text = f"a pit round {taped_words(design, tape_of(design, trench.name, soak.at))}. {_hole(design, trench)}"
+            text = _soak(design, trench, soak)
         found.append(DigWords(name=trench.name, text=text[:1].upper() + text[1:]))
     found += [_shaped(design, strip) for strip in design.site.shaped]
     return tuple(found)
@@ -137,10 +144,23 @@ def _along_wall(design: Design, trench: Trench) -> str:
     )
 
 
+def _soak(design: Design, trench: Trench, soak: Soakaway) -> str:
+    """A trench from end to end along its middle line; a well round its own middle."""
+    if soak.kind == "infiltration trench":
+        ends = trench_ends(soak)
+        first, last = (taped_words(design, tape_of(design, trench.name, end)) for end in ends)
+        return f"from {first}; to {last}. A strip {_size(design, trench, math.dist(*ends))}."
+    number = 1 if soak.count == 1 else int(trench.name.rpartition(" ")[2])
+    middle = taped_words(design, tape_of(design, trench.name, centre(soak.outlines[number - 1])))
+    return f"a pit round {middle}. {_hole(design, trench)}"
+
+
 def _told(route: Sequence[Plan]) -> list[Plan]:
     """The places of a run without those that lie next to another; its ends always."""
     kept = [route[0]]
-    kept += [at for at in route[1:-1] if min(math.dist(at, kept[-1]), math.dist(at, route[-1])) >= SAME]
+    for at in route[1:-1]:
+        if min(math.dist(at, kept[-1]), math.dist(at, route[-1])) >= SAME:
+            kept.append(at)
     return [*kept, route[-1]]
 
 
