@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from drainwright.errors import JobError
@@ -20,6 +20,8 @@ _BY_KEY = (["price_book", "prices"], ["price_book", "rates"])  # what stands bel
 _IN_THE_JOB = {  # what the firm's book calls otherwise than the job, where it outranks the book
     "shares.": "", "labour.wage": "labour", "labour.burden": "burden", "items.": "prices.",
 }  # fmt: skip
+_NAMES = ("name", "key", "what", "id", "wall", "kind", "line", "when", "point")  # by which an entry of a list is called
+NAMED = 12  # names of a list that an error tells
 _MARK = re.compile(rf"\s*,?\s*\b({'|'.join(Basis)})\s*$")
 
 
@@ -51,7 +53,8 @@ def changed_record(record: Mapping[str, Any], changes: Mapping[str, Any]) -> dic
     record : mapping
         A job as plain mappings and lists.
     changes : mapping
-        Values by dotted key. An entry of a list is named by its number (``runs[2]``) or by its name (``runs.FD1``);
+        Values by dotted key. An entry of a list is named by its number (``runs[2]``) or by its name (``runs.FD1``),
+        or whatever tells it from the others (``allowances.root``, ``options.battery``, ``level_book.TP1``);
         keys of the price book may be written with their dots (``price_book.prices.stone.57``), and as the firm's book
         calls them (``price_book.labour.wage``).
 
@@ -145,7 +148,16 @@ def _inside(at: Any, part: str | int) -> Any:
 def _entry(entries: list[Any], part: str | int) -> int | None:
     if isinstance(part, int):
         return part if part < len(entries) else None
-    return next((n for n, one in enumerate(entries) if isinstance(one, dict) and one.get("name") == part), None)
+    found = [n for n, name in enumerate(_called(entries)) if name == part]
+    return found[0] if len(found) == 1 else None
+
+
+def _called(entries: list[Any]) -> list[str | None]:
+    """What each entry of a list is called: by the first of ``_NAMES`` that it has."""
+    return [
+        next((str(one[name]) for name in _NAMES if one.get(name) is not None), None) if isinstance(one, dict) else None
+        for one in entries
+    ]
 
 
 def _is_fact(value: object) -> bool:
@@ -159,16 +171,27 @@ def _kept_mark(text: str, value: Any) -> str:
 
 
 def _nowhere(key: str, part: str | int, at: Any) -> JobError:
-    known: Iterable[str] = ()
-    if isinstance(at, dict):
-        known = (str(one) for one in at)
-    elif isinstance(at, list):
-        known = (str(one["name"]) for one in at if isinstance(one, dict) and "name" in one)
-    hint = near(str(part), known) if isinstance(part, str) else "the list is shorter: entries are counted from 0"
+    hint = "the list is shorter: entries are counted from 0"
+    if isinstance(part, str):
+        known = map(str, at) if isinstance(at, dict) else ()
+        hint = _names_there(part, at) if isinstance(at, list) else near(part, known)
     for name, own in {**_IN_THE_JOB, "rates.": "rates."}.items():
         if key.startswith(name):
             hint = f"in a job it is price_book.{own}{key.removeprefix(name)}"
     return refusal(f"no {short(str(part))} in the job", "a key of the job document", hint, where=key)
+
+
+def _names_there(part: str, entries: list[Any]) -> str:
+    """Which names a list has, where it has not the one asked for, or has it several times."""
+    called = [name for name in _called(entries) if name is not None]
+    if called.count(part) > 1:
+        return f"{called.count(part)} entries are called so: name one by its number, counted from 0, like [0]"
+    if not called:
+        return "name an entry by its number, counted from 0, like [0]" if entries else "the list has no entry"
+    names = sorted(set(called))
+    told = f"there are: {', '.join(names[:NAMED])}{' ...' if len(names) > NAMED else ''}"
+    meant = near(part, names)
+    return f"{meant} {told}" if meant.startswith("did") else told
 
 
 __all__ = ["changed_job", "changed_record", "parts_of_key"]
