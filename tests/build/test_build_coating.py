@@ -39,6 +39,11 @@ def test_block_takes_more_than_a_poured_wall() -> None:
     assert 1.6 <= block.volume / poured.volume <= 3.0
 
 
+def test_brick_takes_what_block_takes() -> None:
+    (block,), (brick,) = coated(material="block"), coated(material="brick")
+    assert (brick.least, brick.volume, brick.most) == (block.least, block.volume, block.most)
+
+
 def test_waterproofing_is_the_whole_film_however_many_coats() -> None:
     volumes = [coated(coating={"kind": "waterproofing", "coats": coats})[0] for coats in (1, 2, 3)]
     for coat in volumes:

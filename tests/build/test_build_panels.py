@@ -44,6 +44,7 @@ def built(depth: float = 3 * FOOT, *, drain: float | None = None, opened: bool =
         (3.0, {"condition": "unknown"}, PANEL_WEAK),
         (3.0, {"condition": "bowed"}, PANEL_WEAK),
         (3.0, {"material": "stone"}, PANEL_WEAK),
+        (3.0, {"material": "brick"}, PANEL_WEAK),
         (3.0, {"ground": {"texture": "clay, measured", "expansive": True}}, PANEL_WEAK),
         (3.0, {"drain": 3.3 * FOOT}, PANEL_SOUND),  # dug below the footing
         (4.7, {"opened": False}, PANEL_SOUND),  # a drain's trench bares the wall, too

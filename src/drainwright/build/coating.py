@@ -39,6 +39,7 @@ def _range(low: float, high: float) -> Coverage:
 DAMP_PROOFING: Mapping[WallMaterial, tuple[Coverage, Coverage]] = MappingProxyType(
     {
         "block": (_range(25.0, 40.0), _range(40.0, 60.0)),
+        "brick": (_range(25.0, 40.0), _range(40.0, 60.0)),  # as block: common practice, no source
         "stone": (_range(25.0, 40.0), _range(40.0, 60.0)),
         "poured concrete": (_range(50.0, 75.0), _range(60.0, 80.0)),
         "wood": (_range(50.0, 75.0), _range(60.0, 80.0)),

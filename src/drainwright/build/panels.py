@@ -58,8 +58,8 @@ def soil_against(wall: SiteWall, site: Site) -> float:
 
 
 def weak(wall: SiteWall, site: Site) -> bool:
-    """Whether a wall is cracked, bowed, of stone, of unknown condition, or in expansive soil."""
-    return site.job.ground.expansive or wall.wall.condition != "sound" or wall.wall.material == "stone"
+    """Whether a wall is cracked, bowed, of stone or brick, of unknown condition, or in expansive soil."""
+    return site.job.ground.expansive or wall.wall.condition != "sound" or wall.wall.material in ("stone", "brick")
 
 
 def wall_panel(digs: Sequence[Cut], site: Site) -> float:

@@ -317,13 +317,16 @@ def coating(case: Case, found: Findings) -> Reply:
         parts.append("Enough: high ground water stays below the footing.")
     else:
         parts.append("Waterproofing also resists standing water.")
-    bare = [
-        wall.name
-        for wall in walls
-        if wall.wall.material == "block" and not wall.wall.coating.parge and wall.wall.coating.kind == "damp-proofing"
-    ]
-    if bare:
-        parts.append(f"Block on {listed(bare)} must be parged before damp-proofing.")
+    for masonry in ("block", "brick"):
+        bare = [
+            wall.name
+            for wall in walls
+            if wall.wall.material == masonry
+            and not wall.wall.coating.parge
+            and wall.wall.coating.kind == "damp-proofing"
+        ]
+        if bare:
+            parts.append(f"{masonry.capitalize()} on {listed(bare)} must be parged before damp-proofing.")
     parts.append("About 24 h between coats and before backfill, longer when cool or damp.")
     return Reply(
         text=sentences(*parts),

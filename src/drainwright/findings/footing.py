@@ -249,6 +249,19 @@ def wall_state(case: Case) -> Iterator[Outcome]:
                 limit="sound, and not of stone",
                 advice="Have a licensed engineer look at it and say how to shore it before anyone digs.",
             )
+        elif wall.wall.material == "brick":
+            seen = {"sound": "", "cracked": " and cracked", "unknown": ", and nobody has looked at it"}[state]
+            parged = "" if wall.wall.coating.parge or wall.wall.coating.kind == "none" else ", the face parged (R406.1)"
+            yield caution(
+                where,
+                f"The {wall.name} wall is of brick{seen}: it has no steel in it, and its joints may be soft.",
+                figure=f"brick, {state}",
+                limit=f"sound, with its joints pointed{parged}, before a coat",
+                advice="Try the joints with a key from outside; soft or open ones are raked out and pointed with a mortar no "
+                f"harder than the brick's own{parged} before any coat. Where a joint crumbles deep, or the wall is cracked, "
+                "a licensed engineer looks first. Pointing is not in the price: give it an allowance (offer.allowances).",
+                basis=Basis.ASSUMED if state == "unknown" else Basis.MEASURED,
+            )
         elif state in ("cracked", "unknown"):
             yield caution(
                 where,

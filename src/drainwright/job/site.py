@@ -35,7 +35,7 @@ from drainwright.job.values import (
     si,
 )
 
-WallMaterial = Literal["block", "poured concrete", "stone", "wood"]
+WallMaterial = Literal["block", "brick", "poured concrete", "stone", "wood"]
 FloorKind = Literal["slab", "crawl space", "basement"]
 Surface = Literal["lawn", "planting", "bare soil", "gravel", "paving", "concrete", "asphalt", "pervious paving"]
 Texture = Literal[

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from drainwright.design import Design
@@ -19,6 +21,7 @@ from drainwright.system.trade import pipe_words
 PANEL = 84.0  # [mm]
 THICK = 0.2032  # drawn thickness of the wall; it is not measured [m]
 COURSE = 0.2032  # height of a block and its joint [m]
+BRICK = COURSE / 3.0  # of a brick and its joint: three courses are as high as one of block [m]
 INSIDE = 0.55  # shown inside the wall [m]
 ABOVE = 0.42  # wall shown above the ground [m]
 KEEP_OFF = (  # layers that labels avoid
@@ -195,6 +198,10 @@ def _house(design: Design, cut: Cut, view: View, high: float) -> list[Mark]:
         marks += concrete(body.points)
     else:
         marks.append(body)
+        if wall.wall.material == "brick":
+            for joint in range(1, math.ceil((high - wall.footing_top) / BRICK)):
+                level = wall.footing_top + joint * BRICK
+                marks.append(line("block joint", view((-THICK, level)), view((0.0, level))))
         if wall.wall.material == "block":
             level = wall.footing_top + COURSE
             while level < high:
