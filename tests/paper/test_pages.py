@@ -182,10 +182,7 @@ def test_no_foot_of_a_page_is_cut_short(job: str) -> None:
     assert [text for text in feet if "…" in text] == []
 
 
-ALONE = pytest.mark.xfail(reason="the test before signing took the room: the acceptance stands alone on its page")
-
-
-@pytest.mark.parametrize("job", [pytest.param("metric-basement", marks=ALONE), "sloping-lot"])
+@pytest.mark.parametrize("job", ["metric-basement", "sloping-lot"])
 def test_a_short_offer_is_accepted_on_the_page_of_its_terms(job: str) -> None:
     last = [page for page in pages(job) if page.paper == "proposal.pdf"][-1]
     titles = [title for title, _ in last.headings]

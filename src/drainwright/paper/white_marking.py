@@ -13,6 +13,7 @@ from drainwright.field.model import Plan
 from drainwright.field.shaping import ShapedStrip
 from drainwright.paper.setting_out import TapedPlace, centre, tape_of, trench_ends
 from drainwright.paper.wording import Wording
+from drainwright.system.model import SizedRun
 from drainwright.system.outlets.soak_model import Soakaway
 
 COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
@@ -60,13 +61,34 @@ def _share(value: float, values: Sequence[float]) -> float:
     return (2 * value - low - high) / (high - low)
 
 
-def taped_words(design: Design, place: TapedPlace) -> str:
-    """A place by tape: along a wall line from a corner, then square out."""
+def taped_words(design: Design, place: TapedPlace, *, again: bool = False) -> str:
+    """A place by tape: along a wall line from a corner, then square out.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    place : TapedPlace
+        The place.
+    again : bool
+        Whether its wall line was named just before: its corners then go by their names alone.
+
+    Returns
+    -------
+    str
+        ``8 ft from the south-east corner (B) along the wall line towards C, then 3 ft out``; again, ``8 ft from B
+        towards C, then 3 ft out``.
+    """
     say = Wording(design.job.units)
     start = corner_words(design, place.start)
     out = "" if abs(place.out) < NEAR else f", then {_tape(say, abs(place.out))} {'out' if place.out > 0 else 'in'}"
     if abs(place.along) < NEAR:
         return f"the {start}{out}"
+    if again:
+        if place.along < 0:
+            return f"{_tape(say, -place.along)} back from {place.start}, in line with {place.end}{out}"
+        past = f" (past {place.end})" if place.along > place.length else ""
+        return f"{_tape(say, place.along)} from {place.start} towards {place.end}{past}{out}"
     if place.along < 0:
         line = f"{_tape(say, -place.along)} back from the {start}, in line with the wall to {place.end}"
     else:
@@ -98,8 +120,7 @@ def dig_words(design: Design) -> tuple[DigWords, ...]:
             text = _along_wall(design, trench)
         elif trench.name in runs and trench.kind == "run":
             run = runs[trench.name]
-            ways = [taped_words(design, tape_of(design, run.name, at)) for at in _told(run.route)]
-            text = f"from {'; to '.join(ways)}. A strip {_size(design, trench, run.length)}."
+            text = f"from {'; to '.join(_ways(design, run))}. A strip {_size(design, trench, run.length)}."
         elif trench.kind == "inlet":
             at = design.system.nodes[trench.name].at
             text = f"a pit round {taped_words(design, tape_of(design, trench.name, at))}. {_hole(design, trench)}"
@@ -114,6 +135,13 @@ def dig_words(design: Design) -> tuple[DigWords, ...]:
         found.append(DigWords(name=trench.name, text=text[:1].upper() + text[1:]))
     found += [_shaped(design, strip) for strip in design.site.shaped]
     return tuple(found)
+
+
+def _ways(design: Design, run: SizedRun) -> list[str]:
+    """The places of a run, one after the other; a wall line is named in full where it is first told."""
+    places = [tape_of(design, run.name, at) for at in _told(run.route)]
+    lines = [(place.start, place.end) for place in places]
+    return [taped_words(design, place, again=lines[n] in lines[:n]) for n, place in enumerate(places)]
 
 
 def _shaped(design: Design, strip: ShapedStrip) -> DigWords:

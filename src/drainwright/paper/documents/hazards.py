@@ -150,7 +150,7 @@ def _undermining(design: Design, say: Say) -> Row:
     if below:
         here.append(f"BELOW the footing: {few(list(dict.fromkeys(below)))}.")
     holes = holes_first(design)
-    if tight and not holes:
+    if tight:
         run, least = min(tight, key=lambda one: one[1].margin)
         here.append(f"Least room over it: {run} at {least.corner} {say.small(max(least.margin, 0.0))}.")
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.build.locates import answers, ticket_days
 from drainwright.build.usual_lines import BEGINS_AT, USUAL
 from drainwright.design import Design
-from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Notice, Paragraph, Table
+from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import BASIS_WORDS, Say, day, site_of
 from drainwright.paper.setting_out import tape_of
 from drainwright.paper.white_marking import MARGIN, dig_words, taped_words
@@ -33,6 +33,12 @@ def locate_request(design: Design) -> tuple[Block, ...]:
         ("Ends on", BLANK if days.last is None else day(days.last)),
         ("Marked white", {True: "yes", False: "NO", None: BLANK}[made.white_marked]),
     ]
+    columns = (Column(head="Dig", width=0.9), Column(head="From the corners of the house, by tape", width=9))
+    digs = tuple((Cell(text=item.name, weight="semibold"), item.text) for item in dig_words(design))
+    within = tuple(
+        (Cell(text=name, weight="semibold"), f"No dig of its own, in that of {other}.")
+        for name, other in design.build.dig.laid_in
+    )
     return (
         Heading(text="Locate request"),
         Facts(items=tuple(facts)),
@@ -43,12 +49,7 @@ def locate_request(design: Design) -> tuple[Block, ...]:
             style="soft",
         ),
         Heading(text="Dig area, to say and to mark white", level=2),
-        Bullets(
-            items=(
-                *(f"{item.name}: {item.text}" for item in dig_words(design)),
-                *(f"{name}: no dig of its own, in that of {other}." for name, other in design.build.dig.laid_in),
-            )
-        ),
+        Table(columns=columns, rows=(*digs, *within), size=0.84, tight=True),
         Paragraph(
             text=f"Mark white {say.small(MARGIN)} outside each (common practice, no source). Corners are those of the "
             "house; compass sides are by the plan's north."

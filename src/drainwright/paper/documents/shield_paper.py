@@ -54,7 +54,7 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
             "must allow the depth."
         ),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
-        Bullets(items=tuple(by_day)),
+        *((Bullets(items=tuple(by_day)),) if len(rows) > 1 else ()),  # one place has its days and sets in its row
         *_left_out(design, say),
         Paragraph(text=NEVER, style="strong"),
     )
