@@ -15,7 +15,7 @@ from drainwright.build.usual_lines import USUAL
 from drainwright.design import Design
 from drainwright.job.locates import Locates
 from drainwright.paper.calendar import reminders
-from drainwright.paper.documents.blocks import Bullets, Cell, Table
+from drainwright.paper.documents.blocks import Cell, Table
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.white_marking import corner_words, dig_words
 
@@ -216,5 +216,5 @@ def test_a_run_without_a_trench_of_its_own_is_told_where_it_lies(metric: Design)
     dig = metric.build.dig
     assert dict(dig.laid_in).keys() == {run.name for run in metric.system.runs} - {item.name for item in dig.trenches}
     assert dig.laid_in == (("L1", "FD1"),)
-    request = next(block for block in locate_request(metric) if isinstance(block, Bullets))
-    assert "L1: no dig of its own, in that of FD1." in request.items
+    request = next(block for block in locate_request(metric) if isinstance(block, Table))
+    assert request.rows[-1] == (Cell(text="L1", weight="semibold"), "No dig of its own, in that of FD1.")

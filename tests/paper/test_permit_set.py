@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
 
 from drainwright.design import Design
 from drainwright.job.values import Basis, Fact
-from drainwright.paper.documents.blocks import Table, plain
+from drainwright.paper.documents.blocks import Plate, Table, plain
 from drainwright.paper.documents.governing import outlet_figures, run_rows, station_figures
 from drainwright.paper.documents.permit_profiles import left_out
 from drainwright.paper.documents.permit_set import permit_set
 from drainwright.paper.documents.say import Say
+from drainwright.sources import SOURCES
 
 from ..conftest import designed
 from .papers import sheets_of
@@ -33,13 +35,71 @@ def test_nobody_asked_is_assumed_and_not_known(pumped: Design) -> None:
     assert any("professional's seal" in item.demand and item.met is None for item in pumped.checks)
 
 
-def test_the_index_counts_every_sheet_of_the_set(pumped: Design) -> None:
-    made = permit_set(pumped, sheets_of(pumped))
+def test_the_index_has_each_sheet_by_the_number_in_its_title_block(pumped: Design) -> None:
+    sheets = sheets_of(pumped)
+    made = permit_set(pumped, sheets)
     index = next(block for block in made.blocks if isinstance(block, Table))
-    shown = sum(type(block).__name__ == "Plate" for block in made.blocks)
-    parts = sum("these pages" in row for row in index.rows)
-    assert str(index.rows[-1][0]).split()[-1] == str(parts + shown)
-    assert len(made.drawings) == shown
+    told = [
+        number
+        for row in index.rows
+        if "these pages" not in row
+        for part in str(row[0]).split(", ")
+        for number in range(int(part.split(" to ")[0]), int(part.split(" to ")[-1]) + 1)
+    ]
+    shown = [sheets[block.file.removesuffix(".svg")][0] for block in made.blocks if isinstance(block, Plate)]
+    assert told == [sheet.number for sheet in shown]
+    for sheet in shown:
+        assert f"{sheet.number} of {len(sheets)}" in [mark.text for mark in sheet.texts]
+    assert len(made.drawings) == len(shown)
+
+
+def test_each_part_of_the_index_has_its_letter_over_it(pumped: Design) -> None:
+    made = permit_set(pumped, {})
+    index = next(block for block in made.blocks if isinstance(block, Table))
+    text = str(plain(made.blocks))
+    assert index.rows
+    assert all(f"'text': '{row[0]}. {row[1]}'" in text for row in index.rows)
+
+
+def test_the_set_has_the_pump_s_curve_with_the_line_s_and_their_meeting(pumped: Design) -> None:
+    sheets = sheets_of(pumped)
+    shown = [block.file for block in permit_set(pumped, sheets).blocks if isinstance(block, Plate)]
+    assert "pump.svg" in shown
+    texts = " ".join(mark.text for mark in sheets["pump"][0].texts)
+    assert "discharge line DL" in texts
+    assert "data sheet" in texts
+    assert Say(pumped.job.units).flow(pumped.system.by_house[0].operating_flow) in texts
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "sloping-lot/job"])
+def test_each_check_leans_on_a_numbered_source_or_on_none(path: str) -> None:
+    design = designed(path)
+    tables = [block for block in permit_set(design, {}).blocks if isinstance(block, Table)]
+    rows = next(table.rows for table in tables if [column.head for column in table.columns][1] == "Source")
+    assert [row[0] for row in rows] == [f"[{number}]" for number in range(1, len(rows) + 1)]
+    by_check = {code: str(row[1]) for row in rows for code in str(row[2]).split(", ")}
+    for finding in design.findings:
+        if finding.source in ("common_practice", "geometry"):
+            assert finding.id not in by_check
+        else:
+            assert by_check[finding.id].startswith(SOURCES[finding.source].title)
+
+
+def test_the_joint_s_sheet_tells_how_far_it_lies_from_house_and_boundary(pumped: Design) -> None:
+    """OUT by its coordinates and the corners of house and lot, without the code's own geometry."""
+    say, out = Say(pumped.job.units), pumped.system.nodes["OUT"].at
+
+    def nearest(ring: Sequence[tuple[float, float]]) -> float:
+        found = []
+        for (ax, ay), (bx, by) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            along = ((out[0] - ax) * (bx - ax) + (out[1] - ay) * (by - ay)) / ((bx - ax) ** 2 + (by - ay) ** 2)
+            share = min(max(along, 0.0), 1.0)
+            found.append(math.dist(out, (ax + share * (bx - ax), ay + share * (by - ay))))
+        return min(found)
+
+    house, boundary = nearest(pumped.site.outline), nearest(pumped.site.boundary)
+    text = " ".join(mark.text for mark in sheets_of(pumped)["outlet"][0].texts)
+    assert f"OUT lies {say.length(house)} from the house; {say.length(boundary)} from the boundary." in text
 
 
 def test_alike_cautions_of_trenches_stand_once_with_every_place(pumped: Design) -> None:

@@ -166,6 +166,7 @@ def finish(draft: Draft, job: Job, number: int, count: int) -> Sheet:
         description=draft.description,
         marks=(*draft.marks, *_title_block(draft, job, number, count)),
         accent=job.firm.colour,
+        number=number,
         scaled=tuple(part if part.end is not None else replace(part, end=len(draft.marks)) for part in draft.scaled),
     )
 

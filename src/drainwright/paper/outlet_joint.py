@@ -13,6 +13,7 @@ from drainwright.paper.tags import tags_at
 from drainwright.paper.wording import Wording
 from drainwright.system.fittings import Fitting
 from drainwright.system.model import JoinedCapacity, SizedRun
+from drainwright.system.outlets.ends import end_distances
 from drainwright.system.trade import nominal_words, pipe_words
 
 PANEL = 78.0  # width of the notes [mm]
@@ -155,6 +156,9 @@ def _joint_texts(design: Design, joined: JoinedCapacity, run: SizedRun) -> list[
         f"The invert {word.level(run.invert_lower)} is the job's. Expose the line by hand first and measure its "
         "outside diameter, depth and fall; where they differ, stop and ask.",
     ]  # fmt: skip
+    house, boundary = end_distances(design.site, design.system.nodes[design.system.discharge].at)
+    side = "the boundary is not known" if boundary is None else f"{word.length(boundary)} from the boundary"
+    texts.append(f"{design.system.discharge} lies {word.length(house)} from the house; {side}.")
     checked: dict[bool, list[str]] = {True: [], False: []}
     for station in design.system.stations:
         basin = design.job.works.basin_named(station.name)

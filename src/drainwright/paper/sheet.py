@@ -117,6 +117,7 @@ class Sheet:
     marks: tuple[Mark, ...]
     scaled: tuple[ScaledPart, ...] = ()  # what may be measured in it, without border and title block
     accent: str = PLAIN_ACCENT  # the firm's colour, of its line in the title block
+    number: int = 0  # in its title block; 0 where it has none
 
     def __post_init__(self) -> None:
         if not (self.width > 0 and self.height > 0):

@@ -41,10 +41,13 @@ from drainwright.paper.documents.shield_paper import shield_blocks
 from drainwright.paper.sheet import Sheet
 from drainwright.sources import SOURCES
 
-SHEETS = ("plan", "profiles", "trench", "basin", "holes", "soakaway", "wall", "outlet")  # how their names begin
+SHEETS = ("plan", "profiles", "trench", "basin", "holes", "soakaway", "wall", "outlet", "pump")  # how their names begin
+LETTERS = "ABCDEF"
+PARTS = ("Basis of the design", "Calculations in short", "Materials", "Trench safety", "Inspections", "Sources")
 NO_PROFESSIONAL = (
     "Nobody licensed has looked at this set or sealed it. It is the contractor's own reckoning from one visit."
 )
+NO_WORK = frozenset({"common_practice", "geometry"})
 SEAL_WORDS = {
     "yes": "This place wants a licensed professional's seal: no permit is asked for before it stands here.",
     "no": "This place wants no seal for such work. The room stays for a place that changes its mind.",
@@ -95,24 +98,36 @@ def permit_set(design: Design, sheets: Sheets) -> Document:
 
 
 def _index(names: list[str], sheets: Sheets) -> tuple[Block, ...]:
-    parts = [
-        (f"{number}", part, "these pages")
-        for number, part in enumerate(
-            ("Basis of the design", "Calculations in short", "Materials", "Trench safety", "Inspections", "Sources"),
-            start=1,
-        )
-    ]
+    parts = [(LETTERS[number], part, "these pages") for number, part in enumerate(PARTS)]
     drawings: list[tuple[str, str, str]] = []
-    number = len(parts)
     for (title, scale), alike in groupby(names, lambda name: (_title(sheets[name][0]), sheets[name][0].scale)):
-        first, number = number + 1, number + len(list(alike))
-        drawings.append((f"{first}" if first == number else f"{first} to {number}", title, scale))
+        drawings.append((_in_rows([sheets[name][0].number for name in alike]), title, scale))
     columns = (Column(head="No."), Column(head="Part or sheet", width=5), Column(head="Scale", width=3))
     return (
         Heading(text="Index"),
         Table(columns=columns, rows=(*parts, *drawings), size=0.86, tight=True),
-        Paragraph(text="Sheets keep the numbers of the drawing set in their title blocks.", style="soft"),
+        Paragraph(
+            text="Parts go by letter, sheets by the numbers in their title blocks, which are those of the drawing "
+            "set; what is missing between them stands only there.",
+            style="soft",
+        ),
     )
+
+
+def _in_rows(numbers: list[int]) -> str:
+    """``4 to 6, 9``: numbers in a row by their first and last."""
+    rows: list[list[int]] = []
+    for number in numbers:
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    return ", ".join(f"{row[0]}" if len(row) == 1 else f"{row[0]} to {row[-1]}" for row in rows)
+
+
+def _part(title: str, *, new_page: bool = False) -> Heading:
+    """The heading of a part, with its letter of the index."""
+    return Heading(text=f"{LETTERS[PARTS.index(title)]}. {title}", new_page=new_page)
 
 
 def _title(sheet: Sheet) -> str:
@@ -126,7 +141,7 @@ def _basis(design: Design) -> tuple[Block, ...]:
     return (
         Keep(
             blocks=(
-                Heading(text="Basis of the design"),
+                _part("Basis of the design"),
                 Facts(
                     items=(
                         ("Place", rules.name.strip() or BLANK),
@@ -177,25 +192,37 @@ def _seal(design: Design) -> tuple[Block, ...]:
     )
 
 
-def _sources(design: Design) -> tuple[Block, ...]:
+def _numbered(design: Design) -> dict[str, int]:
+    """The works that checks and worksheet cite, by key, with their numbers in this set."""
     used = {step.card.source for step in design.steps} | {finding.source for finding in design.findings}
-    works = (SOURCES[key] for key in used - {"common_practice", "geometry"})
-    cited = sorted(works, key=lambda one: one.title.lower())
-    seen = [f"{one.title}{', ' + one.edition if one.edition else ''}" for one in cited if one.seen == "seen"]
-    recalled = [f"{one.title}{', ' + one.edition if one.edition else ''}" for one in cited if one.seen != "seen"]
+    works = sorted(used - NO_WORK, key=lambda key: SOURCES[key].title.lower())
+    return {key: number for number, key in enumerate(works, start=1)}
+
+
+def _sources(design: Design) -> tuple[Block, ...]:
+    """Each work with its number and what leans on it: the checks by their codes, or formulas alone."""
+    checks: dict[str, dict[str, None]] = {}
+    for finding in design.findings:
+        checks.setdefault(finding.source, {})[finding.id] = None
+    rows = []
+    for key, number in _numbered(design).items():
+        work = SOURCES[key]
+        title = f"{work.title}{', ' + work.edition if work.edition else ''}"
+        known = "" if work.seen == "seen" else " (from memory)"
+        rows.append((f"[{number}]", f"{title}{known}", ", ".join(checks.get(key, ())) or "formulas of the worksheet"))
+    bare = [code for key in sorted(NO_WORK) for code in checks.get(key, ())]
+    columns = (Column(head="No."), Column(head="Source", width=6), Column(head="Checks that lean on it", width=3))
     return (
-        Heading(text="Sources, as the worksheet cites them"),
-        Paragraph(text=f"Read in the text or a public quotation: {'; '.join(seen)}.", style="soft"),
-        *(
-            (
-                Paragraph(
-                    text=f"From memory, to be confirmed before leaning on them: {'; '.join(recalled)}.", style="soft"
-                ),
-            )
-            if recalled
-            else ()
+        _part("Sources"),
+        Paragraph(
+            text="As the worksheet cites them: read in the text or a public quotation; those from memory are confirmed "
+            "before anybody leans on them.",
+            style="soft",
         ),
-    )
+        Table(columns=columns, rows=tuple(rows), size=0.78, tight=True),
+        *((Paragraph(text=f"By common practice or geometry, without a work: {', '.join(bare)}.", style="soft"),)
+          if bare else ()),
+    )  # fmt: skip
 
 
 def _calculations(design: Design, sheets: Sheets) -> tuple[Block, ...]:
@@ -210,7 +237,7 @@ def _calculations(design: Design, sheets: Sheets) -> tuple[Block, ...]:
         Column(head="Full by", width=0.9),
     )  # fmt: skip
     blocks: list[Block] = [
-        Heading(text="Calculations in short", new_page=True),
+        _part("Calculations in short", new_page=True),
         Paragraph(
             text="A figure with W and a number is that step of the worksheet, rounded from the same value; the "
             "worksheet has "
@@ -261,7 +288,7 @@ def _materials(design: Design) -> tuple[Block, ...]:
     )
     columns = (Column(head="Kind", width=1.2), Column(head="Material", width=6), Column(head="Quantity", width=2.4))
     return (
-        Heading(text="Materials"),
+        _part("Materials"),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
         Paragraph(text="Quantities as they are ordered, with waste and whole packs.", style="soft"),
     )
@@ -275,7 +302,7 @@ def _safety(design: Design) -> tuple[Block, ...]:
         *_dig_cautions(design, say),
     ]
     return (
-        Heading(text="Trench safety"),
+        _part("Trench safety"),
         Paragraph(text=FIRST),
         Bullets(items=tuple(dict.fromkeys(items))),
         *trench_blocks(design, say, together=True),
@@ -290,7 +317,7 @@ def _dig_cautions(design: Design, say: Say) -> list[str]:
     for finding in design.findings:
         if finding.id in ("DIG-06", "DIG-16", "DIG-17") and finding.severity is not Severity.OK:
             groups.setdefault((finding.id, finding.advice), []).append(finding)
-    told = []
+    told, numbers = [], _numbered(design)
     for (key, advice), alike in groups.items():
         more = [say.place(finding.where) for finding in alike[1:]]
         runs = [place.removeprefix("run ") for place in more if place.startswith("run ")]
@@ -298,7 +325,8 @@ def _dig_cautions(design: Design, say: Say) -> list[str]:
             more = [place for place in more if not place.startswith("run ")]
             more.append(f"runs {joined(series(runs))}")
         also = f" The like at {joined(more)}." if more else ""
-        told.append(f"{key}: {alike[0].message}{also} {advice}")
+        source = f" [{numbers[alike[0].source]}]" if alike[0].source in numbers else ""
+        told.append(f"{key}: {alike[0].message}{also} {advice}{source}")
     return told
 
 
@@ -323,7 +351,7 @@ def _inspections(design: Design) -> tuple[Block, ...]:
         Column(head="Date", width=1.2),
     )  # fmt: skip
     return (
-        Heading(text="Inspections"),
+        _part("Inspections"),
         Table(columns=columns, rows=tuple(rows), size=0.88, tall=True),
         Keep(
             blocks=(

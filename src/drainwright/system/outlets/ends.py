@@ -80,7 +80,7 @@ def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd
         receiver = sizes.receiver or MOUTH * pipe.inside
         receiver_basis = Basis.ASSUMED if sizes.receiver is None else Basis.STATED
     kerb = form == "kerb hole"
-    house, boundary = _distances(site, node.at)
+    house, boundary = end_distances(site, node.at)
     return PipeEnd(
         name=point.name, kind=point.kind, form=form, at=node.at, run=run.name, nominal=pipe.nominal, bore=pipe.inside,
         outside=pipe.outside, invert=run.invert_lower, ground=node.ground, opening=opening,
@@ -95,8 +95,21 @@ def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd
     )  # fmt: skip
 
 
-def _distances(site: Site, at: Plan) -> tuple[float, float | None]:
-    """From the house, and from the boundary where it is known [m]."""
+def end_distances(site: Site, at: Plan) -> tuple[float, float | None]:
+    """How far a place lies from the house and from the boundary.
+
+    Parameters
+    ----------
+    site : Site
+        With the house's outline; its boundary may be unknown.
+    at : Plan
+        The place. [m]
+
+    Returns
+    -------
+    tuple of float
+        From the house, and from the boundary, or None where that is not known. [m]
+    """
     from shapely import LinearRing, Point, Polygon
 
     here = Point(at)
@@ -126,4 +139,4 @@ def bare_length(run: SizedRun) -> float:
     return bare
 
 
-__all__ = ["bare_length", "emitter_bore", "lid_level", "pipe_ends"]
+__all__ = ["bare_length", "emitter_bore", "end_distances", "lid_level", "pipe_ends"]
