@@ -109,7 +109,7 @@ def test_a_trench_at_the_footing_s_bottom_has_a_test_hole_first() -> None:
     assert all(item.corner in holes_first(design) for item in assumed)
     assert holes_first(design) in text
     run, least = min(tight, key=lambda one: one[1].margin)
-    assert f"Least room over it: {run} at {least.corner} {Say(design.job.units).small(max(least.margin, 0.0))}." in text
+    assert f"{run} at {least.corner}: {Say(design.job.units).small(max(least.margin, 0.0))} over it." in text
     fifth = next(answer for answer in design.answers if answer.number == 5)
     assert "0 in over the bottom of the" in fifth.answer
     assert "Dig a test hole at corner" in fifth.do

@@ -170,9 +170,7 @@ def _prices(design: Design) -> dict[str, float]:
 
     found = options_of(design.site, design.inflows, design.system)
     totals = {
-        option.key: float(remedy_cost(design, option.remedy).total)
-        for option in found
-        if option.remedy is not None
+        option.key: float(remedy_cost(design, option.remedy).total) for option in found if option.remedy is not None
     }
     return {key: total for key, total in totals.items() if total > 0.0}
 

@@ -122,8 +122,8 @@ def assumed_blocks(design: Design) -> tuple[Block, ...]:
     left = sum(not _reading(item).bears(design, _name(item)) for item in marked)
     blocks: list[Block] = [Heading(text="What this proposal assumes")]
     columns = (
-        Column(head="What nobody measured", width=3), Column(head="Taken as", width=4.4),
-        Column(head="How known", width=1.6), Column(head="If it is otherwise", width=4.1),
+        Column(head="What nobody measured", width=2.7), Column(head="Taken as", width=4.3),
+        Column(head="How known", width=1.4), Column(head="If it is otherwise", width=4.2),
     )  # fmt: skip
     if rows:
         blocks.append(Table(columns=columns, rows=rows, size=0.84, tight=True))
@@ -191,9 +191,9 @@ def _ground_water(design: Design) -> list[Row]:
     if usual > flow:
         rows.append((
             Cell(text="Water that comes out of the ground", weight="semibold"),
-            f"{_both(flow, design)}; a rule of thumb for such houses says {_both(usual, design)}.", "worked out",
-            f"{_if_usual(flow, usual, design)} Rain that runs down loose fill comes on top. Pumping down a pit and "
-            "timing its rise would settle it.",
+            f"{_both(flow, design)}; a rule of thumb for such houses says {_both(usual, design)}. Pumping down a pit "
+            "and timing its rise would settle it.", "worked out",
+            f"{_if_usual(flow, usual, design)} Rain that runs down loose fill comes on top.",
         ))  # fmt: skip
     return rows
 

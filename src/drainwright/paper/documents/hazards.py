@@ -85,7 +85,7 @@ def _collapse(design: Design, say: Say) -> Row:
     if deepest is None:
         return ("Collapse", "No trench is dug.", "Look again if that changes.")
     here = (
-        f"Deepest: {deepest.name}, dug to {say.dug(deepest.depth_greatest)}. Soil type {soil.value} "
+        f"Deepest: {deepest.name}, {say.dug(deepest.depth_greatest)}. Soil type {soil.value} "
         f"({BASIS_WORDS[soil.basis]})."
     )
     letters = [item.name for item in dig.trenches if item.protection == "house-foundation letters"]
@@ -99,7 +99,7 @@ def _collapse(design: Design, say: Say) -> Row:
     ladders = [item.name for item in dig.trenches if item.ladder]
     if ladders:
         guarded = {name for names in guards.values() for name in names}
-        do.append("Ladder in each of them." if set(ladders) == guarded else f"Ladder in {few(ladders)}.")
+        do.append("Ladder in each." if set(ladders) == guarded else f"Ladder in {few(ladders)}.")
     return ("Trench falls in", here, " ".join(do))
 
 
@@ -152,7 +152,7 @@ def _undermining(design: Design, say: Say) -> Row:
     holes = holes_first(design)
     if tight:
         run, least = min(tight, key=lambda one: one[1].margin)
-        here.append(f"Least room over it: {run} at {least.corner} {say.small(max(least.margin, 0.0))}.")
+        here.append(f"{run} at {least.corner}: {say.small(max(least.margin, 0.0))} over it.")
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     do = "Never dig below a footing. A wall moves or cracks: out of trench and house, call the engineer."
     if opened:
@@ -176,8 +176,7 @@ def _lines(design: Design) -> Row:
         here += f" NOT LOCATED: {', '.join(dig.unlocated)}."
     do = (
         f"Answered ticket on site, not older than {design.job.rules.ticket_life.value} working days. By hand in the "
-        "red lengths; expose before crossing. Every line is live until its owner proves it dead. Shutoffs: "
-        "safe-dig sheet."
+        "red lengths; expose before crossing. Live until its owner proves it dead. Shutoffs: safe-dig sheet."
     )
     return ("Buried lines", here, do)
 
@@ -268,7 +267,7 @@ def _heat(design: Design, say: Say) -> Row:
     plan, crew = design.build.plan, design.job.crew
     return (
         "Heat, cold, lightning",
-        f"{plan.days} days of {crew.hours_per_day:g} h outside. Look at today's forecast.",
+        f"{plan.days} days of {crew.hours_per_day:g} h outside: see today's forecast.",
         "Water, shade, rest by the clock; new people slower. Thunder: out of the trench, away from metal and trees, "
         f"indoors. Confused or collapsed: {call_for_help(say)}, shade, cool with water.",
     )
