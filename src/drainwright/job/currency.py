@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import json
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -20,6 +21,7 @@ DOLLARS = frozenset(
         "SGD", "SRD", "TTD", "TWD", "USD", "XCD",
     }
 )  # fmt: skip
+MONEY = frozenset({"price", "labour", "minimum_charge", "deposit_cap"})  # keys of a job that hold money
 EXPECTED = "a code of ISO 4217 for money in use, such as USD or EUR"
 
 
@@ -90,6 +92,48 @@ def signed_amounts(record: Mapping[str, Any], currency: str) -> Iterator[Problem
             yield Problem(where=where, found=repr(amount), expected=f"an amount in {currency}", hint=HINT)
 
 
+def signed_in_job(record: Mapping[str, Any], currency: str) -> Iterator[Problem]:
+    """Amounts of a job with a dollar's sign, where its money is no dollar: its own prices and wage, pumps, limits.
+
+    Parameters
+    ----------
+    record : Mapping
+        The job as it stands in its file.
+    currency : str
+        The code of its price book.
+
+    Yields
+    ------
+    Problem
+        ``where`` is the path in the job.
+    """
+    if currency in DOLLARS:
+        return
+    own = record.get("price_book")
+    book = own.get("book") if isinstance(own, Mapping) else None
+    if isinstance(book, Mapping):
+        for problem in signed_amounts(book, currency):
+            yield replace(problem, where=f"price_book.book.{problem.where}")
+    for where, amount in _amounts(record, ""):
+        if isinstance(amount, str) and "$" in amount:
+            yield Problem(where=where, found=repr(amount[:40]), expected=f"an amount in {currency}", hint=HINT)
+
+
+def _amounts(part: Any, path: str) -> Iterator[tuple[str, Any]]:
+    """What stands at each key of a job that holds money; the firm's book inside has its own check."""
+    if isinstance(part, list):
+        for number, one in enumerate(part):
+            yield from _amounts(one, f"{path}[{number}]")
+    elif isinstance(part, Mapping):
+        for key, one in part.items():
+            at = f"{path}.{key}" if path else str(key)
+            if key in MONEY or path == "price_book.prices":
+                inner = isinstance(one, Mapping) and "value" in one
+                yield (f"{at}.value", one["value"]) if inner else (at, one)
+            elif at != "price_book.book":
+                yield from _amounts(one, at)
+
+
 def _meant(text: str) -> str:
     upper = text.upper()
     if upper in _data()["withdrawn"]:
@@ -100,4 +144,4 @@ def _meant(text: str) -> str:
     return f"did you mean {near[0]!r}?" if near else ""
 
 
-__all__ = ["DOLLARS", "EXPECTED", "HINT", "currencies", "read_currency", "signed_amounts"]
+__all__ = ["DOLLARS", "EXPECTED", "HINT", "currencies", "read_currency", "signed_amounts", "signed_in_job"]

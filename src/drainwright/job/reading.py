@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from drainwright.errors import JobError
 from drainwright.job.book_file import fill_book
 from drainwright.job.cross import cross_check
+from drainwright.job.currency import signed_in_job
 from drainwright.job.explain import problems_of
 from drainwright.job.firm_file import fill_firm
 from drainwright.job.ground_reading import fill_ground
@@ -133,6 +134,10 @@ def _checked(loaded: Loaded, name: str, folder: Path | None) -> Job:
         job = fill_pumps(job, folder)
         job = fill_book(job, folder)
         job = fill_firm(job, folder)
+        book = job.price_book.book
+        signed = tuple(signed_in_job(record, "USD" if book is None else book.currency))
+        if signed:
+            raise JobError(signed)
         cross_check(job)
     except JobError as error:
         raise JobError(placed(error.problems, name, loaded.spots)) from None
