@@ -153,7 +153,17 @@ def shield_hire(
         on = [day for day, count in enumerate(needed, 1) if count >= number]
         with place("equipment", f"shields, set {number}"):
             days.append(hired_days(float(on[0]), float(on[-1]), least))
-    return ShieldHire(set_length=set_length, least=least, places=tuple(found), needed=needed, days=tuple(days))
+    return ShieldHire(
+        set_length=set_length, least=least, places=tuple(found), needed=needed, days=tuple(days),
+        hours=math.fsum(stay.sets * _length(stay) for stay in stays),
+    )  # fmt: skip
+
+
+def _length(stay: Stay) -> float:
+    """From the first to the last moment at which people may be in a place. [h]"""
+    return max((end for _, _, end, _ in stay.spells), default=0.0) - min(
+        (at for _, at, _, _ in stay.spells), default=0.0
+    )
 
 
 @catalogued(

@@ -37,6 +37,7 @@ class Work:
     held: tuple[str, ...] = ()  # empty: the wait holds everything that comes after
     hold: str = ""  # what must be seen or dry before the work goes on, in words
     doubt: tuple[Doubt, ...] = ()  # what may make its hours more or less
+    rank: int = 0  # has its people before works of a lower rank, whatever hangs on them
 
 
 class Spell(NamedTuple):
@@ -92,9 +93,10 @@ def arrange(
     Notes
     -----
     Waits run through the night and through days off: a coat put on at ten may be followed at ten the next day. The
-    order of choice is the critical path's: the longest remaining chain of shortest possible durations and waits, then
-    the list. While someone is free, all that can be done is done by as many as it takes, so that the end comes no
-    later than the work shared out by all and the longest chain one after the other: within twice the least.
+    order of choice is that of ranks, then the critical path's: the longest remaining chain of shortest possible
+    durations and waits, then the list. While someone is free, all that can be done is done by as many as it takes, so
+    that the end comes no later than the work shared out by all and the longest chain one after the other: within twice
+    the least.
     """
     require("above zero", np.greater, people=people, day_length=day_length, spare=24.001 - day_length)
     by_key = {work.key: work for work in works}
@@ -102,7 +104,7 @@ def arrange(
         raise InputError(f"works = {len(works)}: expected each key once")
     order = list(by_key)
     before = {work.key: [name for name in work.after if name in by_key] for work in works}
-    tails = chains_behind(works, people, day_length)
+    chosen = choice(works, people, day_length)
     left = {work.key: work.hours for work in works}
     offsets = (calendar or WorkingDays()).offsets(horizon(works, day_length))
     spells: dict[str, list[Spell]] = {key: [] for key in by_key}
@@ -121,7 +123,7 @@ def arrange(
                 ready.append(key)
             else:
                 wakes.append(free)
-        ready.sort(key=lambda key: (-tails[key], order.index(key)))
+        ready.sort(key=chosen.index)
         hands, spare = {}, people
         for key in ready:
             if spare == 0 and left[key] > INSTANT:
@@ -169,7 +171,7 @@ def holds(work: Work, follower: str) -> bool:
 
 
 def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict[str, float]:
-    """Longest chain from the start of each work to the end of all: the order in which people are given. [h]"""
+    """Longest chain from the start of each work to the end of all. [h]"""
     by_key = {work.key: work for work in works}
     before = {work.key: [name for name in work.after if name in by_key] for work in works}
     tails: dict[str, float] = {}
@@ -188,6 +190,12 @@ def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict
             ]
             tails[key] = work.hours / min(work.most, people) + max(behind, default=0.0)
     return tails
+
+
+def choice(works: Sequence[Work], people: int, day_length: float) -> list[str]:
+    """Keys in the order in which people are given: by rank, by the longest chain behind, then as listed."""
+    tails = chains_behind(works, people, day_length)
+    return [work.key for work in sorted(works, key=lambda work: (-work.rank, -tails[work.key]))]
 
 
 def days_open(placed: Sequence[Placed], day_length: float, opened: Sequence[str], closed: Sequence[str]) -> int:
@@ -214,4 +222,7 @@ def days_open(placed: Sequence[Placed], day_length: float, opened: Sequence[str]
     return max(1, math.ceil(max(ends, default=0.0) / day_length - 1e-6) - math.floor(start / day_length + 1e-6))
 
 
-__all__ = ["Doubt", "Placed", "Spell", "Work", "arrange", "chains_behind", "days_open", "holds", "horizon", "released"]
+__all__ = [
+    "Doubt", "Placed", "Spell", "Work", "arrange", "chains_behind", "choice", "days_open", "holds", "horizon",
+    "released",
+]  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from drainwright.build.bodies import Body, inlet_bodies
 from drainwright.build.book import Book, book_for
@@ -19,15 +20,16 @@ from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
+from drainwright.build.hire_order import Hired, ranked
 from drainwright.build.labour import works
 from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
-from drainwright.build.model import Build, Crossing, DigPlan, Takeoff, Trench
+from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
-from drainwright.build.schedule import Work, arrange
+from drainwright.build.schedule import Placed, Work, arrange
 from drainwright.build.shaping import shaped_earth
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
@@ -40,7 +42,7 @@ from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.quantities import Kind, write
 from drainwright.system.model import System
-from drainwright.worksheet import place
+from drainwright.worksheet import place, quiet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,13 +108,35 @@ def build_side(site: Site, system: System) -> Build:
     dig, takeoff, shares = amounts.dig, amounts.takeoff, amounts.shares
     rates = Rates(book, job.units)
 
-    def make(kit: Kit) -> tuple[Work, ...]:
-        return with_doubts(amounts.works(book, kit), site, dig, shares, book)
-
     kit = kit_of(job.equipment)
-    done = make(kit)
     calendar, day_length = working_days(job.crew), job.crew.hours_per_day
-    placed_works = arrange(done, job.crew.size, day_length, calendar)
+    pits = [item for item in dig.trenches if item.kind == "basin"]
+    pit_hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in pits)
+
+    def arranged(done: Sequence[Work]) -> tuple[Placed, ...]:
+        return arrange(done, job.crew.size, day_length, calendar)
+
+    def shielded(placed: Sequence[Placed]) -> ShieldHire | None:
+        return shield_hire(amounts.guarded, placed, day_length, pit_hours, rates)
+
+    def hired(placed: Sequence[Placed]) -> Hired:
+        shields = None if "shields" in job.equipment.owned else shielded(placed)
+        lines = (
+            *machine_hire(placed, day_length, job.equipment),
+            *(() if shields is None else (shield_line(shields),)),
+        )
+        cost = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
+        return Hired(cost, 0.0 if shields is None else shields.hours)
+
+    with quiet():
+        ranks = ranked(amounts.works(book, kit), arranged, hired, day_length)
+
+    def make(kit: Kit) -> tuple[Work, ...]:
+        works = with_doubts(amounts.works(book, kit), site, dig, shares, book)
+        return tuple(replace(work, rank=ranks.get(work.key, 0)) for work in works)
+
+    done = make(kit)
+    placed_works = arranged(done)
     careful, by_hand = kept_by_hand(dig, shares)
     plan = replace(
         planned(placed_works, job.crew.size, day_length, calendar),
@@ -124,9 +148,7 @@ def build_side(site: Site, system: System) -> Build:
     )
     machines = tuple(machine_hire(placed_works, day_length, job.equipment))
     takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
-    pits = [item for item in dig.trenches if item.kind == "basin"]
-    pit_hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in pits)
-    shields = shield_hire(amounts.guarded, placed_works, day_length, pit_hours, rates)
+    shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields)))

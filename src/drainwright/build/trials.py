@@ -16,7 +16,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from drainwright.build.schedule import Work, chains_behind, holds
+from drainwright.build.schedule import Work, choice, holds
 from drainwright.build.working_days import INSTANT
 from drainwright.errors import InputError, require
 
@@ -180,8 +180,7 @@ def ends(works: Sequence[Work], hours: Draws, people: int, day_length: float, of
     count, many = hours.shape
     index = {work.key: column for column, work in enumerate(works)}
     before = [[index[name] for name in dict.fromkeys(work.after) if name in index] for work in works]
-    tails = chains_behind(works, people, day_length)
-    order = sorted(range(many), key=lambda column: (-tails[works[column].key], column))
+    order = [index[key] for key in choice(works, people, day_length)]
     left, end = hours.astype(np.float64).copy(), np.full((count, many), np.inf)
     done = np.zeros((count, many), dtype=bool)
     free = np.zeros((count, many))  # when all before it is done and cured
