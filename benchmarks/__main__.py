@@ -17,6 +17,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 HOUSE = ROOT / "examples" / "block-wall-house" / "job.yaml"
+LONG = HOUSE.parents[1] / "long-house" / "job.yaml"
 
 
 def pairs(first: Callable[[], object], second: Callable[[], object], rounds: int) -> tuple[float, float, float]:
@@ -58,7 +59,7 @@ def main() -> None:
     from benchmarks.stepper import show as show_stepper
     from benchmarks.years import show as show_years
     from drainwright.build.sticks import cut_sticks
-    from drainwright.design import design
+    from drainwright.design import begin, design
     from drainwright.field import survey
     from drainwright.hydraulics.conduit import RoundPipe
     from drainwright.hydraulics.water_surface import water_surface
@@ -102,6 +103,13 @@ def main() -> None:
     base = design(job)
     row("designing it again like itself", "designing it from nothing",
         pairs(lambda: design(job, like=base), lambda: design(job), 7))  # fmt: skip
+    row(
+        "a first answer, without the storm",
+        "designing the job, warm",
+        pairs(lambda: begin(job), lambda: design(job), 7),
+    )
+    long = read_job(LONG)
+    row("the same of a job of 45 runs", "designing it, warm", pairs(lambda: begin(long), lambda: design(long), 5))
     row("storm test, five cases", "designing the job, warm", pairs(storms, lambda: design(job), 7))
     row("drainwright --help", "python -c 'import numpy'",
         pairs(shell("-m", "drainwright.cli", "--help"), shell("-c", "import numpy"), 7))  # fmt: skip

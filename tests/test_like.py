@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from drainwright.design import Design, design
+from drainwright.design import Design, begin, design, finish
 from drainwright.errors import DrainError
+from drainwright.findings import judge_before_storm
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.job.writing import to_json
@@ -77,3 +78,14 @@ def test_a_store_is_not_sent_along() -> None:
         kept("one", 1, lambda: 2)
     assert not pickle.loads(pickle.dumps(store)).pieces
     assert isinstance(copy.copy(store), Kept)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.parent.name)
+def test_what_is_said_before_the_storm_stands_after_it(path: Path) -> None:
+    begun = begin(read_job(path))
+    early, waiting = judge_before_storm(begun.site, begun.inflows, begun.system, begun.build, begun.moisture)
+    whole = finish(begun)
+    assert early == tuple(one for one in whole.findings if one.id not in waiting)
+    assert {"STM-01", "STM-02"} <= set(waiting)
+    assert whole.build is begun.build
+    assert whole.system is begun.system

@@ -48,6 +48,105 @@ class Design:
         return all(finding.severity is not Severity.FAILS for finding in self.findings)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """A job, designed but for its storm test: nothing of it is proven yet."""
+
+    job: Job
+    site: Site
+    inflows: Inflows
+    system: System
+    build: Build  # hangs on no storm
+    moisture: MoistureSources
+    laying: tuple[Step, ...]  # of the worksheet, ahead of the storm's
+    building: tuple[Step, ...]  # after the storm's
+    kept: Kept = field(default_factory=Kept, repr=False, compare=False)
+
+
+def begin(job: Job) -> Begun:
+    """Carry a job through all stages that need no storm: a first answer, within a part of the time.
+
+    Parameters
+    ----------
+    job : Job
+        A validated job document; files that it names have been read.
+
+    Returns
+    -------
+    Begun
+        What ``design`` gives of the same job, as far as it goes.
+
+    Raises
+    ------
+    JobError
+        If the job cannot be computed with.
+    StageError
+        If a stage breaks down on it; names the stage.
+    """
+    from drainwright.build import build_side
+    from drainwright.worksheet import worksheet
+
+    with keeping() as kept:
+        with worksheet() as laying:
+            site, water, moisture, system = _laid_out(job)
+        with worksheet() as building, stage("dig and price"):
+            built = build_side(site, system)
+    return Begun(
+        job=job, site=site, inflows=water, system=system, build=built, moisture=moisture, laying=tuple(laying),
+        building=tuple(building), kept=kept,
+    )  # fmt: skip
+
+
+def finish(begun: Begun, like: Design | None = None) -> Design:
+    """Run the storm test on what is begun, and judge the whole.
+
+    Parameters
+    ----------
+    begun : Begun
+        From ``begin``.
+    like : Design, optional
+        As ``design`` takes it.
+
+    Returns
+    -------
+    Design
+        The same as ``design`` gives of that job.
+
+    Raises
+    ------
+    JobError, StageError
+        As ``design``.
+    """
+    from drainwright.findings import answer, asked_of_the_place, judge
+    from drainwright.storm import storm_test
+    from drainwright.worksheet import worksheet
+
+    site, water, system, built, moisture = begun.site, begun.inflows, begun.system, begun.build, begun.moisture
+    with keeping(None if like is None else like.kept, begun.kept):
+        with worksheet() as storming, stage("storm test"):
+            storm = storm_test(site, water, system)
+        with worksheet() as judging:
+            with stage("checks"):
+                findings = judge(site, water, system, storm, built, moisture)
+                checks = asked_of_the_place(site, water, system, storm, built, moisture)
+            with stage("answers"):
+                answers = answer(site, water, system, storm, built, moisture, findings)
+    return Design(
+        job=begun.job,
+        site=site,
+        inflows=water,
+        system=system,
+        storm=storm,
+        build=built,
+        findings=findings,
+        answers=answers,
+        moisture=moisture,
+        steps=(*begun.laying, *storming, *begun.building, *judging),
+        checks=checks,
+        kept=begun.kept,
+    )
+
+
 def design(job: Job, like: Design | None = None) -> Design:
     """Carry a job through all stages.
 
@@ -71,36 +170,7 @@ def design(job: Job, like: Design | None = None) -> Design:
     StageError
         If a stage breaks down on it; names the stage.
     """
-    from drainwright.build import build_side
-    from drainwright.findings import answer, asked_of_the_place, judge
-    from drainwright.storm import storm_test
-    from drainwright.worksheet import worksheet
-
-    with worksheet() as steps, keeping(None if like is None else like.kept) as kept:
-        site, water, moisture, system = _laid_out(job)
-        with stage("storm test"):
-            storm = storm_test(site, water, system)
-        with stage("dig and price"):
-            built = build_side(site, system)
-        with stage("checks"):
-            findings = judge(site, water, system, storm, built, moisture)
-            checks = asked_of_the_place(site, water, system, storm, built, moisture)
-        with stage("answers"):
-            answers = answer(site, water, system, storm, built, moisture, findings)
-    return Design(
-        job=job,
-        site=site,
-        inflows=water,
-        system=system,
-        storm=storm,
-        build=built,
-        findings=findings,
-        answers=answers,
-        moisture=moisture,
-        steps=tuple(steps),
-        checks=checks,
-        kept=kept,
-    )
+    return finish(begin(job), like)
 
 
 class _LaidOut(NamedTuple):

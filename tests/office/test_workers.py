@@ -7,6 +7,7 @@ import os
 import signal
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from drainwright.job.reading import read_job
 from drainwright.office.answers.asking import Answered, Broke, FileBeside, Question, Refused, TooLong
 from drainwright.office.answers.worker import digest
 from drainwright.office.answers.workers import Workers
+from drainwright.office.plan.drawn import drawn, drawn_early
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -67,6 +69,23 @@ def test_a_worker_answers_as_design_itself(workers: Workers) -> None:
     for name in ("sloping-lot", "block-wall-house"):  # the second has files beside it
         reply = asyncio.run(workers.ask(question(name), total))
         assert reply == Answered(shown=total(design(read_job(EXAMPLES / name / "job.yaml"))))
+
+
+def test_a_worker_answers_early_and_goes_on_from_there(workers: Workers) -> None:
+    asked = replace(question(), job="early")
+    early = asyncio.run(workers.ask_early(asked, drawn_early))
+    whole = asyncio.run(workers.ask(asked, drawn))
+    assert isinstance(early, Answered)
+    assert isinstance(whole, Answered)
+    assert not early.shown.storm_run
+    assert whole.shown.storm_run
+    assert not whole.shown.waiting
+    findings = tuple(one for one in whole.shown.findings if one.id not in early.shown.waiting)
+    assert early.shown == replace(whole.shown, findings=findings, storm_run=False, waiting=early.shown.waiting)
+    wrong = replace(asked, text=asked.text.replace("units: US", "units: feet"))
+    reply = asyncio.run(workers.ask_early(wrong, drawn_early))
+    assert reply == asyncio.run(workers.ask(wrong, drawn))
+    assert isinstance(reply, Refused)
 
 
 def test_faults_come_back_with_their_lines(workers: Workers) -> None:

@@ -12,15 +12,18 @@ export interface Said {
   readonly drawn: Drawn | undefined;
   readonly saved: Drawn | undefined;
   readonly problems: readonly Problem[];
+  /** Whether an answer is still to come, be it only the storm's. */
   readonly working: boolean;
+  /** Whether what is shown is of an earlier state of the plan. */
+  readonly behind: boolean;
   readonly changed: boolean;
 }
 
 export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) => void): void {
-  const { drawn, saved, problems, working } = said;
-  into.classList.toggle("working", working);
+  const { drawn, saved, problems, working, behind } = said;
+  into.classList.toggle("working", behind);
   into.setAttribute("aria-busy", String(working));
-  const parts: Node[] = [made("p", { class: "plan-working" }, working ? "Working… what stands here is the last answer." : "")];
+  const parts: Node[] = [made("p", { class: "plan-working" }, waitWords(working, behind))];
   if (problems.length) {
     parts.push(made("p", { class: "error" }, shape("fails"), "It cannot be designed so."));
     parts.push(made("ul", { class: "plain" }, ...problems.slice(0, 6).map((one) => made("li", {}, problemWords(one)))));
@@ -36,6 +39,11 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
     parts.push(price, ...runs(drawn, saved, choose), ...findings(drawn, saved));
   }
   into.replaceChildren(...parts);
+}
+
+function waitWords(working: boolean, behind: boolean): string {
+  if (behind) return "Working… what stands here is the last answer.";
+  return working ? "Working… the storm test is run." : "";
 }
 
 export function problemWords({ where, found, expected, hint }: Problem): string {
@@ -60,13 +68,17 @@ function runs(drawn: Drawn, saved: Drawn | undefined, choose: (run: string) => v
   return [made("h3", {}, "Runs that change"), made("ul", { class: "plain plan-runs" }, ...items)];
 }
 
+/** What the checks say; those that wait for the storm are neither new nor gone, and never called passed. */
 function findings(drawn: Drawn, saved: Drawn | undefined): Node[] {
+  const waiting = new Set(drawn.waiting);
   const before = new Map((saved?.findings ?? drawn.findings).map((one) => [key(one), one]));
   const now = new Set(drawn.findings.map(key));
   const fresh = drawn.findings.filter((one) => before.get(key(one))?.severity !== one.severity);
-  const gone = [...before.values()].filter((one) => !now.has(key(one)));
+  const gone = [...before.values()].filter((one) => !now.has(key(one)) && !waiting.has(one.id));
   const count = (kind: string): number => drawn.findings.filter(({ severity }) => severity === kind).length;
-  const sum = made("p", {}, count("fails") ? mark("fails", told(count("fails"), "check fails", "checks fail")) : mark("ok", "No check fails"), " ", mark("caution", told(count("caution"), "caution", "cautions")));
+  const none = drawn.storm_run ? mark("ok", "No check fails") : "No check fails so far";
+  const sum = made("p", {}, count("fails") ? mark("fails", told(count("fails"), "check fails", "checks fail")) : none, " ", mark("caution", told(count("caution"), "caution", "cautions")));
+  if (!drawn.storm_run) sum.append(made("span", { class: "soft" }, ` Storm not yet run: ${told(waiting.size, "check waits", "checks wait")} for it.`));
   const items = [
     ...fresh.slice(0, 6).map((one) => made("li", {}, mark(one.severity, one.title), ` ${one.message}`)),
     ...gone.slice(0, 6).map((one) => made("li", {}, mark("ok", one.title), " no longer in the way.")),

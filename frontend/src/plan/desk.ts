@@ -1,9 +1,9 @@
 // The plan at work: what is chosen, what changes it, what the office answers, and saving.
 import * as adding from "./adding";
-import { Asking, formToken, post } from "./asking";
+import { Asking, formToken, post, type Draft } from "./asking";
 import { showAnswer } from "./answers";
 import { showChosen, type Desk as Ways } from "./chosen";
-import { reach, same, type Operation, type Value } from "./document";
+import { reach, same, type Value } from "./document";
 import { Drag, type Drags } from "./drag";
 import * as edits from "./edits";
 import { forget, keep, kept } from "./keeping";
@@ -36,7 +36,7 @@ export class PlanDesk implements Ways, Drags {
     this.units = begin.units;
     this.step = begin.units === "US" ? 0.0254 : 0.01;
     this.sight = new Sight(byId("map"), begin.units, `/jobs/${job}/plan/picture`);
-    this.asking = new Asking((draft) => this.send(draft), (answer, current) => this.answered(answer, current), (words) => this.failed(words));
+    this.asking = new Asking((draft, early) => this.send(draft, early), (answer, current) => this.answered(answer, current), (words) => this.failed(words));
     this.steps = new Steps(begin.revision, begin.record);
     this.sight.map.addInteraction(this.dragging());
     this.take(begin);
@@ -59,8 +59,8 @@ export class PlanDesk implements Ways, Drags {
     }
   }
 
-  private async send({ base, operations }: { base: number; operations: readonly Operation[] }): Promise<Answer> {
-    const answer = await post(`/api/v1/jobs/${this.job}/plan/draft`, { base, operations }, await this.token());
+  private async send({ base, operations }: Draft, early: boolean): Promise<Answer> {
+    const answer = await post(`/api/v1/jobs/${this.job}/plan/draft`, { base, operations, early }, await this.token());
     const body = (await answer.json()) as Answer & { detail?: string };
     if (!answer.ok) throw new Error(body.detail ?? `The office answers ${answer.status}.`);
     return body;
@@ -273,10 +273,10 @@ export class PlanDesk implements Ways, Drags {
   }
 
   private tell(): void {
-    const { working } = this.asking;
+    const { working, behind } = this.asking;
     const changed = this.steps.pending.length > 0 || this.trying.length > 0;
     const { drawn, saved, problems } = this;
-    showAnswer(byId("answer"), { drawn, saved, problems, working, changed }, (name) => this.choose(`works.runs${listKey(name)}`, 0, true));
+    showAnswer(byId("answer"), { drawn, saved, problems, working, behind, changed }, (name) => this.choose(`works.runs${listKey(name)}`, 0, true));
     byId<HTMLButtonElement>("undo").disabled = this.steps.done.length === 0;
     byId<HTMLButtonElement>("redo").disabled = this.steps.undone.length === 0;
     byId<HTMLButtonElement>("save").disabled = this.steps.pending.length === 0 || problems.length > 0 || working;

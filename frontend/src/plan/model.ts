@@ -68,6 +68,10 @@ export interface Drawn {
   readonly findings: readonly Finding[];
   readonly price: number;
   readonly currency: string;
+  /** Where not, nothing here is proven. */
+  readonly storm_run: boolean;
+  /** Ids of the checks that wait for the storm. */
+  readonly waiting: readonly string[];
 }
 
 export interface Problem {

@@ -97,6 +97,23 @@ def judge(
     return tuple(finding for rule in all_rules() for finding in rule.judge(case))
 
 
+def judge_before_storm(
+    site: Site, inflows: Inflows, system: System, build: Build, moisture: MoistureSources
+) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """Run the checks that look at no storm.
+
+    Returns
+    -------
+    tuple of Finding
+        In the order of the rules, as ``judge`` gives them.
+    tuple of str
+        Ids of the checks that wait for the storm test.
+    """
+    from drainwright.findings.before_storm import judged_before_storm
+
+    return judged_before_storm(all_rules(), site, inflows, system, build, moisture)
+
+
 def answer(
     site: Site,
     inflows: Inflows,
@@ -124,4 +141,4 @@ def asked_of_the_place(
     return place_checks(Case(site=site, inflows=inflows, system=system, storm=storm, build=build, moisture=moisture))
 
 
-__all__ = ["all_rules", "answer", "asked_of_the_place", "judge"]
+__all__ = ["all_rules", "answer", "asked_of_the_place", "judge", "judge_before_storm"]

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Generic, TypeAlias, TypeVar
 from drainwright.errors import Problem
 
 if TYPE_CHECKING:
-    from drainwright.design import Design
+    from drainwright.design import Begun, Design
 
 Shown = TypeVar("Shown")
 View: TypeAlias = "Callable[[Design], Shown]"  # of a module, so that another process finds it by name
+EarlyView: TypeAlias = "Callable[[Begun], Shown]"  # likewise, of what is known before the storm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,4 +65,4 @@ class TooLong:
 
 Reply: TypeAlias = Answered[Shown] | Refused | Broke | TooLong
 
-__all__ = ["Answered", "Broke", "FileBeside", "Question", "Refused", "Reply", "Shown", "TooLong", "View"]
+__all__ = ["Answered", "Broke", "EarlyView", "FileBeside", "Question", "Refused", "Reply", "Shown", "TooLong", "View"]

@@ -5,17 +5,21 @@ from __future__ import annotations
 import hashlib
 import tempfile
 from collections import OrderedDict
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from drainwright.errors import JobError, StageError
-from drainwright.office.answers.asking import Answered, Broke, Question, Refused, Reply, View
+from drainwright.office.answers.asking import Answered, Broke, EarlyView, Question, Refused, Reply, View
 
 if TYPE_CHECKING:
-    from drainwright.design import Design
+    from drainwright.design import Begun, Design
+    from drainwright.job.reading import Document
 
+Made = TypeVar("Made")
 KEPT = 6  # designs; one of a large job holds some tens of megabytes
 _kept: OrderedDict[tuple[str, str], Design] = OrderedDict()  # by job and digest; this process has no other state
+_begun: OrderedDict[tuple[str, str], tuple[Document, Begun]] = OrderedDict()  # the same, before the storm
 
 
 def answer(question: Question, view: View[Any]) -> Reply[Any]:
@@ -33,8 +37,30 @@ def answer(question: Question, view: View[Any]) -> Reply[Any]:
     Answered, Refused or Broke
         Never raises.
     """
+    return _told(lambda: view(_designed(question)))
+
+
+def answer_early(question: Question, view: EarlyView[Any]) -> Reply[Any]:
+    """Show what is known of a job before its storm; ``answer`` goes on from there.
+
+    Parameters
+    ----------
+    question : Question
+        The document and the files beside it.
+    view : Callable
+        From what is begun to what is to be shown; its result must pickle.
+
+    Returns
+    -------
+    Answered, Refused or Broke
+        Never raises.
+    """
+    return _told(lambda: view(_begun_of(question)[1]))
+
+
+def _told(show: Callable[[], Any]) -> Reply[Any]:
     try:
-        return Answered(shown=view(_designed(question)))
+        return Answered(shown=show())
     except JobError as error:
         return Refused(problems=error.problems)
     except StageError as error:
@@ -63,27 +89,46 @@ def warm() -> None:
     design(read_text(new_job_text("US")).job)
 
 
-def _designed(question: Question) -> Design:
-    from drainwright.design import design
+def _begun_of(question: Question) -> tuple[Document, Begun]:
+    from drainwright.design import begin
     from drainwright.job.beside import lay_beside
     from drainwright.job.reading import read_text
+
+    key = (question.job, digest(question))
+    if key in _begun:
+        _begun.move_to_end(key)
+        return _begun[key]
+    with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
+        lay_beside({file.name: file.content for file in question.files}, Path(folder))
+        document = read_text(question.text, question.name, folder=Path(folder))
+    try:
+        made = begin(document.job)
+    except JobError as error:
+        raise document.with_lines(error) from None
+    return _keep(_begun, key, (document, made))
+
+
+def _designed(question: Question) -> Design:
+    from drainwright.design import finish
 
     key = (question.job, digest(question))
     if key in _kept:
         _kept.move_to_end(key)
         return _kept[key]
-    with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
-        lay_beside({file.name: file.content for file in question.files}, Path(folder))
-        document = read_text(question.text, question.name, folder=Path(folder))
+    document, begun = _begun_of(question)
     like = next((one for (job, _), one in reversed(_kept.items()) if job == question.job), None)
     try:
-        made = design(document.job, like=like)
+        made = finish(begun, like=like)
     except JobError as error:
         raise document.with_lines(error) from None
-    _kept[key] = made
-    while len(_kept) > KEPT:
-        _kept.popitem(last=False)
+    return _keep(_kept, key, made)
+
+
+def _keep(into: OrderedDict[tuple[str, str], Made], key: tuple[str, str], made: Made) -> Made:
+    into[key] = made
+    while len(into) > KEPT:
+        into.popitem(last=False)
     return made
 
 
-__all__ = ["KEPT", "answer", "digest", "warm"]
+__all__ = ["KEPT", "answer", "answer_early", "digest", "warm"]

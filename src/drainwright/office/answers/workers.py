@@ -5,13 +5,14 @@ from __future__ import annotations
 import asyncio
 import multiprocessing
 import zlib
+from collections.abc import Callable
 from concurrent.futures import TimeoutError as Late
 from typing import Any
 
 from pebble import ProcessExpired, ProcessPool
 
-from drainwright.office.answers.asking import Broke, Question, Reply, Shown, TooLong, View
-from drainwright.office.answers.worker import answer, warm
+from drainwright.office.answers.asking import Broke, EarlyView, Question, Reply, Shown, TooLong, View
+from drainwright.office.answers.worker import answer, answer_early, warm
 
 LONGEST = 60.0  # s; the largest example takes a few
 
@@ -55,9 +56,16 @@ class Workers:
         Answered, Refused, Broke or TooLong
             Never raises for what the document holds.
         """
+        return await self._ask(answer, question, view)
+
+    async def ask_early(self, question: Question, view: EarlyView[Shown]) -> Reply[Shown]:
+        """Ask for a view of what is known before the storm, as ``ask`` otherwise."""
+        return await self._ask(answer_early, question, view)
+
+    async def _ask(self, work: Callable[..., Reply[Any]], question: Question, view: object) -> Reply[Any]:
         pool = self._pools[zlib.crc32(question.job.encode()) % len(self._pools)]
         for _ in range(2):
-            asked = pool.schedule(answer, args=(question, view), timeout=self._longest)
+            asked = pool.schedule(work, args=(question, view), timeout=self._longest)
             try:
                 reply: Reply[Any] = await asyncio.wrap_future(asked)
             except Late:

@@ -53,6 +53,12 @@ class Edits(BaseModel):
     operations: list[Edit] = Field(max_length=MOST_OPERATIONS)
 
 
+class Tried(Edits):
+    """Edits that are not saved."""
+
+    early: bool = Field(default=False, description="what is known before the storm has run, and no more")
+
+
 def _workers(request: Request) -> Workers:
     workers: Workers = request.app.state.workers
     return workers
@@ -92,7 +98,7 @@ async def state(id: JobId, store: OpenStore, workers: AtWork, who: Asker) -> JSO
 
 @router.post("/api/v1/jobs/{id}/plan/draft", summary="The design with edits that are not saved")
 async def draft(
-    id: JobId, edits: Edits, request: Request, store: OpenStore, workers: AtWork, who: Asker
+    id: JobId, edits: Tried, request: Request, store: OpenStore, workers: AtWork, who: Asker
 ) -> JSONResponse:
     """What the plan would show; nothing is saved."""
     _there(store, who, id)
@@ -103,7 +109,7 @@ async def draft(
     record = drafted(before, [one.operation() for one in edits.operations])
     if await request.is_disconnected():  # a later draft is on its way
         return JSONResponse({"superseded": True})
-    return JSONResponse(shown(record, await asked(store, workers, who.firm, id, record)))
+    return JSONResponse(shown(record, await asked(store, workers, who.firm, id, record, early=edits.early)))
 
 
 @router.post("/api/v1/jobs/{id}/plan/save", summary="Save edits of the plan as a revision")

@@ -13,7 +13,7 @@ from typing import Any, Literal
 from drainwright.errors import Problem
 from drainwright.office.answers.asking import Answered, Question, Refused, Reply
 from drainwright.office.answers.workers import Workers
-from drainwright.office.plan.drawn import Drawn, drawn
+from drainwright.office.plan.drawn import Drawn, drawn, drawn_early
 from drainwright.office.plan.things import lists_of, things_of
 from drainwright.office.questions import question_on
 from drainwright.office.store import revisions
@@ -61,10 +61,12 @@ def drafted(revision: Revision, operations: Sequence[Operation]) -> dict[str, An
     return record
 
 
-async def asked(store: Store, workers: Workers, firm: str, job: str, record: dict[str, Any]) -> Reply[Drawn]:
-    """The design of a draft, as the plan shows it."""
+async def asked(
+    store: Store, workers: Workers, firm: str, job: str, record: dict[str, Any], *, early: bool = False
+) -> Reply[Drawn]:
+    """The design of a draft, as the plan shows it; ``early``: what is known before its storm has run."""
     question: Question = replace(question_on(store, firm, job, json.dumps(record)), name="job.json")
-    return await workers.ask(question, drawn)
+    return await (workers.ask_early(question, drawn_early) if early else workers.ask(question, drawn))
 
 
 def shown(record: dict[str, Any], reply: Reply[Drawn]) -> dict[str, Any]:

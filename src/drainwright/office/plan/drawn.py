@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from drainwright.findings import judge_before_storm
 from drainwright.quantities import write
 
 if TYPE_CHECKING:
-    from drainwright.design import Design
+    from drainwright.design import Begun, Design
     from drainwright.field.model import Plan
+    from drainwright.findings.model import Finding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +113,8 @@ class Drawn:
     findings: tuple[DrawnFinding, ...]
     price: float
     currency: str
+    storm_run: bool  # where not, nothing here is proven
+    waiting: tuple[str, ...] = ()  # ids of the checks that wait for the storm
 
 
 def drawn(design: Design) -> Drawn:
@@ -125,6 +130,24 @@ def drawn(design: Design) -> Drawn:
     Drawn
         Plain parts, fit to be sent.
     """
+    return _drawn(design, design.findings, storm_run=True)
+
+
+def drawn_early(begun: Begun) -> Drawn:
+    """The same of a job whose storm test has not run: findings that look at no storm, and which checks wait for it.
+
+    Parameters
+    ----------
+    begun : Begun
+        The job, designed but for its storm.
+    """
+    findings, waiting = judge_before_storm(begun.site, begun.inflows, begun.system, begun.build, begun.moisture)
+    return _drawn(begun, findings, storm_run=False, waiting=waiting)
+
+
+def _drawn(
+    design: Design | Begun, findings: Sequence[Finding], *, storm_run: bool, waiting: tuple[str, ...] = ()
+) -> Drawn:
     job, site, system = design.job, design.site, design.system
     units = job.units
     terrain = site.terrain
@@ -182,11 +205,13 @@ def drawn(design: Design) -> Drawn:
                 id=one.id, title=one.title, severity=str(one.severity), where=one.where, message=one.message,
                 advice=one.advice,
             )
-            for one in design.findings
+            for one in findings
             if str(one.severity) != "ok"
         ),
         price=float(design.build.price.total),
         currency=design.build.price.currency,
+        storm_run=storm_run,
+        waiting=waiting,
     )  # fmt: skip
 
 
@@ -196,4 +221,4 @@ def picture_of(design: Design) -> str | None:
     return None if backdrop is None else backdrop.picture
 
 
-__all__ = ["Drawn", "drawn", "picture_of"]
+__all__ = ["Drawn", "drawn", "drawn_early", "picture_of"]
