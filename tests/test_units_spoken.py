@@ -214,20 +214,20 @@ def test_line_totals_stay_to_the_cent(metric: Design) -> None:
 
 
 @pytest.mark.parametrize(("value", "unit", "said"), [
-    (0.00279, "m³/s", " (44.22 gpm)"),  # 1 US gpm is 6.30901964e-5 m³/s
-    (30.48, "m", " (100.00 ft)"),
-    (0.0254, "m", " (1.000 in)"),
-    (0.764554857984, "m³", " (202.0 gal)"),
-    (7.64554857984, "m³", " (10.00 yd³)"),
-    (0.09290304, "m²", " (1.000 ft²)"),
-    (0.3048, "m/s", " (1.000 ft/s)"),
-    (0.45359237, "kg", " (1.000 lb)"),
-    (0.0, "m", " (0 in)"),
+    (0.00279, "m³/s", "44.22 gpm"),  # 1 US gpm is 6.30901964e-5 m³/s
+    (30.48, "m", "100.00 ft"),
+    (0.0254, "m", "1.000 in"),
+    (0.764554857984, "m³", "202.0 gal"),
+    (7.64554857984, "m³", "10.00 yd³"),
+    (0.09290304, "m²", "1.000 ft²"),
+    (0.3048, "m/s", "1.000 ft/s"),
+    (0.45359237, "kg", "1.000 lb"),
+    (0.0, "m", "0 in"),
     (5.0, "s", ""),
     (True, "m", ""),
     (None, "m", ""),
 ])  # fmt: skip
-def test_a_worksheet_result_has_the_jobs_unit_beside_it(value: float | None, unit: str, said: str) -> None:
+def test_a_worksheet_figure_has_the_jobs_unit(value: float | None, unit: str, said: str) -> None:
     """Exact factors of the international foot and pound and the US gallon (NIST SP 811, Appendix B; from memory)."""
     assert in_job_units(value, unit, "US") == said
     assert in_job_units(value, unit, "SI") == ""
@@ -236,16 +236,24 @@ def test_a_worksheet_result_has_the_jobs_unit_beside_it(value: float | None, uni
 def test_conductivity_has_one_unit_in_a_job() -> None:
     """2 ft/day are 7.0556e-6 m/s, which as a speed of rain is 1 in/h."""
     speed = 2 * 0.3048 / 86400
-    assert in_job_units(speed, "m/s", "US", "K") == " (2.000 ft/day)"
-    assert in_job_units(speed, "m/s", "US", "i") == " (1.000 in/h)"
+    assert in_job_units(speed, "m/s", "US", "K") == "2.000 ft/day"
+    assert in_job_units(speed, "m/s", "US", "i") == "1.000 in/h"
 
 
 def test_the_us_worksheet_says_both(pumped: Design) -> None:
     said = text_of(pumped, "worksheet")
-    pairs = re.findall(r"= ([\d.e-]+) m³/s \(([\d,.]+) gpm\)", said)
+    pairs = [
+        (trade, metric)
+        for _, trade, metric in re.findall(r"(\w+) ([\d,.]+) gpm\. In SI: \1 = [^;]*? = ([\d.e-]+) m³/s", said)
+    ]
     assert len(pairs) >= 10
-    for metric, trade in pairs:
+    for trade, metric in pairs:
         assert float(trade.replace(",", "")) * 6.30901964e-5 == pytest.approx(float(metric), rel=1e-3)
+    bore = r"diameter ([\d.]+) in: Q_full [\d,.]+ gpm\. In SI: Q_full = [^()]*\([^()]*\) × \(([\d.]+) m\)"
+    bores = re.findall(bore, said)
+    assert len(bores) >= 3
+    for trade, metric in bores:
+        assert float(trade) * 0.0254 == pytest.approx(float(metric), rel=1e-3)
 
 
 def test_findings_write_small_lengths_as_the_papers_do() -> None:

@@ -60,14 +60,18 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
     Document
         Steps are numbered in the order in which they were computed.
     """
-    beside = ", which stand in brackets beside a result" if design.job.units == "US" else ""
+    us = design.job.units == "US"
+    inside = (
+        "Each step stands in the units of the trade, then with its numbers in SI, as the program reckons"
+        if us
+        else "Values there are in SI, as the program keeps them"
+    )
     blocks: tuple[Block, ...] = (
         *first_notices(design),
         Paragraph(
             text="First the results by place, then every formula that was used, with its numbers and its source. "
-            "Values there are in SI, as the program "
-            f"keeps them; papers and drawings round them to the units of the trade{beside}. Steps are numbered in the "
-            "order of computing: a number that a step uses was found in a step before it, measured, or assumed. Other "
+            f"{inside}; papers and drawings round them to the units of the trade. Steps are numbered in the order of "
+            "computing: a number that a step uses was found in a step before it, measured, or assumed. Other "
             "papers cite step 12 as W 12."
         ),
         Paragraph(text="Contents", style="strong"),
@@ -157,9 +161,22 @@ def _note(step: Step) -> str:
 
 
 def _put_in(step: Step, method: bool, units: System) -> str:
-    """The numbers and the result, in the job's unit too; the words of a method are not said again."""
-    text = substituted(step) + in_job_units(step.result, step.card.units["result"], units, step.card.symbol)
-    return text.removeprefix(f"{step.card.symbol}: {step.card.expression}; ") if method else text
+    """The numbers and the result in the job's units, then the formula with them in SI; a method is not said again."""
+    text = substituted(step)
+    text = text.removeprefix(f"{step.card.symbol}: {step.card.expression}; ") if method else text
+    told = _in_job_units(step, units)
+    return f"{told}. In SI: {text}" if told else text
+
+
+def _in_job_units(step: Step, units: System) -> str:
+    """``hydraulic radius 1.00 in: v 3.15 ft/s``: what has a unit of the trade; empty where the result has none."""
+    card = step.card
+    result = in_job_units(step.result, card.units["result"], units, card.symbol)
+    if not result:
+        return ""
+    given = {name: in_job_units(value, card.units[name], units) for name, value in step.inputs.items()}
+    told = ", ".join(f"{name.replace('_', ' ')} {text}" for name, text in given.items() if text)
+    return f"{told}{': ' if told else ''}{card.symbol} {result}"
 
 
 _US_STYLES = {  # a unit of results: its kind, the style where the value is small, what is small, the usual style
@@ -172,20 +189,22 @@ _US_STYLES = {  # a unit of results: its kind, the style where the value is smal
 }
 
 
-def in_job_units(result: Plain, unit: str, units: System, symbol: str = "") -> str:
-    """A step's result beside its SI value: `` (44.2 gpm)``; empty where the job is in SI or the unit is not plain.
+def in_job_units(value: Plain, unit: str, units: System, symbol: str = "") -> str:
+    """A step's figure in the trade's unit: ``44.2 gpm``; empty where the job is in SI or the unit is not plain.
 
     A conductivity (``K``) stands in feet a day, as in the other papers.
     """
-    if units != "US" or unit not in _US_STYLES or isinstance(result, bool) or not isinstance(result, int | float):
+    if units != "US" or unit not in _US_STYLES or isinstance(value, bool) or not isinstance(value, int | float):
         return ""
     kind, small, limit, usual = _US_STYLES[unit]
-    style = "ft/day" if unit == "m/s" and symbol == "K" else small if abs(result) < limit else usual
-    number = convert(result, kind, units, style)
+    style = "ft/day" if unit == "m/s" and symbol == "K" else small if abs(value) < limit else usual
+    if not math.isfinite(value):
+        return ""
+    number = convert(value, kind, units, style)
     if abs(number) < 1e-9:
-        return f" (0 {unit_label(kind, units, style)})"
+        return f"0 {unit_label(kind, units, style)}"
     digits = max(2 if usual == "ft" else 0, 3 - math.floor(math.log10(abs(number))))
-    return f" ({number:,.{digits}f} {unit_label(kind, units, style)})"
+    return f"{number:,.{digits}f} {unit_label(kind, units, style)}"
 
 
 def _findings(design: Design) -> tuple[Block, ...]:
