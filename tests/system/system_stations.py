@@ -7,6 +7,7 @@ from typing import Any
 
 from drainwright.job.values import Place
 from drainwright.job.works import Basin, Criteria
+from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.lift.choice import Setting, choose
 from drainwright.system.lift.pressure_line import PressureLine
 from drainwright.system.lift.station import lift_station
@@ -30,6 +31,7 @@ def setting(flow: float = 20 * GALLON, basin: dict[str, Any] | None = None, **ch
         "basin": given, "given": True, "at": (0.0, 0.0), "ground": 30.0, "rim": 30.05, "lowest_inlet": 29.0,
         "flows": {Cause.GROUND: flow / 4, Cause.ROOF: flow * 3 / 4}, "criteria": Criteria(), "water_table": 29.5,
         "soil_unit_weight": None, "units": "US", "line_pipe": None, "line": line_of,
+        "shelf": shelf_of(()),
     }  # fmt: skip
     return Setting(**(figures | changes))
 

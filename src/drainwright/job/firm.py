@@ -17,6 +17,7 @@ from drainwright.job.values import (
     Money,
     Number,
     Payload,
+    PositiveSize,
     Record,
     Round,
     ShortText,
@@ -159,6 +160,18 @@ class Equipment(Record):
         return self
 
 
+class FirmPipe(Record):
+    """A pipe that the firm lays: one of the catalogue, as the firm buys it and drills for it."""
+
+    pipe: ShortText = Field(description="catalogue key: 'd3034 4 in'")
+    lengths: tuple[PositiveSize, ...] = Field(
+        default=(), max_length=6, description="sticks that the firm buys; left out: all that are sold"
+    )
+    hole: PositiveSize | None = Field(
+        default=None, description="the firm's hole saw for it through a basin's wall; left out: the common one"
+    )
+
+
 class PriceBook(Record):
     """The firm's own prices and rates: its book in a file, and single ones by key that outrank the book."""
 
@@ -181,4 +194,4 @@ class PriceBook(Record):
         return self
 
 
-__all__ = ["Crew", "Customer", "Equipment", "Firm", "FirmFile", "FirmWords", "PriceBook"]
+__all__ = ["Crew", "Customer", "Equipment", "Firm", "FirmFile", "FirmPipe", "FirmWords", "PriceBook"]

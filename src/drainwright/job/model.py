@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from drainwright.job.firm import Crew, Customer, Equipment, Firm, PriceBook
+from drainwright.job.firm import Crew, Customer, Equipment, Firm, FirmPipe, PriceBook
 from drainwright.job.locates import Locates
 from drainwright.job.moisture import MoistureTest
 from drainwright.job.offer import Offer
@@ -60,6 +60,10 @@ class Job(Record):
         default=(), max_length=200, description="the firm's own, by data sheet; a design chooses from these first"
     )
     pumps_file: ShortText | None = Field(default=None, description="more of them, in a CSV file beside the job")
+    pipes: tuple[FirmPipe, ...] = Field(
+        default=(), max_length=100, description="that the firm lays; a design chooses among these"
+    )
+    pipes_file: ShortText | None = Field(default=None, description="more of them, in a CSV file beside the job")
     criteria: Criteria = Criteria()
     rules: Rules = Rules()
     crew: Crew = Crew()

@@ -20,6 +20,7 @@ from drainwright.job.ground_reading import fill_ground
 from drainwright.job.loading import Loaded, Spot, decode, load, loaded_record, nearest, placed, read_bytes
 from drainwright.job.model import Job
 from drainwright.job.names import parts_of
+from drainwright.job.pipe_file import fill_pipes
 from drainwright.job.pump_file import fill_pumps
 from drainwright.job.rain_file import fill_rain
 from drainwright.job.versions import upgrade
@@ -132,6 +133,7 @@ def _checked(loaded: Loaded, name: str, folder: Path | None) -> Job:
         job = fill_rain(job, folder)
         job = fill_ground(job, folder)
         job = fill_pumps(job, folder)
+        job = fill_pipes(job, folder)
         job = fill_book(job, folder)
         job = fill_firm(job, folder)
         book = job.price_book.book

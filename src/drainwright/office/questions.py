@@ -49,7 +49,7 @@ def question_on(store: Store, firm: str, job: str, text: str) -> Question:
 
 
 def firm_files(store: Store, firm: str, but: Container[str] = ()) -> Iterator[tuple[str, str]]:
-    """The firm's settings, price book and pumps, under the names by which jobs call for them."""
+    """The firm's settings, price book and catalogues, under the names by which jobs call for them."""
     for name, kind in OF_FIRM.items():
         if name not in but and (found := books(store, firm, kind)):
             yield name, book_revision(store, firm, found[0].id).text

@@ -10,7 +10,7 @@ from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_level, resolve_place
 from drainwright.field.words import fail, nearest
 from drainwright.job.works import Basin, Duty, Run
-from drainwright.system.catalogue import find_pipe
+from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.model import NodeKind, Pipe
 from drainwright.system.ways import (
     MOST_VERTICES,
@@ -193,8 +193,9 @@ def _line_of(site: Site, run: Run, index: int, spots: Mapping[str, Spot], house:
         raise fail(where, f"a run from {run.from_} to {run.to} at one place", "two places apart")
     if len(route) > MOST_VERTICES:
         raise fail(where, f"a route of {len(route)} places", f"at most {MOST_VERTICES}")
+    shelf = shelf_of(site.job.pipes, site.job.units)
     try:
-        pipe = None if run.pipe is None else find_pipe(run.pipe)
+        pipe = None if run.pipe is None else shelf.named(run.pipe)
     except ValueError as problem:
         raise fail(f"{where}.pipe", repr(run.pipe), str(problem).partition("expected ")[2]) from None
     high, low = run.invert_from, run.invert_to

@@ -13,7 +13,7 @@ from drainwright.field.words import Units, fine
 from drainwright.hydraulics.openflow import full_flow, velocity_at_depth
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.works import Criteria, Discharge
-from drainwright.system.catalogue import candidates
+from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.flows import Causes
 from drainwright.system.grading.heads import offered
 from drainwright.system.grading.site import care_along, driven, obstacles, soil_of
@@ -117,7 +117,8 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     flat_end = [distances[bared - 1]] if bared > 1 else []
     paved = driven(site, places)
     fill = min(max(criteria.maximum_fill, 0.05), 1.0)
-    every = candidates(perforated=drain, driven=any(paved))
+    shelf = shelf_of(site.job.pipes, site.job.units)
+    every = shelf.gravity(perforated=drain, driven=any(paved))
     pipes = offered(every, flow, fill, criteria.minimum_grade) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
     width = criteria.trench_width if line.stone_width is None else line.stone_width

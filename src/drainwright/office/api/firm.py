@@ -10,6 +10,7 @@ from pydantic import BaseModel, Field
 
 from drainwright.job.book_csv import prices_csv
 from drainwright.job.book_file import read_book_text
+from drainwright.office.api import catalogues
 from drainwright.office.api.shared import Body, Id, Line, LongText, OfRevision, Words, tagged, tagged_bytes
 from drainwright.office.store import books, people
 from drainwright.office.store.errors import NotThereError, StoreError
@@ -121,7 +122,7 @@ def listed(
 
 @router.post("/books", status_code=201, summary="A new book")
 def add_book(who: Asker, store: OpenStore, body: NewBook) -> Book:
-    """A price book must read as one."""
+    """A price book must read as one, a catalogue as a table of pumps or pipes."""
     _checked(body.kind, body.text)
     return books.add_book(store, who.firm, body.kind, body.name, body.text, who.name)
 
@@ -167,6 +168,7 @@ def _book(store: OpenStore, firm: str, id: str) -> Book:
 def _checked(kind: str, text: str) -> None:
     if kind == "price book":
         read_book_text(text)
+    catalogues.checked(kind, text)
 
 
 __all__ = ["router"]

@@ -36,7 +36,10 @@ STAGE_WORDS: dict[Stage, str] = {
     "handed over": "Handed over",
     "serviced": "In service",
 }
-CALLED = {"firm.yaml": "firm: {file: firm.yaml}", "prices.yaml": "price_book: {file: prices.yaml}"}
+CALLED = {
+    "firm.yaml": "firm: {file: firm.yaml}", "prices.yaml": "price_book: {file: prices.yaml}",
+    "pumps.csv": "pumps_file: pumps.csv", "pipes.csv": "pipes_file: pipes.csv",
+}  # fmt: skip
 STARTERS = {"US": "Starter in feet and inches", "SI": "Starter in metres"}
 
 

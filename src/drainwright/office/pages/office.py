@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from drainwright.office.pages import book, calendar, customers, document, firm, history, jobs, offer
+from drainwright.office.pages import book, calendar, customers, document, firm, history, jobs, offer, pipes, pumps
 
 
 def make_router() -> APIRouter:
     """The routers of the jobs' and the firm's pages."""
     router = APIRouter()
-    for part in (jobs, history, document, customers, book, firm, offer, calendar):
+    for part in (jobs, history, document, customers, book, pumps, pipes, firm, offer, calendar):
         router.include_router(part.router)
     return router
 

@@ -18,7 +18,8 @@ from drainwright.office.store.tables import (
     RevisionRow,
 )
 
-OF_FIRM = {"firm.yaml": "settings", "prices.yaml": "price book", "pumps.csv": "pumps"}  # kinds of books, by name
+# kinds of books, by the name that jobs have for them
+OF_FIRM = {"firm.yaml": "settings", "prices.yaml": "price book", "pumps.csv": "pumps", "pipes.csv": "pipes"}
 BESIDE = "beside"  # kind of an attachment that the document names: a rain record, a price book, a logo
 
 
@@ -53,7 +54,7 @@ def beside_of(session: Session, firm: str, job: str) -> dict[str, bytes]:
 
 
 def _of_firm(session: Session, firm: str) -> Iterator[tuple[str, str]]:
-    """The newest text of the firm's settings, price book and pumps, by the names that jobs have for them."""
+    """The newest text of the firm's settings, price book and catalogues, by the names that jobs have for them."""
     for name, kind in OF_FIRM.items():
         of_kind = sa.select(BookRow).where(BookRow.firm == firm, BookRow.kind == kind, BookRow.archived.is_(False))
         book = session.scalars(of_kind.order_by(BookRow.name, BookRow.id)).first()

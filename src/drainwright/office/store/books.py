@@ -111,6 +111,68 @@ def save_book(store: Store, firm: str, book: str, base: int, text: str, who: str
         return _revised(session, row, text, who, what)
 
 
+def the_book(store: Store, firm: str, kind: str) -> BookRevision | None:
+    """The newest revision of the book of a kind that lies beside the firm's jobs; None where there is none."""
+    with store.reading() as session:
+        row = session.scalars(_of_kind(firm, kind)).first()
+        return None if row is None else _found(session, firm, row.id, row.head)
+
+
+def save_the_book(
+    store: Store, firm: str, kind: str, base: int, text: str, who: str, what: str = "", *, name: str = ""
+) -> BookRevision:
+    """Save the book of a kind that lies beside the firm's jobs, and begin it where there is none.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    firm, kind : str
+        Whose, and which of ``KINDS``.
+    base : int
+        The revision that the text was made of; 0 where there was no book.
+    text, who, what : str
+        What it says, who says so, and what changed.
+    name : str
+        Of a new book; the kind with a capital, if left out.
+
+    Returns
+    -------
+    BookRevision
+        The new one.
+
+    Raises
+    ------
+    NotThereError
+        If there is no such firm.
+    StaleBook
+        If another revision came between, the first one too.
+    StoreError
+        If there is no such kind of book, or the text is too large.
+    """
+    if kind not in KINDS:
+        raise StoreError(f"kind: found {kind!r}; expected one of {', '.join(KINDS)}")
+    with store.writing() as session:
+        held = session.scalar(sa.select(FirmRow).where(FirmRow.id == firm).with_for_update())  # one begins a book
+        if held is None:
+            raise NotThereError("firm", firm)
+        row = session.scalars(_of_kind(firm, kind).with_for_update()).first()
+        if row is None:
+            if base:
+                raise NotThereError("book", kind)
+            row = BookRow(firm=firm, kind=kind, name=plain("name", name or kind.capitalize(), 200, 1), head=0)
+            session.add(row)
+            session.flush()
+        elif row.head != base:
+            raise StaleBook(base, _found(session, firm, row.id, row.head), text)
+        return _revised(session, row, text, who, what)
+
+
+def _of_kind(firm: str, kind: str) -> sa.Select[BookRow]:
+    wanted = sa.select(BookRow).where(BookRow.firm == firm, BookRow.kind == kind, BookRow.archived.is_(False))
+    return wanted.order_by(BookRow.name, BookRow.id)
+
+
 def lay_book_away(store: Store, firm: str, book: str, *, archived: bool = True) -> Book:
     """Take a book out of the list, or back into it.
 
@@ -152,5 +214,5 @@ def _revised(session: Session, row: BookRow, text: str, who: str, what: str) -> 
 
 __all__ = [
     "KINDS", "PIPES", "PRICES", "PUMPS", "SETTINGS", "StaleBook", "add_book", "book_history", "book_revision", "books",
-    "lay_book_away", "save_book",
+    "lay_book_away", "save_book", "save_the_book", "the_book",
 ]  # fmt: skip

@@ -14,6 +14,7 @@ from drainwright.hydraulics.pump_service import worn_head
 from drainwright.hydraulics.wetwell import basin_volume, most_starts_per_hour
 from drainwright.job.works import Basin, Criteria, Pump
 from drainwright.system.catalogue import INCH, PRESSURE_PIPES, nominal_size
+from drainwright.system.firm_pipes import Shelf
 from drainwright.system.fittings import inches
 from drainwright.system.grading.solve import EXCAVATION, pipe_cost
 from drainwright.system.lift.pressure_line import PressureLine
@@ -58,6 +59,7 @@ class Setting:
     units: Units  # that notes are written in
     line_pipe: Pipe | None  # of the discharge line, where the job chooses it
     line: Callable[[Pipe], PressureLine]
+    shelf: Shelf  # of pipes to choose from
     steady_ground: float | None = None  # where other pumps lift into it: their ground water as it comes [m³/s]
     burst: float = 0.0  # what other pumps lift into it while they run, over what comes to them [m³/s]
     pumps: tuple[Pump, ...] = ()  # the firm's own, chosen from before generic ones
@@ -178,7 +180,7 @@ def _options(setting: Setting) -> list[Option]:
     found = []
     for pump, cost, firms in pumps:
         smallest = port_size(pump.discharge_size)
-        pipes = [pipe for pipe in PRESSURE_PIPES if nominal_size(pipe) >= smallest] or [PRESSURE_PIPES[-1]]
+        pipes = setting.shelf.pressure(smallest)
         for pipe, diameter in itertools.product(
             [setting.line_pipe] if setting.line_pipe is not None else pipes, diameters
         ):

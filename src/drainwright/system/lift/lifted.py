@@ -14,7 +14,8 @@ from drainwright.hydraulics.pressure import minor_loss, pipe_velocity
 from drainwright.hydraulics.wetwell import most_starts_per_hour
 from drainwright.job.values import Place
 from drainwright.job.works import Basin, Discharge
-from drainwright.system.catalogue import PRESSURE_PIPES, find_pipe, nominal_size
+from drainwright.system.catalogue import find_pipe, nominal_size
+from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.flows import Causes, Gathered, gather
 from drainwright.system.grading.graded import Graded, grade
 from drainwright.system.grading.site import driven
@@ -69,6 +70,7 @@ class Lifting:
     ) -> None:
         self.site, self.network, self.parts, self.entries, self.water = site, network, parts, entries, water
         self.clogged = clogged
+        self.shelf = shelf_of(site.job.pipes, site.job.units)
         self.tails = tailwaters(site, network)
         self.graded: dict[str | None, tuple[tuple[float, ...], Graded]] = {}
         self.chosen: dict[str, Chosen] = {}
@@ -258,7 +260,7 @@ class Lifting:
             ]
             least = max((nominal_size(other) for other in (*given, *chosen)), default=0.0)
             fast = self.site.job.criteria.maximum_velocity
-            fits = [pipe for pipe in PRESSURE_PIPES if nominal_size(pipe) >= least] or [PRESSURE_PIPES[-1]]
+            fits = self.shelf.pressure(least)
             pipe = next((pipe for pipe in fits if float(pipe_velocity(flow, pipe.inside)) <= fast), fits[-1])
         return self._line_builder(line, flows, check_valve=False)(pipe)
 
@@ -301,6 +303,7 @@ class Lifting:
             line_pipe=own.pipe,
             line=self._line_builder(own, flows, check_valve=basin.check_valve, second_pump=two),
             pumps=job.pumps,
+            shelf=self.shelf,
             ground_range=self.water.bands.get(Cause.GROUND),
             storms=storm_inflows(
                 self.water, [spout.name for spout in job.downspouts], self._gathered(name), self._gathered(name)
