@@ -1,4 +1,4 @@
-"""The firm's pumps and pipes: pages and API to list, add, change, bring in and give out, and what designs make of it."""
+"""The firm's pumps and pipes: listed, added, changed, brought in and given out, and what designs make of them."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from drainwright.office.store.books import PIPES, PUMPS, StaleBook, add_book, bo
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.opening import Store
 from drainwright.office.who import OWNER
-from drainwright.system.trade import pipe_words
 from drainwright.system.catalogue import find_pipe
+from drainwright.system.trade import pipe_words
 
 from .firm_pages import EXAMPLES, Office, office
 

@@ -202,8 +202,8 @@ def _page(
     units = units_of(kept.text) if kept else "US"
     rows = [(each, pump_words(each, units), cells_of(each, units)) for each in _all(kept)]
     return page(
-        request, "pumps.html", status, rows=rows, power_unit="hp" if units == "US" else "W", base=kept.number if kept else 0, faults=faults,
-        form=form, saved=saved, history=book_history(store, who.firm, kept.book) if kept else (),
+        request, "pumps.html", status, rows=rows, power_unit="hp" if units == "US" else "W",
+        base=kept.number if kept else 0, faults=faults, form=form, saved=saved, history=book_history(store, who.firm, kept.book) if kept else (),
     )  # fmt: skip
 
 
