@@ -4,14 +4,25 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from drainwright.office.api import answers, attachments, catalogues, documents, firm, jobs, offers, operations, yard
+from drainwright.office.api import (
+    answers,
+    attachments,
+    catalogues,
+    documents,
+    firm,
+    jobs,
+    offers,
+    operations,
+    taken,
+    yard,
+)
 from drainwright.office.api.shared import REFUSALS
 
 
 def make_router() -> APIRouter:
     """The routers of the API put together."""
     whole = APIRouter(prefix="/api/v1", responses=REFUSALS)
-    for part in (jobs, documents, operations, attachments, answers, offers, firm, catalogues, yard):
+    for part in (jobs, documents, operations, attachments, answers, offers, firm, catalogues, taken, yard):
         whole.include_router(part.router)
     return whole
 

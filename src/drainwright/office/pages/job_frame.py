@@ -32,7 +32,7 @@ PAGES = (  # below /jobs/{id}, and their names; those that the app does not serv
     ("", "First page"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"),
     ("storm", "Storm"), ("dig", "Dig"), ("price", "Price"), ("offer", "Offer"), ("papers", "Papers"),
     ("schemes", "Other ways"), ("what-if", "What if"), ("answers", "Questions"), ("worksheet", "Worksheet"),
-    ("history", "History"), ("text", "Document"),
+    ("hours", "What it took"), ("history", "History"), ("text", "Document"),
 )  # fmt: skip
 MENDED = (  # how a path begins, the page on which it is measured or drawn
     ("survey", "yard"), ("symptoms", "yard"), ("moisture_tests", "yard"), ("utilities", "yard"), ("ground", "yard"),

@@ -4,13 +4,26 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from drainwright.office.pages import book, calendar, customers, document, firm, history, jobs, offer, pipes, pumps
+from drainwright.office.pages import (
+    book,
+    calendar,
+    customers,
+    document,
+    firm,
+    history,
+    jobs,
+    learning,
+    offer,
+    pipes,
+    pumps,
+    taken,
+)
 
 
 def make_router() -> APIRouter:
     """The routers of the jobs' and the firm's pages."""
     router = APIRouter()
-    for part in (jobs, history, document, customers, book, pumps, pipes, firm, offer, calendar):
+    for part in (jobs, history, document, customers, book, pumps, pipes, firm, offer, taken, learning, calendar):
         router.include_router(part.router)
     return router
 

@@ -203,7 +203,8 @@ def _page(
     rows = [(each, pump_words(each, units), cells_of(each, units)) for each in _all(kept)]
     return page(
         request, "pumps.html", status, rows=rows, power_unit="hp" if units == "US" else "W",
-        base=kept.number if kept else 0, faults=faults, form=form, saved=saved, history=book_history(store, who.firm, kept.book) if kept else (),
+        base=kept.number if kept else 0, faults=faults, form=form, saved=saved,
+        history=book_history(store, who.firm, kept.book) if kept else (),
     )  # fmt: skip
 
 

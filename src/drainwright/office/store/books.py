@@ -14,7 +14,8 @@ from drainwright.office.store.records import Book, BookRevision, record_of
 from drainwright.office.store.tables import BookRevisionRow, BookRow, FirmRow, now
 
 PRICES, PUMPS, PIPES, SETTINGS = "price book", "pumps", "pipes", "settings"
-KINDS = (PRICES, PUMPS, PIPES, SETTINGS)
+TAKEN = "taken"  # what one job took; its name is the id of the job
+KINDS = (PRICES, PUMPS, PIPES, SETTINGS, TAKEN)
 
 
 class StaleBook(StoreError):  # noqa: N818  (it is no fault, but a question to a person)
@@ -111,10 +112,13 @@ def save_book(store: Store, firm: str, book: str, base: int, text: str, who: str
         return _revised(session, row, text, who, what)
 
 
-def the_book(store: Store, firm: str, kind: str) -> BookRevision | None:
-    """The newest revision of the book of a kind that lies beside the firm's jobs; None where there is none."""
+def the_book(store: Store, firm: str, kind: str, name: str = "") -> BookRevision | None:
+    """The newest revision of the book of a kind that lies beside the firm's jobs; None where there is none.
+
+    With a name: of the book that is so called.
+    """
     with store.reading() as session:
-        row = session.scalars(_of_kind(firm, kind)).first()
+        row = session.scalars(_of_kind(firm, kind, name)).first()
         return None if row is None else _found(session, firm, row.id, row.head)
 
 
@@ -134,7 +138,7 @@ def save_the_book(
     text, who, what : str
         What it says, who says so, and what changed.
     name : str
-        Of a new book; the kind with a capital, if left out.
+        What the book is called; if left out, any, and a new one by its kind.
 
     Returns
     -------
@@ -156,7 +160,7 @@ def save_the_book(
         held = session.scalar(sa.select(FirmRow).where(FirmRow.id == firm).with_for_update())  # one begins a book
         if held is None:
             raise NotThereError("firm", firm)
-        row = session.scalars(_of_kind(firm, kind).with_for_update()).first()
+        row = session.scalars(_of_kind(firm, kind, name).with_for_update()).first()
         if row is None:
             if base:
                 raise NotThereError("book", kind)
@@ -168,8 +172,10 @@ def save_the_book(
         return _revised(session, row, text, who, what)
 
 
-def _of_kind(firm: str, kind: str) -> sa.Select[BookRow]:
+def _of_kind(firm: str, kind: str, name: str = "") -> sa.Select[BookRow]:
     wanted = sa.select(BookRow).where(BookRow.firm == firm, BookRow.kind == kind, BookRow.archived.is_(False))
+    if name:
+        wanted = wanted.where(BookRow.name == name)
     return wanted.order_by(BookRow.name, BookRow.id)
 
 
@@ -213,6 +219,6 @@ def _revised(session: Session, row: BookRow, text: str, who: str, what: str) -> 
 
 
 __all__ = [
-    "KINDS", "PIPES", "PRICES", "PUMPS", "SETTINGS", "StaleBook", "add_book", "book_history", "book_revision", "books",
-    "lay_book_away", "save_book", "save_the_book", "the_book",
+    "KINDS", "PIPES", "PRICES", "PUMPS", "SETTINGS", "TAKEN", "StaleBook", "add_book", "book_history", "book_revision",
+    "books", "lay_book_away", "save_book", "save_the_book", "the_book",
 ]  # fmt: skip
