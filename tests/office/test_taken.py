@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 from html import unescape
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,8 +13,9 @@ from httpx import Response
 
 from drainwright.job.actuals import read_actuals_text
 from drainwright.job.book_file import read_book_text
-from drainwright.office.store.books import PRICES, TAKEN, StaleBook, save_the_book, the_book
+from drainwright.office.store.books import PRICES, save_the_book, the_book
 from drainwright.office.store.errors import NotThereError
+from drainwright.office.store.files import CameBetween
 from drainwright.office.store.jobs import add_firm, open_job
 from drainwright.office.store.opening import Store
 from drainwright.office.taken import keep, taken, told, written
@@ -65,12 +65,15 @@ def test_what_a_job_took_is_kept_by_job_on_what_it_was_made_of(store: Store) -> 
     who = Who(firm=firm, person="1", name="Ash", role="owner")
     one, other = (open_job(store, firm, f"title: {title}\n", "Ash").id for title in ("Wet", "Damp"))
     assert taken(store, firm, one) is None
-    first = keep(store, who, one, 0, ACTUALS)
-    assert (first.number, first.text) == (1, ACTUALS)
+    assert keep(store, who, one, 0, ACTUALS) == 1
+    first = taken(store, firm, one)
+    assert first is not None
+    assert (first.number, first.text, first.who) == (1, ACTUALS, "Ash")
     assert taken(store, firm, other) is None
-    assert keep(store, who, other, 0, ACTUALS).number == 1
-    with pytest.raises(StaleBook):
+    assert keep(store, who, other, 0, ACTUALS) == 1
+    with pytest.raises(CameBetween):
         keep(store, who, one, 0, ACTUALS)
+    assert keep(store, who, one, None, ACTUALS) == 2
     with pytest.raises(NotThereError):
         taken(store, add_firm(store, "Another").id, one)
 
@@ -181,12 +184,14 @@ def test_a_job_is_learnt_from_with_reasons_and_taken_back(here: Office, job: str
 def test_programs_note_compare_learn_and_take_back(here: Office, job: str) -> None:
     firm = here.who.firm
     kept = the_book(here.store, firm, PRICES) or save_the_book(here.store, firm, PRICES, 0, BOOK, "Ash")
-    assert api(here, "GET", f"/jobs/{job}/hours").json() == {"revision": 0, "text": ""}
+    assert api(here, "GET", f"/jobs/{job}/hours").status_code == 404
     assert api(here, "GET", f"/jobs/{job}/hours/beside").status_code == 404
     assert api(here, "GET", f"/learn/{job}").status_code == 404
     assert api(here, "PUT", f"/jobs/{job}/hours", base=0, text="job: 1\n").status_code == 422
-    assert api(here, "PUT", f"/jobs/{job}/hours", base=0, text=ACTUALS).json() == {"revision": 1}
+    assert api(here, "PUT", f"/jobs/{job}/hours", base=0, text=ACTUALS).json() == {"number": 1}
     assert api(here, "PUT", f"/jobs/{job}/hours", base=0, text=ACTUALS).status_code == 409
+    read = api(here, "GET", f"/jobs/{job}/hours")
+    assert (read.text, read.headers["number"]) == (ACTUALS, "1")
     beside = api(here, "GET", f"/jobs/{job}/hours/beside").json()
     assert next(one for one in beside["hours"] if one["taken"] == "49.0 h")["difference"]
     found = api(here, "GET", f"/learn/{job}").json()
@@ -198,4 +203,4 @@ def test_programs_note_compare_learn_and_take_back(here: Office, job: str) -> No
     after = the_book(here.store, firm, PRICES)
     assert after is not None
     assert after.text == kept.text
-    assert the_book(here.store, firm, TAKEN, job) is not None
+    assert api(here, "GET", f"/jobs/{job}/hours/compared").json()["job"] == "D-0117"

@@ -4,17 +4,27 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from drainwright.job.actuals import Actuals, read_actuals_text
 from drainwright.office.people.roles import Act, may
-from drainwright.office.store.books import TAKEN, save_the_book, the_book
-from drainwright.office.store.jobs import job
+from drainwright.office.store.files import ACTUALS, attach, of_kind
 from drainwright.office.store.opening import Store
-from drainwright.office.store.records import BookRevision
 from drainwright.office.who import Who
 
+NAME, YAML = "actuals.yaml", "application/yaml"
 
-def taken(store: Store, firm: str, id: str) -> BookRevision | None:
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """What is noted of a job."""
+
+    number: int  # of the saving; 0: nothing was saved ever
+    text: str
+    who: str
+
+
+def taken(store: Store, firm: str, id: str) -> Taken | None:
     """The newest actuals of a job; None where nothing is noted.
 
     Raises
@@ -22,8 +32,8 @@ def taken(store: Store, firm: str, id: str) -> BookRevision | None:
     NotThereError
         If the firm has no such job.
     """
-    job(store, firm, id)
-    return the_book(store, firm, TAKEN, id)
+    number, found, content = of_kind(store, firm, id, ACTUALS)
+    return None if found is None else Taken(number=number, text=content.decode("utf-8"), who=found.who)
 
 
 def reads_prices(who: Who) -> bool:
@@ -31,15 +41,33 @@ def reads_prices(who: Who) -> bool:
     return may(who.role, Act.BOOK, who.scope)
 
 
-def told(who: Who, kept: BookRevision | None) -> str:
+def told(who: Who, kept: Taken | None) -> str:
     """The actuals as somebody may read them: without purchases for who may not read prices."""
     if kept is None or reads_prices(who):
         return kept.text if kept else ""
     return written(read_actuals_text(kept.text).actuals.model_copy(update={"purchases": ()}))
 
 
-def keep(store: Store, who: Who, id: str, base: int, text: str) -> BookRevision:
+def keep(store: Store, who: Who, id: str, base: int | None, text: str) -> int:
     """Save the actuals of a job; of who may not read prices, the purchases stay as they were.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    who : Who
+        Saves them.
+    id : str
+        Of the job.
+    base : int, optional
+        Number of the saving that the text was made of; left out: whatever stands.
+    text : str
+        As ``drainwright actuals`` reads it.
+
+    Returns
+    -------
+    int
+        Number of this saving.
 
     Raises
     ------
@@ -47,8 +75,8 @@ def keep(store: Store, who: Who, id: str, base: int, text: str) -> BookRevision:
         If the text is no actuals.
     NotThereError
         If the firm has no such job.
-    StaleBook
-        If another revision came between.
+    CameBetween
+        If another saving came between.
     """
     kept = taken(store, who.firm, id)
     if not reads_prices(who):
@@ -56,7 +84,9 @@ def keep(store: Store, who: Who, id: str, base: int, text: str) -> BookRevision:
         actuals = read_actuals_text(text).actuals.model_copy(update={"purchases": before})
         text = written(actuals)
     read_actuals_text(text)
-    return save_the_book(store, who.firm, TAKEN, base, text, who.name, "what the job took", name=id)
+    data, told_by = text.encode(), who.name
+    attach(store, who.firm, id, data, name=NAME, media_type=YAML, who=told_by, kind=ACTUALS, after=base)
+    return of_kind(store, who.firm, id, ACTUALS)[0] if base is None else base + 1
 
 
 def written(actuals: Actuals) -> str:
@@ -75,4 +105,4 @@ def _lines(actuals: Actuals) -> Iterator[str]:
             yield f"{name}: {json.dumps(value, ensure_ascii=False)}\n"
 
 
-__all__ = ["keep", "reads_prices", "taken", "told", "written"]
+__all__ = ["NAME", "YAML", "Taken", "keep", "reads_prices", "taken", "told", "written"]

@@ -6,14 +6,16 @@ import datetime
 from pathlib import PurePosixPath
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel
 
 from drainwright.office.api.shared import Body, Id, JobId, Line, Words, bytes_of, tagged_bytes
+from drainwright.office.people.roles import Act, may
 from drainwright.office.store import files
+from drainwright.office.store.beside import BESIDE
 from drainwright.office.store.records import Attachment
 from drainwright.office.uploads import Upload, checked_upload
-from drainwright.office.who import Asker, OpenStore
+from drainwright.office.who import Asker, OpenStore, Who
 
 router = APIRouter(tags=["attachments"])
 ANY = "application/octet-stream"
@@ -59,6 +61,7 @@ async def attach(
     from starlette.concurrency import run_in_threadpool
 
     data = await request.body()
+    _not_kept_elsewhere(who, kind)
 
     def keep() -> Hung:
         found = checked_upload(data, keep_time=keep_time, keep_place=keep_place)
@@ -84,7 +87,17 @@ def content(request: Request, who: Asker, store: OpenStore, id: Id) -> Response:
 @router.patch("/attachments/{id}", summary="Say something else of an attachment, or take it off")
 def describe(who: Asker, store: OpenStore, id: Id, body: Described) -> Attachment:
     """It stays in the store."""
+    _not_kept_elsewhere(who, files.attachment(store, who.firm, id).kind)
+    _not_kept_elsewhere(who, body.kind or "")
     return files.describe(store, who.firm, id, who.name, **body.model_dump(exclude_none=True))
+
+
+def _not_kept_elsewhere(who: Who, kind: str) -> None:
+    """What a job took has its own address; the files that a document names, prices among them, are no crew's."""
+    if kind == files.ACTUALS:
+        raise HTTPException(422, "What a job took is noted at `hours` of the job.")
+    if kind == BESIDE and not may(who.role, Act.EDIT, who.scope):
+        raise HTTPException(403, f"It takes leave to {Act.EDIT}, which the role {who.role} does not give.")
 
 
 def own_name(name: str, found: Upload) -> str:

@@ -8,7 +8,6 @@ from fastapi import APIRouter, Request, Response
 from pydantic import BaseModel, Field
 
 from drainwright.errors import JobError, Problem
-from drainwright.job.actuals import read_actuals_text
 from drainwright.job.firm import FirmPipe
 from drainwright.job.pipe_file import pipes_csv, read_pipes
 from drainwright.job.pump_file import read_pumps
@@ -25,7 +24,7 @@ from drainwright.job.pump_table import (
 )
 from drainwright.job.works import Pump
 from drainwright.office.api.shared import Body, Line, LongText, Words, tagged, tagged_bytes
-from drainwright.office.store.books import PIPES, PUMPS, TAKEN, save_the_book, the_book
+from drainwright.office.store.books import PIPES, PUMPS, save_the_book, the_book
 from drainwright.office.store.errors import NotThereError
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import BookRevision
@@ -223,8 +222,6 @@ def checked(kind: str, text: str) -> None:
         read_pumps(text, "pumps.csv", units_of(text))
     elif kind == PIPES:
         shelf_of(read_pipes(text))
-    elif kind == TAKEN:
-        read_actuals_text(text)
 
 
 def _saved(store: Store, firm: str, kind: str, base: int, text: str, who: str, what: str) -> Revision:

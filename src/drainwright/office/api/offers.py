@@ -1,25 +1,20 @@
-"""Towards the customer: private links, what is accepted, what the job took, and service after it."""
+"""Towards the customer: private links, what is accepted, and service after it."""
 
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Any
+from typing import Annotated
 
-from fastapi import APIRouter, HTTPException, Query, Request, Response
+from fastapi import APIRouter, HTTPException, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 
-from drainwright.errors import JobError, Problem
-from drainwright.job.actuals import read_actuals_text
 from drainwright.office.api import plain_views as views
-from drainwright.office.api.shared import Body, Id, JobId, Line, LongText, asked, tagged, tagged_bytes
-from drainwright.office.store import diary, files, links, revisions
-from drainwright.office.store.errors import NotThereError
-from drainwright.office.store.records import Acceptance, Attachment, Link, Reminder
+from drainwright.office.api.shared import Body, Id, JobId, Line, asked
+from drainwright.office.store import diary, links
+from drainwright.office.store.records import Acceptance, Link, Reminder
 from drainwright.office.who import Asker, OpenStore
 
 router = APIRouter(tags=["offer and after"])
-ACTUALS = "actuals"  # kind of the attachment that tells what a job took; the newest counts
-YAML = "application/yaml"
 
 
 class LinkMade(Body):
@@ -54,12 +49,6 @@ class Visit(Body):
 
     due: datetime.date
     what: Annotated[Line, Field(min_length=1)]
-
-
-class Taken(Body):
-    """What a job took."""
-
-    text: LongText
 
 
 @router.get("/jobs/{job}/links", summary="All links that were made to a job")
@@ -101,43 +90,6 @@ async def accept(request: Request, who: Asker, store: OpenStore, job: JobId, bod
     return await run_in_threadpool(links.accept, store, who.firm, job, body.revision, body.by, found["record"])
 
 
-@router.get("/jobs/{job}/hours", summary="What a job took", response_class=Response,
-            responses={200: {"content": {YAML: {}}, "description": "Hours, loads and purchases."}})  # fmt: skip
-def hours(request: Request, who: Asker, store: OpenStore, job: JobId) -> Response:
-    """The newest of what was noted."""
-    found = _newest(store, who.firm, job)
-    if found is None:
-        raise NotThereError("actuals", job)
-    return tagged_bytes(request, files.content(store, who.firm, found.id), YAML)
-
-
-@router.put("/jobs/{job}/hours", status_code=201, summary="Note what a job took")
-def note_hours(who: Asker, store: OpenStore, job: JobId, body: Taken) -> Attachment:
-    """Hours, loads and purchases in the form of actuals; what was noted before is kept."""
-    read_actuals_text(body.text)
-    return files.attach(
-        store, who.firm, job, body.text.encode(), name="actuals.yaml", media_type=YAML, who=who.name, kind=ACTUALS
-    )
-
-
-@router.get("/jobs/{job}/hours/compared", response_model=dict[str, Any], summary="What a job took against its plan")
-async def compared(request: Request, who: Asker, store: OpenStore, job: JobId) -> Response:
-    """Line by line; what was not noted is not counted as nothing."""
-    from starlette.concurrency import run_in_threadpool
-
-    def text() -> tuple[str, str]:
-        found = _newest(store, who.firm, job)
-        if found is None:
-            raise NotThereError("actuals", job)
-        return files.content(store, who.firm, found.id).decode("utf-8"), found.sha256
-
-    taken, digest = await run_in_threadpool(text)
-    made = await asked(request, store, who, job, None, f"api compared {digest}", views.compared(taken))
-    if "problems" in made:
-        raise JobError(tuple(Problem(**one) for one in made["problems"]))
-    return tagged(request, made)
-
-
 @router.get("/service", summary="Visits of service, the first due first")
 def visits(
     who: Asker, store: OpenStore, job: Annotated[str | None, Query(max_length=36)] = None,
@@ -159,9 +111,4 @@ def served(who: Asker, store: OpenStore, id: Id) -> Reminder:
     return diary.served(store, who.firm, id, who.name)
 
 
-def _newest(store: OpenStore, firm: str, job: str) -> Attachment | None:
-    revisions.revision(store, firm, job)  # the job is there
-    return next((one for one in reversed(files.attachments(store, firm, job)) if one.kind == ACTUALS), None)
-
-
-__all__ = ["ACTUALS", "router"]
+__all__ = ["router"]

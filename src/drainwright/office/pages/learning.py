@@ -18,7 +18,7 @@ from drainwright.office.pages.fields import Form, first_told
 from drainwright.office.pages.job_frame import At, asked, at_job, job_page, without_answer
 from drainwright.office.store.books import PRICES, StaleBook, save_the_book, the_book
 from drainwright.office.store.records import BookRevision
-from drainwright.office.taken import taken
+from drainwright.office.taken import Taken, taken
 from drainwright.office.views.taken import Proposed, proposed
 from drainwright.office.who import Asker, OpenStore
 
@@ -84,7 +84,7 @@ async def undo(request: Request, who: Asker, store: OpenStore, id: str, form: Fo
     return RedirectResponse(f"/firm/learn/{id}?back={made.number}", 303)
 
 
-async def _proposal(at: At, book: BookRevision, noted: BookRevision, take: tuple[str, ...]) -> Reply[Proposed]:
+async def _proposal(at: At, book: BookRevision, noted: Taken, take: tuple[str, ...]) -> Reply[Proposed]:
     day = datetime.date.today()
     sums = hashlib.sha256(repr((book.text, noted.text, day, sorted(take))).encode()).hexdigest()
     return await asked(at, f"learn {sums}", proposed(book.text, noted.text, day, tuple(sorted(take))))

@@ -19,9 +19,8 @@ from drainwright.office.answers.asking import Answered, Refused
 from drainwright.office.pages.fields import Faults, Form, Sent, first_told, told
 from drainwright.office.pages.history import attached
 from drainwright.office.pages.job_frame import At, asked, at_job, job_page, without_answer
-from drainwright.office.store.books import StaleBook
-from drainwright.office.store.records import BookRevision
-from drainwright.office.taken import keep, reads_prices, taken, written
+from drainwright.office.store.files import CameBetween
+from drainwright.office.taken import Taken, keep, reads_prices, taken, written
 from drainwright.office.views.taken import Beside, beside, beside_file
 from drainwright.office.who import Asker, OpenStore, Who
 
@@ -66,14 +65,14 @@ async def note(request: Request, who: Asker, store: OpenStore, id: str, form: Fo
         try:
             text = _text(record)
             made = await run_in_threadpool(keep, store, who, id, form.number("base"), text)
-            return RedirectResponse(f"/jobs/{id}/hours?saved={made.number}", 303)
+            return RedirectResponse(f"/jobs/{id}/hours?saved={made}", 303)
         except JobError as error:
             for one in error.problems:
                 faults.add(_field(one, rows), f"{told(one)}.".capitalize())
-        except StaleBook as stale:
-            faults.add("book", f"{stale}. Yours is still here: look, and save again.")
-            again = Sent({**form.texts, "base": str(stale.theirs.number)}, {})
-            return await _page(at, who, stale.theirs, again, faults, 409)
+        except CameBetween as late:
+            faults.add("book", f"{late}. Yours is still here: look, and save again.")
+            again = Sent({**form.texts, "base": str(late.there)}, {})
+            return await _page(at, who, await run_in_threadpool(taken, store, who.firm, id), again, faults, 409)
     return await _page(at, who, kept, form, faults, 422)
 
 
@@ -89,12 +88,13 @@ async def bring(request: Request, who: Asker, store: OpenStore, id: str, form: F
         try:
             text = decode(brought.content, brought.name)
             made = await run_in_threadpool(keep, store, who, id, form.number("base"), text)
-            return RedirectResponse(f"/jobs/{id}/hours?saved={made.number}", 303)
+            return RedirectResponse(f"/jobs/{id}/hours?saved={made}", 303)
         except JobError as error:
             faults.add("file", first_told(error))
-        except StaleBook as stale:
-            faults.add("book", f"{stale}. Look, and take the file in again.")
-            return await _page(at, who, stale.theirs, Sent(_texts(at, stale.theirs), {}), faults, 409)
+        except CameBetween as late:
+            faults.add("book", f"{late}. Look, and take the file in again.")
+            kept = await run_in_threadpool(taken, store, who.firm, id)
+            return await _page(at, who, kept, Sent(_texts(at, kept), {}), faults, 409)
     return await _page(at, who, kept, Sent(_texts(at, kept), {}), faults, 422)
 
 
@@ -134,7 +134,7 @@ def _name(at: At) -> str:
     return at.job.number or at.job.id
 
 
-def _texts(at: At, kept: BookRevision | None) -> dict[str, str]:
+def _texts(at: At, kept: Taken | None) -> dict[str, str]:
     """The form as it stands."""
     if kept is None:
         return {"base": "0", "finished": datetime.date.today().isoformat()}
@@ -227,7 +227,7 @@ def _rows(form: Sent, faults: Faults, part: str) -> Iterator[tuple[int, dict[str
 
 
 async def _page(
-    at: At, who: Who, kept: BookRevision | None, form: Sent, faults: Faults, status: int = 200, *,
+    at: At, who: Who, kept: Taken | None, form: Sent, faults: Faults, status: int = 200, *,
     saved: int | None = None,
 ) -> Response:  # fmt: skip
     prices, text = reads_prices(who), kept.text if kept else ""

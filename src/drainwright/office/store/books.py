@@ -14,8 +14,7 @@ from drainwright.office.store.records import Book, BookRevision, record_of
 from drainwright.office.store.tables import BookRevisionRow, BookRow, FirmRow, now
 
 PRICES, PUMPS, PIPES, SETTINGS = "price book", "pumps", "pipes", "settings"
-TAKEN = "taken"  # what one job took; its name is the id of the job
-KINDS = (PRICES, PUMPS, PIPES, SETTINGS, TAKEN)
+KINDS = (PRICES, PUMPS, PIPES, SETTINGS)
 
 
 class StaleBook(StoreError):  # noqa: N818  (it is no fault, but a question to a person)
@@ -112,19 +111,14 @@ def save_book(store: Store, firm: str, book: str, base: int, text: str, who: str
         return _revised(session, row, text, who, what)
 
 
-def the_book(store: Store, firm: str, kind: str, name: str = "") -> BookRevision | None:
-    """The newest revision of the book of a kind that lies beside the firm's jobs; None where there is none.
-
-    With a name: of the book that is so called.
-    """
+def the_book(store: Store, firm: str, kind: str) -> BookRevision | None:
+    """The newest revision of the book of a kind that lies beside the firm's jobs; None where there is none."""
     with store.reading() as session:
-        row = session.scalars(_of_kind(firm, kind, name)).first()
+        row = session.scalars(_of_kind(firm, kind)).first()
         return None if row is None else _found(session, firm, row.id, row.head)
 
 
-def save_the_book(
-    store: Store, firm: str, kind: str, base: int, text: str, who: str, what: str = "", *, name: str = ""
-) -> BookRevision:
+def save_the_book(store: Store, firm: str, kind: str, base: int, text: str, who: str, what: str = "") -> BookRevision:
     """Save the book of a kind that lies beside the firm's jobs, and begin it where there is none.
 
     Parameters
@@ -137,8 +131,6 @@ def save_the_book(
         The revision that the text was made of; 0 where there was no book.
     text, who, what : str
         What it says, who says so, and what changed.
-    name : str
-        What the book is called; if left out, any, and a new one by its kind.
 
     Returns
     -------
@@ -160,11 +152,11 @@ def save_the_book(
         held = session.scalar(sa.select(FirmRow).where(FirmRow.id == firm).with_for_update())  # one begins a book
         if held is None:
             raise NotThereError("firm", firm)
-        row = session.scalars(_of_kind(firm, kind, name).with_for_update()).first()
+        row = session.scalars(_of_kind(firm, kind).with_for_update()).first()
         if row is None:
             if base:
                 raise NotThereError("book", kind)
-            row = BookRow(firm=firm, kind=kind, name=plain("name", name or kind.capitalize(), 200, 1), head=0)
+            row = BookRow(firm=firm, kind=kind, name=kind.capitalize(), head=0)
             session.add(row)
             session.flush()
         elif row.head != base:
@@ -172,10 +164,8 @@ def save_the_book(
         return _revised(session, row, text, who, what)
 
 
-def _of_kind(firm: str, kind: str, name: str = "") -> sa.Select[BookRow]:
+def _of_kind(firm: str, kind: str) -> sa.Select[BookRow]:
     wanted = sa.select(BookRow).where(BookRow.firm == firm, BookRow.kind == kind, BookRow.archived.is_(False))
-    if name:
-        wanted = wanted.where(BookRow.name == name)
     return wanted.order_by(BookRow.name, BookRow.id)
 
 
@@ -219,6 +209,6 @@ def _revised(session: Session, row: BookRow, text: str, who: str, what: str) -> 
 
 
 __all__ = [
-    "KINDS", "PIPES", "PRICES", "PUMPS", "SETTINGS", "TAKEN", "StaleBook", "add_book", "book_history", "book_revision",
+    "KINDS", "PIPES", "PRICES", "PUMPS", "SETTINGS", "StaleBook", "add_book", "book_history", "book_revision",
     "books", "lay_book_away", "save_book", "save_the_book", "the_book",
 ]  # fmt: skip

@@ -15,11 +15,20 @@ from drainwright.office.store.tables import AttachmentRow, ContentRow, JobRow
 
 MOST_BYTES = 20_000_000  # one file
 MOST_OF_A_JOB = 1000  # files
+ACTUALS = "actuals"  # kind of the attachment that tells what a job took; the newest counts
+
+
+class CameBetween(StoreError):  # noqa: N818  (it is no fault, but a question to a person)
+    """Another attachment of the kind was hung on the job since this one was made."""
+
+    def __init__(self, after: int, there: int) -> None:
+        self.there = there
+        super().__init__(f"number {there} was saved after number {after}, which this was made on")
 
 
 def attach(
     store: Store, firm: str, job: str, data: bytes, *, name: str, media_type: str, who: str, kind: str = "photo",
-    pin: str = "", note: str = "",
+    pin: str = "", note: str = "", after: int | None = None,
 ) -> Attachment:  # fmt: skip
     """Hang a file on a job.
 
@@ -37,6 +46,8 @@ def attach(
         Who brought it.
     pin, note : str
         The path in the job that it belongs to or a place on the plan, and words.
+    after : int, optional
+        How many of its kind hung on the job when this was made, those taken off too; left out: however many.
 
     Returns
     -------
@@ -47,6 +58,8 @@ def attach(
     ------
     NotThereError
         If the firm has no such job.
+    CameBetween
+        If others of its kind were hung on the job since.
     StoreError
         If the content is empty or too large, or a text is no plain text.
     """
@@ -56,6 +69,8 @@ def attach(
         many = session.scalar(sa.select(sa.func.count()).where(AttachmentRow.firm == firm, AttachmentRow.job == job))
         if (many or 0) >= MOST_OF_A_JOB:
             raise StoreError(f"attachments: found {many} on this job; expected at most {MOST_OF_A_JOB}")
+        if after is not None and (there := _many(session, row, kind)) != after:
+            raise CameBetween(after, there)
         keep_content(session, firm, digest, data)
         made = AttachmentRow(
             firm=firm, job=job, sha256=digest, size=len(data), media_type=plain("media_type", media_type, 100, 1),
@@ -68,6 +83,31 @@ def attach(
         if made.kind == BESIDE:
             recheck(session, row)
         return record_of(Attachment, made)
+
+
+def of_kind(store: Store, firm: str, job: str, kind: str) -> tuple[int, Attachment | None, bytes]:
+    """How many of a kind hang on a job, those taken off too; the newest that hangs there, and its content.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such job.
+    """
+    with store.reading() as session:
+        row = own(session, JobRow, firm, job, "job")
+        hung = sa.select(AttachmentRow).where(
+            AttachmentRow.firm == firm, AttachmentRow.job == job, AttachmentRow.kind == kind,
+            AttachmentRow.archived.is_(False),
+        )  # fmt: skip
+        newest = session.scalars(hung.order_by(AttachmentRow.at.desc(), AttachmentRow.id)).first()
+        if newest is None:
+            return _many(session, row, kind), None, b""
+        return _many(session, row, kind), record_of(Attachment, newest), content_of(session, firm, newest.sha256)
+
+
+def _many(session: Session, job: JobRow, kind: str) -> int:
+    of_job = sa.select(sa.func.count()).where(AttachmentRow.firm == job.firm, AttachmentRow.job == job.id)
+    return session.scalar(of_job.where(AttachmentRow.kind == kind)) or 0
 
 
 def checked_content(data: bytes) -> str:
@@ -167,6 +207,6 @@ def describe(
 
 
 __all__ = [
-    "MOST_BYTES", "MOST_OF_A_JOB", "attach", "attachment", "attachments", "checked_content", "content", "describe",
-    "keep_content",
+    "ACTUALS", "MOST_BYTES", "MOST_OF_A_JOB", "CameBetween", "attach", "attachment", "attachments", "checked_content",
+    "content", "describe", "keep_content", "of_kind",
 ]  # fmt: skip
