@@ -153,7 +153,7 @@ def fittings(job: Job, system: System, sticks: dict[str, Sticks]) -> tuple[tuple
     system : System
         The network.
     sticks : dict
-        The stick chosen for each pipe key.
+        The stick chosen for each pipe key; those left out have no couplings yet.
 
     Returns
     -------
@@ -166,6 +166,7 @@ def fittings(job: Job, system: System, sticks: dict[str, Sticks]) -> tuple[tuple
     couplings = (
         part
         for run in system.runs
+        if run.pipe.key in sticks
         for part in _couplings(run, legs(run, inside_bodies(job, system, run)), sticks[run.pipe.key].stick)
     )
     return (*named, *couplings), risers

@@ -6,14 +6,16 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from drainwright.build.book import Book
 from drainwright.build.fittings_count import described, fittings, group_words, inside_bodies, key_of, legs, sockets
 from drainwright.build.model import CutPiece, CutStick, TakeoffLine
 from drainwright.build.panels import bared_lengths
-from drainwright.build.sticks import KERF, Sticks, best_sticks, split
+from drainwright.build.sticks import KERF, Sticks, split
 from drainwright.build.take_offs import held
 from drainwright.build.takeoff.lines import line, names
+from drainwright.build.takeoff.whole_cost import cheapest, choices, whole_cost
 from drainwright.build.units import FOOT
 from drainwright.field.model import Site
 from drainwright.field.words import Units
@@ -22,6 +24,7 @@ from drainwright.quantities import write
 from drainwright.system.fittings import BELLED, BENDING, Fitting, Riser, inches
 from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.system.trade import nominal_words, pipe_words
+from drainwright.worksheet import quiet
 
 #: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
 JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
@@ -70,7 +73,8 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     Returns
     -------
     Counted
-        For each pipe the cheapest sticks, of one length or mixed, risers cut from what is left of them. Beside walls
+        For each pipe the sticks, of one length or mixed, that cost least with the couplings, the cement and the hours
+        of their joints; risers are cut from what is left of them. Beside walls
         bared in short lengths no piece is longer than one of them, each has a bell or a coupling, and what is laid in
         an even length is closed with a coupling that slides.
     """
@@ -87,24 +91,29 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
         ]
         for key in pipes
     }
-    first = {key: best_sticks([piece.length for piece in wanted[key]], prices[key]) for key in pipes}
-    found, risers = fittings(site.job, system, first)
-    for riser in risers:
-        piece = CutPiece(length=riser.length, where=riser.where, upright=True)
-        if riser.pipe.key not in pipes:
-            key = riser.pipe.key
+    for riser in fittings(site.job, system, {})[1]:
+        key = riser.pipe.key
+        if key not in pipes:
             pipes[key], wanted[key] = riser.pipe, []
             prices[key] = prices_of(riser.pipe, book, site.job.works.out_of_stock)
-            first[key] = best_sticks([riser.length], prices[key])
-        wanted[riser.pipe.key].append(piece)
-    chosen = {
-        key: best_sticks([piece.length for piece in wanted[key]], prices[key], parted=first[key].stick) for key in pipes
-    }
-    cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
-    return Counted(
-        sticks=chosen, fittings=(*found, *_cut_ends(cuts, short), *_closing(site, system, panel, short)), risers=risers,
-        cuts=cuts, legs=straight,
-    )  # fmt: skip
+        wanted[key].append(CutPiece(length=riser.length, where=riser.where, upright=True))
+    closing = tuple(_closing(site, system, panel, short))
+
+    def counted(chosen: dict[str, Sticks]) -> Counted:
+        found, risers = fittings(site.job, system, chosen)
+        cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
+        return Counted(
+            sticks=chosen, fittings=(*found, *_cut_ends(cuts, short), *closing), risers=risers, cuts=cuts, legs=straight
+        )
+
+    def cost(made: Counted) -> Decimal:
+        units = site.job.units
+        lines = (*pipe_lines(system, made, units), *fitting_lines(made, units, book), *welding(system, made))
+        return whole_cost(lines, len(made.fittings), book)
+
+    with quiet():
+        options = {key: choices([piece.length for piece in wanted[key]], prices[key]) for key in pipes}
+        return cheapest(options, counted, cost)
 
 
 def short_runs(site: Site, system: System, panel: float) -> dict[str, Pipe]:
