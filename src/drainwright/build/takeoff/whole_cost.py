@@ -64,7 +64,7 @@ def whole_cost(lines: Iterable[TakeoffLine], fittings: int, book: Book) -> Decim
     bought = [(book.item(line.key), Decimal(str(line.quantity))) for line in lines]
     goods = sum((item.price * count for item, count in bought), Decimal(0))
     labour = Decimal(str(fittings * book.rate("fitting"))) * book.wage * (1 + book.burden)
-    taxed = [(item.category, item.price * count) for item, count in bought if item.taxable]
+    taxed: list[tuple[str, Decimal]] = [(item.category, item.price * count) for item, count in bought if item.taxable]
     taxed += [("labour", labour)] if book.taxes("labour") else []
     shares = (1 + book.overhead) * (1 + book.contingency) / (1 - book.profit_margin)
     return (goods + labour) * shares + book.tax(taxed)
