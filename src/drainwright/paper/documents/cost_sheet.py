@@ -71,7 +71,7 @@ def _rates_notice(design: Design) -> tuple[Block, ...]:
     """That rates are invented, where no other notice says that something is; for the office alone."""
     if design.build.price.invented or not (told := rest_words(design)):
         return ()
-    return (Notice(tone="invented", title="Rates partly invented", text=told[0]),)
+    return (Notice(tone="invented", title="Rates partly invented", text=" ".join(told)),)
 
 
 def _build_up(design: Design) -> tuple[Block, ...]:

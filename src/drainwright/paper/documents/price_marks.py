@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import partial
 
@@ -72,18 +73,31 @@ def price_words(design: Design) -> tuple[str, ...]:
 def rest_words(design: Design) -> tuple[str, ...]:
     """Which rates and prices still are the demonstration's, and how much of the direct cost rests on them."""
     found, pay = resting(design), partial(money, currency=design.build.price.currency)
+    book = book_for(design.job.price_book)
+
+    def each(keys: Iterable[str]) -> str:
+        return ", ".join(
+            f"{key} {book.rates[key].value:g} {book.rates[key].unit}" if key in book.rates
+            else f"{key} {pay(book.items[key].price)}" for key in keys
+        )  # fmt: skip
+
+    beside = []
+    if found.waits:
+        beside.append(f"Waits and hire rest on the demonstration's {each(found.waits)}.")
+    if found.surprises:
+        beside.append(f"Prices of surprises rest on the demonstration's {each(found.surprises)}.")
     if not found.rates and not found.prices:
-        return ()
+        return tuple(beside)
     told = []
     if found.rates:
         told.append(
             f"Rates: {len(found.rates)} of the {found.used} that the hours hang on are not the firm's own "
-            f"({', '.join(found.rates)}): {pay(found.labour)} of labour."
+            f"({each(found.rates)}): {pay(found.labour)} of labour."
         )
     if found.prices:
-        told.append(f"Prices that are not the firm's own ({', '.join(found.prices)}): {pay(found.bought)}.")
+        told.append(f"Prices that are not the firm's own ({each(found.prices)}): {pay(found.bought)}.")
     whole = f"{pay(found.amount)}, {percent(found.share)} of the direct cost, rests on invented rates or prices"
-    return (f"{' '.join(told)} Together {whole}: put in the firm's own.",)
+    return (f"{' '.join(told)} Together {whole}: put in the firm's own.", *beside)
 
 
 __all__ = ["exact_percent", "mark_words", "price_words", "rest_words", "tax_words", "taxed_kinds"]
