@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
@@ -25,6 +26,7 @@ from drainwright.commands.shared import (
 
 if TYPE_CHECKING:
     from drainwright.design import Design
+    from drainwright.job.reading import Document
     from drainwright.storm.chances.by_years import Rains
     from drainwright.storm.chances.model import Chance
 
@@ -52,12 +54,39 @@ def chance(
     as_json: AsJson = False,
 ) -> None:
     """Tell the chance a year of water above the slab, what it hangs on, and what one more measurement would tell."""
-    from drainwright.console import counted
-    from drainwright.errors import InputError, stage
     from drainwright.results import plain
-    from drainwright.storm.chances.study import chance as reckoned
 
     cost = _cost(wet_floor_cost)
+    _sound(samples, seed, years, rain, rain_unit)
+    free_folder(out)
+    document = read(job, as_json)
+    asked = _Asked(samples, seed, cost, years, rain, rain_unit)
+    silent = quiet or as_json
+    design, told, prices = _reckoned(document, asked, as_json, silent)
+    data = {**plain(told), "prices": prices}
+    if as_json:
+        emit(data)
+    else:
+        from drainwright.terminal_chance import show_chance
+
+        show_chance(told, design)
+    if out is not None:
+        _write(out, design, told, data, document, as_json)
+
+
+class _Asked(NamedTuple):
+    """How the chance is asked for."""
+
+    samples: int
+    seed: int
+    cost: float | None  # of one wet floor
+    years: int | None  # of rain, for the second way
+    rain: Path | None
+    rain_unit: str | None
+
+
+def _sound(samples: int, seed: int, years: int | None, rain: Path | None, rain_unit: str | None) -> None:
+    """Stop at options that are out of range or do not go together."""
     if samples < 8 or samples > 4096 or seed < 0:
         wrong(
             f"--samples, --seed: found {samples} and {seed}; expected 8 to 4096 samples and a seed of zero or more."
@@ -69,42 +98,52 @@ def chance(
     if (rain is not None and years is None) or (rain_unit is not None and rain is None):
         odd = "--rain without --years" if rain is not None else "--rain-unit without --rain"
         wrong(f"{odd}: expected both or neither. Nothing was computed.")
-    free_folder(out)
-    document = read(job, as_json)
+
+
+def _reckoned(
+    document: Document, asked: _Asked, as_json: bool, quiet: bool
+) -> tuple[Design, Chance, dict[str, float]]:  # fmt: skip
+    """The job, designed, its chance, and what each option of it costs."""
+    from drainwright.console import counted
+    from drainwright.errors import InputError, stage
+    from drainwright.storm.chances.study import chance as reckoned
+
+    years, rain = asked.years, asked.rain
     try:
-        rains = None if rain is None or years is None else _recorded(rain, rain_unit, years)
+        rains = None if rain is None or years is None else _recorded(rain, asked.rain_unit, years)
         design = designed(document, as_json)
         with stages(document, as_json):
             prices = _prices(design)
-        silent = quiet or as_json or not sys.stderr.isatty()
         with (
             stages(document, as_json),
             stage("chance"),
-            counted("Plants through the storms, as drawn and with each remedy", quiet=silent) as progress,
+            counted(
+                "Plants through the storms, as drawn and with each remedy", quiet=quiet or not sys.stderr.isatty()
+            ) as progress,
         ):
             told = reckoned(
-                design.site, design.inflows, design.system, samples=samples, seed=seed, wet_floor_cost=cost,
-                prices=prices, progress=progress,
+                design.site, design.inflows, design.system, samples=asked.samples, seed=asked.seed,
+                wet_floor_cost=asked.cost, prices=prices, progress=progress,
             )  # fmt: skip
         if years is not None:
             with stages(document, as_json), stage("years"):
-                told = _by_years(design, told, years, rains, quiet or as_json)
+                told = _by_years(design, told, years, rains, quiet)
     except InputError as error:
         wrong(f"{error}. Nothing was computed.")
-    data = {**plain(told), "prices": prices}
-    if as_json:
-        emit(data)
-    else:
-        from drainwright.terminal_chance import show_chance
+    return design, told, prices
 
-        show_chance(told, design)
-    if out is not None:
-        from drainwright.paper.documents.risk_paper import risk_files
 
-        with stages(document, as_json), stage("papers"):
-            drawn = risk_files(design.job, chance=told, storm=design.storm)
-        for path in written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn}):
-            typer.echo(f"Written: {path}", err=as_json)
+def _write(
+    out: Path, design: Design, told: Chance, data: Mapping[str, Any], document: Document, as_json: bool
+) -> None:  # fmt: skip
+    """The figures, the paper and its drawing, in their folder."""
+    from drainwright.errors import stage
+    from drainwright.paper.documents.risk_paper import risk_files
+
+    with stages(document, as_json), stage("papers"):
+        drawn = risk_files(design.job, chance=told, storm=design.storm)
+    for path in written_files(out, {"chance.json": json.dumps(data, indent=2).encode(), **drawn}):
+        typer.echo(f"Written: {path}", err=as_json)
 
 
 def _recorded(record: Path, unit: str | None, years: int) -> Rains:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
@@ -25,6 +26,7 @@ from drainwright.commands.shared import (
 if TYPE_CHECKING:
     from drainwright.design import Design
     from drainwright.exchange.well_record import WellRecord
+    from drainwright.job.reading import Document
     from drainwright.quantities import System
     from drainwright.storm.years.model import LongRun, SpellRain
 
@@ -53,21 +55,46 @@ def years(
     as_json: AsJson = False,
 ) -> None:
     """Carry the job through decades of rain: the pump's hours, starts and energy, and how often the floor gets wet."""
-    from drainwright.console import busy, counted
-    from drainwright.errors import InputError, stage
-    from drainwright.storm.years.spells import spells_made_to
-    from drainwright.storm.years.telling import run_years
-    from drainwright.storm.years.water_table import water_table
-
     one_of("--rain-unit", rain_unit, (None, "in", "mm"))
     one_of("--well-unit", well_unit, (None, "ft", "m", "cm"))
     count, number = 30 if made is None else made, 1 if seed is None else seed
+    _rain_sound(rain, rain_unit, count, number, {"--made": made, "--seed": seed, "--yearly-rain": yearly_rain})
+    _well_sound(well, well_unit, well_depths)
+    free_folder(out)
+    document = read(job, as_json)
+    asked = _Asked(rain, rain_unit, count, number, yearly_rain, well, well_unit, well_depths)
+    design, found = _run(document, asked, as_json, quiet or as_json)
+    written = [] if out is None else _written(out, design, found, document, as_json)
+    if as_json:
+        emit(_data(found, design))
+        return
+    from drainwright.terminal_years import show_years
+
+    show_years(design, found, written)
+
+
+class _Asked(NamedTuple):
+    """What rain, and what ground water, a run is asked to take."""
+
+    rain: Path | None  # a record; None: rain is made
+    rain_unit: str | None
+    made: int  # years of rain
+    seed: int
+    yearly_rain: str | None
+    well: Path | None
+    well_unit: str | None
+    well_depths: bool
+
+
+def _rain_sound(
+    rain: Path | None, rain_unit: str | None, count: int, number: int, given: Mapping[str, object]
+) -> None:  # fmt: skip
+    """Stop at options of the rain that do not go together."""
     if not 1 <= count <= MOST_YEARS or number < 0:
         wrong(
             f"--made, --seed: found {count} and {number}; expected 1 to {MOST_YEARS} years and a seed of zero or more."
             " Nothing was computed."
         )
-    given = {"--made": made, "--seed": seed, "--yearly-rain": yearly_rain}
     odd = [name for name, value in given.items() if value is not None] if rain is not None else []
     if odd:
         wrong(
@@ -75,45 +102,54 @@ def years(
         )
     if rain is None and rain_unit is not None:
         wrong("--rain-unit without --rain: expected it with a rain record. Nothing was computed.")
+
+
+def _well_sound(well: Path | None, well_unit: str | None, well_depths: bool) -> None:
+    """Stop at options of a well that do not go together."""
     if well is None and (well_unit is not None or well_depths):
         alone = "--well-depths" if well_unit is None else "--well-unit"
         wrong(f"{alone} without --well: expected it with a well's record. Nothing was computed.")
-    free_folder(out)
-    document = read(job, as_json)
-    still = quiet or as_json
+
+
+def _run(document: Document, asked: _Asked, as_json: bool, still: bool) -> tuple[Design, LongRun]:
+    """The job, designed and carried through its years."""
+    from drainwright.console import busy, counted
+    from drainwright.errors import InputError, stage
+    from drainwright.storm.years.spells import spells_made_to
+    from drainwright.storm.years.telling import run_years
+    from drainwright.storm.years.water_table import water_table
+
+    units = document.job.units
     try:
-        yearly = _depth(yearly_rain)
+        yearly = _depth(asked.yearly_rain)
         with busy("Reading records", quiet=still):
-            spells = None if rain is None else _read_rain(rain, rain_unit, document.job.units)
-            levels = None if well is None else _read_well(well, well_unit, well_depths)
+            spells = None if asked.rain is None else _read_rain(asked.rain, asked.rain_unit, units)
+            levels = None if asked.well is None else _read_well(asked.well, asked.well_unit, asked.well_depths)
         design = designed(document, as_json)
         if spells is None:
             with busy("Fitting made rain to the job's table", quiet=still):
-                spells = spells_made_to(design.inflows.rain, yearly, count, number, document.job.units)
+                spells = spells_made_to(design.inflows.rain, yearly, asked.made, asked.seed, units)
         table = None if levels is None else water_table(levels, spells.begins)
         with stages(document, as_json), stage("years"), counted("Wet spells", quiet=still) as progress:
-            found = run_years(design.site, design.inflows, design.system, spells, progress, table)
+            return design, run_years(design.site, design.inflows, design.system, spells, progress, table)
     except InputError as error:
         wrong(f"{error}. Nothing was computed.")
-    written = []
-    if out is not None:
-        from drainwright.paper.documents.risk_paper import risk_files
-        from drainwright.storm.years.tables import spells_table, years_table
 
-        with stages(document, as_json), stage("papers"):
-            drawn = risk_files(design.job, run=found, storm=design.storm)
-        files = {
-            "years.json": json.dumps(_data(found, design), indent=2).encode(),
-            "years.csv": years_table(found, design.job.units), "spells.csv": spells_table(found, design.job.units),
-            **drawn,
-        }  # fmt: skip
-        written = written_files(out, files)
-    if as_json:
-        emit(_data(found, design))
-        return
-    from drainwright.terminal_years import show_years
 
-    show_years(design, found, written)
+def _written(out: Path, design: Design, found: LongRun, document: Document, as_json: bool) -> list[Path]:
+    """The tables and the risk paper, in their folder."""
+    from drainwright.errors import stage
+    from drainwright.paper.documents.risk_paper import risk_files
+    from drainwright.storm.years.tables import spells_table, years_table
+
+    with stages(document, as_json), stage("papers"):
+        drawn = risk_files(design.job, run=found, storm=design.storm)
+    files = {
+        "years.json": json.dumps(_data(found, design), indent=2).encode(),
+        "years.csv": years_table(found, design.job.units), "spells.csv": spells_table(found, design.job.units),
+        **drawn,
+    }  # fmt: skip
+    return written_files(out, files)
 
 
 def _read_rain(path: Path, unit: str | None, units: System) -> SpellRain:
