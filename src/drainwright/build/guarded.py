@@ -1,4 +1,4 @@
-"""Where people stand deeper than trenches may be without protection: each length of digging once."""
+"""Where people stand deeper than trenches may be without protection, or without a ladder: each length once."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from drainwright.build.earth import Series
 from drainwright.build.model import DigKind, DigPlan, Trench
 from drainwright.build.panels import BESIDE, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN
-from drainwright.build.protection import DOUBT, PROTECTION_DEPTH, UNSURE
+from drainwright.build.protection import DOUBT, LADDER_DEPTH, PROTECTION_DEPTH, UNSURE
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteWall
 from drainwright.system.model import LiftStation, System
@@ -28,10 +28,10 @@ class GuardedPlace:
     trench: str
     kind: DigKind
     panel: int  # number of the bared length that it lies in; zero: none
-    length: float  # deeper than the protection depth [m]
+    length: float  # deeper than the depth asked for [m]
     at_walls: bool  # its drain and backfill are the walls' works
     passes: tuple[str, ...]  # ends of the keys of the walls' works: first pass, second, or either
-    stoned: bool  # its stone alone brings the bottom up to less than the protection depth
+    stoned: bool  # its stone alone brings the bottom up to less than that depth
 
     @property
     def name(self) -> str:
@@ -64,6 +64,29 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
     than 5 ft deep where a competent person sees no sign of a cave-in.
     """
     trenches = {item.name: item for item in dig.trenches if item.protection in GUARDS}
+    return _places(site, system, digs, dig, trenches, PROTECTION_DEPTH)
+
+
+def ladder_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:
+    """Every length of digging that asks for a ladder, 4 ft deep and more: 29 CFR 1926.651(c)(2).
+
+    Parameters
+    ----------
+    site, system, digs, dig
+        As for ``guarded_places``.
+
+    Returns
+    -------
+    tuple of GuardedPlace
+        In the order of the diggings; bared lengths of a wall are holes by themselves.
+    """
+    trenches = {item.name: item for item in dig.trenches if item.ladder}
+    return _places(site, system, digs, dig, trenches, LADDER_DEPTH)
+
+
+def _places(
+    site: Site, system: System, digs: Sequence[Cut], dig: DigPlan, trenches: dict[str, Trench], depth: float
+) -> tuple[GuardedPlace, ...]:
     lengths = bared_lengths(site, system, dig.wall_panel)
     opened = {wall.name for wall in site.walls if wall.wall.open_and_coat}
     walls = {wall.name: wall for wall in site.walls}
@@ -75,7 +98,7 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
         over = [other for other in digs[:index] if other.name in trenches and {cut.kind, other.kind} != {"wall"}]
         mine = [item for item in lengths if item.wall in ((cut.name,) if cut.run is None else cut.run.walls)]
         beside = cut.run is not None and bool(cut.run.walls) and bool(lengths or opened & set(cut.run.walls))
-        for panel, length in _lengths(cut, trenches, over, mine, walls):
+        for panel, length in _lengths(cut, trenches, over, mine, walls, depth):
             passes = ("",) if not mine else ("", EVEN) if panel == 0 else ("",) if panel % 2 == 1 else (EVEN,)
             found.append(
                 GuardedPlace(
@@ -85,7 +108,7 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
                     length=length,
                     at_walls=cut.kind == "wall" or beside,
                     passes=passes,
-                    stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name)),
+                    stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name), depth),
                 )
             )
     return tuple(found)
@@ -101,15 +124,16 @@ def _lengths(
     over: Sequence[Cut],
     lengths: Sequence[BaredLength],
     walls: dict[str, SiteWall],
+    deep_from: float,
 ) -> Iterator[tuple[int, float]]:
     """Bared length and metres of each stretch that is deep and in no other deep dig."""
     from shapely import Point
 
     if cut.kind == "basin":
-        if cut.depth + _doubt(trenches[cut.name]) >= PROTECTION_DEPTH - TOUCH:
+        if cut.depth + _doubt(trenches[cut.name]) >= deep_from - TOUCH:
             yield 0, cut.width
         return
-    depth = cut.ground - cut.bottom + _doubt(trenches[cut.name]) - PROTECTION_DEPTH
+    depth = cut.ground - cut.bottom + _doubt(trenches[cut.name]) - deep_from
     stations = np.unique(
         np.concatenate([cut.distances, _zeros(cut.distances, depth), _panel_ends(cut, lengths, walls)])
     )
@@ -122,7 +146,7 @@ def _lengths(
             other.area.contains(Point(at))
             and float(np.interp(other.axis.project(at), other.distances, other.ground - other.bottom))
             + _doubt(trenches[other.name])
-            >= PROTECTION_DEPTH - TOUCH
+            >= deep_from - TOUCH
             for other in over
         )
         panel = _panel(cut, (at.x, at.y), lengths, walls)
@@ -169,8 +193,8 @@ def _panel(cut: Cut, at: tuple[float, float], lengths: Sequence[BaredLength], wa
     return best[1]
 
 
-def _stoned(cut: Cut, trench: Trench, station: LiftStation | None) -> bool:
-    """Whether stone alone leaves less than the protection depth open; a wall's dig is not filled by its drain's."""
+def _stoned(cut: Cut, trench: Trench, station: LiftStation | None, deep_from: float) -> bool:
+    """Whether stone alone leaves less than a depth open; a wall's dig is not filled by its drain's."""
     if cut.kind == "wall" or (cut.run is not None and cut.run.walls):
         return False
     if station is not None:
@@ -179,7 +203,7 @@ def _stoned(cut: Cut, trench: Trench, station: LiftStation | None) -> bool:
         left = cut.depth - cut.run.stone_under - cut.run.pipe.outside - cut.run.stone_over
     else:
         return False
-    return bool(left + _doubt(trench) < PROTECTION_DEPTH - TOUCH)
+    return bool(left + _doubt(trench) < deep_from - TOUCH)
 
 
-__all__ = ["GuardedPlace", "guarded_places"]
+__all__ = ["GuardedPlace", "guarded_places", "ladder_places"]

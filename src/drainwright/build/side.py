@@ -17,11 +17,12 @@ from drainwright.build.doubts import with_doubts
 from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
-from drainwright.build.guarded import GuardedPlace, guarded_places
+from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
 from drainwright.build.hire_order import Hired, ranked
 from drainwright.build.labour import works
+from drainwright.build.ladders import ladders_at_once, with_ladders
 from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
 from drainwright.build.panels import wall_panel
@@ -58,6 +59,7 @@ class Amounts:
     takeoff: Takeoff
     shares: Mapping[str, HandShares]
     guarded: tuple[GuardedPlace, ...]  # where nobody goes in without protection
+    laddered: tuple[GuardedPlace, ...]  # where nobody goes in without a ladder
 
     def works(self, book: Book, kit: Kit) -> tuple[Work, ...]:
         """The work at the rates of a book, with these machines."""
@@ -78,7 +80,7 @@ def measured(site: Site, system: System) -> Amounts:
     return Amounts(
         site=site, system=system, dig=dig, beds=placed, coats=coats, counted=counted,
         takeoff=take_off(site, system, dig, placed, coats, counted, book), shares=hand_shares(dig, site, system),
-        guarded=guarded_places(site, system, digs, dig),
+        guarded=guarded_places(site, system, digs, dig), laddered=ladder_places(site, system, digs, dig),
     )  # fmt: skip
 
 
@@ -146,6 +148,8 @@ def build_side(site: Site, system: System) -> Build:
         hand_share=by_hand,
         doubt=days_doubt(done, job.crew, book),
     )
+    ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
+    takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
     machines = tuple(machine_hire(placed_works, day_length, job.equipment))
     takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
     shields = shielded(placed_works)

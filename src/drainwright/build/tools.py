@@ -76,7 +76,7 @@ def _tools(
         yield tool("spade", "spade and pick, a pair for each person", crew.size, "digging by hand")
     deep = [trench for trench in dig.trenches if trench.ladder]
     if deep:
-        number = sum(trench.ladders for trench in deep)
+        number = sum(trench.ladders for trench in deep)  # were people in all of them at once
         reach = write(LADDER_REACH, "length", units, *(("ft", 0) if units == "US" else ("m", 1)))
         where = ", ".join(trench.name for trench in deep)
         yield tool("ladder", "ladder, 3 ft over the edge" if units == "US" else "ladder, 0.9 m over the edge", number,
