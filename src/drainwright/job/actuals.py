@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, ValidationError, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from drainwright.errors import JobError, Problem
-from drainwright.job.explain import problems_of
+from drainwright.job.explain import record_of
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
 from drainwright.job.values import Count, Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
@@ -140,10 +140,7 @@ def read_actuals_text(text: str, name: str = "actuals.yaml") -> ActualsDocument:
         Lists every fault that was found, each with its line.
     """
     loaded = load(text, name, NOUN, "job")
-    try:
-        actuals = Actuals.model_validate(loaded.record, context={"document": True})
-    except ValidationError as error:
-        raise JobError(problems_of(error, Actuals, loaded.record, name, loaded.spots)) from None
+    actuals = record_of(Actuals, loaded, name)
     document = ActualsDocument(actuals=actuals, name=name, spots=loaded.spots)
     problems = tuple(_problems(actuals))
     if problems:

@@ -6,12 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from drainwright.errors import JobError
 from drainwright.job.beside import file_beside
 from drainwright.job.currency import signed_amounts
-from drainwright.job.explain import problems_of
+from drainwright.job.explain import record_of
 from drainwright.job.firm_book import FirmBook, book_problems
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
 from drainwright.job.model import Job
@@ -60,10 +58,7 @@ def read_book_text(text: str, name: str = "prices.yaml") -> BookDocument:
         Lists every fault that was found, each with its line.
     """
     loaded = load(text, name, NOUN, "name")
-    try:
-        book = FirmBook.model_validate(loaded.record, context={"document": True})
-    except ValidationError as error:
-        raise JobError(problems_of(error, FirmBook, loaded.record, name, loaded.spots)) from None
+    book = record_of(FirmBook, loaded, name)
     problems = (*signed_amounts(loaded.record, book.currency), *book_problems(book))
     if problems:
         raise JobError(placed(problems, name, loaded.spots)[:MOST_PROBLEMS])

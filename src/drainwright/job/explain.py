@@ -6,15 +6,16 @@ import difflib
 import re
 import types
 from collections.abc import Callable, Mapping
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from drainwright.errors import Problem
-from drainwright.job.loading import MOST_PROBLEMS, Part, Spot, join, nearest, short
+from drainwright.errors import JobError, Problem
+from drainwright.job.loading import MOST_PROBLEMS, Loaded, Part, Spot, join, nearest, short
 from drainwright.quantities import QuantityError
 
+Model = TypeVar("Model", bound=BaseModel)
 _REST = re.compile(r"[-+.0-9]|(?:measured|mapped|stated|assumed)$", re.IGNORECASE)  # behind an unquoted comma
 _THOUSANDS = re.compile(r"[0-9]{3}(?![0-9])")
 AMOUNTS = frozenset(  # words that say how much in their own right: "some" is not "none", "any" is not "many"
@@ -25,6 +26,34 @@ AMOUNTS = frozenset(  # words that say how much in their own right: "some" is no
     )
 )  # fmt: skip
 _RULE = re.compile(r"(?:found (?P<found>.*): )?expected (?P<expected>.*)", re.DOTALL)
+
+
+def record_of(model: type[Model], loaded: Loaded, file: str) -> Model:
+    """What was loaded, as a record of its schema.
+
+    Parameters
+    ----------
+    model : type
+        The schema.
+    loaded : Loaded
+        The document as plain mappings and lists, with its lines.
+    file : str
+        The document's name.
+
+    Returns
+    -------
+    Model
+        The record.
+
+    Raises
+    ------
+    JobError
+        Lists every fault, as ``problems_of`` tells it.
+    """
+    try:
+        return model.model_validate(loaded.record, context={"document": True})
+    except ValidationError as error:
+        raise JobError(problems_of(error, model, loaded.record, file, loaded.spots)) from None
 
 
 def problems_of(
@@ -272,4 +301,4 @@ def _is_record(annotation: Any) -> bool:
     return isinstance(annotation, type) and issubclass(annotation, BaseModel)
 
 
-__all__ = ["problems_of"]
+__all__ = ["problems_of", "record_of"]

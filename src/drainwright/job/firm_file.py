@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pydantic import ValidationError
-
-from drainwright.errors import JobError
 from drainwright.exchange.logos import logo_of, read_logo
 from drainwright.exchange.shots import FileError
 from drainwright.job.beside import file_beside
-from drainwright.job.explain import problems_of
+from drainwright.job.explain import record_of
 from drainwright.job.firm import Firm, FirmFile
 from drainwright.job.loading import decode, load, read_bytes, refusal
 from drainwright.job.model import Job
@@ -26,11 +23,7 @@ def read_firm_text(text: str, name: str = "firm.yaml") -> FirmFile:
     JobError
         Lists every fault that was found, each with its line.
     """
-    loaded = load(text, name, NOUN, "name")
-    try:
-        return FirmFile.model_validate(loaded.record, context={"document": True})
-    except ValidationError as error:
-        raise JobError(problems_of(error, FirmFile, loaded.record, name, loaded.spots)) from None
+    return record_of(FirmFile, load(text, name, NOUN, "name"), name)
 
 
 def fill_firm(job: Job, folder: Path | None) -> Job:
