@@ -8,7 +8,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from drainwright.build.book import Book, Rate
-from drainwright.build.earth import SOILS
+from drainwright.build.earth import dig_key
 from drainwright.build.handling import HandShares
 from drainwright.build.model import DigPlan
 from drainwright.build.parts import task_key
@@ -95,7 +95,7 @@ _HIT: Mapping[str, tuple[str, ...]] = MappingProxyType(
 def _own(key: str, site: Site, book: Book) -> tuple[float, float]:
     """Hours over the likely ones, by the range of the rate."""
     if key in DIGS:
-        return _by_rate(book.rates[f"dig.{SOILS[site.job.ground.texture.value].digs}"], DIGGING)
+        return _by_rate(book.rates[dig_key(site.job.ground)], DIGGING)
     if key not in RANGES:
         return OWN
     name, slow, fast = RANGES[key]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from drainwright.build.units import CUBIC_YARD, PCF, POUND, whole
 from drainwright.errors import InputError, require
-from drainwright.job.site import Texture
+from drainwright.job.site import Ground, Texture
 from drainwright.worksheet import Card, catalogued, quiet
 
 Series = NDArray[np.float64]
@@ -55,6 +55,24 @@ SOILS: Mapping[Texture, Soil] = MappingProxyType(
         "clay": _CLAY,
     }
 )
+#: Rock in place, and what it grows by once broken: common practice, no source. It goes back as stony soil does.
+ROCK_DENSITY, ROCK_SWELL = 165.0 * PCF, 0.5
+
+
+def in_rock(ground: Ground) -> bool:
+    """Whether what is dug is stable rock, by the type that its protection is judged by."""
+    return ground.osha_type.value == "stable rock"
+
+
+def dig_key(ground: Ground) -> str:
+    """The rate of the book at which the ground is dug in the open."""
+    return "extra.rock" if in_rock(ground) else f"dig.{SOILS[ground.texture.value].digs}"
+
+
+def dug(ground: Ground) -> Soil:
+    """How the ground swells and weighs once dug: as its texture, or as broken rock."""
+    soil = SOILS[ground.texture.value]
+    return replace(soil, swell=ROCK_SWELL, moist=ROCK_DENSITY) if in_rock(ground) else soil
 
 
 @catalogued(

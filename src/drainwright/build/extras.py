@@ -11,13 +11,13 @@ from types import MappingProxyType
 
 from drainwright.build.book import Book
 from drainwright.build.coating import coverages
-from drainwright.build.earth import SOILS
+from drainwright.build.earth import ROCK_DENSITY, ROCK_SWELL, SOILS
 from drainwright.build.earth_chain import stone_hours
 from drainwright.build.handling import Rates, carry_rate
 from drainwright.build.machine import kit_of
 from drainwright.build.model import Extra, UnitPrice
 from drainwright.build.price import cents, price_by_margin
-from drainwright.build.units import CUBIC_YARD, GALLON, PCF, SQUARE_FOOT
+from drainwright.build.units import CUBIC_YARD, GALLON, SQUARE_FOOT
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
 from drainwright.field.words import Units
@@ -25,8 +25,6 @@ from drainwright.job.offer import Unforeseen
 from drainwright.job.works import Shaping
 from drainwright.worksheet import place
 
-#: Rock in place, and what it grows by once broken: common practice, no source.
-ROCK_DENSITY, ROCK_SWELL = 165.0 * PCF, 0.5
 PAIL = 5.0  # as coating is sold [gal]
 
 Items = tuple[tuple[str, float], ...]

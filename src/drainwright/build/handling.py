@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from drainwright.build.book import Book
 from drainwright.build.crossings import hand_dug
-from drainwright.build.earth import SOILS
+from drainwright.build.earth import SOILS, dig_key, in_rock
 from drainwright.build.model import Crossing, DigPlan, Trench
 from drainwright.build.units import CUBIC_YARD, FOOT, SQUARE_FOOT
 from drainwright.field.model import Site
@@ -98,7 +98,8 @@ def dig_hours(trench: Trench, shares: HandShares, site: Site, rates: Rates, kit:
     rates : Rates
         The book's.
     kit : Kit
-        With an excavator, what need not be dug by hand is dug by it, and lifted out with it.
+        With an excavator, what need not be dug by hand is dug by it, and lifted out with it. Stable rock is broken and
+        lifted by hand, whatever machine there is, at the rate of ``extra.rock``: a small excavator breaks none.
 
     Returns
     -------
@@ -109,14 +110,15 @@ def dig_hours(trench: Trench, shares: HandShares, site: Site, rates: Rates, kit:
     if volume <= 0:
         return DigHours(0.0, 0.0)
     plain = open_hours(trench, site, rates)
-    deep = 0.0 if _is_pit(trench) else max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
+    rock = in_rock(site.job.ground)
+    deep = 0.0 if rock or _is_pit(trench) else max(0.0, trench.depth_mean - DEEP) / trench.depth_mean
     soil = SOILS[site.job.ground.texture.value].digs
     lift = volume * deep * (1 / rates(f"dig-deep.{soil}") - 1 / rates(f"dig.{soil}"))
     slow = shares.careful * rates("tolerance-zone")
     times = rates(f"roots.{site.job.ground.roots}")
     if site.job.house.deck_overhead and trench.kind == "wall":
         times *= rates("overhead")
-    if not kit.excavator:
+    if rock or not kit.excavator:
         by_hand = (slow + 1 - shares.careful) * times
         return DigHours(plain * by_hand, lift * by_hand)
     by_hand = (slow + shares.by_hand - shares.careful) * times
@@ -126,8 +128,10 @@ def dig_hours(trench: Trench, shares: HandShares, site: Site, rates: Rates, kit:
 
 def open_hours(trench: Trench, site: Site, rates: Rates) -> float:
     """Hours by hand in open ground, without roots, lines or depth. [h]"""
-    soil = SOILS[site.job.ground.texture.value].digs
-    return trench.bank_volume / CUBIC_YARD / rates(f"dig-pit.{soil}" if _is_pit(trench) else f"dig.{soil}")
+    key = dig_key(site.job.ground)
+    if _is_pit(trench) and not in_rock(site.job.ground):
+        key = key.replace("dig.", "dig-pit.")
+    return trench.bank_volume / CUBIC_YARD / rates(key)
 
 
 def _is_pit(trench: Trench) -> bool:

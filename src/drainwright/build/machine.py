@@ -8,12 +8,13 @@ from decimal import Decimal
 
 from drainwright.build.book import Book
 from drainwright.build.crew_model import WayToDig
+from drainwright.build.earth import in_rock
 from drainwright.build.handling import HandShares, Kit
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.parts import task_key
 from drainwright.build.price import cents
 from drainwright.build.schedule import Placed, Work, arrange, days_open
-from drainwright.build.units import INCH
+from drainwright.build.units import CUBIC_YARD, INCH, whole
 from drainwright.build.working_days import WorkingDays
 from drainwright.field.model import Site
 from drainwright.job.firm import Equipment
@@ -65,6 +66,17 @@ def machine_hire(placed: Sequence[Placed], day_length: float, equipment: Equipme
         yield TakeoffLine(
             key="hire.delivery", category="hire", description="machine brought and fetched", net=float(len(hired)),
             quantity=float(len(hired)), unit="each", where="", waste=0.0, basis=Basis.ASSUMED, source="hire",
+        )  # fmt: skip
+
+
+def breaker_hire(dig: DigPlan, site: Site) -> Iterator[TakeoffLine]:
+    """The electric breaker where the ground is stable rock: a day for each cubic yard in place, as for rock found."""
+    days = whole(dig.bank_volume / CUBIC_YARD)
+    if in_rock(site.job.ground) and days > 0:
+        yield TakeoffLine(
+            key="hire.breaker", category="hire", description="electric breaker with its tools", net=days, quantity=days,
+            unit="day", where="", waste=0.0, basis=Basis.ASSUMED, note="a day for each cubic yard of rock in place",
+            source="hire", task="trench",
         )  # fmt: skip
 
 
@@ -144,7 +156,9 @@ def _obstacles(site: Site, dig: DigPlan, shares: Mapping[str, HandShares], kit: 
         yield "a deck over the wall leaves an excavator no room"
     bank = math.fsum(trench.bank_volume for trench in dig.trenches)
     by_hand = math.fsum(trench.bank_volume * shares[trench.name].by_hand for trench in dig.trenches)
-    if bank > 0 and by_hand / bank >= 1 - 1e-6:
+    if in_rock(site.job.ground):
+        yield "the ground is stable rock: a breaker in the hand breaks it, and a small excavator does not"
+    elif bank > 0 and by_hand / bank >= 1 - 1e-6:
         yield "all of the digging lies in tolerance zones, root zones or at a wall's face, and stays hand work"
 
 
@@ -166,4 +180,13 @@ def kept_by_hand(dig: DigPlan, shares: Mapping[str, HandShares]) -> tuple[float,
     return careful / bank, by_hand / bank
 
 
-__all__ = ["CARRIER_GATE", "CHOICES", "EXCAVATOR_GATE", "kept_by_hand", "kit_of", "machine_hire", "ways_to_dig"]
+__all__ = [
+    "CARRIER_GATE",
+    "CHOICES",
+    "EXCAVATOR_GATE",
+    "breaker_hire",
+    "kept_by_hand",
+    "kit_of",
+    "machine_hire",
+    "ways_to_dig",
+]

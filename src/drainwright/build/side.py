@@ -14,7 +14,7 @@ from drainwright.build.crew_days import planned
 from drainwright.build.crossings import crossings, unlocated
 from drainwright.build.days_doubt import days_doubt
 from drainwright.build.doubts import with_doubts
-from drainwright.build.earth import SOILS, UNFIT, barrow_load, loads, loose_density, loose_volume
+from drainwright.build.earth import UNFIT, barrow_load, dug, in_rock, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places
@@ -23,7 +23,7 @@ from drainwright.build.hire import shield_hire, shield_line, with_moving, with_s
 from drainwright.build.hire_order import Hired, ranked
 from drainwright.build.labour import works
 from drainwright.build.ladders import ladders_at_once, with_ladders
-from drainwright.build.machine import kept_by_hand, kit_of, machine_hire, ways_to_dig
+from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
@@ -150,7 +150,7 @@ def build_side(site: Site, system: System) -> Build:
     )
     ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
-    machines = tuple(machine_hire(placed_works, day_length, job.equipment))
+    machines = (*machine_hire(placed_works, day_length, job.equipment), *breaker_hire(dig, site))
     takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
@@ -188,7 +188,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         the room that its soil had in the bank.
     """
     job = site.job
-    soil = SOILS[job.ground.texture.value]
+    soil = dug(job.ground)
     trenches = safe_sides(
         digs, tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6), site
     )
@@ -242,10 +242,11 @@ def _notes(
     site: Site, trenches: Sequence[Trench], met: Sequence[Crossing], placed: Sequence[Bed], out: int, back_in: int
 ) -> list[str]:
     job = site.job
+    earth = "broken rock" if in_rock(job.ground) else job.ground.texture.value
     notes = [
         f"Barrow rounds: {out} of spoil out, {back_in} of stone in.",
         "Volumes are for upright sides. Where a side is sloped back, or caves, there is more.",
-        f"Swell for {job.ground.texture.value} from a general table: 10 points more or less are usual.",
+        f"Swell for {earth} from a general table: 10 points more or less are usual.",
     ]
     if job.ground.unit_weight is None:
         notes.append("The soil's weight is assumed from its texture: weigh one load, wet soil is heavier.")

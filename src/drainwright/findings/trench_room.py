@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from drainwright.build.earth import SOILS
+from drainwright.build.earth import dug
 from drainwright.build.room import heap_width
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -91,7 +91,7 @@ def spared(case: Case) -> Iterator[Outcome]:
 @rule("DIG-20", "Room for spoil along a run", "osha_651")
 def spoil_room(case: Case) -> Iterator[Outcome]:
     """Spoil lies 2 ft from a run's edge, and its heap must have room between house and boundary."""
-    swell = SOILS[case.job.ground.texture.value].swell
+    swell = dug(case.job.ground).swell
     for trench in case.build.dig.trenches:
         if trench.kind != "run" or trench.spoil_room is None:
             continue
