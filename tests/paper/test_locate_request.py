@@ -17,9 +17,13 @@ from drainwright.job.locates import Locates
 from drainwright.paper.calendar import reminders
 from drainwright.paper.documents.blocks import Cell, Table
 from drainwright.paper.documents.locate_request import locate_request
+from drainwright.paper.documents.proposal_works import scope_blocks
+from drainwright.paper.documents.safe_dig import safe_dig_blocks
+from drainwright.paper.documents.say import Say
 from drainwright.paper.white_marking import corner_words, dig_words
 
 from ..conftest import designed
+from .papers import text_of
 
 FOOT, INCH = 0.3048, 0.0254
 
@@ -218,3 +222,25 @@ def test_a_run_without_a_trench_of_its_own_is_told_where_it_lies(metric: Design)
     assert dig.laid_in == (("L1", "FD1"),)
     request = next(block for block in locate_request(metric) if isinstance(block, Table))
     assert request.rows[-1] == (Cell(text="L1", weight="semibold"), "No dig of its own, in that of FD1.")
+
+
+def test_a_wall_laid_bare_without_a_coat_is_told_as_that(metric: Design) -> None:
+    """FD1's trench runs along the south wall, which is neither cleaned nor coated; no paper calls it not opened."""
+    (south,) = (wall for wall in metric.site.walls if wall.name == "south")
+    assert not south.wall.open_and_coat
+    assert "south" in metric.system.run("FD1").walls
+    told = text_of(metric, "proposal")
+    assert "Water through walls that are not opened: east." in told
+    assert "Water through the south wall, which the trench of FD1 lays bare but which is not coated." in told
+    assert "Walls not named above: east; cleaning and coating of the south wall" in told
+    assert "Laid bare by FD1 and not coated: south." in str(safe_dig_blocks(metric))
+
+
+def test_a_run_in_another_s_trench_has_its_depth(metric: Design) -> None:
+    say, run = Say("SI"), metric.system.run("L1")
+    deep = say.dug(max(station.cut for station in run.stations))
+    assert deep == "0.32 m"
+    for blocks, head, column in ((scope_blocks(metric), "Run", 4), (safe_dig_blocks(metric), "Trench", 3)):
+        table = next(block for block in blocks if isinstance(block, Table) and block.columns[0].head == head)
+        row = next(row for row in table.rows if isinstance(row[0], Cell) and row[0].text == "L1")
+        assert row[column] == deep

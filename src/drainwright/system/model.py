@@ -148,6 +148,11 @@ class SizedRun:
         return min((a.invert - b.invert) / (b.distance - a.distance) for a, b in pairwise(self.stations))
 
     @property
+    def deepest(self) -> float:
+        """From the ground down to the bottom of its bed, where that is most [m]."""
+        return max(station.cut for station in self.stations)
+
+    @property
     def stretches(self) -> tuple[Stretch, ...]:
         """Its lengths of one grade from the upper end; a discharge line follows the ground and counts as one."""
         if self.pressure:

@@ -60,6 +60,21 @@ def opened_walls(design: Design) -> list[str]:
     return [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
 
 
+def bared_uncoated(design: Design) -> dict[str, list[str]]:
+    """Walls that a drain's trench lays bare though they are not cleaned and coated, each with its drains."""
+    return {
+        wall.name: runs
+        for wall in design.site.walls
+        if not wall.wall.open_and_coat and (runs := [run.name for run in design.system.runs if wall.name in run.walls])
+    }
+
+
+def bared_words(bared: Mapping[str, list[str]]) -> str:
+    """``the south wall, which the trench of FD1 lays bare``: walls that stand bare without a coat."""
+    drains = joined(list(dict.fromkeys(name for runs in bared.values() for name in runs)))
+    return f"the {joined(list(bared))} wall{'s' if len(bared) > 1 else ''}, which the trench of {drains} lays bare"
+
+
 def led_downspouts(design: Design) -> tuple[list[str], list[str]]:
     """Downspouts whose roof water the works lead away, and all others of the house."""
     ends = [*(station.name for station in design.system.stations), design.system.discharge]
@@ -172,4 +187,7 @@ _READERS: Mapping[Moisture, Callable[[Design], Against]] = MappingProxyType(
     }
 )
 
-__all__ = ["Against", "against", "led_downspouts", "opened_walls", "run_words", "runs_of", "way_out_words"]
+__all__ = [
+    "Against", "against", "bared_uncoated", "bared_words", "led_downspouts", "opened_walls", "run_words", "runs_of",
+    "way_out_words",
+]  # fmt: skip

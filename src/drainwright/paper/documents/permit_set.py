@@ -209,7 +209,7 @@ def _sources(design: Design) -> tuple[Block, ...]:
         work = SOURCES[key]
         title = f"{work.title}{', ' + work.edition if work.edition else ''}"
         known = "" if work.seen == "seen" else " (from memory)"
-        rows.append((f"[{number}]", f"{title}{known}", ", ".join(checks.get(key, ())) or "formulas of the worksheet"))
+        rows.append((f"[{number}]", f"{title}{known}.", ", ".join(checks.get(key, ())) or "formulas of the worksheet"))
     bare = [code for key in sorted(NO_WORK) for code in checks.get(key, ())]
     columns = (Column(head="No."), Column(head="Source", width=6), Column(head="Checks that lean on it", width=3))
     return (

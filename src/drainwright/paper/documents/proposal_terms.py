@@ -8,6 +8,7 @@ from drainwright.build.model import Price
 from drainwright.build.wording import SEEDED
 from drainwright.design import Design
 from drainwright.findings.places import series
+from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import ground_price, left_out_first
 from drainwright.paper.documents.day_words import start_words, weather_words, work_words
@@ -149,9 +150,13 @@ def exclusions(design: Design) -> tuple[str, ...]:
             "Each day of it goes by the prices of surprises above; where that water may lawfully go is asked before "
             "the work."
         )
-    walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat]
-    if walls:
-        items.append(f"Walls not named above: {', '.join(walls)}.")
+    bared = bared_uncoated(design)
+    walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat and wall.name not in bared]
+    left = [f"walls not named above: {', '.join(walls)}"] if walls else []
+    left += [f"cleaning and coating of {bared_words(bared)}"] if bared else []
+    if left:
+        words = "; ".join(left)
+        items.append(f"{words[:1].upper()}{words[1:]}.")
     if design.system.station is not None:
         items.append("The pump's electric circuit beyond the allowance in the price; backup power unless named.")
     return (*items, *(text for own in design.job.firm.exclusions for text in lines(own)))

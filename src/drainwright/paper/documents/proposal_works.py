@@ -89,7 +89,7 @@ def _runs(design: Design, say: Say) -> list[Block]:
         rows.append(
             (
                 Cell(text=run.name, weight="semibold"), DUTY_WORDS[run.duty], f"{run.upper} to {run.lower}",
-                say.length(run.length), say.dug(dug[run.name]) if run.name in dug else "–",
+                say.length(run.length), say.dug(dug.get(run.name, run.deepest)),
                 _plain_pipe(run, say), stone,
             )
         )  # fmt: skip

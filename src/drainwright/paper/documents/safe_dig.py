@@ -10,6 +10,7 @@ from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.job.values import Basis
+from drainwright.paper.documents.against_causes import bared_uncoated
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.exposure_paper import exposure_blocks
 from drainwright.paper.documents.governing import cited
@@ -156,7 +157,8 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
     rows = tuple(_trench(items, say) for items in alike.values())
     rows += tuple(
         (
-            Cell(text=name, weight="semibold"), say.length(design.system.run(name).length), "–", "–",
+            Cell(text=name, weight="semibold"), say.length(design.system.run(name).length), "–",
+            say.dug(design.system.run(name).deepest),
             f"none of its own: in the digging of {other}", "–", "–",
         )
         for name, other in design.build.dig.laid_in
@@ -259,6 +261,10 @@ def _footings(design: Design, say: Say) -> tuple[Block, ...]:
             )
             + "Leave the floor and any brace in place."
         )
+    bared = bared_uncoated(design)
+    if bared:
+        runs = joined(list(dict.fromkeys(name for names in bared.values() for name in names)))
+        items.append(f"Laid bare by {runs} and not coated: {joined(list(bared))}. The same care, and no waterproofing.")
     inside = [item for item in dig.wedges if item.inside]
     items += [
         f"{item.item} at wall {item.wall}: {say.small(item.below_footing)} below the footing, "

@@ -8,6 +8,7 @@ import re
 from drainwright.design import Design
 from drainwright.findings.failure_words import SHOWS, Words
 from drainwright.findings.model import Finding, Severity
+from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.say import Say, failing, joined
@@ -300,7 +301,8 @@ def _same_check(group: list[Finding], say: Say) -> str:
 
 def _not_cured(design: Design) -> tuple[str, ...]:
     coated = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
-    others = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat]
+    bared = bared_uncoated(design)
+    others = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat and wall.name not in bared]
     items = [
         "Condensation, humid air, and leaks of water pipes, heating, sewer or roof.",
         "Water that rises through the floor itself, away from the drained walls.",
@@ -309,6 +311,8 @@ def _not_cured(design: Design) -> tuple[str, ...]:
     ]
     if others and coated:
         items.append(f"Water through walls that are not opened: {', '.join(others)}.")
+    if bared and coated:
+        items.append(f"Water through {bared_words(bared)} but which is not coated.")
     if design.system.station is not None:
         items.append(
             "A pump without power, worn out, switched off or blocked: it needs the tests and the yearly visit."
