@@ -65,6 +65,15 @@ def test_pumped_job_is_sound_and_lifts_its_water(pumped: Design) -> None:
     }
 
 
+@pytest.mark.parametrize(
+    "path", ["block-wall-house/job", "metric-basement/job", "two-basins/job", "wrong-choices/mended"]
+)
+def test_floats_of_a_sound_job_have_room_between_them(path: str) -> None:
+    found = [finding for finding in designed(path).findings if finding.id == "LFT-44"]
+    assert found
+    assert [finding.message for finding in found if finding.severity != "ok"] == []
+
+
 def test_sloping_lot_is_told_that_it_needs_no_pump(gravity: Design) -> None:
     assert gravity.system.station is None
     assert found(gravity, Severity.FAILS) == set()

@@ -13,7 +13,7 @@ import json
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -202,6 +202,90 @@ def earth(made: Design) -> Iterator[Figure]:
     yield Figure("barrow rounds", rounds, dig.barrow_rounds, 0.0)
 
 
+def in_a_row(outside: float, kinds: Sequence[str]) -> float:
+    """What elbows set end to end hold of the lines on both sides of their corner: their path, then the corner."""
+    angles = [math.radians(22.5 if kind.endswith("22") else float(kind[-2:])) for kind in kinds]
+    half = [outside * math.tan(angle / 2) for angle in angles]
+    place, heading = complex(half[0]), 0.0
+    for number, angle in enumerate(angles):
+        heading += angle
+        following = half[number + 1] if number + 1 < len(half) else 0.0
+        place += (half[number] + following) * complex(math.cos(heading), math.sin(heading))
+    after = place.imag / math.sin(heading)
+    return float(place.real - after * math.cos(heading) + after)
+
+
+def taken_up(made: Design) -> dict[str, float]:
+    """What every fitting of the order holds of each pipe, summed from the list of fittings by hand: the table of the
+    hand count, and the geometry of bends and of two pipes that meet at 45 degrees."""
+    system, found = made.system, defaultdict[str, float](float)
+    runs = {run.name: run for run in system.runs}
+    rows = defaultdict[tuple[str, object], list[str]](list)
+    for fit in system.fittings or ():
+        outside = fit.pipe.outside
+        on_line = {"tee": outside, "sweep-90": 1.5 * outside, "cap": IN / 4, "winter-relief": outside}.get(
+            fit.kind, 0.0
+        )
+        if fit.where in runs:
+            found[fit.pipe.key] += on_line
+        if fit.where in runs and fit.kind.startswith("elbow"):
+            rows[fit.where, fit.at].append(fit.kind)
+    for (name, at), kinds in rows.items():
+        found[runs[name].pipe.key] += in_a_row(runs[name].pipe.outside, kinds) / (1 if _bends(made, name, at) else 2)
+    for run in system.runs:
+        node, outside = system.nodes[run.lower], run.pipe.outside
+        here = [fit for fit in system.fittings or () if fit.where == node.name]
+        coming = [one for one in system.runs if one.lower == node.name]
+        if node.kind == "discharge" and run.lower == system.discharge and system.joined is not None:
+            found[run.pipe.key] += outside / 2 + system.joined.pipe.outside / math.sqrt(2)
+        if node.kind in ("discharge", "junction"):
+            changed = [fit for fit in here if fit.kind in ("reducer", "adapter")]
+            found[run.pipe.key] += sum(
+                fit.pipe.outside / 4 if fit.kind == "reducer" else 3 / 16 * IN for fit in changed
+            ) / len(coming)  # fmt: skip
+        if node.kind == "junction":
+            wyes = [fit for fit in here if fit.kind == "wye"]
+            joins = any(fit.other == run.pipe for fit in wyes) and run is not _through(made, node.name)
+            for fit in wyes:
+                if joins:
+                    found[run.pipe.key] += (outside / 2 + fit.pipe.outside / math.sqrt(2)) / (len(coming) - 1)
+                elif fit.other is not None:
+                    found[run.pipe.key] += fit.pipe.outside / 2 + fit.other.outside / math.sqrt(2)
+            bends = [fit.kind for fit in here if fit.kind.startswith("elbow")]
+            found[run.pipe.key] += (in_a_row(outside, bends) if bends else 0.0) / len(coming)
+        first = system.nodes[run.upper]
+        if run.pressure and first.kind == "basin":
+            two = any(fit.kind == "wye" and fit.where == first.name for fit in system.fittings or ())
+            found[run.pipe.key] += outside + (outside * (0.5 + 1 / math.sqrt(2)) if two else 0.0)
+    for riser in system.risers:
+        outside = riser.pipe.outside
+        parts = [fit for fit in system.fittings or () if fit.where == riser.where]
+        share = {"male-adapter": 0.25, "reducer": 0.25, "check-valve": 2.0, "union": 0.5, "ball-valve": 1.0}
+        pumps = sum(fit.kind == "male-adapter" for fit in parts) or 1
+        kit = sum(share.get(fit.kind, 0.0) * fit.pipe.outside for fit in parts) / pumps
+        found[riser.pipe.key] += {
+            "tee": 2 * IN, "sweep-90": outside, "elbow-45": outside / 2 + 2 * IN, "male-adapter": outside / 2 + kit,
+        }[riser.foot]  # fmt: skip
+    return found
+
+
+def _bends(made: Design, name: str, at: object) -> bool:
+    """Whether elbows stand within a run; else they turn its upper end up to a cleanout, half of them in the riser."""
+    return math.dist(made.system.run(name).route[0], at) > 0.1  # type: ignore[arg-type]
+
+
+def _through(made: Design, place: str) -> SizedRun:
+    """The run that goes straightest on at a junction."""
+    going = next(run for run in made.system.runs if run.upper == place and run.duty != "overflow")
+    away = np.subtract(going.route[1], going.route[0])
+
+    def turn(run: SizedRun) -> float:
+        last = np.subtract(run.route[-1], run.route[-2])
+        return -float(np.dot(last, away) / np.linalg.norm(last) / np.linalg.norm(away))
+
+    return min((run for run in made.system.runs if run.lower == place), key=turn)
+
+
 def goods(made: Design) -> Iterator[Figure]:
     """Fabric, coating, pipe, holes."""
     system, job, takeoff = made.system, made.job, made.build.takeoff
@@ -247,6 +331,8 @@ def goods(made: Design) -> Iterator[Figure]:
         laid[riser.pipe.key] += 0.0 if riser.where in {run.name for run in system.runs if run.duty == "leader"} else (
             riser.length
         )  # fmt: skip
+    for key, held in taken_up(made).items():
+        laid[key] -= held
     for key, length in laid.items():
         sticks = [stick for stick in takeoff.cuts if stick.pipe == key]
         yield Figure(f"{key} laid", length, sum(piece.length for stick in sticks for piece in stick.pieces))

@@ -54,6 +54,20 @@ def _floats(first: float, second: float, alarm: float) -> Change:
     return every(pump(float_kind="adjustable"), station(line=None, **over))
 
 
+def _narrow(kind: str, band: float, under_inlet: float, alarm: float) -> Change:
+    """A second pump between start and alarm: the alarm over the start level, that so far below the lowest pipe, and a
+    band from 3 in over the floor; the pump delivers 0.1 L/s, for which the least band of 6 in is enough. [m]"""
+    start = 3 * INCH + band
+    return every(
+        pump(float_kind=kind, float_band=None),
+        station(
+            line=None, operating_flow=1e-4, depth=1.5, off=lambda s: s.floor + 3 * INCH, on=lambda s: s.floor + start,
+            second_on=lambda s: s.floor + start + alarm / 2, alarm=lambda s: s.floor + start + alarm,
+            lowest_inlet=lambda s: s.floor + start + under_inlet,
+        ),
+    )  # fmt: skip
+
+
 def _holes(first: float, second: float) -> Change:
     """Two holes of one height in the basin's wall, at two hours of the clock."""
 
@@ -118,6 +132,19 @@ LIFT = (
     Trial("LFT-44", "caution", says="between on and second on", change=_floats(0.0, 0.03, 0.0635)),
     Trial("LFT-44", "caution", says="between second on and alarm", change=_floats(0.0, 0.06, 0.11)),
     Trial("LFT-44", "ok", change=_floats(0.0, 0.051, 0.102)),
+    # what makes the room: two gaps of 2 in on 3 + 6 in, with the alarm as high as 1 in below the pipe
+    Trial("LFT-44", "caution", says="Set the alarm 13 in above the floor",
+          change=_narrow("adjustable", 6 * INCH, 6 * INCH, 2 * INCH)),
+    # 2 in between start and alarm, and a band 3 in longer than it must be: the start goes down by two
+    Trial("LFT-44", "caution", says="Set the start level 10 in above the floor",
+          change=_narrow("adjustable", 9 * INCH, 3 * INCH, 2 * INCH)),
+    # no room anywhere: 1.5 m and 2 in more
+    Trial("LFT-44", "caution", says="5 ft 1 in deep, 2 in deeper",
+          change=_narrow("adjustable", 6 * INCH, 3 * INCH, 2 * INCH)),
+    # tethered: two gaps of 4 in; upright ones do with the 4 in that are there
+    Trial("LFT-44", "caution", says="upright rod, which do with 2 in",
+          change=_narrow("wide angle", 6 * INCH, 5 * INCH, 4 * INCH)),
+    Trial("LFT-44", "ok", change=_narrow("adjustable", 6 * INCH, 5 * INCH, 4 * INCH)),
     Trial("LFT-06", "ok", change=station(velocity=1.0)),
     Trial("LFT-06", "fails", says="smaller discharge line", change=station(velocity=0.6)),
     Trial("LFT-06", "fails", says="larger discharge line", change=station(velocity=2.5)),

@@ -123,14 +123,16 @@ def test_a_remedy_costs_the_same_among_the_failures_and_among_the_choices(name: 
 
 
 def test_a_second_pump_at_a_basin_that_the_design_placed_has_its_valves_in_its_price() -> None:
-    """The job document has no such basin to change: the same takeoff, with the levels of the first pump as they are.
-
-    In this job the pair is designed 1/8 in lower, which moves no price of a dollar.
-    """
-    base = design(changed_job(to_json(made("block-wall-house").job), {"works.basin.second_pump": False}))
+    """The job document has no such basin to change: the same takeoff, the basin a step deeper for the floats' room."""
+    job = to_json(made("block-wall-house").job)
+    base = design(changed_job(job, {"works.basin.second_pump": False}))
+    (station,) = base.system.stations
+    width, depth = (f"{value / 0.0254:.6g} in" for value in (station.inside_diameter, station.depth + 6 * 0.0254))
+    deeper = {"works.basin.diameter": width, "works.basin.depth": depth}
+    paired = design(changed_job(job, {"works.basin.second_pump": True, **deeper}))
     remedy = Remedy(kind="second pump", title="", where="SUMP")
-    whole = made("block-wall-house").build.price.total - base.build.price.total
-    assert float(cost_of(remedy, base.site, base.system).total) == pytest.approx(float(whole), abs=1.0)
+    whole = paired.build.price.total - base.build.price.total
+    assert float(cost_of(remedy, base.site, base.system).total) == pytest.approx(float(whole), abs=5.0)
 
 
 def test_standing_options_are_what_storm_test_and_ground_ask_for() -> None:

@@ -303,13 +303,14 @@ def test_the_cutting_list_says_what_is_taken_off(pumped: Design, metric: Design)
     for design, reach, turns in ((pumped, "2 in past", "1"), (metric, "51 mm past", "0.30 m")):
         said = taken_off(design)
         assert reach in said[0]
-        assert "Taken off: what bends and wyes hold at the least" in said[1]
+        assert "Taken off: what fittings hold at the least" in said[1]
         assert turns in said[1]
     panel = Say("SI").length(metric.build.dig.wall_panel)
     (opened,) = [line for line in taken_off(metric) if "opened" in line]
     assert f"opened {panel} at a time (FD1)" in opened
     assert "no piece is longer than one opened length" not in opened  # the wall's own lengths are shorter than the most
-    assert "tape each opening before its piece is cut" in opened
+    assert "#3 is the piece for length 3" in opened
+    assert "Tape the opening before its piece is cut" in opened
     whole = dataclasses.replace(metric.build.dig, wall_panel=0.0)
     free = dataclasses.replace(metric, build=dataclasses.replace(metric.build, dig=whole))
     assert not [line for line in taken_off(free) if "opened" in line]

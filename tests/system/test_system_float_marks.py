@@ -49,6 +49,9 @@ def kept(station: LiftStation, heights: dict[str, float]) -> set[str]:
         found.add("3 in below the pipe")
     if heights["alarm"] < inlet + 1e-8:
         found.add("alarm")
+    starts = [height for name, height in heights.items() if name != "off"]
+    if all(b - a > 2 * INCH - 1e-8 for a, b in itertools.pairwise(starts)):
+        found.add("2 in between floats")
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -82,6 +83,31 @@ def test_designed_station_keeps_every_criterion() -> None:
         assert station.starts <= criteria.maximum_starts * (1 + 1e-3)
         assert station.on < station.lowest_inlet
         assert station.inside_diameter in DIAMETERS
+
+
+@pytest.mark.parametrize("second", [False, True])
+@pytest.mark.parametrize(("kind", "room"), [("adjustable", 2 * INCH), ("wide angle", 4 * INCH)])
+def test_a_basin_left_to_the_design_has_room_for_every_float(second: bool, kind: str, room: float) -> None:
+    """Upright switches 2 in apart, tethered ones 4 in; the basin is deepened for it, the band stays."""
+    for lowest in (28.8, 28.9, 29.0, 29.1, 29.2):
+        own = PUMP | {"float_kind": kind, "discharge_size": "1-1/2 in"}
+        item = setting(basin={"pump": own, "second_pump": second}, lowest_inlet=lowest)
+        station, _ = station_of(item)
+        starts = [level for level in (station.on, station.second_on, station.alarm) if level is not None]
+        assert min(b - a for a, b in itertools.pairwise(starts)) >= room - 1e-9
+        assert station.alarm <= lowest - INCH + 1e-9
+        assert station.starts <= item.criteria.maximum_starts * (1 + 1e-6)
+
+
+def test_a_basin_of_a_given_depth_keeps_its_band_before_the_room_of_its_floats() -> None:
+    """Just so deep that the start level lies 3 in below the lowest pipe: what the starts ask for comes first."""
+    basin = {"pump": PUMP, "second_pump": True, "diameter": "24 in"}
+    free, _ = station_of(setting(basin=basin))
+    band = free.on - free.off
+    depth = 30.05 - 29.0 + 3 * INCH + band + (free.off - free.floor)
+    tight, _ = station_of(setting(basin=basin | {"depth": f"{depth} m"}))
+    assert tight.on - tight.off == pytest.approx(band, rel=0.02)
+    assert tight.on == pytest.approx(29.0 - 3 * INCH, abs=0.01)
 
 
 def test_no_cheaper_combination_keeps_everything() -> None:

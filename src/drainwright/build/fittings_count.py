@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
-from drainwright.build.sticks import Sticks, split
 from drainwright.field.words import Units
 from drainwright.job.model import Job
 from drainwright.system.fittings import (
-    BELLED,
     BENDING,
     SHORTEST,
     Fitting,
@@ -123,10 +120,11 @@ def body_half(job: Job, system: System, name: str) -> float:
     return 0.0 if inlet is None or inlet.kind == "cleanout" else inlet.size / 2.0
 
 
-def legs(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[float]:
-    """Straight lengths between a run's fittings; the whole run for pipe that bends [m].
+def spans(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[tuple[float, float]]:
+    """Where the straight lengths between a run's fittings begin and end, along its straightened route.
 
-    ``ends`` are taken off, as ``inside_bodies`` finds them; what is left of a leg is never too short to join.
+    The whole run for pipe that bends. ``ends`` are taken off, as ``inside_bodies`` finds them; what is left of a length
+    is never too short to join. [m]
     """
     lengths: list[float] = []
     route = straightened(run.route)
@@ -138,48 +136,25 @@ def legs(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[float]:
             lengths.append(length)
         else:
             lengths[-1] += length
-    for index, off in ((0, ends[0]), (-1, ends[1])):
-        lengths[index] = max(lengths[index] - off, min(lengths[index], SHORTEST))
-    return [length for length in lengths if length > 1e-6]
+    edges = [0.0, *accumulate(lengths)]
+    found = [[start, end] for start, end in pairwise(edges)]
+    found[0][0] += min(ends[0], max(lengths[0] - SHORTEST, 0.0))
+    last = found[-1][1] - found[-1][0]
+    found[-1][1] -= min(ends[1], max(last - SHORTEST, 0.0))
+    return [(start, end) for start, end in found if end - start > 1e-6]
 
 
-def fittings(job: Job, system: System, sticks: dict[str, Sticks]) -> tuple[tuple[Fitting, ...], tuple[Riser, ...]]:
-    """All fittings and risers: the system's own, and the couplings of the sticks chosen.
-
-    Parameters
-    ----------
-    job : Job
-        For a system whose fittings are not named yet.
-    system : System
-        The network.
-    sticks : dict
-        The stick chosen for each pipe key; those left out have no couplings yet.
-
-    Returns
-    -------
-    tuple of Fitting, tuple of Riser
-        Each at its place.
-    """
-    named, risers = system.fittings, system.risers
-    if named is None:
-        named, risers = network_fittings(job, system)
-    couplings = (
-        part
-        for run in system.runs
-        if run.pipe.key in sticks
-        for part in _couplings(run, legs(run, inside_bodies(job, system, run)), sticks[run.pipe.key].stick)
-    )
-    return (*named, *couplings), risers
+def legs(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[float]:
+    """Straight lengths between a run's fittings, as ``spans`` finds them [m]."""
+    return [end - start for start, end in spans(run, ends)]
 
 
-def _couplings(run: SizedRun, lengths: Sequence[float], stick: float) -> Iterator[Fitting]:
-    if run.pipe.family not in BELLED:
-        for length in lengths:
-            for _ in range(len(split(length, stick)) - 1):
-                yield Fitting(kind="coupling", pipe=run.pipe, where=run.name)
+def named(job: Job, system: System) -> tuple[tuple[Fitting, ...], tuple[Riser, ...]]:
+    """The network's own fittings and risers, named anew for a system that has none named yet."""
+    return network_fittings(job, system) if system.fittings is None else (system.fittings, system.risers)
 
 
 __all__ = [
-    "REACH", "body_half", "described", "fittings", "group_words", "inside_bodies", "key_of", "kind_words", "legs",
-    "size", "sockets",
+    "REACH", "body_half", "described", "group_words", "inside_bodies", "key_of", "kind_words", "legs", "named",
+    "size", "sockets", "spans",
 ]  # fmt: skip

@@ -208,15 +208,10 @@ class Hole:
 class CutPiece:
     """One piece of pipe."""
 
-    length: float  # from turn to turn, as it is bought [m]
+    length: float  # to which it is cut: what fittings hold at its ends is off [m]
     where: str  # run or place
     upright: bool  # a riser
-    held: float = 0.0  # of it, what fittings hold at its ends [m]
-
-    @property
-    def sawn(self) -> float:
-        """To which it is cut [m]."""
-        return self.length - self.held
+    openings: tuple[int, ...] = ()  # of a wall, by number, that it is laid in; where two, the longer part's first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Pits of catch basins: room to work round the body, down to the stone that it stands on."""
+"""Pits of catch basins, with room to work round the body, and the pockets of stone under emitters."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from drainwright.job.works import Inlet
 from drainwright.system.fittings import inlet_of
 from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import Node, System
+from drainwright.system.outlets.end_model import POCKET, PipeEnd
 
 if TYPE_CHECKING:
     from drainwright.build.stone import Bed
@@ -81,6 +82,23 @@ def pit_cuts(site: Site, system: System) -> tuple[Cut, ...]:
     return tuple(found)
 
 
+def pocket_volume(end: PipeEnd) -> float:
+    """Soil of the pocket of stone under an emitter's elbow: a cube whose outer half lies past the trench's end.
+
+    Parameters
+    ----------
+    end : PipeEnd
+        A pop-up emitter.
+
+    Returns
+    -------
+    float
+        The cube below the pipe, and what stands over its outer half. [m³]
+    """
+    under = end.invert - (end.outside - end.bore) / 2
+    return float(POCKET**3 + POCKET**2 / 2 * max(end.ground - under, 0.0))
+
+
 def pieces_left(cut: Cut, earlier: Sequence[Cut]) -> tuple[tuple[float, float], ...]:
     """The pit cut up by the edges of other digs, each piece with the depth of soil that they leave in it.
 
@@ -130,4 +148,4 @@ def pit_beds(site: Site, system: System) -> tuple[Bed, ...]:
     return tuple(found)
 
 
-__all__ = ["pieces_left", "pit_beds", "pit_cuts"]
+__all__ = ["pieces_left", "pit_beds", "pit_cuts", "pocket_volume"]

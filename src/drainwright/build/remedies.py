@@ -22,6 +22,7 @@ from drainwright.build.wording import money
 from drainwright.field.model import Site
 from drainwright.storm.failures.remedy import Prevention, Remedy, Tried
 from drainwright.system.fittings import with_fittings
+from drainwright.system.lift.choice import DEPTHS, FLOAT_ROOM
 from drainwright.system.model import LiftStation, System
 from drainwright.worksheet import quiet
 
@@ -155,15 +156,24 @@ def _parts(remedy: Remedy, site: Site, system: System, book: Book) -> tuple[list
 
 
 def _with_second_pump(remedy: Remedy, site: Site, system: System) -> Decimal:
-    """What the job costs more with a second pump like the first, with valves, pipe and circuit; no level moves."""
-    stations = tuple(
-        replace(one, second_on=one.float_levels["alarm"]) if one.name == remedy.where else one
-        for one in system.stations
-    )
+    """What the job costs more with a second pump like the first: valves, pipe, circuit, and room for its float."""
+    stations = tuple(_paired(one) if one.name == remedy.where else one for one in system.stations)
     paired = with_fittings(site.job, replace(system, stations=stations))
     with quiet():
         before, after = (build_side(site, one) for one in (system, paired))
     return max(after.price.total - before.price.total, Decimal("0.00"))
+
+
+def _paired(station: LiftStation) -> LiftStation:
+    """The station with a second pump's float, its basin deeper by whole steps of those sold where there is no room."""
+    levels = station.float_levels
+    lacking = 2 * FLOAT_ROOM[station.pump.float_kind] - (levels["alarm"] - levels["on"])
+    step = DEPTHS[1] - DEPTHS[0]
+    deeper = max(math.ceil(lacking / step - 1e-9), 0) * step
+    return replace(
+        station, depth=station.depth + deeper, floor=station.floor - deeper, off=station.off - deeper,
+        on=station.on - deeper, second_on=levels["alarm"],
+    )  # fmt: skip
 
 
 def _pump(station: LiftStation) -> Line:

@@ -330,7 +330,7 @@ def in_bodies(job: Job, system: System, run: SizedRun) -> float:
 
 
 def _pocket() -> Zone:
-    """The stone below an emitter's elbow; its hole is dug and filled within the hour, and counts no soil."""
+    """The stone below an emitter's elbow; it takes the room of as much soil."""
     return Zone(name="under the emitter", volume=POCKET**3, height=POCKET)
 
 
@@ -341,7 +341,7 @@ def beds(site: Site, system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
     found += soak_beds(system)
     found += pit_beds(site, system)
     found += [
-        Bed(run=end.name, stone=POCKET**3, fabric=0.0, displaced=0.0, zones=(_pocket(),))
+        Bed(run=end.name, stone=POCKET**3, fabric=0.0, displaced=POCKET**3, zones=(_pocket(),))
         for end in system.ends
         if end.form == "pop-up emitter"
     ]

@@ -2,23 +2,39 @@
 
 Fittings of one nominal size differ by makers and patterns. These lengths are the least that geometry asks: the walls
 of a wye's pipes meet at its crotch, and no socket reaches behind it; a bend has a radius of one outside diameter
-(common practice, no source). A fitting's own may be half an inch longer.
+(common practice, no source). A fitting's own may be half an inch longer. What stands within a line or at its end is
+read from the table of ``system.make_up``.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import accumulate, pairwise
 
 import numpy as np
 
 from drainwright.errors import require
-from drainwright.system.fittings import BENDING, WYE, Kind, elbows, meetings, straightened, turns
+from drainwright.field.model import Plan
+from drainwright.system.fittings import (
+    BENDING,
+    WYE,
+    Fitting,
+    Kind,
+    Riser,
+    change,
+    elbows,
+    meetings,
+    straightened,
+    turns,
+)
+from drainwright.system.make_up import make_up
 from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.worksheet import Card, catalogued, quiet
 
 #: Turns of three elbows and more that come to lie nearly against themselves have no corner to measure from.
 STEEPEST = math.radians(170.0)
+SAME = 0.01  # places nearer than this along a run are one [m]
 
 
 @catalogued(
@@ -110,7 +126,7 @@ def _in_a_row(pipe: Pipe, kinds: Sequence[Kind]) -> tuple[float, float]:
     return ends[0] + east - north / math.tan(turn), ends[-1] + north / math.sin(turn)
 
 
-def held(run: SizedRun, system: System) -> list[tuple[float, float]]:
+def held(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> list[tuple[float, float]]:
     """What fittings hold of each straight length of a run, at its upper and at its lower end.
 
     Parameters
@@ -119,35 +135,118 @@ def held(run: SizedRun, system: System) -> list[tuple[float, float]]:
         One of the network's.
     system : System
         The network.
+    fittings : sequence of Fitting
+        The network's own.
 
     Returns
     -------
     list of (float, float)
-        In the order of the run's lengths between fitted turns. Couplings, reducers, caps, cleanouts, downspouts and
-        the pump's own pipes are left out. [m]
+        In the order of the run's lengths between fitted turns. A tee within a length counts at its lower end. Couplings
+        between sticks are left to the cutting list. [m]
     """
     bends: list[tuple[float, float]] = []
+    edges = [0.0]
+    route = straightened(run.route)
     if run.pipe.family not in BENDING:
-        groups = (elbows(angle, pressure=run.pressure) for angle in turns(straightened(run.route)))
-        bends += [_in_a_row(run.pipe, kinds) for kinds in groups if kinds]
-    before = [_at_upper(run, system), *(after for _, after in bends)]
-    behind = [*(ahead for ahead, _ in bends), _at_lower(run, system)]
-    return list(zip(before, behind, strict=True))
+        corners = accumulate(math.dist(one, two) for one, two in pairwise(route))
+        for along, angle in zip(corners, turns(route), strict=False):
+            if kinds := elbows(angle, pressure=run.pressure):
+                bends.append(_in_a_row(run.pipe, kinds))
+                edges.append(along)
+    above = [_at_upper(run, system, fittings), *(after for _, after in bends)]
+    below = [*(ahead for ahead, _ in bends), _at_lower(run, system, fittings)]
+    for fitting in fittings:
+        if fitting.where == run.name and fitting.kind in ("tee", "winter-relief") and fitting.at is not None:
+            place = _along(route, fitting.at)
+            below[sum(edge <= place + SAME for edge in edges) - 1] += make_up(fitting.kind, run.pipe.outside)
+    return list(zip(above, below, strict=True))
 
 
-def _at_upper(run: SizedRun, system: System) -> float:
-    """A junction that turns one line without a wye holds of the line that leaves too [m]."""
-    met = meetings(system.nodes[run.upper], system.runs)
-    if system.nodes[run.upper].kind != "junction" or len(met) != 1 or run.duty == "overflow":
+def riser_held(riser: Riser, system: System, fittings: Sequence[Fitting]) -> float:
+    """What a riser's foot and what stands on it hold of its height.
+
+    Parameters
+    ----------
+    riser : Riser
+        From the crown of its line up to the ground, or from a basin's floor up to the discharge line.
+    system : System
+        The network.
+    fittings : sequence of Fitting
+        The network's own; of a pump's the adapter, the valves and the elbow. The pump's own height is not known.
+
+    Returns
+    -------
+    float
+        Zero or more. [m]
+    """
+    outside = riser.pipe.outside
+    if riser.foot == "tee":
+        return make_up("cleanout", outside)
+    if riser.foot == "sweep-90":
+        return make_up("sweep-90", outside) - outside / 2
+    turn = _quarter(riser.pipe) - outside / 2
+    if riser.foot == "elbow-45":
+        return turn + make_up("cleanout", outside)
+    kinds = ("male-adapter", "reducer", "check-valve", "union", "ball-valve")
+    parts = [make_up(fit.kind, fit.pipe.outside) for fit in fittings if fit.where == riser.where and fit.kind in kinds]
+    station = system.station_named(riser.where)
+    pumps = 1 if station is None or station.second_on is None else 2
+    return turn + math.fsum(parts) / pumps
+
+
+def _quarter(pipe: Pipe) -> float:
+    """What a quarter bend, or two eighths in its place, hold of each pipe [m]."""
+    with quiet():
+        return bend_take_off(pipe.outside, math.pi / 2)
+
+
+def _along(route: Sequence[Plan], at: Plan) -> float:
+    """How far down a route the place nearest to another lies [m]."""
+    found, before = [], 0.0
+    for one, two in pairwise(route):
+        length = math.dist(one, two)
+        share = ((at[0] - one[0]) * (two[0] - one[0]) + (at[1] - one[1]) * (two[1] - one[1])) / length**2
+        share = min(max(share, 0.0), 1.0)
+        place = one[0] + share * (two[0] - one[0]), one[1] + share * (two[1] - one[1])
+        found.append((math.dist(place, at), before + share * length))
+        before += length
+    return min(found)[1]
+
+
+def _at_upper(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> float:
+    """What stands at a run's upper end holds; so does a junction that turns one line on without a wye [m]."""
+    node, outside = system.nodes[run.upper], run.pipe.outside
+    if node.kind == "basin" and run.pressure:
+        paired = any(fit.kind == "wye" and fit.where == node.name and fit.pipe == run.pipe for fit in fittings)
+        with quiet():
+            return _quarter(run.pipe) + (wye_far(outside, outside) if paired else 0.0)
+    mine = [(fit.kind, fit.at) for fit in fittings if fit.where == run.name and fit.at is not None]
+    ends = {kind for kind, at in mine if _along(straightened(run.route), at) < SAME}
+    if node.kind == "inlet":
+        ends = {fit.kind for fit in fittings if fit.where == node.name}
+        if "tee" in ends:
+            return make_up("tee", outside) / 2
+    if "cleanout" in ends:
+        return _quarter(run.pipe)
+    if off := sum(make_up(kind, outside) for kind in ends if kind in ("cap", "sweep-90")):
+        return off
+    met = meetings(node, system.runs)
+    if node.kind != "junction" or len(met) != 1 or run.duty == "overflow":
         return 0.0
     return _in_a_row(run.pipe, _elbows(run, met[0].turn))[1]
 
 
-def _at_lower(run: SizedRun, system: System) -> float:
-    node = system.nodes[run.lower]
-    if node.kind == "discharge" and run.lower == system.discharge and system.joined is not None:
-        with quiet():
-            return wye_branch(system.joined.pipe.outside, run.pipe.outside)
+def _at_lower(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> float:
+    node, outside = system.nodes[run.lower], run.pipe.outside
+    there = [fit for fit in fittings if fit.where == node.name]
+    if node.kind == "inlet":
+        return make_up("tee", outside) / 2 if any(fit.kind == "tee" for fit in there) else 0.0
+    if node.kind == "discharge":
+        off = math.fsum(make_up(fit.kind, fit.pipe.outside) for fit in there if fit.kind in ("reducer", "adapter"))
+        if run.lower == system.discharge and system.joined is not None:
+            with quiet():
+                off += wye_branch(system.joined.pipe.outside, outside)
+        return off
     if node.kind != "junction":
         return 0.0
     met = {item.run: item for item in meetings(node, system.runs)}
@@ -155,19 +254,21 @@ def _at_lower(run: SizedRun, system: System) -> float:
     going = next((item for item in system.runs if item.upper == node.name and item.duty != "overflow"), None)
     if mine is None or going is None:
         return 0.0
+    changed = math.fsum(make_up(fit.kind, fit.pipe.outside) for fit in change(run.pipe, going.pipe, node))
     joins = [item for item in system.runs if item.name in met and not met[item.name].through]
     if not joins:
-        return _in_a_row(run.pipe, _elbows(run, mine.turn))[0]
+        joint = make_up("coupling", outside) if any(fit.kind == "coupling" for fit in there) else 0.0
+        return changed + joint + _in_a_row(run.pipe, _elbows(run, mine.turn))[0]
     with quiet():
         if mine.through:
             through = sum(wye_far(going.pipe.outside, item.pipe.outside) for item in joins)
-            return through + 2 * _in_a_row(run.pipe, _elbows(run, mine.turn))[0]
-        branch = wye_branch(going.pipe.outside, run.pipe.outside)
-        return branch + 2 * _in_a_row(run.pipe, _elbows(run, abs(mine.turn - WYE)))[0]
+            return changed + through + 2 * _in_a_row(run.pipe, _elbows(run, mine.turn))[0]
+        branch = wye_branch(going.pipe.outside, outside)
+        return changed + branch + 2 * _in_a_row(run.pipe, _elbows(run, abs(mine.turn - WYE)))[0]
 
 
 def _elbows(run: SizedRun, angle: float) -> Sequence[Kind]:
     return () if run.pipe.family in BENDING else elbows(angle, pressure=run.pressure)
 
 
-__all__ = ["bend_take_off", "held", "wye_branch", "wye_far"]
+__all__ = ["bend_take_off", "held", "riser_held", "wye_branch", "wye_far"]

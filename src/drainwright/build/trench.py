@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from drainwright.build.earth import Series, hole_volume, pieces_volume, volume_by_stations
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import DigKind, Trench
-from drainwright.build.pits import pieces_left, pit_cuts
+from drainwright.build.pits import pieces_left, pit_cuts, pocket_volume
 from drainwright.build.protection import LETTERS_WIDTH, guard
 from drainwright.build.room import loads_beside, spoil_room
 from drainwright.build.soak_dig import soak_cuts
@@ -56,6 +56,7 @@ class Cut:
     run: SizedRun | None = None
     wall: SiteWall | None = None
     beside: tuple[str, ...] = ()  # opened walls whose dig holds a part of it
+    pocket: float = 0.0  # soil of the pocket under the emitter that it ends in [m³]
     heights: tuple[Series, Series] = field(default_factory=lambda: (np.empty(0), np.empty(0)))
     # of soil that no deeper or earlier digging takes, at both ends of each stretch [m]
     pieces: tuple[tuple[float, float], ...] = ()  # of a pit: areas with such heights [m², m]
@@ -143,7 +144,8 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     }
     digs += [_wall(wall, opened, widths, system) for wall in opened]
     digs += soak_cuts(system)
-    runs = [_run(run, site, digs) for run in system.runs]
+    pockets = {end.run: pocket_volume(end) for end in system.ends if end.form == "pop-up emitter"}
+    runs = [replace(_run(run, site, digs), pocket=pockets.get(run.name, 0.0)) for run in system.runs]
     digs += sorted(runs, key=lambda cut: (-cut.depth, cut.name))
     digs += pit_cuts(site, system)
     return tuple(_counted(digs, index) for index in range(len(digs)))
@@ -381,7 +383,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         width=cut.width,
         depth_mean=mean,
         depth_greatest=depth,
-        bank_volume=volume,
+        bank_volume=volume + cut.pocket,
         protection=need.protection,
         slope_run=need.slope_run,
         spoil_setback=need.spoil_setback,

@@ -25,6 +25,7 @@ def all_rules() -> tuple[Rule, ...]:
         drain_pipe,
         ends,
         failures,
+        float_room,
         footing,
         grading,
         ground,

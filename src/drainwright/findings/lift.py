@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from math import isfinite
 
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -14,9 +13,6 @@ from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words
 
 INCH = 0.0254
-#: Least height between two switches that start something, by their kind; a tethered one swings (common practice, no
-#: source; the switch's sheet comes first). [m]
-FLOAT_ROOM = {"integral": 2 * INCH, "adjustable": 2 * INCH, "wide angle": 4 * INCH}
 
 
 def sheet_basis(station: LiftStation) -> Basis:
@@ -167,30 +163,6 @@ def integral_float(case: Case, station: LiftStation, where: str) -> Iterator[Out
         )
     else:
         yield ok(where, "The integral float's band is wide enough here.", figure=figure, limit=limit)
-
-
-@rule("LFT-44", "Room between floats", "common_practice")
-@each_station
-def float_room(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
-    """Switches that start something stand so far apart that each tells its own level, and ripples tell none."""
-    least = FLOAT_ROOM[station.pump.float_kind]
-    starts = sorted((level, name) for name, level in station.float_levels.items() if name != "off")
-    gaps = [(two - one, f"{first} and {second}") for (one, first), (two, second) in pairwise(starts)]
-    if not gaps:
-        return
-    gap, pair = min(gaps)
-    figure, limit = f"{case.small(gap)} between {pair}", f"{case.small(least)} or more"
-    if gap >= least - 1e-6:
-        yield ok(where, "The floats stand far enough apart.", figure=figure, limit=limit)
-    else:
-        yield caution(
-            where,
-            f"Only {figure}: floats so near to each other tangle, and one wave may set off both.",
-            figure=figure,
-            limit=limit,
-            advice="Set the alarm higher below the lowest pipe, the start level lower, or the lowest pipe higher; or use "
-            "fixed vertical switches that their sheet allows so near to each other.",
-        )
 
 
 @rule("LFT-05", "Length of one run", "cycle_rules")

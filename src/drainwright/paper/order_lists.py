@@ -25,11 +25,17 @@ SOURCES = {"buy": "buy", "hire": "hire", "own": "the firm's own"}
 def pieces_words(cut: CutStick, say: Say) -> str:
     """What is cut from a stick, in the order of the cuts: ``YD1 6 ft 2 in + riser SUMP 3 ft 9 in, rest 1 in``."""
     cuts = " + ".join(
-        f"{'riser ' if piece.upright else ''}{piece.where} {say.length(piece.sawn)}" for piece in cut.pieces
+        f"{'riser ' if piece.upright else ''}{piece.where}{_opening(piece.openings)} {say.length(piece.length)}"
+        for piece in cut.pieces
     )
     if cut.rest < 0.005:
         return cuts if len(cut.pieces) > 1 else f"{cuts}, whole"
     return f"{cuts}, rest {say.length(cut.rest)}"
+
+
+def _opening(numbers: tuple[int, ...]) -> str:
+    """The numbered length of wall that a piece goes down in: `` #4``, or `` #4-5`` where its end lies in the next."""
+    return f" #{'-'.join(str(number) for number in sorted(numbers))}" if numbers else ""
 
 
 def taken_off(design: Design) -> tuple[str, ...]:
@@ -40,17 +46,18 @@ def taken_off(design: Design) -> tuple[str, ...]:
     said = [
         f"Taken off: at a basin or catch basin a pipe ends {say.small(REACH)} past the inside of the wall, for the "
         "gasket (common practice, no source). A pumped line is measured from its riser in the basin's middle.",
-        "Taken off: what bends and wyes hold at the least, by geometry. Makers' fittings hold up to "
-        f"{say.small(MORE)} more: lay the fitting in place, mark, then cut. Not taken off: couplings, reducers, "
-        "cleanouts, downspouts, the pump's pipes. "
+        "Taken off: what fittings hold at the least: bends, wyes and tees by geometry; couplings' stops, reducers, "
+        "long sweeps, plugs of cleanouts and the pump's valves by common practice, no source. Makers' fittings hold "
+        f"up to {say.small(MORE)} more: lay the fitting in place, mark, then cut. "
+        "Not taken off: the pump's own height. "
         f"Bends nearer than {say.length(SHORTEST)} to each other are one group of fittings, with no length between.",
     ]
     if beside:
         said.append(
-            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): no piece is longer than "
-            "that, straight lengths in equal pieces. The lengths of the safe-dig sheet may be shorter: tape each "
-            "opening before its piece is cut. A piece that has no bell of its stick has a coupling. What is laid in "
-            "an even length comes between pipes that lie: cut it to the gap, close it with a slip coupling."
+            f"Beside walls opened {say.length(panel)} at a time ({', '.join(beside)}): #3 is the piece for length 3 "
+            "of the safe-dig sheet, #3-4 reaches into both. Tape the opening before its piece is cut. A piece that "
+            "has no bell of its stick has a coupling. What is laid in an even length comes between pipes that lie: "
+            "cut it to the gap, close it with a slip coupling; at a drain's free upper end it needs none."
         )
     return tuple(said)
 
@@ -106,7 +113,7 @@ def _cutting(design: Design, say: Say) -> _List:
     note = (
         "Cut in this order; a saw cut is 4 mm wide." if not say.us else "Cut in this order; a saw cut is 5/32 in wide."
     )
-    ends = f"Pipe ends {say.small(REACH)} past the inside of basin walls; what bends and wyes hold is taken off."
+    ends = f"Pipe ends {say.small(REACH)} past the inside of basin walls; what fittings hold is taken off."
     return "Cutting list", f"{note} {ends} Measure the place before you cut a rest.", heads, rows
 
 

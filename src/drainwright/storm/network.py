@@ -19,6 +19,7 @@ from drainwright.storm.engine.ready import plant_of
 from drainwright.storm.model import Series
 from drainwright.storm.parts.at_house import holds_water, house_places
 from drainwright.storm.parts.bottoms import ground_over, pipes_over
+from drainwright.storm.parts.emitters import Link, emitter_link
 from drainwright.storm.parts.ground_cells import ground_cells
 from drainwright.storm.parts.joint import REACH, JointLine, joint_lines
 from drainwright.storm.parts.over_ground import (
@@ -32,6 +33,7 @@ from drainwright.storm.parts.over_ground import (
 from drainwright.storm.parts.soak_stores import SoakStore, soak_store, soaking
 from drainwright.storm.pump_tables import ABOVE, stations_of
 from drainwright.system.model import Node, SizedRun, System
+from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.system.surface.carry_over import Way
 from drainwright.system.surface.grates import Grate, grate_of
 from drainwright.water.model import Cause, Inflows
@@ -239,27 +241,32 @@ def _with_steady(outlets: Outlets, joints: Sequence[JointLine], rows: Mapping[st
 
 def _pipes(
     gravity: Sequence[SizedRun], index: Mapping[str, int], onward: Mapping[str, int], tails: Mapping[str, float],
-    joints: Sequence[JointLine], joint_rows: Mapping[str, int], lids: Mapping[str, float],
+    joints: Sequence[JointLine], joint_rows: Mapping[str, int], emitters: Mapping[str, PipeEnd],
 ) -> Pipes:  # fmt: skip
-    """The gravity runs, then the lines that go on from joints; one into an emitter pours over its lid."""
-    roughs = [float(full_flow(run.pipe.inside, 1.0, run.pipe.manning)) for run in gravity]
-    given = [FREE if run.lower in joint_rows else tails.get(run.lower, FREE) for run in gravity]
-    ends = [
-        beyond if run.lower in joint_rows or run.lower in lids else max(beyond, run.tail)
-        for run, beyond in zip(gravity, given, strict=True)
-    ]
+    """The gravity runs, then the lines that go on from joints."""
+    links = []
+    for run in gravity:
+        full = float(full_flow(run.pipe.inside, 1.0, run.pipe.manning))
+        given = FREE if run.lower in joint_rows else tails.get(run.lower, FREE)
+        if run.lower in emitters:
+            links.append(emitter_link(run, emitters[run.lower], full, given))
+        else:
+            links.append(
+                Link(
+                    run.invert_lower, run.pipe.inside, full, given if run.lower in joint_rows else max(given, run.tail)
+                )
+            )
     return Pipes(
         upper=np.array([*(index[run.upper] for run in gravity), *joint_rows.values()], np.int64),
         lower=np.array([*(onward.get(run.lower, -1) for run in gravity), *(-1 for _ in joints)], np.int64),
         z_upper=np.array([*(run.invert_upper for run in gravity), *(joint.invert for joint in joints)]),
         z_lower=np.array([
-            *(max(run.invert_lower, lids.get(run.lower, FREE)) for run in gravity),
-            *(joint.invert - REACH * joint.grade for joint in joints),
+            *(link.lower for link in links), *(joint.invert - REACH * joint.grade for joint in joints),
         ]),
-        diameter=np.array([*(run.pipe.inside for run in gravity), *(joint.pipe.inside for joint in joints)]),
-        conveyance=np.array([*roughs, *(joint.conveyance for joint in joints)]),
+        diameter=np.array([*(link.diameter for link in links), *(joint.pipe.inside for joint in joints)]),
+        conveyance=np.array([*(link.conveyance for link in links), *(joint.conveyance for joint in joints)]),
         length=np.array([*(max(run.length, 0.1) for run in gravity), *(REACH for _ in joints)]),
-        outfall=np.array([*ends, *(tails.get(joint.name, FREE) for joint in joints)]),
+        outfall=np.array([*(link.outfall for link in links), *(tails.get(joint.name, FREE) for joint in joints)]),
         share=conveyance_share(),
     )  # fmt: skip
 
@@ -327,7 +334,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         for point in site.job.works.discharge
         if point.tailwater is not None and point.name in system.nodes
     }
-    lids = {end.name: end.lid for end in system.ends if end.form == "pop-up emitter"}
+    emitters = {end.name: end for end in system.ends if end.form == "pop-up emitter"}
     with quiet():
         grates = {node.name: grate_of(inlets.get(node.name)) if node.kind == "inlet" else None for node in kept}
         grated = [(node, grate) for node in kept if (grate := grates[node.name]) is not None]
@@ -362,7 +369,7 @@ def build_network(site: Site, inflows: Inflows, system: System) -> Network:
         stations, second = stations_of(site, system, index | joint_rows | soak_rows, stage, stored)
         plant = plant_of(
             Stores(stage, stored),
-            pipes=pipes_over(_pipes(gravity, index, onward, tails, joints, joint_rows, lids), stage),
+            pipes=pipes_over(_pipes(gravity, index, onward, tails, joints, joint_rows, emitters), stage),
             grates=Grates(
                 pond=np.array(list(ponds.values()), np.int64),
                 body=np.array([index[node.name] for node, _ in grated], np.int64),

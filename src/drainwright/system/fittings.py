@@ -60,6 +60,7 @@ class Riser:
     pipe: Pipe
     length: float  # [m]
     where: str
+    foot: Kind  # what it stands on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,12 +203,12 @@ def with_fittings(job: Job, system: System) -> System:
     fits, risers = network_fittings(job, system)
     asked = {run.name for run in job.works.runs if run.cleanout}
     places = tuple(
-        place for run in system.runs for place in cleanouts(run, free=_free(run, system), asked=run.name in asked)
+        place for run in system.runs for place in cleanouts(run, free=free_end(run, system), asked=run.name in asked)
     )
     return replace(system, fittings=fits, risers=risers, cleanouts=places)
 
 
-def _free(run: SizedRun, system: System) -> bool:
+def free_end(run: SizedRun, system: System) -> bool:
     """Whether nothing stands at a run's upper end and no line comes in there."""
     return system.nodes[run.upper].kind == "junction" and not any(other.lower == run.upper for other in system.runs)
 
@@ -255,7 +256,7 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
     """What stands at a run's upper end, and its cleanouts where the job asks for them."""
     asked = any(item.cleanout for item in job.works.runs if item.name == run.name)
     upper = system.nodes[run.upper]
-    free = _free(run, system)
+    free = free_end(run, system)
     fits: list[Fitting] = []
     risers: list[Riser] = []
 
@@ -264,7 +265,7 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
 
     if upper.kind == "downspout":
         put(upper.at, "downspout", "sweep-90")
-        risers.append(Riser(pipe=solid(run.pipe), length=_rise(run, 0.0), where=run.name))
+        risers.append(Riser(pipe=solid(run.pipe), length=_rise(run, 0.0), where=run.name, foot="sweep-90"))
     elif free and not (asked and not run.pressure):
         put(upper.at, "cap")
     for place in cleanouts(run, free=free, asked=True) if asked else ():
@@ -272,7 +273,8 @@ def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], 
             put(place.at, "elbow-45", "elbow-45", "cleanout")
         else:
             put(place.at, "tee", "cleanout")
-        risers.append(Riser(pipe=solid(run.pipe), length=_rise(run, place.distance), where=run.name))
+        foot: Kind = "elbow-45" if place.why == "upper end" else "tee"
+        risers.append(Riser(pipe=solid(run.pipe), length=_rise(run, place.distance), where=run.name, foot=foot))
     return fits, risers
 
 
@@ -300,7 +302,7 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
         discharge = discharge_of(node, job)
         if discharge is not None and discharge.kind == "pop-up emitter":
             hub = made("sewer", emitter_size(coming[0].pipe)) or coming[0].pipe
-            yield from _change(coming[0].pipe, hub, node)
+            yield from change(coming[0].pipe, hub, node)
         if discharge is not None and discharge.air_gap:
             yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name, at=node.at)
         if discharge is not None and discharge.winter_relief:
@@ -333,7 +335,7 @@ def _junction(node: Node, coming: Sequence[SizedRun], going: SizedRun, system: S
             left = abs(turn - WYE)
         if run.pipe.family not in BENDING:
             yield from _bend(run.pipe, left, node.name, node.at, pressure=run.pressure)
-        yield from _change(run.pipe, outlet, node)
+        yield from change(run.pipe, outlet, node)
     if len(coming) == 1 and coming[0].pipe.key == outlet.key and outlet.family not in BELLED:
         yield Fitting(kind="coupling", pipe=outlet, where=node.name, at=node.at)
 
@@ -343,10 +345,10 @@ def _cut_in(coming: Pipe, existing: Pipe, node: Node) -> Iterator[Fitting]:
     yield Fitting(kind="wye", pipe=existing, where=node.name, at=node.at, angle=WYE, other=coming)
     for _ in range(2):
         yield Fitting(kind="flexible", pipe=existing, where=node.name, at=node.at)
-    yield from _change(coming, existing, node)
+    yield from change(coming, existing, node)
 
 
-def _change(first: Pipe, second: Pipe, node: Node) -> Iterator[Fitting]:
+def change(first: Pipe, second: Pipe, node: Node) -> Iterator[Fitting]:
     """Reducer where the size changes, adapter where the family of fittings changes: each fits what it stands beside.
 
     Where both change, the line is reduced in the larger pipe's own fittings, and then adapted; where these are not made
@@ -386,7 +388,7 @@ def _pump_kit(job: Job, system: System, station: LiftStation) -> tuple[list[Fitt
         fits.append(Fitting(kind="male-adapter", pipe=port, where=station.name, at=station.at))
         put(*valve, "union", "ball-valve", "elbow-90")
         rise = max(line.invert_upper - station.floor, 0.3)
-        risers.append(Riser(pipe=line.pipe, length=rise, where=station.name))
+        risers.append(Riser(pipe=line.pipe, length=rise, where=station.name, foot="male-adapter"))
         if inches(port.nominal) != inches(line.pipe.nominal):
             larger, smaller = sorted((port, line.pipe), key=lambda pipe: -inches(pipe.nominal))
             fits.append(Fitting(kind="reducer", pipe=larger, where=station.name, at=station.at, other=smaller))
@@ -406,8 +408,8 @@ def discharge_of(node: Node, job: Job) -> Discharge | None:
 
 
 __all__ = [
-    "BELLED", "BENDING", "WYE", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "cleanouts", "deflection",
-    "discharge_of", "elbows", "emitter_size", "group", "inches", "inlet_of", "meetings", "network_fittings",
+    "BELLED", "BENDING", "WYE", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "change", "cleanouts", "deflection",
+    "discharge_of", "elbows", "emitter_size", "free_end", "group", "inches", "inlet_of", "meetings", "network_fittings",
     "straightened", "turns",
     "with_fittings",
 ]  # fmt: skip

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import groupby, pairwise
 
 from drainwright.build.book import Book
-from drainwright.build.fittings_count import described, fittings, group_words, inside_bodies, key_of, legs, sockets
+from drainwright.build.fittings_count import described, group_words, inside_bodies, key_of, named, sockets, spans
 from drainwright.build.model import CutPiece, CutStick, TakeoffLine
-from drainwright.build.panels import bared_lengths
+from drainwright.build.openings import Stretch, in_openings, stretches
+from drainwright.build.panels import BaredLength, bared_lengths
 from drainwright.build.sticks import KERF, Sticks, split
-from drainwright.build.take_offs import held
+from drainwright.build.take_offs import held, riser_held
 from drainwright.build.takeoff.lines import line, names
 from drainwright.build.takeoff.whole_cost import cheapest, choices, whole_cost
 from drainwright.build.units import FOOT
@@ -21,14 +23,15 @@ from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
-from drainwright.system.fittings import BELLED, BENDING, Fitting, Riser, inches
+from drainwright.system.fittings import BELLED, BENDING, Fitting, Riser, free_end, inches
+from drainwright.system.make_up import make_up
 from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.system.trade import nominal_words, pipe_words
 from drainwright.worksheet import quiet
 
 #: Solvent-welded joints (sockets) per pint of cement, by nominal size in inches: from memory.
 JOINTS_PER_PINT = ((1.25, 50.0), (1.5, 45.0), (2.0, 30.0), (3.0, 20.0), (4.0, 15.0), (6.0, 5.0), (8.0, 3.0))
-LEAST = 0.1  # no piece is cut shorter: common practice, no source [m]
+LEAST = 0.1  # no piece is cut shorter, unless its place is: common practice, no source [m]
 PRIMER = 0.5  # pints per pint of cement, from memory
 
 
@@ -40,7 +43,7 @@ class Counted:
     fittings: tuple[Fitting, ...]
     risers: tuple[Riser, ...]
     cuts: tuple[CutStick, ...]
-    legs: dict[str, tuple[float, ...]]  # straight lengths of each run, between fittings and bodies [m]
+    laid: dict[str, tuple[CutPiece, ...]]  # straight lengths of each run, between fittings, bodies and openings
 
 
 def pipe_key(pipe: Pipe, stick: float) -> str:
@@ -74,37 +77,33 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     -------
     Counted
         For each pipe the sticks, of one length or mixed, that cost least with the couplings, the cement and the hours
-        of their joints; risers are cut from what is left of them. Beside walls
-        bared in short lengths no piece is longer than one of them, each has a bell or a coupling, and what is laid in
-        an even length is closed with a coupling that slides.
+        of their joints; risers are cut from what is left of them. Beside walls bared in short lengths each piece fits
+        its numbered opening, has a bell or a coupling, and what is laid in an even one is closed with a coupling that
+        slides.
     """
-    pipes = {run.pipe.key: run.pipe for run in system.runs}
-    prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
-    straight = {run.name: tuple(legs(run, inside_bodies(site.job, system, run))) for run in system.runs}
+    own, risers = named(site.job, system)
     short = short_runs(site, system, panel)
+    bared = bared_lengths(site, system, panel)
+    laid = {run.name: tuple(_pieces(run, site, system, own, bared if run.name in short else ())) for run in system.runs}
+    upright = [(riser.pipe, standing(riser, system, own)) for riser in risers]
+    pipes = {run.pipe.key: run.pipe for run in system.runs} | {pipe.key: pipe for pipe, _ in upright}
     wanted = {
         key: [
-            piece
-            for run in system.runs
-            if run.pipe.key == key
-            for piece in _pieces(run, straight[run.name], system, panel if run.name in short else 0.0)
+            *(piece for run in system.runs if run.pipe.key == key for piece in laid[run.name]),
+            *(piece for pipe, piece in upright if pipe.key == key),
         ]
         for key in pipes
     }
-    for riser in fittings(site.job, system, {})[1]:
-        key = riser.pipe.key
-        if key not in pipes:
-            pipes[key], wanted[key] = riser.pipe, []
-            prices[key] = prices_of(riser.pipe, book, site.job.works.out_of_stock)
-        wanted[key].append(CutPiece(length=riser.length, where=riser.where, upright=True))
-    closing = tuple(_closing(site, system, panel, short))
+    prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
+    slips = tuple(_closing(system, laid))
 
     def counted(chosen: dict[str, Sticks]) -> Counted:
-        found, risers = fittings(site.job, system, chosen)
-        cuts = tuple(cut for key in pipes for cut in cutting_list(key, chosen[key], wanted[key]))
+        cuts = tuple(cut for key in pipes for cut in cutting_list(pipes[key], chosen[key], wanted[key]))
+        couplings = _couplings(system, laid, chosen, Counter(fitting.where for fitting in slips))
         return Counted(
-            sticks=chosen, fittings=(*found, *_cut_ends(cuts, short), *closing), risers=risers, cuts=cuts, legs=straight
-        )
+            sticks=chosen, fittings=(*own, *couplings, *_cut_ends(cuts, short), *slips), risers=risers, cuts=cuts,
+            laid=laid,
+        )  # fmt: skip
 
     def cost(made: Counted) -> Decimal:
         units = site.job.units
@@ -127,56 +126,79 @@ def short_runs(site: Site, system: System, panel: float) -> dict[str, Pipe]:
     }  # fmt: skip
 
 
-def _pieces(run: SizedRun, legs: Sequence[float], system: System, panel: float) -> Iterable[CutPiece]:
-    """Straight lengths, each with what fittings hold of it; where a wall is bared in lengths, in equal pieces.
+def _pieces(
+    run: SizedRun, site: Site, system: System, own: Sequence[Fitting], bared: Sequence[BaredLength]
+) -> Iterator[CutPiece]:
+    """Straight lengths from the upper end on, less what fittings hold of them; at bared walls one for each opening."""
+    parts = stretches(run, site, bared) if bared else ()
+    along = spans(run, inside_bodies(site.job, system, run))
+    for (start, end), ends in zip(along, held(run, system, own), strict=False):  # a run of no length has no span
+        found = in_openings(parts, start, end) or (Stretch(start=start, end=end, openings=()),)
+        for number, part in enumerate(found):
+            off = ends[0] * (number == 0) + ends[1] * (number == len(found) - 1)
+            left = max(part.length - off, min(part.length, LEAST))
+            yield CutPiece(length=left, where=run.name, upright=False, openings=part.openings)
 
-    Of equal pieces the last is cut shorter; none is longer than what is bared at once.
-    """
-    for leg, ends in zip(legs, held(run, system), strict=False):  # a run of no length has no leg
-        pieces = math.ceil(leg / panel - 1e-9) if panel > 0 else 1
-        for number in range(pieces):
-            off = math.fsum(ends) if number == pieces - 1 else 0.0
-            yield CutPiece(length=leg / pieces, where=run.name, upright=False, held=min(off, leg / pieces))
+
+def standing(riser: Riser, system: System, own: Sequence[Fitting]) -> CutPiece:
+    """A riser's own pipe, less what its foot and what stands on it hold."""
+    left = max(riser.length - riser_held(riser, system, own), min(riser.length, LEAST))
+    return CutPiece(length=left, where=riser.where, upright=True)
+
+
+def _couplings(
+    system: System, laid: Mapping[str, Sequence[CutPiece]], sticks: Mapping[str, Sticks], slips: Mapping[str, int]
+) -> Iterator[Fitting]:
+    """Between sticks without bells, and where such pipe goes on in the next opening; less those that slide."""
+    for run in system.runs:
+        if run.pipe.family not in BELLED:
+            pieces = laid[run.name]
+            joints = sum(len(split(piece.length, sticks[run.pipe.key].stick)) - 1 for piece in pieces)
+            joints += sum(bool(one.openings or two.openings) for one, two in pairwise(pieces)) - slips[run.name]
+            for _ in range(joints):
+                yield Fitting(kind="coupling", pipe=run.pipe, where=run.name)
 
 
 def _cut_ends(cuts: Iterable[CutStick], short: Mapping[str, Pipe]) -> Iterable[Fitting]:
-    """Couplings where a stick of belled pipe makes more than one piece of such a run: the first piece has the bell."""
+    """Couplings where a stick of belled pipe makes more than one piece for openings: the first piece has the bell."""
     for cut in cuts:
         for piece in cut.pieces[1:]:
-            if piece.where in short and not piece.upright and short[piece.where].family in BELLED:
+            if piece.openings and short[piece.where].family in BELLED:
                 yield Fitting(kind="coupling", pipe=short[piece.where], where=piece.where)
 
 
-def _closing(site: Site, system: System, panel: float, short: Mapping[str, Pipe]) -> Iterable[Fitting]:
-    """One that slides for each even length of such a run: between pipes that lie, none can be pushed home.
+def _closing(system: System, laid: Mapping[str, Sequence[CutPiece]]) -> Iterable[Fitting]:
+    """One that slides for each even opening of a run: between pipes that lie, none can be pushed home.
 
-    Common practice, no source. An even length at a drain's free end needs none: one more is bought there.
+    Common practice, no source. An even opening at a drain's free upper end needs none: its last pipe has room to slide.
     """
-    walls = Counter(item.wall for item in bared_lengths(site, system, panel) if not item.odd)
     for run in system.runs:
-        if run.name in short:
-            for _ in range(sum(walls[name] for name in run.walls)):
+        groups = [openings for openings, _ in groupby(piece.openings[:1] for piece in laid[run.name])]
+        free = free_end(run, system)
+        for place, openings in enumerate(groups):
+            if openings and openings[0] % 2 == 0 and not (free and place == 0):
                 yield Fitting(kind="slip-coupling", pipe=run.pipe, where=run.name)
 
 
-def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple[CutStick, ...]:
+def cutting_list(pipe: Pipe, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple[CutStick, ...]:
     """Which piece comes from which stick, and what is left of it.
 
     Parameters
     ----------
-    pipe : str
-        Key of the pipe catalogue.
+    pipe : Pipe
+        What is cut; where its sticks have no bells, each coupling's stop is taken off.
     sticks : Sticks
         From ``best_sticks``.
     wanted : iterable of CutPiece
-        The straight lengths, and what fittings hold of each; each is parted as the sticks were.
+        The straight lengths; each is parted as the sticks were.
 
     Returns
     -------
     tuple of CutStick
         The sticks that are cut into most pieces last.
     """
-    left = [part for piece in wanted for part in _parts(piece, sticks.stick)]
+    stop = 0.0 if pipe.family in BELLED | BENDING else make_up("coupling", pipe.outside)
+    left = [part for piece in wanted for part in _parts(piece, sticks.stick, stop)]
     found = []
     pairs = sorted(zip(sticks.cuts, sticks.lengths, strict=True), key=lambda pair: (len(pair[0]), -pair[1]))
     for number, (cut, stick) in enumerate(pairs, start=1):
@@ -184,23 +206,23 @@ def cutting_list(pipe: str, sticks: Sticks, wanted: Iterable[CutPiece]) -> tuple
         for length in cut:
             near = min(range(len(left)), key=lambda index: abs(left[index].length - length))
             pieces.append(left.pop(near))
-        used = math.fsum(piece.sawn for piece in pieces)
+        used = math.fsum(piece.length for piece in pieces)
         sawn = len(pieces) - 1 if stick - used - KERF * (len(pieces) - 1) < KERF else len(pieces)
         found.append(
             CutStick(
-                pipe=pipe, number=number, length=stick, pieces=tuple(pieces), rest=max(stick - used - KERF * sawn, 0.0)
+                pipe=pipe.key, number=number, length=stick, pieces=tuple(pieces),
+                rest=max(stick - used - KERF * sawn, 0.0),
             )
-        )
+        )  # fmt: skip
     return tuple(found)
 
 
-def _parts(piece: CutPiece, stick: float) -> Iterable[CutPiece]:
-    """A length as sticks part it; what fittings hold comes off its rest, or off a whole stick where that is short."""
+def _parts(piece: CutPiece, stick: float, stop: float) -> Iterable[CutPiece]:
+    """A length as sticks part it; what the stops of its couplings hold comes off the last."""
     lengths = split(piece.length, stick)
-    last = len(lengths) - 1
-    shorter = last if lengths[last] - piece.held >= LEAST or last == 0 else last - 1
     for number, length in enumerate(lengths):
-        yield replace(piece, length=length, held=piece.held if number == shorter else 0.0)
+        off = stop * (len(lengths) - 1) if number == len(lengths) - 1 else 0.0
+        yield replace(piece, length=length - off)
 
 
 def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLine]:
@@ -268,7 +290,7 @@ def welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
     for run in system.runs:
         if run.name in welded and run.pipe.family in ("D2729", "D3034 SDR 35"):
             stick = counted.sticks[run.pipe.key].stick
-            bells = sum(math.ceil(leg / stick - 1e-9) - 1 for leg in counted.legs[run.name])
+            bells = sum(len(split(piece.length, stick)) - 1 for piece in counted.laid[run.name])
             joints += bells
             pints += bells / _per_pint(run.pipe)
     if joints:

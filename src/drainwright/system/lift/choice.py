@@ -31,7 +31,11 @@ BASIN_COST_DEPTH = 250.0  # proxy, of each metre of depth over the shortest [1/m
 PROTECTION_DEPTH = 1.524  # a deeper hole needs a protective system: 29 CFR 1926.652, 5 ft [m]
 PROTECTION_COST = 600.0  # proxy of that system
 WORKING_ROOM = 0.6  # wider than the basin is the hole for it [m]
-ON_BELOW = 0.0762  # on level below the lowest inlet, 3 in, common practice [m]
+ON_BELOW = 0.0762  # on level below the lowest inlet, 3 in at least, common practice [m]
+ALARM_BELOW = 0.0254  # alarm below the lowest inlet, 1 in: never above the inlet [m]
+#: Least height between two switches that start something, by their kind; a tethered one swings (common practice, no
+#: source; the switch's sheet comes first). [m]
+FLOAT_ROOM = {"integral": 2.0 * INCH, "adjustable": 2.0 * INCH, "wide angle": 4.0 * INCH}
 LEAST_BAND = 0.1524  # on above off, at least, 6 in, dealers' rule [m]
 SELDOM = 1.0 / 86400.0  # starts that any pump may make [1/s]
 ROUNDS = 8  # at most, until levels and pump flow agree
@@ -132,11 +136,18 @@ def needed_band(setting: Setting, pump: PumpChoice, diameter: float, flow: float
     return max(max(cycle, flow * setting.criteria.minimum_run) / (math.pi / 4.0 * diameter**2), LEAST_BAND)
 
 
+def below_inlet(basin: Basin, pump: PumpChoice) -> float:
+    """Start level below the lowest inlet, so that a second pump's float and the alarm's have room above it [m]."""
+    switches = 1 if basin.second is None and not basin.second_pump else 2
+    return max(ON_BELOW, ALARM_BELOW + switches * FLOAT_ROOM[pump.float_kind])
+
+
 def levels_for(setting: Setting, pump: PumpChoice, diameter: float, flow: float) -> Levels:
     """Depth, floor and float levels of a basin of one diameter with one pump.
 
-    The on level stays below the lowest inlet; a basin that the job makes too shallow for the band keeps the
-    job's depth, and an adjustable float then gets what room there is.
+    The on level stays so far below the lowest inlet that the floats above it have room. A basin that the job makes too
+    shallow for that keeps the job's depth: the room above the on level goes first, then, of an adjustable float, the
+    band.
     """
     basin = setting.basin
     off_height = max(pump.minimum_depth, 0.0) if basin.off is None else basin.off
@@ -145,7 +156,8 @@ def levels_for(setting: Setting, pump: PumpChoice, diameter: float, flow: float)
     if basin.depth is not None:
         depth = basin.depth
     else:
-        needed = setting.rim - (highest_on - band - off_height)
+        on_height = off_height + band if basin.on is None else basin.on
+        needed = setting.rim - setting.lowest_inlet + below_inlet(basin, pump) + on_height
         depth = next((size for size in DEPTHS if size >= needed - 1e-9), None) or (
             math.ceil((needed - 1e-9) / (6.0 * INCH)) * 6.0 * INCH
         )

@@ -9,7 +9,7 @@ from typing import Literal
 
 from drainwright.field.words import Units
 from drainwright.hydraulics.wetwell import basin_volume
-from drainwright.system.lift.choice import ON_BELOW
+from drainwright.system.lift.choice import FLOAT_ROOM, ON_BELOW
 from drainwright.system.model import LiftStation
 from drainwright.worksheet import quiet
 
@@ -58,6 +58,7 @@ def _kept(station: LiftStation, heights: dict[FloatName, float], floor: float) -
     off, on, alarm = heights["off"], heights["on"], heights["alarm"]
     second = heights.get("second on", (on + alarm) / 2.0)
     inlet = station.lowest_inlet - floor
+    least = FLOAT_ROOM[station.pump.float_kind] / (1.0 if "second on" in heights else 2.0)  # else midway there is none
     checks = {
         "pump stays wet": off >= station.pump.minimum_depth - CLOSE,
         "order": off < on < second < alarm,
@@ -65,6 +66,7 @@ def _kept(station: LiftStation, heights: dict[FloatName, float], floor: float) -
         "below the lowest pipe": on <= inlet - ON_BELOW + CLOSE,
         "at the lowest pipe": on <= inlet + CLOSE,
         "alarm before the pipe": alarm <= inlet + CLOSE,
+        "room between floats": min(alarm - second, second - on) >= least - CLOSE,
     }
     return frozenset(name for name, held in checks.items() if held)
 
@@ -85,7 +87,7 @@ def float_marks(station: LiftStation, units: Units) -> FloatMarks:
     units : Units
         Of the tape: quarters of an inch, or 5 mm; finer where a coarser mark would fail something that the levels as
         reckoned keep: the pump's least depth, the volume for the starts, the clearance below the lowest pipe, the
-        order, and the alarm below the pipe.
+        order, the room between the floats, and the alarm below the pipe.
 
     Returns
     -------

@@ -11,7 +11,7 @@ from drainwright.hydraulics.pump import OperatingPoint
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, most_starts_per_hour, starts_per_hour
 from drainwright.job.works import Basin
 from drainwright.quantities import write
-from drainwright.system.lift.choice import DEPTHS, Chosen, Setting, judge_options, operate
+from drainwright.system.lift.choice import ALARM_BELOW, DEPTHS, Chosen, Setting, judge_options, operate
 from drainwright.system.lift.duty import duty_points
 from drainwright.system.lift.pressure_line import PressureLine
 from drainwright.system.lift.pump_model import DutyPoint, LevelName
@@ -25,7 +25,6 @@ from drainwright.system.trade import pump_words
 from drainwright.worksheet import place, quiet
 
 RIM_ABOVE = 0.0508  # rim above the ground where the job does not say, 2 in [m]
-ALARM_BELOW = 0.0254  # alarm below the lowest inlet, 1 in: never above the inlet [m]
 CHECK_VALVE_UP = 0.6096  # riser below the check valve, 2 ft, common practice, no source [m]
 
 
