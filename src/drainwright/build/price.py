@@ -137,30 +137,20 @@ def price(
         If the book has no price for a line.
     """
     lines = (*_labour(plan, book), *_materials(takeoff, book))
-    labour = _sum(lines, "labour")
-    materials = _sum(lines, "material")
+    labour, materials = _sum(lines, "labour"), _sum(lines, "material")
     other = _sum(lines, "haul", "hire", "permits")
     direct = labour + materials + other
     overhead = cents(direct * book.overhead)
     contingency = cents((direct + overhead) * book.contingency)
     cost = direct + overhead + contingency
-    tax = cents(book.tax((line.category, line.amount) for line in lines if line.taxable))
     with place("price_book", "price before tax"):
         worked = price_by_margin(cost, book.profit_margin)
-    counts = [(one, Decimal(str(one.included))) for one in allowed if one.included > 0]
-    allowances = sum((cents(one.before_tax * count) for one, count in counts), ZERO)
-    tax += sum((cents(one.tax * count) for one, count in counts), ZERO)
+    allowances, tax = _allowed(allowed)
+    tax += cents(book.tax((line.category, line.amount) for line in lines if line.taxable))
     before_tax = max(worked + allowances, ZERO if minimum is None else cents(minimum))
     raised = before_tax - worked - allowances
     profit = worked - cost + raised
-    total = before_tax + tax
-    with place("rules.deposit_fraction"):
-        cap = rules.deposit_cap
-        share = Decimal(str(rules.deposit_fraction.value))
-        first = deposit(total, share, None if cap is None else Decimal(str(cap.value)))
-    rule = f"{share * 100:f}".rstrip("0").rstrip(".") + " % of the total"
-    if cap is not None:
-        rule += f", no more than {money(Decimal(str(cap.value)), book.currency)}"
+    first, rule = _deposit(before_tax + tax, rules, book)
     return Price(
         lines=lines,
         labour=labour,
@@ -177,15 +167,34 @@ def price(
         markup=_share(profit, cost),
         before_tax=before_tax,
         tax=tax,
-        total=total,
+        total=before_tax + tax,
         deposit=first,
-        deposit_rule=f"{rule} ({BASIS_WORDS[rules.deposit_fraction.basis]})",
+        deposit_rule=rule,
         low=_total(direct + overhead, book, allowances, minimum) + tax,
         high=_total(direct + overhead + 2 * contingency, book, allowances, minimum) + tax,
         currency=book.currency,
         book=f"{book.name}, {book.dated.isoformat()}",
         invented=book.invented_for(line.key for line in takeoff.lines if line.own_price is None),
     )
+
+
+def _allowed(allowed: Sequence[UnitPrice]) -> tuple[Decimal, Decimal]:
+    """What allowances include, before tax, and its tax."""
+    counts = [(one, Decimal(str(one.included))) for one in allowed if one.included > 0]
+    before_tax = sum((cents(one.before_tax * count) for one, count in counts), ZERO)
+    return before_tax, sum((cents(one.tax * count) for one, count in counts), ZERO)
+
+
+def _deposit(total: Decimal, rules: Rules, book: Book) -> tuple[Decimal, str]:
+    """The deposit, and the rule that it goes by, in words."""
+    with place("rules.deposit_fraction"):
+        cap = rules.deposit_cap
+        share = Decimal(str(rules.deposit_fraction.value))
+        first = deposit(total, share, None if cap is None else Decimal(str(cap.value)))
+    rule = f"{share * 100:f}".rstrip("0").rstrip(".") + " % of the total"
+    if cap is not None:
+        rule += f", no more than {money(Decimal(str(cap.value)), book.currency)}"
+    return first, f"{rule} ({BASIS_WORDS[rules.deposit_fraction.basis]})"
 
 
 def _total(cost: Decimal, book: Book, allowances: Decimal, minimum: Decimal | None) -> Decimal:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -99,55 +99,87 @@ def arrange(
     the least.
     """
     require("above zero", np.greater, people=people, day_length=day_length, spare=24.001 - day_length)
-    by_key = {work.key: work for work in works}
-    if len(by_key) != len(works):
+    if len({work.key for work in works}) != len(works):
         raise InputError(f"works = {len(works)}: expected each key once")
-    order = list(by_key)
-    before = {work.key: [name for name in work.after if name in by_key] for work in works}
-    chosen = choice(works, people, day_length)
-    left = {work.key: work.hours for work in works}
-    offsets = (calendar or WorkingDays()).offsets(horizon(works, day_length))
-    spells: dict[str, list[Spell]] = {key: [] for key in by_key}
-    start: dict[str, float] = {}
-    end: dict[str, float] = {}
-    now = 0.0
-    while len(end) < len(works):
+    state = _Progress(works, people, day_length, (calendar or WorkingDays()).offsets(horizon(works, day_length)))
+    while len(state.end) < len(works):
+        state.step()
+    return state.placed()
+
+
+class _Progress:
+    """What is done of all works at a moment, and who works at what."""
+
+    def __init__(self, works: Sequence[Work], people: int, day_length: float, offsets: Offsets) -> None:
+        self.by_key = {work.key: work for work in works}
+        self.before = {work.key: [name for name in work.after if name in self.by_key] for work in works}
+        self.chosen = choice(works, people, day_length)
+        self.people, self.day_length, self.offsets = people, day_length, offsets
+        self.left = {work.key: work.hours for work in works}
+        self.spells: dict[str, list[Spell]] = {key: [] for key in self.by_key}
+        self.start: dict[str, float] = {}
+        self.end: dict[str, float] = {}
+        self.now = 0.0
+
+    def step(self) -> None:
+        """On to the next moment at which a work ends or may start."""
+        ready, wakes = self._ready()
+        hands = self._hands(ready)
+        if not self._done(hands):
+            self._work(hands, wakes)
+        for key in self._done(hands):
+            self.end[key] = self.now
+
+    def _ready(self) -> tuple[list[str], list[float]]:
+        """Works that may start now, the first choice first; and when others may, whose cures still run. [h]"""
         ready, wakes = [], []
-        for key in order:
-            if key in end or any(name not in end for name in before[key]):
+        for key in self.chosen:
+            if key in self.end or any(name not in self.end for name in self.before[key]):
                 continue
-            free = max(
-                (released(by_key[name], key, end[name], day_length, offsets) for name in before[key]), default=0.0
+            moments = (
+                released(self.by_key[name], key, self.end[name], self.day_length, self.offsets)
+                for name in self.before[key]
             )
-            if free <= now + INSTANT:
+            free = max(moments, default=0.0)
+            if free <= self.now + INSTANT:
                 ready.append(key)
             else:
                 wakes.append(free)
-        ready.sort(key=chosen.index)
-        hands, spare = {}, people
+        return ready, wakes
+
+    def _hands(self, ready: Sequence[str]) -> dict[str, int]:
+        """People for each of these, as many as it takes while some are left."""
+        hands, spare = {}, self.people
         for key in ready:
-            if spare == 0 and left[key] > INSTANT:
+            if spare == 0 and self.left[key] > INSTANT:
                 continue
-            hands[key] = min(by_key[key].most, spare)
-            spare -= hands[key] if left[key] > INSTANT else 0
-            start.setdefault(key, now)
-        done = [key for key in hands if left[key] <= INSTANT]
-        if not done:
-            events = [left[key] / hands[key] for key in hands] + [wake - now for wake in wakes]
-            if not events:
-                raise InputError(f"after = {sorted(set(order) - set(end))}: expected no works that wait in a ring")
-            step = min(events)
-            for key, count in hands.items():
-                if count and step > INSTANT:
-                    _add(spells[key], Spell(now, now + step, count))
-                left[key] = max(0.0, left[key] - step * count)
-            now += step
-            done = [key for key in hands if left[key] <= INSTANT]
-        for key in done:
-            end[key] = now
-    return tuple(
-        Placed(work=work, start=start[work.key], end=end[work.key], spells=tuple(spells[work.key])) for work in works
-    )
+            hands[key] = min(self.by_key[key].most, spare)
+            spare -= hands[key] if self.left[key] > INSTANT else 0
+            self.start.setdefault(key, self.now)
+        return hands
+
+    def _done(self, hands: Mapping[str, int]) -> list[str]:
+        return [key for key in hands if self.left[key] <= INSTANT]
+
+    def _work(self, hands: Mapping[str, int], wakes: Sequence[float]) -> None:
+        """Work until the first of them ends, or another may start."""
+        events = [self.left[key] / count for key, count in hands.items()] + [wake - self.now for wake in wakes]
+        if not events:
+            undone = sorted(set(self.by_key) - set(self.end))
+            raise InputError(f"after = {undone}: expected no works that wait in a ring")
+        step = min(events)
+        for key, count in hands.items():
+            if count and step > INSTANT:
+                _add(self.spells[key], Spell(self.now, self.now + step, count))
+            self.left[key] = max(0.0, self.left[key] - step * count)
+        self.now += step
+
+    def placed(self) -> tuple[Placed, ...]:
+        """All works with their hours, in their order."""
+        return tuple(
+            Placed(work=work, start=self.start[key], end=self.end[key], spells=tuple(self.spells[key]))
+            for key, work in self.by_key.items()
+        )
 
 
 def _add(spells: list[Spell], spell: Spell) -> None:
