@@ -30,8 +30,8 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
     if (drawn) parts.push(made("p", { class: "soft" }, "The figures below are of the state before."));
   }
   if (drawn) {
-    const price = made("p", { class: "plan-price n" }, money(drawn.price, drawn.currency));
-    if (saved && said.changed) {
+    const price = made("p", { class: "plan-price n" }, drawn.price === undefined ? "" : money(drawn.price, drawn.currency));
+    if (saved && said.changed && drawn.price !== undefined && saved.price !== undefined) {
       const more = drawn.price - saved.price;
       const words = Math.abs(more) < 0.5 ? "the same as saved" : `${more > 0 ? "+" : "−"}${money(Math.abs(more), drawn.currency)} against what is saved`;
       price.append(made("span", { class: "soft" }, ` ${words}`));

@@ -66,7 +66,7 @@ export interface Drawn {
   readonly contours: readonly { line: readonly At[]; told: string; strong: boolean }[];
   readonly picture: { width: number; height: number; corner: At; pixel: number; turn: number } | null;
   readonly findings: readonly Finding[];
-  readonly price: number;
+  readonly price?: number; // left out for who may not see prices
   readonly currency: string;
   /** Where not, nothing here is proven. */
   readonly storm_run: boolean;

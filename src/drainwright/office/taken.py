@@ -38,7 +38,7 @@ def taken(store: Store, firm: str, id: str) -> Taken | None:
 
 def reads_prices(who: Who) -> bool:
     """Whether somebody may read what things cost."""
-    return may(who.role, Act.BOOK, who.scope)
+    return may(who.role, Act.PRICES, who.scope)
 
 
 def told(who: Who, kept: Taken | None) -> str:

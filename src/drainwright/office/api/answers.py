@@ -11,6 +11,7 @@ from pydantic import Field
 
 from drainwright.office.api import plain_views as views
 from drainwright.office.api.shared import Body, JobId, OfRevision, asked, tagged, tagged_bytes
+from drainwright.office.people.unpriced import OTHERS, blotted, may_read_paper, reads_paper, sees_prices
 from drainwright.office.views.papers import paper
 from drainwright.office.who import Asker, OpenStore
 
@@ -108,8 +109,9 @@ async def days(request: Request, who: Asker, store: OpenStore, job: JobId, revis
 
 @router.get("/papers", response_model=list[str], summary="The papers by file name")
 async def papers(request: Request, who: Asker, store: OpenStore, job: JobId, revision: OfRevision = None) -> Response:
-    """Documents, drawings, the order, results."""
-    return tagged(request, await asked(request, store, who, job, revision, "api papers", views.paper_names))
+    """Documents, drawings, the order, results; those without prices for who may not see them."""
+    names = await asked(request, store, who, job, revision, "api papers", views.paper_names)
+    return tagged(request, [name for name in names if reads_paper(request, name)])
 
 
 @router.get("/papers/{name}", summary="One paper", response_class=Response,
@@ -119,6 +121,7 @@ async def one_paper(
     name: Annotated[str, Path(min_length=1, max_length=100)], revision: OfRevision = None,
 ) -> Response:  # fmt: skip
     """The same bytes that `drainwright papers` writes."""
+    may_read_paper(request, name)
     kind = TYPES.get(name[name.rfind(".") :]) if re.fullmatch(r"[a-z0-9-]+\.[a-z]+", name) else None
     made = None if kind is None else await asked(request, store, who, job, revision, f"paper {name}", paper(name))
     if made is None or kind is None:
@@ -126,7 +129,10 @@ async def one_paper(
     kept = {"content-disposition": f'attachment; filename="{name}"'}
     if kind == TYPES[".svg"]:
         kept["content-security-policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
-    return tagged_bytes(request, made.content, kind, **kept)
+    content = made.content
+    if name.endswith(OTHERS) and not sees_prices(request):
+        content = blotted(content.decode()).encode()
+    return tagged_bytes(request, content, kind, **kept)
 
 
 __all__ = ["TYPES", "router"]

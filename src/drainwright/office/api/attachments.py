@@ -11,6 +11,7 @@ from pydantic import BaseModel
 
 from drainwright.office.api.shared import Body, Id, JobId, Line, Words, bytes_of, tagged_bytes
 from drainwright.office.people.roles import Act, may
+from drainwright.office.people.unpriced import sees_prices
 from drainwright.office.store import files
 from drainwright.office.store.beside import BESIDE
 from drainwright.office.store.records import Attachment
@@ -79,6 +80,8 @@ async def attach(
 def content(request: Request, who: Asker, store: OpenStore, id: Id) -> Response:
     """Never run by a browser: pictures are shown, all else is saved."""
     found = files.attachment(store, who.firm, id)
+    if found.kind in (BESIDE, files.ACTUALS) and not sees_prices(request):
+        raise HTTPException(403, f"It takes leave to {Act.PRICES}, which the role {who.role} does not give.")
     shown = "inline" if found.media_type in ("image/jpeg", "image/png") else "attachment"
     kept = {"content-disposition": shown, "content-security-policy": "default-src 'none'; sandbox"}
     return tagged_bytes(request, files.content(store, who.firm, id), found.media_type, **kept)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel
 
 from drainwright.job.starter import new_job_text
 from drainwright.office.api.shared import Body, JobId, Line, LongText, Words, bytes_of, tagged
+from drainwright.office.examples import begin_example, example_of, examples
 from drainwright.office.store import diary, jobs
 from drainwright.office.store.jobs import MOST_LISTED, Listed
 from drainwright.office.store.packing import pack, unpack
@@ -24,6 +25,7 @@ class Begun(Body):
 
     text: LongText | None = None  # the document; left out: a starter to fill in
     units: Literal["US", "SI"] = "US"  # of the starter
+    example: Line = ""  # in place of a text: one of `/examples`
     customer: Annotated[str, Query(max_length=36)] | None = None
     stage: Stage = "called"
 
@@ -60,6 +62,20 @@ class JobNow(BaseModel):
     waits_for: tuple[str, ...]
 
 
+class ExampleTold(BaseModel):
+    """An example job that comes with the program."""
+
+    name: str
+    title: str
+    words: str
+
+
+@router.get("/examples", summary="Example jobs to begin from")
+def known(who: Asker) -> list[ExampleTold]:
+    """Invented houses, each to show something."""
+    return [ExampleTold(name=one.name, title=one.title, words=one.words) for one in examples()]
+
+
 @router.get("/jobs", summary="Jobs, the last changed first")
 def listed(
     who: Asker, store: OpenStore, words: Annotated[str, Query(max_length=200)] = "", stage: Stage | None = None,
@@ -72,7 +88,14 @@ def listed(
 
 @router.post("/jobs", status_code=201, summary="Begin a job")
 def begin(who: Asker, store: OpenStore, body: Begun, response: Response) -> Job:
-    """From a document, which may be no whole job yet, or from a starter."""
+    """From a document, which may be no whole job yet, from an example, or from a starter."""
+    if body.example:
+        found = example_of(body.example)
+        if found is None or body.text is not None:
+            raise HTTPException(422, f"example: found {body.example!r}; expected one of `/examples`, and no text")
+        begun = begin_example(store, who, found)
+        response.headers["location"] = f"/api/v1/jobs/{begun.id}"
+        return begun
     text = new_job_text(body.units) if body.text is None else body.text
     made = jobs.open_job(store, who.firm, text, who.name, customer=body.customer, stage=body.stage)
     response.headers["location"] = f"/api/v1/jobs/{made.id}"

@@ -14,6 +14,7 @@ from drainwright.errors import JobError
 from drainwright.office.answers.asking import Answered, Refused, Shown, TooLong, View
 from drainwright.office.answers.shown import Kept
 from drainwright.office.people.signing import WINDOW
+from drainwright.office.people.unpriced import sees_prices, without_costs
 from drainwright.office.questions import question_of
 from drainwright.office.store.limits import tried
 from drainwright.office.store.opening import Store
@@ -83,8 +84,11 @@ def bytes_of(media_type: str) -> dict[str, Any]:
 
 
 def tagged(request: Request, record: Any) -> Response:
-    """A record as JSON with its tag; 304 where the asker has that very record."""
-    body = json.dumps(jsonable_encoder(record), ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()
+    """A record as JSON with its tag, without costs for who may not see them; 304 where the asker has it."""
+    told = jsonable_encoder(record)
+    if not sees_prices(request):
+        told = without_costs(told)
+    body = json.dumps(told, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()
     return tagged_bytes(request, body, "application/json")
 
 

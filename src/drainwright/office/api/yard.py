@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from drainwright.errors import Problem
 from drainwright.office.answers.asking import Answered, Refused
 from drainwright.office.pages.job_frame import At, asked, at_job
+from drainwright.office.people.unpriced import blotted, job_without_costs, sees_prices
 from drainwright.office.store import editing
 from drainwright.office.views.first import first
 from drainwright.office.views.model import First
@@ -33,8 +34,9 @@ class Still(BaseModel):
 
 @router.get("/jobs/{job}/yard", summary="The job's record, to be kept on a device")
 def record(at: Annotated[At, Depends(at_job)]) -> Yard:
-    """The newest revision as plain data."""
-    return Yard(revision=at.now.number, record=editing.said(at.now.text))
+    """The newest revision as plain data; without what things cost for who may not see it."""
+    told = editing.said(at.now.text)
+    return Yard(revision=at.now.number, record=told if sees_prices(at.request) else job_without_costs(told))
 
 
 @router.get("/jobs/{job}/yard/still", summary="What is still to be measured")
@@ -42,7 +44,9 @@ async def still(at: Annotated[At, Depends(at_job)]) -> Still:
     """From the design where there is one; else the parts without which there is none."""
     reply = await asked(at, "first", first)
     if isinstance(reply, Answered):
-        return Still(revision=at.now.number, missing=_of(reply.shown))
+        told = _of(reply.shown)
+        seen = told if sees_prices(at.request) else [blotted(one) for one in told]
+        return Still(revision=at.now.number, missing=seen)
     if isinstance(reply, Refused):
         return Still(revision=at.now.number, missing=[_told(one) for one in reply.problems])
     raise HTTPException(503, "The design gave no answer. Ask again later.")

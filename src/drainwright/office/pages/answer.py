@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse, Response
 
 from drainwright.office.answers.asking import Answered
 from drainwright.office.pages.job_frame import At, answered, asked, at_job, marked, tag_of, unchanged
+from drainwright.office.people.unpriced import blotted, sees_prices, without_costs
 from drainwright.office.store.jobs import waiting
 from drainwright.office.views.answers import answers
 from drainwright.office.views.dig import dig
@@ -92,7 +93,8 @@ async def series(at: AtJob, case: str = "sound") -> Response:
     reply = await asked(at, f"series {case}", played(case))
     if not isinstance(reply, Answered) or reply.shown is None:
         raise HTTPException(404, "There is nothing to play for this.")
-    body = json.dumps(plain(reply.shown), allow_nan=False)
+    told = plain(reply.shown)
+    body = json.dumps(told if sees_prices(at.request) else without_costs(told), allow_nan=False)
     return marked(Response(body, media_type="application/json"), tag)
 
 
@@ -106,7 +108,8 @@ async def drawing(at: AtJob, name: str) -> Response:
     reply = await asked(at, f"drawing {name}", svg_of(name))
     if not isinstance(reply, Answered) or reply.shown is None:
         raise HTTPException(404, "This job has no such drawing.")
-    return marked(Response(reply.shown, media_type="image/svg+xml"), tag)
+    svg = reply.shown if sees_prices(at.request) else blotted(reply.shown)
+    return marked(Response(svg, media_type="image/svg+xml"), tag)
 
 
 __all__ = ["router"]

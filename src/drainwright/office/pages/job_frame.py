@@ -19,6 +19,7 @@ from drainwright.office.answers.shown import Kept
 from drainwright.office.answers.worker import digest
 from drainwright.office.forms import token_of
 from drainwright.office.pages.shell import page, template_texts, theme_of
+from drainwright.office.people.roles import may, needed
 from drainwright.office.questions import question_on
 from drainwright.office.store.errors import NotThereError
 from drainwright.office.store.jobs import job as stored_job
@@ -86,7 +87,7 @@ def tag_of(at: At, name: str, *more: object) -> str:
         state.frame_digest = hashlib.sha256(b"".join(template_texts()) + state.assets.digest.encode()).hexdigest()
     told = (
         digest(at.question), name, at.now.number, at.job.stage, at.job.archived, __version__, state.frame_digest,
-        theme_of(at.request), token_of(at.request), *more,
+        theme_of(at.request), token_of(at.request), at.request.state.who.role, *more,
     )  # fmt: skip
     return f'"{hashlib.sha256(repr(told).encode()).hexdigest()[:32]}"'
 
@@ -180,20 +181,25 @@ def served(at: At) -> frozenset[str]:
 
 
 def _offered(at: At) -> tuple[tuple[str, str], ...]:
-    there = served(at)
-    return tuple((path, name) for path, name in PAGES if path in there)
+    there, who = served(at), at.request.state.who
+    return tuple(
+        (path, name) for path, name in PAGES
+        if path in there and may(who.role, needed("GET", f"{at.way}/{path}".rstrip("/")), who.scope)
+    )  # fmt: skip
 
 
 def _mended(at: At, problem: Problem) -> tuple[tuple[str, str], ...]:
     """Addresses and names of the pages on which a problem can be mended."""
-    there = served(at)
+    there = {path for path, _ in _offered(at)}
     pages = [page for start, page in MENDED if problem.where.startswith(start) and page in there]
     ways = [(f"{at.way}/{page}", dict(PAGES)[page]) for page in pages[:1]]
-    return (*ways, (f"{at.way}/text", "the job’s document"))
+    return (*ways, (f"{at.way}/text", "the job’s document")) if "text" in there else tuple(ways)
 
 
 def _line(at: At, problem: Problem) -> str:
-    """The line of the document that a problem is about."""
+    """The line of the document that a problem is about, for who may read the document."""
+    if "text" not in dict(_offered(at)):
+        return ""
     lines = at.now.text.splitlines()
     return "" if problem.line is None or problem.line > len(lines) else lines[problem.line - 1].strip()
 

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from drainwright.errors import JobError
 from drainwright.job.loading import decode
 from drainwright.job.starter import new_job_text
+from drainwright.office.examples import begin_example, example_of, examples
 from drainwright.office.pages.fields import Faults, Form, Sent, first_told
 from drainwright.office.pages.shell import page
 from drainwright.office.questions import firm_files
@@ -57,17 +58,17 @@ def home(request: Request, who: Asker, store: OpenStore, q: str = "", away: bool
 
 @router.get("/jobs/new")
 def new_job(request: Request, who: Asker, store: OpenStore, customer: str = "") -> Response:
-    """The three ways in which a job begins."""
+    """The ways in which a job begins."""
     return _new_page(request, store, who, Sent({"customer": customer}, {}), Faults())
 
 
 @router.post("/jobs/new")
 def begin_job(request: Request, who: Asker, store: OpenStore, form: Form) -> Response:
-    """Begin a job: from nothing, from a starter, or from a file."""
+    """Begin a job: from nothing, from a starter, from an example, or from a file."""
     faults = Faults()
-    begin = {"nothing": _from_nothing, "starter": _from_starter, "file": _from_file}.get(form.text("from"))
+    begin = BEGIN.get(form.text("from"))
     if begin is None:
-        raise HTTPException(422, "from: expected nothing, starter or file")
+        raise HTTPException(422, "from: expected nothing, starter, example or file")
     id = begin(store, who, form, faults)
     if id is None:
         return _new_page(request, store, who, form, faults, 422)
@@ -129,6 +130,14 @@ def _from_starter(store: Store, who: Who, form: Sent, faults: Faults) -> str | N
     return open_job(store, who.firm, new_job_text(units), who.name, "the job was opened from a starter").id
 
 
+def _from_example(store: Store, who: Who, form: Sent, faults: Faults) -> str | None:
+    found = example_of(form.text("example"))
+    if found is None:
+        faults.add("example", "Found none chosen; expected one of these.")
+        return None
+    return begin_example(store, who, found).id
+
+
 def _from_file(store: Store, who: Who, form: Sent, faults: Faults) -> str | None:
     brought = form.files.get("file")
     if brought is None:
@@ -148,9 +157,12 @@ def _from_file(store: Store, who: Who, form: Sent, faults: Faults) -> str | None
     return None
 
 
+BEGIN = {"nothing": _from_nothing, "starter": _from_starter, "example": _from_example, "file": _from_file}
+
+
 def _new_page(request: Request, store: Store, who: Who, form: Sent, faults: Faults, status: int = 200) -> Response:
     return page(
-        request, "new_job.html", status, form=form, faults=faults, starters=STARTERS,
+        request, "new_job.html", status, form=form, faults=faults, starters=STARTERS, examples=examples(),
         customers=[(one.id, one.name) for one in customers(store, who.firm)],
     )  # fmt: skip
 

@@ -22,6 +22,7 @@ from drainwright.office.pages.job_frame import (
     unchanged,
     without_answer,
 )  # fmt: skip
+from drainwright.office.people.unpriced import may_read_paper, reads_paper
 from drainwright.office.views.first import first
 from drainwright.office.views.papers import NAMES, READERS, paper
 from drainwright.office.who import Asker
@@ -47,7 +48,7 @@ async def papers_page(at: AtJob) -> Response:
     reply = await asked(at, "first", first)
     if not isinstance(reply, Answered):
         return without_answer(at, "papers", reply)
-    return marked(job_page(at, "papers", "papers.html", shown=reply.shown, readers=READERS, sizes=sizes), tag)
+    return marked(job_page(at, "papers", "papers.html", shown=reply.shown, readers=_for(at), sizes=sizes), tag)
 
 
 @router.get("/papers.zip")
@@ -69,6 +70,7 @@ async def one_paper(at: AtJob, name: str, download: bool = False) -> Response:
     """One paper, to be read in the browser or taken along."""
     if name not in NAMES:
         raise HTTPException(404, "There is no such paper.")
+    may_read_paper(at.request, name)
     tag = tag_of(at, f"paper {name} {download}")
     same = unchanged(at, tag)
     if same is not None:
@@ -88,6 +90,12 @@ async def _content(at: At, name: str) -> bytes | Response | None:
     if not isinstance(reply, Answered):
         return without_answer(at, "papers", reply)
     return None if reply.shown is None else reply.shown.content
+
+
+def _for(at: At) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The papers by reader, those that who asks may read."""
+    shown = [(reader, [one for one in papers if reads_paper(at.request, one[0])]) for reader, papers in READERS]
+    return [one for one in shown if one[1]]
 
 
 def _size(at: At, name: str) -> str:

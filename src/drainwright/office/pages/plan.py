@@ -14,6 +14,7 @@ from drainwright.office.answers.asking import Answered
 from drainwright.office.answers.workers import Workers
 from drainwright.office.errors import answer
 from drainwright.office.pages.job_frame import At, at_job, job_page
+from drainwright.office.people.unpriced import job_without_costs, sees_prices, without_costs
 from drainwright.office.plan.drafts import asked, drafted, record_of, saved, shown, steps_of
 from drainwright.office.plan.drawn import picture_of
 from drainwright.office.questions import question_of
@@ -74,6 +75,14 @@ def _there(store: OpenStore, who: Who, id: str) -> None:
         raise HTTPException(404, "There is no such job in this firm.") from None
 
 
+def _seen(request: Request, told: dict[str, Any]) -> dict[str, Any]:
+    """What is told of a plan, to whoever asks: of the job's own texts none is changed, since edits must fit on them."""
+    if sees_prices(request):
+        return told
+    plain: dict[str, Any] = job_without_costs(told)
+    return {**plain, "drawn": without_costs(plain["drawn"])} if "drawn" in plain else plain
+
+
 @router.get("/jobs/{job}/plan", include_in_schema=False)
 def plan(at: Annotated[At, Depends(at_job)]) -> Response:
     """The page; its script draws."""
@@ -81,7 +90,7 @@ def plan(at: Annotated[At, Depends(at_job)]) -> Response:
 
 
 @router.get("/api/v1/jobs/{id}/plan", summary="The plan of a job: its things, the design, and the steps to undo")
-async def state(id: JobId, store: OpenStore, workers: AtWork, who: Asker) -> JSONResponse:
+async def state(request: Request, id: JobId, store: OpenStore, workers: AtWork, who: Asker) -> JSONResponse:
     """All that the plan page begins with."""
     _there(store, who, id)
     head = revision(store, who.firm, id)
@@ -93,7 +102,7 @@ async def state(id: JobId, store: OpenStore, workers: AtWork, who: Asker) -> JSO
         "record": record, "utilities": UTILITY,
         "done": [asdict(one) for one in done], "undone": [asdict(one) for one in undone], **shown(record, reply),
     }  # fmt: skip
-    return JSONResponse(body)
+    return JSONResponse(_seen(request, body))
 
 
 @router.post("/api/v1/jobs/{id}/plan/draft", summary="The design with edits that are not saved")
@@ -109,7 +118,8 @@ async def draft(
     record = drafted(before, [one.operation() for one in edits.operations])
     if await request.is_disconnected():  # a later draft is on its way
         return JSONResponse({"superseded": True})
-    return JSONResponse(shown(record, await asked(store, workers, who.firm, id, record, early=edits.early)))
+    told = shown(record, await asked(store, workers, who.firm, id, record, early=edits.early))
+    return JSONResponse(_seen(request, told))
 
 
 @router.post("/api/v1/jobs/{id}/plan/save", summary="Save edits of the plan as a revision")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
 from typing import Annotated, Any
@@ -13,6 +14,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright import __version__
 from drainwright.office.forms import FIELD, YEAR, keep_token, token_of
+from drainwright.office.people.roles import may, needed
+from drainwright.office.people.unpriced import blotted, sees_prices
 
 THEMES = {"light": "Light", "dark": "Dark", "sunlight": "Sunlight"}
 TEMPLATES = "pages/templates"
@@ -74,10 +77,19 @@ def page(request: Request, template: str, status: int = 200, **context: Any) -> 
         "language": "en",
         "status": status,
         "who": getattr(request.state, "who", None),
+        "sends": _sends(request),
+        "prices": sees_prices(request),
     }
-    response = HTMLResponse(templates().get_template(template).render(frame | context), status)
+    text = templates().get_template(template).render(frame | context)
+    response = HTMLResponse(text if sees_prices(request) else blotted(text), status)
     keep_token(request, response)
     return response
+
+
+def _sends(request: Request) -> Callable[[str], bool]:
+    """Whether who asks may send a form to an address, so that no page offers what would be refused."""
+    who = getattr(request.state, "who", None)
+    return lambda address: who is None or may(who.role, needed("POST", address), who.scope)
 
 
 def own_path(address: str) -> str:

@@ -18,6 +18,7 @@ class Act(StrEnum):
     READ = "read jobs"
     MEASURE = "write what is measured and done on the site"
     EDIT = "change jobs, offers and customers"
+    PRICES = "see what a job costs"
     BOOK = "see and change prices, pumps and pipes of the firm"
     FIRM = "change what is told of the firm"
     PEOPLE = "say who works for the firm"
@@ -26,14 +27,19 @@ class Act(StrEnum):
 
 MAY: Mapping[str, frozenset[Act]] = {
     OWNER: frozenset(Act),
-    ESTIMATOR: frozenset({Act.READ, Act.MEASURE, Act.EDIT, Act.BOOK, Act.SELF}),
+    ESTIMATOR: frozenset({Act.READ, Act.MEASURE, Act.EDIT, Act.PRICES, Act.BOOK, Act.SELF}),
     CREW: frozenset({Act.READ, Act.MEASURE, Act.SELF}),
 }
 BY_TOKEN: Mapping[str, frozenset[Act]] = {  # of these what the person's role may
-    "read": frozenset({Act.READ, Act.BOOK}),
-    "write": frozenset({Act.READ, Act.MEASURE, Act.EDIT, Act.BOOK, Act.FIRM}),
+    "read": frozenset({Act.READ, Act.PRICES, Act.BOOK}),
+    "write": frozenset({Act.READ, Act.MEASURE, Act.EDIT, Act.PRICES, Act.BOOK, Act.FIRM}),
 }
 
+# Pages and addresses of a job that tell prices: the document names some, so that its text and revisions do too.
+_PRICED = (
+    r"price|offer|options|schemes|what-if|worksheet|answers|results|links|acceptances|text|document(?:\.yaml)?"
+    r"|compare|revisions|whole(?:\.zip)?|papers\.zip"
+)
 # An address: the act of reading it, the act of sending to it. The first line that fits counts.
 _NEEDED = tuple(
     (re.compile(rf"(?:/api/v1)?{address}"), reading, sending)
@@ -44,8 +50,12 @@ _NEEDED = tuple(
         (r"(?:/firm)?/customers(?:/.*)?", Act.READ, Act.EDIT),
         (r"/firm(?:/.*)?", Act.READ, Act.FIRM),
         (r"/(?:me|tokens)(?:/.*)?", Act.SELF, Act.SELF),
+        (r"/jobs/[^/]+/(?:what-if(?:/told)?|schemes(?:/told|/asked)?)", Act.PRICES, Act.PRICES),  # asks only
+        (rf"/jobs/[^/]+/(?:{_PRICED})(?:/.*)?", Act.PRICES, Act.EDIT),
+        (r"/jobs/[^/]+/hours/(?:compared|actuals\.yaml|beside\..*)", Act.PRICES, Act.MEASURE),
         (r"/jobs/[^/]+/(?:yard|operations|attachments|photos|checkpoints|hours)(?:/.*)?", Act.READ, Act.MEASURE),
-        (r"/jobs/[^/]+/(?:what-if|schemes/asked|plan/draft)", Act.READ, Act.READ),  # asks only
+        (r"/jobs/[^/]+/plan/draft", Act.READ, Act.READ),  # asks only
+        (r"/jobs/new", Act.EDIT, Act.EDIT),
         (r".*", Act.READ, Act.EDIT),
     )
 )

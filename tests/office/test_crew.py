@@ -1,0 +1,199 @@
+"""What a crew may: read no price on any page, at any address, on any paper; and no button that would be refused."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from collections.abc import Iterator
+from html import unescape
+
+import pytest
+from fastapi import FastAPI
+
+from drainwright.office.examples import begin_example, example_of, examples
+from drainwright.office.people import roles
+from drainwright.office.people.unpriced import PAPERS, blotted, job_without_costs, without_costs
+from drainwright.office.store import people
+from drainwright.office.who import Who
+
+from .visitors import PEOPLE, Visitor, browser, office, staffed
+
+AMOUNT = re.compile(r"\$\s?[0-9][0-9,.]*[0-9]")
+PAGES = ("", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/papers", "/hours", "/history")
+CLOSED = (
+    "/price", "/offer", "/schemes", "/schemes/told", "/what-if", "/what-if/told", "/answers", "/worksheet", "/text",
+    "/compare", "/whole.zip", "/papers.zip", "/revisions/1.yaml", "/hours/actuals.yaml", "/hours/beside.csv",
+)  # fmt: skip
+CLOSED_API = (
+    "/results", "/options", "/schemes", "/answers", "/document", "/document.yaml", "/revisions", "/revisions/1",
+    "/compare?old=1&new=1", "/whole", "/links", "/acceptances", "/hours/compared",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
+    with office(tmp_path_factory.mktemp("crew")) as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def job(app: FastAPI) -> str:
+    firm = staffed(app)
+    example = example_of("block-wall-house")
+    assert example is not None
+    boss = people.person_by_email(app.state.store, "owner@example.org")
+    assert boss is not None
+    return begin_example(app.state.store, Who(firm=firm, person=boss.id, name=boss.name, role="owner"), example).id
+
+
+def visitor(app: FastAPI, role: str) -> Visitor:
+    one = browser(app)
+    assert one.enters(f"{role}@example.org").status_code == 303
+    return one
+
+
+@pytest.fixture(scope="module")
+def crew(app: FastAPI, job: str) -> Visitor:
+    return visitor(app, "crew")
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_page_of_a_job_tells_a_crew_a_price(crew: Visitor, job: str, page: str) -> None:
+    answer = crew.get(f"/jobs/{job}{page}", headers=PEOPLE)
+    assert answer.status_code == 200
+    assert not AMOUNT.findall(answer.text)
+    assert "24,501" not in answer.text
+
+
+def test_the_way_through_a_job_is_one_and_leads_a_crew_nowhere_closed(app: FastAPI, crew: Visitor, job: str) -> None:
+    for one, pages in ((crew, PAGES), (visitor(app, "owner"), ("/history", "/text", "/offer", "/compare?old=1&new=1"))):
+        ways = set()
+        for page in pages:
+            if page != "/yard":  # works alone on a phone
+                leaves = one.get(f"/jobs/{job}{page}", headers=PEOPLE).text.partition('class="leaves"')[2]
+                ways.add(tuple(re.findall(r'<li><a href="([^"]+)"', leaves.partition("</nav>")[0])))
+        assert len(ways) == 1
+        for way in ways.pop():
+            assert one.get(way, headers=PEOPLE).status_code == 200, way
+
+
+@pytest.mark.parametrize("page", CLOSED)
+def test_pages_with_prices_are_closed_to_a_crew(crew: Visitor, job: str, page: str) -> None:
+    assert crew.get(f"/jobs/{job}{page}", headers=PEOPLE).status_code == 403
+
+
+@pytest.mark.parametrize("path", CLOSED_API)
+def test_addresses_with_prices_are_closed_to_a_crew(crew: Visitor, job: str, path: str) -> None:
+    assert crew.get(f"/api/v1/jobs/{job}{path}").status_code == 403
+
+
+@pytest.mark.parametrize(
+    "path", ["", "/design", "/findings", "/storm", "/days", "/yard", "/yard/still", "/plan", "/diary"]
+)
+def test_what_a_crew_reads_at_an_address_tells_no_price(app: FastAPI, crew: Visitor, job: str, path: str) -> None:
+    answer = crew.get(f"/api/v1/jobs/{job}{path}")
+    assert answer.status_code == 200
+    assert not AMOUNT.findall(answer.text)
+    assert not re.findall(r'"(?:total|price|prices|price_book|cost)":', answer.text)
+
+
+def test_a_what_if_and_its_price_are_closed_to_a_crew(crew: Visitor, job: str) -> None:
+    headers = {"x-form-token": crew.token()}
+    body = {"changes": {"criteria.pump_margin": 1.5}}
+    assert crew.post(f"/api/v1/jobs/{job}/what-if", json=body, headers=headers).status_code == 403
+
+
+def test_files_with_prices_are_closed_to_a_crew(app: FastAPI, crew: Visitor, job: str) -> None:
+    hung = crew.get(f"/api/v1/jobs/{job}/attachments").json()
+    book = next(one for one in hung if one["name"].endswith("prices.yaml"))
+    assert crew.get(f"/api/v1/attachments/{book['id']}").status_code == 403
+    assert visitor(app, "estimator").get(f"/api/v1/attachments/{book['id']}").status_code == 200
+    headers = {"x-form-token": crew.token()}
+    for kind, status in (("beside", 403), ("actuals", 422), ("note", 201)):
+        way = f"/api/v1/jobs/{job}/attachments?name=book/prices.yaml&kind={kind}"
+        assert crew.post(way, content=b"items: {}\n", headers=headers).status_code == status, kind
+
+
+def test_no_paper_of_a_crew_tells_a_price(crew: Visitor, job: str) -> None:
+    from pypdf import PdfReader
+
+    shown = crew.get(f"/jobs/{job}/papers", headers=PEOPLE).text
+    listed = set(re.findall(r"/papers/([a-z.-]+)\?download", shown))
+    assert listed <= PAPERS
+    assert {"crew-packet.pdf", "crew-packet-es.pdf"} <= listed
+    for name in sorted(listed):
+        made = crew.get(f"/jobs/{job}/papers/{name}").content
+        if name.endswith(".pdf"):
+            text = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(made)).pages)
+            assert not AMOUNT.findall(text), name
+    for name in ("proposal.pdf", "cost-sheet.pdf", "order.csv", "results.json", "job.json"):
+        for way in (f"/jobs/{job}/papers/{name}", f"/api/v1/jobs/{job}/papers/{name}"):
+            assert crew.get(way).status_code == 403, way
+    drawings = [name for name in crew.get(f"/api/v1/jobs/{job}/papers").json() if name not in PAPERS]
+    assert drawings
+    for name in drawings:
+        assert not AMOUNT.findall(crew.get(f"/api/v1/jobs/{job}/papers/{name}").text), name
+
+
+@pytest.mark.parametrize("role", ["crew", "estimator", "owner"])
+def test_no_page_offers_what_would_be_refused(app: FastAPI, job: str, role: str) -> None:
+    one = visitor(app, role)
+    firm = people.person_by_email(app.state.store, f"{role}@example.org")
+    assert firm is not None
+    customer = people.add_customer(app.state.store, firm.firm, "R. Bramble").id
+    pages = [
+        "/", "/calendar", "/firm", "/firm/customers", f"/firm/customers/{customer}", "/firm/settings", "/firm/service",
+        "/me", "/jobs/new", "/firm/book", "/firm/pumps", "/firm/pumps/one", "/firm/pipes", "/firm/people",
+        f"/firm/learn/{job}", *(f"/jobs/{job}{page}" for page in (*PAGES, *CLOSED[:8], "/text")),
+    ]  # fmt: skip
+    seen = 0
+    for page in pages:
+        answer = one.get(page, headers=PEOPLE)
+        if answer.status_code == 403:
+            continue
+        assert answer.status_code == 200, page
+        for tag, inner in re.findall(r"<form ([^>]*method=\"post\"[^>]*)>(.*?)</form>", answer.text, re.S):
+            action = re.search(r'action="([^"#]*)', tag)
+            way = unescape(action[1]) if action else page
+            if "<button" in inner and way not in ("/theme", "/sign-out"):
+                seen += 1
+                assert roles.may(role, roles.needed("POST", way)), f"{page}: {way}"
+        for way in re.findall(r'href="(/[^"#]*)"', answer.text):
+            if not way.startswith(("/assets", "/licences")):
+                assert roles.may(role, roles.needed("GET", unescape(way).partition("?")[0])), f"{page}: {way}"
+        if page.endswith("/plan"):
+            assert ("hidden" in re.findall(r'<button [^>]*id="save"[^>]*>', answer.text)[0]) == (role == "crew")
+    assert seen or role == "crew"
+
+
+def test_examples_are_listed_and_begun_with_their_files(app: FastAPI, job: str) -> None:
+    one = visitor(app, "estimator")
+    page = unescape(one.get("/jobs/new", headers=PEOPLE).text)
+    assert len(examples()) > 4
+    for example in examples():
+        assert example.title in page
+        assert example.words in page
+    begun = one.submit("/jobs/new", data={"from": "example", "example": "block-wall-house"})
+    assert begun.status_code == 303
+    assert one.get(f"{begun.headers['location']}", headers=PEOPLE).status_code == 200
+    assert one.submit("/jobs/new", data={"from": "example", "example": "none"}).status_code == 422
+    headers = {"x-form-token": one.token()}
+    assert "sloping-lot" in [each["name"] for each in one.get("/api/v1/examples").json()]
+    made = one.post("/api/v1/jobs", json={"example": "sloping-lot"}, headers=headers)
+    assert made.status_code == 201
+    assert one.post("/api/v1/jobs", json={"example": "none"}, headers=headers).status_code == 422
+    assert visitor(app, "crew").get("/jobs/new", headers=PEOPLE).status_code == 403
+
+
+def test_amounts_are_blotted_out_and_costs_left_out() -> None:
+    assert blotted("from $1,082.50 to 900 EUR, 45 gpm, 12 in") == "from … to …, 45 gpm, 12 in"
+    record = {
+        "title": "$5 off",
+        "price_book": {"labour": 3},
+        "works": [{"pump": {"price": 4, "name": "A"}}],
+        "total": 9,
+    }
+    assert without_costs(record) == {"title": "… off", "works": [{"pump": {"name": "A"}}]}
+    assert job_without_costs(record) == {"title": "$5 off", "works": [{"pump": {"name": "A"}}]}
+    json.dumps(without_costs(record))
