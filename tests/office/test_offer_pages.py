@@ -9,11 +9,15 @@ from collections.abc import Iterator
 import pytest
 
 from drainwright.offer.accepting import mark_of
+from drainwright.office.offering import stands_until, today
 from drainwright.office.store import jobs, links, revisions
+from drainwright.office.store.books import SETTINGS, save_the_book
 
 from .firm_pages import EXAMPLES, Office, office
 
-TEXT = (EXAMPLES / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
+AS_IT_IS = (EXAMPLES / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
+TEXT = re.sub(r"(?m)^date: .*$", f"date: {datetime.date.today() - datetime.timedelta(days=2)}", AS_IT_IS)
+SETTINGS_TEXT = "schema_version: 1\nname: Example Drainage Company\nphone: 555-0142\nemail: office@example.org\n"
 SIGNED = {"by": "R. Bramble", "agreed": "yes", "choice": ""}
 
 
@@ -112,3 +116,60 @@ def test_the_firm_takes_back_only_links_of_the_job(here: Office, job: str) -> No
     link = links.links(here.store, here.who.firm, other)[0]
     assert here.post(f"/jobs/{job}/offer", take_back=link.id).status_code == 404
     assert links.links(here.store, here.who.firm, other)[0].revoked is None
+
+
+def test_an_offer_that_ran_out_says_so_and_is_renewed(here: Office) -> None:
+    job = jobs.open_job(here.store, here.who.firm, AS_IT_IS, here.who.name, stage="designed").id  # of long ago
+    way = link_to(here, job)
+    page = here.get(way).text
+    assert "This offer has run out" in page
+    assert "To have it renewed" in page
+    assert 'name="by"' not in page  # nowhere to sign
+    told = here.client.get(f"/api/v1/jobs/{job}/offer").json()
+    assert told == {"until": "2026-05-02", "ran_out": True}
+    late = here.post(way, mark="0" * 64, **SIGNED)
+    assert late.status_code == 409
+    assert "This offer has run out" in late.text
+    assert not links.acceptances(here.store, here.who.firm, job)
+    office_page = here.get(f"/jobs/{job}/offer").text
+    assert "The offer ran out on 2026-05-02" in office_page
+    assert here.post(f"/jobs/{job}/offer", do="renew").status_code == 303
+    until = today() + datetime.timedelta(days=30)
+    assert f"The offer stands until {until}" in here.get(f"/jobs/{job}/offer").text
+    assert "the offer is renewed" in revisions.revision(here.store, here.who.firm, job).what
+    again = here.get(way).text
+    assert "This offer has run out" not in again
+    assert here.post(way, mark=mark_on(again), **SIGNED).status_code == 303
+    assert len(links.acceptances(here.store, here.who.firm, job)) == 1
+
+
+def test_programs_renew_an_offer(here: Office, job: str) -> None:
+    headers = {"x-form-token": here.token}
+    told = here.client.post(f"/api/v1/jobs/{job}/offer/renewed", json={"days": 60}, headers=headers)
+    assert told.status_code == 201
+    assert told.json() == {"until": (today() + datetime.timedelta(days=60)).isoformat(), "ran_out": False}
+    bare = jobs.open_job(here.store, here.who.firm, "title: Wet cellar\n", "Ash").id
+    assert here.client.get(f"/api/v1/jobs/{bare}/offer").json() == {"until": None, "ran_out": False}
+    refused = here.client.post(f"/api/v1/jobs/{bare}/offer/renewed", json={}, headers=headers)
+    assert refused.status_code == 422
+    assert "date" in refused.json()["detail"]
+
+
+def test_a_link_that_ran_out_tells_whom_to_ask(here: Office, job: str) -> None:
+    save_the_book(here.store, here.who.firm, SETTINGS, 0, SETTINGS_TEXT, "Ash")
+    _, token = links.make_link(here.store, here.who.firm, job, "offer", datetime.timedelta(seconds=-1), "Ash")
+    text = here.get(f"/c/{token}").text
+    for words in ("This offer has run out", "555-0142", "office@example.org", "Example Drainage Company"):
+        assert words in text
+    assert "555-0142" not in here.get("/c/nothing").text
+
+
+@pytest.mark.parametrize(
+    ("record", "until"),
+    [({"date": datetime.date(2026, 4, 2)}, datetime.date(2026, 5, 2)),
+     ({"date": "2026-04-02", "offer": {"valid_days": 10}}, datetime.date(2026, 4, 12)),
+     ({"date": "May", "offer": None}, None), ({}, None),
+     ({"date": "2026-04-02", "offer": {"valid_days": 10**9}}, None)],
+)  # fmt: skip
+def test_until_when_an_offer_stands(record: dict[str, object], until: datetime.date | None) -> None:
+    assert stands_until(record) == until

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator
 
+from drainwright.job.firm import FirmWords
+from drainwright.job.firm_file import read_firm_text
 from drainwright.office.answers.asking import FileBeside, Question
 from drainwright.office.store.beside import BESIDE, OF_FIRM
-from drainwright.office.store.books import book_revision, books
+from drainwright.office.store.books import SETTINGS, book_revision, books
 from drainwright.office.store.files import attachments, content
 from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import revision
@@ -55,4 +57,10 @@ def firm_files(store: Store, firm: str, but: Container[str] = ()) -> Iterator[tu
             yield name, book_revision(store, firm, found[0].id).text
 
 
-__all__ = ["BESIDE", "OF_FIRM", "firm_files", "question_of", "question_on"]
+def firm_words(store: Store, firm: str) -> FirmWords | None:
+    """What the firm says of itself to its customers; None where it says nothing."""
+    found = books(store, firm, SETTINGS)
+    return read_firm_text(book_revision(store, firm, found[0].id).text) if found else None
+
+
+__all__ = ["BESIDE", "OF_FIRM", "firm_files", "firm_words", "question_of", "question_on"]

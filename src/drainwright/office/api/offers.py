@@ -8,9 +8,11 @@ from typing import Annotated
 from fastapi import APIRouter, HTTPException, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 
+from drainwright.office import offering
 from drainwright.office.api import plain_views as views
 from drainwright.office.api.shared import Body, Id, JobId, Line, asked
-from drainwright.office.store import diary, links
+from drainwright.office.store import diary, links, revisions
+from drainwright.office.store.editing import said
 from drainwright.office.store.records import Acceptance, Link, Reminder
 from drainwright.office.who import Asker, OpenStore
 
@@ -21,6 +23,19 @@ class LinkMade(Body):
     """A link to make."""
 
     days: Annotated[int, Field(ge=1, le=366)] = 30
+
+
+class Renewed(Body):
+    """For how long an offer is renewed."""
+
+    days: Annotated[int, Field(ge=1, le=366)] = offering.USUAL
+
+
+class Standing(BaseModel):
+    """Until when an offer stands."""
+
+    until: datetime.date | None
+    ran_out: bool
 
 
 class FreshLink(BaseModel):
@@ -49,6 +64,21 @@ class Visit(Body):
 
     due: datetime.date
     what: Annotated[Line, Field(min_length=1)]
+
+
+@router.get("/jobs/{job}/offer", summary="Until when a job's offer stands")
+def standing(who: Asker, store: OpenStore, job: JobId) -> Standing:
+    """From the day of the visit, for as many days as the document says."""
+    until = offering.stands_until(said(revisions.revision(store, who.firm, job).text))
+    return Standing(until=until, ran_out=offering.has_run_out(until))
+
+
+@router.post("/jobs/{job}/offer/renewed", status_code=201, summary="Let a job's offer stand for some days from today")
+def renewed(who: Asker, store: OpenStore, job: JobId, body: Renewed) -> Standing:
+    """A new revision of the document; its price is that of the books as they are now."""
+    made = offering.renew(store, who.firm, job, who.name, body.days)
+    until = offering.stands_until(said(made.text))
+    return Standing(until=until, ran_out=offering.has_run_out(until))
 
 
 @router.get("/jobs/{job}/links", summary="All links that were made to a job")

@@ -11,11 +11,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright.office.answers.asking import Answered, Question
+from drainwright.office.offering import USUAL, has_run_out, renew, stands_until
 from drainwright.office.pages.fields import Faults, Form, Sent
 from drainwright.office.pages.job_frame import at_job, job_page, kept_of
 from drainwright.office.pages.shell import page
-from drainwright.office.questions import question_on
+from drainwright.office.questions import firm_words, question_on
 from drainwright.office.store import jobs, links
+from drainwright.office.store.editing import said
 from drainwright.office.store.errors import StoreError
 from drainwright.office.store.holding import plain
 from drainwright.office.store.opening import Store
@@ -47,6 +49,9 @@ def make(request: Request, who: Asker, store: OpenStore, id: str, form: Form) ->
             raise HTTPException(404)
         links.take_back(store, who.firm, taken, who.name)
         return RedirectResponse(f"/jobs/{id}/offer", 303)
+    if form.text("do") == "renew":
+        renew(store, who.firm, id, who.name)
+        return RedirectResponse(f"/jobs/{id}/offer", 303)
     days = form.text("days")
     if days not in LASTS:
         raise HTTPException(422, f"days: found {days!r}; expected one of {', '.join(LASTS)}")
@@ -58,9 +63,10 @@ def make(request: Request, who: Asker, store: OpenStore, id: str, form: Form) ->
 
 
 def _office(request: Request, who: Asker, store: Store, id: str, address: str = "") -> Response:
-    now = datetime.datetime.now(datetime.UTC)
+    now, at = datetime.datetime.now(datetime.UTC), at_job(id, request, who, store)
+    until = stands_until(said(at.now.text))
     return job_page(
-        at_job(id, request, who, store), "offer", "offer.html", address=address, lasts=LASTS,
+        at, "offer", "offer.html", address=address, lasts=LASTS, until=until, late=has_run_out(until), usual=USUAL,
         links=[(one, one.stands(now)) for one in links.links(store, who.firm, id) if one.purpose == OFFER],
         accepted=links.acceptances(store, who.firm, id),
     )  # fmt: skip
@@ -71,7 +77,7 @@ async def customer_page(request: Request, store: OpenStore, token: str) -> Respo
     """The offer, or what was accepted."""
     found = await run_in_threadpool(_behind, store, token)
     if found is None:
-        return page(request, "link_gone.html", 410)
+        return await run_in_threadpool(_gone, request, store, token)
     return await _customer(request, store, token, found, Sent({}, {}), Faults())
 
 
@@ -80,12 +86,12 @@ async def accept(request: Request, store: OpenStore, token: str, form: Form) -> 
     """Accept the offer that was read: by its mark, which any change of it changes."""
     found = await run_in_threadpool(_behind, store, token)
     if found is None:
-        return page(request, "link_gone.html", 410)
+        return await run_in_threadpool(_gone, request, store, token)
     link, now, question = found
     if await run_in_threadpool(_accepted, store, link):
         return RedirectResponse(f"/c/{token}", 303)
     reply = await kept_of(request).ask(question, "offer", offer)
-    if not isinstance(reply, Answered) or not reply.shown.sound:
+    if not isinstance(reply, Answered) or not reply.shown.sound or has_run_out(stands_until(said(now.text))):
         return await _customer(request, store, token, found, form, Faults(), 409)
     faults = _faults(form, reply.shown)
     if faults:
@@ -123,6 +129,15 @@ def _behind(store: Store, token: str) -> tuple[Link, Revision, Question] | None:
     return link, now, question_on(store, link.firm, link.job, now.text)
 
 
+def _gone(request: Request, store: Store, token: str) -> Response:
+    """That a link leads nowhere; of one that ran out by itself also since when, and whom to ask for another."""
+    link = links.link_ever(store, token)
+    ran_out = link is not None and link.purpose == OFFER and link.revoked is None
+    told = firm_words(store, link.firm) if link is not None and ran_out else None
+    since = link.expires if link is not None and ran_out else None
+    return page(request, "link_gone.html", 410, firm=told, since=since)
+
+
 def _accepted(store: Store, link: Link) -> Any:
     """What came by this link, the newest."""
     return next((one for one in links.acceptances(store, link.firm, link.job) if one.link == link.id), None)
@@ -155,13 +170,15 @@ async def _customer(
     request: Request, store: Store, token: str, found: tuple[Link, Revision, Question], form: Sent, faults: Faults,
     status: int = 200,
 ) -> Response:  # fmt: skip
-    link, _, question = found
+    link, now, question = found
+    until = stands_until(said(now.text))
     done = await run_in_threadpool(_accepted, store, link)
     reply = await kept_of(request).ask(question, "offer", offer)
     if not isinstance(reply, Answered):
         return page(request, "offer_later.html", 503)
     return page(
         request, "customer_offer.html", status, shown=reply.shown, way=f"/c/{token}", link=link, accepted=done,
+        until=until, late=has_run_out(until),
         form=form, faults=faults, cited=escape, kind_of=lambda block: type(block).__name__, part=part,
     )  # fmt: skip
 

@@ -46,6 +46,13 @@ def link_of(store: Store, token: str) -> Link | None:
         return found if found is not None and found.stands(now()) else None
 
 
+def link_ever(store: Store, token: str) -> Link | None:
+    """The link of a token, whether it stands or not; None if it never was."""
+    with store.reading() as session:
+        row = session.scalar(sa.select(LinkRow).where(LinkRow.token_hash == sha256(token)))
+        return None if row is None else record_of(Link, row)
+
+
 def links(store: Store, firm: str, job: str) -> tuple[Link, ...]:
     """All links that were made to a job, the newest first."""
     with store.reading() as session:
@@ -137,4 +144,4 @@ def acceptances(store: Store, firm: str, job: str) -> tuple[Acceptance, ...]:
         return tuple(record_of(Acceptance, row) for row in rows)
 
 
-__all__ = ["accept", "acceptances", "link_of", "links", "make_link", "take_back"]
+__all__ = ["accept", "acceptances", "link_ever", "link_of", "links", "make_link", "take_back"]
