@@ -10,6 +10,7 @@ import pytest
 import sqlalchemy as sa
 from fastapi import FastAPI
 
+from drainwright.office.examples import examples
 from drainwright.office.guard import HEADERS
 from drainwright.office.people import roles
 from drainwright.office.store import entering, people
@@ -74,6 +75,8 @@ def of_firm(rows: dict[str, list[Any]], firm: str) -> dict[str, list[Any]]:
 
 
 def leaks(text: str) -> list[str]:
+    for example in examples():  # come with the program: everybody's
+        text = text.replace(example.title, "")
     return [word for word in SECRET if word in text]
 
 
