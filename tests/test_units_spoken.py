@@ -39,7 +39,7 @@ _US_WORD = (
     r"ft[²³]?|sq ft|cu yd|yd[²³]?|feet|foot|inch(?:es)?|in(?! the\b)|mi|miles?|gpm|gph|gal|gallons?|pints?|quarts?|"
     r"lbs?|tons?|acres?|pcf|psf|psi|tsf|hp|°F"
 )
-_US_SIGN = r"gpm|gph|ft²|ft³|yd²|yd³|°F|pcf|psf|\bft/s|\bin/h|\bin/ft|\bft/ft|\((?:ft|in|lb|gal)\)|, in written"
+_US_SIGN = r"gpm|gph|ft²|ft³|yd²|yd³|°F|pcf|psf|\bft/s|\bin/h|\bin/ft|\bft/ft|\((?:ft|in|lb|gal)\)"
 _SI_WORD = r"mm|cm|km|m[²³]?|metres?|L|litres?|kg|t|Pa|kPa|N|kN|W|kW|°C"
 _SI_SIGN = r"m²|m³|\bL/s|\bL/min|\bmm/|\bm/s|\bkg\b|\bkN\b|\bkPa\b|°C|\((?:m|mm|kg|L)\)|, mm written"
 FOREIGN = {
@@ -224,6 +224,7 @@ def test_line_totals_stay_to_the_cent(metric: Design) -> None:
     (0.45359237, "kg", "1.000 lb"),
     (0.0, "m", "0 in"),
     (5.0, "s", ""),
+    (70000.0, "Pa", "10.15 psi"),  # 1 psi is 6894.757 Pa
     (True, "m", ""),
     (None, "m", ""),
 ])  # fmt: skip
@@ -231,6 +232,13 @@ def test_a_worksheet_figure_has_the_jobs_unit(value: float | None, unit: str, sa
     """Exact factors of the international foot and pound and the US gallon (NIST SP 811, Appendix B; from memory)."""
     assert in_job_units(value, unit, "US") == said
     assert in_job_units(value, unit, "SI") == ""
+
+
+def test_earth_stands_in_cubic_yards_however_little() -> None:
+    """Nobody orders stone or hauls soil by the gallon."""
+    yard = 0.764554857984
+    assert in_job_units(yard / 10, "m³", "US", "V", "build.earth.trench_volume") == "0.1000 yd³"
+    assert in_job_units(yard / 10, "m³", "US", "V", "hydraulics.wetwell.basin_volume") == "20.20 gal"
 
 
 def test_conductivity_has_one_unit_in_a_job() -> None:

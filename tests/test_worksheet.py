@@ -237,10 +237,28 @@ def test_substituted_line_of_a_procedure_names_its_inputs() -> None:
         ({"size": 3, "min": 0.1, "max": 2.0}, "0.1 to 2 (3 values)"),
         ([1.5, 2.0], "[1.5, 2]"),
         ({"flow": 0.1}, "flow 0.1"),
+        ({"static_head": 1.5, "method": "hazen_williams"}, "static head 1.5; method hazen williams"),
+        (float("-inf"), "none"),
+        (20530.4, "20530"),
+        (3.15576e8, "3.156e+08"),
     ],
 )
 def test_numbers_as_printed(value: Any, text: str) -> None:
     assert number_text(value) == text
+
+
+def test_money_and_long_times_are_legible_and_small_fields_stay() -> None:
+    """A storm's record has times of 1e8 s beside rain of 1e-5 m/s: rain is no rounding noise of the time."""
+    card = Card(
+        title="Deposit", symbol="D", expression="by total and wait", expression_kind="procedure",
+        source="common_practice", units={"total": "currency", "wait": "s", "storm": "-", "result": "s"},
+    )  # fmt: skip
+    inputs = {"total": 24501.87, "wait": 3.15576e8, "storm": {"return_period": 7.9e8, "intensity": 4.6e-5}}
+    said = substituted(Step(formula="deposit", card=card, inputs=inputs, result=15000.0, place="", note=""))
+    assert "total = 24,501.87 currency" in said
+    assert "wait = 3.156e+08 s (10 years)" in said
+    assert "intensity 4.6e-05" in said
+    assert said.endswith("D = 15000 s (4.17 h)")
 
 
 @pytest.mark.parametrize(

@@ -317,21 +317,34 @@ def step_number(steps: Sequence[Step], formula: str, value: float, where: str = 
 def number_text(value: Plain) -> str:
     """A number as the sheet prints it: four significant digits; a summary as its range."""
     if isinstance(value, bool) or value is None or isinstance(value, str):
-        return "none" if value is None else str(value)
+        return "none" if value is None else str(value).replace("_", " ")
     if isinstance(value, int | float):
+        if math.isinf(value):
+            return "none" if value < 0 else "no end"
         if isinstance(value, int) or (value.is_integer() and abs(value) < 1e6):
             return str(int(value))
-        return f"{value:.4g}"
+        return f"{float(f'{value:.4g}'):.0f}" if 1e4 <= abs(value) < 1e6 else f"{value:.4g}"
     if isinstance(value, list):
         return "[" + ", ".join(number_text(item) for item in value) + "]"
     if set(value) == {"size", "min", "max"}:
         return f"{number_text(value['min'])} to {number_text(value['max'])} ({value['size']} values)"
-    return "; ".join(f"{key} {number_text(item)}" for key, item in value.items())
+    return "; ".join(f"{key.replace('_', ' ')} {number_text(item)}" for key, item in value.items())
+
+
+_LONG = ((3.15576e7, "years"), (86400.0, "days"), (3600.0, "h"))  # a time is said in the first that it has two of
 
 
 def _with_unit(value: Plain, unit: str) -> str:
+    number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    if unit == "currency" and number:
+        return f"{value:,.2f} {unit}"
     text = number_text(value)
-    return text if unit in ("", "-", "m/m") or value is None else f"{text} {unit}"
+    if unit in ("", "-", "m/m") or value is None or text == "none":
+        return text
+    if unit == "s" and number and abs(value) >= 7200.0:
+        size, name = next(one for one in _LONG if abs(value) >= 2 * one[0])
+        return f"{text} s ({value / size:.3g} {name})"
+    return f"{text} {unit}"
 
 
 NOISE = 1e-12  # of a step's largest value in the same unit: what is left of a difference of equal values [-]
@@ -348,6 +361,8 @@ def _without_noise(step: Step) -> Step:
     def tidy(name: str, value: Plain) -> Plain:
         if isinstance(value, list):
             return [tidy(name, item) for item in value]
+        if isinstance(value, dict) and set(value) != {"size", "min", "max"}:
+            return {key: _settled(item) for key, item in value.items()}
         if isinstance(value, dict):
             return {key: tidy(name, item) for key, item in value.items()}
         noise = isinstance(value, float) and abs(value) < NOISE * largest[units[name]]
@@ -355,6 +370,15 @@ def _without_noise(step: Step) -> Step:
 
     inputs = {name: tidy(name, value) for name, value in step.inputs.items()}
     return dataclasses.replace(step, inputs=inputs, result=tidy("result", step.result))
+
+
+def _settled(value: Plain) -> Plain:
+    """A value of a record, whose fields have units of their own: zero where only rounding keeps it from that."""
+    if isinstance(value, list):
+        return [_settled(item) for item in value]
+    if isinstance(value, dict):
+        return {key: _settled(item) for key, item in value.items()}
+    return 0.0 if isinstance(value, float) and abs(value) < NOISE else value
 
 
 def _numbers(value: Plain) -> Iterator[float]:
@@ -374,7 +398,9 @@ def substituted(step: Step) -> str:
     step = _without_noise(step)
     result = "stopped" if "stopped here" in step.note else _with_unit(step.result, units["result"])
     if step.card.expression_kind == "procedure":
-        inputs = ", ".join(f"{name} = {_with_unit(value, units[name])}" for name, value in step.inputs.items())
+        inputs = ", ".join(
+            f"{name.replace('_', ' ')} = {_with_unit(value, units[name])}" for name, value in step.inputs.items()
+        )
         return f"{step.card.symbol}: {step.card.expression}; {inputs}; {step.card.symbol} = {result}"
 
     def put_in(match: re.Match[str]) -> str:

@@ -148,12 +148,21 @@ def test_an_unwritten_warranty_and_current_cannot_be_told(metric: Design) -> Non
     assert CANNOT in told[20].text
 
 
+def test_each_pump_is_told_where_there_are_two() -> None:
+    """The duty to ask for is each pump's own, and a month's care says what is done, not the basin's name alone."""
+    design = designed("two-basins/job")
+    told = customer_answers(design)
+    assert all(f"for {station.name}" in told[7].do for station in design.system.by_house)
+    assert "SUMP: lift the pump's float" in told[24].text
+
+
 @pytest.mark.parametrize("example", JOBS)
 def test_care_is_for_the_parts_that_are_there(example: str) -> None:
     design = designed(example)
     said = " ".join(item.what for item in upkeep(design))
     grates = [inlet for inlet in design.job.works.inlets if inlet.kind != "cleanout"]
-    assert ("Sweep the grates" in said) == bool(grates)
+    assert ("Sweep the grate" in said) == bool(grates)
+    assert ("Sweep the grates" in said) == (len(grates) > 1)
     told = set(re.findall(r"\w+", said))
     for kind, first, last in re.findall(r"\b([A-Z]+)(\d+)–(?:[A-Z]+)?(\d+)\b", said):  # names in a row, by their ends
         told |= {f"{kind}{number}" for number in range(int(first), int(last) + 1)}

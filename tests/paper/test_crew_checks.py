@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -14,6 +15,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Bullets, Slots
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import _bottom, check_blocks, checkpoints
+from drainwright.paper.documents.crew_places import soak_blocks
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
 from drainwright.paper.documents.governing import run_rows
@@ -50,10 +52,27 @@ def test_each_run_and_basin_has_its_limits(path: str) -> None:
             second = say.small(station.float_levels["second on"] - station.floor)
             assert f"{second} second pump" in found[f"Basin {station.name}: pump"]
             assert f"'Second pump starts at', '{second}'" in repr(basin_blocks(design))
+        assert "fall" not in found[f"Run {station.discharge_run}: bed and pipe"]  # it is pumped
     for soak in design.system.soaks:
+        stone = next(zone for zone in design.build.takeoff.stone if zone.where == soak.name)
+        assert f"'{say.bulk(stone.volume)}, washed" in repr(soak_blocks(design))
         assert say.level(soak.bottom) in found[f"Soakaway {soak.name}"]
     assert [what for what in found if "pump" in what] == [f"Basin {s.name}: pump" for s in design.system.by_house]
     assert "Hose test" in found
+
+
+def test_a_pumped_line_begins_at_its_pump() -> None:
+    """DL1 of the two basins rises a little: its pump's end is the lower one."""
+    made = designed("two-basins/job")
+    said = repr(cut_sheets(made))
+    assert "Stations from SUMP, the pump's end." in said
+    assert "rises 0.04 %, pumped to DRIVE" in said
+
+
+def test_a_work_tells_no_amount_of_nothing() -> None:
+    for path in ("soak-lot/job", "two-basins/job"):
+        amounts = [task.quantity for task in designed(path).build.plan.tasks]
+        assert not [amount for amount in amounts if re.search(r"(^|, )0(\.0)? (yd³|at downspouts)", amount)], path
 
 
 def test_a_grade_break_is_told_and_checked() -> None:

@@ -119,6 +119,21 @@ def test_trenches_are_drawn_to_scale(example: str) -> None:
         assert stone == [pytest.approx(size, rel=0.01) for size in wanted]
 
 
+@pytest.mark.parametrize("example", [*EXAMPLES, "soak-lot", "long-house"])
+def test_each_trench_has_its_notes_and_no_cover_below_nothing(example: str) -> None:
+    """Notes that need more room than usual take it from the drawing: how people are guarded stands there."""
+    design = designed(example)
+    ups = build_ups(design)
+    for number, sheet in enumerate(named(design, "trench")):
+        pair = ups[2 * number : 2 * number + 2]
+        words = [mark.text for mark in sheet.texts]
+        assert words.count("Notes") == len(pair), sheet.name
+        assert sum("Local rules and the competent" in " ".join(words[n : n + 2]) for n in range(len(words))) >= len(
+            pair
+        )
+        assert not re.search(r" -\d[\d /]* (in|ft|mm|m) (to|of) ", " ".join(words)), sheet.name
+
+
 @pytest.mark.parametrize("example", ["block-wall-house", "metric-basement", "two-basins", "wrong-choices"])
 def test_holes_are_drawn_where_the_takeoff_has_them(example: str) -> None:
     """Each hole's height, size and way round from 12 o'clock, measured on the unrolled wall."""

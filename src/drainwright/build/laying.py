@@ -117,12 +117,16 @@ def _laid(
     cover = math.fsum(bed.stone - bed.under for bed in mine)
     bedded = under > 0 or fabric > 0
     before = (*CLEAR, *WALL_DONE) if part.at_walls else CLEAR
+    amounts = (
+        (under, rates.at(under / CUBIC_YARD, "stone")),
+        (fabric, f"{rates.amount(fabric, 'ft²')} of fabric"),
+    )
     bed, pipe = f"bed{part.last}", f"pipe{part.last}"
     yield Work(
         key=bed,
         title=f"Grade the trench, lay fabric and bed stone{part.words}",
         hours=stone_hours(under, site, rates, kit) + fabric / rates("fabric"),
-        quantity=f"{rates.at(under / CUBIC_YARD, 'stone')}, {rates.amount(fabric, 'ft²')} of fabric",
+        quantity=", ".join(text for amount, text in amounts if amount > 0),
         after=before,
     )
     yield Work(
@@ -134,7 +138,8 @@ def _laid(
         + soft / rates("pipe.flexible")
         + fittings * rates("fitting")
         + spouts * rates("downspout"),
-        quantity=f"{rates.amount(stiff + soft, 'ft')}, {fittings} fittings, {spouts} at downspouts",
+        quantity=f"{rates.amount(stiff + soft, 'ft')}, {fittings} fittings"
+        + (f", {spouts} at downspouts" if spouts else ""),
         after=(*before, bed),
         most=3,
     )

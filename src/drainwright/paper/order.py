@@ -233,7 +233,7 @@ def _holes(sheet: Any, design: Design, looks: dict[str, Any]) -> None:
         "Heights from the inside floor to the hole's centre. Clock from above, 12:00 is up on the plan.",
     )
     heads = (
-        ("In", 12), ("Run", 12), ("Pipe", 31), (f"Hole ({unit})", 12), (f"Hole, {unit} written", 18),
+        ("In", 12), ("Run", 12), ("Pipe", 31), (f"Hole ({unit})", 12), ("Hole, written", 18),
         (f"Centre height ({unit})", 13), ("Height, written", 16), ("Clock (h:min)", 11), ("Cut", 8),
         (f"Pipe outside ({unit})", 12),
     )  # fmt: skip

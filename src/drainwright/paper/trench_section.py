@@ -12,7 +12,7 @@ from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.stone import TOP_LAP
 from drainwright.design import Design
 from drainwright.findings.places import series
-from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stack, stacked
+from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stacked
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
@@ -20,7 +20,7 @@ from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun, Station
 from drainwright.system.trade import nominal_words, pipe_words
 
-NOTES = 40.0  # height of the notes under a section [mm]
+NOTES = 40.0  # least height of the notes under a section [mm]
 NAMES = 34.0  # width for the names at each side of a section [mm]
 ACROSS = 6.0  # between two sections on a sheet [mm]
 WORDS = 2.5  # type of notes and names: 7 pt [mm]
@@ -134,11 +134,12 @@ def trench_drafts(design: Design) -> list[Draft]:
     drafts = []
     for number, start in enumerate(range(0, len(ups), 2), start=1):
         pair = ups[start : start + 2]
-        scale = min((_scale(design, up, paper) for up in pair), key=lambda item: -item.ratio)
+        high = max(NOTES, *(_notes_high(design, up, paper) for up in pair))
+        scale = min((_scale(design, up, paper, high) for up in pair), key=lambda item: -item.ratio)
         names = ", ".join(series([run.name for up in pair for run in up.runs]))
         marks: list[Mark] = []
         for column, up in enumerate(pair):
-            marks += _section(design, up, scale, paper, column if len(pair) > 1 else 0.5)
+            marks += _section(design, up, scale, paper, column if len(pair) > 1 else 0.5, high)
         drafts.append(
             Draft(
                 name="trench" if number == 1 else f"trench-{number}", title=f"Trench sections: {names}",
@@ -150,38 +151,38 @@ def trench_drafts(design: Design) -> list[Draft]:
     return drafts
 
 
-def _room(paper: Paper) -> tuple[float, float]:
-    """Width of a section's column, and height of its drawing. [mm]"""
+def _room(paper: Paper, high: float) -> tuple[float, float]:
+    """Width of a section's column, and height of its drawing over notes so high. [mm]"""
     left, bottom, right, top = paper.inner
-    return (right - left - ACROSS) / 2, top - bottom - NOTES - 14.0
+    return (right - left - ACROSS) / 2, top - bottom - high - 14.0
 
 
-def _scale(design: Design, up: BuildUp, paper: Paper) -> Scale:
-    width, height = _room(paper)
+def _notes_high(design: Design, up: BuildUp, paper: Paper) -> float:
+    """Height that a section's notes take. [mm]"""
+    width, _ = _room(paper, NOTES)
+    _, end = stacked("Notes", _notes(design, up, Wording(design.job.units)))(0.0, 0.0, width)
+    return 0.5 - end
+
+
+def _scale(design: Design, up: BuildUp, paper: Paper, high: float) -> Scale:
+    width, height = _room(paper, high)
     tall = up.station.ground + ABOVE - up.bottom + BELOW
     return detail_scale(design.job.units, up.width + 2 * SIDE, tall, (width - 2 * NAMES, height - 8.0))
 
 
-def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: float) -> list[Mark]:
+def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: float, high: float) -> list[Mark]:
     left, bottom, _, top = paper.inner
-    width, height = _room(paper)
+    width, height = _room(paper, high)
     left += column * (width + ACROSS)
-    middle, foot = left + width / 2, bottom + NOTES + 4.0
+    middle, foot = left + width / 2, bottom + high + 4.0
     low = up.bottom - BELOW
     tall = scale.on_paper(up.station.ground + ABOVE - low)
     at = (middle, foot + 6.0 + (height - 8.0 - tall) / 2)
     view = View(across=scale, up=scale, origin=(0.0, low), at=at)
     word = Wording(design.job.units)
-    title = stacked(
-        f"{', '.join(series([run.name for run in up.runs]))}: {pipe_words(up.run.pipe, word.units)}",
-        [
-            paragraph(
-                f"{up.run.name}, {word.length(up.station.distance)} from its upper end, where it is deepest",
-                WORDS,
-                "text soft",
-            )
-        ],
-    )
+    names = ", ".join(series([run.name for run in up.runs]))
+    where = f"{up.run.name}, {word.length(up.station.distance)} from its upper end, where it is deepest"
+    title = stacked(f"{names}: {pipe_words(up.run.pipe, word.units)}", [paragraph(where, WORDS, "text soft")])
     marks, _ = title(left, top, width)
     marks += _ground(up, view)
     marks += _stone(up, view)
@@ -190,7 +191,7 @@ def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: fl
     edge, out = up.width / 2, -scale.on_paper(BELOW) - 3.0
     marks += dimension(view((-edge, up.bottom)), view((edge, up.bottom)), word.small(up.width), out)
     marks += _names(design, up, view, (left, left + width), (foot + 4.0, foot + height - 4.0))
-    notes, _ = stack([stacked("Notes", _notes(design, up, word))], left, bottom + NOTES, width, bottom - 0.5)
+    notes, _ = stacked("Notes", _notes(design, up, word))(left, bottom + high, width)
     return marks + notes
 
 
@@ -358,10 +359,7 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     covers = [station.cover for run in up.runs for station in run.stations]
     run = up.run
     lengths = math.fsum(item.length for item in up.runs)
-    texts = [
-        f"Built so over {word.length(lengths)}: {_between(cuts, word.dug)} deep, "
-        f"{_between(covers, word.small)} of cover.",
-    ]
+    texts = [f"Built so over {word.length(lengths)}: {_between(cuts, word.dug)} deep, {_covers(covers, word)}."]
     overs = [item.stone_over for item in up.runs]
     if run.stone_width > 0 and _between(overs, word.small) != word.small(run.stone_over):
         texts.append(f"Stone over the pipe: {_between(overs, word.small)}, as each run's cut sheet says.")
@@ -395,15 +393,16 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     guard = GUARDS[trench.protection]
     if trench.protection == "slope or shield":
         guard += f" Slope: {trench.slope_run:g} out for each 1 up, drawn upright here."
-    blocks.append(
-        paragraph(
-            f"{guard} Local rules and the competent person on site come first.",
-            WORDS,
-            "text warning",
-            str(len(texts) + 1),
-        )
-    )
+    guard += " Local rules and the competent person on site come first."
+    blocks.append(paragraph(guard, WORDS, "text warning", str(len(texts) + 1)))
     return blocks
+
+
+def _covers(covers: list[float], word: Wording) -> str:
+    """Soil over the crown; none where the pipe comes out of the ground at its end."""
+    if min(covers) < 0:
+        return f"{word.small(max(covers))} of cover at most, none where the pipe comes out of the ground"
+    return f"{_between(covers, word.small)} of cover"
 
 
 def _between(values: list[float], say: Callable[[float], str]) -> str:

@@ -163,13 +163,13 @@ def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
     breaks = [say.level_number(place.invert) for place in run.stations if place.distance in knots]
     ends = " to ".join((say.level_number(run.invert_upper), *breaks, say.level(run.invert_lower)))
     where = "start, grade break and end" if breaks else "both inverts"
-    fall = "pumped" if run.pressure else say.laid(run)
+    fall = "pumped" if run.pressure else f"fall {say.laid(run)}"
     many = sum(place.fitted and place.run == run.name for place in design.system.cleanouts)
     plugs = f"; {many} {'cleanout' if many == 1 else 'cleanouts'}" if many else ""
     found.append(
         (
             f"Run {run.name}: bed and pipe", f"rod on {where}; fall of each stick",
-            f"inverts {ends}; fall {fall}{plugs}",
+            f"inverts {ends}; {fall}{plugs}",
         )
     )  # fmt: skip
     if run.stone_width > 0:

@@ -107,11 +107,13 @@ def _soak(design: Design, soak: Soakaway, say: Say) -> list[Block]:
     if not trench:
         wells = f"{soak.count} wells, each " if soak.count > 1 else ""
         size = f"{wells}{say.small(soak.width)} across"
+    zones = [zone.volume for zone in design.build.takeoff.stone if zone.where == soak.name]
+    stone = math.fsum(zones) if zones else soak.stone  # as listed by layers, the pipe's room taken off
     facts = [
         ("Dig", f"{size}, bottom level"),
         (
             "Stone",
-            f"{say.bulk(soak.stone)}, washed, {100 * soak.voids:.0f} % voids; {say.tape(soak.top - soak.bottom)} deep",
+            f"{say.bulk(stone)}, washed, {100 * soak.voids:.0f} % voids; {say.tape(soak.top - soak.bottom)} deep",
         ),
         ("Fabric", f"{write(soak.fabric, Kind.AREA, say.units)} round the stone, laps not counted"),
         ("Too much water", f"goes to {soak.overflow}" if soak.overflow else "comes out at the lowest grate"),

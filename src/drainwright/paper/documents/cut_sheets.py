@@ -157,11 +157,12 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     )
     fall = f"{say.laid(run)}, down from {run.upper} to {run.lower}"
     if run.pressure:
-        fall = f"{say.grade(run.grade)}, pumped to {run.lower}"
+        grade = f"{'' if run.grade >= 0 else 'rises '}{say.grade(abs(run.grade))}"
+        fall = f"{grade}, pumped to {run.lower}"
         ends = [run.stations[0].invert, run.stations[-1].invert]
         straight = np.interp([place.distance for place in run.stations], [0.0, run.length], ends)
         if max(abs(place.invert - level) for place, level in zip(run.stations, straight, strict=True)) > NEAR:
-            fall = f"{say.grade(run.grade)} between its ends, not at one grade: by the inverts; pumped to {run.lower}"
+            fall = f"{grade} between its ends, not at one grade: by the inverts; pumped to {run.lower}"
     blocks: list[Block] = [
         Heading(text=f"{run.name}: {DUTY_WORDS[run.duty]}, {run.upper} to {run.lower}", level=2),
         Facts(
@@ -188,7 +189,8 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
             cells += _rod(line.instrument_height - place.invert, say)
             cells += [say.tape(place.cut), *_rod(line.instrument_height - bottom, say)]
         rows.append((*cells, ""))
-    note = f"Stations from {run.upper}, the upper end. Invert is the inside bottom of the pipe."
+    end = "the pump's end" if run.pressure else "the upper end"
+    note = f"Stations from {run.upper}, {end}. Invert is the inside bottom of the pipe."
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
     table = Table(columns=columns, rows=tuple(rows), size=0.92, tight=True, groups=groups)

@@ -151,7 +151,7 @@ _PLACES = (
     ("basin.", "basin "), ("works.", ""),
     ("inlets.", "inlet "), ("utilities.", ""), ("trees.", "tree "), ("roofs.", "roof "), ("yards.", "yard "),
     ("survey.level_book", "level book"), ("survey.perimeter", "perimeter walk"), ("survey.points.", "point "),
-    ("rules.", "rules: "), ("price_book", "price book"),
+    ("tasks.", "work: "), ("rules.", "rules: "), ("price_book", "price book"),
 )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from typing import Any, Literal, TypeVar, get_args, get_origin
 from pydantic import BaseModel
 
 from drainwright.job.model import Job
+from drainwright.job.works import Stone
 from drainwright.paper.sheet import clean
 
 Thing = TypeVar("Thing")
@@ -80,7 +81,7 @@ def _templates() -> tuple[_Template, ...]:
 
 def typed_in(job: Job) -> frozenset[str]:
     """All texts of a job: its names and what its writer said in words."""
-    return frozenset(_typed(job))
+    return frozenset(_typed(job)) - {Stone().name}  # the usual stone is named by the program
 
 
 def _typed(value: Any) -> Iterator[str]:

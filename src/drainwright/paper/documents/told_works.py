@@ -91,10 +91,14 @@ def big_enough(view: View) -> Plain:
         if one.study is not None and one.reaches:
             parts.append(f"Worn, it still lifts {case.flow(one.study.worn_flow)}.")
     parts.append(view.found.says("LFT-01", "LFT-02", "LFT-06") if view.found.bad("LFT-01", "LFT-02", "LFT-06") else "")
-    duty = f"{case.flow(station.operating_flow)} at {view.say.head(station.operating_head)}"
+    duties = [
+        f"{case.flow(one.operating_flow)} at {view.say.head(one.operating_head)}"
+        + (f" for {one.name}" if len(view.design.system.by_house) > 1 else "")
+        for one in view.design.system.by_house
+    ]
     return Plain(
         text=said(*parts),
-        do=f"When it is replaced one day, ask for this duty: {duty}. A label's horsepower says little.",
+        do=f"When it is replaced one day, ask for this duty: {listed(duties)}. A label's horsepower says little.",
     )
 
 
@@ -348,13 +352,19 @@ def restore(view: View) -> Plain:
     return Plain(text=said(first, over), do="Move plants that you want to keep before we start; photograph the yard.")
 
 
+def _short(what: str) -> str:
+    """A care in a few words: up to its figures, past the name of the basin that it begins with."""
+    first, _, rest = what.partition(": ")
+    return f"{first}: {rest.partition(',')[0]}" if first.isupper() else first.rstrip(".")
+
+
 @customer(25)
 def care(view: View) -> Plain:
     """The calendar in short."""
     by_when: dict[str, list[str]] = {}
     for item in upkeep(view.design):
         if item.who == "you" or item.who.startswith("you;"):
-            by_when.setdefault(item.when, []).append(item.what.split(":")[0].rstrip("."))
+            by_when.setdefault(item.when, []).append(_short(item.what))
     told = " ".join(f"{when[0].upper()}{when[1:]}: {'; '.join(whats)}." for when, whats in by_when.items())
     return Plain(
         text=f"For you. {told} The handover paper has all of it.",

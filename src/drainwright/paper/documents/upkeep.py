@@ -49,19 +49,25 @@ def _inlets(design: Design) -> list[Care]:
     if not grates:
         return []
     swept = joined(series([inlet.name for inlet in grates]))
+    one = len(grates) == 1
     sumps: dict[str, list[str]] = {}
     for inlet in grates:
         if inlet.sump_depth > 0:
             sumps.setdefault(say.small(inlet.sump_depth / 2), []).append(inlet.name)
     found = [
-        Care(when="each month in the wet season, and before a big storm", what=f"Sweep the grates {swept}.", who=OWNER)
+        Care(
+            when="each month in the wet season, and before a big storm",
+            what=f"Sweep the {'grate' if one else 'grates'} {swept}.",
+            who=OWNER,
+        )
     ]
     if sumps:
         deep = "; ".join(f"{joined(series(names))} {half}" for half, names in sumps.items())
         found.append(
             Care(
                 when="each month in the wet season",
-                what=f"Scoop the silt out from under the grates before it is half as deep as its trap: {deep}.",
+                what=f"Scoop the silt out from under {'the grate' if one else 'each grate'} before it is half as deep "
+                f"as its trap: {deep}.",
                 who=OWNER,
             )
         )

@@ -171,10 +171,12 @@ def _put_in(step: Step, method: bool, units: System) -> str:
 def _in_job_units(step: Step, units: System) -> str:
     """``hydraulic radius 1.00 in: v 3.15 ft/s``: what has a unit of the trade; empty where the result has none."""
     card = step.card
-    result = in_job_units(step.result, card.units["result"], units, card.symbol)
+    result = in_job_units(step.result, card.units["result"], units, card.symbol, step.formula)
     if not result:
         return ""
-    given = {name: in_job_units(value, card.units[name], units) for name, value in step.inputs.items()}
+    given = {
+        name: in_job_units(value, card.units[name], units, formula=step.formula) for name, value in step.inputs.items()
+    }
     told = ", ".join(f"{name.replace('_', ' ')} {text}" for name, text in given.items() if text)
     return f"{told}{': ' if told else ''}{card.symbol} {result}"
 
@@ -186,18 +188,22 @@ _US_STYLES = {  # a unit of results: its kind, the style where the value is smal
     "m³/s": ("flow", "gpm", 0.0, "gpm"),
     "m/s": ("speed", "in/h", 1e-3, "ft/s"),
     "kg": ("mass", "lb", 0.0, "lb"),
+    "Pa": ("pressure", "psi", 0.0, "psi"),
 }
+_SOLID = ("build.earth.", "field.earthwork.", "hydraulics.buoyancy.ring_volume")  # earth, stone, concrete: no gallons
 
 
-def in_job_units(value: Plain, unit: str, units: System, symbol: str = "") -> str:
+def in_job_units(value: Plain, unit: str, units: System, symbol: str = "", formula: str = "") -> str:
     """A step's figure in the trade's unit: ``44.2 gpm``; empty where the job is in SI or the unit is not plain.
 
-    A conductivity (``K``) stands in feet a day, as in the other papers.
+    A conductivity (``K``) stands in feet a day, earth in cubic yards however little of it, as in the other papers.
     """
     if units != "US" or unit not in _US_STYLES or isinstance(value, bool) or not isinstance(value, int | float):
         return ""
     kind, small, limit, usual = _US_STYLES[unit]
     style = "ft/day" if unit == "m/s" and symbol == "K" else small if abs(value) < limit else usual
+    if unit == "m³" and formula.startswith(_SOLID):
+        style = usual
     if not math.isfinite(value):
         return ""
     number = convert(value, kind, units, style)

@@ -121,7 +121,7 @@ def _battery(study: PumpStudy, say: Say) -> list[Block]:
     unit = study.unit or study.offered
     if unit is None:
         return [Paragraph(text="No battery unit of the list lifts the wet season's water here.", style="soft")]
-    said = "The job's battery" if study.unit is not None else "None in the job; a generic one that would do"
+    said = "Battery of the job" if study.unit is not None else "Battery: none in the job; a generic unit that would do"
     return [_battery_words(unit, said, say)]
 
 
