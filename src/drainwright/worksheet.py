@@ -335,15 +335,15 @@ _LONG = ((3.15576e7, "years"), (86400.0, "days"), (3600.0, "h"))  # a time is sa
 
 
 def _with_unit(value: Plain, unit: str) -> str:
-    number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-    if unit == "currency" and number:
-        return f"{value:,.2f} {unit}"
     text = number_text(value)
     if unit in ("", "-", "m/m") or value is None or text == "none":
         return text
-    if unit == "s" and number and abs(value) >= 7200.0:
-        size, name = next(one for one in _LONG if abs(value) >= 2 * one[0])
-        return f"{text} s ({value / size:.3g} {name})"
+    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        if unit == "currency":
+            return f"{value:,.2f} {unit}"
+        if unit == "s" and abs(value) >= 7200.0:
+            size, name = next(one for one in _LONG if abs(value) >= 2 * one[0])
+            return f"{text} s ({value / size:.3g} {name})"
     return f"{text} {unit}"
 
 
