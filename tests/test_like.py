@@ -5,18 +5,22 @@ from __future__ import annotations
 import copy
 import pickle
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from drainwright.design import Design, begin, design, finish
 from drainwright.errors import DrainError
+from drainwright.field import survey, surveyed
 from drainwright.findings import judge_before_storm
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
+from drainwright.job.works import Stone
 from drainwright.job.writing import to_json
-from drainwright.kept import Kept, keeping, kept
+from drainwright.kept import Kept, by_value, keeping, kept
 from drainwright.results import design_to_plain
+from drainwright.worksheet import worksheet
 
 EXAMPLES = sorted((Path(__file__).parents[1] / "examples").glob("*/job.yaml"))
 EDITS = (
@@ -78,6 +82,38 @@ def test_a_store_is_not_sent_along() -> None:
         kept("one", 1, lambda: 2)
     assert not pickle.loads(pickle.dumps(store)).pieces
     assert isinstance(copy.copy(store), Kept)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.parent.name)
+def test_the_survey_reads_nothing_but_what_names_it(path: Path) -> None:
+    job = read_job(path)
+    with worksheet() as steps:
+        whole = survey(job)
+    with worksheet() as kept_steps, keeping() as store:
+        made = surveyed(job)
+        other = surveyed(job.model_copy(update={"title": "Another", "notes": "x"}))
+    plain = [replace(site, job=None, surface=None) for site in (made, whole)]
+    assert by_value(plain[0]) == by_value(plain[1])
+    assert made.job is job
+    assert other.surface is made.surface
+    assert len(store.pieces) == 1
+    assert kept_steps == [*steps, *steps]
+    read_anew = changed_job(to_json(job), {"title": "Another"})
+    with keeping(store) as later:
+        assert surveyed(read_anew).surface is made.surface  # also where a job was read from other text
+        changed = changed_job(to_json(job), {"works.runs": []} if not job.trees else {"trees": []})
+        assert surveyed(changed).surface is not made.surface
+    assert len(later.pieces) == 2
+
+
+def test_pieces_are_known_whichever_fields_were_given_and_whatever_is_shared() -> None:
+    text, again = "a" * 50, "".join(["a"] * 50)
+    with keeping() as store:
+        kept("text", (text, text), lambda: 1)
+        kept("text", (text, again), lambda: 2)
+        kept("record", Stone(), lambda: 1)
+        kept("record", Stone(**{name: getattr(Stone(), name) for name in Stone.model_fields}), lambda: 2)
+    assert len(store.pieces) == 2
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.parent.name)

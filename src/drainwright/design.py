@@ -63,13 +63,15 @@ class Begun:
     kept: Kept = field(default_factory=Kept, repr=False, compare=False)
 
 
-def begin(job: Job) -> Begun:
+def begin(job: Job, like: Begun | Design | None = None) -> Begun:
     """Carry a job through all stages that need no storm: a first answer, within a part of the time.
 
     Parameters
     ----------
     job : Job
         A validated job document; files that it names have been read.
+    like : Begun or Design, optional
+        As ``design`` takes it.
 
     Returns
     -------
@@ -86,7 +88,7 @@ def begin(job: Job) -> Begun:
     from drainwright.build import build_side
     from drainwright.worksheet import worksheet
 
-    with keeping() as kept:
+    with keeping(None if like is None else like.kept) as kept:
         with worksheet() as laying:
             site, water, moisture, system = _laid_out(job)
         with worksheet() as building, stage("dig and price"):
@@ -170,7 +172,7 @@ def design(job: Job, like: Design | None = None) -> Design:
     StageError
         If a stage breaks down on it; names the stage.
     """
-    return finish(begin(job), like)
+    return finish(begin(job, like), like)
 
 
 class _LaidOut(NamedTuple):
@@ -183,7 +185,7 @@ class _LaidOut(NamedTuple):
 
 
 def _laid_out(job: Job) -> _LaidOut:
-    from drainwright.field import survey
+    from drainwright.field import surveyed
     from drainwright.system import lay_out
     from drainwright.system.drain_levels import drain_levels
     from drainwright.system.flows import drain_runs
@@ -193,7 +195,7 @@ def _laid_out(job: Job) -> _LaidOut:
     from drainwright.water.moisture import moisture_sources
 
     with stage("survey"):
-        site = survey(job)
+        site = surveyed(job)
     with stage("water"):
         water = inflows(site)
         moisture = moisture_sources(site, water)
@@ -292,4 +294,4 @@ def remedy_cost(design: Design, remedy: Remedy) -> RemedyCost:
     )
 
 
-__all__ = ["Design", "design", "flow_nets", "remedies", "remedy_cost"]
+__all__ = ["Begun", "Design", "begin", "design", "finish", "flow_nets", "remedies", "remedy_cost"]

@@ -7,6 +7,7 @@ itself. Nothing is kept where no store is open.
 
 from __future__ import annotations
 
+import io
 import pickle
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -48,6 +49,25 @@ def keeping(before: Kept | None = None, store: Kept | None = None) -> Iterator[K
         _open.reset(token)
 
 
+class _Namer(pickle.Pickler):
+    """Writes records by their values alone: which fields were given, and what is shared, makes no difference."""
+
+    def reducer_override(self, thing: object) -> Any:
+        """A record of the job as its type and its values; else as usual."""
+        if hasattr(type(thing), "model_fields"):
+            return tuple, ((type(thing).__qualname__, *vars(thing).items()),)
+        return NotImplemented
+
+
+def by_value(parts: object) -> bytes:
+    """The bytes that tell parts of other values apart, to the last bit; those of equal parts are equal."""
+    written = io.BytesIO()
+    namer = _Namer(written, protocol=5)
+    namer.fast = True  # equal parts are written alike, whether or not they are the same object
+    namer.dump(parts)
+    return written.getvalue()
+
+
 def kept(kind: str, parts: object, make: Callable[[], Made]) -> Made:
     """What is kept of this kind and these parts, else what ``make`` gives.
 
@@ -64,11 +84,11 @@ def kept(kind: str, parts: object, make: Callable[[], Made]) -> Made:
     if stores is None:
         return make()
     own, before = stores
-    key = kind, pickle.dumps(parts, protocol=5)
+    key = kind, by_value(parts)
     if key not in own.pieces:
         own.pieces[key] = before.pieces[key] if before is not None and key in before.pieces else make()
     found: Made = own.pieces[key]
     return found
 
 
-__all__ = ["Kept", "keeping", "kept"]
+__all__ = ["Kept", "by_value", "keeping", "kept"]

@@ -120,6 +120,12 @@ def quiet() -> Iterator[None]:
         _open_sheet.reset(token)
 
 
+def put_on(steps: Sequence[Step]) -> None:
+    """Add steps that were recorded before to the worksheet that is open, if one is."""
+    if (sheet := _open_sheet.get()) is not None:
+        sheet.extend(steps)
+
+
 @contextmanager
 def on_trial() -> Iterator[Callable[[], None]]:
     """Record apart what may have to be done again.
@@ -205,8 +211,7 @@ def catalogued(card: Card) -> Callable[[Callable[P, R]], Callable[P, R]]:
             try:
                 result = formula(*args, **kwargs)
             except Exception as problem:
-                inputs = _inputs(arguments, args, kwargs)
-                steps.append(_step(name, card, inputs, None, f"stopped here: {problem}"))
+                steps.append(_step(name, card, _inputs(arguments, args, kwargs), None, f"stopped here: {problem}"))
                 raise
             steps.append(_step(name, card, _inputs(arguments, args, kwargs), plain(result), ""))
             return result

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import os
 import signal
 import time
@@ -19,6 +20,7 @@ from drainwright.office.answers.asking import Answered, Broke, FileBeside, Quest
 from drainwright.office.answers.worker import digest
 from drainwright.office.answers.workers import Workers
 from drainwright.office.plan.drawn import drawn, drawn_early
+from drainwright.office.store.editing import said
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -82,6 +84,13 @@ def test_a_worker_answers_early_and_goes_on_from_there(workers: Workers) -> None
     assert not whole.shown.waiting
     findings = tuple(one for one in whole.shown.findings if one.id not in early.shown.waiting)
     assert early.shown == replace(whole.shown, findings=findings, storm_run=False, waiting=early.shown.waiting)
+    drafted = replace(asked, text=json.dumps(said(asked.text)), name="job.json", made=True)  # as the plan asks
+    assert asyncio.run(workers.ask_early(drafted, drawn_early)) == early
+    bad = [replace(drafted, text=drafted.text.replace('"US"', '"feet"'), made=made) for made in (True, False)]
+    plain, read = (asyncio.run(workers.ask_early(one, drawn_early)) for one in bad)
+    assert isinstance(plain, Refused)
+    assert isinstance(read, Refused)
+    assert plain.problems == tuple(replace(one, line=None, column=None) for one in read.problems)
     wrong = replace(asked, text=asked.text.replace("units: US", "units: feet"))
     reply = asyncio.run(workers.ask_early(wrong, drawn_early))
     assert reply == asyncio.run(workers.ask(wrong, drawn))

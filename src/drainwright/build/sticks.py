@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from drainwright.errors import InputError, require
+from drainwright.kept import kept
 from drainwright.system.fittings import SHORTEST
 
 KERF = 0.004  # width of a saw cut (common practice, no source) [m]
@@ -224,7 +225,7 @@ def cut_mixed(pieces: Sequence[float], prices: Mapping[float, float], kerf: floa
         (_first_fit(sizes, room) for room, _, _ in rooms if not sizes or sizes[0] <= room + 1e-9),
         key=lambda sticks: (round(_cost(sticks, rooms), 6), len(sticks)),
     )
-    best, least = _search_mixed(sizes, rooms, start)
+    best, least = kept("sticks", (sizes, rooms, start), lambda: _search_mixed(sizes, rooms, start))
     taken = [_fitting(sum(filled), rooms) for filled in best]
     order = sorted(range(len(best)), key=lambda i: (-taken[i][2], [-size for size in best[i]]))
     return Sticks(

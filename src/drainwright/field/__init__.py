@@ -2,5 +2,6 @@
 
 from drainwright.field.places import resolve_level, resolve_place
 from drainwright.field.survey import survey
+from drainwright.field.surveyed import surveyed
 
-__all__ = ["resolve_level", "resolve_place", "survey"]
+__all__ = ["resolve_level", "resolve_place", "survey", "surveyed"]

@@ -115,6 +115,18 @@ def read_text(text: str, name: str = "job.yaml", folder: Path | None = None) -> 
     return Document(job=job, text=text, name=name, folder=folder, spots=loaded.spots)
 
 
+def read_record(record: dict[str, Any], name: str = "job.json", folder: Path | None = None) -> Document:
+    """Read a job from a plain record that the program made: as ``read_text``, but faults have no lines, and sooner.
+
+    Raises
+    ------
+    JobError
+        Lists every fault that was found.
+    """
+    job = _checked(loaded_record(record, name), name, folder)
+    return Document(job=job, text="", name=name, folder=folder, spots={})
+
+
 def job_of(record: dict[str, Any], name: str = "job.json") -> Job:
     """The job of a plain record that was never text, such as one changed by the program: its faults have no lines.
 
@@ -169,4 +181,4 @@ def _numbered(where: str, job: Job) -> str:
     return number + where[len(best) :]
 
 
-__all__ = ["Document", "job_of", "read_document", "read_job", "read_text"]
+__all__ = ["Document", "job_of", "read_document", "read_job", "read_record", "read_text"]

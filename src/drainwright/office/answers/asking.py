@@ -32,6 +32,7 @@ class Question:
     text: str
     name: str = "job.yaml"  # as faults call it; ".json" marks the format
     files: tuple[FileBeside, ...] = ()
+    made: bool = False  # JSON that the app itself wrote of a record it could read: nobody asks for lines in it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import tempfile
 from collections import OrderedDict
 from collections.abc import Callable
@@ -72,7 +73,7 @@ def _told(show: Callable[[], Any]) -> Reply[Any]:
 def digest(question: Question) -> str:
     """What tells one state of a job, with its files, from every other: a SHA-256 in hexadecimal."""
     whole = hashlib.sha256()
-    parts = [question.name.encode(), question.text.encode()]
+    parts = [question.name.encode(), b"made" if question.made else b"", question.text.encode()]
     for file in sorted(question.files, key=lambda file: file.name):
         parts += [file.name.encode(), file.content]
     for part in parts:
@@ -92,7 +93,7 @@ def warm() -> None:
 def _begun_of(question: Question) -> tuple[Document, Begun]:
     from drainwright.design import begin
     from drainwright.job.beside import lay_beside
-    from drainwright.job.reading import read_text
+    from drainwright.job.reading import read_record, read_text
 
     key = (question.job, digest(question))
     if key in _begun:
@@ -100,9 +101,13 @@ def _begun_of(question: Question) -> tuple[Document, Begun]:
         return _begun[key]
     with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
         lay_beside({file.name: file.content for file in question.files}, Path(folder))
-        document = read_text(question.text, question.name, folder=Path(folder))
+        if question.made:
+            document = read_record(json.loads(question.text), question.name, folder=Path(folder))
+        else:
+            document = read_text(question.text, question.name, folder=Path(folder))
+    like = next((one for (job, _), (_, one) in reversed(_begun.items()) if job == question.job), None)
     try:
-        made = begin(document.job)
+        made = begin(document.job, like=like)
     except JobError as error:
         raise document.with_lines(error) from None
     return _keep(_begun, key, (document, made))

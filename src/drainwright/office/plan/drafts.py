@@ -65,7 +65,7 @@ async def asked(
     store: Store, workers: Workers, firm: str, job: str, record: dict[str, Any], *, early: bool = False
 ) -> Reply[Drawn]:
     """The design of a draft, as the plan shows it; ``early``: what is known before its storm has run."""
-    question: Question = replace(question_on(store, firm, job, json.dumps(record)), name="job.json")
+    question: Question = replace(question_on(store, firm, job, json.dumps(record)), name="job.json", made=True)
     return await (workers.ask_early(question, drawn_early) if early else workers.ask(question, drawn))
 
 
