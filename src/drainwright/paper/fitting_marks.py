@@ -1,4 +1,4 @@
-"""The fittings of the network on the plan: cleanouts within a line, and what stands where lines meet."""
+"""The fittings of the network on the plan: cleanouts, freeze reliefs, and what stands where lines meet."""
 
 from __future__ import annotations
 
@@ -8,20 +8,25 @@ from types import MappingProxyType
 from drainwright.design import Design
 from drainwright.paper.frame import View
 from drainwright.paper.plan_marks import LAST, Drawn
-from drainwright.paper.symbols import cleanout_symbol
+from drainwright.paper.symbols import cleanout_symbol, relief_symbol
 from drainwright.system.fittings import Fitting
+from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.trade import nominal_words
 
 TOLD: Mapping[str, str] = MappingProxyType({"wye": "wye", "reducer": "reducer", "adapter": "adapter"})
 
 
 def fitting_marks(design: Design, view: View, drawn: Drawn) -> None:
-    """Cleanouts that are fitted within a line as symbols; wyes, reducers and adapters in words at their junctions."""
+    """Cleanouts within a line and freeze reliefs as symbols; wyes, reducers and adapters in words at junctions."""
     for place in design.system.cleanouts:
         if place.fitted and place.why != "upper end":
             at = view(place.at)
             drawn.symbol(at, 1.1, cleanout_symbol(at))
             drawn.label(LAST, "cleanout", at=at, clear=1.2, size=1.8, droppable=True, known=True)
+    for relief in freeze_reliefs(design.system):
+        at = view(relief.at)
+        drawn.symbol(at, 1.1, relief_symbol(at))
+        drawn.label(LAST, f"freeze relief of {relief.run}", at=at, clear=1.2, size=1.8, droppable=True)
     junctions = {node.name: node for node in design.system.nodes.values() if node.kind == "junction"}
     for name, node in junctions.items():
         stood = [fit for fit in design.system.fittings or () if fit.where == name and fit.kind in TOLD]

@@ -25,9 +25,11 @@ from drainwright.paper.symbols import (
     hatch,
     inlet_symbol,
     line,
+    relief_symbol,
     tree_symbol,
 )
 from drainwright.paper.wording import Wording
+from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.trade import pipe_words
 
 TEXT = 2.1  # size of the cautions [mm]
@@ -115,6 +117,8 @@ def legend(design: Design) -> Block:
         ("discharge", "discharge point", discharge_symbol),
     )
     items += [(text, _spot_sample(draw)) for kind, text, draw in symbols if kind in kinds]
+    if freeze_reliefs(design.system):
+        items.append(("freeze relief", _spot_sample(relief_symbol)))
     items.append(("trench (white: proposed)", lambda x, y: [box("trench", x, y - 1.0, x + 10, y + 1.0)]))
     if design.site.shaped:
         items.append(("shaped ground, levels before to after", _shaped_sample))

@@ -17,7 +17,7 @@ from drainwright.paper.measure import CAP, fit, rectangle
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
-from drainwright.system.fittings import Cleanout
+from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words
 
@@ -191,12 +191,10 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         marks += water_mark(view((run.length * 0.04, float(np.interp(run.length * 0.04, s, water)))), 1.4)
         if strip.in_stone:
             marks.append(Polyline(layer="water table", points=path(run.stone_water)))
-        labels += _water_labels(design, strip, view)
+    labels += _place_labels(design, strip, view)
     risers = [
-        tuple(
-            view((place.distance, float(np.interp(place.distance, s, levels)))) for levels in (invert + above, ground)
-        )
-        for place in _cleanouts(design, run)
+        tuple(view((place, float(np.interp(place, s, levels)))) for levels in (invert + above, ground))
+        for place in (*_cleanouts(design, run), *_reliefs(design, run))
     ]
     marks += [line("stone edge", *riser) for riser in risers]
     marks += earth(path(list(ground)), 1.3, 9.0)
@@ -245,23 +243,32 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
     ]
 
 
-def _cleanouts(design: Design, run: SizedRun) -> list[Cleanout]:
-    return [place for place in design.system.cleanouts if place.fitted and place.run == run.name]
+def _reliefs(design: Design, run: SizedRun) -> list[float]:
+    return [relief.along for relief in freeze_reliefs(design.system) if relief.run == run.name]
 
 
-def _water_labels(design: Design, strip: Strip, view: View) -> list[Label]:
-    """The cleanouts, and the water in the stone where it stands highest over that in the pipe."""
+def _cleanouts(design: Design, run: SizedRun) -> list[float]:
+    return [place.distance for place in design.system.cleanouts if place.fitted and place.run == run.name]
+
+
+def _place_labels(design: Design, strip: Strip, view: View) -> list[Label]:
+    """Cleanouts, the freeze relief with its place, and the water in the stone where highest over that in the pipe."""
     run = strip.run
     s = [station.distance for station in run.stations]
     found = []
-    for place in _cleanouts(design, run):
-        ground = float(np.interp(place.distance, s, [station.ground for station in run.stations]))
-        found.append((view((place.distance, ground)), "cleanout", "text soft"))
+    said = [(place, "cleanout", "text soft") for place in _cleanouts(design, run)]
+    word = Wording(design.job.units)
+    said += [
+        (place, f"freeze relief, {word.length(place)} from {run.upper}", "text") for place in _reliefs(design, run)
+    ]
+    for place, text, layer in said:
+        ground = float(np.interp(place, s, [station.ground for station in run.stations]))
+        found.append((view((place, ground)), text, layer))
     if strip.in_stone:
         rise = [level - station.water for level, station in zip(run.stone_water, run.stations, strict=True)]
         most = rise.index(max(rise))
         found.append((view((s[most], run.stone_water[most])), "water in the stone", "text water"))
-    return [Label(lines=(text,), at=at, size=1.9, layer=layer, droppable=True) for at, text, layer in found]
+    return [Label(lines=(text,), at=at, size=1.9, layer=layer, droppable=layer != "text") for at, text, layer in found]
 
 
 def _standing(design: Design, run: SizedRun, word: Wording) -> str:

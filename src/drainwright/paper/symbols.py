@@ -275,6 +275,15 @@ def cleanout_symbol(centre: Point) -> list[Mark]:
     ]
 
 
+def relief_symbol(centre: Point) -> list[Mark]:
+    """A freeze relief in plan: a ring with a filled triangle that points up, as the water comes out."""
+    x, y = centre
+    return [
+        Circle(layer="node", centre=centre, radius=1.1),
+        Polygon(layer="node fill", points=((x - 0.7, y - 0.45), (x + 0.7, y - 0.45), (x, y + 0.75))),
+    ]
+
+
 def discharge_symbol(centre: Point) -> list[Mark]:
     """A discharge point in plan: a ring with a filled triangle that points away."""
     x, y = centre
@@ -300,5 +309,5 @@ def quarter(layer: str, centre: Point, radius: float, start: float) -> Arc:
 __all__ = [
     "arrow", "arrow_head", "basin_symbol", "box", "cleanout_symbol", "concrete", "dimension", "discharge_symbol",
     "downspout_symbol", "earth", "flow_arrows", "hatch", "inlet_symbol", "line", "north_arrow", "quarter",
-    "scale_bar", "stone", "tree_symbol", "water_mark",
+    "relief_symbol", "scale_bar", "stone", "tree_symbol", "water_mark",
 ]  # fmt: skip

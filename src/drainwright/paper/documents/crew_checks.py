@@ -10,6 +10,7 @@ from drainwright.job.site import Wall
 from drainwright.paper.basin_notes import collar_size
 from drainwright.paper.documents.blocks import Block, Heading, Notice, Slot, Slots
 from drainwright.paper.documents.say import Say, joined
+from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.model import SizedRun
 from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.worksheet import quiet
@@ -172,6 +173,14 @@ def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
             f"inverts {ends}; {fall}{plugs}",
         )
     )  # fmt: skip
+    found += [
+        (
+            f"Run {run.name}: freeze relief",
+            f"by tape from {run.upper} along the line; open to the air, nothing over it",
+            f"{say.length(relief.along)}; squirting there means the line beyond is frozen or blocked",
+        )
+        for relief in freeze_reliefs(design.system) if relief.run == run.name
+    ]  # fmt: skip
     if run.stone_width > 0:
         wrap = "fabric lapped over" if run.fabric else "no fabric"
         found.append((f"Run {run.name}: stone", "stone over the pipe", f"{say.small(run.stone_over)}, {wrap}"))

@@ -9,6 +9,7 @@ from drainwright.findings.places import series
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import DUTY_WORDS, Say, joined
 from drainwright.paper.wording import FLOATS
+from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pipe_words, pump_words
 
@@ -98,6 +99,11 @@ def _pump(design: Design, station: LiftStation, say: Say) -> Block:
     ]
     if relief is not None and basin is not None:
         facts.append(("Relief hole", f"{say.drill(relief)}, {basin.relief_hole_place}"))
+    facts += [
+        ("Freeze relief", f"on {relief.run}, {say.length(relief.along)} from {design.system.run(relief.run).upper}")
+        for relief in freeze_reliefs(design.system)
+        if relief.run == station.discharge_run
+    ]
     if basin is not None and basin.pump is not None and basin.pump.current is not None:
         facts.append(("Draws", f"{basin.pump.current:g} A"))
     levels = sorted(

@@ -12,6 +12,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
 from drainwright.paper.documents.hazards import holes_first
 from drainwright.paper.documents.told import CANNOT, View, Work, crew, said
+from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.trade import pipe_words
 from drainwright.water.moisture import share_words
 
@@ -209,6 +210,8 @@ def discharge(view: View) -> Work:
     level = "" if node is None else f"{point.name} invert {say.level(node.invert)}."
     return Work(
         do=(f"End at {point.name} ({point.kind}) free and screened against animals, nothing planted before it.",
+            *(f"Freeze relief on {relief.run}, {say.length(relief.along)} along: open to the air, never capped."
+              for relief in freeze_reliefs(view.design.system)),
             *((f"Lay the {listed(aprons)}.",) if aprons else ())),
         measure=said(level, deep),
         stop="Water seen to run back, or the line joined runs full: stop, call.",

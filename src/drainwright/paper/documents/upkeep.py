@@ -8,6 +8,7 @@ from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
+from drainwright.system.freeze_relief import freeze_reliefs
 
 OWNER, FIRM = "you", "we, at the yearly visit"
 # Parts of when something is done, the most frequent first.
@@ -135,6 +136,17 @@ def _ends(design: Design) -> list[Care]:
                 who=OWNER,
             )
         )
+    say = Say(design.job.units)
+    found += [
+        Care(
+            when="each week of hard frost",
+            what=f"Look at the freeze relief on {relief.run}, {say.length(relief.along)} from "
+            f"{design.system.run(relief.run).upper}: keep it clear of snow and soil. Water squirting there means the "
+            "line beyond is frozen or blocked: call us.",
+            who=OWNER,
+        )
+        for relief in freeze_reliefs(design.system)
+    ]
     if design.job.rules.frost_depth.value > 0 and found:
         found.append(
             Care(when="each week of hard frost", what="See that no ice closes the end of the line.", who=OWNER)
