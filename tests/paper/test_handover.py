@@ -59,6 +59,10 @@ def test_cautions_and_alarm_are_there_where_there_is_a_basin(example: str) -> No
     text = text_of(design, "handover")
     pumped = bool(design.system.stations)
     assert ("Never enter the basin" in text) == pumped
+    several = len(design.system.stations) > 1
+    assert (
+        (tight("Never enter the basins") in tight(text)) == (tight("Keep their lids closed") in tight(text)) == several
+    )
     assert ("unplug the pump from a dry place" in text) == pumped
     assert ("When the alarm sounds" in text) == pumped
     assert "When the power goes" in text

@@ -139,8 +139,10 @@ def _cautions(design: Design) -> tuple[Block, ...]:
     items = []
     if design.system.stations:
         names = joined([station.name for station in design.system.by_house])
+        several = len(design.system.by_house) > 1
+        basins, lids = (f"the basins {names}", "their lids") if several else (f"the basin {names}", "its lid")
         items += [
-            f"Never enter the basin {names}, not even with head or arm: bad air has no smell. Keep its lid closed, and "
+            f"Never enter {basins}, not even with head or arm: bad air has no smell. Keep {lids} closed, and "
             "children away.",
             "Electricity and water: unplug the pump from a dry place before anything goes into the basin. Never step "
             "into water "

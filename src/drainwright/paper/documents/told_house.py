@@ -17,7 +17,8 @@ from drainwright.paper.documents.analysis_paper import plain_evidence
 from drainwright.paper.documents.cause_words import CAUSES, cause_words, ground_price, left_out_first
 from drainwright.paper.documents.priced import seen
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
-from drainwright.water.model import Cause
+from drainwright.system.model import LiftStation
+from drainwright.water.model import Cause, Contribution
 
 _OF_ANOTHER = re.compile(r"; [A-Z]{3}-\d\d says [^.]*(?=\.)")  # where a check points to another one
 
@@ -32,6 +33,26 @@ def _more_led_in(view: View) -> str:
         "In the storm test the floor stays dry even with one more led in, since what the pump cannot take comes out at "
         "the grates and not in the house: it is then on your lawn."
     )
+
+
+def _taken(view: View, station: LiftStation, here: list[Contribution]) -> list[str]:
+    """What a pump lifts, what comes to it, and how many downspouts it carries."""
+    case, years = view.case, view.say.years(view.design.job.criteria.roof_return_period)
+    pump = f"The pump in {station.name}" if len(view.design.system.by_house) > 1 else "The pump"
+    flow = sum(item.flow for item in here)
+    told = [
+        f"{pump} lifts {case.flow(station.operating_flow)}. In a {years} rain ground and yard bring "
+        f"{case.flow(max(0.0, station.inflow - flow))} to it"
+        + (
+            f", and the downspouts led to it ({listed([item.entry for item in here])}) {case.flow(flow)}."
+            if here
+            else "."
+        )
+    ]
+    storms = () if station.study is None else station.study.storms
+    if storms and station.reaches:
+        told.append(f"By the figures it carries {carried_words(storms, worn=False)}.")
+    return told
 
 
 @customer(1)
@@ -59,19 +80,8 @@ def downspouts(view: View) -> Plain:
             else "No downspout is led into these works."
         )
     else:
-        flow = sum(item.flow for item in here)
-        parts.append(
-            f"The pump lifts {case.flow(station.operating_flow)}. In a {years} rain ground and yard bring "
-            f"{case.flow(max(0.0, station.inflow - flow))} to it"
-            + (
-                f", and the downspouts led to it ({listed([item.entry for item in here])}) {case.flow(flow)}."
-                if here
-                else "."
-            )
-        )
-        storms = () if station.study is None else station.study.storms
-        if storms and station.reaches:
-            parts.append(f"By the figures it carries {carried_words(storms, worn=False)}.")
+        for one in design.system.by_house:
+            parts += _taken(view, one, [item for item in roofs if leads_to(design.system, item.entry, one.name)])
         parts.append(_more_led_in(view))
     if others:
         parts.append(f"{listed(others)} {'stays' if len(others) == 1 else 'stay'} outside these works.")

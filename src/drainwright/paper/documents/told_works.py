@@ -133,22 +133,23 @@ def power_cut(view: View) -> Plain:
     )
 
 
+def _hole(view: View, station: LiftStation) -> str:
+    basin = view.design.job.works.basin_named(station.name)
+    if basin is None or basin.relief_hole is None:
+        return f"{CANNOT}: the pump's sheet says whether {station.name} needs one."
+    drilled = view.say.drill(basin.relief_hole)
+    return f"It is a hole of {drilled} in the pump's pipe in {station.name}, {basin.relief_hole_place}."
+
+
 @customer(13)
 def relief(view: View) -> Plain:
     """It squirts, and that is right."""
-    station = view.design.system.station
-    if station is None:
+    if view.design.system.station is None:
         return _no_pump(view)
-    basin = view.design.job.works.basin_named(station.name)
-    size = None if basin is None else basin.relief_hole
-    if basin is None or size is None:
-        hole = f"{CANNOT}: the pump's sheet says whether {station.name} needs one."
-    else:
-        drilled = view.say.drill(size)
-        hole = f"It is a hole of {drilled} in the pump's pipe in {station.name}, {basin.relief_hole_place}."
+    holes = [_hole(view, station) for station in view.design.system.by_house]
     bad = view.found.says("LFT-08", "LFT-20") if view.found.bad("LFT-08", "LFT-20") else ""
     return Plain(
-        text=said(hole, bad or "It lets trapped air out: that it squirts and hisses while the pump runs is right."),
+        text=said(*holes, bad or "It lets trapped air out: that it squirts and hisses while the pump runs is right."),
         do="Nothing. If it never squirts, tell us at the next visit: it is clogged.",
     )
 
