@@ -157,7 +157,7 @@ def test_each_pump_is_told_where_there_are_two() -> None:
     for station in design.system.by_house:
         assert f"The pump in {station.name} lifts" in told[0].text
         assert f"in the pump's pipe in {station.name}" in told[12].text
-    assert re.search(r"The pump in DRIVE lifts.*downspouts led to it \(L1\)", told[0].text)
+    assert re.search(r"The pump in DRIVE lifts.*downspouts led to it \(DS1\)", told[0].text)
 
 
 @pytest.mark.parametrize("example", JOBS)
