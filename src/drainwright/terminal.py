@@ -269,6 +269,10 @@ def _show_build(console: Console, design: Design) -> None:
     hand = hand_dug(dig.crossings)
     add_row(table, "buried lines met", str(len(dig.crossings)), f"{_level(hand, units)} dug by hand beside them")
     add_row(table, "work", f"{plan.hours:.0f} person-hours", f"{plan.days} days for a crew of {plan.crew}")
+    if plan.rock is not None:
+        add_row(
+            table, "with the rock allowed for", f"{plan.rock.hours:.0f} person-hours more", f"{plan.rock.days} days"
+        )
     if plan.dates:
         moved = "" if plan.moved is None else f"set for {plan.moved.asked.isoformat()}, {plan.moved.why}"
         add_row(table, "first day", plan.dates[0].isoformat(), moved)

@@ -109,4 +109,4 @@ def peak(placed: Sequence[Placed]) -> int:
     )
 
 
-__all__ = ["crew_plan", "peak", "planned"]
+__all__ = ["CLOSE", "crew_plan", "peak", "planned"]

@@ -128,6 +128,16 @@ class DaysDoubt:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RockDays:
+    """How long it takes when all rock that the offer allows for is met."""
+
+    hours: float  # person-hours of breaking and hauling it
+    days: int
+    days_likely: int  # working days, half of the trials are done by then
+    days_bad: int  # eight of ten
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CrewPlan:
     """The days."""
 
@@ -145,6 +155,7 @@ class CrewPlan:
     careful_share: float = 0.0  # of all soil, in tolerance zones [-]
     hand_share: float = 0.0  # of all soil, that any machine leaves to the spade [-]
     doubt: DaysDoubt | None = None
+    rock: RockDays | None = None  # none: no rock is allowed for
 
     def on_day(self, day: int) -> tuple[tuple[Task, DayHands], ...]:
         """What is worked at on a day, with whom, in the order of its start."""
@@ -152,4 +163,4 @@ class CrewPlan:
         return tuple(sorted(found, key=lambda item: item[0].start))
 
 
-__all__ = ["ChainLink", "CrewPlan", "DayHands", "DaysDoubt", "EarthChain", "EarthLink", "Task", "WayToDig"]
+__all__ = ["ChainLink", "CrewPlan", "DayHands", "DaysDoubt", "EarthChain", "EarthLink", "RockDays", "Task", "WayToDig"]

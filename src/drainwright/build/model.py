@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from drainwright.build.crew_model import CrewPlan, DaysDoubt, EarthChain, Task, WayToDig
+from drainwright.build.crew_model import CrewPlan, DaysDoubt, EarthChain, RockDays, Task, WayToDig
 from drainwright.field.model import Plan
 from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
@@ -403,7 +403,7 @@ class Build:
 
 __all__ = [
     "Build", "CrewPlan", "Crossing", "CutPiece", "CutStick", "DaysDoubt", "DigPlan", "EarthChain", "Extra",
-    "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "Roll", "RootCut", "RootLoss", "ShapedEarth",
-    "ShieldHire", "ShieldPlace", "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool", "Trench",
-    "UnitPrice", "WayToDig",
+    "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "RockDays", "Roll", "RootCut", "RootLoss",
+    "ShapedEarth", "ShieldHire", "ShieldPlace", "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task", "Tool",
+    "Trench", "UnitPrice", "WayToDig",
 ]  # fmt: skip

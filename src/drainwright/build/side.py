@@ -28,6 +28,7 @@ from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeof
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
+from drainwright.build.rock_days import rock_days
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
 from drainwright.build.schedule import Placed, Work, arrange
@@ -158,6 +159,7 @@ def build_side(site: Site, system: System) -> Build:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields)))
     with place("offer", "unit prices"):
         units = unit_prices(site, book)
+    plan = replace(plan, rock=rock_days(done, units, job.crew, book))
     offer = job.offer
     priced = price(takeoff, plan, book, job.rules, allowed=units, minimum=offer.minimum_charge)
     return Build(

@@ -90,6 +90,7 @@ def days(case: Case, found: Findings) -> Reply:
         text=sentences(
             f"{counted(plan.days, 'day')} for a crew of {plan.crew}, {plan.hours:.0f} person-hours, {hand}.",
             sure,
+            "" if plan.rock is None else f"With the rock allowed for: {counted(plan.rock.days, 'day')}.",
             *others,
             *by_day,
         ),

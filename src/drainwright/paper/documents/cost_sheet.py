@@ -13,6 +13,7 @@ from drainwright.design import Design
 from drainwright.field.words import Units
 from drainwright.findings.model import Severity
 from drainwright.findings.offer import percent
+from drainwright.findings.places import counted
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -25,6 +26,7 @@ from drainwright.paper.documents.blocks import (
     Notice,
     Table,
 )
+from drainwright.paper.documents.day_words import days_words
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks, soil_blocks
 from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
@@ -255,6 +257,10 @@ def _cash(design: Design) -> tuple[Block, ...]:
         )  # fmt: skip
     deposit = _step(design, "build.price.deposit", price.deposit)
     facts = [("Working days", str(design.build.plan.days)), ("Crew", str(design.build.plan.crew))]
+    if design.build.plan.rock is not None:
+        rock = design.build.plan.rock
+        told = f"{counted(rock.days, 'day')}, {rock.hours:,.1f} h more; {days_words(rock)}"
+        facts.append(("With the rock allowed for", told))
     if deposit:
         facts.insert(0, ("Deposit at most", deposit))
     checks = [

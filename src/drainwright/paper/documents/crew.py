@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from drainwright.build.model import CrewPlan
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
-from drainwright.findings.places import series
+from drainwright.findings.places import counted, series
 from drainwright.paper.documents.backfill_paper import backfill_blocks
 from drainwright.paper.documents.blocks import Block, Document, Facts, Heading, Keep, Paragraph
 from drainwright.paper.documents.crew_basin import basin_blocks
@@ -124,6 +125,10 @@ def assemble(
     )  # fmt: skip
 
 
+def _with_rock(plan: CrewPlan) -> tuple[tuple[str, str], ...]:
+    return () if plan.rock is None else (("With the rock allowed for", counted(plan.rock.days, "day")),)
+
+
 def _cover(design: Design) -> tuple[Block, ...]:
     job, say = design.job, Say(design.job.units)
     access, crew = job.property.access, job.crew
@@ -134,6 +139,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("Customer", ", ".join(text for text in (job.customer.name, job.customer.phone) if text.strip())),
         ("Start", start_words(design.build.plan, crew.start, "not set")),
         ("Days and crew", f"{design.build.plan.days} days, {crew.size} people, {crew.hours_per_day:g} h a day"),
+        *_with_rock(design.build.plan),
         ("Gate", "not measured" if access.gate_width is None else say.length(access.gate_width)),
         ("Machine", "gets in" if access.machine else "none gets in: by hand"),
         ("Barrow way", f"{say.length(access.barrow_distance)}: {barrow_words(design.build.dig, design.job.equipment)}"),

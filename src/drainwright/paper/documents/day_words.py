@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from drainwright.build.model import CrewPlan, DaysDoubt
+from drainwright.build.model import CrewPlan, DaysDoubt, RockDays
 from drainwright.paper.documents.say import BASIS_WORDS, day
 
 
@@ -20,7 +20,7 @@ def start_words(plan: CrewPlan, asked: datetime.date | None, unset: str) -> str:
     return f"{day(plan.moved.first)} (set for {day(plan.moved.asked)}, {plan.moved.why})"
 
 
-def days_words(doubt: DaysDoubt) -> str:
+def days_words(doubt: DaysDoubt | RockDays) -> str:
     """``likely 6 working days, 8 with bad luck``."""
     unit = "working day" if doubt.days_likely == 1 else "working days"
     if doubt.days_bad == doubt.days_likely:
@@ -45,9 +45,11 @@ def work_words(plan: CrewPlan) -> str:
     """``Likely 6 working days, 8 with bad luck, for a crew of 4.``"""
     if plan.doubt is None:
         days = "1 working day" if plan.days == 1 else f"{plan.days} working days"
-        return f"{days} for a crew of {plan.crew}."
-    text = days_words(plan.doubt)
-    return f"{text[0].upper()}{text[1:]}, for a crew of {plan.crew}."
+        text = f"{days} for a crew of {plan.crew}."
+    else:
+        text = f"{days_words(plan.doubt)}, for a crew of {plan.crew}."
+    rock = "" if plan.rock is None else f" With the rock allowed for: {days_words(plan.rock)}."
+    return f"{text[0].upper()}{text[1:]}{rock}"
 
 
 __all__ = ["date_words", "days_words", "start_words", "weather_words", "work_words"]
