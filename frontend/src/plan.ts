@@ -17,7 +17,10 @@ async function open(): Promise<void> {
   const begin = await begun(root.dataset["job"] ?? "");
   if (!begin.drawn) {
     byId("state").textContent = "The plan shows once the job can be designed.";
-    byId("answer").replaceChildren(made("ul", { class: "plain" }, ...(begin.problems ?? []).map((one) => made("li", {}, problemWords(one)))));
+    byId("answer").replaceChildren(
+      made("p", {}, made("a", { href: `/jobs/${root.dataset["job"] ?? ""}` }, "What is missing, and where to mend it")),
+      made("ul", { class: "plain" }, ...(begin.problems ?? []).map((one) => made("li", {}, problemWords(one)))),
+    );
     return;
   }
   const desk = new PlanDesk(root.dataset["job"] ?? "", begin);

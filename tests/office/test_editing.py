@@ -53,6 +53,19 @@ def test_a_part_of_an_example_changes_and_all_other_lines_stay(name: str) -> Non
     ]
 
 
+def test_a_text_whose_lists_stand_in_by_different_widths_is_changed() -> None:
+    text = (
+        "trees:  # as the surveyor indents\n  - name: maple\n"
+        "works:\n  runs:\n  - name: FD1\n    beside:\n    - south\n  - name: DL\n"
+    )
+    record = said(text)
+    edit = Operation(id="a", path="works.runs[+]", value={"name": "YD1"})
+    perform(record, edit)
+    made = operated(text, [edit], record)
+    assert said(made) == record
+    assert "# as the surveyor indents" in made
+
+
 LINES = st.lists(st.sampled_from("abcd"), max_size=8).map(lambda lines: "".join(f"{line}\n" for line in lines))
 
 

@@ -38,6 +38,34 @@ def test_serve_opens_the_app_on_this_machine_alone_and_ends_by_an_interrupt(tmp_
     assert "Traceback" not in told
 
 
+def test_a_second_interrupt_ends_it_at_once_and_quietly_while_somebody_is_still_sending(tmp_path: Path) -> None:
+    store = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    command = [sys.executable, "-c", "from drainwright.cli import main; main()", "serve", "--port", "0", "--no-open"]
+    with subprocess.Popen(
+        [*command, "--store", store], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as running:
+        assert running.stdout is not None
+        try:
+            found = re.search(r"http://127\.0\.0\.1:([0-9]+)/", running.stdout.readline())
+            assert found is not None
+            with urllib.request.urlopen(found[0], timeout=30) as answer:
+                assert answer.status == 200
+            with socket.create_connection(("127.0.0.1", int(found[1])), timeout=30) as half:
+                half.sendall(
+                    f"POST /jobs/new HTTP/1.1\r\nhost: 127.0.0.1:{found[1]}\r\ncontent-length: 500\r\n"
+                    "content-type: application/x-www-form-urlencoded\r\nexpect: 100-continue\r\n\r\n".encode()
+                )
+                assert half.recv(100).startswith(b"HTTP/1.1 100")  # the app waits for the form
+                running.send_signal(signal.SIGINT)
+                with pytest.raises(subprocess.TimeoutExpired):
+                    running.wait(2)  # it waits, too
+                running.send_signal(signal.SIGINT)
+                _, told = running.communicate(timeout=30)
+        finally:
+            running.kill()
+    assert "Traceback" not in told
+
+
 def test_a_store_that_cannot_be_had_is_told_before_anything_opens(tmp_path: Path) -> None:
     wrong = tmp_path / "notes.txt"
     wrong.write_text("no database at all, but long enough to be taken for one by its size alone" * 20)

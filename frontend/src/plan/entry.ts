@@ -75,10 +75,10 @@ export function field(typing: Typing, done?: (value: string) => void): Field {
   return { root, input, wrong, good };
 }
 
-function options({ choices = [], value }: Typing): HTMLOptionElement[] {
+function options({ choices = [], value, free = false }: Typing): HTMLOptionElement[] {
   const all = value === "" || choices.includes(value) ? choices : [value, ...choices];
   return [...(value === "" ? [""] : []), ...all].map((one) => {
-    const option = made("option", { value: one }, one || "as usual");
+    const option = made("option", { value: one }, one || (free ? "as usual" : "choose one"));
     option.selected = one === value;
     return option;
   });

@@ -10,6 +10,10 @@ from drainwright.commands.office import StoreUrl, refusing
 from drainwright.commands.shared import Exit, app, wrong
 
 if TYPE_CHECKING:
+    import socket
+
+    import uvicorn
+
     from drainwright.office.settings import Settings
 
 HOST = "127.0.0.1"
@@ -67,7 +71,23 @@ def serve(
         config = uvicorn.Config(
             built, log_level="warning", server_header=False, proxy_headers=https, forwarded_allow_ips=HOST
         )
-        uvicorn.Server(config).run(sockets=[door])
+        _server(config).run(sockets=[door])
+
+
+def _server(config: uvicorn.Config) -> uvicorn.Server:
+    """A server that closes the app also where a second interrupt does not wait for who is still sending."""
+    import logging
+
+    import uvicorn
+
+    class Server(uvicorn.Server):
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            await super().shutdown(sockets)
+            if self.force_exit:  # then it leaves the app open, which would be broken off with a trace
+                await self.lifespan.shutdown()
+                logging.getLogger("uvicorn.error").disabled = True  # what is still under way is broken off on purpose
+
+    return Server(config)
 
 
 def _settings(store: str | None, people: bool | None, names: tuple[str, ...], bind: str, https: bool) -> Settings:

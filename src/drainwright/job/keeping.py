@@ -41,7 +41,17 @@ def with_typed_lines(typed: str, plain: str, changed: str, load: Callable[[str],
             fresh = new[first:last]
             found += [] if fresh[len(fresh) - len(tail) :] == tail else tail
     text = "".join(found)
-    return text if load(text) == load(changed) else changed
+    return text if _same(text, changed, load) else changed
+
+
+def _same(text: str, changed: str, load: Callable[[str], object]) -> bool:
+    """Whether both say the same; lines of lists that stand in by different widths may not even be read together."""
+    from ruamel.yaml.error import YAMLError
+
+    try:
+        return load(text) == load(changed)
+    except YAMLError:
+        return False
 
 
 def _typed(spans: list[tuple[int, int, int, int]], old: list[str], middle: list[str], low: int, high: int) -> list[str]:

@@ -84,7 +84,7 @@ function Front({ book }: { book: YardBook }): JSX.Element {
       <ul class="doors">
         {doors.map(([part, name, state]) => <li key={part}><a href={`#${part}`}><strong>{name}</strong><span>{state}</span></a></li>)}
       </ul>
-      <h2>Still to measure</h2>
+      <h2>Still to measure or to settle</h2>
       {book.still ? (
         <>
           <p class="hint">As the office saw it at {clock(book.still.at)}, revision {book.still.revision}.</p>

@@ -35,9 +35,8 @@ PAGES = (  # below /jobs/{id}, and their names; those that the app does not serv
     ("schemes", "Other ways"), ("what-if", "What if"), ("answers", "Questions"), ("worksheet", "Worksheet"),
     ("hours", "What it took"), ("history", "History"), ("text", "Document"),
 )  # fmt: skip
-MENDED = (  # how a path begins, the page on which it is measured or drawn
-    ("survey", "yard"), ("symptoms", "yard"), ("moisture_tests", "yard"), ("utilities", "yard"), ("ground", "yard"),
-    ("works", "plan"), ("house", "plan"), ("trees", "plan"), ("yards", "plan"), ("roofs", "plan"),
+MENDED = (  # how a path begins, the page on which it is measured; the plan opens only where there is an answer
+    ("survey", "yard"), ("symptoms", "yard"), ("moisture_tests", "yard"), ("utilities", "yard"),
 )  # fmt: skip
 _STEPS = re.compile(r"\bW (\d+)\b")
 
