@@ -451,7 +451,7 @@ def test_check_tells_figures_and_prices_out_of_the_ordinary(tmp_path: Path) -> N
     odd.write_text(text, encoding="utf-8")
     said = " ".join(run.invoke(app, ["check", str(odd)]).output.split())
     assert "the job document reads." in said
-    assert "property.access.gate_width: found 34 ft; a gate is 2 ft to 18 ft wide: is it 3 ft 4 in?" in said
+    assert "property.access.gate_width: found 34 ft; a gate is 2 ft to 18 ft wide: is it 34 in?" in said
     assert "items.stone.57: found $580.00 a unit; usual is $58.00." in said
     told = json.loads(run.invoke(app, ["check", str(odd), "--json"]).output)["unusual"]
     assert [one["where"] for one in told["figures"]] == ["property.access.gate_width"]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from drainwright.field.model import PlanNetwork, PlanObservation, SetLevels, Slip
+from drainwright.job.values import Basis
 
-from .change import Change, Trial, as_designed, every, job, put
+from .change import Change, Trial, as_designed, every, fact, job, put
 
 ROW = "survey.level_book[12]"
 SLIP = Slip(
@@ -80,11 +81,15 @@ TRIALS = (
     ),
     Trial("SUR-07", None, change=as_designed),
     Trial("SUR-08", "ok", change=as_designed),
-    Trial("SUR-08", "caution", change=job("property", "access", "gate_width", to=10.3632), says="Is it 3 ft 4 in?"),
+    Trial("SUR-08", "caution", change=job("property", "access", "gate_width", to=10.3632), says="Is it 34 in?"),
     Trial(
         "SUR-08", "caution", change=job("property", "access", "gate_width", to=11.0), base="metric", says="Is it 1.1 m?"
     ),
     Trial("SUR-08", "ok", change=job("property", "access", "gate_width", to=3.6576)),
+    Trial(
+        "SUR-08", "caution", change=job("utilities", 3, "depth", to=fact(0.06096, Basis.MAPPED)), says="Is it 24 in?"
+    ),
+    Trial("SUR-08", "ok", change=job("utilities", 3, "depth", to=fact(0.127, Basis.MEASURED))),
 )
 
 __all__ = ["TRIALS"]

@@ -7,19 +7,22 @@ The ranges are common practice, no source: wide enough that hardly a house lies 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from operator import attrgetter
-from typing import NamedTuple
+from typing import NamedTuple, TypedDict
 
 import shapely
 
 from drainwright.field.model import Site
 from drainwright.field.walls import ground_around
 from drainwright.field.words import Units
+from drainwright.job.values import Basis
 from drainwright.job.works import Pump
 from drainwright.quantities import convert, unit_label, write
 
 FOOT, INCH = 0.3048, 0.0254  # m, by definition
+DEEPEST = 3.66  # a cellar's floor below the ground; a deeper one is told by itself [m]
+HARDLY = 3.0 * INCH  # even a measured line hardly lies shallower [m]
 MOST_ROOF = 2.0  # roofs over a house's own plan: eaves, porch and garage with it [-]
 
 
@@ -30,6 +33,13 @@ class Figure(NamedTuple):
     value: float  # what is judged, SI
     written: float | None  # what stands in the job, SI; None: it is not of the same kind, so no slip is guessed
     per: float = 1.0  # the range is so many of these
+
+
+class Sizes(TypedDict):
+    """Styles of ``write`` for small sizes."""
+
+    us: str
+    si: str
 
 
 Read = Callable[[Site], Iterator[Figure]]
@@ -47,6 +57,7 @@ class Range:
     then: str = ""  # "below the ground"
     us: str = "ft"  # styles of ``write``
     si: str = "m"
+    tenth: bool = field(default=False, kw_only=True)  # a point that moved by one place is guessed before all else
 
     def said(self, value: float, units: Units, digits: int = 3) -> str:
         """A size in the job's units, rounded to so many figures."""
@@ -113,14 +124,18 @@ def _meant(one: Range, figure: Figure, units: Units) -> str:
     if figure.written is None or figure.written <= 0.0:
         return ""
     shift = figure.value - figure.written
-    sizes = (size for size in _slips(one.kind, figure.written, units) if one.holds(size + shift, figure.per))
-    size = next(sizes, None)
-    return "" if size is None else _written(one, size, units)
+    tried = (*((figure.written * 10.0,) if one.tenth else ()), *_slips(one.kind, figure.written, units))
+    size = next((size for size in tried if one.holds(size + shift, figure.per)), None)
+    if size is None:
+        return ""
+    if one.kind == "length" and units == "US" and size == figure.written / 12.0 and size < 100.0 * INCH:
+        return write(size, "length", "US", "in")
+    return _written(one, size, units)
 
 
 def _written(one: Range, size: float, units: Units) -> str:
     """A size as it would be written in a job."""
-    if one.kind != "length" or (units == "SI" and size < 1.0):
+    if one.kind != "length" or (units == "SI" and size < 1.0) or (one.tenth and units == "US"):
         return one.said(size, units)
     return write(size, "length", "US", "ft-in") if units == "US" else f"{size:.4g} m"
 
@@ -129,9 +144,9 @@ def _slips(kind: str, written: float, units: Units) -> Iterator[float]:
     """Sizes that are written as this one by a missed sign, a moved point or another unit."""
     feet = written / FOOT
     if kind == "length" and units == "US":
+        yield written / 12.0  # feet written for inches: the commonest
         if abs(feet - round(feet)) < 1e-6 and 11 <= round(feet) <= 99 and round(feet) % 10 > 0:
             yield (round(feet) // 10) * FOOT + (round(feet) % 10) * INCH  # 56 ft for 5 ft 6 in
-        yield written / 12.0  # inches written as feet
         yield written * 12.0
     for times in (0.1, 0.01, 0.001) if kind != "grade" else (0.01, 0.1):
         yield written * times
@@ -211,6 +226,41 @@ def _one(where: str) -> Read:
 def _depths(site: Site) -> Iterator[Figure]:
     for line in site.job.utilities:
         yield Figure(f"utilities.{line.name}.depth", line.depth.value, line.depth.value)
+
+
+def _shallow(*kinds: str, low: float, high: float) -> Range:
+    """Lines of some kinds nearer to the ground than they are laid, where ten times as deep would be usual.
+
+    Lines do lie shallow, and a measured one that does is no slip; it is told only where hardly a line could lie. What a
+    locate ticket marks is where a line runs, not how deep, so a ticket alone does not make a depth sure.
+    """
+
+    def read(site: Site) -> Iterator[Figure]:
+        for line in site.job.utilities:
+            depth = line.depth.value
+            sure = line.depth.basis is Basis.MEASURED or line.located_by == "exposed by hand"
+            slip = depth < low <= 10.0 * depth * (1.0 + 1e-9) and 10.0 * depth <= high
+            if line.kind in kinds and slip and not (sure and depth >= HARDLY):
+                yield Figure(f"utilities.{line.name}.depth", depth, depth)
+
+    names = f"{', '.join(kinds[:-1])} and {kinds[-1]}" if len(kinds) > 1 else kinds[0]
+    return Range(f"{names} lines lie", low, high, "length", read, "deep", "in", "mm", tenth=True)
+
+
+def _trees_inside(site: Site) -> Iterator[Figure]:
+    """How far inside the house's outline trees stand."""
+    plan = shapely.Polygon(site.outline)
+    for tree in site.trees:
+        spot = shapely.Point(tree.at)
+        inside = plan.exterior.distance(spot) if plan.contains(spot) else 0.0
+        yield Figure(f"trees.{tree.tree.name}.at", inside, None)
+
+
+def _above_cellar(site: Site) -> Iterator[Figure]:
+    """How far footings end above the floor of the cellar that stands on them."""
+    if site.job.house.floor_kind == "basement" and -_above(site) <= DEEPEST:
+        for wall in site.walls:
+            yield Figure(f"house.walls.{wall.name}.footing_bottom", max(0.0, wall.footing_bottom - site.floor), None)
 
 
 def _diameters(site: Site) -> Iterator[Figure]:
@@ -300,15 +350,17 @@ def _water(site: Site) -> Iterator[Figure]:
         yield Figure("ground.water_table", max(0.0, above), None)
 
 
-SMALL = {"us": "in", "si": "mm"}
+SMALL: Sizes = {"us": "in", "si": "mm"}
 RANGES: tuple[Range, ...] = (
     Range("a house's plan has", 15.0, 1500.0, "area", _plan, us="ft2", si="m2"),
     Range("a wall of a house is", 0.3, 61.0, "length", _lengths, "long"),
     Range("a house's footing lies", 0.1524, 4.27, "length", _footings, "below the ground"),
+    Range("the bottom of a cellar's footing lies", 0.0, 0.0508, "length", _above_cellar, "above the cellar's floor",
+          **SMALL),
     Range("a footing is", 0.1016, 0.61, "length", _of_walls("footing_thickness"), "thick", **SMALL),
     Range("a footing stands out", 0.0, 0.61, "length", _of_walls("footing_projection"), "from its wall", **SMALL),
     Range("a house's lowest floor stands", 0.0, 1.83, "length", _floor_up, "above the ground"),
-    Range("a house's lowest floor lies", 0.0, 3.66, "length", _floor_down, "below the ground"),
+    Range("a house's lowest floor lies", 0.0, DEEPEST, "length", _floor_down, "below the ground"),
     Range("a slab on the ground lies", 0.0, 1.22, "length", _slab_down, "below it"),
     Range("a floor is", 0.0, 0.4064, "length", _one("house.floor_thickness"), "thick",
           **SMALL),
@@ -323,7 +375,14 @@ RANGES: tuple[Range, ...] = (
     Range("a street lies", 0.0, 305.0, "length",
           _one("property.access.street_distance"), "away"),
     Range("lines of a house lie", 0.0, 3.66, "length", _depths, "deep"),
+    _shallow("gas", "propane", low=12.0 * INCH, high=60.0 * INCH),
+    _shallow("water", "reclaimed", low=18.0 * INCH, high=96.0 * INCH),
+    _shallow("electric", low=18.0 * INCH, high=60.0 * INCH),
+    _shallow("sewer", "septic", "storm drain", "pool", "oil", low=6.0 * INCH, high=144.0 * INCH),
+    _shallow("communication", "low voltage lighting", low=6.0 * INCH, high=30.0 * INCH),
+    _shallow("irrigation", "irrigation control", low=4.0 * INCH, high=24.0 * INCH),
     Range("lines of a house are", 0.0064, 0.61, "length", _diameters, "wide", **SMALL),
+    Range("a tree stands", 0.0, 0.1524, "length", _trees_inside, "inside the house's outline"),
     Range("trunks of trees are", 0.0254, 2.44, "length", _trunks, "thick", **SMALL),
     Range("pipes at a house fall", 0.0009, 0.5, "grade", _grades, us="%", si="%"),
     Range("a footing drain lies", 0.0, 1.22, "length", _offsets, "out from its wall", **SMALL),

@@ -14,6 +14,7 @@ from drainwright.job.works import Stone
 from drainwright.quantities import write
 
 NO_4, NO_200 = 4.75e-3, 0.075e-3  # openings of the sieves, ASTM E11 [m]
+LIGHTEST = 50.0  # a payload that carries soil at all: common practice, no source [kg]
 SOAKS = ("dry well", "infiltration trench")
 
 
@@ -40,6 +41,7 @@ def check_at_odds(job: Job) -> Iterator[Problem]:
         yield from _fines(job.ground.grading)
     yield from _limits(job)
     yield from _soaks(job)
+    yield from _payload(job)
 
 
 def _sizes(grains: Stone | Grading, path: str) -> Iterator[Problem]:
@@ -120,6 +122,21 @@ def _soaks(job: Job) -> Iterator[Problem]:
                 where=f"{path}.overflow", found=f"an overflow that comes back: {way}",
                 expected="a discharge point from which the water goes on",
             )  # fmt: skip
+
+
+def _payload(job: Job) -> Iterator[Problem]:
+    """A trailer that may carry no soil to speak of."""
+    payload = job.equipment.trailer_payload
+    if payload < LIGHTEST:
+        yield Problem(
+            where="equipment.trailer_payload",
+            found=f"a trailer that may carry {_mass(payload, job)}",
+            expected=f"a payload of {_mass(LIGHTEST, job)} or more, for less carries no soil",
+        )
+
+
+def _mass(mass: float, job: Job) -> str:
+    return write(mass, "mass", job.units, "lb" if job.units == "US" else "kg")
 
 
 __all__ = ["check_at_odds"]

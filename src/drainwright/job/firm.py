@@ -28,7 +28,6 @@ from drainwright.job.values import (
 Accent = Annotated[str, BeforeValidator(dark_enough), Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 Logo = Annotated[str, StringConstraints(max_length=300_000)]
 LostShare = Annotated[Fraction, Field(le=0.9)]
-LIGHTEST = 50.0  # a payload that carries soil at all: common practice, no source [kg]
 NUMBER = "{number}"  # stands for the job's number in the address of its page
 
 
@@ -152,11 +151,6 @@ class Equipment(Record):
     def _takes_a_round(self) -> Equipment:
         if self.trailer_volume < self.barrow:
             raise ValueError("found a trailer smaller than one round of the barrow: expected one that takes a round")
-        if self.trailer_payload < LIGHTEST:
-            raise ValueError(
-                f"found a trailer that may carry {self.trailer_payload:.3g} kg: expected a payload of {LIGHTEST:g} kg "
-                "(110 lb) or more, for less carries no soil"
-            )
         return self
 
 
