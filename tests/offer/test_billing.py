@@ -89,13 +89,34 @@ def test_an_invoice_bills_what_was_accepted_and_loses_no_change_order(tmp_path: 
     )  # fmt: skip
     assert last.exit_code == 0, last.output
     assert f"{price.total - deposit} USD due" in last.output
-    other = invoiced(job, "completion", "10", "--accepted", str(record), *every, "--change", "A; 2026-04-11; x; 1; 0")
+    other = invoiced(job, "completion", "10", "--accepted", str(record), *every, "--change", "A; 2026-04-11; x; 1; 0",
+                     on="2026-05-20")  # fmt: skip
     assert (other.exit_code, "another 'A'" in other.output) == (2, True)
 
     account = tmp_path / "acceptance.account.jsonl"
     account.write_text(account.read_text(encoding="utf-8").replace("285.00", "85.00"), encoding="utf-8")
     changed = invoiced(job, "completion", "11", "--accepted", str(record), *every)
     assert (changed.exit_code, "does not bear its mark" in changed.output) == (2, True)
+
+
+def test_an_invoice_follows_the_last_and_tells_an_overpayment(tmp_path: Path) -> None:
+    job, record = accepted_job(tmp_path)
+    bill, given = bill_of(made()), ("--accepted", str(record))
+    deposit = bill.stages[0].amount
+    assert invoiced(job, "signing", "1", *given).exit_code == 0
+    every = [word for stage in bill.stages[1:] for word in ("--reached", stage.when)]
+    back = invoiced(job, "completion", "2", *given, *every, on="2026-04-11")
+    assert (back.exit_code, (tmp_path / "invoice-2.pdf").exists()) == (2, False)
+    said = " ".join(back.output.split())
+    assert "--on: found 2026-04-11, before invoice 1 of 2026-04-12; expected a day on or after it" in said
+
+    over = invoiced(job, "completion", "2", *given, *every, "--paid", str(deposit + Decimal("100.00")))
+    assert over.exit_code == 0, over.output
+    assert "found 100.00 USD more than all invoices so far ask for: an overpayment, credited" in over.output
+    assert f"{bill.total - deposit - Decimal('100.00')} USD due" in over.output
+    (tmp_path / "invoice-2.pdf").unlink()
+    again = invoiced(job, "completion", "2", *given, *every, "--paid", str(deposit + Decimal("100.00")))
+    assert (again.exit_code, "overpayment" in again.output) == (0, False)
 
 
 def test_a_change_of_scope_asks_for_a_change_order(tmp_path: Path) -> None:

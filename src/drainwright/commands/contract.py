@@ -128,7 +128,7 @@ def invoice(
     """Write the invoice of one stage: never ahead of the work, never more than the place allows."""
     import re
 
-    from drainwright.offer.account import fresh, note, read_account
+    from drainwright.offer.account import fresh, note, overpaid, read_account
     from drainwright.offer.bill import bill_of
     from drainwright.offer.invoicing import change_order_of, due
     from drainwright.offer.record import lies_beside, not_before_visit
@@ -155,6 +155,7 @@ def invoice(
         if record is not None:
             signed, bill = _signed(record, base, found, day)
             account = read_account(record, signed["mark"])
+        over = Decimal("0.00") if account is None else overpaid(account, received, number=number, on=day)
         named = [change_order_of(text) for text in change or ()]
         if late := next((one for one in named if one.on > day), None):
             _refused(f"--change: found {late.number!r} of {late.on}, after the invoice's date; expected a signed one")
@@ -171,6 +172,11 @@ def invoice(
         _refused(str(error))
     except OSError as error:
         _refused(f"{path}: {error.strerror}")
+    if over > 0:
+        typer.echo(
+            f"--paid: found {over} {bill.currency} more than all invoices so far ask for: an overpayment, credited on "
+            "this one. Look whether it is a slip.", err=True,
+        )  # fmt: skip
     typer.echo(f"Wrote {path}: {asked.due} {bill.currency} due.")
 
 

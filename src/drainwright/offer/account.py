@@ -95,6 +95,40 @@ def fresh(account: Account, changes: Sequence[ChangeOrder]) -> tuple[ChangeOrder
     return tuple(one for one in changes if one.number not in known)
 
 
+def overpaid(account: Account, paid: Decimal, *, number: str, on: datetime.date) -> Decimal:
+    """What was paid beyond all that the invoices so far ask for; it is credited on the next one.
+
+    Parameters
+    ----------
+    account : Account
+        As it was read.
+    paid : Decimal
+        Received so far.
+    number : str
+        Of the next invoice; one that the account has is not judged again.
+    on : date
+        Its day.
+
+    Returns
+    -------
+    Decimal
+        Zero where nothing was, and before the first invoice.
+
+    Raises
+    ------
+    InputError
+        If the day is before the last invoice's.
+    """
+    if not account.entries or any(entry["invoice"] == number for entry in account.entries):
+        return Decimal("0.00")
+    last = account.entries[-1]
+    if on.isoformat() < last["on"]:
+        raise InputError(
+            f"--on: found {on}, before invoice {last['invoice']} of {last['on']}; expected a day on or after it"
+        )
+    return max(paid - Decimal(last["paid"]) - Decimal(last["due"]), Decimal("0.00"))
+
+
 def note(account: Account, asked: Due, changes: Sequence[ChangeOrder], *, number: str, on: datetime.date) -> None:
     """Add an invoice to the account; the same one again, after a write that failed, is not added twice.
 
@@ -149,4 +183,4 @@ def _change(one: Mapping[str, Any]) -> ChangeOrder:
     )  # fmt: skip
 
 
-__all__ = ["SUFFIX", "Account", "fresh", "note", "read_account"]
+__all__ = ["SUFFIX", "Account", "fresh", "note", "overpaid", "read_account"]
