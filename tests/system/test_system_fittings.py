@@ -150,3 +150,20 @@ def test_a_freeze_relief_stands_near_the_house_not_at_the_frozen_end() -> None:
     assert relief.where == "DL"
     assert relief.at == pytest.approx((4 * FOOT, 0.0))
     assert {fit.where for fit in fits if fit.kind == "coupling"} == {"J"}
+
+
+def test_a_freeze_relief_is_for_the_pumped_lines_of_a_shared_outlet() -> None:
+    """Not for the gravity line that comes to the same place, though it stands first; each pumped line its own."""
+    yard = run("YD", ("CB", "OUT"), (0, 40), (50, 40))
+    pumped = run("DL", ("SUMP", "OUT"), (0, 0), (50, 40), pipe="sch40 2 in", pressure=True)
+    other = run("DL2", ("PIT", "OUT"), (90, 0), (50, 40), pipe="sch40 2 in", pressure=True)
+    points = [item.model_copy(update={"name": "OUT", "winter_relief": True}) for item in JOB.works.discharge[:1]]
+    job = JOB.model_copy(update={"works": JOB.works.model_copy(update={"discharge": points})})
+
+    def on(*runs: SizedRun) -> list[str]:
+        fits, _ = network_fittings(job, system(*runs))
+        return [fit.where for fit in fits if fit.kind == "winter-relief"]
+
+    assert on(yard, pumped) == ["DL"]
+    assert on(yard, pumped, other) == ["DL", "DL2"]
+    assert on(yard) == ["YD"]

@@ -306,7 +306,9 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
         if discharge is not None and discharge.air_gap:
             yield Fitting(kind="air-gap", pipe=coming[0].pipe, where=node.name, at=node.at)
         if discharge is not None and discharge.winter_relief:
-            yield _winter_relief(coming[0], system)
+            # water stands and freezes in a pumped line; a gravity line that shares its outlet runs empty
+            for last in [run for run in coming if run.pressure] or coming[:1]:
+                yield _winter_relief(last, system)
         if system.joined is not None and discharge is not None and not discharge.air_gap:
             yield from _cut_in(coming[0].pipe, system.joined.pipe, node)
 
