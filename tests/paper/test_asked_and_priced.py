@@ -7,7 +7,7 @@ import re
 import pytest
 
 from drainwright.design import Design
-from drainwright.findings.model import Severity
+from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.storm_words import risk_blocks
 from drainwright.paper.offer_designs import options_of, shaping_left_of
@@ -60,3 +60,25 @@ def test_a_grate_that_spills_at_the_house_is_told_its_remedy_and_price(gravity: 
         best = next(one.cheapest for one in preventions_of(gravity) if finding.message.startswith(one.title))
         assert best is not None
         assert best.cost.about in told
+
+
+@pytest.mark.parametrize(
+    ("number", "severity", "says"),
+    [
+        ("LFT-19", Severity.CAUTION, "joined outside"),
+        ("LFT-26", Severity.CAUTION, "that a spring shuts"),
+        ("LFT-22", Severity.CAUTION, "flushed"),
+        ("LFT-19", Severity.FAILS, "before you sign"),
+        ("LFT-30", Severity.CAUTION, "what a larger one costs"),
+    ],
+)
+def test_a_caution_at_the_basin_is_told_by_its_own_matter(number: str, severity: Severity, says: str) -> None:
+    """A larger pump does not set two holes apart, nor quiet a check valve."""
+    told = meaning(
+        Finding(
+            id=number, title="", severity=severity, where="works.basin", figure="", limit="", message="", advice="",
+            source="common_practice",
+        )
+    )  # fmt: skip
+    assert says in told
+    assert ("larger one" in told) == (number == "LFT-30")

@@ -54,6 +54,26 @@ _BY_CHECK = {
     "SOI-03": "We dig a test hole at that wall before you sign, or as our first work; the price may change.",
     "SOI-04": "A licensed soil engineer is asked before any drain is laid.",
 }
+_CAUTION_ONLY = {  # whose matter is not the size of pump or basin; where they fail they are settled
+    "LFT-08": "The pump's own sheet says which hole it needs: we follow it.",
+    "LFT-09": "The alarm is set by the tape and tried before we leave.",
+    "LFT-11": "Its cover is set a little above the finished ground, so that rain does not run in.",
+    "LFT-18": "Sand and leaves wear a pump: have the basin cleaned every year.",
+    "LFT-19": "The two pipes are joined outside it, or one comes in from another side.",
+    "LFT-20": "Have the relief hole looked at once a year.",
+    "LFT-21": "The pump's line is laid rising, or gets an air valve at its high place.",
+    "LFT-22": "Silt settles in the low place of the pump's line: have it flushed every year.",
+    "LFT-23": "In hard frost see that water still comes out at the end of the line, and call us if it does not.",
+    "LFT-24": "Water that runs back starts the pump more often: have its check valve looked at once a year.",
+    "LFT-25": "Pressure pipe with glued joints is laid there.",
+    "LFT-26": "The pipe may knock when the pump stops. A check valve that a spring shuts is quieter: ask us for it.",
+    "LFT-33": "Ask us what a battery unit that lifts more costs.",
+    "LFT-36": "Keep the inlets' screens clean: what the pump does not pass stops it.",
+    "LFT-40": "The pumps share a line and lift less while both run. Ask us what a wider line costs.",
+    "LFT-41": "The overflow does not carry all of such a storm: keep the pump in order.",
+    "LFT-43": "Hardly any water comes to this basin by our figures: ask us whether you need it.",
+    "LFT-44": "The floats are set by the tape and tried before we leave.",
+}
 _BY_WING = {
     "STM": "Ask us what would keep it from doing harm.",
     "LFT": "The pump or its basin is near its limit here. Ask us what a larger one costs.",
@@ -84,7 +104,12 @@ def meaning(finding: Finding, design: Design | None = None) -> str:
     """
     if finding.severity is Severity.FAILS and finding.id not in _BY_CHECK:
         return UNSETTLED
-    told = _BY_CHECK.get(finding.id) or _BY_WING.get(finding.id.split("-")[0]) or UNSETTLED
+    told = (
+        _BY_CHECK.get(finding.id)
+        or _CAUTION_ONLY.get(finding.id)
+        or _BY_WING.get(finding.id.split("-")[0])
+        or UNSETTLED
+    )
     if design is None:
         return told
     stations = design.system.stations
