@@ -9,10 +9,13 @@ import itertools
 import pytest
 
 from drainwright.design import Design
+from drainwright.findings.model import Finding, Severity
 from drainwright.paper.days_chart import WIDTH, days_chart, days_pages
 from drainwright.paper.documents.blocks import plain
-from drainwright.paper.documents.crew_order import held_words, order_of_work
+from drainwright.paper.documents.crew_order import LOOKED_AT, held_words, order_of_work
+from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.day_words import days_words, work_words
+from drainwright.paper.documents.spanish import Translator
 from drainwright.paper.looks import LOOKS
 from drainwright.paper.measure import text_width
 from drainwright.paper.sheet import Polygon, Sheet, TextMark
@@ -136,3 +139,20 @@ def test_a_wait_names_what_waits(pumped: Design) -> None:
     blocks = str(plain(order_of_work(pumped)[0]))
     assert "Person-hours today" in blocks
     assert text in blocks
+
+
+def test_the_engineer_s_look_that_the_proposal_promises_holds_the_first_dig(job: Design) -> None:
+    """What the customer reads, "before anyone digs", the crew must read too, in both tongues."""
+    sound = tuple(finding for finding in job.findings if finding.id != "FTG-08")
+    doubt = Finding(
+        id="FTG-08", title="State of the wall", severity=Severity.CAUTION, where="house.walls.east", figure="brick",
+        limit="sound", message="", advice="", source="common_practice",
+    )  # fmt: skip
+    told = str(plain(order_of_work(dataclasses.replace(job, findings=(*sound, doubt)))[0]))
+    assert "licensed engineer" in meaning(doubt)
+    assert told.index("Hold points") < told.index("Before any digging: east wall") < told.index(LOOKED_AT)
+    assert LOOKED_AT not in str(plain(order_of_work(dataclasses.replace(job, findings=sound))[0]))
+    spoken = Translator(frozenset({"east"}))
+    assert spoken.say("Before any digging: east wall") == "Antes de excavar: muro east"
+    assert "ingeniero" in spoken.say(LOOKED_AT)
+    assert not spoken.missing

@@ -22,6 +22,7 @@ from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.hazards import emergencies
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.proposal_terms import exclusions
+from drainwright.paper.documents.proposal_works import battery_facts, scope_blocks
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import wet_corners
 from drainwright.paper.drilling_sheet import drilling_drafts
@@ -187,6 +188,27 @@ def test_the_proposal_is_free_of_the_program_s_words(name: str, request: pytest.
     for finding in design.findings:
         told = meaning(finding)
         assert not re.search(r"\b\w+[._]\w+\b", told.rstrip(".")), told
+
+
+def test_the_battery_that_is_paid_for_is_named_with_its_hours(pumped: Design) -> None:
+    """The power cut's "named above" had nothing above it."""
+    say, station = Say("US"), pumped.system.station
+    assert station is not None
+    assert station.study is not None
+    unit = station.study.offered
+    assert unit is not None
+    assert battery_facts(station, say) == [], "the block wall house has none"
+    given = dataclasses.replace(station, study=dataclasses.replace(station.study, unit=unit, offered=None))
+    told = battery_facts(given, say)[0][1]
+    assert told.startswith(f"{unit.capacity:g} Ah")
+    wet, rain = (next(one for one in unit.hours if one.water == water) for water in ("wet season", "design rain"))
+    assert f"{say.time(wet.seconds)} with the wet season's ground water alone" in told
+    assert f"{say.time(rain.seconds)} with the water of the design rain" in told
+    system = dataclasses.replace(pumped.system, stations=(given,))
+    text = str(scope_blocks(dataclasses.replace(pumped, system=system)))
+    assert text.index("Battery unit") < text.index("The battery unit named above works in that time.")
+    weak = dataclasses.replace(station.study, unit=dataclasses.replace(unit, reaches=False))
+    assert "does not lift" in battery_facts(dataclasses.replace(station, study=weak), say)[0][1]
 
 
 def test_the_storm_says_where_water_stands(pumped: Design) -> None:

@@ -172,7 +172,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
     parge = math.fsum(coat.area for coat in coats if coat.wall.wall.coating.parge) / SQUARE_FOOT
     yield Work(
         key="parge",
-        title="Parge block, two coats with a cove at the footing",
+        title="Parge the wall, two coats with a cove at the footing",
         hours=2 * parge / rates("parge"),
         quantity=rates.at(2 * parge, "parge"),
         after=("clean",),

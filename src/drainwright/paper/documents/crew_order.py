@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from drainwright.build.model import CrewPlan, Task
 from drainwright.design import Design
+from drainwright.findings.model import Severity
 from drainwright.paper.days_chart import days_pages
 from drainwright.paper.documents.blocks import (
     Abreast,
@@ -24,6 +25,7 @@ from drainwright.paper.documents.say import Say, day, joined
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
+LOOKED_AT = "a licensed engineer has looked at it and said how it may be opened"
 ABREAST = 2  # pictures of the bars on one page
 
 
@@ -76,7 +78,7 @@ def order_of_work(
             "most. People at a work: the most at once; they move on as a work ends.",
             style="soft",
         ),
-        *_holds(plan, say),
+        *_holds(design, say),
         *_chain(plan),
         *bars,
     ), drawings
@@ -140,8 +142,13 @@ def held_words(task: Task, plan: CrewPlan) -> str:
     return f"{joined(waiting)} not before day {number + 1}{date}, {when}; what does not hang on it may go on"
 
 
-def _holds(plan: CrewPlan, say: Say) -> tuple[Block, ...]:
+def _holds(design: Design, say: Say) -> tuple[Block, ...]:
+    plan = design.build.plan
     rows: list[Row] = []
+    for finding in design.findings:  # what the proposal promises of such a wall holds the first dig
+        if finding.id == "FTG-08" and finding.severity is not Severity.OK:
+            name = finding.where.removeprefix("house.walls.")
+            rows.append(("1", Cell(text=f"Before any digging: {name} wall", weight="semibold"), LOOKED_AT, "–", "☐"))
     for task in sorted(plan.tasks, key=lambda item: item.start):
         if task.hold:
             wait = say.time(task.wait) if task.wait > 0 else "–"

@@ -16,6 +16,7 @@ from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import nominal_words, pump_words
 from drainwright.water.model import Cause, Contribution
 
+WATERS = {"wet season": "with the wet season's ground water alone", "design rain": "with the water of the design rain"}
 CAUSE_WORDS = {Cause.ROOF: "roof", Cause.YARD: "yard and walks", Cause.GROUND: "water in the ground"}
 
 
@@ -131,6 +132,7 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
         ("Design inflow", say.flow(station.inflow)),
         ("Starts in the design rain", say.starts(station.starts_design)),
         ("Pumps", "two" if station.second_on is not None else "one"),
+        *battery_facts(station, say),
         ("Leaves through", f"{station.discharge_run} to {end}" + (f", {kinds[end]}" if end in kinds else "")),
     ]
     storms = () if station.study is None else station.study.storms
@@ -150,6 +152,22 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
     ]
 
 
+def battery_facts(station: LiftStation, say: Say) -> list[tuple[str, str]]:
+    """The battery unit that is in the price, with how long it lasts; nothing where there is none."""
+    unit = None if station.study is None else station.study.unit
+    if unit is None:
+        return []
+    lasts = [
+        f"{'for good' if math.isinf(hours.seconds) else say.time(hours.seconds)} {WATERS[hours.water]}"
+        + ("" if hours.keeps_up else ", which brings more than it lifts")
+        for hours in unit.hours
+        if hours.water in WATERS
+    ]
+    whose = ", with a pump of its own" if unit.own_pump else ""
+    said = f"; lasts {joined(lasts)}" if unit.reaches else "; it does not lift water so high"
+    return [("Battery unit", f"{unit.capacity:g} Ah{whose}{said}")]
+
+
 def power_cut(design: Design, say: Say) -> list[Block]:
     """What the tested power cut does, and what a battery would change, in two or three sentences."""
     case, station = design.storm.case("power out"), design.system.station
@@ -163,7 +181,11 @@ def power_cut(design: Design, say: Say) -> list[Block]:
     words = [f"{case.title}: {end}."]
     study = station.study
     if study is not None and study.unit is not None:
-        words.append("The battery named above works in that time.")
+        words.append(
+            "The battery unit named above works in that time."
+            if study.unit.reaches
+            else "The battery unit named above does not lift water so high: it is no help there."
+        )
     elif study is None or study.offered is None:
         words.append("No battery is in this price.")
     else:
