@@ -16,7 +16,7 @@ from rich.text import Text
 from drainwright.build.crossings import hand_dug
 from drainwright.build.wording import barrow_words, money
 from drainwright.console import WET, Units, add_row, bullets, heading, new_console, new_table
-from drainwright.findings.failure_words import Words, wet_words
+from drainwright.findings.failure_words import Words, longer_words, ran_off_words, wet_words
 from drainwright.findings.gravity_words import verdict_words
 from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
@@ -254,6 +254,9 @@ def _show_storm(console: Console, design: Design) -> None:
     outside = "Outside: the highest water at the house, outside its walls. "
     kept = f" Water made or lost by the arithmetic: {max(abs(case.balance_error) for case in cases):.4%} at most."
     console.print(Padding(Text(f"{outside}{words.wet}, {words.level(cases[0].slab_level)}.{kept}"), (0, 0, 0, 2)))
+    more = [longer_words(cases, words), ran_off_words(cases, words, basin=design.system.station is not None)]
+    if said := " ".join(text for text in more if text):
+        console.print(Padding(Text(said), (0, 0, 0, 2)))
 
 
 def _show_build(console: Console, design: Design) -> None:

@@ -80,9 +80,23 @@ def test_the_storm_s_table_fits_eighty_letters(pumped: Design) -> None:
     test = replace(pumped.storm, cases=(*pumped.storm.cases, alone))
     page = io.StringIO()
     _show_storm(Console(file=page, width=80), replace(pumped, storm=test))
+    table = page.getvalue().partition("Outside:")[0]
     assert "…" not in page.getvalue()
-    assert page.getvalue().count(" gal\n") + page.getvalue().count(" gal \n") == len(test.cases)
+    assert table.count(" gal\n") + table.count(" gal \n") == len(test.cases)
     assert "wet, from the" in page.getvalue()
+
+
+def test_the_table_says_which_cases_ran_on(pumped: Design) -> None:
+    """Starts of three days do not stand beside those of ten hours without a word."""
+    first, *others = pumped.storm.cases
+    sound = replace(first, times=first.times * (10 * HOUR / first.ended))
+    ran = [replace(case, times=case.times * (72 * HOUR / case.ended), pump_starts=5) for case in others]
+    design = replace(pumped, storm=replace(pumped.storm, cases=(sound, *ran)))
+    page = io.StringIO()
+    _show_storm(Console(file=page, width=400), design)
+    said = "run on without rain, to 72.0 h (everything working: 10.0 h)"
+    assert said in page.getvalue()
+    assert said in str(storm_blocks(design))
 
 
 def test_the_schemes_count_it_as_a_risk(pumped: Design) -> None:

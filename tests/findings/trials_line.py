@@ -134,6 +134,13 @@ TRIALS = (
     Trial("LFT-25", None, change=station(reaches=False)),
     Trial("LFT-26", "ok", change=line(surge={"reverse_velocity": 0.4}), where=BASIN),
     Trial("LFT-26", "caution", change=line(surge={"reverse_velocity": 0.6}), where=BASIN, says="spring"),
+    Trial(
+        "LFT-26",
+        "caution",
+        change=line(surge={"reverse_velocity": 0.6, "column": 1.2192}),
+        where=BASIN,
+        says="4 ft of water turn",
+    ),
     Trial("LFT-26", None, change=line(fittings=())),
     Trial("LFT-27", "ok", change=line(surge={"dead_head": 20 * PSI, "rating": 21 * PSI}), where=LINE),
     Trial("LFT-27", "fails", change=line(surge={"dead_head": 20 * PSI, "rating": 19 * PSI}), where=LINE),

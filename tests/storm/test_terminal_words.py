@@ -14,12 +14,12 @@ from test_years import record
 
 from drainwright.build.remedies import RemedyCost
 from drainwright.design import Design, design
-from drainwright.findings.failure_words import Words, in_the_yard, inside, wet_words
+from drainwright.findings.failure_words import Words, in_the_yard, inside, longer_words, ran_off_words, wet_words
 from drainwright.findings.model import Severity
 from drainwright.findings.years_words import storm_beside
 from drainwright.job.reading import read_job
 from drainwright.storm import storm_test
-from drainwright.storm.model import NodeStorm, Storm, StormCase
+from drainwright.storm.model import NodeStorm, Spilled, Storm, StormCase
 from drainwright.storm.years.beside import beside_years, heaviest
 from drainwright.storm.years.model import StationYear
 from drainwright.storm.years.spells import spells_of_record
@@ -77,6 +77,28 @@ def a_case(**more: Any) -> StormCase:
         "times": np.array([0.0, 36000.0]), "basin_level": np.empty(0), "inflow": np.empty(0), "outflow": np.empty(0),
     }  # fmt: skip
     return StormCase(**{**told, **more})
+
+
+def test_the_table_says_which_cases_ran_on_and_where_its_water_ran_off() -> None:
+    """A basin with an inflow of next to nothing beside hundreds of gallons run off, and five starts beside none."""
+    sound = a_case(key="sound", times=np.array([0.0, 10 * 3600.0]), volume_lost=0.0)
+    ran = a_case(
+        pump_starts=5, times=np.array([0.0, 72 * 3600.0]),
+        spilled=(
+            Spilled(place="CB1", to="not known", name="beyond the shots", volume=1.5),
+            Spilled(place="DS1", to="off the lot", name="", volume=0.5),
+            Spilled(place="DS1", to="inlet", name="CB1", volume=9.0),
+        ),
+    )  # fmt: skip
+    told = longer_words((sound, ran), WORDS)
+    assert "to 72.0 h (everything working: 10.0 h)" in told
+    assert "water in the ground" in told
+    assert longer_words((sound, replace(ran, pump_starts=0)), WORDS) == ""
+    assert longer_words((sound, replace(ran, times=sound.times)), WORDS) == ""
+    off = "Ran off, at the most: 1,500 L over the ground at CB1 and 500 L over the ground at DS1"
+    assert ran_off_words((sound, ran), WORDS, basin=False) == f"{off}."
+    assert ran_off_words((sound, ran), WORDS, basin=True) == f"{off}; the peak inflow above is of the basin alone."
+    assert ran_off_words((sound,), WORDS, basin=True) == ""
 
 
 def test_the_yard_has_words_of_its_own() -> None:

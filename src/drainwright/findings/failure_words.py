@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from drainwright.findings.places import listed
 from drainwright.quantities import write
 from drainwright.storm.failures.prevention import SPILT
 from drainwright.storm.model import Storm, StormCase
 
 ALL = 0.995  # of a volume is all of it
+LONGER = 3600.0  # a case that ended so much after the others was run on [s]
 SHOWS = 0.0127  # water standing this deep is told: half an inch [m]
 
 GROUPS = {
@@ -89,6 +91,35 @@ def wet_words(case: StormCase, words: Words) -> str:
     return "at once" if case.time_to_slab == 0.0 else f"after {words.hours(case.time_to_slab)}"
 
 
+def longer_words(cases: Sequence[StormCase], words: Words) -> str:
+    """That cases whose starts are told were run on after the others; empty: none."""
+    sound = next((case for case in cases if case.key == "sound"), None)
+    more = [] if sound is None else [case for case in cases if case.pump_starts and case.ended > sound.ended + LONGER]
+    if sound is None or not more:
+        return ""
+    ended = words.hours(max(case.ended for case in more))
+    return (
+        f"Where water at the house still rose, cases were run on without rain, to {ended} (everything working: "
+        f"{words.hours(sound.ended)}): starts after the rain are from water in the ground."
+    )
+
+
+def ran_off_words(cases: Sequence[StormCase], words: Words, *, basin: bool) -> str:
+    """Where the water of the case ran off in which the most did; empty: none did anywhere."""
+    worst = max(cases, key=lambda case: case.volume_lost, default=None)
+    if worst is None or worst.volume_lost <= 0.0:
+        return ""
+    found: dict[str, float] = {}
+    for one in worst.spilled:
+        if one.to not in ("inlet", "place"):
+            found[one.place] = found.get(one.place, 0.0) + one.volume
+    if not found:
+        return ""
+    where = listed([f"{words.volume(volume)} over the ground at {place}" for place, volume in found.items()])
+    alone = "; the peak inflow above is of the basin alone" if basin else ""
+    return f"Ran off, at the most: {where}{alone}."
+
+
 def since(case: StormCase, seconds: float, words: Words) -> str:
     """A time of a case with the moment from which it counts: its failure, or the start of the rain. [s]"""
     if seconds == 0.0:
@@ -120,4 +151,6 @@ def in_the_yard(case: StormCase, inlets: Collection[str], words: Words) -> str:
     return "; ".join(parts)
 
 
-__all__ = ["GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "since", "wet_words"]
+__all__ = [
+    "GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "longer_words", "ran_off_words", "since", "wet_words",
+]  # fmt: skip

@@ -10,6 +10,7 @@ from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.lift.float_marks import FloatMark
+from drainwright.system.lift.line_details import SWING_DELAY
 from drainwright.system.model import LiftStation
 
 LEAK_SHARE = 0.10  # of the pump's flow that a relief hole may take, common practice, no source [-]
@@ -260,7 +261,8 @@ def slam(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     else:
         yield caution(
             where,
-            f"A swing check valve shuts here on water that runs back at {case.speed(found.reverse_velocity)}: it slams with "
+            f"When the pump stops, {case.length(found.column)} of water turn in the pipe; until a swing check valve has shut, "
+            f"about {SWING_DELAY:g} s, they run back at up to {case.speed(found.reverse_velocity)}: it slams with up to "
             f"{_pressure(case, found.slam)}, which is heard in the house.",
             figure=figure,
             limit=limit,

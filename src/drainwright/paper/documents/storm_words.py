@@ -6,7 +6,7 @@ import math
 import re
 
 from drainwright.design import Design
-from drainwright.findings.failure_words import SHOWS, Words
+from drainwright.findings.failure_words import SHOWS, Words, longer_words
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
@@ -113,7 +113,8 @@ def _inside_words(design: Design, case: StormCase, say: Say) -> str:
 
 def _against(design: Design, say: Say) -> str:
     level = "" if not design.storm.cases else f", at {say.level(design.storm.cases[0].slab_level)}"
-    return f"{Words(units=say.units, crawl=design.job.house.floor_kind == 'crawl space').wet}{level}."
+    words = Words(units=say.units, crawl=design.job.house.floor_kind == "crawl space")
+    return f"{words.wet}{level}. {longer_words(design.storm.cases, words)}".rstrip()
 
 
 def _outside(design: Design, case: StormCase, say: Say) -> str:

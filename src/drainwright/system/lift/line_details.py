@@ -77,6 +77,7 @@ class Surge:
     critical_time: float  # a stop within it counts as sudden [s]
     working: float  # at the pump while it runs [Pa]
     sudden: float  # rise where all the flow stops at once: the bound of any stop [Pa]
+    column: float  # of water that turns back when the pump stops; zero without a check valve [m]
     reverse_velocity: float  # at which water runs back when a swing check shuts [m/s]
     slam: float  # rise from that [Pa]
     static: float  # at the pump when it has stopped and the valve holds [Pa]
@@ -214,6 +215,7 @@ def surge_of(station: LiftStation, line: PressureLine) -> Surge:
     stopped = float(pipe_velocity(flow, pipe.inside))
     back = 0.0
     if line.check_valve and column > 0.0:
+        column = max(column, lift)  # what stands in the pump is part of it: nothing turns faster than it would fall
         back = float(reverse_velocity(lift, column, SWING_DELAY, stopped))
     return Surge(
         stopped=stopped,
@@ -221,6 +223,7 @@ def surge_of(station: LiftStation, line: PressureLine) -> Surge:
         critical_time=float(critical_time(line.riser(station.floor) + line.length, speed)),
         working=weight * max(head, station.operating_head) if station.reaches else 0.0,
         sudden=float(joukowsky(speed, stopped)),
+        column=column if line.check_valve else 0.0,
         reverse_velocity=back,
         slam=float(joukowsky(speed, back)),
         static=weight * max(line.highest - station.floor - PUMP_OUTLET, 0.0),
@@ -319,6 +322,6 @@ def line_details(
 
 
 __all__ = [
-    "CountedFitting", "DrainsBack", "LineDetails", "ReliefLeak", "Surge", "counted", "line_details", "relief_leak",
-    "surge_of",
+    "SWING_DELAY", "CountedFitting", "DrainsBack", "LineDetails", "ReliefLeak", "Surge", "counted", "line_details",
+    "relief_leak", "surge_of",
 ]  # fmt: skip
