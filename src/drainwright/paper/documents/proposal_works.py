@@ -17,6 +17,7 @@ from drainwright.system.trade import nominal_words, pump_words
 from drainwright.water.model import Cause, Contribution
 
 WATERS = {"wet season": "with the wet season's ground water alone", "design rain": "with the water of the design rain"}
+WEEK = 7 * 86400.0  # [s]
 CAUSE_WORDS = {Cause.ROOF: "roof", Cause.YARD: "yard and walks", Cause.GROUND: "water in the ground"}
 
 
@@ -158,7 +159,7 @@ def battery_facts(station: LiftStation, say: Say) -> list[tuple[str, str]]:
     if unit is None:
         return []
     lasts = [
-        f"{'for good' if math.isinf(hours.seconds) else say.time(hours.seconds)} {WATERS[hours.water]}"
+        f"{say.time(hours.seconds) if hours.seconds < WEEK else 'over a week'} {WATERS[hours.water]}"
         + ("" if hours.keeps_up else ", which brings more than it lifts")
         for hours in unit.hours
         if hours.water in WATERS
