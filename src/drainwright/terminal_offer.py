@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
@@ -11,13 +13,16 @@ from rich.padding import Padding
 from rich.text import Text
 
 from drainwright.build.wording import money
-from drainwright.console import add_row, bullets, heading, new_console, new_table
+from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
 from drainwright.offer.model import Difference, OptionSet
 from drainwright.offer.swap import Swap
 from drainwright.offer.what_if import Sweep
+from drainwright.quantities import convert, parse, styles, unit_label
 
+_KINDS = {"m": "length", "L/min": "flow", "W": "power"}
+_SIZE = re.compile(r"(-?[0-9]+\.[0-9]+) (m|L/min|W)")
 MOST = 12  # lines of the order that are told
 
 
@@ -143,6 +148,24 @@ def _typed(value: Any) -> str:
     return str(value).lower() if isinstance(value, bool) else str(value)
 
 
+def _as_yaml(value: Any, units: Units) -> str:
+    """A value as it stands in a job document, its sizes in the job's units."""
+    return json.dumps(_in_units(value, units), ensure_ascii=False) if isinstance(value, dict | list) else _typed(value)
+
+
+def _in_units(value: Any, units: Units) -> Any:
+    if isinstance(value, Mapping):
+        return {key: _in_units(one, units) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_in_units(one, units) for one in value]
+    size = _SIZE.fullmatch(value) if isinstance(value, str) else None
+    if size is None:
+        return value
+    kind = _KINDS[size[2]]
+    style = styles(kind, units)[0] if kind != "length" else "ft" if units == "US" else "m"
+    return f"{convert(parse(value, kind), kind, units, style):.6g} {unit_label(kind, units, style)}"
+
+
 def _findings(console: Console, title: str, found: Sequence[Finding]) -> None:
     if not found:
         return
@@ -226,7 +249,7 @@ def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
         bullets(console, orders or ("The order stays as it is.",))
         _rest(console, one.difference)
         heading(console, "To write into the job")
-        bullets(console, (f"{key_} = {_typed(value)}" for key_, value in one.changes.items()))
+        bullets(console, (f"{at}: {_as_yaml(value, base.job.units)}" for at, value in one.changes.items()))
     if not any(one.sound for one in found):
         console.print(Text("None of these is sound: do not put one in without a design.", style="bold red"))
     if base.build.price.invented:

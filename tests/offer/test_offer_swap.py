@@ -100,6 +100,29 @@ def test_the_order_and_what_to_write_stand_under_headings_of_their_own(
     assert said.index("To write into the job") < said.index("works.runs.DL.pipe")
 
 
+def test_a_pump_to_write_into_the_job_is_in_the_jobs_units_and_reads_back(
+    pumped: Design, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = pumped.system.stations[0].pump
+    key = pump_key(first.label_power, first.float_kind)
+    one = next(one for one in swaps(pumped, key) if "works.basin.pump" in one.changes)
+    show_swaps(pumped, key, [one])
+    said = " ".join(capsys.readouterr().out.split())
+    start = said.index("works.basin.pump: ") + len("works.basin.pump: ")
+    told, _ = json.JSONDecoder().raw_decode(said[start:])
+    assert all(point["flow"].endswith(" gpm") and point["head"].endswith(" ft") for point in told["curve"])
+    text = to_json(pumped.job)
+    found, meant = (
+        changed_job(text, {"works.basin.pump": pump}).works.basin for pump in (told, one.changes["works.basin.pump"])
+    )
+    assert found is not None
+    assert meant is not None
+    assert found.pump is not None
+    assert meant.pump is not None
+    for a, b in zip(found.pump.curve, meant.pump.curve, strict=True):
+        assert (a.flow, a.head) == pytest.approx((b.flow, b.head), rel=1e-5)
+
+
 def test_the_command_prints_json_and_refuses() -> None:
     soak = str(EXAMPLES / "soak-lot" / "job.yaml")
     result = CliRunner().invoke(app, ["swap", soak, "--out-of-stock", "stone.57", "--json"])
