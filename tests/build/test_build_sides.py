@@ -10,8 +10,11 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.model import Trench
 from drainwright.build.protection import guard
+from drainwright.build.sides import lines_along, sloped_into
+from drainwright.build.trench import Cut, cuts
 from drainwright.build.units import FOOT
-from drainwright.field.model import SiteWall
+from drainwright.field.model import Site, SiteTree, SiteWall
+from drainwright.job.site import Tree
 from drainwright.job.values import Basis
 from drainwright.system.model import System
 
@@ -125,3 +128,42 @@ def test_a_basin_in_open_ground_has_room() -> None:
     assert hole(utilities=(shallow,)).slope_meets == ("the cable",)
     deep = make_utility("sewer", "sewer", (feet(34, -60), feet(34, 60)), 5 * FOOT)
     assert hole(utilities=(deep,)).slope_fits
+
+
+AWAY = (feet(-40, 0), feet(-20, 0), feet(-20, 20))  # an outline of the house that no slope reaches
+
+
+def dig_of(kind: str, **changes: Any) -> tuple[Cut, Site]:
+    site = replace(make_site(ground=SAND, **changes), outline=AWAY)
+    return next(item for item in cuts(site, make_system()) if item.kind == kind), site
+
+
+def test_a_line_along_inside_a_dig_leaves_no_room_to_slope_and_one_across_does() -> None:
+    """A gas line 12 in out from a wall lies in its dig for the wall's 20 ft; sides were once sloped over it."""
+    dig, site = dig_of("wall", walls=(front(6 * FOOT),))
+
+    def judged(*route: tuple[float, float], depth: float = 2 * FOOT) -> tuple[tuple[tuple[str, float], ...], object]:
+        gas = make_utility("gas service", "gas", tuple(feet(*at) for at in route), depth)
+        here = replace(site, utilities=(gas,))
+        return lines_along(dig, here), sloped_into(dig, here, 1.5)
+
+    assert judged((10, -60), (10, 0)) == ((), ())
+    ((name, length),), meets = judged((-30, -1), (50, -1))
+    assert (name, meets) == ("gas service", ("the gas service",))
+    assert length == pytest.approx(20 * FOOT, rel=0.2)
+    assert judged((-30, -1), (50, -1), depth=7 * FOOT) == ((), ())
+
+
+def test_a_tree_near_the_sloped_side_leaves_no_room() -> None:
+    hole, site = dig_of("basin")
+    crest = hole.area.bounds[2] + hole.depth * 1.5
+
+    def meets(east: float, *, keep: bool = True) -> tuple[str, ...]:
+        tree = Tree.model_validate({"name": "oak", "at": "0 ft, 0 ft", "trunk_diameter": "26 in", "keep": keep})
+        oak = SiteTree(tree=tree, at=(east, hole.area.centroid.y), root_radius=5.0)
+        return sloped_into(hole, replace(site, trees=(oak,)), 1.5)
+
+    stands = 3 * 26 * FOOT / 12
+    assert meets(crest + stands - 0.05) == ("the oak",)
+    assert meets(crest + stands + 0.05) == ()
+    assert meets(crest, keep=False) == ()

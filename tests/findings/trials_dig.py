@@ -349,6 +349,11 @@ ROOM = (
     Trial("DIG-16", "caution", change=trench("west", loads=("the driveway (asphalt)",)), where=WEST, says="driveway"),
     Trial("DIG-17", None, change=trench("west", water=0.0), where=WEST),
     Trial("DIG-17", "caution", change=trench("west", water=0.3), where=WEST, says="11 3/4 in"),
+    Trial("DIG-23", None, change=trench("west", along=(("house sewer", 5.0),))),
+    Trial("DIG-23", "caution", where="utilities.house sewer", says="16 ft 4 7/8 in of it is bared",
+          change=every(line("house sewer", kind="gas"), trench("west", along=(("house sewer", 5.0),)))),
+    Trial("DIG-23", None, change=every(
+        line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
     Trial("DIG-18", None, change=job("house", "deck_overhead", to=False)),
     Trial("DIG-18", "caution", change=job("house", "deck_overhead", to=True), where=WEST, says="deck"),
     Trial("DIG-19", None, change=as_designed),

@@ -12,7 +12,7 @@ from drainwright.build.coating import coated_walls
 from drainwright.build.trench import cuts
 from drainwright.design import Design
 from drainwright.job.values import Basis
-from drainwright.paper.documents.blocks import Bullets, Slots
+from drainwright.paper.documents.blocks import Bullets, Cell, Slots, Table
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import _bottom, check_blocks, checkpoints
 from drainwright.paper.documents.crew_places import soak_blocks
@@ -195,6 +195,26 @@ def test_an_opened_wall_is_checked_by_what_can_be_measured(pumped: Design) -> No
 
 def first_opened(design: Design) -> str:
     return next(wall.name for wall in design.site.walls if wall.wall.open_and_coat)
+
+
+def test_a_set_too_long_for_its_place_is_told(metric: Design) -> None:
+    """Sets of 8 ft once guarded, on paper, bared lengths of 3 ft 6 in between earth that stands."""
+    hire, say = metric.build.shields, Say(metric.job.units)
+    assert hire is not None
+
+    def told(set_length: float) -> list[str]:
+        changed = replace(metric, build=replace(metric.build, shields=replace(hire, set_length=set_length)))
+        [table] = [block for block in shield_blocks(changed, say) if isinstance(block, Table)]
+        cells = [cell.text if isinstance(cell, Cell) else cell for row in table.rows for cell in row]
+        return [text for text in cells if "at most" in text]
+
+    ended = [item for item in hire.places if item.kind != "run" or item.where != item.trench]
+    assert told(min(item.length for item in ended) - 0.01) == []
+    every = told(max(item.length for item in ended) + 0.01)
+    assert every == [f"{item.sets} of {say.length(item.length)} at most" for item in ended]
+    spoken = translator_of(metric)
+    assert all("a lo más" in spoken.say(text) for text in every)
+    assert not spoken.missing
 
 
 def test_deep_digs_without_shields_are_told_with_the_reason(pumped: Design) -> None:

@@ -41,6 +41,7 @@ class Trench:
     slope_back: float = 0.0  # how far each side goes back, if sloped, at that depth [m]
     ladders: int = 0
     ladder_way: float = 0.0  # farthest way to one; 0 without [m]
+    along: tuple[tuple[str, float], ...] = ()  # buried lines that lie along inside it, each with its length there [m]
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
 
     @property

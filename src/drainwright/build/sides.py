@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 STRICTNESS: tuple[Protection, ...] = get_args(Protection)  # in the order of the model: the stricter later
 SHARED = 1.0  # a run that has more than this of its length in a wall's dig is one hole with it [m]
+ALONG = 2.0  # a line with more widths of a dig than this inside it lies along it: common practice, no source [-]
+STANDS = 3.0  # trunk diameters within which a tree may fall when its roots are cut, as in the check of roots [-]
 
 
 def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> tuple[Trench, ...]:
@@ -52,6 +54,7 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
                 spoil_setback=worst.spoil_setback,
                 source=worst.source,
             )
+        trench = replace(trench, along=lines_along(cuts[trench.name], site))
         if trench.protection == "slope or shield":
             trench = replace(trench, slope_meets=sloped_into(cuts[trench.name], site, trench.slope_run))
         result.append(_with_steps(trench))
@@ -110,10 +113,11 @@ def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        ``"the house"`` (not for a dig along its wall), ``"the boundary"``, and each buried line that lies above
-        the sloped side; a line that meets the dig itself is a crossing and not counted here.
+        ``"the house"`` (not for a dig along its wall), ``"the boundary"``, each buried line that lies above the
+        sloped side or along inside the dig (one that goes straight across is a crossing and not counted here), and
+        each tree whose trunk stands nearer than three diameters to the sloped side.
     """
-    from shapely import LinearRing, LineString, Polygon
+    from shapely import LinearRing, LineString, Point, Polygon
 
     found = []
     beside = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
@@ -121,12 +125,42 @@ def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
         found.append("the house")
     if len(site.boundary) >= 3 and _reaches(cut, LinearRing(site.boundary), slope_run):
         found.append("the boundary")
+    along = {name for name, _ in lines_along(cut, site)}
     for utility in site.utilities:
-        line = LineString(utility.route)
-        if line.distance(cut.area) > utility.utility.diameter / 2 and _reaches(
-            cut, line, slope_run, top=max(utility.top)
-        ):
-            found.append(f"the {utility.utility.name}")
+        line, name = LineString(utility.route), utility.utility.name
+        apart = line.distance(cut.area) > utility.utility.diameter / 2
+        if name in along or (apart and _reaches(cut, line, slope_run, top=max(utility.top))):
+            found.append(f"the {name}")
+    trees = [
+        (f"the {item.tree.name}", Point(item.at), item.tree.trunk_diameter) for item in site.trees if item.tree.keep
+    ]
+    found += [name for name, at, trunk in trees if _reaches(cut, at.buffer(STANDS * trunk), slope_run)]
+    return tuple(found)
+
+
+def lines_along(cut: Cut, site: Site) -> tuple[tuple[str, float], ...]:
+    """Buried lines that lie along inside a dig: bared for a stretch, not at one place.
+
+    Parameters
+    ----------
+    cut : Cut
+        The dig.
+    site : Site
+        The site.
+
+    Returns
+    -------
+    tuple of tuple of str and float
+        The line's name and its length inside in plan [m], where that is more than twice the dig's width and the line
+        lies above the dig's bottom.
+    """
+    from shapely import LineString
+
+    found = []
+    for utility in site.utilities:
+        inside = float(LineString(utility.route).intersection(cut.area).length)
+        if inside > ALONG * cut.width and max(utility.top) > float(np.min(cut.bottom)):
+            found.append((utility.utility.name, inside))
     return tuple(found)
 
 
@@ -141,4 +175,4 @@ def _reaches(cut: Cut, shape: BaseGeometry, slope_run: float, top: float | None 
     return bool(shape.distance(cut.area) < (high - bottom) * slope_run - 1e-6)
 
 
-__all__ = ["STRICTNESS", "safe_sides", "sloped_into"]
+__all__ = ["STRICTNESS", "lines_along", "safe_sides", "sloped_into"]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from drainwright.build.earth import dug
 from drainwright.build.room import heap_width
+from drainwright.findings.dig import DANGEROUS
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.trenches import trench_name, trench_place
@@ -46,6 +47,27 @@ def water(case: Case) -> Iterator[Outcome]:
                 "trench and clear of the house's water. Ask first where that water may lawfully go, through a filter bag; "
                 "pumping is not in the price but by the day, as the price of surprises has it. Count the soil as type C, and use no house-foundation letters.",
                 basis=table.basis,
+            )
+
+
+@rule("DIG-23", "Live line along inside a dig", "osha_651")
+def along(case: Case) -> Iterator[Outcome]:
+    """A live gas, electric or propane line that lies along inside a dig is bared for a stretch, and holds itself no more."""
+    lines = {item.name: item for item in case.job.utilities if item.live and item.kind in DANGEROUS}
+    for name, line in lines.items():
+        here = [(trench, length) for trench in case.build.dig.trenches for what, length in trench.along if what == name]
+        if here:
+            longest = case.length(max(length for _, length in here))
+            yield caution(
+                f"utilities.{name}",
+                f"The {name} ({line.kind}) lies along inside {listed([_small(trench_name(trench)) for trench, _ in here])}: "
+                f"{longest} of it is bared while that is open.",
+                figure=f"{longest} along inside",
+                limit="moved, made dead, or held as its owner says in writing",
+                advice="Before anyone digs there, the line's owner moves it, makes it dead, or says in writing how it is "
+                "held and who watches. No slope, shield or brace is set on it or against it: where it is in the way of them, nobody "
+                "enters. Dig there by hand only, a short length at a time.",
+                basis=line.depth.basis,
             )
 
 

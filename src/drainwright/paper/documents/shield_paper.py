@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.guarded import GUARDS
 from drainwright.build.hire import days_words, runs_of_days
+from drainwright.build.model import ShieldHire, ShieldPlace
 from drainwright.build.protection import PROTECTION_DEPTH
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
@@ -30,14 +31,14 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(
         (
             Cell(text=item.trench, weight="semibold"), panels.get(item.where, "–"), say.length(item.length),
-            f"{item.sets}", days_words(item.days),
+            _sets(hire, item, say), days_words(item.days),
         )
         for item in hire.places
     )  # fmt: skip
     columns = (
-        Column(head="Place", width=2), Column(head="Length of wall", width=1.5, align="right"),
-        Column(head="Too deep over", width=1.6, align="right"), Column(head="Sets", width=0.8, align="right"),
-        Column(head="People in it on day", width=2.6),
+        Column(head="Place", width=1.6), Column(head="Length of wall", width=1.4, align="right"),
+        Column(head="Too deep over", width=1.6, align="right"), Column(head="Sets", width=2.3),
+        Column(head="People in it on day", width=2.2),
     )  # fmt: skip
     deep = "5 ft" if say.us else "1.5 m"
     whose = "the firm's own" if "shields" in design.job.equipment.owned else "hired"
@@ -76,6 +77,14 @@ def _left_out(design: Design, say: Say) -> tuple[Block, ...]:
         if item.protection in GUARDS and item.name not in listed
     ]
     return (Bullets(items=tuple(bullets)),) if bullets else ()
+
+
+def _sets(hire: ShieldHire, item: ShieldPlace, say: Say) -> str:
+    """How many sets guard a place; where its own ends stand nearer than a set is long, how long one may be."""
+    ended = item.kind != "run" or item.where != item.trench  # a hole, or a bared length of a wall
+    if ended and item.length < hire.set_length - 0.003:
+        return f"{item.sets} of {say.length(item.length)} at most"
+    return f"{item.sets}"
 
 
 __all__ = ["shield_blocks"]
