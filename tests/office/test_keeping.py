@@ -24,8 +24,8 @@ from tests.office.full import PHOTO, YARD, filled
 EXAMPLE = (Path(__file__).resolve().parents[2] / "examples" / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
 DAY = datetime.timedelta(days=1)
 NO_FIRM = {  # how a firm is made or found out
-    "add_firm", "firms", "first_owner", "invitation_of", "link_of", "needs_owner", "person_by_email", "session_of",
-    "take_up", "token_of",
+    "add_firm", "firms", "first_owner", "invitation_of", "link_ever", "link_of", "needs_owner", "person_by_email",
+    "session_of", "take_up", "token_of",
 }  # fmt: skip
 
 

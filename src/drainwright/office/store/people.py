@@ -122,7 +122,7 @@ def person(store: Store, firm: str, id: str) -> Person:
 def person_by_email(store: Store, email: str) -> Person | None:
     """Who signs in by this email, whichever the firm; None if nobody does.
 
-    With ``session_of`` and ``links.link_of`` this is all that asks for no firm: it is how the firm is found out.
+    Like ``session_of``, ``links.link_of`` and ``links.link_ever`` it asks for no firm: it is how the firm is found out.
     """
     with store.reading() as session:
         row = session.scalar(sa.select(PersonRow).where(PersonRow.email == email.strip().lower()))
