@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -79,6 +81,19 @@ def test_imports_point_one_way(path: Path) -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(SOURCE)))
 def test_modules_stay_readable(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) <= 420
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(SOURCE)))
+def test_per_cent_is_written_by_one_function(path: Path) -> None:
+    """``percent`` has a space before its sign, as all quantities have before their unit."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    specs = [node.format_spec for node in ast.walk(tree) if isinstance(node, ast.FormattedValue) and node.format_spec]
+    assert not [ast.unparse(spec) for spec in specs if ast.unparse(spec).rstrip("'\"").endswith("%")]
+    texts = [node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)]
+    assert not [text for text in texts if re.search(r"\d%(?![\w(])", text)]
+    joined = [node.values for node in ast.walk(tree) if isinstance(node, ast.JoinedStr)]
+    after = [two for values in joined for one, two in pairwise(values) if isinstance(one, ast.FormattedValue)]
+    assert not [ast.unparse(two) for two in after if isinstance(two, ast.Constant) and str(two.value).startswith("%")]
 
 
 def test_help_imports_nothing_heavy() -> None:

@@ -20,7 +20,7 @@ from drainwright.findings.failure_words import Words, longer_words, ran_off_word
 from drainwright.findings.gravity_words import verdict_words
 from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
-from drainwright.quantities import unit_label, write
+from drainwright.quantities import percent, unit_label, write
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import CHOSEN, fall_words, pipe_words, pump_words
 from drainwright.water.model import Cause
@@ -148,7 +148,8 @@ def _room(design: Design) -> Iterator[str]:
     if design.system.gradings:
         gap = max(grading.gap for grading in design.system.gradings)
         gave = sum(len(grading.relaxed) for grading in design.system.gradings)
-        yield f"falls and sizes: least cost proven, gap {gap:.2%}" + (f"; {gave} conditions gave way" if gave else "")
+        more = f"; {gave} conditions gave way" if gave else ""
+        yield f"falls and sizes: least cost proven, gap {percent(gap, 2)}{more}"
 
 
 def _bare(value: float, units: Units) -> str:
@@ -187,7 +188,7 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
     if station.flow_alone is not None and len(design.system.stations) > 1:
         add_row(table, "alone in the line it shares", write(station.flow_alone, "flow", units), "the others at rest")
     if (study := station.study) is not None and station.reaches:
-        worn = f"with {study.wear:.0%} of its head gone"
+        worn = f"with {percent(study.wear)} of its head gone"
         add_row(table, "worn pump", write(study.worn_flow, "flow", units), worn)
         season = study.season
         high = f" at the high end of its range, likely {write(season.likely, 'flow', units)}" if season.ranged else ""
@@ -252,7 +253,8 @@ def _show_storm(console: Console, design: Design) -> None:
         )  # fmt: skip
     console.print(table)
     outside = "Outside: the highest water at the house, outside its walls. "
-    kept = f" Water made or lost by the arithmetic: {max(abs(case.balance_error) for case in cases):.4%} at most."
+    lost = max(abs(case.balance_error) for case in cases)
+    kept = f" Water made or lost by the arithmetic: {percent(lost, 4)} at most."
     console.print(Padding(Text(f"{outside}{words.wet}, {words.level(cases[0].slab_level)}.{kept}"), (0, 0, 0, 2)))
     more = [longer_words(cases, words), ran_off_words(cases, words, basin=design.system.station is not None)]
     if said := " ".join(text for text in more if text):
@@ -280,7 +282,7 @@ def _show_build(console: Console, design: Design) -> None:
         moved = "" if plan.moved is None else f"set for {plan.moved.asked.isoformat()}, {plan.moved.why}"
         add_row(table, "first day", plan.dates[0].isoformat(), moved)
     band = " to ".join(money(amount, price.currency, 0) for amount in (price.low, price.high))
-    note = f"{band}; margin {price.margin:.1%}, mark-up {price.markup:.1%}"
+    note = f"{band}; margin {percent(price.margin, 1)}, mark-up {percent(price.markup, 1)}"
     add_row(table, "price", money(price.total, price.currency), note)
     add_row(table, "price book", price.book, "invented" if price.invented else "")
     console.print(table)

@@ -19,6 +19,7 @@ from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import Learning
 from drainwright.learning.model import Comparison, ItemRow, Learnt, TaskRow
 from drainwright.learning.resting import other_rates
+from drainwright.quantities import percent
 
 MOST = 12  # lines that are told of a long list
 
@@ -175,7 +176,7 @@ def show_learnt(found: Learnt, path: Path, *, dry: bool) -> None:
         )
         for change in learning.changes:
             add_row(
-                table, change.key, f"{change.before:.4g}", f"{change.observed:.4g}", f"{change.weight:.0%}",
+                table, change.key, f"{change.before:.4g}", f"{change.observed:.4g}", percent(change.weight),
                 f"{change.after:.4g}",
             )  # fmt: skip
         console.print(table)

@@ -13,6 +13,7 @@ from drainwright.findings.failure_words import Words
 from drainwright.findings.years_words import CHANCE, storm_beside
 from drainwright.paper.documents.say import Say
 from drainwright.paper.wording import Wording
+from drainwright.quantities import percent
 from drainwright.storm.years.beside import beside_years
 from drainwright.storm.years.model import LEAST_READ, LongRun, Return, YearTold
 
@@ -65,7 +66,7 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     if found.returns:
         console.print(often)
     else:
-        console.print(f"Not told: no year was read well enough to count, {LEAST_READ:.0%} of it or more.")
+        console.print(f"Not told: no year was read well enough to count, {percent(LEAST_READ)} of it or more.")
     heading(console, "Year by year")
     names = [station.name for station in found.stations] if len(found.stations) <= MOST_APART else ["all pumps"]
     pumps = [head for name in names for head in (f"{name} starts", f"{name} hours")]

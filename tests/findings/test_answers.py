@@ -234,7 +234,7 @@ def test_two_pumps_and_a_battery_unit_are_told(pumped: Design) -> None:
 
     text = reply(every(pair(0.004, 0.0044), station(second_on=29.5))(case_of(pumped)), 14).answer
     assert "The second pump alone lifts 63.4 gpm" in text
-    assert "10% more than the stronger alone" in text
+    assert "10 % more than the stronger alone" in text
     cell = basin(battery=Battery.model_construct(capacity=75.0, volts=12.0, usable=0.5, current=15.0))
     said = reply(every(unit(0.0012, 30.0), cell)(case_of(pumped)), 11)
     assert "lifts 19.0 gpm here, of 47.6 gpm at the end of its sheet" in said.answer
@@ -270,7 +270,7 @@ def test_power_cut_speaks_of_the_battery(pumped: Design) -> None:
     fitted = every(CHANGED["battery"], storm("power out", time_to_slab=None),
                    station(operating_flow=4e-3, inflow=2e-3))(bare)  # fmt: skip
     said = reply(fitted, 11)
-    assert "100 Ah at 12 V, 50% of it usable" in said.answer
+    assert "100 Ah at 12 V, 50 % of it usable" in said.answer
     assert "12.5 A" in said.answer
     assert said.complete
     alone = replace(fitted, storm=replace(fitted.storm, cases=fitted.storm.cases[:1]))

@@ -45,8 +45,8 @@ def test_the_headline_is_one_figure_with_its_band_and_thirty_years_are_explained
     assert headline(told(), WORDS).startswith(
         "Chance of water at the floor in any one year: about 1 in 22 (next to none to 1 in 10, nine times of ten"
     )
-    assert over_years(told()).startswith("At least once in 30 years: 67%, not the 75% of thirty separate draws: ")
-    assert over_years(replace(told(), over_30_years=0.7525)) == "At least once in 30 years: 75%."
+    assert over_years(told()).startswith("At least once in 30 years: 67 %, not the 75 % of thirty separate draws: ")
+    assert over_years(replace(told(), over_30_years=0.7525)) == "At least once in 30 years: 75 %."
     few = replace(told(), inputs=Interval(low=0.0, middle=0.0, high=0.001))
     assert headline(few, WORDS).endswith(
         "all of it from a few of the ways things may be: in most there is next to none."

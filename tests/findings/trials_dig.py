@@ -329,7 +329,7 @@ KNOWN = (
     Trial("SIZ-01", "ok", change=roofs(1.0)),
     Trial("SIZ-01", "caution", change=roofs(0.5), says="sheds its water somewhere"),
     Trial("SIZ-01", "caution", change=roofs(1.6), says="not along its slope"),
-    Trial("SIZ-01", "caution", change=job("roofs", to=()), says="Only 0%"),
+    Trial("SIZ-01", "caution", change=job("roofs", to=()), says="Only 0 %"),
     Trial("PLA-01", "ok", change=looked_up()),
     Trial("PLA-01", "caution", change=looked_up("frost_depth"), says="frost depth"),
     Trial("PLA-01", "ok", change=looked_up("house_foundation_letters")),  # no trench leans on them

@@ -135,8 +135,8 @@ SHORT_PUMP = every(roof_in_drain("to footing drain", 0.3), station(operating_flo
 TRIALS = (
     Trial("LFT-40", None, change=as_designed),
     Trial("LFT-40", None, change=as_designed, base="stations"),
-    Trial("LFT-40", "ok", change=shared(0.8 * Q), says="20%"),
-    Trial("LFT-40", "caution", change=shared(0.4 * Q, inflow=0.3 * Q), says="loses 60%"),
+    Trial("LFT-40", "ok", change=shared(0.8 * Q), says="20 %"),
+    Trial("LFT-40", "caution", change=shared(0.4 * Q, inflow=0.3 * Q), says="loses 60 %"),
     Trial("LFT-40", "fails", change=shared(0.4 * Q, inflow=0.5 * Q), says="less than alone"),
     Trial("LFT-40", "fails", change=shared(0.0), says="holds its check valve shut"),
     Trial("LFT-40", "fails", change=every(basin(check_valve=False), shared(0.8 * Q)), says="no check valve at SUMP"),

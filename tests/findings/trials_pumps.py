@@ -76,7 +76,7 @@ NO_STUDY = every(AT_WORK, station(study=None))
 
 PUMPS = (
     Trial("LFT-30", "ok", change=study(worn_flow=Q / 1.2)),
-    Trial("LFT-30", "caution", says="15% of its head", change=study(worn_flow=Q / 1.25, wear=0.15)),
+    Trial("LFT-30", "caution", says="15 % of its head", change=study(worn_flow=Q / 1.25, wear=0.15)),
     Trial("LFT-30", None, change=every(study(worn_flow=Q / 2), station(inflow=Q * 1.1))),
     Trial("LFT-30", None, change=NO_STUDY),
     Trial("LFT-31", "ok", change=pair(Q / 1.2, 1.4 * Q)),
@@ -86,7 +86,7 @@ PUMPS = (
     Trial("LFT-31", None, change=study(pair=None)),
     Trial("LFT-32", "ok", says="standby", change=pair(Q, 1.1 * Q)),
     Trial("LFT-32", "ok", says="both are needed", change=every(pair(Q, 1.3 * Q), station(inflow=Q))),
-    Trial("LFT-32", "caution", says="10% more", change=every(pair(Q, 1.1 * Q), station(inflow=Q))),
+    Trial("LFT-32", "caution", says="10 % more", change=every(pair(Q, 1.1 * Q), station(inflow=Q))),
     Trial("LFT-32", None, change=study(pair=None)),
     # the line that is joined carries one pump, and two that bring little more; not two that bring all it has left
     Trial("OUT-06", "ok", change=every(pair(Q, 1.1 * Q), put("system", "joined", "capacity", to=0.1))),

@@ -106,7 +106,7 @@ TRIALS = (
     Trial("BED-10", "ok", change=run("FD1", stone_under=0.0508, stone_over=0.16, stone_width=0.61), where=AT),
     Trial("BED-10", "caution", change=run("FD1", stone_under=0.0508, stone_over=0.16, stone_width=0.3), where=AT),
     Trial("BED-10", "fails", change=run("FD1", stone_under=0.02), where=AT, says="Dig"),
-    Trial("BED-11", "ok", change=every(SLEEVE, run("FD1", flow=0.0031)), where=AT, says="7%"),
+    Trial("BED-11", "ok", change=every(SLEEVE, run("FD1", flow=0.0031)), where=AT, says="7 %"),
     Trial("BED-11", "fails", change=every(SLEEVE, run("FD1", flow=0.0033)), where=AT, says="more fall"),
     Trial("BED-11", None, change=section(wrapped=None), where=AT),
     Trial("BED-12", "ok", change=run("FD1", pipe={"family": "D2729"}, grade=0.005), where=AT, says="smooth"),

@@ -113,7 +113,7 @@ TRIALS = (
     Trial("NET-23", "ok", change=stone(-2 * INCH), where="works.runs.FD1"),
     Trial("NET-23", "caution", change=stone(-2 * INCH, surcharged=True, flow=0.004, stone_flow=0.001),
           says="through the stone", where="works.runs.FD1"),
-    Trial("NET-24", "caution", change=parts(0.001, 0.003), says="25% turns back"),
+    Trial("NET-24", "caution", change=parts(0.001, 0.003), says="25 % turns back"),
     Trial("NET-24", "ok", change=parts(0.0, 0.003)),
     Trial("NET-24", "caution", change=every(
         run("FD1", grade=0.0), stations("FD1", only=0, water=lambda s: s.invert + 0.05),

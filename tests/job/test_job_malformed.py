@@ -150,13 +150,13 @@ CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, lin
         "more_fines_than_the_sizes_leave.yaml",
         27,
         "ground.grading.fines",
-        ("60% finer than 0.075 mm", "'d15' above it", "less than 18%"),
+        ("60 % finer than 0.075 mm", "'d15' above it", "less than 18 %"),
     ),
     (
         "fewer_fines_than_the_sizes_ask.yaml",
         27,
         "ground.grading.fines",
-        ("10% finer than 0.075 mm", "'d50' below it", "50% or more"),
+        ("10 % finer than 0.075 mm", "'d50' below it", "50 % or more"),
     ),
     (
         "steepest_below_flattest_grade.yaml",

@@ -84,7 +84,7 @@ def test_ground_that_falls_away_needs_no_shaping(pumped: Design) -> None:
 def test_downspouts_that_nothing_takes_are_left_out(pumped: Design) -> None:
     served = next(item for item in pumped.findings if item.id == "MOI-04")
     for severity, words in ((Severity.CAUTION, ROOF_FIRST), (Severity.OK, None)):
-        roof = replace(served, severity=severity, figure="roof water 60%")
+        roof = replace(served, severity=severity, figure="roof water 60 %")
         found = left_out_first(replace(pumped, findings=(*pumped.findings, roof)))
         assert (ROOF_FIRST in found) is (words is not None)
 

@@ -14,7 +14,7 @@ from drainwright.build.book import book_for
 from drainwright.build.price import cents
 from drainwright.build.wording import money
 from drainwright.design import Design, design
-from drainwright.findings.offer import percent
+from drainwright.findings.offer import brief_percent
 from drainwright.job import read_job
 from drainwright.job.firm import PriceBook
 from drainwright.job.offer import Offer
@@ -261,7 +261,7 @@ def test_the_office_is_told_what_rests_on_rates_of_the_demonstration(house: Desi
     assert found.labour == pytest.approx(made.build.price.labour - sum(coats), rel=Decimal("0.02"))
     office = words_of(cost_sheet(made, {}).blocks)
     assert "Rates partly invented" in office
-    assert f"{percent(found.share)} of the direct cost" in office
+    assert f"{brief_percent(found.share)} of the direct cost" in office
     customer = words_of(proposal(made, {}).blocks)
     assert "nvented rates" not in customer
     assert "Rates partly" not in customer

@@ -32,7 +32,7 @@ def test_levels_and_ranking_stand_on_the_sheet(job: str) -> None:
     station = design.system.station
     assert station is not None
     assert all(f"| {place} |" in found for place in ("off", "middle", "on", "alarm", "rim"))
-    assert "worn 15%" in found
+    assert "worn 15 %" in found
     assert "Pumps ranked" in found
     for line in station.ranking:
         assert line.reason[:40] in found

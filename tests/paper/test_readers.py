@@ -169,7 +169,7 @@ def test_results_tell_places_stations_and_proof(house: Design, lot: Design) -> N
     assert "Worn, 15 % of its head gone" in words
     assert "Surge, sudden stop" in words
     assert "1 of 2 | 1 of 2" in words
-    assert "| 0.00% | nothing" in words
+    assert "| 0.00 % | nothing" in words
     words = text(result_blocks(lot))
     assert "Fills most in: the 10-year rain of 60 min" in words
     assert "OF1 | CB1 to SWALE" in words

@@ -17,7 +17,7 @@ from drainwright.paper.documents.risk_paper import risk_files
 from drainwright.paper.frame import Draft
 from drainwright.paper.measure import text_box
 from drainwright.paper.risk_basis import basis_draft
-from drainwright.paper.risk_chance import band_words, chance_draft, over, percent
+from drainwright.paper.risk_chance import band_words, chance_draft, chance_words, over
 from drainwright.paper.risk_ways import ways_draft
 from drainwright.paper.risk_years import of_law, reduced, years_drafts
 from drainwright.paper.sheet import Circle, Polygon, Polyline, TextMark
@@ -212,7 +212,7 @@ def test_the_owners_sheet_has_one_answer_remedies_and_prices_and_no_statistics(u
     page = " ".join(said(draft))
     assert page.count("in any one year: about 1 in 29") == 1
     assert "2.0 %" not in page  # the middle, beside the mean
-    assert "not the 65% of thirty separate draws" in page
+    assert "not the 65 % of thirty separate draws" in page
     assert "A battery unit of 130 Ah (runs the pump for 2.0 h)" in page
     assert "1,977" in page
     assert "not priced" in page
@@ -248,7 +248,7 @@ def test_no_wet_sample_is_said_so() -> None:
     in_order(draft)
     assert any("in none of 128 samples" in text for text in said(draft))
     assert said(draft).count("none seen") == 3
-    assert percent(0.0001) == "below 0.05 %"
+    assert chance_words(0.0001) == "below 0.05 %"
 
 
 def test_files_are_whole_and_the_same_each_time() -> None:

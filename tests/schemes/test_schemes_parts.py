@@ -223,7 +223,7 @@ def test_a_price_that_is_a_little_higher_is_not_called_lower() -> None:
     both: dict[Any, Comparison] = {"gravity": figures("10190"), "pumped": figures("10000", (1.0, None), pumps=1)}
     text = verdict(both, "US")
     assert "'All by gravity' is behind under no criterion" in text
-    assert text.endswith("'All pumped' costs $190 less, within the 2% that count as alike.")
+    assert text.endswith("'All pumped' costs $190 less, within the 2 % that count as alike.")
     assert "price (" not in text
     assert not any("costs least" in line for key in both for line in explained(both, "US")[key][0])
 
@@ -238,7 +238,7 @@ def test_schemes_that_trade_off_get_no_recommendation() -> None:
 
 def test_equal_schemes_lead_together_and_alone_is_said_too() -> None:
     two: dict[Any, Comparison] = {"gravity": figures(), "soak": figures("10100")}  # prices 1 % apart are alike
-    assert "alike under every criterion (their prices, $100 apart, within 2%)" in verdict(two, "SI")
+    assert "alike under every criterion (their prices, $100 apart, within 2 %)" in verdict(two, "SI")
     assert "the only scheme" in verdict({"gravity": figures()}, "SI")
 
 
@@ -286,7 +286,7 @@ def test_words_rest_on_figures() -> None:
         "1 check fails: LFT-01.", "Water stands 50 mm over the floor in the design storm, all working.",
         "1 of 2 single failures brings water to the floor, 30 min after it at the soonest.",
         "It depends on a pump, to be tested twice a year and replaced in time, some 100 kWh a year.",
-        "The pump gives 80% of the design inflow.", "$3,000 more than the least (33%).",
+        "The pump gives 80 % of the design inflow.", "$3,000 more than the least (33 %).",
         "1 dig enters the bearing wedge of a footing.",
     ):  # fmt: skip
         assert text in cons
@@ -303,7 +303,7 @@ def test_what_is_true_of_all_is_told_once() -> None:
     assert not any(text in common for pros, cons in told.values() for text in (*pros, *cons))
     assert "Like 'Rain by gravity, ground water pumped' it costs least: $9,000; the next $12,000." in told["gravity"][0]
     assert told["split"][1][0] == "6 checks fail: DIG-01 (6)."
-    assert told["soak"][1][0] == "$3,000 more than the least (33%)."
+    assert told["soak"][1][0] == "$3,000 more than the least (33 %)."
     assert shared({"gravity": figures()}, "US") == ()
 
 

@@ -50,8 +50,8 @@ def test_wrong_options_are_refused(wrong: list[str]) -> None:
 
 
 def test_chances_as_people_say_them() -> None:
-    assert [one_in(rate) for rate in (0.0, 0.04, 0.6, 1e-6)] == ["none", "1 in 25", "60%", "less than 1 in 10,000"]
-    assert [one_in(rate) for rate in (1 / 402, 1 / 5447, 1.3)] == ["1 in 400", "1 in 5,400", "100%"]
+    assert [one_in(rate) for rate in (0.0, 0.04, 0.6, 1e-6)] == ["none", "1 in 25", "60 %", "less than 1 in 10,000"]
+    assert [one_in(rate) for rate in (1 / 402, 1 / 5447, 1.3)] == ["1 in 400", "1 in 5,400", "100 %"]
 
 
 def test_a_folder_that_is_a_file_is_refused_before_anything_is_computed(tmp_path: Path) -> None:

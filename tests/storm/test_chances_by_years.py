@@ -179,7 +179,7 @@ def test_the_command_tells_both_ways_and_refuses_odd_options(tmp_path: Path) -> 
 
 
 def test_an_upper_bound_is_said_no_lower_than_it_is() -> None:
-    assert [below(chance) for chance in (0.1173, 0.00234, 0.63)] == ["1 in 8", "1 in 427", "63%"]
+    assert [below(chance) for chance in (0.1173, 0.00234, 0.63)] == ["1 in 8", "1 in 427", "63 %"]
 
 
 def test_a_record_too_short_is_refused() -> None:

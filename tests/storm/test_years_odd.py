@@ -181,7 +181,7 @@ def test_gaps_of_months_are_told_by_their_length_and_their_year_does_not_count(t
     record = record_of(text, tmp_path)
     rain = spells_of_record(record)
     assert rain.years[0].share == pytest.approx(6208 / 8760, abs=2e-3)
-    assert any("1 stretch without readings, 29% of the time, taken as dry" in note for note in rain.notes)
+    assert any("1 stretch without readings, 29 % of the time, taken as dry" in note for note in rain.notes)
     fine = spells_of_record(record_of(rows("2001-01-01T01:00", 60, 400, 50), tmp_path))
     assert not any("stretch" in note for note in fine.notes)
 

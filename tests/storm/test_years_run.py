@@ -165,7 +165,7 @@ def test_coarse_steps_are_told_with_what_the_clock_hides() -> None:
     depths[5] = 0.01
     hourly = RainRecord(name="h.csv", times=stamps, depths=depths, step=3600.0, wet_only=False, gaps=(), suspects=())
     fine = replace(hourly, step=300.0, times=stamps[0] + 300 * np.arange(stamps.size) * np.timedelta64(1, "s"))
-    assert any("is 13% more on the mean" in note for note in spells_of_record(hourly).notes)
+    assert any("is 13 % more on the mean" in note for note in spells_of_record(hourly).notes)
     assert not any("hide the peaks" in note for note in spells_of_record(fine).notes)
 
 

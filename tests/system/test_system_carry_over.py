@@ -173,7 +173,7 @@ def test_three_grates_in_a_row_by_hand_and_their_pipes_sized_for_it() -> None:
             assert leaving[name].flows[Cause.YARD] == pytest.approx(item.takes)
     assert leaving["CB1"].flow == pytest.approx(comes + arriving["CB1"])
     assert sum("runs on to" in note for note in system.notes) == 2
-    assert any(note.startswith("CB1: with 50%") and "runs on to CB2" in note for note in system.notes)
+    assert any(note.startswith("CB1: with 50 %") and "runs on to CB2" in note for note in system.notes)
 
 
 def test_what_large_grates_take_leaves_no_note_and_changes_no_flow() -> None:

@@ -341,9 +341,9 @@ def test_what_cannot_be_done_here_is_not_proposed(test: str, facts: HouseFacts, 
 
 
 def test_shares_are_never_written_as_sure() -> None:
-    assert share_words(1.0) == "over 95%"
-    assert share_words(0.0) == "under 1%"
-    assert share_words(0.5) == "50%"
+    assert share_words(1.0) == "over 95 %"
+    assert share_words(0.0) == "under 1 %"
+    assert share_words(0.5) == "50 %"
 
 
 def test_it_answers_at_once() -> None:

@@ -41,7 +41,7 @@ class Task:
     latest: float = 0.0  # start that still keeps the last hour, people given; working hours [h]
     hold: str = ""  # what must be seen or dry before the work goes on
     low: float = 0.0  # person-hours when all goes well
-    high: float = 0.0  # person-hours in bad luck
+    high: float = 0.0  # person-hours with bad luck
 
     @property
     def slack(self) -> float:

@@ -46,8 +46,8 @@ SOIL_KNOWN, SOIL_ASSUMED = (0.9, 1.25), (0.75, 1.6)
 ROOTS: Mapping[str, tuple[float, float]] = MappingProxyType(
     {"none": (1.0, 1.1), "few": (1 / 1.1, 1.2), "many": (1.3 / 1.4, 1.5 / 1.4), "heavy": (1.6 / 1.8, 2.0 / 1.8)}
 )
-ROOTS_NEAR = 1.4  # times in bad luck, where no roots were seen but the dig runs through a tree's root zone
-ZONE = (1.5, 2.0)  # times in a tolerance zone, good and bad luck
+ROOTS_NEAR = 1.4  # times with bad luck, where no roots were seen but the dig runs through a tree's root zone
+ZONE = (1.5, 2.0)  # times in a tolerance zone, with good and with bad luck
 NINE_OF_TEN = 1.645  # standard deviations of a normal law from the middle to the 5th and 95th of a hundred
 DIGS = ("open", "trench")
 EARTH = (*DIGS, "haul", "backfill")

@@ -20,7 +20,7 @@ from drainwright.build.model import DigPlan
 from drainwright.build.stone import Bed
 from drainwright.build.units import CUBIC_YARD, FOOT
 from drainwright.field.model import Site
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 
 #: Spoil that must lie farther from the edge than this is wheeled to its heap and back: common practice, no source.
 REACH = 2.5  # [m]
@@ -144,8 +144,8 @@ def _told(share: float, open_share: float, site: Site, slower: float, kit: Kit) 
         return "No soil leaves, so that the chain ends beside the trench."
     low, high = PRACTICE
     text = (
-        f"Soil that leaves goes through the whole chain at {100 * share:.0f} % of the rate of digging in open ground "
-        f"(common practice: {100 * low:.0f} to {100 * high:.0f} %, two accounts and no more)."
+        f"Soil that leaves goes through the whole chain at {percent(share)} of the rate of digging in open ground "
+        f"(common practice: {100 * low:.0f} to {percent(high)}, two accounts and no more)."
     )
     if slower > 1.05:
         why = []
@@ -155,7 +155,7 @@ def _told(share: float, open_share: float, site: Site, slower: float, kit: Kit) 
             why.append("a deck overhead")
         why.append("depth and buried lines" if why else "depth or buried lines")
         text += f" The digging itself takes {slower:.1f} times as long as in open ground, for {', '.join(why)}; "
-        text += f"without that the share would be {100 * open_share:.0f} %."
+        text += f"without that the share would be {percent(open_share)}."
     elif slower < 0.95 or kit.carrier:
         text += " A machine does part of it."
     far = site.job.property.access.barrow_distance

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from drainwright.build.schedule import Work
+from drainwright.quantities import percent
 
 EVEN = "-even"
 ODD_FIRST = "only the odd lengths of the safe-dig sheet's table, an unopened length between each two"
@@ -81,7 +82,7 @@ def _with(first: str, hold: str) -> str:
 
 
 def _part(quantity: str, part: float) -> str:
-    return f"half of {quantity}" if part == 0.5 else f"{100 * part:.0f}% of {quantity}"
+    return f"half of {quantity}" if part == 0.5 else f"{percent(part)} of {quantity}"
 
 
 __all__ = ["EVEN", "in_passes"]

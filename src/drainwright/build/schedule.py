@@ -19,7 +19,7 @@ class Doubt:
 
     cause: str  # shared by all works that name it; empty: of this work alone
     low: float  # over the likely hours, when it goes well; above 0, at most 1 [-]
-    high: float  # the same in bad luck; 1 or more [-]
+    high: float  # the same with bad luck; 1 or more [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from drainwright.errors import InputError
 from drainwright.exchange.series import MISSING, MISSING_WORDS, TIME_WORDS, Rows, Times, rows_of, times_of
-from drainwright.quantities import System
+from drainwright.quantities import System, percent
 
 Array = NDArray[np.float64]
 RainUnit = Literal["in", "mm"]
@@ -240,7 +240,7 @@ def record_notes(record: RainRecord, units: System) -> tuple[str, ...]:
         length = f"{longest.seconds / DAY:.1f} days from {_stamp(longest.start)}"
         many = f"{len(record.gaps)} gaps" if len(record.gaps) > 1 else "1 gap"
         it = "the longest of" if len(record.gaps) > 1 else "of"
-        notes.append(f"{many}, {record.missing:.1%} of the time; {it} {length}.")
+        notes.append(f"{many}, {percent(record.missing, 1)} of the time; {it} {length}.")
         if record.missing > UNTOLD:
             whole = float(np.nansum(record.depths)) / (record.span / YEAR)
             notes.append(
@@ -254,7 +254,8 @@ def record_notes(record: RainRecord, units: System) -> tuple[str, ...]:
         if count > PILED * len(clock) * record.step / DAY and count > 0.05 * len(clock):
             stamp = f"{time // 3600:02d}:{time % 3600 // 60:02d}"
             notes.append(
-                f"{count / len(clock):.0%} of the wet steps are stamped {stamp}: some may be totals of a longer time."
+                f"{percent(count / len(clock))} of the wet steps are stamped {stamp}: some may be totals "
+                "of a longer time."
             )
     if record.span > YEAR and not DRIEST <= record.yearly <= WETTEST:
         notes.append(f"{rain_depth(record.yearly, units)} a year: look at the unit.")

@@ -20,6 +20,7 @@ from drainwright.findings.pump_words import (
 )
 from drainwright.findings.rules import Case
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import fall_words, pipe_words
 from drainwright.water.model import Cause
@@ -254,7 +255,7 @@ def power_cut(case: Case, found: Findings) -> Reply:
         parts.append(dry_filling(case, station))
     if cell is not None:
         parts.append(
-            f"The battery is of {cell.capacity:g} Ah at {cell.volts:g} V, {cell.usable:.0%} of it usable, and the pump draws "
+            f"The battery is of {cell.capacity:g} Ah at {cell.volts:g} V, {percent(cell.usable)} of it usable, and the pump draws "
             f"{cell.current:g} A from it."
         )
         parts += [found.says("LFT-33", every=True), found.says("LFT-13")]

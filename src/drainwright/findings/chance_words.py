@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from drainwright.build.wording import money
 from drainwright.findings.failure_words import Words, came_in, inside
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.storm.chances.model import Chance, Choice, Driver, Interval, Worth
 from drainwright.storm.model import StormTest
 
@@ -55,13 +55,13 @@ NEXT_TO_NONE = 1e-4  # a chance below this is said to be next to none [-]
 
 
 def one_in(rate: float) -> str:
-    """A chance as people say it, to two digits: ``1 in 31``, ``40%``, ``none``."""
+    """A chance as people say it, to two digits: ``1 in 31``, ``40 %``, ``none``."""
     if rate <= 0.0:
         return "none"
     if rate < NEXT_TO_NONE:
         return "less than 1 in 10,000"
     if rate > 0.2:
-        return f"{min(rate, 1.0):.0%}"
+        return percent(min(rate, 1.0))
     years = 1.0 / rate
     step = 10.0 ** max(0, math.floor(math.log10(years)) - 1)
     return f"1 in {round(years / step) * step:,.0f}"
@@ -69,7 +69,7 @@ def one_in(rate: float) -> str:
 
 def below(chance: float) -> str:
     """An upper bound of a chance as people say it: never less than it is."""
-    return f"1 in {int(1.0 / chance):,}" if chance < 0.5 else f"{chance:.0%}"
+    return f"1 in {int(1.0 / chance):,}" if chance < 0.5 else percent(chance)
 
 
 def between(band: Interval) -> str:
@@ -96,12 +96,12 @@ def over_years(told: Chance) -> str:
     """The chance over thirty years, and why it is not thirty times that of one."""
     if told.per_year <= 0.0:
         return ""
-    long = f"{told.over_30_years:.0%}" if told.over_30_years >= 0.005 else "less than 1%"
+    long = percent(told.over_30_years) if told.over_30_years >= 0.005 else "less than 1 %"
     alone = 1.0 - (1.0 - told.per_year) ** 30
     if round(100 * alone) <= round(100 * told.over_30_years):
         return f"At least once in 30 years: {long}."
     return (
-        f"At least once in 30 years: {long}, not the {alone:.0%} of thirty separate draws: what is not known stays the "
+        f"At least once in 30 years: {long}, not the {percent(alone)} of thirty separate draws: what is not known stays the "
         "same through the years, so a lucky house stays dry and an unlucky one gets wet again."
     )
 

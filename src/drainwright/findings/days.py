@@ -1,4 +1,4 @@
-"""Checks of the crew's days: rain in the forecast, the ticket in bad luck, machines, the soil's whole way."""
+"""Checks of the crew's days: rain in the forecast, the ticket with bad luck, machines, the soil's whole way."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from drainwright.build.model import Task
 from drainwright.build.parts import task_key
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 
 FRESH = ("parge", "coat-")  # works that rain spoils until they are dry
 DAY = 86400.0  # [s]
@@ -90,7 +90,7 @@ def open_in_rain(case: Case) -> Iterator[Outcome]:
         )
 
 
-@rule("DAY-03", "Ticket and days in bad luck", "one_call")
+@rule("DAY-03", "Ticket and days with bad luck", "one_call")
 def ticket_in_bad_luck(case: Case) -> Iterator[Outcome]:
     """The locate ticket outlives the work also where hours and weather go badly."""
     doubt, life = case.build.plan.doubt, case.job.rules.ticket_life
@@ -104,7 +104,7 @@ def ticket_in_bad_luck(case: Case) -> Iterator[Outcome]:
     if doubt.booked_bad > life.value:
         yield caution(
             "crew.start",
-            "In bad luck the work outlives the locate ticket.",
+            "With bad luck the work outlives the locate ticket.",
             advice="Put the day before the ticket ends in the calendar, and renew it in time where digging is still to come.",
             **told,
         )
@@ -145,8 +145,8 @@ def whole_way(case: Case) -> Iterator[Outcome]:
         return
     low, high = PRACTICE
     told = {
-        "figure": f"{100 * chain.share:.0f} % of the rate of open digging, {100 * chain.open_share:.0f} % were it all open ground",
-        "limit": f"{100 * low:.0f} to {100 * high:.0f} % in open ground",
+        "figure": f"{percent(chain.share)} of the rate of open digging, {percent(chain.open_share)} were it all open ground",
+        "limit": f"{100 * low:.0f} to {percent(high)} in open ground",
     }
     if low <= chain.open_share <= high:
         yield ok("price_book", chain.told, **told)

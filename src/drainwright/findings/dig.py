@@ -11,6 +11,7 @@ from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 
 FOOT = 0.3048
 NEARLY = 0.0016  # half of 1/8 in, to which gaps are told [m]
@@ -229,7 +230,9 @@ def roots(case: Case) -> Iterator[Outcome]:
         told = ""
         if loss is not None and loss.sides:
             number = ("one side", "two sides", "three sides", "all four sides")[len(loss.sides) - 1]
-            told = f" All digging cuts {share:.0%} of its root zone, on {number} of the trunk ({listed(loss.sides)})."
+            told = (
+                f" All digging cuts {percent(share)} of its root zone, on {number} of the trunk ({listed(loss.sides)})."
+            )
         if edge < NEAR * near.trunk_diameter:
             yield fails(
                 where,
@@ -239,13 +242,13 @@ def roots(case: Case) -> Iterator[Outcome]:
                 advice="Move the run, bore or hand-tunnel under the roots, or have an arborist decide about the tree first.",
             )
         elif edge < WARY * near.trunk_diameter or share > SHARE:
-            why = f"{share:.0%} of the root zone" if share > SHARE else figure
+            why = f"{percent(share)} of the root zone" if share > SHARE else figure
             yield caution(
                 where,
                 f"{near.item} passes {figure} of the {tree}, inside its root zone of {case.length(near.root_radius)}: "
                 f"an arborist is asked first.{told}",
                 figure=why,
-                limit=f"{case.length(WARY * near.trunk_diameter)} or more from the trunk, {SHARE:.0%} or less of the zone",
+                limit=f"{case.length(WARY * near.trunk_diameter)} or more from the trunk, {percent(SHARE)} or less of the zone",
                 advice="Ask an arborist before digging; bore or hand-tunnel under the roots, or lead the run round them.",
             )
         else:

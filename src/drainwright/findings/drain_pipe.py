@@ -9,6 +9,7 @@ from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stone import BED_AROUND, INCH, grain, sections
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.system.model import SizedRun
 
 BED_UNDER = 2 * INCH  # IRC R405.1 [m]
@@ -151,7 +152,7 @@ def wrapped(case: Case) -> Iterator[Outcome]:
         limit = f"{case.flow(run.flow)} at the design flow"
         text = (
             f"At its fall {run.name} carries {case.flow(sleeve.pipe_flow)} in the pipe; the voids of its sleeve add "
-            f"{sleeve.gain:.0%} and hold {case.volume(sleeve.storage)}"
+            f"{percent(sleeve.gain)} and hold {case.volume(sleeve.storage)}"
         )
         basis = least_sure(Basis.ASSUMED, section.inlets.basis)
         if total >= run.flow and total > 0.0:

@@ -12,7 +12,7 @@ from drainwright.field.terrain_model import LowSpot, RunOn, Terrain, WayOn
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
-from drainwright.quantities import System, write
+from drainwright.quantities import System, percent, write
 from drainwright.water.causes import yard_size
 
 STANDS = 0.0254  # water less deep than an inch dries by itself; common practice, no source [m]
@@ -152,7 +152,7 @@ def inlets(case: Case) -> Iterator[Outcome]:
                 f"Hardly any ground drains to {inlet.name}: the shots show {_area(case, gets)}, {_area(case, entered)} "
                 "are entered. It stands on a slope, and water runs past it.",
                 figure=f"{_area(case, gets)} drain to it",
-                limit=f"at least {LITTLE:.0%} of the area entered",
+                limit=f"at least {percent(LITTLE)} of the area entered",
                 advice="Shape a shallow swale across the slope that leads to it, set a channel grate, or move it to where "
                 "the ground gathers the water.",
             )
@@ -161,7 +161,7 @@ def inlets(case: Case) -> Iterator[Outcome]:
                 where,
                 f"Water runs to {inlet.name} of itself.",
                 figure=f"{_area(case, gets)} drain to it",
-                limit=f"at least {LITTLE:.0%} of the area entered",
+                limit=f"at least {percent(LITTLE)} of the area entered",
             )
 
 
@@ -186,7 +186,7 @@ def yard_areas(case: Case) -> Iterator[Outcome]:
             continue  # what hardly gets any water is GRD-03's
         off = abs(drains.area - entered) / entered
         figure = f"{_area(case, entered)} entered, {_area(case, drains.area)} by the shots"
-        limit = f"within {APART:.0%} of each other"
+        limit = f"within {percent(APART)} of each other"
         where = f"works.inlets.{inlet.name}"
         if off <= APART:
             yield ok(where, f"The yard area of {inlet.name} agrees with the ground.", figure=figure, limit=limit)

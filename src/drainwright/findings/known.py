@@ -12,6 +12,7 @@ from drainwright.findings.places import counted
 from drainwright.findings.prices import invented_part
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis, Fact
+from drainwright.quantities import percent
 
 LEAST_ROOF, MOST_ROOF = 0.9, 1.5  # roof entered over the house's plan; common practice, no source [-]
 
@@ -254,7 +255,7 @@ def roof_share(case: Case) -> Iterator[Outcome]:
         return
     share = sum(roof.area.value for roof in case.job.roofs) / plan
     basis = least_sure(Basis.MEASURED, *(roof.area.basis for roof in case.job.roofs))
-    figure, limit = f"{share:.0%} of the house's plan", f"{LEAST_ROOF:.0%} to {MOST_ROOF:.0%} of it"
+    figure, limit = f"{percent(share)} of the house's plan", f"{percent(LEAST_ROOF)} to {percent(MOST_ROOF)} of it"
     if share < LEAST_ROOF:
         yield caution(
             "roofs",
@@ -308,7 +309,10 @@ def deposit(case: Case) -> Iterator[Outcome]:
     price, rules = case.build.price, case.job.rules
     allowed, cap = rules.deposit_fraction, rules.deposit_cap
     share = float(price.deposit / price.total) if price.total else 0.0
-    figure, limit = f"deposit of {money(price.deposit, price.currency)}, {share:.1%} of the total", price.deposit_rule
+    figure, limit = (
+        f"deposit of {money(price.deposit, price.currency)}, {percent(share, 1)} of the total",
+        price.deposit_rule,
+    )
     above_cap = cap is not None and float(price.deposit) > cap.value + 0.005
     basis = allowed.basis if cap is None else least_sure(allowed.basis, cap.basis)
     if share <= allowed.value + 1e-4 and not above_cap:

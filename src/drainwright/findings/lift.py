@@ -8,7 +8,7 @@ from math import isfinite
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words
 
@@ -292,7 +292,7 @@ def drain_back(case: Case, station: LiftStation, where: str) -> Iterator[Outcome
         holed = basin is not None and basin.check_valve and basin.relief_hole_place == "above the check valve"
         yield fails(
             where,
-            f"{share:.0%} of each run's water comes back when the pump stops.",
+            f"{percent(share)} of each run's water comes back when the pump stops.",
             figure=figure,
             limit=limit,
             advice="Close the hole above the check valve."

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station, station_place, the_pump
+from drainwright.quantities import percent
 from drainwright.system.fittings import meetings
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.surface.overflow import Overflow
@@ -63,7 +64,7 @@ def shared_line(case: Case, station: LiftStation, where: str) -> Iterator[Outcom
     elif main.share_kept(station.name) < HALF:
         yield caution(
             where,
-            f"{pump} loses {1 - main.share_kept(station.name):.0%} of its flow while {others} runs, and takes the design "
+            f"{pump} loses {percent(1 - main.share_kept(station.name))} of its flow while {others} runs, and takes the design "
             "rain still.",
             figure=figure,
             limit=limit,
@@ -71,7 +72,7 @@ def shared_line(case: Case, station: LiftStation, where: str) -> Iterator[Outcom
             basis=case.water_basis,
         )
     else:
-        lost = f"{1 - main.share_kept(station.name):.0%}, {case.flow(alone - together)}"
+        lost = f"{percent(1 - main.share_kept(station.name))}, {case.flow(alone - together)}"
         text = f"{pump} loses {lost}, while {others} runs, and takes the design rain still."
         yield ok(where, text, figure=figure, limit=limit, basis=case.water_basis)
 

@@ -10,14 +10,15 @@ from drainwright.build.price import deposit
 from drainwright.build.wording import money
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.worksheet import quiet
 
 SHARE = Decimal("0.005")  # payments are held against the work to half a percent [-]
 
 
-def percent(share: Decimal) -> str:
+def brief_percent(share: Decimal) -> str:
     """``35.8 %``, without needless decimals."""
-    return f"{(share * 100).quantize(Decimal('0.1')):f}".removesuffix(".0") + " %"
+    return percent(share.quantize(Decimal("0.001")), 1).replace(".0 %", " %")
 
 
 @rule("OFF-01", "Deposit within the place's limit", "common_practice")
@@ -55,7 +56,10 @@ def ahead_of_work(case: Case) -> Iterator[Outcome]:
     for item in case.build.payments:
         if item.when in ("signing", "completion") or not rule_.value:
             continue
-        figure, limit = f"{percent(item.share)} paid", f"{percent(item.done)} of the cost surely spent by then"
+        figure, limit = (
+            f"{brief_percent(item.share)} paid",
+            f"{brief_percent(item.done)} of the cost surely spent by then",
+        )
         if item.share > item.done + SHARE:
             yield caution(
                 "offer.stages",
@@ -81,7 +85,7 @@ def at_the_end(case: Case) -> Iterator[Outcome]:
     if last is None or price.total <= 0:
         return
     share = last.amount / price.total
-    figure, limit = f"{percent(share)} on completion", f"{percent(LEAST)} or more"
+    figure, limit = f"{brief_percent(share)} on completion", f"{brief_percent(LEAST)} or more"
     if share < LEAST:
         yield caution(
             "offer.stages",
@@ -108,7 +112,7 @@ def least_charge(case: Case) -> Iterator[Outcome]:
         yield caution(
             "offer.minimum_charge",
             "The firm's least charge sets the price: the work alone comes to less.",
-            figure=f"{percent(price.margin)} margin",
+            figure=f"{brief_percent(price.margin)} margin",
             limit=least,
             advice="Say so to the customer, or look for what else is worth doing on the same visit.",
         )
@@ -136,4 +140,4 @@ def slow_days(case: Case) -> Iterator[Outcome]:
         yield ok("price_book", "The contingency carries a slow job.", figure=figure, limit=limit, basis=Basis.ASSUMED)
 
 
-__all__ = ["ahead_of_work", "at_the_end", "first_payment", "least_charge", "percent", "slow_days"]
+__all__ = ["ahead_of_work", "at_the_end", "brief_percent", "first_payment", "least_charge", "slow_days"]

@@ -8,7 +8,7 @@ from math import isfinite
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.system.lift.float_marks import FloatMark
 from drainwright.system.lift.line_details import SWING_DELAY
 from drainwright.system.model import LiftStation
@@ -46,8 +46,8 @@ def leak(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
         return
     relief = line.relief
     wanted = station.inflow
-    figure = f"{case.flow(relief.leak)}, {relief.share:.1%} of the pump's flow"
-    limit = f"{LEAK_SHARE:.0%} or less, and {case.flow(wanted)} left for the inflow"
+    figure = f"{case.flow(relief.leak)}, {percent(relief.share, 1)} of the pump's flow"
+    limit = f"{percent(LEAK_SHARE)} or less, and {case.flow(wanted)} left for the inflow"
     text = (
         f"Through the relief hole {case.flow(relief.leak)} squirt while the pump runs, under {case.length(relief.head)} of head; "
         f"{case.flow(relief.net_flow)} go up the line."

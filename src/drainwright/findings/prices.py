@@ -19,7 +19,7 @@ from drainwright.build.sizes import (
     odd_shares,
 )
 from drainwright.build.stale import too_old
-from drainwright.findings.offer import percent
+from drainwright.findings.offer import brief_percent
 from drainwright.findings.rules import Case, Outcome, caution, ok, rule
 
 MOST = 4  # things named one by one
@@ -43,7 +43,7 @@ def invented_part(case: Case) -> tuple[str, str]:
     if not _own(case, book) or case.job.price_book.book is None or case.job.price_book.book.invented:
         return price.book, "The prices are the demonstration book's, which is invented."
     lines = [line for line in _by_book(case) if book.item(line.key).invented]
-    share = percent(sum((line.amount for line in lines), Decimal(0)) / max(price.direct_cost, Decimal("0.01")))
+    share = brief_percent(sum((line.amount for line in lines), Decimal(0)) / max(price.direct_cost, Decimal("0.01")))
     missing = ", ".join(name.rpartition(".")[2].replace("_", " ") for name in missing_shares(case.job.price_book))
     wage = f"Of the wage and the shares the demonstration book gives {missing}, which is invented. "
     prices = f"{len(lines)} prices of this job, {share} of its cost before overhead, are the demonstration book's."
@@ -92,7 +92,7 @@ def age(case: Case) -> Iterator[Outcome]:
     yield caution(
         "price_book",
         f"{len(old)} of the firm's {len({line.key for line in own})} prices in this job are old on {day.isoformat()}: "
-        f"{_listed([line.description for line in lines])}. {percent(share)} of the cost before overhead rests on them.",
+        f"{_listed([line.description for line in lines])}. {brief_percent(share)} of the cost before overhead rests on them.",
         figure=f"{oldest} days",
         limit=limit,
         advice="Ask for these prices again, and date them in the book, before the offer goes out.",

@@ -92,7 +92,7 @@ def season_words(case: Case, station: LiftStation) -> str:
     price = book.items.get("electricity.kwh")
     cost = "" if price is None else f", {money(Decimal(str(kilowatt_hours)) * price.price, book.currency, 0)} of power"
     by = (
-        "by the power on its label over a motor's 60% (assumed)"
+        "by the power on its label over a motor's 60 % (assumed)"
         if season.power_assumed
         else "by the power on its sheet"
     )

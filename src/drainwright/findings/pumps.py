@@ -9,6 +9,7 @@ from drainwright.findings.lift import INCH, sheet_basis
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.sources import cite
 from drainwright.system.lift.season import SWITCH_CYCLES
 from drainwright.system.model import LiftStation
@@ -39,7 +40,7 @@ def worn(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     if study is None or station.operating_flow < station.inflow or not station.reaches:
         return
     figure, limit = case.flow(study.worn_flow), f"{case.flow(station.inflow)}, the peak inflow"
-    lost = f"with {study.wear:.0%} of its head lost"
+    lost = f"with {percent(study.wear)} of its head lost"
     if study.worn_flow >= station.inflow * (1 - 1e-6):
         text = f"Worn, {lost}, the pump still lifts {figure}: no less than the peak inflow."
         yield ok(where, text, figure=figure, limit=limit, basis=Basis.ASSUMED)
@@ -98,8 +99,8 @@ def both(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
     alone = max(station.operating_flow, pair.second_flow)
     wanted = case.job.criteria.pump_margin * station.inflow
     figure = f"{case.flow(pair.both_flow)} together, {case.flow(alone)} the stronger alone"
-    limit = f"{LITTLE_GAIN:.0%} more, where both are counted on"
-    text = f"Both pumps together lift {case.flow(pair.both_flow)}, {pair.gain:.0%} more than the stronger alone"
+    limit = f"{percent(LITTLE_GAIN)} more, where both are counted on"
+    text = f"Both pumps together lift {case.flow(pair.both_flow)}, {percent(pair.gain)} more than the stronger alone"
     if pair.gain < LITTLE_GAIN and wanted > alone * (1 + 1e-6):
         yield caution(
             where,
@@ -173,7 +174,7 @@ def wet_season(case: Case, station: LiftStation, where: str) -> Iterator[Outcome
         return
     season = station.study.season
     figure = f"{case.hours(season.run_time)} and {starts_words(season.starts)} a day"
-    limit = f"{BUSY:.0%} of the day"
+    limit = f"{percent(BUSY)} of the day"
     high = (
         f" at the high end of its range (likely {case.flow(season.likely)}, as designed for)" if season.ranged else ""
     )
@@ -212,8 +213,8 @@ def ends(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
         return
     last = station.pump.curve.runout
     share = station.operating_flow / last
-    figure = f"{case.flow(station.operating_flow)}, {share:.0%} of the sheet's last flow"
-    limit = f"{NEAR_SHUTOFF:.0%} to {NEAR_END:.0%} of {case.flow(last)}"
+    figure = f"{case.flow(station.operating_flow)}, {percent(share)} of the sheet's last flow"
+    limit = f"{percent(NEAR_SHUTOFF)} to {percent(NEAR_END)} of {case.flow(last)}"
     basis = sheet_basis(station)
     if share > NEAR_END + 1e-9:
         yield caution(

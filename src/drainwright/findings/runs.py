@@ -12,6 +12,7 @@ from drainwright.findings.places import counted, leads_to, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import each_station
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.system.fittings import BETWEEN
 from drainwright.system.grading.site import driven
 from drainwright.system.model import LiftStation, SizedRun, Station
@@ -138,8 +139,8 @@ def capacity(case: Case) -> Iterator[Outcome]:
     """A gravity run carries its design flow without running full."""
     most = case.job.criteria.maximum_fill
     for run in _gravity(case):
-        figure = f"{case.flow(run.flow)}, {run.fill:.0%} deep"
-        limit = f"{case.flow(run.capacity)} full, {most:.0%} deep"
+        figure = f"{case.flow(run.flow)}, {percent(run.fill)} deep"
+        limit = f"{case.flow(run.capacity)} full, {percent(most)} deep"
         basis = _flow_basis(case, run)
         if run.flow > run.capacity:
             yield fails(
@@ -153,7 +154,7 @@ def capacity(case: Case) -> Iterator[Outcome]:
         elif run.fill > most + 1e-6:
             yield caution(
                 _where(run),
-                f"{run.name} runs {run.fill:.0%} deep.",
+                f"{run.name} runs {percent(run.fill)} deep.",
                 figure=figure,
                 limit=limit,
                 advice="Take the next size: a pipe nearly full has no room for leaves.",

@@ -9,7 +9,7 @@ from drainwright.field.words import Units, least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.hydraulics.geotextile import NO_FABRIC_FINES
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.system.drain_section import DrainSection, FabricAsked
 from drainwright.system.model import SizedRun
 
@@ -74,7 +74,7 @@ def _where(run: SizedRun) -> str:
 
 
 def _soil(section: DrainSection) -> str:
-    return f"soil with {section.soil.fines:.0%} of fines"
+    return f"soil with {percent(section.soil.fines)} of fines"
 
 
 def _basis(section: DrainSection) -> Basis:
@@ -270,7 +270,7 @@ def very_fine(case: Case) -> Iterator[Outcome]:
     for run, section in sections(case):
         if not run.fabric or section.stone is None or section.stone_filters:
             continue
-        figure, limit = f"{section.soil.fines:.0%} of fines", f"less than {NO_FABRIC_FINES:.0%} of fines"
+        figure, limit = f"{percent(section.soil.fines)} of fines", f"less than {percent(NO_FABRIC_FINES)} of fines"
         if section.soil.fines >= NO_FABRIC_FINES or not section.fabric.fits:
             why = (
                 "it is nearly all fines"

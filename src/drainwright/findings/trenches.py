@@ -11,6 +11,7 @@ from drainwright.findings.places import ahead, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 
 FOOT = 0.3048
 #: Larger figures are rare on a house lot; common practice, no source.
@@ -133,7 +134,7 @@ def outliers(case: Case) -> Iterator[Outcome]:
         found.append(("equipment", "The spoil to haul comes to", f"{build.dig.trailer_loads} trailer loads"))
     for line in build.price.lines:
         if line.category != "labour" and line.amount > build.price.direct_cost / 2:
-            share = f"{line.amount / build.price.direct_cost:.0%} of the cost before overhead"
+            share = f"{percent(line.amount / build.price.direct_cost)} of the cost before overhead"
             found.append(("price_book", f"One line alone, {line.description}, makes", share))
     for where, thing, figure in found:
         yield caution(

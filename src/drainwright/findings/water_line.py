@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from drainwright.field.words import least_sure
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.system.drain_levels import BESIDE
 from drainwright.system.model import SizedRun
 from drainwright.system.surface.water_model import GrateWater
@@ -129,7 +130,7 @@ def carry_over(case: Case) -> Iterator[Outcome]:
         )
         said = (
             f"The grate of {name} takes {case.flow(grate.takes)} of {case.flow(grate.flow)}, for {blamed} "
-            f"(with {case.job.criteria.grate_clogging:.0%} of it clogged); {case.flow(grate.carried)} runs on "
+            f"(with {percent(case.job.criteria.grate_clogging)} of it clogged); {case.flow(grate.carried)} runs on "
         )
         wider = _wider(case, grate, drowned=water.freeboard < 0)
         if grate.to == "house":
@@ -236,7 +237,7 @@ def parted(case: Case) -> Iterator[Outcome]:
         parts = case.system.parted.get(run.name)
         if parts is not None:
             share = parts.back / (parts.back + parts.on)
-            figure, limit = f"{share:.0%} turns back", "all goes on to its lower end"
+            figure, limit = f"{percent(share)} turns back", "all goes on to its lower end"
             if share > 0.01:
                 yield caution(
                     where,

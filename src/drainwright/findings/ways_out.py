@@ -9,6 +9,7 @@ from drainwright.findings.place_checks import DEFERS, place_checks
 from drainwright.findings.places import counted
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.sources import cite
 from drainwright.system.outlets.outfall_model import GroundWay, Outfall
 from drainwright.system.outlets.outfalls import velocity_source
@@ -115,7 +116,7 @@ def goes_on(case: Case) -> Iterator[Outcome]:
         near = nears_house(case, way)
         figure = (
             f"followed {about(case, way.length)}, {case.length(abs(way.fall))} {'down' if way.fall >= 0 else 'up'}; nearest "
-            f"to the house {about(case, way.nearest_house)}; {100 * way.soaked:.0f} % soaks in on the lot"
+            f"to the house {about(case, way.nearest_house)}; {percent(way.soaked)} soaks in on the lot"
         )
         limit = (
             f"{case.length(needed.value)} or more from the house, less than {100 * MUCH_BACK:.0f} % soaking in nearer"
@@ -123,7 +124,7 @@ def goes_on(case: Case) -> Iterator[Outcome]:
         if near and soaks_near(way):
             yield fails(
                 _where(fall),
-                f"Water let out at {fall.name} comes back toward the house, and {100 * way.soaked_near:.0f} % of it soaks in "
+                f"Water let out at {fall.name} comes back toward the house, and {percent(way.soaked_near)} of it soaks in "
                 "there: much of that seeps to the drain again.",
                 figure=figure,
                 limit=limit,
@@ -134,7 +135,7 @@ def goes_on(case: Case) -> Iterator[Outcome]:
             yield caution(
                 _where(fall),
                 f"Water let out at {fall.name} {'comes back near the house on its way' if near else 'soaks in near the house'}: "
-                f"{100 * way.soaked_near:.0f} % of it soaks in there, and may come back as seepage.",
+                f"{percent(way.soaked_near)} of it soaks in there, and may come back as seepage.",
                 figure=figure,
                 limit=limit,
                 advice="Carry the line farther, or shape a shallow swale that leads it away.",

@@ -11,7 +11,7 @@ from drainwright.job.model import Job
 from drainwright.job.site import Grading
 from drainwright.job.values import Fact
 from drainwright.job.works import Stone
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 
 NO_4, NO_200 = 4.75e-3, 0.075e-3  # openings of the sieves, ASTM E11 [m]
 LIGHTEST = 50.0  # a payload that carries soil at all: common practice, no source [kg]
@@ -69,13 +69,13 @@ def _fines(grading: Grading) -> Iterator[Problem]:
         size = getattr(grading, name)
         # What passes the No. 4 sieve is 85 % of the whole or more.
         if size is not None and size.value > NO_200 and fines > share / 0.85 + 1e-9:
-            side, expected = "above", f"less than {share / 0.85:.0%}"
+            side, expected = "above", f"less than {percent(share / 0.85)}"
         elif size is not None and size.value < NO_200 and fines < share - 1e-9:
-            side, expected = "below", f"{share:.0%} or more"
+            side, expected = "below", f"{percent(share)} or more"
         else:
             continue
         yield Problem(
-            where="ground.grading.fines", found=f"{fines:.0%} finer than 0.075 mm, and '{name}' {side} it",
+            where="ground.grading.fines", found=f"{percent(fines)} finer than 0.075 mm, and '{name}' {side} it",
             expected=expected, hint="check both against the laboratory's curve",
         )  # fmt: skip
         return

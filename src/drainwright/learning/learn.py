@@ -34,6 +34,7 @@ from drainwright.learning.shrinkage import (
     shrink,
     surprise,
 )
+from drainwright.quantities import percent
 from drainwright.system.model import System
 
 ALL = "all"
@@ -188,7 +189,8 @@ def _seen(
             way = "longer" if off > 0 else "shorter"
             far.append(
                 f"{row.key}: {row.taken:g} h for {row.planned * row.done:.3g} h planned, {times:.2g} times {way}, "
-                f"{abs(off):.1f} standard deviations from what was expected (±{expected_scatter(beliefs, seen):.0%}); "
+                f"{abs(off):.1f} standard deviations from what was expected "
+                f"(±{percent(expected_scatter(beliefs, seen))}); "
                 f"look for a slip or what was special; --take {row.key} takes it all the same"
             )
         else:
@@ -266,9 +268,9 @@ def _why(moved: Moved, tasks: Mapping[str, Seen], book: Book) -> str:
     told = told or f"tied to {', '.join(moved.before.tied)}"
     low, high = moved.after.band
     return (
-        f"{told}: alone that would be {moved.observed:.3g} {unit}; it weighs {moved.weight:.0%} beside the book's "
-        f"{moved.before.value:.3g}, since the book is unsure by {moved.before.unsure:.0%} and jobs differ by "
-        f"{moved.before.spread:.0%}; now {moved.after.value:.3g}, in eight cases of ten {low:.3g} to {high:.3g}"
+        f"{told}: alone that would be {moved.observed:.3g} {unit}; it weighs {percent(moved.weight)} beside the book's "
+        f"{moved.before.value:.3g}, since the book is unsure by {percent(moved.before.unsure)} and jobs differ by "
+        f"{percent(moved.before.spread)}; now {moved.after.value:.3g}, in eight cases of ten {low:.3g} to {high:.3g}"
     )
 
 

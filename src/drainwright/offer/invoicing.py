@@ -12,7 +12,7 @@ from drainwright.build.model import Payment
 from drainwright.build.price import CENT
 from drainwright.build.wording import money
 from drainwright.errors import InputError
-from drainwright.findings.offer import SHARE, percent
+from drainwright.findings.offer import SHARE, brief_percent
 from drainwright.job.offer import Milestone
 from drainwright.offer.bill import Bill, stage_taxes
 
@@ -145,8 +145,8 @@ def due(
             )
     elif item.when != "completion" and bill.follow_work and item.share > item.done + SHARE:
         raise InputError(
-            f"--stage: found {percent(item.share)} asked for by then; expected at most {percent(item.done)}, the work "
-            "that stands (a rule of the place)"
+            f"--stage: found {brief_percent(item.share)} asked for by then; expected at most "
+            f"{brief_percent(item.done)}, the work that stands (a rule of the place)"
         )
     numbers = [one.number for one in changes]
     if twice := sorted({number for number in numbers if numbers.count(number) > 1}):

@@ -12,7 +12,7 @@ from drainwright.paper.measure import CAP, fit
 from drainwright.paper.sheet import Circle, Mark, TextMark
 from drainwright.paper.symbols import box, line
 from drainwright.paper.wording import Wording
-from drainwright.quantities import Kind, convert, write
+from drainwright.quantities import Kind, convert, percent, write
 from drainwright.water.model import Band, Cause, InputRange
 from drainwright.water.uncertainty import ranges_by_cause
 
@@ -137,7 +137,7 @@ def _says(
     band: Band, figure: float, wide: Sequence[InputRange], word: Wording, left: float, right: float, middle: float
 ) -> list[Mark]:
     named = [item for item in wide if item.share >= LEAST_SHARE][:MOST_NAMED]
-    texts = [f"{item.name} ({item.basis.value}) {item.share:.0%}" for item in named]
+    texts = [f"{item.name} ({item.basis.value}) {percent(item.share)}" for item in named]
     room = right - left
     size = 2.2
     low, high, taken = (_number(flow, word) for flow in (band.low, band.high, figure))
@@ -194,7 +194,7 @@ def _inputs(ranges: Sequence[InputRange], word: Wording) -> Block:
         (
             item.name, *(input_value(item, value, word) for value in (item.low, item.middle, item.high)),
             item.basis.value,
-            f"{item.share:.0%}" if item.share >= 0.005 else "under 1%", item.why,
+            percent(item.share) if item.share >= 0.005 else "under 1 %", item.why,
         )
         for item in shown
     ]  # fmt: skip

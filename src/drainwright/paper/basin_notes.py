@@ -9,7 +9,7 @@ from drainwright.hydraulics.buoyancy import ring_volume
 from drainwright.paper.frame import Block, Column, paragraph, stacked, table
 from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
-from drainwright.quantities import Kind, write
+from drainwright.quantities import Kind, percent, write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.lift.pump_model import PumpStudy
 from drainwright.system.lift.uplift import BASIN_WALL, CONCRETE_DENSITY
@@ -133,7 +133,7 @@ def _season(study: PumpStudy, word: Wording) -> Block:
     """What the next technician looks for: the pump worn, in the wet season, beside another one, on a battery."""
     season = study.season
     rows = [
-        (f"flow of the pump with {study.wear:.0%} of its head gone", word.flow(study.worn_flow)),
+        (f"flow of the pump with {percent(study.wear)} of its head gone", word.flow(study.worn_flow)),
         ("wet season: ground water, likely", word.flow(season.likely)),
         *([("at the high end of its range", word.flow(season.inflow))] if season.ranged else []),
         ("runs in a day of that, without rain", _clock_time(season.run_time)),

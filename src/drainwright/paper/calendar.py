@@ -102,7 +102,7 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     if plan.doubt is not None and plan.doubt.end_bad is not None and plan.doubt.end_bad > done:
         yield (
             plan.doubt.end_bad,
-            "Done by now, in bad luck",
+            "Done by now, with bad luck",
             "Eight cases of ten are done by this day, days lost to weather counted.",
         )
     yield (

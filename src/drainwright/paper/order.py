@@ -77,7 +77,7 @@ _LOOKS: dict[str, dict[str, Any]] = {
     "group": {"bold": True, "bg_color": "#f6f8f9", "bottom": 1, "bottom_color": "#c9d0d4"},
     "text": {"text_wrap": True, "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
     "number": {"num_format": "General", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
-    "share": {"num_format": "0%", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
+    "share": {"num_format": "0 %", "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
     "money": {"num_format": MONEY, "valign": "top", "bottom": 4, "bottom_color": "#c9d0d4"},
     "sum": {"num_format": MONEY, "bold": True, "top": 1},
     "sum text": {"bold": True, "top": 1},

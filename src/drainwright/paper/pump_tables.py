@@ -6,6 +6,7 @@ import math
 
 from drainwright.paper.frame import Block, Column, table
 from drainwright.paper.wording import Wording
+from drainwright.quantities import percent
 from drainwright.system.lift.pump_model import RankedPump
 from drainwright.system.lift.ranking import short_name
 from drainwright.system.model import LiftStation
@@ -20,7 +21,7 @@ def points_table(station: LiftStation, word: Wording) -> Block:
     wear = 0.0 if station.study is None else station.study.wear
     columns = (
         Column("water at", 1.0), Column("flow", 1.1, "end"), Column("head", 1.3, "end"),
-        Column(f"worn {wear:.0%}", 1.1, "end"),
+        Column(f"worn {percent(wear)}", 1.1, "end"),
     )  # fmt: skip
     rows = [
         (point.place, ("> " if point.beyond_curve else "") + word.flow(point.flow), word.length(point.head),

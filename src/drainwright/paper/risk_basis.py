@@ -8,6 +8,7 @@ from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import wrap
 from drainwright.paper.risk_chance import bar_axes, column, head, labelled
 from drainwright.paper.sheet import Mark
+from drainwright.quantities import percent
 from drainwright.storm.chances.model import Chance
 from drainwright.storm.chances.study import sources_of
 
@@ -57,7 +58,7 @@ def basis_draft(job: Job, told: Chance) -> Draft:
             if total is None:
                 continue
             low, middle, high = (min(1.0, max(0.0, end)) for end in (total.low, total.middle, total.high))
-            text = f"{middle:.0%} ({low:.0%} to {high:.0%})".replace("%", " %")
+            text = f"{percent(middle)} ({percent(low)} to {percent(high)})"
             marks += labelled(axes, index, driver.name, (low, middle, high), text)
         marks += axes.frame()
         y = axes.bottom - 12.0

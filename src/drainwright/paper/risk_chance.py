@@ -29,6 +29,7 @@ from drainwright.paper.frame import Draft, Paper, papers, words
 from drainwright.paper.measure import CAP, fit, wrap
 from drainwright.paper.sheet import Circle, Mark, Weight
 from drainwright.paper.symbols import box, line
+from drainwright.quantities import percent
 from drainwright.storm.chances.model import NO_HOUSE, Chance
 from drainwright.storm.model import StormTest
 
@@ -71,7 +72,8 @@ def chance_draft(job: Job, told: Chance, storm: StormTest | None = None) -> Draf
             break
     return Draft(
         name="risk-chance", title="Chance of a wet floor", scale="none: a chart", paper=paper, marks=tuple(marks),
-        description=f"Water at the floor: {percent(told.per_year)} a year, {percent(told.over_30_years)} in 30 years.",
+        description=f"Water at the floor: {chance_words(told.per_year)} a year, {chance_words(told.over_30_years)} in "
+        "30 years.",
     )  # fmt: skip
 
 
@@ -165,13 +167,13 @@ def column(
     return y
 
 
-def percent(chance: float) -> str:
+def chance_words(chance: float) -> str:
     """A chance in words: ``12 %``, ``0.4 %``, ``none seen``."""
     if chance <= 0.0:
         return "none seen"
     if chance < SAID:
         return "below 0.05 %"
-    return f"{chance:.1%}".replace("%", " %") if chance < 0.1 else f"{chance:.0%}".replace("%", " %")
+    return percent(chance, 1) if chance < 0.1 else percent(chance)
 
 
 def band_words(low: float, middle: float, high: float) -> str:
@@ -179,8 +181,8 @@ def band_words(low: float, middle: float, high: float) -> str:
     if high <= 0.0:
         return "none seen"
     if low < SAID:
-        return f"{percent(middle) if middle > 0.0 else 'none seen in most samples'} (up to {percent(high)})"
-    return f"{percent(middle)} (between {percent(low)} and {percent(high)})"
+        return f"{chance_words(middle) if middle > 0.0 else 'none seen in most samples'} (up to {chance_words(high)})"
+    return f"{chance_words(middle)} (between {chance_words(low)} and {chance_words(high)})"
 
 
 def bar_axes(left: float, right: float, top: float, rows: int, row: float = ROW) -> Axes:
@@ -218,5 +220,4 @@ def labelled(axes: Axes, index: int, name: str, band: tuple[float, float, float]
 
 __all__ = [
     "CHANCE", "SAYS", "SIZE", "band_words", "bar_axes", "bar_row", "chance_draft", "column", "head", "labelled", "over",
-    "percent",
 ]  # fmt: skip

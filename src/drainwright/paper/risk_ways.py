@@ -9,7 +9,7 @@ from drainwright.job.model import Job
 from drainwright.paper.axes import round_step
 from drainwright.paper.frame import Draft, papers, words
 from drainwright.paper.measure import CAP, fit, wrap
-from drainwright.paper.risk_chance import CHANCE, SAYS, SIZE, band_words, bar_axes, bar_row, percent
+from drainwright.paper.risk_chance import CHANCE, SAYS, SIZE, band_words, bar_axes, bar_row, chance_words
 from drainwright.paper.sheet import Mark
 from drainwright.storm.chances.model import ByYears, Chance, Interval
 
@@ -40,7 +40,7 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
     part = "have a part in common" if second.agree else "have no part in common"
     storms = "No storm of the design wets the floor"
     if told.per_year > 0.0:
-        storms = f"{percent(told.per_year)} a year by design storms and how often they come"
+        storms = f"{chance_words(told.per_year)} a year by design storms and how often they come"
         storms = f"{storms[:1].upper()}{storms[1:]}"
     first = (
         f"{storms}; of {counted.years:,} years of rain ({second.rain}) {counted.wet or 'none'} "
@@ -55,7 +55,7 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
     step = round_step(most, 5)
     axes = replace(bar_axes(left, right, y - 3.0, 2), x_high=min(100.0, step * math.ceil(most / step)))
     marks += axes.across(step, CHANCE)
-    bound = f"none counted: below {percent(counted.band.high)}"
+    bound = f"none counted: below {chance_words(counted.band.high)}"
     for index, (name, band, text) in enumerate((
         ("by design storms", told.sampling, _band(told.sampling)),
         ("by years of rain", counted.band, _band(counted.band) if counted.wet else bound),
@@ -82,7 +82,8 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
         y -= 2.5
     return Draft(
         name="risk-ways", title="Chance in two ways", scale="none: a chart", paper=paper, marks=tuple(marks),
-        description=f"By design storms {percent(told.per_year)} a year; {counted.wet} of {counted.years} years wet.",
+        description=f"By design storms {chance_words(told.per_year)} a year; {counted.wet} of {counted.years} years "
+        "wet.",
     )  # fmt: skip
 
 
@@ -94,7 +95,7 @@ def _causes(told: Chance, second: ByYears) -> list[str]:
     """Each cause both ways."""
     causes = [cause for cause, rate in told.by_cause.items() if rate > 0.0 or second.by_cause.get(cause, 0)]
     return [
-        f"{cause}: {percent(told.by_cause[cause])} a year by design storms; {second.by_cause.get(cause, 0)} of "
+        f"{cause}: {chance_words(told.by_cause[cause])} a year by design storms; {second.by_cause.get(cause, 0)} of "
         f"{second.counted.years:,} years."
         for cause in causes
     ]

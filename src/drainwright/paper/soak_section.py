@@ -9,7 +9,7 @@ from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import box, dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.outlets.soak_model import Soakaway
 
@@ -159,7 +159,7 @@ def _notes(design: Design, soak: Soakaway) -> list[Block]:
         far = f"{word.level(soak.water_table)}, lifted {word.small(soak.mound)} by its own water"
     parts = [
         paragraph(
-            f"{size}, {word.small(soak.depth)} of stone below the pipe; {100 * soak.voids:.0f} % voids.", bullet="1"
+            f"{size}, {word.small(soak.depth)} of stone below the pipe; {percent(soak.voids)} voids.", bullet="1"
         ),
         paragraph(
             f"Soil {rate_words(soak.soil_rate, units)} ({soak.rate_from}), divided by {soak.safety:g}: "

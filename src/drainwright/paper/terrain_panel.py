@@ -15,7 +15,7 @@ from drainwright.paper.sheet import Circle, Mark, Polygon
 from drainwright.paper.symbols import arrow, box, hatch, inlet_symbol, line
 from drainwright.paper.terrain_marks import tint_of
 from drainwright.paper.wording import Wording
-from drainwright.quantities import System, write
+from drainwright.quantities import System, percent, write
 
 SIZE = 2.1  # of the type [mm]
 MOST_SPOTS = 10
@@ -57,7 +57,7 @@ def drained_rows(design: Design, terrain: Terrain) -> tuple[list[tuple[str, ...]
         (
             _whither(item),
             area_words(item.area, units),
-            f"{item.slope:.1%}".replace("%", " %") if item.slope > 0 else "–",
+            percent(item.slope, 1) if item.slope > 0 else "–",
             _way(item.longest, units) if item.longest > 0 else "–",
         )
         for item in shown

@@ -13,6 +13,7 @@ from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Point, Polygon, 
 from drainwright.paper.symbols import arrow, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.water_ways import Way, totals, water_ways
 from drainwright.paper.wording import Wording
+from drainwright.quantities import percent
 from drainwright.water.model import Cause
 
 NAME = "your-water"
@@ -340,7 +341,7 @@ def _shares(
     y = top - 5.4
     for name, flow, basis in rows:
         share = flow / whole if whole > 0 else 0.0
-        figure = f"{word.flow(flow)}, {share:.0%}"
+        figure = f"{word.flow(flow)}, {percent(share)}"
         marks.append(words("text", (left, y - 1.8), fit(name, width - 44.0, 2.2), 2.2))
         marks.append(words("text soft", (left + width - 22.0, y - 1.8), basis, 2.0, "end"))
         marks.append(words("text water", (left + width, y - 1.8), figure, 2.2, "end", "semibold"))

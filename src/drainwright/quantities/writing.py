@@ -148,6 +148,32 @@ def write(value: float, kind: Kind | str, system: System, style: str | None = No
     return f"{text}{gap}{chosen.label}"
 
 
+def percent(share: float | Decimal, digits: int = 0, *, signed: bool = False) -> str:
+    """Write a share in per cent, as all papers, screens and messages do.
+
+    Parameters
+    ----------
+    share : float | Decimal
+        The share. [-]
+    digits : int
+        Decimals.
+    signed : bool
+        Whether a share of more than nothing has its plus.
+
+    Raises
+    ------
+    InputError
+        If ``share`` is not finite.
+
+    Examples
+    --------
+    >>> percent(0.1), percent(0.0625, 2), percent(0.12, signed=True)
+    ('10 %', '6.25 %', '+12 %')
+    """
+    plus = "+" if signed and share > 0 else ""
+    return plus + write(float(share), Kind.FRACTION, "SI", digits=digits)
+
+
 def exact(value: float, kind: Kind | str) -> str:
     """Write a value so that ``parse`` gives the very same float; for saving.
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from drainwright.build.wording import money
-from drainwright.quantities import System, write
+from drainwright.quantities import System, percent, write
 from drainwright.schemes.model import TITLES, Comparison, Key, Ranking
 
 Figures = Mapping[Key, Comparison]
@@ -254,7 +254,7 @@ def _cheaper(figures: Figures, leading: Sequence[Key]) -> str:
     if figures[other].price >= least:
         return ""
     off = money(least - figures[other].price, figures[other].currency, 0)
-    return f" '{TITLES[other]}' costs {off} less, within the {LIKE:.0%} that count as alike."
+    return f" '{TITLES[other]}' costs {off} less, within the {percent(LIKE)} that count as alike."
 
 
 def _spread(figures: Figures) -> str:
@@ -263,7 +263,7 @@ def _spread(figures: Figures) -> str:
     if max(prices) == min(prices):
         return ""
     off = money(max(prices) - min(prices), next(iter(figures.values())).currency, 0)
-    return f" (their prices, {off} apart, within {LIKE:.0%})"
+    return f" (their prices, {off} apart, within {percent(LIKE)})"
 
 
 def explained(figures: Figures, units: System) -> Mapping[Key, tuple[tuple[str, ...], tuple[str, ...]]]:
@@ -331,11 +331,11 @@ def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         many = "a pump" if one.pumps == 1 else f"{one.pumps} pumps"
         said.append(f"It depends on {many}, to be tested twice a year and replaced in time{energy}.")
     if one.pump_margin is not None and one.pump_margin < 1.0:
-        said.append(f"The pump gives {one.pump_margin:.0%} of the design inflow.")
+        said.append(f"The pump gives {percent(one.pump_margin)} of the design inflow.")
     cheapest = min(other.price for other in figures.values())
     if one.price > cheapest * Decimal(1 + LIKE):
         more = money(one.price - cheapest, one.currency, 0)
-        said.append(f"{more} more than the least ({one.price / cheapest - 1:.0%}).")
+        said.append(f"{more} more than the least ({percent(one.price / cheapest - 1)}).")
     if one.hand_dig > 0:
         said.append(f"{length(one.hand_dig, units)} dug by hand where buried lines are met ({_met(one)}).")
     if one.deep > 0:

@@ -10,6 +10,7 @@ from functools import partial
 import numpy as np
 
 from drainwright.field.model import Site
+from drainwright.quantities import percent
 from drainwright.storm.engine.plant import FAR, IN, OUT, Run
 from drainwright.storm.failures.choice import entering, floats_stuck, worst_of_each
 from drainwright.storm.failures.failure import Failure
@@ -108,7 +109,7 @@ def prepared(site: Site, inflows: Inflows, system: System) -> tuple[Setup, Failu
     )  # fmt: skip
     if network.plant.grates.pond.size:
         closer = 0.5 * (1.0 + usual)
-        title = f"Grates clogged to {closer:.0%} instead of {usual:.0%}"
+        title = f"Grates clogged to {percent(closer)} instead of {percent(usual)}"
         failures.append(
             Failure(key="grate half clogged", title=title, group="leaves and roots", at=0.0, clogging=closer)
         )

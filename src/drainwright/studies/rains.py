@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drainwright.errors import InputError
+from drainwright.quantities import percent
 from drainwright.studies.model import digest
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def record_years(path: Path, unit: str | None, years: Sequence[int]) -> list[Str
         return [stretch_of(whole, f"{path.name},")]
     missing = [year for year in years if year not in good]
     if missing:
-        there = ", ".join(map(str, good)) or f"a year of which {LEAST_READ:.0%} was read: the record holds none"
+        there = ", ".join(map(str, good)) or f"a year of which {percent(LEAST_READ)} was read: the record holds none"
         raise InputError(f"{path.name}: found no {missing[0]}, or too little of it; expected one of {there}")
     rows = _rows(good[year] for year in years)
     return [stretch_of(_part(whole, first, count), f"{path.name},") for first, count in rows]

@@ -13,7 +13,7 @@ from drainwright.field.words import fine
 from drainwright.hydraulics.seepage import dupuit_flow
 from drainwright.job.values import Basis
 from drainwright.job.works import Run
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.water.ground import ASSUMED_LAYER, floor_underside, recharge_inflow
 from drainwright.water.ground_lines import ON_WALL, across
 from drainwright.water.model import Inflows, Seepage
@@ -232,8 +232,8 @@ def _below_ground(
             break
     if share < 1.0:
         notes.append(
-            f"The recharge given would lift the water table above the ground: {share:.0%} of it is taken, the rest runs"
-            " off."
+            f"The recharge given would lift the water table above the ground: {percent(share)} of it is taken, the rest"
+            " runs off."
         )
     return tried, flow
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Literal
 
 from drainwright.errors import InputError
 from drainwright.job.moisture import MoistureTest, Symptom
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.water.moisture_evidence import (
     CAPILLARY_LIMIT,
     CAUSES,
@@ -327,9 +327,9 @@ def share_words(share: float) -> str:
     Examples
     --------
     >>> share_words(0.634), share_words(0.9996)
-    ('63%', 'over 95%')
+    ('63 %', 'over 95 %')
     """
-    return "over 95%" if share > 0.95 else "under 1%" if share < 0.01 else f"{share:.0%}"
+    return "over 95 %" if share > 0.95 else "under 1 %" if share < 0.01 else percent(share)
 
 
 def _verdict(causes: Sequence[RankedCause], remedy: bool | None, short: bool) -> str:

@@ -9,7 +9,7 @@ from drainwright.field.places import resolve_level
 from drainwright.field.words import fine
 from drainwright.hydraulics.tidal import tidal_lag, tidal_share
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.worksheet import place
 
 HOUR = 3600.0
@@ -116,7 +116,7 @@ def open_water_notes(site: Site, water: OpenLevel, table: float | None) -> list[
     if tide is not None and tide.tidal_range > 0.0:
         felt = "less than 1 %"
         if water.share >= 0.01:
-            felt = f"{100.0 * water.share:.0f} %, {water.lag / HOUR:.1f} h after the bank"
+            felt = f"{percent(water.share)}, {water.lag / HOUR:.1f} h after the bank"
         whole = fine(tide.tidal_range, units)
         notes.append(f"Of the tide's {whole} the ground at the house feels {felt} (Jacob and Ferris).")
     return notes

@@ -17,7 +17,7 @@ from drainwright.hydraulics.hole_tests import (
     sinking_hole,
 )
 from drainwright.job.ground_tests import HoleTest
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.worksheet import Card, catalogued, place
 
 SCATTER = 0.10  # root mean square about the line over the whole rise or fall: read again [-]
@@ -150,10 +150,10 @@ def _auger(test: HoleTest, units: Units) -> HoleResult:
             )
     cautions += _scatter(residual, lowerings[0] - lowerings[used - 1])
     if lowering < AUGER_LOWERING * water:
-        cautions.append(f"The water was bailed down by less than {AUGER_LOWERING:.0%} of its depth: bail deeper.")
+        cautions.append(f"The water was bailed down by less than {percent(AUGER_LOWERING)} of its depth: bail deeper.")
     if counts < 2:
         cautions.append(
-            f"The second reading came after {AUGER_RECOVERY:.0%} of the lowering had risen back: read sooner."
+            f"The second reading came after {percent(AUGER_RECOVERY)} of the lowering had risen back: read sooner."
         )
     return HoleResult(
         name=test.name, kind=test.kind, conductivity=conductivity, residual=residual, readings=used,
@@ -223,7 +223,7 @@ def _scatter(residual: float, moved: float) -> list[str]:
     if residual <= SCATTER * abs(moved):
         return []
     share = residual / max(abs(moved), 1e-9)
-    return [f"The readings lie {share:.0%} of the whole movement off the line that the method expects: take more."]
+    return [f"The readings lie {percent(share)} of the whole movement off the line that the method expects: take more."]
 
 
 def _slowing(times: Sequence[float], logs: Sequence[float]) -> float | None:

@@ -12,7 +12,7 @@ from drainwright.field.terrain_model import DrainedArea
 from drainwright.field.words import fail, least_sure
 from drainwright.job.site import FlowReach, Surface, YardArea
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.water.check import outline_area, span
 from drainwright.water.paths import Reach
 from drainwright.water.travel import SHEET_LIMIT, sheet_roughness
@@ -209,13 +209,13 @@ def _as_the_shots_show(
     site: Site, yard: YardArea, size: float, beyond: float, slope: float, length: float | None, fall: float
 ) -> str:
     units = site.job.units
-    way = "" if length is None else f", its longest way {span(length, units)} at {100 * fall:.1f} %"
+    way = "" if length is None else f", its longest way {span(length, units)} at {percent(fall, 1)}"
     also = ""
     if beyond > 0.0 and not yard.beyond:
         also = f" Of it {write(beyond, 'area', units)} lie beyond the boundary."
     return (
         f"Yard {yard.name} is the ground that the shots show to drain to {yard.to}:"
-        f" {write(size, 'area', units)}, {100 * slope:.1f} % steep on the mean{way}.{also}"
+        f" {write(size, 'area', units)}, {percent(slope, 1)} steep on the mean{way}.{also}"
     )
 
 

@@ -15,6 +15,7 @@ from drainwright.build.units import CUBIC_YARD
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
 from drainwright.field.words import least_sure
+from drainwright.quantities import percent
 
 SOLD: Mapping[str, tuple[str, str]] = {
     "mulch": ("mulch.yd3", "mulch over shaped ground"),
@@ -56,7 +57,7 @@ def shaping_lines(site: Site, dig: DigPlan, book: Book) -> Iterable[TakeoffLine]
         yield line(
             key, "earth", book.item(key).description, loose, "yd³", where=names(strip.name for strip in strips),
             waste=book.waste_of(key, "earth"), step=0.5, basis=least_sure(*(strip.basis for strip in strips)),
-            note=f"loose, {swell:.0%} over its room in place, settlement included; {reused}",
+            note=f"loose, {percent(swell)} over its room in place, settlement included; {reused}",
         )  # fmt: skip
     for finish, (key, words) in SOLD.items():
         strips = [strip for strip in site.shaped if strip.strip.finish == finish]

@@ -8,6 +8,7 @@ from drainwright.office.views.model import Figure, Shown
 from drainwright.office.views.picking import part, shown, step_at
 from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.paper.documents.proposal_terms import price_band
+from drainwright.quantities import percent
 
 WINGS = ("PRC", "OFF")
 
@@ -45,7 +46,10 @@ def _figures(design: Design) -> list[Figure]:
     return [
         price_figure(design),
         one("Cost", money(asked.cost, asked.currency), "labour, materials, overhead and contingency"),
-        one("Profit", money(asked.profit, asked.currency), f"margin {asked.margin:.1%}, mark-up {asked.markup:.1%}"),
+        one(
+            "Profit", money(asked.profit, asked.currency),
+            f"margin {percent(asked.margin, 1)}, mark-up {percent(asked.markup, 1)}",
+        ),
         one(
             "Deposit at most", money(asked.deposit, asked.currency), asked.deposit_rule,
             step_at(design, "build.price.deposit", float(asked.deposit), otherwise="Price"),

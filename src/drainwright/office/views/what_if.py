@@ -17,7 +17,7 @@ from drainwright.offer.what_if import what_if
 from drainwright.office.views.model import Check
 from drainwright.office.views.picking import check_of
 from drainwright.paper.documents.say import Say
-from drainwright.quantities import convert
+from drainwright.quantities import convert, percent
 from drainwright.system.catalogue import PIPES
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words
@@ -120,8 +120,8 @@ def _knobs(design: Design) -> Iterator[Knob]:
     cuts = tuple((f"{hours} h", f"{hours} h") for hours in CUTS)
     now = f"{job.criteria.power_cut / 3600.0:g} h"
     yield _knob("cut", "criteria.power_cut", "Length of a power cut", "The pump stands still so long.", cuts, now)
-    closed = tuple((share, f"{share:.0%}") for share in CLOGGED)
-    now = f"{job.criteria.grate_clogging:.0%}"
+    closed = tuple((share, percent(share)) for share in CLOGGED)
+    now = percent(job.criteria.grate_clogging)
     yield _knob(
         "leaves", "criteria.grate_clogging", "Part of each grate closed by leaves", "More under trees.", closed, now
     )

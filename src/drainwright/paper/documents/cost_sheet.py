@@ -12,7 +12,7 @@ from drainwright.build.whose import marked_lines
 from drainwright.design import Design
 from drainwright.field.words import Units
 from drainwright.findings.model import Severity
-from drainwright.findings.offer import percent
+from drainwright.findings.offer import brief_percent
 from drainwright.findings.places import counted
 from drainwright.paper.documents.blocks import (
     Block,
@@ -82,7 +82,7 @@ def _build_up(design: Design) -> tuple[Block, ...]:
     pay = partial(money, currency=price.currency)
 
     def of(part: Decimal) -> str:
-        return "–" if price.before_tax == 0 else percent(part / price.before_tax)
+        return "–" if price.before_tax == 0 else brief_percent(part / price.before_tax)
 
     hour = book.wage * (1 + book.burden)
     paid = f"{pay(hour)}: {pay(book.wage)} wage, {exact_percent(book.burden)} burden"
@@ -95,7 +95,8 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         ("Overhead", f"{exact_percent(book.overhead)} of direct cost", pay(price.overhead), of(price.overhead)),
         ("Contingency", f"{exact_percent(book.contingency)} of both", pay(price.contingency), of(price.contingency)),
         ("Cost", "", pay(price.cost), of(price.cost)),
-        ("Profit", f"margin {percent(price.margin)} of the price, mark-up {percent(price.markup)} of the cost",
+        ("Profit",
+         f"margin {brief_percent(price.margin)} of the price, mark-up {brief_percent(price.markup)} of the cost",
          pay(price.profit), of(price.profit)),
     ]  # fmt: skip
     if price.allowances:
@@ -155,7 +156,7 @@ def _labour(design: Design) -> tuple[Block, ...]:
     rows = tuple(
         (
             task.title, task.quantity, f"{task.hours:,.1f}", money(amounts[task.key].amount, price.currency),
-            "–" if price.labour == 0 else percent(amounts[task.key].amount / price.labour),
+            "–" if price.labour == 0 else brief_percent(amounts[task.key].amount / price.labour),
         )
         for task in sorted(plan.tasks, key=lambda task: -task.hours)
     )  # fmt: skip

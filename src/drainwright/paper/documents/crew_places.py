@@ -11,7 +11,7 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.say import Say
-from drainwright.quantities import Kind, write
+from drainwright.quantities import Kind, percent, write
 from drainwright.system.fittings import Fitting
 from drainwright.system.model import SizedRun
 from drainwright.system.outlets.soak_model import Soakaway
@@ -113,7 +113,7 @@ def _soak(design: Design, soak: Soakaway, say: Say) -> list[Block]:
         ("Dig", f"{size}, bottom level"),
         (
             "Stone",
-            f"{say.bulk(stone)}, washed, {100 * soak.voids:.0f} % voids; {say.tape(soak.top - soak.bottom)} deep",
+            f"{say.bulk(stone)}, washed, {percent(soak.voids)} voids; {say.tape(soak.top - soak.bottom)} deep",
         ),
         ("Fabric", f"{write(soak.fabric, Kind.AREA, say.units)} round the stone, laps not counted"),
         ("Too much water", f"goes to {soak.overflow}" if soak.overflow else "comes out at the lowest grate"),

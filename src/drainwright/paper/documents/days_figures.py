@@ -8,6 +8,7 @@ from drainwright.build.model import CrewPlan, EarthChain
 from drainwright.build.wording import money
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Keep, Notice, Paragraph, Row, Table
+from drainwright.quantities import percent
 
 
 def doubt_blocks(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
@@ -24,7 +25,7 @@ def doubt_blocks(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
         more = (labour - price.labour) * (1 + share)
         return money(price.before_tax - price.allowances - price.direct_cost - price.overhead - more, say, digits=0)
 
-    largest = "; ".join(f"{name} {100 * share:.0f} %" for name, share in doubt.drivers[:4])
+    largest = "; ".join(f"{name} {percent(share)}" for name, share in doubt.drivers[:4])
     rows: tuple[Row, ...] = (
         ("Working days", f"{plan.days}", f"{doubt.days_mean:.1f}", f"{doubt.days_likely}", f"{doubt.days_bad}"),
         ("With days lost to weather", "–", "–", f"{doubt.booked_likely}", f"{doubt.booked_bad}"),
@@ -112,8 +113,8 @@ def machine_blocks(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
                 *notice,
                 Table(columns=columns, rows=tuple(rows)),
                 Paragraph(
-                    text=f"Of the soil {100 * plan.careful_share:.0f} % lies in tolerance zones of buried lines, and "
-                    f"{100 * plan.hand_share:.0f} % stays hand work with any machine: there, in root zones and "
+                    text=f"Of the soil {percent(plan.careful_share)} lies in tolerance zones of buried lines, and "
+                    f"{percent(plan.hand_share)} stays hand work with any machine: there, in root zones and "
                     "at the walls' faces. Machines that the firm does not own are hired by the working day.",
                     style="soft",
                 ),

@@ -9,7 +9,7 @@ from functools import partial
 from typing import Any
 
 from drainwright.design import Design
-from drainwright.findings.offer import percent
+from drainwright.findings.offer import brief_percent
 from drainwright.offer.bill import Bill
 from drainwright.offer.invoicing import ChangeOrder, Due
 from drainwright.paper.documents.blocks import Block, Column, Document, Facts, Heading, Keep, Notice, Paragraph, Table
@@ -70,8 +70,8 @@ def invoice(
     stands = (
         "Nothing is built yet: this is the deposit."
         if asked.stage.when == "signing"
-        else f"With this stage {percent(asked.stage.done)} of our own cost is surely spent; with this payment "
-        f"{percent(asked.stage.share)} of the price is paid."
+        else f"With this stage {brief_percent(asked.stage.done)} of our own cost is surely spent; with this payment "
+        f"{brief_percent(asked.stage.share)} of the price is paid."
     )
     blocks: tuple[Block, ...] = (
         *((Notice(tone="invented", title="Invented demonstration", text=INVENTED),) if job.demonstration else ()),

@@ -8,7 +8,7 @@ from drainwright.build.model import Payment, Price, UnitPrice
 from drainwright.build.whose import marked_lines, marked_shares
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
-from drainwright.findings.offer import percent
+from drainwright.findings.offer import brief_percent
 from drainwright.job.offer import Milestone
 from drainwright.offer.model import OptionSet, Package
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Keep, Notice, Paragraph, Table
@@ -146,13 +146,13 @@ def _payment(item: Payment, deposit: str, paid: str) -> tuple[str, str, str, str
     name, what = MILESTONE_WORDS[item.when]
     if item.when == "signing":
         what = f"{what}: {deposit}"
-    done = "–" if item.when == "signing" else percent(item.done)
+    done = "–" if item.when == "signing" else brief_percent(item.done)
     return name, what, done, paid
 
 
 def _deposit_words(item: Payment, price: Price) -> str:
     """What the deposit is of: the place's rule where it is the most that allows, else the job's own share."""
-    return price.deposit_rule if item.amount == price.deposit else f"{percent(item.share)} of the total"
+    return price.deposit_rule if item.amount == price.deposit else f"{brief_percent(item.share)} of the total"
 
 
 def unforeseen_blocks(design: Design) -> tuple[Block, ...]:

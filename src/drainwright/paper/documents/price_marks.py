@@ -10,7 +10,7 @@ from functools import partial
 from drainwright.build.book import book_for
 from drainwright.build.whose import Marked, Whose, marked_lines, marked_shares
 from drainwright.design import Design
-from drainwright.findings.offer import percent
+from drainwright.findings.offer import brief_percent
 from drainwright.learning.resting import resting
 from drainwright.paper.documents.say import joined, money
 
@@ -96,7 +96,7 @@ def rest_words(design: Design) -> tuple[str, ...]:
         )
     if found.prices:
         told.append(f"Prices that are not the firm's own ({each(found.prices)}): {pay(found.bought)}.")
-    whole = f"{pay(found.amount)}, {percent(found.share)} of the direct cost, rests on invented rates or prices"
+    whole = f"{pay(found.amount)}, {brief_percent(found.share)} of the direct cost, rests on invented rates or prices"
     return (f"{' '.join(told)} Together {whole}: put in the firm's own.", *beside)
 
 

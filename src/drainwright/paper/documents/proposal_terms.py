@@ -99,7 +99,7 @@ def terms_blocks(design: Design) -> tuple[Block, ...]:
         f"{work_words(plan)} Start: {start}, when the locate ticket is answered "
         f"(notice {rules.locate_notice.value} working days, {BASIS_WORDS[rules.locate_notice.basis]}){cure}. Rain "
         "stops the work: nobody stands in a wet trench."
-        + ("" if plan.doubt is None else f" {weather_words(plan.doubt)} In bad luck: two cases of ten take longer.")
+        + ("" if plan.doubt is None else f" {weather_words(plan.doubt)} With bad luck: two cases of ten take longer.")
     )
     return (
         *payment_blocks(design),

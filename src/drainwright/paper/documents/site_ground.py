@@ -14,6 +14,7 @@ from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.ground_marks import area_words
 from drainwright.paper.terrain_marks import slope_words, worst_slope
 from drainwright.paper.terrain_panel import drained_rows, low_spot_rows
+from drainwright.quantities import percent
 from drainwright.sources import cite
 
 WARNING = "#8f1d14"
@@ -91,7 +92,7 @@ def _walls(design: Design, terrain: Terrain) -> tuple[Block, ...]:
         )  # fmt: skip
         rows.append(
             (
-                slope.wall, slope_words(say, run, fall), f"{say.whole(station)} along", _percent(ratio), outcome,
+                slope.wall, slope_words(say, run, fall), f"{say.whole(station)} along", percent(ratio, 1), outcome,
                 slope.basis.value,
             )
         )  # fmt: skip

@@ -17,6 +17,7 @@ from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import LEAF, on_leaf
 from drainwright.paper.svg import to_svg
 from drainwright.paper.terrain_sheet import terrain_page
+from drainwright.quantities import percent
 from drainwright.water.model import Cause
 from drainwright.water.moisture_words import NO_TEST
 
@@ -176,7 +177,7 @@ def _ground_short(design: Design, say: Say) -> str:
         said.append("The shots show no low spot.")
     said += comes_in(design)
     if terrain.bare > 0.01 * terrain.lot_area:
-        said.append(f"{terrain.bare / terrain.lot_area:.0%} of the lot was not measured.")
+        said.append(f"{percent(terrain.bare / terrain.lot_area)} of the lot was not measured.")
     return " ".join(said)
 
 

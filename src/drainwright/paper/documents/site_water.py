@@ -9,7 +9,7 @@ from drainwright.paper.band_chart import LABEL, input_value
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.site_ground import kept
-from drainwright.quantities import Kind, write
+from drainwright.quantities import Kind, percent, write
 from drainwright.water.model import Cause, GroundLine
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_model import Evidence, MoistureSources, NextTest, RankedCause
@@ -103,7 +103,7 @@ def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(
         (
             item.name, *(input_value(item, value, say) for value in (item.low, item.middle, item.high)),
-            item.basis.value, f"{item.share:.0%}" if item.share >= 0.005 else "–", item.why,
+            item.basis.value, percent(item.share) if item.share >= 0.005 else "–", item.why,
         )
         for item in ranges
     )  # fmt: skip

@@ -10,6 +10,7 @@ from drainwright.findings.places import counted, listed, series
 from drainwright.job.site import Coating
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
+from drainwright.paper.documents.day_words import days_words
 from drainwright.paper.documents.hazards import holes_first
 from drainwright.paper.documents.told import CANNOT, View, Work, crew, said
 from drainwright.system.freeze_relief import freeze_reliefs
@@ -300,7 +301,7 @@ def days(view: View) -> Work:
     """Days, crew, hours."""
     plan = view.design.build.plan
     used_way = next((way for way in plan.ways if way.used), None)
-    doubt = "" if plan.doubt is None else f" Likely {plan.doubt.days_likely}, in bad luck {plan.doubt.days_bad}."
+    doubt = "" if plan.doubt is None else f" {days_words(plan.doubt).capitalize()}."
     return Work(
         do=("Write each task's hours down: the firm's rates come from them.",),
         measure=f"{counted(plan.days, 'day')}, crew of {plan.crew}, {plan.hours:.0f} person-hours, "

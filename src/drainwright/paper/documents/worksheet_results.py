@@ -9,6 +9,7 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.worksheet_station import main_blocks, station_blocks
+from drainwright.quantities import percent
 from drainwright.system.outlets.soak_model import Soakaway
 
 TRIFLE = 5e-4  # a smaller loss is not told [m]
@@ -206,7 +207,7 @@ def _grading(design: Design, say: Say) -> list[Block]:
     rows: list[Row] = [
         (
             _name(joined(list(grading.lines))), f"{grading.cost:,.1f}", f"{grading.bound - grading.price:,.1f}",
-            f"{grading.gap:.2%}", joined([f"{one.kind} at {one.line}" for one in grading.relaxed]) or "nothing",
+            percent(grading.gap, 2), joined([f"{one.kind} at {one.line}" for one in grading.relaxed]) or "nothing",
         )
         for grading in design.system.gradings
         if grading.lines

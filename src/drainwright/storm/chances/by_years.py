@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.errors import InputError
+from drainwright.quantities import percent
 from drainwright.sources import cite
 from drainwright.storm.chances.carried import Carried, carried
 from drainwright.storm.chances.counting import counted
@@ -68,8 +69,8 @@ def record_rains(rain: SpellRain, years: int) -> Rains:
     known = [place for place, year in enumerate(rain.years) if year.share >= LEAST_READ]
     if years < 1 or len(known) < 2:
         raise InputError(
-            f"{rain.name}: found {len(known)} years of which {LEAST_READ:.0%} were read, {years} asked for; expected"
-            " two or more, and one or more"
+            f"{rain.name}: found {len(known)} years of which {percent(LEAST_READ)} were read, {years} asked for;"
+            " expected two or more, and one or more"
         )
     whole = years_of(rain, known[0], known[-1] - known[0] + 1)
     each = min(years, len(whole.years))

@@ -10,6 +10,7 @@ import numpy as np
 
 from drainwright.hydraulics.openflow import full_flow
 from drainwright.hydraulics.pump import PumpCurve
+from drainwright.quantities import percent
 from drainwright.storm.engine.plant import FREE, NEVER
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.remedy import Remedy
@@ -149,7 +150,7 @@ def second_inlet(setup: Setup, failure: Failure) -> Fitting | None:
     beside = where or "each of the inlets"
     remedy = Remedy(
         kind="second inlet", title=f"a second inlet beside {beside}", where=where, size=float(several),
-        note=f"clogged to {usual:.0%}, as usual" if where else "clogged as the others are",
+        note=f"clogged to {percent(usual)}, as usual" if where else "clogged as the others are",
     )  # fmt: skip
     return Fitting(remedy=remedy, change=change)
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from drainwright.job.values import Basis
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.storm.failures.failure import Failure
 from drainwright.storm.failures.moment import worst_moment
 from drainwright.storm.failures.more_water import beyond_the_boundary, leaders_added, wetter_ground
@@ -116,8 +116,9 @@ def further(setup: Setup, sound: Stepped) -> list[Sequence[Failure]]:
         for name in inlets
     ])  # fmt: skip
     found.append([
-        Failure(key="roots", title=f"Roots in {name}: it carries {ROOTED:.0%} of what it did", group="leaves and roots",
-                at=0.0, roots=(name, ROOTED), clogging=usual, note=f"the {ROOTED:.0%} is assumed")
+        Failure(key="roots", title=f"Roots in {name}: it carries {percent(ROOTED)} of what it did",
+                group="leaves and roots", at=0.0, roots=(name, ROOTED), clogging=usual,
+                note=f"the {percent(ROOTED)} is assumed")
         for name in network.runs
         if system.run(name).duty != "overflow"
     ])  # fmt: skip

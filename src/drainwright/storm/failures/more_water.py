@@ -11,6 +11,7 @@ import numpy as np
 from drainwright.field.model import Site
 from drainwright.hydraulics.seepage import slot_inflow
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 from drainwright.storm.model import Series, Storm
 from drainwright.storm.network import Network
 from drainwright.storm.series import LAG, linear_reservoir
@@ -142,7 +143,7 @@ def beyond_the_boundary(
     note = (
         f"as much again as the ground beyond the boundary that drains to {part.entry} is counted with"
         if stated
-        else f"nobody entered ground beyond the boundary: {STRIP:.0%} of the yard of {part.entry} is assumed"
+        else f"nobody entered ground beyond the boundary: {percent(STRIP)} of the yard of {part.entry} is assumed"
     )
     return Beyond(
         area=area, node=network.entries[part.entry], series=share * entering[part.entry],

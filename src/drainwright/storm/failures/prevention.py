@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from drainwright.field.model import Site
+from drainwright.quantities import percent
 from drainwright.storm.cases import AFTER, LONGEST, prepared
 from drainwright.storm.failures.changes import (
     Fitting,
@@ -165,7 +166,7 @@ def _battery(
         low, high = (low, middle) if carried(middle) else (middle, high)
     charge = charge_of(high, current, usable)
     seconds = charge * usable / current * 3600.0
-    note = f"{seconds / 60.0:.0f} min of running at {current:.0f} A, {usable:.0%} of the charge usable; {note}"
+    note = f"{seconds / 60.0:.0f} min of running at {current:.0f} A, {percent(usable)} of the charge usable; {note}"
     return with_battery(setup, station, seconds), failure, battery(station, charge, note)
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import RainRecord
-from drainwright.quantities import System
+from drainwright.quantities import System, percent
 from drainwright.storm.years.model import Series, SpellRain, WetSpell, YearRead
 from drainwright.water.record_maxima import STEP_FACTORS
 
@@ -99,14 +99,14 @@ def spells_of_record(record: RainRecord, apart: float = APART) -> SpellRain:
     note = f"{record.name}: steps of {record.step / 60.0:g} min"
     if len(lost):
         many = "1 stretch" if len(lost) == 1 else f"{len(lost)} stretches"
-        note += f", {many} without readings, {record.missing:.0%} of the time, taken as dry"
+        note += f", {many} without readings, {percent(record.missing)} of the time, taken as dry"
     notes = [note]
     if record.step > FINE:
         notes.append(
             f"steps of {record.step / 60.0:g} min hide the peaks within them: what small roofs and yards bring for"
             " minutes comes out too low, and with it ponds and starts. The greatest rain of so long a time at any"
-            f" moment is {STEP_FACTORS[0] - 1.0:.0%} more on the mean than that of a step by the clock; how much more"
-            " falls in single minutes the record does not tell, and nothing is made up"
+            f" moment is {percent(STEP_FACTORS[0] - 1.0)} more on the mean than that of a step by the clock; how much"
+            " more falls in single minutes the record does not tell, and nothing is made up"
         )
     if record.wet_only:
         notes.append(
@@ -129,7 +129,7 @@ def _one_step(record: RainRecord) -> None:
     if share > OTHER_STEP:
         steps, counts = np.unique(since[longer], return_counts=True)
         raise InputError(
-            f"{record.name}: found {share:.0%} of the rain in rows that follow after another time than its step of"
+            f"{record.name}: found {percent(share)} of the rain in rows that follow after another time than its step of"
             f" {record.step / 60.0:g} min, as of {steps[np.argmax(counts)] / 60.0:g} min; expected one step all"
             " through: keep the part with the finest, or list dry steps too"
         )

@@ -9,7 +9,7 @@ import numpy as np
 
 from drainwright.field.model import Site
 from drainwright.quantities import System as UnitSystem
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.storm.engine.plant import AWAY, FAR, FORCED, IN, OUT, STEPS
 from drainwright.storm.network import slab_level
 from drainwright.storm.surface.soil_store import EVAPORATION
@@ -255,7 +255,7 @@ def _notes(site: Site, system: System, rain: SpellRain, forced: float, table: Wa
     notes = [
         *rain.notes,
         *((still,) if table is None else table.notes),
-        f"grates {site.job.criteria.grate_clogging:.0%} clogged, the power never out, the pump as new",
+        f"grates {percent(site.job.criteria.grate_clogging)} clogged, the power never out, the pump as new",
         f"the soil dries between storms by its texture and {_dried(units)} of evaporation a day, assumed",
     ]
     for station in system.stations:
@@ -297,7 +297,7 @@ def _energy_notes(station: LiftStation) -> list[str]:
     if any(power is None for power, _ in powers):
         notes.append(f"{station.name}: a pump's sheet does not say what it draws; where it ran no energy is told")
     if any(assumed for _, assumed in powers):
-        notes.append(f"{station.name}: energy by the label power and {MOTOR_EFFICIENCY:.0%} efficiency, assumed")
+        notes.append(f"{station.name}: energy by the label power and {percent(MOTOR_EFFICIENCY)} efficiency, assumed")
     if len({power for power, _ in powers}) > 1:
         notes.append(f"{station.name}: two makes of pumps; the first leads, the second runs above its own float only")
     return notes

@@ -8,6 +8,7 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.exchange.well_record import WellRecord
+from drainwright.quantities import percent
 from drainwright.storm.engine.plant import Floats, Ground
 from drainwright.storm.parts.ground_cells import CELLS
 
@@ -76,8 +77,8 @@ def water_table(record: WellRecord, begins: np.datetime64) -> WaterTable:
     shifts = levels - float(np.quantile(levels, HIGH))
     mean = -float(np.mean(shifts))
     note = (
-        f"the far ground water moves as in {record.name}: the level that {HIGH:.0%} of its readings do not pass stands"
-        f" for the design's, the mean {mean:.2f} m ({mean / 0.3048:.1f} ft) lower; beyond the"
+        f"the far ground water moves as in {record.name}: the level that {percent(HIGH)} of its readings do not pass"
+        f" stands for the design's, the mean {mean:.2f} m ({mean / 0.3048:.1f} ft) lower; beyond the"
         f" record it begins anew, after"
         f" {span / YEAR:.0f} whole years. A well elsewhere tells of the lot only as far as the ground is alike"
     )

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from drainwright.field.words import Units
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.hydraulics.wetwell import basin_volume, most_starts_per_hour
+from drainwright.quantities import percent
 from drainwright.system.catalogue import nominal_size
 from drainwright.system.lift.choice import Chosen, Judged, Option, Setting, exactly, judge_options, port_size
 from drainwright.system.lift.duty import at_level, worn
@@ -112,7 +113,7 @@ def _reason(setting: Setting, found: Chosen, cost: float, chosen: Chosen, own_co
         none = ", which none of the firm's own does" if any(not pump.direct_current for pump in setting.pumps) else ""
         return f"keeps every limit{none}, at the least cost"
     dearer = cost > own_cost * 1.005 > 0.0
-    more = f"; pump, line and basin cost about {cost / own_cost - 1.0:.0%} more" if dearer else ""
+    more = f"; pump, line and basin cost about {percent(cost / own_cost - 1.0)} more" if dearer else ""
     if found.short:
         return missed(found) + (more if set(found.short) == set(chosen.short) else "")
     if chosen.option.firms and not found.option.firms:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from drainwright.field.model import Site
-from drainwright.quantities import write
+from drainwright.quantities import percent, write
 from drainwright.system.flows import Causes
 from drainwright.system.network import Network
 from drainwright.system.surface.carry_over import Group, Passed, Way
@@ -31,7 +31,7 @@ class Clogged:
                 continue
             takes, flow = write(sum(item.takes.values()), "flow", units), write(item.flow, "flow", units)
             text = (
-                f"{name}: with {clogging:.0%} of its grate clogged it takes {takes} of {flow}; "
+                f"{name}: with {percent(clogging)} of its grate clogged it takes {takes} of {flow}; "
                 f"{write(item.carried, 'flow', units)} runs on to {item.name}, and what leads on from {item.name} is "
                 "sized for what its grate takes of that."
             )

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from drainwright.errors import InputError
-from drainwright.quantities import System, write
+from drainwright.quantities import System, percent, write
 from drainwright.water.rain import RainTable
 from drainwright.water.rain_process.draws import Array
 from drainwright.water.rain_process.model import YEAR, FittedProcess, Misfit, StormKind
@@ -171,9 +171,9 @@ def _notes(misfit: tuple[Misfit, ...]) -> tuple[str, ...]:
         return ()
     worst = max(far, key=lambda each: abs(each.share))
     return (
-        f"Made rain misses the table by more than {TOLD:.0%} at {len(far)} of {len(misfit)} depths; most at"
-        f" {_span(worst.duration)}, {worst.return_period / YEAR:.3g} years: {worst.share:+.0%}. Some of it is the"
-        f" chance of {_CHECK_YEARS:,} made years.",
+        f"Made rain misses the table by more than {percent(TOLD)} at {len(far)} of {len(misfit)} depths; most at"
+        f" {_span(worst.duration)}, {worst.return_period / YEAR:.3g} years: {percent(worst.share, signed=True)}."
+        f" Some of it is the chance of {_CHECK_YEARS:,} made years.",
     )
 
 

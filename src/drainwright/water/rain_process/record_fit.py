@@ -8,6 +8,7 @@ import numpy as np
 
 from drainwright.errors import InputError
 from drainwright.exchange.rain_record import RainRecord
+from drainwright.quantities import percent
 from drainwright.water.rain_process.draws import Array
 from drainwright.water.rain_process.model import YEAR, FittedProcess, StormKind
 from drainwright.water.rain_process.moments import covariance, dry_share
@@ -161,10 +162,11 @@ def fit_to_record(record: RainRecord, grain: float = 0.0, *, gaps_dry: bool = Fa
 
 def _told(kinds: tuple[StormKind, ...], seen: StepStatistics) -> str:
     variance = covariance(kinds, seen.step)
+    off = float(np.sqrt(variance / seen.variance)) - 1.0
     return (
-        f"{seen.step / 60:g} min: standard deviation {np.sqrt(variance / seen.variance) - 1.0:+.0%} beside the"
-        f" record's, correlation of neighbours {covariance(kinds, seen.step, 1) / variance:.2f} for {seen.lag_one:.2f},"
-        f" wet share {1.0 - dry_share(kinds, seen.step):.1%} for {1.0 - seen.dry:.1%}."
+        f"{seen.step / 60:g} min: standard deviation {percent(off, signed=True)} beside the record's,"
+        f" correlation of neighbours {covariance(kinds, seen.step, 1) / variance:.2f} for {seen.lag_one:.2f},"
+        f" wet share {percent(1.0 - dry_share(kinds, seen.step), 1)} for {percent(1.0 - seen.dry, 1)}."
     )
 
 
