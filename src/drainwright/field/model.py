@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from drainwright.job.model import Job
 from drainwright.job.site import Tree, Utility, Wall
 from drainwright.job.values import Basis
+from drainwright.job.works import JoinedLine
 
 if TYPE_CHECKING:
     from drainwright.field.shaping import ShapedStrip
@@ -168,6 +169,16 @@ class SiteUtility:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SiteJoined:
+    """A line there already that an outlet joins, where its route was told."""
+
+    outlet: str  # the discharge point
+    at: Plan  # where that is
+    line: JoinedLine
+    route: tuple[Plan, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SiteTree:
     """A tree in place."""
 
@@ -224,10 +235,11 @@ class Site:
     backdrop: LaidPicture | None = None
     shaped: tuple[ShapedStrip, ...] = ()  # filled by ``survey``, in the order of the job
     set_levels: tuple[SetLevels, ...] = ()  # by shot set
+    joined: tuple[SiteJoined, ...] = ()  # by discharge point, where the route is given
     notes: tuple[str, ...] = ()  # what the reduction assumed or could not do
 
 
 __all__ = [
     "BookLine", "Ellipse", "LaidPicture", "LevelBook", "Plan", "PlanNetwork", "PlanObservation", "SetLevels", "Site",
-    "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
+    "SiteJoined", "SitePoint", "SiteTree", "SiteUtility", "SiteWall", "Slip", "Traverse",
 ]  # fmt: skip

@@ -9,6 +9,7 @@ import numpy as np
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.field.blunders import apart_from_yard, odd_shots
+from drainwright.field.joined import joined_lines
 from drainwright.field.level_slips import find_level_slips
 from drainwright.field.levels import ReducedBook, reduce_book
 from drainwright.field.model import Plan, Site, SitePoint, SiteTree, SiteUtility, SiteWall, Slip
@@ -293,6 +294,7 @@ def survey(job: Job) -> Site:
         slips=tuple(sorted((*plan.slips, *slips), key=lambda slip: -slip.strength)),
         backdrop=backdrop,
         set_levels=sets.levels,
+        joined=joined_lines(job, points),
         notes=tuple(notes),
     )
     strips = shaped_strips(site, job.works.shaping, site.outline, site.boundary, job.units)

@@ -7,7 +7,7 @@ import re
 from itertools import combinations
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, model_validator
+from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, field_validator, model_validator
 
 from drainwright.job.values import (
     Amount,
@@ -179,6 +179,15 @@ class JoinedLine(Record):
     other_roof: tuple[Name, ...] = Field(default=(), description="downspouts that also discharge into it")
     other_flow: Fact[Flow] | None = None
     roughness: Number | None = Field(default=None, gt=0.005, lt=0.1, description="Manning n; left out: the pipe's own")
+    route: tuple[Place, ...] = Field(default=(), description="two places or more; left out: not drawn")
+    route_basis: Basis = Field(default=Basis.ASSUMED, description="how the route is known")
+
+    @field_validator("route")
+    @classmethod
+    def _a_line(cls, route: tuple[Place, ...]) -> tuple[Place, ...]:
+        if len(route) == 1:
+            raise ValueError("found one place: expected two or more, or no route")
+        return route
 
 
 class Soak(Record):

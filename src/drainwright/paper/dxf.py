@@ -12,6 +12,7 @@ from drainwright.field.model import Plan, Site
 from drainwright.field.terrain_model import Contour, LowSpot
 from drainwright.job.site import UtilityKind
 from drainwright.job.works import Duty
+from drainwright.paper.joined_marks import KIND, joined_words
 from drainwright.paper.sheet import clean
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System
@@ -260,6 +261,11 @@ def _buried(site: Site, model: Model) -> None:
         depth = item.utility.depth
         text = f"{item.utility.name}, {item.utility.kind}, top {word.small(depth.value)} down, {depth.basis}"
         model.text((at[0] + 0.15, at[1] + 0.15, item.top[0]), text, layer=layer)
+    for line in site.joined:
+        layer, colour = _UTILITIES[KIND]
+        model.layer(layer, colour, "DASHED", 35)
+        model.path(layer, line.route)
+        model.text((line.route[0][0] + 0.15, line.route[0][1] + 0.15, 0.0), ", ".join(joined_words(line)), layer=layer)
 
 
 def _crossings(design: Design, model: Model) -> None:

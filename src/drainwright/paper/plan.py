@@ -10,6 +10,7 @@ from typing import TypedDict
 from drainwright.design import Design
 from drainwright.paper.fitting_marks import fitting_marks
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, papers, plan_scale, stack, words
+from drainwright.paper.joined_marks import joined_marks, near_joint
 from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
 from drainwright.paper.measure import Quad, rectangle, text_box
@@ -74,12 +75,14 @@ def _must_show(design: Design) -> list[Point]:
     points += [crossing.at for crossing in design.build.dig.crossings]
     points += [station.at for station in system.stations]
     points += [place for soak in system.soaks for ring in soak.outlines for place in ring]
+    points += [place for line in site.joined for place in near_joint(line)]
     return points
 
 
 def _may_show(design: Design) -> list[Point]:
     site = design.site
     points = [*site.boundary, *(tree.at for tree in site.trees), *(p for line in site.utilities for p in line.route)]
+    points += [place for line in site.joined for place in line.route]
     points += [(p.east, p.north) for p in site.points.values() if math.isfinite(p.east) and math.isfinite(p.north)]
     return points
 
@@ -236,6 +239,7 @@ def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = Tr
     shaping_marks(design, view, drawn)
     digging(design, view, drawn)
     buried_lines(design, view, window, drawn)
+    joined_marks(design, view, window, drawn)
     run_lines(design, view, drawn)
     survey_marks(design, view, window, drawn)
     rows = tape_marks(design, view, window, drawn) if for_crew else {}

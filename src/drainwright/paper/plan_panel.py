@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from drainwright.design import Design
 from drainwright.paper.frame import Block, Column, heading, in_pieces, stacked, words
 from drainwright.paper.frame import paragraph as _paragraph
+from drainwright.paper.joined_marks import KIND
 from drainwright.paper.label import Label
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import fit
@@ -132,8 +133,8 @@ def legend(design: Design) -> Block:
         )
     if any(wall.wall.open_and_coat for wall in design.site.walls):
         items.append(("wall opened and coated", lambda x, y: [line("wall coated", (x, y), (x + 10, y))]))
-    found = {item.utility.kind: item.utility.kind for item in design.site.utilities}
-    for kind in found:
+    buried = [*(item.utility.kind for item in design.site.utilities), *(KIND for _ in design.site.joined)]
+    for kind in dict.fromkeys(buried):
         letters, _, colour = UTILITY[kind]
         items.append((f"{kind} ({colour})", _utility_sample(letters, utility_layer(kind))))
     if design.site.boundary:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from drainwright.design import Design
 from drainwright.job.works import Duty
 from drainwright.paper.frame import Draft, Paper, Scale, View, heading, papers, words
+from drainwright.paper.joined_marks import KIND
 from drainwright.paper.label import Frame, place_labels
 from drainwright.paper.looks import utility_layer
 from drainwright.paper.measure import ASCENT, LEADING, fit, rectangle, wrap
@@ -245,6 +246,9 @@ def small_plan(design: Design, view: View, window: Frame) -> list[Mark]:
     for item in design.site.utilities:
         for piece in clip([view(place) for place in item.route], window):
             drawn.marks.append(Polyline(layer=utility_layer(item.utility.kind), points=piece))
+    for there in design.site.joined:
+        for piece in clip([view(place) for place in there.route], window):
+            drawn.marks.append(Polyline(layer=utility_layer(KIND), points=piece))
     for run in design.system.runs:
         path = tuple(view(place) for place in run.route)
         if len(path) > 1:

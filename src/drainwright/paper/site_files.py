@@ -93,6 +93,12 @@ def _buried_and_trees(site: Site) -> Iterator[Feature]:
             properties={"name": line.utility.name, "kind": line.utility.kind, "basis": line.utility.depth.basis.value,
                         "note": "as marked or told: dig by hand to find it"},
         )  # fmt: skip
+    for joined in site.joined:
+        yield Feature(
+            kind="LineString", layer="joined line", coordinates=list(joined.route),
+            properties={"name": joined.line.name, "outlet": joined.outlet, "basis": joined.line.route_basis.value,
+                        "note": "there already; its depth is known only where the outlet joins it"},
+        )  # fmt: skip
     for tree in site.trees:
         yield Feature(
             kind="Point", layer="tree", coordinates=tree.at,

@@ -1,0 +1,91 @@
+"""A line there already that an outlet joins stands on the plan where its route was told, and only there."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from pydantic import ValidationError
+
+from drainwright.design import Design, design
+from drainwright.errors import JobError
+from drainwright.field.survey import survey
+from drainwright.job.model import Job
+from drainwright.job.values import Basis
+from drainwright.paper.dxf import site_to_dxf
+from drainwright.paper.looks import utility_layer
+from drainwright.paper.plan import setting
+from drainwright.paper.sheet import Polyline, Sheet, TextMark
+from drainwright.paper.site_files import site_features
+
+from .papers import sheets_of
+
+LAYER = utility_layer("storm drain")
+NAME = "existing 4 in line to the street's storm line"
+
+
+def with_route(job: Job, **changes: object) -> Job:
+    """The job with other words about the route of the line that OUT joins."""
+    (point,) = job.works.discharge
+    assert point.joins is not None
+    point = point.model_copy(update={"joins": point.joins.model_copy(update=changes)})
+    return job.model_copy(update={"works": job.works.model_copy(update={"discharge": (point,)})})
+
+
+def plan_of(found: Design) -> Sheet:
+    return sheets_of(found)["plan"][0]
+
+
+def texts(sheet: Sheet) -> list[str]:
+    return [mark.text for mark in sheet.marks if isinstance(mark, TextMark)]
+
+
+def test_the_line_goes_through_the_outlet_with_its_name_and_basis(pumped: Design) -> None:
+    sheet, view = plan_of(pumped), setting(pumped).view
+    out = view(pumped.system.nodes["OUT"].at)
+    long = [mark for mark in sheet.marks if isinstance(mark, Polyline) and mark.layer == LAYER and out in mark.points]
+    assert len(long) == 1
+    assert all(math.dist(out, end) > 5.0 for end in (long[0].points[0], long[0].points[-1])), "both ways, in mm"
+    assert f"SD {NAME}" in texts(sheet)
+    assert "route assumed" in texts(sheet)
+    assert "storm drain (green)" in texts(sheet)
+
+
+def test_a_route_that_was_measured_says_so_and_a_name_is_told_as_existing(pumped: Design) -> None:
+    found = design(with_route(pumped.job, name="town's line", route_basis=Basis.MEASURED))
+    assert {"SD existing: town's line", "route measured"} <= set(texts(plan_of(found)))
+
+
+def test_where_no_route_is_told_nothing_is_drawn(pumped: Design, gravity: Design) -> None:
+    bare = design(with_route(pumped.job, route=()))
+    assert bare.system.joined is not None
+    for found in (bare, gravity):
+        sheet = plan_of(found)
+        assert not [mark for mark in sheet.marks if getattr(mark, "layer", "") == LAYER]
+        assert "storm drain (green)" not in texts(sheet)
+        assert found.site.joined == ()
+
+
+def test_other_files_of_the_site_have_it(pumped: Design) -> None:
+    (line,) = [item for item in site_features(pumped.site) if item.layer == "joined line"]
+    assert (line.properties["name"], line.properties["basis"]) == (NAME, "assumed")
+    assert f"{NAME}, route assumed" in site_to_dxf(pumped.site)
+
+
+def test_a_route_that_passes_elsewhere_is_refused(pumped: Design) -> None:
+    west, east = (pumped.site.points[name] for name in ("K2", "K3"))
+    assert west.east < east.east
+    away = pumped.job.property.boundary[:2]
+    with pytest.raises(JobError) as told:
+        survey(with_route(pumped.job, route=away))
+    (problem,) = told.value.problems
+    assert problem.where == "works.discharge[0].joins.route"
+    assert problem.found == "a line that passes OUT 7 ft away"
+    assert problem.expected == "one that passes it within 1 ft"
+
+
+def test_one_place_is_no_route(pumped: Design) -> None:
+    (point,) = pumped.job.works.discharge
+    assert point.joins is not None
+    with pytest.raises(ValidationError, match="found one place: expected two or more"):
+        type(point.joins)(**{**point.joins.model_dump(), "route": point.joins.route[:1]})
