@@ -11,6 +11,7 @@ import shapely
 
 from drainwright.design import Design, design
 from drainwright.job.reading import read_job
+from drainwright.paper.documents.failure_table import failure_plates
 from drainwright.paper.frame import LEAF, Draft
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Polygon, Polyline, TextMark
@@ -239,6 +240,20 @@ def test_without_a_basin_no_legend_speaks_of_an_alarm() -> None:
             said = [mark.text for mark in marks if isinstance(mark, TextMark)]
             assert ("dry, after the alarm" in said) == alarm
             assert "dry" in said
+
+
+@pytest.mark.parametrize("name", ["metric-basement", "sloping-lot"])
+def test_the_failures_say_what_they_do_not_measure(name: str) -> None:
+    """On sheet and phone; in the proposal it stands beside the drawing, and once is enough."""
+    job = made(name)
+    phone = failures_phone(job)
+    assert phone is not None
+    told = "Damp in the walls is not in it, nor how the house fares today, without these works"
+    for marks in (phone.marks, failures_drafts(job)[0].marks):
+        assert told in " ".join(mark.text for mark in marks if isinstance(mark, TextMark))
+    assert "Damp" not in " ".join(texts(failures_drafts(job, LEAF)[0]))
+    plates, _ = failure_plates(job, {"storm-failures": (phone, "")})
+    assert told in plates[-1].note
 
 
 def test_failures_told_together_read_as_one_sentence() -> None:

@@ -47,6 +47,14 @@ class Words:
         """When it counts as wet."""
         return f"The {self.floor} counts as wet as soon as water reaches {'it' if self.crawl else f'the {self.under}'}"
 
+    @property
+    def dry(self) -> str:
+        """What staying dry means, and what the storm test does not reckon."""
+        return (
+            f"Dry means that free water stays below the {self.floor}. Damp in the walls is not in it, nor how the house "
+            "fares today, without these works: that was not reckoned."
+        )
+
     def hours(self, seconds: float) -> str:
         """A time in minutes or hours."""
         if seconds < 90:

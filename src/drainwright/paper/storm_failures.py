@@ -26,6 +26,7 @@ LEAD = 1.26  # from line to line, over the size
 HEAD, FOOT = 16.0, 16.0  # above and below the rows [mm]
 SHARES = (0.25, 0.33, 0.22, 0.20)  # of the width: what, when, what it means, what would prevent it
 TELLING = 0.02  # a rise over the sound storm that is told [m]
+ALARM = "The alarm's float rises. With the power out it sounds only on a battery of its own; it keeps nothing dry."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +54,7 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
     tuple of FailureRow
         One for each failure; dry ones that raise no water at the house share one row at the end.
     """
-    say = Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
+    say = words_of(design)
     word, under = Wording(design.job.units), floor_underside(design)
     sound, *failed = design.storm.every
     prices = remedies_of(design)
@@ -99,6 +100,11 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
     return tuple(rows)
 
 
+def words_of(design: Design) -> Words:
+    """How the job tells its failures."""
+    return Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
+
+
 def _together(titles: list[str], meaning: tuple[str, ...]) -> FailureRow:
     """Failures that come to the same."""
     told = "; ".join([titles[0], *(_inside(title) for title in titles[1:])])
@@ -130,7 +136,7 @@ def failures_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
     design : Design
         The designed job.
     paper : Paper, optional
-        Left out: the small paper of the place.
+        Left out: the small paper of the place, and what dry means at the foot; a page tells it beside its drawing.
 
     Returns
     -------
@@ -140,6 +146,7 @@ def failures_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
     rows = failure_rows(design)
     if all(row.case is None for row in rows):
         return []
+    foot = "" if paper else words_of(design).dry
     paper = paper or papers(design.job.units)[0]
     left, bottom, right, top = paper.inner
     edges = [left + (right - left) * sum(SHARES[:count]) for count in range(5)]
@@ -157,7 +164,7 @@ def failures_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
         parts[-1].append(row)
         filled += height
     hours = axis_hours(rows)
-    return [_draft(design, paper, edges, part, size, hours, number) for number, part in enumerate(parts, start=1)]
+    return [_draft(design, paper, edges, part, size, hours, number, foot) for number, part in enumerate(parts, start=1)]
 
 
 def _height(row: FailureRow, edges: list[float], size: float) -> float:
@@ -165,7 +172,14 @@ def _height(row: FailureRow, edges: list[float], size: float) -> float:
 
 
 def _draft(
-    design: Design, paper: Paper, edges: list[float], rows: list[FailureRow], size: float, hours: float, number: int
+    design: Design,
+    paper: Paper,
+    edges: list[float],
+    rows: list[FailureRow],
+    size: float,
+    hours: float,
+    number: int,
+    foot: str,
 ) -> Draft:
     left, bottom, right, top = paper.inner
     heights = [_height(row, edges, size) for row in rows]
@@ -184,7 +198,7 @@ def _draft(
         marks += bar(row, axes, y - height / 2)
         y -= height
     marks.append(line("rule", (left, y), (right, y)))
-    marks += _legend(design, edges, y - 6.0)
+    marks += _legend(design, edges, y - 6.0, foot)
     return Draft(
         name="storm-failures" if number == 1 else f"storm-failures-{number}", title="If something breaks",
         scale="none: a chart", paper=paper, marks=tuple(marks),
@@ -277,21 +291,23 @@ def bar_names(design: Design) -> list[tuple[str, str]]:
     return names if design.system.station is not None else [names[0], names[2]]
 
 
-def _legend(design: Design, edges: list[float], y: float) -> list[Mark]:
-    """What the bars mean, under the first column; a word on alarms under the last two."""
+def _legend(design: Design, edges: list[float], y: float, foot: str) -> list[Mark]:
+    """What the bars mean, under the first column; a word on alarms and what else is told, under the last two."""
     x = edges[0]
     marks: list[Mark] = []
     for index, (layer, name) in enumerate(bar_names(design)):
         low = y + 1.6 - 3.2 * index
         marks += [box(layer, x, low, x + 4, low + 1.7), words("text soft", (x + 5.2, low + 0.2), name, SIZE)]
-    if design.system.station is not None:
+    alarm = ALARM if design.system.station is not None else ""
+    if alarm:
         marks.append(bell(edges[2] + 1.0, y + 2.6))
-        told = (
-            "The alarm's float rises. With the power out it sounds only on a battery of its own; it keeps nothing dry."
-        )
-        for index, text in enumerate(wrap(told, edges[4] - edges[2] - 4.0, SIZE)):
-            marks.append(words("text soft", (edges[2] + 3.2, y + 1.8 - 3.0 * index), text, SIZE))
+    lines = [text for told in (alarm, foot) if told for text in wrap(told, edges[4] - edges[2] - 4.0, SIZE)]
+    for index, text in enumerate(lines):
+        marks.append(words("text soft", (edges[2] + 3.2, y + 1.8 - 3.0 * index), text, SIZE))
     return marks
 
 
-__all__ = ["FailureRow", "alarm_after", "axis_hours", "bar", "bar_names", "bell", "failure_rows", "failures_drafts"]
+__all__ = [
+    "ALARM", "FailureRow", "alarm_after", "axis_hours", "bar", "bar_names", "bell", "failure_rows", "failures_drafts",
+    "words_of",
+]  # fmt: skip

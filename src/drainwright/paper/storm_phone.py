@@ -9,7 +9,7 @@ from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import words
 from drainwright.paper.measure import wrap
 from drainwright.paper.sheet import Mark, Polygon, Polyline, Sheet, TextMark
-from drainwright.paper.storm_failures import FailureRow, axis_hours, bar, bar_names, bell, failure_rows
+from drainwright.paper.storm_failures import ALARM, FailureRow, axis_hours, bar, bar_names, bell, failure_rows, words_of
 from drainwright.paper.symbols import box, line
 
 WIDTH = 100.0  # 390 pixels across a phone: 3.9 a millimetre, so that 3 mm are read as 12 [mm]
@@ -94,13 +94,14 @@ def _key(design: Design, hours: float, y: float) -> tuple[list[Mark], float]:
         y -= 4.6
         marks += [box(layer, EDGE, y, EDGE + 5.0, y + 2.2), words("text soft", (EDGE + 7.0, y), name, BODY)]
     if design.system.station is not None:
-        told = (
-            "The alarm's float rises. With the power out it sounds only on a battery of its own; it keeps nothing dry."
-        )
         marks.append(bell(EDGE + 2.5, y - 4.2))
-        for text in wrap(told, WIDTH - 2 * EDGE - 7.0, BODY):
+        for text in wrap(ALARM, WIDTH - 2 * EDGE - 7.0, BODY):
             y -= 4.6
             marks.append(words("text soft", (EDGE + 7.0, y), text, BODY))
+    y -= 2.0
+    for text in wrap(words_of(design).dry, WIDTH - 2 * EDGE, BODY):
+        y -= 4.6
+        marks.append(words("text soft", (EDGE, y), text, BODY))
     return marks, y
 
 

@@ -10,7 +10,7 @@ from drainwright.findings.failure_words import GROUPS, Words, came_in, inside
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Paragraph, Plate, Row, Table
 from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.frame import LEAF, on_leaf
-from drainwright.paper.storm_failures import failures_drafts
+from drainwright.paper.storm_failures import failures_drafts, words_of
 from drainwright.paper.storm_remedies import preventions_of
 from drainwright.paper.svg import to_svg
 from drainwright.storm.model import StormCase
@@ -25,7 +25,7 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
     if not cases:
         return ()
     found = {one.title: one for one in preventions_of(design)}
-    words = _words(design)
+    words = words_of(design)
     columns = (
         Column(head="If", width=3), Column(head="The floor", width=2.4),
         Column(head="What would prevent it", width=3.4), Column(head="It costs", width=1.4, align="right"),
@@ -43,10 +43,6 @@ def failure_blocks(design: Design) -> tuple[Block, ...]:
     )
 
 
-def _words(design: Design) -> Words:
-    return Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
-
-
 def _notes(design: Design, words: Words) -> list[str]:
     """What the remedies rest on, and how long the alarm leaves."""
     cases = design.storm.every[1:]
@@ -55,8 +51,7 @@ def _notes(design: Design, words: Words) -> list[str]:
         "Each remedy was tried alone by running the storm again with it; cleaning and visits are taken to keep their "
         "failure away. Costs come on top of this price, built with the rest.",
         *(["The prices behind them are invented."] if invented else []),
-        f"Dry means that free water stays below the {words.floor}. Damp in the walls is not in it, nor how the house "
-        "fares today, without these works: that was not reckoned.",
+        words.dry,
         *(f"{case.title}: {case.note}." for case in cases if "assumed" in case.note),
     ]
     warned = [case for case in cases if case.alarm_to_slab is not None]
@@ -74,7 +69,7 @@ def failure_plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], t
     """The failures' time lines for a page each, and their drawings; nothing where the set has none."""
     drafts = failures_drafts(design, LEAF) if "storm-failures" in sheets else []
     pages = [on_leaf(draft) for draft in drafts]
-    note = " ".join(_notes(design, _words(design))) if pages else ""
+    note = " ".join(_notes(design, words_of(design))) if pages else ""
     plates = tuple(
         Plate(
             file=f"{page.name}.svg", title=page.title, alt=page.description, width=page.width, height=page.height,
