@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from pathlib import Path
 
@@ -53,6 +54,18 @@ def test_many_open_a_new_store_at_once(url: str) -> None:
     for thread in threads:
         thread.join()
     assert found == [upgrading.formats()[-1]] * 6
+
+
+def test_another_that_writes_a_new_file_is_waited_for(tmp_path: Path) -> None:
+    """SQLite itself does not wait where a journal is changed and another holds the file for writing."""
+    path = tmp_path / "store.sqlite"
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN IMMEDIATE")
+    threading.Timer(0.3, other.rollback).start()
+    store = open_store(f"sqlite:///{path}")
+    assert upgrading.format_of(store.engine) == upgrading.formats()[-1]
+    store.close()
+    other.close()
 
 
 def test_what_is_no_store_is_told(tmp_path: Path) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -113,7 +115,8 @@ def _file_engine(address: sa.URL) -> sa.Engine:
     @sa.event.listens_for(engine, "connect")
     def _set_up(connection: Any, _: Any) -> None:
         connection.isolation_level = None  # transactions are begun below, not by the driver
-        for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
+        _write_ahead(connection)
+        for pragma in ("synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
             connection.execute(f"PRAGMA {pragma}").close()
 
     @sa.event.listens_for(engine, "begin")
@@ -122,6 +125,19 @@ def _file_engine(address: sa.URL) -> sa.Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writer else "BEGIN")
 
     return engine
+
+
+def _write_ahead(connection: Any) -> None:
+    """Set a file's journal, waiting for others that open it: SQLite does not wait by itself at this change."""
+    until = time.monotonic() + WAIT
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL").close()
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                raise
+            time.sleep(0.01)
 
 
 @contextmanager
