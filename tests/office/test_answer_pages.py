@@ -102,6 +102,28 @@ def test_every_number_leads_to_a_line_that_is_there(client: TestClient, pumped: 
         assert set(cited) <= there
 
 
+def test_what_one_check_says_of_several_places_has_one_head_and_every_way_leads_somewhere(
+    client: TestClient, pumped: str
+) -> None:
+    page = client.get(f"/jobs/{pumped}/dig").text
+    listed = page[page.index('<ul class="checks">') :]
+    listed = listed[: listed.index("</ul>")]
+    ids = re.findall(r"· ([A-Z]{3}-\d\d)</span>", listed)
+    assert listed.count("<strong>") == len(set(ids)) < len(ids)
+    ways = re.findall(r'href="#([^"]+)"', page[page.index('class="on-page"') : page.index('<h2 id="to-do">')])
+    assert len(ways) > 3
+    assert all(f'id="{way}"' in page for way in ways)
+
+
+def test_each_cell_of_a_wide_table_names_its_column_for_a_narrow_screen(client: TestClient, pumped: str) -> None:
+    page = client.get(f"/jobs/{pumped}/price").text
+    tables = re.findall(r'<table class="told by-row".*?</table>', page, re.DOTALL)
+    assert tables
+    for table in tables:
+        heads = set(re.findall(r'<th role="columnheader" scope="col" [^>]*>([^<]+)</th>', table))
+        assert set(re.findall(r' data-head="([^"]+)"', table)) <= heads
+
+
 def test_a_page_that_did_not_change_is_not_sent_again(client: TestClient, pumped: str) -> None:
     for page in ("", "/water", "/storm", "/papers", "/what-if", "/storm/series", "/drawings/plan-page.svg"):
         first = client.get(f"/jobs/{pumped}{page}")
