@@ -102,6 +102,12 @@ def test_pages_send_nobody_to_the_command_line() -> None:
     assert any(ON_THE_PAGE in check.do for check in storm(made("block-wall-house")).page.checks)
 
 
+def test_what_a_page_says_to_do_is_in_whole_sentences() -> None:
+    every, _ = checks_of(made("block-wall-house"), {"DIG", "FTG", "NET", "OUT", "STM", "SUR"})
+    assert any(ON_THE_PAGE in check.do for check in every)
+    assert [check.do for check in every if re.search(r"[a-z]{3}\. [a-z]", check.do)] == []
+
+
 def test_the_first_page_tells_three_sentences_and_the_price_with_its_band() -> None:
     found = first(made("block-wall-house"))
     asked = made("block-wall-house").build.price

@@ -28,7 +28,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.say import Say
 from drainwright.worksheet import step_number
 
-ON_THE_PAGE = "the page of the storm tells which remedy works alone"
+ON_THE_PAGE = "The page of the storm tells which remedy works alone"
 _PAPER_ONLY = (Abreast, Code, Contents, Log, NewPage, PhotoBoxes, Plate, Signatures, Slots)
 _NUMBERED = re.compile(r"^\d+\. ")
 _SIGNS = re.compile(r"[^a-z0-9]+")
