@@ -160,6 +160,21 @@ def test_each_pump_is_told_where_there_are_two() -> None:
     assert re.search(r"The pump in DRIVE lifts.*downspouts led to it \(DS1\)", told[0].text)
 
 
+def test_what_comes_of_a_dead_pump_is_told_of_each() -> None:
+    """Of two pumps the worst only was told, as of "the pump"."""
+    design = designed("two-basins/job")
+    papers = {
+        "customer": customer_answers(design)[13].text, "office": design.answers[13].answer,
+        "handover": " ".join(text_of(design, "handover").split()),
+    }  # fmt: skip
+    for reader, text in papers.items():
+        for station in design.system.by_house:
+            assert f"If the pump in {station.name} dies in the design storm" in text, reader
+        assert "If the pump dies" not in text, reader
+    alone = customer_answers(designed("block-wall-house/job"))[13].text
+    assert alone.count("If the pump dies in the design storm") == 1
+
+
 @pytest.mark.parametrize("example", JOBS)
 def test_care_is_for_the_parts_that_are_there(example: str) -> None:
     design = designed(example)

@@ -339,12 +339,11 @@ def basin(case: Case, found: Findings) -> Reply:
         return _no_pump()
     floats = _floats(case, station)
     by_tape = found.says("LFT-28", every=True) or f"Floats above its floor: {floats}."
-    dead = case.storm.case("pump dead")
     two = station.second_on is not None
     second = "A second pump is fitted." if two else "One pump is fitted."
-    if dead is not None:
-        which = "the first dies" if two else "it dies"
-        second += f" If {which} in the design storm, {case.outcome(dead)}."
+    for pump, outcome in case.dead_pumps():
+        one = "the first" if two else "it"
+        second += f" If {one if pump == 'pump' else f'the {pump}'} dies in the design storm, {outcome}."
     others = [
         f"{other.name} is {case.small(other.inside_diameter)} wide and {case.small(other.depth)} deep, its floats {_floats(case, other)}."
         for other in case.system.stations

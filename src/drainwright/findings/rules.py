@@ -106,6 +106,12 @@ class Case:
             return f"water reaches the {self.floor_name} after {self.hours(result.time_to_slab)}"
         return self.undecided(result) if result.undecided else "the floor stays dry"
 
+    def dead_pumps(self) -> tuple[tuple[str, str], ...]:
+        """Each pump, by its basin where there are several, the one at the house first; what comes if it dies."""
+        first = self.system.station
+        cases = sorted(self.storm.dead_pumps, key=lambda item: first is not None and item.failed != first.name)
+        return tuple((f"pump in {item.failed}" if item.failed else "pump", self.outcome(item)) for item in cases)
+
     def hours(self, seconds: float) -> str:
         """Write a time as seconds, minutes or hours; one beyond a lifetime as such."""
         if seconds < 90:

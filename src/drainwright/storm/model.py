@@ -156,5 +156,10 @@ class StormTest:
         """The case of that key, if it was run."""
         return next((case for case in self.every if case.key == key), None)
 
+    @property
+    def dead_pumps(self) -> tuple[StormCase, ...]:
+        """The cases in which a pump is dead from the start: one, or of several pumps each in turn."""
+        return tuple(case for case in self.cases if case.key.partition(":")[0] == "pump dead")
+
 
 __all__ = ["Entering", "NodeStorm", "Series", "Spilled", "StationStorm", "Storm", "StormCase", "StormTest"]

@@ -181,9 +181,7 @@ def _alarm(design: Design) -> tuple[Block, ...]:
         "Is the end of the line free? If the pump hums and the water does not fall, unplug it and call us.",
         "Use no more water in the house than you must; lift from the floor what water spoils.",
     ]
-    dead = design.storm.case("pump dead")
-    if dead is not None:
-        means.append(f"If the pump dies in the design storm: {case.outcome(dead)}.")
+    means += [f"If the {pump} dies in the design storm: {outcome}." for pump, outcome in case.dead_pumps()]
     cut = design.storm.case("power out")
     power = []
     if cut is not None:

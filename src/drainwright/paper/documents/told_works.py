@@ -172,9 +172,7 @@ def basin(view: View) -> Plain:
     if view.design.system.station is None:
         return _no_pump(view)
     parts = [_basin(view, station) for station in view.design.system.by_house]
-    dead = view.design.storm.case("pump dead")
-    if dead is not None:
-        parts.append(f"If the pump dies in the design storm, {view.case.outcome(dead)}.")
+    parts += [f"If the {pump} dies in the design storm, {outcome}." for pump, outcome in view.case.dead_pumps()]
     do = "Have both pumps tried once a year."
     if any(station.second_on is None for station in view.design.system.stations):
         do = seen("Ask us for a second pump if that is too little for you.", view.design)
