@@ -10,6 +10,7 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.book import demonstration_book
 from drainwright.build.soak_dig import apron_volume, soak_beds, soak_cuts, soak_lines
+from drainwright.build.takeoff.bodies import outlet_words
 from drainwright.build.trench import cuts
 from drainwright.design import Design
 from drainwright.field.model import Plan
@@ -96,8 +97,20 @@ def test_pipe_along_the_trench_and_further_wells_are_bought(lot: Design) -> None
     (line,) = soak_lines(lot.system, "US", demonstration_book())
     assert line.key == "pipe.d2729-4in-perforated.10ft"
     assert line.quantity == math.ceil(soak.length / 3.048 - 1e-9)
+    assert line.description == "4 in D2729 perforated pipe along the soakaway, level, sticks of 10 ft"
+    (metric,) = soak_lines(lot.system, "SI", demonstration_book())
+    assert metric.description == "4 in (DN 100) D2729 perforated pipe along the soakaway, level, sticks of 3.05 m"
     (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)), "US", demonstration_book())
+    assert more.description.startswith("dry well chamber")
     assert (more.key, more.quantity) == ("outlet.dry-well", 2.0)
+
+
+def test_what_is_bought_for_a_soakaway_is_a_thing(lot: Design) -> None:
+    """The order had "outlet: infiltration trench", which nobody sells, and no cap for the pipe's far end."""
+    told = {line.key: line.description for line in lot.build.takeoff.lines}
+    assert told["outlet.infiltration-trench"].startswith("end kit of an infiltration trench, 4 in: cap")
+    assert outlet_words("dry well", "SI") == "dry well chamber"
+    assert not [words for words in told.values() if words.startswith("outlet: ")]
 
 
 def test_apron_is_bought_by_its_trapezoid(gravity: Design) -> None:

@@ -17,14 +17,14 @@ from drainwright.quantities import write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.model import System
 from drainwright.system.outlets.outfall_model import Outfall
-from drainwright.system.outlets.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import TRENCH_PIPE, Soakaway
+from drainwright.system.trade import pipe_words
 
 if TYPE_CHECKING:
     from drainwright.build.stone import Bed
     from drainwright.build.trench import Cut
 
 CHAMBER = 0.6  # voids over which the fill is a chamber, not stone [-]
-TRENCH_PIPE = "d2729 4 in perforated"  # along an infiltration trench
 SPREADER_STICK = 10.0 * FOOT
 WIDEST = 12.5 * FOOT  # of fabric, in which a soakaway is lined
 
@@ -104,9 +104,11 @@ def soak_lines(system: System, units: Units, book: Book) -> Iterable[TakeoffLine
     trenches = [soak for soak in system.soaks if soak.kind == "infiltration trench"]
     sticks = sum(math.ceil(soak.length / SPREADER_STICK - 1e-9) for soak in trenches)
     if sticks:
+        pipe = find_pipe(TRENCH_PIPE)
+        sold = write(SPREADER_STICK, "length", units, *(("ft", 0) if units == "US" else ("m", 2)))
         yield TakeoffLine(
             key="pipe.d2729-4in-perforated.10ft", category="pipe",
-            description="perforated pipe along the soakaway, level",
+            description=f"{pipe_words(pipe, units)} pipe along the soakaway, level, sticks of {sold}",
             net=math.fsum(soak.length for soak in trenches) / SPREADER_STICK, quantity=float(sticks),
             unit="stick 10 ft", where=", ".join(soak.name for soak in trenches), waste=0.0,
         )  # fmt: skip
@@ -114,8 +116,8 @@ def soak_lines(system: System, units: Units, book: Book) -> Iterable[TakeoffLine
     if more:
         extra = float(sum(soak.count - 1 for soak in more))
         yield TakeoffLine(
-            key="outlet.dry-well", category="basins", description="outlet: further dry wells in the row", net=extra,
-            quantity=extra, unit="each", where=", ".join(soak.name for soak in more), waste=0.0,
+            key="outlet.dry-well", category="basins", description="dry well chamber, the further ones of the row",
+            net=extra, quantity=extra, unit="each", where=", ".join(soak.name for soak in more), waste=0.0,
         )  # fmt: skip
     aprons = [(fall, apron_volume(fall)) for fall in system.outfalls if apron_volume(fall) > 0.0]
     if aprons:

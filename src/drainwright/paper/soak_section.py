@@ -11,14 +11,13 @@ from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
 from drainwright.quantities import percent, write
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.outlets.soak_model import Soakaway
+from drainwright.system.outlets.soak_model import TRENCH_PIPE, Soakaway
 
 PANEL = 92.0  # width of the tables [mm]
 NOTES = 46.0  # width for the heights left of the section [mm]
 SIDE = 0.45  # ground shown each side [m]
 BELOW = 0.35  # ground shown below, at least [m]
 DEEPEST = 1.2  # below the bottom the ground water is no longer drawn, only said [m]
-PIPE = "d2729 4 in perforated"
 
 
 def soak_drafts(design: Design) -> list[Draft]:
@@ -89,7 +88,7 @@ def _stone(soak: Soakaway, view: View) -> list[Mark]:
     wall, foot, roof = edge - inset, soak.bottom + inset, soak.top - inset
     wrap = ((-wall, foot), (wall, foot), (wall, roof), (-wall, roof), (-wall, foot))
     marks.append(line("fabric", *(view(place) for place in wrap)))
-    pipe = find_pipe(PIPE)
+    pipe = find_pipe(TRENCH_PIPE)
     centre = view((0.0, soak.invert + pipe.inside / 2))
     marks += [
         Circle(layer="pipe", centre=centre, radius=view.up.on_paper(pipe.outside / 2)),

@@ -12,9 +12,11 @@ from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
+from drainwright.system.catalogue import find_pipe
 from drainwright.system.fittings import Fitting, inlet_of
 from drainwright.system.model import System
 from drainwright.system.outlets.end_model import PipeEnd
+from drainwright.system.outlets.soak_model import TRENCH_PIPE
 from drainwright.system.trade import nominal_words, size_words
 
 CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
@@ -31,12 +33,23 @@ def end_words(end: PipeEnd, units: Units) -> str:
     """What is bought for a pipe's end: ``animal guard for an open end, 4 in``."""
     size = nominal_words(end.fitting or end.nominal, units)
     if end.form == "air gap":
-        return f"outlet: {end.kind}, receiver below an air gap of a {size} pipe"
+        return f"receiver below an air gap of a {size} pipe"
     thing = {
         "open end": "animal guard for an open end", "kerb hole": "kerb adapter",
         "pop-up emitter": "pop-up emitter with elbow",
     }[end.form]  # fmt: skip
     return f"{thing}, {size}"
+
+
+def outlet_words(kind: str, units: Units) -> str:
+    """What is bought for a way out that has no drawn end: ``dry well chamber``."""
+    return {
+        "dry well": "dry well chamber",
+        "infiltration trench": (
+            f"end kit of an infiltration trench, {nominal_words(find_pipe(TRENCH_PIPE).nominal, units)}: cap at the "
+            "far end, joint to the line"
+        ),
+    }.get(kind, f"connection to: {kind}")
 
 
 def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[TakeoffLine]:
@@ -60,7 +73,7 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             end = ends.get(node.name)
             if end is not None and end.form == "open end" and not end.guard:
                 continue
-            words = f"outlet: {kind}" if end is None else end_words(end, units)
+            words = outlet_words(kind, units) if end is None else end_words(end, units)
             item = (f"outlet.{kind.replace(' ', '-')}", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
     for (key, words, unit), places in found.items():
@@ -85,4 +98,4 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             yield line("concrete.bag", "basins", words, bags, "bag 80 lb", where=station.name)
 
 
-__all__ = ["bodies", "end_words", "sold_size"]
+__all__ = ["bodies", "end_words", "outlet_words", "sold_size"]

@@ -12,10 +12,11 @@ from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Fac
 from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import Kind, percent, write
+from drainwright.system.catalogue import find_pipe
 from drainwright.system.fittings import Fitting
 from drainwright.system.model import SizedRun
-from drainwright.system.outlets.soak_model import Soakaway
-from drainwright.system.trade import nominal_words
+from drainwright.system.outlets.soak_model import TRENCH_PIPE, Soakaway
+from drainwright.system.trade import nominal_words, pipe_words
 
 NEAR = 0.05  # a fitting this near to a run's upper end stands at it [m]
 LOOSE = 0.3048  # of the bottom loosened by hand before the stone goes in; common practice, no source [m]
@@ -119,7 +120,9 @@ def _soak(design: Design, soak: Soakaway, say: Say) -> list[Block]:
         ("Too much water", f"goes to {soak.overflow}" if soak.overflow else "comes out at the lowest grate"),
     ]
     if trench:
-        facts.append(("Pipe in it", "perforated, level, holes down, far end capped"))
+        facts.append(
+            ("Pipe in it", f"{pipe_words(find_pipe(TRENCH_PIPE), say.units)}, level, holes down, far end capped")
+        )
     line = first_set_up(design)
     levels = (
         ("Ground, lowest over it", soak.ground),

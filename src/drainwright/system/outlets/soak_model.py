@@ -9,6 +9,7 @@ from drainwright.field.model import Plan
 from drainwright.job.values import Basis
 
 Ring = tuple[Plan, ...]
+TRENCH_PIPE = "d2729 4 in perforated"  # along an infiltration trench
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,4 +87,4 @@ class Soakaway:
         return self.half_empty <= self.half_empty_limit * (1.0 + 1e-6)
 
 
-__all__ = ["Ring", "SoakStorm", "Soakaway"]
+__all__ = ["TRENCH_PIPE", "Ring", "SoakStorm", "Soakaway"]
