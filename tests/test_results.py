@@ -7,10 +7,12 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from drainwright.design import Design
 from drainwright.findings.model import Severity
-from drainwright.results import design_to_plain, plain
+from drainwright.results import design_to_plain, indented, plain
 
 
 @dataclass(frozen=True)
@@ -54,3 +56,19 @@ def test_worksheet_with_an_open_end_is_still_json(gravity: Design) -> None:
     open_end = replace(gravity.steps[3], inputs=dict.fromkeys(gravity.steps[3].inputs, float("-inf")))
     shown = design_to_plain(replace(gravity, steps=(open_end,)))["worksheet"]
     assert "null" in json.dumps(shown, allow_nan=False)
+
+
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
+        lambda inside: st.lists(inside, max_size=4) | st.dictionaries(st.text(), inside, max_size=4),
+    )
+)
+def test_json_is_written_as_the_library_writes_it(data: object) -> None:
+    assert indented(data) == json.dumps(data, ensure_ascii=False, indent=1)
+
+
+def test_no_json_holds_a_number_that_is_not_finite() -> None:
+    for data in ([float("nan")], {"a": [{"b": float("inf")}]}):
+        with pytest.raises(ValueError, match="not JSON compliant"):
+            indented(data)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import json
 import math
 from collections.abc import Mapping
 from decimal import Decimal
@@ -110,4 +111,44 @@ def design_to_plain(design: Design) -> dict[str, Any]:
     }
 
 
-__all__ = ["UNITS", "design_to_plain", "plain"]
+def indented(value: Any, depth: int = 0) -> str:
+    """Plain data as JSON with one blank for each depth, as ``json.dumps`` with ``indent=1`` writes it, but faster.
+
+    Parameters
+    ----------
+    value : Any
+        From ``plain``: its keys are texts.
+    depth : int
+        How deep it stands.
+
+    Returns
+    -------
+    str
+        Without a line's end after it.
+
+    Raises
+    ------
+    ValueError
+        If a number is not finite.
+    """
+    if not isinstance(value, (dict, list)) or not value:
+        return _flat(0).encode(value)
+    parts, ends = (value.values(), "{}") if isinstance(value, dict) else (value, "[]")
+    line = "\n" + " " * (depth + 1)
+    if not any(isinstance(part, (dict, list)) for part in parts):
+        inside = _flat(depth + 1).encode(value)[1:-1]
+    elif isinstance(value, dict):
+        encode = _flat(0).encode
+        inside = f",{line}".join(f"{encode(name)}: {indented(part, depth + 1)}" for name, part in value.items())
+    else:
+        inside = f",{line}".join(indented(part, depth + 1) for part in value)
+    return f"{ends[0]}{line}{inside}{line[:-1]}{ends[1]}"
+
+
+@cache
+def _flat(depth: int) -> json.JSONEncoder:
+    """Writes what holds nothing deeper in one go, which is what makes it fast."""
+    return json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",\n" + " " * depth, ": "))
+
+
+__all__ = ["UNITS", "design_to_plain", "indented", "plain"]

@@ -47,6 +47,21 @@ def test_what_a_box_covers_of_a_line_is_what_a_geometry_library_says() -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(st.lists(places, min_size=1, max_size=25), st.lists(places, min_size=2, max_size=6))
+def test_places_that_are_not_looked_at_could_not_be_taken(
+    at: list[tuple[float, float]], path: list[tuple[float, float]]
+) -> None:
+    whole = [(10 * round(x / 10), 10 * round(y / 10)) for x, y in at]  # costs that are equal
+    labels = [Label(lines=(f"N{number}",), at=place, droppable=number % 3 == 0) for number, place in enumerate(whole)]
+    labels.append(Label(lines=("a run, 4 in",), at=path[0], path=tuple(path)))
+    line = Obstacle(points=tuple(path), weight=2.0)
+    few = place_labels(labels, frame=FRAME, lines=[line])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("drainwright.paper.label.FIRST", 10**6)
+        assert place_labels(labels, frame=FRAME, lines=[line]) == few
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(places, min_size=1, max_size=25), st.lists(places, min_size=2, max_size=6))
 def test_placed_labels_touch_nothing(at: list[tuple[float, float]], path: list[tuple[float, float]]) -> None:
     labels = [Label(lines=(f"N{number}", "rim 99.13"), at=place, strong=True) for number, place in enumerate(at)]
     labels.append(Label(lines=("a run, 4 in", "12 ft at 1.04 %"), at=path[0], path=tuple(path)))

@@ -18,7 +18,7 @@ from drainwright.paper.documents.crew import crew_packet
 from drainwright.paper.documents.crew_spanish import ON_DRAWINGS, crew_packet_spanish, spanish_risk_sheet, translator_of
 from drainwright.paper.documents.hazards import emergencies, risk_sheet
 from drainwright.paper.documents.say import BASIS_WORDS, Say
-from drainwright.paper.documents.spanish import _FIELD, Translator, catalogue, typed_in
+from drainwright.paper.documents.spanish import _FIELD, Translator, _may_fit, _templates, catalogue, typed_in
 from drainwright.paper.documents.typeset import to_pdf
 
 from ..conftest import designed
@@ -144,6 +144,13 @@ def test_the_catalogue_keeps_every_field() -> None:
         assert spanish.strip() == spanish != ""
         numbers = figures(_FIELD.sub("", english))
         assert numbers == figures(_FIELD.sub("", spanish)), (english, spanish)
+
+
+def test_no_template_that_fits_is_passed_over() -> None:
+    filled = [_FIELD.sub("3 ft", english) for english in catalogue()]
+    for text in [*filled[::7], "", "3 ft", "so", "Dig 12 ft of FD1 by hand."]:
+        every = [template for template in _templates() if template.sure in text]
+        assert [template for template in _may_fit(text) if template.sure in text] == every
 
 
 def test_what_the_catalogue_lacks_is_told_and_never_dropped() -> None:

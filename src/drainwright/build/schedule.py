@@ -112,14 +112,17 @@ class _Progress:
 
     def __init__(self, works: Sequence[Work], people: int, day_length: float, offsets: Offsets) -> None:
         self.by_key = {work.key: work for work in works}
-        self.before = {work.key: [name for name in work.after if name in self.by_key] for work in works}
-        self.chosen = choice(works, people, day_length)
+        self.before, self.followers = _links(works)
+        self.turn = {key: number for number, key in enumerate(choice(works, people, day_length))}
+        self.undone = {key: len(names) for key, names in self.before.items()}  # works before each
         self.people, self.day_length, self.offsets = people, day_length, offsets
         self.left = {work.key: work.hours for work in works}
         self.spells: dict[str, list[Spell]] = {key: [] for key in self.by_key}
         self.start: dict[str, float] = {}
         self.end: dict[str, float] = {}
         self.now = 0.0
+        # when those may start before which nothing is left to do, the first choice first [h]
+        self.free = {key: 0.0 for key in self.turn if not self.undone[key]}
 
     def step(self) -> None:
         """On to the next moment at which a work ends or may start."""
@@ -127,20 +130,27 @@ class _Progress:
         hands = self._hands(ready)
         if not self._done(hands):
             self._work(hands, wakes)
-        for key in self._done(hands):
+        if ended := self._done(hands):
+            self._end(ended)
+
+    def _end(self, ended: Sequence[str]) -> None:
+        """Note works as done, and when those may start that waited for them."""
+        for key in ended:
             self.end[key] = self.now
+            del self.free[key]
+            for follower in self.followers[key]:
+                self.undone[follower] -= 1
+                if not self.undone[follower]:
+                    self.free[follower] = max(self._released(name, follower) for name in self.before[follower])
+        self.free = dict(sorted(self.free.items(), key=lambda item: self.turn[item[0]]))
+
+    def _released(self, name: str, follower: str) -> float:
+        return released(self.by_key[name], follower, self.end[name], self.day_length, self.offsets)
 
     def _ready(self) -> tuple[list[str], list[float]]:
         """Works that may start now, the first choice first; and when others may, whose cures still run. [h]"""
         ready, wakes = [], []
-        for key in self.chosen:
-            if key in self.end or any(name not in self.end for name in self.before[key]):
-                continue
-            moments = (
-                released(self.by_key[name], key, self.end[name], self.day_length, self.offsets)
-                for name in self.before[key]
-            )
-            free = max(moments, default=0.0)
+        for key, free in self.free.items():
             if free <= self.now + INSTANT:
                 ready.append(key)
             else:
@@ -202,25 +212,35 @@ def holds(work: Work, follower: str) -> bool:
     return work.wait > 0 and (not work.held or follower in work.held)
 
 
+def _links(works: Sequence[Work]) -> tuple[dict[str, list[str]], dict[str, list[str]]]:
+    """Works of the list before each, and those after each."""
+    followers: dict[str, list[str]] = {work.key: [] for work in works}
+    before = {work.key: [name for name in dict.fromkeys(work.after) if name in followers] for work in works}
+    for key, names in before.items():
+        for name in names:
+            followers[name].append(key)
+    return before, followers
+
+
 def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict[str, float]:
     """Longest chain from the start of each work to the end of all. [h]"""
     by_key = {work.key: work for work in works}
-    before = {work.key: [name for name in work.after if name in by_key] for work in works}
+    before, followers = _links(works)
+    share = day_length / 24.0  # of a wait in working hours
     tails: dict[str, float] = {}
-    waiting = dict(by_key)
-    while waiting:
-        last = [key for key in waiting if not any(key in before[other] for other in waiting)]
-        if not last:
-            raise InputError(f"after = {sorted(waiting)}: expected no works that wait in a ring")
-        for key in last:
-            work = waiting.pop(key)
-            share = day_length / 24.0  # of a wait in working hours
-            behind = [
-                tails[other] + (work.wait * share if holds(work, other) else 0.0)
-                for other in tails
-                if key in before[other]
-            ]
-            tails[key] = work.hours / min(work.most, people) + max(behind, default=0.0)
+    open_ = {key: len(others) for key, others in followers.items()}  # followers whose chains are not known yet
+    last = [key for key, count in open_.items() if count == 0]
+    while last:
+        key = last.pop()
+        work = by_key[key]
+        behind = (tails[other] + (work.wait * share if holds(work, other) else 0.0) for other in followers[key])
+        tails[key] = work.hours / min(work.most, people) + max(behind, default=0.0)
+        for name in before[key]:
+            open_[name] -= 1
+            if open_[name] == 0:
+                last.append(name)
+    if len(tails) < len(by_key):
+        raise InputError(f"after = {sorted(by_key.keys() - tails.keys())}: expected no works that wait in a ring")
     return tails
 
 

@@ -10,7 +10,7 @@ from drainwright.build.machine import kit_of
 from drainwright.build.model import CrewPlan, Task
 from drainwright.build.parts import task_key
 from drainwright.build.schedule import Work
-from drainwright.build.side import measured
+from drainwright.build.side import Amounts, measured
 from drainwright.field.model import Site
 from drainwright.job.firm import PriceBook
 from drainwright.system.model import System
@@ -47,7 +47,12 @@ def slower(rate: Rate) -> int:
 
 
 def hangs_on(
-    site: Site, system: System, own: PriceBook, rates: Mapping[str, Rate], plan: CrewPlan
+    site: Site,
+    system: System,
+    own: PriceBook,
+    rates: Mapping[str, Rate],
+    plan: CrewPlan,
+    amounts: Amounts | None = None,
 ) -> dict[str, dict[str, float]]:
     """How many per cent more hours each task takes when the hours a unit of a rate grow by one per cent.
 
@@ -61,6 +66,8 @@ def hangs_on(
         The rates of that book.
     plan : CrewPlan
         The plan.
+    amounts : Amounts, optional
+        Of the same job, where they are measured already.
 
     Returns
     -------
@@ -70,7 +77,7 @@ def hangs_on(
         Waits are no hours and have no share.
     """
     base = hours_of(plan.tasks)
-    amounts, kit = measured(site, system), kit_of(site.job.equipment)
+    amounts, kit = amounts or measured(site, system), kit_of(site.job.equipment)
     found: dict[str, dict[str, float]] = {key: {} for key in base}
     for key, rate in rates.items():
         if key in FIXED or rate.unit == "h":

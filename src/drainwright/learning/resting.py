@@ -9,7 +9,7 @@ from drainwright.build.book import book_for
 from drainwright.build.extras import extras
 from drainwright.build.machine import kit_of
 from drainwright.build.price import cents
-from drainwright.build.side import measured
+from drainwright.build.side import Amounts, measured
 from drainwright.build.whose import marked_lines
 from drainwright.design import Design
 from drainwright.job.firm import PriceBook
@@ -65,7 +65,8 @@ def resting(design: Design) -> Resting:
         Amounts in cents. A task that hangs on several such rates counts by the sum of their shares, at most whole.
     """
     own, build = design.job.price_book, design.build
-    shares = hangs_on(design.site, design.system, own, book_for(own).rates, build.plan)
+    amounts = measured(design.site, design.system)
+    shares = hangs_on(design.site, design.system, own, book_for(own).rates, build.plan, amounts)
     other = set(other_rates(own))
     labour = ZERO
     for line in build.price.lines:
@@ -75,7 +76,7 @@ def resting(design: Design) -> Resting:
             labour += cents(line.amount * Decimal(str(round(part, 4))))
     lines = [one.line for one in marked_lines(design.job, build) if one.whose in INVENTED]
     used = dict.fromkeys(key for on in shares.values() for key in on)
-    waits = tuple(key for key in _waits(design) if key in other)
+    waits = tuple(key for key in _waits(design, amounts) if key in other)
     return Resting(
         waits=waits, surprises=_surprises(design, {*other} - {*used, *waits}),
         used=len(used), rates=tuple(key for key in used if key in other),
@@ -84,10 +85,10 @@ def resting(design: Design) -> Resting:
     )  # fmt: skip
 
 
-def _waits(design: Design) -> tuple[str, ...]:
+def _waits(design: Design, amounts: Amounts) -> tuple[str, ...]:
     """Rates that hold the works up, or say how many shields are hired and how long, by changing each."""
     own = design.job.price_book
-    amounts, kit = measured(design.site, design.system), kit_of(design.job.equipment)
+    kit = kit_of(design.job.equipment)
     rates = book_for(own).rates
     base = [work.wait for work in amounts.works(book_for(own), kit)]
     found = []

@@ -22,12 +22,14 @@ from drainwright.paper.sheet import Mark, Point, Polygon, Polyline, TextMark
 
 if TYPE_CHECKING:
     from shapely import Polygon as Shape
+    from shapely import STRtree
 
 Frame: TypeAlias = tuple[float, float, float, float]  # left, bottom, right, top [mm]
 
 PAD = 0.35  # kept free round a text [mm]
 PASSES = 4
 TOUCH = 1e5  # cost of touching another label or leaving the frame: more than all others together
+FIRST = 24  # places of a label that are looked at first
 DROP_ABOVE = 14.0  # cost from which a label that may be dropped is not worth its ink
 
 
@@ -159,10 +161,47 @@ def covered_lengths(quads: NDArray[np.float64], segments: NDArray[np.float64]) -
     return lengths
 
 
+class _Ways:
+    """A label's candidates, in the order of their own costs; those that are in the running, and what stands fixed.
+
+    A candidate that costs as much as a label may ever pay, whatever the others do, is left out from the start.
+    """
+
+    def __init__(self, label: Label, frame: Frame) -> None:
+        self.label = label
+        self.all = candidates(label)
+        self.boxes = _boxes(label, self.all)
+        low, high = np.min(self.boxes, axis=1), np.max(self.boxes, axis=1)
+        inside = np.all((low >= frame[:2]) & (high <= frame[2:]), axis=1)
+        self.own = np.array([place.cost for place in self.all])
+        free = np.flatnonzero(inside & (self.own < _limit(label)))
+        self.order = free[np.argsort(self.own[free], kind="stable")]
+        self.seen = 0  # of the order
+        self.numbers = np.empty(0, dtype=np.int64)
+        self.shapes: NDArray[Any] = np.empty(0, dtype=object)
+        self.leaders: list[tuple[Point, Point] | None] = []
+        self.leader_lines: NDArray[Any] = np.empty(0, dtype=object)
+        self.has_leader = np.empty(0, dtype=bool)
+        self.fixed = np.empty(0)
+
+    @property
+    def least_left(self) -> float:
+        """What any candidate that is not looked at yet costs at least."""
+        return float(self.own[self.order[self.seen]]) if self.seen < len(self.order) else math.inf
+
+    def best(self, cost: NDArray[np.float64]) -> tuple[int, float]:
+        """The cheapest of those in the running, of equal ones the first of the label's places; and its rounded cost."""
+        rounded = np.round(cost, 6)
+        least = rounded.min()
+        equal = np.flatnonzero(rounded == least)
+        return int(equal[np.argmin(self.numbers[equal])]), float(least)
+
+
 class _Board:
     """Labels with their candidates, and what stands in their way.
 
-    A candidate that costs as much as a label may ever pay, whatever the others do, is left out from the start.
+    Candidates are looked at from the cheapest by itself on, and no further than where another could still be taken:
+    what lies under one, and what is taken already, only adds to its cost.
     """
 
     def __init__(
@@ -176,78 +215,84 @@ class _Board:
         self.line_tree = shapely.STRtree(_lines(pairs))
         self.segments = np.array(pairs)
         self.weights = np.array([line.weight for line in lines for _ in line.points[1:]])
-        self.places: list[list[Place]] = []
-        self.quads: list[NDArray[np.float64]] = []
-        self.shapes: list[NDArray[Any]] = []
-        self.leaders: list[list[tuple[Point, Point] | None]] = []
-        self.leader_lines: list[NDArray[Any]] = []
-        self.has_leader: list[NDArray[np.bool_]] = []
-        self.fixed: list[NDArray[np.float64]] = []
-        for label in labels:
-            self._enter(label, frame)
+        self.ways = [_Ways(label, frame) for label in labels]
 
-    def _enter(self, label: Label, frame: Frame) -> None:
-        """Add a label with the candidates that are free of what cannot move."""
-        places = candidates(label)
-        quads = _boxes(label, places)
-        low, high = np.min(quads, axis=1), np.max(quads, axis=1)
-        inside = np.all((low >= frame[:2]) & (high <= frame[2:]), axis=1)
-        free = np.flatnonzero(inside & (np.array([place.cost for place in places]) < _limit(label)))
-        shapes = _polygons(quads[free])
-        hit, _ = self.block_tree.query(shapes, predicate="intersects")
-        clear = np.setdiff1d(np.arange(len(free)), hit)
-        shapes, kept = shapes[clear], free[clear]
-        places, quads = [places[number] for number in kept], quads[kept]
-        leaders = [_leader(label, place, _quad(quad)) for place, quad in zip(places, quads, strict=True)]
-        nowhere = ((0.0, 0.0), (0.0, 0.0))
-        self.places.append(places)
-        self.quads.append(quads)
-        self.shapes.append(shapes)
-        self.leaders.append(leaders)
-        self.has_leader.append(np.array([line is not None for line in leaders], dtype=bool))
-        self.leader_lines.append(_lines([line or nowhere for line in leaders]))
-        self.fixed.append(self._crossed(len(self.places) - 1))
-
-    def _crossed(self, index: int) -> NDArray[np.float64]:
-        """Cost of each candidate by itself, with the lines that it lies on."""
-        cost = np.array([place.cost for place in self.places[index]])
-        if len(self.segments) and len(cost):
-            which, other = self.line_tree.query(self.shapes[index])
-            covered = covered_lengths(self.quads[index][which], self.segments[other])
-            np.add.at(cost, which, covered * self.weights[other])
-            own = self._led(index, cost)
-            which, other = self.line_tree.query(self.leader_lines[index][own], predicate="crosses")
-            np.add.at(cost, own[which], 0.8 * np.minimum(self.weights[other], 1.0))
-        return cost
-
-    def _led(self, index: int, cost: NDArray[np.float64]) -> NDArray[np.int64]:
-        """Candidates with a leader line that are still in the running."""
-        return np.flatnonzero(self.has_leader[index] & (cost < TOUCH))
-
-    def cost(self, index: int, taken: dict[int, int]) -> NDArray[np.float64]:
-        """Cost of every candidate of a label, given the places of the others."""
-        shapely = self.shapely
-        cost = self.fixed[index].copy()
+    def choose(self, index: int, taken: dict[int, int]) -> int | None:
+        """The cheapest place of a label, given the places of the others; None where each costs too much."""
+        ways = self.ways[index]
         others = [
-            (self.shapes[other][number], self.leaders[other][number])
+            (self.ways[other].shapes[number], self.ways[other].leaders[number])
             for other, number in taken.items()
             if other != index
         ]
-        if not others or not len(cost):
-            return cost
-        boxes: list[Shape] = [shape for shape, _ in others]
-        tree = shapely.STRtree(boxes)
-        which, _ = tree.query(self.shapes[index], predicate="intersects")
-        np.add.at(cost, which, TOUCH)
+        beside = self._trees(others)
+        while True:
+            cost = self._cost(ways, beside)
+            number, least = ways.best(cost) if len(cost) else (0, math.inf)
+            left = ways.least_left
+            if least < round(left, 6) or math.isinf(left):
+                return number if len(cost) and cost[number] < _limit(ways.label) else None
+            self._enter(ways)
+
+    def _enter(self, ways: _Ways) -> None:
+        """Take in more candidates, those that are free of what cannot move."""
+        more = ways.order[ways.seen : ways.seen + max(FIRST, 2 * ways.seen)]
+        ways.seen += len(more)
+        shapes = _polygons(ways.boxes[more])
+        hit, _ = self.block_tree.query(shapes, predicate="intersects")
+        clear = np.setdiff1d(np.arange(len(more)), hit)
+        shapes, kept = shapes[clear], more[clear]
+        quads = ways.boxes[kept]
+        leaders = [_leader(ways.label, ways.all[number], _quad(quad)) for number, quad in zip(kept, quads, strict=True)]
+        nowhere = ((0.0, 0.0), (0.0, 0.0))
+        drawn = _lines([line or nowhere for line in leaders])
+        led = np.array([line is not None for line in leaders], dtype=bool)
+        fixed = self._crossed(ways.own[kept], shapes, quads, drawn, led)
+        ways.numbers = np.concatenate((ways.numbers, kept))
+        ways.shapes = np.concatenate((ways.shapes, shapes))
+        ways.leaders += leaders
+        ways.leader_lines = np.concatenate((ways.leader_lines, drawn))
+        ways.has_leader = np.concatenate((ways.has_leader, led))
+        ways.fixed = np.concatenate((ways.fixed, fixed))
+
+    def _crossed(
+        self, own: NDArray[np.float64], shapes: NDArray[Any], quads: NDArray[np.float64], drawn: NDArray[Any],
+        led: NDArray[np.bool_],
+    ) -> NDArray[np.float64]:  # fmt: skip
+        """Cost of each candidate by itself, with the lines that it lies on."""
+        cost = own.copy()
+        if len(self.segments) and len(cost):
+            which, other = self.line_tree.query(shapes)
+            covered = covered_lengths(quads[which], self.segments[other])
+            np.add.at(cost, which, covered * self.weights[other])
+            running = np.flatnonzero(led & (cost < TOUCH))
+            which, other = self.line_tree.query(drawn[running], predicate="crosses")
+            np.add.at(cost, running[which], 0.8 * np.minimum(self.weights[other], 1.0))
+        return cost
+
+    def _trees(self, others: Sequence[tuple[Shape, tuple[Point, Point] | None]]) -> tuple[STRtree, STRtree] | None:
+        """The boxes of other labels in their places, and their leader lines."""
+        if not others:
+            return None
         drawn = _lines([line for _, line in others if line is not None])
+        return self.shapely.STRtree([shape for shape, _ in others]), self.shapely.STRtree(drawn)
+
+    def _cost(self, ways: _Ways, beside: tuple[STRtree, STRtree] | None) -> NDArray[np.float64]:
+        """Cost of every candidate in the running, given what lies beside it."""
+        cost = ways.fixed.copy()
+        if beside is None or not len(cost):
+            return cost
+        boxes, drawn = beside
+        which, _ = boxes.query(ways.shapes, predicate="intersects")
+        np.add.at(cost, which, TOUCH)
         if len(drawn):
-            which, _ = shapely.STRtree(drawn).query(self.shapes[index], predicate="intersects")
+            which, _ = drawn.query(ways.shapes, predicate="intersects")
             np.add.at(cost, which, 40.0)
-        own = self._led(index, cost)
-        which, _ = tree.query(self.leader_lines[index][own], predicate="intersects")
+        own = np.flatnonzero(ways.has_leader & (cost < TOUCH))  # still in the running
+        which, _ = boxes.query(ways.leader_lines[own], predicate="intersects")
         np.add.at(cost, own[which], 40.0)
         if len(drawn):
-            which, _ = shapely.STRtree(drawn).query(self.leader_lines[index][own], predicate="intersects")
+            which, _ = drawn.query(ways.leader_lines[own], predicate="intersects")
             np.add.at(cost, own[which], 25.0)
         return cost
 
@@ -285,23 +330,22 @@ def place_labels(
     taken: dict[int, int] = {}
     for _ in range(PASSES):
         before = dict(taken)
-        for index, label in enumerate(labels):
-            cost = board.cost(index, taken)
-            best = int(np.argmin(np.round(cost, 6))) if len(cost) else 0  # of equal places the first
-            if len(cost) and cost[best] < _limit(label):
-                taken[index] = best
-            else:
+        for index in range(len(labels)):
+            best = board.choose(index, taken)
+            if best is None:
                 taken.pop(index, None)
+            else:
+                taken[index] = best
         if taken == before:
             break
     placed = tuple(
         Placed(
-            label=labels[index],
-            place=board.places[index][number],
-            box=_quad(board.quads[index][number]),
-            leader=board.leaders[index][number],
+            label=ways.label,
+            place=ways.all[ways.numbers[number]],
+            box=_quad(ways.boxes[ways.numbers[number]]),
+            leader=ways.leaders[number],
         )
-        for index, number in sorted(taken.items())
+        for ways, number in ((board.ways[index], number) for index, number in sorted(taken.items()))
     )
     missing = [label for index, label in enumerate(labels) if index not in taken]
     return Placement(

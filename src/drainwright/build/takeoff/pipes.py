@@ -252,13 +252,14 @@ def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[Takeo
 
 def fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[TakeoffLine]:
     """Fittings by kind, family and size."""
-    keys = {key_of(fitting): fitting for fitting in counted.fittings}
-    for key in sorted(keys):
-        same = [fitting for fitting in counted.fittings if key_of(fitting) == key]
+    alike: dict[str, list[Fitting]] = {}
+    for fitting in counted.fittings:
+        alike.setdefault(key_of(fitting), []).append(fitting)
+    for key, same in sorted(alike.items()):
         yield line(
             key,
             "fittings",
-            described(keys[key], units) + _other_ends(same, units),
+            described(same[-1], units) + _other_ends(same, units),
             float(len(same)),
             "each",
             where=names(fitting.where for fitting in same),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
@@ -35,6 +36,7 @@ _FIELD = re.compile(r"\{(\w+)(?::([nwt]))?\}")
 _FIGURE = re.compile(
     rf"(?:[\d.,:/×+=()–±~−☐_·#°-]+|(?:{_UNITS})(?=$|[\s,;)/])|[A-Z]{{3}}-\d{{2}}|[\s,;()×+–…]+|°C|°F)+"
 )
+TOGETHER = 4  # letters by which templates are listed
 _BREAKS = (". ", "; ", ": ", ", ", " and ", " (", " · ", " + ")
 _JOINS = {" and ": " y "}
 _AS_THEY_ARE = frozenset({"file", "weight", "colour", "swatch", "tone", "style", "align", "language", "drawings"})
@@ -77,6 +79,30 @@ def _templates() -> tuple[_Template, ...]:
         found.append((said, _Template(re.compile(pattern), names, spanish, sure)))
     found.sort(key=lambda item: -item[0])
     return tuple(template for _, template in found)
+
+
+@lru_cache(maxsize=1)
+def _by_letters() -> tuple[frozenset[int], dict[str, tuple[int, ...]]]:
+    """Templates by letters that stand in each of their texts, those that stand in the fewest; and all without any."""
+    templates = _templates()
+    counts = Counter(letters for template in templates for letters in _letters(template.sure))
+    found: dict[str, list[int]] = {}
+    for number, template in enumerate(templates):
+        if mine := _letters(template.sure):
+            found.setdefault(min(mine, key=lambda letters: (counts[letters], letters)), []).append(number)
+    listed = {letters: tuple(numbers) for letters, numbers in found.items()}
+    return frozenset(range(len(templates))).difference(*listed.values()), listed
+
+
+def _letters(text: str) -> set[str]:
+    return {text[at : at + TOGETHER] for at in range(len(text) - TOGETHER + 1)}
+
+
+def _may_fit(text: str) -> Iterator[_Template]:
+    """The templates whose text may be this one, those that say most first."""
+    always, listed = _by_letters()
+    numbers = always.union(*(listed.get(letters, ()) for letters in _letters(text)))
+    return (_templates()[number] for number in sorted(numbers))
 
 
 def typed_in(job: Job) -> frozenset[str]:
@@ -152,7 +178,7 @@ class Translator:
             return known
         if text[:1].isupper() and (known := catalogue().get(text[0].lower() + text[1:])) is not None:
             return known[0].upper() + known[1:]
-        for template in _templates():
+        for template in _may_fit(text):
             match = template.pattern.fullmatch(text) if template.sure in text else None
             if match is not None:
                 found = {name: self._find(part) for name, part in zip(template.names, match.groups(), strict=True)}

@@ -30,6 +30,14 @@ def font_folder() -> Path:
     return Path(str(files("font_source_sans_pro").joinpath("files")))
 
 
+@lru_cache(maxsize=1)
+def _fonts() -> Any:
+    """The fonts as the compiler reads them, once for all documents."""
+    import typst
+
+    return typst.Fonts(include_system_fonts=False, font_paths=[font_folder()])
+
+
 def inputs(document: Document) -> dict[str, bytes]:
     """The files that the compiler sees: the template, the words as data, the drawings."""
     told = plain(document)
@@ -67,7 +75,7 @@ def to_pdf(document: Document, day: datetime.date | None) -> bytes:
     stamp = datetime.datetime.combine(day or NO_DATE, datetime.time(), datetime.UTC)
     files_: Any = inputs(document)  # the binding takes such a mapping, its types do not say so
     pdf, warnings = typst.compile_with_warnings(
-        files_, font_paths=[str(font_folder())], ignore_system_fonts=True, timestamp=int(stamp.timestamp())
+        files_, font_paths=_fonts(), ignore_system_fonts=True, timestamp=int(stamp.timestamp())
     )
     if warnings:
         raise SettingError(f"{document.name}: " + "; ".join(str(warning.message) for warning in warnings))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -282,7 +281,9 @@ def _job(design: Design) -> bytes:
 
 
 def _json(data: object) -> bytes:
-    return (json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode("utf-8", "replace")
+    from drainwright.results import indented
+
+    return (indented(data) + "\n").encode("utf-8", "replace")
 
 
 def _reminders(design: Design) -> bytes:
