@@ -52,9 +52,9 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *shaping_scope(design),
         *measured_blocks(design),
         *water_blocks(design),
-        *breaks,
         *storm_short(design),
         *risk_blocks(design),
+        *breaks,  # where a page ends in any case: the price begins one
         *price_blocks(design),
         *option_blocks(design),
         *terms_blocks(design),
