@@ -132,7 +132,7 @@ def test_commands(tmp_path: Path) -> None:
     text = SLOPING.read_text(encoding="utf-8")
     job, record = tmp_path / "job.yaml", tmp_path / "acceptance.json"
     job.write_text(text, encoding="utf-8")
-    asked = ["accept", str(job), "--by", "R. Bramble", "--on", "2026-04-20"]
+    asked = ["accept", str(job), "--by", "R. Bramble", "--demonstration-prices", "--on", "2026-04-20"]
     wrong = RUN.invoke(app, [*asked[:-1], "soon"])
     assert wrong.exit_code == 2
     assert "'soon'" in wrong.output
@@ -144,7 +144,8 @@ def test_commands(tmp_path: Path) -> None:
     assert "--on: found 2026-04-01, before the visit of 2026-04-02" in early.output
     assert not record.exists()
     assert RUN.invoke(app, asked).exit_code == 0
-    bill = ["invoice", str(job), "--stage", "signing", "--number", "1", "--accepted", str(record), "--on"]
+    bill = ["invoice", str(job), "--stage", "signing", "--number", "1", "--accepted", str(record)]
+    bill += ["--demonstration-prices", "--on"]
     sooner = RUN.invoke(app, [*bill, "2026-04-19"])
     assert sooner.exit_code == 2
     assert "before the offer was accepted on 2026-04-20" in sooner.output
@@ -262,7 +263,8 @@ def test_words_of_a_change_order_may_hold_a_semicolon() -> None:
 
 def test_the_invoice_command_never_writes_over(tmp_path: Path) -> None:
     path = tmp_path / "invoice.pdf"
-    asked = ["invoice", str(SLOPING), "--stage", "signing", "--number", "7", "--on", "2026-04-20", "--to", str(path)]
+    asked = ["invoice", str(SLOPING), "--stage", "signing", "--number", "7", "--demonstration-prices"]
+    asked += ["--on", "2026-04-20", "--to", str(path)]
     done = RUN.invoke(app, asked)
     assert done.exit_code == 0, done.output
     assert path.read_bytes().startswith(b"%PDF-")

@@ -38,13 +38,14 @@ def made() -> Design:
 
 
 def invoiced(job: Path, stage: str, number: str, *more: str, on: str = "2026-04-12") -> Result:
-    return RUN.invoke(app, ["invoice", str(job), "--stage", stage, "--number", number, "--on", on, *more])
+    asked = ["invoice", str(job), "--stage", stage, "--number", number, "--on", on, "--demonstration-prices"]
+    return RUN.invoke(app, [*asked, *more])
 
 
 def accepted_job(folder: Path) -> tuple[Path, Path]:
     job, record = folder / "job.yaml", folder / "acceptance.json"
     job.write_text(SLOPING.read_text(encoding="utf-8"), encoding="utf-8")
-    done = RUN.invoke(app, ["accept", str(job), "--by", "R. Bramble", "--on", "2026-04-10"])
+    done = RUN.invoke(app, ["accept", str(job), "--by", "R. Bramble", "--on", "2026-04-10", "--demonstration-prices"])
     assert done.exit_code == 0, done.output
     return job, record
 
@@ -160,7 +161,7 @@ def test_an_acceptance_has_its_day() -> None:
 def test_an_offer_that_ran_out_is_told(tmp_path: Path) -> None:
     job = tmp_path / "job.yaml"
     job.write_text(SLOPING.read_text(encoding="utf-8"), encoding="utf-8")
-    asked = ["accept", str(job), "--by", "R. Bramble", "--on"]
+    asked = ["accept", str(job), "--by", "R. Bramble", "--demonstration-prices", "--on"]
     early = RUN.invoke(app, [*asked, "2026-04-01"])
     assert (early.exit_code, "before the visit of 2026-04-02" in early.output) == (2, True)
     assert not (tmp_path / "acceptance.json").exists()

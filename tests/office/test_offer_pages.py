@@ -8,7 +8,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from drainwright.offer.accepting import mark_of
+from drainwright.design import design
+from drainwright.job.reading import read_text
+from drainwright.offer.accepting import mark_of, offered
 from drainwright.office.offering import stands_until, today
 from drainwright.office.store import jobs, links, revisions
 from drainwright.office.store.books import SETTINGS, save_the_book
@@ -18,7 +20,7 @@ from .firm_pages import EXAMPLES, Office, office
 AS_IT_IS = (EXAMPLES / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
 TEXT = re.sub(r"(?m)^date: .*$", f"date: {datetime.date.today() - datetime.timedelta(days=2)}", AS_IT_IS)
 SETTINGS_TEXT = "schema_version: 1\nname: Example Drainage Company\nphone: 555-0142\nemail: office@example.org\n"
-SIGNED = {"by": "R. Bramble", "agreed": "yes", "choice": ""}
+SIGNED = {"by": "R. Bramble", "agreed": "yes", "choice": "", "invented": "yes"}
 
 
 @pytest.fixture(scope="module")
@@ -67,12 +69,19 @@ def test_a_customer_reads_the_offer_and_accepts_it_once(here: Office, job: str) 
     after = here.get(way).text
     assert "R. Bramble accepted this" in after
     assert "Accept the offer" not in after
-    assert mark in here.get(f"/jobs/{job}/offer").text
+    told = here.get(f"/jobs/{job}/offer").text
+    assert mark in told
+    assert "at demonstration prices, which are invented" in told
 
 
 @pytest.mark.parametrize(
     ("left", "where"),
-    [({"by": " "}, "by-error"), ({"agreed": ""}, "agreed-error"), ({"choice": "gold"}, "expected one")],
+    [
+        ({"by": " "}, "by-error"),
+        ({"agreed": ""}, "agreed-error"),
+        ({"choice": "gold"}, "expected one"),
+        ({"invented": ""}, "invented-error"),
+    ],
 )
 def test_what_is_missing_is_told_where_one_signs(here: Office, job: str, left: dict[str, str], where: str) -> None:
     way = link_to(here, job)
@@ -80,6 +89,28 @@ def test_what_is_missing_is_told_where_one_signs(here: Office, job: str, left: d
     assert answer.status_code == 422
     assert where in answer.text
     assert not links.acceptances(here.store, here.who.firm, job)
+
+
+def test_a_real_offer_at_demonstration_prices_is_read_but_not_accepted(here: Office, job: str) -> None:
+    real = TEXT.replace("demonstration: true", "demonstration: false")
+    assert real != TEXT
+    revisions.save(here.store, here.who.firm, job, 1, real, "Birch")
+    way = link_to(here, job)
+    page = here.get(way).text
+    assert "Some of the prices are not ours yet" in page
+    assert 'name="by"' not in page
+    assert here.post(way, mark=offered_mark(here, job), **SIGNED).status_code == 409
+    assert not links.acceptances(here.store, here.who.firm, job)
+    told = here.get(f"/jobs/{job}/offer").text
+    assert "cannot accept it until" in told
+    for entry in ("wage (wage): $24.00 an hour", "setting up the job (set-up): 4 h/job"):
+        assert entry in told
+
+
+def offered_mark(here: Office, job: str) -> str:
+    """The mark that the page would have told."""
+    text = revisions.revision(here.store, here.who.firm, job).text
+    return mark_of(offered(design(read_text(text).job), None))
 
 
 def test_an_offer_that_changed_meanwhile_is_not_accepted_unread(here: Office, job: str) -> None:

@@ -57,6 +57,7 @@ class Rate:
     unit: str  # "yd³/h", "h/each", "times"
     source: str  # key in drainwright.sources
     note: str
+    title: str = ""  # what is done at it, in plain words
     own: bool = False  # the firm's
     spread: float | None = None  # relative standard deviation between jobs [-]
     unsure: float | None = None  # relative standard error of the value [-]
@@ -169,7 +170,14 @@ def demonstration_book() -> Book:
         for key, value in data["items"].items()
     }
     rates = {
-        key: Rate(key=key, value=value["value"], unit=value["unit"], source=value["source"], note=value["note"])
+        key: Rate(
+            key=key,
+            value=value["value"],
+            unit=value["unit"],
+            source=value["source"],
+            note=value["note"],
+            title=value["title"],
+        )
         for key, value in data["rates"].items()
     }
     for rate in rates.values():

@@ -31,6 +31,10 @@ if TYPE_CHECKING:
     from drainwright.offer.model import OptionSet
 
 MOST_TOLD = 3
+Demonstration = Annotated[
+    bool,
+    typer.Option("--demonstration-prices", help="go on at the demonstration's prices or rates, and mark it"),
+]
 Record = Annotated[Path, typer.Argument(help="the record of the acceptance (JSON)", show_default=False)]
 
 
@@ -42,6 +46,7 @@ def accept(
     options: Annotated[str, typer.Option(help="keys of the options that are accepted, with commas")] = "",
     proposal: Annotated[Path | None, typer.Option(help="the proposal's PDF that was signed")] = None,
     to: Annotated[Path | None, typer.Option(help="file to write; default: acceptance.json beside the job")] = None,
+    demonstration_prices: Demonstration = False,
 ) -> None:
     """Write down that the offer is accepted: who, when, which options, and the mark of all that is offered."""
     from drainwright.offer.record import NAME, acceptance, run_out, write_acceptance
@@ -64,7 +69,9 @@ def accept(
             _refused(f"--proposal: found {proposal}, which is no PDF; expected the PDF that was signed")
     path = to or job.parent / NAME
     try:
-        record = acceptance(base, found, by=by.strip(), on=day, chosen=chosen, signed=signed)
+        record = acceptance(
+            base, found, by=by.strip(), on=day, chosen=chosen, signed=signed, demonstration=demonstration_prices
+        )
         write_acceptance(path, record)
     except ValueError as error:
         _refused(str(error))
@@ -74,6 +81,8 @@ def accept(
         _refused(f"{path}: {error.strerror}")
     if late := run_out(base, day):
         typer.echo(f"Look: {late}.", err=True)
+    if record["bill"]["invented"]:
+        typer.echo("Look: the price rests on demonstration prices; the record says which.", err=True)
     typer.echo(f"Wrote {path}. The offer's mark is {record['mark']}.")
 
 
@@ -124,14 +133,15 @@ def invoice(
     reached: Annotated[list[str] | None, typer.Option(help="a stage whose work stands; may be repeated")] = None,
     record: Annotated[Path | None, typer.Option("--accepted", help="the record of the acceptance")] = None,
     to: Annotated[Path | None, typer.Option(help="file to write; default: invoice-<number>.pdf beside the job")] = None,
+    demonstration_prices: Demonstration = False,
 ) -> None:
     """Write the invoice of one stage: never ahead of the work, never more than the place allows."""
     import re
 
     from drainwright.offer.account import fresh, note, overpaid, read_account
-    from drainwright.offer.bill import bill_of
+    from drainwright.offer.bill import asked_bill
     from drainwright.offer.invoicing import change_order_of, due
-    from drainwright.offer.record import lies_beside, not_before_visit
+    from drainwright.offer.record import lies_beside, not_before_visit, own_prices
     from drainwright.paper.documents.invoice import invoice as paper
     from drainwright.paper.documents.typeset import to_pdf
     from drainwright.paper.documents.writing import write_file
@@ -151,10 +161,14 @@ def invoice(
         _refused(f"--accepted: found none, while {beside} lies there; expected --accepted {beside}")
     try:
         not_before_visit(base, day)
-        signed, bill, account = None, bill_of(base), None
-        if record is not None:
+        signed, account = None, None
+        if record is None:
+            bill = asked_bill(base)
+        else:
             signed, bill = _signed(record, base, found, day)
             account = read_account(record, signed["mark"])
+        if not demonstration_prices:
+            own_prices(bill)
         over = Decimal("0.00") if account is None else overpaid(account, received, number=number, on=day)
         named = [change_order_of(text) for text in change or ()]
         if late := next((one for one in named if one.on > day), None):
@@ -183,7 +197,7 @@ def invoice(
 def _signed(record: Path, base: Design, found: OptionSet | None, day: datetime.date) -> tuple[dict[str, Any], Bill]:
     """An acceptance and what it lets be billed; what the design of today has otherwise is told."""
     from drainwright.offer.accepting import changes, offered
-    from drainwright.offer.bill import bill_of
+    from drainwright.offer.bill import asked_bill
     from drainwright.offer.record import accepted_design, billed, of_job, read_acceptance
 
     signed = read_acceptance(record)
@@ -200,7 +214,7 @@ def _signed(record: Path, base: Design, found: OptionSet | None, day: datetime.d
                 f"no longer what was accepted ({_parts(changed)}); expected the job and price book of that day"
             )
         typer.echo(f"{record} is of an older kind and keeps no amounts: billed by the design, which is the same.")
-        return signed, bill_of(accepted_design(base, found, tuple(signed["options"])))
+        return signed, asked_bill(accepted_design(base, found, tuple(signed["options"])))
     if changed:
         typer.echo(
             f"Billed as accepted on {signed['on']}; the design of today differs in {_parts(changed)} "

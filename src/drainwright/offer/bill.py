@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_DOWN, Decimal, InvalidOperation
 from typing import Any, get_args
 
@@ -12,6 +12,7 @@ from drainwright.build.price import CENT, deposit
 from drainwright.design import Design
 from drainwright.errors import InputError
 from drainwright.job.offer import Milestone
+from drainwright.learning.invented import entries
 from drainwright.worksheet import quiet
 
 
@@ -27,10 +28,11 @@ class Bill:
     deposit_rule: str
     follow_work: bool  # the place lets no payment run ahead of the work
     invented: bool  # made with a demonstration's or example's prices
+    demonstration: tuple[str, ...] = ()  # which of them, each in words; of records of an older kind not known
 
 
 def bill_of(design: Design) -> Bill:
-    """The bill of a design."""
+    """The bill of a design, without the list of what of it is invented."""
     price, rules = design.build.price, design.job.rules
     cap = rules.deposit_cap
     with quiet():
@@ -44,6 +46,15 @@ def bill_of(design: Design) -> Bill:
     )  # fmt: skip
 
 
+def asked_bill(design: Design) -> Bill:
+    """The bill of a design with each of its wage, shares, prices and rates that is the demonstration's.
+
+    Rates count too: hours at an invented rate make an invented price.
+    """
+    told = tuple(map(str, entries(design)))
+    return replace(bill_of(design), invented=bool(told), demonstration=told)
+
+
 def bill_record(bill: Bill) -> dict[str, Any]:
     """A bill as plain data, amounts as texts."""
     return {
@@ -54,7 +65,7 @@ def bill_record(bill: Bill) -> dict[str, Any]:
             for one in bill.stages
         ],
         "most deposit": str(bill.most_deposit), "deposit rule": bill.deposit_rule, "follow work": bill.follow_work,
-        "invented": bill.invented,
+        "invented": bill.invented, "demonstration prices": list(bill.demonstration),
     }  # fmt: skip
 
 
@@ -78,6 +89,7 @@ def bill_from(record: Mapping[str, Any]) -> Bill:
             total=Decimal(record["total"]), tax=Decimal(record["tax"]), currency=str(record["currency"]),
             stages=stages, most_deposit=Decimal(record["most deposit"]), deposit_rule=str(record["deposit rule"]),
             follow_work=record["follow work"] is True, invented=record["invented"] is True,
+            demonstration=tuple(map(str, record.get("demonstration prices", ()))),
         )  # fmt: skip
     except (KeyError, TypeError, ValueError, InvalidOperation) as error:
         raise InputError(f"bill: found {error!r}; expected price, tax and stages as they were accepted") from None
@@ -97,4 +109,4 @@ def stage_taxes(bill: Bill) -> tuple[Decimal, ...]:
     return tuple(found)
 
 
-__all__ = ["Bill", "bill_from", "bill_of", "bill_record", "stage_taxes"]
+__all__ = ["Bill", "asked_bill", "bill_from", "bill_of", "bill_record", "stage_taxes"]

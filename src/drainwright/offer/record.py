@@ -15,7 +15,7 @@ from drainwright.design import Design
 from drainwright.errors import InputError
 from drainwright.job.model import Job
 from drainwright.offer.accepting import FORM, mark_of, offered
-from drainwright.offer.bill import Bill, bill_from, bill_of, bill_record
+from drainwright.offer.bill import Bill, asked_bill, bill_from, bill_record
 from drainwright.offer.model import OptionSet
 
 NAME = "acceptance.json"
@@ -24,7 +24,14 @@ KEYS = ("by", "on", "options", "total", "currency", "mark", "proposal", "offered
 
 
 def acceptance(
-    design: Design, options: OptionSet | None, *, by: str, on: datetime.date, chosen: Sequence[str], signed: bytes
+    design: Design,
+    options: OptionSet | None,
+    *,
+    by: str,
+    on: datetime.date,
+    chosen: Sequence[str],
+    signed: bytes,
+    demonstration: bool = False,
 ) -> dict[str, Any]:
     """What was accepted, as plain data.
 
@@ -42,6 +49,8 @@ def acceptance(
         Keys of one package or add-on, or the options that make one up.
     signed : bytes
         The proposal's PDF; empty where none is given.
+    demonstration : bool
+        Whether it is known, and gone on with, that the price rests on invented prices.
 
     Returns
     -------
@@ -52,11 +61,13 @@ def acceptance(
     Raises
     ------
     InputError
-        If the day comes before that of the visit, a key is none of the offer's, or what is chosen was not designed
-        together and so has no price.
+        If the day comes before that of the visit, a key is none of the offer's, what is chosen was not designed
+        together and so has no price, or the price rests on invented prices that nobody goes on with knowingly.
     """
     not_before_visit(design, on)
-    bill = bill_of(accepted_design(design, options, chosen))
+    bill = asked_bill(accepted_design(design, options, chosen))
+    if not demonstration:
+        own_prices(bill)
     kept, told = bill_record(bill), offered(design, options)
     return {
         "form": FORM, "by": by, "on": on.isoformat(), "options": list(chosen), "total": str(bill.total),
@@ -77,6 +88,24 @@ def not_before_visit(design: Design, on: datetime.date) -> None:
     visit = design.job.date
     if visit is not None and on < visit:
         raise InputError(f"--on: found {on}, before the visit of {visit}; expected a day on or after it")
+
+
+def own_prices(bill: Bill) -> None:
+    """Refuse a price that rests on the demonstration's wage, shares, prices or rates, or on an example's.
+
+    Raises
+    ------
+    InputError
+        Lists each of them.
+    """
+    if not bill.invented:
+        return
+    each = "".join(f"\n  {one}" for one in bill.demonstration) or " (the record does not list them)"
+    count = f"{len(bill.demonstration)} figures" if len(bill.demonstration) > 1 else "figures"
+    raise InputError(
+        f"price_book: found {count} of the demonstration's or of an invented book in this price:{each}\n"
+        "expected the firm's own; --demonstration-prices goes on with them and marks the paper"
+    )
 
 
 def run_out(design: Design, on: datetime.date) -> str:
@@ -193,6 +222,6 @@ def _sound_bill(record: Mapping[str, Any]) -> bool:
 
 
 __all__ = [
-    "NAME", "acceptance", "accepted_design", "billed", "lies_beside", "not_before_visit", "of_job", "read_acceptance",
-    "run_out", "write_acceptance",
+    "NAME", "acceptance", "accepted_design", "billed", "lies_beside", "not_before_visit", "of_job", "own_prices",
+    "read_acceptance", "run_out", "write_acceptance",
 ]  # fmt: skip

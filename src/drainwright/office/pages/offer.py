@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from drainwright.office.answers.asking import Answered, Question
 from drainwright.office.offering import USUAL, has_run_out, renew, stands_until
 from drainwright.office.pages.fields import Faults, Form, Sent
-from drainwright.office.pages.job_frame import at_job, job_page, kept_of
+from drainwright.office.pages.job_frame import asked, at_job, job_page, kept_of
 from drainwright.office.pages.shell import page
 from drainwright.office.questions import firm_words, question_on
 from drainwright.office.store import jobs, links
@@ -36,39 +36,47 @@ CHANGED = "The offer was changed while this page was open. Read it again before 
 
 
 @router.get("/jobs/{id}/offer")
-def office_page(request: Request, who: Asker, store: OpenStore, id: str) -> Response:
+async def office_page(request: Request, who: Asker, store: OpenStore, id: str) -> Response:
     """The links of a job, and what was accepted."""
-    return _office(request, who, store, id)
+    return await _office(request, who, store, id)
 
 
 @router.post("/jobs/{id}/offer")
-def make(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
+async def make(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
     """Make a link, or take one back."""
+    address = await run_in_threadpool(_made, request, who, store, id, form)
+    return await _office(request, who, store, id, address) if address else RedirectResponse(f"/jobs/{id}/offer", 303)
+
+
+def _made(request: Request, who: Asker, store: Store, id: str, form: Sent) -> str:
+    """Do what the form asks; the address of a link that was made."""
     if taken := form.text("take_back"):
         if all(one.id != taken for one in links.links(store, who.firm, id)):
             raise HTTPException(404)
         links.take_back(store, who.firm, taken, who.name)
-        return RedirectResponse(f"/jobs/{id}/offer", 303)
+        return ""
     if form.text("do") == "renew":
         renew(store, who.firm, id, who.name)
-        return RedirectResponse(f"/jobs/{id}/offer", 303)
+        return ""
     days = form.text("days")
     if days not in LASTS:
         raise HTTPException(422, f"days: found {days!r}; expected one of {', '.join(LASTS)}")
     _, token = links.make_link(store, who.firm, id, OFFER, datetime.timedelta(days=int(days)), who.name)
     if jobs.job(store, who.firm, id).stage == "designed":
         jobs.move_on(store, who.firm, id, "offered", who.name)
-    address = f"{request.url.scheme}://{request.headers['host']}/c/{token}"
-    return _office(request, who, store, id, address=address)
+    return f"{request.url.scheme}://{request.headers['host']}/c/{token}"
 
 
-def _office(request: Request, who: Asker, store: Store, id: str, address: str = "") -> Response:
-    now, at = datetime.datetime.now(datetime.UTC), at_job(id, request, who, store)
+async def _office(request: Request, who: Asker, store: Store, id: str, address: str = "") -> Response:
+    now, at = datetime.datetime.now(datetime.UTC), await run_in_threadpool(at_job, id, request, who, store)
+    reply = await asked(at, "offer", offer)
     until = stands_until(said(at.now.text))
+    made = await run_in_threadpool(links.links, store, who.firm, id)
+    accepted = await run_in_threadpool(links.acceptances, store, who.firm, id)
     return job_page(
         at, "offer", "offer.html", address=address, lasts=LASTS, until=until, late=has_run_out(until), usual=USUAL,
-        links=[(one, one.stands(now)) for one in links.links(store, who.firm, id) if one.purpose == OFFER],
-        accepted=links.acceptances(store, who.firm, id),
+        links=[(one, one.stands(now)) for one in made if one.purpose == OFFER], accepted=accepted,
+        shown=reply.shown if isinstance(reply, Answered) else None,
     )  # fmt: skip
 
 
@@ -91,7 +99,12 @@ async def accept(request: Request, store: OpenStore, token: str, form: Form) -> 
     if await run_in_threadpool(_accepted, store, link):
         return RedirectResponse(f"/c/{token}", 303)
     reply = await kept_of(request).ask(question, "offer", offer)
-    if not isinstance(reply, Answered) or not reply.shown.sound or has_run_out(stands_until(said(now.text))):
+    if (
+        not isinstance(reply, Answered)
+        or not reply.shown.sound
+        or reply.shown.waits
+        or has_run_out(stands_until(said(now.text)))
+    ):
         return await _customer(request, store, token, found, form, Faults(), 409)
     faults = _faults(form, reply.shown)
     if faults:
@@ -157,6 +170,8 @@ def _faults(form: Sent, told: Offer) -> Faults:
         faults.add("by", "Found nothing; expected your full name, as you sign.")
     if form.text("agreed") != "yes":
         faults.add("agreed", "Tick this to accept.")
+    if told.demonstration and form.text("invented") != "yes":
+        faults.add("invented", "Tick this to go on with invented prices.")
     return faults
 
 

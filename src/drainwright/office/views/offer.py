@@ -10,6 +10,7 @@ from typing import Any
 
 from drainwright.build.wording import money
 from drainwright.design import Design
+from drainwright.learning.invented import entries
 from drainwright.offer.accepting import mark_of, offered
 from drainwright.offer.record import acceptance
 from drainwright.office.views.drawings import sheets
@@ -49,7 +50,8 @@ class Offer:
     total: str
     mark: str  # SHA-256 of all that is offered
     sound: bool  # checks do not fail: it may be signed
-    invented: bool
+    demonstration: tuple[str, ...]  # prices, rates and shares that are not the firm's own, each in words
+    waits: bool  # a real job at such prices: it cannot be accepted
 
 
 def offer(design: Design) -> Offer:
@@ -57,6 +59,7 @@ def offer(design: Design) -> Offer:
     job, found, asked = design.job, options_of(design), design.build.price
     made = sheets(design)
     every = () if found is None else tuple(one for one in found.every if one.difference is not None)
+    invented = tuple(map(str, entries(design)))
     total = money(asked.total, asked.currency)
     choices = (
         Choice(key="", title="The works as written", words="", total=total),
@@ -75,17 +78,24 @@ def offer(design: Design) -> Offer:
             Drawing(name=name, title=made[name].title, alt=made[name].description) for name in dict.fromkeys(pictures)
         ),
         price=_flat((*price_blocks(design), *option_blocks(design))), terms=_flat(terms_blocks(design)),
-        choices=choices, total=total, mark=mark_of(offered(design, found)), sound=design.sound, invented=asked.invented,
+        choices=choices, total=total, mark=mark_of(offered(design, found)), sound=design.sound,
+        demonstration=invented, waits=bool(invented) and not job.demonstration,
     )  # fmt: skip
 
 
 def accepting(by: str, on: datetime.date, key: str) -> partial[dict[str, Any]]:
-    """The view that writes down what is accepted: the works as written, or the choice of a key."""
+    """The view that writes down what is accepted: the works as written, or the choice of a key.
+
+    Demonstration prices are accepted only of a job that says that it is a demonstration.
+    """
     return partial(_accepted, by=by, on=on, key=key)
 
 
 def _accepted(design: Design, *, by: str, on: datetime.date, key: str) -> dict[str, Any]:
-    return acceptance(design, options_of(design), by=by, on=on, chosen=(key,) if key else (), signed=b"")
+    return acceptance(
+        design, options_of(design), by=by, on=on, chosen=(key,) if key else (), signed=b"",
+        demonstration=design.job.demonstration,
+    )  # fmt: skip
 
 
 def _flat(blocks: Iterable[Block]) -> tuple[Block, ...]:

@@ -93,11 +93,14 @@ def invoice(
 
 
 def _invented(design: Design, bill: Bill) -> tuple[Block, ...]:
-    """That the price billed is invented, in today's words where today's prices still are."""
+    """That the price billed rests on invented prices, and that this was gone on with knowingly."""
     if not bill.invented:
         return ()
     title, text = "Invented prices", "Some of the prices that were accepted are invented: they are not the firm's own."
-    return invented_notice(design) or (Notice(tone="invented", title=title, text=text),)
+    first = invented_notice(design) or (Notice(tone="invented", title=title, text=text),)
+    count = f"{len(bill.demonstration)} of its prices, rates and shares" if bill.demonstration else "Some of its prices"
+    told = f"{count} are the demonstration's. The office was told so, and wrote this invoice all the same."
+    return (*first, Notice(tone="invented", title="Demonstration prices", text=told))
 
 
 def _change_rows(one: ChangeOrder, pay: Callable[[Decimal], str]) -> tuple[tuple[str, str], ...]:
