@@ -13,10 +13,11 @@ from drainwright.office.store import revisions
 from drainwright.office.who import person_here
 
 from .browser import SIZES, Served, chromium, serving, watched
+from .stored import keep_example
 from .test_browser import until
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Page, Route
 
 
 @pytest.fixture(scope="module")
@@ -66,6 +67,22 @@ def test_a_job_is_begun_by_keyboard_and_found_while_typing(page: Page, served: S
     assert "Damp wall" in page.inner_text("#jobs")
     assert page.evaluate("document.activeElement.id") == "q"
     assert not wrong
+
+
+def test_what_was_typed_before_the_script_came_is_looked_for(page: Page, served: Served) -> None:
+    assert page.request.get(f"{served.address}/offline").ok  # the app is up
+    for title in ("Wet cellar", "Damp wall"):
+        keep_example(served.app.state.store, "block-wall-house", f"schema_version: 1\ntitle: {title}\n")
+    held: list[Route] = []
+    page.route("**/assets/office*.js", lambda route: held.append(route))
+    page.goto(served.address, wait_until="commit")
+    page.wait_for_selector("#q")
+    page.fill("#q", "damp")
+    assert "Wet cellar" in page.inner_text("#jobs")
+    assert held
+    for one in held:
+        one.continue_()
+    assert until(page, "!document.querySelector('#jobs').textContent.includes('Wet cellar')")
 
 
 def test_a_problem_leads_to_its_line(page: Page, served: Served) -> None:

@@ -19,8 +19,11 @@ export function findAsTyped(form: HTMLFormElement): void {
     history.replaceState(null, "", address);
   }
 
-  field.addEventListener("input", () => {
+  function lookSoon(): void {
     clearTimeout(waiting);
     waiting = window.setTimeout(() => void look().catch(() => undefined), PAUSE);
-  });
+  }
+
+  field.addEventListener("input", lookSoon);
+  if (field.value !== field.defaultValue) lookSoon(); // typed before this script came
 }
