@@ -103,6 +103,9 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
     console.print(table)
     if any(item.at_plan_price and item.bought_cost is not None for item in found.items):
         console.print(Text("* no purchase is noted: the amount at the plan's price"))
+    if found.slips:
+        heading(console, "Look again before anything is learnt of it")
+        bullets(console, (f"{one.where}: {one.words}" for one in found.slips))
     heading(console, "In all")
     times = found.taken_hours / found.planned_hours if found.planned_hours > 0 else None
     lines = [

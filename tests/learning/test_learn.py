@@ -8,6 +8,7 @@ import datetime
 import io
 import json
 import math
+import re
 import shutil
 from decimal import Decimal
 from functools import cache
@@ -344,6 +345,56 @@ def test_what_lies_far_off_is_named_and_only_taken_when_asked() -> None:
         learn(book(), house()[0], slip, DAY, ("stone",))
 
 
+def slip_lines(*lines: str, work: str = "") -> str:
+    return DONE + work + "purchases:\n" + "".join(f"  - {{{line}, date: 2026-04-15}}\n" for line in lines)
+
+
+@pytest.mark.parametrize("times", [10, 0.1, 7, 0.14])
+def test_a_figure_many_times_off_the_plan_is_marked_whichever_way(times: float) -> None:
+    stone = next(row for row in beside().items if row.key == "stone.57")
+    each = next(line.unit_price for line in house()[3].price.lines if line.key == "stone.57")
+    clean = next(row for row in beside().tasks if row.key == "clean")
+    way = "more" if times > 1 else "less"
+    for kind, hours, quantity, price in (
+        ("hours", clean.planned * times, stone.planned, float(each)),
+        ("quantity", clean.planned, stone.planned * times, float(each)),
+        ("price", clean.planned, stone.planned, float(each) * times),
+    ):
+        written = slip_lines(
+            f"item: stone.57, quantity: {quantity:.4f}, price: {price:.2f}",
+            work=f"work:\n  - {{task: clean, hours: {hours:.3f}}}\n",
+        )
+        (one,) = beside(written).slips
+        assert one.kind == kind
+        assert re.search(rf"times {way}; a slip of the point, or another unit\?", one.words)
+        assert f"planned {each:.2f}" in one.words.replace("$", "") or kind != "price"
+        told = comparison_file(beside(written), ".csv").decode()
+        assert told.count("a slip of the point") == 1
+
+
+def test_what_is_not_many_times_off_is_not_marked() -> None:
+    assert not beside().slips
+    assert not beside(
+        slip_lines("item: alarm, quantity: 3, price: 200", "item: permit.electrical, quantity: 1, price: 0")
+    ).slips
+
+
+@pytest.mark.usefixtures("quick")
+def test_nothing_is_learnt_of_a_marked_figure_until_somebody_says_it_is_right() -> None:
+    unsure = book().text.replace("rates:", "rates:\n  clean: {value: 40, unsure: 0.9}", 1)
+    assert unsure != book().text
+    firm = read_book_text(unsure)
+    written = read_actuals_text(
+        slip_lines("item: stone.57, quantity: 120, price: 61.50", work="work:\n  - {task: clean, hours: 36}\n")
+    )
+    found = learn(firm, house()[0], written, DAY)
+    assert not found.learning.changes
+    assert [one.partition(":")[0] for one in found.learning.not_taken] == ["clean", "stone.57"]
+    assert all("--take" in one for one in found.learning.not_taken)
+    keys = [one.key for one in learn(firm, house()[0], written, DAY, ("clean", "stone.57")).learning.changes]
+    assert keys == ["rates.clean", "items.stone.57"]
+
+
 @pytest.mark.usefixtures("quick")
 def test_where_all_lies_far_off_the_book_stays_as_it_was() -> None:
     slip = read_actuals_text(DONE + "work:\n  - {task: clean, hours: 55}\n")
@@ -363,7 +414,7 @@ def test_the_latest_price_paid_stands_and_is_no_average() -> None:
         bought(
             "item: alarm, quantity: 1, price: 90, date: 2026-04-10",
             "item: alarm, quantity: 1, price: 84, date: 2026-04-12",
-            "item: alarm, quantity: 9, price: 85.50, date: 2026-04-12",
+            "item: alarm, quantity: 1, price: 85.50, date: 2026-04-12",
             "item: alarm, quantity: 1, price: 70, date: 2026-04-01",
         ), DAY,
     )  # fmt: skip

@@ -122,8 +122,12 @@ def test_hours_are_noted_row_by_row_and_held_against_the_plan(here: Office, job:
     actuals = read_actuals_text(kept.text).actuals
     assert [one.task for one in actuals.work] == ["trench", "other"]
     assert actuals.weather_days[0].what == "rain all day"
-    again |= {"work:1:hours": "", "work:1:what": ""}
+    assert "Look at these again" not in page
+    again |= {"work:1:hours": "", "work:1:what": "", "work:0:hours": "490", "purchases:0:price": "6.15"}
     assert here.post(way, **again).status_code == 303
+    look = here.get(way).text
+    assert "Look at these again" in look
+    assert look.count("a slip of the point") == 2
     late = here.post(way, **again)
     assert late.status_code == 409
     assert here.get(f"{way}/beside.csv").text.count("\n") > 20

@@ -17,6 +17,7 @@ from drainwright.job.firm_book import unknown_key
 from drainwright.job.model import Job
 from drainwright.learning.hangs_on import ALL, FIRST, kinds_of
 from drainwright.learning.model import Comparison, ItemRow, TaskRow
+from drainwright.learning.slips import slips
 
 COUNTED = {2: "both", 3: "all three", 4: "all four"}
 BY_LOADS = ("haul.load", "dump.load")  # things whose amount the count of loads tells
@@ -54,18 +55,20 @@ def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> C
         raise document.refused(problems)
     days = {work.day for work in actuals.work if work.day is not None}
     worked = working_days(job.crew)
+    tasks, items = tuple(_tasks(build, book, actuals)), tuple(_items(build, book, actuals))
     wet = sorted({day.date for day in actuals.weather_days})
     return Comparison(
         job=actuals.job,
         finished=actuals.finished,
         currency=book.currency,
-        tasks=tuple(_tasks(build, book, actuals)),
-        items=tuple(_items(build, book, actuals)),
+        tasks=tasks,
+        items=items,
         lost_days=sum(worked.works_on(day) for day in wet),
         free_days=tuple(day for day in wet if not worked.works_on(day)),
         planned_days=build.plan.days,
         days_worked=len(days) if days and all(work.day for work in actuals.work) else None,
         invented=actuals.invented or build.price.invented,
+        slips=tuple(slips(build, book, actuals, tasks, items)),
     )
 
 

@@ -87,7 +87,7 @@ def learn(
     seen, far = _seen(comparison, shares, beliefs, actuals.actuals, take)
     with stage("rates"):
         moved = tuple(one for one in shrink(beliefs, seen) if one.weight >= LEAST)
-    prices, strange = _prices(priced, actuals.actuals, take)
+    prices, strange = _prices(priced, actuals.actuals, comparison, take)
     edits = [*_rate_edits(moved, book, actuals.actuals), *_price_edits(prices)]
     not_taken = (*far, *strange)
     if not edits and not not_taken:
@@ -176,6 +176,7 @@ def _seen(
 ) -> tuple[list[Seen], list[str]]:
     """The tasks that are taken, and the words for those that are not."""
     taken, far = [], []
+    marked = {one.key for one in comparison.slips if one.kind == "hours"}
     for row in comparison.tasks:
         if row.taken is None or row.planned <= 0 or not shares.get(row.key):
             continue
@@ -184,7 +185,7 @@ def _seen(
             noise=noise(row, actuals.hours_within),
         )  # fmt: skip
         off = surprise(beliefs, seen)
-        if abs(off) > FAR and not {row.key, ALL} & set(take):
+        if (abs(off) > FAR or row.key in marked) and not {row.key, ALL} & set(take):
             times = math.exp(abs(seen.slower_by))
             way = "longer" if off > 0 else "shorter"
             far.append(
@@ -207,9 +208,12 @@ def _latest(actuals: Actuals) -> Iterator[Purchase]:
     yield from latest.values()
 
 
-def _prices(book: Book, actuals: Actuals, take: Collection[str]) -> tuple[tuple[PriceMoved, ...], list[str]]:
+def _prices(
+    book: Book, actuals: Actuals, comparison: Comparison, take: Collection[str]
+) -> tuple[tuple[PriceMoved, ...], list[str]]:
     """Prices as they were last paid, and the words for those that are not taken."""
     moved, not_taken = [], []
+    amounts = {one.key: one.words for one in comparison.slips if one.kind == "quantity"}
     for paid in _latest(actuals):
         assert paid.item is not None
         item = book.item(paid.item)
@@ -225,6 +229,8 @@ def _prices(book: Book, actuals: Actuals, take: Collection[str]) -> tuple[tuple[
                 f"{paid.item}: paid {price} per {item.unit} where the book has {item.price}, more than "
                 f"{PRICE_TIMES} times off; look at the unit; --take {paid.item} takes it all the same"
             )
+        elif not asked and paid.item in amounts:
+            not_taken.append(f"{paid.item}: {amounts[paid.item]}; --take {paid.item} takes it all the same")
         else:
             source = f"paid{f' to {paid.supplier}' if paid.supplier else ''}, job {actuals.job}"[:200]
             moved.append(

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from drainwright.job.book_file import BookDocument
 from drainwright.job.firm_book import Learning
@@ -63,6 +64,16 @@ class ItemRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """One figure of the actuals that looks like a slip of the pen."""
+
+    kind: Literal["hours", "quantity", "price"]
+    key: str  # of the task or the item
+    where: str  # in the actuals
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
     """A job beside its plan. Sums are over what was noted, so that like is held against like."""
 
@@ -76,6 +87,7 @@ class Comparison:
     planned_days: int
     days_worked: int | None  # days with work noted on them; None: no days noted
     invented: bool
+    slips: tuple[Slip, ...] = ()  # figures that look like a slip of the pen
 
     @property
     def planned_hours(self) -> float:
@@ -150,4 +162,4 @@ def _sum(amounts: Iterable[Decimal]) -> Decimal:
     return sum(amounts, Decimal("0.00"))
 
 
-__all__ = ["Comparison", "ItemRow", "Learnt", "PriceMoved", "TaskRow"]
+__all__ = ["Comparison", "ItemRow", "Learnt", "PriceMoved", "Slip", "TaskRow"]

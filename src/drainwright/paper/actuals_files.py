@@ -13,6 +13,7 @@ from drainwright.paper.sheet import clean
 
 HEADS = (
     "kind", "key", "what", "unit", "planned", "taken", "ratio", "planned cost", "cost", "difference", "work done [-]",
+    "look again",
 )  # fmt: skip
 LONGEST = 32_000  # letters of a cell that the format can hold, with some room [-]
 
@@ -45,8 +46,13 @@ def comparison_file(found: Comparison, ending: str) -> bytes:
 
 
 def _rows(found: Comparison) -> list[tuple[Any, ...]]:
-    rows: list[tuple[Any, ...]] = [_task(row) for row in found.tasks]
-    return rows + [_item(row) for row in found.items]
+    rows: list[tuple[Any, ...]] = [(*_task(row), _look(found, row, ("hours",))) for row in found.tasks]
+    return rows + [(*_item(row), _look(found, row, ("quantity", "price"))) for row in found.items]
+
+
+def _look(found: Comparison, row: TaskRow | ItemRow, kinds: tuple[str, ...]) -> str | None:
+    """What of a line looks like a slip of the pen."""
+    return "; ".join(one.words for one in found.slips if one.kind in kinds and one.key == row.key) or None
 
 
 def _task(row: TaskRow) -> tuple[Any, ...]:
@@ -93,7 +99,7 @@ def _workbook(found: Comparison) -> bytes:
         bold, money = book.add_format({"bold": True, "text_wrap": True}), book.add_format({"num_format": "#,##0.00"})
         share = book.add_format({"num_format": "0.00"})
         sheet = book.add_worksheet("Plan and actual")
-        for column, (head, width) in enumerate(zip(HEADS, (8, 26, 44, 14, 10, 10, 8, 13, 13, 13, 10), strict=True)):
+        for column, (head, width) in enumerate(zip(HEADS, (8, 26, 44, 14, 10, 10, 8, 13, 13, 13, 10, 40), strict=True)):
             sheet.set_column(column, column, width)
             sheet.write_string(0, column, head, bold)
         sheet.freeze_panes(1, 0)

@@ -47,6 +47,7 @@ class Beside:
     hours: tuple[Line, ...] = ()
     bought: tuple[Line, ...] = ()
     says: tuple[str, ...] = ()
+    look: tuple[str, ...] = ()  # figures that look like a slip of the pen
     problems: tuple[Problem, ...] = ()  # why there is no comparison
     invented: bool = False
 
@@ -93,6 +94,7 @@ def _beside(design: Design, text: str, prices: bool) -> Beside:
         hours=tuple(_hours(row, found.currency, prices) for row in found.tasks),
         bought=tuple(_bought(row, found.currency) for row in found.items if row.bought is not None) if prices else (),
         says=tuple(_says(found, prices)),
+        look=tuple(one.words for one in found.slips if prices or one.kind == "hours"),
         invented=found.invented,
     )
 
