@@ -157,7 +157,7 @@ TRIALS = (
     Trial("GRD-07", "ok", change=spots(), where=W1),
     Trial("GRD-07", "caution", change=spots(sure=False, why_unsure="Only one shot lies in it."), says="Only one shot"),
     Trial("GRD-07", "caution", change=every(spots(sure=False, why_unsure="Only one shot lies in it."), a_shot_beside),
-          says="at \""),
+          says=" west, "),
     Trial("GRD-07", None, change=spots(sure=False, why_unsure="Only one shot lies in it.", at=(5.0, -400.0))),
     Trial("GRD-07", "caution", change=spots(sure=False, why_unsure="One shot.", at=(5.0, -400.0), walls=("west",))),
     Trial("GRD-07", None, change=put("site", "terrain", "low_spots", to=())),

@@ -17,6 +17,7 @@ _BULK = {  # a trade unit sold loose: its kind, the SI style, its decimals in a 
 }
 _LABEL = {"m3": "m³", "m2": "m²"}
 _PACK = {"ft": ("length", "m", 2), "gal": ("volume", "L", 0), "lb": ("mass", "kg", 0)}  # what a pack is named by
+_THINGS = frozenset({"bag", "can", "day", "load", "pail", "pint", "quart", "set", "sheet", "stick", "trip"})
 _WHOLE = {"pint": "can 0.47 L", "quart": "can 0.95 L"}  # a pack named by what it holds
 
 
@@ -92,9 +93,16 @@ def said(quantity: float, unit: str, units: Units) -> str:
         return write(parse(f"{quantity!r} {unit}", kind), kind, "SI", style, 1)
     thing, _, size = unit_words(unit, units).partition(" ")
     if not size:
-        return f"{quantity:,g} {thing}"
+        return counted_unit(quantity, thing)
     count = round(quantity)
     return f"{count:,} {thing}{'' if count == 1 else 's'} of {size}"
 
 
-__all__ = ["amount", "said", "shown", "sold", "unit_words"]
+def counted_unit(quantity: float, unit: str) -> str:
+    """A number with the unit it is sold by, as a list has it: ``3 pints``, ``5 sticks 10 ft``, ``12.5 yd³``."""
+    thing, _, size = unit.partition(" ")
+    many = "s" if quantity != 1 and thing in _THINGS else ""
+    return f"{round(quantity, 2):,g} {thing}{many}{' ' if size else ''}{size}"
+
+
+__all__ = ["amount", "counted_unit", "said", "shown", "sold", "unit_words"]

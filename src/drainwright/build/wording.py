@@ -20,11 +20,11 @@ BASIS_WORDS = {
 _SIGNS = {"USD": "$"}  # currencies that are written with a sign before the amount
 
 
-def lengths_rule(length: str) -> str:
-    """How a wall that is not bared whole is opened: the one rule, for every paper."""
+def lengths_rule(length: str, walls: int = 1) -> str:
+    """How a wall that is not bared whole, or each of several, is opened: the one rule, for every paper."""
     return (
-        f"open it in lengths of {length} at most: odd lengths first, an unopened one between each two; no even one "
-        "before all odd ones are filled and tamped"
+        f"open {'it' if walls == 1 else 'each'} in lengths of {length} at most: odd lengths first, an unopened one "
+        "between each two; no even one before all odd ones are filled and tamped"
     )
 
 

@@ -13,6 +13,7 @@ from drainwright.storm.model import Storm, StormCase
 
 ALL = 0.995  # of a volume is all of it
 LONGER = 3600.0  # a case that ended so much after the others was run on [s]
+FILM = 0.0015  # water on a floor less deep than this is told as a film [m]
 SHOWS = 0.0127  # water standing this deep is told: half an inch [m]
 
 GROUPS = {
@@ -67,7 +68,7 @@ class Words:
 
     def level(self, value: float) -> str:
         """A level above the job's datum."""
-        return write(value, "length", self.units, "ft" if self.units == "US" else "m")
+        return write(value, "length", self.units, *(("ft", 2) if self.units == "US" else ("m", 3)))
 
     def storm(self, storm: Storm) -> str:
         """A storm by its name and its rain."""
@@ -143,7 +144,7 @@ def came_in(case: StormCase, words: Words) -> str:
     depth = case.entering.depth
     if depth is None:
         return text
-    return f"{text}, {words.depth(depth)} deep" if depth >= 0.0015 else f"{text}, a film"
+    return f"{text}, {words.depth(depth)} deep" if depth >= FILM else f"{text}, a film"
 
 
 def in_the_yard(case: StormCase, inlets: Collection[str], words: Words) -> str:
@@ -160,5 +161,6 @@ def in_the_yard(case: StormCase, inlets: Collection[str], words: Words) -> str:
 
 
 __all__ = [
-    "GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "longer_words", "ran_off_words", "since", "wet_words",
+    "FILM", "GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "longer_words", "ran_off_words", "since",
+    "wet_words",
 ]  # fmt: skip

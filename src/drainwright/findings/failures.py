@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drainwright.findings.failure_words import FILM
 from drainwright.findings.places import counted
 from drainwright.findings.remedy_words import PROOF, advised
 from drainwright.findings.rules import Case, Check, Outcome, caution, ok, rule
@@ -67,7 +68,7 @@ def most_in(case: Case) -> Iterator[Outcome]:
             yield ok("storm", text, figure="none comes in", limit=limit, basis=basis)
         return
     volume, depth = case.volume(worst.entering.volume), worst.entering.depth
-    deep = "" if depth is None else f", {case.small(depth)} over the whole floor"
+    deep = "" if depth is None else f", {case.small(depth) if depth >= FILM else 'a film'} over the whole floor"
     yield caution(
         "storm",
         f"Of all failures that were tried, this lets most water in: {worst.title}. At most {volume} come in{deep}.",

@@ -32,13 +32,19 @@ def _called(spot: LowSpot, case: Case) -> str:
     """A low spot in a sentence."""
     if spot.name in case.site.points:
         return f"the low spot at {spot.name}"
-    return f"the low spot at {_place(case, spot.at)}"
+    return f"the low spot at {_told(case, spot.at)}"
 
 
 def _place(case: Case, at: Plan) -> str:
     """A place as the job document gives it: east, then north."""
     unit = "ft" if case.job.units == "US" else "m"
     return f'"{", ".join(write(value, "length", case.job.units, unit) for value in at)}"'
+
+
+def _told(case: Case, at: Plan) -> str:
+    """A place in a sentence, for whoever goes there: ``52.64 ft east, 3.31 ft north``."""
+    east, north = (write(abs(value), "length", case.job.units, "ft" if case.job.units == "US" else "m") for value in at)
+    return f"{east} {'east' if at[0] >= 0 else 'west'}, {north} {'north' if at[1] >= 0 else 'south'}"
 
 
 def _on_the_lot(case: Case, at: Plan) -> bool:
@@ -385,7 +391,7 @@ def sure(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit="seen by two shots or more",
                 advice="Read the rod there once more, and "
-                + (f"at {_place(case, shot.at)}." if shot is not None else "at a second place beside it."),
+                + (f"at {_told(case, shot.at)}." if shot is not None else "at a second place beside it."),
                 basis=Basis.ASSUMED,
             )
 

@@ -38,7 +38,9 @@ def advised(case: Case, group: str, what: str, result: StormCase | None = None) 
     clear = remedy_words(case, "cleaning", "clearing twice a year", 2, station)
     if group == "pump":
         there = station is not None and station.second_on is not None
-        others = "" if station is None or there else "; a second pump with a float of its own"
+        others = "" if station is None else "; a second pump with a float of its own"
+        if there:  # a visit does not lift the storm's water
+            others = "; an overflow by gravity above the floats, if there is any fall"
         said = STAND_IN if there and what.startswith(ONE_MORE) else what
         return f"{said} What guards against it: {visit}{others}. {PROOF}."
     if group == "leaves and roots":

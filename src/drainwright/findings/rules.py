@@ -50,8 +50,8 @@ class Case:
         return self.job.units == "US"
 
     def level(self, value: float) -> str:
-        """Write an elevation."""
-        return write(value, "length", self._system, "ft" if self._us else "m")
+        """Write an elevation, to the digits of a level book: the drawings' rule too."""
+        return write(value, "length", self._system, "ft" if self._us else "m", 2 if self._us else 3)
 
     def length(self, value: float) -> str:
         """Write a tape length."""

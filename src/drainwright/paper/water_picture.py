@@ -7,6 +7,7 @@ from dataclasses import replace
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.field.words import least_sure
+from drainwright.findings.places import listed
 from drainwright.paper.frame import Draft, Paper, papers, words
 from drainwright.paper.measure import fit, wrap
 from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
@@ -298,7 +299,7 @@ class _Picture:
             marks += stone(((near, foot - 1.0), (far, foot - 1.0), (far, foot + 0.4), (near, foot + 0.4)), 1.1)
         marks.append(words("text", (x + 4.0, GRADE + 5.6), PLACES.get(kind, "way out"), 2.3, "middle", "semibold"))
         marks.append(
-            words("text soft", (x + 4.0, GRADE + 3.0), fit(f"at {system.discharge}", 30.0, 2.1), 2.1, "middle")
+            words("text soft", (x + 4.0, GRADE + 3.0), fit(f"at {listed(system.ways_out)}", 30.0, 2.1), 2.1, "middle")
         )
         return marks
 
@@ -307,9 +308,9 @@ def _sentence(way: Way, design: Design) -> str:
     kinds = {point.name: point.kind for point in design.job.works.discharge}
     out = PLACES.get(kinds.get(design.system.discharge, ""), "way out")
     return {
-        "pumped": f"to the pump, then to {design.system.discharge} ({out})",
+        "pumped": f"to the pump, then to {listed(design.system.ways_out)} ({out})",
         "soaks away": f"into the stone at {way.name}, to soak away",
-        "by gravity": f"downhill by its own weight to {way.name}",
+        "by gravity": f"downhill by its own weight to {listed(way.name.split(', '))}",
         "own line": f"by lines of its own ({way.name}): not part of these works",
     }[way.kind]
 

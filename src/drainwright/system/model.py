@@ -342,6 +342,13 @@ class System:
         return run.flow if station is None else station.operating_flow
 
     @property
+    def ways_out(self) -> tuple[str, ...]:
+        """Every discharge point at which water leaves, by name; those of overflows alone are left out."""
+        goes_on = {run.upper for run in self.runs}
+        ends = {run.lower for run in self.runs if run.duty != "overflow" and run.lower not in goes_on}
+        return tuple(sorted({self.discharge, *ends}))
+
+    @property
     def second_pump_more(self) -> float:
         """What the second pump of the station at the line that is joined brings beside the first [m³/s]."""
         ends = {run.name for run in self.runs if run.lower == self.discharge}

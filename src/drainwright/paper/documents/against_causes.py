@@ -88,11 +88,16 @@ def led_downspouts(design: Design) -> tuple[list[str], list[str]]:
     return led, [spout.name for spout in design.job.downspouts if spout.name not in led]
 
 
+def ways_out(design: Design) -> str:
+    """Every place where the water leaves, with its kind: ``OUT1 (daylight) and OUT2 (street)``."""
+    kinds = {point.name: point.kind for point in design.job.works.discharge}
+    return joined([f"{name} ({kinds[name]})" if name in kinds else name for name in design.system.ways_out])
+
+
 def way_out_words(design: Design) -> str:
     """How the water leaves: lifted by the pump, soaked away, or by its own weight."""
     say, system = Say(design.job.units), design.system
-    kinds = {point.name: point.kind for point in design.job.works.discharge}
-    end = f"{system.discharge} ({kinds[system.discharge]})" if system.discharge in kinds else system.discharge
+    end = ways_out(design)
     if not system.stations:
         return f"The water leaves by its own weight at {end}."
     each = joined(
@@ -189,5 +194,5 @@ _READERS: Mapping[Moisture, Callable[[Design], Against]] = MappingProxyType(
 
 __all__ = [
     "Against", "against", "bared_uncoated", "bared_words", "led_downspouts", "opened_walls", "run_words", "runs_of",
-    "way_out_words",
+    "way_out_words", "ways_out",
 ]  # fmt: skip

@@ -153,7 +153,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ),
         (
             "Water leaves at",
-            f"{design.system.discharge}" + (f", pumped from {pumped}" if pumped else ""),
+            ", ".join(design.system.ways_out) + (f", pumped from {pumped}" if pumped else ""),
         ),
         ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
         ("Runs", ", ".join(series([run.name for run in design.system.runs]))),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drainwright.build.shown import counted_unit
 from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
@@ -82,7 +83,7 @@ def pick_blocks(design: Design) -> tuple[Block, ...]:
                 "☐",
                 pick.category,
                 pick.description,
-                f"{round(pick.quantity, 2):,g} {pick.unit}",
+                counted_unit(pick.quantity, pick.unit),
                 ", ".join(series(pick.where.split(", "))) or "–",
             )
             for pick in picks

@@ -83,7 +83,7 @@ _BY_WING = {
     "SIZ": "We settle this with you before you sign.",
     "SOI": "We settle this with a test hole before you sign.",
 }
-BOTH = "Keep both pumps and the alarm in order: have them tried once a year."
+BOTH = "Keep both pumps and the alarm in order: have them tried once a year. Ask us for an overflow."
 UNSETTLED = "We settle this before you sign and before any ground is opened."
 
 

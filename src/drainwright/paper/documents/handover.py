@@ -165,7 +165,7 @@ def _alarm(design: Design) -> tuple[Block, ...]:
     if not design.system.stations:
         return (
             Heading(text="When the power goes"),
-            Paragraph(text=f"Nothing changes: the water leaves at {design.system.discharge} by its own weight."),
+            Paragraph(text=f"Nothing changes: the water leaves at {joined(design.system.ways_out)} by its own weight."),
         )
     heights = joined(
         [

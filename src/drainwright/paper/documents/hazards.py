@@ -64,9 +64,9 @@ def stop_notice() -> Notice:
     )  # fmt: skip
 
 
-def few(names: list[str]) -> str:
+def few(names: list[str], last: str = "and") -> str:
     """``a, b and c``; of many the first ones, and how many more."""
-    return joined(names) if len(names) <= MANY else f"{', '.join(names[:MANY])} and {len(names) - MANY} more"
+    return joined(names, last) if len(names) <= MANY else f"{', '.join(names[:MANY])} {last} {len(names) - MANY} more"
 
 
 def risk_rows(design: Design) -> tuple[Row, ...]:
@@ -91,7 +91,7 @@ def _collapse(design: Design, say: Say) -> Row:
     letters = [item.name for item in dig.trenches if item.protection == "house-foundation letters"]
     setback = max(item.spoil_setback for item in dig.trenches)
     guards = _guards(dig)
-    do = [f"Nobody enters {few(names)} unless {how}." for how, names in guards.items()]
+    do = [f"Nobody enters {few(names, 'or')} unless {how}." for how, names in guards.items()]
     if letters:
         do.append(f"{few(letters)}: only while every condition of OSHA's 1995 letters holds.")
     do.append(f"Spoil and stone {say.length(setback)} back or more.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.offer.model import OptionSet
-from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
+from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of, ways_out
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Facts, Heading, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import cause_words, first_then_see
 from drainwright.paper.documents.say import Say, day, joined, money, site_of
@@ -104,8 +104,7 @@ def work_lines(design: Design) -> tuple[str, ...]:
 
 def _way_out(design: Design) -> str:
     system = design.system
-    kinds = {point.name: point.kind for point in design.job.works.discharge}
-    end = f"{system.discharge} ({kinds[system.discharge]})" if system.discharge in kinds else system.discharge
+    end = ways_out(design)
     stations = system.stations
     if not stations:
         return f"The water leaves by its own weight at {end}. No pump is needed."

@@ -7,6 +7,7 @@ import math
 from drainwright.design import Design
 from drainwright.findings.places import by_own_line, leads_to, series
 from drainwright.findings.pump_words import carried_words
+from drainwright.paper.documents.against_causes import ways_out
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Table
 from drainwright.paper.documents.place_list import ways_out_blocks
 from drainwright.paper.documents.say import BASIS_WORDS, DUTY_WORDS, Say, joined
@@ -69,12 +70,10 @@ def scope_blocks(design: Design) -> tuple[Block, ...]:
             blocks += _pump(design, station, say)
         blocks += power_cut(design, say)
     else:
-        verdict = next((item for item in design.system.gravity if item.discharge == design.system.discharge), None)
-        kind = "" if verdict is None else f" ({verdict.kind})"
         blocks += [
             Heading(text="No pump", level=2),
             Paragraph(
-                text=f"The water leaves by its own weight at {design.system.discharge}{kind}. Nothing here needs "
+                text=f"The water leaves by its own weight at {ways_out(design)}. Nothing here needs "
                 "electricity, and a power cut changes nothing."
             ),
         ]

@@ -252,12 +252,13 @@ def _footings(design: Design, say: Say) -> tuple[Block, ...]:
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     items = []
     if opened:
+        each = "it" if len(opened) == 1 else "each"
         items.append(
-            f"Walls {joined(opened)}: "
+            f"Wall{'' if len(opened) == 1 else 's'} {joined(opened)}: "
             + (
-                f"{lengths_rule(say.length(dig.wall_panel))}. "
+                f"{lengths_rule(say.length(dig.wall_panel), len(opened))}. "
                 if dig.wall_panel > 0
-                else "shallow and sound, so each may be opened whole, for no longer than the work needs. "
+                else f"shallow and sound, so {each} may be opened whole, for no longer than the work needs. "
             )
             + "Leave the floor and any brace in place."
         )

@@ -37,8 +37,8 @@ _FIGURE = re.compile(
     rf"(?:[\d.,:/×+=()–±~−☐_·#°-]+|(?:{_UNITS})(?=$|[\s,;)/])|[A-Z]{{3}}-\d{{2}}|[\s,;()×+–…]+|°C|°F)+"
 )
 TOGETHER = 4  # letters by which templates are listed
-_BREAKS = (". ", "; ", ": ", ", ", " and ", " (", " · ", " + ")
-_JOINS = {" and ": " y "}
+_BREAKS = (". ", "; ", ": ", ", ", " and ", " or ", " (", " · ", " + ")
+_JOINS = {" and ": " y ", " or ": " o "}
 _AS_THEY_ARE = frozenset({"file", "weight", "colour", "swatch", "tone", "style", "align", "language", "drawings"})
 
 

@@ -105,7 +105,7 @@ def undermine(view: View) -> Work:
     if len(below) > MANY:
         wedges += f"; {len(below) - MANY} more have more room"
     opened = opened_walls(view.design)
-    panel = f"{lengths_rule(say.length(dig.wall_panel))}." if opened and dig.wall_panel > 0 else ""
+    panel = f"{lengths_rule(say.length(dig.wall_panel), len(opened))}." if opened and dig.wall_panel > 0 else ""
     first = []
     if opened:
         whole = f"Shallow and sound: {listed(opened)} may be opened whole, for no longer than the work needs."

@@ -10,7 +10,7 @@ from drainwright.system.trade import pipe_words, pump_words
 
 
 def _no_pump(view: View) -> Work:
-    return Work(do=(f"No pump here: gravity to {view.design.system.discharge}.",), office=True)
+    return Work(do=(f"No pump here: gravity to {listed(view.design.system.ways_out)}.",), office=True)
 
 
 def _floats(view: View, station: LiftStation) -> str:
@@ -173,7 +173,7 @@ def care(view: View) -> Work:
             f"Cleanouts at the ground, capped: {', '.join(reach)}." if reach else "No cleanouts are fitted.",
             f"Grates: {listed(inlets)}." if inlets else "",
             *(f"Lid of {station.name} free." for station in view.design.system.by_house),
-            f"End {view.design.system.discharge} free.",
+            *(f"End {name} free." for name in view.design.system.ways_out),
         ),
     )
 

@@ -157,7 +157,8 @@ def undermine(view: View) -> Plain:
         parts = [f"No. Nothing is dug down to a footing{f': {listed(near)} lie away from it' if near else ''}."]
     if walls and dig.wall_panel > 0:
         parts.append(
-            f"The {listed(walls)} wall is never bared whole: we {lengths_rule(view.say.length(dig.wall_panel))}."
+            f"The {listed(walls)} wall{' is' if len(walls) == 1 else 's are'} never bared whole: we "
+            f"{lengths_rule(view.say.length(dig.wall_panel), len(walls))}."
         )
     assumed = [
         wall.name for wall in view.design.site.walls

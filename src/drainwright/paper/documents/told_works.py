@@ -23,7 +23,7 @@ LEAST_ROOTS = 0.005  # a smaller share of a root zone is written as none [-]
 
 def _no_pump(view: View) -> Plain:
     return Plain(
-        text=f"Nothing here needs a pump: the water leaves at {view.design.system.discharge} by its own weight.",
+        text=f"Nothing here needs a pump: the water leaves at {listed(view.design.system.ways_out)} by its own weight.",
         do="Nothing.",
     )
 
@@ -107,7 +107,9 @@ def power_cut(view: View) -> Plain:
     """How long until water, and what a battery would do."""
     station, case = view.design.system.station, view.case
     if station is None:
-        return Plain(text=f"Nothing: the water leaves at {view.design.system.discharge} without power.", do="Nothing.")
+        return Plain(
+            text=f"Nothing: the water leaves at {listed(view.design.system.ways_out)} without power.", do="Nothing."
+        )
     result = view.design.storm.case("power out")
     cut = case.hours(view.design.job.criteria.power_cut)
     parts = []

@@ -1,0 +1,93 @@
+"""Words that read wrongly in the papers of the examples: one of several, nothing of a measure, the wrong number."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drainwright.build.shown import counted_unit
+from drainwright.build.wording import lengths_rule
+from drainwright.findings.failure_words import Words, came_in
+from drainwright.paper.documents.hazards import few
+from drainwright.paper.documents.spanish import Translator
+from drainwright.paper.documents.told import view_of
+from drainwright.paper.sheet import TextMark
+from drainwright.paper.water_picture import water_draft
+from drainwright.paper.wording import Wording
+
+from ..conftest import designed
+from .papers import text_of
+
+
+def test_several_names_that_nothing_is_to_be_done_at() -> None:
+    assert few(["SUMP", "DRIVE"], "or") == "SUMP or DRIVE"
+    said = Translator(frozenset({"SUMP", "DRIVE"})).say(
+        "Nobody enters SUMP or DRIVE unless shored or shielded: no room to slope."
+    )
+    assert said.startswith("Nadie entra en SUMP o DRIVE si no")
+    assert "Nobody enters SUMP or DRIVE unless" in text_of(designed("two-basins/job"), "crew-packet")
+
+
+def test_a_rule_for_one_wall_and_for_several() -> None:
+    assert lengths_rule("6 ft").startswith("open it in lengths of 6 ft")
+    assert lengths_rule("6 ft", 2).startswith("open each in lengths of 6 ft")
+    for job in ("two-basins/job", "metric-basement/job"):
+        for paper in ("crew-packet", "answers", "answers-crew"):
+            assert not re.search(r"\w+ and \w+(?: walls)?: open it", text_of(designed(job), paper)), (job, paper)
+
+
+def test_water_that_is_less_than_a_sixteenth_deep_is_a_film() -> None:
+    """28 gal over a floor were told as 0 in."""
+    design = designed("two-basins/job")
+    (told,) = (one for one in design.findings if one.id == "STM-19")
+    assert told.message.endswith("come in, a film over the whole floor.")
+    shallow = [one for one in design.storm.every if one.entering is not None]
+    assert shallow
+    assert all(not came_in(one, Words(units="US", crawl=False)).endswith(" 0 in deep") for one in shallow)
+
+
+def test_every_way_out_is_told_where_there_are_two() -> None:
+    design = designed("long-house/job")
+    assert design.system.ways_out == ("OUT1", "OUT2")
+    drawn = " ".join(mark.text for mark in water_draft(design).marks if isinstance(mark, TextMark))
+    assert "at OUT1 and OUT2" in drawn
+    assert "OUT1 (daylight) and OUT2 (daylight)" in text_of(design, "proposal")
+    assert designed("soak-lot/job").system.ways_out == ("SOAK",)
+    assert designed("two-basins/job").system.ways_out == ("OUT",)
+
+
+def test_numbers_of_things_to_buy() -> None:
+    assert counted_unit(1.0, "pint") == "1 pint"
+    assert counted_unit(3.0, "pint") == "3 pints"
+    assert counted_unit(5.0, "stick 10 ft") == "5 sticks 10 ft"
+    assert counted_unit(12.5, "yd³") == "12.5 yd³"
+    assert counted_unit(4.0, "each") == "4 each"
+    packet = text_of(designed("block-wall-house/job"), "crew-packet")
+    assert "3 pints" in packet
+    assert not re.search(r"\b(?!1 )\d+ (pint|load|stick|bag|pail|sheet)\b", packet)
+
+
+@pytest.mark.parametrize("job", ["metric-basement/job", "two-basins/job"])
+def test_levels_are_told_to_the_same_digits_everywhere(job: str) -> None:
+    """Findings gave metric levels to the centimetre where the drawings have the millimetre."""
+    design = designed(job)
+    case = view_of(design).case
+    for level in (49.42, 97.166):
+        assert case.level(level) == Wording(design.job.units).level(level)
+        assert Words(units=design.job.units, crawl=False).level(level) == case.level(level)
+
+
+def test_what_guards_against_a_dead_pump_beside_a_second_one() -> None:
+    """A yearly visit alone was told of a storm that two pumps do not hold."""
+    (told,) = (one for one in designed("block-wall-house/job").findings if one.id == "STM-05")
+    assert "; an overflow by gravity above the floats, if there is any fall." in told.advice
+    assert "For the price of an overflow see 'If something breaks'" in text_of(
+        designed("block-wall-house/job"), "answers"
+    )
+
+
+def test_a_place_to_go_to_is_told_without_quotes() -> None:
+    for told in designed("block-wall-house/job").findings:
+        if told.id == "GRD-07":
+            assert '"' not in told.advice
