@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 
 JOB_PAGES = (
     "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours", "/schemes",
-    "/what-if", "/answers", "/history", "/compare?old=1&new=2", "/text",
+    "/what-if", "/answers", "/history", "/compare?old=1&new=2", "/text", "/facts", "/facts/job", "/facts/house",
+    "/facts/walls", "/facts/ground", "/facts/rain", "/facts/place", "/facts/crew", "/facts/basin",
 )  # fmt: skip
 FIRM_PAGES = (
     "/", "/jobs/new", "/calendar", "/firm", "/firm/customers", "/firm/book", "/firm/book/text", "/firm/pumps",

@@ -17,10 +17,12 @@ from drainwright.errors import Problem
 from drainwright.office.answers.asking import Answered, Broke, Question, Refused, Reply, Shown, TooLong, View
 from drainwright.office.answers.shown import Kept
 from drainwright.office.answers.worker import digest
+from drainwright.office.facts.spoken import page_of, spoken, told_apart
 from drainwright.office.forms import token_of
 from drainwright.office.pages.shell import page, template_texts, theme_of
 from drainwright.office.people.roles import may, needed
 from drainwright.office.questions import question_on
+from drainwright.office.store.editing import said
 from drainwright.office.store.errors import NotThereError
 from drainwright.office.store.jobs import job as stored_job
 from drainwright.office.store.records import Job, Revision
@@ -30,13 +32,10 @@ from drainwright.office.who import Asker, OpenStore
 
 ASK_EACH_TIME = "private, no-cache"
 PAGES = (  # below /jobs/{id}, and their names; those that the app does not serve are left out
-    ("", "First page"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"),
+    ("", "First page"), ("facts", "Facts"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"),
     ("storm", "Storm"), ("dig", "Dig"), ("price", "Price"), ("offer", "Offer"), ("papers", "Papers"),
     ("schemes", "Other ways"), ("what-if", "What if"), ("answers", "Questions"), ("worksheet", "Worksheet"),
     ("hours", "What it took"), ("history", "History"), ("text", "Document"),
-)  # fmt: skip
-MENDED = (  # how a path begins, the page on which it is measured; the plan opens only where there is an answer
-    ("survey", "yard"), ("symptoms", "yard"), ("moisture_tests", "yard"), ("utilities", "yard"),
 )  # fmt: skip
 _STEPS = re.compile(r"\bW (\d+)\b")
 
@@ -151,7 +150,8 @@ def job_page(at: At, here: str, template: str, status: int = 200, **more: Any) -
 
 def refused(at: At, here: str, reply: Refused) -> Response:
     """The page of a document that cannot be designed: what is wrong, where, and where to mend it."""
-    told = [(one, _line(at, one), _mended(at, one)) for one in reply.problems]
+    record = said(at.now.text)
+    told = [(spoken(one, record), one, _line(at, one), _mended(at, one)) for one in told_apart(reply.problems)]
     return job_page(at, here, "problems.html", problems=told)
 
 
@@ -190,8 +190,8 @@ def _offered(at: At) -> tuple[tuple[str, str], ...]:
 def _mended(at: At, problem: Problem) -> tuple[tuple[str, str], ...]:
     """Addresses and names of the pages on which a problem can be mended."""
     there = {path for path, _ in _offered(at)}
-    pages = [page for start, page in MENDED if problem.where.startswith(start) and page in there]
-    ways = [(f"{at.way}/{page}", dict(PAGES)[page]) for page in pages[:1]]
+    page, name = page_of(problem.where)
+    ways = [(f"{at.way}/{page}", name)] if page and page.partition("/")[0] in there else []
     return (*ways, (f"{at.way}/text", "the job’s document")) if "text" in there else tuple(ways)
 
 

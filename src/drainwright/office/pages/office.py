@@ -9,6 +9,7 @@ from drainwright.office.pages import (
     calendar,
     customers,
     document,
+    facts,
     firm,
     history,
     jobs,
@@ -23,7 +24,7 @@ from drainwright.office.pages import (
 def make_router() -> APIRouter:
     """The routers of the jobs' and the firm's pages."""
     router = APIRouter()
-    for part in (jobs, history, document, customers, book, pumps, pipes, firm, offer, taken, learning, calendar):
+    for part in (jobs, history, document, facts, customers, book, pumps, pipes, firm, offer, taken, learning, calendar):
         router.include_router(part.router)
     return router
 
