@@ -10,8 +10,10 @@ from drainwright.build.shown import counted_unit
 from drainwright.build.wording import lengths_rule
 from drainwright.findings.failure_words import Words, came_in
 from drainwright.paper.documents.hazards import few
+from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.spanish import Translator
 from drainwright.paper.documents.told import view_of
+from drainwright.paper.order_lists import pieces_words, stick_rows
 from drainwright.paper.sheet import TextMark
 from drainwright.paper.water_picture import water_draft
 from drainwright.paper.wording import Wording
@@ -91,3 +93,26 @@ def test_a_place_to_go_to_is_told_without_quotes() -> None:
     for told in designed("block-wall-house/job").findings:
         if told.id == "GRD-07":
             assert '"' not in told.advice
+
+
+def test_sticks_that_are_cut_alike_are_told_once() -> None:
+    """The metric cutting list had seven rows of one length."""
+    design = designed("metric-basement/job")
+    say = Say(design.job.units)
+    rows = stick_rows(design)
+    assert sorted(cut.number for alike in rows for cut in alike if cut.pipe == rows[0][0].pipe) == list(
+        range(1, 1 + sum(cut.pipe == rows[0][0].pipe for cut in design.build.takeoff.cuts))
+    )
+    assert max(len(alike) for alike in rows) >= 5
+    for alike in rows:
+        for cut in alike:
+            assert [say.length(piece.length) for piece in cut.pieces] == [
+                say.length(piece.length) for piece in alike[0].pieces
+            ]
+            assert all(f"#{'-'.join(map(str, piece.openings))}" in pieces_words(alike, say)
+                       for piece in cut.pieces if piece.openings)  # fmt: skip
+    told = [(alike[0].pipe, alike[0].length, re.sub(r"( #[\d-]+,?)+|, rest .*", "", pieces_words(alike, say)))
+            for alike in rows]  # fmt: skip
+    assert len(told) == len(set(told))
+    spoken = Translator(frozenset({"FD1"})).say("FD1 #2, #3, #9 2.24 m, rest 0.80 m")
+    assert spoken == "FD1 #2, #3, #9 2.24 m, sobra 0.80 m"

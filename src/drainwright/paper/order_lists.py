@@ -19,18 +19,25 @@ Head: TypeAlias = tuple[str, float]  # of a column: words, width
 Line: TypeAlias = tuple[str | float, ...]
 
 MORE = 0.0127  # that fittings of the trade hold beyond the least: common practice, no source [m]
+WHOLE = 0.005  # a shorter rest is none [m]
 SOURCES = {"buy": "buy", "hire": "hire", "own": "the firm's own"}
 
 
-def pieces_words(cut: CutStick, say: Say) -> str:
-    """What is cut from a stick, in the order of the cuts: ``YD1 6 ft 2 in + riser SUMP 3 ft 9 in, rest 1 in``."""
+def pieces_words(alike: Sequence[CutStick], say: Say) -> str:
+    """What is cut from each of some sticks alike, in the order of the cuts, and the least rest.
+
+    ``YD1 6 ft 2 in + riser SUMP 3 ft 9 in, rest 1 in``; ``FD1 #2, #3, #9 7 ft 4 in, rest 2 ft 8 in``.
+    """
+    first, rest = alike[0], min(cut.rest for cut in alike)
     cuts = " + ".join(
-        f"{'riser ' if piece.upright else ''}{piece.where}{_opening(piece.openings)} {say.length(piece.length)}"
-        for piece in cut.pieces
+        f"{'riser ' if piece.upright else ''}{piece.where}"
+        f"{','.join(_opening(cut.pieces[number].openings) for cut in alike if cut.pieces[number].openings)} "
+        f"{say.length(piece.length)}"
+        for number, piece in enumerate(first.pieces)
     )
-    if cut.rest < 0.005:
-        return cuts if len(cut.pieces) > 1 else f"{cuts}, whole"
-    return f"{cuts}, rest {say.length(cut.rest)}"
+    if rest < WHOLE:
+        return cuts if len(first.pieces) > 1 else f"{cuts}, whole"
+    return f"{cuts}, rest {say.length(rest)}"
 
 
 def _opening(numbers: tuple[int, ...]) -> str:
@@ -62,21 +69,16 @@ def taken_off(design: Design) -> tuple[str, ...]:
     return tuple(said)
 
 
-def stick_rows(design: Design) -> Iterator[tuple[CutStick, int]]:
-    """The sticks of the cutting list, whole ones of one run told together with their number."""
-    seen: dict[tuple[str, float, str], int] = {}
-    kept: list[tuple[CutStick, tuple[str, float, str] | None]] = []
+def stick_rows(design: Design) -> tuple[tuple[CutStick, ...], ...]:
+    """The sticks of the cutting list, those together that are cut alike by the lengths as they are told."""
+    say = Say(design.job.units)
+    found: dict[tuple[object, ...], list[CutStick]] = {}
     for cut in design.build.takeoff.cuts:
-        whole = len(cut.pieces) == 1 and cut.rest < 0.005
-        key = (cut.pipe, cut.length, cut.pieces[0].where) if whole else None
-        if key is not None and key in seen:
-            seen[key] += 1
-            continue
-        if key is not None:
-            seen[key] = 1
-        kept.append((cut, key))
-    for cut, key in kept:
-        yield cut, 1 if key is None else seen[key]
+        told = tuple(
+            (piece.upright, piece.where, bool(piece.openings), say.length(piece.length)) for piece in cut.pieces
+        )
+        found.setdefault((cut.pipe, cut.length, told, cut.rest < WHOLE), []).append(cut)
+    return tuple(tuple(alike) for alike in found.values())
 
 
 def listed(design: Design) -> Iterator[tuple[str, str, Sequence[Head], Sequence[Line]]]:
@@ -98,16 +100,22 @@ def listed(design: Design) -> Iterator[tuple[str, str, Sequence[Head], Sequence[
             yield name, note, heads, rows
 
 
+def _rest(alike: Sequence[CutStick], say: Say) -> str:
+    """The least rest of some sticks; empty where none is left."""
+    rest = min(cut.rest for cut in alike)
+    return "" if rest < WHOLE else say.length(rest)
+
+
 _List: TypeAlias = tuple[str, str, Sequence[Head], Sequence[Line]]
 
 
 def _cutting(design: Design, say: Say) -> _List:
     rows: list[Line] = [
         (
-            pipe_words(find_pipe(cut.pipe), say.units), float(cut.number), float(many), say.length(cut.length),
-            pieces_words(cut, say), "" if cut.rest < 0.005 else say.length(cut.rest),
+            pipe_words(find_pipe(alike[0].pipe), say.units), float(alike[0].number), float(len(alike)),
+            say.length(alike[0].length), pieces_words(alike, say), _rest(alike, say),
         )
-        for cut, many in stick_rows(design)
+        for alike in stick_rows(design)
     ]  # fmt: skip
     heads = (("Pipe", 30), ("Stick", 7), ("Alike", 7), ("Length", 12), ("Cut", 80), ("Rest", 12))
     note = (

@@ -19,12 +19,13 @@ def cutting_blocks(design: Design) -> tuple[Block, ...]:
     blocks: list[Block] = []
     rows: list[Row] = []
     pipe = ""
-    for cut, many in stick_rows(design):
+    for alike in stick_rows(design):
+        cut = alike[0]
         if cut.pipe != pipe:
             pipe = cut.pipe
             rows.append((Cell(text=pipe_words(find_pipe(pipe), say.units), weight="semibold", span=3),))
-        numbers = f"{cut.number}" if many == 1 else f"{many} sticks"
-        rows.append((numbers, say.length(cut.length), pieces_words(cut, say)))
+        numbers = f"{cut.number}" if len(alike) == 1 else f"{len(alike)} sticks"
+        rows.append((numbers, say.length(cut.length), pieces_words(alike, say)))
     if rows:
         stick_columns = (
             Column(head="Stick", width=1.2), Column(head="Length", width=1.4),
