@@ -158,10 +158,13 @@ def test_a_job_from_nothing_to_its_papers(browser: Browser, served: Served) -> N
     yard.context.close()
     office.goto(way)
     assert [one.split("\n")[0] for one in office.locator(".checks li").all_inner_texts()] == [
-        "house", "ground", "rain", "works",
+        "House, corners in order", "House, storey at the bottom", "House, level of the lowest floor",
+        "Soil and water in it, soil", "Rain", "Works, where the water leaves",
     ]  # fmt: skip
-    for one in office.locator(".checks a").all():
-        assert (one.get_attribute("href") or "").endswith("/text")  # no other page asks for these
+    ways = [one.get_attribute("href") or "" for one in office.locator(".checks a").all()]
+    assert {one.rpartition(job)[2].partition("#")[0] for one in ways} == {
+        "/facts/house", "/facts/ground", "/facts/rain", "/plan", "/text",
+    }  # fmt: skip
     office.goto(f"{way}/plan")
     office.get_by_role("link", name="What is missing, and where to mend it").click()
     office.wait_for_url(way)
