@@ -10,7 +10,9 @@ from drainwright.build.model import RootCut, RootLoss
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
+from drainwright.job.site import Agreed
 from drainwright.job.values import Basis
+from drainwright.system.grading.model import Near
 
 from .change import Change, Trial, as_designed, crossing, every, fact, job, line, put, run, stations, trench, wall
 
@@ -153,6 +155,20 @@ def dear(key: str) -> Change:
     return change
 
 
+AGREED = Agreed(by="Peak Gas", on=datetime.date(2026, 5, 4), text="3 in apart")
+
+
+def no_grade(run_name: str, utility: str) -> Change:
+    """A grading that proved that no grade keeps more room to a dangerous line."""
+
+    def change(case: Case) -> Case:
+        near = Near(line=run_name, other=utility, gap=0.1, wanted=0.3048, held=True)
+        first, *rest = case.system.gradings
+        return put("system", "gradings", to=(replace(first, near=(near,)), *rest))(case)
+
+    return change
+
+
 def twice(run_name: str, utility: str) -> Change:
     """A meeting told again."""
 
@@ -183,6 +199,25 @@ DIG = (
           change=every(line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"),
                        crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
                        job("criteria", "utility_clearance", to=0.1))),
+    Trial("DIG-01", "fails", where=FD1, says="they could meet",
+          change=every(line("house sewer", kind="gas", depth_uncertainty=0.1524, located_by="private locate"),
+                       crossing("FD1", "house sewer", kind="gas", clearance=0.1))),
+    Trial("DIG-01", "fails", where=FD1, says="No grade of FD1 that keeps all else that is asked leaves more room",
+          change=every(line("house sewer", kind="gas", depth_uncertainty=0.1524, located_by="private locate"),
+                       crossing("FD1", "house sewer", kind="gas", clearance=0.1), no_grade("FD1", "house sewer"))),
+    Trial("DIG-01", "caution", where=FD1, says="Peak Gas agreed in writing on 2026-05-04: “3 in apart”.",
+          change=every(line("house sewer", kind="gas", depth_uncertainty=0.1524, located_by="private locate",
+                            agreed=AGREED),
+                       crossing("FD1", "house sewer", kind="gas", clearance=0.1))),
+    Trial("DIG-01", "caution", where=FD1, says="they could meet",
+          change=every(line("house sewer", kind="gas", live=False, depth_uncertainty=0.1524),
+                       crossing("FD1", "house sewer", kind="gas", clearance=0.1))),
+    Trial("DIG-01", "caution", where=FD1, says="No grade of FD1 that keeps all else that is asked leaves more room",
+          change=every(line("house sewer", kind="propane", located_by="exposed by hand"),
+                       crossing("FD1", "house sewer", kind="propane", clearance=0.1), no_grade("FD1", "house sewer"))),
+    Trial("DIG-01", "caution", where="works.runs.DL", says="No grade is sought for DL, a line under pressure",
+          change=every(line("house sewer", kind="electric", located_by="exposed by hand"),
+                       crossing("FD1", "house sewer", run="DL", kind="electric", clearance=0.1))),
     Trial("DIG-01", "fails", where=SUMP, says="moved by its owner", change=planted("SUMP", "house sewer", -0.2)),
     Trial("DIG-01", "ok", where=SUMP, change=planted("SUMP", "house sewer", 0.2, crossing=False)),
     Trial("DIG-01", "fails", where="works.inlets.CB1", says="body of CB1", change=planted("CB1", "valve wires", -0.1)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Collection
 from dataclasses import replace
 
 import numpy as np
@@ -80,19 +81,22 @@ def steps(line: GravityLine) -> list[tuple[float, float]]:
     return [(1.524, base / loose), (1.524, base / deep + SHORING), (math.inf, base / deepest + SHORING)]
 
 
-def brute(lot: Lot) -> float:
-    """Least cost over every choice of pipes and of above or below, inverts by linprog, rows written out here."""
+def brute(lot: Lot, kept: Collection[str] = ()) -> float:
+    """Least cost over every choice of pipes and of above or below, inverts by linprog, rows written out here.
+
+    Of buried lines in ``kept`` the whole gap is kept, not only at a price.
+    """
     best = math.inf
     hidden = [(line, item) for line in lot.lines for item in line.obstacles]
     for pipes in itertools.product(*(line.pipes for line in lot.lines)):
         for overs in itertools.product((True, False), repeat=len(hidden)):
-            cost = _priced(lot, dict(zip((line.name for line in lot.lines), pipes, strict=True)), hidden, overs)
+            cost = _priced(lot, dict(zip((line.name for line in lot.lines), pipes, strict=True)), hidden, overs, kept)
             best = min(best, cost)
     return best
 
 
 def _priced(lot: Lot, pipes: dict[str, Pipe], hidden: list[tuple[GravityLine, Obstacle]],
-            overs: tuple[bool, ...]) -> float:  # fmt: skip
+            overs: tuple[bool, ...], kept: Collection[str]) -> float:  # fmt: skip
     for a, b in itertools.product(lot.lines, lot.lines):
         if a.lower == b.upper and SIZES[pipes[b.name].nominal] < SIZES[pipes[a.name].nominal]:
             return math.inf
@@ -163,8 +167,8 @@ def _priced(lot: Lot, pipes: dict[str, Pipe], hidden: list[tuple[GravityLine, Ob
     for (line, item), above in zip(hidden, overs, strict=True):
         (d, top), (hi, lo), pipe = item.places[0], z[line.name], pipes[line.name]
         s = d / line.distances[-1]
-        short = new(CLEARANCE_WORTH, 0.0, item.wanted - item.known)
-        shorter = new(KNOWN_WORTH, 0.0, item.known - item.least)
+        short = new(CLEARANCE_WORTH, 0.0, 0.0 if item.name in kept else item.wanted - item.known)
+        shorter = new(KNOWN_WORTH, 0.0, 0.0 if item.name in kept else item.known - item.least)
         if above:
             under({hi: s - 1.0, lo: -s, short: -1.0, shorter: -1.0}, -(top + item.wanted + shell(pipe)))
         else:
@@ -188,6 +192,75 @@ def test_the_optimum_is_that_of_brute_force(seed: int) -> None:
         assert grading.cost == pytest.approx(least, rel=1e-6)
         assert grading.bound == pytest.approx(least, rel=1e-6)
         assert broken(lot, grading) == set()
+
+
+def held_lot(seed: int) -> Lot:
+    """A small lot whose buried lines are dangerous, ask for more than is easily had, and often have no room below."""
+    lot, wanted = small_lot(seed), 0.3 + 0.06 * (seed % 7)
+    lines = tuple(
+        replace(line, obstacles=tuple(replace(item, held=True, wanted=wanted) for item in line.obstacles))
+        for line in lot.lines
+    )
+    shallow = lot.lines[2].invert_upper is None
+    basins = (replace(item, lowest=9.4) if item.basin and shallow else item for item in lot.meetings)
+    return Lot(lines, tuple(basins))
+
+
+@pytest.mark.parametrize("seed", range(14))
+def test_the_room_to_dangerous_lines_is_kept_wherever_a_grade_keeps_it(seed: int) -> None:
+    """By brute force: of each set of lines, whether any pipes and grades keep them whole and all else that is asked."""
+    lot = held_lot(seed)
+    grading = grade_lines(lot.lines, lot.meetings)
+    hidden = {item.name for line in lot.lines for item in line.obstacles}
+    if grading.relaxed:
+        assert math.isinf(brute(lot))
+        return
+    near = {item.other for item in grading.near}
+    assert all(item.held for item in grading.near)
+    assert grading.cost == pytest.approx(brute(lot, hidden - near), rel=1e-6)
+    for name in near:
+        assert math.isinf(brute(lot, hidden - near | {name}))
+
+
+def test_held_lots_try_what_they_should() -> None:
+    """Guards the test above: at a price alone some would give room up that a grade keeps; some cannot keep it."""
+    bought, never = 0, 0
+    for seed in range(14):
+        lot = held_lot(seed)
+        priced = tuple(
+            replace(line, obstacles=tuple(replace(item, held=False) for item in line.obstacles)) for line in lot.lines
+        )
+        held, soft = grade_lines(lot.lines, lot.meetings), grade_lines(priced, lot.meetings)
+        assert bool(held.relaxed) == bool(soft.relaxed)
+        never += bool(held.near)
+        bought += len(soft.near) > len(held.near)
+    assert bought >= 2
+    assert never >= 1
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_nothing_else_gives_way_for_the_room_to_dangerous_lines(seed: int) -> None:
+    """Tight lots: what must give way costs as much as without them, and each room left out cannot be had beside it."""
+    lot = random_lot(seed, 5 + seed % 6)
+
+    def with_(held: Collection[str], names: Collection[str] = ()) -> tuple[GravityLine, ...]:
+        return tuple(
+            replace(line, obstacles=tuple(
+                replace(item, held=line.name + item.name in held,
+                        least=item.gaps[2] if line.name + item.name in names else item.least)
+                for item in line.obstacles))
+            for line in lot.lines
+        )  # fmt: skip
+
+    every = {line.name + item.name for line in lot.lines for item in line.obstacles}
+    plain, held = grade_lines(with_(()), lot.meetings), grade_lines(with_(every), lot.meetings)
+    assert held.price == pytest.approx(plain.price, rel=1e-4, abs=0.5)
+    short = {item.line + item.other for item in held.near}
+    struck = {item.line for item in held.relaxed if item.kind == "utility"}
+    kept = {name for name in every - short if not any(name.startswith(line + "U") for line in struck)}
+    for name in short:
+        more = grade_lines(with_((), kept | {name}), lot.meetings)
+        assert more.price > plain.price + 1e-3
 
 
 def test_brute_force_tries_what_it_should() -> None:

@@ -64,7 +64,7 @@ def test_a_water_line_s_eighteen_inches_are_worth_as_much_for_each_inch() -> Non
 
 
 CABLE = {
-    "name": "cable", "kind": "electric", "route": ["10 ft, 0 ft", "10 ft, -90 ft"], "depth": "10 in, measured",
+    "name": "cable", "kind": "communication", "route": ["10 ft, 0 ft", "10 ft, -90 ft"], "depth": "10 in, measured",
     "depth_uncertainty": "0 in", "diameter": "1 in", "located_by": "exposed by hand",
 }  # fmt: skip
 
@@ -74,6 +74,7 @@ def test_a_design_says_in_its_notes_where_room_was_given_up() -> None:
     run |= {"invert_from": "97.4 ft"}
     _, _, system = designed(document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE]})
     (note,) = [note for note in system.notes if note.startswith("Less room")]
+    assert "is worth" in note
     near = [item for grading in system.gradings for item in grading.near]
     assert "YD" in {item.line for item in near}
     for item in near:
@@ -82,6 +83,40 @@ def test_a_design_says_in_its_notes_where_room_was_given_up() -> None:
         document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE | {"depth": "6 ft, measured"}]}
     )
     assert not any(note.startswith("Less room") for note in deep.notes)
+    _, _, live = designed(
+        document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE | {"kind": "electric"}]}
+    )
+    (note,) = [note for note in live.notes if note.startswith("Less room")]
+    assert note.endswith("No grade that keeps the other conditions leaves more, at any price.")
+
+
+def test_a_dangerous_line_s_room_is_dug_for_at_any_price_and_is_told_where_no_grade_keeps_it() -> None:
+    line = crossed(40.0, 9.0 * INCH)
+    (cable,) = line.obstacles
+    dangerous = replace(line, obstacles=(replace(cable, held=True),))
+    grading = grade_lines([dangerous], [SUMP])
+    assert grading.near == ()
+    assert 10.0 - grading.lines["A"].invert_upper - crown(PIPE) == pytest.approx(0.6 + 3.0 * INCH)
+    stuck = grade_lines([replace(dangerous, invert_upper=10.0 - 0.6 - crown(PIPE))], [SUMP])
+    (near,) = stuck.near
+    assert near.held
+    assert near.gap == pytest.approx(9.0 * INCH)
+
+
+def test_a_dangerous_line_that_nobody_exposed_is_passed_at_its_worst_depth_where_not_with_all_the_room() -> None:
+    """No grade keeps the 12 in, one keeps the 6 in of doubt: that one is taken, however much deeper it is dug."""
+    cable = Obstacle(name="cable", diameter=INCH, places=((0.0, 9.5),), least=INCH, known=6.0 * INCH,
+                     wanted=12.0 * INCH, held=True)  # fmt: skip
+    line = replace(crossed(40.0, 0.0), cover=0.3, obstacles=(cable,))
+    basin = replace(SUMP, lowest=9.5 - 13.0 * INCH - 0.01 * 40.0)  # its depth leaves just no room for 12 in
+    free = replace(line, obstacles=(replace(cable, held=False),))
+    (soft,) = grade_lines([free], [basin]).near
+    assert soft.gap < 6.0 * INCH - 0.01
+    grading = grade_lines([line], [basin])
+    assert grading.relaxed == ()
+    (near,) = grading.near
+    assert near.held
+    assert 6.0 * INCH - 1e-6 <= near.gap < 12.0 * INCH
 
 
 OVER = {"name": "OV", "duty": "overflow", "from": "CB1", "to": "LOW"}

@@ -61,6 +61,21 @@ def test_a_line_beside_the_route_counts_with_its_distance_in_plan() -> None:
     assert found[0].wanted ** 2 + aside**2 == pytest.approx(0.3048**2)
 
 
+def test_a_dangerous_line_is_held_also_where_it_goes_on_beside_the_route_after_a_crossing() -> None:
+    """A gas line crosses the route square and turns to run 6 in beside it: the room is asked for there too."""
+    bent = ["20 ft, -20 ft", "20 ft, -9.5 ft", "38 ft, -9.5 ft"]
+    plain = obstacles(site_of(utilities=[utility(route=bent, kind="sewer")]), ROUTE)
+    assert [(item.name, item.held) for item in plain] == [("water service", False)]
+    crossing, beside = obstacles(site_of(utilities=[utility(route=bent, kind="gas")]), ROUTE)
+    assert crossing.held
+    assert beside.held
+    assert beside.name == "water service beside it"
+    assert beside.known == pytest.approx((0.1524**2 - (0.5 * FOOT - 0.0127 - 0.0571) ** 2) ** 0.5)
+    assert min(here for here, _ in beside.places) == pytest.approx(20.0 * FOOT + 0.3048 + 0.0127 + 0.0571)
+    dead = obstacles(site_of(utilities=[utility(route=bent, kind="gas", live=False)]), ROUTE)
+    assert not any(item.held for item in dead)
+
+
 def test_tolerance_zones_and_roots_slow_the_digging() -> None:
     site = site_of(utilities=[utility()])
     care, hand = care_along(site, ROUTE, (0.0, 3.0, 5.0, 7.0, 12.0))

@@ -58,7 +58,7 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
         found.append(
             Exposure(
                 line=line, meeting=item, at=at, down_least=max(0.0, down - doubt), down_most=down + doubt,
-                decides=item.clearance_least < 0,
+                decides=item.could_meet,
             )
         )  # fmt: skip
     return tuple(

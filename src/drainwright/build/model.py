@@ -17,6 +17,9 @@ Source = Literal["buy", "hire", "own"]
 Protection = Literal["none", "competent person decides", "house-foundation letters", "slope or shield", "engineer"]
 
 
+UNSEEN = 0.0016  # half of 1/8 in, to which gaps are told [m]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trench:
     """One stretch of digging: a run's trench, a wall opened to its footing, a basin's hole or pit."""
@@ -70,6 +73,11 @@ class Crossing:
     shutoff: str
     basis: Basis
     stretch: tuple[float, float] | None = None  # of the run, dug by hand; none for a basin or an inlet [m]
+
+    @property
+    def could_meet(self) -> bool:
+        """Whether they meet where the line lies as badly as its depth may be wrong, by more than is ever written."""
+        return self.clearance_least < -UNSEEN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

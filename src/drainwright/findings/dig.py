@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.build.crossings import hand_dug
-from drainwright.build.model import Crossing, RootCut
+from drainwright.build.model import UNSEEN, Crossing, RootCut
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import station_place
+from drainwright.job.site import DANGEROUS, Utility
 from drainwright.job.values import Basis
 from drainwright.quantities import percent
 
 FOOT = 0.3048
-NEARLY = 0.0016  # half of 1/8 in, to which gaps are told [m]
 NEAR, WARY = 3.0, 5.0  # trunk diameters from the trunk: the tree may fall, an arborist is asked [-]
 SHARE = 0.25  # of the root zone, from which an arborist is asked [-]
-DANGEROUS = ("gas", "electric", "propane")
 
 
 def _where(case: Case, name: str) -> str:
@@ -26,19 +25,45 @@ def _where(case: Case, name: str) -> str:
     return f"works.runs.{name}" if any(run.name == name for run in case.system.runs) else f"works.inlets.{name}"
 
 
+def agreement(utility: Utility) -> str:
+    """What a line's owner agreed to, quoted with its date; empty where nothing is entered."""
+    agreed = utility.agreed
+    if agreed is None:
+        return ""
+    return f"{agreed.by} agreed in writing on {agreed.on.isoformat()}: “{agreed.text.rstrip(' .')}”."
+
+
+def _why_no_room(case: Case, item: Crossing) -> str:
+    """Why there is no more room between a new pipe and a dangerous line: the one true reason."""
+    run = next((run for run in case.system.runs if run.name == item.run), None)
+    if run is None:
+        return f"{item.run} stands where it was placed."
+    if run.pressure:
+        return f"No grade is sought for {item.run}, a line under pressure: lead it deeper, higher or another way."
+    near = {(one.line, one.other) for grading in case.system.gradings for one in grading.near if one.held}
+    struck = any(
+        one.line == item.run and one.kind == "utility" for grading in case.system.gradings for one in grading.relaxed
+    )
+    if struck or any(line == item.run and other.startswith(item.utility) for line, other in near):
+        return f"No grade of {item.run} that keeps all else that is asked leaves more room."
+    return f"The grading does not reckon with the line at this place: lead {item.run} farther from it."
+
+
 @rule("DIG-01", "New works against buried lines", "ten_states")
 def clearance(case: Case) -> Iterator[Outcome]:
     """A new pipe, basin or inlet and an old line cannot be in the same place; a line's depth is seen, not guessed."""
     apart, asked = case.job.rules.water_sewer_separation, case.job.criteria.utility_clearance
     runs = {run.name for run in case.system.runs}
     walls = {wall.name for wall in case.site.walls}
+    utilities = {line.name: line for line in case.job.utilities}
     for item in case.build.dig.crossings:
         if item.run in walls:
             continue
         where, does = _where(case, item.run), "crosses" if item.crossing else "runs beside"
         pipe = item.run in runs
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
-        meet = (pipe or item.crossing) and item.clearance_least < 0
+        meet = (pipe or item.crossing) and item.could_meet
+        utility = utilities[item.utility]
         if item.clearance < 0 and not pipe:
             thing = (
                 f"the hole for {item.run}"
@@ -72,17 +97,38 @@ def clearance(case: Case) -> Iterator[Outcome]:
                 basis=least_sure(item.basis, apart.basis),
             )
         elif meet:
-            yield caution(
-                where,
+            text = (
                 f"{item.run} {does} the {item.utility} ({item.kind}), {figure} by figures, but the line's depth is not "
                 f"known so well: between {case.small(-item.clearance_least)} INTO each other and "
-                f"{case.small(item.clearance_most)} apart, they could meet.",
+                f"{case.small(item.clearance_most)} apart, they could meet."
+            )
+            advice = "Expose the line by hand where they meet, and level it, before the levels are settled."
+            if utility.dangerous and utility.agreed is not None:
+                text = f"{text} {agreement(utility)}"
+            elif utility.dangerous:
+                advice = (
+                    f"{_why_no_room(case, item)} Before the levels are settled, have the line exposed by hand where "
+                    "they meet and entered so, or enter what its owner agreed to in writing."
+                )
+            yield (fails if utility.dangerous and utility.agreed is None else caution)(
+                where,
+                text,
                 figure=figure,
                 limit="clear of each other at the worst depth, or the line exposed",
-                advice="Expose the line by hand where they meet, and level it, before the levels are settled.",
+                advice=advice,
                 basis=item.basis,
             )
-        elif pipe and item.clearance < asked - NEARLY:
+        elif pipe and utility.dangerous and item.clearance < asked - UNSEEN:
+            yield caution(
+                where,
+                f"{item.run} {does} the {item.utility} ({item.kind}), {figure}, where {case.small(asked)} is asked.",
+                figure=figure,
+                limit=f"{case.small(asked)} or more",
+                advice=f"{_why_no_room(case, item)} "
+                f"{agreement(utility) or 'Ask the owner of the line how near is allowed.'} Bed both by hand there.",
+                basis=item.basis,
+            )
+        elif pipe and item.clearance < asked - UNSEEN:
             yield caution(
                 where,
                 f"{item.run} {does} the {item.utility} ({item.kind}), {figure}, where {case.small(asked)} is asked.",

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from drainwright.build.earth import dug
 from drainwright.build.room import heap_width
-from drainwright.findings.dig import DANGEROUS
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.trenches import trench_name, trench_place
@@ -53,7 +52,7 @@ def water(case: Case) -> Iterator[Outcome]:
 @rule("DIG-23", "Live line along inside a dig", "osha_651")
 def along(case: Case) -> Iterator[Outcome]:
     """A live gas, electric or propane line that lies along inside a dig is bared for a stretch, and holds itself no more."""
-    lines = {item.name: item for item in case.job.utilities if item.live and item.kind in DANGEROUS}
+    lines = {item.name: item for item in case.job.utilities if item.dangerous}
     for name, line in lines.items():
         here = [(trench, length) for trench in case.build.dig.trenches for what, length in trench.along if what == name]
         if here:

@@ -15,6 +15,7 @@ from drainwright.job.values import (
     Basis,
     Conductivity,
     Count,
+    Day,
     Density,
     Fact,
     Fraction,
@@ -46,6 +47,9 @@ UtilityKind = Literal[
     "water", "reclaimed", "irrigation", "irrigation control", "electric", "gas", "communication", "sewer",
     "septic", "storm drain", "low voltage lighting", "pool", "propane", "oil",
 ]  # fmt: skip
+
+
+DANGEROUS: tuple[UtilityKind, ...] = ("gas", "electric", "propane")  # a live one kills whoever strikes it
 
 
 class Coating(Record):
@@ -235,6 +239,14 @@ class YardArea(Record):
         return self
 
 
+class Agreed(Record):
+    """What the owner of a buried line agreed to in writing."""
+
+    by: ShortText = Field(min_length=1, description="who: the line's owner, and the person that signed")
+    on: Day = Field(description="date of the writing")
+    text: Text = Field(min_length=1, description="what was agreed: how the line is held, who watches, how near")
+
+
 class Utility(Record):
     """A buried line. Its depth is to the top of the line, at each place or all along."""
 
@@ -249,7 +261,15 @@ class Utility(Record):
     located_by: Literal["locate ticket", "private locate", "exposed by hand", "owner says", "nobody"] = "nobody"
     shutoff: ShortText = ""
     live: bool = True
+    agreed: Agreed | None = Field(
+        default=None, description="the line's owner in writing, on digging and laying pipe so near to it"
+    )
     note: ShortText = ""
+
+    @property
+    def dangerous(self) -> bool:
+        """Whether it kills whoever strikes it: a live gas, propane or electric line."""
+        return self.live and self.kind in DANGEROUS
 
 
 class Tree(Record):
@@ -297,7 +317,7 @@ class Property(Record):
 
 
 __all__ = [
-    "Access", "Coating", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground", "House", "KeepClear", "Property",
-    "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility", "UtilityKind", "Wall",
-    "WallMaterial", "YardArea",
+    "DANGEROUS", "Access", "Agreed", "Coating", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground", "House",
+    "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility",
+    "UtilityKind", "Wall", "WallMaterial", "YardArea",
 ]  # fmt: skip

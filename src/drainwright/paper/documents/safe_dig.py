@@ -134,7 +134,7 @@ def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]
     down = design.site.surface.level(*item.at) - item.utility_top
     mark = "" if item.basis is Basis.MEASURED else " ?"
     gap: str | Cell = say.small(item.clearance)
-    if item.clearance_least < 0 <= item.clearance:
+    if item.could_meet and item.clearance >= 0:
         gap = Cell(text=f"{say.small(item.clearance)}; could meet", colour=RED, weight="semibold")
     elif item.clearance_most - item.clearance_least > 0.003:
         gap = f"{say.small(item.clearance_least)} to {say.small(item.clearance_most)}"

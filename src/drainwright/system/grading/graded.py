@@ -32,7 +32,7 @@ class Graded:
     job: Job
     meetings: tuple[Meeting, ...] = ()
     gradings: tuple[tuple[tuple[str, ...], Grading], ...] = ()  # lines graded together, and their grading
-    near: tuple[str, ...] = ()  # room to buried lines that was given up for its price, in words
+    near: tuple[str, ...] = ()  # room to buried lines that was given up, in words, and why
 
 
 def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) -> Graded:
@@ -64,7 +64,7 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
         gradings=tuple(
             (tuple(line.name for line in group), grading) for group, grading in zip(groups, gradings, strict=True)
         ),
-        near=tuple(given_up(grading.near, units) for grading in gradings if grading.near),
+        near=tuple(said for grading in gradings for said in given_up(grading.near, units)),
     )
 
 

@@ -89,6 +89,7 @@ class Obstacle:
     least: float  # gap that must be, outside to outside, up or down [m]
     known: float = 0.0  # gap that its uncertain depth asks for; a smaller one has its price [m]
     wanted: float = 0.0  # gap that is asked for; a smaller one has a small price [m]
+    held: bool = False  # a dangerous line: no price buys a smaller gap, wherever a grade keeps the one asked for
 
     @property
     def gaps(self) -> tuple[float, float, float]:
@@ -180,12 +181,16 @@ class Relaxed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Near:
-    """A buried line to which less room was left than asked: more would cost more than it is worth, or there is none."""
+    """A buried line to which less room was left than asked: more would cost more than it is worth, or there is none.
+
+    Where the line is held, no grade keeps what is asked beside all the other conditions: that was proven.
+    """
 
     line: str
     other: str
     gap: float  # outside to outside, up or down [m]
     wanted: float  # likewise [m]
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,7 +229,7 @@ class Grading:
     price: float = 0.0  # of what gave way [-]
     bound: float = 0.0  # no grading of these lines is cheaper than this, cost and price together: proven [-]
     gap: float = 0.0  # of the solver between answer and bound, relative [-]
-    near: tuple[Near, ...] = ()  # buried lines to which room was given up for its price
+    near: tuple[Near, ...] = ()  # buried lines to which room was given up, for its price or because no grade keeps it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)

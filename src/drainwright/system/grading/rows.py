@@ -58,6 +58,8 @@ class Grades(Program):
     reliefs: dict[Condition, tuple[int, ...]] = field(default_factory=dict)
     limits: dict[Condition, float] = field(default_factory=dict)  # as far as a relief makes sense
     constant: float = 0.0  # of the cost
+    known: list[int] = field(default_factory=list)  # what dangerous lines' gaps lack of their uncertain depth
+    asked: list[int] = field(default_factory=list)  # and of the room asked for beyond that
 
     def slack(self, kind: Relaxable, line: str, high: float = np.inf) -> int:
         """Add a slack at the price of its kind."""
@@ -267,9 +269,14 @@ def _keep_clear(program: Grades, placed: Placed, item: Obstacle, datum: float) -
     """Above a buried line or below it: one yes-or-no; gaps smaller than asked have their price."""
     least, known, wanted = item.gaps
     above = program.variable(0.0, 0.0, 1.0, whole=True)
+    lacks = program.variable(CLEARANCE_WORTH * (wanted - known), 0.0, 1.0)
+    unsure = program.variable(KNOWN_WORTH * (known - least), 0.0, 1.0)
+    if item.held:
+        program.asked += [lacks] if wanted > known else []
+        program.known += [unsure] if known > least else []
     paid = {
-        program.variable(CLEARANCE_WORTH * (wanted - known), 0.0, 1.0): wanted - known,
-        program.variable(KNOWN_WORTH * (known - least), 0.0, 1.0): known - least,
+        lacks: wanted - known,
+        unsure: known - least,
         program.slack("utility", placed.line.name): 1.0,
         program.relief("utility", placed.line.name, least, other=item.name): 1.0,
     }

@@ -11,6 +11,7 @@ import numpy as np
 
 from drainwright.field.model import Plan, Site, SiteUtility
 from drainwright.field.places import resolve_level, resolve_place
+from drainwright.job.site import Utility
 from drainwright.job.works import Basin
 from drainwright.system.grading.costs import CARE_ROOTS, CARE_ZONE
 from drainwright.system.grading.model import Meeting, Obstacle
@@ -28,6 +29,7 @@ Span = tuple[float, float]
 LEAST_GAP = 0.0254  # between a pipe and a buried line, by figures, before it counts as into each other [m]
 HALF_PIPE = 0.0571  # half the outside of a 4 in pipe, for lines that run beside each other [m]
 FLAT = math.sin(math.radians(5.0))  # lines that meet at less run beside each other
+SHORT = 0.3  # what a crossing leaves of a stretch beside it, shorter than this, is part of it [m]
 SHALLOWEST = 0.0762  # water that a pump leaves in a basin at least, where none is chosen yet, 3 in [m]
 ROOTS = {"none": 1.0, "few": 1.1, "many": 1.4, "heavy": 1.8}  # digging times as slow; common practice, no source [-]
 LOOSE = ("sand", "loamy sand")
@@ -83,7 +85,8 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
     A gap must not be less than ``LEAST_GAP``. It has its price where it is less than the uncertain depth of a line
     that nobody exposed, and a small one where it is less than ``utility_clearance``, or than the separation between
     water lines and drains at a crossing: as the check of the digging (DIG-01) judges them. Where a line runs beside
-    the pipe the distance in plan counts with the height between them.
+    the pipe the distance in plan counts with the height between them. The gap to a dangerous line is held, also where
+    it goes on beside the pipe after a crossing.
     """
     from shapely import LineString
 
@@ -106,17 +109,17 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
                     least=LEAST_GAP,
                     known=doubt,
                     wanted=wanted,
+                    held=record.dangerous,
                 )
             )
         wanted = max(criteria.utility_clearance, doubt)
         near = axis.intersection(line.buffer(wanted + radius + HALF_PIPE))
-        for first, last in _spans(axis, near):
-            if last - first < 0.01 or any(first - 0.01 <= here <= last + 0.01 for here in crossing):
-                continue
+        for first, last in _beside(axis, line, _spans(axis, near), crossing, wanted + radius + HALF_PIPE, record):
             samples = np.linspace(first, last, 9)
             gaps = [line.distance(axis.interpolate(sample)) for sample in samples]
             aside = max(min(gaps) - radius - HALF_PIPE, 0.0)
-            places = sorted({float(samples[i]) for i in (0, int(np.argmin(gaps)), 8)})
+            ends = range(9) if record.dangerous else (0, int(np.argmin(gaps)), 8)
+            places = sorted({float(samples[i]) for i in ends})
             found.append(
                 Obstacle(
                     name=f"{record.name} beside it",
@@ -125,9 +128,31 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
                     least=_upright(LEAST_GAP, aside),
                     known=_upright(doubt, aside),
                     wanted=_upright(wanted, aside),
+                    held=record.dangerous,
                 )
             )
-    return tuple(item for item in found if item.wanted > 0.0)
+    return tuple(item for item in found if item.wanted > 0.0 or item.known > 0.0)
+
+
+def _beside(
+    axis: LineString, line: LineString, near: Sequence[Span], crossing: Sequence[float], room: float, record: Utility
+) -> list[Span]:
+    """Stretches near a line that are no part of a crossing; of a dangerous line also what a crossing leaves of them.
+
+    A crossing takes the stretch that is nearer than the room, if both lines go on straight.
+    """
+    found = []
+    for first, last in near:
+        pieces = [(first, last)]
+        for here in crossing:
+            if not first - 0.01 <= here <= last + 0.01:
+                continue
+            a, b = (_direction(item, item.project(axis.interpolate(here))) for item in (axis, line))
+            half = room / max(abs(float(a[0] * b[1] - a[1] * b[0])), FLAT) if record.dangerous else math.inf
+            parts = [part for x, y in pieces for part in ((x, min(y, here - half)), (max(x, here + half), y))]
+            pieces = [(x, y) for x, y in parts if y - x > SHORT]
+        found += [(x, y) for x, y in pieces if y - x >= 0.01]
+    return found
 
 
 def _upright(gap: float, aside: float) -> float:

@@ -3,12 +3,13 @@
 The program (``grading_rows``) is mixed-integer and linear, solved to its optimum by HiGHS. Where all conditions
 cannot be kept together none is dropped in silence: each gets a slack whose price says in which order they give way
 (``RELAXATION``), and what gave way is handed back with its amount. What the job fixes never gives way, except where
-its own figures contradict each other. ``grading_clash`` tells which conditions stand in each other's way.
+its own figures contradict each other. ``grading_clash`` tells which conditions stand in each other's way. The room to
+a dangerous buried line is no matter of price: it is kept wherever a grade keeps it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +32,7 @@ from drainwright.system.grading.rows import Grades, Placed, grades_program
 
 TOLERANCE = 2e-5  # slack below this is rounding [m]
 NOTHING = 1e-7  # slack below this has not given way at all [m]
+SAME = 1e-6  # sums of prices that differ by less are the same [-]
 
 
 @dataclass(slots=True)
@@ -89,15 +91,23 @@ def grade_lines(lines: Sequence[GravityLine], meetings: Sequence[Meeting] = ()) 
     Notes
     -----
     First all slacks are held at zero. Only if that has no solution are they let go: first the least sum of their
-    prices is found, whatever the rest costs, then with what must give way held, the least cost.
+    prices is found, whatever the rest costs, then with what must give way held, the least cost. The room to dangerous
+    lines is held with all other conditions, or with as little given way as without it; where that has no solution, to
+    as many of them as can be: first the room that their uncertain depth asks for, then all of it.
     """
     if not lines:
         return Grading(lines={}, relaxed=(), cost=0.0)
     plan = laid(lines, meetings)
-    program, low, high = plan.program, plan.program.low, plan.shut
+    program, low = plan.program, plan.program.low
+    kept = [*program.known, *program.asked]
+    high = _closed(plan.shut, kept)
     best = program.solve(low, high)
+    if best is None and kept:
+        kept = _can_be_kept(plan)
+        high = _closed(plan.shut, kept)
+        best = program.solve(low, high)
     if best is None:
-        high = _let_go(plan)
+        high = _let_go(plan, kept)
         best = program.solve(low, high)
     if best is None:
         raise RuntimeError("grading: no solution even with every condition relaxed")
@@ -122,23 +132,61 @@ def _near(line: GravityLine, found: GradedLine) -> list[Near]:
     """The buried lines to which less room is left than asked; where not even the least is, a condition gave way."""
     gaps = [(item, gap_to(item, found)) for item in line.obstacles]
     return [
-        Near(line=line.name, other=item.name, gap=gap, wanted=item.gaps[2])
+        Near(line=line.name, other=item.name, gap=gap, wanted=item.gaps[2], held=item.held)
         for item, gap in gaps
         if item.gaps[0] - TOLERANCE < gap < item.gaps[2] - TOLERANCE
     ]
 
 
-def _let_go(plan: Laid) -> list[float]:
-    """Upper bounds with the slacks opened as far as they must be: the least sum of prices, whatever the rest costs."""
-    program = plan.program
-    prices = [0.0] * len(program.cost)
-    for index, kind, _ in program.slacks:
+def _closed(high: Sequence[float], kept: Iterable[int]) -> list[float]:
+    """Upper bounds with what these gaps lack shut."""
+    shut = set(kept)
+    return [0.0 if index in shut else bound for index, bound in enumerate(high)]
+
+
+def _can_be_kept(plan: Laid) -> list[int]:
+    """Of the rooms to dangerous lines those that can be kept together, with nothing else given up for them.
+
+    None more can be kept with them. Found by halving, the rooms that uncertain depths ask for first.
+    """
+    program, prices = plan.program, _prices(plan)
+    free = program.solve(program.low, plan.shut, [0.0] * len(program.cost)) is not None
+    least = None if free else program.solve(program.low, program.high, prices)
+    most = 0.0 if least is None else least.objective * (1.0 + SAME) + min(RELAXATION.values()) * TOLERANCE
+
+    def fits(kept: Sequence[int]) -> bool:
+        if free:
+            return program.solve(program.low, _closed(plan.shut, kept), [0.0] * len(program.cost)) is not None
+        answer = program.solve(program.low, _closed(program.high, kept), prices)
+        return answer is not None and answer.objective <= most
+
+    def more(kept: list[int], rest: Sequence[int]) -> list[int]:
+        if not rest or fits([*kept, *rest]):
+            return [*kept, *rest]
+        if len(rest) == 1:
+            return kept
+        half = len(rest) // 2
+        return more(more(kept, rest[:half]), rest[half:])
+
+    return more(more([], program.known), program.asked)
+
+
+def _prices(plan: Laid) -> list[float]:
+    """The prices of what gives way, and nothing else."""
+    prices = [0.0] * len(plan.program.cost)
+    for index, kind, _ in plan.program.slacks:
         prices[index] = RELAXATION[kind]
-    least = program.solve(program.low, program.high, prices)
+    return prices
+
+
+def _let_go(plan: Laid, kept: Sequence[int]) -> list[float]:
+    """Upper bounds with the slacks opened as far as they must be: the least sum of prices, whatever the rest costs."""
+    program, prices = plan.program, _prices(plan)
+    high = _closed(program.high, kept)
+    least = program.solve(program.low, high, prices)
     if least is None:
         raise RuntimeError("grading: no solution even with every condition relaxed")
-    held = _exactly(plan, least, program.high, prices)
-    high = list(program.high)
+    held = _exactly(plan, least, high, prices)
     for index, _, _ in program.slacks:
         high[index] = float(held[index]) + TOLERANCE / 4.0 if held[index] > NOTHING else 0.0
     return high

@@ -10,6 +10,9 @@ from drainwright.system.grading.model import Near
 from drainwright.system.grading.solve import GradedLine, GravityLine, Relaxed
 from drainwright.system.trade import pipe_words
 
+BY_PRICE = "More would cost more depth and pipe than it is worth, or the other conditions leave no height for it."
+BY_NO_GRADE = "No grade that keeps the other conditions leaves more, at any price."
+
 
 def percent(grade: float, units: Units) -> str:
     """A grade as a person reads it."""
@@ -70,18 +73,20 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
             return f"{name}: ends {amount} off the invert of its discharge point."
 
 
-def given_up(near: Sequence[Near], units: Units) -> str:
-    """Room to buried lines that was given up for its price."""
+def given_up(near: Sequence[Near], units: Units) -> tuple[str, ...]:
+    """Room to buried lines that was given up for its price, and room to dangerous ones that no grade keeps."""
     unit, digits = ("in", 1) if units == "US" else ("mm", 0)
 
     def room(value: float) -> str:
         return write(value, "length", units, unit, digits)
 
-    said = "; ".join(f"{item.line} {room(item.gap)} of {room(item.wanted)} to the {item.other}" for item in near)
-    return (
-        f"Less room above or below buried lines than asked: {said}. More would cost more depth and pipe than it is "
-        "worth, or the other conditions leave no height for it."
-    )
+    found = []
+    for held, why in ((False, BY_PRICE), (True, BY_NO_GRADE)):
+        here = [item for item in near if item.held is held]
+        said = "; ".join(f"{item.line} {room(item.gap)} of {room(item.wanted)} to the {item.other}" for item in here)
+        if here:
+            found.append(f"Less room above or below buried lines than asked: {said}. {why}")
+    return tuple(found)
 
 
 __all__ = ["conflict", "given_up", "percent"]
