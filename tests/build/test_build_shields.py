@@ -37,7 +37,7 @@ from drainwright.build.uses import task_of
 from drainwright.job.firm import PriceBook
 from drainwright.system.model import System
 
-from .sample import GROUND, feet, make_node, make_run, make_site, make_system, make_wall
+from .sample import GROUND, feet, make_node, make_run, make_site, make_system, make_utility, make_wall
 from .test_build_panels import built
 
 LIMIT = 5 * FOOT  # 29 CFR 1926.652(a)(1)(ii): less than 5 ft may do without, seen; 5 ft may not
@@ -80,6 +80,34 @@ def test_a_shallow_trench_needs_none_and_five_feet_do() -> None:
     assert places(alone(sloped(1.0, LIMIT - 0.001))) == ()
     [place] = places(alone(sloped(LIMIT, LIMIT)))
     assert place.length == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(("kind", "live", "lengths"), [
+    ("gas", True, [2.0, 4.0]), ("electric", True, [2.0, 4.0]), ("propane", True, [2.0, 4.0]),
+    ("gas", False, [10.0]), ("sewer", True, [10.0]),
+])  # fmt: skip
+def test_no_shields_stand_where_a_live_dangerous_line_lies_along_inside(
+    kind: str, live: bool, lengths: list[float]
+) -> None:
+    """29 CFR 1926.651(b)(4), seen as quoted: lines in an open excavation are protected, supported or removed."""
+    line = make_utility("old line", kind, ((2.0, -20.1), (6.0, -20.1)), 1.0, live=live)
+    found = places(alone(sloped(2.0, 2.0)), utilities=(line,))
+    assert [place.length for place in found] == pytest.approx(lengths, abs=1e-3)
+
+
+def test_where_no_shield_fits_none_is_hired_and_none_of_the_firm_s_goes_along() -> None:
+    line = make_utility("gas service", "gas", ((-1.0, -20.1), (11.0, -20.1)), 1.0)
+    for owned in ([], ["shields"]):
+        changes = {"ground": {"texture": "sandy loam, measured", "osha_type": "C, measured"},
+                   "equipment": {"owned": owned}}  # fmt: skip
+        free = build_side(make_site(walls=(), **changes), alone(sloped(2.0, 2.0)))
+        barred = build_side(make_site(walls=(), utilities=(line,), **changes), alone(sloped(2.0, 2.0)))
+        assert free.shields is not None
+        assert (line_of(free) is not None) == (owned == [])
+        assert any(tool.key == "shields" for tool in free.takeoff.tools) == (owned != [])
+        assert barred.shields is None
+        assert line_of(barred) is None
+        assert not any(tool.key == "shields" for tool in barred.takeoff.tools)
 
 
 def test_setting_and_pulling_takes_hours_of_the_work_that_digs() -> None:

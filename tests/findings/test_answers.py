@@ -14,13 +14,14 @@ from drainwright.design import Design
 from drainwright.findings import answer, judge
 from drainwright.findings.model import Answer
 from drainwright.findings.rules import Case
+from drainwright.job.site import Agreed
 from drainwright.job.values import Basis
 from drainwright.job.works import Battery
 from drainwright.quantities import write
 from drainwright.water.model import Cause
 
 from ..conftest import designed
-from .change import Change, basin, case_of, coat, every, fact, job, put, run, station, storm
+from .change import Change, basin, case_of, coat, every, fact, job, line, put, run, station, storm, trench
 from .test_rules import BASES
 from .trials_moisture import told
 
@@ -104,6 +105,11 @@ def test_a_gravity_job_is_told_that_no_pump_is_needed(gravity: Design) -> None:
     assert not re.search("empty|float|basin until", gravity.answers[24].answer.replace("empty basin sumps", ""))
 
 
+def barred(name: str, utility: str) -> Change:
+    """A dig in which a live line lies along inside."""
+    return trench(name, along=((utility, 4.0),), bars=(utility,))
+
+
 def _bare(case: Case) -> Case:
     """Nothing known that need not be: no water table, boundary, symptoms, utilities, roofs, yards or warranty."""
     quiet = every(
@@ -143,6 +149,7 @@ CHANGED: dict[str, Change] = {
     ),
     "battery": basin(battery=Battery.model_construct(capacity=100.0, volts=12.0, usable=0.5, current=12.5)),
     "frost not looked up": job("rules", "frost_depth", to=fact(0.0, Basis.ASSUMED)),
+    "a live line along inside": every(line("valve wires", kind="gas"), barred("west", "valve wires")),
     "basin left to the design": job("works", "basin", to="if needed"),
 }  # fmt: skip
 
@@ -152,6 +159,17 @@ def test_answers_stay_well_said_on_other_jobs(change: str, pumped: Design) -> No
     case = CHANGED[change](case_of(pumped))
     for item in answered(case):
         well_said(item, "US")
+
+
+def test_the_owner_s_word_on_a_live_line_along_inside_is_asked_for(pumped: Design) -> None:
+    agreed = Agreed.model_validate({"by": "Hill Gas", "on": "2026-05-04", "text": "hung from planks"})
+    for word in (None, agreed):
+        case = every(line("valve wires", kind="gas", agreed=word), barred("west", "valve wires"))(case_of(pumped))
+        found = reply(case, 20)
+        assert "lies along inside the trench along the west wall" in found.answer
+        assert ("What the owner of the valve wires agreed to in writing" in found.missing) == (word is None)
+        assert found.complete == (word is not None)
+    assert "along inside" not in pumped.answers[19].answer
 
 
 def test_bare_job_is_told_what_to_measure(pumped: Design) -> None:

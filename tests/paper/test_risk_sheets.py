@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -12,6 +13,7 @@ from drainwright.build.exposure import exposures
 from drainwright.build.panels import bared_lengths
 from drainwright.build.wording import lengths_rule
 from drainwright.design import Design
+from drainwright.job.site import Agreed
 from drainwright.paper.documents.blocks import Heading, Notice, Paragraph, Table, plain
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.hazards import few, risk_rows, risk_sheet
@@ -82,6 +84,39 @@ def test_each_trench_has_one_verdict_on_all_sheets(path: str) -> None:
         assert ("no room to slope" in mine) == ("no hay lugar" in yours) == (not item.slope_fits)
         assert (f"{item.slope_run:g} across to 1 up" in mine) == item.slope_fits
         assert ("no room to slope" if not item.slope_fits else f"slope {item.slope_run:g} across") in sheet
+
+
+@pytest.mark.parametrize("agreed", [False, True])
+def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool) -> None:
+    """29 CFR 1926.651(b)(4): a slope or shield stands on no live line; the sheets once said "sloped or shielded"."""
+    design = designed("block-wall-house/job")
+    word = {"by": "Hill Power", "on": "2026-05-04", "text": "hung from planks, Hill Power watches"}
+    cable, *lines = design.job.utilities
+    cable = cable.model_copy(update={"kind": "electric", "agreed": Agreed.model_validate(word) if agreed else None})
+    trench, *others = design.build.dig.trenches
+    trench = replace(trench, protection="slope or shield", judged=1.6, along=((cable.name, 4.0),), bars=(cable.name,))
+    design = replace(
+        design,
+        job=design.job.model_copy(update={"utilities": (cable, *lines)}),
+        build=replace(design.build, shields=None, dig=replace(design.build.dig, trenches=(trench, *others))),
+    )
+    name, sheet, rows = cable.name, str(plain(safe_dig_blocks(design))), risk_rows(design)
+    assert f"Nobody enters {trench.name} unless its owner has moved the {name}" in rows[0][2]
+    lines_row = next(row for row in rows if row[0] == "Buried lines")
+    assert f"LIVE ALONG INSIDE: {name}." in lines_row[1]
+    assert "along inside, only by the owner's written word." in lines_row[2]
+    assert f"No shields are planned beside the {name} in {trench.name}" in sheet
+    assert f"nobody enters: no slope or shield fits, for the {name} lies live along inside" in sheet
+    assert ("NO DIGGING THERE" in sheet) != agreed
+    assert ("hung from planks, Hill Power watches" in sheet) == ("2026-05-04" in sheet) == agreed
+    spoken = translator_of(design)
+    said = " ".join(spoken.say(text) for row in rows for text in row)
+    assert f"VIVA A LO LARGO ADENTRO: {name}." in said
+    spoken.blocks(safe_dig_blocks(design))
+    assert spoken.missing == {}
+    told = [word for row in rows for text in row for word in text.split()]
+    before = [word for row in risk_rows(designed("block-wall-house/job")) for text in row for word in text.split()]
+    assert len(told) - len(before) <= 20
 
 
 def test_short_lengths_have_one_rule_and_a_table() -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
+from types import MappingProxyType
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from drainwright.build.protection import DOUBT, LADDER_DEPTH, PROTECTION_DEPTH, 
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteWall
 from drainwright.system.model import LiftStation, System
+
+Span = tuple[float, float]
 
 GUARDS = ("slope or shield", "engineer")
 TOUCH = 1e-6  # shorter stretches are none [m]
@@ -56,7 +59,8 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
     tuple of GuardedPlace
         In the order of the diggings. Deep is what reaches the protection depth, half a foot added where the depth is
         assumed or stated. A stretch that lies in another deep dig is that one's. Each bared length of a wall is by
-        itself, for an unopened one lies on both sides of it.
+        itself, for an unopened one lies on both sides of it. Where a live gas, electric or propane line lies along
+        inside a dig no shield fits: that stretch is left out, and nobody enters it.
 
     Notes
     -----
@@ -64,7 +68,8 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
     than 5 ft deep where a competent person sees no sign of a cave-in.
     """
     trenches = {item.name: item for item in dig.trenches if item.protection in GUARDS}
-    return _places(site, system, digs, dig, trenches, PROTECTION_DEPTH)
+    barred = {cut.name: _barred(cut, trenches[cut.name].bars, site) for cut in digs if cut.name in trenches}
+    return _places(site, system, digs, dig, trenches, PROTECTION_DEPTH, barred)
 
 
 def ladder_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:
@@ -84,9 +89,22 @@ def ladder_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan)
     return _places(site, system, digs, dig, trenches, LADDER_DEPTH)
 
 
+def _barred(cut: Cut, bars: Sequence[str], site: Site) -> tuple[Span, ...]:
+    """From and to along a dig's axis where live lines lie along inside it. [m]"""
+    from shapely import LineString, Point, get_coordinates, get_parts
+
+    found = []
+    for line in (LineString(item.route) for item in site.utilities if item.utility.name in bars):
+        for piece in get_parts(line.intersection(cut.area)):
+            along = [cut.axis.project(Point(at)) for at in get_coordinates(piece)]
+            found.append((min(along), max(along)))
+    return tuple(found)
+
+
 def _places(
-    site: Site, system: System, digs: Sequence[Cut], dig: DigPlan, trenches: dict[str, Trench], depth: float
-) -> tuple[GuardedPlace, ...]:
+    site: Site, system: System, digs: Sequence[Cut], dig: DigPlan, trenches: dict[str, Trench], depth: float,
+    barred: Mapping[str, Sequence[Span]] = MappingProxyType({}),
+) -> tuple[GuardedPlace, ...]:  # fmt: skip
     lengths = bared_lengths(site, system, dig.wall_panel)
     opened = {wall.name for wall in site.walls if wall.wall.open_and_coat}
     walls = {wall.name: wall for wall in site.walls}
@@ -98,7 +116,7 @@ def _places(
         over = [other for other in digs[:index] if other.name in trenches and {cut.kind, other.kind} != {"wall"}]
         mine = [item for item in lengths if item.wall in ((cut.name,) if cut.run is None else cut.run.walls)]
         beside = cut.run is not None and bool(cut.run.walls) and bool(lengths or opened & set(cut.run.walls))
-        for panel, length in _lengths(cut, trenches, over, mine, walls, depth):
+        for panel, length in _lengths(cut, trenches, over, mine, walls, depth, barred.get(cut.name, ())):
             passes = ("",) if not mine else ("", EVEN) if panel == 0 else ("",) if panel % 2 == 1 else (EVEN,)
             found.append(
                 GuardedPlace(
@@ -125,17 +143,18 @@ def _lengths(
     lengths: Sequence[BaredLength],
     walls: dict[str, SiteWall],
     deep_from: float,
+    barred: Sequence[Span],
 ) -> Iterator[tuple[int, float]]:
     """Bared length and metres of each stretch that is deep and in no other deep dig."""
     from shapely import Point
 
     if cut.kind == "basin":
-        if cut.depth + _doubt(trenches[cut.name]) >= deep_from - TOUCH:
+        if not barred and cut.depth + _doubt(trenches[cut.name]) >= deep_from - TOUCH:
             yield 0, cut.width
         return
     depth = cut.ground - cut.bottom + _doubt(trenches[cut.name]) - deep_from
     stations = np.unique(
-        np.concatenate([cut.distances, _zeros(cut.distances, depth), _panel_ends(cut, lengths, walls)])
+        np.concatenate([cut.distances, _zeros(cut.distances, depth), _panel_ends(cut, lengths, walls), *barred])
     )
     steps = []
     for start, end in pairwise(stations):
@@ -149,8 +168,9 @@ def _lengths(
             >= deep_from - TOUCH
             for other in over
         )
+        shut = any(first <= middle <= last for first, last in barred)
         panel = _panel(cut, (at.x, at.y), lengths, walls)
-        steps.append((deep and not covered, panel, float(end - start)))
+        steps.append((deep and not covered and not shut, panel, float(end - start)))
     for (counts, panel), group in groupby(steps, key=lambda step: step[:2]):
         length = sum(step[2] for step in group)
         if counts and length > TOUCH:

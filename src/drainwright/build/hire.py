@@ -395,10 +395,10 @@ def days_words(days: Sequence[int]) -> str:
 
 
 def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...]:
-    """The tools with as many of the firm's own shields as are needed at once."""
-    return tuple(
-        replace(tool, count=len(hire.days)) if tool.key == "shields" and hire is not None else tool for tool in tools
-    )
+    """The tools with as many of the firm's own shields as are needed at once; none where they fit nowhere."""
+    if hire is None:
+        return tuple(tool for tool in tools if tool.key != "shields")
+    return tuple(replace(tool, count=len(hire.days)) if tool.key == "shields" else tool for tool in tools)
 
 
 __all__ = [

@@ -42,6 +42,7 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
         where they meet at a corner; the basin's hole and the ends of runs stay by themselves.
     """
     cuts = {cut.name: cut for cut in digs}
+    dangerous = {item.utility.name for item in site.utilities if item.utility.dangerous}
     result = []
     for trench in trenches:
         names = _hole(trench.name, digs)
@@ -54,7 +55,8 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
                 spoil_setback=worst.spoil_setback,
                 source=worst.source,
             )
-        trench = replace(trench, along=lines_along(cuts[trench.name], site))
+        along = lines_along(cuts[trench.name], site)
+        trench = replace(trench, along=along, bars=tuple(name for name, _ in along if name in dangerous))
         if trench.protection == "slope or shield":
             trench = replace(trench, slope_meets=sloped_into(cuts[trench.name], site, trench.slope_run))
         result.append(_with_steps(trench))

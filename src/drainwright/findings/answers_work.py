@@ -109,15 +109,20 @@ def days(case: Case, found: Findings) -> Reply:
 @question(20, "What buried thing could be hit, where is its shutoff, and who pays?")
 def buried(case: Case, found: Findings) -> Reply:
     """Crossings, unlocated lines, hand digging."""
-    ids = ("DIG-04", "DIG-02", "DIG-05", "DIG-01", "DIG-03")
+    ids = ("DIG-04", "DIG-23", "DIG-02", "DIG-05", "DIG-01", "DIG-03")
     met = " ".join(found.says(key) for key in ids if found.bad(key))
     if not met:
         met = "No entered line is met." if case.job.utilities else "No buried line is entered."
+    barred = {name for trench in case.build.dig.trenches for name in trench.bars}
+    unsaid = [item.name for item in case.job.utilities if item.name in barred and item.agreed is None]
     return Reply(
         text=sentences(met, "Who pays for a line that nobody marked is settled in the contract before digging."),
         rests_on=marks((item.name, item.depth.basis) for item in case.job.utilities) or "nothing is entered",
         limit=found.limits("DIG-02"),
-        do=found.advice("DIG-04", "DIG-05", "DIG-02", "DIG-03", "DIG-11") or "Keep the ticket number on site.",
+        do=found.advice("DIG-04", "DIG-23", "DIG-05", "DIG-02", "DIG-03", "DIG-11")
+        or "Keep the ticket number on site.",
+        complete=not unsaid,
+        missing=f"What the owner of the {listed(unsaid)} agreed to in writing (utilities, agreed)." if unsaid else "",
     )
 
 

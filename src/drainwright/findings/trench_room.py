@@ -6,11 +6,16 @@ from collections.abc import Iterator
 
 from drainwright.build.earth import dug
 from drainwright.build.room import heap_width
+from drainwright.findings.dig import agreement
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.trenches import trench_name, trench_place
 from drainwright.job.values import Basis
 
+NO_SHIELD = (
+    "No slope, shield or brace is set on it or against it, and no shields are planned there: where the dig is too deep to "
+    "enter without them, nobody enters."
+)
 DEADLY = ("septic field", "septic tank", "pool", "well")  # what digging breaks at once
 
 
@@ -57,15 +62,25 @@ def along(case: Case) -> Iterator[Outcome]:
         here = [(trench, length) for trench in case.build.dig.trenches for what, length in trench.along if what == name]
         if here:
             longest = case.length(max(length for _, length in here))
-            yield caution(
-                f"utilities.{name}",
+            text = (
                 f"The {name} ({line.kind}) lies along inside {listed([_small(trench_name(trench)) for trench, _ in here])}: "
-                f"{longest} of it is bared while that is open.",
+                f"{longest} of it is bared while that is open."
+            )
+            by_hand = "Dig there by hand only, a short length at a time."
+            if line.agreed is None:
+                advice = (
+                    "Before anyone digs there, have the line's owner move it, make it dead (live: false), or agree in writing "
+                    f"how it is held and who watches, and enter that with the line (agreed). {NO_SHIELD} {by_hand}"
+                )
+            else:
+                text = f"{text} {agreement(line)}"
+                advice = f"Keep to what was agreed, and have the writing on site. {NO_SHIELD} {by_hand}"
+            yield (fails if line.agreed is None else caution)(
+                f"utilities.{name}",
+                text,
                 figure=f"{longest} along inside",
                 limit="moved, made dead, or held as its owner says in writing",
-                advice="Before anyone digs there, the line's owner moves it, makes it dead, or says in writing how it is "
-                "held and who watches. No slope, shield or brace is set on it or against it: where it is in the way of them, nobody "
-                "enters. Dig there by hand only, a short length at a time.",
+                advice=advice,
                 basis=line.depth.basis,
             )
 

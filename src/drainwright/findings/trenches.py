@@ -66,6 +66,17 @@ def protection(case: Case) -> Iterator[Outcome]:
                 advice="Protection this deep is designed by a registered professional engineer.",
                 basis=basis,
             )
+        elif trench.protection == "slope or shield" and trench.bars:
+            yield caution(
+                where,
+                f"{deep}: nobody enters it. The {listed(trench.bars)} lies along inside, live: neither slopes nor shields fit "
+                "there.",
+                figure=figure,
+                limit=unprotected,
+                advice="Have the line's owner move it or make it dead before the digging. Held in place, it leaves only shoring "
+                "that an engineer designs round it.",
+                basis=basis,
+            )
         elif trench.protection == "slope or shield" and not trench.slope_fits:
             yield caution(
                 where,

@@ -391,7 +391,9 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     blocks = [paragraph(text, WORDS, bullet=str(number)) for number, text in enumerate(texts, start=1)]
     trench = next(item for item in design.build.dig.trenches if item.name == run.name)
     guard = GUARDS[trench.protection]
-    if trench.protection == "slope or shield":
+    if trench.bars:
+        guard = "A live line lies along inside: nobody goes in where it is too deep, for no slope or shield fits there."
+    elif trench.protection == "slope or shield":
         guard += f" Slope: {trench.slope_run:g} out for each 1 up, drawn upright here."
     guard += " Local rules and the competent person on site come first."
     blocks.append(paragraph(guard, WORDS, "text warning", str(len(texts) + 1)))

@@ -15,6 +15,7 @@ from drainwright.paper.documents.say import Say, joined, site_of
 from drainwright.worksheet import quiet
 
 BLANK = "____________________"
+ALONG = "Live until its owner proves it dead; along inside, only by the owner's written word"
 MANY = 6  # names told of one thing; the safe-dig sheet has all
 Row = tuple[str, str, str]  # hazard, here, do
 
@@ -111,6 +112,8 @@ def _guards(dig: DigPlan) -> dict[str, list[str]]:
             how = "an engineer's design guards it"
         elif item.protection != "slope or shield":
             continue
+        elif item.bars:
+            how = f"its owner has moved the {joined(list(item.bars))}: no slope or shield fits"
         elif item.slope_fits:
             how = f"sloped {item.slope_run:g} across to 1 up, or shored or shielded"
         else:
@@ -174,9 +177,14 @@ def _lines(design: Design) -> Row:
     here = f"{len(met)} in the way: {few(met)}." if met else f"None of {len(design.site.utilities)} known lines is met."
     if dig.unlocated:
         here += f" NOT LOCATED: {', '.join(dig.unlocated)}."
+    along = list(dict.fromkeys(name for item in dig.trenches for name in item.bars))
+    if along:
+        here += f" LIVE ALONG INSIDE: {few(along)}."
+    dead = "Live until its owner proves it dead" if not along else ALONG
     do = (
         f"Answered ticket on site, not older than {design.job.rules.ticket_life.value} working days. By hand in the "
-        "red lengths; expose before crossing. Live until its owner proves it dead. Shutoffs: safe-dig sheet."
+        f"red lengths; expose before crossing. {dead}. "
+        "Shutoffs: safe-dig sheet."
     )
     return ("Buried lines", here, do)
 

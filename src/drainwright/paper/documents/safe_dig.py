@@ -103,6 +103,48 @@ def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
             "survey, white proposed digging.",
             style="soft",
         ),
+        *_along(design, say),
+        *_agreed(design),
+    )
+
+
+def _along(design: Design, say: Say) -> tuple[Block, ...]:
+    """Live gas, electric and propane lines that lie along inside a dig."""
+    agreed = {item.name for item in design.job.utilities if item.agreed is not None}
+    found = []
+    for item in design.build.dig.trenches:
+        for name, length in ((name, length) for name, length in item.along if name in item.bars):
+            what = (
+                "Only as its owner agreed in writing, below."
+                if name in agreed
+                else "NO DIGGING THERE before its owner has moved it, made it dead or agreed in writing how it is held."
+            )
+            found.append(
+                Notice(
+                    tone="caution" if name in agreed else "fails", title="Live along inside the dig",
+                    text=f"{say.length(length)} of the {name} lie in {item.name}. {what} No slope, shield or brace on "
+                    "it or against it. By hand only, a short length at a time.",
+                )
+            )  # fmt: skip
+    return tuple(found)
+
+
+def _agreed(design: Design) -> tuple[Block, ...]:
+    """What owners of lines agreed to in writing, as it was entered."""
+    rows = tuple(
+        (Cell(text=item.name, weight="semibold"), item.agreed.by, item.agreed.on.isoformat(), item.agreed.text)
+        for item in design.job.utilities
+        if item.agreed is not None
+    )
+    if not rows:
+        return ()
+    columns = (
+        Column(head="Line", width=2), Column(head="Agreed by", width=2), Column(head="Agreed on", width=1.2),
+        Column(head="What was agreed", width=5),
+    )  # fmt: skip
+    return (
+        Heading(text="Agreed in writing with the lines' owners", level=2),
+        Table(columns=columns, rows=rows, size=0.84, tight=True),
     )
 
 
@@ -152,7 +194,10 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
     """The trenches with their protection; ``together``: runs dug alike in one row."""
     alike: dict[object, list[Trench]] = {}
     for item in design.build.dig.trenches:
-        key = (say.small(item.width), item.protection, item.slope_run, item.slope_fits, item.spoil_setback, item.ladder)
+        key = (
+            say.small(item.width), item.protection, item.slope_run, item.slope_fits, item.bars, item.spoil_setback,
+            item.ladder,
+        )  # fmt: skip
         alike.setdefault(key if together and item.kind == "run" and not item.ladder else item.name, []).append(item)
     rows = tuple(_trench(items, say) for items in alike.values())
     rows += tuple(
@@ -230,6 +275,8 @@ def _trench(items: list[Trench], say: Say) -> tuple[str | Cell, ...]:
     if item.protection == "slope or shield":
         slope = f"slope {item.slope_run:g} across to 1 up, or shore or shield"
         text = slope if item.slope_fits else "shore or shield: no room to slope"
+        if item.bars:
+            text = f"nobody enters: no slope or shield fits, for the {joined(list(item.bars))} lies live along inside"
         words = Cell(text=text, weight="semibold", colour=RED)
     elif item.protection == "engineer":
         words = Cell(text="engineer's design only", weight="semibold", colour=RED)

@@ -8,7 +8,7 @@ from drainwright.build.model import ShieldHire, ShieldPlace
 from drainwright.build.protection import PROTECTION_DEPTH
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
-from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.say import Say, joined
 
 NEVER = (
     "Nobody goes into one of these places before its sets stand in it from end to end, set from above. Sets move with "
@@ -19,6 +19,7 @@ LETTERS = (
     "OSHA's letters of 1995 on house foundations are followed there. The day one of their conditions fails, everybody "
     "comes out, and nobody goes in before its sides are sloped back or shields stand."
 )
+BARRED = "live along inside, it leaves them no room. Nobody goes in before its owner has moved it or made it dead."
 WITHIN = "where it is too deep it lies in the dig of another place, and that one's sets guard it."
 
 
@@ -74,7 +75,13 @@ def _left_out(design: Design, say: Say) -> tuple[Block, ...]:
     bullets += [
         f"No line of its own for {item.name}, judged {say.small(item.judged)} deep: {WITHIN}"
         for item in deep
-        if item.protection in GUARDS and item.name not in listed
+        if item.protection in GUARDS and item.name not in listed and not item.bars
+    ]
+    bullets += [
+        f"No shields are planned beside the {joined(list(item.bars))} in {item.name}, judged {say.small(item.judged)} "
+        f"deep: {BARRED}"
+        for item in deep
+        if item.protection in GUARDS and item.bars
     ]
     return (Bullets(items=tuple(bullets)),) if bullets else ()
 

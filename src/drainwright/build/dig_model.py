@@ -1,0 +1,122 @@
+"""What is dug, one by one, and what it meets: trenches, buried lines, footings, roots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from drainwright.field.model import Plan
+from drainwright.job.site import UtilityKind
+from drainwright.job.values import Basis
+
+DigKind = Literal["run", "wall", "basin", "inlet", "soakaway"]
+Protection = Literal["none", "competent person decides", "house-foundation letters", "slope or shield", "engineer"]
+
+UNSEEN = 0.0016  # half of 1/8 in, to which gaps are told [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trench:
+    """One stretch of digging: a run's trench, a wall opened to its footing, a basin's hole or pit."""
+
+    name: str
+    kind: DigKind
+    length: float  # diameter for a basin; of a pit, its area in no other dig over its width [m]
+    width: float  # [m]
+    depth_mean: float  # [m]
+    depth_greatest: float  # [m]
+    bank_volume: float  # [m³]
+    protection: Protection
+    slope_run: float  # horizontal over vertical if sloped back, by soil type [-]
+    spoil_setback: float  # the larger rule in force [m]
+    ladder: bool
+    source: str
+    basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
+    water: float = 0.0  # of the ground, over the deepest bottom, where its level is known [m]
+    loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
+    spoil_room: float | None = None  # on the roomier side, to the boundary or the house; none: not known [m]
+    judged: float = 0.0  # depth by which its protection is judged, with what it may be more [m]
+    slope_back: float = 0.0  # how far each side goes back, if sloped, at that depth [m]
+    ladders: int = 0
+    ladder_way: float = 0.0  # farthest way to one; 0 without [m]
+    along: tuple[tuple[str, float], ...] = ()  # buried lines that lie along inside it, each with its length there [m]
+    slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
+    bars: tuple[str, ...] = ()  # of what lies along inside it, live gas, electric and propane: no slope or shield fits
+
+    @property
+    def slope_fits(self) -> bool:
+        """Whether there is room to slope the sides back."""
+        return not self.slope_meets
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossing:
+    """Where a trench meets a buried line."""
+
+    run: str  # run, wall, basin or inlet
+    utility: str
+    kind: UtilityKind
+    crossing: bool  # False: runs alongside, inside the tolerance zone
+    station: float  # distance from the run's upper end [m]
+    at: Plan
+    utility_top: float  # level [m]
+    pipe_crown: float  # outside, level [m]
+    pipe_invert: float  # outside bottom, level [m]
+    clearance: float  # vertical gap between the outsides; negative where they meet [m]
+    clearance_least: float  # where the line lies as badly as its depth may be wrong [m]
+    clearance_most: float  # where it lies as well as that [m]
+    hand_dig: float  # length dug by hand along the run [m]
+    shutoff: str
+    basis: Basis
+    stretch: tuple[float, float] | None = None  # of the run, dug by hand; none for a basin or an inlet [m]
+
+    @property
+    def could_meet(self) -> bool:
+        """Whether they meet where the line lies as badly as its depth may be wrong, by more than is ever written."""
+        return self.clearance_least < -UNSEEN
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootingWedge:
+    """A run or basin against the bearing wedge of a footing."""
+
+    item: str
+    wall: str
+    offset: float  # from the footing's outer edge [m]
+    below_footing: float  # trench bottom below the footing's bottom; zero or less is safe [m]
+    allowed_below: float  # by the wedge at this offset [m]
+
+    @property
+    def inside(self) -> bool:
+        """Whether the digging enters the wedge, by more than levels can be set out."""
+        return self.below_footing > self.allowed_below + 0.003
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RootCut:
+    """A trench through a tree's critical root zone."""
+
+    item: str
+    tree: str
+    distance: float  # nearest, trunk centre to trench centre [m]
+    root_radius: float  # [m]
+    trunk_diameter: float  # [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RootLoss:
+    """What all digging together cuts off of one tree's root zone."""
+
+    tree: str
+    share: float  # of the root zone, dug or cut off from the trunk [-]
+    sides: tuple[str, ...]  # compass sides of the trunk on which roots are cut
+    nearest: float  # from the trunk's centre to the edge of the digging [m]
+    trunk_diameter: float  # [m]
+
+    @property
+    def diameters(self) -> float:
+        """The nearest edge in trunk diameters. [-]"""
+        return self.nearest / self.trunk_diameter
+
+
+__all__ = ["UNSEEN", "Crossing", "DigKind", "FootingWedge", "Protection", "RootCut", "RootLoss", "Trench"]
