@@ -158,6 +158,7 @@ def _belief(rate: Rate) -> Belief:
         unsure=rate.unsure or UNSURE,
         spread=rate.spread or SPREAD,
         tied=rate.tied,
+        least=1.0 if rate.unit == "times" else 0.0,
     )
 
 
@@ -273,10 +274,20 @@ def _why(moved: Moved, tasks: Mapping[str, Seen], book: Book) -> str:
     told = ", ".join(f"{seen.task} {seen.hours:g} h for {seen.planned * seen.done:.3g} h planned" for seen in on)
     told = told or f"tied to {', '.join(moved.before.tied)}"
     low, high = moved.after.band
+    lumps = [seen for seen in on if len(seen.hangs_on) > 1]
+    held = "; a factor that slows work down is never below 1, so it is held there" if moved.held else ""
+    after = f"now {moved.after.value:.3g}{held}, in eight cases of ten {max(low, moved.after.least):.3g} to {high:.3g}"
+    book_s = f"the book is unsure by {percent(moved.before.unsure)} and jobs differ by {percent(moved.before.spread)}"
+    if not lumps:
+        return (
+            f"{told}: alone that would be {moved.observed:.3g} {unit}; it weighs {percent(moved.weight)} beside the "
+            f"book's {moved.before.value:.3g}, since {book_s}; {after}"
+        )
+    parts = ", ".join(f"{percent(seen.hangs_on[key])} of {seen.task}" for seen in lumps)
     return (
-        f"{told}: alone that would be {moved.observed:.3g} {unit}; it weighs {percent(moved.weight)} beside the book's "
-        f"{moved.before.value:.3g}, since the book is unsure by {percent(moved.before.unsure)} and jobs differ by "
-        f"{percent(moved.before.spread)}; now {moved.after.value:.3g}, in eight cases of ten {low:.3g} to {high:.3g}"
+        f"{told}: hours of several rates in one lump tell how much longer all of it took, not which rate it was; this "
+        f"rate is {parts}; were all off by one factor it would be {moved.observed:.3g} {unit}; from the book's "
+        f"{moved.before.value:.3g}, since {book_s}, {after}"
     )
 
 
