@@ -15,6 +15,8 @@ from drainwright.paper.documents.spanish import Translator
 from drainwright.paper.documents.told import view_of
 from drainwright.paper.order_lists import pieces_words, stick_rows
 from drainwright.paper.sheet import TextMark
+from drainwright.paper.storm_chart import storm_draft
+from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.water_picture import water_draft
 from drainwright.paper.wording import Wording
 
@@ -78,6 +80,22 @@ def test_levels_are_told_to_the_same_digits_everywhere(job: str) -> None:
     for level in (49.42, 97.166):
         assert case.level(level) == Wording(design.job.units).level(level)
         assert Words(units=design.job.units, crawl=False).level(level) == case.level(level)
+
+
+def test_the_storm_s_chart_has_the_floats_as_they_are_set() -> None:
+    """It had the alarm as reckoned, 95.60 ft, where the basin's section has the tape's mark, 95.61 ft."""
+    design = designed("two-basins/job")
+    say = Wording("US")
+    texts = [
+        mark.text
+        for draft in (storm_draft(design), yard_draft(design))
+        if draft is not None
+        for mark in draft.marks
+        if isinstance(mark, TextMark)
+    ]
+    for station in design.system.by_house:
+        assert f"alarm {say.level_number(station.float_levels['alarm'])}" in texts
+        assert f"pump on {say.level_number(station.float_levels['on'])}" in texts
 
 
 def test_what_guards_against_a_dead_pump_beside_a_second_one() -> None:

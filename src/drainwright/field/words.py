@@ -20,6 +20,11 @@ def fine(value: float, units: Units) -> str:
     return write(value, "length", units, "ft", 3) if units == "US" else write(value, "length", units, "m", 3)
 
 
+def level_words(value: float, units: Units) -> str:
+    """A level in running text, to the digits of a level book: feet to a hundredth, metres to the millimetre."""
+    return write(value, "length", units, *(("ft", 2) if units == "US" else ("m", 3)))
+
+
 def degrees(value: float) -> str:
     """An angle to a hundredth of a degree."""
     return write(value, "angle", "SI", "deg", 2)
@@ -41,4 +46,4 @@ def least_sure(*bases: Basis) -> Basis:
     return max(bases, key=_SURENESS.index)
 
 
-__all__ = ["Units", "degrees", "fail", "fine", "least_sure", "nearest"]
+__all__ = ["Units", "degrees", "fail", "fine", "least_sure", "level_words", "nearest"]

@@ -15,6 +15,7 @@ from drainwright.paper.frame import (
     Scale,
     View,
     detail_scale,
+    further_tables,
     heading,
     papers,
     paragraph,
@@ -83,8 +84,9 @@ def drilling_drafts(design: Design) -> list[Draft]:
         for station in design.system.by_house
     ]
     return [
-        _draft(design, station, holes, "holes" if number == 1 else f"holes-{number}")
+        draft
         for number, (station, holes) in enumerate(((one, cut) for one, cut in drilled if cut), start=1)
+        for draft in _drafts(design, station, holes, "holes" if number == 1 else f"holes-{number}")
     ]
 
 
@@ -99,7 +101,7 @@ def _opened(holes: list[Hole]) -> float:
     return float(round(before + gap / 2) % HOURS)
 
 
-def _draft(design: Design, station: LiftStation, holes: list[Hole], name: str) -> Draft:
+def _drafts(design: Design, station: LiftStation, holes: list[Hole], name: str) -> list[Draft]:
     units = design.job.units
     paper = papers(units)[0]
     left, bottom, right, top = paper.inner
@@ -118,12 +120,13 @@ def _draft(design: Design, station: LiftStation, holes: list[Hole], name: str) -
         title=f"Basin {station.name}, from above", ratio=wider.ratio, first=len(marks), end=len(marks) + len(above)
     )
     marks += above
-    more, _ = stack(_tables(design, wall, holes), panel, y, PANEL, bottom)
-    return Draft(
-        name=name, title=f"Basin {station.name}, holes to drill", scale=scale.words, paper=paper,
-        marks=(*marks, *more), scaled=(unrolled, from_above),
+    more, rest = stack(_tables(design, wall, holes), panel, y, PANEL, bottom)
+    title = f"Basin {station.name}, holes to drill"
+    draft = Draft(
+        name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *more), scaled=(unrolled, from_above),
         description=f"The wall of the basin {station.name} unrolled, with its holes, and the basin from above.",
     )  # fmt: skip
+    return [draft, *further_tables(rest, units, name, title)]
 
 
 def _unrolled(

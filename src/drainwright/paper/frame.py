@@ -348,7 +348,36 @@ def stack(
     return marks, rest
 
 
+def further_tables(rest: Sequence[Block], units: System, name: str, title: str) -> list[Draft]:
+    """Sheets for the blocks of a panel that found no room beside its drawing: ``<name>-tables-1`` and so on.
+
+    A block taller than a column of the first paper gets the larger paper; one that is taller even there is drawn over
+    its edge, where it is seen: nothing is left out.
+    """
+    drafts: list[Draft] = []
+    waiting = list(rest)
+    while waiting:
+        for sheet in papers(units):
+            left, bottom, right, top = sheet.inner
+            pitch = (right - left + 6.0) / 2
+            more, after = stack(waiting, left, top, pitch - 6.0, bottom)
+            if more:
+                drawn, after = stack(after, left + pitch, top, pitch - 6.0, bottom)
+                more += drawn
+                break
+        else:
+            more, after = waiting[0](left, top, right - left)[0], waiting[1:]
+        waiting = after
+        drafts.append(
+            Draft(
+                name=f"{name}-tables-{len(drafts) + 1}", title=f"{title}: tables", scale="none", paper=sheet,
+                marks=tuple(more), description=f"Tables and notes that belong to the {name}.",
+            )
+        )  # fmt: skip
+    return drafts
+
+
 __all__ = [
-    "Block", "Column", "Draft", "Paper", "Scale", "View", "detail_scale", "finish", "heading", "in_pieces",
-    "notes", "papers", "paragraph", "plan_scale", "stack", "stacked", "table", "words",
+    "Block", "Column", "Draft", "Paper", "Scale", "View", "detail_scale", "finish", "further_tables", "heading",
+    "in_pieces", "notes", "papers", "paragraph", "plan_scale", "stack", "stacked", "table", "words",
 ]  # fmt: skip

@@ -16,7 +16,6 @@ from drainwright.paper.frame import (
     View,
     papers,
     paragraph,
-    stack,
     stacked,
     table,
     words,
@@ -141,7 +140,7 @@ def _labels(
 
 
 def _panel(study: GroundStudy, units: System, paper: Paper, scale: Scale, window: Frame) -> list[Mark]:
-    left, right, top, bottom = window[2] + 5.0, paper.inner[2], paper.inner[3], paper.inner[1]
+    left, right, top = window[2] + 5.0, paper.inner[2], paper.inner[3]
     word = Wording(units)
     marks: list[Mark] = [
         *north_arrow((left + 7.0, top - 9.0), 10.0, 0.0),
@@ -154,13 +153,17 @@ def _panel(study: GroundStudy, units: System, paper: Paper, scale: Scale, window
     marks += scale_bar(
         (left + 18.0, top - 12.0), lengths, [*(f"{n * step}" for n in range(4)), f"{4 * step} {word.level_unit}"]
     )
+    y = top - 20.0
     blocks: list[Block] = [
         table("The ground", (Column("", 0.46), Column("", 0.54)), summary(study, units), 2.1),
         _spots(study, units),
         stacked("Read this first", [paragraph(text, 2.1) for text in remarks(study, units)]),
     ]
-    drawn, _ = stack(blocks, left, top - 20.0, right - left, bottom)
-    return marks + drawn
+    for block in blocks:  # few rows each: all of them are drawn
+        drawn, y = block(left, y, right - left)
+        marks += drawn
+        y -= 2.6
+    return marks
 
 
 def summary(study: GroundStudy, units: System) -> list[tuple[str, str]]:

@@ -7,10 +7,10 @@ import math
 import numpy as np
 
 from drainwright.design import Design
-from drainwright.paper.frame import Draft, View, detail_scale, heading, notes, papers, stack, words
+from drainwright.paper.frame import Draft, View, detail_scale, further_tables, heading, notes, papers, stack, words
 from drainwright.paper.measure import text_width
-from drainwright.paper.outlet_ends import end_draft, sizes_block
-from drainwright.paper.outlet_joint import joint_draft
+from drainwright.paper.outlet_ends import end_drafts, sizes_block
+from drainwright.paper.outlet_joint import joint_drafts
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, dimension, earth, hatch, line, stone
 from drainwright.paper.tags import Tag, tags_at
@@ -45,20 +45,20 @@ def outlet_drafts(design: Design) -> list[Draft]:
     list of Draft
         ``outlet``, then ``outlet-2`` and so on. Soakaways have sections of their own.
     """
-    drafts: list[Draft] = []
+    sheets: list[list[Draft]] = []  # those of each way out together
     runs = {run.name: run for run in design.system.runs}
     for fall in design.system.outfalls:
         if fall.run in runs and fall.kind == "daylight":
-            drafts.append(_open_end(design, fall, runs[fall.run], len(drafts) + 1))
+            sheets.append(_open_end(design, fall, runs[fall.run], _name(len(sheets) + 1)))
     for end in design.system.ends:
         if end.form != "open end":
-            drafts.append(end_draft(design, end, _name(len(drafts) + 1)))
+            sheets.append(end_drafts(design, end, _name(len(sheets) + 1)))
     joined = design.system.joined
     coming = [run for run in design.system.runs if run.lower == design.system.discharge]
     point = discharge_of(design.system.nodes[design.system.discharge], design.job) if coming else None
     if joined is not None and coming and not (point is not None and point.air_gap):
-        drafts.append(joint_draft(design, joined, coming[0], _name(len(drafts) + 1)))
-    return drafts
+        sheets.append(joint_drafts(design, joined, coming[0], _name(len(sheets) + 1)))
+    return [draft for each in sheets for draft in each]
 
 
 def guarded(design: Design, fall: Outfall) -> bool:
@@ -80,7 +80,7 @@ def _ground_at(design: Design, run: SizedRun, along: float) -> float:
     return design.site.surface.level(x1 + (x1 - x0) / long * along, y1 + (y1 - y0) / long * along)
 
 
-def _open_end(design: Design, fall: Outfall, run: SizedRun, number: int) -> Draft:
+def _open_end(design: Design, fall: Outfall, run: SizedRun, name: str) -> list[Draft]:
     """Cut along the pipe: its last stretch, the ground it meets, the apron; below it from above, or from the front."""
     paper = papers(design.job.units)[0]
     left, bottom, right, top = paper.inner
@@ -118,12 +118,13 @@ def _open_end(design: Design, fall: Outfall, run: SizedRun, number: int) -> Draf
     parts.append(ScaledPart(title=f"Outlet {fall.name}, {side}", ratio=ratio, first=first, end=len(marks)))
     blocks = [sizes_block(design, end) for end in design.system.ends if end.name == fall.name]
     blocks.append(notes(_open_texts(design, fall, run, bare)))
-    panel, _ = stack(blocks, right - PANEL, foot, PANEL, bottom)
-    return Draft(
-        name=_name(number), title=f"Outlet {fall.name}: {fall.kind}", scale=scale.words, paper=paper,
-        marks=(*marks, *panel), scaled=tuple(parts),
+    panel, rest = stack(blocks, right - PANEL, foot, PANEL, bottom)
+    title = f"Outlet {fall.name}: {fall.kind}"
+    draft = Draft(
+        name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *panel), scaled=tuple(parts),
         description=f"The end of {run.name} at {fall.name}, cut along the pipe.",
     )  # fmt: skip
+    return [draft, *further_tables(rest, design.job.units, name, title)]
 
 
 def _along(

@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.job.values import Basis
-from drainwright.paper.frame import Block, Column, Draft, View, detail_scale, heading, notes, papers, stack, table
+from drainwright.paper.frame import (
+    Block,
+    Column,
+    Draft,
+    View,
+    detail_scale,
+    further_tables,
+    heading,
+    notes,
+    papers,
+    stack,
+    table,
+)
 from drainwright.paper.sheet import Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, concrete, dimension, earth, line, stone
 from drainwright.paper.tags import Tag, tags_at
@@ -93,7 +105,7 @@ def end_rows(word: Wording, end: PipeEnd) -> list[tuple[str, str, str]]:
     return rows
 
 
-def end_draft(design: Design, end: PipeEnd, name: str) -> Draft:
+def end_drafts(design: Design, end: PipeEnd, name: str) -> list[Draft]:
     """One end, cut along its pipe, with its sizes beside it.
 
     Parameters
@@ -125,12 +137,13 @@ def end_draft(design: Design, end: PipeEnd, name: str) -> Draft:
     marks += tags_at(tags, x_mark, x_mark + 16.0, at[1], top - HEAD - 4.0)
     title = f"Outlet {end.name}, {end.form}"
     part = ScaledPart(title=title, ratio=scale.ratio, end=len(marks))
-    panel, _ = stack([sizes_block(design, end), notes(_texts(design, end))], right - PANEL, top, PANEL, bottom)
-    return Draft(
-        name=name, title=f"Outlet {end.name}: {end.kind if end.form == 'pop-up emitter' else end.form}",
-        scale=scale.words, paper=paper, marks=(*marks, *panel), scaled=(part,),
+    panel, rest = stack([sizes_block(design, end), notes(_texts(design, end))], right - PANEL, top, PANEL, bottom)
+    called = f"Outlet {end.name}: {end.kind if end.form == 'pop-up emitter' else end.form}"
+    draft = Draft(
+        name=name, title=called, scale=scale.words, paper=paper, marks=(*marks, *panel), scaled=(part,),
         description=f"The end of {end.run} at {end.name}: {end.form}, with its sizes.",
     )  # fmt: skip
+    return [draft, *further_tables(rest, design.job.units, name, called)]
 
 
 def _heights(end: PipeEnd) -> tuple[float, float]:
@@ -261,4 +274,4 @@ def _texts(design: Design, end: PipeEnd) -> list[str]:
     return texts
 
 
-__all__ = ["end_draft", "end_rows", "sizes_block"]
+__all__ = ["end_drafts", "end_rows", "sizes_block"]

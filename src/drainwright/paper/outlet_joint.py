@@ -6,7 +6,18 @@ import math
 
 from drainwright.build.fittings_count import kind_words
 from drainwright.design import Design
-from drainwright.paper.frame import Column, Draft, View, detail_scale, heading, notes, papers, stack, table
+from drainwright.paper.frame import (
+    Column,
+    Draft,
+    View,
+    detail_scale,
+    further_tables,
+    heading,
+    notes,
+    papers,
+    stack,
+    table,
+)
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, box, dimension, earth
 from drainwright.paper.tags import tags_at
@@ -25,7 +36,7 @@ SLEEVE = 0.1  # drawn length of a flexible coupling [m]
 WYE = math.pi / 4
 
 
-def joint_draft(design: Design, joined: JoinedCapacity, run: SizedRun, name: str) -> Draft:
+def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: str) -> list[Draft]:
     """From above: the line that is there, and ours coming in with the stream; below it, cut across that line.
 
     Parameters
@@ -69,12 +80,13 @@ def joint_draft(design: Design, joined: JoinedCapacity, run: SizedRun, name: str
     fits = [fit for fit in design.system.fittings or () if fit.where == design.system.discharge]
     rows = [(kind_words(fit), _sizes(fit, word)) for fit in fits]
     blocks = [table("Fittings here", (Column("kind", 2.0), Column("size", 3.0)), rows, 2.1)] if rows else []
-    panel, _ = stack([*blocks, notes(_joint_texts(design, joined, run))], right - PANEL, top, PANEL, bottom)
-    return Draft(
-        name=name, title=f"Outlet {design.system.discharge}: joint with the line there", scale=scale.words,
-        paper=paper, marks=(*marks, *panel), scaled=tuple(parts),
+    panel, rest = stack([*blocks, notes(_joint_texts(design, joined, run))], right - PANEL, top, PANEL, bottom)
+    title = f"Outlet {design.system.discharge}: joint with the line there"
+    draft = Draft(
+        name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *panel), scaled=tuple(parts),
         description=f"The joint of {run.name} with {joined.name}.",
     )  # fmt: skip
+    return [draft, *further_tables(rest, word.units, name, title)]
 
 
 def _joint_above(design: Design, joined: JoinedCapacity, run: SizedRun, view: View, x_text: float) -> list[Mark]:
@@ -178,4 +190,4 @@ def _sizes(fit: Fitting, word: Wording) -> str:
     return " × ".join(nominal_words(pipe.nominal, word.units) for pipe in (fit.pipe, fit.other) if pipe is not None)
 
 
-__all__ = ["joint_draft"]
+__all__ = ["joint_drafts"]

@@ -9,7 +9,7 @@ from typing import TypedDict
 
 from drainwright.design import Design
 from drainwright.paper.fitting_marks import fitting_marks
-from drainwright.paper.frame import Block, Draft, Paper, Scale, View, papers, plan_scale, stack, words
+from drainwright.paper.frame import Draft, Paper, Scale, View, further_tables, papers, plan_scale, stack, words
 from drainwright.paper.joined_marks import joined_marks, near_joint
 from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
@@ -32,7 +32,6 @@ from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, Text
 from drainwright.paper.symbols import box, north_arrow, scale_bar
 from drainwright.paper.tape_marks import tape_marks
 from drainwright.paper.wording import Wording
-from drainwright.quantities import System
 
 PANEL = {"letter": 86.0, "A4": 92.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
 ROOM_FOR_LABELS = 10.0  # round the works [mm]
@@ -201,31 +200,6 @@ def plan_drafts(design: Design) -> list[Draft]:
         )
     ]  # fmt: skip
     return drafts + further_tables(rest, design.job.units, "plan", "Plan")
-
-
-def further_tables(rest: Sequence[Block], units: System, name: str, title: str) -> list[Draft]:
-    """Sheets for the blocks of a panel that found no room beside its drawing: ``<name>-tables-1`` and so on."""
-    drafts: list[Draft] = []
-    waiting = list(rest)
-    while waiting:
-        more: list[Mark] = []
-        sheet = papers(units)[0]
-        left, bottom, right, top = sheet.inner
-        count = 2
-        pitch = (right - left + 6.0) / count
-        before = len(waiting)
-        for column in range(count):
-            drawn, waiting = stack(waiting, left + column * pitch, top, pitch - 6.0, bottom)
-            more += drawn
-        if len(waiting) == before:  # a block taller than a sheet
-            break
-        drafts.append(
-            Draft(
-                name=f"{name}-tables-{len(drafts) + 1}", title=f"{title}: tables", scale="none", paper=sheet,
-                marks=tuple(more), description=f"Tables and notes that belong to the {name}.",
-            )
-        )  # fmt: skip
-    return drafts
 
 
 def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = True) -> Drawn:

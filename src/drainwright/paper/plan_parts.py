@@ -12,14 +12,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from drainwright.design import Design
-from drainwright.paper.frame import Block, Draft, Paper, Scale, View, heading, papers, plan_scale, stack, words
+from drainwright.paper.frame import (
+    Block,
+    Draft,
+    Paper,
+    Scale,
+    View,
+    further_tables,
+    heading,
+    papers,
+    plan_scale,
+    stack,
+    words,
+)
 from drainwright.paper.frame import paragraph as wrapped
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.measure import text_box
 from drainwright.paper.plan import (
     COARSE,
     extents,
-    further_tables,
     named_or_numbered,
     plan_marks,
     scale_of_plan,

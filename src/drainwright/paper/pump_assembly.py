@@ -9,7 +9,19 @@ from dataclasses import dataclass
 from drainwright.build.fittings_count import kind_words
 from drainwright.build.takeoff.pump import pumps_of
 from drainwright.design import Design
-from drainwright.paper.frame import Block, Column, Draft, heading, papers, paragraph, stack, stacked, table, words
+from drainwright.paper.frame import (
+    Block,
+    Column,
+    Draft,
+    further_tables,
+    heading,
+    papers,
+    paragraph,
+    stack,
+    stacked,
+    table,
+    words,
+)
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import box, line
 from drainwright.paper.tags import tags_beside
@@ -50,8 +62,9 @@ def assembly_drafts(design: Design) -> list[Draft]:
         ``assembly``, then ``assembly-2`` and so on; none where the job has no lift station.
     """
     return [
-        _draft(design, station, "assembly" if number == 1 else f"assembly-{number}")
+        draft
         for number, station in enumerate(design.system.by_house, start=1)
+        for draft in _drafts(design, station, "assembly" if number == 1 else f"assembly-{number}")
     ]
 
 
@@ -287,18 +300,19 @@ def _risers(design: Design, station: LiftStation) -> list[Part]:
     ]
 
 
-def _draft(design: Design, station: LiftStation, name: str) -> Draft:
+def _drafts(design: Design, station: LiftStation, name: str) -> list[Draft]:
     paper = papers(design.job.units)[0]
     left, bottom, right, top = paper.inner
     parts = parts_of(design, station)
     marks, _ = heading(left, top, right - left - PANEL - 6.0, "Taken apart, not to scale")
     marks += _exploded(parts, (left, bottom, right - PANEL - 6.0, top - 7.0))
-    panel, _ = stack(_panel(design, station, parts), right - PANEL, top, PANEL, bottom)
-    return Draft(
-        name=name, title=f"Basin {station.name}, pump assembly", scale="not to scale", paper=paper,
-        marks=(*marks, *panel),
+    panel, rest = stack(_panel(design, station, parts), right - PANEL, top, PANEL, bottom)
+    title = f"Basin {station.name}, pump assembly"
+    draft = Draft(
+        name=name, title=title, scale="not to scale", paper=paper, marks=(*marks, *panel),
         description=f"The parts of the pump assembly in {station.name}, numbered in the order of assembly.",
     )  # fmt: skip
+    return [draft, *further_tables(rest, design.job.units, name, title)]
 
 
 def _exploded(parts: Sequence[Part], frame: tuple[float, float, float, float]) -> list[Mark]:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from drainwright.paper.frame import View
-from drainwright.paper.sheet import Mark, Polygon
+import math
+from collections.abc import Sequence
+
+from drainwright.paper.frame import View, words
+from drainwright.paper.label import Frame
+from drainwright.paper.measure import CAP
+from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import line
 from drainwright.system.model import LiftStation
 
+RING = 1.5  # radius of a note's number [mm]
 FEET = 0.025  # a pump stands so far over the floor [m]
 
 
@@ -42,4 +48,28 @@ def check_valve(view: View, x: float, height: float, size: float) -> list[Mark]:
     ]
 
 
-__all__ = ["FEET", "body_size", "check_valve", "pump_body", "second_at"]
+def balloon(at: Point, off: Point, number: str) -> list[Mark]:
+    """A note's number in a ring, tied to its thing."""
+    centre = (at[0] + off[0], at[1] + off[1])
+    length = math.hypot(*off)
+    edge = (centre[0] - off[0] / length * RING, centre[1] - off[1] / length * RING)
+    return [
+        line("leader line", at, edge),
+        Circle(layer="node", centre=centre, radius=RING),
+        words("text", (centre[0], centre[1] - CAP), number, 2.0, "middle", "semibold"),
+    ]
+
+
+def covered(at: Point, off: Point, reach: float, taken: Sequence[Frame]) -> float:
+    """Area of some frames that a square lies over, ``off`` a place and ``reach`` to each side. [mm²]"""
+    x, y = at[0] + off[0], at[1] + off[1]
+    return round(
+        sum(
+            max(0.0, min(x + reach, right) - max(x - reach, left)) * max(0.0, min(y + reach, top) - max(y - reach, low))
+            for left, low, right, top in taken
+        ),
+        6,
+    )
+
+
+__all__ = ["FEET", "RING", "balloon", "body_size", "check_valve", "covered", "pump_body", "second_at"]

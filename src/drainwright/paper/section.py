@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from drainwright.build.trench import BASIN_BED, hole_across
@@ -11,7 +10,7 @@ from drainwright.paper.basin_notes import basin_notes, collar_size
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import CAP
-from drainwright.paper.pump_marks import FEET, body_size, check_valve, pump_body, second_at
+from drainwright.paper.pump_marks import FEET, RING, balloon, body_size, check_valve, covered, pump_body, second_at
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
 from drainwright.paper.tags import tags_beside
@@ -175,19 +174,16 @@ def _inlets(design: Design, station: LiftStation, view: View, half: float) -> li
     """Each inlet at its true height: a stub at a side, or the pipe's end on the wall beyond, behind nothing else."""
     radius = station.inside_diameter / 2
     marks: list[Mark] = []
-    taken = _in_front(design, station)
+    for run, (x, height, reach) in _back_ends(design, station):
+        centre = view((x, height))
+        marks += [
+            Circle(layer="pipe", centre=centre, radius=view.up.on_paper(reach)),
+            Circle(layer="pipe void", centre=centre, radius=view.up.on_paper(run.pipe.inside / 2)),
+            words("text water", _named_at(centre, view.up.on_paper(reach)), run.name, 2.0, "middle", "semibold"),
+        ]
     for run, where in _stands(design, station):
         invert, size = run.invert_lower, run.pipe
         if where == "back":
-            reach, height = size.outside / 2, invert + size.inside / 2
-            x = _free_place(height, reach, radius, taken)
-            taken.append((x - reach, height - reach, x + reach, height + reach))
-            centre = view((x, height))
-            marks += [
-                Circle(layer="pipe", centre=centre, radius=view.up.on_paper(reach)),
-                Circle(layer="pipe void", centre=centre, radius=view.up.on_paper(size.inside / 2)),
-                words("text water", _named_at(centre, view.up.on_paper(reach)), run.name, 2.0, "middle", "semibold"),
-            ]
             continue
         side = -1.0 if where == "left" else 1.0
         start, end = side * (radius - 0.03), side * half * 0.995
@@ -199,6 +195,18 @@ def _inlets(design: Design, station: LiftStation, view: View, half: float) -> li
         at = view((side * (radius + half) / 2, invert + size.inside / 2))
         marks.append(words("text water", (at[0], at[1] - CAP), run.name, 2.0, "middle", "semibold"))
     return marks
+
+
+def _back_ends(design: Design, station: LiftStation) -> list[tuple[SizedRun, tuple[float, float, float]]]:
+    """The pipes' ends on the far wall: each with its place across, its height and half its width. [m]"""
+    found, taken = [], _in_front(design, station)
+    for run, where in _stands(design, station):
+        if where == "back":
+            reach, height = run.pipe.outside / 2, run.invert_lower + run.pipe.inside / 2
+            x = _free_place(height, reach, station.inside_diameter / 2, taken)
+            taken.append((x - reach, height - reach, x + reach, height + reach))
+            found.append((run, (x, height, reach)))
+    return found
 
 
 def _named_at(centre: Point, radius: float) -> Point:
@@ -279,34 +287,43 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     marks.append(box("pump", a[0], a[1], b[0], b[1]))
     if _has_check(design, station):
         marks += check_valve(view, riser, check, size)
-        left = all(where != "back" for _, where in _stands(design, station))
-        way = -1.0 if left else 1.0  # where there is room for the note's number
-        marks += _balloon(view((riser + way * 0.8 * size, check)), (way * 4.5, 0.0), "2")
+        at, off = _beside_valve(design, station, view, (riser, check, 0.8 * size))
+        marks += balloon(at, off, "2")
     if _has_hole(design, station):
         hole_at = _hole_height(design, station, check, base, tall)
-        hole = view((riser + size / 2, hole_at))
-        marks.append(Circle(layer="solid", centre=hole, radius=0.45))
-        marks.append(line("water", hole, (hole[0] + 2.6, hole[1] - 1.6)))
+        several = station.second_on is not None  # each pump's pipe has its own hole
+        for x in (riser, second_at(station)) if several else (riser,):
+            hole = view((x + size / 2, hole_at))
+            marks.append(Circle(layer="solid", centre=hole, radius=0.45))
+            marks.append(line("water", hole, (hole[0] + 2.6, hole[1] - 1.6)))
     marks += _floats(station, view, radius)
     tip = view((half * 0.9, leave - size / 2))
     marks.append(arrow_head((tip[0], tip[1] - 1.6), 0.0, 2.4))
     marks.append(line("axis", (tip[0] - 5.0, tip[1] - 1.6), (tip[0] - 2.0, tip[1] - 1.6)))
-    marks += _balloon(view((-0.25 * body, base + tall)), (0.0, 4.0), "1")
+    marks += balloon(view((-0.25 * body, base + tall)), (0.0, 4.0), "1")
     if _has_hole(design, station):
-        marks += _balloon(view((riser + size / 2, hole_at)), (4.5, 2.0), "3")
+        marks += balloon(hole, (2.4, 3.2) if several else (4.5, 2.0), "3")
     return marks
 
 
-def _balloon(at: Point, off: Point, number: str) -> list[Mark]:
-    """A note's number in a ring, tied to its thing."""
-    centre = (at[0] + off[0], at[1] + off[1])
-    length = math.hypot(*off)
-    edge = (centre[0] - off[0] / length * 1.5, centre[1] - off[1] / length * 1.5)
-    return [
-        line("leader line", at, edge),
-        Circle(layer="node", centre=centre, radius=1.5),
-        words("text", (centre[0], centre[1] - CAP), number, 2.0, "middle", "semibold"),
+def _beside_valve(
+    design: Design, station: LiftStation, view: View, valve: tuple[float, float, float]
+) -> tuple[Point, Point]:
+    """Where the check valve's number hangs on, and how far off it stands where it covers least. [mm]"""
+    (x, height, half), radius, tall = valve, station.inside_diameter / 2, station.depth
+    last = x if station.second_on is None else second_at(station)
+    frames = _in_front(design, station)
+    frames += [(x - r, y - r, x + r, y + r) for _, (x, y, r) in _back_ends(design, station)]
+    for side in (-1.0, 1.0):  # the shell, with the stubs that reach in
+        a, b = sorted((side * (radius - 0.03), side * 2 * radius))
+        frames.append((a, station.floor, b, station.floor + tall))
+    taken = [(*view((left, low)), *view((right, high))) for left, low, right, high in frames]
+    places = [
+        (view((x - half if way < 0 else last + half, height)), (way * across, up))
+        for across, up in ((4.5, 0.0), (3.2, 4.0), (3.2, -4.0))
+        for way in (-1.0, 1.0)
     ]
+    return min(places, key=lambda place: covered(place[0], place[1], RING + 0.4, taken))
 
 
 def _check_height(station: LiftStation, leave: float) -> float:

@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.findings.soaks import rate_words
-from drainwright.paper.frame import Block, Column, Draft, View, detail_scale, papers, paragraph, stack, stacked, table
+from drainwright.paper.frame import (
+    Block,
+    Column,
+    Draft,
+    View,
+    detail_scale,
+    further_tables,
+    papers,
+    paragraph,
+    stack,
+    stacked,
+    table,
+)
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import box, dimension, earth, line, stone, water_mark
 from drainwright.paper.tags import tags_beside
@@ -34,12 +46,13 @@ def soak_drafts(design: Design) -> list[Draft]:
         ``soakaway``, then ``soakaway-2`` and so on; none where the job has none.
     """
     return [
-        _draft(design, soak, "soakaway" if number == 1 else f"soakaway-{number}")
+        draft
         for number, soak in enumerate(design.system.soaks, start=1)
+        for draft in _drafts(design, soak, "soakaway" if number == 1 else f"soakaway-{number}")
     ]
 
 
-def _draft(design: Design, soak: Soakaway, name: str) -> Draft:
+def _drafts(design: Design, soak: Soakaway, name: str) -> list[Draft]:
     units = design.job.units
     paper = papers(units)[0]
     left, bottom, right, top = paper.inner
@@ -57,13 +70,14 @@ def _draft(design: Design, soak: Soakaway, name: str) -> Draft:
     a, b = view((-soak.width / 2, soak.bottom)), view((soak.width / 2, soak.bottom))
     marks += dimension(a, b, Wording(units).small(soak.width), -5.0)
     marks += _heights(design, soak, view, wide / 2, left, (view((0.0, low))[1] + 2.0, view((0.0, high))[1] + 4.0))
-    panel, _ = stack(_notes(design, soak), right - PANEL, top, PANEL, bottom)
-    return Draft(
-        name=name, title=f"{soak.kind[0].upper()}{soak.kind[1:]} {soak.name}, section", scale=scale.words, paper=paper,
-        marks=(*marks, *panel),
-        scaled=(ScaledPart(title=f"{soak.kind[0].upper()}{soak.kind[1:]} {soak.name}, section", ratio=scale.ratio),),
+    panel, rest = stack(_notes(design, soak), right - PANEL, top, PANEL, bottom)
+    title = f"{soak.kind[0].upper()}{soak.kind[1:]} {soak.name}, section"
+    draft = Draft(
+        name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *panel),
+        scaled=(ScaledPart(title=title, ratio=scale.ratio),),
         description=f"Section across the {soak.kind} {soak.name} with its levels, and how high each rain fills it.",
     )  # fmt: skip
+    return [draft, *further_tables(rest, units, name, title)]
 
 
 def _ground(soak: Soakaway, view: View, half: float, low: float) -> list[Mark]:

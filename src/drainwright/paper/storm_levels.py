@@ -48,17 +48,18 @@ def basin_levels(
     """
     own = sound.station(station.name)
     level = sound.basin_level if own is None else own.level
+    floats = station.float_levels  # as they are set, which the basin's section has too
     named: list[Named] = [
         (station.floor, "basin floor", "level line", "text soft"),
-        (station.off, "pump off", "level line", "text water"),
-        (station.on, "pump on", "level line", "text water"),
-        (station.alarm, "alarm", "limit", "text warning"),
+        (floats["off"], "pump off", "level line", "text water"),
+        (floats["on"], "pump on", "level line", "text water"),
+        (floats["alarm"], "alarm", "limit", "text warning"),
         (station.lowest_inlet, "lowest inlet", "level line", "text soft"),
     ]
     if station is design.system.station:
         named.append((sound.slab_level, floor_underside(design), "limit", "text warning"))
-    if station.second_on is not None:
-        named.append((station.second_on, "second pump on", "level line", "text water"))
+    if "second on" in floats:
+        named.append((floats["second on"], "second pump on", "level line", "text water"))
     worst = worst_failure(design) if failure else None
     also = f"dashed, the worst failure: {worst.title}" if worst else "no failure raises it higher" if failure else ""
     several = len(design.system.stations) > 1

@@ -7,11 +7,11 @@ from typing import Any
 
 from drainwright.design import Design
 from drainwright.field.terrain_model import Terrain
-from drainwright.paper.frame import Draft, Scale, View, papers, stack, words
+from drainwright.paper.frame import Draft, Scale, View, further_tables, papers, stack, words
 from drainwright.paper.ground_marks import ground_scale, interval_words
 from drainwright.paper.label import Frame, Obstacle, Placement, place_labels
 from drainwright.paper.measure import Quad, rectangle, text_box
-from drainwright.paper.plan import further_tables, scale_of_plan
+from drainwright.paper.plan import scale_of_plan
 from drainwright.paper.plan_marks import Drawn
 from drainwright.paper.plan_page import ENDS, LEAST, SIDES, PagePlan, larger, readable
 from drainwright.paper.plan_panel import draw_legend

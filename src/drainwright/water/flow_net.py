@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from drainwright.field.model import Plan, Site, SiteWall
-from drainwright.field.words import fine
+from drainwright.field.words import fine, level_words
 from drainwright.hydraulics.seepage import dupuit_flow
 from drainwright.job.values import Basis
 from drainwright.job.works import Run
@@ -164,8 +164,9 @@ def _net(
         )
     if graded > seepage.drain_level + SETTING_OUT:
         notes.append(
-            f"By its grade the drain holds the water beside this wall at {fine(graded, site.job.units)} on the mean,"
-            f" not at {fine(seepage.drain_level, site.job.units)}: it lowers the water less than drawn here."
+            f"By its grade the drain holds the water beside this wall at {level_words(graded, site.job.units)} on the "
+            f"mean, not at {level_words(seepage.drain_level, site.job.units)}: it lowers the water less than "
+            "drawn here."
         )
     if any(flow.pressed):
         near = min(-float(x) for x, held in zip(flow.inside[:, 0], flow.pressed, strict=True) if held)
@@ -252,14 +253,14 @@ def _section(
     level = min(seepage.far_level, min(at for _, at in ground))
     if level < seepage.far_level:
         notes.append(
-            f"The undisturbed water ({fine(seepage.far_level, units)}) would stand above the ground here: the section"
-            f" takes it at the ground, {fine(level, units)}."
+            f"The undisturbed water ({level_words(seepage.far_level, units)}) would stand above the ground here: the "
+            f"section takes it at the ground, {level_words(level, units)}."
         )
     if level <= seepage.drain_level:
         return None
     barrier = site.barrier if site.barrier is not None else seepage.drain_level - ASSUMED_LAYER
     if site.barrier is None:
-        notes.append(f"The bottom of the water-bearing soil is assumed at {fine(barrier, units)}.")
+        notes.append(f"The bottom of the water-bearing soil is assumed at {level_words(barrier, units)}.")
     shelf = min(wall.footing_bottom, seepage.drain_level - 0.01)
     wide, beyond = _house_across(site, wall)
     inner: float | None = None
