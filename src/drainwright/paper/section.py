@@ -287,8 +287,8 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     marks.append(box("pump", a[0], a[1], b[0], b[1]))
     if _has_check(design, station):
         marks += check_valve(view, riser, check, size)
-        at, off = _beside_valve(design, station, view, (riser, check, 0.8 * size))
-        marks += balloon(at, off, "2")
+        tied, off = _beside_valve(design, station, view, (riser, check, 0.8 * size))
+        marks += balloon(tied, off, "2")
     if _has_hole(design, station):
         hole_at = _hole_height(design, station, check, base, tall)
         several = station.second_on is not None  # each pump's pipe has its own hole
