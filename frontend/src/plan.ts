@@ -1,6 +1,5 @@
 // The plan page: opens the plan, and gives keys and buttons their work.
 import { begun, PlanDesk } from "./plan/desk";
-import { problemWords } from "./plan/answers";
 import { byId, made } from "./plan/page";
 import { FOOT, type Units } from "./plan/model";
 
@@ -15,14 +14,6 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
 async function open(): Promise<void> {
   const root = byId("plan");
   const begin = await begun(root.dataset["job"] ?? "");
-  if (!begin.drawn) {
-    byId("state").textContent = "The plan shows once the job can be designed.";
-    byId("answer").replaceChildren(
-      made("p", {}, made("a", { href: `/jobs/${root.dataset["job"] ?? ""}` }, "What is missing, and where to mend it")),
-      made("ul", { class: "plain" }, ...(begin.problems ?? []).map((one) => made("li", {}, problemWords(one)))),
-    );
-    return;
-  }
   const desk = new PlanDesk(root.dataset["job"] ?? "", begin);
   desk.showAdding();
   steps(desk);

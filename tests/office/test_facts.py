@@ -253,6 +253,12 @@ def test_a_fault_is_told_in_words() -> None:
     )
 
 
+def test_a_hint_names_no_key() -> None:
+    hint = "or set criteria.storm_return_period within it"
+    told = spoken(Problem(where="rain.table", found="one row", expected="two", hint=hint))
+    assert told.words == "Found one row; expected two. Or set “Rarest storm that is played” within it."
+
+
 def test_no_form_of_another_name(here: Office) -> None:
     assert here.get(f"/jobs/{begun(here)}/facts/nowhere").status_code == 404
 

@@ -166,8 +166,8 @@ def test_a_job_from_nothing_to_its_papers(browser: Browser, served: Served) -> N
         "/facts/house", "/facts/ground", "/facts/rain", "/plan", "/text",
     }  # fmt: skip
     office.goto(f"{way}/plan")
-    office.get_by_role("link", name="What is missing, and where to mend it").click()
-    office.wait_for_url(way)
+    office.locator("#answer").get_by_role("link", name="House, storey at the bottom").click()
+    office.wait_for_url(f"{way}/facts/house#house.floor_kind")
     write_the_rest(office, way, record)
     lay_down(office, way)
     assert problems_of(question_of(store, firm, job)) == ()

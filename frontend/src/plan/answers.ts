@@ -12,6 +12,7 @@ export interface Said {
   readonly drawn: Drawn | undefined;
   readonly saved: Drawn | undefined;
   readonly problems: readonly Problem[];
+  readonly job: string;
   /** Whether an answer is still to come, be it only the storm's. */
   readonly working: boolean;
   /** Whether what is shown is of an earlier state of the plan. */
@@ -25,8 +26,10 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
   into.setAttribute("aria-busy", String(working));
   const parts: Node[] = [made("p", { class: "plan-working" }, waitWords(working, behind))];
   if (problems.length) {
-    parts.push(made("p", { class: "error" }, shape("fails"), "It cannot be designed so."));
-    parts.push(made("ul", { class: "plain" }, ...problems.slice(0, 6).map((one) => made("li", {}, problemWords(one)))));
+    if (drawn) parts.push(made("p", { class: "error" }, shape("fails"), "It cannot be designed so."));
+    else parts.push(made("p", {}, shape("caution"), "No design yet. What still hinders it:"));
+    const told = drawn ? problems.slice(0, 6) : problems;
+    parts.push(made("ul", { class: "plain" }, ...told.map((one) => made("li", {}, ...problemParts(one, said.job)))));
     if (drawn) parts.push(made("p", { class: "soft" }, "The figures below are of the state before."));
   }
   if (drawn) {
@@ -46,7 +49,15 @@ function waitWords(working: boolean, behind: boolean): string {
   return working ? "Working… the storm test is run." : "";
 }
 
-export function problemWords({ where, found, expected, hint }: Problem): string {
+/** A fault in words, with the way to where it is told. */
+function problemParts(one: Problem, job: string): (Node | string)[] {
+  if (!one.words) return [problemWords(one)];
+  const title = one.title ?? "";
+  const head = one.page && one.page !== "plan" ? made("a", { href: `/jobs/${job}/${one.page}` }, title) : made("strong", {}, title);
+  return [head, ` ${one.words}`];
+}
+
+function problemWords({ where, found, expected, hint }: Problem): string {
   const rest = [found && `found ${found}`, expected && `expected ${expected}`].filter(Boolean).join("; ");
   return [where && `${where}:`, rest && `${rest}.`, hint].filter(Boolean).join(" ");
 }

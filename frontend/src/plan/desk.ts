@@ -21,6 +21,7 @@ export class PlanDesk implements Ways, Drags {
   readonly units: Units;
   drawn: Drawn | undefined;
   private saved: Drawn | undefined;
+  private full = false; // whether what is drawn was designed
   private problems: readonly Problem[] = [];
   private settled: readonly Thing[] = [];
   private things: readonly Thing[] = [];
@@ -51,6 +52,7 @@ export class PlanDesk implements Ways, Drags {
     this.steps.undone = begin.undone.map(({ id, operations }) => ({ id, operations: operations.map(editOf) }));
     this.sight.begin(begin);
     this.saved = begin.drawn;
+    this.full = false;
     this.answered(begin, true);
     const before = kept(this.job);
     if (before && before.base === begin.revision && before.strokes.length) {
@@ -69,12 +71,19 @@ export class PlanDesk implements Ways, Drags {
   private answered(answer: Answer, current: boolean): void {
     this.broken = "";
     this.problems = answer.problems ?? [];
-    if (answer.drawn) this.drawn = answer.drawn;
-    if (answer.things) this.settled = answer.things;
+    if (answer.drawn) this.full = true;
+    const told = answer.drawn ?? (this.full ? undefined : answer.bare);
+    if (told) this.drawn = told;
+    if (told && answer.things) this.settled = answer.things;
     if (current && this.trying.length === 0) this.show();
     else this.follow();
+    if (this.wholeNext && current) {
+      this.wholeNext = false;
+      this.sight.whole();
+    }
     this.tell();
   }
+  private wholeNext = false;
 
   private failed(words: string): void {
     this.broken = `${words} What is drawn is kept on this device.`;
@@ -275,11 +284,12 @@ export class PlanDesk implements Ways, Drags {
   private tell(): void {
     const { working, behind } = this.asking;
     const changed = this.steps.pending.length > 0 || this.trying.length > 0;
-    const { drawn, saved, problems } = this;
-    showAnswer(byId("answer"), { drawn, saved, problems, working, behind, changed }, (name) => this.choose(`works.runs${listKey(name)}`, 0, true));
+    const { saved, problems, job, full } = this;
+    const drawn = full ? this.drawn : undefined;
+    showAnswer(byId("answer"), { drawn, saved, problems, job, working, behind, changed }, (name) => this.choose(`works.runs${listKey(name)}`, 0, true));
     byId<HTMLButtonElement>("undo").disabled = this.steps.done.length === 0;
     byId<HTMLButtonElement>("redo").disabled = this.steps.undone.length === 0;
-    byId<HTMLButtonElement>("save").disabled = this.steps.pending.length === 0 || problems.length > 0 || working;
+    byId<HTMLButtonElement>("save").disabled = this.steps.pending.length === 0 || (full && problems.length > 0) || working;
     const count = this.steps.pending.length;
     const state = this.broken || (working ? "Working…" : count ? `${count} not saved` : `Saved, revision ${this.steps.base}`);
     if (byId("state").textContent !== state) byId("state").textContent = state;
@@ -305,6 +315,12 @@ export class PlanDesk implements Ways, Drags {
         this.make(edits.added(this.known, list, entry));
         this.sight.chosen = `${list}${listKey(name)}`;
         this.sight.active = 0;
+      },
+      house: (corners) => {
+        this.make(edits.housed(this.known, corners));
+        this.sight.chosen = "house";
+        this.sight.active = 0;
+        this.wholeNext = true;
       },
     });
   }

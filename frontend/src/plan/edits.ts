@@ -89,6 +89,22 @@ export function added(known: Known, list: string, entry: Value): Edit[] {
   return [{ path: list, value: [entry], was: stands ?? null }];
 }
 
+/** A house by its corners: measured points with places as typed, and the outline through them. */
+export function housed(known: Known, corners: readonly (readonly [string, string])[]): Edit[] {
+  const { record } = known;
+  const taken = new Set(((reach(record, "survey.points") ?? []) as Fields[]).map((one) => one["name"]));
+  const names: string[] = [];
+  for (let letter = 0; names.length < corners.length; letter += 1) {
+    const name = letter < 26 ? String.fromCharCode(65 + letter) : `H${letter - 25}`;
+    if (!taken.has(name)) names.push(name);
+  }
+  const points = corners.map(([east, north], number): Fields => ({ name: names[number] ?? "", east, north, basis: "stated" }));
+  const [first, ...rest] = points as [Fields, ...Fields[]];
+  const outline = { path: "house.outline", value: names, was: reach(record, "house.outline") ?? null };
+  if (taken.size === 0) return [...added(known, "survey.points", first).map((one) => ({ ...one, value: points })), outline];
+  return [...[first, ...rest].map((value): Edit => ({ path: "survey.points[+]", value, was: null })), outline];
+}
+
 export function typed(known: Known, path: string, value: Value): Edit[] {
   return [edit(known.record, path, value)];
 }

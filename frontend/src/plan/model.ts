@@ -79,6 +79,10 @@ export interface Problem {
   readonly found: string;
   readonly expected: string;
   readonly hint: string;
+  /** In words, and the page below the job where it is told; only where the document is at fault. */
+  readonly title?: string;
+  readonly words?: string;
+  readonly page?: string;
 }
 
 /** The office's answer to a draft. */
@@ -86,6 +90,8 @@ export interface Answer {
   readonly things?: readonly Thing[];
   readonly lists?: Readonly<Record<string, number | null>>;
   readonly drawn?: Drawn;
+  /** In its place where there is no design: the points and the house. */
+  readonly bare?: Drawn;
   readonly problems?: readonly Problem[];
 }
 

@@ -14,7 +14,7 @@ from drainwright.office.facts.sheets import ELSEWHERE, SHEETS, sheet_of
 from drainwright.office.facts.words import HELP, NAMES
 
 _ENTRY = re.compile(r"\[[^\]]*\]")
-_QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'")
+_QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'|\b([a-z_]+(?:\.[a-z_]+)+)\b")
 _STEP = re.compile(r"\[(?P<entry>[^\]]*)\]|(?P<key>[^.\[\]]+)")
 
 
@@ -83,7 +83,7 @@ def in_words(text: str, key: str) -> str:
     """A text in which keys are quoted, with what the forms call them."""
 
     def said(found: re.Match[str]) -> str:
-        name = found[1]
+        name = found[1] or found[2]
         known = next((one for one in (f"{key}.{name}", f"{key.rpartition('.')[0]}.{name}", name) if _knows(one)), "")
         return f"“{label_of(known)}”" if known else found[0]
 

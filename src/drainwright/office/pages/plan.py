@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, HTTPException, Path, Request
 from pydantic import BaseModel, ConfigDict, Field
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
 from drainwright.office.answers.asking import Answered
@@ -97,10 +98,11 @@ async def state(request: Request, id: JobId, store: OpenStore, workers: AtWork, 
     record = record_of(head)
     reply = await asked(store, workers, who.firm, id, record)
     done, undone = steps_of(store, who.firm, id)
+    told = await run_in_threadpool(shown, record, reply)
     body = {
         "revision": head.number, "units": record.get("units", "US"),
         "record": record, "utilities": UTILITY,
-        "done": [asdict(one) for one in done], "undone": [asdict(one) for one in undone], **shown(record, reply),
+        "done": [asdict(one) for one in done], "undone": [asdict(one) for one in undone], **told,
     }  # fmt: skip
     return JSONResponse(_seen(request, body))
 
@@ -118,7 +120,8 @@ async def draft(
     record = drafted(before, [one.operation() for one in edits.operations])
     if await request.is_disconnected():  # a later draft is on its way
         return JSONResponse({"superseded": True})
-    told = shown(record, await asked(store, workers, who.firm, id, record, early=edits.early))
+    reply = await asked(store, workers, who.firm, id, record, early=edits.early)
+    told = await run_in_threadpool(shown, record, reply)
     return JSONResponse(_seen(request, told))
 
 

@@ -13,6 +13,8 @@ from typing import Any, Literal
 from drainwright.errors import Problem
 from drainwright.office.answers.asking import Answered, Question, Refused, Reply
 from drainwright.office.answers.workers import Workers
+from drainwright.office.facts.spoken import spoken, told_apart
+from drainwright.office.plan.bare import bare, known_points
 from drainwright.office.plan.drawn import Drawn, drawn, drawn_early
 from drainwright.office.plan.things import lists_of, things_of
 from drainwright.office.questions import question_on
@@ -76,13 +78,18 @@ def shown(record: dict[str, Any], reply: Reply[Drawn]) -> dict[str, Any]:
         things = [asdict(thing) for thing in things_of(record, known)]
         return {"things": things, "lists": lists_of(record), "drawn": asdict(reply.shown)}
     if isinstance(reply, Refused):
-        return {"problems": [_told(one) for one in reply.problems]}
+        known = known_points(record)
+        things = [asdict(thing) for thing in things_of(record, known)]
+        problems = [_told(one, record) for one in told_apart(reply.problems)]
+        return {"things": things, "lists": lists_of(record), "bare": bare(record, known), "problems": problems}
     return {"problems": [{"where": "", "found": "", "expected": "", "hint": _broken(reply)}]}
 
 
-def _told(problem: Problem) -> dict[str, str]:
+def _told(problem: Problem, record: dict[str, Any]) -> dict[str, str]:
+    words = spoken(problem, record)
     return {
         "where": problem.where, "found": problem.found, "expected": problem.expected, "hint": problem.hint,
+        "title": words.title, "words": words.words, "page": words.page,
     }  # fmt: skip
 
 
