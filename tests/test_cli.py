@@ -191,9 +191,16 @@ def test_an_absurd_roof_is_refused_with_its_line(tmp_path: Path, area: str) -> N
 
 
 def test_check_prints_enough_digits_to_tell_a_misclosure_from_its_limit(tmp_path: Path) -> None:
-    result = run.invoke(app, ["check", _changed(tmp_path, ("foresight: 3.60 ft", "foresight: 3.61 ft"))])
+    path = _changed(tmp_path, ("foresight: 3.60 ft", "foresight: 3.61 ft"))
+    result = run.invoke(app, ["check", path])
     assert "-0.010 ft" in result.output
     assert "MORE THAN the allowable 0.009 ft" in result.output
+    said = " ".join(result.output.split())
+    assert "is in order" not in said, "beside a figure beyond its limit"
+    assert "1 measurement looks wrong" in said
+    assert "more than the allowable 0.009 ft: level it again." in said
+    told = run.invoke(app, ["check", path, "--json"])
+    assert json.loads(told.output)["closes"] == {"level_book": False, "perimeter": True}
 
 
 def test_design_says_a_small_misclosure_plainly(tmp_path: Path) -> None:

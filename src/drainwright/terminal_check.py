@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
+from drainwright.field.model import CLOSES_WITHIN
 from drainwright.field.set_levels import OFF
 from drainwright.field.usual import unusual
 from drainwright.quantities import write
@@ -32,7 +33,7 @@ def show_check(job: Job, site: Site, far: Sequence[Odd] = ()) -> None:
     """
     console = new_console()
     slips = tuple(slip.message for slip in site.slips)
-    wrongs = (*slips, *_off_sets(job.units, site))
+    wrongs = (*slips, *_open_closures(job.units, site), *_off_sets(job.units, site))
     odd = [f"{one.where}: {one.message}" for one in unusual(site)]
     odd += [f"price_book, {one.where}: found {one.figure}; usual is {one.usual}." for one in far]
     if wrongs:
@@ -53,15 +54,12 @@ def show_check(job: Job, site: Site, far: Sequence[Odd] = ()) -> None:
             table,
             "perimeter walk closes within",
             write(site.traverse.misclosure, "length", units, "in" if units == "US" else "mm"),
-            note,
+            note if site.traverse.closes else f"{note}; MORE THAN 1 part in {CLOSES_WITHIN}",
         )
     book = site.level_book
     if book is not None and book.misclosure is not None and book.allowable is not None:
         word = "within" if book.closes else "MORE THAN"
-        limit, value = (
-            write(level, "length", units, *(("ft", 3) if units == "US" else ("mm", 1)))
-            for level in (book.allowable, book.misclosure)
-        )
+        limit, value = (_level(units, level) for level in (book.allowable, book.misclosure))
         add_row(table, "level book misclosure", value, f"{word} the allowable {limit}")
     elif book is not None:
         add_row(table, "level book misclosure", "-", "not closed on a benchmark: blunders cannot show")
@@ -71,6 +69,24 @@ def show_check(job: Job, site: Site, far: Sequence[Odd] = ()) -> None:
     if notes:
         console.print(Text("Assumed or left open", style="bold"))
         bullets(console, notes)
+
+
+def _level(units: Units, level: float) -> str:
+    return write(level, "length", units, *(("ft", 3) if units == "US" else ("mm", 1)))
+
+
+def _open_closures(units: Units, site: Site) -> Iterator[str]:
+    """A level book or a walk that misses its start by more than it may."""
+    book, walk = site.level_book, site.traverse
+    if book is not None and book.closes is False and book.misclosure is not None and book.allowable is not None:
+        missed, allowed = (_level(units, abs(level)) for level in (book.misclosure, book.allowable))
+        yield f"The level book misses its benchmark by {missed}, more than the allowable {allowed}: level it again."
+    if walk is not None and not walk.closes:
+        missed, around = (write(length, "length", units) for length in (walk.misclosure, walk.perimeter))
+        yield (
+            f"The perimeter walk misses its start by {missed} in {around}, more than 1 part in {CLOSES_WITHIN}: "
+            "tape the longest sides again."
+        )
 
 
 def _off_sets(units: Units, site: Site) -> Iterator[str]:

@@ -74,7 +74,12 @@ def check(job: JobFile, as_json: AsJson = False) -> None:
         from drainwright.results import plain
 
         odd = {"figures": plain(unusual(site)), "prices": plain(far)}
-        emit({"ok": True, "errors": [], "slips": plain(site.slips), "unusual": odd, "notes": list(site.notes)})
+        closes = {
+            "level_book": None if site.level_book is None else site.level_book.closes,
+            "perimeter": None if site.traverse is None else site.traverse.closes,
+        }
+        emit({"ok": True, "errors": [], "slips": plain(site.slips), "closes": closes, "unusual": odd,
+              "notes": list(site.notes)})  # fmt: skip
         return
     from drainwright.terminal_check import show_check
 

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 Plan = tuple[float, float]  # east, north [m]
 
+CLOSES_WITHIN = 500  # a perimeter walk's gap is one part in so many, at most: common practice [-]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ellipse:
@@ -130,6 +132,11 @@ class Traverse:
     def misclosure(self) -> float:
         """Length of the gap at the end of the walk [m]."""
         return float((self.closure_east**2 + self.closure_north**2) ** 0.5)
+
+    @property
+    def closes(self) -> bool:
+        """Whether the gap is a small enough part of the way round."""
+        return self.misclosure * CLOSES_WITHIN <= self.perimeter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from drainwright.build.wording import money
+from drainwright.field.model import CLOSES_WITHIN
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted
 from drainwright.findings.prices import invented_part
@@ -67,8 +68,8 @@ def perimeter(case: Case) -> Iterator[Outcome]:
         return
     ratio = walk.misclosure / walk.perimeter
     figure = f"{case.small(walk.misclosure)} in {case.length(walk.perimeter)}"
-    limit = "1 part in 500"
-    if ratio <= 1 / 500:
+    limit = f"1 part in {CLOSES_WITHIN}"
+    if walk.closes:
         yield ok("survey.perimeter", "The perimeter walk closes.", figure=figure, limit=limit)
     elif ratio <= 1 / 100:
         yield caution(

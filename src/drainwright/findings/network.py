@@ -191,7 +191,10 @@ def with_the_stream(case: Case) -> Iterator[Outcome]:
             if len(met) < 2 or meeting.through:
                 continue
             run = runs[meeting.run]
-            where, limit = f"works.runs.{run.name}", "45 degrees, and up to a right angle with an elbow before the wye"
+            where, limit = (
+                f"works.runs.{run.name}",
+                "a right angle or less, with an elbow before the wye over 45 degrees",
+            )
             figure = f"{meeting.turn:.0f} degrees at {node.name}"
             advice = f"Lead {run.name} round to come in with the stream, or set a catch basin where they meet."
             if meeting.turn > HEAD_ON:

@@ -101,7 +101,8 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
             )
         else:
             why = "may not be used" if verdict.reaches else "is too high for gravity"
-            yield ok(where, f"{verdict.discharge} {why}, so the water must be lifted.", figure=figure, limit=limit)
+            high = limit if verdict.reaches else f"above {case.level(verdict.needed)}, which gravity would want"
+            yield ok(where, f"{verdict.discharge} {why}, so the water must be lifted.", figure=figure, limit=high)
 
 
 @rule("OUT-03", "Set-back from the boundary", "common_practice")
