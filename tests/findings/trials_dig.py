@@ -6,7 +6,7 @@ import datetime
 from dataclasses import replace
 from decimal import Decimal
 
-from drainwright.build.model import RootCut, RootLoss
+from drainwright.build.model import RockDays, RootCut, RootLoss
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
@@ -155,6 +155,7 @@ def dear(key: str) -> Change:
     return change
 
 
+ROCK = RockDays(hours=20.0, days=8, days_likely=8, days_bad=10)
 AGREED = Agreed(by="Peak Gas", on=datetime.date(2026, 5, 4), text="3 in apart")
 
 
@@ -226,6 +227,14 @@ DIG = (
           where="utilities.house sewer", says="8 ft 8"),  # the same stretch counts once
     Trial("DIG-02", "caution", change=as_designed, where="utilities.house sewer", says="FD1 and YD1 meet"),
     Trial("DIG-02", None, change=put("build", "dig", "crossings", to=())),
+    Trial("DIG-24", None, change=line("house sewer", kind="gas")),  # no rock in soil of type C, and none allowed for
+    Trial("DIG-24", "caution", where="utilities.house sewer", says="In stable rock, a breaker is at hand",
+          change=every(line("house sewer", kind="gas"), job("ground", "osha_type", to=fact("stable rock")))),
+    Trial("DIG-24", "caution", where="utilities.house sewer", says="Where rock is met, as the price allows for it",
+          change=every(line("house sewer", kind="electric"), put("build", "plan", "rock", to=ROCK))),
+    Trial("DIG-24", None, change=every(
+        line("house sewer", kind="gas", live=False), job("ground", "osha_type", to=fact("stable rock")))),
+    Trial("DIG-24", None, change=job("ground", "osha_type", to=fact("stable rock"))),
     Trial("DIG-03", "ok", change=line("water service", shutoff="at the meter"), where="utilities.water service"),
     Trial("DIG-03", "caution", change=line("water service", shutoff=""), where="utilities.water service"),
     Trial("DIG-03", None, change=line("water service", live=False), where="utilities.water service"),

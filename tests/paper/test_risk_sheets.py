@@ -119,6 +119,25 @@ def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool) 
     assert len(told) - len(before) <= 20
 
 
+def test_no_breaker_comes_near_a_live_line_in_rock() -> None:
+    design = designed("block-wall-house/job")
+    met = design.build.dig.crossings[0].utility
+    assert "NO BREAKER" not in str(plain(safe_dig_blocks(design)))
+    lines = tuple(
+        item.model_copy(update={"kind": "gas"}) if item.name == met else item for item in design.job.utilities
+    )
+    soil = design.job.ground.osha_type.model_copy(update={"value": "stable rock"})
+    ground = design.job.ground.model_copy(update={"osha_type": soil})
+    job = design.job.model_copy(update={"ground": ground, "utilities": lines})
+    rock = replace(design, job=job, site=replace(design.site, job=job))
+    sheet = str(plain(safe_dig_blocks(rock)))
+    assert f"Rock in the tolerance zone of the {met}: by hand, with wedges and bar" in sheet
+    assert "NO BREAKER there without its owner's word." in sheet
+    spoken = translator_of(rock)
+    spoken.blocks(safe_dig_blocks(rock))
+    assert spoken.missing == {}
+
+
 def test_short_lengths_have_one_rule_and_a_table() -> None:
     design = designed("metric-basement/job")
     say = Say(design.job.units)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 
 from drainwright.build.book import Book
-from drainwright.build.crew_model import WayToDig
+from drainwright.build.crew_model import CrewPlan, WayToDig
 from drainwright.build.earth import in_rock
 from drainwright.build.handling import HandShares, Kit
 from drainwright.build.model import DigPlan, TakeoffLine
@@ -78,6 +78,25 @@ def breaker_hire(dig: DigPlan, site: Site) -> Iterator[TakeoffLine]:
             unit="day", where="", waste=0.0, basis=Basis.ASSUMED, note="a day for each cubic yard of rock in place",
             source="hire", task="trench",
         )  # fmt: skip
+
+
+def no_breaker(site: Site, dig: DigPlan, plan: CrewPlan) -> tuple[str, ...]:
+    """Live gas, electric and propane lines near which the digging may ask for a breaker, that must not come so near.
+
+    Parameters
+    ----------
+    site, dig, plan : Site, DigPlan, CrewPlan
+        The ground; what is dug and the lines whose tolerance zone it enters; the plan with the rock allowed for.
+
+    Returns
+    -------
+    tuple of str
+        Their names; none where the ground is no stable rock and no rock is allowed for.
+    """
+    if not in_rock(site.job.ground) and plan.rock is None:
+        return ()
+    dangerous = {item.name for item in site.job.utilities if item.dangerous}
+    return tuple(dict.fromkeys(item.utility for item in dig.crossings if item.utility in dangerous))
 
 
 def ways_to_dig(
@@ -188,5 +207,6 @@ __all__ = [
     "kept_by_hand",
     "kit_of",
     "machine_hire",
+    "no_breaker",
     "ways_to_dig",
 ]

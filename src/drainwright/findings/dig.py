@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.build.crossings import hand_dug
+from drainwright.build.earth import in_rock
+from drainwright.build.machine import no_breaker
 from drainwright.build.model import UNSEEN, Crossing, RootCut
 from drainwright.field.words import least_sure
 from drainwright.findings.places import counted, listed
@@ -170,6 +172,23 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
             limit=f"{case.length(zone.value)} each side of the line's outside",
             advice="Expose the line by hand before any other tool comes near; support it while it hangs free.",
             basis=least_sure(utility.depth.basis, zone.basis),
+        )
+
+
+@rule("DIG-24", "Breaker near a live line", "one_call")
+def breaker(case: Case) -> Iterator[Outcome]:
+    """A breaker is a power tool: within the tolerance zone of a gas, electric or propane line rock is broken by hand."""
+    zone, kinds = case.job.rules.tolerance_zone, {item.name: item.kind for item in case.job.utilities}
+    for name in no_breaker(case.site, case.build.dig, case.build.plan):
+        where = "In stable rock" if in_rock(case.job.ground) else "Where rock is met, as the price allows for it"
+        yield caution(
+            f"utilities.{name}",
+            f"{where}, a breaker is at hand, and the digging enters the tolerance zone of the {name} ({kinds[name]}).",
+            figure="rock within the tolerance zone",
+            limit=f"no power tool within {case.length(zone.value)} of the line's outside",
+            advice="Break it there by hand, with wedges and bar, the line exposed first. No breaker comes into the zone unless "
+            "the line's owner agreed in writing or stands by; that is slower than the hours of the plan say.",
+            basis=zone.basis,
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drainwright.build.machine import no_breaker
 from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
 from drainwright.build.panels import bared_lengths
 from drainwright.build.protection import DOUBT
@@ -58,6 +59,7 @@ def _ticket(design: Design, say: Say) -> tuple[Block, ...]:
                 f"({BASIS_WORDS[rules.tolerance_zone.basis]}). Inside it: hands, blunt tools, vacuum.",
                 f"Ticket no. {design.job.locates.number or '____________________'}: answers and days are on the locate "
                 "request.",
+                *_rock(design),
             )
         )
     ]
@@ -71,6 +73,17 @@ def _ticket(design: Design, say: Say) -> tuple[Block, ...]:
             )
         )  # fmt: skip
     return tuple(blocks)
+
+
+def _rock(design: Design) -> tuple[str, ...]:
+    """Where rock is broken by hand alone."""
+    names = no_breaker(design.site, design.build.dig, design.build.plan)
+    if not names:
+        return ()
+    said = (
+        f"Rock in the tolerance zone of the {joined(list(names))}: by hand, with wedges and bar, the line exposed first"
+    )
+    return (f"{said}. NO BREAKER there without its owner's word.",)
 
 
 def _utilities(design: Design, say: Say) -> tuple[Block, ...]:
