@@ -351,9 +351,18 @@ def progress(title: str, *, quiet: bool) -> Iterator[Callable[[str, float], None
         TextColumn("{task.percentage:>3.0f} %"),
         TimeElapsedColumn(),
     )
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(title, total=1.0)
-        yield lambda name, done: bar.update(task, description=f"{title}: {name}", completed=done)
+    bar = Progress(*columns, console=Console(stderr=True), transient=True)
+    task = bar.add_task(title, total=1.0)
+
+    def move(name: str, done: float) -> None:
+        bar.start()  # not before: it has a thread, and the papers fork before they have any
+        bar.update(task, description=f"{title}: {name}", completed=done)
+
+    try:
+        yield move
+    finally:
+        if bar.live.is_started:
+            bar.stop()
 
 
 __all__ = ["progress", "show_design", "show_papers"]

@@ -70,16 +70,21 @@ def to_pdf(document: Document, day: datetime.date | None) -> bytes:
     SettingError
         If Typst warns.
     """
+    return set_pdf(document.name, inputs(document), day)
+
+
+def set_pdf(name: str, shown: dict[str, bytes], day: datetime.date | None) -> bytes:
+    """The same, from the files that ``inputs`` gives of a document of this name."""
     import typst
 
     stamp = datetime.datetime.combine(day or NO_DATE, datetime.time(), datetime.UTC)
-    files_: Any = inputs(document)  # the binding takes such a mapping, its types do not say so
+    files_: Any = shown  # the binding takes such a mapping, its types do not say so
     pdf, warnings = typst.compile_with_warnings(
         files_, font_paths=_fonts(), ignore_system_fonts=True, timestamp=int(stamp.timestamp())
     )
     if warnings:
-        raise SettingError(f"{document.name}: " + "; ".join(str(warning.message) for warning in warnings))
+        raise SettingError(f"{name}: " + "; ".join(str(warning.message) for warning in warnings))
     return bytes(pdf)
 
 
-__all__ = ["NO_DATE", "SettingError", "font_folder", "inputs", "to_pdf"]
+__all__ = ["NO_DATE", "SettingError", "font_folder", "inputs", "set_pdf", "to_pdf"]

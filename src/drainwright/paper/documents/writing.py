@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
 from threading import Lock
+from typing import Any, NamedTuple
 
 from drainwright.design import Design
+from drainwright.paper.documents.beside import There, beside, may_fork
 from drainwright.paper.documents.blocks import Document
 from drainwright.paper.documents.shell import Sheets
-from drainwright.paper.documents.typeset import to_pdf
+from drainwright.paper.documents.typeset import inputs, set_pdf, to_pdf
 from drainwright.paper.dxf_sheets import KINDS, Kind, scaled_parts
+from drainwright.paper.offer_designs import options_of
 from drainwright.paper.once import once
 from drainwright.paper.sheet import Sheet
 
 UNDRAWN = ("worksheet.pdf", "cost-sheet.pdf", "place-sheet.pdf", "change-order.pdf", "answers-crew.pdf")
 # show no drawing: set while the drawings are made, the longest first
+LATER = ("worksheet.pdf", "proposal.pdf", "answers.pdf", "water-analysis.pdf", "change-order.pdf")
+# tell what is offered, or what would prevent a failure: they wait for the options, and for the other process
+SHEETS, KEPT = "drawings", "kept"  # names by which they are sent
 
 
 def write_file(folder: Path, name: str, content: bytes) -> Path:
@@ -108,7 +114,9 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     return {name: partial(maker, design, sheets) for name, maker in makers.items()}
 
 
-def write_papers(design: Design, folder: Path, step: Callable[[str, float], None] | None = None) -> list[Path]:
+def write_papers(
+    design: Design, folder: Path, step: Callable[[str, float], None] | None = None, processes: int = 2
+) -> list[Path]:
     """Write everything that is handed over: all is made in memory first, and only then written.
 
     Parameters
@@ -119,6 +127,9 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
         Where to; made if it is not there. Files of the papers' names are replaced, nothing else is touched.
     step : callable, optional
         Told the name of the paper that is being made and the share that is done, from 0 to 1.
+    processes : int
+        With 2, a second process makes a part of the papers where that is safe (see ``beside.may_fork``); the files are
+        the same.
 
     Returns
     -------
@@ -136,25 +147,118 @@ def write_papers(design: Design, folder: Path, step: Callable[[str, float], None
     """
     tell = step or (lambda name, share: None)
     folder.mkdir(parents=True, exist_ok=True)
+    contents = _by_two(design, tell) if processes > 1 and may_fork() else _by_one(design, tell)
+    written = write_all(folder, contents)
+    tell("done", 1.0)
+    return written
+
+
+def _by_one(design: Design, tell: Callable[[str, float], None]) -> dict[str, bytes]:
+    """All files by name, made in this process."""
     sheets = _Drawn(design)
     documents = {name: partial(_pdf, maker, design) for name, maker in papers_of(design, sheets).items()}
-    contents: dict[str, bytes] = {}
     with ThreadPoolExecutor(max_workers=2) as setter:  # the setter leaves Python alone while it works
         order = (*UNDRAWN, *(name for name in documents if name not in UNDRAWN))
         try:
             setting = {name: setter.submit(documents[name]) for name in order}
             tell("drawings", 0.0)
             others = _others(design, sheets)
-            made = {**others, **{name: setting[name].result for name in documents}}
-            for number, (name, make) in enumerate(made.items(), start=1):
-                tell(name, number / (len(made) + 1))
-                contents[name] = make()
+            return _told(documents, {**others, **{name: setting[name].result for name in documents}}, tell)
         except BaseException:
             setter.shutdown(wait=True, cancel_futures=True)
             raise
-    written = write_all(folder, {name: contents[name] for name in (*documents, *others)})
-    tell("done", 1.0)
-    return written
+
+
+def _by_two(design: Design, tell: Callable[[str, float], None]) -> dict[str, bytes]:
+    """The same in two processes: the other draws, this one designs the options and sets all documents.
+
+    What shows drawings is claimed by both, from the two ends of one list, until nothing is left; so each has as much to
+    do as it has time for, and the files are the same whoever makes them.
+    """
+    with ThreadPoolExecutor(max_workers=2) as setter, beside(partial(_drawing, design)) as other:
+        sheets = _Drawn(design, lambda: other.come(SHEETS).result())
+        documents = papers_of(design, sheets)
+
+        def made(work: Callable[[], bytes | Unset]) -> Callable[[], bytes]:
+            """What a piece of work gives, set if it is a document."""
+            thing = work()
+            return (lambda: thing) if isinstance(thing, bytes) else setter.submit(_set, thing, design).result
+
+        try:
+            setting = {name: setter.submit(_pdf, documents[name], design) for name in UNDRAWN if name not in LATER}
+            tell("drawings", 0.0)
+            options_of(design)  # here, while the others are set
+            for kept, found in zip(_sent(), other.come(KEPT).result(), strict=True):
+                kept.give(design, found)
+            setting |= {name: setter.submit(_pdf, documents[name], design) for name in LATER}
+            shared = _shared(design, sheets)
+            mine: dict[str, Callable[[], bytes]] = {}
+            while len(mine) < len(shared) and other.claim():
+                name = list(shared)[-1 - len(mine)]
+                mine[name] = made(shared[name])
+            theirs = {name: made(other.come(name).result) for name in shared if name not in mine}
+            setting_of = {name: setting[name].result for name in setting}
+            return _told(documents, {**_others(design, sheets), **setting_of, **theirs, **mine}, tell)
+        except BaseException:
+            setter.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+def _told(
+    documents: Iterable[str], made: Mapping[str, Callable[[], bytes]], tell: Callable[[str, float], None]
+) -> dict[str, bytes]:
+    """All files, the documents first, each told as it is taken."""
+    contents: dict[str, bytes] = {}
+    for number, (name, make) in enumerate(made.items(), start=1):
+        tell(name, number / (len(made) + 1))
+        contents[name] = make()
+    return {name: contents[name] for name in (*documents, *(name for name in made if name not in documents))}
+
+
+def _sent() -> tuple[once[Any], ...]:
+    """What both processes need, that takes long: made where the drawings are."""
+    from drainwright.paper.plan_page import page_plan
+    from drainwright.paper.storm_remedies import preventions_of
+
+    return preventions_of, page_plan
+
+
+class Unset(NamedTuple):
+    """A document that is made but not set."""
+
+    name: str
+    shown: dict[str, bytes]  # from ``inputs``
+
+
+def _drawing(design: Design, there: There) -> None:
+    """What the second process does."""
+    sheets = dict(_Drawn(design))
+    shared = _shared(design, sheets)
+    there.offer(len(shared))
+    there.send(SHEETS, sheets)
+    there.send(KEPT, [kept(design) for kept in _sent()])
+    for name, make in shared.items():
+        if not there.claim():
+            return
+        there.send(name, make())
+
+
+def _shared(design: Design, sheets: Sheets) -> dict[str, Callable[[], bytes | Unset]]:
+    """What either process may make once the drawings are there, the longest first."""
+    documents = papers_of(design, sheets)
+    drawn = [name for name in documents if name not in (*UNDRAWN, *LATER)]
+    listed: dict[str, Callable[[], bytes | Unset]] = {name: partial(_unset, documents[name]) for name in drawn}
+    named = {f"{name}.svg" for name in sheets}
+    return listed | {name: make for name, make in _others(design, sheets).items() if name not in named}
+
+
+def _unset(maker: Callable[[], Document]) -> Unset:
+    document = maker()
+    return Unset(document.name, inputs(document))
+
+
+def _set(document: Unset, design: Design) -> bytes:
+    return set_pdf(document.name, document.shown, design.job.date)
 
 
 @once
@@ -213,21 +317,25 @@ def _others(design: Design, sheets: Sheets) -> dict[str, Callable[[], bytes]]:
     return others
 
 
+def _draw(design: Design) -> dict[str, tuple[Sheet, str]]:
+    from drainwright.paper.drawings import drawings
+    from drainwright.paper.svg import to_svg
+
+    return {name: (sheet, to_svg(sheet)) for name, sheet in drawings(design).items()}
+
+
 class _Drawn(Mapping[str, tuple[Sheet, str]]):
     """The drawings by name, each with its SVG: made when one is first asked for."""
 
-    def __init__(self, design: Design) -> None:
-        self._design = design
+    def __init__(self, design: Design, made: Callable[[], dict[str, tuple[Sheet, str]]] | None = None) -> None:
+        self._make = made or partial(_draw, design)
         self._lock = Lock()  # whoever else asks waits
         self._made: dict[str, tuple[Sheet, str]] | None = None
 
     def _sheets(self) -> dict[str, tuple[Sheet, str]]:
-        from drainwright.paper.drawings import drawings
-        from drainwright.paper.svg import to_svg
-
         with self._lock:
             if self._made is None:
-                self._made = {name: (sheet, to_svg(sheet)) for name, sheet in drawings(self._design).items()}
+                self._made = self._make()
             return self._made
 
     def __getitem__(self, name: str) -> tuple[Sheet, str]:
