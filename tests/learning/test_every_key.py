@@ -16,7 +16,9 @@ from drainwright.design import Design
 from drainwright.errors import JobError
 from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import FirmBook, book_problems
-from drainwright.paper.documents.price_marks import rest_words
+from drainwright.learning.invented import entries
+from drainwright.paper.documents.blocks import Table
+from drainwright.paper.documents.price_marks import rest_table, rest_words
 
 from ..conftest import designed
 
@@ -51,7 +53,12 @@ def without(items: tuple[str, ...] = (), rates: tuple[str, ...] = ()) -> Design:
 def told_of_all() -> str:
     """What the cost sheet tells where the book has no item and no rate at all."""
     usual = demonstration_book()
-    return " ".join(rest_words(without(tuple(usual.items), tuple(usual.rates))))
+    return named(without(tuple(usual.items), tuple(usual.rates)))
+
+
+def named(design: Design) -> str:
+    """Each figure that is not the firm's own, its key before it."""
+    return " ".join(f"{one.key} {one.figure}" for one in entries(design))
 
 
 def rates_that_matter() -> Iterator[str]:
@@ -79,6 +86,7 @@ def rates_that_matter() -> Iterator[str]:
 
 def test_a_book_with_every_key_has_nothing_to_tell() -> None:
     assert rest_words(without()) == ()
+    assert rest_table(without()) == ()
 
 
 def test_each_rate_that_moves_the_price_is_named_with_its_figure() -> None:
@@ -101,14 +109,14 @@ def test_each_price_that_is_used_is_named_with_its_figure() -> None:
 @pytest.mark.parametrize("key", ["shield.length", "shield.days-least", "shield.set", "recoat-wait", "extra.rock"])
 def test_a_book_that_lacks_one_new_rate_says_so(key: str) -> None:
     rate = demonstration_book().rates[key]
-    told = " ".join(rest_words(without(rates=(key,))))
+    told = named(without(rates=(key,)))
     assert f"{key} {rate.value:g} {rate.unit}" in told
     assert "extra.root" not in told
 
 
 @pytest.mark.parametrize("key", ["hire.shield", "haul.load"])
 def test_a_book_that_lacks_one_price_says_so(key: str) -> None:
-    told = " ".join(rest_words(without(items=(key,))))
+    told = named(without(items=(key,)))
     assert f"{key} ${demonstration_book().items[key].price:,.2f}" in told
     assert "stone.57" not in told
 
@@ -116,3 +124,19 @@ def test_a_book_that_lacks_one_price_says_so(key: str) -> None:
 def test_a_key_that_no_book_has_is_refused_by_name() -> None:
     with pytest.raises(JobError, match=r"shield\.lenght"):
         book_for(PriceBook(rates={"shield.lenght": 8.0}))
+
+
+def test_keys_stand_in_their_own_column_and_in_no_sentence() -> None:
+    """The cost sheet is read by people: plain words first, the key of the price book beside them."""
+    design = without(("haul.load", "stone.57"), ("dig.firm", "cure-wait", "extra.rock"))
+    told = rest_words(design)
+    keys = ("haul.load", "stone.57", "dig.firm", "cure-wait", "extra.rock")
+    assert told
+    assert not [key for key in keys if key in " ".join(told)]
+    _, table = rest_table(design)
+    assert isinstance(table, Table)
+    rows = {str(row[3]): row for row in table.rows}
+    assert set(rows) == set(keys)
+    assert rows["dig.firm"][:3] == ("shallow digging by hand, firm ground", "0.75 yd³/h", "rates")
+    assert rows["cure-wait"][2] == "waits and hire"
+    assert rows["extra.rock"][2] == "surprises"

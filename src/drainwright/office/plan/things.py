@@ -279,7 +279,9 @@ def _points(record: Mapping[str, Any], known: Mapping[str, At]) -> Iterator[Thin
         entries = (
             (("distance", "Along the line", "length"), ("offset", "Out: left plus, right minus", "length"))
             if way == "along"
-            else (("level", "Level of the ground there", "length"),) if way == "coordinates" else ()
+            else (("level", "Level of the ground there", "length"),)
+            if way == "coordinates"
+            else ()
         )
         yield Thing(
             path=written(steps), kind="point", name=name, told=f"surveyed point, {told}", shape="point", raw=raw,

@@ -14,6 +14,7 @@ from drainwright.field.words import Units
 from drainwright.findings.model import Severity
 from drainwright.findings.offer import brief_percent
 from drainwright.findings.places import counted
+from drainwright.learning.resting import Resting, resting
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -30,7 +31,14 @@ from drainwright.paper.documents.day_words import days_words
 from drainwright.paper.documents.days_figures import doubt_blocks, machine_blocks, soil_blocks
 from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
-from drainwright.paper.documents.price_marks import exact_percent, mark_words, price_words, rest_words, tax_words
+from drainwright.paper.documents.price_marks import (
+    exact_percent,
+    mark_words,
+    price_words,
+    rest_table,
+    rest_words,
+    tax_words,
+)
 from drainwright.paper.documents.proposal_terms import price_band
 from drainwright.paper.documents.say import money
 from drainwright.paper.documents.shell import Sheets, document, first_notices
@@ -51,12 +59,13 @@ def cost_sheet(design: Design, sheets: Sheets) -> Document:
     Document
         Margin is of the price, mark-up of the cost; both are told.
     """
+    found = resting(design)
     blocks: tuple[Block, ...] = (
         Notice(tone="caution", title="For the firm", text="This sheet is not for the customer."),
         *first_notices(design),
         *invented_notice(design),
-        *_rates_notice(design),
-        *_build_up(design),
+        *_rates_notice(design, found),
+        *_build_up(design, found),
         Heading(text="Days and machines"),
         *doubt_blocks(design.build.plan, design),
         *soil_blocks(design.build.plan),
@@ -65,18 +74,19 @@ def cost_sheet(design: Design, sheets: Sheets) -> Document:
         *_materials(design),
         *_surprises(design),
         *_cash(design),
+        *rest_table(design, found),
     )
     return document(design.job, name="cost-sheet", kind="Cost sheet", title=design.job.title, size=10.0, blocks=blocks)
 
 
-def _rates_notice(design: Design) -> tuple[Block, ...]:
+def _rates_notice(design: Design, found: Resting) -> tuple[Block, ...]:
     """That rates are invented, where no other notice says that something is; for the office alone."""
-    if design.build.price.invented or not (told := rest_words(design)):
+    if design.build.price.invented or not (told := rest_words(design, found)):
         return ()
     return (Notice(tone="invented", title="Rates partly invented", text=" ".join(told)),)
 
 
-def _build_up(design: Design) -> tuple[Block, ...]:
+def _build_up(design: Design, found: Resting) -> tuple[Block, ...]:
     price = design.build.price
     book = book_for(design.job.price_book)
     pay = partial(money, currency=price.currency)
@@ -124,7 +134,7 @@ def _build_up(design: Design) -> tuple[Block, ...]:
         "Contingency is for what goes slower or wastes more than the rates say. Rock, roots and unmarked lines beyond "
         "the allowances are not in it: they go by the unit prices.",
         f"Contingency: {price_band(price)}",
-        *price_words(design),
+        *price_words(design, found),
     ]
     if price.allowances:
         notes.insert(0, "The margin leaves out the profit within the allowances, which may be given back.")

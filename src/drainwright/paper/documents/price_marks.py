@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 from decimal import Decimal
 from functools import partial
 
@@ -11,7 +10,10 @@ from drainwright.build.book import book_for
 from drainwright.build.whose import Marked, Whose, marked_lines, marked_shares
 from drainwright.design import Design
 from drainwright.findings.offer import brief_percent
-from drainwright.learning.resting import resting
+from drainwright.findings.places import counted
+from drainwright.learning.invented import entries
+from drainwright.learning.resting import Resting, resting
+from drainwright.paper.documents.blocks import Block, Column, Heading, Table
 from drainwright.paper.documents.say import joined, money
 
 FIRM: Whose = "firm's"
@@ -49,7 +51,7 @@ def exact_percent(share: Decimal) -> str:
     return f"{(share * 100).normalize():f} %"
 
 
-def price_words(design: Design) -> tuple[str, ...]:
+def price_words(design: Design, found: Resting | None = None) -> tuple[str, ...]:
     """How many prices are whose, how many of them old, and the same of the wage and the shares."""
     lines = marked_lines(design.job, design.build)
     count = Counter(one.whose for one in lines)
@@ -66,38 +68,48 @@ def price_words(design: Design) -> tuple[str, ...]:
     return (
         f"Prices from {design.build.price.book}. Lines of what is bought, hired and paid: {len(lines)}; {told}.{aged}",
         f"Of the wage and the shares {'; '.join(shares)}.",
-        *rest_words(design),
+        *rest_words(design, found),
     )
 
 
-def rest_words(design: Design) -> tuple[str, ...]:
-    """Which rates and prices still are the demonstration's, and how much of the direct cost rests on them."""
-    found, pay = resting(design), partial(money, currency=design.build.price.currency)
-    book = book_for(design.job.price_book)
-
-    def each(keys: Iterable[str]) -> str:
-        return ", ".join(
-            f"{key} {book.rates[key].value:g} {book.rates[key].unit}" if key in book.rates
-            else f"{key} {pay(book.items[key].price)}" for key in keys
-        )  # fmt: skip
-
+def rest_words(design: Design, found: Resting | None = None) -> tuple[str, ...]:
+    """How many rates and prices still are the demonstration's, and how much of the direct cost rests on them."""
+    found, pay = resting(design) if found is None else found, partial(money, currency=design.build.price.currency)
     beside = []
     if found.waits:
-        beside.append(f"Waits and hire rest on the demonstration's {each(found.waits)}.")
+        beside.append(f"Waits and hire rest on {counted(len(found.waits), 'figure')} of the demonstration's.")
     if found.surprises:
-        beside.append(f"Prices of surprises rest on the demonstration's {each(found.surprises)}.")
+        beside.append(f"Prices of surprises rest on {counted(len(found.surprises), 'figure')} of the demonstration's.")
     if not found.rates and not found.prices:
         return tuple(beside)
     told = []
     if found.rates:
         told.append(
-            f"Rates: {len(found.rates)} of the {found.used} that the hours hang on are not the firm's own "
-            f"({each(found.rates)}): {pay(found.labour)} of labour."
+            f"Rates: {len(found.rates)} of the {found.used} that the hours hang on are not the firm's own: "
+            f"{pay(found.labour)} of labour."
         )
     if found.prices:
-        told.append(f"Prices that are not the firm's own ({each(found.prices)}): {pay(found.bought)}.")
+        told.append(f"{counted(len(found.prices), 'price')} not the firm's own: {pay(found.bought)}.")
     whole = f"{pay(found.amount)}, {brief_percent(found.share)} of the direct cost, rests on invented rates or prices"
     return (f"{' '.join(told)} Together {whole}: put in the firm's own.", *beside)
 
 
-__all__ = ["exact_percent", "mark_words", "price_words", "rest_words", "tax_words", "taxed_kinds"]
+def rest_table(design: Design, found: Resting | None = None) -> tuple[Block, ...]:
+    """Each wage, share, price and rate that is not the firm's own: in plain words, its figure, its key in the book."""
+    told = entries(design, found)
+    if not told:
+        return ()
+    rows = tuple((one.words, one.figure, one.part, one.key) for one in told)
+    return (
+        Heading(text="Figures that are not the firm's own"),
+        Table(
+            columns=(
+                Column(head="What", width=3.6), Column(head="Figure", width=2.4), Column(head="Counts in", width=1.5),
+                Column(head="Key in the price book", width=2.5),
+            ),
+            rows=rows, size=0.78, tight=True,
+        ),
+    )  # fmt: skip
+
+
+__all__ = ["exact_percent", "mark_words", "price_words", "rest_table", "rest_words", "tax_words", "taxed_kinds"]
