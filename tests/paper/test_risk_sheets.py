@@ -141,10 +141,11 @@ def test_no_breaker_comes_near_a_live_line_in_rock() -> None:
 def test_short_lengths_have_one_rule_and_a_table() -> None:
     design = designed("metric-basement/job")
     say = Say(design.job.units)
-    rule = lengths_rule(say.length(design.build.dig.wall_panel))
+    length = say.length(design.build.dig.wall_panel)
+    opened = sum(wall.wall.open_and_coat for wall in design.site.walls)
     sheet = str(plain(safe_dig_blocks(design)))
-    assert rule in sheet
-    assert rule in " ".join(" ".join(row) for row in risk_rows(design))
+    assert lengths_rule(length, opened) in sheet
+    assert lengths_rule(length) in " ".join(" ".join(row) for row in risk_rows(design))
     found = bared_lengths(design.site, design.system, design.build.dig.wall_panel)
     assert "Measured from" in sheet
     assert list(dict.fromkeys(item.wall for item in found)) == ["north", "west", "south"]
