@@ -35,6 +35,8 @@ def test_a_table_of_pipes_reads_and_is_written_as_it_was_read() -> None:
     [
         ("", None, "an empty file"),
         ("pipe\n", 1, "headings only"),
+        ("pipe;lengths (ft)\nd3034 4 in;10\n", 1, "semicolons between the headings"),
+        ("pipe,hole 2 (in)\nd3034 4 in,4.5\n", 1, "hole 2"),
         ("pipe,lengths\n", 1, "without a unit"),
         ("pipe,colour\n", 1, "the heading 'colour'"),
         ("pipe,pipe\n", 1, "more than once"),

@@ -8,7 +8,7 @@ import pytest
 
 from drainwright.errors import JobError
 from drainwright.job import job_from_json, read_document, to_json
-from drainwright.job.pump_file import MOST_PUMPS, read_pumps
+from drainwright.job.pump_file import PUMPS, read_pumps
 
 SMALL = (Path(__file__).parent / "small.yaml").read_text(encoding="utf-8")
 GALLON, FOOT = 6.30901964e-5, 0.3048
@@ -151,7 +151,7 @@ def test_bytes_that_are_no_text_are_told(tmp_path: Path) -> None:
 
 
 def test_too_many_pumps_are_told(tmp_path: Path) -> None:
-    rows = "".join(f"P{number},0,9,9,1\n" for number in range(MOST_PUMPS + 1))
+    rows = "".join(f"P{number},0,9,9,1\n" for number in range(PUMPS.most + 1))
     text = "name,flow 1 (gpm),head 1 (ft),flow 2 (gpm),head 2 (ft)\n" + rows
     (tmp_path / "ours.csv").write_text(text, encoding="utf-8")
     (tmp_path / "job.yaml").write_text(SMALL + "pumps_file: ours.csv\n", encoding="utf-8")

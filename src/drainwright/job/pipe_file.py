@@ -4,55 +4,33 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Sequence
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from drainwright.errors import JobError, Problem
-from drainwright.job.beside import file_beside
-from drainwright.job.csv_rows import csv_rows
+from drainwright.job.catalogue_file import Catalogue
 from drainwright.job.firm import FirmPipe
-from drainwright.job.loading import MOST_PROBLEMS, decode, read_bytes, refusal, short
+from drainwright.job.loading import short
 from drainwright.job.model import Job
 from drainwright.quantities import convert
 
-WHERE = "pipes_file"
-MOST_PIPES = 100  # in a job, its own and those of the file
-_HEADING = re.compile(r"(?P<word>[^()]*?)\s*(?:\((?P<unit>[^()]*)\))?")
-_WORDS = ("pipe", "lengths", "hole")
+PIPES = Catalogue(
+    part="pipes", rows="a row for each pipe", most=100,
+    units={"pipe": "", "lengths": "lengths (ft)", "hole": "hole (in)"},
+)  # fmt: skip
 
 
 def fill_pipes(job: Job, folder: Path | None) -> Job:
-    """The job with the pipes of its file among its own.
-
-    Parameters
-    ----------
-    job : Job
-        A validated job.
-    folder : Path, optional
-        The job file's folder; the pipes' file lies in it or below.
-
-    Returns
-    -------
-    Job
-        With ``pipes`` filled and ``pipes_file`` cleared.
+    """The job with the pipes of its file among its own: those written in the job come first.
 
     Raises
     ------
     JobError
         If the file is missing, lies elsewhere, or is no table of pipes; each problem with its line.
     """
-    if job.pipes_file is None:
-        return job
-    name = job.pipes_file
-    path = file_beside(name, folder, WHERE, "pipes.csv", "'pipes'")
-    pipes = read_pipes(decode(read_bytes(path), name), name)
-    if len(job.pipes) + len(pipes) > MOST_PIPES:
-        found = f"{len(job.pipes) + len(pipes)} pipes in the job and its file"
-        raise refusal(found, f"{MOST_PIPES} at most", where=WHERE)
-    return job.model_copy(update={"pipes": (*job.pipes, *pipes), "pipes_file": None})
+    return PIPES.fill(job, folder, read_pipes)
 
 
 def read_pipes(text: str, name: str = "pipes.csv") -> tuple[FirmPipe, ...]:
@@ -83,23 +61,18 @@ def read_pipes(text: str, name: str = "pipes.csv") -> tuple[FirmPipe, ...]:
     >>> pipe.pipe, len(pipe.lengths)
     ('d3034 4 in', 2)
     """
-    rows = csv_rows(text, name, WHERE)
-    try:
-        line, cells = next(rows)
-    except StopIteration:
-        raise refusal("an empty file", "a line of headings, then pipes", where=WHERE, file=name) from None
-    columns = _headings(cells, name, line)
+    line, headings, rows = PIPES.opened(text, name)
+    units = {one.word: one.unit for one in headings}
+    if "pipe" not in units:
+        raise JobError((PIPES.problem(name, line, "headings without pipe", "pipe, and then lengths and hole"),))
     problems: list[Problem] = []
     pipes: list[FirmPipe] = []
-    for line, cells in rows:
-        if len(cells) > len(columns) and any(cells[len(columns) :]):
-            problems.append(_problem(name, line, f"{len(cells)} cells", f"{len(columns)}, as the headings"))
-            continue
-        values = {word: cell for (word, _), cell in zip(columns, cells, strict=False) if cell}
-        units = dict(columns)
+    for line, cells in PIPES.filled_rows(rows, headings, problems, name):
+        values = {one.word: cell for one, cell in zip(headings, cells, strict=True) if cell}
         key = values.get("pipe", "")
         if not key:
-            problems.append(_problem(name, line, "a row without a pipe", "its key in the catalogue, like 'd3034 4 in'"))
+            wanted = "its key in the catalogue, like 'd3034 4 in'"
+            problems.append(PIPES.problem(name, line, "a row without a pipe", wanted))
             continue
         record = {
             "pipe": key,
@@ -112,11 +85,8 @@ def read_pipes(text: str, name: str = "pipes.csv") -> tuple[FirmPipe, ...]:
             for item in error.errors():
                 wanted = item["msg"].removeprefix("Value error, ").rpartition("expected ")[2]
                 found = f"{short(item['input'])} as {item['loc'][0]} of {short(key)}"
-                problems.append(_problem(name, line, found, wanted))
-    if not pipes and not problems:
-        problems.append(_problem(name, line, "headings only", "a row for each pipe"))
-    if problems:
-        raise JobError(tuple(problems[:MOST_PROBLEMS]))
+                problems.append(PIPES.problem(name, line, found, wanted))
+    PIPES.told(problems, name, line, rows=bool(pipes))
     return tuple(pipes)
 
 
@@ -130,32 +100,6 @@ def pipes_csv(pipes: Sequence[FirmPipe]) -> str:
         hole = "" if one.hole is None else f"{convert(one.hole, 'length', 'US', 'in'):.6g}"
         writer.writerow([one.pipe, lengths, hole])
     return stream.getvalue()
-
-
-def _problem(name: str, line: int, found: str, expected: str) -> Problem:
-    return Problem(where=WHERE, found=found, expected=expected, file=name, line=line, column=1)
-
-
-def _headings(cells: list[str], name: str, line: int) -> list[tuple[str, str]]:
-    """The word and the unit of each column."""
-    columns: list[tuple[str, str]] = []
-    problems = []
-    for cell in cells:
-        match = _HEADING.fullmatch(cell.lower())
-        word, unit = (match["word"].strip(), (match["unit"] or "").strip()) if match else (cell, "")
-        if word not in _WORDS:
-            problems.append(_problem(name, line, f"the heading {short(cell)}", f"one of: {', '.join(_WORDS)}"))
-        elif word != "pipe" and not unit:
-            said = f"the heading {short(cell)} without a unit"
-            problems.append(_problem(name, line, said, "such as 'lengths (ft)' or 'hole (in)'"))
-        elif word in dict(columns):
-            problems.append(_problem(name, line, f"the heading {word!r} more than once", "each heading once"))
-        columns.append((word, unit))
-    if not problems and "pipe" not in dict(columns):
-        problems.append(_problem(name, line, "headings without pipe", "pipe, and then lengths and hole"))
-    if problems:
-        raise JobError(tuple(problems))
-    return columns
 
 
 __all__ = ["fill_pipes", "pipes_csv", "read_pipes"]

@@ -11,16 +11,12 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from drainwright.errors import JobError, Problem
-from drainwright.job.beside import file_beside
-from drainwright.job.csv_rows import csv_rows
-from drainwright.job.loading import MOST_PROBLEMS, decode, read_bytes, refusal, short
+from drainwright.job.catalogue_file import Catalogue, Heading
+from drainwright.job.loading import short
 from drainwright.job.model import Job
 from drainwright.job.pump_sheet import sheet_problems
 from drainwright.job.works import Pump
 
-WHERE = "pumps_file"
-MOST_PUMPS = 200  # in a job, its own and those of the file
-_HEADING = re.compile(r"(?P<word>[^()]*?)\s*(?P<number>\d+)?\s*(?:\((?P<unit>[^()]*)\))?")
 #: Headings besides name, flow and head: the key of the job document, and whether the heading must name a unit.
 _COLUMNS = {
     "power": ("label_power", True),
@@ -36,15 +32,14 @@ _COLUMNS = {
     "price": ("price", False),
     "battery": ("direct_current", False),
 }
+_EXAMPLES = {"name": "", "flow": "flow (gpm)", "head": "head (ft)"}
+PUMPS = Catalogue(
+    part="pumps", rows="a row for each pump, or for each of its points", most=200,
+    units=_EXAMPLES | {word: f"{word} with its unit in brackets" if one[1] else "" for word, one in _COLUMNS.items()},
+    numbered=frozenset({"flow", "head"}),
+)  # fmt: skip
 _NUMBER = re.compile(r"[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}")
 _YES = {"yes": True, "no": False, "": False}
-
-
-@dataclass(frozen=True, slots=True)
-class _Column:
-    word: str  # "flow", "head", "name", or a key of ``_COLUMNS``
-    number: int  # of the point, in a row for each pump; 0: none
-    unit: str
 
 
 @dataclass(slots=True)
@@ -60,32 +55,12 @@ class _Sheet:
 def fill_pumps(job: Job, folder: Path | None) -> Job:
     """The job with the pumps of its file among its own: those written in the job come first.
 
-    Parameters
-    ----------
-    job : Job
-        A validated job.
-    folder : Path, optional
-        The job file's folder; the pumps' file lies in it or below.
-
-    Returns
-    -------
-    Job
-        With ``pumps`` filled and ``pumps_file`` cleared.
-
     Raises
     ------
     JobError
         If the file is missing, lies elsewhere, or is no table of pumps; each problem with its line.
     """
-    if job.pumps_file is None:
-        return job
-    name = job.pumps_file
-    path = file_beside(name, folder, WHERE, "pumps.csv", "'pumps'")
-    pumps = read_pumps(decode(read_bytes(path), name), name, job.units)
-    if len(job.pumps) + len(pumps) > MOST_PUMPS:
-        found = f"{len(job.pumps) + len(pumps)} pumps in the job and in {short(name)}"
-        raise refusal(found, f"{MOST_PUMPS} at most", where=WHERE)
-    return job.model_copy(update={"pumps": (*job.pumps, *pumps), "pumps_file": None})
+    return PUMPS.fill(job, folder, lambda text, name: read_pumps(text, name, job.units))
 
 
 def read_pumps(text: str, name: str = "pumps.csv", units: Literal["US", "SI"] = "US") -> tuple[Pump, ...]:
@@ -120,67 +95,23 @@ def read_pumps(text: str, name: str = "pumps.csv", units: Literal["US", "SI"] = 
     >>> pump.name, len(pump.curve)
     ('A', 2)
     """
-    rows = csv_rows(text, name, WHERE)
-    try:
-        line, heading = next(rows)
-    except StopIteration:
-        raise refusal("an empty file", "a line of headings, then pumps", where=WHERE, file=name) from None
-    columns = _headings(heading, name, line)
+    line, columns, rows = PUMPS.opened(text, name)
+    flows, heads = ({column.number for column in columns if column.word == word} for word in ("flow", "head"))
+    named = any(column.word == "name" for column in columns)
+    if not named or not flows or flows != heads or (0 in flows and len(flows) > 1):
+        wanted = "name, then flow and head, or flow 1, head 1, flow 2, head 2 and so on"
+        raise JobError((PUMPS.problem(name, line, "headings without name, flow and head in pairs", wanted),))
     problems: list[Problem] = []
     sheets: list[_Sheet] = []
-    for line, cells in rows:
-        if len(cells) > len(columns) and any(cells[len(columns) :]):
-            problems.append(_problem(name, line, f"{len(cells)} cells", f"{len(columns)}, as the headings"))
-            continue
-        _row(columns, [*cells, *[""] * (len(columns) - len(cells))], sheets, problems, name, line)
+    for line, cells in PUMPS.filled_rows(rows, columns, problems, name):
+        _row(columns, cells, sheets, problems, name, line)
     pumps = [pump for sheet in sheets for pump in _pump(sheet, problems, name, units)]
-    if not sheets and not problems:
-        problems.append(_problem(name, line, "headings only", "a row for each pump, or for each of its points"))
-    if problems:
-        raise JobError(tuple(sorted(problems, key=lambda item: item.line or 0)[:MOST_PROBLEMS]))
+    PUMPS.told(problems, name, line, rows=bool(sheets))
     return tuple(pumps)
 
 
-def _problem(name: str, line: int, found: str, expected: str, hint: str = "") -> Problem:
-    return Problem(where=WHERE, found=found, expected=expected, hint=hint, file=name, line=line, column=1)
-
-
-def _headings(cells: list[str], name: str, line: int) -> list[_Column]:
-    """What each column holds."""
-    columns, problems = [], []
-    between = next((mark for mark in (";", "\t") if len(cells) == 1 and mark in cells[0]), None)
-    if between is not None:
-        said = "semicolons" if between == ";" else "tabs"
-        hint = "save it with commas between cells and points in numbers (2.5, not 2,5)"
-        raise JobError((_problem(name, line, f"{said} between the headings", "comma-separated values", hint),))
-    for cell in cells:
-        match = _HEADING.fullmatch(cell.lower())
-        word = match["word"].strip() if match else cell
-        number = int(match["number"]) if match and match["number"] else 0
-        unit = (match["unit"] or "").strip() if match else ""
-        if word not in ("name", "flow", "head", *_COLUMNS):
-            known = ", ".join(("name", "flow", "head", *_COLUMNS))
-            problems.append(_problem(name, line, f"the heading {short(cell)}", f"one of: {known}"))
-        elif (word in ("flow", "head") or _COLUMNS.get(word, ("", False))[1]) and not unit:
-            example = {"flow": "flow (gpm)", "head": "head (ft)"}.get(word, f"{word} with its unit in brackets")
-            problems.append(_problem(name, line, f"the heading {short(cell)} without a unit", f"such as {example!r}"))
-        columns.append(_Column(word, number, unit))
-    seen = [(column.word, column.number) for column in columns]
-    for word, number in dict.fromkeys(key for key in seen if seen.count(key) > 1):
-        shown = f"{word} {number}" if number else word
-        problems.append(_problem(name, line, f"the heading {shown!r} more than once", "each heading once"))
-    flows, heads = ({column.number for column in columns if column.word == word} for word in ("flow", "head"))
-    if ("name", 0) not in seen or not flows or flows != heads or (0 in flows and len(flows) > 1):
-        wanted = "name, then flow and head, or flow 1, head 1, flow 2, head 2 and so on"
-        if not problems:
-            problems.append(_problem(name, line, "headings without name, flow and head in pairs", wanted))
-    if problems:
-        raise JobError(tuple(problems))
-    return columns
-
-
 def _row(
-    columns: list[_Column], cells: list[str], sheets: list[_Sheet], problems: list[Problem], name: str, line: int
+    columns: list[Heading], cells: list[str], sheets: list[_Sheet], problems: list[Problem], name: str, line: int
 ) -> None:
     """Add one row: a point to the pump that it names, or a pump."""
     values: dict[str, Any] = {}
@@ -192,28 +123,30 @@ def _row(
         if column.word in ("flow", "head"):
             if not _NUMBER.fullmatch(cell):
                 said = f"{short(cell)} as {column.word}"
-                problems.append(_problem(name, line, said, "a number, zero or more; its unit stands in the heading"))
+                problems.append(
+                    PUMPS.problem(name, line, said, "a number, zero or more; its unit stands in the heading")
+                )
                 amiss = True
             points.setdefault(column.number, {})[column.word] = f"{cell} {column.unit}"
         elif column.word == "name":
             values["name"] = cell
         elif column.word == "battery":
             if cell.lower() not in _YES:
-                problems.append(_problem(name, line, f"{short(cell)} as battery", "yes or no"))
+                problems.append(PUMPS.problem(name, line, f"{short(cell)} as battery", "yes or no"))
             values["direct_current"] = _YES.get(cell.lower(), False)
         elif column.word == "price":
             if not _NUMBER.fullmatch(cell):
                 expected = "a number, zero or more, without a sign of the currency"
-                problems.append(_problem(name, line, f"{short(cell)} as price", expected))
+                problems.append(PUMPS.problem(name, line, f"{short(cell)} as price", expected))
             else:
                 values["price"] = float(cell)
         else:
             values[_COLUMNS[column.word][0]] = f"{cell} {column.unit}".strip()
     if "name" not in values:
-        problems.append(_problem(name, line, "a row without a name", "the pump's name in each row"))
+        problems.append(PUMPS.problem(name, line, "a row without a name", "the pump's name in each row"))
         return
     problems += [
-        _problem(name, line, f"a {next(iter(point))} without its {'head' if 'flow' in point else 'flow'}", "both")
+        PUMPS.problem(name, line, f"a {next(iter(point))} without its {'head' if 'flow' in point else 'flow'}", "both")
         for point in points.values()
         if len(point) == 1
     ]
@@ -223,14 +156,16 @@ def _row(
         for key, value in values.items():
             if sheet.values.setdefault(key, value) != value:
                 problems.append(
-                    _problem(name, line, f"another {key.replace('_', ' ')} of {short(values['name'])}", "one")
+                    PUMPS.problem(name, line, f"another {key.replace('_', ' ')} of {short(values['name'])}", "one")
                 )
         sheet.points += whole
         sheet.amiss |= amiss
         return
     if any(sheet.values["name"] == values["name"] for sheet in sheets):
         problems.append(
-            _problem(name, line, f"the pump {short(values['name'])} again", "the rows of one pump after each other")
+            PUMPS.problem(
+                name, line, f"the pump {short(values['name'])} again", "the rows of one pump after each other"
+            )
         )
         return
     sheets.append(_Sheet(line, values, whole, amiss))
@@ -243,7 +178,7 @@ def _pump(sheet: _Sheet, problems: list[Problem], name: str, units: Literal["US"
         return
     if len(sheet.points) < 2:
         found = f"{len(sheet.points)} points of {short(said)}" if sheet.points else f"no point of {short(said)}"
-        problems.append(_problem(name, sheet.line, found.replace("1 points", "1 point"), "two points or more"))
+        problems.append(PUMPS.problem(name, sheet.line, found.replace("1 points", "1 point"), "two points or more"))
         return
     try:
         pump = Pump.model_validate(sheet.values | {"curve": [point for _, point in sheet.points]})
@@ -256,11 +191,11 @@ def _pump(sheet: _Sheet, problems: list[Problem], name: str, units: Literal["US"
             line = sheet.line if index is None else sheet.points[index][0]
             word = next((key for key, (target, _) in _COLUMNS.items() if target == place[0]), str(place[-1]))
             given = short(item["input"])
-            problems.append(_problem(name, line, f"{given} as {word} of {short(said)}", _wanted(item["msg"])))
+            problems.append(PUMPS.problem(name, line, f"{given} as {word} of {short(said)}", _wanted(item["msg"])))
         return
     for problem in sheet_problems(pump, said, units):
         index = int(problem.where.rpartition("curve[")[2].partition("]")[0])
-        problems.append(_problem(name, sheet.points[index][0], f"{said}: {problem.found}", problem.expected))
+        problems.append(PUMPS.problem(name, sheet.points[index][0], f"{said}: {problem.found}", problem.expected))
     yield pump
 
 
