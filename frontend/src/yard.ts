@@ -1,1 +1,2 @@
+import "./yard/begin";
 import "./yard/page";

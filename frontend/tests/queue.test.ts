@@ -129,6 +129,6 @@ test("what is typed while it sends is sent in the same round, and jobs do not mi
 });
 
 test("yard pages are told from others", () => {
-  for (const path of ["/yard", "/yard/", "/jobs/17/yard", "/jobs/17/yard/walk"]) assert.ok(isYardPage(path), path);
+  for (const path of ["/yard", "/yard/", "/yard/begun", "/jobs/17/yard", "/jobs/17/yard/walk"]) assert.ok(isYardPage(path), path);
   for (const path of ["/", "/yards", "/jobs/17", "/jobs/17/yardage", "/c/yard", "/jobs/yard"]) assert.ok(!isYardPage(path), path);
 });

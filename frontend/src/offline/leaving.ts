@@ -12,7 +12,8 @@ function isOffices(key: string): boolean {
 /** How many entries and photos on this device the office does not have. */
 export async function unsent(database: Database): Promise<number> {
   const photos = await database.count("sheets", IDBKeyRange.bound("photo ", "photo \uffff"));
-  return photos + (await database.count("operations"));
+  const begun = await database.count("sheets", IDBKeyRange.bound("begun ", "begun \uffff"));
+  return photos + begun + (await database.count("operations"));
 }
 
 /** Forget what the office showed: its pages and its records of jobs. Entries typed here are left alone. */

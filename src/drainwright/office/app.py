@@ -25,7 +25,7 @@ from drainwright.office.who import let_in
 
 FOR_A_YEAR = "public, max-age=31536000, immutable"
 ASK_EACH_TIME = "no-cache"
-KEPT_PAGES = ("/yard", "/offline")  # kept by the service worker at its first start
+KEPT_PAGES = ("/yard", "/yard/begun", "/offline")  # kept by the service worker at its first start
 
 
 def make_app(settings: Settings) -> FastAPI:

@@ -1,4 +1,5 @@
 // A job's record on this device: as the office last had it, and over that what was typed here and is not there yet.
+import { begunHere, giveToOffice, type First } from "../../offline/beginning";
 import { BrowserDrawer, type Database } from "../../offline/drawer";
 import type { Kept } from "../../offline/operation";
 import { postToOffice } from "../../offline/post";
@@ -33,6 +34,8 @@ export class YardBook {
   trouble = "";
   sending = false;
   reached: boolean | null = null;
+  /** Whether the job began here, and the office does not have it yet. */
+  begun = false;
   private readonly album: Photos;
   private readonly queue: Queue;
   private readonly listeners = new Set<() => void>();
@@ -55,7 +58,9 @@ export class YardBook {
   }
 
   async open(): Promise<void> {
-    this.base = ((await this.database.get("sheets", `record ${this.job}`)) as Base | undefined) ?? EMPTY;
+    const begun = await begunHere(this.database, this.job);
+    const here = begun ? { revision: 0, record: recordOf(begun.first), at: begun.at } : EMPTY;
+    this.base = ((await this.database.get("sheets", `record ${this.job}`)) as Base | undefined) ?? here;
     this.still = ((await this.database.get("sheets", `still ${this.job}`)) as Still | undefined) ?? null;
     await this.look();
     addEventListener("online", () => void this.send());
@@ -150,14 +155,21 @@ export class YardBook {
     this.sending = true;
     this.told();
     try {
+      const begun = await begunHere(this.database, this.job);
+      if (begun) {
+        await giveToOffice(this.database, begun); // before all that was typed of it
+        this.trouble = "";
+      }
       if (this.waiting.length) {
         const sent = await this.queue.send(this.job);
         this.reached = sent.stopped === undefined;
       }
       if (this.reached !== false || !this.waiting.length) await this.fetch();
       if (this.reached) await this.album.send();
-    } catch {
+    } catch (error) {
       this.reached = false;
+      // The office was there and said no: it is told why. Where there is no network nothing is amiss.
+      if (navigator.onLine && error instanceof Error && !(error instanceof TypeError) && (await begunHere(this.database, this.job))) this.trouble = `The office does not take this job yet: ${error.message}`;
     } finally {
       this.sending = false;
       await this.look();
@@ -199,6 +211,7 @@ export class YardBook {
   private async look(): Promise<void> {
     this.kept = await this.queue.all(this.job);
     this.photos = await this.album.all();
+    this.begun = (await begunHere(this.database, this.job)) !== undefined;
     this.record = this.base.record;
     for (const { path, value } of this.waiting) this.record = changed(this.record, path, value as Json);
     this.told();
@@ -207,6 +220,11 @@ export class YardBook {
   private told(): void {
     for (const listener of this.listeners) listener();
   }
+}
+
+/** A job that began here, as the office will have it as far as the yard asks. */
+function recordOf({ title, address, units }: First): Json {
+  return { schema_version: 1, title, units, ...(address ? { property: { address } } : {}) };
 }
 
 function refusal(error: unknown): string {

@@ -5,12 +5,16 @@ import { YardBook } from "./book";
 import { Yard } from "./pages";
 
 const root = document.getElementById("yard-job");
-const job = root?.dataset["job"];
+const job = root?.dataset["begun"] === undefined ? root?.dataset["job"] : (new URLSearchParams(location.search).get("job") ?? undefined);
 
 async function begin(place: HTMLElement, id: string): Promise<void> {
   const book = new YardBook(id, await openDatabase());
   place.replaceChildren();
   render(<Yard book={book} />, place);
+  const head = document.getElementById("begun-title");
+  book.watch(() => {
+    if (head) head.textContent = String(book.at("title") ?? "");
+  });
   await book.open();
   // Ask the browser not to throw away what is kept here when the phone gets full; it may say no.
   void navigator.storage?.persist?.();

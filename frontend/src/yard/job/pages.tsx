@@ -31,7 +31,7 @@ export function Yard({ book }: { book: YardBook }): JSX.Element {
   return (
     <>
       <Bar book={book} />
-      {book.trouble && <Told kind="fails" title="Not kept">{book.trouble}</Told>}
+      {book.trouble && <Told kind="fails" title={book.begun ? "Not in the office" : "Not kept"}>{book.trouble}</Told>}
       {book.unsettled.length > 0 && part !== "unsent" && (
         <Told kind="fails" title={`${book.unsettled.length} not taken by the office`}><a class="back" href="#unsent">Look at them and choose</a></Told>
       )}
@@ -45,8 +45,8 @@ function clock(at: string): string {
 }
 
 function Bar({ book }: { book: YardBook }): JSX.Element {
-  const count = book.waiting.length + book.photos.length;
-  const seen = book.base.at ? `Office last seen ${clock(book.base.at)}.` : "";
+  const count = book.waiting.length + book.photos.length + (book.begun ? 1 : 0);
+  const seen = book.begun ? "Begun on this phone; the office does not have it yet." : book.base.at ? `Office last seen ${clock(book.base.at)}.` : "";
   const words = book.sending ? "Sending…" : book.reached === false ? `No office just now. ${seen}` : seen;
   return (
     <div class="bar">

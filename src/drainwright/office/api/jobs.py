@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 
 from drainwright.job.starter import new_job_text
 from drainwright.office.api.shared import Body, JobId, Line, LongText, Words, bytes_of, tagged
+from drainwright.office.beginning import first_text
 from drainwright.office.examples import begin_example, example_of, examples
 from drainwright.office.store import diary, jobs
 from drainwright.office.store.jobs import MOST_LISTED, Listed
@@ -18,10 +19,22 @@ from drainwright.office.who import Asker, OpenStore
 
 router = APIRouter(tags=["jobs"])
 ZIP = "application/zip"
+OwnId = Annotated[str, Field(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
+
+
+class FirstTold(Body):
+    """What a first visit tells of a job."""
+
+    title: Annotated[str, Field(min_length=1, max_length=200)]
+    address: Line = ""
+    units: Literal["US", "SI"] = "US"
 
 
 class Begun(Body):
     """A job to begin."""
+
+    id: OwnId | None = None  # its own for ever, where it began on a device; sent again no second job begins
+    first: FirstTold | None = None  # in place of a text
 
     text: LongText | None = None  # the document; left out: a starter to fill in
     units: Literal["US", "SI"] = "US"  # of the starter
@@ -96,8 +109,14 @@ def begin(who: Asker, store: OpenStore, body: Begun, response: Response) -> Job:
         begun = begin_example(store, who, found)
         response.headers["location"] = f"/api/v1/jobs/{begun.id}"
         return begun
-    text = new_job_text(body.units) if body.text is None else body.text
-    made = jobs.open_job(store, who.firm, text, who.name, customer=body.customer, stage=body.stage)
+    if body.first is not None and body.text is not None:
+        raise HTTPException(422, "first: found beside a text; expected one of them")
+    if body.first is not None:
+        told = body.first
+        text = first_text(store, who.firm, told.title, told.units, place={"address": told.address})
+    else:
+        text = new_job_text(body.units) if body.text is None else body.text
+    made = jobs.open_job(store, who.firm, text, who.name, customer=body.customer, stage=body.stage, id=body.id)
     response.headers["location"] = f"/api/v1/jobs/{made.id}"
     return made
 

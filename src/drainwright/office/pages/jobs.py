@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import datetime
-import json
 from collections import defaultdict
+from typing import Literal
 
 from fastapi import APIRouter, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -12,10 +11,10 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from drainwright.errors import JobError
 from drainwright.job.loading import decode
 from drainwright.job.starter import new_job_text
+from drainwright.office.beginning import first_text
 from drainwright.office.examples import begin_example, example_of, examples
 from drainwright.office.pages.fields import Faults, Form, Sent, first_told
 from drainwright.office.pages.shell import page
-from drainwright.office.questions import firm_files
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.holding import plain
 from drainwright.office.store.jobs import Listed, listed, open_job
@@ -37,10 +36,6 @@ STAGE_WORDS: dict[Stage, str] = {
     "handed over": "Handed over",
     "serviced": "In service",
 }
-CALLED = {
-    "firm.yaml": "firm: {file: firm.yaml}", "prices.yaml": "price_book: {file: prices.yaml}",
-    "pumps.csv": "pumps_file: pumps.csv", "pipes.csv": "pipes_file: pipes.csv",
-}  # fmt: skip
 STARTERS = {"US": "Starter in feet and inches", "SI": "Starter in metres"}
 
 
@@ -97,26 +92,12 @@ def _text(store: Store, who: Who, form: Sent, known: Customer | None) -> str:
     phone = known.phone if known else form.text("phone")
     customer = {"name": name, "phone": phone, "email": known.email if known else ""}
     customer |= {"address": known.address if known else ""}
-    units = "SI" if form.text("units") == "SI" else "US"
-    lines = ["schema_version: 1", f"title: {_said(form.text('title'))}"]
-    if number := form.text("number"):
-        lines.append(f"number: {_said(number)}")
-    lines += [f"date: {datetime.date.today().isoformat()}  # of the first call", f"units: {units}"]
-    for section, values in (
-        ("customer", customer), ("property", {"address": form.text("address"), "town": form.text("town")}),
-    ):  # fmt: skip
-        if any(values.values()):
-            lines += [f"{section}:", *(f"  {key}: {_said(value)}" for key, value in values.items() if value)]
-    beside = {name for name, _ in firm_files(store, who.firm)}
-    lines += [line for name, line in CALLED.items() if name in beside]
-    if notes := form.lines("notes").strip():
-        lines.append(f"notes: {_said(notes)}")
-    return "\n".join(lines) + "\n"
-
-
-def _said(text: str) -> str:
-    """A text as YAML that reads back as just that text."""
-    return json.dumps(text, ensure_ascii=False)
+    units: Literal["US", "SI"] = "SI" if form.text("units") == "SI" else "US"
+    place = {"address": form.text("address"), "town": form.text("town")}
+    return first_text(
+        store, who.firm, form.text("title"), units, number=form.text("number"), customer=customer, place=place,
+        notes=form.lines("notes").strip(),
+    )  # fmt: skip
 
 
 def _customer(store: Store, who: Who, form: Sent) -> Customer | None:

@@ -106,6 +106,12 @@ def yard(request: Request) -> Response:
     return page(request, "yard.html")
 
 
+@router.get("/yard/begun")
+def begun(request: Request) -> Response:
+    """The yard page of a job that began on a phone; which one stands behind the question mark, for the script."""
+    return page(request, "yard_begun.html")
+
+
 @router.get("/offline")
 def offline(request: Request) -> Response:
     """What stands in for a page that needs the network."""

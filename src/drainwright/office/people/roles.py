@@ -61,7 +61,7 @@ _NEEDED = tuple(
     )
 )
 _OPEN = re.compile(
-    r"/(?:assets/[^/]+|worker\.js|favicon\.ico|licences\.txt|manifest\.webmanifest|yard|offline|theme"
+    r"/(?:assets/[^/]+|worker\.js|favicon\.ico|licences\.txt|manifest\.webmanifest|yard(?:/begun)?|offline|theme"
     r"|sign-in|sign-out|first|invitation/[^/]+|c/[^/]+(?:/.*)?|api/v1/(?:openapi\.json|form-token))"
 )
 MEASURED = frozenset({  # the parts of a job that a crew writes

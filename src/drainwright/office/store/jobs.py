@@ -59,7 +59,7 @@ def firms(store: Store) -> tuple[Firm, ...]:
 
 def open_job(
     store: Store, firm: str, text: str, who: str, what: str = "the job was opened", *, customer: str | None = None,
-    stage: Stage = "called",
+    stage: Stage = "called", id: str | None = None,
 ) -> Job:  # fmt: skip
     """A new job with its first revision.
 
@@ -77,6 +77,8 @@ def open_job(
         Id of one of the firm's customers.
     stage : Stage
         How far the job is.
+    id : str, optional
+        Its own for ever, where it began elsewhere; the firm's job of that id is given back, and none is made.
 
     Returns
     -------
@@ -97,8 +99,11 @@ def open_job(
             raise NotThereError("firm", firm)
         if customer is not None:
             own(session, CustomerRow, firm, customer, "customer")
+        known = None if id is None else session.scalar(sa.select(JobRow).where(JobRow.firm == firm, JobRow.id == id))
+        if known is not None:
+            return record_of(Job, known)
         row = JobRow(
-            firm=firm, id=new_id(), customer=customer, stage=_stage(stage), head=0, faults=0, title="", number="",
+            firm=firm, id=id or new_id(), customer=customer, stage=_stage(stage), head=0, faults=0, title="", number="",
             customer_name="", place="", missing=[], words="",
         )  # fmt: skip
         session.add(row)

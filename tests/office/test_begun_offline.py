@@ -1,0 +1,112 @@
+"""A job begun on a phone without a network: kept, measured, and in the office when the signal is back, once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from drainwright.office.app import make_app
+from drainwright.office.settings import Settings
+from drainwright.office.store import editing, jobs, revisions
+from drainwright.office.store.opening import Store, open_store
+from drainwright.office.who import person_here
+
+from .browser import SIZES, Served, chromium, serving
+from .firm_pages import office
+from .test_browser import until
+from .yard_pages import type_walk
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+WALK = {
+    "start": "A", "at": "0 ft, 0 ft", "bearing": "90 deg",
+    "legs": [
+        {"to": to, "length": length, "turn": "-90 deg"}
+        for to, length in zip("BCDA", ("40 ft", "28 ft") * 2, strict=True)
+    ],
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    url = f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}"
+    open_store(url).close()
+    with serving(make_app(Settings(store=url, workers=1))) as found:
+        yield found
+
+
+@pytest.fixture
+def store(served: Served) -> Iterator[Store]:
+    found = open_store(served.app.state.settings.store)
+    yield found
+    found.close()
+
+
+def yard_book(browser: Browser, served: Served) -> Page:
+    """A phone on which the yard book was opened once."""
+    width, height = SIZES["phone"]
+    context = browser.new_context(viewport={"width": width, "height": height}, has_touch=True)
+    context.set_default_timeout(20_000)
+    page = context.new_page()
+    page.goto(f"{served.address}/yard")
+    assert until(page, "navigator.serviceWorker.controller !== null")
+    page.reload()
+    return page
+
+
+def test_a_job_begun_without_a_network_is_kept_and_comes_to_the_office_once(
+    browser: Browser, served: Served, store: Store
+) -> None:
+    firm = person_here(store).firm
+    page = yard_book(browser, served)
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Begin and measure").click()
+    assert "expected a few words" in page.locator("#begin-trouble").inner_text()
+    page.get_by_label("What the job is known by").fill("Wet lawn at Orchard Bank")
+    page.get_by_label("Address").fill("3 Orchard Bank")
+    page.get_by_role("button", name="Begin and measure").click()
+    page.wait_for_url("**/yard/begun?job=*")
+    type_walk(page, WALK)
+    page.reload()  # all of it is on the phone
+    page.get_by_text("Wet lawn at Orchard Bank").wait_for()
+    page.goto(f"{served.address}/yard")
+    page.locator("#begun-jobs a").wait_for()
+    assert "Wet lawn at Orchard Bank waits for a signal" in page.locator("#begun-jobs").inner_text()
+    page.locator("#begun-jobs a").click()
+    page.wait_for_url("**/yard/begun?job=*")
+    assert jobs.listed(store, firm) == ()
+    page.context.set_offline(False)
+    page.locator(".bar", has_text="All sent").wait_for(timeout=60_000)
+    (made,) = jobs.listed(store, firm)
+    record = editing.said(revisions.revision(store, firm, made.job.id).text)
+    assert (record["title"], record["property"]) == ("Wet lawn at Orchard Bank", {"address": "3 Orchard Bank"})
+    assert len(record["survey"]["perimeter"]["legs"]) == 4
+    page.goto(f"{served.address}/yard")
+    page.wait_for_timeout(500)
+    assert page.locator("#begun-jobs li").count() == 0
+    page.goto(f"{served.address}/jobs/{made.job.id}/yard")
+    page.get_by_text("Office last seen").wait_for()
+    assert len(jobs.listed(store, firm)) == 1
+    page.context.close()
+
+
+def test_a_job_sent_twice_under_its_id_begins_once(tmp_path: Path) -> None:
+    body = {"id": "0b9d3b1e-6a1c-4f0a-9d3e-2f1a5c7e9b11", "first": {"title": "Wet lawn", "units": "SI"}}
+    with office(tmp_path) as here:
+        for _ in range(2):
+            answer = here.client.post("/api/v1/jobs", json=body, headers={"x-form-token": here.token})
+            assert (answer.status_code, answer.json()["id"]) == (201, body["id"])
+        assert len(jobs.listed(here.store, here.who.firm)) == 1
+        for wrong in ({**body, "text": "title: A\n"}, {"first": {"title": ""}}, {"id": "one", "first": {"title": "A"}}):
+            answer = here.client.post("/api/v1/jobs", json=wrong, headers={"x-form-token": here.token})
+            assert answer.status_code == 422
