@@ -64,7 +64,8 @@ def overlaps(sheet: Sheet) -> list[tuple[str, str, float]]:
 @pytest.mark.parametrize("units", ["US", "SI"])
 def test_the_set_is_whole_and_in_order(units: str) -> None:
     names = list(sheets_in(units))
-    assert [name for name in names if not name.startswith(("plan-tables", "ground-tables", "profiles"))] == [
+    as_needed = ("plan-tables", "plan-part", "ground-tables", "profiles")  # as many as the job takes
+    assert [name for name in names if not name.startswith(as_needed)] == [
         "plan", "ground", "trench", "trench-2", "basin", "holes", "assembly", "wall", "flow-net-1",
         "your-water", "storm", "storm-failures", "pump", "bands",
     ]  # fmt: skip
