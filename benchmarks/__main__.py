@@ -13,6 +13,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -63,7 +64,9 @@ def main() -> None:
     from drainwright.field import survey
     from drainwright.hydraulics.conduit import RoundPipe
     from drainwright.hydraulics.water_surface import water_surface
+    from drainwright.job.changes import changed_job
     from drainwright.job.reading import read_job
+    from drainwright.job.writing import to_json
     from drainwright.schemes import schemes
     from drainwright.storm import storm_test
     from drainwright.system import lay_out
@@ -110,6 +113,9 @@ def main() -> None:
     )
     long = read_job(LONG)
     row("the same of a job of 45 runs", "designing it, warm", pairs(lambda: begin(long), lambda: design(long), 5))
+    battery = changed_job(to_json(job), {"works.basin.battery": {"capacity": "200 Ah", "current": "60 A"}})
+    row("the job with a battery, like the one without", "designing it from nothing",
+        pairs(lambda: design(battery, like=base), lambda: design(battery), 5))  # fmt: skip
     row("storm test, five cases", "designing the job, warm", pairs(storms, lambda: design(job), 7))
     row("drainwright --help", "python -c 'import numpy'",
         pairs(shell("-m", "drainwright.cli", "--help"), shell("-c", "import numpy"), 7))  # fmt: skip
@@ -132,10 +138,12 @@ def main() -> None:
     result = design(job)
     with tempfile.TemporaryDirectory() as folder:
 
-        def papers() -> object:
-            return write_papers(result, Path(folder), lambda name, done: None)
+        def papers(processes: int) -> object:
+            afresh = replace(result)  # whose options nobody has designed yet
+            return write_papers(afresh, Path(folder), lambda name, done: None, processes)
 
-        row("writing all papers", "designing the job, warm", pairs(papers, lambda: design(job), 3))
+        row("writing all papers", "designing the job, warm", pairs(lambda: papers(2), lambda: design(job), 3))
+        row("writing them in two processes", "in one", pairs(lambda: papers(2), lambda: papers(1), 3))
     show()
     show_stepper()
     show_years()

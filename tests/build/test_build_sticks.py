@@ -9,8 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis.strategies import floats, lists
 
+from drainwright.build import sticks
 from drainwright.build.sticks import best_sticks, cut_mixed, cut_sticks, split
 from drainwright.errors import InputError
+from drainwright.kept import keeping
 
 
 def fewest(pieces: list[float], stick: float, kerf: float) -> int:
@@ -146,3 +148,14 @@ def test_the_search_ends_however_many_pieces_there_are() -> None:
     dice = random.Random(5)
     found = cut_sticks([dice.uniform(0.3, 3.0) for _ in range(250)], 3.048)
     assert found.least <= found.count <= found.least + 6
+
+
+def test_a_search_that_was_made_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    pieces = [1.0, 1.1, 1.2, 1.5, 1.2, 1.0, 1.1, 0.5]  # first-fit needs one stick more than their length
+    with keeping() as store:
+        made = cut_sticks(pieces, 3.0, 0.0)
+    assert [kind for kind, _ in store.pieces] == ["sticks alike"]
+    assert made == cut_sticks(pieces, 3.0, 0.0), "as made without a store"
+    monkeypatch.setattr(sticks, "_search", lambda *_: pytest.fail("searched again"))
+    with keeping(store):
+        assert cut_sticks(pieces, 3.0, 0.0) == made

@@ -103,10 +103,11 @@ def cut_sticks(pieces: Sequence[float], stick: float, kerf: float = KERF) -> Sti
     whole = [piece for piece in pieces if piece > stick - 1e-9]
     sizes = sorted((piece + kerf for piece in pieces if piece <= stick - 1e-9), reverse=True)
     room = stick + kerf
-    best = _first_fit(sizes, room)
-    least = _least(sizes, room)
-    if len(best) > least:
-        best, least = _search(sizes, room, best, least)
+    first, least = _first_fit(sizes, room), _least(sizes, room)
+    best = first
+    if len(first) > least:
+        bound = least
+        best, least = kept("sticks alike", (sizes, room, first, bound), lambda: _search(sizes, room, first, bound))
     cuts = [(piece,) for piece in whole] + [tuple(size - kerf for size in filled) for filled in best]
     return Sticks(stick=stick, cuts=tuple(cuts), lengths=(stick,) * len(cuts), cost=len(cuts), least=least + len(whole))
 
