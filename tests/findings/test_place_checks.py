@@ -54,6 +54,13 @@ def test_pumps_ask_for_an_electrician_and_gravity_does_not(pumped: Design, gravi
     assert "owner of the line" in keys(case_of(pumped))
 
 
+def test_a_storm_line_that_nobody_described_is_asked_for_by_name(pumped: Design, gravity: Design) -> None:
+    untold = case_of(pumped), outlet(joins=None)(case_of(pumped)), outlet(joins=None, air_gap=True)(case_of(pumped))
+    assert ["joint" in keys(case) for case in (*untold, case_of(gravity))] == [False, True, False, False]
+    asked = by_key(untold[1], "joint").demand
+    assert all(words in asked for words in ("OUT", "outside diameter", "45 degrees", "works.discharge.OUT.joins"))
+
+
 def test_item_of_the_list_stands_for_what_follows(gravity: Design) -> None:
     case = job("rules", "checklist", to=listed("One-call ticket 12345, answered"))(case_of(gravity))
     assert "one-call" not in keys(case)

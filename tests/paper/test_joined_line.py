@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from pydantic import ValidationError
@@ -14,9 +15,12 @@ from drainwright.job.model import Job
 from drainwright.job.values import Basis
 from drainwright.paper.dxf import site_to_dxf
 from drainwright.paper.looks import utility_layer
+from drainwright.paper.outlet_detail import outlet_drafts
 from drainwright.paper.plan import setting
 from drainwright.paper.sheet import Polyline, Sheet, TextMark
 from drainwright.paper.site_files import site_features
+from drainwright.system.catalogue import find_pipe
+from drainwright.system.fittings import network_fittings
 
 from .papers import sheets_of
 
@@ -89,3 +93,20 @@ def test_one_place_is_no_route(pumped: Design) -> None:
     assert point.joins is not None
     with pytest.raises(ValidationError, match="found one place: expected two or more"):
         type(point.joins)(**{**point.joins.model_dump(), "route": point.joins.route[:1]})
+
+
+def test_each_of_two_lines_that_join_has_its_wye_and_its_sheet(pumped: Design) -> None:
+    """A gravity line that shares the pumped line's outlet is cut into the line there by a wye of its own."""
+    (first,) = (run for run in pumped.system.runs if run.lower == "OUT")
+    other = replace(first, name="GL", pipe=find_pipe("d3034 4 in"), pressure=False)
+    shared = replace(pumped.system, runs=(*pumped.system.runs, other), fittings=None)
+    made = [fit for fit in network_fittings(pumped.job, shared)[0] if fit.where == "OUT"]
+    assert [fit.other.key for fit in made if fit.kind == "wye" and fit.other] == [first.pipe.key, other.pipe.key]
+    assert sum(fit.kind == "flexible" for fit in made) == 4
+    assert sum(fit.kind == "reducer" for fit in made) == 1, "of the 3 in line alone"
+    drafts = [one for one in outlet_drafts(replace(pumped, system=shared)) if "joint" in one.title]
+    assert [one.name for one in drafts] == ["outlet", "outlet-2"]
+    assert [one.title.partition("joint ")[2] for one in drafts] == [
+        f"of {name} with the line there" for name in (first.name, "GL")
+    ]
+    assert [one.title for one in outlet_drafts(pumped)] == ["Outlet OUT: joint with the line there"]

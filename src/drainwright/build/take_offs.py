@@ -242,10 +242,12 @@ def _at_lower(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> flo
     if node.kind == "inlet":
         return make_up("tee", outside) / 2 if any(fit.kind == "tee" for fit in there) else 0.0
     if node.kind == "discharge":
-        off = math.fsum(make_up(fit.kind, fit.pipe.outside) for fit in there if fit.kind in ("reducer", "adapter"))
-        if run.lower == system.discharge and system.joined is not None:
+        joined = system.joined if run.lower == system.discharge else None
+        fits = change(run.pipe, joined.pipe, node) if joined is not None and _cut_in_at(there) else there
+        off = math.fsum(make_up(fit.kind, fit.pipe.outside) for fit in fits if fit.kind in ("reducer", "adapter"))
+        if joined is not None:
             with quiet():
-                off += wye_branch(system.joined.pipe.outside, outside)
+                off += wye_branch(joined.pipe.outside, outside)
         return off
     if node.kind != "junction":
         return 0.0
@@ -265,6 +267,11 @@ def _at_lower(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> flo
             return changed + through + 2 * _in_a_row(run.pipe, _elbows(run, mine.turn))[0]
         branch = wye_branch(going.pipe.outside, outside)
         return changed + branch + 2 * _in_a_row(run.pipe, _elbows(run, abs(mine.turn - WYE)))[0]
+
+
+def _cut_in_at(there: Sequence[Fitting]) -> bool:
+    """Whether each line that comes here has a wye of its own in a line that was there before."""
+    return any(fit.kind == "flexible" for fit in there)
 
 
 def _elbows(run: SizedRun, angle: float) -> Sequence[Kind]:

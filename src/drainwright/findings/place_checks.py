@@ -134,6 +134,14 @@ def _outlets(case: Case) -> Iterator[PlaceCheck]:
             yield _asked(
                 f"Whether water from {point.name} may run over a walk or along the kerb in frost", "outlet", "frost"
             )
+        if point.joins is None and point.kind == "storm line" and not point.air_gap:
+            yield _asked(
+                f"How {point.name} joins its storm line: the line's pipe, outside diameter, fall and depth, and the fitting "
+                f"with its angle (a wye at 45 degrees between two flexible couplings is usual). Nobody has told the line "
+                f"(works.discharge.{point.name}.joins), so no joint is ordered and no sheet of it drawn",
+                "outlet",
+                "joint",
+            )
         if point.joins is not None:
             yield _asked(
                 f"The owner of the line that is joined ({point.joins.name}) agrees, and says how the joint is made",

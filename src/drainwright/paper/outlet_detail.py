@@ -57,7 +57,8 @@ def outlet_drafts(design: Design) -> list[Draft]:
     coming = [run for run in design.system.runs if run.lower == design.system.discharge]
     point = discharge_of(design.system.nodes[design.system.discharge], design.job) if coming else None
     if joined is not None and coming and not (point is not None and point.air_gap):
-        sheets.append(joint_drafts(design, joined, coming[0], _name(len(sheets) + 1)))
+        for run in coming:
+            sheets.append(joint_drafts(design, joined, run, _name(len(sheets) + 1), alone=len(coming) == 1))
     return [draft for each in sheets for draft in each]
 
 

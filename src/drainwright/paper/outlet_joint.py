@@ -22,7 +22,7 @@ from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, box, dimension, earth
 from drainwright.paper.tags import tags_at
 from drainwright.paper.wording import Wording
-from drainwright.system.fittings import Fitting
+from drainwright.system.fittings import Fitting, cut_in
 from drainwright.system.model import JoinedCapacity, SizedRun
 from drainwright.system.outlets.ends import end_distances
 from drainwright.system.trade import nominal_words, pipe_words
@@ -36,7 +36,7 @@ SLEEVE = 0.1  # drawn length of a flexible coupling [m]
 WYE = math.pi / 4
 
 
-def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: str) -> list[Draft]:
+def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: str, *, alone: bool) -> list[Draft]:
     """From above: the line that is there, and ours coming in with the stream; below it, cut across that line.
 
     Parameters
@@ -49,6 +49,8 @@ def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: st
         Ours, which ends at it.
     name : str
         Of the sheet.
+    alone : bool
+        Whether it is the only line that joins there; else the title names it.
 
     Returns
     -------
@@ -70,18 +72,18 @@ def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: st
     cut = View(across=scale, up=scale, origin=(0.0, low + deep), at=(middle, split - HEAD - 2.0))
     marks, _ = heading(left, top, width, "From above")
     marks += _joint_above(design, joined, run, plan, x_text)
-    name_at = f"Outlet {design.system.discharge}, joint"
+    name_at = f"Outlet {design.system.discharge}, joint{'' if alone else f' of {run.name}'}"
     first = len(marks)
     parts = [ScaledPart(title=f"{name_at} from above", ratio=scale.ratio, end=first)]
     more, _ = heading(left, split, width, "Cut across the line that is there")
     marks += [*more, *_joint_cut(design, joined, run, cut, x_text)]
     parts.append(ScaledPart(title=f"{name_at} cut across", ratio=scale.ratio, first=first, end=len(marks)))
     word = Wording(design.job.units)
-    fits = [fit for fit in design.system.fittings or () if fit.where == design.system.discharge]
+    fits = [*cut_in(run.pipe, old, design.system.nodes[design.system.discharge])]
     rows = [(kind_words(fit), _sizes(fit, word)) for fit in fits]
     blocks = [table("Fittings here", (Column("kind", 2.0), Column("size", 3.0)), rows, 2.1)] if rows else []
     panel, rest = stack([*blocks, notes(_joint_texts(design, joined, run))], right - PANEL, top, PANEL, bottom)
-    title = f"Outlet {design.system.discharge}: joint with the line there"
+    title = f"Outlet {design.system.discharge}: joint {'' if alone else f'of {run.name} '}with the line there"
     draft = Draft(
         name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *panel), scaled=tuple(parts),
         description=f"The joint of {run.name} with {joined.name}.",

@@ -310,7 +310,8 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
             for last in [run for run in coming if run.pressure] or coming[:1]:
                 yield _winter_relief(last, system)
         if system.joined is not None and discharge is not None and not discharge.air_gap:
-            yield from _cut_in(coming[0].pipe, system.joined.pipe, node)
+            for run in coming:
+                yield from cut_in(run.pipe, system.joined.pipe, node)
 
 
 def _winter_relief(last: SizedRun, system: System) -> Fitting:
@@ -342,7 +343,7 @@ def _junction(node: Node, coming: Sequence[SizedRun], going: SizedRun, system: S
         yield Fitting(kind="coupling", pipe=outlet, where=node.name, at=node.at)
 
 
-def _cut_in(coming: Pipe, existing: Pipe, node: Node) -> Iterator[Fitting]:
+def cut_in(coming: Pipe, existing: Pipe, node: Node) -> Iterator[Fitting]:
     """A wye cut into a line that is there already: between two flexible couplings, since neither end can be moved."""
     yield Fitting(kind="wye", pipe=existing, where=node.name, at=node.at, angle=WYE, other=coming)
     for _ in range(2):
@@ -410,8 +411,7 @@ def discharge_of(node: Node, job: Job) -> Discharge | None:
 
 
 __all__ = [
-    "BELLED", "BENDING", "WYE", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "change", "cleanouts", "deflection",
-    "discharge_of", "elbows", "emitter_size", "free_end", "group", "inches", "inlet_of", "meetings", "network_fittings",
-    "straightened", "turns",
-    "with_fittings",
+    "BELLED", "BENDING", "WYE", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "change", "cleanouts", "cut_in",
+    "deflection", "discharge_of", "elbows", "emitter_size", "free_end", "group", "inches", "inlet_of", "meetings",
+    "network_fittings", "straightened", "turns", "with_fittings",
 ]  # fmt: skip
