@@ -51,6 +51,8 @@ export class PlanDesk implements Ways, Drags {
     this.steps.done = begin.done.map(({ id, operations }) => ({ id, operations: operations.map(editOf) }));
     this.steps.undone = begin.undone.map(({ id, operations }) => ({ id, operations: operations.map(editOf) }));
     this.sight.begin(begin);
+    const head = document.getElementById("at-revision");
+    if (head) head.textContent = `revision ${begin.revision}`;
     this.saved = begin.drawn;
     this.full = false;
     this.answered(begin, true);
