@@ -68,6 +68,12 @@ def kind_words(fitting: Fitting) -> str:
     return _WORDS[fitting.kind]
 
 
+def sized_words(fitting: Fitting, units: Units) -> str:
+    """Its kind and sizes: ``reducer 3 in × 1-1/2 in``."""
+    sizes = [nominal_words(pipe.nominal, units) for pipe in (fitting.pipe, fitting.other) if pipe is not None]
+    return f"{kind_words(fitting)} {' × '.join(sizes)}"
+
+
 def sockets(fitting: Fitting) -> int:
     """Sockets that a solvent-welded joint fills."""
     return _SOCKETS.get(fitting.kind, 2)

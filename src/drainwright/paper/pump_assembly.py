@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from drainwright.build.fittings_count import kind_words
+from drainwright.build.fittings_count import sized_words
 from drainwright.build.takeoff.pump import pumps_of
 from drainwright.design import Design
 from drainwright.paper.frame import (
@@ -26,8 +26,6 @@ from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import box, line
 from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import Wording
-from drainwright.quantities import System
-from drainwright.system.fittings import Fitting
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words, pump_words
 
@@ -252,13 +250,13 @@ def parts_of(design: Design, station: LiftStation) -> tuple[Part, ...]:
             parts += _risers(design, station)
             continue
         tall, draw = _SHAPES[kind]
-        named = Counter(_fitting_words(fit, units) for fit in stood if fit.kind == kind)
+        named = Counter(sized_words(fit, units) for fit in stood if fit.kind == kind)
         parts += [
             Part(kind=kind, name=name, count=count, side="axis", tall=tall, draw=draw) for name, count in named.items()
         ]
     for fit in design.system.fittings or ():
         if fit.where == f"{station.discharge_run} at {station.name}":
-            name = f"{_fitting_words(fit, units)}, {station.discharge_run}"
+            name = f"{sized_words(fit, units)}, {station.discharge_run}"
             parts.append(Part(kind=fit.kind, name=name, count=1, side="right", tall=7.0, draw=_socket(3.0, 7.0)))
     beside: tuple[tuple[str, str, str, float, Draw], ...] = (
         ("kit.float", "float, its bracket and tether", "left", 9.0, _float),
@@ -277,12 +275,6 @@ def parts_of(design: Design, station: LiftStation) -> tuple[Part, ...]:
         if key in kit
     ]  # fmt: skip
     return tuple(part for part in parts if part.count)
-
-
-def _fitting_words(fit: Fitting, units: System) -> str:
-    """``reducer 3 in × 1-1/2 in``."""
-    sizes = [nominal_words(pipe.nominal, units) for pipe in (fit.pipe, fit.other) if pipe is not None]
-    return f"{kind_words(fit)} {' × '.join(sizes)}"
 
 
 def _risers(design: Design, station: LiftStation) -> list[Part]:
