@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -163,15 +162,3 @@ def test_the_level_at_mid_house_agrees_with_the_ground_line(example: str) -> Non
         line = lines[net.run, net.wall]
         assert net.level_middle == pytest.approx(line.level_with, abs=0.03)
         assert -net.middle == pytest.approx(line.middle - offset[net.run], abs=0.001)
-
-
-def test_it_is_quick() -> None:
-    site = site_of("wrong-choices")
-    water = inflows(site)
-    nets_of(site, water)
-    taken = []
-    for _ in range(3):
-        start = time.perf_counter()
-        nets_of(site, water)
-        taken.append(time.perf_counter() - start)
-    assert min(taken) < 0.4
