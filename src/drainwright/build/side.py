@@ -17,7 +17,7 @@ from drainwright.build.doubts import with_doubts
 from drainwright.build.earth import UNFIT, barrow_load, dug, in_rock, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
 from drainwright.build.extras import unit_prices
-from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places
+from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places, wet_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
 from drainwright.build.hire_order import Hired, ranked
@@ -28,6 +28,7 @@ from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeof
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
+from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
 from drainwright.build.rock_days import rock_days
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
@@ -61,6 +62,7 @@ class Amounts:
     shares: Mapping[str, HandShares]
     guarded: tuple[GuardedPlace, ...]  # where nobody goes in without protection
     laddered: tuple[GuardedPlace, ...]  # where nobody goes in without a ladder
+    wet: tuple[GuardedPlace, ...]  # where ground water stands over the bottom
 
     def works(self, book: Book, kit: Kit) -> tuple[Work, ...]:
         """The work at the rates of a book, with these machines."""
@@ -82,6 +84,7 @@ def measured(site: Site, system: System) -> Amounts:
         site=site, system=system, dig=dig, beds=placed, coats=coats, counted=counted,
         takeoff=take_off(site, system, dig, placed, coats, counted, book), shares=hand_shares(dig, site, system),
         guarded=guarded_places(site, system, digs, dig), laddered=ladder_places(site, system, digs, dig),
+        wet=wet_places(site, system, digs, dig),
     )  # fmt: skip
 
 
@@ -138,28 +141,46 @@ def build_side(site: Site, system: System) -> Build:
         works = with_doubts(amounts.works(book, kit), site, dig, shares, book)
         return tuple(replace(work, rank=ranks.get(work.key, 0)) for work in works)
 
+    def kept_dry(works: Sequence[Work]) -> Pumping | None:
+        return pumped(
+            works, amounts.wet, arranged, people=job.crew.size, day_length=day_length, calendar=calendar,
+            pit_hours=pit_hours, rates=rates,
+        )  # fmt: skip
+
+    def plan_of(kit: Kit) -> tuple[Placed, ...]:
+        works = make(kit)
+        found = kept_dry(works)
+        return arranged(works) if found is None else found.placed
+
     done = make(kit)
-    placed_works = arranged(done)
+    pump = kept_dry(done)
+    placed_works = arranged(done) if pump is None else pump.placed
+    done = done if pump is None else pump.spread
     careful, by_hand = kept_by_hand(dig, shares)
     plan = replace(
         planned(placed_works, job.crew.size, day_length, calendar),
         earth=earth_chain(site, dig, amounts.beds, shares, rates, kit),
-        ways=ways_to_dig(site, dig, shares, make, book, calendar),
+        ways=ways_to_dig(site, dig, shares, plan_of, book),
         careful_share=careful,
         hand_share=by_hand,
         doubt=days_doubt(done, job.crew, book),
     )
+    if pump is not None:
+        plan = as_one_task(plan, pump)
     ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
     machines = (*machine_hire(placed_works, day_length, job.equipment), *breaker_hire(dig, site))
     takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
+    if pump is not None and any(tool.key == "trench pump" and tool.source != "own" for tool in takeoff.tools):
+        takeoff = replace(takeoff, lines=(*takeoff.lines, pump_line(pump)))
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields)))
     with place("offer", "unit prices"):
         units = unit_prices(site, book)
-    plan = replace(plan, rock=rock_days(done, units, job.crew, book))
+    rock = rock_days(done, units, job.crew, book)
+    plan = replace(plan, rock=None if rock is None else replace(rock, days=max(rock.days, plan.days)))
     offer = job.offer
     priced = price(takeoff, plan, book, job.rules, allowed=units, minimum=offer.minimum_charge)
     return Build(

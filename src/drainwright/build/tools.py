@@ -109,7 +109,7 @@ def tool_lines(found: Sequence[Tool], days: int) -> tuple[TakeoffLine, ...]:
     """
     lines = []
     for tool in found:
-        if tool.source == "own":
+        if tool.source == "own" or tool.key == "trench pump":  # that one by the days on which it runs
             continue
         bought = tool.source == "buy"
         amount = float(tool.count if bought else tool.count * days)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.build.earth import dug
+from drainwright.build.pumping import days_pumped
 from drainwright.build.room import heap_width
 from drainwright.findings.dig import agreement
-from drainwright.findings.places import listed
+from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.trenches import trench_name, trench_place
 from drainwright.job.values import Basis
@@ -40,6 +41,12 @@ def loads(case: Case) -> Iterator[Outcome]:
 def water(case: Case) -> Iterator[Outcome]:
     """Ground water above a trench's bottom softens its sides: nobody works in standing water, soil counts as type C."""
     table = case.job.ground.water_table
+    days = days_pumped(case.build.plan)
+    planned = (
+        f"{counted(days, 'day')} of pumping {'is' if days == 1 else 'are'} in the plan and the price, more"
+        if days
+        else "Pumping is not in the price but"
+    )
     for trench in case.build.dig.trenches:
         if trench.water > 0.0 and table is not None:
             yield caution(
@@ -48,8 +55,8 @@ def water(case: Case) -> Iterator[Outcome]:
                 figure=f"{case.small(trench.water)} of water",
                 limit="no water where people stand",
                 advice="Have a pump with its power protected on site before the day, pump from a stone-filled pit in the "
-                "trench and clear of the house's water. Ask first where that water may lawfully go, through a filter bag; "
-                "pumping is not in the price but by the day, as the price of surprises has it. Count the soil as type C, and use no house-foundation letters.",
+                "trench and clear of the house's water. Ask first where that water may lawfully go, through a filter bag. "
+                f"{planned} by the day, as the price of surprises has it. Count the soil as type C, and use no house-foundation letters.",
                 basis=table.basis,
             )
 

@@ -9,6 +9,7 @@ from drainwright.build.book import Rate, book_for
 from drainwright.build.machine import kit_of
 from drainwright.build.model import CrewPlan, Task
 from drainwright.build.parts import task_key
+from drainwright.build.pumping import KEY, RATE
 from drainwright.build.schedule import Work
 from drainwright.build.side import Amounts, measured
 from drainwright.field.model import Site
@@ -85,6 +86,9 @@ def hangs_on(
         changed = own.model_copy(update={"rates": {**own.rates, key: rate.value * STEP}})
         after = hours_of(amounts.works(book_for(changed), kit))
         for task, hours in base.items():
+            if task == KEY:  # by the days of the plan, which are no work of its own
+                found[task] |= {key: 1.0} if key == RATE else {}
+                continue
             more = after.get(task, 0.0) / hours - 1.0
             share = more / (STEP - 1.0) if slower(rate) > 0 else more / (1.0 / STEP - 1.0)
             if share > LEAST:

@@ -19,7 +19,7 @@ EDGE = 4.0  # [mm]
 TITLE, BODY = 3.8, 3.0  # sizes of the words [mm]
 LEAD = 1.26  # from line to line, over the size
 TALL = 200.0  # all rows of one picture on paper [mm]
-TALLEST = 4.4  # bar of the whole crew [mm]
+TALLEST = 3.8  # bar of the whole crew [mm]
 LEAST = 0.05  # of a working day: shorter slack is not drawn [-]
 
 

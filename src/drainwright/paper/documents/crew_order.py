@@ -74,8 +74,8 @@ def order_of_work(
         *_moved(plan),
         _by_day(plan, say),
         Paragraph(
-            text=f"{plan.hours:.0f} person-hours in all, by the rates of the price book; {plan.peak} people at once at "
-            "most. People at a work: the most at once; they move on as a work ends.",
+            text=f"{plan.hours:.0f} person-hours in all, by the price book's rates; {plan.peak} people at once at "
+            "most. People at a work: the most at once.",
             style="soft",
         ),
         *_holds(design, say),
@@ -94,7 +94,7 @@ def _moved(plan: CrewPlan) -> tuple[Block, ...]:
 
 def _by_day(plan: CrewPlan, say: Say) -> Table:
     columns = (
-        Column(head="Work", width=5), Column(head="People", align="right"),
+        Column(head="Work", width=5.6), Column(head="People", width=0.9, align="right"),
         Column(head="Person-hours today", width=1.3, align="right"),
         Column(head="Amount", width=3.2), Column(head="May wait", width=1.2, align="right"), Column(head="Done"),
     )  # fmt: skip
@@ -149,15 +149,20 @@ def _holds(design: Design, say: Say) -> tuple[Block, ...]:
         if finding.id == "FTG-08" and finding.severity is not Severity.OK:
             name = finding.where.removeprefix("house.walls.")
             rows.append(("1", Cell(text=f"Before any digging: {name} wall", weight="semibold"), LOOKED_AT, "–", "☐"))
+    held: dict[tuple[str, str], list[Task]] = {}
     for task in sorted(plan.tasks, key=lambda item: item.start):
         if task.hold:
-            wait = say.time(task.wait) if task.wait > 0 else "–"
-            rows.append((f"{task.day}", Cell(text=task.title, weight="semibold"), task.hold, wait, "☐"))
+            held.setdefault((task.hold, say.time(task.wait) if task.wait > 0 else "–"), []).append(task)
+    for (hold, wait), tasks in held.items():
+        days = ", ".join(dict.fromkeys(f"{task.day}" for task in tasks))
+        titles = Cell(text="; ".join(task.title for task in tasks), weight="semibold")
+        rows.append((days, titles, hold, wait, "☐"))
     if not rows:
         return ()
     columns = (
-        Column(head="Day", align="right"), Column(head="Work", width=3), Column(head="Goes on only when", width=4),
-        Column(head="Then wait", width=1.3), Column(head="Seen"),
+        Column(head="Day", width=0.7, align="right"), Column(head="Work", width=4.4),
+        Column(head="Goes on only when", width=4.4), Column(head="Then wait", width=1.0),
+        Column(head="Seen", width=0.7),
     )  # fmt: skip
     return (Heading(text="Hold points", level=2), Table(columns=columns, rows=tuple(rows)))
 
@@ -180,8 +185,8 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
     return (
         Heading(text="What sets the last hour", level=2),
         Paragraph(
-            text="From the first hour to the last. An hour lost here is one lost at the end; an hour gained anywhere "
-            "else gains nothing, unless it frees people.",
+            text="From the first hour to the last: an hour lost here is lost at the end, one gained elsewhere gains "
+            "nothing.",
             style="soft",
         ),
         Bullets(items=tuple(items), numbered=True),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import partial
 
 from drainwright.build.model import Price
+from drainwright.build.pumping import days_pumped
 from drainwright.build.wording import SEEDED
 from drainwright.design import Design
-from drainwright.findings.places import series
+from drainwright.findings.places import counted, series
 from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Heading, Keep, Notice, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import ground_price, left_out_first
@@ -145,10 +146,12 @@ def exclusions(design: Design) -> tuple[str, ...]:
     ]
     wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
     if wet:
+        days = days_pumped(design.build.plan)
+        more = f" on more than {counted(days, 'day')}, which the price has in it" if days else ""
         items.append(
-            f"Pumping of ground water out of the digging: it may stand above the bottom of {joined(series(wet))}. "
-            "Each day of it goes by the prices of surprises above; where that water may lawfully go is asked before "
-            "the work."
+            f"Pumping of ground water out of the digging{more}: it may stand above the bottom of "
+            f"{joined(series(wet))}. Each {'further ' if days else ''}day of it goes by the prices of surprises above; "
+            "where that water may lawfully go is asked before the work."
         )
     bared = bared_uncoated(design)
     walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat and wall.name not in bared]
