@@ -83,6 +83,8 @@ class Book:
     stale_after: Mapping[str, int]  # days, by item, its first words or category, or "default"
     wage: Decimal  # per hour, before burden
     burden: Decimal  # on the wage [-]
+    least_paid_hours: float  # to each person on each day that is worked; zero: what is worked alone [h]
+    travel_hours: float  # to the job and back, paid to each person on each day [h]
     overhead: Decimal  # of direct cost [-]
     contingency: Decimal  # of direct cost with overhead [-]
     profit_margin: Decimal  # of the price before tax [-]
@@ -196,10 +198,14 @@ def demonstration_book() -> Book:
         stale_after=MappingProxyType({}),
         wage=Decimal(data["labour"]["wage"]),
         burden=Decimal(data["labour"]["burden"]),
+        least_paid_hours=data["labour"]["least_paid_hours"],
+        travel_hours=data["labour"]["travel_hours"],
         **{name: Decimal(value) for name, value in data["shares"].items()},
     )
 
 
+#: Hours of a day that are paid and not worked: common practice, no source; whoever says nothing has the usual ones.
+PAID = ("least_paid_hours", "travel_hours")
 SHARES = ("wage", "burden", "overhead", "contingency", "profit_margin", "sales_tax")
 
 
@@ -240,9 +246,10 @@ def book_for(own: PriceBook) -> Book:
     for key, value in own.rates.items():
         rates[key] = replace(rates[key], value=value, source="common_practice", note="the firm's own", own=True)
     given: dict[str, Any] = _job_s(own)
+    paid = {name: getattr(own, name) for name in PAID if getattr(own, name) is not None}
     invented_shares = len(own_shares(own)) < len(SHARES)
     invented = invented_shares or any(item.invented for item in items.values())
-    any_own = bool(own.prices or given or own.rates)
+    any_own = bool(own.prices or given or own.rates or paid)
     return replace(
         base,
         name=_name(base, firm, any_own=any_own, whole=not invented),
@@ -252,6 +259,7 @@ def book_for(own: PriceBook) -> Book:
         items=MappingProxyType(items),
         rates=MappingProxyType(rates),
         **given,
+        **paid,
     )
 
 
@@ -321,6 +329,7 @@ def _with_firm(base: Book, firm: FirmBook) -> Book:
     }
     rates = {key: _rate(rate, firm.rates.get(key)) for key, rate in base.rates.items()}
     shares: dict[str, Any] = _given(firm)
+    shares |= {name: getattr(firm.labour, name) for name in PAID if getattr(firm.labour, name) is not None}
     return replace(
         base,
         dated=firm.dated,

@@ -50,6 +50,17 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PaidDay:
+    """What is paid on one day beside the work."""
+
+    day: int  # working day, from 1
+    people: int  # who come
+    worked: float  # person-hours [h]
+    travel: float  # to the job and back, all people [h]
+    unworked: float  # up to the least that is paid to each [h]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChainLink:
     """One task of the critical chain, and what it waited for."""
 
@@ -95,7 +106,7 @@ class WayToDig:
     used: bool  # the one that the plan and the price rest on
     hours: float  # person-hours of all work
     days: int
-    labour: Decimal  # with burden
+    labour: Decimal  # with burden, and with what is paid and not worked
     hire: Decimal
     obstacles: tuple[str, ...] = ()  # why it cannot be; empty: nothing known stands in its way
     unsure: tuple[str, ...] = ()  # what nobody measured
@@ -117,7 +128,7 @@ class DaysDoubt:
     hours_mean: float  # person-hours
     hours_likely: float  # half
     hours_bad: float  # eight of ten
-    labour_likely: Decimal  # with burden, half
+    labour_likely: Decimal  # with burden, and with what is paid and not worked: half
     labour_bad: Decimal  # eight of ten
     booked_likely: int  # working days with those lost to weather, half
     booked_bad: int  # eight of ten
@@ -156,6 +167,17 @@ class CrewPlan:
     hand_share: float = 0.0  # of all soil, that any machine leaves to the spade [-]
     doubt: DaysDoubt | None = None
     rock: RockDays | None = None  # none: no rock is allowed for
+    paid: tuple[PaidDay, ...] = ()  # the days on which people are sent
+
+    @property
+    def travel(self) -> float:
+        """Person-hours on the way to the job and back. [h]"""
+        return round(sum(day.travel for day in self.paid), 2)
+
+    @property
+    def unworked(self) -> float:
+        """Person-hours of short days that are paid and not worked. [h]"""
+        return round(sum(day.unworked for day in self.paid), 2)
 
     def on_day(self, day: int) -> tuple[tuple[Task, DayHands], ...]:
         """What is worked at on a day, with whom, in the order of its start."""
@@ -163,4 +185,15 @@ class CrewPlan:
         return tuple(sorted(found, key=lambda item: item[0].start))
 
 
-__all__ = ["ChainLink", "CrewPlan", "DayHands", "DaysDoubt", "EarthChain", "EarthLink", "RockDays", "Task", "WayToDig"]
+__all__ = [
+    "ChainLink",
+    "CrewPlan",
+    "DayHands",
+    "DaysDoubt",
+    "EarthChain",
+    "EarthLink",
+    "PaidDay",
+    "RockDays",
+    "Task",
+    "WayToDig",
+]

@@ -25,7 +25,7 @@ LIKELY, BAD = 0.5, 0.8
 SLACK_DAYS = 20  # working days more than the slowest trial needs, for lost ones
 
 
-def days_doubt(works: Sequence[Work], crew: Crew, book: Book) -> DaysDoubt | None:
+def days_doubt(works: Sequence[Work], crew: Crew, book: Book, unworked: float = 0.0) -> DaysDoubt | None:
     """Days and hours that half, and eight of ten, of many trials keep.
 
     Parameters
@@ -36,6 +36,8 @@ def days_doubt(works: Sequence[Work], crew: Crew, book: Book) -> DaysDoubt | Non
         People, day, start, week, share of days lost.
     book : Book
         Wage and burden.
+    unworked : float
+        Person-hours that are paid on each working day beside the work, as a mean of the plan. [h]
 
     Returns
     -------
@@ -60,6 +62,7 @@ def days_doubt(works: Sequence[Work], crew: Crew, book: Book) -> DaysDoubt | Non
     first = calendar.dates(1)
     final = [first[0] + datetime.timedelta(days=count) if first else None for count in dates]
     half, bad = (float(np.quantile(sums, share)) for share in (LIKELY, BAD))
+    paid_half, paid_bad = (float(np.quantile(sums + unworked * days, share)) for share in (LIKELY, BAD))
     return DaysDoubt(
         trials=len(days),
         days_likely=_quantile(days, LIKELY),
@@ -68,8 +71,8 @@ def days_doubt(works: Sequence[Work], crew: Crew, book: Book) -> DaysDoubt | Non
         hours_mean=float(sums.mean()),
         hours_likely=half,
         hours_bad=bad,
-        labour_likely=cents(Decimal(repr(round(half, 4))) * hour),
-        labour_bad=cents(Decimal(repr(round(bad, 4))) * hour),
+        labour_likely=cents(Decimal(repr(round(paid_half, 4))) * hour),
+        labour_bad=cents(Decimal(repr(round(paid_bad, 4))) * hour),
         booked_likely=_quantile(booked, LIKELY),
         booked_bad=_quantile(booked, BAD),
         end_likely=final[0],

@@ -11,6 +11,7 @@ from drainwright.build.crew_model import CrewPlan, WayToDig
 from drainwright.build.earth import in_rock
 from drainwright.build.handling import HandShares, Kit
 from drainwright.build.model import DigPlan, TakeoffLine
+from drainwright.build.paid import paid_days
 from drainwright.build.parts import task_key
 from drainwright.build.price import cents
 from drainwright.build.schedule import Placed, days_open
@@ -132,6 +133,8 @@ def ways_to_dig(
     for name, kit in CHOICES:
         placed = planned(kit)
         hours = math.fsum(item.work.hours for item in placed)
+        paid = paid_days((spell for item in placed for spell in item.spells), crew.hours_per_day, book)
+        beside = math.fsum(day.travel + day.unworked for day in paid)
         days = machine_days(placed, crew.hours_per_day, kit)
         hired = {machine: count for machine, count in days.items() if machine not in equipment.owned}
         hire = sum((count * book.item(f"hire.{machine}").price for machine, count in hired.items()), Decimal(0))
@@ -144,7 +147,7 @@ def ways_to_dig(
                 used=kit == used,
                 hours=hours,
                 days=days_open(placed, crew.hours_per_day, (), ()),
-                labour=cents(Decimal(repr(round(hours, 4))) * hour),
+                labour=cents(Decimal(repr(round(hours + beside, 4))) * hour),
                 hire=cents(hire),
                 obstacles=tuple(_obstacles(site, dig, shares, kit)),
                 unsure=tuple(_unsure(site, kit)),

@@ -14,6 +14,8 @@ from drainwright.worksheet import Card, catalogued, place
 
 CENT = Decimal("0.01")
 ZERO = Decimal("0.00")
+TRAVEL = "The way to the job and back"
+UNWORKED = "Paid but not worked: short days, up to the least that is paid"
 
 
 def cents(amount: Decimal) -> Decimal:
@@ -224,6 +226,19 @@ def _labour(plan: CrewPlan, book: Book) -> list[PriceLine]:
             taxable=book.taxes("labour"),
         )
         for task in plan.tasks
+    ] + [
+        PriceLine(
+            key=f"labour.{key}",
+            description=title,
+            quantity=hours,
+            unit="h",
+            unit_price=hour,
+            amount=cents(Decimal(str(hours)) * hour),
+            category="labour",
+            taxable=book.taxes("labour"),
+        )
+        for key, title, hours in (("travel", TRAVEL, plan.travel), ("unworked", UNWORKED, plan.unworked))
+        if hours > 0
     ]
 
 
@@ -249,4 +264,4 @@ def _materials(takeoff: Takeoff, book: Book) -> list[PriceLine]:
     return lines
 
 
-__all__ = ["CENT", "cents", "deposit", "price", "price_by_margin"]
+__all__ = ["CENT", "TRAVEL", "UNWORKED", "cents", "deposit", "price", "price_by_margin"]

@@ -25,6 +25,7 @@ from drainwright.build.labour import works
 from drainwright.build.ladders import ladders_at_once, with_ladders
 from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
+from drainwright.build.paid import paid_days
 from drainwright.build.panels import wall_panel
 from drainwright.build.payments import payments
 from drainwright.build.price import price
@@ -156,6 +157,7 @@ def build_side(site: Site, system: System) -> Build:
     pump = kept_dry(done)
     placed_works = arranged(done) if pump is None else pump.placed
     done = done if pump is None else pump.spread
+    paid = paid_days((spell for item in placed_works for spell in item.spells), day_length, book)
     careful, by_hand = kept_by_hand(dig, shares)
     plan = replace(
         planned(placed_works, job.crew.size, day_length, calendar),
@@ -163,7 +165,10 @@ def build_side(site: Site, system: System) -> Build:
         ways=ways_to_dig(site, dig, shares, plan_of, book),
         careful_share=careful,
         hand_share=by_hand,
-        doubt=days_doubt(done, job.crew, book),
+        doubt=days_doubt(
+            done, job.crew, book, math.fsum(day.travel + day.unworked for day in paid) / max(1, len(paid))
+        ),
+        paid=paid,
     )
     if pump is not None:
         plan = as_one_task(plan, pump)

@@ -28,6 +28,8 @@ stale_after:
 labour:
   # wage: {wage}          # per hour, before burden
   # burden: {burden:.0f} %         # on the wage: taxes, insurance, paid days off
+  # least_paid_hours: {least:g}  # to each person on each day; 0: what is worked. Common practice, no source
+  # travel_hours: {travel:g}    # to the job and back, each person, each day; 0 where the burden has it
 
 shares:
   # overhead: {overhead:.0f} %       # of direct cost
@@ -76,6 +78,8 @@ def new_book_text(dated: datetime.date) -> str:
         dated=dated.isoformat(),
         wage=data["labour"]["wage"],
         burden=100 * float(data["labour"]["burden"]),
+        least=data["labour"]["least_paid_hours"],
+        travel=data["labour"]["travel_hours"],
         wasted=", ".join(WASTED),
         waste="\n".join(f"  # {key}: {100 * value:g} %" for key, value in data["waste"].items()),
         items="\n".join(_items(data["items"])),

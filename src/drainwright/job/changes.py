@@ -18,7 +18,8 @@ from drainwright.job.values import Basis
 _PART = re.compile(r'\[([0-9]+)\]|\.?(?:"([^"]+)"|([^.\[\]"]+))')
 _BY_KEY = (["price_book", "prices"], ["price_book", "rates"])  # what stands below is one key, dots and all
 _IN_THE_JOB = {  # what the firm's book calls otherwise than the job, where it outranks the book
-    "shares.": "", "labour.wage": "labour", "labour.burden": "burden", "items.": "prices.",
+    "shares.": "", "labour.wage": "labour", "labour.burden": "burden",
+    "labour.least_paid_hours": "least_paid_hours", "labour.travel_hours": "travel_hours", "items.": "prices.",
 }  # fmt: skip
 _NAMES = ("name", "key", "what", "id", "wall", "kind", "line", "when", "point")  # by which an entry of a list is called
 NAMED = 12  # names of a list that an error tells

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
 
 from drainwright.job.accent import PLAIN_ACCENT, dark_enough
-from drainwright.job.firm_book import FirmBook
+from drainwright.job.firm_book import FirmBook, PaidHours
 from drainwright.job.values import (
     Count,
     Day,
@@ -175,6 +175,12 @@ class PriceBook(Record):
     rates: dict[ShortText, Number] = Field(default_factory=dict, description="production rates, by key")
     labour: Money | None = Field(default=None, description="wage per hour before burden")
     burden: Fraction | None = None
+    least_paid_hours: PaidHours | None = Field(
+        default=None, description="hours paid at least to each person on each day; 0: what is worked; left out: 4"
+    )
+    travel_hours: PaidHours | None = Field(
+        default=None, description="hours to the job and back, paid to each person on each day; left out: 0.5"
+    )
     overhead: Fraction | None = Field(default=None, description="of direct cost")
     profit_margin: Fraction | None = Field(default=None, description="of the price, not of the cost")
     contingency: Fraction | None = None

@@ -25,6 +25,7 @@ SLOWEST, QUICKEST = 1e-3, 1e6  # a rate beyond these is a slip: no work would en
 RateValue = Annotated[float, BeforeValidator(no_boolean), Field(ge=SLOWEST, le=QUICKEST)]
 Spread = Annotated[float, BeforeValidator(no_boolean), Field(gt=0, le=2)]
 Tie = Annotated[float, BeforeValidator(no_boolean), Field(ge=-1, le=1)]
+PaidHours = Annotated[float, BeforeValidator(no_boolean), Field(ge=0, le=12)]
 Waste = Annotated[Fraction, Field(le=0.5)]
 Currency = Annotated[str, BeforeValidator(read_currency), Field(json_schema_extra={"enum": list(currencies())})]
 
@@ -93,6 +94,12 @@ class Labour(Record):
 
     wage: Money | None = Field(default=None, description="per hour, before burden")
     burden: Fraction | None = Field(default=None, description="on the wage")
+    least_paid_hours: PaidHours | None = Field(
+        default=None, description="hours paid at least to each person on each day; 0: what is worked; left out: 4"
+    )
+    travel_hours: PaidHours | None = Field(
+        default=None, description="hours to the job and back, paid to each person on each day; left out: 0.5"
+    )
 
 
 class Shares(Record):
@@ -258,6 +265,6 @@ def unknown_key(where: str, key: str, known: Collection[str], expected: str) -> 
 
 
 __all__ = [
-    "BOOK_VERSION", "WASTED", "Change", "FirmBook", "ItemEntry", "Labour", "Learning", "PriceCategory", "RateEntry",
-    "Shares", "TaxCategory", "book_problems", "unknown_key",
+    "BOOK_VERSION", "WASTED", "Change", "FirmBook", "ItemEntry", "Labour", "Learning", "PaidHours", "PriceCategory",
+    "RateEntry", "Shares", "TaxCategory", "book_problems", "unknown_key",
 ]  # fmt: skip

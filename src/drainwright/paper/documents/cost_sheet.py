@@ -6,6 +6,7 @@ from decimal import Decimal
 from functools import partial
 
 from drainwright.build.book import book_for
+from drainwright.build.hire import days_words as listed_days
 from drainwright.build.model import Extra, PriceLine
 from drainwright.build.shown import amount, said
 from drainwright.build.whose import marked_lines
@@ -97,7 +98,7 @@ def _build_up(design: Design, found: Resting) -> tuple[Block, ...]:
     hour = book.wage * (1 + book.burden)
     paid = f"{pay(hour)}: {pay(book.wage)} wage, {exact_percent(book.burden)} burden"
     rows: list[tuple[str, str, str, str]] = [
-        ("Labour", f"{design.build.plan.hours:,.1f} h at {paid}",
+        ("Labour", f"{_paid_hours(design):,.1f} h at {paid}",
          pay(price.labour), of(price.labour)),
         ("Materials", "with waste and whole packs", pay(price.materials), of(price.materials)),
         ("Haul, hire and permits", "", pay(price.other), of(price.other)),
@@ -170,7 +171,15 @@ def _labour(design: Design) -> tuple[Block, ...]:
         )
         for task in sorted(plan.tasks, key=lambda task: -task.hours)
     )  # fmt: skip
-    total = ("Together", "", f"{plan.hours:,.1f}", money(price.labour, price.currency), "")
+    beside = tuple(
+        (
+            amounts[key].description, told, f"{amounts[key].quantity:,.1f}", money(amounts[key].amount, price.currency),
+            "–" if price.labour == 0 else brief_percent(amounts[key].amount / price.labour),
+        )
+        for key, told in (("travel", _travel(design)), ("unworked", _least(design))) if key in amounts
+    )  # fmt: skip
+    rows += beside
+    total = ("Together", "", f"{_paid_hours(design):,.1f}", money(price.labour, price.currency), "")
     return (
         Heading(text="Labour, the largest first"),
         Table(
@@ -182,6 +191,25 @@ def _labour(design: Design) -> tuple[Block, ...]:
             rows=(*rows, total), total=True, size=0.84,
         ),
     )  # fmt: skip
+
+
+def _paid_hours(design: Design) -> float:
+    """Hours that are worked, on the way, and paid without work."""
+    plan = design.build.plan
+    return plan.hours + plan.travel + plan.unworked
+
+
+def _travel(design: Design) -> str:
+    """How often the crew comes: ``27 at 0.5 h for each person and day``."""
+    visits = sum(day.people for day in design.build.plan.paid)
+    return f"{visits} at {book_for(design.job.price_book).travel_hours:g} h for each person and day"
+
+
+def _least(design: Design) -> str:
+    """``days 7: 4 h at least for each person``."""
+    days = [day.day for day in design.build.plan.paid if day.unworked > 0]
+    least = book_for(design.job.price_book).least_paid_hours
+    return f"day {listed_days(days)}: {least:g} h at least for each person and day"
 
 
 def _materials(design: Design) -> tuple[Block, ...]:
