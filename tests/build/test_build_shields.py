@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from itertools import permutations
 from typing import Any
 
@@ -17,7 +18,6 @@ from drainwright.build.handling import Rates
 from drainwright.build.hire import (
     Stay,
     days_words,
-    hired_days,
     last_hours,
     needed_by_day,
     runs_of_days,
@@ -26,6 +26,7 @@ from drainwright.build.hire import (
     stay_in,
     with_moving,
 )
+from drainwright.build.hire_terms import HireTerms, charged_days, hired_days
 from drainwright.build.model import Build
 from drainwright.build.panels import bared_lengths
 from drainwright.build.passes import EVEN
@@ -34,6 +35,7 @@ from drainwright.build.side import dig_plan, measured
 from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.build.uses import task_of
+from drainwright.build.working_days import WorkingDays
 from drainwright.job.firm import PriceBook
 from drainwright.system.model import System
 
@@ -193,7 +195,7 @@ def test_shields_are_hired_for_the_days_with_people_below_the_limit() -> None:
     assert on["front, length 1"][0] == day["open"]
     assert on["front, length 2"][0] == day["open" + EVEN]
     assert on["front, length 2"][-1] == last
-    assert build.shields.days[0] == last - day["open"] + 1
+    assert build.shields.days[0] == charged_days(last - day["open"] + 1, 4.0)
     assert line_of(build).quantity == build.shields.set_days
     assert line_of(built(3 * FOOT)) is None
     assert built(3 * FOOT).shields is None
@@ -230,7 +232,7 @@ def test_a_set_s_length_and_least_days_are_the_book_s() -> None:
 
     usual = days()
     assert days(shield_length=1.0) >= 3 * usual
-    assert days(**{"shield_days-least": 30.0}) == 30.0
+    assert days(**{"shield_days-least": 30.0}) == 4 * 4.0 + 2.0  # four weeks and two days
 
 
 def test_the_basin_s_hole_is_dug_in_the_last_hours_of_the_digging() -> None:
@@ -249,7 +251,7 @@ def test_waits_need_no_set_but_no_set_goes_between_two_days_of_need() -> None:
     hire = shield_hire([place], arrange(works, 1, 8.0), 8.0, 0.0, Rates(book_for(PriceBook()), "US"))
     assert hire is not None
     assert hire.needed == (1, 1, 0, 0, 1)
-    assert hire.days == (5.0,)
+    assert hire.days == (4.0,)  # five days are charged as a week
     assert hire.places[0].days == (1, 2, 5)
 
 
@@ -332,3 +334,33 @@ def test_days_of_hire_by_hand() -> None:
     assert [(list(days), count) for days, count in runs_of_days((0, 1, 2, 2))] == [([1], 0), ([2], 1), ([3, 4], 2)]
     assert days_words((4,)) == "4"
     assert days_words((2, 4, 5, 6)) == "2, 4 to 6"
+
+
+def test_a_hire_over_a_weekend_is_charged_by_the_calendar_and_a_week_by_its_price() -> None:
+    """Thursday to Tuesday are six days, which cost a week's four; Thursday and Friday two.
+
+    Without a week's price every day counts, weekends too."""
+    assert [charged_days(days, 4.0) for days in (0, 1, 3, 4, 5, 7, 8, 11, 12, 14)] == [0, 1, 3, 4, 4, 4, 5, 8, 8, 8]
+    assert [charged_days(days, 7.0) for days in (1, 6, 7, 8, 15)] == [1, 6, 7, 8, 15]
+    assert charged_days(15, 9.0) == 15
+    offsets = WorkingDays(start=date(2026, 4, 16)).offsets(10)  # a Thursday
+    assert [HireTerms(offsets, 4.0).charged(1, last) for last in (1, 2, 3, 4, 6, 7)] == [1, 2, 4, 4, 5, 6]
+    assert [HireTerms(offsets, 7.0).charged(1, last) for last in (2, 3, 6)] == [2, 5, 8]
+    assert HireTerms(offsets, 7.0).charged(2, 2, 3.0) == 3
+
+
+def test_shields_that_stand_over_a_weekend_are_hired_through_it() -> None:
+    """Opened on Friday, closed on Monday: four days of the calendar, two of work. Before, two were paid for."""
+    works = [
+        Work(key="open", title="", hours=8.0, quantity=""),
+        Work(key="backfill", title="", hours=4.0, quantity="", after=("open",)),
+    ]
+    place = GuardedPlace(trench="west", kind="wall", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False)
+    friday = WorkingDays(start=date(2026, 4, 17))
+    placed = arrange(works, 1, 8.0, friday)
+    for week, days in ((7.0, 4.0), (3.0, 3.0)):
+        own = PriceBook.model_validate({"rates": {"hire.week": week}})
+        hire = shield_hire([place], placed, 8.0, 0.0, Rates(book_for(own), "US"), friday)
+        assert hire is not None
+        assert hire.days == (days,)
+        assert hire.needed == (1, 1)

@@ -15,6 +15,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -394,11 +395,27 @@ def work(made: Design) -> Iterator[Figure]:
     yield Figure("days", up(max(task.end for task in plan.tasks) / plan.day_length), plan.days, 0.0)
 
 
+def beside(made: Design) -> tuple[float, float]:
+    """Hours on the way and of short days: the second person comes while two or more are at work, and so on."""
+    plan = made.build.plan
+    spells = [spell for task in plan.tasks for spell in task.spells]
+    mornings = {day * plan.day_length for day in range(plan.days + 1)}
+    moments = sorted({moment for start, end, _ in spells for moment in (start, end)} | mornings)
+    each: dict[tuple[int, int], float] = defaultdict(float)  # by day and person
+    for start, end in pairwise(moments):
+        middle = (start + end) / 2
+        for person in range(sum(hands for begun, ended, hands in spells if begun < middle < ended)):
+            each[int(middle // plan.day_length), person] += end - start
+    worked = [hours for hours in each.values() if hours > 1e-6]
+    return round(0.5 * len(worked), 2), round(sum(max(0.0, 4.0 - 0.5 - hours) for hours in worked), 2)
+
+
 def money(made: Design) -> Iterator[Figure]:
     """From hours and goods to the price, to the cent."""
     build, price = made.build, made.build.price
     wage = cent(Decimal("24.00") * Decimal("1.35"))
     labour = sum((cent(Decimal(str(task.hours)) * wage) for task in build.plan.tasks), Decimal(0))
+    labour += sum((cent(Decimal(str(hours)) * wage) for hours in beside(made)), Decimal(0))
     goods, others, taxed = Decimal(0), Decimal(0), Decimal(0)
     for line in build.takeoff.lines:
         item = BOOK["items"][line.key]

@@ -258,7 +258,8 @@ def test_the_office_is_told_what_rests_on_rates_of_the_demonstration(house: Desi
     assert "dig.firm" in found.rates
     assert found.bought == 0
     coats = [line.amount for line in made.build.price.lines if line.key in ("labour.coat-1", "labour.coat-2")]
-    assert found.labour == pytest.approx(made.build.price.labour - sum(coats), rel=Decimal("0.02"))
+    beside = [line.amount for line in made.build.price.lines if line.key in ("labour.travel", "labour.unworked")]
+    assert found.labour == pytest.approx(made.build.price.labour - sum(coats) - sum(beside), rel=Decimal("0.02"))
     office = words_of(cost_sheet(made, {}).blocks)
     assert "Rates partly invented" in office
     assert f"{brief_percent(found.share)} of the direct cost" in office

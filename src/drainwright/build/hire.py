@@ -12,12 +12,14 @@ import numpy as np
 
 from drainwright.build.guarded import GuardedPlace
 from drainwright.build.handling import Rates
+from drainwright.build.hire_terms import hire_terms
 from drainwright.build.laying import WALL_DONE
 from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import YARD
 from drainwright.build.schedule import Placed, Work
 from drainwright.build.trench import PLACES
 from drainwright.build.units import FOOT, whole
+from drainwright.build.working_days import WorkingDays
 from drainwright.errors import require
 from drainwright.job.values import Basis
 from drainwright.worksheet import Card, catalogued, place, quiet
@@ -71,42 +73,13 @@ def sets_along(length: float, set_length: float) -> int:
     return round(whole(length / set_length))
 
 
-@catalogued(
-    Card(
-        title="Days for which a set of shields is hired",
-        symbol="d",
-        expression="max(last - first + 1, least)",
-        units={"first": "day", "last": "day", "least": "day", "result": "day"},
-        source="common_practice",
-        trial={"first": (1.0, 5.0), "last": (5.0, 20.0), "least": (1.0, 7.0)},
-    )
-)
-def hired_days(first: float, last: float, least: float) -> float:
-    """Working days from the first to the last on which a set is needed, both counted, or the least that is charged.
-
-    Parameters
-    ----------
-    first, last : float
-        Working days of the plan, from 1. [day]
-    least : float
-        Days that the hirer charges at least, zero or more. [day]
-
-    Returns
-    -------
-    float
-        Days.
-
-    Raises
-    ------
-    InputError
-        If a value is not finite, or the last day comes before the first.
-    """
-    require("zero or more", np.greater_equal, first=first, least=least, last_after_first=last - first)
-    return max(last - first + 1, least)
-
-
 def shield_hire(
-    places: Sequence[GuardedPlace], placed: Sequence[Placed], day_length: float, pit_hours: float, rates: Rates
+    places: Sequence[GuardedPlace],
+    placed: Sequence[Placed],
+    day_length: float,
+    pit_hours: float,
+    rates: Rates,
+    calendar: WorkingDays | None = None,
 ) -> ShieldHire | None:
     """The sets of shields by the crew's plan; nothing where no digging needs any.
 
@@ -121,7 +94,9 @@ def shield_hire(
     pit_hours : float
         Person-hours of digging the basins' holes, which are dug last. [h]
     rates : Rates
-        The length of a set and the least days of hire.
+        The length of a set, the least days of hire, and what a week of it costs.
+    calendar : WorkingDays, optional
+        Weekends between two days of need are hired too; left out, no day is off.
 
     Returns
     -------
@@ -148,11 +123,12 @@ def shield_hire(
             )
         )
     needed = needed_by_day(stays, day_length)
+    terms = hire_terms((calendar or WorkingDays()).offsets(len(needed) + 1), rates)
     days = []
     for number in range(1, max(needed, default=0) + 1):
         on = [day for day, count in enumerate(needed, 1) if count >= number]
         with place("equipment", f"shields, set {number}"):
-            days.append(hired_days(float(on[0]), float(on[-1]), least))
+            days.append(terms.charged(on[0], on[-1], least))
     return ShieldHire(
         set_length=set_length, least=least, places=tuple(found), needed=needed, days=tuple(days),
         hours=math.fsum(stay.sets * _length(stay) for stay in stays),
@@ -368,7 +344,7 @@ def shield_line(hire: ShieldHire) -> TakeoffLine:
         where=where,
         waste=0.0,
         basis=Basis.ASSUMED,
-        note=f"by the crew's plan, where people work: {each}; nights and weekends as the hirer counts them",
+        note=f"by the crew's plan, where people work: {each}; charged by the calendar, a week at its own price",
         source="hire",
         task="open" if first.kind == "wall" else "trench",
     )
@@ -402,6 +378,6 @@ def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...
 
 
 __all__ = [
-    "Stay", "days_of", "days_words", "hired_days", "last_hours", "moving_hours", "needed_by_day", "runs_of_days",
+    "Stay", "days_of", "days_words", "last_hours", "moving_hours", "needed_by_day", "runs_of_days",
     "sets_along", "shield_hire", "shield_line", "stay_in", "with_moving", "with_sets",
 ]  # fmt: skip

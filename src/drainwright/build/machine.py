@@ -10,11 +10,12 @@ from drainwright.build.book import Book
 from drainwright.build.crew_model import CrewPlan, WayToDig
 from drainwright.build.earth import in_rock
 from drainwright.build.handling import HandShares, Kit
+from drainwright.build.hire_terms import HireTerms
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.paid import paid_days
 from drainwright.build.parts import task_key
 from drainwright.build.price import cents
-from drainwright.build.schedule import Placed, days_open
+from drainwright.build.schedule import Placed, days_from_to, days_open
 from drainwright.build.units import CUBIC_YARD, INCH, whole
 from drainwright.field.model import Site
 from drainwright.job.firm import Equipment
@@ -38,28 +39,32 @@ def kit_of(equipment: Equipment) -> Kit:
     return Kit(excavator=equipment.excavator, carrier=equipment.carrier)
 
 
-def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[str, int]:
-    """Working days for which each machine is on the lot, from the first to the last work that uses it."""
+def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[str, tuple[int, int]]:
+    """The working days, from 1, between which each machine is on the lot: the first and the last work that uses it."""
     found = {}
     keys = [item.work.key for item in placed]
     digs = [key for key in keys if task_key(key) in ("open", "trench")]
     if kit.excavator:
-        found["excavator"] = days_open(placed, day_length, digs, digs)
+        found["excavator"] = days_from_to(placed, day_length, digs, digs)
     if kit.carrier:
         carries = [key for key in keys if task_key(key) in ("haul", "bed", "stone")]
-        found["carrier"] = days_open(placed, day_length, carries, carries)
+        found["carrier"] = days_from_to(placed, day_length, carries, carries)
     return found
 
 
-def machine_hire(placed: Sequence[Placed], day_length: float, equipment: Equipment) -> Iterator[TakeoffLine]:
-    """The hire of machines that the firm does not own, by the working day, brought and fetched."""
+def machine_hire(
+    placed: Sequence[Placed], day_length: float, equipment: Equipment, terms: HireTerms
+) -> Iterator[TakeoffLine]:
+    """The hire of machines that the firm does not own, by the calendar, brought and fetched."""
     days = machine_days(placed, day_length, kit_of(equipment))
     words = {"excavator": "small excavator", "carrier": "powered barrow"}
-    hired = {name: count for name, count in days.items() if name not in equipment.owned}
-    for name, count in hired.items():
+    hired = {name: span for name, span in days.items() if name not in equipment.owned}
+    for name, (first, last) in hired.items():
+        count = terms.charged(first, last)
         yield TakeoffLine(
-            key=f"hire.{name}", category="hire", description=words[name], net=float(count), quantity=float(count),
-            unit="day", where="", waste=0.0, basis=Basis.ASSUMED, note="working days on the lot, by the crew's plan",
+            key=f"hire.{name}", category="hire", description=words[name], net=count, quantity=count,
+            unit="day", where="", waste=0.0, basis=Basis.ASSUMED,
+            note="from its first to its last day by the crew's plan, charged by the calendar, a week at its own price",
             source="hire",
         )  # fmt: skip
     if hired:
@@ -105,6 +110,7 @@ def ways_to_dig(
     shares: Mapping[str, HandShares],
     planned: Callable[[Kit], Sequence[Placed]],
     book: Book,
+    terms: Callable[[Sequence[Placed]], HireTerms],
 ) -> tuple[WayToDig, ...]:
     """Each choice of machines with its days and cost.
 
@@ -120,6 +126,8 @@ def ways_to_dig(
         The plan with a choice of machines.
     book : Book
         Wage, burden, hire.
+    terms : function of Sequence of Placed to HireTerms
+        How a plan's days of hire are charged.
 
     Returns
     -------
@@ -136,8 +144,15 @@ def ways_to_dig(
         paid = paid_days((spell for item in placed for spell in item.spells), crew.hours_per_day, book)
         beside = math.fsum(day.travel + day.unworked for day in paid)
         days = machine_days(placed, crew.hours_per_day, kit)
-        hired = {machine: count for machine, count in days.items() if machine not in equipment.owned}
-        hire = sum((count * book.item(f"hire.{machine}").price for machine, count in hired.items()), Decimal(0))
+        hired = {machine: span for machine, span in days.items() if machine not in equipment.owned}
+        charged = terms(placed)
+        hire = sum(
+            (
+                Decimal(str(charged.charged(*span))) * book.item(f"hire.{machine}").price
+                for machine, span in hired.items()
+            ),
+            Decimal(0),
+        )
         hire += len(hired) * book.item("hire.delivery").price
         found.append(
             WayToDig(

@@ -280,7 +280,7 @@ class ShieldHire:
     least: float  # days for which a set is hired at least
     places: tuple[ShieldPlace, ...]
     needed: tuple[int, ...]  # most sets at once on each working day
-    days: tuple[float, ...]  # of each set, from the first to the last working day on which so many are needed
+    days: tuple[float, ...]  # charged for each set, from the first to the last day on which so many are needed
     hours: float = 0.0  # for which people may be in the places, each from its first to its last, by its sets [h]
 
     @property

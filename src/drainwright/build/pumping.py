@@ -10,6 +10,7 @@ from drainwright.build.crew_model import CrewPlan, Task
 from drainwright.build.guarded import GuardedPlace
 from drainwright.build.handling import Rates
 from drainwright.build.hire import days_of, days_words, stay_in
+from drainwright.build.hire_terms import HireTerms
 from drainwright.build.model import TakeoffLine
 from drainwright.build.schedule import Doubt, Placed, Work
 from drainwright.build.working_days import WorkingDays, clock_hours
@@ -206,9 +207,9 @@ def days_pumped(plan: CrewPlan) -> int:
     return sum(len(task.by_day) for task in plan.tasks if task.key == KEY)
 
 
-def pump_line(pumping: Pumping) -> TakeoffLine:
+def pump_line(pumping: Pumping, terms: HireTerms) -> TakeoffLine:
     """The hire of the trench pump, from the first to the last day on which it runs."""
-    days = float(pumping.days[-1] - pumping.days[0] + 1)
+    days = terms.charged(pumping.days[0], pumping.days[-1])
     return TakeoffLine(
         key="hire.trench-pump",
         category="hire",

@@ -251,8 +251,10 @@ def choice(works: Sequence[Work], people: int, day_length: float) -> list[str]:
     return [work.key for work in sorted(works, key=lambda work: (-work.rank, -tails[work.key]))]
 
 
-def days_open(placed: Sequence[Placed], day_length: float, opened: Sequence[str], closed: Sequence[str]) -> int:
-    """Working days from the start of one work to the end of others, both days counted.
+def days_from_to(
+    placed: Sequence[Placed], day_length: float, opened: Sequence[str], closed: Sequence[str]
+) -> tuple[int, int]:
+    """The working days, from 1, on which one work starts and others end.
 
     Parameters
     ----------
@@ -267,15 +269,22 @@ def days_open(placed: Sequence[Placed], day_length: float, opened: Sequence[str]
 
     Returns
     -------
-    int
-        One or more.
+    tuple of int
+        The first and the last.
     """
     start = min((item.start for item in placed if item.work.key in opened), default=0.0)
     ends = [item.end for item in placed if item.work.key in closed] or [item.end for item in placed]
-    return max(1, math.ceil(max(ends, default=0.0) / day_length - 1e-6) - math.floor(start / day_length + 1e-6))
+    first = math.floor(start / day_length + 1e-6) + 1
+    return first, max(first, math.ceil(max(ends, default=0.0) / day_length - 1e-6))
+
+
+def days_open(placed: Sequence[Placed], day_length: float, opened: Sequence[str], closed: Sequence[str]) -> int:
+    """Working days from the start of one work to the end of others, both days counted: as ``days_from_to``."""
+    first, last = days_from_to(placed, day_length, opened, closed)
+    return last - first + 1
 
 
 __all__ = [
-    "Doubt", "Placed", "Spell", "Work", "arrange", "chains_behind", "choice", "days_open", "holds", "horizon",
-    "released",
+    "Doubt", "Placed", "Spell", "Work", "arrange", "chains_behind", "choice", "days_from_to", "days_open", "holds",
+    "horizon", "released",
 ]  # fmt: skip

@@ -21,6 +21,7 @@ from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_place
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
 from drainwright.build.hire_order import Hired, ranked
+from drainwright.build.hire_terms import HireTerms, hire_terms
 from drainwright.build.labour import works
 from drainwright.build.ladders import ladders_at_once, with_ladders
 from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_hire, ways_to_dig
@@ -33,7 +34,7 @@ from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
 from drainwright.build.rock_days import rock_days
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
-from drainwright.build.schedule import Placed, Work, arrange
+from drainwright.build.schedule import Placed, Work, arrange, horizon
 from drainwright.build.shaping import shaped_earth
 from drainwright.build.sides import safe_sides
 from drainwright.build.stone import DENSITY, Bed, beds
@@ -123,20 +124,27 @@ def build_side(site: Site, system: System) -> Build:
     def arranged(done: Sequence[Work]) -> tuple[Placed, ...]:
         return arrange(done, job.crew.size, day_length, calendar)
 
+    def terms(placed: Sequence[Placed]) -> HireTerms:
+        return hire_terms(calendar.offsets(horizon([item.work for item in placed], day_length)), rates)
+
+    with quiet():
+        base = amounts.works(book, kit)
+    base_terms = hire_terms(calendar.offsets(horizon(base, day_length)), rates)
+
     def shielded(placed: Sequence[Placed]) -> ShieldHire | None:
-        return shield_hire(amounts.guarded, placed, day_length, pit_hours, rates)
+        return shield_hire(amounts.guarded, placed, day_length, pit_hours, rates, calendar)
 
     def hired(placed: Sequence[Placed]) -> Hired:
         shields = None if "shields" in job.equipment.owned else shielded(placed)
         lines = (
-            *machine_hire(placed, day_length, job.equipment),
+            *machine_hire(placed, day_length, job.equipment, base_terms),
             *(() if shields is None else (shield_line(shields),)),
         )
         cost = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
         return Hired(cost, 0.0 if shields is None else shields.hours)
 
     with quiet():
-        ranks = ranked(amounts.works(book, kit), arranged, hired, day_length)
+        ranks = ranked(base, arranged, hired, day_length)
 
     def make(kit: Kit) -> tuple[Work, ...]:
         works = with_doubts(amounts.works(book, kit), site, dig, shares, book)
@@ -162,7 +170,7 @@ def build_side(site: Site, system: System) -> Build:
     plan = replace(
         planned(placed_works, job.crew.size, day_length, calendar),
         earth=earth_chain(site, dig, amounts.beds, shares, rates, kit),
-        ways=ways_to_dig(site, dig, shares, plan_of, book),
+        ways=ways_to_dig(site, dig, shares, plan_of, book, terms),
         careful_share=careful,
         hand_share=by_hand,
         doubt=days_doubt(
@@ -174,10 +182,13 @@ def build_side(site: Site, system: System) -> Build:
         plan = as_one_task(plan, pump)
     ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
-    machines = (*machine_hire(placed_works, day_length, job.equipment), *breaker_hire(dig, site))
-    takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, plan.days)))
+    charged = terms(placed_works)
+    machines = (*machine_hire(placed_works, day_length, job.equipment, charged), *breaker_hire(dig, site))
+    takeoff = replace(
+        takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, charged.charged(1, plan.days)))
+    )
     if pump is not None and any(tool.key == "trench pump" and tool.source != "own" for tool in takeoff.tools):
-        takeoff = replace(takeoff, lines=(*takeoff.lines, pump_line(pump)))
+        takeoff = replace(takeoff, lines=(*takeoff.lines, pump_line(pump, charged)))
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:

@@ -97,15 +97,15 @@ def _sold(size: float, parts: int, units: Units) -> str:
     return size_words(f"{words} in", units)
 
 
-def tool_lines(found: Sequence[Tool], days: int) -> tuple[TakeoffLine, ...]:
+def tool_lines(found: Sequence[Tool], days: float) -> tuple[TakeoffLine, ...]:
     """What the firm lacks: tools by the day as long as the work takes, hole saws bought.
 
     Parameters
     ----------
     found : Sequence of Tool
         From ``tools``.
-    days : int
-        Working days of the plan.
+    days : float
+        That the hire of a thing for the whole work is charged. [day]
     """
     lines = []
     for tool in found:

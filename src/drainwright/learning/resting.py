@@ -98,7 +98,8 @@ def _waits(design: Design, amounts: Amounts) -> tuple[str, ...]:
             if [work.wait for work in amounts.works(book_for(changed), kit)] != base:
                 found.append(key)
     hired = any(line.key == SHIELD for line in design.build.price.lines)
-    return (*found, *(SHIELD_RATES if hired else ()))
+    by_day = any(line.category == "hire" and line.unit == "day" for line in design.build.price.lines)
+    return (*found, *(SHIELD_RATES if hired else ()), *(("hire.week",) if by_day else ()))
 
 
 def _surprises(design: Design, left: set[str]) -> tuple[str, ...]:
