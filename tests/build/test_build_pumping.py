@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -22,6 +23,7 @@ from drainwright.design import Design
 from drainwright.errors import InputError
 from drainwright.field.model import Site
 from drainwright.job.firm import PriceBook
+from drainwright.paper.documents.blocks import Table
 from drainwright.paper.documents.crew import crew_packet
 
 WALL = GuardedPlace(trench="west", kind="wall", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False)
@@ -155,3 +157,23 @@ def test_the_crew_reads_of_it_on_each_day_and_where_its_water_goes(pumped: Desig
     text = str(crew_packet(pumped, {}))
     assert text.count("Set, run and move the trench pump") >= 7
     assert "it is written down where its water may lawfully go" in text
+
+
+@pytest.mark.parametrize("name", ["pumped", "gravity", "metric"])
+def test_a_day_s_total_is_the_sum_of_its_rows(name: str, request: pytest.FixtureRequest) -> None:
+    """Before, the total was rounded by itself: 35.9 in rows were told as 36."""
+    design = request.getfixturevalue(name)
+    [table] = [
+        block
+        for block in crew_packet(design, {}).blocks
+        if isinstance(block, Table) and any(column.head == "Person-hours today" for column in block.columns)
+    ]
+    told, shown = [], []
+    for row in table.rows:
+        if len(row) == 1 and (match := re.search(r"\(([\d.]+) person-hours\)", str(row[0]))):
+            told.append(float(match[1]))
+            shown.append(0.0)
+        elif len(row) > 1:
+            shown[-1] += float(str(row[2]))
+    assert len(told) > 2
+    assert told == pytest.approx(shown, abs=1e-6)

@@ -98,7 +98,7 @@ def _build_up(design: Design, found: Resting) -> tuple[Block, ...]:
     hour = book.wage * (1 + book.burden)
     paid = f"{pay(hour)}: {pay(book.wage)} wage, {exact_percent(book.burden)} burden"
     rows: list[tuple[str, str, str, str]] = [
-        ("Labour", f"{_paid_hours(design):,.1f} h at {paid}",
+        ("Labour", f"{_paid_hours(design):,.2f} h at {paid}",
          pay(price.labour), of(price.labour)),
         ("Materials", "with waste and whole packs", pay(price.materials), of(price.materials)),
         ("Haul, hire and permits", "", pay(price.other), of(price.other)),
@@ -166,20 +166,20 @@ def _labour(design: Design) -> tuple[Block, ...]:
     amounts = {line.key.removeprefix("labour."): line for line in price.lines if line.category == "labour"}
     rows = tuple(
         (
-            task.title, task.quantity, f"{task.hours:,.1f}", money(amounts[task.key].amount, price.currency),
+            task.title, task.quantity, f"{task.hours:,.2f}", money(amounts[task.key].amount, price.currency),
             "–" if price.labour == 0 else brief_percent(amounts[task.key].amount / price.labour),
         )
         for task in sorted(plan.tasks, key=lambda task: -task.hours)
     )  # fmt: skip
     beside = tuple(
         (
-            amounts[key].description, told, f"{amounts[key].quantity:,.1f}", money(amounts[key].amount, price.currency),
+            amounts[key].description, told, f"{amounts[key].quantity:,.2f}", money(amounts[key].amount, price.currency),
             "–" if price.labour == 0 else brief_percent(amounts[key].amount / price.labour),
         )
         for key, told in (("travel", _travel(design)), ("unworked", _least(design))) if key in amounts
     )  # fmt: skip
     rows += beside
-    total = ("Together", "", f"{_paid_hours(design):,.1f}", money(price.labour, price.currency), "")
+    total = ("Together", "", f"{_paid_hours(design):,.2f}", money(price.labour, price.currency), "")
     return (
         Heading(text="Labour, the largest first"),
         Table(

@@ -104,8 +104,8 @@ def _by_day(plan: CrewPlan, say: Say) -> Table:
         at_work = plan.on_day(number)
         date = f", {date_words(plan.dates[number - 1])}" if number <= len(plan.dates) else ""
         note = "" if at_work else ": nothing can go on, it cures"
-        people = sum(hands.hours for _, hands in at_work)
-        told = f"  ({people:.0f} person-hours)" if at_work else ""
+        people = sum(round(hands.hours, 1) for _, hands in at_work)  # of what the rows show
+        told = f"  ({people:.1f} person-hours)" if at_work else ""
         rows.append((Cell(text=f"Day {number}{date}{note}{told}", weight="semibold", colour=INK, span=len(columns)),))
         for task, hands in at_work:
             begins = task.day == number or task.by_day[0].day == number
