@@ -21,6 +21,7 @@ from drainwright.learning.slips import slips
 
 COUNTED = {2: "both", 3: "all three", 4: "all four"}
 BY_LOADS = ("haul.load", "dump.load")  # things whose amount the count of loads tells
+BESIDE = ("labour.travel", "labour.unworked")  # what is paid beside the work
 ZERO = Decimal("0.00")
 
 
@@ -68,6 +69,7 @@ def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> C
         planned_days=build.plan.days,
         days_worked=len(days) if days and all(work.day for work in actuals.work) else None,
         invented=actuals.invented or build.price.invented,
+        beside=sum((line.amount for line in build.price.lines if line.key in BESIDE), ZERO),
         slips=tuple(slips(build, book, actuals, tasks, items)),
     )
 

@@ -88,6 +88,7 @@ class Comparison:
     days_worked: int | None  # days with work noted on them; None: no days noted
     invented: bool
     slips: tuple[Slip, ...] = ()  # figures that look like a slip of the pen
+    beside: Decimal = Decimal(0)  # planned for the way and for short days, which nobody notes
 
     @property
     def planned_hours(self) -> float:
@@ -117,8 +118,8 @@ class Comparison:
 
     @property
     def untold_cost(self) -> Decimal:
-        """Planned cost of the lines with nothing noted."""
-        return _sum(row.planned_cost for row in self._rows if row.difference is None)
+        """Planned cost of the lines with nothing noted, the way and short days among them."""
+        return self.beside + _sum(row.planned_cost for row in self._rows if row.difference is None)
 
     @property
     def dearest(self) -> tuple[TaskRow | ItemRow, ...]:
