@@ -21,6 +21,7 @@ from drainwright.field.model import Site
 from drainwright.job.firm import Equipment
 from drainwright.job.values import Basis
 from drainwright.quantities import write
+from drainwright.worksheet import quiet
 
 #: Clear width that a small excavator needs: a trade's page on digging at walls. Common practice, no source.
 EXCAVATOR_GATE = 42.0 * INCH
@@ -146,13 +147,14 @@ def ways_to_dig(
         days = machine_days(placed, crew.hours_per_day, kit)
         hired = {machine: span for machine, span in days.items() if machine not in equipment.owned}
         charged = terms(placed)
-        hire = sum(
-            (
-                Decimal(str(charged.charged(*span))) * book.item(f"hire.{machine}").price
-                for machine, span in hired.items()
-            ),
-            Decimal(0),
-        )
+        with quiet():
+            hire = sum(
+                (
+                    Decimal(str(charged.charged(*span))) * book.item(f"hire.{machine}").price
+                    for machine, span in hired.items()
+                ),
+                Decimal(0),
+            )
         hire += len(hired) * book.item("hire.delivery").price
         found.append(
             WayToDig(

@@ -183,12 +183,12 @@ def build_side(site: Site, system: System) -> Build:
     ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
     charged = terms(placed_works)
-    machines = (*machine_hire(placed_works, day_length, job.equipment, charged), *breaker_hire(dig, site))
-    takeoff = replace(
-        takeoff, lines=(*takeoff.lines, *machines, *tool_lines(takeoff.tools, charged.charged(1, plan.days)))
-    )
-    if pump is not None and any(tool.key == "trench pump" and tool.source != "own" for tool in takeoff.tools):
-        takeoff = replace(takeoff, lines=(*takeoff.lines, pump_line(pump, charged)))
+    with place("equipment", "hire"):
+        machines = (*machine_hire(placed_works, day_length, job.equipment, charged), *breaker_hire(dig, site))
+        tools = tool_lines(takeoff.tools, charged.charged(1, plan.days))
+        lacks_pump = any(tool.key == "trench pump" and tool.source != "own" for tool in takeoff.tools)
+        pumps = (pump_line(pump, charged),) if pump is not None and lacks_pump else ()
+    takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tools, *pumps))
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
