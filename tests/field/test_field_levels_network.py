@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
-import time
 
 import numpy as np
 import pytest
 from field_yard import document
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from level_books import sound_book
 from scipy.optimize import least_squares
 
 from drainwright.errors import InputError
@@ -178,18 +176,6 @@ def test_the_order_of_the_readings_does_not_matter() -> None:
     ]
     for fit in fits[1:]:
         assert dict(fit.levels) == pytest.approx(dict(fits[0].levels), abs=1e-11)
-
-
-def test_a_book_of_sixty_rows_takes_less_than_twenty_milliseconds() -> None:
-    rows = max((sound_book(seed).rows() for seed in range(500, 530)), key=len)
-    assert len(rows) > 60
-    benchmark = {"BM": 30.48}
-    taken = []
-    for _ in range(5):
-        start = time.perf_counter()
-        reduce_book(rows, benchmark, {})
-        taken.append(time.perf_counter() - start)
-    assert min(taken) < 0.02
 
 
 def test_the_site_knows_the_error_of_each_level() -> None:
