@@ -9,12 +9,15 @@ import numpy as np
 import pytest
 
 from drainwright.build.coating import coated_walls
+from drainwright.build.protection import UNSURE
 from drainwright.build.trench import cuts
 from drainwright.design import Design
+from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Bullets, Cell, Slots, Table
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import _bottom, check_blocks, checkpoints
+from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import soak_blocks
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
@@ -23,6 +26,7 @@ from drainwright.paper.documents.handover_built import built_blocks
 from drainwright.paper.documents.hazards import holes_first, risk_rows, tight_footings
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.shield_paper import shield_blocks
+from drainwright.paper.documents.storm_words import risk_blocks
 from drainwright.paper.documents.told import crew_answers
 from drainwright.system.outlets.ends import bare_length
 
@@ -132,6 +136,41 @@ def test_a_trench_at_the_footing_s_bottom_has_a_test_hole_first() -> None:
     fifth = next(answer for answer in design.answers if answer.number == 5)
     assert "0 in over the bottom of the" in fifth.answer
     assert "Dig a test hole at corner" in fifth.do
+
+
+@pytest.mark.parametrize("path", [*JOBS, "wrong-choices/job", "wrong-choices/mended", "long-house/job"])
+def test_a_footing_that_nobody_measured_is_a_caution_only_with_a_test_hole_before_any_trench(path: str) -> None:
+    """29 CFR 1926.651(i): no digging below a footing's base unsupported. The hole is a hold point and a checkpoint."""
+    design = designed(path)
+    plan, say = design.build.plan, Say(design.job.units)
+    blocks, _ = order_of_work(design)
+    days, holds = (block for block in blocks if isinstance(block, Table) and block.columns[0].head in ("Work", "Day"))
+    told = [[cell if isinstance(cell, str) else cell.text for cell in row] for row in days.rows]
+    waits = [[cell if isinstance(cell, str) else cell.text for cell in row] for row in holds.rows]
+    unsure = {item.corner for _, item in tight_footings(design) if item.wall.wall.footing_bottom.basis in UNSURE}
+    cautions = [one for one in design.findings if one.id == "FTG-02" and one.severity is Severity.CAUTION]
+    assert bool(cautions) == bool(unsure)
+    digs = [task for task in plan.tasks if task.key.startswith(("open", "trench"))]
+    for corner in unsure:
+        (row,) = [number for number, row in enumerate(told) if f": first of all test hole at {corner}" in row[0]]
+        works = [number for number, row in enumerate(told) if row[0] in {task.title for task in digs}]
+        assert row < min(works)
+        (wait,) = [row for row in waits if row[1] == f"First test hole at {corner}"]
+        assert int(wait[0]) == min(task.day for task in digs)
+        trench = min(item.trench for _, item in tight_footings(design) if item.corner == corner)
+        assert f"by rod: {say.level(trench)} or lower" in wait[2]
+        assert (f"Test hole at {corner}", f"{say.level(trench)} or lower") in {
+            (what, wanted) for what, _, wanted in checkpoints(design)
+        }
+    assert any("test hole" in row[0] for row in told) == bool(unsure)
+
+
+def test_a_trench_over_a_footing_that_nobody_measured_is_no_smaller_point() -> None:
+    """The proposal once named it at the end of a list, after ten rows of others."""
+    design = designed("block-wall-house/job")
+    (table,) = [block for block in risk_blocks(design) if isinstance(block, Table)]
+    titles = [cell if isinstance(cell, str) else cell.text for cell, *_ in table.rows]
+    assert "Drain not below the footing" in titles[:3]
 
 
 def test_no_coat_no_coat_checkpoint() -> None:

@@ -9,6 +9,7 @@ from drainwright.design import Design
 from drainwright.job.site import Wall
 from drainwright.paper.basin_notes import collar_size
 from drainwright.paper.documents.blocks import Block, Heading, Notice, Slot, Slots
+from drainwright.paper.documents.hazards import test_holes_of
 from drainwright.paper.documents.say import Say, joined
 from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.model import SizedRun
@@ -56,7 +57,10 @@ def checkpoints(design: Design) -> tuple[Check, ...]:
     with quiet():
         coats = coated_walls(design.site)
         opened = {cut.name: cut for cut in cuts(design.site, design.system) if cut.kind == "wall"}
-    found: list[Check] = []
+    found: list[Check] = [
+        (f"Test hole at {corner}", "footing's bottom by rod, before any trench is dug", f"{say.level(level)} or lower")
+        for corner, level in test_holes_of(design).items()
+    ]
     for coat in coats:
         found += _wall(design, coat, opened[coat.wall.name], say)
     found += _layers([coat.wall.wall for coat in coats])
@@ -84,8 +88,12 @@ def checkpoints(design: Design) -> tuple[Check, ...]:
     if lifts:
         deepest = max(item.lift for item in lifts)
         found.append(("Backfill", "loose lift before it is tamped, in two places", f"{say.small(deepest)} at most"))
-    found.append(("Hose test", "water at each inlet, one after the other", "seen running at the outlet"))
-    found.append(("Ground at the house", "fall by rod; look again after the hose", "falls away, no pond stays"))
+    found.append(
+        (
+            "Hose test", "water at each inlet, one after the other; ground at the house by rod, before and after",
+            "seen running at the outlet; ground falls away, no pond stays",
+        )
+    )  # fmt: skip
     return tuple(found)
 
 

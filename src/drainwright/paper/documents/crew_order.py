@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from drainwright.build.model import CrewPlan, Task
+from drainwright.build.parts import task_key
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.days_chart import days_pages
@@ -21,6 +22,7 @@ from drainwright.paper.documents.blocks import (
     Table,
 )
 from drainwright.paper.documents.day_words import date_words
+from drainwright.paper.documents.hazards import test_holes_of
 from drainwright.paper.documents.say import Say, day, joined
 from drainwright.paper.svg import to_svg
 
@@ -66,13 +68,8 @@ def order_of_work(
     drawings = tuple((f"{sheet.name}.svg", to_svg(sheet)) for sheet in sheets)
     return (
         Heading(text="Order of work", new_page=True),
-        Paragraph(
-            text="Each day with who works at what. A trench is looked at by the competent person before anyone enters: "
-            "each morning, after rain, after anything that changes.",
-            style="soft",
-        ),
         *_moved(plan),
-        _by_day(plan, say),
+        _by_day(plan, say, [hole for hole, _ in _test_holes(design, say)]),
         Paragraph(
             text=f"{plan.hours:.0f} person-hours in all, by the price book's rates; {plan.peak} people at once at "
             "most. People at a work: the most at once.",
@@ -92,7 +89,23 @@ def _moved(plan: CrewPlan) -> tuple[Block, ...]:
     return (Paragraph(text=words),)
 
 
-def _by_day(plan: CrewPlan, say: Say) -> Table:
+def first_dig(plan: CrewPlan) -> int:
+    """The day on which the first trench or wall is dug; 1 where none is."""
+    return min((task.day for task in plan.tasks if task_key(task.key) in ("open", "trench")), default=1)
+
+
+def _test_holes(design: Design, say: Say) -> list[tuple[str, str]]:
+    """Each test hole to a footing that nobody measured, and what must be read in it before any trench is dug."""
+    return [
+        (
+            f"test hole at {corner}",
+            f"footing's bottom by rod: {say.level(level)} or lower; else no trench, call",
+        )
+        for corner, level in test_holes_of(design).items()
+    ]
+
+
+def _by_day(plan: CrewPlan, say: Say, holes: Sequence[str]) -> Table:
     columns = (
         Column(head="Work", width=5.6), Column(head="People", width=0.9, align="right"),
         Column(head="Person-hours today", width=1.3, align="right"),
@@ -106,7 +119,9 @@ def _by_day(plan: CrewPlan, say: Say) -> Table:
         note = "" if at_work else ": nothing can go on, it cures"
         people = sum(round(hands.hours, 1) for _, hands in at_work)  # of what the rows show
         told = f"  ({people:.1f} person-hours)" if at_work else ""
-        rows.append((Cell(text=f"Day {number}{date}{note}{told}", weight="semibold", colour=INK, span=len(columns)),))
+        first = f": first of all {joined(list(holes))}" if holes and number == first_dig(plan) else ""
+        title = f"Day {number}{date}{note}{told}{first}"
+        rows.append((Cell(text=title, weight="semibold", colour=INK, span=len(columns)),))
         for task, hands in at_work:
             begins = task.day == number or task.by_day[0].day == number
             last = task.by_day[-1].day == number
@@ -149,6 +164,8 @@ def _holds(design: Design, say: Say) -> tuple[Block, ...]:
         if finding.id == "FTG-08" and finding.severity is not Severity.OK:
             name = finding.where.removeprefix("house.walls.")
             rows.append(("1", Cell(text=f"Before any digging: {name} wall", weight="semibold"), LOOKED_AT, "–", "☐"))
+    for hole, read in _test_holes(design, say):
+        rows.append((f"{first_dig(plan)}", Cell(text=f"First {hole}", weight="semibold"), read, "–", "☐"))
     held: dict[tuple[str, str], list[Task]] = {}
     for task in sorted(plan.tasks, key=lambda item: item.start):
         if task.hold:

@@ -128,12 +128,22 @@ def tight_footings(design: Design) -> list[tuple[str, FootingMargin]]:
     return [(run.name, item) for run in drains for item in footing_margins(design.site, run) if item.tight]
 
 
+def test_holes_of(design: Design) -> dict[str, float]:
+    """Corners at which the footing's bottom was never measured and a trench ends hardly over it.
+
+    Each with the level at which the footing's bottom may lie at most, by the lowest trench beside it. [m]
+    """
+    found: dict[str, float] = {}
+    for _, item in tight_footings(design):
+        if item.wall.wall.footing_bottom.basis in UNSURE:
+            found[item.corner] = min(item.trench, found.get(item.corner, item.trench))
+    return found
+
+
 def holes_first(design: Design) -> str:
     """Where a test hole comes first, for the footing's bottom there was never measured; empty where none does."""
-    corners = [item.corner for _, item in tight_footings(design) if item.wall.wall.footing_bottom.basis in UNSURE]
-    if not corners:
-        return ""
-    return f"Test hole first at {few(list(dict.fromkeys(corners)))}, to the footing's bottom."
+    corners = list(test_holes_of(design))
+    return f"Test hole first at {few(corners)}, to the footing's bottom." if corners else ""
 
 
 def _undermining(design: Design, say: Say) -> Row:

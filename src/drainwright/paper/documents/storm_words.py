@@ -24,6 +24,7 @@ DAMP = "GWT-01"  # told in words of its own
 MOST = 10  # rows that a customer reads
 _RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, weighed by hand; a title gathers them
     ("The storm itself", frozenset({"STM-01", "STM-19", "STM-30"})),
+    ("", frozenset({"FTG-02"})),
     ("", frozenset({"FTG-10", "FTG-13", "GRD-10"})),
     (
         "If a pump, its float or its valve fails",
