@@ -192,18 +192,21 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
         "cure": "it waits for the cure of: {}",
         "people": "its people were busy with: {}",
     }
-    items = []
+    items: list[str] = []
+    before = ""
     for link in plan.chain:
         first = int(link.start / plan.day_length + 1e-6) + 1
         why = words[link.waited_for].format(titles.get(link.on, ""))
-        items.append(f"{link.title} (day {first}, {link.end - link.start:.1f} h): {why}.")
+        plain = link.waited_for == "order" and link.on == before
+        items.append(f"{link.title} (day {first}, {link.end - link.start:.1f} h)" + ("." if plain else f": {why}."))
+        before = link.key
     if not items:
         return ()
     return (
         Heading(text="What sets the last hour", level=2),
         Paragraph(
-            text="From the first hour to the last: an hour lost here is lost at the end, one gained elsewhere gains "
-            "nothing.",
+            text="From the first hour to the last, each after the one above: an hour lost here is lost at the end, one "
+            "gained elsewhere gains nothing.",
             style="soft",
         ),
         Bullets(items=tuple(items), numbered=True),
