@@ -216,7 +216,7 @@ def test_a_bare_job_still_gets_a_plan() -> None:
     design = design_in("SI")
     bare = replace(
         design,
-        site=replace(design.site, walls=(), utilities=(), trees=(), boundary=()),
+        site=replace(design.site, walls=(), utilities=(), trees=(), boundary=(), joined=()),
         system=replace(design.system, stations=(), runs=(), nodes={}),
         build=replace(design.build, dig=replace(design.build.dig, crossings=(), trenches=())),
     )

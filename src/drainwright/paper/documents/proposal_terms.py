@@ -147,11 +147,10 @@ def exclusions(design: Design) -> tuple[str, ...]:
     wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
     if wet:
         days = days_pumped(design.build.plan)
-        more = f" on more than {counted(days, 'day')}, which the price has in it" if days else ""
+        more = f" on more than the {counted(days, 'day')} in the price" if days else ""
         items.append(
-            f"Pumping of ground water out of the digging{more}: it may stand above the bottom of "
-            f"{joined(series(wet))}. Each {'further ' if days else ''}day of it goes by the prices of surprises above; "
-            "where that water may lawfully go is asked before the work."
+            f"Pumping of ground water out of the digging ({joined(series(wet))}){more}: each "
+            f"{'further ' if days else ''}day by the prices of surprises; where it may lawfully go is asked first."
         )
     bared = bared_uncoated(design)
     walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat and wall.name not in bared]
