@@ -106,10 +106,15 @@ def test_an_offer_is_accepted_and_the_link_taken_back(program: Visitor, job: str
     assert link["path"] == f"/c/{link['token']}"
     assert link["token"] not in program.get(f"/api/v1/jobs/{job}/links").text
     assert call(program, "DELETE", f"/links/{link['link']['id']}").json()["revoked"] is not None
-    signed = {"by": "M. Tamarind", "on": "2026-04-20", "revision": 1}
+    signed: dict[str, object] = {"by": "M. Tamarind", "on": "2026-04-20", "revision": 1}
     answer = call(program, "POST", f"/jobs/{job}/acceptances", json=signed)
     if whole["sound"]:
+        assert answer.status_code == 422  # at prices that are not the firm's own
+        assert "the demonstration's or of an invented book" in answer.json()["detail"]
+        signed["demonstration_prices"] = True
+        answer = call(program, "POST", f"/jobs/{job}/acceptances", json=signed)
         assert answer.status_code == 201, answer.text
+        assert "demonstration prices" in answer.text
         assert len(answer.json()["record"]["mark"]) == 64
         assert len(program.get(f"/api/v1/jobs/{job}/acceptances").json()) == 1
     else:

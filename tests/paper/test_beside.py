@@ -12,7 +12,6 @@ from pathlib import Path
 import pytest
 
 from drainwright.design import Design
-from drainwright.errors import StageError
 from drainwright.paper import write_papers
 from drainwright.paper.documents import beside as beside_module
 from drainwright.paper.documents import writing
@@ -101,10 +100,13 @@ def test_work_is_claimed_once() -> None:
 
 
 def test_an_error_that_cannot_be_sent_is_told_in_words() -> None:
-    def work(there: There) -> None:
-        raise StageError("papers", ValueError("odd"))
+    class OddError(Exception):
+        """Of a class that the first process does not know."""
 
-    with beside(work) as other, pytest.raises(BesideError, match="StageError: papers: ValueError: odd"):
+    def work(there: There) -> None:
+        raise OddError("papers: a leaf")
+
+    with beside(work) as other, pytest.raises(BesideError, match="OddError: papers: a leaf"):
         other.come("anything").result()
 
 

@@ -104,7 +104,8 @@ def own_prices(bill: Bill) -> None:
     count = f"{len(bill.demonstration)} figures" if len(bill.demonstration) > 1 else "figures"
     raise InputError(
         f"price_book: found {count} of the demonstration's or of an invented book in this price:{each}\n"
-        "expected the firm's own; --demonstration-prices goes on with them and marks the paper"
+        "expected the firm's own; asked for by name (--demonstration-prices, in the API demonstration_prices) it goes "
+        "on with them and marks the paper"
     )
 
 

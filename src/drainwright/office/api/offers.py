@@ -55,6 +55,7 @@ class Signed(Body):
     on: datetime.date
     options: Annotated[list[Annotated[str, Field(max_length=100)]], Field(max_length=50, default_factory=list)]
     revision: Annotated[int, Field(ge=1, le=1_000_000_000)]
+    demonstration_prices: Annotated[bool, Field(description="go on at the demonstration's prices, and mark it")] = False
 
 
 class Visit(Body):
@@ -112,8 +113,8 @@ async def accept(request: Request, who: Asker, store: OpenStore, job: JobId, bod
     from starlette.concurrency import run_in_threadpool
 
     chosen = tuple(body.options)
-    name = f"api acceptance {body.by!r} {body.on} {chosen!r}"
-    view = views.acceptance_of(body.by, body.on.isoformat(), chosen)
+    name = f"api acceptance {body.by!r} {body.on} {chosen!r} {body.demonstration_prices}"
+    view = views.acceptance_of(body.by, body.on.isoformat(), chosen, body.demonstration_prices)
     found = await asked(request, store, who, job, body.revision, name, view)
     if "refused" in found:
         raise HTTPException(422, f"{found['refused']}.")

@@ -138,12 +138,14 @@ def days(design: Design) -> list[str]:
     return [one.isoformat() for one in design.build.plan.dates]
 
 
-def acceptance_of(by: str, on: str, chosen: tuple[str, ...]) -> partial[dict[str, Any]]:
+def acceptance_of(by: str, on: str, chosen: tuple[str, ...], demonstration: bool) -> partial[dict[str, Any]]:
     """The view of what is accepted: the record, or why not."""
-    return partial(_acceptance, by=by, on=on, chosen=chosen)
+    return partial(_acceptance, by=by, on=on, chosen=chosen, demonstration=demonstration)
 
 
-def _acceptance(design: Design, *, by: str, on: str, chosen: tuple[str, ...]) -> dict[str, Any]:
+def _acceptance(
+    design: Design, *, by: str, on: str, chosen: tuple[str, ...], demonstration: bool
+) -> dict[str, Any]:  # fmt: skip
     from drainwright.offer import options as offered
     from drainwright.offer.record import acceptance
 
@@ -152,7 +154,8 @@ def _acceptance(design: Design, *, by: str, on: str, chosen: tuple[str, ...]) ->
     found = offered(design) if design.job.offer.options else None
     try:
         day = datetime.date.fromisoformat(on)
-        return {"record": acceptance(design, found, by=by, on=day, chosen=chosen, signed=b"")}
+        record = acceptance(design, found, by=by, on=day, chosen=chosen, signed=b"", demonstration=demonstration)
+        return {"record": record}
     except InputError as error:
         return {"refused": str(error)}
 
