@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 
 from drainwright.job.keeping import with_typed_lines
+from drainwright.job.loading import load
 from drainwright.job.reading import read_document
 from drainwright.job.writing import _dump, _yaml, changed
 
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 TYPED = """# A lot.
 title:   "Wet floor"
 symptoms:
@@ -39,6 +41,11 @@ class Paper:
         self.text = text
 
 
+def says(text: str) -> object:
+    """What a text says, as the job's own reader has it."""
+    return load(text, "job.yaml").record
+
+
 def written(change: Any) -> str:
     """The text after a change of its tree."""
     yaml = _yaml(TYPED)
@@ -46,7 +53,7 @@ def written(change: Any) -> str:
     plain, tree = _dump(yaml.load(TYPED), paper.text, paper.is_json), yaml.load(TYPED)
     assert plain != TYPED  # the writer has a way of its own
     change(tree)
-    text = with_typed_lines(TYPED, plain, _dump(tree, paper.text, paper.is_json), lambda one: _yaml(one).load(one))
+    text = with_typed_lines(TYPED, plain, _dump(tree, paper.text, paper.is_json), says)
     assert _yaml(text).load(text) == tree
     return text
 
@@ -78,7 +85,7 @@ def test_where_lines_cannot_be_matched_the_text_still_says_what_was_changed(cut:
     """Whatever stands in the file, the outcome says what the changed text says."""
     lines = TYPED.splitlines(keepends=True)
     typed = "".join(lines[:cut])
-    text = with_typed_lines(typed, TYPED, TYPED.replace("4 h", "5 h"), lambda one: _yaml(one).load(one))
+    text = with_typed_lines(typed, TYPED, TYPED.replace("4 h", "5 h"), says)
     assert _yaml(text).load(text) == _yaml(TYPED).load(TYPED.replace("4 h", "5 h"))
 
 
@@ -91,3 +98,22 @@ def test_a_document_is_changed_so() -> None:
     start = old.index("  runs:")
     end = next(at for at in range(start + 1, len(old)) if not old[at].startswith("    "))
     assert again.text.splitlines() == old[:start] + old[end:]
+
+
+@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("**/job.yaml")), ids=lambda path: path.parent.name)
+def test_a_tree_written_before_its_change_is_written_after_it_as_a_fresh_one_is(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    tree, fresh = _yaml(text).load(text), _yaml(text).load(text)
+    _dump(tree, text, False)
+    for one in (tree, fresh):
+        one["notes"] = "changed"
+        one.pop("customer", None)
+    assert _dump(tree, text, False) == _dump(fresh, text, False)
+
+
+def test_what_a_caller_does_to_a_reading_is_not_seen_by_the_next() -> None:
+    first = load(TYPED, "job.yaml")
+    first.record["works"].clear()
+    again = load(TYPED, "job.yaml")
+    assert again.record["works"]
+    assert again.spots == first.spots

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from difflib import SequenceMatcher
 
+from drainwright.errors import JobError
+
 
 def with_typed_lines(typed: str, plain: str, changed: str, load: Callable[[str], object]) -> str:
     """The changed text with all lines as they were typed that the change did not touch.
@@ -18,7 +20,7 @@ def with_typed_lines(typed: str, plain: str, changed: str, load: Callable[[str],
     changed : str
         Written back with the change.
     load : callable
-        Gives what a text says, to compare.
+        Gives what a text says, to compare; raises ``JobError`` where it cannot be read.
 
     Returns
     -------
@@ -46,11 +48,9 @@ def with_typed_lines(typed: str, plain: str, changed: str, load: Callable[[str],
 
 def _same(text: str, changed: str, load: Callable[[str], object]) -> bool:
     """Whether both say the same; lines of lists that stand in by different widths may not even be read together."""
-    from ruamel.yaml.error import YAMLError
-
     try:
         return load(text) == load(changed)
-    except YAMLError:
+    except JobError:
         return False
 
 

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import pickle
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple, TypeAlias
 
@@ -20,6 +22,8 @@ MOST_BYTES = 2_000_000  # a large job has about 50,000
 MOST_NODES = 40_000  # keys, values, lists and mappings together; a large job has about 2,000, its shots 24,000
 DEEPEST = 40  # lists and mappings within each other; a job has about 8
 MOST_PROBLEMS = 100  # reported of one document
+LAST = 32  # texts whose reading is kept: a save reads the same text several times
+KEPT_BYTES = 200_000  # longer texts are read anew each time
 
 Part: TypeAlias = str | int
 
@@ -147,6 +151,19 @@ def load(text: str, name: str, noun: str = JOB, first: str = "title") -> Loaded:
         If the text is empty, malformed, too large or too deep, is a list or several documents, or uses
         anchors, aliases, tags, repeated keys or control characters.
     """
+    if len(text) > KEPT_BYTES:
+        return _read(text, name, noun, first)
+    record, spots = pickle.loads(_kept(text, name, noun, first))  # fresh mappings and lists: the caller may change them
+    return Loaded(record=record, spots=spots)
+
+
+@lru_cache(LAST)
+def _kept(text: str, name: str, noun: str, first: str) -> bytes:
+    found = _read(text, name, noun, first)
+    return pickle.dumps((found.record, found.spots))
+
+
+def _read(text: str, name: str, noun: str, first: str) -> Loaded:
     if len(text) > MOST_BYTES:
         raise refusal("a text that is too large", f"at most {MOST_BYTES:,} characters", file=name)
     is_json = name.lower().endswith(".json")

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from drainwright.errors import JobError
 from drainwright.job.keeping import with_typed_lines
-from drainwright.job.loading import Part, refusal, short
+from drainwright.job.loading import Part, load, refusal, short
 from drainwright.job.model import Job
 from drainwright.job.reading import read_text
 from drainwright.job.versions import upgrade
@@ -172,12 +172,10 @@ def changed_text(text: str, change: Callable[[Any], None], *, is_json: bool = Fa
         In the current format, where the text tells its own.
     """
     tree = _tree(text, is_json)
+    plain = "" if is_json else _dump(tree, text, is_json)
     change(tree)
     made = _dump(tree, text, is_json)
-    if is_json:
-        return made
-    plain = _dump(_tree(text, is_json), text, is_json)
-    return with_typed_lines(text, plain, made, lambda one: _yaml(one).load(one))
+    return made if is_json else with_typed_lines(text, plain, made, lambda one: load(one, "").record)
 
 
 def _no_such(where: str, document: Document) -> JobError:

@@ -8,8 +8,9 @@ import json
 import tempfile
 from collections.abc import Mapping, Sequence
 from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import SequenceMatcher
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -129,12 +130,27 @@ def operated(text: str, operations: Sequence[Operation], record: dict[str, Any])
     StoreError
         If the text cannot be made to say that.
     """
+    return _sure(_operated(_Edits(text, tuple(one.digest for one in operations), tuple(operations))), record)
+
+
+@dataclass(frozen=True, slots=True)
+class _Edits:
+    """A text and operations on it, told apart by their digests: an operation's value need not hash."""
+
+    text: str
+    digests: tuple[str, ...]
+    operations: tuple[Operation, ...] = field(compare=False)
+
+
+@lru_cache(8)
+def _operated(edits: _Edits) -> str:
+    """Kept, as an edit is tried before it is made."""
 
     def change(tree: Any) -> None:
-        for operation in operations:
+        for operation in edits.operations:
             perform(tree, operation)
 
-    return _sure(changed_text(text, change), record)
+    return changed_text(edits.text, change)
 
 
 def _sure(text: str, record: dict[str, Any]) -> str:
