@@ -6,6 +6,7 @@ import io
 import json
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from html import unescape
 
 import pytest
@@ -115,25 +116,71 @@ def test_files_with_prices_are_closed_to_a_crew(app: FastAPI, crew: Visitor, job
         assert crew.post(way, content=b"items: {}\n", headers=headers).status_code == status, kind
 
 
-def test_no_paper_of_a_crew_tells_a_price(crew: Visitor, job: str) -> None:
+def text_of(content: bytes, name: str) -> str:
+    """All that a paper tells, as text."""
     from pypdf import PdfReader
 
+    if not name.endswith(".pdf"):
+        return content.decode("utf-8")
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
+
+
+def amounts_in(part: object) -> set[str]:
+    """Every amount of money of a plain record: decimals stand in it as texts."""
+    if isinstance(part, dict):
+        return set().union(*map(amounts_in, part.values()))
+    if isinstance(part, list):
+        return set().union(*map(amounts_in, part))
+    return {part} if isinstance(part, str) and re.fullmatch(r"[0-9]+[.][0-9]{2}", part) else set()
+
+
+def told_amounts(text: str, amounts: set[str]) -> list[str]:
+    """The amounts that a text tells: to the cent, and those of a thousand and more also without cents."""
+    found = []
+    for amount in sorted(amounts):
+        value = Decimal(amount)
+        shown = [f"{value:,.2f}", f"{value:.2f}"] + ([f"{value:,.0f}"] if value >= 1000 else [])
+        found += [one for one in shown if re.search(rf"(?<![0-9.,]){re.escape(one)}(?![.,]?[0-9])", text)]
+    return found
+
+
+def test_no_paper_of_a_crew_tells_a_price(app: FastAPI, crew: Visitor, job: str) -> None:
     shown = crew.get(f"/jobs/{job}/papers", headers=PEOPLE).text
     listed = set(re.findall(r"/papers/([a-z.-]+)\?download", shown))
     assert listed <= PAPERS
-    assert {"crew-packet.pdf", "crew-packet-es.pdf"} <= listed
-    for name in sorted(listed):
-        made = crew.get(f"/jobs/{job}/papers/{name}").content
-        if name.endswith(".pdf"):
-            text = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(made)).pages)
-            assert not AMOUNT.findall(text), name
-    for name in ("proposal.pdf", "cost-sheet.pdf", "order.csv", "results.json", "job.json"):
+    assert {"crew-packet.pdf", "crew-packet-es.pdf", "drawings-crew.pdf"} <= listed
+    owner = visitor(app, "owner")
+    price = owner.get(f"/api/v1/jobs/{job}/results").json()["build"]["price"]
+    amounts = {one for one in amounts_in(price) if Decimal(one) >= 200}  # below stand levels and lengths too
+    assert len(amounts) > 30
+    for name in ("cost-sheet.pdf", "drawings.pdf"):  # what is looked for is found where it stands
+        text = text_of(owner.get(f"/jobs/{job}/papers/{name}").content, name)
+        assert AMOUNT.findall(text), name
+        assert name == "drawings.pdf" or len(told_amounts(text, amounts)) > 20
+    names = crew.get(f"/api/v1/jobs/{job}/papers").json()
+    assert listed <= set(names)
+    assert {"profiles.dxf", "sections.dxf", "reminders.ics", "holes.svg", "storm-failures.svg"} <= set(names)
+    for name in names:
+        text = text_of(crew.get(f"/api/v1/jobs/{job}/papers/{name}").content, name)
+        assert not AMOUNT.findall(text), name
+        assert not told_amounts(text, amounts), name
+    for name in ("proposal.pdf", "cost-sheet.pdf", "drawings.pdf", "order.csv", "results.json", "job.json"):
         for way in (f"/jobs/{job}/papers/{name}", f"/api/v1/jobs/{job}/papers/{name}"):
             assert crew.get(way).status_code == 403, way
-    drawings = [name for name in crew.get(f"/api/v1/jobs/{job}/papers").json() if name not in PAPERS]
-    assert drawings
-    for name in drawings:
-        assert not AMOUNT.findall(crew.get(f"/api/v1/jobs/{job}/papers/{name}").text), name
+
+
+def test_a_crew_has_what_it_builds_from(crew: Visitor, job: str) -> None:
+    """Plan, profiles, sections, holes; and cut sheets, safe digging and the list to pick in both packets."""
+    drawn = text_of(crew.get(f"/jobs/{job}/papers/drawings-crew.pdf").content, "drawings-crew.pdf")
+    for words in ("Profile", "Trench", "Basin", "holes to drill"):
+        assert words.casefold() in drawn.casefold(), words
+    for name, wanted in (
+        ("crew-packet.pdf", ("Cut sheets", "Safe-dig sheet", "Pick list")),
+        ("crew-packet-es.pdf", ("Hojas de corte", "Hoja de excavación segura", "Lista de material")),
+    ):
+        text = text_of(crew.get(f"/jobs/{job}/papers/{name}").content, name)
+        for words in wanted:
+            assert words.casefold() in text.casefold(), (name, words)
 
 
 @pytest.mark.parametrize("role", ["crew", "estimator", "owner"])

@@ -32,7 +32,7 @@ from drainwright.paper.pick import pick_list
 
 EXPECTED = {
     "proposal.pdf", "crew-packet.pdf", "crew-packet-es.pdf", "site-report.pdf", "worksheet.pdf", "answers.pdf",
-    "drawings.pdf",
+    "drawings.pdf", "drawings-crew.pdf",
     "change-order.pdf", "cost-sheet.pdf", "permit-set.pdf",
     "place-sheet.pdf", "water-analysis.pdf", "answers-crew.pdf", "handover.pdf",
     "plan.svg",

@@ -13,8 +13,8 @@ from drainwright.office.people.roles import Act, may
 
 BLOT = "…"  # stands in place of an amount
 PAPERS = frozenset({  # that tell no amount, by a test
-    "answers-crew.pdf", "crew-packet.pdf", "crew-packet-es.pdf", "drawing.dxf", "handover.pdf", "permit-set.pdf",
-    "site-report.pdf",
+    "answers-crew.pdf", "crew-packet.pdf", "crew-packet-es.pdf", "drawing.dxf", "drawings-crew.pdf", "handover.pdf",
+    "permit-set.pdf", "profiles.dxf", "sections.dxf", "site-report.pdf",
 })  # fmt: skip
 OTHERS = (".svg", ".ics")  # endings of further papers: their amounts are blotted out
 _COSTS = re.compile(r"offer|total|(?:.*_)?(?:price|prices|price_book|cost|costs)")  # keys of records

@@ -18,7 +18,8 @@ READERS = (  # who, then file name and what it is
         ("crew-packet.pdf", "Risks, order of work, cut sheets, safe digging"),
         ("crew-packet-es.pdf", "The same in Spanish"),
         ("answers-crew.pdf", "What is asked on the site"),
-        ("drawings.pdf", "The drawing set"),
+        ("drawings-crew.pdf", "The drawings to build from, without amounts"),
+        ("drawings.pdf", "The whole drawing set, with storms, curves and remedies"),
         ("change-order.pdf", "To write down what was found otherwise"),
     )),
     ("The town and the engineer", (
@@ -32,6 +33,8 @@ READERS = (  # who, then file name and what it is
         ("order.xlsx", "The order as a workbook"),
         ("order.csv", "The order as a table for other programs"),
         ("drawing.dxf", "The plan for a drawing program, in three dimensions"),
+        ("profiles.dxf", "The profiles for a drawing program, at true size"),
+        ("sections.dxf", "Trenches, basins, holes and outlets alike"),
         ("results.json", "Every result, in SI"),
         ("job.json", "The job document as it was read"),
     )),

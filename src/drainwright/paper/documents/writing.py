@@ -87,7 +87,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
     from drainwright.paper.documents.cost_sheet import cost_sheet
     from drainwright.paper.documents.crew import crew_packet
     from drainwright.paper.documents.crew_spanish import crew_packet_spanish
-    from drainwright.paper.documents.drawing_set import drawing_set
+    from drainwright.paper.documents.drawing_set import crew_drawing_set, drawing_set
     from drainwright.paper.documents.handover import handover
     from drainwright.paper.documents.permit_set import permit_set
     from drainwright.paper.documents.place_sheet import place_sheet
@@ -106,6 +106,7 @@ def papers_of(design: Design, sheets: Mapping[str, tuple[Sheet, str]]) -> dict[s
         "answers-crew.pdf": crew_answers_paper,
         "handover.pdf": handover,
         "drawings.pdf": drawing_set,
+        "drawings-crew.pdf": crew_drawing_set,
         "change-order.pdf": change_order,
         "permit-set.pdf": permit_set,
         "place-sheet.pdf": place_sheet,
