@@ -240,6 +240,20 @@ def test_what_contradicts_a_cause(
     assert of(with_it, cause).evidence_against
 
 
+def test_ground_that_falls_away_too_little_speaks_less_against_surface_water() -> None:
+    to, little, enough = (
+        rank_causes([seen(sign="water on floor")], [], replace(BASEMENT, **facts))
+        for facts in (
+            {"ground_falls_to_wall": True, "ground_falls_enough": False},
+            {"ground_falls_to_wall": False, "ground_falls_enough": False},
+            {"ground_falls_to_wall": False, "ground_falls_enough": True},
+        )
+    )
+    surface = Moisture.SURFACE_WATER
+    assert share(to, surface) > share(little, surface) > share(enough, surface)
+    assert any("less than 5 % somewhere" in piece.text for piece in of(little, surface).evidence_against)
+
+
 @pytest.mark.parametrize(
     ("units", "words"), [("SI", "1500 mm up, within the 1.5 m"), ("US", "59 in up, within the 5 ft")]
 )

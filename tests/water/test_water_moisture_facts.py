@@ -54,6 +54,15 @@ def test_ground_that_falls_to_the_wall(falls: tuple[float, ...], run: float, exp
 
 
 @pytest.mark.parametrize(
+    ("falls", "run", "expected"),
+    [((0.15, 0.2), 3.0, True), ((0.2, 0.14), 3.0, False), ((0.1, 0.1), 2.0, True), ((0.3,), 0.0, None)],
+)
+def test_ground_that_falls_away_as_the_code_asks(falls: tuple[float, ...], run: float, expected: bool | None) -> None:
+    """5 % everywhere, and the same slope where the ground is known over less than 10 ft: IRC R401.3."""
+    assert facts(land(wall_slopes=(slope(*falls, run=run),))).ground_falls_enough is expected
+
+
+@pytest.mark.parametrize(
     ("walls", "depth", "expected"), [(("W1",), 0.05, True), ((), 0.05, False), (("W1",), 0.01, False)]
 )
 def test_water_that_stands_at_a_wall(walls: tuple[str, ...], depth: float, expected: bool) -> None:

@@ -16,6 +16,7 @@ from drainwright.job.values import Basis
 if TYPE_CHECKING:
     from drainwright.field.surface import Surface
 
+FALL_AWAY = 0.05  # 6 in within 10 ft, and as steep where a lot line is nearer: IRC R401.3 [-]
 REACH = 3.048  # 10 ft, over which the ground must fall 6 in: IRC R401.3 [m]
 SPACING = 1.0  # between the places along a wall [m]
 AT_WALL = 0.03  # the ground at a wall is read so far out from it [m]

@@ -10,6 +10,7 @@ from drainwright.build.panels import UNBALANCED, soil_against
 from drainwright.build.protection import UNSURE
 from drainwright.build.wording import lengths_rule
 from drainwright.field.model import Site, SiteWall
+from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.field.words import least_sure
 from drainwright.findings.grading import choose, in_conflict
 from drainwright.findings.places import to_segment
@@ -20,7 +21,6 @@ from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
-FALL_AWAY = 0.05  # 6 in within 10 ft, and as steep where a lot line is nearer: R401.3 [-]
 UNMEASURED = "not measured"  # figure of a wall where no shot tells the fall
 BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
 SETTING_OUT = 0.003  # levels cannot be set out more closely [m]

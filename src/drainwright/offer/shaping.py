@@ -10,7 +10,7 @@ from drainwright.build import build_side
 from drainwright.design import Design
 from drainwright.field.shaping import BANK, ShapedStrip, shaped_strips
 from drainwright.field.terrain_model import WallSlope
-from drainwright.findings.footing import FALL_AWAY
+from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.findings.model import Severity
 from drainwright.findings.places import listed
 from drainwright.job.offer import Option

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from drainwright.field.places import resolve_place
+from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.water.moisture_model import HouseFacts
 from drainwright.water.soil import SOILS
 
@@ -46,6 +47,7 @@ def house_facts(site: Site, inflows: Inflows) -> HouseFacts:
         floor_kind=house.floor_kind,
         texture=texture,
         ground_falls_to_wall=_falls_to_wall(site),
+        ground_falls_enough=_falls_enough(site),
         water_stands_at_wall=_stands_at_wall(site),
         soil_above_floor=any(wall.ground_highest > site.floor for wall in site.walls) if site.walls else None,
         downspouts_at_wall=_at_wall(site),
@@ -65,9 +67,20 @@ def house_facts(site: Site, inflows: Inflows) -> HouseFacts:
 
 def _falls_to_wall(site: Site) -> bool | None:
     """Whether the measured ground falls towards the house somewhere within the reach of the wall slopes."""
+    falls = _falls(site)
+    return any(fall < -LEAST for fall, _ in falls) if falls else None
+
+
+def _falls_enough(site: Site) -> bool | None:
+    """Whether the measured ground falls away from the house everywhere as the code asks."""
+    falls = _falls(site)
+    return all(fall / run >= FALL_AWAY - 1e-6 for fall, run in falls) if falls else None
+
+
+def _falls(site: Site) -> list[tuple[float, float]]:
+    """Falls of the known ground away from the walls, each with the run that it is told over. [m]"""
     slopes = site.terrain.wall_slopes if site.terrain is not None else ()
-    falls = [fall for slope in slopes for fall, run in zip(slope.fall, slope.run, strict=True) if run > 0.0]
-    return any(fall < -LEAST for fall in falls) if falls else None
+    return [item for slope in slopes for item in zip(slope.fall, slope.run, strict=True) if item[1] > 0.0]
 
 
 def _stands_at_wall(site: Site) -> bool | None:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from drainwright.errors import InputError
+from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.job.moisture import MoistureTest, Symptom
 from drainwright.quantities import percent, write
 from drainwright.water.moisture_evidence import (
@@ -129,6 +130,9 @@ def _from_facts(facts: HouseFacts, tide_seen: bool) -> Iterator[_Piece]:
     if facts.ground_falls_to_wall is not None:
         if facts.ground_falls_to_wall:
             yield tell("falls to wall", "the ground falls towards the house somewhere")
+        elif facts.ground_falls_enough is False:
+            little = f"less than {percent(FALL_AWAY)} somewhere"
+            yield tell("falls little", f"the ground falls away from the walls, but {little}")
         else:
             yield tell("falls away", "the ground falls away from the walls")
     if facts.water_stands_at_wall is not None:

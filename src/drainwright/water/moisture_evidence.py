@@ -130,6 +130,7 @@ FACTS: Mapping[str, Clue] = MappingProxyType({
     "coarse soil":            Clue("soil",       ( 0, -1,  0,  0,  0,  0,  0,  0,  0,  0), "rawls_1982"),
     "falls to wall":          Clue("grade",      ( 0,  0, +1, +2,  0,  0,  0,  0,  0,  0), "roof_and_grade"),
     "falls away":             Clue("grade",      ( 0,  0,  0, -2,  0,  0,  0,  0,  0,  0), "roof_and_grade"),
+    "falls little":           Clue("grade",      ( 0,  0,  0, -1,  0,  0,  0,  0,  0,  0), "roof_and_grade"),
     "stands at wall":         Clue("grade",      ( 0,  0, +1, +2,  0,  0,  0,  0,  0,  0), "roof_and_grade"),
     "nothing stands":         Clue("grade",      ( 0,  0,  0, -1,  0,  0,  0,  0,  0,  0), "roof_and_grade"),
     "runs on":                Clue("grade",      ( 0,  0,  0, +1,  0,  0,  0,  0,  0,  0)),

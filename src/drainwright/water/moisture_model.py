@@ -31,6 +31,7 @@ class HouseFacts:
     floor_kind: FloorKind
     texture: Texture
     ground_falls_to_wall: bool | None = None  # somewhere within 10 ft the ground falls towards the house
+    ground_falls_enough: bool | None = None  # everywhere 6 in or more within 10 ft away from the walls
     water_stands_at_wall: bool | None = None  # a low spot touches a wall
     soil_above_floor: bool | None = None  # ground outside above the inside floor
     downspouts_at_wall: int = 0  # that end on the ground beside the house

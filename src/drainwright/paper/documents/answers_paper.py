@@ -120,7 +120,7 @@ def crew_answers_paper(design: Design, sheets: Sheets) -> Document:
     Returns
     -------
     Document
-        A table of what bears on the work; then the others, a line each.
+        A table of what bears on the work; then the others, a line for those that have the same answer.
     """
     told = crew_answers(design)
     columns = (
@@ -133,10 +133,17 @@ def crew_answers_paper(design: Design, sheets: Sheets) -> Document:
             work = answer.work
             rows.append((Cell(text=f"{answer.number}. {answer.question}", weight="semibold", span=len(columns)),))
             rows.append((" ".join(work.do), work.measure or "–", Cell(text=work.stop or "–", colour=WARNING)))
+    lines: dict[str, list[Told]] = {}
+    for answer in told:
+        if answer.work.office:
+            lines.setdefault(" ".join(answer.work.do), []).append(answer)
     office: tuple[Row, ...] = tuple(
-        (Cell(text=str(answer.number), weight="semibold"), answer.question, " ".join(answer.work.do))
-        for answer in told
-        if answer.work.office
+        (
+            Cell(text=", ".join(str(answer.number) for answer in asked), weight="semibold"),
+            " ".join(answer.question for answer in asked),
+            line,
+        )
+        for line, asked in lines.items()
     )
     blocks: tuple[Block, ...] = (
         *first_notices(design),

@@ -115,7 +115,8 @@ def machine_blocks(plan: CrewPlan, design: Design) -> tuple[Block, ...]:
                 Paragraph(
                     text=f"Of the soil {percent(plan.careful_share)} lies in tolerance zones of buried lines, and "
                     f"{percent(plan.hand_share)} stays hand work with any machine: there, in root zones and "
-                    "at the walls' faces. Machines that the firm does not own are hired by the working day.",
+                    "at the walls' faces. Machines that the firm does not own are hired from the first day of need to "
+                    "the last, the days off between them too.",
                     style="soft",
                 ),
             )

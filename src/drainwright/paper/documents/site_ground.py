@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from drainwright.design import Design
 from drainwright.field.terrain_model import RunOff, Terrain
+from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.field.words import fine
-from drainwright.findings.footing import FALL_AWAY
 from drainwright.findings.ground import way_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined

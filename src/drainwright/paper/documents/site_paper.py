@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
-from drainwright.findings.footing import FALL_AWAY
+from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.findings.places import by_own_line
 from drainwright.paper.band_chart import band_draft
 from drainwright.paper.documents.blocks import Block, Cell, Column, Document, Heading, Notice, Plate, Row, Table
