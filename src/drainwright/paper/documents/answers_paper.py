@@ -22,7 +22,7 @@ from drainwright.paper.documents.governing import figures_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.slips import crew_slips, customer_slips
 from drainwright.paper.documents.storm_words import open_points
-from drainwright.paper.documents.told import Told, crew_answers, customer_answers
+from drainwright.paper.documents.told import CrewTold, Told, crew_answers, customer_answers
 from drainwright.sources import SOURCES, cite
 
 QUIET = "#5d6a72"
@@ -133,7 +133,7 @@ def crew_answers_paper(design: Design, sheets: Sheets) -> Document:
             work = answer.work
             rows.append((Cell(text=f"{answer.number}. {answer.question}", weight="semibold", span=len(columns)),))
             rows.append((" ".join(work.do), work.measure or "–", Cell(text=work.stop or "–", colour=WARNING)))
-    lines: dict[str, list[Told]] = {}
+    lines: dict[str, list[CrewTold]] = {}
     for answer in told:
         if answer.work.office:
             lines.setdefault(" ".join(answer.work.do), []).append(answer)
