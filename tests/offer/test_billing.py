@@ -120,6 +120,35 @@ def test_an_invoice_follows_the_last_and_tells_an_overpayment(tmp_path: Path) ->
     assert (again.exit_code, "overpayment" in again.output) == (0, False)
 
 
+def test_a_stage_is_asked_for_once_in_its_turn_and_with_all_that_it_takes_in(tmp_path: Path) -> None:
+    """Slips of a tired person: each is refused before anything is written."""
+    job, record = accepted_job(tmp_path)
+    bill, given = bill_of(made()), ("--accepted", str(record))
+    names = [stage.when for stage in bill.stages]
+    deposit = str(bill.stages[0].amount)
+    assert len(names) >= 3
+    assert invoiced(job, names[0], "1", *given).exit_code == 0
+
+    def refused(stage: str, *more: str, says: str) -> None:
+        found = invoiced(job, stage, "9", *given, *more)
+        assert (found.exit_code, (tmp_path / "invoice-9.pdf").exists()) == (2, False)
+        assert says in " ".join(found.output.split()), found.output
+
+    only_last = ("--reached", names[-1], "--paid", deposit)
+    refused(names[-1], *only_last, says=f"which asks for {names[1]!r}")
+    refused(names[0], "--paid", deposit, says=f"--stage: found {names[0]!r}, which invoice 1 of 2026-04-12 asks for;")
+    second = invoiced(job, names[1], "2", *given, "--reached", names[1], "--paid", deposit)
+    assert second.exit_code == 0, second.output
+    refused(names[0], "--paid", deposit, says=f"which invoice 2 of 2026-04-12 asks for with {names[1]!r}")
+    refused(names[2], "--reached", names[2], "--paid", "1.00", says=f"less than the {deposit} of invoice 2")
+    every = [word for name in names[2:] for word in ("--reached", name)]  # the second was said to stand before
+    last = invoiced(job, names[-1], "3", *given, *every, "--paid", "1.00", "--taken-back")
+    assert last.exit_code == 0, last.output
+    refused(names[-1], *every, "--paid", "1.00", says="asks for; expected a later stage, or a change order")
+    late = invoiced(job, names[-1], "4", *given, *every, "--paid", "1.00", "--change", "B; 2026-04-11; rock; 285; 0")
+    assert late.exit_code == 0, late.output
+
+
 def test_a_change_of_scope_asks_for_a_change_order(tmp_path: Path) -> None:
     job, record = accepted_job(tmp_path)
     kept = json.loads(record.read_text(encoding="utf-8"))

@@ -133,12 +133,15 @@ def invoice(
     reached: Annotated[list[str] | None, typer.Option(help="a stage whose work stands; may be repeated")] = None,
     record: Annotated[Path | None, typer.Option("--accepted", help="the record of the acceptance")] = None,
     to: Annotated[Path | None, typer.Option(help="file to write; default: invoice-<number>.pdf beside the job")] = None,
+    taken_back: Annotated[
+        bool, typer.Option("--taken-back", help="a payment was returned: less is paid than the last invoice says")
+    ] = False,
     demonstration_prices: Demonstration = False,
 ) -> None:
     """Write the invoice of one stage: never ahead of the work, never more than the place allows."""
     import re
 
-    from drainwright.offer.account import fresh, note, overpaid, read_account
+    from drainwright.offer.account import fresh, in_turn, note, overpaid, read_account
     from drainwright.offer.bill import asked_bill
     from drainwright.offer.invoicing import change_order_of, due
     from drainwright.offer.record import lies_beside, not_before_visit, own_prices
@@ -174,9 +177,13 @@ def invoice(
         if late := next((one for one in named if one.on > day), None):
             _refused(f"--change: found {late.number!r} of {late.on}, after the invoice's date; expected a signed one")
         new = named if account is None else fresh(account, named)
+        if account is not None:
+            names = [one.when for one in bill.stages]
+            in_turn(account, names, stage, number=number, paid=received, changed=bool(new), taken_back=taken_back)
         asked = due(
             bill, stage, paid=received, changes=(*(account.changes if account else ()), *new),
             reached=tuple(reached or ()), all_known=bool(account and account.entries),  # type: ignore[arg-type]
+            asked_before=account.asked if account else (),
         )  # fmt: skip
         pdf = to_pdf(paper(base, bill, asked, number=number, on=day, record=signed), day)
         if account is not None:

@@ -35,6 +35,15 @@ class Account:
         """Change orders of all invoices so far, each once, in their order."""
         return tuple({str(one["number"]): _change(one) for entry in self.entries for one in entry["changes"]}.values())
 
+    @property
+    def asked(self) -> tuple[str, ...]:
+        """Stages that an invoice asks for, in the order of the invoices."""
+        return tuple(dict.fromkeys(str(entry["stage"]) for entry in self.entries))
+
+    def has(self, number: str) -> bool:
+        """Whether an invoice has this number."""
+        return any(entry["invoice"] == number for entry in self.entries)
+
 
 def read_account(record: Path, mark: str) -> Account:
     """The account beside a record of an acceptance; without entries where there is none yet.
@@ -119,7 +128,7 @@ def overpaid(account: Account, paid: Decimal, *, number: str, on: datetime.date)
     InputError
         If the day is before the last invoice's.
     """
-    if not account.entries or any(entry["invoice"] == number for entry in account.entries):
+    if not account.entries or account.has(number):
         return Decimal("0.00")
     last = account.entries[-1]
     if on.isoformat() < last["on"]:
@@ -127,6 +136,54 @@ def overpaid(account: Account, paid: Decimal, *, number: str, on: datetime.date)
             f"--on: found {on}, before invoice {last['invoice']} of {last['on']}; expected a day on or after it"
         )
     return max(paid - Decimal(last["paid"]) - Decimal(last["due"]), Decimal("0.00"))
+
+
+def in_turn(
+    account: Account, stages: Sequence[str], stage: str, *, number: str, paid: Decimal, changed: bool,
+    taken_back: bool = False,
+) -> None:  # fmt: skip
+    """Refuse an invoice that asks again for what an earlier one asks for, or that was told of less paid.
+
+    Parameters
+    ----------
+    account : Account
+        As it was read.
+    stages : sequence of str
+        Of the bill, in their order.
+    stage : str
+        That is asked for.
+    number : str
+        Of the invoice; one that the account has is not judged again.
+    paid : Decimal
+        Received so far.
+    changed : bool
+        Whether change orders come with it that no invoice has yet: they may follow the last stage.
+    taken_back : bool
+        Whether a payment is said to have been taken back, so that less is paid than before.
+
+    Raises
+    ------
+    InputError
+        If a stage is asked for twice, or after a later one, or less is paid than the last invoice was told.
+    """
+    if not account.entries or account.has(number):
+        return
+    last = account.entries[-1]
+    if paid < Decimal(last["paid"]) and not taken_back:
+        raise InputError(
+            f"--paid: found {paid}, less than the {last['paid']} of invoice {last['invoice']} of {last['on']}; "
+            "expected all that was received so far (--taken-back where a payment was returned)"
+        )
+    for entry in reversed(account.entries):
+        if entry["stage"] not in stages or stage not in stages:
+            continue
+        over = stages.index(entry["stage"]) - stages.index(stage)
+        if over > 0 or (over == 0 and not changed):
+            raise InputError(
+                f"--stage: found {stage!r}, which invoice {entry['invoice']} of {entry['on']} asks for"
+                + (f" with {entry['stage']!r}" if over else "")
+                + "; expected a later stage, or a change order that no invoice has yet with the last one"
+            )
 
 
 def note(account: Account, asked: Due, changes: Sequence[ChangeOrder], *, number: str, on: datetime.date) -> None:
@@ -183,4 +240,4 @@ def _change(one: Mapping[str, Any]) -> ChangeOrder:
     )  # fmt: skip
 
 
-__all__ = ["SUFFIX", "Account", "fresh", "note", "overpaid", "read_account"]
+__all__ = ["SUFFIX", "Account", "fresh", "in_turn", "note", "overpaid", "read_account"]

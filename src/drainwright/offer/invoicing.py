@@ -93,7 +93,7 @@ def change_order_of(text: str) -> ChangeOrder:
 
 def due(
     bill: Bill, stage: str, *, paid: Decimal = Decimal("0.00"), changes: Sequence[ChangeOrder] = (),
-    reached: Sequence[Milestone] = (), all_known: bool = False,
+    reached: Sequence[Milestone] = (), all_known: bool = False, asked_before: Sequence[str] = (),
 ) -> Due:  # fmt: skip
     """What is due at a stage.
 
@@ -112,6 +112,8 @@ def due(
     all_known : bool
         Whether an account says that no change order is left out. Without one, more paid than the stages before and
         the change orders come to means that some are, and they would be taken off what is due.
+    asked_before : sequence of str
+        Stages that earlier invoices ask for: their work was said to stand then.
 
     Returns
     -------
@@ -132,10 +134,13 @@ def due(
     for name in reached:
         if name not in names:
             raise InputError(f"--reached: found {name!r}; expected {', '.join(names)}")
-    if item.when != "signing" and item.when not in reached:
+    stand = {"signing", *reached, *asked_before}
+    if unsaid := [name for name in names[: at + 1] if name not in stand]:
+        told = " ".join(f"--reached {name!r}" for name in unsaid)
+        with_it = "" if unsaid[-1] == stage else f", which asks for {' and '.join(map(repr, unsaid))} too"
         raise InputError(
-            f"--stage: found {stage!r}, whose work is not said to stand; expected --reached {stage!r} once it was "
-            "looked at together"
+            f"--stage: found {stage!r}{with_it}, whose work is not said to stand; expected {told} once it was looked "
+            "at together"
         )
     if item.when == "signing":
         if item.amount > bill.most_deposit:

@@ -70,7 +70,7 @@ def invoice(
     stands = (
         "Nothing is built yet: this is the deposit."
         if asked.stage.when == "signing"
-        else f"With this stage {brief_percent(asked.stage.done)} of our own cost is surely spent; with this payment "
+        else f"With this stage {brief_percent(asked.stage.done)} of the work stands, by its cost; with this payment "
         f"{brief_percent(asked.stage.share)} of the price is paid."
     )
     blocks: tuple[Block, ...] = (
@@ -99,7 +99,7 @@ def _invented(design: Design, bill: Bill) -> tuple[Block, ...]:
     title, text = "Invented prices", "Some of the prices that were accepted are invented: they are not the firm's own."
     first = invented_notice(design) or (Notice(tone="invented", title=title, text=text),)
     count = f"{len(bill.demonstration)} of its prices, rates and shares" if bill.demonstration else "Some of its prices"
-    told = f"{count} are the demonstration's. The office was told so, and wrote this invoice all the same."
+    told = f"{count} are the demonstration's: nothing is to be paid on this invoice."
     return (*first, Notice(tone="invented", title="Demonstration prices", text=told))
 
 
