@@ -12,23 +12,17 @@ from rich.text import Text
 from drainwright.build.book import Book, missing_shares
 from drainwright.build.sizes import Odd, odd_sizes
 from drainwright.build.stale import Aged, too_old
-from drainwright.build.wording import money
+from drainwright.build.wording import money, signed_money
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 from drainwright.job.book_file import BookDocument
 from drainwright.job.firm import PriceBook
 from drainwright.job.firm_book import Learning
 from drainwright.learning.model import Comparison, ItemRow, Learnt, TaskRow
 from drainwright.learning.resting import other_rates
+from drainwright.learning.slips import without_words
 from drainwright.quantities import percent
 
 MOST = 12  # lines that are told of a long list
-
-
-def signed(amount: Decimal, currency: str) -> str:
-    """``+$340.00``, ``-$340.00``, or ``as planned``."""
-    if amount == 0:
-        return "as planned"
-    return f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
 
 
 def _count(number: int, what: str) -> str:
@@ -96,7 +90,8 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
         _task(table, row, found.currency)
     console.print(table)
     heading(console, "Bought, hired, paid for")
-    table = new_table(("item", "left"), *((name, "right") for name in columns))
+    of_items = tuple("times the cost" if name == "times" else name for name in columns)
+    table = new_table(("item", "left"), *((name, "right") for name in of_items))
     for item in found.items:
         if item.bought is not None:
             _item(table, item, found.currency)
@@ -112,7 +107,8 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
         f"{found.taken_hours:.1f} h for {found.planned_hours:.1f} h planned of the same tasks"
         + (f", {times:.2f} times." if times is not None else "."),
         f"{money(found.taken_cost, found.currency)} for {money(found.planned_cost, found.currency)} planned of the "
-        f"same lines: {signed(found.difference, found.currency)}.",
+        f"same lines: {signed_money(found.difference, found.currency)}.",
+        *without_words(found),
         f"{money(found.untold_cost, found.currency)} of the plan has nothing noted beside it and is in neither sum.",
     ]
     if found.days_worked is not None:
@@ -127,7 +123,10 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
         heading(console, "What cost more than planned, the most first")
         bullets(
             console,
-            (f"{_name(row)}: {signed(row.difference or Decimal(0), found.currency)}" for row in found.dearest[:5]),
+            (
+                f"{_name(row)}: {signed_money(row.difference or Decimal(0), found.currency)}"
+                for row in found.dearest[:5]
+            ),
         )
     console.print()
     if found.invented:
@@ -150,7 +149,7 @@ def _task(table: object, row: TaskRow, currency: str) -> None:
         "" if row.ratio is None else f"{row.ratio:.2f}",
         money(row.planned_cost, currency),
         "" if row.taken_cost is None else money(row.taken_cost, currency),
-        "" if told is None else signed(told, currency),
+        "" if told is None else signed_money(told, currency),
     )
 
 
@@ -164,7 +163,7 @@ def _item(table: object, row: ItemRow, currency: str) -> None:
         "" if row.ratio is None else f"{row.ratio:.2f}",
         money(row.planned_cost, currency),
         ("" if row.bought_cost is None else money(row.bought_cost, currency)) + ("*" if row.at_plan_price else ""),
-        "" if told is None else signed(told, currency),
+        "" if told is None else signed_money(told, currency),
     )
 
 
@@ -172,15 +171,17 @@ def show_learnt(found: Learnt, path: Path, *, dry: bool) -> None:
     """Print what a job taught, and why."""
     console = new_console()
     learning = found.learning
+    lumped = {f"rates.{one.before.key}" for one in found.rates if not one.alone}
     if learning.changes:
         heading(console, f"{learning.id}: what job {learning.job} taught")
         table = new_table(
             ("entry", "left"), ("before", "right"), ("seen", "right"), ("weight", "right"), ("after", "right")
         )
         for change in learning.changes:
+            apart = change.key not in lumped
             add_row(
-                table, change.key, f"{change.before:.4g}", f"{change.observed:.4g}", percent(change.weight),
-                f"{change.after:.4g}",
+                table, change.key, f"{change.before:.4g}", f"{change.observed:.4g}" if apart else "in a lump",
+                percent(change.weight) if apart else "", f"{change.after:.4g}",
             )  # fmt: skip
         console.print(table)
         bullets(console, (f"{change.key}: {change.why}." for change in learning.changes))
@@ -203,4 +204,4 @@ def show_undone(learning: Learning, path: Path) -> None:
     console.print(Text(f"Took {learning.id} (job {learning.job}) back in {path}."))
 
 
-__all__ = ["show_book", "show_comparison", "show_learnt", "show_odd", "show_undone", "signed"]
+__all__ = ["show_book", "show_comparison", "show_learnt", "show_odd", "show_undone"]

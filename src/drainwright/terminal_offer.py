@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from drainwright.build.wording import money
+from drainwright.build.wording import money, signed_money
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
@@ -28,9 +28,7 @@ MOST = 12  # lines of the order that are told
 
 def signed(amount: Decimal, currency: str) -> str:
     """``+$340.00``, ``-$340.00``, or ``the same``."""
-    if amount == 0:
-        return "the same"
-    return f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
+    return signed_money(amount, currency, "the same")
 
 
 def show_options(found: OptionSet) -> None:

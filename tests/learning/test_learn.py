@@ -36,6 +36,7 @@ from drainwright.learning.compare import compared
 from drainwright.learning.hangs_on import hangs_on, hours_of
 from drainwright.learning.learn import learn, noise
 from drainwright.learning.model import Comparison, TaskRow
+from drainwright.learning.slips import without_words
 from drainwright.paper.actuals_files import HEADS, comparison_file
 from drainwright.system import lay_out
 from drainwright.system.model import System
@@ -370,6 +371,23 @@ def test_a_figure_many_times_off_the_plan_is_marked_whichever_way(times: float) 
         assert f"planned {each:.2f}" in one.words.replace("$", "") or kind != "price"
         told = comparison_file(beside(written), ".csv").decode()
         assert told.count("a slip of the point") == 1
+
+
+def test_the_sum_is_told_without_what_looks_like_a_slip_too() -> None:
+    stone = next(row for row in beside().items if row.key == "stone.57")
+    each = next(line.unit_price for line in house()[3].price.lines if line.key == "stone.57")
+    lines = (
+        f"item: stone.57, quantity: {stone.planned}, price: {each / 10:.2f}",
+        "item: alarm, quantity: 3, price: 200",
+    )
+    found = beside(slip_lines(*lines))
+    sure = found.without_slips
+    assert [row.key for row in sure.items if row.bought is not None] == ["alarm"]
+    assert sure.taken_cost == Decimal("600.00")
+    assert found.difference < sure.difference
+    (words,) = without_words(found)
+    assert "Without the lines to look at again: $600.00 for" in words
+    assert without_words(sure) == ()
 
 
 def test_what_is_not_many_times_off_is_not_marked() -> None:

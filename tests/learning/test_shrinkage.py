@@ -270,6 +270,14 @@ def test_the_interval_of_eight_in_ten_where_hours_are_lumps(common: float, least
     assert np.mean(held) >= least
 
 
+def test_what_moves_by_its_weight_is_told_so_and_what_moves_with_others_is_not() -> None:
+    beliefs = {key: belief(key=key) for key in ("a", "b", "c")}
+    one, _, lumped = shrink(beliefs, [seen(1.5, a=1.0), seen(0.7, task="u", b=0.5, c=0.5)])
+    assert (one.alone, lumped.alone) == (True, False)
+    share = math.log(one.after.value / one.before.value) / math.log(one.observed / one.before.value)
+    assert share == pytest.approx(one.weight, abs=0.02)
+
+
 def test_a_rate_noted_by_itself_is_told_apart_and_one_in_a_lump_is_not() -> None:
     beliefs = {key: belief(1.0, key=key) for key in "ab"}
     lump = shrink(beliefs, [seen(1.5, a=0.5, b=0.5)])

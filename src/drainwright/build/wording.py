@@ -87,4 +87,17 @@ def barrow_words(dig: DigPlan, kit: Equipment) -> str:
     return f"{many} of spoil, {back} of stone"
 
 
-__all__ = ["BASIS_WORDS", "SEEDED", "barrow_rounds", "barrow_words", "money", "round_money"]
+def signed_money(amount: Decimal, currency: str, nothing: str = "as planned") -> str:
+    """A difference of money with its sign; ``nothing`` where there is none.
+
+    Examples
+    --------
+    >>> signed_money(Decimal("-340"), "USD")
+    '-$340.00'
+    >>> signed_money(Decimal(0), "USD")
+    'as planned'
+    """
+    return nothing if amount == 0 else f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
+
+
+__all__ = ["BASIS_WORDS", "SEEDED", "barrow_rounds", "barrow_words", "money", "round_money", "signed_money"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -115,6 +115,17 @@ class Comparison:
     def difference(self) -> Decimal:
         """Cost over plan, of the lines with something noted."""
         return self.taken_cost - self.planned_cost
+
+    @property
+    def without_slips(self) -> Comparison:
+        """The same without the lines that look like a slip of the pen."""
+        doubted = {one.key for one in self.slips}
+        return replace(
+            self,
+            tasks=tuple(row for row in self.tasks if row.key not in doubted),
+            items=tuple(row for row in self.items if row.key not in doubted),
+            slips=(),
+        )
 
     @property
     def untold_cost(self) -> Decimal:

@@ -33,6 +33,7 @@ Matrix: TypeAlias = NDArray[np.float64]
 SOURCE = "gelman_bda"
 SPREAD = 0.25  # between jobs, where the book gives none: assumed; ranges told of a rate are often 1 to 2
 UNSURE = 0.30  # of a book's value, where it gives none: assumed
+ALONE = 0.005  # half a per cent: what a move is held to, to be told by its weight [-]
 SHARED = 0.4  # part of what book and job are off that is common to the rates of a lump: assumed [-]
 LEAST = 0.01  # a weight below this moves nothing, a tie below it is none [-]
 FAR = 3.0  # standard deviations from what was expected, beyond which a task is not taken
@@ -88,6 +89,7 @@ class Moved:
     observed: float  # the rate that the hours of its tasks show, were all their rates off by one factor, in its unit
     weight: float  # 1 less the variance after over that before: of a rate noted by itself, how far it moves, 0 to 1 [-]
     held: bool = False  # at ``least``, below which the hours alone would have it
+    alone: bool = True  # it moved by ``weight`` towards ``observed``: no other rate had a part in it
 
 
 def expected_scatter(beliefs: Mapping[str, Belief], seen: Seen) -> float:
@@ -194,6 +196,7 @@ def shrink(beliefs: Mapping[str, Belief], tasks: Sequence[Seen]) -> tuple[Moved,
                     unsure=before.unsure * math.sqrt(1.0 - weights[number]), tied=tied,
                 ),
                 weight=float(weights[number]), held=number in stopped,
+                alone=bool(abs(shifts[number] - weights[number] * factors[number]) < ALONE),
             )
         )  # fmt: skip
     return tuple(moved)

@@ -7,9 +7,9 @@ from decimal import Decimal
 
 from drainwright.build.book import Book
 from drainwright.build.model import Build
-from drainwright.build.wording import money
+from drainwright.build.wording import money, signed_money
 from drainwright.job.actuals import Actuals
-from drainwright.learning.model import ItemRow, Slip, TaskRow
+from drainwright.learning.model import Comparison, ItemRow, Slip, TaskRow
 
 TIMES = 5.0  # a point that moved makes ten; what the plan itself was off may halve or double that [-]
 
@@ -61,6 +61,17 @@ def slips(
         )  # fmt: skip
 
 
+def without_words(found: Comparison) -> tuple[str, ...]:
+    """The cost beside the plan without the lines that look like a slip, in words; nothing where there are none."""
+    if not found.slips:
+        return ()
+    sure, currency = found.without_slips, found.currency
+    return (
+        f"Without the lines to look at again: {money(sure.taken_cost, currency)} for "
+        f"{money(sure.planned_cost, currency)} planned: {signed_money(sure.difference, currency)}.",
+    )
+
+
 def off(found: float | Decimal, planned: float | Decimal) -> bool:
     """Whether a figure is ``TIMES`` times another or that part of it; nothing is off from nothing."""
     times = float(found) / float(planned) if planned > 0 else 1.0
@@ -76,4 +87,4 @@ def _money(amount: Decimal, book: Book) -> str:
     return money(amount, book.currency) if amount == round(amount, 2) else f"{amount.normalize():f} {book.currency}"
 
 
-__all__ = ["TIMES", "off", "slips"]
+__all__ = ["TIMES", "off", "slips", "without_words"]

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from functools import partial
 
 from drainwright.build.book import book_for
-from drainwright.build.wording import money
+from drainwright.build.wording import money, signed_money
 from drainwright.design import Design
 from drainwright.errors import JobError, Problem
 from drainwright.job.actuals import read_actuals_text
@@ -18,6 +17,7 @@ from drainwright.learning.compare import compared
 from drainwright.learning.hangs_on import ALL, kinds_of
 from drainwright.learning.learn import learn
 from drainwright.learning.model import Comparison, ItemRow, TaskRow
+from drainwright.learning.slips import without_words
 from drainwright.office.answers.asking import View
 from drainwright.paper.actuals_files import comparison_file
 
@@ -136,12 +136,8 @@ def _priced(line: Line, row: TaskRow | ItemRow, told: bool, currency: str) -> Li
         line,
         planned_cost=money(row.planned_cost, currency),
         cost=money(cost, currency) if told and cost is not None else "",
-        difference="" if difference is None else _signed(difference, currency),
+        difference="" if difference is None else signed_money(difference, currency),
     )
-
-
-def _signed(amount: Decimal, currency: str) -> str:
-    return "as planned" if amount == 0 else f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
 
 
 def _says(found: Comparison, prices: bool) -> list[str]:
@@ -153,7 +149,8 @@ def _says(found: Comparison, prices: bool) -> list[str]:
     if prices:
         said += [
             f"{money(found.taken_cost, found.currency)} for {money(found.planned_cost, found.currency)} planned of the "
-            f"same lines: {_signed(found.difference, found.currency)}.",
+            f"same lines: {signed_money(found.difference, found.currency)}.",
+            *without_words(found),
             f"{money(found.untold_cost, found.currency)} of the plan has nothing noted beside it: in neither sum.",
         ]
     if found.days_worked is not None:
