@@ -35,7 +35,7 @@ def firm(store: Store) -> str:
 
 
 @pytest.mark.parametrize(
-    "name", ["books", "diary", "entering", "files", "jobs", "links", "packing", "people", "revisions"]
+    "name", ["books", "diary", "entering", "files", "jobs", "links", "packing", "people", "pricing", "revisions"]
 )
 def test_every_function_takes_the_firm(name: str) -> None:
     module = importlib.import_module(f"drainwright.office.store.{name}")

@@ -11,6 +11,7 @@ from drainwright.job.offer import Offer
 from drainwright.office.store.editing import Operation, said
 from drainwright.office.store.errors import StoreError
 from drainwright.office.store.opening import Store
+from drainwright.office.store.pricing import take_newest
 from drainwright.office.store.records import Revision
 from drainwright.office.store.revisions import apply, revision
 
@@ -57,7 +58,9 @@ def renew(store: Store, firm: str, job: str, who: str, days: int = USUAL) -> Rev
         raise StoreError(f"date: found {day.isoformat()}, which is still to come; expected the day of the visit")
     made = Operation(id=str(uuid.uuid4()), path="offer.valid_days", value=count)
     until = (day + datetime.timedelta(days=count)).isoformat()
-    return apply(store, firm, job, now.number, [made], who, f"the offer is renewed, until {until}")
+    renewed = apply(store, firm, job, now.number, [made], who, f"the offer is renewed, until {until}")
+    take_newest(store, firm, job)
+    return renewed
 
 
 def _day(value: object) -> datetime.date | None:

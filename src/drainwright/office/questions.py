@@ -7,7 +7,7 @@ from collections.abc import Container, Iterator
 from drainwright.job.firm import FirmWords
 from drainwright.job.firm_file import read_firm_text
 from drainwright.office.answers.asking import FileBeside, Question
-from drainwright.office.store.beside import BESIDE, OF_FIRM
+from drainwright.office.store.beside import BESIDE, KEPT, OF_FIRM
 from drainwright.office.store.books import SETTINGS, book_revision, books
 from drainwright.office.store.files import attachments, content
 from drainwright.office.store.opening import Store
@@ -42,9 +42,11 @@ def question_of(store: Store, firm: str, job: str, number: int | None = None) ->
 def question_on(store: Store, firm: str, job: str, text: str) -> Question:
     """The same for a text that is not saved, such as a drawing in progress.
 
-    Of files of one name the newest lies beside it; the firm's own books where the job has no file of that name.
+    Of files of one name the newest lies beside it; where the job has no file of that name, the book that it keeps, and
+    else the firm's own.
     """
-    named = {one.name: one for one in attachments(store, firm, job) if one.kind == BESIDE}
+    hung = attachments(store, firm, job)
+    named = {one.name: one for kind in (KEPT, BESIDE) for one in hung if one.kind == kind}
     files = tuple(FileBeside(name=name, content=content(store, firm, named[name].id)) for name in sorted(named))
     ours = tuple(FileBeside(name=name, content=text.encode()) for name, text in firm_files(store, firm, named))
     return Question(job=job, text=text, files=files + ours)

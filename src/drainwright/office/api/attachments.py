@@ -13,7 +13,7 @@ from drainwright.office.api.shared import Body, Id, JobId, Line, Words, bytes_of
 from drainwright.office.people.roles import Act, may
 from drainwright.office.people.unpriced import sees_prices
 from drainwright.office.store import files
-from drainwright.office.store.beside import BESIDE
+from drainwright.office.store.beside import BESIDE, KEPT
 from drainwright.office.store.records import Attachment
 from drainwright.office.uploads import Upload, checked_upload
 from drainwright.office.who import Asker, OpenStore, Who
@@ -80,7 +80,7 @@ async def attach(
 def content(request: Request, who: Asker, store: OpenStore, id: Id) -> Response:
     """Never run by a browser: pictures are shown, all else is saved."""
     found = files.attachment(store, who.firm, id)
-    if found.kind in (BESIDE, files.ACTUALS) and not sees_prices(request):
+    if found.kind in (BESIDE, KEPT, files.ACTUALS) and not sees_prices(request):
         raise HTTPException(403, f"It takes leave to {Act.PRICES}, which the role {who.role} does not give.")
     shown = "inline" if found.media_type in ("image/jpeg", "image/png") else "attachment"
     kept = {"content-disposition": shown, "content-security-policy": "default-src 'none'; sandbox"}
@@ -99,6 +99,10 @@ def _not_kept_elsewhere(who: Who, kind: str) -> None:
     """What a job took has its own address; the files that a document names, prices among them, are no crew's."""
     if kind == files.ACTUALS:
         raise HTTPException(422, "What a job took is noted at `hours` of the job.")
+    if kind == KEPT:
+        raise HTTPException(
+            422, "The price book that a job keeps is hung there by the office; `repriced` takes the newest."
+        )
     if kind == BESIDE and not may(who.role, Act.EDIT, who.scope):
         raise HTTPException(403, f"It takes leave to {Act.EDIT}, which the role {who.role} does not give.")
 

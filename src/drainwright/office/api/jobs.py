@@ -73,6 +73,7 @@ class JobNow(BaseModel):
 
     job: Job
     waits_for: tuple[str, ...]
+    priced: tuple[str, ...]  # that its price book has gone on, or has prices that are too old
 
 
 class ExampleTold(BaseModel):
@@ -137,7 +138,8 @@ async def take_in(request: Request, who: Asker, store: OpenStore, response: Resp
 @router.get("/jobs/{job}", response_model=JobNow, summary="A job and what it waits for")
 def read(request: Request, who: Asker, store: OpenStore, job: JobId) -> Response:
     """Its document is at `/jobs/{job}/document`."""
-    return tagged(request, JobNow(job=jobs.job(store, who.firm, job), waits_for=jobs.waiting(store, who.firm, job)))
+    found = jobs.one_listed(store, who.firm, job)
+    return tagged(request, JobNow(job=found.job, waits_for=found.waits_for, priced=found.priced))
 
 
 @router.get("/jobs/{job}/whole", summary="A whole job as one file", response_class=Response,

@@ -13,7 +13,8 @@ from drainwright.office.api import plain_views as views
 from drainwright.office.api.shared import Body, Id, JobId, Line, asked
 from drainwright.office.store import diary, links, revisions
 from drainwright.office.store.editing import said
-from drainwright.office.store.records import Acceptance, Link, Reminder
+from drainwright.office.store.pricing import reprice
+from drainwright.office.store.records import Acceptance, Link, Reminder, Revision
 from drainwright.office.who import Asker, OpenStore
 
 router = APIRouter(tags=["offer and after"])
@@ -80,6 +81,12 @@ def renewed(who: Asker, store: OpenStore, job: JobId, body: Renewed) -> Standing
     made = offering.renew(store, who.firm, job, who.name, body.days)
     until = offering.stands_until(said(made.text))
     return Standing(until=until, ran_out=offering.has_run_out(until))
+
+
+@router.post("/jobs/{job}/repriced", status_code=201, summary="Price a job with the newest price book")
+def repriced(who: Asker, store: OpenStore, job: JobId) -> Revision:
+    """A new revision of the same document. Till then a job has the prices of the book as it was; an accepted one stays so."""
+    return reprice(store, who.firm, job, who.name)
 
 
 @router.get("/jobs/{job}/links", summary="All links that were made to a job")

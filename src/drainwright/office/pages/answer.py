@@ -6,12 +6,13 @@ import json
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, Response
 
 from drainwright.office.answers.asking import Answered
 from drainwright.office.pages.job_frame import At, answered, asked, at_job, marked, tag_of, unchanged
 from drainwright.office.people.unpriced import blotted, sees_prices, without_costs
-from drainwright.office.store.jobs import waiting
+from drainwright.office.store.jobs import one_listed
 from drainwright.office.views.answers import answers
 from drainwright.office.views.dig import dig
 from drainwright.office.views.drawings import svg_of
@@ -37,8 +38,8 @@ router = APIRouter(prefix="/jobs/{job}", default_response_class=HTMLResponse, in
 @router.get("")
 async def first_page(at: AtJob, who: Asker, store: OpenStore) -> Response:
     """What the job is, the answer, what is open, what it costs."""
-    waits = waiting(store, who.firm, at.job.id)
-    return await answered(at, "", "job.html", "first", first, waits=waits)
+    found = await run_in_threadpool(one_listed, store, who.firm, at.job.id)
+    return await answered(at, "", "job.html", "first", first, waits=found.waits_for, priced=found.priced)
 
 
 @router.get("/water")

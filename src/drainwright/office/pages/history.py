@@ -14,6 +14,7 @@ from drainwright.office.store import diary, jobs, revisions
 from drainwright.office.store.comparing import Change
 from drainwright.office.store.packing import pack
 from drainwright.office.store.people import customers
+from drainwright.office.store.pricing import reprice
 from drainwright.office.store.records import STAGES
 from drainwright.office.who import Asker, OpenStore
 
@@ -57,6 +58,13 @@ def restore(who: Asker, store: OpenStore, id: str, form: Form) -> Response:
     """Make an old revision the newest."""
     revisions.restore(store, who.firm, id, form.number("number"), who.name)
     return RedirectResponse(f"/jobs/{id}/history", 303)
+
+
+@router.post("/repriced")
+def repriced(who: Asker, store: OpenStore, id: str, form: Form) -> Response:
+    """Price the job with the newest price book: a revision of its own."""
+    reprice(store, who.firm, id, who.name)
+    return RedirectResponse(f"/jobs/{id}", 303)
 
 
 @router.get("/revisions/{number}.yaml")

@@ -72,11 +72,12 @@ async def _office(request: Request, who: Asker, store: Store, id: str, address: 
     reply = await asked(at, "offer", offer)
     until = stands_until(said(at.now.text))
     made = await run_in_threadpool(links.links, store, who.firm, id)
+    found = await run_in_threadpool(jobs.one_listed, store, who.firm, id)
     accepted = await run_in_threadpool(links.acceptances, store, who.firm, id)
     return job_page(
         at, "offer", "offer.html", address=address, lasts=LASTS, until=until, late=has_run_out(until), usual=USUAL,
         links=[(one, one.stands(now)) for one in made if one.purpose == OFFER], accepted=accepted,
-        shown=reply.shown if isinstance(reply, Answered) else None,
+        shown=reply.shown if isinstance(reply, Answered) else None, priced=found.priced,
     )  # fmt: skip
 
 

@@ -20,6 +20,7 @@ from drainwright.office.store.tables import (
 
 # kinds of books, by the name that jobs have for them
 OF_FIRM = {"firm.yaml": "settings", "prices.yaml": "price book", "pumps.csv": "pumps", "pipes.csv": "pipes"}
+KEPT = "kept book"  # kind of an attachment: the firm's price book as it was when the job was priced
 BESIDE = "beside"  # kind of an attachment that the document names: a rain record, a price book, a logo
 
 
@@ -42,13 +43,13 @@ def content_of(session: Session, firm: str, digest: str) -> bytes:
 
 
 def beside_of(session: Session, firm: str, job: str) -> dict[str, bytes]:
-    """The files beside a job by name, the newest of one name; the firm's books where it has none so called."""
+    """The files beside a job by name, the newest of one name; else the book that it keeps, else those of the firm."""
     query = sa.select(AttachmentRow).where(
-        AttachmentRow.firm == firm, AttachmentRow.job == job, AttachmentRow.kind == BESIDE,
+        AttachmentRow.firm == firm, AttachmentRow.job == job, AttachmentRow.kind.in_((BESIDE, KEPT)),
         AttachmentRow.archived.is_(False),
     )  # fmt: skip
-    rows = session.scalars(query.order_by(AttachmentRow.at, AttachmentRow.id))
-    digests = {row.name: row.sha256 for row in rows}
+    rows = session.scalars(query.order_by(AttachmentRow.at, AttachmentRow.id)).all()
+    digests = {row.name: row.sha256 for kind in (KEPT, BESIDE) for row in rows if row.kind == kind}
     own = {name: content_of(session, firm, digest) for name, digest in sorted(digests.items())}
     return {name: text.encode() for name, text in _of_firm(session, firm)} | own
 
@@ -80,4 +81,4 @@ def recheck(session: Session, job: JobRow) -> None:
     job.faults = len(head.problems)
 
 
-__all__ = ["BESIDE", "OF_FIRM", "beside_of", "content_of", "faults_with", "recheck"]
+__all__ = ["BESIDE", "KEPT", "OF_FIRM", "beside_of", "content_of", "faults_with", "recheck"]

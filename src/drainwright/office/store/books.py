@@ -10,6 +10,7 @@ from drainwright.office.store.editing import sha256
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.holding import own, plain
 from drainwright.office.store.opening import Store
+from drainwright.office.store.pricing import keeping_prices
 from drainwright.office.store.records import Book, BookRevision, record_of
 from drainwright.office.store.tables import BookRevisionRow, BookRow, FirmRow, now
 
@@ -41,10 +42,11 @@ def add_book(store: Store, firm: str, kind: str, name: str, text: str, who: str)
     with store.writing() as session:
         if session.get(FirmRow, firm) is None:
             raise NotThereError("firm", firm)
-        row = BookRow(firm=firm, kind=kind, name=plain("name", name, 200, 1), head=0)
-        session.add(row)
-        session.flush()
-        _revised(session, row, text, who, "the book was opened")
+        with keeping_prices(session, firm, kind):
+            row = BookRow(firm=firm, kind=kind, name=plain("name", name, 200, 1), head=0)
+            session.add(row)
+            session.flush()
+            _revised(session, row, text, who, "the book was opened")
         return record_of(Book, row)
 
 
@@ -108,7 +110,8 @@ def save_book(store: Store, firm: str, book: str, base: int, text: str, who: str
             raise NotThereError("book", book)
         if row.head != base:
             raise StaleBook(base, _found(session, firm, book, row.head), text)
-        return _revised(session, row, text, who, what)
+        with keeping_prices(session, firm, row.kind):
+            return _revised(session, row, text, who, what)
 
 
 def the_book(store: Store, firm: str, kind: str) -> BookRevision | None:
@@ -161,7 +164,8 @@ def save_the_book(store: Store, firm: str, kind: str, base: int, text: str, who:
             session.flush()
         elif row.head != base:
             raise StaleBook(base, _found(session, firm, row.id, row.head), text)
-        return _revised(session, row, text, who, what)
+        with keeping_prices(session, firm, kind):
+            return _revised(session, row, text, who, what)
 
 
 def _of_kind(firm: str, kind: str) -> sa.Select[BookRow]:
@@ -179,7 +183,8 @@ def lay_book_away(store: Store, firm: str, book: str, *, archived: bool = True) 
     """
     with store.writing() as session:
         row = own(session, BookRow, firm, book, "book")
-        row.archived = archived
+        with keeping_prices(session, firm, row.kind):
+            row.archived = archived
         session.flush()
         return record_of(Book, row)
 

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from drainwright.office.store.errors import NotThereError, StoreError
 from drainwright.office.store.holding import Checked, held, noted, own, plain, revised
 from drainwright.office.store.opening import Store
+from drainwright.office.store.pricing import priced
 from drainwright.office.store.records import STAGES, Firm, Job, Link, Reminder, Stage, record_of
 from drainwright.office.store.tables import (
     AcceptanceRow,
@@ -33,6 +34,7 @@ class Listed:
 
     job: Job
     waits_for: tuple[str, ...]
+    priced: tuple[str, ...] = ()  # that its price book has gone on, or has prices that are too old
 
 
 def add_firm(store: Store, name: str) -> Firm:
@@ -173,9 +175,20 @@ def waiting(store: Store, firm: str, id: str, today: datetime.date | None = None
     NotThereError
         If the firm has no such job.
     """
+    return one_listed(store, firm, id, today).waits_for
+
+
+def one_listed(store: Store, firm: str, id: str, today: datetime.date | None = None) -> Listed:
+    """One job as the list has it.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such job.
+    """
     with store.reading() as session:
         found = record_of(Job, own(session, JobRow, firm, id, "job"))
-        return _with_waiting(session, firm, [found], today)[0].waits_for
+        return _with_waiting(session, firm, [found], today)[0]
 
 
 def _with_waiting(session: Session, firm: str, found: list[Job], today: datetime.date | None) -> tuple[Listed, ...]:
@@ -189,9 +202,11 @@ def _with_waiting(session: Session, firm: str, found: list[Job], today: datetime
     reminders = session.scalars(
         sa.select(ReminderRow).where(ReminderRow.firm == firm, ReminderRow.job.in_(ids), ReminderRow.done.is_(None))
     ).all()
+    books = priced(session, firm, ids, day)
     return tuple(
         Listed(
             job=one,
+            priced=books.get(one.id, ()),
             waits_for=waits_for(
                 one,
                 tuple(record_of(Link, row) for row in links if row.job == one.id),
@@ -262,6 +277,6 @@ def _stage(stage: str) -> str:
 
 
 __all__ = [
-    "MOST_LISTED", "Listed", "add_firm", "firms", "give_customer", "job", "lay_away", "listed", "move_on", "open_job",
-    "waiting",
+    "MOST_LISTED", "Listed", "add_firm", "firms", "give_customer", "job", "lay_away", "listed", "move_on",
+    "one_listed", "open_job", "waiting",
 ]  # fmt: skip
