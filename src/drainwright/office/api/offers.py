@@ -85,7 +85,7 @@ def renewed(who: Asker, store: OpenStore, job: JobId, body: Renewed) -> Standing
 
 @router.post("/jobs/{job}/repriced", status_code=201, summary="Price a job with the newest price book")
 def repriced(who: Asker, store: OpenStore, job: JobId) -> Revision:
-    """A new revision of the same document. Till then a job has the prices of the book as it was; an accepted one stays so."""
+    """A new revision of the same document; an accepted job keeps the prices of the book as it was."""
     return reprice(store, who.firm, job, who.name)
 
 
