@@ -353,6 +353,14 @@ RUNS = (
     Trial("NET-13", "ok", change=run("YD1", velocity=0.62), where="works.runs.YD1"),
     Trial("NET-13", "caution", change=run("YD1", velocity=0.6), where="works.runs.YD1"),
     Trial("NET-13", None, change=run("YD1", velocity=0.0, flow=0.0), where="works.runs.YD1"),
+    Trial("NET-17", None, change=as_designed),
+    Trial("NET-17", "fails", change=run("YD1", route=((-4.0, -1.0), (16.0, -1.0), (2.0, -1.0))), where="works.runs.YD1",
+          says="over its own way for 45 ft 11"),  # 14 m back
+    Trial("NET-17", "fails", where="works.runs.YD1",
+          change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.0, -4.0), (9.0, -1.2), (16.0, -1.2)))),
+    # a sharp bend, and a way back 3 ft beside the way there
+    Trial("NET-17", None, change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.0, -4.0), (2.0, -2.0)))),
+    Trial("NET-17", None, change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.0, -1.9), (-4.0, -1.9)))),
     Trial("NET-14", "ok", change=as_designed),
     # the west wall stands at east 0 and the west yard 14 ft from it: straight to the basin the run cuts the house
     Trial("NET-14", "fails", change=straight("YD1"), where="works.runs.YD1", says='by via "-1.00 ft, -1.00 ft"'),

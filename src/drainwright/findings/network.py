@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
+from drainwright.field.model import Plan
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station, station_place, the_pump
@@ -19,6 +21,7 @@ HALF = (
 HEAD_ON = 135.0  # lines that meet at more than this run against each other [degrees]
 AGAINST = 92.5  # from here the branch runs against the stream; a wye takes up to a right angle [degrees]
 SPILT = 0.01  # over a basin's rim in the storm [m³]
+NEAR, OVER = 0.3, 1.0  # a stretch so near to another of the same run, and so long, lies over it; assumed [m]
 
 
 @rule("LFT-40", "Pumps that share a discharge line", "hydraulics_text")
@@ -171,6 +174,30 @@ def basin_in_storm(case: Case, station: LiftStation, where: str) -> Iterator[Out
     else:
         text = f"{station.name} keeps its water in the design storm."
         yield ok(where, text, figure=figure, limit=limit, basis=basis)
+
+
+@rule("NET-17", "A line over its own way", "common_practice")
+def over_itself(case: Case) -> Iterator[Outcome]:
+    """No run doubles back along itself: a bend too many, or one on the wrong side, does that."""
+    for run in case.system.runs:
+        length = doubled(run.route)
+        if length > OVER:
+            yield fails(
+                f"works.runs.{run.name}",
+                f"{run.name} doubles back and lies over its own way for {case.length(length)}.",
+                figure=f"{case.length(length)} twice",
+                limit="each place passed once",
+                advice=f"Look at the bends of {run.name} (via), at the order of its walls (beside) and at its ends.",
+            )
+
+
+def doubled(route: Sequence[Plan]) -> float:
+    """Length of a route along which it lies within ``NEAR`` of an earlier stretch of itself, beyond its bends. [m]"""
+    from shapely import LineString
+
+    parts = [LineString(pair) for pair in pairwise(route) if pair[0] != pair[1]]
+    over = (part.intersection(other.buffer(NEAR)).length for at, part in enumerate(parts) for other in parts[:at])
+    return sum(length for length in over if length > OVER)
 
 
 @rule("NET-30", "Gravity overflow of a place", "common_practice")
