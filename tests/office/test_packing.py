@@ -141,7 +141,9 @@ def _odd_text(contents: Contents) -> bytes:
     return _records(lambda one: one["revisions"][0].update(sha256=sha256(b"a: [1\n")))(contents)
 
 
+LATEST = "9999-12-31T23:59:59-23:59"  # in UTC a day that no calendar has
 HOSTILE: dict[str, tuple[Callable[[Contents], bytes], str]] = {
+    "a time beyond the last": (_records(lambda one: one["attachments"][0].update(at=LATEST)), "as a time"),
     "no zip": (lambda _: b"not a zip at all", "no whole ZIP file"),
     "nothing": (lambda _: b"", "no whole ZIP file"),
     "upwards": (_with("../../etc/passwd", b"x"), "a file '../../etc/passwd' in it"),

@@ -354,11 +354,11 @@ def _operations(packed: _Packed, firm: str, job: str) -> Iterable[OperationRow]:
 def _time(value: Any) -> datetime.datetime:
     try:
         found = datetime.datetime.fromisoformat(value)
-    except (TypeError, ValueError):
-        found = None
-    if found is None or found.tzinfo is None:
-        raise _refused(f"{short(value)} as a time", "one as ISO 8601 has it, with its zone")
-    return found
+        if found.tzinfo is not None:
+            return found.astimezone(datetime.UTC)
+    except (OverflowError, TypeError, ValueError):
+        pass
+    raise _refused(f"{short(value)} as a time", "one as ISO 8601 has it, with its zone")
 
 
 def _refused(found: str, expected: str) -> StoreError:
