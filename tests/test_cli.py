@@ -152,6 +152,7 @@ def test_debugging_shows_where_a_stage_broke(monkeypatch: pytest.MonkeyPatch) ->
 
 def _changed(tmp_path: Path, *pairs: tuple[str, str]) -> str:
     """The starter with some texts replaced."""
+    tmp_path.mkdir(exist_ok=True)
     path = tmp_path / "job.yaml"
     run.invoke(app, ["new", str(path)])
     text = path.read_text(encoding="utf-8")
@@ -194,11 +195,15 @@ def test_check_prints_enough_digits_to_tell_a_misclosure_from_its_limit(tmp_path
     path = _changed(tmp_path, ("foresight: 3.60 ft", "foresight: 3.61 ft"))
     result = run.invoke(app, ["check", path])
     assert "-0.010 ft" in result.output
-    assert "MORE THAN the allowable 0.009 ft" in result.output
     said = " ".join(result.output.split())
+    assert "more than the allowable 0.009 ft, within what two rod readings can be off" in said
     assert "is in order" not in said, "beside a figure beyond its limit"
-    assert "1 measurement looks wrong" in said
-    assert "more than the allowable 0.009 ft: level it again." in said
+    assert "looks wrong" not in said, "a hundredth that design lets pass with a caution"
+    wider = _changed(tmp_path / "wider", ("foresight: 3.60 ft", "foresight: 3.63 ft"))
+    wide = run.invoke(app, ["check", wider])
+    assert "MORE THAN the allowable 0.009 ft" in wide.output
+    assert "1 measurement looks wrong" in wide.output
+    assert "more than the allowable 0.009 ft: level it again." in " ".join(wide.output.split())
     told = run.invoke(app, ["check", path, "--json"])
     assert json.loads(told.output)["closes"] == {"level_book": False, "perimeter": True}
 

@@ -42,7 +42,10 @@ def show_check(job: Job, site: Site, far: Sequence[Odd] = ()) -> None:
         heading(console, "Measure again")
         bullets(console, wrongs)
     else:
-        console.print(Text(f"{job.title}: the job document {'reads' if odd else 'is in order'}.", style="bold"))
+        misses = site.level_book is not None and site.level_book.closes is False
+        console.print(
+            Text(f"{job.title}: the job document {'reads' if odd or misses else 'is in order'}.", style="bold")
+        )
     if odd:
         heading(console, "Of another size than usual: look again")
         bullets(console, odd)
@@ -58,9 +61,10 @@ def show_check(job: Job, site: Site, far: Sequence[Odd] = ()) -> None:
         )
     book = site.level_book
     if book is not None and book.misclosure is not None and book.allowable is not None:
-        word = "within" if book.closes else "MORE THAN"
+        word = "within" if book.closes else "more than" if book.within_readings else "MORE THAN"
+        read = ", within what two rod readings can be off" if word == "more than" else ""
         limit, value = (_level(units, level) for level in (book.allowable, book.misclosure))
-        add_row(table, "level book misclosure", value, f"{word} the allowable {limit}")
+        add_row(table, "level book misclosure", value, f"{word} the allowable {limit}{read}")
     elif book is not None:
         add_row(table, "level book misclosure", "-", "not closed on a benchmark: blunders cannot show")
     add_row(table, "points with a level", str(sum(point.level is not None for point in site.points.values())), "")
@@ -78,7 +82,8 @@ def _level(units: Units, level: float) -> str:
 def _open_closures(units: Units, site: Site) -> Iterator[str]:
     """A level book or a walk that misses its start by more than it may."""
     book, walk = site.level_book, site.traverse
-    if book is not None and book.closes is False and book.misclosure is not None and book.allowable is not None:
+    short = book is not None and book.within_readings  # a short round is allowed less than a rod can be read
+    if book is not None and book.misclosure is not None and book.allowable is not None and not (book.closes or short):
         missed, allowed = (_level(units, abs(level)) for level in (book.misclosure, book.allowable))
         yield f"The level book misses its benchmark by {missed}, more than the allowable {allowed}: level it again."
     if walk is not None and not walk.closes:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 Plan = tuple[float, float]  # east, north [m]
 
+ROD_READING = 0.003048  # a rod is read to a hundredth of a foot (common practice, no source) [m]
 CLOSES_WITHIN = 500  # a perimeter walk's gap is one part in so many, at most: common practice [-]
 
 
@@ -116,6 +117,11 @@ class LevelBook:
         if self.misclosure is None or self.allowable is None:
             return None
         return abs(self.misclosure) <= self.allowable
+
+    @property
+    def within_readings(self) -> bool:
+        """Whether the misclosure is no more than the first and the last reading can be off together."""
+        return self.misclosure is not None and abs(self.misclosure) <= 2 * ROD_READING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

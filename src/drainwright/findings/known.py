@@ -18,7 +18,6 @@ from drainwright.quantities import percent
 LEAST_ROOF, MOST_ROOF = 0.9, 1.5  # roof entered over the house's plan; common practice, no source [-]
 
 
-ROD_READING = 0.003048  # a rod is read to a hundredth of a foot (common practice, no source) [m]
 
 
 @rule("SUR-01", "Level book closes", "level_allowance")
@@ -40,7 +39,7 @@ def level_book(case: Case) -> Iterator[Outcome]:
     figure, limit = f"{case.height(abs(book.misclosure))} off", f"{case.height(book.allowable)} either way"
     if book.closes:
         yield ok("survey.level_book", "The level book closes.", figure=figure, limit=limit)
-    elif abs(book.misclosure) <= 2 * ROD_READING:
+    elif book.within_readings:
         yield caution(
             "survey.level_book",
             f"The level book misses its benchmark by {case.height(abs(book.misclosure))}; {case.height(book.allowable)} "
