@@ -401,8 +401,12 @@ ROOM = (
     Trial("DIG-23", "caution", where="utilities.house sewer",
           says="is bared while that is open. Peak Gas agreed in writing on 2026-05-04: “3 in apart”.",
           change=every(line("house sewer", kind="gas", agreed=AGREED), trench("west", along=(("house sewer", 5.0),)))),
-    Trial("DIG-06", "caution", where=SUMP, says="live: neither slopes nor shields fit",
+    Trial("DIG-06", "fails", where=SUMP, says="live: neither slopes nor shields fit there, and no other protection is",
           change=trench("SUMP", protection="slope or shield", slope_meets=("the gas service",), bars=("gas service",))),
+    Trial("DIG-06", "caution", where=SUMP, says="live: neither slopes nor shields fit there.",
+          change=trench("SUMP", protection="slope or shield", bars=("gas service",), planned="shoring, N. Ross")),
+    Trial("DIG-06", "caution", where=SUMP, says="shallow trenches kill too",
+          change=trench("SUMP", protection="competent person decides", bars=("gas service",))),
     Trial("DIG-23", None, change=every(
         line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
     Trial("DIG-18", None, change=job("house", "deck_overhead", to=False)),

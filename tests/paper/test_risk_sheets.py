@@ -11,9 +11,9 @@ from shapely import LineString, Point
 
 from drainwright.build.exposure import exposures
 from drainwright.build.panels import bared_lengths
-from drainwright.build.wording import lengths_rule
+from drainwright.build.wording import entry_rule, guard_words, lengths_rule
 from drainwright.design import Design
-from drainwright.job.site import Agreed
+from drainwright.job.site import Agreed, DigGuard
 from drainwright.paper.documents.blocks import Heading, Notice, Paragraph, Table, plain
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.hazards import few, risk_rows, risk_sheet
@@ -86,8 +86,16 @@ def test_each_trench_has_one_verdict_on_all_sheets(path: str) -> None:
         assert ("no room to slope" if not item.slope_fits else f"slope {item.slope_run:g} across") in sheet
 
 
-@pytest.mark.parametrize("agreed", [False, True])
-def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool) -> None:
+SHORED = DigGuard.model_validate(
+    {
+        "at": "SUMP", "kind": "engineer's design", "by": "N. Ross", "on": "2026-05-05",
+        "text": "sheets and walings. The cable hangs between them.",
+    }
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("agreed", "shored"), [(False, None), (True, None), (True, SHORED)])
+def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool, shored: DigGuard | None) -> None:
     """29 CFR 1926.651(b)(4): a slope or shield stands on no live line; the sheets once said "sloped or shielded"."""
     design = designed("block-wall-house/job")
     word = {"by": "Hill Power", "on": "2026-05-04", "text": "hung from planks, Hill Power watches"}
@@ -95,18 +103,29 @@ def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool) 
     cable = cable.model_copy(update={"kind": "electric", "agreed": Agreed.model_validate(word) if agreed else None})
     trench, *others = design.build.dig.trenches
     trench = replace(trench, protection="slope or shield", judged=1.6, along=((cable.name, 4.0),), bars=(cable.name,))
+    planned = "" if shored is None else guard_words(shored)
+    trench = replace(trench, planned=planned)
+    works = design.job.works.model_copy(update={"protection": () if shored is None else (shored,)})
     design = replace(
         design,
-        job=design.job.model_copy(update={"utilities": (cable, *lines)}),
+        job=design.job.model_copy(update={"utilities": (cable, *lines), "works": works}),
         build=replace(design.build, shields=None, dig=replace(design.build.dig, trenches=(trench, *others))),
     )
     name, sheet, rows = cable.name, str(plain(safe_dig_blocks(design))), risk_rows(design)
-    assert f"Nobody enters {trench.name} unless its owner has moved the {name}" in rows[0][2]
+    told = (
+        "its planned shoring stands" if planned else f"the {name} is moved or dead, or shoring designed round it stands"
+    )
+    assert f"Nobody enters {trench.name} unless {told}" in rows[0][2]
+    assert entry_rule(trench) in sheet
+    assert ("before this stands: engineer's design, N. Ross, 2026-05-05" in sheet) == bool(planned)
+    assert "moved it or made it dead" not in sheet  # one rule: it stood beside "as its owner agreed"
     lines_row = next(row for row in rows if row[0] == "Buried lines")
     assert f"LIVE ALONG INSIDE: {name}." in lines_row[1]
     assert "along inside, only by the owner's written word." in lines_row[2]
     assert f"No shields are planned beside the {name} in {trench.name}" in sheet
-    assert f"nobody enters: no slope or shield fits, for the {name} lies live along inside" in sheet
+    barred = f"nobody enters: no slope or shield fits, for the {name} lies live along inside"
+    assert (barred in sheet) == (not planned)
+    assert (f"only in this: {planned}" in sheet) == bool(planned)
     assert ("NO DIGGING THERE" in sheet) != agreed
     assert ("hung from planks, Hill Power watches" in sheet) == ("2026-05-04" in sheet) == agreed
     spoken = translator_of(design)
@@ -114,9 +133,9 @@ def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool) 
     assert f"VIVA A LO LARGO ADENTRO: {name}." in said
     spoken.blocks(safe_dig_blocks(design))
     assert spoken.missing == {}
-    told = [word for row in rows for text in row for word in text.split()]
+    words = [word for row in rows for text in row for word in text.split()]
     before = [word for row in risk_rows(designed("block-wall-house/job")) for text in row for word in text.split()]
-    assert len(told) - len(before) <= 20
+    assert len(words) - len(before) <= 20
 
 
 def test_no_breaker_comes_near_a_live_line_in_rock() -> None:

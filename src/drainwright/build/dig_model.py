@@ -42,6 +42,12 @@ class Trench:
     along: tuple[tuple[str, float], ...] = ()  # buried lines that lie along inside it, each with its length there [m]
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
     bars: tuple[str, ...] = ()  # of what lies along inside it, live gas, electric and propane: no slope or shield fits
+    planned: str = ""  # how people are kept safe there, as the job says: what, by whom, when
+
+    @property
+    def held(self) -> bool:
+        """Whether nobody enters it: too deep without protection, none fits, and none is planned."""
+        return self.protection == "slope or shield" and bool(self.bars) and not self.planned
 
     @property
     def slope_fits(self) -> bool:

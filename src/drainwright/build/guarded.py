@@ -68,7 +68,12 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
     than 5 ft deep where a competent person sees no sign of a cave-in.
     """
     trenches = {item.name: item for item in dig.trenches if item.protection in GUARDS}
-    barred = {cut.name: _barred(cut, trenches[cut.name].bars, site) for cut in digs if cut.name in trenches}
+    bars = {item.name: item.bars for item in trenches.values()}
+    barred = {
+        cut.name: _barred(cut, [name for dig in (cut.name, *cut.beside) for name in bars.get(dig, ())], site)
+        for cut in digs
+        if cut.name in trenches
+    }
     return _places(site, system, digs, dig, trenches, PROTECTION_DEPTH, barred)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from drainwright.build.model import Protection, Trench
 from drainwright.build.protection import doubt_of, judged_depth, ladder_way, ladders_for, slope_back
 from drainwright.build.trench import PLACES, Cut
+from drainwright.build.wording import guard_words
 from drainwright.field.model import Site
 from drainwright.worksheet import place
 
@@ -41,8 +42,10 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
         In the same order. A wall's dig is one hole with the drain or run beside it, and with the next wall's dig
         where they meet at a corner; the basin's hole and the ends of runs stay by themselves.
     """
-    cuts = {cut.name: cut for cut in digs}
+    whole = {cut.name: cut for cut in digs}
+    cuts = {cut.name: own_place(cut, digs) for cut in digs}
     dangerous = {item.utility.name for item in site.utilities if item.utility.dangerous}
+    planned = {item.at: guard_words(item) for item in site.job.works.protection}
     result = []
     for trench in trenches:
         names = _hole(trench.name, digs)
@@ -56,11 +59,28 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
                 source=worst.source,
             )
         along = lines_along(cuts[trench.name], site)
-        trench = replace(trench, along=along, bars=tuple(name for name, _ in along if name in dangerous))
+        trench = replace(
+            trench,
+            along=along,
+            bars=tuple(name for name, _ in along if name in dangerous),
+            planned=planned.get(trench.name, ""),
+        )
         if trench.protection == "slope or shield":
-            trench = replace(trench, slope_meets=sloped_into(cuts[trench.name], site, trench.slope_run))
+            own = cuts[trench.name]
+            dig = whole[trench.name] if own.area.is_empty else own
+            trench = replace(trench, slope_meets=sloped_into(dig, site, trench.slope_run))
         result.append(_with_steps(trench))
     return tuple(result)
+
+
+def own_place(cut: Cut, digs: Sequence[Cut]) -> Cut:
+    """The dig without what of its place lies in an opened wall's: what lies along there is that dig's to tell."""
+    from shapely import union_all
+
+    if cut.kind != "run" or not cut.beside:
+        return cut
+    walls = union_all([other.area for other in digs if other.kind == "wall" and other.name in cut.beside])
+    return replace(cut, area=cut.area.difference(walls))
 
 
 def _with_steps(trench: Trench) -> Trench:

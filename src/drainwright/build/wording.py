@@ -5,8 +5,9 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Decimal
 
 from drainwright.build.earth import barrow_load, loads
-from drainwright.build.model import DigPlan
+from drainwright.build.model import DigPlan, Trench
 from drainwright.job.firm import Equipment
+from drainwright.job.site import DigGuard
 from drainwright.job.values import Basis
 from drainwright.worksheet import quiet
 
@@ -25,6 +26,23 @@ def lengths_rule(length: str, walls: int = 1) -> str:
     return (
         f"open {'it' if walls == 1 else 'each'} in lengths of {length} at most: odd lengths first, an unopened one "
         "between each two; no even one before all odd ones are filled and tamped"
+    )
+
+
+def guard_words(planned: DigGuard) -> str:
+    """How people are kept safe in a dig that neither slope nor shield fits, quoted with its date."""
+    return f"{planned.kind}, {planned.by}, {planned.on.isoformat()}: “{planned.text}”"
+
+
+def entry_rule(trench: Trench) -> str:
+    """When people may enter a dig inside which live lines lie along: the one rule, for every paper; empty elsewhere."""
+    if trench.protection != "slope or shield" or not trench.bars:
+        return ""
+    if trench.planned:
+        return f"Nobody goes in before this stands: {trench.planned}."
+    lines = " and ".join(trench.bars)
+    return (
+        f"Nobody goes in before the {lines} is moved or dead by its owner's word, or shoring designed round it stands."
     )
 
 

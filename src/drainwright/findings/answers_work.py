@@ -115,14 +115,18 @@ def buried(case: Case, found: Findings) -> Reply:
         met = "No entered line is met." if case.job.utilities else "No buried line is entered."
     barred = {name for trench in case.build.dig.trenches for name in trench.bars}
     unsaid = [item.name for item in case.job.utilities if item.name in barred and item.agreed is None]
+    lacks = [f"What the owner of the {listed(unsaid)} agreed to in writing (utilities, agreed)."] if unsaid else []
+    held = [trench.name for trench in case.build.dig.trenches if trench.held]
+    if held:
+        lacks.append(f"How people are kept safe in {listed(held)}, where no slope or shield fits (works.protection).")
     return Reply(
         text=sentences(met, "Who pays for a line that nobody marked is settled in the contract before digging."),
         rests_on=marks((item.name, item.depth.basis) for item in case.job.utilities) or "nothing is entered",
         limit=found.limits("DIG-02"),
         do=found.advice("DIG-04", "DIG-23", "DIG-05", "DIG-02", "DIG-03", "DIG-11")
         or "Keep the ticket number on site.",
-        complete=not unsaid,
-        missing=f"What the owner of the {listed(unsaid)} agreed to in writing (utilities, agreed)." if unsaid else "",
+        complete=not lacks,
+        missing=" ".join(lacks),
     )
 
 

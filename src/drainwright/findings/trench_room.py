@@ -13,10 +13,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.trenches import trench_name, trench_place
 from drainwright.job.values import Basis
 
-NO_SHIELD = (
-    "No slope, shield or brace is set on it or against it, and no shields are planned there: where the dig is too deep to "
-    "enter without them, nobody enters."
-)
+NO_SHIELD = "No slope, shield or brace is set on it or against it, and no shields are planned there."
 DEADLY = ("septic field", "septic tank", "pool", "well")  # what digging breaks at once
 
 
@@ -74,6 +71,9 @@ def along(case: Case) -> Iterator[Outcome]:
                 f"{longest} of it is bared while that is open."
             )
             by_hand = "Dig there by hand only, a short length at a time."
+            held = [_small(trench_name(trench)) for trench, _ in here if trench.held]
+            if held:
+                by_hand = f"{by_hand} Nobody enters {listed(held)}: no protection is planned there (works.protection)."
             if line.agreed is None:
                 advice = (
                     "Before anyone digs there, have the line's owner move it, make it dead (live: false), or agree in writing "

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from drainwright.build.model import Trench
 from drainwright.build.protection import DOUBT, SLOPES, UNSURE
+from drainwright.build.wording import entry_rule
 from drainwright.field.words import least_sure
 from drainwright.findings.places import ahead, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -67,15 +68,19 @@ def protection(case: Case) -> Iterator[Outcome]:
                 basis=basis,
             )
         elif trench.protection == "slope or shield" and trench.bars:
-            yield caution(
+            held = trench.held
+            yield (fails if held else caution)(
                 where,
-                f"{deep}: nobody enters it. The {listed(trench.bars)} lies along inside, live: neither slopes nor shields fit "
-                "there.",
+                f"{deep}{': nobody enters it' if held else ''}. The {listed(trench.bars)} lies along inside, live: neither "
+                f"slopes nor shields fit there{', and no other protection is planned' if held else ''}.",
                 figure=figure,
                 limit=unprotected,
-                advice="Have the line's owner move it or make it dead before the digging. Held in place, it leaves only shoring "
-                "that an engineer designs round it.",
-                basis=basis,
+                advice="Have the line's owner move it or make it dead before the digging (live: false), or enter the shoring "
+                "that is designed round it, and who answers for it (works.protection). What was agreed on holding the line "
+                "keeps no side from falling in."
+                if held
+                else f"{entry_rule(trench)} A competent person looks before anyone enters, daily, and after rain.",
+                basis=basis if held else least_sure(basis, Basis.STATED),
             )
         elif trench.protection == "slope or shield" and not trench.slope_fits:
             yield caution(

@@ -229,6 +229,10 @@ def _references(job: Job, names: Names) -> Iterator[Problem]:
             yield from each(f"{where}.beside[{number}]", name, names.walls, "the name of a wall")
     for index, strip in enumerate(job.works.shaping):
         yield from each(f"works.shaping[{index}].wall", strip.wall, names.walls, "the name of a wall")
+    digs = {*names.walls, *names.inlets, *names.basins, *names.discharges, *(run.name for run in job.works.runs)}
+    for index, planned in enumerate(job.works.protection):
+        wanted = "the name of a wall, run, inlet, basin or discharge point"
+        yield from each(f"works.protection[{index}].at", planned.at, digs, wanted)
     for index, discharge in enumerate(job.works.discharge):
         for number, name in enumerate(discharge.joins.other_roof if discharge.joins else ()):
             where = f"works.discharge[{index}].joins.other_roof[{number}]"

@@ -247,6 +247,18 @@ class Agreed(Record):
     text: Text = Field(min_length=1, description="what was agreed: how the line is held, who watches, how near")
 
 
+class DigGuard(Record):
+    """How people are kept safe in a dig that neither slope nor shield fits: an answer to the cave-in of its sides."""
+
+    at: Label = Field(description="the dig: a wall, a run, a basin, an inlet or a discharge point by its name")
+    kind: Literal["engineer's design", "timber shoring", "hydraulic shoring", "tabulated data"] = Field(
+        description="29 CFR 1926.652(c): by a registered engineer, by OSHA's tables, or by its maker's or other tables"
+    )
+    by: ShortText = Field(min_length=1, description="who answers for it: the engineer, or who chose it from the tables")
+    on: Day = Field(description="date of the design or the choice")
+    text: Text = Field(min_length=1, description="what stands in the dig, how it is set, and past what line")
+
+
 class Utility(Record):
     """A buried line. Its depth is to the top of the line, at each place or all along."""
 
@@ -317,7 +329,7 @@ class Property(Record):
 
 
 __all__ = [
-    "DANGEROUS", "Access", "Agreed", "Coating", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground", "House",
-    "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility",
+    "DANGEROUS", "Access", "Agreed", "Coating", "DigGuard", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground",
+    "House", "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility",
     "UtilityKind", "Wall", "WallMaterial", "YardArea",
 ]  # fmt: skip

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, field_validator, model_validator
 
+from drainwright.job.site import DigGuard
 from drainwright.job.values import (
     Amount,
     Angle,
@@ -367,6 +368,7 @@ class Works(Record):
     basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
     discharge: tuple[Discharge, ...] = Field(min_length=1)
     shaping: tuple[Shaping, ...] = Field(default=(), max_length=40, description="ground to shape along the walls")
+    protection: tuple[DigGuard, ...] = Field(default=(), max_length=40, description="where no slope or shield fits")
     out_of_stock: tuple[ShortText, ...] = Field(
         default=(), max_length=40, description="keys of pipe sticks that cannot be had: pipe.d3034-4in.20ft"
     )

@@ -10,8 +10,9 @@ import numpy as np
 
 from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.stone import TOP_LAP
+from drainwright.build.wording import entry_rule
 from drainwright.design import Design
-from drainwright.findings.places import series
+from drainwright.findings.places import listed, series
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stacked
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import dimension, earth, line, stone, water_mark
@@ -391,8 +392,8 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     blocks = [paragraph(text, WORDS, bullet=str(number)) for number, text in enumerate(texts, start=1)]
     trench = next(item for item in design.build.dig.trenches if item.name == run.name)
     guard = GUARDS[trench.protection]
-    if trench.bars:
-        guard = "A live line lies along inside: nobody goes in where it is too deep, for no slope or shield fits there."
+    if entry_rule(trench):
+        guard = f"The {listed(trench.bars)} lies live along inside: no slope or shield fits. {entry_rule(trench)}"
     elif trench.protection == "slope or shield":
         guard += f" Slope: {trench.slope_run:g} out for each 1 up, drawn upright here."
     guard += " Local rules and the competent person on site come first."

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.build.model import Trench
-from drainwright.build.wording import lengths_rule
+from drainwright.build.wording import entry_rule, lengths_rule
 from drainwright.design import Design
 from drainwright.field.model import SiteWall
+from drainwright.findings.places import listed
 from drainwright.paper.frame import Column, paragraph, stacked, table, words
 from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
@@ -72,10 +73,11 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
         asked = "none asked" if trench.protection == "none" else trench.protection
         ladder = " A ladder within reach." if trench.ladder else ""
         deep, away = word.dug(trench.depth_greatest), word.small(trench.spoil_setback)
-        caution = (
-            f"Dug to {deep} at its deepest. Protection by depth and soil: {asked}; a competent person"
-            f" decides on site. Spoil {away} or more from the edge.{ladder}"
-        )
+        rule = entry_rule(trench)
+        guard = f"Protection by depth and soil: {asked}; a competent person decides on site."
+        if rule:
+            guard = f"The {listed(trench.bars)} lies live along inside: no slope or shield fits. {rule}"
+        caution = f"Dug to {deep} at its deepest. {guard} Spoil {away} or more from the edge.{ladder}"
         parts.append(paragraph(caution, layer="text warning", bullet="4"))
     panel = design.build.dig.wall_panel
     open_ = (

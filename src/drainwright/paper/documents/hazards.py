@@ -113,7 +113,11 @@ def _guards(dig: DigPlan) -> dict[str, list[str]]:
         elif item.protection != "slope or shield":
             continue
         elif item.bars:
-            how = f"its owner has moved the {joined(list(item.bars))}: no slope or shield fits"
+            how = (
+                f"the {joined(list(item.bars))} is moved or dead, or shoring designed round it stands"
+                if item.held
+                else "its planned shoring stands (safe-dig sheet)"
+            )
         elif item.slope_fits:
             how = f"sloped {item.slope_run:g} across to 1 up, or shored or shielded"
         else:

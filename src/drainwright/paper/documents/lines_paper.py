@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.build.machine import no_breaker
+from drainwright.build.wording import entry_rule
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
@@ -65,15 +66,16 @@ def _along(design: Design, say: Say) -> tuple[Block, ...]:
     for item in design.build.dig.trenches:
         for name, length in ((name, length) for name, length in item.along if name in item.bars):
             what = (
-                "Only as its owner agreed in writing, below."
+                "Digging only as its owner agreed in writing, below."
                 if name in agreed
                 else "NO DIGGING THERE before its owner has moved it, made it dead or agreed in writing how it is held."
             )
+            rule = entry_rule(item)
             found.append(
                 Notice(
-                    tone="caution" if name in agreed else "fails", title="Live along inside the dig",
-                    text=f"{say.length(length)} of the {name} lie in {item.name}. {what} No slope, shield or brace on "
-                    "it or against it. By hand only, a short length at a time.",
+                    tone="caution" if name in agreed and not item.held else "fails", title="Live along inside the dig",
+                    text=f"{say.length(length)} of the {name} lie in {item.name}. {what} {rule}{' ' if rule else ''}"
+                    "No slope, shield or brace on it or against it. By hand only, a short length at a time.",
                 )
             )  # fmt: skip
     return tuple(found)

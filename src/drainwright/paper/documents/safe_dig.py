@@ -123,7 +123,7 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
     for item in design.build.dig.trenches:
         key = (
             say.small(item.width), item.protection, item.slope_run, item.slope_fits, item.bars, item.spoil_setback,
-            item.ladder,
+            item.ladder, item.planned,
         )  # fmt: skip
         alike.setdefault(key if together and item.kind == "run" and not item.ladder else item.name, []).append(item)
     rows = tuple(_trench(items, say) for items in alike.values())
@@ -203,7 +203,10 @@ def _trench(items: list[Trench], say: Say) -> tuple[str | Cell, ...]:
         slope = f"slope {item.slope_run:g} across to 1 up, or shore or shield"
         text = slope if item.slope_fits else "shore or shield: no room to slope"
         if item.bars:
-            text = f"nobody enters: no slope or shield fits, for the {joined(list(item.bars))} lies live along inside"
+            lines = joined(list(item.bars))
+            text = f"nobody enters: no slope or shield fits, for the {lines} lies live along inside"
+            if not item.held:
+                text = f"only in this: {item.planned}"
         words = Cell(text=text, weight="semibold", colour=RED)
     elif item.protection == "engineer":
         words = Cell(text="engineer's design only", weight="semibold", colour=RED)

@@ -6,6 +6,7 @@ from drainwright.build.guarded import GUARDS
 from drainwright.build.hire import days_words, runs_of_days
 from drainwright.build.model import ShieldHire, ShieldPlace
 from drainwright.build.protection import PROTECTION_DEPTH
+from drainwright.build.wording import entry_rule
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined
@@ -19,7 +20,7 @@ LETTERS = (
     "OSHA's letters of 1995 on house foundations are followed there. The day one of their conditions fails, everybody "
     "comes out, and nobody goes in before its sides are sloped back or shields stand."
 )
-BARRED = "live along inside, it leaves them no room. Nobody goes in before its owner has moved it or made it dead."
+BARRED = "live along inside, it leaves them no room."
 WITHIN = "where it is too deep it lies in the dig of another place, and that one's sets guard it."
 
 
@@ -79,7 +80,7 @@ def _left_out(design: Design, say: Say) -> tuple[Block, ...]:
     ]
     bullets += [
         f"No shields are planned beside the {joined(list(item.bars))} in {item.name}, judged {say.small(item.judged)} "
-        f"deep: {BARRED}"
+        f"deep: {BARRED} {entry_rule(item)}"
         for item in deep
         if item.protection in GUARDS and item.bars
     ]
