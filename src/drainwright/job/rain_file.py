@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, NoReturn
 
+from drainwright.errors import JobError, Problem
 from drainwright.job.beside import file_beside
 from drainwright.job.loading import MOST_BYTES, refusal, short
 from drainwright.job.model import Job
@@ -23,6 +24,15 @@ _DURATION = re.compile(r"(?P<count>[0-9]{1,3})-(?P<unit>min|hr|day)")
 _SECONDS = {"min": 60, "hr": 3600, "day": 86400}
 _WHERE = "rain.file"
 _WANTED = "a NOAA Atlas 14 point table (CSV) of mean estimates"
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in the file: line and column as a spreadsheet shows them, from 1; column None: the whole line."""
+
+    file: str
+    line: int
+    column: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,8 +91,12 @@ def fill_rain(job: Job, folder: Path | None) -> Job:
     return job.model_copy(update={"rain": rain})
 
 
-def _refuse(found: str, expected: str = _WANTED, hint: str = "") -> NoReturn:
-    raise refusal(found, expected, hint, where=_WHERE)
+def _refuse(found: str, expected: str = _WANTED, hint: str = "", at: Spot | None = None) -> NoReturn:
+    if at is None:
+        raise refusal(found, expected, hint, where=_WHERE)
+    cell = f"{found} in column {at.column}" if at.column else found
+    told = Problem(where=_WHERE, found=cell, expected=expected, hint=hint, file=at.file, line=at.line, column=at.column)
+    raise JobError((told,))
 
 
 def rain_text(path: Path, name: str) -> str:
@@ -98,6 +112,17 @@ def rain_text(path: Path, name: str) -> str:
             data = stream.read(MOST_BYTES + 1)
     except OSError as error:
         _refuse(f"the file {short(name)} that cannot be read ({error.strerror})")
+    return decoded(data, name)
+
+
+def decoded(data: bytes, name: str) -> str:
+    """The text of a rain table: UTF-8, or Latin-1 where it is not.
+
+    Raises
+    ------
+    JobError
+        If it is too large, or no text.
+    """
     if len(data) > MOST_BYTES or b"\x00" in data:
         _refuse(f"the file {short(name)}, too large or not text")
     try:
@@ -138,18 +163,19 @@ def read_rain_table(text: str, name: str = "rain file") -> DepthTable:
     first = lines[0].lower()
     unit = INCH if "inch" in first else MILLIMETRE if "millim" in first or "(mm" in first else None
     if unit is None:
-        _refuse(f"{short(lines[0])} in the first line", "'(inches)' or '(millimeters)' there, as the table is served")
+        wanted = "'(inches)' or '(millimeters)' there, as the table is served"
+        _refuse(f"{short(lines[0])} in the first line", wanted, at=Spot(name, 1))
     kind = _header(lines, "data type").lower()
     if "depth" not in kind and "intensity" not in kind:
         _refuse(f"the data type {short(kind)}", "precipitation depth or precipitation intensity")
     hours = "intensity" in kind
     start = _mean_block(lines, name)
-    periods, rows = _block(lines, start, unit, hours)
+    periods, rows = _block(lines, start, unit, hours, name)
     if len(rows) < 2:
-        _refuse(f"{len(rows)} durations in {short(name)}", "two or more")
+        _refuse(f"{len(rows)} durations", "two or more, each like '5-min:' or '24-hr:'", at=Spot(name, start + 2))
     atlas = next((line for line in lines[:10] if line.startswith("NOAA Atlas")), "")
     title = ", ".join(part for part in (atlas, _header(lines, "location")) if part not in {"", "None", "-"})
-    low, high = (_bound_block(lines, word, unit, hours, periods, rows) for word in ("lower", "upper"))
+    low, high = (_bound_block(lines, word, unit, hours, periods, rows, name) for word in ("lower", "upper"))
     return DepthTable(
         title=title or "depth table",
         return_periods=tuple(year * YEAR for year in periods),
@@ -162,38 +188,44 @@ def read_rain_table(text: str, name: str = "rain file") -> DepthTable:
 _Rows = list[tuple[float, tuple[float, ...]]]
 
 
-def _block(lines: list[str], start: int, unit: Fraction, per_hour: bool) -> tuple[tuple[float, ...], _Rows]:
+def _block(lines: list[str], start: int, unit: Fraction, per_hour: bool, name: str) -> tuple[tuple[float, ...], _Rows]:
     """Return periods [years] and rows of the block whose line of return periods is given."""
-    periods = _years(lines[start])
+    periods = _years(lines[start], Spot(name, start + 1))
     rows = []
-    for line in lines[start + 1 :]:
+    for number, line in enumerate(lines[start + 1 :], start + 2):
         label, _, rest = line.partition(":")
         match = _DURATION.fullmatch(label.strip().lower())
         if match is None:
             break
         duration = int(match["count"]) * _SECONDS[match["unit"]]
-        values = [_number(cell, label) for cell in rest.strip().lstrip(",").split(",")]
+        first = 2 if rest.strip().startswith(",") else 1
+        cells = enumerate(rest.strip().lstrip(",").split(","), first)
+        values = [_number(cell, label, Spot(name, number, column)) for column, cell in cells]
         if len(values) != len(periods):
-            _refuse(f"{len(values)} depths for {label}", f"{len(periods)}, one for each return period")
+            wanted = f"{len(periods)}, one for each return period"
+            _refuse(f"{len(values)} depths for {label}", wanted, at=Spot(name, number))
         hours = Fraction(duration, 3600) if per_hour else 1
         rows.append((float(duration), tuple(float(value * unit * hours) for value in values)))
     return periods, rows
 
 
 def _bound_block(
-    lines: list[str], word: str, unit: Fraction, per_hour: bool, periods: tuple[float, ...], rows: _Rows
+    lines: list[str], word: str, unit: Fraction, per_hour: bool, periods: tuple[float, ...], rows: _Rows, name: str
 ) -> tuple[tuple[float, ...], ...]:
     """Bounds of the mean block's rows, where the file gives them; they must fit the mean block and lie around it."""
     for index, line in enumerate(lines[:-1]):
         if not line.lower().startswith(f"precipitation frequency estimates at {word} bound"):
             continue
-        its_periods, its_rows = _block(lines, index + 1, unit, per_hour)
+        its_periods, its_rows = _block(lines, index + 1, unit, per_hour, name)
         if its_periods != periods or [row[0] for row in its_rows] != [row[0] for row in rows]:
-            _refuse(f"a block of {word} bounds with other rows or columns", "the rows and columns of the mean block")
+            wanted = "the rows and columns of the mean block"
+            _refuse(f"a block of {word} bounds with other rows or columns", wanted, at=Spot(name, index + 1))
         sign = 1 if word == "lower" else -1
-        for (duration, means), (_, bounds) in zip(rows, its_rows, strict=True):
-            if any(sign * bound > sign * mean * (1 + 1e-9) for bound, mean in zip(bounds, means, strict=True)):
-                _refuse(f"a {word} bound of {duration / 60:g} min beyond its mean", "lower <= mean <= upper")
+        for number, ((duration, means), (_, bounds)) in enumerate(zip(rows, its_rows, strict=True), index + 3):
+            for column, (bound, mean) in enumerate(zip(bounds, means, strict=True), 2):
+                if sign * bound > sign * mean * (1 + 1e-9):
+                    found = f"a {word} bound of {duration / 60:g} min beyond its mean"
+                    _refuse(found, "lower <= mean <= upper", at=Spot(name, number, column))
         return tuple(bounds for _, bounds in its_rows)
     return ()
 
@@ -222,7 +254,7 @@ def _mean_block(lines: list[str], name: str) -> int:
             continue
         if index + 1 < len(lines) and lines[index + 1].lower().startswith("by duration"):
             return index + 1
-        _refuse(f"no line 'by duration for ARI' after the title in {short(name)}")
+        _refuse("no line 'by duration for ARI' after the title", at=Spot(name, index + 2))
     _refuse(
         f"only the {bounds or 'bounds'} in {short(name)}",
         _WANTED,
@@ -230,17 +262,18 @@ def _mean_block(lines: list[str], name: str) -> int:
     )
 
 
-def _years(line: str) -> tuple[float, ...]:
-    values = [_number(cell, "return periods") for cell in line.partition(":")[2].split(",")[1:]]
+def _years(line: str, at: Spot) -> tuple[float, ...]:
+    cells = enumerate(line.partition(":")[2].split(",")[1:], 2)
+    values = [_number(cell, "return periods", replace(at, column=column)) for column, cell in cells]
     if not values or any(not 1 <= value <= 1000 for value in values):
-        _refuse(f"return periods {short(line)}", "years from 1 to 1000")
+        _refuse(f"return periods {short(line)}", "years from 1 to 1000", at=at)
     return tuple(float(value) for value in values)
 
 
-def _number(cell: str, label: str) -> Fraction:
+def _number(cell: str, label: str, at: Spot) -> Fraction:
     if not _NUMBER.fullmatch(cell.strip()) or not Fraction(cell.strip()):
-        _refuse(f"{short(cell.strip())} in the line of {label.strip()}", "a number above zero")
+        _refuse(f"{short(cell.strip())} in the line of {label.strip()}", "a number above zero", at=at)
     return Fraction(cell.strip())
 
 
-__all__ = ["DepthTable", "fill_rain", "rain_text", "read_rain_table"]
+__all__ = ["DepthTable", "decoded", "fill_rain", "rain_text", "read_rain_table"]

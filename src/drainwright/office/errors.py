@@ -12,7 +12,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from drainwright.errors import InputError, JobError
+from drainwright.errors import InputError, JobError, Problem
 from drainwright.office.pages.shell import page
 from drainwright.office.people.roles import SAFE
 from drainwright.office.store.books import StaleBook
@@ -99,9 +99,18 @@ async def _unreadable(request: Request, error: Exception) -> Response:
 
 async def _wrong_input(request: Request, error: Exception) -> Response:
     problems = error.problems if isinstance(error, JobError) else ()
-    errors = [{"where": one.where, "found": one.found, "expected": one.expected, "hint": one.hint} for one in problems]
+    errors = [
+        {"where": one.where, "found": one.found, "expected": one.expected, "hint": one.hint, **_spot(one)}
+        for one in problems
+    ]
     detail = "The job cannot be used as it stands." if problems else str(error)
     return answer(request, 422, detail, **({"errors": errors} if errors else {}))
+
+
+def _spot(problem: Problem) -> dict[str, Any]:
+    """File, line and column of a fault, as far as they are known."""
+    told = {"file": problem.file, "line": problem.line, "column": problem.column}
+    return {name: value for name, value in told.items() if value}
 
 
 async def _not_there(request: Request, error: Exception) -> Response:

@@ -199,6 +199,21 @@ def test_odd_files_beside_a_job_that_names_them(
     lay()
 
 
+def test_odd_rain_tables(here: tuple[Visitor, str, str]) -> None:
+    client, _, job = here
+    way = f"/api/v1/jobs/{job}/rain"
+
+    @ODD
+    @given(st.one_of(mangled(RAIN), words_of(RAIN)), st.text(min_size=1, max_size=30))
+    def bring(data: bytes, name: str) -> None:
+        answered(client.put(way, content=data, params={"name": name}))
+        answered(client.get(way))
+
+    bring()
+    assert client.put(way, content=RAIN).status_code == 200
+    assert len(client.get(way).json()["rows"]) == 3
+
+
 def test_odd_tables_of_the_firm(here: tuple[Visitor, str, str]) -> None:
     client, _, _ = here
 

@@ -13,6 +13,7 @@ from drainwright.office.api import (
     jobs,
     offers,
     operations,
+    rain,
     taken,
     yard,
 )
@@ -22,7 +23,7 @@ from drainwright.office.api.shared import REFUSALS
 def make_router() -> APIRouter:
     """The routers of the API put together."""
     whole = APIRouter(prefix="/api/v1", responses=REFUSALS)
-    for part in (jobs, documents, operations, attachments, answers, offers, firm, catalogues, taken, yard):
+    for part in (jobs, documents, operations, attachments, answers, offers, rain, firm, catalogues, taken, yard):
         whole.include_router(part.router)
     return whole
 

@@ -43,6 +43,9 @@ class Fault(BaseModel):
     found: str = ""
     expected: str
     hint: str = ""
+    file: str = ""  # where it is not the job's document
+    line: int | None = None  # counted from 1
+    column: int | None = None
 
 
 class Problem(BaseModel):

@@ -243,4 +243,16 @@ BASES: Mapping[str, str] = {
     Basis.ASSUMED: "assumed, nobody checked",
 }
 
-__all__ = ["BASES", "Field", "Group", "Kind", "Listed", "Node", "example_of", "label_of", "nodes_of", "usual_of"]
+__all__ = [
+    "BASES",
+    "TIMES",
+    "Field",
+    "Group",
+    "Kind",
+    "Listed",
+    "Node",
+    "example_of",
+    "label_of",
+    "nodes_of",
+    "usual_of",
+]

@@ -12,6 +12,7 @@ from drainwright.job.model import Job
 from drainwright.office.facts.model import Field, Group, label_of, nodes_of
 from drainwright.office.facts.sheets import ELSEWHERE, SHEETS, sheet_of
 from drainwright.office.facts.words import HELP, NAMES
+from drainwright.office.store.editing import NAME
 
 _ENTRY = re.compile(r"\[[^\]]*\]")
 _QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'|\b([a-z_]+(?:\.[a-z_]+)+)\b")
@@ -47,11 +48,17 @@ def spoken(problem: Problem, record: Mapping[str, Any] | None = None) -> Spoken:
         words = f"Not told yet.{f' {help_}.' if help_ else ''}"
     else:
         found = "nothing" if problem.found == "nothing" else in_words(problem.found, key)
-        words = f"Found {found}; expected {in_words(problem.expected, key)}."
+        spot = f"{problem.file}, line {problem.line}: found" if _elsewhere(problem) else "Found"
+        words = f"{spot} {found}; expected {in_words(problem.expected, key)}."
         if problem.hint:
             words += f" {problem.hint[:1].upper()}{in_words(problem.hint[1:], key)}."
     page, at = page_of(where)
     return Spoken(title=title, words=words, missing=missing, page=page, at=at)
+
+
+def _elsewhere(problem: Problem) -> bool:
+    """Whether a fault lies at a line of a file beside the job."""
+    return problem.line is not None and problem.file not in ("", NAME)
 
 
 def plain(where: str) -> str:

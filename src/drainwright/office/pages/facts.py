@@ -5,30 +5,43 @@ from __future__ import annotations
 import uuid
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 from fastapi import APIRouter, Depends, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from drainwright.errors import InputError, Problem
+from drainwright.errors import InputError, JobError, Problem
 from drainwright.office.facts.filled import Edit, edits_of, only_changed
-from drainwright.office.facts.model import BASES
+from drainwright.office.facts.model import BASES, TIMES
 from drainwright.office.facts.sheets import SHEETS, nodes_on
 from drainwright.office.facts.shown import Told, shown
 from drainwright.office.facts.spoken import spoken, title_of, told_apart
 from drainwright.office.pages.document import problems_of
-from drainwright.office.pages.fields import Form, Sent
+from drainwright.office.pages.fields import Form, Sent, first_told
 from drainwright.office.pages.history import value_words
 from drainwright.office.pages.job_frame import At, at_job, job_page
 from drainwright.office.people.unpriced import sees_prices
 from drainwright.office.questions import question_on
+from drainwright.office.rain import ReadBack, bring, read_back
 from drainwright.office.store import editing, revisions
 from drainwright.office.store.comparing import reached
 from drainwright.office.store.editing import operated, perform, said
 from drainwright.office.store.errors import Conflict, StoreError
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Revision
-from drainwright.office.who import Asker, OpenStore, Who
+from drainwright.office.who import Asker, OpenStore, Who, store_of
+from drainwright.quantities import write
+
+YEAR = TIMES[0][0]
+
+
+class RainFile(NamedTuple):
+    """The rain file that a job names, in words."""
+
+    read: ReadBack
+    periods: list[str]
+    rows: list[tuple[str, list[str]]]
+
 
 router = APIRouter(prefix="/jobs/{job}/facts", default_response_class=HTMLResponse, include_in_schema=False)
 AtJob = Annotated[At, Depends(at_job)]
@@ -49,6 +62,25 @@ def form_page(at: AtJob, sheet: str, saved: int | None = None) -> Response:
     _known(sheet)
     told = Told(record=said(at.now.text), texts={}, problems=problems_of(at.question), units=_units(at.now.text))
     return _page(at, sheet, told, base=at.now.number, saved=saved)
+
+
+@router.post("/rain/file")
+def bring_rain(at: AtJob, who: Asker, store: OpenStore, form: Form) -> Response:
+    """Take in a rain table as a file; what cannot be read of it is told with its line and column."""
+    brought = form.files.get("file")
+    if brought is None:
+        return _rain(at, "Found no file; expected a table of depths (.csv).")
+    try:
+        made = bring(store, who.firm, at.job.id, brought.name, brought.content, who.name)
+    except JobError as error:
+        return _rain(at, first_told(error))
+    return RedirectResponse(f"{at.way}/facts/rain?saved={made.number}", 303)
+
+
+def _rain(at: At, amiss: str) -> Response:
+    """The form of the rain with what is wrong with the file that came."""
+    told = Told(record=said(at.now.text), texts={}, problems=problems_of(at.question), units=_units(at.now.text))
+    return _page(at, "rain", told, 422, base=at.now.number, file_amiss=amiss)
 
 
 @router.post("/{sheet}")
@@ -132,7 +164,7 @@ def _units(text: str) -> Any:
 
 def _page(
     at: At, sheet: str, told: Told, status: int = 200, *, base: int, form: str = "", saved: int | None = None,
-    amiss: str = "", both: list[tuple[str, str, str]] | None = None, other: str = "",
+    amiss: str = "", both: list[tuple[str, str, str]] | None = None, other: str = "", file_amiss: str = "",
 ) -> Response:  # fmt: skip
     names = list(SHEETS)
     after = names[names.index(sheet) + 1 :][:1]
@@ -140,8 +172,32 @@ def _page(
         at, "facts", "facts_form.html", status, sheet=SHEETS[sheet], sheets=SHEETS.values(), base=base,
         parts=shown(nodes_on(sheet, sees_prices(at.request)), told), form=form or str(uuid.uuid4()), saved=saved,
         amiss=amiss, both=both or [], other=other, bases=BASES, points=_points(told.record),
-        after=SHEETS[after[0]] if after else None,
+        after=SHEETS[after[0]] if after else None, file_amiss=file_amiss, file=_file(at, sheet, told),
     )  # fmt: skip
+
+
+def _file(at: At, sheet: str, told: Told) -> RainFile | None:
+    """The rain file that the job names, as it reads."""
+    who = at.request.state.who
+    found = read_back(store_of(at.request), who.firm, at.job.id, told.record) if sheet == "rain" else None
+    if found is None:
+        return None
+    return RainFile(
+        read=found,
+        periods=[f"{years / YEAR:g} years" for years in found.return_periods],
+        rows=[
+            (
+                _time(duration),
+                [write(depth, "length", told.units, "in" if told.units == "US" else "mm") for depth in depths],
+            )
+            for duration, depths in found.rows
+        ],
+    )
+
+
+def _time(seconds: float) -> str:
+    size, unit = next((one for one in TIMES if seconds >= one[0]), TIMES[-1])
+    return f"{seconds / size:.4g} {unit}"
 
 
 def _points(record: Mapping[str, Any]) -> list[str]:

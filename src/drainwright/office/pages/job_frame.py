@@ -22,7 +22,7 @@ from drainwright.office.forms import token_of
 from drainwright.office.pages.shell import page, template_texts, theme_of
 from drainwright.office.people.roles import may, needed
 from drainwright.office.questions import question_on
-from drainwright.office.store.editing import said
+from drainwright.office.store.editing import NAME, said
 from drainwright.office.store.errors import NotThereError
 from drainwright.office.store.jobs import job as stored_job
 from drainwright.office.store.records import Job, Revision
@@ -198,6 +198,8 @@ def _mended(at: At, problem: Problem) -> tuple[tuple[str, str], ...]:
 def _line(at: At, problem: Problem) -> str:
     """The line of the document that a problem is about, for who may read the document."""
     if "text" not in dict(_offered(at)):
+        return ""
+    if problem.file not in ("", NAME):
         return ""
     lines = at.now.text.splitlines()
     return "" if problem.line is None or problem.line > len(lines) else lines[problem.line - 1].strip()
