@@ -30,7 +30,7 @@ from drainwright.office.store.errors import Conflict, StoreError
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Revision
 from drainwright.office.who import Asker, OpenStore, Who, store_of
-from drainwright.quantities import write
+from drainwright.quantities import convert
 
 YEAR = TIMES[0][0]
 
@@ -185,14 +185,14 @@ def _file(at: At, sheet: str, told: Told) -> RainFile | None:
     return RainFile(
         read=found,
         periods=[f"{years / YEAR:g} years" for years in found.return_periods],
-        rows=[
-            (
-                _time(duration),
-                [write(depth, "length", told.units, "in" if told.units == "US" else "mm") for depth in depths],
-            )
-            for duration, depths in found.rows
-        ],
+        rows=[(_time(duration), [_depth(one, told.units) for one in depths]) for duration, depths in found.rows],
     )
+
+
+def _depth(depth: float, units: str) -> str:
+    """With the digits that a table has."""
+    unit = "in" if units == "US" else "mm"
+    return f"{convert(depth, 'length', 'US' if units == 'US' else 'SI', unit):.3g} {unit}"
 
 
 def _time(seconds: float) -> str:
