@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import json
+import math
 from functools import cache
 from typing import Any
 
 import pytest
 
+from drainwright.build.parts import task_key
 from drainwright.design import Design, design
 from drainwright.errors import JobError
 from drainwright.findings.model import Finding, Severity
 from drainwright.job.reading import read_text
+from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.say import failing
 
 from .hazards.planted import LOTS, Planted, add_line, deeper
@@ -76,6 +79,48 @@ def test_protection_that_is_named_is_quoted_with_its_date_and_no_longer_fails() 
 def test_a_dead_line_bars_nothing() -> None:
     assert says(built(live=False, agreed=False), "DIG-06", "house.walls.north").severity is Severity.CAUTION
     assert not any(trench.held for trench in built(live=False, agreed=False).build.dig.trenches)
+
+
+def test_work_in_a_held_dig_stands_by_itself_in_the_order_of_work_with_its_reason() -> None:
+    """The day plan sent the crew into it as into any other."""
+    tasks = {task.key: task for task in built().build.plan.tasks}
+    rule = (
+        "Nobody goes in before the gas line is moved or dead by its owner's word, or shoring designed round it stands"
+    )
+    entered = ("open", "clean", "coat-1", "bed", "pipe", "stone", "backfill")
+    for key in (f"{key}-held" for key in entered if key in tasks):
+        assert rule in tasks[key].hold
+        assert ": north, beside the live line" in tasks[key].title
+    assert not any("Nobody goes in" in task.hold for key, task in tasks.items() if "-held" not in key)
+    assert "open-held" not in tasks["trench"].after  # the rest of the job need not wait for it
+    assert "open-held" in tasks["clean-held"].after
+    assert "open" not in tasks["clean-held"].after
+    assert "backfill-held" in tasks["finish"].after
+    for task in tasks.values():
+        assert all(tasks[name].end <= task.start + 1e-6 for name in task.after if name in tasks)
+    assert any("beside the live line" in link.title for link in built().build.plan.chain)
+    assert not any("held" in task.key for task in built(live=False, agreed=False).build.plan.tasks)
+    assert any(SHORED["text"] in task.hold for task in built(shored=True).build.plan.tasks)
+
+
+def test_what_is_set_apart_is_the_same_work() -> None:
+    dead, held = (job.build for job in (built(live=False, agreed=False), built()))
+    for key in ("clean", "coat", "board", "bed", "pipe", "stone", "backfill", "restore", "finish"):
+        hours = [
+            math.fsum(task.hours for task in build.plan.tasks if task_key(task.key).startswith(key))
+            for build in (dead, held)
+        ]
+        assert hours[0] == pytest.approx(hours[1], abs=0.05)
+    assert dead.dig.trailer_loads == held.dig.trailer_loads
+
+
+def test_the_held_work_is_said_in_spanish() -> None:
+    for job in (built(), built(shored=True)):
+        spoken = translator_of(job)
+        for task in job.build.plan.tasks:
+            spoken.say(task.title)
+            spoken.say(task.hold)
+        assert spoken.missing == {}
 
 
 def test_protection_of_a_dig_that_nobody_digs_is_refused() -> None:

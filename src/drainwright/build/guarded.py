@@ -35,6 +35,7 @@ class GuardedPlace:
     at_walls: bool  # its drain and backfill are the walls' works
     passes: tuple[str, ...]  # ends of the keys of the walls' works: first pass, second, or either
     stoned: bool  # its stone alone brings the bottom up to less than that depth
+    barred: bool = False  # a live line lies along inside its dig, whose works stand by themselves
 
     @property
     def name(self) -> str:
@@ -120,6 +121,7 @@ def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) ->
         In the order of the diggings, each whole; it is kept dry until it is filled.
     """
     wet = {item.name for item in dig.trenches if item.water > 0.0}
+    barred = {item.name for item in dig.trenches if item.bars}
     lengths = bared_lengths(site, system, dig.wall_panel) if wet else ()
     return tuple(
         GuardedPlace(
@@ -130,6 +132,7 @@ def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) ->
             at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
             passes=("", EVEN) if _mine(cut, lengths) else ("",),
             stoned=False,
+            barred=cut.name in barred,
         )
         for cut in digs
         if cut.name in wet
@@ -171,6 +174,7 @@ def _places(
                     at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
                     passes=passes,
                     stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name), depth),
+                    barred=bool(trenches[cut.name].bars),
                 )
             )
     return tuple(found)

@@ -16,6 +16,7 @@ from drainwright.build.hire_terms import hire_terms
 from drainwright.build.laying import WALL_DONE
 from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import YARD
+from drainwright.build.passes import EVEN, HELD
 from drainwright.build.schedule import Placed, Work
 from drainwright.build.trench import PLACES
 from drainwright.build.units import FOOT, whole
@@ -200,6 +201,8 @@ def with_moving(works: Sequence[Work], places: Sequence[GuardedPlace], rates: Ra
             base = "open" if item.kind == "wall" else "trench"
             ends = [f"{base}{end}" for end in item.passes] if item.at_walls else [base]
             key = next((end for end in ends if end in keys), base)
+            apart = f"{key.removesuffix(EVEN)}{HELD}{EVEN if key.endswith(EVEN) else ''}"
+            key = apart if item.barred and apart in keys else key
             sets[key] = sets.get(key, 0) + sets_along(item.length, rates("shield.length") * FOOT)
     found = []
     for work in works:
@@ -250,6 +253,9 @@ def stay_in(item: GuardedPlace, sets: int, placed: Sequence[Placed], pit_hours: 
         entered |= {"trench", *(SET_IN if item.kind == "basin" else ("inlets",))}
     if item.kind != "wall":
         entered -= {f"open{end}" for end in ends}
+    if item.barred:
+        apart = {key: f"{key.removesuffix(EVEN)}{HELD}{EVEN if key.endswith(EVEN) else ''}" for key in entered}
+        entered = {apart[key] if apart[key] in keys else key for key in entered}
     stone = [keys[key].end for key in (*SET_IN, *(f"{key}{end}" for key in STONE for end in ends)) if key in keys]
     last = max(stone, default=math.inf) if item.stoned else math.inf
     first = 0.0

@@ -11,11 +11,12 @@ from drainwright.build.coating import CoatedWall
 from drainwright.build.earth import SOILS
 from drainwright.build.earth_chain import load_hours, move_hours
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
+from drainwright.build.held import barred_digs, held_apart, held_shares
 from drainwright.build.laying import WALL_DONE, WARM, laying
 from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.panels import bared_lengths
 from drainwright.build.parts import YARD, Part, parts
-from drainwright.build.passes import EVEN, in_passes
+from drainwright.build.passes import EVEN, HELD, in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.shaping import shaping_work
 from drainwright.build.stone import Bed
@@ -24,6 +25,7 @@ from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
 from drainwright.field.model import Site
 from drainwright.quantities import write
 from drainwright.system.model import System
+from drainwright.worksheet import quiet
 
 DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
 COVERS = ("bed", "pipe", "stone", "backfill")  # at a wall, what waits for its last coat
@@ -79,9 +81,16 @@ def works(
         *_closing(site, dig, takeoff, split, rates, kit, passes=passes),
     ]
     listed = [work for work in listed if work.hours > 0]
+    if barred_digs(dig):
+        with quiet():
+            at_walls = _at_walls(site, system, dig, split, rates, shares, kit)
+            hours = {item.name: dig_hours(item, shares[item.name], site, rates, kit).all for item in dig.trenches}
+        laid = [key for key, part in at_walls.items() if part == 1.0 and key not in ("open", "inspect")]
+        listed = list(held_apart(listed, held_shares(dig, hours, laid), dig))
     if passes:
         length = write(dig.wall_panel, "length", site.job.units)
-        twice = in_passes(listed, _at_walls(site, system, dig, split, rates, shares, kit), length)
+        part = _at_walls(site, system, dig, split, rates, shares, kit)
+        twice = in_passes(listed, part | {f"{key}{HELD}": share for key, share in part.items()}, length)
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
     return tuple(replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed)

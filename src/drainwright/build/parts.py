@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import DigPlan
-from drainwright.build.passes import EVEN
+from drainwright.build.passes import EVEN, HELD
 from drainwright.build.stone import Bed
 from drainwright.system.model import System
 
@@ -88,7 +88,7 @@ def parts(
 
 def task_key(key: str) -> str:
     """The key under which hours of a task are planned and noted: passes and parts of one work are one."""
-    return key.removesuffix(EVEN).removesuffix(YARD)
+    return key.removesuffix(EVEN).removesuffix(HELD).removesuffix(YARD)
 
 
 __all__ = ["YARD", "Part", "parts", "task_key"]

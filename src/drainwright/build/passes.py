@@ -9,6 +9,7 @@ from drainwright.build.schedule import Work
 from drainwright.quantities import percent
 
 EVEN = "-even"
+HELD = "-held"  # of work in a dig that may not be entered
 ODD_FIRST = "only the odd lengths of the safe-dig sheet's table, an unopened length between each two"
 ODD_FILLED = "ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened"
 AT_THE_END = ("shape", "lay-finish", "restore", "finish")  # these wait for both passes
@@ -49,7 +50,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
             part = shares[work.key] / 2
             whole = shares[work.key] == 1.0
             later = round(work.loads * part)
-            opens = work.key == "open"
+            opens = work.key.removesuffix(HELD) == "open"
             of = f" of {length} at most" if opens else ""
             first.append(
                 replace(
@@ -69,7 +70,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
                     hours=work.hours * part,
                     quantity=_part(work.quantity, part),
                     loads=later,
-                    after=("backfill",) if opens else even(work.after),
+                    after=("backfill", f"backfill{HELD}") if opens else even(work.after),
                     hold=_with(ODD_FILLED, work.hold) if opens else work.hold,
                     held=even(work.held),
                 )
@@ -85,4 +86,4 @@ def _part(quantity: str, part: float) -> str:
     return f"half of {quantity}" if part == 0.5 else f"{percent(part)} of {quantity}"
 
 
-__all__ = ["EVEN", "in_passes"]
+__all__ = ["EVEN", "HELD", "in_passes"]

@@ -18,8 +18,6 @@ from drainwright.quantities import percent
 LEAST_ROOF, MOST_ROOF = 0.9, 1.5  # roof entered over the house's plan; common practice, no source [-]
 
 
-
-
 @rule("SUR-01", "Level book closes", "level_allowance")
 def level_book(case: Case) -> Iterator[Outcome]:
     """The book returns to a benchmark within the allowable misclosure."""
