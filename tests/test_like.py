@@ -7,16 +7,18 @@ import pickle
 import random
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from drainwright.design import Design, begin, design, finish
+from drainwright.design import Begun, Design, begin, design, finish
 from drainwright.errors import DrainError
 from drainwright.field import survey, surveyed
+from drainwright.field.places import resolve_place
 from drainwright.findings import judge_before_storm
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
-from drainwright.job.works import Stone
+from drainwright.job.works import Basin, Stone
 from drainwright.job.writing import to_json
 from drainwright.kept import Kept, by_value, keeping, kept
 from drainwright.results import design_to_plain
@@ -54,6 +56,57 @@ def test_random_edits(path: Path) -> None:
         assert same(found, alone)
         before, text = found, to_json(job)
     assert before is not base
+
+
+def told(begun: Begun) -> tuple[object, ...]:
+    """All that a storm and the checks are run on, to the last bit."""
+    site = replace(begun.site, job=None)
+    return site, begun.inflows, begun.moisture, begun.system, begun.build, begun.laying, begun.building
+
+
+def places(kind: str, base: Begun) -> list[tuple[str, Any]]:
+    """What of a kind can be dragged: where in the document it lies, and its place or places now."""
+    site, works, nodes = base.site, base.job.works, base.system.nodes
+    if kind == "inlet":
+        return [(f"works.inlets[{n}].at", nodes[item.name].at) for n, item in enumerate(works.inlets)]
+    if kind == "basin":
+        return [("works.basin.at", nodes[works.basin.name].at)] if isinstance(works.basin, Basin) else []
+    if kind == "outlet":
+        return [(f"works.discharge[{n}].at", nodes[item.name].at) for n, item in enumerate(works.discharge)]
+    if kind == "bend":
+        return [
+            (f"works.runs[{n}].via[{m}]", resolve_place(site, spot, "via"))
+            for n, run in enumerate(works.runs) if not run.beside for m, spot in enumerate(run.via)
+        ]  # fmt: skip
+    if kind == "tree":
+        return [(f"trees[{n}].at", tree.at) for n, tree in enumerate(site.trees)]
+    return [
+        (f"utilities[{n}].route[{m}]", resolve_place(site, spot, "route"))
+        for n, item in enumerate(base.job.utilities) for m, spot in enumerate(item.route)
+    ]  # fmt: skip
+
+
+KINDS = ("inlet", "bend", "basin", "utility", "tree", "outlet")
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.parent.name)
+def test_random_drags(path: Path) -> None:
+    dice = random.Random(f"{path.parent.name} dragged")
+    before = begin(read_job(path))
+    kinds = [kind for kind in KINDS if places(kind, before)]
+    moved = 0
+    for kind in dice.sample(kinds, len(kinds))[: 2 if path.parent.name == "long-house" else 6]:
+        where, (east, north) = dice.choice(places(kind, before))
+        to = f"{east + dice.uniform(-0.6, 0.6):.3f} m, {north + dice.uniform(-0.6, 0.6):.3f} m"
+        try:
+            job = changed_job(to_json(before.job), {where: to})
+            alone = begin(job)
+        except DrainError:
+            continue
+        found = begin(job, like=before)
+        assert by_value(told(found)) == by_value(told(alone))
+        before, moved = found, moved + 1
+    assert moved
 
 
 def test_what_a_change_does_not_touch_is_not_stepped_again() -> None:
@@ -96,14 +149,19 @@ def test_the_survey_reads_nothing_but_what_names_it(path: Path) -> None:
     assert by_value(plain[0]) == by_value(plain[1])
     assert made.job is job
     assert other.surface is made.surface
-    assert len(store.pieces) == 1
+    assert surveys(store) == 1
     assert kept_steps == [*steps, *steps]
     read_anew = changed_job(to_json(job), {"title": "Another"})
     with keeping(store) as later:
-        assert surveyed(read_anew).surface is made.surface  # also where a job was read from other text
+        assert surveyed(read_anew).terrain is made.terrain  # also where a job was read from other text
         changed = changed_job(to_json(job), {"works.runs": []} if not job.trees else {"trees": []})
-        assert surveyed(changed).surface is not made.surface
-    assert len(later.pieces) == 2
+        assert surveyed(changed).terrain is not made.terrain
+        assert surveyed(changed).surface is made.surface  # what was measured stands, whatever is planned on it
+    assert surveys(later) == 2
+
+
+def surveys(store: Kept) -> int:
+    return sum(kind == "survey" for kind, _ in store.pieces)
 
 
 def test_pieces_are_known_whichever_fields_were_given_and_whatever_is_shared() -> None:

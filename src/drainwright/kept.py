@@ -7,14 +7,22 @@ itself. Nothing is kept where no store is open.
 
 from __future__ import annotations
 
+import hashlib
 import io
 import pickle
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 Made = TypeVar("Made")
+
+
+class Part(NamedTuple):
+    """What a piece of work may read of something large, and what tells that from any other."""
+
+    of: Any
+    mark: bytes
 
 
 class Kept:
@@ -22,6 +30,7 @@ class Kept:
 
     def __init__(self) -> None:
         self.pieces: dict[tuple[str, bytes], Any] = {}
+        self.parts: dict[tuple[int, Callable[[Any], Any]], tuple[Any, Part]] = {}  # with what they are of, by its id
 
     def __reduce__(self) -> tuple[type[Kept], tuple[()]]:
         return Kept, ()
@@ -53,7 +62,9 @@ class _Namer(pickle.Pickler):
     """Writes records by their values alone: which fields were given, and what is shared, makes no difference."""
 
     def reducer_override(self, thing: object) -> Any:
-        """A record of the job as its type and its values; else as usual."""
+        """A record of the job as its type and its values, a thing of many as what it is made of; else as usual."""
+        if hasattr(type(thing), "made_of"):
+            return tuple, ((type(thing).__qualname__, *thing.made_of),)  # type: ignore[attr-defined]
         if hasattr(type(thing), "model_fields"):
             return tuple, ((type(thing).__qualname__, *vars(thing).items()),)
         return NotImplemented
@@ -91,4 +102,29 @@ def kept(kind: str, parts: object, make: Callable[[], Made]) -> Made:
     return found
 
 
-__all__ = ["Kept", "by_value", "keeping", "kept"]
+def part_of(thing: Any, only: Callable[[Any], Any]) -> Part:
+    """What a piece of work reads of something large: taken out once, and marked by its value once, for all pieces.
+
+    Parameters
+    ----------
+    thing : object
+        Say a site; nobody changes it.
+    only : callable
+        A function of a module: gives it without what the work must not read.
+
+    Returns
+    -------
+    Part
+        The work is done on ``of``, and ``mark`` is among its parts. Where no store is open the mark says nothing.
+    """
+    stores = _open.get()
+    if stores is None:
+        return Part(only(thing), b"")
+    known = stores[0].parts
+    if (id(thing), only) not in known:
+        seen = only(thing)
+        known[id(thing), only] = thing, Part(seen, hashlib.sha256(by_value(seen)).digest())
+    return known[id(thing), only][1]
+
+
+__all__ = ["Kept", "Part", "by_value", "keeping", "kept", "part_of"]

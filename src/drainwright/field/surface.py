@@ -57,6 +57,11 @@ class Surface:
     _under_house: NDArray[np.bool_] = field(repr=False)  # by triangle of the mesh
     _house_sides: Numbers = field(repr=False)  # where ground and house meet, by the numbers of their ends
 
+    @property
+    def made_of(self) -> tuple[object, ...]:
+        """All that tells this ground from any other."""
+        return self.names, self.plan, self.levels, self._origin, self._mesh.simplices, self._under_house
+
     @overload
     def level(self, east: float, north: float) -> float: ...
     @overload

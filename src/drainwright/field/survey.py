@@ -232,6 +232,11 @@ def survey(job: Job) -> Site:
     along the outline; for water table and barrier, the mean along the outline. ``footing`` for the floor, water
     table and barrier means the lowest footing.
     """
+    return with_things(measured(job), job)
+
+
+def measured(job: Job) -> Site:
+    """The site as far as nothing that stands or lies on it, or is planned there, is needed: ``survey`` up to there."""
     reduced, levels, benchmarks = _levels(job)
     plan = fix_points(job.survey, job.house.outline, levels, job.units)
     errors = reduced.errors if reduced else {}
@@ -271,9 +276,7 @@ def survey(job: Job) -> Site:
     barrier = _water(job.ground.barrier, "ground.barrier", draft, mean)
     if water_table is None:
         notes.append("The seasonal high water table is not known.")
-    utilities = tuple(_set_utility(utility, n, draft) for n, utility in enumerate(job.utilities))
-    notes += _unsupported(utilities, surface)
-    site = Site(
+    return Site(
         job=job,
         points=points,
         traverse=plan.traverse,
@@ -285,17 +288,50 @@ def survey(job: Job) -> Site:
         floor_basis=floor_basis,
         water_table=water_table,
         barrier=barrier,
-        utilities=utilities,
-        trees=tuple(_set_tree(tree, n, job, draft) for n, tree in enumerate(job.trees)),
-        boundary=tuple(
-            plan_of(spot, points, f"property.boundary[{n}]") for n, spot in enumerate(job.property.boundary)
-        ),
+        utilities=(),
+        trees=(),
+        boundary=(),
         network=plan.network,
         slips=tuple(sorted((*plan.slips, *slips), key=lambda slip: -slip.strength)),
         backdrop=backdrop,
         set_levels=sets.levels,
-        joined=joined_lines(job, points),
         notes=tuple(notes),
+    )
+
+
+def with_things(site: Site, job: Job) -> Site:
+    """What was measured with all that stands or lies on the lot, or is planned there.
+
+    Parameters
+    ----------
+    site : Site
+        From ``measured``.
+    job : Job
+        The job.
+
+    Returns
+    -------
+    Site
+        As ``survey`` gives it.
+
+    Raises
+    ------
+    JobError
+        As ``survey``.
+    """
+    points = site.points
+    draft = _Draft(points, site.surface, site.floor, site.walls)
+    utilities = tuple(_set_utility(utility, n, draft) for n, utility in enumerate(job.utilities))
+    site = replace(
+        site,
+        job=job,
+        utilities=utilities,
+        joined=joined_lines(job, points),
+        trees=tuple(_set_tree(tree, n, job, draft) for n, tree in enumerate(job.trees)),
+        boundary=tuple(
+            plan_of(spot, points, f"property.boundary[{n}]") for n, spot in enumerate(job.property.boundary)
+        ),
+        notes=(*site.notes, *_unsupported(utilities, site.surface)),
     )
     strips = shaped_strips(site, job.works.shaping, site.outline, site.boundary, job.units)
     site = replace(site, shaped=strips)
@@ -313,4 +349,4 @@ def _floor_basis(job: Job, points: Mapping[str, SitePoint]) -> Basis:
     return least_sure(*bases)
 
 
-__all__ = ["NOT_GROUND", "root_radius", "survey"]
+__all__ = ["NOT_GROUND", "measured", "root_radius", "survey", "with_things"]

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from drainwright.field.model import Site
-from drainwright.field.survey import survey
+from drainwright.field.survey import measured, with_things
 from drainwright.job.model import Job
 from drainwright.job.values import Record
 from drainwright.job.works import Basin
@@ -20,6 +20,7 @@ OF_JOB = {
     "schema_version", "units", "property", "survey", "house", "ground", "downspouts", "utilities", "trees", "works",
     "rules",
 }  # fmt: skip
+OF_MEASURE = {"schema_version", "units", "survey", "house", "ground"}
 OF_WORKS = {"inlets", "runs", "basin", "more_basins", "discharge", "shaping"}
 OF_RUN = {"name", "duty", "from_", "to", "via", "beside", "beside_offset"}
 OF_BASIN = {"name", "at"}
@@ -46,18 +47,31 @@ def surveyed(job: Job) -> Site:
     Notes
     -----
     What the survey does not read is taken out of the job before it is made, so that it cannot hang on that; all that
-    is left names the piece that is kept. Its steps go on the worksheet wherever it came from.
+    is left names the piece that is kept. So it is with the measurements by themselves, which stand whatever is planned.
+    The steps go on the worksheet wherever they came from.
     """
-    seen = read_by_survey(job)
+    base, seen = read_by_measuring(job), read_by_survey(job)
+
+    def measure() -> tuple[Site, tuple[Step, ...]]:
+        with worksheet() as steps:
+            site = measured(base)
+        return site, tuple(steps)
+
+    ground, first = kept("measured", base, measure)
 
     def make() -> tuple[Site, tuple[Step, ...]]:
         with worksheet() as steps:
-            site = survey(seen)
+            site = with_things(ground, seen)
         return site, tuple(steps)
 
     site, steps = kept("survey", seen, make)
-    put_on(steps)
+    put_on((*first, *steps))
     return replace(site, job=job)
+
+
+def read_by_measuring(job: Job) -> Job:
+    """The job with nothing in it but what the measurements are reduced by; it is for no other stage."""
+    return _only(job, OF_MEASURE)
 
 
 def read_by_survey(job: Job) -> Job:
@@ -76,4 +90,4 @@ def _only(part: Part, names: Collection[str]) -> Part:
     return part.model_copy(update={name: None for name in type(part).model_fields if name not in names})
 
 
-__all__ = ["read_by_survey", "surveyed"]
+__all__ = ["read_by_measuring", "read_by_survey", "surveyed"]

@@ -14,8 +14,9 @@ from drainwright.field.ground_grid import LOT, UNKNOWN, GroundGrid, lay_grid
 from drainwright.field.low_spots import low_spots
 from drainwright.field.model import Plan, Site
 from drainwright.field.next_shots import named_places, next_shots
-from drainwright.field.terrain_model import LowSpot, Terrain, WayOn
+from drainwright.field.terrain_model import LowSpot, Terrain, WallSlope, WayOn
 from drainwright.field.wall_slopes import wall_slopes
+from drainwright.kept import kept
 from drainwright.quantities import write
 from drainwright.worksheet import place, quiet
 
@@ -52,8 +53,9 @@ def lie_of_the_land(site: Site) -> Terrain:
         spots = low_spots(surface, site.walls, inlets)
         used = surface.levels[np.unique(surface.triangles)] if len(surface.triangles) else surface.levels
         interval = nice_interval(float(used.max() - used.min()), units)
-        lines = contours(surface, interval)
-    grid = lay_grid(surface, site.boundary, site.outline)
+        lines = kept("contours", (surface, interval), lambda: contours(surface, interval))
+    ground = surface, site.boundary, site.outline
+    grid = kept("ground grid", ground, lambda: lay_grid(*ground))
     sides = sides_of(site.boundary, site.job.property.north) if bounded else None
     sinks, notes = _inlets(site, grid, inlets)
     flow = lay_flow(grid, sinks, sides)
@@ -63,6 +65,10 @@ def lie_of_the_land(site: Site) -> Terrain:
     with place("survey"):
         rough, shots = next_shots(site, spots, run_on)
     drained = drained_areas(flow)
+
+    def slopes() -> tuple[WallSlope, ...]:
+        return wall_slopes(surface, site.walls, site.outline, site.boundary)
+
     return Terrain(
         cell=grid.cell,
         lot_area=grid.lot_shape.area,
@@ -76,7 +82,7 @@ def lie_of_the_land(site: Site) -> Terrain:
         drained_dry=drained if dry is flow else drained_areas(dry),
         run_on=run_on,
         run_off=run_off,
-        wall_slopes=wall_slopes(surface, site.walls, site.outline, site.boundary),
+        wall_slopes=kept("wall slopes", (*ground, site.walls), slopes),
         ways_on=tuple(way for way in (_way_on(site, dry, spots, *item) for item in _let_out(site, named)) if way),
         shaped_ways=tuple(way for way in (_way_on(site, dry, spots, *item) for item in _edges(site)) if way),
         next_shots=shots,
