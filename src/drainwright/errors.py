@@ -87,6 +87,7 @@ def stage(name: str) -> Iterator[None]:
 
 
 _PLAIN = {"greater": operator.gt, "greater_equal": operator.ge}  # NumPy's by name: far slower on single numbers
+_plain: dict[Any, Callable[[Any, float], Any]] = {}  # the same by the comparison itself, as it comes up
 
 
 def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -> None:
@@ -106,9 +107,12 @@ def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -
     InputError
         Names the argument, the value and the rule.
     """
+    plain = _plain.get(test)
+    if plain is None:
+        plain = _plain[test] = _PLAIN.get(getattr(test, "__name__", ""), test)
     for name, value in values.items():
-        if isinstance(value, (int, float)):
-            good = isfinite(value) and bool(_PLAIN.get(getattr(test, "__name__", ""), test)(value, 0.0))
+        if isinstance(value, (float, int)):
+            good = isfinite(value) and bool(plain(value, 0.0))
         else:
             import numpy as np
 

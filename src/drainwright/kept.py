@@ -13,9 +13,10 @@ import pickle
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 Made = TypeVar("Made")
+Key: TypeAlias = tuple[str, bytes]  # kind and parts
 
 
 class Part(NamedTuple):
@@ -29,8 +30,28 @@ class Kept:
     """A store of finished pieces; a copy sent elsewhere is empty."""
 
     def __init__(self) -> None:
-        self.pieces: dict[tuple[str, bytes], Any] = {}
+        self.pieces: dict[Key, Any] = {}
+        self.within: dict[Key, list[Key]] = {}  # pieces that were asked for while a piece was made
+        self.making: list[list[Key]] = []  # those of the pieces that are being made, the innermost last
         self.parts: dict[tuple[int, Callable[[Any], Any]], tuple[Any, Part]] = {}  # with what they are of, by its id
+
+    def take(self, key: Key, before: Kept) -> None:
+        """Take a piece over, with those that it was made of: the next design may ask for these alone."""
+        self.pieces[key] = before.pieces[key]
+        self.within[key] = before.within[key]
+        for inner in before.within[key]:
+            if inner not in self.pieces:
+                self.take(inner, before)
+
+    def make(self, key: Key, make: Callable[[], Any]) -> None:
+        """Make a piece."""
+        inner: list[Key] = []
+        self.making.append(inner)
+        try:
+            self.pieces[key] = make()
+        finally:
+            self.making.pop()
+        self.within[key] = inner
 
     def __reduce__(self) -> tuple[type[Kept], tuple[()]]:
         return Kept, ()
@@ -97,7 +118,12 @@ def kept(kind: str, parts: object, make: Callable[[], Made]) -> Made:
     own, before = stores
     key = kind, by_value(parts)
     if key not in own.pieces:
-        own.pieces[key] = before.pieces[key] if before is not None and key in before.pieces else make()
+        if before is not None and key in before.pieces:
+            own.take(key, before)
+        else:
+            own.make(key, make)
+    if own.making:
+        own.making[-1].append(key)
     found: Made = own.pieces[key]
     return found
 

@@ -120,6 +120,11 @@ def quiet() -> Iterator[None]:
         _open_sheet.reset(token)
 
 
+def recording() -> bool:
+    """Whether a worksheet is open: where none is, a formula may take a shorter way to the same figure."""
+    return _open_sheet.get() is not None
+
+
 def put_on(steps: Sequence[Step]) -> None:
     """Add steps that were recorded before to the worksheet that is open, if one is."""
     if (sheet := _open_sheet.get()) is not None:

@@ -18,6 +18,7 @@ from drainwright.hydraulics.pump import (
     operating_point,
     operating_point_parallel,
 )
+from drainwright.system.lift.pumps import GENERIC_PUMPS, GenericPump
 from drainwright.worksheet import worksheet
 
 PUMP = PumpCurve(flows=(0.0, 0.001, 0.002, 0.003, 0.004), heads=(8.0, 7.4, 6.2, 4.3, 1.5))
@@ -151,3 +152,20 @@ def test_other_refusals() -> None:
         PressurePipe(length=1.0, diameter=0.05, roughness=150.0, method="guess")  # type: ignore[arg-type]
     with pytest.raises(InputError, match="static_head"):
         SystemCurve(static_head=float("inf"), pipes=())
+
+
+@given(st.floats(0.0, 1.0), st.floats(-1.0, 3.0), st.floats(0.0, 9.0), st.sampled_from(GENERIC_PUMPS))
+def test_one_flow_by_the_shorter_way_is_the_same_to_the_last_bit(
+    share: float, lift: float, loss: float, generic: GenericPump
+) -> None:
+    curve = generic.choice.curve
+    for flow in (share * curve.runout, *curve.flows):
+        assert curve.head(flow) == curve.head(np.array([flow]))[0]  # type: ignore[index]
+        line = SystemCurve(
+            static_head=lift,
+            pipes=(PressurePipe(length=20.0, diameter=0.0525, roughness=150.0, loss_coefficient=loss),),
+        )
+        with worksheet() as steps:
+            recorded = line.head(flow)
+        assert line.head(flow) == recorded
+        assert len(steps) == 3

@@ -17,6 +17,8 @@ GRAVITY = 9.80665  # standard acceleration of gravity [m/s²]
 
 def tidy(value: Any) -> Floats:
     """A float for a single value, an array for an array."""
+    if isinstance(value, float):
+        return float(value)
     array = np.asarray(value, dtype=np.float64)
     return float(array) if array.ndim == 0 else array
 
@@ -34,7 +36,11 @@ def require_at_most(low_name: str, low: Floats, high_name: str, high: Floats) ->
     InputError
         Names both arguments and the first value.
     """
-    if not np.all(np.asarray(low) <= np.asarray(high)):
+    if isinstance(low, float) and isinstance(high, float):
+        good = low <= high
+    else:
+        good = bool(np.all(np.asarray(low) <= np.asarray(high)))
+    if not good:
         raise InputError(f"{low_name} = {low!r}: expected at most {high_name} = {high!r}")
 
 

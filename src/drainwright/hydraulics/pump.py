@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -10,7 +12,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 import numpy as np
 
 from drainwright.errors import Floats, InputError, require
-from drainwright.hydraulics.arrays import tidy
+from drainwright.hydraulics.arrays import GRAVITY, tidy
 from drainwright.hydraulics.pressure import (
     VISCOSITY_10C,
     darcy_weisbach_head_loss,
@@ -19,7 +21,7 @@ from drainwright.hydraulics.pressure import (
     pipe_head_loss,
     pipe_velocity,
 )
-from drainwright.worksheet import Card, catalogued, quiet
+from drainwright.worksheet import Card, catalogued, quiet, recording
 
 if TYPE_CHECKING:
     from scipy.interpolate import PchipInterpolator
@@ -32,6 +34,19 @@ def _interpolant(flows: tuple[float, ...], heads: tuple[float, ...]) -> PchipInt
     from scipy.interpolate import PchipInterpolator
 
     return PchipInterpolator(flows, heads, extrapolate=False)
+
+
+@lru_cache(maxsize=256)
+def _cubics(flows: tuple[float, ...], heads: tuple[float, ...]) -> tuple[tuple[float, ...], ...]:
+    """The same as coefficients by stretch, from the constant's up, for one flow at a time."""
+    return tuple(tuple(stretch) for stretch in _interpolant(flows, heads).c[::-1].T.tolist())
+
+
+@lru_cache(maxsize=1024)
+def _divisors(diameter: float) -> tuple[float, float]:
+    """Of a pipe: its area four times over [m²], and what the friction of Hazen-Williams is divided by."""
+    inside = np.asarray(diameter)
+    return float(np.pi * inside**2), float(inside**4.8704)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +89,13 @@ class PumpCurve:
         InputError
             If a flow lies outside the curve.
         """
+        if isinstance(flow, float) and 0.0 <= flow <= self.runout:
+            stretch = min(bisect_right(self.flows, flow), len(self.flows) - 1) - 1
+            along, head, power = flow - self.flows[stretch], 0.0, 1.0
+            for coefficient in _cubics(self.flows, self.heads)[stretch]:
+                head += coefficient * power
+                power *= along
+            return float(head)
         if not np.all((np.asarray(flow) >= 0.0) & (np.asarray(flow) <= self.runout)):
             raise InputError(f"flow = {flow!r}: expected within the curve, 0 to {self.runout!r} m³/s")
         return tidy(_interpolant(self.flows, self.heads)(flow))
@@ -118,6 +140,11 @@ class PressurePipe:
 
     def head_loss(self, flow: Floats) -> Floats:
         """Friction and local head loss at a flow. [m]"""
+        if self.method == "hazen_williams" and isinstance(flow, float) and 0.0 <= flow < math.inf and not recording():
+            area, divisor = _divisors(self.diameter)
+            speed = 4.0 * flow / area
+            friction = 10.67 * self.length * (flow / self.roughness) ** 1.852 / divisor
+            return float(friction + self.loss_coefficient * (speed * speed) / (2.0 * GRAVITY))
         local = minor_loss(pipe_velocity(flow, self.diameter), self.loss_coefficient)
         if self.method == "hazen_williams":
             friction = hazen_williams_head_loss(flow, self.length, self.diameter, self.roughness)
@@ -141,6 +168,8 @@ class SystemCurve:
 
     def head(self, flow: Floats) -> Floats:
         """Static head and losses at a flow, zero or more. [m]"""
+        if isinstance(flow, float) and not recording():
+            return self.static_head + sum([float(pipe.head_loss(flow)) for pipe in self.pipes], 0.0 * flow)
         return tidy(
             self.static_head + sum((np.asarray(pipe.head_loss(flow)) for pipe in self.pipes), 0.0 * np.asarray(flow))
         )

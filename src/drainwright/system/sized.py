@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,9 +14,11 @@ from drainwright.field.words import Units, fine
 from drainwright.hydraulics.openflow import full_flow, velocity_at_depth
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.works import Criteria, Discharge
+from drainwright.kept import kept, part_of
 from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.flows import Causes
 from drainwright.system.grading.heads import offered
+from drainwright.system.grading.model import Obstacle
 from drainwright.system.grading.site import care_along, driven, obstacles, soil_of
 from drainwright.system.grading.solve import GradedLine, GravityLine
 from drainwright.system.gravity import PIPE_HEIGHT, drain_ceiling
@@ -38,13 +41,56 @@ STONE_OVER = 0.1524  # above the crown of a drain, and above the footing's top: 
 SHARES = (0.2, 0.4, 0.6, 0.8, 1.0)  # of the way from one station to the next, where a trench is held against footings
 
 
+OF_JOB = {"units", "criteria", "ground", "rules", "yards"}
+
+
+def ground_beside(site: Site) -> Site:
+    """The site with nothing in it but what bears on a line by its way alone, whatever runs in it and is planned."""
+    job = site.job.model_copy(update={name: None for name in type(site.job).model_fields if name not in OF_JOB})
+    return replace(site, job=job, terrain=None, shaped=(), joined=(), backdrop=None, notes=())
+
+
 def stations_of(site: Site, line: Line) -> tuple[tuple[float, ...], tuple[Plan, ...], tuple[float, ...]]:
     """Distances from the upper end, places and ground levels of a line's stations."""
-    stations = stations_along(line.route)
+    ground = part_of(site, ground_beside)
+    return kept("stations", (ground.mark, line.route), lambda: _stations_of(ground.of, line.route))
+
+
+def _stations_of(site: Site, route: Sequence[Plan]) -> tuple[tuple[float, ...], tuple[Plan, ...], tuple[float, ...]]:
+    stations = stations_along(route)
     distances = tuple(distance for distance, _ in stations)
     places = tuple(at for _, at in stations)
     east, north = np.array(places).T
     return distances, places, tuple(site.surface.level(east, north).tolist())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What stands and lies beside the way of a gravity line."""
+
+    paved: tuple[bool, ...]  # by station
+    care: tuple[float, ...]  # as ``GravityLine`` has it
+    hand: float  # [m]
+    bottoms: tuple[float | None, ...]  # by station [m]
+    obstacles: tuple[Obstacle, ...]
+
+
+def surroundings(site: Site, route: tuple[Plan, ...], width: float) -> Surroundings:
+    """What bears on a gravity line of so wide a trench along a route."""
+    ground = part_of(site, ground_beside)
+    return kept("surroundings", (ground.mark, route, width), lambda: _surroundings(ground.of, route, width))
+
+
+def _surroundings(site: Site, route: tuple[Plan, ...], width: float) -> Surroundings:
+    distances, places, _ = _stations_of(site, route)
+    care, hand = care_along(site, route, distances)
+    return Surroundings(
+        paved=driven(site, places),
+        care=care,
+        hand=hand,
+        bottoms=_bottoms(site, places, width),
+        obstacles=obstacles(site, route),
+    )
 
 
 def _off_segment(at: Plan, start: Plan, end: Plan) -> float:
@@ -115,14 +161,14 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
     covered = _covered(distances, grounds, bare, outlet, criteria)
     bared = covered.index(False) if False in covered else 0
     flat_end = [distances[bared - 1]] if bared > 1 else []
-    paved = driven(site, places)
+    width = criteria.trench_width if line.stone_width is None else line.stone_width
+    around = surroundings(site, line.route, width)
+    paved = around.paved
     fill = min(max(criteria.maximum_fill, 0.05), 1.0)
     shelf = shelf_of(site.job.pipes, site.job.units)
     every = shelf.gravity(perforated=drain, driven=any(paved))
     pipes = offered(every, flow, fill, criteria.minimum_grade) if line.pipe is None else (line.pipe,)
     stone = line.pipe.perforated and not line.pipe.envelope if line.pipe is not None else drain
-    width = criteria.trench_width if line.stone_width is None else line.stone_width
-    care, hand = care_along(site, line.route, distances)
     kind = network.spots[line.upper].kind
     return GravityLine(
         name=line.name,
@@ -145,17 +191,17 @@ def gravity_line(site: Site, network: Network, line: Line, flow: float) -> Gravi
         invert_lower=line.invert_lower,
         grade=line.grade,
         ceiling=drain_ceiling(site) if drain else None,
-        bottoms=_bottoms(site, places, width),
+        bottoms=around.bottoms,
         deep=tuple(drain and _beside(site, line, at) for at in places),
         breaks=tuple(sorted({*(_steps(site, line, distances, places) if drain else ()), *flat_end})),
         opened=_opened(site, line, places),
         outlet=outlet,
         to_basin=network.spots[line.lower].kind == "basin",
         soil=soil_of(site),
-        care=care,
-        hand=hand,
+        care=around.care,
+        hand=around.hand,
         stone_over=(STONE_OVER if line.stone_over is None else line.stone_over) if stone else 0.0,
-        obstacles=obstacles(site, line.route),
+        obstacles=around.obstacles,
         entry=entrance_coefficient(kind) + (0.0 if kind == "junction" else 1.0),
     )
 
