@@ -8,7 +8,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import NamedTuple
 
-from drainwright.build.schedule import Placed, Work
+from drainwright.build.schedule import Placed, Spell, Work
 
 ROUNDS = 3  # through all works, each tried before and behind the others; common practice of local search, no source
 RANKS = (1, -1, 0)
@@ -48,9 +48,17 @@ def ranked(
         never costs more: ranks are kept only where hire is cheaper with them. Each work is tried by itself, and again
         after others are ranked: the least of all orders is sought, not proven.
     """
+    known: dict[tuple[tuple[float, float, tuple[Spell, ...]], ...], Hired] = {}  # many orders come to the same plan
+
+    def hire_of(plan: Sequence[Placed]) -> Hired:
+        when = tuple((item.start, item.end, item.spells) for item in plan)
+        if when not in known:
+            known[when] = hired(plan)
+        return known[when]
+
     best = list(works)
     plan = arranged(best)
-    most, first = _days(plan, day_length), hired(plan)
+    most, first = _days(plan, day_length), hire_of(plan)
     least = first
     for _ in range(ROUNDS if first.cost > 0 else 0):
         before = least
@@ -60,7 +68,7 @@ def ranked(
                     continue
                 tried = [*best[:index], replace(best[index], rank=rank), *best[index + 1 :]]
                 plan = arranged(tried)
-                if _days(plan, day_length) <= most and (found := hired(plan)) < least:
+                if _days(plan, day_length) <= most and (found := hire_of(plan)) < least:
                     best, least = tried, found
         if least == before:
             break

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -113,8 +114,8 @@ class _Progress:
 
     def __init__(self, works: Sequence[Work], people: int, day_length: float, offsets: Offsets) -> None:
         self.by_key = {work.key: work for work in works}
-        self.before, self.followers = _links(works)
-        self.turn = {key: number for number, key in enumerate(choice(works, people, day_length))}
+        self.before, self.followers, tails = _chains(tuple(map(_Chained.of, works)), people, day_length)
+        self.turn = {work.key: number for number, work in enumerate(sorted(works, key=_given(tails)))}
         self.undone = {key: len(names) for key, names in self.before.items()}  # works before each
         self.people, self.day_length, self.offsets = people, day_length, offsets
         self.left = {work.key: work.hours for work in works}
@@ -127,62 +128,55 @@ class _Progress:
 
     def step(self) -> None:
         """On to the next moment at which a work ends or may start."""
-        ready, wakes = self._ready()
-        hands = self._hands(ready)
-        if not self._done(hands):
-            self._work(hands, wakes)
-        if ended := self._done(hands):
+        left, soon = self.left, self.now + INSTANT
+        hands, spare = {}, self.people  # people for each that may start, as many as it takes while some are left
+        for key, free in self.free.items():
+            if free > soon or (spare == 0 and left[key] > INSTANT):
+                continue
+            hands[key] = count = min(self.by_key[key].most, spare)
+            if left[key] > INSTANT:
+                spare -= count
+            if key not in self.start:
+                self.start[key] = self.now
+        ended = [key for key in hands if left[key] <= INSTANT]
+        if not ended:
+            self._work(hands, [free for free in self.free.values() if free > soon])  # others' cures still run
+            ended = [key for key in hands if left[key] <= INSTANT]
+        if ended:
             self._end(ended)
 
     def _end(self, ended: Sequence[str]) -> None:
         """Note works as done, and when those may start that waited for them."""
+        more = False
         for key in ended:
             self.end[key] = self.now
             del self.free[key]
             for follower in self.followers[key]:
                 self.undone[follower] -= 1
                 if not self.undone[follower]:
-                    self.free[follower] = max(self._released(name, follower) for name in self.before[follower])
-        self.free = dict(sorted(self.free.items(), key=lambda item: self.turn[item[0]]))
+                    more = True
+                    self.free[follower] = max([self._released(name, follower) for name in self.before[follower]])
+        if more:
+            self.free = {key: self.free[key] for key in sorted(self.free, key=self.turn.__getitem__)}
 
     def _released(self, name: str, follower: str) -> float:
-        return released(self.by_key[name], follower, self.end[name], self.day_length, self.offsets)
-
-    def _ready(self) -> tuple[list[str], list[float]]:
-        """Works that may start now, the first choice first; and when others may, whose cures still run. [h]"""
-        ready, wakes = [], []
-        for key, free in self.free.items():
-            if free <= self.now + INSTANT:
-                ready.append(key)
-            else:
-                wakes.append(free)
-        return ready, wakes
-
-    def _hands(self, ready: Sequence[str]) -> dict[str, int]:
-        """People for each of these, as many as it takes while some are left."""
-        hands, spare = {}, self.people
-        for key in ready:
-            if spare == 0 and self.left[key] > INSTANT:
-                continue
-            hands[key] = min(self.by_key[key].most, spare)
-            spare -= hands[key] if self.left[key] > INSTANT else 0
-            self.start.setdefault(key, self.now)
-        return hands
-
-    def _done(self, hands: Mapping[str, int]) -> list[str]:
-        return [key for key in hands if self.left[key] <= INSTANT]
+        work = self.by_key[name]
+        if not work.wait:
+            return self.end[name]
+        return released(work, follower, self.end[name], self.day_length, self.offsets)
 
     def _work(self, hands: Mapping[str, int], wakes: Sequence[float]) -> None:
         """Work until the first of them ends, or another may start."""
-        events = [self.left[key] / count for key, count in hands.items()] + [wake - self.now for wake in wakes]
+        left, now = self.left, self.now
+        events = [left[key] / count for key, count in hands.items()] + [wake - now for wake in wakes]
         if not events:
             undone = sorted(set(self.by_key) - set(self.end))
             raise InputError(f"after = {undone}: expected no works that wait in a ring")
         step = min(events)
         for key, count in hands.items():
             if count and step > INSTANT:
-                _add(self.spells[key], Spell(self.now, self.now + step, count))
-            self.left[key] = max(0.0, self.left[key] - step * count)
+                _add(self.spells[key], Spell(now, now + step, count))
+            left[key] = max(0.0, left[key] - step * count)
         self.now += step
 
     def placed(self) -> tuple[Placed, ...]:
@@ -208,25 +202,43 @@ def released(work: Work, follower: str, end: float, day_length: float, offsets: 
     return working_hours(clock_hours(end, day_length, offsets) + work.wait, day_length, offsets)
 
 
-def holds(work: Work, follower: str) -> bool:
+def holds(work: Work | _Chained, follower: str) -> bool:
     """Whether a follower waits for the work's cure."""
     return work.wait > 0 and (not work.held or follower in work.held)
 
 
-def _links(works: Sequence[Work]) -> tuple[dict[str, list[str]], dict[str, list[str]]]:
-    """Works of the list before each, and those after each."""
+class _Chained(NamedTuple):
+    """What of a work its chains hang on: not its rank."""
+
+    key: str
+    hours: float
+    after: tuple[str, ...]
+    most: int
+    wait: float
+    held: tuple[str, ...]
+
+    @classmethod
+    def of(cls, work: Work) -> _Chained:
+        return cls(work.key, work.hours, work.after, work.most, work.wait, work.held)
+
+
+class _Chains(NamedTuple):
+    """Works of a list before each, those after each, and the longest chain behind each [h]."""
+
+    before: dict[str, list[str]]
+    followers: dict[str, list[str]]
+    tails: dict[str, float]
+
+
+@lru_cache(maxsize=8)  # one list of works is arranged with many ranks, one after the other
+def _chains(works: tuple[_Chained, ...], people: int, day_length: float) -> _Chains:
+    """Nobody changes what it gives."""
+    by_key = {work.key: work for work in works}
     followers: dict[str, list[str]] = {work.key: [] for work in works}
     before = {work.key: [name for name in dict.fromkeys(work.after) if name in followers] for work in works}
     for key, names in before.items():
         for name in names:
             followers[name].append(key)
-    return before, followers
-
-
-def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict[str, float]:
-    """Longest chain from the start of each work to the end of all. [h]"""
-    by_key = {work.key: work for work in works}
-    before, followers = _links(works)
     share = day_length / 24.0  # of a wait in working hours
     tails: dict[str, float] = {}
     open_ = {key: len(others) for key, others in followers.items()}  # followers whose chains are not known yet
@@ -242,13 +254,21 @@ def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict
                 last.append(name)
     if len(tails) < len(by_key):
         raise InputError(f"after = {sorted(by_key.keys() - tails.keys())}: expected no works that wait in a ring")
-    return tails
+    return _Chains(before, followers, tails)
+
+
+def chains_behind(works: Sequence[Work], people: int, day_length: float) -> dict[str, float]:
+    """Longest chain from the start of each work to the end of all. [h]"""
+    return dict(_chains(tuple(map(_Chained.of, works)), people, day_length).tails)
+
+
+def _given(tails: Mapping[str, float]) -> Callable[[Work], tuple[float, float]]:
+    return lambda work: (-work.rank, -tails[work.key])
 
 
 def choice(works: Sequence[Work], people: int, day_length: float) -> list[str]:
     """Keys in the order in which people are given: by rank, by the longest chain behind, then as listed."""
-    tails = chains_behind(works, people, day_length)
-    return [work.key for work in sorted(works, key=lambda work: (-work.rank, -tails[work.key]))]
+    return [work.key for work in sorted(works, key=_given(chains_behind(works, people, day_length)))]
 
 
 def days_from_to(

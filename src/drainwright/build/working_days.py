@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,10 +55,7 @@ class WorkingDays:
 
     def offsets(self, count: int) -> Offsets:
         """Days from the first working day to each of ``count`` working days, the first being 0. [days]"""
-        if self.start is None:
-            return np.arange(count)
-        dates = self.dates(count)
-        return np.array([(date - dates[0]).days for date in dates], dtype=np.int64)
+        return _offsets(self, count)
 
     def dates(self, count: int) -> tuple[datetime.date, ...]:
         """The first ``count`` working days; none where no start is set.
@@ -87,6 +85,14 @@ class WorkingDays:
                 raise InputError(f"week = {sorted(self.week)}: expected a working day within a year of {self.start}")
             day += datetime.timedelta(days=1)
         return tuple(found)
+
+
+@lru_cache(maxsize=64)
+def _offsets(days: WorkingDays, count: int) -> Offsets:
+    dates = days.dates(count)
+    found = np.array([(date - dates[0]).days for date in dates], dtype=np.int64) if dates else np.arange(count)
+    found.setflags(write=False)
+    return found
 
 
 def working_days(crew: Crew) -> WorkingDays:
