@@ -31,19 +31,9 @@ Plain: TypeAlias = bool | int | float | str | list["Plain"] | dict[str, "Plain"]
 
 #: What an expression may use beside its arguments (scalars; the tests evaluate with these).
 EXPRESSION_NAMES: Mapping[str, Any] = {
-    "sqrt": math.sqrt,
-    "pi": math.pi,
-    "log": math.log,
-    "log10": math.log10,
-    "exp": math.exp,
-    "min": min,
-    "max": max,
-    "acos": math.acos,
-    "sin": math.sin,
-    "cos": math.cos,
-    "tan": math.tan,
-    "g": 9.80665,
-}
+    "sqrt": math.sqrt, "pi": math.pi, "log": math.log, "log10": math.log10, "exp": math.exp, "min": min, "max": max,
+    "acos": math.acos, "sin": math.sin, "cos": math.cos, "tan": math.tan, "g": 9.80665,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
