@@ -1,4 +1,4 @@
-"""Both databases under the same tests: a SQLite file, and a PostgreSQL server of our own on this machine alone."""
+"""Both databases under the same tests: a SQLite file, and a PostgreSQL server of our own; the app in a browser."""
 
 from __future__ import annotations
 
@@ -10,10 +10,18 @@ import tempfile
 import uuid
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
+from drainwright.office.app import make_app
+from drainwright.office.settings import Settings
 from drainwright.office.store.opening import Store, open_store
+
+from .browser import Served, chromium, serving
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 
 def _programs() -> Path | None:
@@ -93,3 +101,27 @@ def store(url: str) -> Iterator[Store]:
     store = open_store(url)
     yield store
     store.close()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """A browser for the tests of a module."""
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """The app on a store of its own, for the tests of a module."""
+    url = f"sqlite:///{tmp_path_factory.mktemp('served') / 'store.sqlite'}"
+    open_store(url).close()
+    with serving(make_app(Settings(store=url, workers=1))) as found:
+        yield found
+
+
+@pytest.fixture
+def kept(served: Served) -> Iterator[Store]:
+    """The store of the app that is served."""
+    found = open_store(served.app.state.settings.store)
+    yield found
+    found.close()

@@ -16,7 +16,7 @@ from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import revision
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, serving, watched
 from .stored import keep_example
 from .test_browser import context, until
 
@@ -24,12 +24,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 PAGES = ("", "water", "system", "storm", "dig", "price", "papers", "what-if", "answers", "worksheet")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

@@ -23,7 +23,7 @@ from drainwright.office.store.opening import open_store
 from drainwright.office.taken import keep
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving
+from .browser import SIZES, Served, serving
 from .test_frontend_units import ROOT, _hook
 
 if TYPE_CHECKING:
@@ -49,12 +49,6 @@ RUN = """async () => {
 @pytest.fixture(scope="module")
 def axe() -> str:
     return (Path(_hook().development(ROOT)) / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
 
-from drainwright.office.app import make_app
 from drainwright.office.pages.document import problems_of
 from drainwright.office.plan.bare import bare, known_points
 from drainwright.office.questions import question_of
-from drainwright.office.settings import Settings
 from drainwright.office.store import editing, revisions
 from drainwright.office.store.jobs import open_job
-from drainwright.office.store.opening import Store, open_store
+from drainwright.office.store.opening import Store
 from drainwright.office.who import person_here
+from drainwright.quantities import parse
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, watched
 from .test_browser import until
-from .test_plan import settled, shown
+from .test_plan import AT, settled, shown
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -32,27 +30,6 @@ GROUND = {
     "P1": ("-20 ft", "-20 ft", "99.4 ft"), "P2": ("90 ft", "-30 ft", "97.0 ft"), "P3": ("80 ft", "50 ft", "99.2 ft"),
     "P4": ("-20 ft", "50 ft", "99.6 ft"),
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    url = f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}"
-    open_store(url).close()
-    with serving(make_app(Settings(store=url, workers=1))) as found:
-        yield found
-
-
-@pytest.fixture
-def store(served: Served) -> Iterator[Store]:
-    found = open_store(served.app.state.settings.store)
-    yield found
-    found.close()
 
 
 def put(page: Page, what: str, **typed: str) -> None:
@@ -87,10 +64,10 @@ def save(page: Page) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_a_new_job_comes_to_a_design_by_forms_and_plan_alone(
-    browser: Browser, served: Served, store: Store, size: str
+    browser: Browser, served: Served, kept: Store, size: str
 ) -> None:
-    firm = person_here(store).firm
-    job = open_job(store, firm, "schema_version: 1\ntitle: Wet lawn\nunits: US\n", "Ash").id
+    firm = person_here(kept).firm
+    job = open_job(kept, firm, "schema_version: 1\ntitle: Wet lawn\nunits: US\n", "Ash").id
     way = f"{served.address}/jobs/{job}"
     width, height = SIZES[size]
     page = browser.new_context(viewport={"width": width, "height": height}, has_touch=size == "phone").new_page()
@@ -134,19 +111,19 @@ def test_a_new_job_comes_to_a_design_by_forms_and_plan_alone(
         page.locator(f'[name="rain.table[+{number}].depths"]').fill(depth)
     page.get_by_role("button", name="Save").click()
     page.get_by_text("Saved as revision").wait_for()
-    assert problems_of(question_of(store, firm, job)) == ()
+    assert problems_of(question_of(kept, firm, job)) == ()
     page.goto(f"{way}/plan")
     shown(page)
     assert until(page, "document.querySelector('.plan-price') !== null")
     assert "No design yet" not in page.locator("#answer").inner_text()
     assert wrong == []
-    house = editing.said(revisions.revision(store, firm, job).text)["house"]
+    house = editing.said(revisions.revision(kept, firm, job).text)["house"]
     assert house["outline"] == ["A", "B", "C", "D"]
     page.context.close()
 
 
-def test_corners_that_cannot_be_read_stay_typed(browser: Browser, served: Served, store: Store) -> None:
-    job = open_job(store, person_here(store).firm, "schema_version: 1\ntitle: Wet lawn\n", "Ash").id
+def test_corners_that_cannot_be_read_stay_typed(browser: Browser, served: Served, kept: Store) -> None:
+    job = open_job(kept, person_here(kept).firm, "schema_version: 1\ntitle: Wet lawn\n", "Ash").id
     page = browser.new_page()
     page.goto(f"{served.address}/jobs/{job}/plan")
     shown(page)
@@ -185,3 +162,45 @@ def test_ties_and_walks_stand_in_place_before_there_is_a_house() -> None:
 def test_an_empty_job_has_an_empty_plan(record: dict[str, object]) -> None:
     assert known_points(record) == {}
     assert bare(record, {})["outline"] == ()
+
+
+def test_a_basin_is_put_where_its_pit_goes_and_moved_by_a_finger(browser: Browser, served: Served, kept: Store) -> None:
+    firm = person_here(kept).firm
+    text = "schema_version: 1\ntitle: Wet lawn\nunits: US\nworks: {basin: if needed, basin_place: '9 ft, 9 ft'}\n"
+    job = open_job(kept, firm, text, "Ash").id
+    width, height = SIZES["phone"]
+    context = browser.new_context(viewport={"width": width, "height": height}, has_touch=True, is_mobile=True)
+    context.set_default_timeout(20_000)
+    page = context.new_page()
+    wrong = watched(page, served.address)
+    page.goto(f"{served.address}/jobs/{job}/plan")
+    shown(page)
+    put(page, "House", **{"Length,_west_to_east": "40 ft", "Depth,_south_to_north": "28 ft"})
+    settled(page, "1 not saved")
+    put(page, "Sump basin")
+    settled(page, "2 not saved")
+    assert until(page, "document.getElementById('chosen-head').textContent === 'SUMP'")
+    place(page, "SUMP", "10 ft", "-6 ft")
+    page.locator("#map").scroll_into_view_if_needed()
+    x, y = page.evaluate(AT, "SUMP")
+    fingers = context.new_cdp_session(page)
+    for kind, at in (
+        ("touchStart", (0, 0)),
+        *(("touchMove", (0, -6 * step)) for step in range(1, 7)),
+        ("touchEnd", None),
+    ):
+        points = [] if at is None else [{"x": x + at[0], "y": y + at[1]}]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    put(page, "Sump basin", Name="SUMP")
+    assert "SUMP is taken" in page.locator("#adding").inner_text()
+    put(page, "Sump basin", Name="SUMP2")
+    assert until(page, "document.getElementById('chosen-head').textContent === 'SUMP2'")
+    save(page)
+    works = editing.said(revisions.revision(kept, firm, job).text)["works"]
+    assert set(works) == {"basin", "more_basins"}
+    east, north = (parse(part.strip(), "length") for part in works["basin"]["at"].split(","))
+    assert east == pytest.approx(parse("10 ft", "length"), abs=0.3)
+    assert north > parse("-5 ft", "length")  # dragged up on the screen, to the north
+    assert [one["name"] for one in works["more_basins"]] == ["SUMP2"]
+    assert wrong == []
+    context.close()

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import pytest
-
-from drainwright.office.app import make_app
-from drainwright.office.settings import Settings
 from drainwright.office.store import editing, jobs, revisions
-from drainwright.office.store.opening import Store, open_store
+from drainwright.office.store.opening import Store
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving
+from .browser import SIZES, Served
 from .firm_pages import office
 from .test_browser import until
 from .yard_pages import type_walk
@@ -31,27 +26,6 @@ WALK = {
 }  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    url = f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}"
-    open_store(url).close()
-    with serving(make_app(Settings(store=url, workers=1))) as found:
-        yield found
-
-
-@pytest.fixture
-def store(served: Served) -> Iterator[Store]:
-    found = open_store(served.app.state.settings.store)
-    yield found
-    found.close()
-
-
 def yard_book(browser: Browser, served: Served) -> Page:
     """A phone on which the yard book was opened once."""
     width, height = SIZES["phone"]
@@ -65,9 +39,9 @@ def yard_book(browser: Browser, served: Served) -> Page:
 
 
 def test_a_job_begun_without_a_network_is_kept_and_comes_to_the_office_once(
-    browser: Browser, served: Served, store: Store
+    browser: Browser, served: Served, kept: Store
 ) -> None:
-    firm = person_here(store).firm
+    firm = person_here(kept).firm
     page = yard_book(browser, served)
     page.context.set_offline(True)
     page.get_by_role("button", name="Begin and measure").click()
@@ -84,11 +58,11 @@ def test_a_job_begun_without_a_network_is_kept_and_comes_to_the_office_once(
     assert "Wet lawn at Orchard Bank waits for a signal" in page.locator("#begun-jobs").inner_text()
     page.locator("#begun-jobs a").click()
     page.wait_for_url("**/yard/begun?job=*")
-    assert jobs.listed(store, firm) == ()
+    assert jobs.listed(kept, firm) == ()
     page.context.set_offline(False)
     page.locator(".bar", has_text="All sent").wait_for(timeout=60_000)
-    (made,) = jobs.listed(store, firm)
-    record = editing.said(revisions.revision(store, firm, made.job.id).text)
+    (made,) = jobs.listed(kept, firm)
+    record = editing.said(revisions.revision(kept, firm, made.job.id).text)
     assert (record["title"], record["property"]) == ("Wet lawn at Orchard Bank", {"address": "3 Orchard Bank"})
     assert len(record["survey"]["perimeter"]["legs"]) == 4
     page.goto(f"{served.address}/yard")
@@ -96,7 +70,7 @@ def test_a_job_begun_without_a_network_is_kept_and_comes_to_the_office_once(
     assert page.locator("#begun-jobs li").count() == 0
     page.goto(f"{served.address}/jobs/{made.job.id}/yard")
     page.get_by_text("Office last seen").wait_for()
-    assert len(jobs.listed(store, firm)) == 1
+    assert len(jobs.listed(kept, firm)) == 1
     page.context.close()
 
 

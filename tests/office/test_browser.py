@@ -19,7 +19,7 @@ from drainwright.office.assets import _folder
 from drainwright.office.pages import shell
 from drainwright.office.settings import Settings
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, serving, watched
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
@@ -42,12 +42,6 @@ def until(page: Page, condition: str) -> bool:
     sleep = "await new Promise(done => setTimeout(done, 50))"
     loop = f"for (let n = 0; n < 300; n++) {{ if (await ({condition})) return true; {sleep} }}"
     return bool(page.evaluate(f"async () => {{ {loop} return false }}"))
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

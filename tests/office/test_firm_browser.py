@@ -12,18 +12,12 @@ from drainwright.office.settings import Settings
 from drainwright.office.store import revisions
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, serving, watched
 from .stored import keep_example
 from .test_browser import until
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Route
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

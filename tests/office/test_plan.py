@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from drainwright.office.app import make_app
 from drainwright.office.questions import BESIDE
-from drainwright.office.settings import Settings
 from drainwright.office.store.files import attach
 from drainwright.office.store.jobs import open_job
-from drainwright.office.store.opening import Store, open_store
+from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import history, revision
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, watched
 from .test_browser import until
 
 if TYPE_CHECKING:
@@ -32,38 +29,17 @@ AT = """(name) => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    url = f"sqlite:///{tmp_path_factory.mktemp('store') / 'store.sqlite'}"
-    open_store(url).close()
-    with serving(make_app(Settings(store=url, workers=1))) as found:
-        yield found
-
-
-@pytest.fixture
-def store(served: Served) -> Iterator[Store]:
-    found = open_store(served.app.state.settings.store)
-    yield found
-    found.close()
-
-
 def text_of_example() -> str:
     return (EXAMPLE / "job.yaml").read_text(encoding="utf-8")
 
 
 @pytest.fixture
-def job(store: Store) -> str:
-    who = person_here(store)
-    made = open_job(store, who.firm, text_of_example(), who.name)
+def job(kept: Store) -> str:
+    who = person_here(kept)
+    made = open_job(kept, who.firm, text_of_example(), who.name)
     for path in sorted((EXAMPLE / "firm").iterdir()):
         attach(
-            store, who.firm, made.id, path.read_bytes(), name=f"firm/{path.name}", media_type="text/plain",
+            kept, who.firm, made.id, path.read_bytes(), name=f"firm/{path.name}", media_type="text/plain",
             who=who.name, kind=BESIDE,
         )  # fmt: skip
     return made.id
@@ -97,8 +73,8 @@ def settled(page: Page, state: str) -> None:
     ).inner_text()
 
 
-def said(store: Store, job: str, number: int | None = None) -> str:
-    return revision(store, person_here(store).firm, job, number).text
+def said(kept: Store, job: str, number: int | None = None) -> str:
+    return revision(kept, person_here(kept).firm, job, number).text
 
 
 def save(page: Page) -> None:
@@ -107,7 +83,7 @@ def save(page: Page) -> None:
 
 
 def test_an_inlet_moves_by_mouse_and_the_design_answers(
-    browser: Browser, served: Served, store: Store, job: str
+    browser: Browser, served: Served, kept: Store, job: str
 ) -> None:
     page, wrong = opened(browser, served, job)
     before = page.locator("#answer .plan-price").inner_text()
@@ -127,7 +103,7 @@ def test_an_inlet_moves_by_mouse_and_the_design_answers(
     assert page.locator("#answer .plan-runs button", has_text="YD1").count() == 1
     assert page.locator("#answer .plan-price").inner_text() != before
     save(page)
-    text = said(store, job)
+    text = said(kept, job)
     row = next(line for line in text.splitlines() if "name: CB1" in line)
     assert "W1" not in row
     assert " ft" in row
@@ -136,9 +112,7 @@ def test_an_inlet_moves_by_mouse_and_the_design_answers(
     assert not wrong
 
 
-def test_an_inlet_moves_by_finger_and_two_fingers_zoom(
-    browser: Browser, served: Served, store: Store, job: str
-) -> None:
+def test_an_inlet_moves_by_finger_and_two_fingers_zoom(browser: Browser, served: Served, kept: Store, job: str) -> None:
     page, wrong = opened(browser, served, job, "phone")
     page.locator("#map").scroll_into_view_if_needed()
     fingers = page.context.new_cdp_session(page)
@@ -168,12 +142,12 @@ def test_an_inlet_moves_by_finger_and_two_fingers_zoom(
     assert page.evaluate(zoom) < old
     settled(page, "1 not saved")  # the two fingers moved no thing
     save(page)
-    assert "{name: CB2, at: E1" not in said(store, job)
+    assert "{name: CB2, at: E1" not in said(kept, job)
     assert not wrong
 
 
 def test_fifty_steps_are_undone_to_the_byte_also_after_saving_and_opening_anew(
-    browser: Browser, served: Served, store: Store, job: str
+    browser: Browser, served: Served, kept: Store, job: str
 ) -> None:
     page, wrong = opened(browser, served, job)
     page.locator("#things button", has_text="CB1").first.focus()
@@ -192,7 +166,7 @@ def test_fifty_steps_are_undone_to_the_byte_also_after_saving_and_opening_anew(
     page.keyboard.press("Delete")
     settled(page, "25 not saved")
     save(page)
-    assert "west oak" not in said(store, job)
+    assert "west oak" not in said(kept, job)
     page.reload()
     shown(page)
     page.locator("#map").focus()
@@ -200,13 +174,13 @@ def test_fifty_steps_are_undone_to_the_byte_also_after_saving_and_opening_anew(
         page.keyboard.press("Control+z")
     settled(page, "20 not saved")
     save(page)
-    assert "west oak" in said(store, job)
+    assert "west oak" in said(kept, job)
     for _ in range(30):
         page.keyboard.press("Control+z")
     settled(page, "30 not saved")
     assert page.locator("#undo").is_disabled()
     save(page)
-    assert said(store, job) == text_of_example()
+    assert said(kept, job) == text_of_example()
     page.reload()
     shown(page)
     page.locator("#map").focus()
@@ -214,8 +188,8 @@ def test_fifty_steps_are_undone_to_the_byte_also_after_saving_and_opening_anew(
         page.keyboard.press("Control+y")
     settled(page, "50 not saved")
     save(page)
-    firm = person_here(store).firm
-    texts = {one.number: one.text for one in history(store, firm, job)}
+    firm = person_here(kept).firm
+    texts = {one.number: one.text for one in history(kept, firm, job)}
     assert "west oak" not in texts[max(texts)]
     assert not wrong
 
@@ -269,7 +243,7 @@ def test_a_wrong_unit_is_refused_beside_its_field(browser: Browser, served: Serv
 
 
 def test_what_was_measured_moves_only_when_somebody_says_so(
-    browser: Browser, served: Served, store: Store, job: str
+    browser: Browser, served: Served, kept: Store, job: str
 ) -> None:
     page, wrong = opened(browser, served, job)
     page.locator("#things summary", has_text="Surveyed points").click()
@@ -286,7 +260,7 @@ def test_what_was_measured_moves_only_when_somebody_says_so(
     page.keyboard.press("ArrowRight")
     settled(page, "2 not saved")
     save(page)
-    row = next(line for line in said(store, job).splitlines() if "name: W1" in line)
+    row = next(line for line in said(kept, job).splitlines() if "name: W1" in line)
     assert "ties" not in row
     assert "basis: stated" in row
     page.locator("#map").focus()
@@ -294,11 +268,11 @@ def test_what_was_measured_moves_only_when_somebody_says_so(
     page.keyboard.press("Control+z")
     settled(page, "2 not saved")
     save(page)
-    assert said(store, job) == text_of_example()
+    assert said(kept, job) == text_of_example()
     assert not wrong
 
 
-def test_two_people_at_one_plan(browser: Browser, served: Served, store: Store, job: str) -> None:
+def test_two_people_at_one_plan(browser: Browser, served: Served, kept: Store, job: str) -> None:
     first, _ = opened(browser, served, job)
     second, _ = opened(browser, served, job)
 
@@ -313,8 +287,8 @@ def test_two_people_at_one_plan(browser: Browser, served: Served, store: Store, 
     typed(second, "CB2", "Body, side or diameter", "9 in")
     save(first)
     save(second)  # they touched different things: both stand
-    assert "{name: CB1, at: W1, size: 18 in}" in said(store, job)
-    assert "{name: CB2, at: E1, size: 9 in}" in said(store, job)
+    assert "{name: CB1, at: W1, size: 18 in}" in said(kept, job)
+    assert "{name: CB2, at: E1, size: 9 in}" in said(kept, job)
     typed(second, "CB1", "Body, side or diameter", "16 in")
     save(second)
     typed(first, "CB1", "Body, side or diameter", "24 in")  # made on what stood before
@@ -325,8 +299,8 @@ def test_two_people_at_one_plan(browser: Browser, served: Served, store: Store, 
     dialog.get_by_text("Yours").click()
     dialog.locator("button", has_text="Save so").click()
     settled(first, "Saved")
-    assert "{name: CB1, at: W1, size: 24 in}" in said(store, job)
-    assert "{name: CB2, at: E1, size: 9 in}" in said(store, job)
+    assert "{name: CB1, at: W1, size: 24 in}" in said(kept, job)
+    assert "{name: CB2, at: E1, size: 9 in}" in said(kept, job)
 
 
 def test_another_firms_plan_is_not_there(served: Served, browser: Browser) -> None:

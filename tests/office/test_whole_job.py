@@ -19,7 +19,7 @@ from drainwright.office.store import editing, revisions
 from drainwright.office.store.opening import open_store
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, serving, watched
 from .test_editing import typed
 from .test_plan import save, settled, shown
 from .test_yard import phone
@@ -51,12 +51,6 @@ WORKS = {  # which follow a wall or lift water: the plan has no way to add these
         {"name": "OUT", "at": "KERB", "kind": "street", "invert": "0.4 ft below KERB", "winter_relief": True}
     ],
 }
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from drainwright.office.store.files import attachments
 from drainwright.office.store.jobs import open_job
 from drainwright.office.who import person_here
 
-from .browser import SIZES, Served, chromium, serving, watched
+from .browser import SIZES, Served, serving, watched
 from .stored import EXAMPLES
 from .test_browser import SMALL, until
 from .yard_pages import fill, part, press, type_levels, type_lines, type_points, type_signs, type_walk
@@ -28,12 +28,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 MEASURED = ("perimeter", "points", "level_book", "benchmark")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture

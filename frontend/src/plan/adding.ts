@@ -1,5 +1,5 @@
 // Add a thing: it comes to stand in the middle of what is seen, and is then dragged or typed to its place.
-import { freeName } from "./edits";
+import { BASIN, basinAt, freeName } from "./edits";
 import { field, type Field } from "./entry";
 import { entryPath, reach, type Value } from "./document";
 import { made } from "./page";
@@ -59,6 +59,7 @@ const NEW: readonly New[] = [
       { key: "invert", label: "Invert", kind: "level", hint: "Like 96.40 ft, or 6 in below ground" },
     ],
   },
+  { list: BASIN, words: "Sump basin", stem: "SUMP", at: "at", asks: [] },
   { list: "downspouts", words: "Downspout", stem: "DS", at: "at", asks: [] },
   {
     list: "yards", words: "Yard area", stem: "yard ", at: "outline",
@@ -129,7 +130,7 @@ export function showAdding(into: HTMLElement, adder: Adder): void {
     }
     const given = name?.input.value.trim() ?? "";
     if (!/^[A-Za-z][A-Za-z0-9 ._-]{0,39}$/.test(given)) return name?.wrong("Expected a name that begins with a letter, like CB3");
-    if (reach(adder.record(), entryPath(list, given)) !== undefined) return name?.wrong(`${given} is taken; expected a name of its own`);
+    if (list === BASIN ? basinAt(adder.record(), given).taken : reach(adder.record(), entryPath(list, given)) !== undefined) return name?.wrong(`${given} is taken; expected a name of its own`);
     for (const [one, entry] of fields) {
       if (entry.input.value.trim() === "" && !one.free) {
         entry.wrong(`Expected ${one.label.toLowerCase()}${one.hint ? `. ${one.hint}` : ""}`);

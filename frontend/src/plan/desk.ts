@@ -314,8 +314,9 @@ export class PlanDesk implements Ways, Drags {
       nodes: () => named(["inlet"]),
       names,
       add: (list, entry, name) => {
-        this.make(edits.added(this.known, list, entry));
-        this.sight.chosen = `${list}${listKey(name)}`;
+        const basin = list === edits.BASIN ? edits.basinAt(this.steps.record, name) : undefined;
+        this.make(basin ? edits.dug(this.known, basin, entry) : edits.added(this.known, list, entry));
+        this.sight.chosen = basin?.path ?? `${list}${listKey(name)}`;
         this.sight.active = 0;
       },
       house: (corners) => {

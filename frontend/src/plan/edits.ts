@@ -89,6 +89,32 @@ export function added(known: Known, list: string, entry: Value): Edit[] {
   return [{ path: list, value: [entry], was: stands ?? null }];
 }
 
+export const BASIN = "works.basin";
+const MORE_BASINS = "works.more_basins";
+
+export interface Basin {
+  readonly path: string;
+  readonly first: boolean; // the basin at the house; the others stand in a list
+  readonly taken: boolean;
+}
+
+/** Where a basin of a name goes in the document, and whether another has that name. */
+export function basinAt(record: Value, name: string): Basin {
+  const stands = reach(record, BASIN);
+  const first = typeof stands !== "object" || stands === null;
+  const own = first ? undefined : ((stands as Fields)["name"] ?? "SUMP");
+  const path = first ? BASIN : entryPath(MORE_BASINS, name);
+  return { path, first, taken: own === name || (!first && reach(record, path) !== undefined) };
+}
+
+/** Add a basin; the first takes the place of a word, and of the place where one would go if it were needed. */
+export function dug(known: Known, basin: Basin, entry: Value): Edit[] {
+  if (!basin.first) return added(known, MORE_BASINS, entry);
+  const { record } = known;
+  const before = ["works.basin_place", MORE_BASINS].filter((path) => reach(record, path) !== undefined).map((path) => edit(record, path, null));
+  return [...before, edit(record, BASIN, entry)];
+}
+
 /** A house by its corners: measured points with places as typed, and the outline through them. */
 export function housed(known: Known, corners: readonly (readonly [string, string])[]): Edit[] {
   const { record } = known;
@@ -111,6 +137,12 @@ export function typed(known: Known, path: string, value: Value): Edit[] {
 
 /** A name that no thing of the list has yet: CB3 after CB1 and CB2. */
 export function freeName(record: Value, list: string, stem: string): string {
+  if (list === BASIN) {
+    for (let number = 1; ; number += 1) {
+      const name = number === 1 ? stem : `${stem}${number}`;
+      if (!basinAt(record, name).taken) return name;
+    }
+  }
   const taken = new Set(((reach(record, list) ?? []) as Fields[]).map((one) => one["name"]));
   let number = 1;
   while (taken.has(`${stem}${number}`)) number += 1;

@@ -33,6 +33,13 @@ TYPES = {
 PACKED = {".css", ".js", ".svg", ".txt"}  # the others are packed already
 
 
+class MissingAssetError(InputError):
+    """A page needs a file that the bundle has not: it was not built, or of another version."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"front end: found no {name!r} in its bundle; expected one built of this version. Run: {BUILD}")
+
+
 @dataclass(frozen=True)
 class Asset:
     """One file as it is served."""
@@ -56,7 +63,15 @@ class Assets:
     licences: bytes
 
     def url(self, name: str) -> str:
-        """Address of an asset by its plain name."""
+        """Address of an asset by its plain name.
+
+        Raises
+        ------
+        MissingAssetError
+            If the bundle has none; tells how to make one.
+        """
+        if name not in self.names:
+            raise MissingAssetError(name)
         return f"/assets/{self.names[name]}"
 
     @cached_property
@@ -142,4 +157,4 @@ def read_assets(folder: Path | None = None) -> Assets:
     )
 
 
-__all__ = ["FACES", "PACKED", "Asset", "Assets", "read_assets"]
+__all__ = ["FACES", "PACKED", "Asset", "Assets", "MissingAssetError", "read_assets"]

@@ -107,6 +107,15 @@ async def _wrong_input(request: Request, error: Exception) -> Response:
     return answer(request, 422, detail, **({"errors": errors} if errors else {}))
 
 
+async def _no_asset(request: Request, error: Exception) -> Response:
+    """Told without a page of ours, which would need the same files."""
+    told = f"{error}, then start drainwright serve anew."
+    if for_programs(request):
+        return answer(request, 503, told)
+    text = f"<!doctype html><html lang=en><title>The front end is not built</title><h1>The front end is not built</h1><p>{escape(told)}</p>"
+    return HTMLResponse(text, 503)
+
+
 def _spot(problem: Problem) -> dict[str, Any]:
     """File, line and column of a fault, as far as they are known."""
     told = {"file": problem.file, "line": problem.line, "column": problem.column}
@@ -155,6 +164,7 @@ def broken(request: Request, error: Exception) -> Response:
 def speak_plainly(app: FastAPI) -> None:
     """Give the app its answers to errors."""
     app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(MissingAssetError, _no_asset)
     app.add_exception_handler(RequestValidationError, _unreadable)
     app.add_exception_handler(InputError, _wrong_input)
     app.add_exception_handler(JobError, _wrong_input)

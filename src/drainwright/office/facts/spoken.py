@@ -58,7 +58,7 @@ def spoken(problem: Problem, record: Mapping[str, Any] | None = None) -> Spoken:
 
 def _elsewhere(problem: Problem) -> bool:
     """Whether a fault lies at a line of a file beside the job."""
-    return problem.line is not None and problem.file not in ("", NAME)
+    return problem.line is not None and problem.file not in ("", NAME, "job.json")
 
 
 def plain(where: str) -> str:
