@@ -11,6 +11,7 @@ import pytest
 from drainwright.build.coating import coated_walls
 from drainwright.build.protection import UNSURE
 from drainwright.build.trench import cuts
+from drainwright.build.visits import LIVE
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
@@ -21,6 +22,7 @@ from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import soak_blocks
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
+from drainwright.paper.documents.day_words import visits_words
 from drainwright.paper.documents.governing import run_rows
 from drainwright.paper.documents.handover_built import built_blocks
 from drainwright.paper.documents.hazards import holes_first, risk_rows, tight_footings
@@ -163,6 +165,26 @@ def test_a_footing_that_nobody_measured_is_a_caution_only_with_a_test_hole_befor
             (what, wanted) for what, _, wanted in checkpoints(design)
         }
     assert any("test hole" in row[0] for row in told) == bool(unsure)
+
+
+@pytest.mark.parametrize("path", JOBS)
+def test_who_else_must_come_stands_on_the_day_and_what_waits_for_it_is_held(path: str) -> None:
+    design = designed(path)
+    plan = design.build.plan
+    blocks, _ = order_of_work(design)
+    days, holds = (block for block in blocks if isinstance(block, Table) and block.columns[0].head in ("Work", "Day"))
+    told = [row[0] if isinstance(row[0], str) else row[0].text for row in days.rows]
+    waits = [row[2] if isinstance(row[2], str) else row[2].text for row in holds.rows]
+    found: dict[str, int] = {}
+    for row in told:
+        if row.startswith("Day "):
+            day, comes = int(row.split()[1].rstrip(",:")), row.partition(". By today comes: ")[2]
+            found |= {comes: day} if comes else {}
+    assert found == {visits_words(plan.visits_on(visit.day)): visit.day for visit in plan.visits}
+    spoken = translator_of(design)
+    assert all(spoken.say(f"By today comes: {words}").startswith("Para hoy viene: ") for words in found)
+    assert not spoken.missing
+    assert (LIVE in waits) == bool(design.system.stations)
 
 
 def test_a_trench_over_a_footing_that_nobody_measured_is_no_smaller_point() -> None:

@@ -25,6 +25,7 @@ from drainwright.paper import write_papers
 from drainwright.paper.calendar import escape, reminders
 from drainwright.paper.documents import writing
 from drainwright.paper.documents.crew_basin import clock_face
+from drainwright.paper.documents.day_words import date_words, visits_words
 from drainwright.paper.documents.writing import write_file
 from drainwright.paper.order import order_workbook
 from drainwright.paper.order_csv import cell, order_csv
@@ -284,12 +285,17 @@ def test_reminders_follow_the_standard(pumped: Design) -> None:
     assert plan.doubt is not None
     assert plan.doubt.end_bad is not None
     late = plan.doubt.end_bad > plan.dates[-1]
-    assert events == rows.count("END:VEVENT") == plan.days + 4 + late
+    assert events == rows.count("END:VEVENT") == plan.days + 5 + late
     for number, date in enumerate(plan.dates, start=1):
         at = rows.index(f"SUMMARY:{escape(f'Dig day {number} of {plan.days}: {pumped.job.title}')}")
         assert f"DTSTART;VALUE=DATE:{date:%Y%m%d}" in rows[at - 2 : at]
         for task, hands in plan.on_day(number):
             assert escape(f"{task.title} ({hands.people})") in rows[at + 1]
+        if comes := visits_words(plan.visits_on(number)):
+            assert escape(f"By today comes: {comes}.") in rows[at + 1]
+    asked = rows.index(f"SUMMARY:{escape(f'Book who must come: {pumped.job.title}')}")
+    for visit in plan.visits:
+        assert escape(f"By {date_words(plan.dates[visit.day - 1])}: {visits_words([visit])}") in rows[asked + 1]
     assert len({row for row in rows if row.startswith("UID:")}) == events
     start = pumped.job.crew.start
     assert start is not None

@@ -27,6 +27,7 @@ from drainwright.paper.documents.offer_blocks import (
     MILESTONE_WORDS,
     choice_boxes,
     invented_notice,
+    milestone_words,
     option_blocks,
     payment_blocks,
     unforeseen_blocks,
@@ -298,3 +299,14 @@ def test_a_change_order_has_the_agreed_prices_and_is_signed_before(house: Design
         assert one.extra.title in told
     assert "Nothing of it is done before both have signed" in told
     assert "licensed person" in told
+
+
+def test_coats_of_a_wall_in_lengths_are_looked_at_length_by_length(house: Design, basement: Design) -> None:
+    """Odd lengths are covered before the even ones are opened: the stage once asked to see all at once."""
+    told = {name: words_of(payment_blocks(one)) for name, one in (("house", house), ("basement", basement))}
+    assert "each length looked at together, or photographed with the date, before it is covered" in told["basement"]
+    assert milestone_words("walls coated", house.build) == MILESTONE_WORDS["walls coated"]
+    [coated] = [item for item in basement.build.payments if item.when == "walls coated"]
+    hours = {line.key: line.amount for line in basement.build.price.lines if line.category == "labour"}
+    before = ("open", "coat-1", "coat-2", "backfill", "open-even", "coat-1-even", "coat-2-even")
+    assert coated.done >= sum((hours[f"labour.{key}"] for key in before), Decimal(0)) / basement.build.price.direct_cost

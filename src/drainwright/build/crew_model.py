@@ -61,6 +61,16 @@ class PaidDay:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Visit:
+    """Somebody who is not of the crew and must come."""
+
+    who: str  # "the licensed electrician"
+    what: str  # what is done or looked at
+    day: int  # working day, from 1, by which at the latest
+    before: str  # title of the task that waits for it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChainLink:
     """One task of the critical chain, and what it waited for."""
 
@@ -168,6 +178,7 @@ class CrewPlan:
     doubt: DaysDoubt | None = None
     rock: RockDays | None = None  # none: no rock is allowed for
     paid: tuple[PaidDay, ...] = ()  # the days on which people are sent
+    visits: tuple[Visit, ...] = ()  # of others, in the order of their days
 
     @property
     def travel(self) -> float:
@@ -178,6 +189,10 @@ class CrewPlan:
     def unworked(self) -> float:
         """Person-hours of short days that are paid and not worked. [h]"""
         return round(sum(day.unworked for day in self.paid), 2)
+
+    def visits_on(self, day: int) -> tuple[Visit, ...]:
+        """Who else comes by a day at the latest."""
+        return tuple(visit for visit in self.visits if visit.day == day)
 
     def on_day(self, day: int) -> tuple[tuple[Task, DayHands], ...]:
         """What is worked at on a day, with whom, in the order of its start."""
@@ -195,5 +210,6 @@ __all__ = [
     "PaidDay",
     "RockDays",
     "Task",
+    "Visit",
     "WayToDig",
 ]

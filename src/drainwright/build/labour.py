@@ -22,6 +22,7 @@ from drainwright.build.shaping import shaping_work
 from drainwright.build.stone import Bed
 from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
+from drainwright.build.visits import LOOK, LOOKS
 from drainwright.field.model import Site
 from drainwright.quantities import write
 from drainwright.system.model import System
@@ -80,7 +81,7 @@ def works(
         *laying(site, system, beds, counted, split, rates, kit),
         *_closing(site, dig, takeoff, split, rates, kit, passes=passes),
     ]
-    listed = [work for work in listed if work.hours > 0]
+    listed = _looked_at([work for work in listed if work.hours > 0], LOOKS if passes else LOOK)
     if barred_digs(dig):
         with quiet():
             at_walls = _at_walls(site, system, dig, split, rates, shares, kit)
@@ -94,6 +95,18 @@ def works(
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
     return tuple(replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed)
+
+
+def _looked_at(listed: Sequence[Work], look: str) -> list[Work]:
+    """The works with the look at a wall's coats before the first of them that covers one."""
+    keys = {work.key for work in listed}
+    if not any(key == "parge" or key.startswith("coat-") for key in keys):
+        return list(listed)
+    covers = next((key for key in ("board", *COVERS) if key in keys), "")
+    return [
+        replace(work, hold="; ".join(part for part in (look, work.hold) if part)) if work.key == covers else work
+        for work in listed
+    ]
 
 
 def _with_loads(work: Work) -> str:

@@ -12,6 +12,7 @@ from drainwright.build.schedule import Work
 from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
 from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
+from drainwright.build.visits import LIVE, circuits
 from drainwright.field.model import Site
 from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
@@ -158,12 +159,13 @@ def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) ->
     def laid(names: Sequence[str]) -> tuple[str, ...]:
         return tuple(f"pipe{part.last}" for part in split if any(part.has(name) for name in names))
 
-    pumps = math.fsum(1.0 if station.second_on is None else 2.0 for station in system.stations)
+    pumps = circuits(system)
     yield Work(
         key="pump",
         title="Fit pump, check valve and relief hole; start up and test",
         hours=pumps * rates("pump"),
         quantity=rates.at(pumps, "pump"),
+        hold=LIVE,
         after=(
             "basin",
             *laid([station.discharge_run for station in system.stations]),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from drainwright.build.crew_model import CrewPlan, DaysDoubt, EarthChain, RockDays, Task, WayToDig
+from drainwright.build.crew_model import CrewPlan, DaysDoubt, EarthChain, RockDays, Task, Visit, WayToDig
 from drainwright.build.dig_model import UNSEEN, Crossing, DigKind, FootingWedge, Protection, RootCut, RootLoss, Trench
 from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
@@ -306,5 +306,5 @@ __all__ = [
     "UNSEEN", "Build", "CrewPlan", "Crossing", "CutPiece", "CutStick", "DaysDoubt", "DigKind", "DigPlan", "EarthChain",
     "Extra", "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "RockDays", "Roll", "RootCut",
     "RootLoss", "ShapedEarth", "ShieldHire", "ShieldPlace", "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task",
-    "Tool", "Trench", "UnitPrice", "WayToDig",
+    "Tool", "Trench", "UnitPrice", "Visit", "WayToDig",
 ]  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from drainwright.build.schedule import Work
@@ -78,6 +78,11 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
     return (*first, *second, *last)
 
 
+def in_lengths(keys: Iterable[str]) -> bool:
+    """Whether works of these keys bare walls in lengths, one half closed before the other is opened."""
+    return f"open{EVEN}" in keys
+
+
 def _with(first: str, hold: str) -> str:
     return f"{first}; {hold}" if hold else first
 
@@ -86,4 +91,4 @@ def _part(quantity: str, part: float) -> str:
     return f"half of {quantity}" if part == 0.5 else f"{percent(part)} of {quantity}"
 
 
-__all__ = ["EVEN", "HELD", "in_passes"]
+__all__ = ["EVEN", "HELD", "in_lengths", "in_passes"]

@@ -41,6 +41,7 @@ from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import Counted, count, take_off
 from drainwright.build.tools import tool_lines
 from drainwright.build.trench import Cut, cuts, laid_in, trench
+from drainwright.build.visits import visits
 from drainwright.build.wedge import wedges
 from drainwright.build.working_days import working_days
 from drainwright.field.model import Site
@@ -180,6 +181,7 @@ def build_side(site: Site, system: System) -> Build:
     )
     if pump is not None:
         plan = as_one_task(plan, pump)
+    plan = replace(plan, visits=visits(site, system, dig.trenches, plan))
     ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
     charged = terms(placed_works)

@@ -9,10 +9,12 @@ from drainwright.build.locates import EARLY, ticket_days, working_day
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.job.values import Basis
+from drainwright.paper.documents.day_words import date_words, visits_words
 from drainwright.paper.documents.say import site_of
 from drainwright.paper.documents.typeset import NO_DATE
 from drainwright.paper.sheet import clean
 
+BOOKED = 10  # working days before the first, those are asked who must come: common practice, no source
 FOLD = 73  # octets of a line before it is folded; the standard allows 75
 
 
@@ -89,9 +91,15 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
         yield due, "Answers to the locate ticket due", "An answer for each line, or call again. Silence is no answer."
         runs_out = ticket.renew_by or start
     yield working_day(worked[0], -1, off), "Locate ticket answered? Private lines marked?", "No mark, no digging."
+    coming = [(worked[visit.day - 1], visit) for visit in plan.visits]
+    if coming:
+        booked = (f"By {date_words(date)}: {visits_words([visit])}, before “{visit.before}”." for date, visit in coming)
+        yield working_day(worked[0], -BOOKED, off), "Book who must come", " ".join(booked)
     for number, date in enumerate(worked, start=1):
         at_work = "; ".join(f"{task.title} ({hands.people})" for task, hands in plan.on_day(number))
-        yield date, f"Dig day {number} of {plan.days}", f"{at_work}." if at_work else "Nothing can go on: it cures."
+        comes = visits_words(plan.visits_on(number))
+        told = f"{at_work}." if at_work else "Nothing can go on: it cures."
+        yield date, f"Dig day {number} of {plan.days}", told + (f" By today comes: {comes}." if comes else "")
     yield (
         runs_out, "Locate ticket runs out soon",
         f"It lives {rules.ticket_life.value} working days ({_marked(rules.ticket_life.basis)})"

@@ -6,6 +6,7 @@ import datetime
 from dataclasses import dataclass
 
 from drainwright.design import Design
+from drainwright.paper.documents.day_words import visits_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +37,8 @@ def days(design: Design) -> Days:
     for number, date in enumerate(plan.dates, start=1):
         at_work = plan.on_day(number)
         words = "; ".join(task.title for task, _ in at_work) or "nothing can go on: it cures"
+        comes = visits_words(plan.visits_on(number))
+        words += f"; by today comes: {comes}" if comes else ""
         people = max((hands.people for _, hands in at_work), default=0)
         made.append(WorkDay(date=date, number=number, of=plan.days, people=people, words=words))
     return Days(start=design.job.crew.start, days=tuple(made), crew=plan.crew, planned=plan.days)

@@ -139,7 +139,8 @@ def _wall(design: Design, coat: CoatedWall, cut: Cut, say: Say) -> list[Check]:
     if coating.kind != "none" and coat.area > 0:
         found.append(
             (
-                f"Wall {wall.name}: {coating.kind}", "wet film by gauge, each coat; height of its top",
+                f"Wall {wall.name}: {coating.kind}",
+                f"wet film by gauge, each coat; height of its top{'; each length by itself' if panel > 0 else ''}",
                 f"{coating.coats} coats, {say.film(coat.volume / coat.area)} wet in all (assumed: the can's sheet "
                 f"rules), no gaps; {say.small(coating.top_above_grade)} above the ground",
             )

@@ -21,7 +21,7 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
-from drainwright.paper.documents.day_words import date_words
+from drainwright.paper.documents.day_words import date_words, visits_words
 from drainwright.paper.documents.hazards import test_holes_of
 from drainwright.paper.documents.say import Say, day, joined
 from drainwright.paper.svg import to_svg
@@ -120,7 +120,9 @@ def _by_day(plan: CrewPlan, say: Say, holes: Sequence[str]) -> Table:
         people = sum(round(hands.hours, 1) for _, hands in at_work)  # of what the rows show
         told = f"  ({people:.1f} person-hours)" if at_work else ""
         first = f": first of all {joined(list(holes))}" if holes and number == first_dig(plan) else ""
-        title = f"Day {number}{date}{note}{told}{first}"
+        comes = visits_words(plan.visits_on(number))
+        others = f". By today comes: {comes}" if comes else ""
+        title = f"Day {number}{date}{note}{told}{first}{others}"
         rows.append((Cell(text=title, weight="semibold", colour=INK, span=len(columns)),))
         for task, hands in at_work:
             begins = task.day == number or task.by_day[0].day == number
@@ -181,7 +183,7 @@ def _holds(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="Goes on only when", width=4.4), Column(head="Then wait", width=1.0),
         Column(head="Seen", width=0.7),
     )  # fmt: skip
-    return (Heading(text="Hold points", level=2), Table(columns=columns, rows=tuple(rows)))
+    return (Heading(text="Hold points", level=2), Table(columns=columns, rows=tuple(rows), tight=True))
 
 
 def _chain(plan: CrewPlan) -> tuple[Block, ...]:

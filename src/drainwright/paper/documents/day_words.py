@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterable
 
-from drainwright.build.model import CrewPlan, DaysDoubt, RockDays
+from drainwright.build.model import CrewPlan, DaysDoubt, RockDays, Visit
 from drainwright.paper.documents.say import BASIS_WORDS, day
 
 
 def date_words(date: datetime.date) -> str:
     """``Mon 13 Apr``."""
     return f"{date:%a} {date.day} {date:%b}"
+
+
+def visits_words(visits: Iterable[Visit]) -> str:
+    """Who comes, each with what for; empty where nobody does."""
+    return "; ".join(f"{visit.who} ({visit.what})" for visit in visits)
 
 
 def start_words(plan: CrewPlan, asked: datetime.date | None, unset: str) -> str:
@@ -52,4 +58,4 @@ def work_words(plan: CrewPlan) -> str:
     return f"{text[0].upper()}{text[1:]}{rock}"
 
 
-__all__ = ["date_words", "days_words", "start_words", "weather_words", "work_words"]
+__all__ = ["date_words", "days_words", "start_words", "visits_words", "weather_words", "work_words"]

@@ -13,7 +13,7 @@ from drainwright.findings.offer import brief_percent
 from drainwright.offer.bill import Bill
 from drainwright.offer.invoicing import ChangeOrder, Due
 from drainwright.paper.documents.blocks import Block, Column, Document, Facts, Heading, Keep, Notice, Paragraph, Table
-from drainwright.paper.documents.offer_blocks import MILESTONE_WORDS, invented_notice
+from drainwright.paper.documents.offer_blocks import invented_notice, milestone_words
 from drainwright.paper.documents.say import day, money, site_of
 from drainwright.paper.documents.shell import INVENTED, document
 
@@ -45,7 +45,7 @@ def invoice(
     """
     job = design.job
     pay = partial(money, currency=bill.currency)
-    name, what = MILESTONE_WORDS[asked.stage.when]
+    name, what = milestone_words(asked.stage.when, design.build)
     facts = [
         ("Invoice", number), ("Date", day(on)), ("To", job.customer.name), ("Address", job.customer.address),
         ("Work at", site_of(job)), ("Licence", job.firm.licence),

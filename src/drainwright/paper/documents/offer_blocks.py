@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
-from drainwright.build.model import Payment, Price, UnitPrice
+from drainwright.build.model import Build, Payment, Price, UnitPrice
+from drainwright.build.passes import in_lengths
 from drainwright.build.whose import marked_lines, marked_shares
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
@@ -23,6 +24,10 @@ MILESTONE_WORDS: dict[Milestone, tuple[str, str]] = {
     "pump running": ("Pump running", "basin, pump and discharge tried"),
     "completion": ("On completion", "after the water test, with the as-built sheets handed over"),
 }
+#: Where walls are opened in lengths, one half closed before the other is opened, nobody sees all of them at once.
+IN_LENGTHS = (
+    "cleaned, repaired, coated; each length looked at together, or photographed with the date, before it is covered"
+)
 BOX = "\u2610"
 MOST_GAINS = 4
 
@@ -120,7 +125,10 @@ def payment_blocks(design: Design) -> tuple[Block, ...]:
     """When what is paid, and how much of the work stands by then."""
     price, rules = design.build.price, design.job.rules
     pay = partial(money, currency=price.currency)
-    rows = [_payment(item, _deposit_words(item, price), pay(item.amount)) for item in design.build.payments]
+    rows = [
+        _payment(item, milestone_words(item.when, design.build), _deposit_words(item, price), pay(item.amount))
+        for item in design.build.payments
+    ]
     rows.append(("Together", "", "", pay(price.total)))
     follow = rules.payments_follow_work
     words = (
@@ -142,8 +150,16 @@ def payment_blocks(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
-def _payment(item: Payment, deposit: str, paid: str) -> tuple[str, str, str, str]:
-    name, what = MILESTONE_WORDS[item.when]
+def milestone_words(when: Milestone, build: Build) -> tuple[str, str]:
+    """A milestone's name, and what stands and was looked at by then, as the day plan lets it be."""
+    name, what = MILESTONE_WORDS[when]
+    if when == "walls coated" and in_lengths(task.key for task in build.plan.tasks):
+        what = IN_LENGTHS
+    return name, what
+
+
+def _payment(item: Payment, words: tuple[str, str], deposit: str, paid: str) -> tuple[str, str, str, str]:
+    name, what = words
     if item.when == "signing":
         what = f"{what}: {deposit}"
     done = "–" if item.when == "signing" else brief_percent(item.done)
@@ -217,6 +233,6 @@ def invented_notice(design: Design) -> tuple[Block, ...]:
 
 
 __all__ = [
-    "MILESTONE_WORDS", "choice_boxes", "invented_notice", "option_blocks", "payment_blocks", "unforeseen_blocks",
-    "unforeseen_row",
+    "MILESTONE_WORDS", "choice_boxes", "invented_notice", "milestone_words", "option_blocks", "payment_blocks",
+    "unforeseen_blocks", "unforeseen_row",
 ]  # fmt: skip

@@ -307,6 +307,8 @@ def electricity(view: View) -> Plain:
         else f"The pump of {station.name} draws {pump.current:g} A."
     )
     many = len(view.design.system.stations)
+    comes = next((visit.day for visit in view.design.build.plan.visits if "electrician" in visit.who), None)
+    by = "" if comes is None else f", by working day {comes}, before the pump is started"
     circuits = "a circuit of its own" if many == 1 else f"{many} circuits, one for each pump"
     return Plain(
         text=said(
@@ -314,7 +316,7 @@ def electricity(view: View) -> Plain:
             "alarm on another circuit.",
             draws,
         ),
-        do="A licensed electrician does it, with a permit. Keep the certificate.",
+        do=f"A licensed electrician does it, with a permit{by}. Keep the certificate.",
     )
 
 

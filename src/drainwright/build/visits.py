@@ -1,0 +1,94 @@
+"""Who must come that is not of the crew: the electrician, inspectors, the customer; by which day and before what."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from drainwright.build.crew_model import CrewPlan, Task, Visit
+from drainwright.build.dig_model import Trench
+from drainwright.build.parts import task_key
+from drainwright.field.model import Site
+from drainwright.job.values import Basis
+from drainwright.system.model import System
+
+LIVE = "its own circuit is live, and has passed where the permit asks"
+LOOK = "coat seen by the customer, or photographed with the date"
+LOOKS = "coat of each length seen by the customer, or photographed with the date"
+
+
+def circuits(system: System) -> float:
+    """Pumps of all basins; each has a circuit of its own."""
+    return math.fsum(1.0 if station.second_on is None else 2.0 for station in system.stations)
+
+
+def visits(site: Site, system: System, trenches: tuple[Trench, ...], plan: CrewPlan) -> tuple[Visit, ...]:
+    """Who must come, in the order of the days.
+
+    Parameters
+    ----------
+    site, system : Site, System
+        The job's site and design; the place's rules say whether an open trench is looked at.
+    trenches : tuple of Trench
+        For those that need protection a permit may ask for an inspection.
+    plan : CrewPlan
+        The days.
+
+    Returns
+    -------
+    tuple of Visit
+        The electrician comes a working day before the pump is started, on the same day where that is the first. The
+        circuit is paid by the price book's allowance: a visit is no crew hours.
+    """
+    found = [*_of_the_place(site, trenches, plan.tasks), *_of_the_customer(plan.tasks), *_of_the_pump(system, plan)]
+    return tuple(sorted(found, key=lambda visit: visit.day))
+
+
+def _covers(tasks: tuple[Task, ...]) -> list[Task]:
+    return sorted((task for task in tasks if task_key(task.key) == "backfill"), key=lambda task: task.start)
+
+
+def _of_the_place(site: Site, trenches: tuple[Trench, ...], tasks: tuple[Task, ...]) -> Iterator[Visit]:
+    inspections = [task for task in tasks if task_key(task.key) == "inspect"]
+    covers = _covers(tasks)
+    for task in inspections:
+        after = next(one for one in covers if task.key in one.after)
+        yield Visit(
+            who="the place's inspector", what="drains and stone in the open trench", day=task.day, before=after.title
+        )
+    unasked = not inspections and site.job.rules.open_trench_inspection.basis is Basis.ASSUMED
+    if unasked and covers and any(trench.protection != "none" for trench in trenches):
+        yield Visit(
+            who="the place's inspector",
+            what="the dig before it is closed, if the permit asks: ask first",
+            day=covers[0].day,
+            before=covers[0].title,
+        )
+
+
+def _of_the_customer(tasks: tuple[Task, ...]) -> Iterator[Visit]:
+    for task in tasks:
+        if task.hold.startswith((LOOK, LOOKS)):
+            yield Visit(who="the customer", what="the coat before it is covered", day=task.day, before=task.title)
+
+
+def _of_the_pump(system: System, plan: CrewPlan) -> Iterator[Visit]:
+    pump = next((task for task in plan.tasks if task.key == "pump"), None)
+    if pump is None:
+        return
+    many = round(circuits(system))
+    yield Visit(
+        who="the licensed electrician",
+        what="pump circuit and socket" if many == 1 else f"{many} pump circuits and sockets",
+        day=max(1, pump.day - 1),
+        before=pump.title,
+    )
+    yield Visit(
+        who="the electrical inspector",
+        what="where the permit asks",
+        day=pump.day,
+        before=pump.title,
+    )
+
+
+__all__ = ["LIVE", "LOOK", "LOOKS", "circuits", "visits"]
