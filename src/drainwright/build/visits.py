@@ -52,9 +52,11 @@ def _of_the_place(site: Site, trenches: tuple[Trench, ...], tasks: tuple[Task, .
     inspections = [task for task in tasks if task_key(task.key) == "inspect"]
     covers = _covers(tasks)
     for task in inspections:
-        after = next(one for one in covers if task.key in one.after)
-        yield Visit(
-            who="the place's inspector", what="drains and stone in the open trench", day=task.day, before=after.title
+        yield from (
+            Visit(
+                who="the place's inspector", what="drains and stone in the open trench", day=task.day, before=one.title
+            )
+            for one in [one for one in covers if task.key in one.after][:1]
         )
     unasked = not inspections and site.job.rules.open_trench_inspection.basis is Basis.ASSUMED
     if unasked and covers and any(trench.protection != "none" for trench in trenches):
@@ -68,7 +70,7 @@ def _of_the_place(site: Site, trenches: tuple[Trench, ...], tasks: tuple[Task, .
 
 def _of_the_customer(tasks: tuple[Task, ...]) -> Iterator[Visit]:
     for task in tasks:
-        if task.hold.startswith((LOOK, LOOKS)):
+        if {LOOK, LOOKS}.intersection(task.hold.split("; ")):
             yield Visit(who="the customer", what="the coat before it is covered", day=task.day, before=task.title)
 
 
