@@ -21,6 +21,20 @@ def barred_digs(dig: DigPlan) -> tuple[Trench, ...]:
     return tuple(trench for trench in dig.trenches if entry_rule(trench))
 
 
+def unpriced(dig: DigPlan) -> str:
+    """What beside live lines that lie along inside a dig is in no price of the book; empty where none does."""
+    barred = [trench for trench in dig.trenches if trench.bars]
+    if not barred:
+        return ""
+    digs = " and ".join(trench.name for trench in barred)
+    lines = " and ".join(dict.fromkeys(name for trench in barred for name in trench.bars))
+    guards = "how people are kept safe in it (shoring), " if barred_digs(dig) else ""
+    return (
+        f"The dig at {digs}, beside the live {lines}: {guards}the watch and the work of the line's owner, and the "
+        "slower digging there. None of this is in the price"
+    )
+
+
 def held_shares(dig: DigPlan, hours: Mapping[str, float], walls: Iterable[str]) -> dict[str, float]:
     """How much of each work lies in digs that may not be entered.
 
@@ -111,4 +125,4 @@ def _part(quantity: str, part: float) -> str:
     return f"{percent(part)} of {quantity}"
 
 
-__all__ = ["barred_digs", "held_apart", "held_shares"]
+__all__ = ["barred_digs", "held_apart", "held_shares", "unpriced"]

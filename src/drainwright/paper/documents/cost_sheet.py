@@ -6,6 +6,7 @@ from decimal import Decimal
 from functools import partial
 
 from drainwright.build.book import book_for
+from drainwright.build.held import unpriced
 from drainwright.build.hire import days_words as listed_days
 from drainwright.build.model import Extra, PriceLine
 from drainwright.build.shown import amount, said
@@ -137,6 +138,8 @@ def _build_up(design: Design, found: Resting) -> tuple[Block, ...]:
         f"Contingency: {price_band(price)}",
         *price_words(design, found),
     ]
+    if beside := unpriced(design.build.dig):
+        notes.insert(0, f"{beside}: ask its owner and whoever designs the shoring, and agree it apart.")
     if price.allowances:
         notes.insert(0, "The margin leaves out the profit within the allowances, which may be given back.")
     if price.minimum is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
+from drainwright.build.held import unpriced
 from drainwright.build.model import Price
 from drainwright.build.pumping import days_pumped
 from drainwright.build.wording import SEEDED
@@ -18,6 +19,13 @@ from drainwright.paper.documents.price_marks import taxed_kinds
 from drainwright.paper.documents.say import BASIS_WORDS, joined, money, round_money
 
 FIXED = "The price is fixed for the work described; surprises in the ground go by the prices below."
+
+
+def fixed_words(design: Design) -> str:
+    """What the price is fixed for: not for a dig inside which a live line lies along."""
+    barred = [trench.name for trench in design.build.dig.trenches if trench.bars]
+    but = f" It is not fixed for the dig at {joined(barred)}: see what is not included." if barred else ""
+    return f"{FIXED}{but}"
 
 
 def _cautions(design: Design) -> tuple[str, ...]:
@@ -57,7 +65,7 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
                     columns=(Column(head="Part", width=3), Column(head="Amount", width=1, align="right")),
                     rows=tuple(rows), total=True, size=1.0,
                 ),
-                Paragraph(text=FIXED, style="strong"),
+                Paragraph(text=fixed_words(design), style="strong"),
             )
         ),
         Paragraph(
@@ -83,7 +91,7 @@ def price_first(design: Design) -> tuple[Block, ...]:
     return (
         Notice(
             tone="plain", title=f"Price: {money(price.total, price.currency)}",
-            text=f"{FIXED} {work_words(plan)}{invented} Parts, payment and terms are below."
+            text=f"{fixed_words(design)} {work_words(plan)}{invented} Parts, payment and terms are below."
             f"{first}",
         ),
     )  # fmt: skip
@@ -144,6 +152,9 @@ def exclusions(design: Design) -> tuple[str, ...]:
         "Paving, fences, decks, irrigation and plants, unless a line of the price names them"
         + (f"; disturbed {surfaces} is raked and seeded only." if surfaces else "."),
     ]
+    beside = unpriced(design.build.dig)
+    if beside:
+        items.insert(0, f"{beside}: what it costs is agreed in writing before that dig is opened.")
     wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
     if wet:
         days = days_pumped(design.build.plan)
