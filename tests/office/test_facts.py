@@ -271,3 +271,19 @@ def test_a_fact_reads_back_as_it_was_written(value: str, basis: str) -> None:
     parts = parts_of(field, f"{value}, {basis}")
     assert (parts[""], parts["basis"]) == (value, basis)
     assert raw_of(field, parts) == f"{value}, {basis}"
+
+
+def test_a_wall_that_is_told_is_shut_to_a_line_with_its_length_and_what_it_lacks(here: Office) -> None:
+    """Four walls laid open made a page of twenty thousand dots on a phone."""
+    job = jobs.open_job(here.store, here.who.firm, WHOLE, "Ash").id
+    page = here.get(f"/jobs/{job}/facts/walls").text
+    heads = re.findall(r'<details class="big-entry" id="house\.walls\[\d\]" (open)?\s*><summary>(.*?)</summary>', page)
+    assert len(heads) >= 4
+    assert not any(opened for opened, _ in heads)
+    assert all(re.search(r"\d+ (?:ft|in)", line) for _, line in heads), heads
+    lacking = re.sub(r"(\n\s+- \{name: south,.*?) footing_bottom: [^,}]+,", r"\1", WHOLE, count=1)
+    assert lacking != WHOLE
+    job = jobs.open_job(here.store, here.who.firm, lacking, "Ash").id
+    page = here.get(f"/jobs/{job}/facts/walls").text
+    heads = re.findall(r'<details class="big-entry" id="house\.walls\[\d\]" (open)?\s*><summary>(.*?)</summary>', page)
+    assert [line.count("1 missing") for opened, line in heads if opened] == [1]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import json
 import re
+import shutil
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from itertools import product
@@ -15,7 +16,7 @@ from starlette.testclient import TestClient
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.office.app import make_app
-from drainwright.office.assets import FACES, read_assets
+from drainwright.office.assets import FACES, _folder, read_assets
 from drainwright.office.guard import HEADERS, host_of
 from drainwright.office.pages.shell import THEMES, own_path
 from drainwright.office.settings import Settings
@@ -209,6 +210,26 @@ def test_every_asset_is_named_by_its_content_and_kept_for_a_year(fresh: TestClie
         assert answer.content == assets.served[name].body
         assert answer.headers["cache-control"] == "public, max-age=31536000, immutable"
         assert "content-encoding" not in answer.headers
+
+
+def test_a_bundle_of_another_version_is_told_with_what_to_do(tmp_path: Path) -> None:
+    """A page that needs a file which was not built says so, where it was an error of the server without a word."""
+    before = Settings().assets or _folder()
+    shutil.copytree(before, tmp_path / "dist")
+    names = json.loads((before / "assets.json").read_text(encoding="utf-8"))
+    del names["yard.js"]
+    (tmp_path / "dist" / "assets.json").write_text(json.dumps(names), encoding="utf-8")
+    known = Settings(store=f"sqlite:///{tmp_path / 'store.sqlite'}", workers=1, assets=tmp_path / "dist")
+    with TestClient(make_app(known), base_url=HERE, raise_server_exceptions=False) as client:
+        assert client.get("/", headers=FOR_PEOPLE).status_code == 200
+        answer = client.get("/yard", headers=FOR_PEOPLE)
+        assert answer.status_code == 503
+        assert answer.headers["content-type"].startswith("text/html")
+        assert "found no &#x27;yard.js&#x27; in its bundle" in answer.text
+        assert "Run: python -m pip install" in answer.text
+        assert client.get("/yard").json()["status"] == 503
+    with pytest.raises(InputError, match=r"found no assets\.json; .* Run: python -m pip install"):
+        make_app(Settings(store="sqlite:///none.sqlite", assets=tmp_path))
 
 
 def test_texts_are_packed_for_those_who_take_it(fresh: TestClient) -> None:

@@ -37,7 +37,7 @@ class MissingAssetError(InputError):
     """A page needs a file that the bundle has not: it was not built, or of another version."""
 
     def __init__(self, name: str) -> None:
-        super().__init__(f"front end: found no {name!r} in its bundle; expected one built of this version. Run: {BUILD}")
+        super().__init__(f"front end: found no {name!r} in its bundle; expected one of this version. Run: {BUILD}")
 
 
 @dataclass(frozen=True)

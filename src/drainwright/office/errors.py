@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from html import escape
 from http import HTTPStatus
 from typing import Any
 from urllib.parse import quote
@@ -10,9 +11,10 @@ from urllib.parse import quote
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from drainwright.errors import InputError, JobError, Problem
+from drainwright.office.assets import MissingAssetError
 from drainwright.office.pages.shell import page
 from drainwright.office.people.roles import SAFE
 from drainwright.office.store.books import StaleBook
@@ -112,8 +114,9 @@ async def _no_asset(request: Request, error: Exception) -> Response:
     told = f"{error}, then start drainwright serve anew."
     if for_programs(request):
         return answer(request, 503, told)
-    text = f"<!doctype html><html lang=en><title>The front end is not built</title><h1>The front end is not built</h1><p>{escape(told)}</p>"
-    return HTMLResponse(text, 503)
+    head = "The front end is not built for this version"
+    page_text = f"<!doctype html><html lang=en><title>{head}</title><h1>{head}</h1><p>{escape(told)}</p></html>"
+    return HTMLResponse(page_text, 503)
 
 
 def _spot(problem: Problem) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from drainwright.job.starter import new_job_text
 from drainwright.office.api.shared import Body, JobId, Line, LongText, Words, bytes_of, tagged
 from drainwright.office.beginning import first_text
 from drainwright.office.examples import begin_example, example_of, examples
+from drainwright.office.people.roles import Act, may
 from drainwright.office.store import diary, jobs
 from drainwright.office.store.jobs import MOST_LISTED, Listed
 from drainwright.office.store.packing import pack, unpack
@@ -47,6 +48,7 @@ class StageOf(Body):
     """How far a job is."""
 
     stage: Stage
+    note: Words = ""  # why; the diary keeps it
 
 
 class Away(Body):
@@ -102,7 +104,9 @@ def listed(
 
 @router.post("/jobs", status_code=201, summary="Begin a job")
 def begin(who: Asker, store: OpenStore, body: Begun, response: Response) -> Job:
-    """From a document, which may be no whole job yet, from an example, or from a starter."""
+    """From a document, which may be no whole job yet, from an example, or from a starter; a crew begins one by `first`."""
+    if not may(who.role, Act.EDIT, who.scope) and (body.first is None or body.model_fields_set - {"id", "first"}):
+        raise HTTPException(403, f"The role {who.role} begins a job by `first` alone, with an `id` if it likes.")
     if body.example:
         found = example_of(body.example)
         if found is None or body.text is not None:
@@ -152,8 +156,8 @@ def whole(who: Asker, store: OpenStore, job: JobId) -> Response:
 
 @router.put("/jobs/{job}/stage", summary="Say how far a job is")
 def stage(who: Asker, store: OpenStore, job: JobId, body: StageOf) -> Job:
-    """Its diary tells it."""
-    return jobs.move_on(store, who.firm, job, body.stage, who.name)
+    """Its diary tells it, and why."""
+    return jobs.move_on(store, who.firm, job, body.stage, who.name, body.note)
 
 
 @router.put("/jobs/{job}/archived", summary="Lay a job away, or take it out again")

@@ -48,6 +48,7 @@ class Part:
     word: str = ""
     fresh: bool = False
     suggests: bool = False  # from the measured points
+    line: str = ""  # of an entry that is shut: what it is, and how much of it is missing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +60,7 @@ class Told:
     problems: Sequence[Problem]
     units: System
     notes: Mapping[str, str] = made(default_factory=dict)  # by path: what somebody else made of it meanwhile
+    lines: Mapping[str, str] = made(default_factory=dict)  # by where it is: what an entry is, in a word or two
 
 
 def shown(nodes: tuple[tuple[str, Node], ...], told: Told) -> tuple[Part, ...]:
@@ -92,12 +94,16 @@ def _list(node: Listed, at: At, told: Told) -> Part:
         parts = tuple(_part(one, entry.key(one.key), told) for one in node.entry)
         name = entry.raw.get("name") if isinstance(entry.raw, Mapping) else None
         wrong, _ = _faults(entry, told, alone=True)
-        some = bool(built(node.entry, entry, told.texts)) if fresh else True
+        troubled = bool(wrong) or any(map(_troubled, parts))
+        some = bool(built(node.entry, entry, told.texts)) if fresh else troubled or bool(told.texts)
+        missing = sum(map(_missing, parts))
+        words = (told.lines.get(entry.where, ""), f"{missing} missing" if missing else "")
         label = f"{node.one} {name}" if name else f"{'another' if at.raw else 'a'} {node.one}" if fresh else node.one
         members.append(
             Part(
                 sort="entry", name=entry.name, id=entry.fresh or entry.where, members=parts, wrong=wrong, fresh=fresh,
                 label=f"{label[:1].upper()}{label[1:]}", folds=fresh, small=small,
+                line="" if fresh else ", ".join(filter(None, words)),
                 open=some or (fresh and not at.raw and not entry.fresh.count("[+", 0, -4)),
             )
         )  # fmt: skip
@@ -144,6 +150,10 @@ def _whole_missing(at: At, told: Told) -> bool:
 
 def _troubled(part: Part) -> bool:
     return bool(part.wrong or part.lacks or any(map(_troubled, part.members)))
+
+
+def _missing(part: Part) -> int:
+    return part.lacks + sum(map(_missing, part.members))
 
 
 __all__ = ["Part", "Told", "shown"]

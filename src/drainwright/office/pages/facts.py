@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import uuid
 from collections.abc import Mapping
 from dataclasses import replace
@@ -21,6 +22,7 @@ from drainwright.office.pages.fields import Form, Sent, first_told
 from drainwright.office.pages.history import value_words
 from drainwright.office.pages.job_frame import At, at_job, job_page
 from drainwright.office.people.unpriced import sees_prices
+from drainwright.office.plan.bare import known_points
 from drainwright.office.questions import question_on
 from drainwright.office.rain import ReadBack, bring, read_back
 from drainwright.office.store import editing, revisions
@@ -30,7 +32,7 @@ from drainwright.office.store.errors import Conflict, StoreError
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Revision
 from drainwright.office.who import Asker, OpenStore, Who, store_of
-from drainwright.quantities import convert
+from drainwright.quantities import convert, write
 
 YEAR = TIMES[0][0]
 
@@ -167,6 +169,7 @@ def _page(
     amiss: str = "", both: list[tuple[str, str, str]] | None = None, other: str = "", file_amiss: str = "",
 ) -> Response:  # fmt: skip
     names = list(SHEETS)
+    told = replace(told, lines=_lengths(told) if sheet == "walls" else {})
     after = names[names.index(sheet) + 1 :][:1]
     return job_page(
         at, "facts", "facts_form.html", status, sheet=SHEETS[sheet], sheets=SHEETS.values(), base=base,
@@ -198,6 +201,20 @@ def _depth(depth: float, units: str) -> str:
 def _time(seconds: float) -> str:
     size, unit = next((one for one in TIMES if seconds >= one[0]), TIMES[-1])
     return f"{seconds / size:.4g} {unit}"
+
+
+def _lengths(told: Told) -> dict[str, str]:
+    """How long each wall is, where its ends are known."""
+    house = told.record.get("house")
+    walls = house.get("walls") if isinstance(house, Mapping) else None
+    known = known_points(told.record)
+    found = {}
+    for number, one in enumerate(walls if isinstance(walls, list) else []):
+        ends = [known.get(str(one.get(key))) for key in ("from", "to")] if isinstance(one, Mapping) else [None]
+        if all(ends):
+            length = math.dist(*(end for end in ends if end is not None))
+            found[f"house.walls[{number}]"] = write(length, "length", "SI" if told.units == "SI" else "US")
+    return found
 
 
 def _points(record: Mapping[str, Any]) -> list[str]:

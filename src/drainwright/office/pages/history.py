@@ -89,7 +89,7 @@ def office(who: Asker, store: OpenStore, id: str, form: Form) -> Response:
         stage = next((one for one in STAGES if one == form.text("stage")), None)
         if stage is None:
             raise HTTPException(422, f"stage: found {form.text('stage')!r}; expected one of {', '.join(STAGES)}")
-        jobs.move_on(store, who.firm, id, stage, who.name)
+        jobs.move_on(store, who.firm, id, stage, who.name, form.text("why"))
     if "customer" in form.texts:
         jobs.give_customer(store, who.firm, id, form.text("customer") or None, who.name)
     if "away" in form.texts:

@@ -57,6 +57,7 @@ _NEEDED = tuple(
         (r"/jobs/[^/]+/(?:yard|operations|attachments|photos|checkpoints|hours)(?:/.*)?", Act.READ, Act.MEASURE),
         (r"/jobs/[^/]+/plan/draft", Act.READ, Act.READ),  # asks only
         (r"/jobs/new", Act.EDIT, Act.EDIT),
+        (r"/jobs", Act.READ, Act.MEASURE),  # who measures begins a job by its first visit, and tells nothing else of it
         (r".*", Act.READ, Act.EDIT),
     )
 )

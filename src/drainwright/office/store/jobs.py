@@ -220,8 +220,8 @@ def _with_waiting(session: Session, firm: str, found: list[Job], today: datetime
     )
 
 
-def move_on(store: Store, firm: str, id: str, stage: Stage, who: str) -> Job:
-    """Say how far a job is; its diary tells it.
+def move_on(store: Store, firm: str, id: str, stage: Stage, who: str, note: str = "") -> Job:
+    """Say how far a job is, and in a note why; its diary tells both, the note also where the job was so far already.
 
     Raises
     ------
@@ -232,9 +232,12 @@ def move_on(store: Store, firm: str, id: str, stage: Stage, who: str) -> Job:
     """
     with store.writing() as session:
         row = held(session, firm, id)
+        who, why = plain("who", who, 200), plain("note", note, 3900)
         if row.stage != _stage(stage):
-            noted(session, row, plain("who", who, 200), "stage", f"{row.stage} -> {stage}")
+            noted(session, row, who, "stage", f"{row.stage} -> {stage}{f': {why}' if why else ''}")
             row.stage, row.changed = stage, now()
+        elif why:
+            noted(session, row, who, "note", why)
         return record_of(Job, row)
 
 
