@@ -244,3 +244,42 @@ def test_amounts_are_blotted_out_and_costs_left_out() -> None:
     assert without_costs(record) == {"title": "… off", "works": [{"pump": {"name": "A"}}]}
     assert job_without_costs(record) == {"title": "$5 off", "works": [{"pump": {"name": "A"}}]}
     json.dumps(without_costs(record))
+
+
+def test_a_crew_begins_a_job_in_the_yard_and_measures_it_and_tells_nothing_else(app: FastAPI, job: str) -> None:
+    """The crew lead is in the yard with a phone: a job begins there by its first visit; price and stage are others'."""
+    one = visitor(app, "crew")
+    headers = {"x-form-token": one.token()}
+    first = {"title": "Wet lawn at Orchard Bank", "address": "3 Orchard Bank"}
+    made = one.post(
+        "/api/v1/jobs", json={"id": "0b9d3b1e-6a1c-4f0a-9d3e-2f1a5c7e9b12", "first": first}, headers=headers
+    )
+    assert made.status_code == 201
+    begun = made.json()["id"]
+    edit = {"id": "a", "path": "survey.benchmark", "value": {"name": "BM", "elevation": "100 ft"}}
+    done = one.post(f"/api/v1/jobs/{begun}/operations", json={"operations": [edit]}, headers=headers).json()
+    assert done["answers"][0]["state"] == "applied"
+    assert one.get(f"/jobs/{begun}/yard", headers=PEOPLE).status_code == 200
+    for body in (
+        {}, {"text": "title: A\n"}, {"example": "sloping-lot"}, {"first": first, "stage": "accepted"},
+        {"first": first, "customer": None}, {"first": first, "text": "title: A\n"},
+    ):  # fmt: skip
+        assert one.post("/api/v1/jobs", json=body, headers=headers).status_code == 403, body
+    assert one.put(f"/api/v1/jobs/{begun}/stage", json={"stage": "visited"}, headers=headers).status_code == 403
+    assert one.get(f"/jobs/{begun}/price", headers=PEOPLE).status_code == 403
+
+
+def test_a_stage_is_set_by_hand_with_a_note_that_the_diary_keeps(app: FastAPI, job: str) -> None:
+    one = visitor(app, "owner")
+    sent = one.submit(f"/jobs/{job}/office", data={"stage": "visited", "why": "measured anew: the hedge is gone"})
+    assert sent.status_code == 303
+    page = unescape(one.get(f"/jobs/{job}/history", headers=PEOPLE).text)
+    assert " -> visited: measured anew: the hedge is gone" in page
+    assert 'name="why"' in page
+    headers = {"x-form-token": one.token()}
+    told = {"stage": "designed", "note": "the plan stands"}
+    assert one.put(f"/api/v1/jobs/{job}/stage", json=told, headers=headers).json()["stage"] == "designed"
+    one.put(f"/api/v1/jobs/{job}/stage", json={"stage": "designed", "note": "still so"}, headers=headers)
+    kinds = [(one["kind"], one["words"]) for one in one.get(f"/api/v1/jobs/{job}/diary").json()[:2]]
+    assert kinds == [("note", "still so"), ("stage", "visited -> designed: the plan stands")]
+    assert visitor(app, "crew").submit(f"/jobs/{job}/office", data={"stage": "visited"}).status_code == 403

@@ -104,7 +104,7 @@ def listed(
 
 @router.post("/jobs", status_code=201, summary="Begin a job")
 def begin(who: Asker, store: OpenStore, body: Begun, response: Response) -> Job:
-    """From a document, which may be no whole job yet, from an example, or from a starter; a crew begins one by `first`."""
+    """From a document, which may be no whole job yet, an example, or a starter; a crew begins one by `first`."""
     if not may(who.role, Act.EDIT, who.scope) and (body.first is None or body.model_fields_set - {"id", "first"}):
         raise HTTPException(403, f"The role {who.role} begins a job by `first` alone, with an `id` if it likes.")
     if body.example:

@@ -27,7 +27,7 @@ MOST_DAYS = 366  # a token lasts no longer
 ROLE_WORDS = {
     "owner": "all of it, and who works here",
     "estimator": "jobs, papers, offers and the price book",
-    "crew": "reads jobs; writes what is measured, checked and worked on the site",
+    "crew": "reads jobs; begins one in the yard; writes what is measured, checked and worked on the site",
 }
 
 
