@@ -10,6 +10,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build import build_side
+from drainwright.build.backfill import backfills
 from drainwright.build.book import demonstration_book
 from drainwright.build.fabric import LENGTHS, WIDTHS, fewest, rolls, strips
 from drainwright.build.fittings_count import REACH, key_of, named
@@ -18,12 +19,14 @@ from drainwright.build.sticks import KERF
 from drainwright.build.stone import END_LAP, LIFT, Bed, beds
 from drainwright.build.take_offs import held
 from drainwright.build.takeoff import count
+from drainwright.build.tools import BOUGHT
 from drainwright.build.units import FOOT, INCH, SQUARE_FOOT
 from drainwright.design import design
 from drainwright.job.reading import read_job
+from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.system.trade import nominal_words
 
-from ..conftest import EXAMPLES
+from ..conftest import EXAMPLES, designed
 from .sample import GROUND, feet, job_data, make_run, make_site, make_system
 
 
@@ -197,8 +200,37 @@ def test_every_tool_that_can_be_lacking_has_its_price() -> None:
     book = demonstration_book()
     (literal, _) = get_args(Equipment.model_fields["lacks"].annotation)
     for key in get_args(literal):
-        name = "hole-saw.each" if key == "hole saw" else f"hire.{key.replace(' ', '-')}"
-        assert book.item(name).unit == ("each" if key == "hole saw" else "day")
+        name = BOUGHT.get(key, f"hire.{key.replace(' ', '-')}")
+        assert book.item(name).unit == ("each" if key in BOUGHT else "day")
+
+
+@pytest.mark.parametrize(
+    ("path", "has"),
+    [
+        ("block-wall-house/job", {"plate compactor", "wet-film gauge", "thread tape"}),
+        ("sloping-lot/job", {"plate compactor", "wet-film gauge"}),
+        ("soak-lot/job", {"plate compactor"}),
+    ],
+)
+def test_gauge_tape_and_compactor_come_where_they_are_used(path: str, has: set[str]) -> None:
+    """A coat is measured wet, the pump's adapter is made tight, lifts away from the walls are tamped by machine."""
+    made = designed(path)
+    tools = {tool.key: tool for tool in made.build.takeoff.tools}
+    assert has == tools.keys() & {"plate compactor", "wet-film gauge", "thread tape"}
+    digs = backfills(made.site, made.system, made.build.dig.trenches)
+    assert any(one.lifts and not one.by_hand for one in digs) == ("plate compactor" in tools)
+    spoken = translator_of(made)
+    assert all(spoken.say(words) for key in has for words in (tools[key].name, tools[key].why))
+    assert not spoken.missing
+
+
+def test_what_the_firm_lacks_of_them_is_bought_or_hired() -> None:
+    made = designed("block-wall-house/job")
+    lacks = made.job.equipment.model_copy(update={"lacks": ("plate compactor", "wet-film gauge", "thread tape")})
+    site = replace(made.site, job=made.job.model_copy(update={"equipment": lacks}))
+    lines = {line.key: line for line in build_side(site, made.system).takeoff.lines}
+    assert [lines[key].source for key in ("thread-tape.each", "wet-film-gauge.each")] == ["buy", "buy"]
+    assert (lines["hire.plate-compactor"].source, lines["hire.plate-compactor"].unit) == ("hire", "day")
 
 
 def test_lines_say_whether_they_are_bought_or_hired() -> None:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from types import MappingProxyType
 
+from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import DigPlan, Hole, Source, TakeoffLine, Tool
 from drainwright.build.protection import LADDER_REACH
@@ -14,12 +16,24 @@ from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
+from drainwright.system.fittings import Fitting
 from drainwright.system.model import System
 from drainwright.system.trade import size_words
 
+#: Tools that nobody hires, with their keys in the price book.
+BOUGHT: Mapping[str, str] = MappingProxyType(
+    {"hole saw": "hole-saw.each", "thread tape": "thread-tape.each", "wet-film gauge": "wet-film-gauge.each"}
+)
+THREADED = ("male-adapter",)  # into the pump's outlet; a cleanout's plug is turned in dry, to come out again
+
 
 def tools(
-    site: Site, system: System, dig: DigPlan, coats: Sequence[CoatedWall], holes: Sequence[Hole]
+    site: Site,
+    system: System,
+    dig: DigPlan,
+    coats: Sequence[CoatedWall],
+    holes: Sequence[Hole],
+    fittings: Sequence[Fitting],
 ) -> tuple[Tool, ...]:
     """The tools to bring.
 
@@ -33,24 +47,31 @@ def tools(
         Opened walls.
     holes : Sequence of Hole
         Each size wants its saw.
+    fittings : Sequence of Fitting
+        Threads are made tight with tape.
 
     Returns
     -------
     tuple of Tool
         Common hand tools are taken to be the firm's own, unless the job says that it lacks them.
     """
-    return tuple(_tools(site, system, dig, coats, holes))
+    return tuple(_tools(site, system, dig, coats, holes, fittings))
 
 
 def _tools(
-    site: Site, system: System, dig: DigPlan, coats: Sequence[CoatedWall], holes: Sequence[Hole]
+    site: Site,
+    system: System,
+    dig: DigPlan,
+    coats: Sequence[CoatedWall],
+    holes: Sequence[Hole],
+    fittings: Sequence[Fitting],
 ) -> Iterator[Tool]:
     equipment, crew, units = site.job.equipment, site.job.crew, site.job.units
 
     def tool(key: str, name: str, count: int, why: str, size: float | None = None) -> Tool:
         source: Source = "own"
         if key in equipment.lacks:
-            source = "buy" if key == "hole saw" else "hire"
+            source = "buy" if key in BOUGHT else "hire"
         basis = Basis.MEASURED if size is not None else Basis.ASSUMED
         return Tool(key=key, name=name, count=count, source=source, why=why, size=size, basis=basis)
 
@@ -70,6 +91,10 @@ def _tools(
         yield tool("drill bit", f"drill bit {_sold(bit, 16, units)}", 1, "relief hole in the pump's riser", bit)
     if holes or bits:
         yield tool("drill", "drill, on a ground-fault protected cord or battery", 1, "holes")
+    if any(fitting.kind in THREADED for fitting in fittings):
+        yield tool("thread tape", "thread tape, a roll", 1, "adapter in the pump's outlet")
+    if any(item.lifts and not item.by_hand for item in backfills(site, system, dig.trenches)):
+        yield tool("plate compactor", "plate compactor", 1, "lifts of native soil, away from the walls")
     if dig.trenches:
         yield tool("tamper", "hand tamper", max(1, crew.size // 2), "bed, stone and backfill in layers")
         yield tool("barrow", "barrow", max(1, crew.size // 2), f"{dig.barrow_rounds} rounds")
@@ -86,6 +111,8 @@ def _tools(
         yield Tool(key="shields", name="trench shields", count=1, source="own", why=", ".join(shielded))
     if any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats):
         yield tool("mixer", "paddle mixer with two tubs", 1, "coating, mortar")
+    if any(coat.volume > 0 for coat in coats):
+        yield tool("wet-film gauge", "wet-film gauge", 1, "each coat measured while it is wet")
     if any(trench.water > 0.0 for trench in dig.trenches):
         yield tool("trench pump", "trench pump with hose and filter bag", 1, "digging below the water table")
 
@@ -98,7 +125,7 @@ def _sold(size: float, parts: int, units: Units) -> str:
 
 
 def tool_lines(found: Sequence[Tool], days: float) -> tuple[TakeoffLine, ...]:
-    """What the firm lacks: tools by the day as long as the work takes, hole saws bought.
+    """What the firm lacks: tools by the day as long as the work takes; hole saws and small things bought.
 
     Parameters
     ----------
@@ -115,7 +142,7 @@ def tool_lines(found: Sequence[Tool], days: float) -> tuple[TakeoffLine, ...]:
         amount = float(tool.count if bought else tool.count * days)
         lines.append(
             TakeoffLine(
-                key="hole-saw.each" if bought else f"hire.{tool.key.replace(' ', '-')}",
+                key=BOUGHT[tool.key] if bought else f"hire.{tool.key.replace(' ', '-')}",
                 category="sundries" if bought else "hire",
                 description=tool.name,
                 net=amount,
@@ -131,4 +158,4 @@ def tool_lines(found: Sequence[Tool], days: float) -> tuple[TakeoffLine, ...]:
     return tuple(lines)
 
 
-__all__ = ["tool_lines", "tools"]
+__all__ = ["BOUGHT", "tool_lines", "tools"]

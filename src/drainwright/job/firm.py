@@ -140,11 +140,12 @@ class Equipment(Record):
     lacks: tuple[
         Literal[
             "laser", "pipe saw", "hole saw", "drill", "drill bit", "tamper", "barrow", "spade", "ladder", "mixer",
-            "trench pump",
+            "trench pump", "plate compactor", "wet-film gauge", "thread tape",
         ],
         ...,
     ] = Field(
-        default=(), max_length=11, description="common tools that the firm has not: hired by the day, hole saws bought"
+        default=(), max_length=14,
+        description="common tools that the firm has not: hired by the day; hole saws, gauges and tape bought",
     )  # fmt: skip
 
     @model_validator(mode="after")

@@ -72,7 +72,8 @@ def take_off(
     notes.append("Hole diameters clear the pipe's outside; a rubber gasket wants its own hole: read the gasket.")
     return Takeoff(
         lines=tuple(lines), holes=cut, notes=tuple(notes), cuts=counted.cuts, rolls=bought,
-        stone=stone_zones(beds, book.waste_of("stone.57", "stone")), tools=tools(site, system, dig, coats, cut),
+        stone=stone_zones(beds, book.waste_of("stone.57", "stone")),
+        tools=tools(site, system, dig, coats, cut, counted.fittings),
     )  # fmt: skip
 
 
