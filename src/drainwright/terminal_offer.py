@@ -232,6 +232,8 @@ def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
         words = "sound" if one.sound else "a check fails"
         add_row(table, one.words, money(price.after, currency), signed(price.change, currency), words)
     console.print(table)
+    if len(found) > 1 and found[0].sound:
+        console.print(Text(f"Take {found[0].words}: of those that are sound it makes the job cheapest."))
     for one in found:
         heading(console, one.words)
         if one.difference is None:

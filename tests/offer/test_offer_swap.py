@@ -11,6 +11,7 @@ import pytest
 from typer.testing import CliRunner
 
 from drainwright.build.takeoff import pump_key
+from drainwright.build.takeoff.bodies import BASINS
 from drainwright.cli import app
 from drainwright.design import Design, design
 from drainwright.errors import JobError
@@ -20,6 +21,7 @@ from drainwright.job.writing import to_json
 from drainwright.offer.swap import MOST, _alternatives, swaps
 from drainwright.terminal_offer import MOST as LINES
 from drainwright.terminal_offer import show_swaps
+from tests.conftest import designed
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -61,6 +63,23 @@ def test_each_kind_of_thing_has_its_alternatives_and_the_document_takes_them(pum
             assert changes, words
             job = changed_job(text, changes)
             assert job != pumped.job
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job"])
+def test_the_cheapest_sound_basin_is_the_one_to_take(path: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """The next larger one once stood first, though a smaller one was sound and cheaper."""
+    base = designed(path)
+    key = next(line.key for line in base.build.takeoff.lines if line.key.startswith("basin."))
+    found = swaps(base, key)
+    assert {str(*one.changes.values()) for one in found} == {
+        f"{size:.0f} in" for size in BASINS if f"basin.{size:.0f}in" != key
+    }
+    sound = [one.design.build.price.total for one in found if one.design is not None and one.sound]
+    assert sound == sorted(sound)
+    assert [one.sound for one in found] == sorted((one.sound for one in found), key=(True, False, None).index)
+    show_swaps(base, key, found)
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"Take {found[0].words}: of those that are sound it makes the job cheapest." in said
 
 
 def test_a_pump_in_its_place_has_another_label_and_its_own_curve(pumped: Design) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from drainwright.build.model import TakeoffLine
@@ -56,7 +57,9 @@ def swaps(base: Design, key: str, told: Callable[[int, int], None] | None = None
     Returns
     -------
     tuple of Swap
-        The nearest first, at most four. None is passed over in silence: one that cannot be designed says why.
+        The four nearest at most, in the order in which they are to be taken: the cheapest sound one first, then those
+        in which a check fails, then those that cannot be designed, each of which says why. None is passed over in
+        silence.
 
     Raises
     ------
@@ -76,7 +79,14 @@ def swaps(base: Design, key: str, told: Callable[[int, int], None] | None = None
         found.append(_tried(base, words, changes))
         if told is not None:
             told(number, len(asked))
-    return tuple(found)
+    return tuple(sorted(found, key=_turn))
+
+
+def _turn(one: Swap) -> tuple[int, Decimal]:
+    """Sound ones first, by their price; those not designed last, as they come."""
+    if one.design is None:
+        return 2, Decimal(0)
+    return (0 if one.sound else 1), one.design.build.price.total
 
 
 def _refused(key: str, expected: str, hint: str) -> JobError:
@@ -191,7 +201,7 @@ def _basins(base: Design, key: str) -> Iterator[_Asked]:
         if key != f"basin.{size:.0f}in":
             continue
         place = basin_key(base.site, station.name)
-        for other in _next(size, BASINS):
+        for other in sorted((one for one in BASINS if one != size), key=lambda one: abs(one - size)):
             words = f"{size_words(f'{other:.0f} in', base.job.units)} sump basin at {station.name}"
             yield words, {f"{place}.diameter": f"{other:.0f} in"} if place else {}
 
