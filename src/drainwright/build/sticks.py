@@ -135,17 +135,18 @@ def _search(sizes: Sequence[float], room: float, best: list[list[float]], least:
     tried = 0
     rests = [math.fsum(sizes[index:]) for index in range(len(sizes) + 1)]
     stop = False
+    sticks: list[list[float]] = []
+    free: list[float] = []  # of each stick
+    keys: list[float] = []  # the same, rounded: equal ones are tried once
 
-    def fill(index: int, sticks: list[list[float]], free: list[float]) -> None:
+    def fill(index: int, spare: float) -> None:
         nonlocal best, tried, stop
-        if stop:
-            return
         if index == len(sizes):
             if len(sticks) < len(best):
                 best = [list(filled) for filled in sticks]
                 stop = len(best) == least
             return
-        more = math.ceil((rests[index] - math.fsum(free)) / room - 1e-9)
+        more = math.ceil((rests[index] - spare) / room - 1e-9)
         if len(sticks) + max(0, more) >= len(best):
             return
         tried += 1 + len(free)
@@ -154,22 +155,25 @@ def _search(sizes: Sequence[float], room: float, best: list[list[float]], least:
             return
         size, seen = sizes[index], set()
         for number, left in enumerate(free):
-            key = round(left, 9)
-            if size <= left + 1e-9 and key not in seen:
-                seen.add(key)
-                sticks[number].append(size)
-                free[number] -= size
-                fill(index + 1, sticks, free)
-                free[number] += size
-                sticks[number].pop()
+            if size > left + 1e-9 or (key := keys[number]) in seen:
+                continue
+            seen.add(key)
+            sticks[number].append(size)
+            free[number], keys[number] = left - size, round(left - size, 9)
+            fill(index + 1, spare - size)
+            free[number], keys[number] = left, key
+            sticks[number].pop()
+            if stop:
+                return
         if len(sticks) + 1 < len(best):
             sticks.append([size])
             free.append(room - size)
-            fill(index + 1, sticks, free)
-            sticks.pop()
-            free.pop()
+            keys.append(round(room - size, 9))
+            fill(index + 1, spare + (room - size))
+            for stack in (sticks, free, keys):
+                stack.pop()
 
-    fill(0, [], [])
+    fill(0, 0.0)
     return best, (len(best) if tried <= EFFORT else least)
 
 
@@ -285,11 +289,13 @@ def _search_mixed(
     bound = _up(rate * rests[0], grain)
     largest = rooms[-1][0] + 1e-9
 
-    def spare(filled: float) -> float:
-        """Room that is paid for and empty, at the best price per length."""
-        return _fitting(filled, rooms)[1] / rate - filled
+    sticks: list[list[float]] = []
+    used: list[float] = []  # of each stick
+    keys: list[float] = []  # the same, rounded: equal ones are tried once
+    costs: list[float] = []  # of each stick
+    spares: list[float] = []  # room that is paid for and empty, at the best price per length
 
-    def fill(index: int, sticks: list[list[float]], used: list[float], spares: list[float], paid: float) -> None:
+    def fill(index: int, paid: float, spare: float) -> None:
         nonlocal best, best_cost, tried
         if tried > MIXED_EFFORT or best_cost <= bound + SAME:
             return
@@ -297,29 +303,33 @@ def _search_mixed(
             if (paid, len(sticks)) < (best_cost - SAME, 0) or (paid <= best_cost + SAME and len(sticks) < len(best)):
                 best, best_cost = [list(filled) for filled in sticks], paid
             return
-        if _up(paid + rate * max(0.0, rests[index] - math.fsum(spares)), grain) > best_cost - SAME:
+        if _up(paid + rate * max(0.0, rests[index] - spare), grain) > best_cost - SAME:
             return
         tried += 1 + len(used)
         size, seen = sizes[index], set()
         for number, filled in enumerate(used):
-            if filled + size > largest or (key := round(filled, 9)) in seen:
+            if filled + size > largest or (key := keys[number]) in seen:
                 continue
             seen.add(key)
-            more = _fitting(filled + size, rooms)[1] - _fitting(filled, rooms)[1]
+            cost, was = costs[number], spares[number]
             sticks[number].append(size)
-            was, used[number], spares[number] = spares[number], filled + size, spare(filled + size)
-            fill(index + 1, sticks, used, spares, paid + more)
-            used[number], spares[number] = filled, was
+            used[number], keys[number] = filled + size, round(filled + size, 9)
+            costs[number] = _fitting(filled + size, rooms)[1]
+            spares[number] = costs[number] / rate - (filled + size)
+            fill(index + 1, paid + (costs[number] - cost), spare + (spares[number] - was))
+            used[number], keys[number], costs[number], spares[number] = filled, key, cost, was
             sticks[number].pop()
+        cost = _fitting(size, rooms)[1]
         sticks.append([size])
         used.append(size)
-        spares.append(spare(size))
-        fill(index + 1, sticks, used, spares, paid + _fitting(size, rooms)[1])
-        sticks.pop()
-        used.pop()
-        spares.pop()
+        keys.append(round(size, 9))
+        costs.append(cost)
+        spares.append(cost / rate - size)
+        fill(index + 1, paid + cost, spare + spares[-1])
+        for stack in (sticks, used, keys, costs, spares):
+            stack.pop()
 
-    fill(0, [], [], [], 0.0)
+    fill(0, 0.0, 0.0)
     return best, (best_cost if tried <= MIXED_EFFORT else min(best_cost, bound))
 
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 from itertools import groupby, pairwise
 
 from drainwright.build.book import Book
@@ -97,8 +98,16 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
     prices = {key: prices_of(pipe, book, site.job.works.out_of_stock) for key, pipe in pipes.items()}
     slips = tuple(_closing(system, laid))
 
+    @cache
+    def cuts_of(key: str, sticks: Sticks) -> tuple[CutStick, ...]:
+        return cutting_list(pipes[key], sticks, wanted[key])
+
+    @cache
+    def lines_of(key: str, sticks: Sticks) -> tuple[TakeoffLine, ...]:
+        return tuple(_lines_of(pipes[key], sticks, cuts_of(key, sticks), site.job.units))
+
     def counted(chosen: dict[str, Sticks]) -> Counted:
-        cuts = tuple(cut for key in pipes for cut in cutting_list(pipes[key], chosen[key], wanted[key]))
+        cuts = tuple(cut for key in pipes for cut in cuts_of(key, chosen[key]))
         couplings = _couplings(system, laid, chosen, Counter(fitting.where for fitting in slips))
         return Counted(
             sticks=chosen, fittings=(*own, *couplings, *_cut_ends(cuts, short), *slips), risers=risers, cuts=cuts,
@@ -107,7 +116,8 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
 
     def cost(made: Counted) -> Decimal:
         units = site.job.units
-        lines = (*pipe_lines(system, made, units), *fitting_lines(made, units, book), *welding(system, made))
+        bought = (line for key in pipes for line in lines_of(key, made.sticks[key]))
+        lines = (*bought, *fitting_lines(made, units, book), *welding(system, made))
         return whole_cost(lines, len(made.fittings), book)
 
     with quiet():
@@ -230,24 +240,28 @@ def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[Takeo
     pipes = {run.pipe.key: run.pipe for run in system.runs}
     pipes |= {riser.pipe.key: riser.pipe for riser in counted.risers}
     for key, pipe in pipes.items():
-        sticks = counted.sticks[key]
-        used = math.fsum(math.fsum(cut) for cut in sticks.cuts)
-        laid = write(used, "length", units, "ft" if units == "US" else "m", 0)
-        for stick in sorted(set(sticks.lengths), reverse=True):
-            mine = [cut for cut in counted.cuts if cut.pipe == key and cut.length == stick]
-            sold = write(stick, "length", units, *(("ft", 0) if units == "US" else ("m", 2)))
-            net = math.fsum(piece.length for cut in mine for piece in cut.pieces) / stick
-            yield TakeoffLine(
-                key=pipe_key(pipe, stick),
-                category="pipe",
-                description=f"{pipe_words(pipe, units)} pipe, sticks of {sold}",
-                net=net,
-                quantity=float(len(mine)),
-                unit=f"stick {round(stick / FOOT)} ft",
-                where=names(piece.where for cut in mine for piece in cut.pieces),
-                waste=len(mine) / net - 1,
-                note=f"{laid} laid, risers included; the waste is what the cutting list leaves",
-            )
+        yield from _lines_of(pipe, counted.sticks[key], [cut for cut in counted.cuts if cut.pipe == key], units)
+
+
+def _lines_of(pipe: Pipe, sticks: Sticks, cuts: Sequence[CutStick], units: Units) -> Iterable[TakeoffLine]:
+    """Sticks of one pipe, by length."""
+    used = math.fsum(math.fsum(cut) for cut in sticks.cuts)
+    laid = write(used, "length", units, "ft" if units == "US" else "m", 0)
+    for stick in sorted(set(sticks.lengths), reverse=True):
+        mine = [cut for cut in cuts if cut.length == stick]
+        sold = write(stick, "length", units, *(("ft", 0) if units == "US" else ("m", 2)))
+        net = math.fsum(piece.length for cut in mine for piece in cut.pieces) / stick
+        yield TakeoffLine(
+            key=pipe_key(pipe, stick),
+            category="pipe",
+            description=f"{pipe_words(pipe, units)} pipe, sticks of {sold}",
+            net=net,
+            quantity=float(len(mine)),
+            unit=f"stick {round(stick / FOOT)} ft",
+            where=names(piece.where for cut in mine for piece in cut.pieces),
+            waste=len(mine) / net - 1,
+            note=f"{laid} laid, risers included; the waste is what the cutting list leaves",
+        )
 
 
 def fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[TakeoffLine]:
@@ -301,7 +315,13 @@ def welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:
 
 
 def _per_pint(pipe: Pipe) -> float:
-    nominal = inches(pipe.nominal)
+    return _joints(pipe.nominal)
+
+
+@cache
+def _joints(size: str) -> float:
+    """Sockets of a nominal size that a pint welds."""
+    nominal = inches(size)
     return next((joints for size, joints in JOINTS_PER_PINT if size >= nominal - 1e-9), JOINTS_PER_PINT[-1][1])
 
 
