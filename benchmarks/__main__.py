@@ -15,6 +15,10 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from drainwright.job.model import Job
 
 ROOT = Path(__file__).resolve().parents[1]
 HOUSE = ROOT / "examples" / "block-wall-house" / "job.yaml"
@@ -53,6 +57,18 @@ def row(what: str, against: str, result: tuple[float, float, float]) -> None:
     print(f"{what:44} {a * 1000:9.1f} ms   {against:38} {b * 1000:9.1f} ms   ratio {ratio:8.2f}")
 
 
+def dragged(job: Job) -> tuple[Callable[[], object], Callable[[], object]]:
+    """A first answer of the job with its first inlet moved by an inch: like the answer before, and from nothing."""
+    from drainwright.design import begin
+    from drainwright.job.changes import changed_job
+    from drainwright.job.writing import to_json
+
+    before = begin(job)
+    east, north = before.system.nodes[job.works.inlets[0].name].at
+    moved = changed_job(to_json(job), {"works.inlets[0].at": f"{east + 0.0254:.4f} m, {north:.4f} m"})
+    return lambda: begin(moved, like=before), lambda: begin(moved)
+
+
 def main() -> None:
     """Print the table."""
     from benchmarks.grading import forty_runs, show
@@ -67,6 +83,7 @@ def main() -> None:
     from drainwright.job.changes import changed_job
     from drainwright.job.reading import read_job
     from drainwright.job.writing import to_json
+    from drainwright.offer.options import options
     from drainwright.schemes import schemes
     from drainwright.storm import storm_test
     from drainwright.system import lay_out
@@ -113,6 +130,10 @@ def main() -> None:
     )
     long = read_job(LONG)
     row("the same of a job of 45 runs", "designing it, warm", pairs(lambda: begin(long), lambda: design(long), 5))
+    for what, one in (("a first answer, an inlet moved", job), ("the same of a job of 45 runs", long)):
+        row(what, "the same from nothing", pairs(*dragged(one), 7))
+    row("the options of its offer, three designs", "designing the job, warm",
+        pairs(lambda: options(base), lambda: design(job), 3))  # fmt: skip
     battery = changed_job(to_json(job), {"works.basin.battery": {"capacity": "200 Ah", "current": "60 A"}})
     row("the job with a battery, like the one without", "designing it from nothing",
         pairs(lambda: design(battery, like=base), lambda: design(battery), 5))  # fmt: skip
