@@ -111,7 +111,7 @@ def require(rule: str, test: Callable[[Floats, float], Any], **values: Floats) -
     if plain is None:
         plain = _plain[test] = _PLAIN.get(getattr(test, "__name__", ""), test)
     for name, value in values.items():
-        if isinstance(value, (float, int)):
+        if type(value) is float or isinstance(value, (float, int)):
             good = isfinite(value) and bool(plain(value, 0.0))
         else:
             import numpy as np

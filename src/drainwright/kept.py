@@ -13,6 +13,7 @@ import pickle
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from types import MappingProxyType
 from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 Made = TypeVar("Made")
@@ -86,6 +87,8 @@ class _Namer(pickle.Pickler):
         """A record of the job as its type and its values, a thing of many as what it is made of; else as usual."""
         if hasattr(type(thing), "made_of"):
             return tuple, ((type(thing).__qualname__, *thing.made_of),)  # type: ignore[attr-defined]
+        if isinstance(thing, MappingProxyType):
+            return dict, (dict(thing),)
         if hasattr(type(thing), "model_fields"):
             return tuple, ((type(thing).__qualname__, *vars(thing).items()),)
         return NotImplemented

@@ -10,6 +10,7 @@ import numpy as np
 
 from drainwright.hydraulics.conduit import RoundPipe
 from drainwright.hydraulics.water_surface import WaterSurface, water_surface
+from drainwright.kept import kept as known
 from drainwright.worksheet import Card, catalogued
 
 FINEST = 0.1  # first step above a break of grade or an end, over the depth there [-]
@@ -145,7 +146,8 @@ def line_surface(
         ]
     losses = [bend_loss(bends[place]) if place in bends else 0.0 for place in places]
     bed = np.interp(places, knots, inverts).tolist()
-    return water_surface(RoundPipe(diameter=diameter), places, bed, flows, roughness, downstream_level, losses)
+    walk = places, bed, flows, roughness, downstream_level, losses
+    return known("water surface", (diameter, walk), lambda: water_surface(RoundPipe(diameter=diameter), *walk))
 
 
 def bend_loss(turn: float) -> float:

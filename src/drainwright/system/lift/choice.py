@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 from drainwright.field.words import Units
 from drainwright.hydraulics.pressure import pipe_velocity
@@ -13,6 +13,7 @@ from drainwright.hydraulics.pump import OperatingPoint, operating_point
 from drainwright.hydraulics.pump_service import worn_head
 from drainwright.hydraulics.wetwell import basin_volume, most_starts_per_hour
 from drainwright.job.works import Basin, Criteria, Pump
+from drainwright.kept import kept
 from drainwright.system.catalogue import INCH, PRESSURE_PIPES, nominal_size
 from drainwright.system.firm_pipes import Shelf
 from drainwright.system.fittings import inches
@@ -330,6 +331,12 @@ def choose(setting: Setting) -> Chosen:
     Chosen
         Basin, pump, pipe and levels.
     """
+    lines = {id(option.line): option.line for option in _options(setting)}  # all that is asked of ``setting.line``
+    told = [getattr(setting, one.name) for one in fields(setting) if one.name != "line"]
+    return kept("station", (told, list(lines.values())), lambda: _chosen(setting))
+
+
+def _chosen(setting: Setting) -> Chosen:
     judged = judge_options(setting)
     nearest = []
     for firms in (True, False):
