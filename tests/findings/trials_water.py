@@ -121,17 +121,22 @@ def from_boundary(distance: float) -> Change:
     return outlet_at(at)
 
 
+def _taken(case: Case, load: float) -> JoinedCapacity:
+    """A line that carries one unit, with so much of it taken."""
+    return JoinedCapacity(
+        name="old line", pipe=case.system.runs[0].pipe, grade=0.01, capacity=0.01, pumped=0.01 * load - 0.001,
+        roof=0.0005, other=0.0005, basis=Basis.STATED,
+    )  # fmt: skip
+
+
 def joins(load: float) -> Change:
-    """Join a line that carries one unit, with so much of it taken."""
+    """Join such a line."""
+    return lambda case: put("system", "joined", to=_taken(case, load))(case)
 
-    def change(case: Case) -> Case:
-        line = JoinedCapacity(
-            name="old line", pipe=case.system.runs[0].pipe, grade=0.01, capacity=0.01, pumped=0.01 * load - 0.001,
-            roof=0.0005, other=0.0005, basis=Basis.STATED,
-        )  # fmt: skip
-        return put("system", "joined", to=line)(case)
 
-    return change
+def joined_aside(load: float) -> Change:
+    """Join such a line at another way out."""
+    return lambda case: put("system", "joints", to={"SIDE": _taken(case, load)})(case)
 
 
 def end(name: str, above: float) -> Change:
@@ -192,6 +197,9 @@ OUTLET = (
     Trial("OUT-06", "caution", change=joins(0.95)),
     Trial("OUT-06", "fails", change=joins(1.05), says="other"),
     Trial("OUT-06", None, change=put("system", "joined", to=None)),
+    Trial("OUT-06", "ok", where="works.discharge.SIDE.joins", says="from here", change=joined_aside(0.8)),
+    Trial("OUT-06", "caution", where="works.discharge.SIDE.joins", says="full in the", change=joined_aside(0.95)),
+    Trial("OUT-06", "fails", where="works.discharge.SIDE.joins", says="from here", change=joined_aside(1.05)),
     Trial("OUT-07", "ok",
           change=every(job("rules", "frost_depth", to=fact(0.5)),
                        stations("DL", cover=0.6, invert=lambda s: s.distance))),

@@ -13,6 +13,7 @@ from drainwright.errors import JobError
 from drainwright.field.survey import survey
 from drainwright.job.model import Job
 from drainwright.job.values import Basis
+from drainwright.job.works import JoinedLine
 from drainwright.paper.dxf import site_to_dxf
 from drainwright.paper.looks import utility_layer
 from drainwright.paper.outlet_detail import outlet_drafts
@@ -22,6 +23,7 @@ from drainwright.paper.site_files import site_features
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.fittings import network_fittings
 
+from ..conftest import designed
 from .papers import sheets_of
 
 LAYER = utility_layer("storm drain")
@@ -110,3 +112,37 @@ def test_each_of_two_lines_that_join_has_its_wye_and_its_sheet(pumped: Design) -
         f"of {name} with the line there" for name in (first.name, "GL")
     ]
     assert [one.title for one in outlet_drafts(pumped)] == ["Outlet OUT: joint with the line there"]
+
+
+def test_a_second_way_out_that_joins_a_line_has_its_own_joint() -> None:
+    """Fittings, order, sheet and capacity are those of its own line; once it had none of them."""
+    base = designed("soak-lot/job")
+    line = JoinedLine.model_validate({"name": "the road's line", "pipe": "d3034 6 in", "grade": "1 %, measured"})
+    first, second = base.job.works.discharge
+    points = (first, second.model_copy(update={"kind": "storm line", "joins": line}))
+    works = base.job.works.model_copy(update={"discharge": points})
+    made = design(base.job.model_copy(update={"works": works}))
+    assert made.system.discharge == first.name
+    assert made.system.joined is None
+    assert made.system.joints[second.name].pipe.key == "d3034 6 in"
+    kinds = [fit.kind for fit in made.system.fittings or () if fit.where == second.name]
+    assert sorted(kinds) == ["flexible", "flexible", "reducer", "wye"]
+    ordered = {item.key: item.quantity for item in made.build.takeoff.lines}
+    assert (ordered["fitting.flexible.sewer.6in"], ordered["fitting.wye.sewer.6in"]) == (2.0, 1.0)
+    assert [one.title for one in outlet_drafts(made)] == [f"Outlet {second.name}: joint with the line there"]
+    assert [one.where for one in made.findings if one.id == "OUT-06"] == [f"works.discharge.{second.name}.joins"]
+
+
+def test_a_way_out_in_the_open_is_not_cut_into_the_line_that_another_joins(pumped: Design) -> None:
+    """Every end once had the wye of the line that the used way out joins."""
+    assert pumped.system.joined is not None
+    (last,) = (run for run in pumped.system.runs if run.lower == "OUT")
+    aside = replace(last, name="GL", lower="SIDE", pressure=False)
+    nodes = {**pumped.system.nodes, "SIDE": replace(pumped.system.nodes["OUT"], name="SIDE")}
+    (point,) = pumped.job.works.discharge
+    points = (point, point.model_copy(update={"name": "SIDE", "kind": "daylight", "joins": None}))
+    job = pumped.job.model_copy(update={"works": pumped.job.works.model_copy(update={"discharge": points})})
+    system = replace(pumped.system, runs=(*pumped.system.runs, aside), nodes=nodes, fittings=None)
+    made = network_fittings(job, system)[0]
+    assert any(fit.kind == "wye" and fit.where == "OUT" for fit in made)
+    assert not any(fit.kind in ("wye", "flexible") and fit.where == "SIDE" for fit in made)

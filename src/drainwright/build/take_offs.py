@@ -242,7 +242,7 @@ def _at_lower(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> flo
     if node.kind == "inlet":
         return make_up("tee", outside) / 2 if any(fit.kind == "tee" for fit in there) else 0.0
     if node.kind == "discharge":
-        joined = system.joined if run.lower == system.discharge else None
+        joined = system.joined_at(run.lower)
         fits = change(run.pipe, joined.pipe, node) if joined is not None and _cut_in_at(there) else there
         off = math.fsum(make_up(fit.kind, fit.pipe.outside) for fit in fits if fit.kind in ("reducer", "adapter"))
         if joined is not None:

@@ -13,7 +13,7 @@ from drainwright.findings.stations import basin_of, each_station
 from drainwright.findings.ways_out import about, nears_house, soaks_near
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
-from drainwright.system.model import LiftStation, SizedRun, Station
+from drainwright.system.model import JoinedCapacity, LiftStation, SizedRun, Station
 from drainwright.system.outlets.outfall_model import GroundWay
 
 SURFACE = ("daylight", "street", "pop-up emitter")
@@ -244,15 +244,23 @@ def _along(case: Case, point: Discharge, way: GroundWay) -> Iterator[Outcome]:
     )
 
 
+PUMPED = "pumped"
+
+
 @rule("OUT-06", "Capacity of the line that is joined", "manning_1891")
 def joined(case: Case) -> Iterator[Outcome]:
-    """The line that the pumped flow joins must carry it together with what else it takes."""
-    line = case.system.joined
-    if line is None:
-        return
-    where = f"works.discharge.{case.system.discharge}.joins"
+    """The line that the pumped flow joins must carry it together with what else it takes; so must one joined elsewhere."""
+    if case.system.joined is not None:
+        yield from _carries(case, case.system.discharge, case.system.joined, PUMPED, case.system.second_pump_more)
+    for outlet, line in case.system.joints.items():
+        yield from _carries(case, outlet, line, "from here", 0.0)
+
+
+def _carries(case: Case, outlet: str, line: JoinedCapacity, ours: str, more: float) -> Iterator[Outcome]:
+    """Whether a line that is joined carries all; ``more`` is what a second pump brings beside the first. [m³/s]"""
+    where = f"works.discharge.{outlet}.joins"
     figure, limit = case.flow(line.load), case.flow(line.capacity)
-    parts = f"pumped {case.flow(line.pumped)}, roof {case.flow(line.roof)}"
+    parts = f"{ours} {case.flow(line.pumped)}, roof {case.flow(line.roof)}"
     if line.other > 0:
         parts += f", other {case.flow(line.other)}"
     if line.load > line.capacity:
@@ -261,10 +269,10 @@ def joined(case: Case) -> Iterator[Outcome]:
             f"The line that is joined ({line.name}) runs full at {limit}, but takes {figure} at once ({parts}).",
             figure=figure,
             limit=limit,
-            advice="Give the pumped water its own line, take the roof water elsewhere, or lay the joined line larger.",
+            advice=f"Give {'the pumped' if ours == PUMPED else 'this'} water its own line, take the roof water elsewhere, or lay the joined line larger.",
             basis=line.basis,
         )
-    elif line.load + (more := case.system.second_pump_more) > line.capacity and more > 0.0:
+    elif line.load + more > line.capacity and more > 0.0:
         yield caution(
             where,
             f"The line that is joined ({line.name}) carries it all with one pump ({parts}), but runs full when both run: they "
@@ -277,7 +285,8 @@ def joined(case: Case) -> Iterator[Outcome]:
     elif line.load > 0.9 * line.capacity:
         yield caution(
             where,
-            f"The line that is joined ({line.name}) is nearly full when the pump runs in the design rain ({parts}).",
+            f"The line that is joined ({line.name}) is nearly full {'when the pump runs ' if ours == PUMPED else ''}in the design "
+            f"rain ({parts}).",
             figure=figure,
             limit=limit,
             advice="Check its fall and inside with a camera before it is relied on.",

@@ -9,7 +9,7 @@ import numpy as np
 from drainwright.design import Design
 from drainwright.paper.frame import Draft, View, detail_scale, further_tables, heading, notes, papers, stack, words
 from drainwright.paper.measure import text_width
-from drainwright.paper.outlet_ends import end_drafts, sizes_block
+from drainwright.paper.outlet_ends import HEAD, NAMES, PANEL, end_drafts, sizes_block
 from drainwright.paper.outlet_joint import joint_drafts
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, dimension, earth, hatch, line, stone
@@ -21,9 +21,6 @@ from drainwright.system.outlets.ends import bare_length
 from drainwright.system.outlets.outfall_model import Outfall
 from drainwright.system.trade import pipe_words
 
-PANEL = 78.0  # width of the notes [mm]
-NAMES = 46.0  # width for the names right of a drawing [mm]
-HEAD = 7.0  # height of a view's heading [mm]
 LEAST, MOST = 0.8, 4.0  # of the line, shown before its end [m]
 AFTER = 0.5  # ground shown after the end or the apron [m]
 BELOW = 0.3  # and below it [m]
@@ -53,10 +50,12 @@ def outlet_drafts(design: Design) -> list[Draft]:
     for end in design.system.ends:
         if end.form != "open end":
             sheets.append(end_drafts(design, end, _name(len(sheets) + 1)))
-    joined = design.system.joined
-    coming = [run for run in design.system.runs if run.lower == design.system.discharge]
-    point = discharge_of(design.system.nodes[design.system.discharge], design.job) if coming else None
-    if joined is not None and coming and not (point is not None and point.air_gap):
+    for outlet in (design.system.discharge, *design.system.joints):
+        joined = design.system.joined_at(outlet)
+        coming = [run for run in design.system.runs if run.lower == outlet]
+        point = discharge_of(design.system.nodes[outlet], design.job) if coming else None
+        if joined is None or (point is not None and point.air_gap):
+            continue
         for run in coming:
             sheets.append(joint_drafts(design, joined, run, _name(len(sheets) + 1), alone=len(coming) == 1))
     return [draft for each in sheets for draft in each]

@@ -274,4 +274,4 @@ def _texts(design: Design, end: PipeEnd) -> list[str]:
     return texts
 
 
-__all__ = ["end_drafts", "end_rows", "sizes_block"]
+__all__ = ["HEAD", "NAMES", "PANEL", "end_drafts", "end_rows", "sizes_block"]

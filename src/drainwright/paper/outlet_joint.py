@@ -18,6 +18,7 @@ from drainwright.paper.frame import (
     stack,
     table,
 )
+from drainwright.paper.outlet_ends import HEAD, NAMES, PANEL
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow, box, dimension, earth
 from drainwright.paper.tags import tags_at
@@ -27,9 +28,6 @@ from drainwright.system.model import JoinedCapacity, SizedRun
 from drainwright.system.outlets.ends import end_distances
 from drainwright.system.trade import nominal_words, pipe_words
 
-PANEL = 78.0  # width of the notes [mm]
-NAMES = 46.0  # width for the names right of a drawing [mm]
-HEAD = 7.0  # height of a view's heading [mm]
 HALF = 0.44  # of the joined line, shown each side of the wye [m]
 BED = 0.15  # ground shown below the joined line [m]
 SLEEVE = 0.1  # drawn length of a flexible coupling [m]
@@ -59,7 +57,7 @@ def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: st
     """
     paper = papers(design.job.units)[0]
     left, bottom, right, top = paper.inner
-    old, ground = joined.pipe, design.system.nodes[design.system.discharge].ground
+    old, ground = joined.pipe, design.system.nodes[run.lower].ground
     low = run.invert_lower - old.wall - BED
     above, deep = HALF + old.outside / 2 + 0.12, max(ground, run.invert_lower + old.outside) + 0.08 - low
     room = (right - left - PANEL - NAMES - 20.0, top - bottom - 2 * HEAD - 12.0)
@@ -72,18 +70,18 @@ def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: st
     cut = View(across=scale, up=scale, origin=(0.0, low + deep), at=(middle, split - HEAD - 2.0))
     marks, _ = heading(left, top, width, "From above")
     marks += _joint_above(design, joined, run, plan, x_text)
-    name_at = f"Outlet {design.system.discharge}, joint{'' if alone else f' of {run.name}'}"
+    name_at = f"Outlet {run.lower}, joint{'' if alone else f' of {run.name}'}"
     first = len(marks)
     parts = [ScaledPart(title=f"{name_at} from above", ratio=scale.ratio, end=first)]
     more, _ = heading(left, split, width, "Cut across the line that is there")
     marks += [*more, *_joint_cut(design, joined, run, cut, x_text)]
     parts.append(ScaledPart(title=f"{name_at} cut across", ratio=scale.ratio, first=first, end=len(marks)))
     word = Wording(design.job.units)
-    fits = [*cut_in(run.pipe, old, design.system.nodes[design.system.discharge])]
+    fits = [*cut_in(run.pipe, old, design.system.nodes[run.lower])]
     rows = [(kind_words(fit), _sizes(fit, word)) for fit in fits]
     blocks = [table("Fittings here", (Column("kind", 2.0), Column("size", 3.0)), rows, 2.1)] if rows else []
     panel, rest = stack([*blocks, notes(_joint_texts(design, joined, run))], right - PANEL, top, PANEL, bottom)
-    title = f"Outlet {design.system.discharge}: joint {'' if alone else f'of {run.name} '}with the line there"
+    title = f"Outlet {run.lower}: joint {'' if alone else f'of {run.name} '}with the line there"
     draft = Draft(
         name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *panel), scaled=tuple(parts),
         description=f"The joint of {run.name} with {joined.name}.",
@@ -133,7 +131,7 @@ def _joint_above(design: Design, joined: JoinedCapacity, run: SizedRun, view: Vi
 def _joint_cut(design: Design, joined: JoinedCapacity, run: SizedRun, view: View, x_text: float) -> list[Mark]:
     """Looking along the line that is there: its depth, and ours behind it."""
     word, old, new = Wording(design.job.units), joined.pipe, run.pipe
-    ground, invert = design.system.nodes[design.system.discharge].ground, run.invert_lower
+    ground, invert = design.system.nodes[run.lower].ground, run.invert_lower
     low = invert - old.wall - BED
     marks: list[Mark] = [Polygon(layer="soil", points=view.ring(-HALF, low, HALF, ground))]
     marks += earth((view((-HALF, ground)), view((HALF, ground))), 1.8, 7.0)
@@ -166,15 +164,15 @@ def _joint_texts(design: Design, joined: JoinedCapacity, run: SizedRun) -> list[
         "downstream, 45°. Lengths of the fittings are drawn as assumed: the maker's sheet has them.",
         f"{joined.name[:1].upper()}{joined.name[1:]}: falls {word.grade(joined.grade)}, carries "
         f"{word.flow(joined.capacity)} full; at the design rain {word.flow(joined.load)} comes together in it, "
-        f"{word.flow(joined.pumped)} of it pumped ({joined.basis.value}).",
+        f"{word.flow(joined.pumped)} of it {'pumped' if run.pressure else 'from here'} ({joined.basis.value}).",
         f"The invert {word.level(run.invert_lower)} is the job's. Expose the line by hand first and measure its "
         "outside diameter, depth and fall; where they differ, stop and ask.",
     ]  # fmt: skip
-    house, boundary = end_distances(design.site, design.system.nodes[design.system.discharge].at)
+    house, boundary = end_distances(design.site, design.system.nodes[run.lower].at)
     side = "the boundary is not known" if boundary is None else f"{word.length(boundary)} from the boundary"
-    texts.append(f"{design.system.discharge} lies {word.length(house)} from the house; {side}.")
+    texts.append(f"{run.lower} lies {word.length(house)} from the house; {side}.")
     checked: dict[bool, list[str]] = {True: [], False: []}
-    for station in design.system.stations:
+    for station in design.system.stations if run.pressure else ():
         basin = design.job.works.basin_named(station.name)
         checked[basin is None or basin.check_valve].append(station.name)
     if checked[False]:

@@ -309,9 +309,10 @@ def _at_node(node: Node, job: Job, system: System) -> Iterator[Fitting]:
             # water stands and freezes in a pumped line; a gravity line that shares its outlet runs empty
             for last in [run for run in coming if run.pressure] or coming[:1]:
                 yield _winter_relief(last, system)
-        if system.joined is not None and discharge is not None and not discharge.air_gap:
+        joined = system.joined_at(node.name)
+        if joined is not None and discharge is not None and not discharge.air_gap:
             for run in coming:
-                yield from cut_in(run.pipe, system.joined.pipe, node)
+                yield from cut_in(run.pipe, joined.pipe, node)
 
 
 def _winter_relief(last: SizedRun, system: System) -> Fitting:

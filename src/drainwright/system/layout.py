@@ -199,6 +199,12 @@ def _laid(
         mains=lifted.mains,
         joined=_joined(site, inflows, end, flows),
         discharge=end,
+        joints={
+            name: line
+            for name, node in nodes.items()
+            if node.kind == "discharge" and name != end and any(run.lower == name for run in ordered)
+            if (line := _joined(site, inflows, name, flows)) is not None
+        },
         water=node_waters(site, network.spots, reaches, water, water_in, lifted.stations, clogged),
         parted=parted_runs(reaches, water),
         overflows=overflows(site, reaches, water, {name: node.rim for name, node in nodes.items()}, drains),
@@ -274,7 +280,7 @@ def _nodes(site: Site, network: Network, runs: Sequence[SizedRun], stations: Seq
 
 
 def _joined(site: Site, inflows: Inflows, end: str, flows: Gathered) -> JoinedCapacity | None:
-    """The line that the flow joins at the discharge point used, with all it carries at once."""
+    """The line that the flow joins at a discharge point, with all it carries at once."""
     point = next(point for point in site.job.works.discharge if point.name == end)
     if point.joins is None:
         return None

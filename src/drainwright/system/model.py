@@ -315,6 +315,7 @@ class System:
     gravity: tuple[GravityVerdict, ...]  # one for each discharge point
     joined: JoinedCapacity | None
     discharge: str  # the discharge point used
+    joints: Mapping[str, JoinedCapacity] = field(default_factory=dict)  # lines that other ways out join, by their names
     stations: tuple[LiftStation, ...] = ()  # in the order of the water
     mains: tuple[MainFlow, ...] = ()  # discharge lines that several basins share
     fittings: tuple[Fitting, ...] | None = None  # None: not named yet
@@ -331,6 +332,10 @@ class System:
     gradings: tuple[Grading, ...] = ()  # lines graded together, each with the proof of its least cost
     clashes: tuple[Clash, ...] = ()  # which of them stand in each other's way, and what would help
     notes: tuple[str, ...] = ()
+
+    def joined_at(self, outlet: str) -> JoinedCapacity | None:
+        """The line that a way out joins; None where it joins none."""
+        return self.joined if outlet == self.discharge else self.joints.get(outlet)
 
     def run(self, name: str) -> SizedRun:
         """The run of that name."""
