@@ -244,23 +244,20 @@ def _along(case: Case, point: Discharge, way: GroundWay) -> Iterator[Outcome]:
     )
 
 
-PUMPED = "pumped"
-
-
 @rule("OUT-06", "Capacity of the line that is joined", "manning_1891")
 def joined(case: Case) -> Iterator[Outcome]:
     """The line that the pumped flow joins must carry it together with what else it takes; so must one joined elsewhere."""
     if case.system.joined is not None:
-        yield from _carries(case, case.system.discharge, case.system.joined, PUMPED, case.system.second_pump_more)
+        yield from _carries(case, case.system.discharge, case.system.joined, case.system.second_pump_more)
     for outlet, line in case.system.joints.items():
-        yield from _carries(case, outlet, line, "from here", 0.0)
+        yield from _carries(case, outlet, line, None)
 
 
-def _carries(case: Case, outlet: str, line: JoinedCapacity, ours: str, more: float) -> Iterator[Outcome]:
-    """Whether a line that is joined carries all; ``more`` is what a second pump brings beside the first. [m³/s]"""
+def _carries(case: Case, outlet: str, line: JoinedCapacity, more: float | None) -> Iterator[Outcome]:
+    """Whether a line carries all; ``more`` is what a second pump brings beside the first, None: nothing is pumped. [m³/s]"""
     where = f"works.discharge.{outlet}.joins"
     figure, limit = case.flow(line.load), case.flow(line.capacity)
-    parts = f"{ours} {case.flow(line.pumped)}, roof {case.flow(line.roof)}"
+    parts = f"{'from here' if more is None else 'pumped'} {case.flow(line.pumped)}, roof {case.flow(line.roof)}"
     if line.other > 0:
         parts += f", other {case.flow(line.other)}"
     if line.load > line.capacity:
@@ -269,10 +266,10 @@ def _carries(case: Case, outlet: str, line: JoinedCapacity, ours: str, more: flo
             f"The line that is joined ({line.name}) runs full at {limit}, but takes {figure} at once ({parts}).",
             figure=figure,
             limit=limit,
-            advice=f"Give {'the pumped' if ours == PUMPED else 'this'} water its own line, take the roof water elsewhere, or lay the joined line larger.",
+            advice="Give this water its own line, take the roof water elsewhere, or lay the joined line larger.",
             basis=line.basis,
         )
-    elif line.load + more > line.capacity and more > 0.0:
+    elif more and line.load + more > line.capacity:
         yield caution(
             where,
             f"The line that is joined ({line.name}) carries it all with one pump ({parts}), but runs full when both run: they "
@@ -285,7 +282,7 @@ def _carries(case: Case, outlet: str, line: JoinedCapacity, ours: str, more: flo
     elif line.load > 0.9 * line.capacity:
         yield caution(
             where,
-            f"The line that is joined ({line.name}) is nearly full {'when the pump runs ' if ours == PUMPED else ''}in the design "
+            f"The line that is joined ({line.name}) is nearly full {'' if more is None else 'when the pump runs '}in the design "
             f"rain ({parts}).",
             figure=figure,
             limit=limit,
