@@ -9,10 +9,10 @@ import pytest
 import shapely
 
 from drainwright.design import Design
-from drainwright.paper.band_chart import _log_ticks, _number, band_draft
+from drainwright.paper.band_chart import MOST_ROWS, _log_ticks, _number, band_draft
 from drainwright.paper.frame import finish
 from drainwright.paper.measure import text_box
-from drainwright.paper.sheet import Circle, Polygon, Sheet
+from drainwright.paper.sheet import Circle, Polygon, Sheet, TextMark
 from drainwright.paper.wording import Wording
 from drainwright.water.model import Band, Cause
 from tests.paper.sample import designed
@@ -74,10 +74,12 @@ def test_causes_and_inputs_are_named_with_their_marks() -> None:
 def test_many_inputs_are_cut_to_the_first_ones() -> None:
     design = designed("block-wall-house")
     ranges = design.inflows.ranges * 3
-    sheet = sheet_of(replace(design, inflows=replace(design.inflows, ranges=ranges)))
-    assert f"the first 20 of {len(ranges)}" in text_of(sheet)
+    many = replace(design, inflows=replace(design.inflows, ranges=ranges))
+    sheet, draft = sheet_of(many), band_draft(many)
+    assert draft is not None
+    assert f"the first {MOST_ROWS} of {len(ranges)}" in text_of(sheet)
     assert overlaps(sheet) == []
-    lowest = min(y for mark in sheet.texts if mark.layer == "text soft" and mark.size == 2.1 for _, y in text_box(mark))
+    lowest = min(y for mark in draft.marks if isinstance(mark, TextMark) for _, y in text_box(mark))
     assert lowest > 24.0  # above the title block
 
 

@@ -92,6 +92,13 @@ def test_no_text_covers_another(units: str) -> None:
     assert {name: found for name, sheet in sheets_in(units).items() if (found := overlaps(sheet))} == {}
 
 
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_no_type_is_smaller_than_seven_points(units: str) -> None:
+    """Labels, levels and dimensions stood in 5.1 to 6.8 points."""
+    sizes = {name: min(mark.size for mark in sheet.texts) * 72.0 / 25.4 for name, sheet in sheets_in(units).items()}
+    assert {name: size for name, size in sizes.items() if size < 7.0} == {}
+
+
 def test_every_run_node_and_crossing_is_named_on_the_plan() -> None:
     design, plan = design_in("US"), sheets_in("US")["plan"]
     texts = [mark.text for mark in plan.texts]

@@ -19,6 +19,7 @@ from ..conftest import EXAMPLES
 from .papers import pdf_of, sheets_of
 
 JOBS = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot")
+READ = 6.95  # the smallest type, 7 pt rounded to a tenth [pt]
 EDGE = 14.0  # nothing is printed nearer to the edge of the paper: 5 mm [pt]
 FOOT = 46.0  # where the footer stands [pt]
 HEADING = 26.0  # less than a heading and a line of text below it are high [pt]
@@ -48,6 +49,7 @@ class Page:
     pieces: tuple[Piece, ...]
     lines: tuple[float, ...]  # how low each drawn line or box comes: a form to write in has little text
     headings: tuple[tuple[str, float], ...]  # each with where it begins, from the foot of the page
+    smallest: tuple[float, str]  # type of the page, with what stands in it
 
     @property
     def body(self) -> tuple[Piece, ...]:
@@ -85,10 +87,12 @@ def _pages(made: Design, paper: str) -> list[Page]:
     found = []
     for number in range(len(pdf)):
         wide, high = pdf[number].get_size()
-        pieces = tuple(_pieces(pdf[number].get_textpage()))
+        text = pdf[number].get_textpage()
+        pieces = tuple(_pieces(text))
         drawn = [one.get_bounds()[1] for one in pdf[number].get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH])]
         lines = tuple(low for low in drawn if low > FOOT)
-        found.append(Page(paper, number + 1, wide, high, pieces, lines, tuple(headings.get(number, ()))))
+        begun = tuple(headings.get(number, ()))
+        found.append(Page(paper, number + 1, wide, high, pieces, lines, begun, _smallest(text)))
     return found
 
 
@@ -103,6 +107,18 @@ def _pieces(text: pypdfium2.PdfTextPage) -> list[Piece]:
             words = text.get_text_bounded(left, bottom, right, top).strip()
             found.append(Piece(left, bottom, right, top, words))
     return found
+
+
+def _smallest(text: pypdfium2.PdfTextPage) -> tuple[float, str]:
+    """The smallest type as it is printed, and what begins with it."""
+    drawn = pypdfium2.raw.FS_MATRIX()
+    sizes = []
+    for index in range(text.count_chars()):
+        if text.get_text_range(index, 1).strip() and pypdfium2.raw.FPDFText_GetMatrix(text, index, drawn):
+            scale = math.hypot(drawn.c, drawn.d)
+            sizes.append((pypdfium2.raw.FPDFText_GetFontSize(text, index) * scale, index))
+    size, first = min(sizes, default=(math.inf, 0))
+    return size, text.get_text_range(first, 30)
 
 
 def _overlaps(pieces: tuple[Piece, ...]) -> list[str]:
@@ -123,6 +139,12 @@ def _overlaps(pieces: tuple[Piece, ...]) -> list[str]:
 def test_no_text_lies_on_another(job: str) -> None:
     found = [f"{page.told}: {pair}" for page in pages(job) for pair in _overlaps(page.pieces)]
     assert found == []
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_type_is_smaller_than_seven_points(job: str) -> None:
+    """Drawings had dimensions, levels and labels in 5.1 to 6.8 points."""
+    assert [f"{page.told}: {page.smallest}" for page in pages(job) if page.smallest[0] < READ] == []
 
 
 @pytest.mark.parametrize("job", JOBS)

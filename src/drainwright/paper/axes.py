@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from drainwright.paper.frame import words
-from drainwright.paper.measure import CAP
+from drainwright.paper.measure import CAP, READ
 from drainwright.paper.sheet import Mark, Point, TextMark
 from drainwright.paper.symbols import box, line
 
@@ -80,17 +80,18 @@ class Axes:
 
     def up(self, step: float, title: str, *, size: float = 2.2, room: float = 10.0, faint: bool = True) -> list[Mark]:
         """Level grid lines, with numbers and a turned title at the left."""
+        size = max(size, READ)
         marks: list[Mark] = []
         for value in ticks(self.y_low, self.y_high, step):
             _, y = self(self.x_low, value)
             if faint:
                 marks.append(line("grid", (self.left, y), (self.right, y)))
             marks.append(line("axis", (self.left, y), (self.left - 0.9, y)))
-            at = (self.left - 1.6, y - CAP * size / 2)
+            at = (self.left - 1.6, y - 0.52 * CAP * size)
             marks.append(words("text soft", at, tick_words(value, step), size, "end"))
         if title:
             at = (self.left - room, self.bottom + self.height / 2)
-            marks.append(TextMark(layer="text", at=at, text=title, size=2.4, anchor="middle", rotation=math.pi / 2))
+            marks.append(TextMark(layer="text", at=at, text=title, size=READ, anchor="middle", rotation=math.pi / 2))
         return marks
 
 

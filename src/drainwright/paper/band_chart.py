@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from drainwright.design import Design
 from drainwright.paper.axes import Axes
 from drainwright.paper.frame import Block, Column, Draft, Leaf, Paper, heading, papers, paragraph, table, words
-from drainwright.paper.measure import CAP, fit
+from drainwright.paper.measure import CAP, READ, fit
 from drainwright.paper.sheet import Circle, Mark, TextMark
 from drainwright.paper.symbols import box, line
 from drainwright.paper.wording import Wording
@@ -23,7 +23,7 @@ HIGHEST = 28.0  # on a leaf [mm]
 BELOW_BARS = 26.0  # kept on a leaf for the axis and the words under it [mm]
 LEAST_SHARE = 0.02  # an input of less is not named beside a cause
 MOST_NAMED = 3
-MOST_ROWS = 20  # of the table of inputs
+MOST_ROWS = 16  # of the table of inputs
 LABEL: Mapping[Cause, str] = {Cause.ROOF: "roofs", Cause.YARD: "yards", Cause.GROUND: "groundwater"}
 LEVELS = ("water table", "open water", "level of the drain")
 
@@ -139,7 +139,7 @@ def _says(
     named = [item for item in wide if item.share >= LEAST_SHARE][:MOST_NAMED]
     texts = [f"{item.name} ({item.basis.value}) {percent(item.share)}" for item in named]
     room = right - left
-    size = 2.2
+    size = READ
     low, high, taken = (_number(flow, word) for flow in (band.low, band.high, figure))
     flows = f"{low} to {high} {word.flow_unit}, designed for {taken}"
     rows = [flows, *(_fitted(texts, room, size) or ["no input stands out"])]

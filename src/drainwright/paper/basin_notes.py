@@ -53,11 +53,11 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         for hole in holes
     ]
     columns = (
-        Column("run", 0.7),
-        Column("pipe", 3.3),
-        Column("hole", 2.0, "end"),
-        Column("centre over floor", 1.9, "end"),
-        Column("clock", 0.7, "end"),
+        Column("run", 0.8),
+        Column("pipe", 2.8),
+        Column("hole", 1.9, "end"),
+        Column("centre over floor", 1.8, "end"),
+        Column("clock", 1.2, "end"),
     )
     duty = f"{word.flow(station.operating_flow)} against {word.length(station.operating_head)} of head"
     if not station.reaches:

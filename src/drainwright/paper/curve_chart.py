@@ -9,7 +9,7 @@ from drainwright.hydraulics.pump import PressurePipe, SystemCurve
 from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import Column, Draft, papers, paragraph, stacked, table
 from drainwright.paper.label import Label, Obstacle, place_labels
-from drainwright.paper.pump_tables import RANKING_ROOM, points_table, ranking_table, sheet_table
+from drainwright.paper.pump_tables import points_table, ranking_table, sheet_table
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import line
 from drainwright.paper.wording import Wording
@@ -68,7 +68,7 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     y_low = min(0.0, word.distance(station.static_head - (station.on - station.off)))
     x_step, y_step = round_step(x_high, 9), round_step(y_high - y_low, 9)
     y_low = float(np.floor(y_low / y_step) * y_step)
-    foot = RANKING_ROOM if len(station.ranking) > 1 else 0.0
+    foot = 4.0 - ranking_table(station, word)(0.0, 0.0, right - left)[1] if len(station.ranking) > 1 else 0.0
     area = Axes(
         left=left + 15.0, bottom=bottom + 11.0 + foot, width=right - left - PANEL - 25.0,
         height=top - bottom - 15.0 - foot,

@@ -238,9 +238,12 @@ def _from_above(
         marks.append(line("axis", at(hour, inner), at(hour, inner - 1.2)))
         x, y_ = at(hour, inner - 3.4)
         marks.append(words("text", (x, y_ - CAP * 1.2), str(hour), 2.4, "middle", "semibold"))
-    up = (centre[0], centre[1] - 3.0)
+    up = (centre[0], centre[1] - 0.6)
     marks += arrow("axis", up, (up[0], up[1] + 7.0))
-    marks.append(words("text soft", (centre[0], up[1] - 3.0), "up on the plan", 2.0, "middle"))
+    marks += [
+        words("text soft", (centre[0], up[1] - 2.4 - 2.8 * row), text, 2.0, "middle")
+        for row, text in enumerate(("up on", "the plan"))
+    ]
     blocked.append(rectangle(centre, -radius, radius, -radius, radius))
     placement = place_labels(labels, frame=(left, centre[1] - reach - 8.0, left + PANEL, y), blocked=blocked, lines=[])
     marks += placement.marks()

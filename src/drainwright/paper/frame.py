@@ -10,14 +10,13 @@ from typing import TypeAlias
 from drainwright.errors import InputError
 from drainwright.job.model import Job
 from drainwright.paper.label import Frame
-from drainwright.paper.measure import ASCENT, LEADING, fit, text_width, wrap
+from drainwright.paper.measure import ASCENT, LEADING, READ, fit, text_width, wrap
 from drainwright.paper.sheet import Anchor, Mark, Picture, Point, Polyline, ScaledPart, Sheet, TextMark, Weight
 from drainwright.paper.symbols import box, line
 from drainwright.quantities import System
 
 MARGIN = 8.0  # paper's edge to border [mm]
 STRIP = 15.0  # height of the title block [mm]
-SMALL = 2.5  # type of the title block: 7 pt, the least that is read at arm's length [mm]
 LOGO = 11.0  # side of the square that holds the firm's logo [mm]
 GAP = 4.0  # border to drawing [mm]
 
@@ -213,11 +212,11 @@ def _logo(job: Job, left: float, bottom: float) -> Picture:
 
 def _cell(head: str, strong: str, soft: str, left: float, room: float, top: float) -> list[Mark]:
     """A cell of the title block: its name, what it says in one line or two, what is beside it."""
-    size = max(SMALL, min(3.4, 3.4 * room / max(text_width(strong, 3.4, "semibold"), 1e-9)))
+    size = max(READ, min(3.4, 3.4 * room / max(text_width(strong, 3.4, "semibold"), 1e-9)))
     rows = wrap(strong, room, size, "semibold")[:2]
     if len(rows) == 2:
         rows = (rows[0], fit(strong.removeprefix(rows[0]).strip(), room, size, "semibold"))
-    marks: list[Mark] = [TextMark(layer="text soft", at=(left, top - 3.2), text=head, size=SMALL)]
+    marks: list[Mark] = [TextMark(layer="text soft", at=(left, top - 3.2), text=head, size=READ)]
     first = top - (8.2 if len(rows) < 2 else 6.6)
     marks += [
         TextMark(layer="text", at=(left, first - 3.0 * number), text=row, size=size, weight="semibold")
@@ -225,7 +224,7 @@ def _cell(head: str, strong: str, soft: str, left: float, room: float, top: floa
     ]
     if soft:
         layer = "text warning" if soft.startswith("INVENTED") else "text soft"
-        marks.append(TextMark(layer=layer, at=(left, top - 13.0), text=fit(soft, room, SMALL), size=SMALL))
+        marks.append(TextMark(layer=layer, at=(left, top - 13.0), text=fit(soft, room, READ), size=READ))
     return marks
 
 
@@ -237,8 +236,8 @@ Block: TypeAlias = Callable[[float, float, float], tuple[list[Mark], float]]  # 
 def words(
     layer: str, at: Point, text: str, size: float = 2.0, anchor: Anchor = "start", weight: Weight = "regular"
 ) -> TextMark:
-    """A text mark, said shortly."""
-    return TextMark(layer=layer, at=at, text=text, size=size, anchor=anchor, weight=weight)
+    """A text mark, said shortly; no type is smaller than can be read."""
+    return TextMark(layer=layer, at=at, text=text, size=max(size, READ), anchor=anchor, weight=weight)
 
 
 def heading(left: float, top: float, width: float, text: str) -> tuple[list[Mark], float]:
@@ -252,6 +251,7 @@ def heading(left: float, top: float, width: float, text: str) -> tuple[list[Mark
 
 def paragraph(text: str, size: float = 2.3, layer: str = "text", bullet: str = "") -> Block:
     """Wrapped text."""
+    size = max(size, READ)
 
     def draw(left: float, top: float, width: float) -> tuple[list[Mark], float]:
         indent = max(2.6, text_width(bullet, size) + 1.0) if bullet else 0.0
@@ -295,7 +295,8 @@ class Column:
 
 
 def table(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], size: float = 2.2) -> Block:
-    """A table with a heading; each cell is cut to its column."""
+    """A table with a heading; each cell is wrapped in its column."""
+    size = max(size, READ)
     pitch = 1.65 * size
 
     def draw(left: float, top: float, width: float) -> tuple[list[Mark], float]:
@@ -303,17 +304,19 @@ def table(title: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], 
         total = sum(column.share for column in columns)
         heads = [column.head for column in columns]
         for number, row in enumerate([heads, *rows] if any(heads) else rows, start=0 if any(heads) else 1):
-            x = left
+            x, tall = left, 1
             weight: Weight = "semibold" if number == 0 else "regular"
+            layer = "text soft" if number == 0 else "text"
             for column, text in zip(columns, row, strict=True):
                 room = width * column.share / total
                 at = {"start": x + 0.4, "middle": x + room / 2, "end": x + room - 0.8}[column.anchor]
-                shown = fit(text, room - 1.2, size, weight)
-                layer = "text soft" if number == 0 else "text"
-                if shown:
-                    marks.append(words(layer, (at, y - 0.68 * pitch), shown, size, column.anchor, weight))
-                x += room
-            y -= pitch
+                shown = wrap(text, room - 1.2, size, weight)
+                marks += [
+                    words(layer, (at, y - 0.68 * pitch - below * LEADING * size), part, size, column.anchor, weight)
+                    for below, part in enumerate(shown)
+                ]
+                x, tall = x + room, max(tall, len(shown))
+            y -= pitch + (tall - 1) * LEADING * size
             marks.append(Polyline(layer="rule faint", points=((left, y - 0.15), (left + width, y - 0.15))))
         return marks, y - 0.6
 

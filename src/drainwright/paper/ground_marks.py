@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from drainwright.field.terrain_model import Contour, LowSpot
 from drainwright.paper.frame import Scale, View, plan_scale
 from drainwright.paper.label import Label
-from drainwright.paper.measure import text_width
+from drainwright.paper.measure import READ, text_width
 from drainwright.paper.sheet import Mark, Point, Polygon, Polyline
 from drainwright.quantities import System
 
 MOST_CONTOUR_LABELS = 60
 LABEL_EVERY = 90.0  # along a contour that is named [mm]
-LETTERS = 2.1  # of a level on a contour [mm]
+LETTERS = READ  # of a level on a contour [mm]
 LEAST_LINE = 12.0  # shorter lines would be hidden by their label [mm]
 FEW_LEVELS = 9  # up to so many levels each is named
 ENOUGH_INDEX = 4  # with fewer index contours than these every second line is named too

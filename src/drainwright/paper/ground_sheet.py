@@ -31,7 +31,7 @@ from drainwright.paper.ground_marks import (
     water_marks,
 )
 from drainwright.paper.label import Frame, Label, Obstacle, place_labels
-from drainwright.paper.measure import fit, rectangle
+from drainwright.paper.measure import READ, fit, rectangle
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Sheet, TextMark
 from drainwright.paper.symbols import arrow, box, hatch, line, north_arrow, scale_bar
 from drainwright.paper.wording import Wording
@@ -243,16 +243,16 @@ def _strip(paper: Paper, scale: Scale, title: str) -> list[Mark]:
         box("frame", left, bottom, right, paper.height - MARGIN),
         line("frame", (left, top), (right, top)),
         line("rule", (middle, bottom), (middle, top)),
-        TextMark(layer="text soft", at=(left + 2.2, top - 3.4), text="Ground from files", size=1.8),
+        TextMark(layer="text soft", at=(left + 2.2, top - 3.4), text="Ground from files", size=READ),
         TextMark(layer="text", at=(left + 2.2, top - 8.0), text=title, size=3.4, weight="semibold"),
         TextMark(
-            layer="text soft", at=(left + 2.2, top - 12.4), size=2.0,
+            layer="text soft", at=(left + 2.2, top - 12.4), size=READ,
             text="Not a boundary survey. Check levels at the house before anything is built on them.",
         ),
-        TextMark(layer="text soft", at=(middle + 2.2, top - 3.4), text="Scale", size=1.8),
+        TextMark(layer="text soft", at=(middle + 2.2, top - 3.4), text="Scale", size=READ),
         TextMark(layer="text", at=(middle + 2.2, top - 8.0), text=scale.words, size=3.2, weight="semibold"),
         TextMark(
-            layer="text soft", at=(middle + 2.2, top - 12.4), size=2.0, text=f"printed on {paper.name}, not resized"
+            layer="text soft", at=(middle + 2.2, top - 12.4), size=READ, text=f"printed on {paper.name}, not resized"
         ),
     ]  # fmt: skip
 

@@ -16,6 +16,7 @@ CAP = 0.66  # height of a capital over the size: OS/2 sCapHeight of the font
 ASCENT = 0.74  # to the top of an accent-free letter with ascender, over the size
 DESCENT = 0.21  # below the baseline, over the size
 LEADING = 1.22  # from line to line, over the size
+READ = 2.5  # the smallest type of a sheet: 7 pt, the least that is read at arm's length [mm]
 _FACES: Mapping[Weight, str] = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf"}
 
 
@@ -76,4 +77,6 @@ def text_box(mark: TextMark) -> Quad:
     return rectangle(mark.at, left, left + width, -DESCENT * mark.size, ASCENT * mark.size, mark.rotation)
 
 
-__all__ = ["ASCENT", "CAP", "DESCENT", "LEADING", "Quad", "fit", "rectangle", "text_box", "text_width", "wrap"]
+__all__ = [
+    "ASCENT", "CAP", "DESCENT", "LEADING", "READ", "Quad", "fit", "rectangle", "text_box", "text_width", "wrap",
+]  # fmt: skip

@@ -8,7 +8,7 @@ import numpy as np
 
 from drainwright.design import Design
 from drainwright.paper.frame import Draft, View, detail_scale, further_tables, heading, notes, papers, stack, words
-from drainwright.paper.measure import text_width
+from drainwright.paper.measure import READ, text_width
 from drainwright.paper.outlet_ends import HEAD, NAMES, PANEL, end_drafts, sizes_block
 from drainwright.paper.outlet_joint import joint_drafts
 from drainwright.paper.sheet import Circle, Mark, Polygon, ScaledPart
@@ -161,7 +161,7 @@ def _along(
     cover = _ground_at(design, run, crown[0]) - crown[1]
     if cover > 0.02:
         said, (x_crown, y_ground) = f"{word.small(cover)} cover", view((crown[0], crown[1] + cover))
-        fits = view.up.on_paper(cover) > text_width(said, 2.0)
+        fits = view.up.on_paper(cover) > text_width(said, READ)
         marks += dimension(view(crown), (x_crown, y_ground), said if fits else "", -3.0)
         if not fits:
             marks.append(words("text", (x_crown, y_ground + 2.0), said, 2.0))

@@ -12,7 +12,7 @@ from drainwright.job.values import Basis
 from drainwright.paper.frame import View, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
-from drainwright.paper.measure import text_box, text_width
+from drainwright.paper.measure import READ, text_box, text_width
 from drainwright.paper.sheet import Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
 from drainwright.paper.soak_marks import ways_out_marks
 from drainwright.paper.symbols import (
@@ -151,7 +151,7 @@ def picture_below(design: Design, view: View, window: Frame, drawn: Drawn) -> No
     text = f"Picture below: {backdrop.note or 'for looks only'}. Measured lines rule."
     at = (window[0] + 1.5, window[1] + 1.6)
     drawn.marks += [
-        box("mask", window[0] + 0.5, window[1] + 0.5, at[0] + text_width(text, 2.0) + 1.0, at[1] + 2.2),
+        box("mask", window[0] + 0.5, window[1] + 0.5, at[0] + text_width(text, READ) + 1.0, at[1] + 2.6),
         words("text soft", at, text, 2.0),
     ]
 
@@ -218,7 +218,7 @@ def _wall_length(start: Point, end: Point, text: str, spots: Sequence[Point]) ->
 
     symbols = shapely.MultiPoint(spots).buffer(SPOT)
     for offset in (2.6, 4.2, 5.8):
-        marks = dimension(start, end, text, offset, 1.9)
+        marks = dimension(start, end, text, offset)
         if not any(symbols.intersects(shapely.Polygon(text_box(mark))) for mark in marks if isinstance(mark, TextMark)):
             break
     return marks

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from drainwright.design import Design
 from drainwright.paper.frame import Scale, View, papers, words
 from drainwright.paper.label import Frame, Label
-from drainwright.paper.measure import rectangle
+from drainwright.paper.measure import READ, rectangle
 from drainwright.paper.once import once
 from drainwright.paper.plan import centred, extents, named, obstacles, plan_marks, scale_of_plan
 from drainwright.paper.plan_marks import Drawn
-from drainwright.paper.sheet import Mark, Point, Sheet, TextMark
+from drainwright.paper.sheet import Point, Sheet
 from drainwright.paper.symbols import box, north_arrow
 
-LEAST = 2.4  # smallest letters: 6.8 pt [mm]
 SIDES = 18.0  # margins of the page at both sides [mm]
 ENDS = 45.0  # margins above and below, with the page's heading, note and footer [mm]
 ROOM = 11.0  # for labels round the works [mm]
@@ -43,7 +42,7 @@ def page_plan(design: Design) -> PagePlan:
     Returns
     -------
     PagePlan
-        Upright or flat, whichever shows the works larger. No letter on it is under 2.4 mm (6.8 pt).
+        Upright or flat, whichever shows the works larger.
     """
     must, may = extents(design)
     paper = papers(design.job.units)[0]
@@ -60,35 +59,21 @@ def page_plan(design: Design) -> PagePlan:
     metres = (room[0] * ratio / 1000, room[1] * ratio / 1000)
     inner = (metres[0] - ROOM * ratio / 1000, metres[1] - ROOM * ratio / 1000)
     view = View(across=scale, up=scale, origin=centred(must, may, inner), at=(room[0] / 2, room[1] / 2))
-    drawn = readable(plan_marks(design, view, window, for_crew=False))
+    drawn = plan_marks(design, view, window, for_crew=False)
     corner = _free_corner(drawn, window)
     key = [
         box("mask", corner[0], corner[1], corner[0] + KEY[0], corner[1] + KEY[1]),
         *north_arrow((corner[0] + 8.0, corner[1] + 7.0), 10.0, design.job.property.north),
         *scale_of_plan(design, scale, (corner[0] + 18.0, corner[1] + 5.0), KEY[0] - 30.0),
-        words("text soft", (corner[0] + 18.0, corner[1] + 10.5), "Trust the written figures, not a ruler.", LEAST),
+        words("text soft", (corner[0] + 18.0, corner[1] + 10.5), "Trust the written figures, not a ruler.", READ),
     ]
     placement = named(drawn, window, [rectangle(corner, 0.0, KEY[0], 0.0, KEY[1])])
-    marks = (*drawn.marks, *(larger(mark) for mark in key), *placement.marks(), box("rule open", *window))
+    marks = (*drawn.marks, *key, *placement.marks(), box("rule open", *window))
     sheet = Sheet(
         name="plan-page", title="Plan", scale=scale.words, width=room[0], height=room[1], marks=marks,
         description="Plan of the lot with the house, buried lines and trees, and the works.",
     )  # fmt: skip
     return PagePlan(sheet=sheet, upright=upright, unplaced=placement.unplaced)
-
-
-def readable(drawn: Drawn) -> Drawn:
-    """The same in letters that can be read on the page."""
-    return Drawn(
-        marks=[larger(mark) for mark in drawn.marks],
-        labels=[(rank, replace(label, size=max(label.size, LEAST))) for rank, label in drawn.labels],
-        symbols=drawn.symbols,
-    )
-
-
-def larger(mark: Mark) -> Mark:
-    """A text in letters that can be read on the page; all else as it is."""
-    return replace(mark, size=LEAST) if isinstance(mark, TextMark) and mark.size < LEAST else mark
 
 
 def _free_corner(drawn: Drawn, window: Frame) -> Point:
@@ -110,4 +95,4 @@ def _free_corner(drawn: Drawn, window: Frame) -> Point:
     return min(corners, key=covered)
 
 
-__all__ = ["ENDS", "LEAST", "SIDES", "PagePlan", "larger", "page_plan", "readable"]
+__all__ = ["ENDS", "SIDES", "PagePlan", "page_plan"]

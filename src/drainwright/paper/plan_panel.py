@@ -11,7 +11,7 @@ from drainwright.paper.frame import paragraph as _paragraph
 from drainwright.paper.joined_marks import KIND
 from drainwright.paper.label import Label
 from drainwright.paper.looks import UTILITY, utility_layer
-from drainwright.paper.measure import fit
+from drainwright.paper.measure import READ, fit
 from drainwright.paper.plan_key import key_blocks
 from drainwright.paper.plan_marks import access_words, basis_words
 from drainwright.paper.setting_out import row_names, taped_places
@@ -33,7 +33,7 @@ from drainwright.paper.wording import Wording
 from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.trade import pipe_words
 
-TEXT = 2.1  # size of the cautions [mm]
+TEXT = READ  # size of the cautions [mm]
 
 Sample = Callable[[float, float], list[Mark]]  # left and middle height of a 10 mm wide sample
 

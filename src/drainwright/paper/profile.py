@@ -13,7 +13,7 @@ from drainwright.paper.axes import round_step, tick_words, ticks
 from drainwright.paper.frame import Draft, Scale, View, detail_scale, papers, plan_scale, words
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.looks import UTILITY, utility_layer
-from drainwright.paper.measure import CAP, fit, rectangle
+from drainwright.paper.measure import CAP, READ, fit, rectangle
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
@@ -134,7 +134,7 @@ def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark
     first = f"{run.name}  {run.duty}, {run.upper} to {run.lower}: {pipe}, {word.length(run.length)}, {fall}"
     return [
         words("text", (left, top - 3.0), fit(first, room, 2.7, "semibold"), 2.7, weight="semibold"),
-        words("text soft", (left, top - 6.6), fit(scale, room, 2.0), 2.0),
+        words("text soft", (left, top - 6.6), fit(scale, room, READ), READ),
     ]
 
 

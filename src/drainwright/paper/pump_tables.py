@@ -13,7 +13,6 @@ from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words
 
 SHEET_ROWS = 8  # of a data sheet, at most
-RANKING_ROOM = 34.0  # height that the ranking needs under a chart [mm]
 
 
 def points_table(station: LiftStation, word: Wording) -> Block:
@@ -46,10 +45,10 @@ def sheet_table(station: LiftStation, word: Wording) -> Block:
 def ranking_table(station: LiftStation, word: Wording) -> Block:
     """The pump taken and those next to it, each with what it gives and why it comes where it does."""
     columns = (
-        Column("pump", 2.5), Column("line", 1.5), Column("basin", 1.0, "end"), Column("flow", 1.1, "end"),
-        Column("worn", 1.1, "end"), Column("speed", 1.1, "end"), Column("starts/h", 0.8, "end"),
-        Column("run", 0.8, "end"), Column("spare head", 1.3, "end"), Column("solids", 0.8, "end"), Column("", 0.2),
-        Column("why", 5.4),
+        Column("pump", 2.3), Column("line", 1.5), Column("basin", 1.0, "end"), Column("flow", 1.1, "end"),
+        Column("worn", 1.1, "end"), Column("speed", 1.1, "end"), Column("starts/h", 0.9, "end"),
+        Column("run", 0.8, "end"), Column("spare head", 1.3, "end"), Column("solids", 0.9, "end"), Column("", 0.2),
+        Column("why", 6.4),
     )  # fmt: skip
     return table("Pumps ranked", columns, [_row(line, word) for line in station.ranking], size=2.0)
 
@@ -71,4 +70,4 @@ def _row(line: RankedPump, word: Wording) -> tuple[str, ...]:
     )
 
 
-__all__ = ["RANKING_ROOM", "points_table", "ranking_table", "sheet_table"]
+__all__ = ["points_table", "ranking_table", "sheet_table"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.findings.chance_words import PLAIN, shares
 from drainwright.job.model import Job
 from drainwright.paper.frame import Draft, papers, words
-from drainwright.paper.measure import wrap
+from drainwright.paper.measure import READ, wrap
 from drainwright.paper.risk_chance import bar_axes, column, head, labelled
 from drainwright.paper.sheet import Mark
 from drainwright.quantities import percent
@@ -13,7 +13,7 @@ from drainwright.storm.chances.model import Chance
 from drainwright.storm.chances.study import sources_of
 
 MOST = 8  # inputs named
-SMALL = 2.3  # [mm]
+SMALL = READ  # [mm]
 
 
 def basis_draft(job: Job, told: Chance) -> Draft:

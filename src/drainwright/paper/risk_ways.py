@@ -8,7 +8,7 @@ from dataclasses import replace
 from drainwright.job.model import Job
 from drainwright.paper.axes import round_step
 from drainwright.paper.frame import Draft, papers, words
-from drainwright.paper.measure import CAP, fit, wrap
+from drainwright.paper.measure import CAP, READ, fit, wrap
 from drainwright.paper.risk_chance import CHANCE, SAYS, SIZE, band_words, bar_axes, bar_row, chance_words
 from drainwright.paper.sheet import Mark
 from drainwright.storm.chances.model import ByYears, Chance, Interval
@@ -68,7 +68,7 @@ def ways_draft(job: Job, told: Chance, second: ByYears) -> Draft:
     marks += axes.frame()
     y = axes.bottom - 13.0
     for title, texts in (("Where they part", second.why), ("By cause", _causes(told, second)), ("Notes", second.notes)):
-        rows = [row for text in texts for row in wrap(text, right - left, 2.3)]
+        rows = [row for text in texts for row in wrap(text, right - left, READ)]
         room = max(0, int((y - bottom - 5.0) / 3.1))
         if len(rows) > room:
             rows = [*rows[: max(0, room - 1)], "More stands in chance.json."][:room]

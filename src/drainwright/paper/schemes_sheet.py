@@ -12,7 +12,7 @@ from drainwright.paper.frame import Draft, Paper, Scale, View, heading, papers, 
 from drainwright.paper.joined_marks import KIND
 from drainwright.paper.label import Frame, place_labels
 from drainwright.paper.looks import utility_layer
-from drainwright.paper.measure import ASCENT, LEADING, fit, rectangle, wrap
+from drainwright.paper.measure import ASCENT, LEADING, READ, fit, rectangle, wrap
 from drainwright.paper.plan import centred, extents, obstacles, scale_of_plan
 from drainwright.paper.plan_marks import FIRST, Drawn, clip, digging, inside
 from drainwright.paper.schemes_rows import Row, table_rows
@@ -33,8 +33,8 @@ from drainwright.paper.symbols import (
 )
 from drainwright.schemes import Scheme, SchemeSet
 
-TEXT = 2.3  # size of what is read [mm]
-SMALL = 2.1  # of names on the small plans [mm]
+TEXT = READ  # size of what is read [mm]
+SMALL = READ  # of names on the small plans [mm]
 WIDEST = 130.0  # of the column of one scheme alone, with its plan [mm]
 NAMES = 31.0  # width of the table's first column [mm]
 GUTTER = 3.0  # between columns [mm]

@@ -6,7 +6,7 @@ import numpy as np
 
 from drainwright.design import Design
 from drainwright.paper.frame import Draft, papers, words
-from drainwright.paper.measure import CAP, wrap
+from drainwright.paper.measure import CAP, READ, wrap
 from drainwright.paper.sheet import Polygon
 from drainwright.paper.storm_flows import FlowPanel, flow_panels
 from drainwright.paper.storm_levels import PUMPING, basin_levels, drain_levels, house_levels
@@ -107,11 +107,11 @@ def _flows(design: Design, panels: Panels, sound: StormCase, panel: FlowPanel, h
             marks += [curve(area, layer, times, values), line(layer, (x, y - 2.5), (x + 6, y - 2.5))]
         marks.append(words("text", (x + 7.5, y - 3.2), flow.name, 2.1))
         most = f"at most {word.flow(float(flow.values.max()))}"
-        marks.append(words("text soft", (x + 7.5, y - 6.0), most, 2.1))
-        y -= 7.0
+        marks.append(words("text soft", (x + 7.5, y - 6.3), most, 2.1))
+        y -= 7.4
     if starts:
         marks.append(words("text soft", (x, y - 3.2), f"{sound.pump_starts} pump starts", 2.1))
-        marks.append(words("text soft", (x, y - 6.0), f"busiest hour {sound.starts_busiest_hour}", 2.1))
+        marks.append(words("text soft", (x, y - 6.3), f"busiest hour {sound.starts_busiest_hour}", 2.1))
     panels.marks += [*marks, *area.frame()]
 
 
@@ -127,9 +127,9 @@ def _time_line(design: Design, panels: Panels, height: float) -> None:
         middle = top - row / 2
         if number:
             marks.append(line("rule faint", (left, top), (area.right, top)))
-        shown = wrap(case.title, LEFT - 3.0, 2.1)[: max(1, int(row / 2.7))]
+        shown = wrap(case.title, LEFT - 3.0, READ)[: max(1, int(row / 3.1))]
         for index, text in enumerate(shown):
-            y = middle - CAP * 1.05 + 2.6 * ((len(shown) - 1) / 2 - index)
+            y = middle - CAP * 1.05 + 3.0 * ((len(shown) - 1) / 2 - index)
             marks.append(words("text", (left, y), text, 2.1, weight="semibold" if index == 0 else "regular"))
         start = (case.failure_at or 0.0) / HOUR
         wet = None if case.time_to_slab is None else start + case.time_to_slab / HOUR
@@ -152,7 +152,7 @@ def _time_line(design: Design, panels: Panels, height: float) -> None:
         layer = "text" if case.dry else "text warning"
         marks.append(words(layer, (area.right + 2.0, middle - CAP * 1.05), text, 2.1))
     y = area.bottom - 3.4
-    for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 10.0, "filling"), ("bar dark", 23.0, "floor reached")):
+    for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 11.0, "filling"), ("bar dark", 25.0, "floor reached")):
         marks.append(box(layer, left + x, y - 0.3, left + x + 4, y + 1.7))
         marks.append(words("text soft", (left + x + 5, y), name, 2.1))
     marks.append(Polygon(layer="limit mark", points=((left + 45, y), (left + 44, y + 1.7), (left + 46, y + 1.7))))

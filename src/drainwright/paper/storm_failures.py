@@ -10,18 +10,18 @@ import numpy as np
 from drainwright.design import Design
 from drainwright.findings.failure_words import Words, came_in
 from drainwright.paper.axes import Axes, round_step
-from drainwright.paper.frame import Draft, Paper, papers, words
-from drainwright.paper.measure import CAP, wrap
+from drainwright.paper.frame import Draft, Leaf, Paper, papers, words
+from drainwright.paper.measure import CAP, READ, wrap
 from drainwright.paper.plan_marks import floor_underside
-from drainwright.paper.sheet import Mark, Polygon, Weight
+from drainwright.paper.sheet import Mark, Polygon, TextMark, Weight
 from drainwright.paper.storm_panels import HOUR, span
 from drainwright.paper.storm_remedies import remedies_of
 from drainwright.paper.symbols import box, line
 from drainwright.paper.wording import Wording
 from drainwright.storm.model import StormCase
 
-SIZES = (2.5, 2.3, 2.1, 1.9)  # of the words: the largest with which all fits [mm]
-SIZE = 2.2  # of heads and legend [mm]
+ON_LEAF = (2.5, 2.3, 2.1, 1.9)  # of the words, printed larger: the largest with which all fits [mm]
+SIZE = READ  # of heads and legend [mm]
 LEAD = 1.26  # from line to line, over the size
 HEAD, FOOT = 16.0, 16.0  # above and below the rows [mm]
 SHARES = (0.25, 0.33, 0.22, 0.20)  # of the width: what, when, what it means, what would prevent it
@@ -151,7 +151,7 @@ def failures_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
     left, bottom, right, top = paper.inner
     edges = [left + (right - left) * sum(SHARES[:count]) for count in range(5)]
     room = top - bottom - HEAD - FOOT
-    for size in SIZES:
+    for size in ON_LEAF if isinstance(paper, Leaf) else (READ,):
         heights = [_height(row, edges, size) for row in rows]
         if sum(heights) <= room:
             break
@@ -252,7 +252,7 @@ def _written(
             y = middle - CAP * size / 2 + LEAD * size * ((len(lines) - 1) / 2 - index)
             layer = "text warning" if wet and number == 1 else "text"
             weight: Weight = "semibold" if number == 1 and index == 0 else "regular"
-            marks.append(words(layer, (edges[column], y), text, size, "start", weight))
+            marks.append(TextMark(layer=layer, at=(edges[column], y), text=text, size=size, weight=weight))
     return marks
 
 

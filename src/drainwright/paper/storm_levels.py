@@ -7,7 +7,7 @@ import numpy as np
 from drainwright.design import Design
 from drainwright.paper.axes import Axes, round_step, tick_words
 from drainwright.paper.frame import words
-from drainwright.paper.measure import CAP, text_width
+from drainwright.paper.measure import CAP, READ, text_width
 from drainwright.paper.plan_marks import floor_underside
 from drainwright.paper.sheet import Mark
 from drainwright.paper.storm_panels import HOUR, Panels, Series, curve
@@ -173,7 +173,7 @@ def _spans(area: Axes, hours: float, start: float, spent: float, end: float) -> 
         if b > a + 0.1:
             marks.append(box(layer, a, area.bottom, b, area.top))
             name = "on the battery" if layer == "bar dry" else "no power (dashed line)"
-            if text_width(name, 2.0) < b - a - 2.0:
+            if text_width(name, READ) < b - a - 2.0:
                 marks.append(words("text soft", (a + 1.0, area.top + 0.9), name, 2.0))
     return marks
 

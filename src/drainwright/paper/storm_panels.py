@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import words
-from drainwright.paper.measure import wrap
+from drainwright.paper.measure import READ, wrap
 from drainwright.paper.sheet import Mark, Polygon, Polyline
 
 LEFT = 60.0  # titles and numbers left of the plots [mm]
-RIGHT = 33.0  # names right of the plots [mm]
+RIGHT = 40.0  # names right of the plots [mm]
 GAP = 7.0  # between plots [mm]
 HOUR = 3600.0  # [s]
 
@@ -66,7 +66,8 @@ class Panels:
     """Plots below each other on one time axis."""
 
     def __init__(self, frame: tuple[float, float, float, float], hours: float) -> None:
-        self.left, _, right, self.y = frame
+        self.left, _, right, top = frame
+        self.y = top - 1.0  # the uppermost number of a plot stands half above it
         self.width = right - self.left - LEFT - RIGHT
         self.hours = hours
         self.step = round_step(hours, 8)
@@ -86,9 +87,9 @@ class Panels:
         """Words left of the next plot."""
         self.marks.append(words("text", (self.left, self.y - 2.4), title, 2.8, weight="semibold"))
         y = self.y - 6.2
-        for row in (row for text in more for row in wrap(text, LEFT - 20.0, 2.1)):
+        for row in (row for text in more for row in wrap(text, LEFT - 20.0, READ)):
             self.marks.append(words("text soft", (self.left, y), row, 2.1))
-            y -= 2.7
+            y -= 3.1
 
 
 __all__ = ["GAP", "HOUR", "LEFT", "RIGHT", "Panels", "Series", "area_under", "curve", "nice_top", "span", "thin"]

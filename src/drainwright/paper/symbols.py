@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from drainwright.paper.measure import CAP, text_width
+from drainwright.paper.measure import CAP, READ, text_width
 from drainwright.paper.sheet import Anchor, Arc, Circle, Mark, Point, Polygon, Polyline, TextMark
 
 Ring = Sequence[Point]
@@ -189,12 +189,14 @@ def scale_bar(at: Point, lengths: Sequence[float], words: Sequence[str], height:
         marks.append(box(layer, at[0] + start, at[1], at[0] + end, at[1] + height))
     for length, word in zip(lengths, words, strict=True):
         marks.append(
-            TextMark(layer="text soft", at=(at[0] + length, at[1] + height + 0.8), text=word, size=1.9, anchor="middle")
+            TextMark(
+                layer="text soft", at=(at[0] + length, at[1] + height + 0.8), text=word, size=READ, anchor="middle"
+            )
         )
     return marks
 
 
-def dimension(start: Point, end: Point, text: str, offset: float, size: float = 2.0) -> list[Mark]:
+def dimension(start: Point, end: Point, text: str, offset: float, size: float = READ) -> list[Mark]:
     """A dimension line at ``offset`` to the left of start to end, with ticks, and its text above the line."""
     length = math.dist(start, end)
     if length < 1e-9:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from drainwright.paper.frame import words
+from drainwright.paper.measure import READ
 from drainwright.paper.sheet import Anchor, Circle, Mark, Point
 from drainwright.paper.symbols import line
 
@@ -46,16 +47,17 @@ def tags_beside(
     size: float = 2.3,
 ) -> list[Mark]:
     """Names beside a section, each with a line to its height: height, text, second text, layer."""
+    size = max(size, READ)
     side = 1.0 if x_text > x_mark else -1.0
     marks: list[Mark] = []
-    gap = 2.5 * size
+    gap = 2.7 * size
     for (y, first, second, layer), at in zip(tags, spread([tag[0] for tag in tags], gap, low, high), strict=True):
         elbow = x_text - side * 3.0
         marks.append(line("leader line", (x_mark, y), (elbow - side * 4.0, y), (elbow, at), (x_text - side * 0.8, at)))
         anchor: Anchor = "start" if side > 0 else "end"
         marks.append(words(layer, (x_text, at + 0.25), first, size, anchor, "semibold"))
         if second:
-            marks.append(words("text soft", (x_text, at - 0.95 * size), second, 0.92 * size, anchor))
+            marks.append(words("text soft", (x_text, at - 1.05 * size), second, max(0.92 * size, READ), anchor))
     return marks
 
 

@@ -11,14 +11,14 @@ from drainwright.design import Design
 from drainwright.paper.frame import View
 from drainwright.paper.label import Frame
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
-from drainwright.paper.measure import text_box, text_width
+from drainwright.paper.measure import READ, text_box, text_width
 from drainwright.paper.plan_marks import SECOND, Drawn, inside
 from drainwright.paper.setting_out import TapedPlace, row_names, taped_places
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import dimension, line
 from drainwright.paper.wording import Wording
 
-SIZE = 1.9  # of the figures [mm]
+SIZE = READ  # of the figures [mm]
 FIRST_OFF = 6.8  # of a dimension along a wall from it, behind the wall's own [mm]
 STEP = 4.0  # from one such dimension to the next [mm]
 ROWS = 5  # of them at most

@@ -10,10 +10,10 @@ from drainwright.field.terrain_model import Terrain
 from drainwright.paper.frame import Draft, Scale, View, further_tables, papers, stack, words
 from drainwright.paper.ground_marks import ground_scale, interval_words
 from drainwright.paper.label import Frame, Obstacle, Placement, place_labels
-from drainwright.paper.measure import Quad, rectangle, text_box
+from drainwright.paper.measure import READ, Quad, rectangle, text_box
 from drainwright.paper.plan import scale_of_plan
 from drainwright.paper.plan_marks import Drawn
-from drainwright.paper.plan_page import ENDS, LEAST, SIDES, PagePlan, larger, readable
+from drainwright.paper.plan_page import ENDS, SIDES, PagePlan
 from drainwright.paper.plan_panel import draw_legend
 from drainwright.paper.sheet import Mark, Point, Polygon, Polyline, Sheet, TextMark
 from drainwright.paper.symbols import box, north_arrow
@@ -97,7 +97,7 @@ def terrain_page(design: Design) -> PagePlan | None:
     spans = [max(b - a, 1.0) for a, b in zip(low, high, strict=True)]
     paper = papers(design.job.units)[0]
     items = legend_items(terrain)
-    below = max(KEY, 2.0 - draw_legend(items, 0.0, 0.0, NARROW, LEAST)[1])  # a long legend makes its own room
+    below = max(KEY, 2.0 - draw_legend(items, 0.0, 0.0, NARROW, READ)[1])  # a long legend makes its own room
     choices = []
     for upright in (False, True):
         wide, tall = (paper.height, paper.width) if upright else (paper.width, paper.height)
@@ -109,16 +109,16 @@ def terrain_page(design: Design) -> PagePlan | None:
     window: Frame = (0.0, below, room[0], below + room[1])
     origin = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
     view = View(across=scale, up=scale, origin=origin, at=(room[0] / 2, below + room[1] / 2))
-    drawn = readable(terrain_marks(design, terrain, view, window))
+    drawn = terrain_marks(design, terrain, view, window)
     placement = _placed(drawn, window)
-    key, _ = draw_legend(items, 70.0, below - 1.5, room[0] - 71.0, LEAST)
+    key, _ = draw_legend(items, 70.0, below - 1.5, room[0] - 71.0, READ)
     key += [
         *north_arrow((8.0, below - 10.0), 10.0, design.job.property.north),
         *scale_of_plan(design, scale, (17.0, below - 11.0), 36.0),
     ]
     sheet = Sheet(
         name="ground-page", title="Ground and surface water", scale=scale.words, width=room[0], height=below + room[1],
-        marks=(*drawn.marks, *placement.marks(), box("rule open", *window), *(larger(mark) for mark in key)),
+        marks=(*drawn.marks, *placement.marks(), box("rule open", *window), *key),
         description="Plan of the lot with its contours, low spots, drained ground and the next shots to take.",
     )  # fmt: skip
     return PagePlan(sheet=sheet, upright=upright, unplaced=placement.unplaced)

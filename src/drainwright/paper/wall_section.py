@@ -277,18 +277,17 @@ def _sizes(design: Design, cut: Cut, view: View, outside: float) -> list[Mark]:
         (edge, view((0.0, cut.ground))[1]),
         f"dig here {word.small(cut.ground - dig)}",
         -4.0,
-        2.2,
     )
     width = cut.trench.width if cut.trench is not None else None
     y = view((0.0, min(dig, cut.wall.footing_bottom)))[1]
     if width is not None:
         start = 0.0 if cut.wall.wall.open_and_coat else cut.out - width / 2
         marks += dimension(
-            (view((start, 0.0))[0], y), (view((start + width, 0.0))[0], y), f"trench {word.small(width)}", -13.0, 2.2
+            (view((start, 0.0))[0], y), (view((start + width, 0.0))[0], y), f"trench {word.small(width)}", -13.0
         )
     if cut.run is not None:
         marks += dimension(
-            (view((0.0, 0.0))[0], y), (view((cut.out, 0.0))[0], y), f"centre {word.small(cut.out)}", -6.5, 2.2
+            (view((0.0, 0.0))[0], y), (view((cut.out, 0.0))[0], y), f"centre {word.small(cut.out)}", -6.5
         )
     return marks
 

@@ -9,7 +9,7 @@ from drainwright.design import Design
 from drainwright.field.words import least_sure
 from drainwright.findings.places import listed
 from drainwright.paper.frame import Draft, Paper, papers, words
-from drainwright.paper.measure import fit, wrap
+from drainwright.paper.measure import READ, fit, wrap
 from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import arrow, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.water_ways import Way, totals, water_ways
@@ -299,7 +299,7 @@ class _Picture:
             marks += stone(((near, foot - 1.0), (far, foot - 1.0), (far, foot + 0.4), (near, foot + 0.4)), 1.1)
         marks.append(words("text", (x + 4.0, GRADE + 5.6), PLACES.get(kind, "way out"), 2.3, "middle", "semibold"))
         marks.append(
-            words("text soft", (x + 4.0, GRADE + 3.0), fit(f"at {listed(system.ways_out)}", 30.0, 2.1), 2.1, "middle")
+            words("text soft", (x + 4.0, GRADE + 3.0), fit(f"at {listed(system.ways_out)}", 30.0, READ), READ, "middle")
         )
         return marks
 
@@ -311,7 +311,7 @@ def _sentence(way: Way, design: Design) -> str:
         "pumped": f"to the pump, then to {listed(design.system.ways_out)} ({out})",
         "soaks away": f"into the stone at {way.name}, to soak away",
         "by gravity": f"downhill by its own weight to {listed(way.name.split(', '))}",
-        "own line": f"by lines of its own ({way.name}): not part of these works",
+        "own line": f"own lines ({way.name}): not part of these works",
     }[way.kind]
 
 
@@ -329,7 +329,7 @@ def _figures(design: Design, left: float, top: float, width: float) -> list[Mark
     out = [(_sentence(way, design), way.flow, BASIS_WORDS[way.basis]) for way in ways]
     marks += _shares("Where it goes", out, whole, word, left + half + 6.0, top, half)
     y = top - 8.0 - 7.4 * max(len(rows), len(out), 1)
-    for row in wrap(_storm_words(design), width, 2.2):
+    for row in wrap(_storm_words(design), width, READ):
         marks.append(words("text", (left, y), row, 2.2))
         y -= 2.9
     return marks
@@ -343,7 +343,7 @@ def _shares(
     for name, flow, basis in rows:
         share = flow / whole if whole > 0 else 0.0
         figure = f"{word.flow(flow)}, {percent(share)}"
-        marks.append(words("text", (left, y - 1.8), fit(name, width - 44.0, 2.2), 2.2))
+        marks.append(words("text", (left, y - 1.8), fit(name, width - 44.0, READ), READ))
         marks.append(words("text soft", (left + width - 22.0, y - 1.8), basis, 2.0, "end"))
         marks.append(words("text water", (left + width, y - 1.8), figure, 2.2, "end", "semibold"))
         marks.append(box("bar dry", left, y - 5.0, left + width, y - 2.9))
