@@ -6,6 +6,7 @@ import io
 import re
 from collections import Counter
 from dataclasses import fields, is_dataclass, replace
+from functools import cache
 from typing import Any, Literal
 
 import pytest
@@ -15,14 +16,19 @@ from drainwright.findings import all_rules
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Heading, Notice, Table
 from drainwright.paper.documents.crew import crew_packet
-from drainwright.paper.documents.crew_spanish import ON_DRAWINGS, crew_packet_spanish, spanish_risk_sheet, translator_of
+from drainwright.paper.documents.crew_spanish import ON_PLAN, crew_packet_spanish, spanish_risk_sheet, translator_of
 from drainwright.paper.documents.hazards import emergencies, risk_sheet
 from drainwright.paper.documents.say import BASIS_WORDS, Say
 from drainwright.paper.documents.spanish import _FIELD, Translator, _may_fit, _templates, catalogue, typed_in
 from drainwright.paper.documents.typeset import to_pdf
+from drainwright.paper.drawings import details_said
+from drainwright.paper.measure import fit, wrap
+from drainwright.paper.sheet import Sheet, TextMark
+from drainwright.paper.tongue import speaking
 
 from ..conftest import designed
 from .papers import sheets_of
+from .test_drawings import overlaps
 
 JOBS = (
     "block-wall-house/job", "sloping-lot/job", "wrong-choices/job", "wrong-choices/mended", "metric-basement/job",
@@ -46,6 +52,18 @@ def texts(thing: Any) -> list[str]:
     return []
 
 
+@cache
+def spoken_sheets(path: str) -> dict[str, Sheet]:
+    """The detail drawings of a job in Spanish, by name."""
+    design = designed(path)
+    sheets = {name: sheet for name, (sheet, _) in sheets_of(design).items()}
+    return dict(details_said(design, sheets, translator_of(design).say))
+
+
+def figures_of(sheet: Sheet) -> list[str]:
+    return [figure for mark in sheet.texts for figure in re.findall(r"\d", mark.text)]
+
+
 def figures(text: str) -> Counter[str]:
     return Counter(re.findall(r"\d[\d,./]*\d|\d", text))
 
@@ -56,10 +74,9 @@ def test_every_text_is_said(path: str) -> None:
     packet = crew_packet_spanish(design, sheets_of(design))
     said = " | ".join(texts(packet.blocks))
     assert "textos de este paquete están en inglés" not in said
-    drawn = len(ON_DRAWINGS)
-    assert drawn > 30
+    assert len(ON_PLAN) > 30
     names = sorted(translator_of(design).names, key=len, reverse=True)
-    words = next(n for n, block in enumerate(packet.blocks) if getattr(block, "text", "") == "Palabras en los dibujos")
+    words = next(n for n, block in enumerate(packet.blocks) if getattr(block, "text", "") == "Palabras en el plano")
     for text in texts((*packet.blocks[:words], *packet.blocks[words + 3 :])):
         left = text
         for name in names:
@@ -67,6 +84,62 @@ def test_every_text_is_said(path: str) -> None:
                 left = left.replace(name, "")
         found = [word for word in ENGLISH if re.search(rf"\b{word}\b", left)]
         assert not found, (found, text)
+
+
+@pytest.mark.parametrize("path", JOBS)
+def test_the_detail_drawings_are_drawn_in_spanish(path: str) -> None:
+    """Nothing on them stands in English, no words lie on others, and none is cut."""
+    design, sheets = designed(path), spoken_sheets(path)
+    names = sorted(translator_of(design).names, key=len, reverse=True)
+    assert sum(len(sheet.texts) for sheet in sheets.values()) > 90
+    for sheet in sheets.values():
+        assert overlaps(sheet) == [], sheet.name
+        for mark in sheet.texts:
+            if mark.text == sheet.name:  # its file's, in the title block
+                continue
+            left = mark.text
+            for name in names:
+                if len(name) > 3:
+                    left = re.sub(re.escape(name), "", left, flags=re.IGNORECASE)
+            found = [word for word in ENGLISH if re.search(rf"\b{word}\b", left)]
+            assert not found, (sheet.name, found, mark.text)
+            assert mark.size * 72.0 / 25.4 >= 7.0
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "soak-lot/job"])
+def test_a_drawing_has_the_same_figures_in_both_languages(path: str) -> None:
+    design = designed(path)
+    spoken = spoken_sheets(path)
+    packet = crew_packet_spanish(design, sheets_of(design))
+    shown = dict(packet.drawings)
+    for name, (sheet, svg) in sheets_of(design).items():
+        if name not in spoken or any(other.startswith(f"{name}-tables") for other in spoken):
+            continue  # what goes over to a further sheet repeats its title block
+        said = spoken[name]
+        assert said.number == sheet.number
+        assert shown[f"{name}.svg"] != svg
+        one, other = ("".join(figures_of(each)) for each in (sheet, said))
+        assert sorted(one) == sorted(other), name
+
+
+def test_a_line_is_said_once() -> None:
+    """A wrapped line is not said again word by word, and nothing is said outside."""
+    heard: list[str] = []
+
+    def say(text: str) -> str:
+        heard.append(text)
+        return "una frase que es más larga" if text == "a sentence" else text.upper()
+
+    with speaking(say):
+        lines = wrap("a sentence", 18.0, 2.5)
+        marks = [TextMark(layer="text", at=(0.0, 0.0), text=line, size=2.5) for line in lines]
+        short = fit("a sentence", 14.0, 2.5)
+    assert len(lines) > 1
+    assert " ".join(mark.text for mark in marks) == "una frase que es más larga"
+    assert short.endswith("…")
+    assert short.startswith("una")
+    assert set(heard) == {"a sentence"}
+    assert TextMark(layer="text", at=(0.0, 0.0), text="a sentence").text == "a sentence"
 
 
 @pytest.mark.parametrize("path", JOBS)

@@ -53,8 +53,8 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         for hole in holes
     ]
     columns = (
-        Column("run", 0.8),
-        Column("pipe", 2.8),
+        Column("run", 1.05),
+        Column("pipe", 2.6),
         Column("hole", 1.9, "end"),
         Column("centre over floor", 1.8, "end"),
         Column("clock", 1.2, "end"),

@@ -23,6 +23,7 @@ from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.storm_failures import failures_drafts
 from drainwright.paper.storm_yard import yard_draft
 from drainwright.paper.terrain_sheet import terrain_drafts
+from drainwright.paper.tongue import Speaker, speaking
 from drainwright.paper.trench_section import trench_drafts
 from drainwright.paper.wall_section import wall_draft
 from drainwright.paper.water_picture import water_draft
@@ -36,9 +37,11 @@ def _some(draw: Callable[[Design], Draft | None]) -> Callable[[Design], list[Dra
     return drafts
 
 
+DETAILS: tuple[Callable[[Design], list[Draft]], ...] = (
+    trench_drafts, basin_drafts, drilling_drafts, assembly_drafts, outlet_drafts, soak_drafts, _some(wall_draft),
+)  # fmt: skip
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, part_drafts, terrain_drafts, profile_drafts, trench_drafts, basin_drafts, drilling_drafts,
-    assembly_drafts, outlet_drafts, soak_drafts, _some(wall_draft), flow_net_drafts, _some(water_draft),
+    plan_drafts, part_drafts, terrain_drafts, profile_drafts, *DETAILS, flow_net_drafts, _some(water_draft),
     _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
 )  # fmt: skip
 
@@ -69,4 +72,30 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     )
 
 
-__all__ = ["drawings"]
+def details_said(design: Design, sheets: Mapping[str, Sheet], say: Speaker) -> Mapping[str, Sheet]:
+    """The detail drawings in another tongue: drawn anew, so that its words have places of their own.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+    sheets : Mapping
+        The set, whose numbers they keep; a sheet that only the longer tongue needs has that of the one before it.
+    say : callable
+        Says a text in that tongue.
+
+    Returns
+    -------
+    Mapping
+        Those from ``trench`` to ``wall`` by name; titles and descriptions are left for their paper to say.
+    """
+    found: dict[str, Sheet] = {}
+    number = 0
+    with speaking(say):
+        for draft in (draft for part in DETAILS for draft in part(design)):
+            number = sheets[draft.name].number if draft.name in sheets else number
+            found[draft.name] = finish(draft, design.job, number, len(sheets))
+    return found
+
+
+__all__ = ["details_said", "drawings"]

@@ -34,7 +34,7 @@ from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words
 
-PANEL = 84.0  # width for the view from above and the tables [mm]
+PANEL = 98.0  # width for the view from above and the tables [mm]
 SIDE = 11.0  # width for the dimension of the height [mm]
 STUB = 0.10  # of each pipe shown outside the wall, from above [m]
 HOURS = 12
@@ -275,7 +275,7 @@ def _tables(design: Design, wall: Wall, holes: list[Hole]) -> list[Block]:
             )
         )  # fmt: skip
     columns = (
-        Column("run", 0.8), Column("clock", 0.9, "end"), Column("round from 12", 1.8, "end"),
+        Column("run", 1.05), Column("clock", 0.9, "end"), Column("round from 12", 1.8, "end"),
         Column("centre up", 1.7, "end"), Column("invert up", 1.7, "end"), Column("centre from rim", 1.9, "end"),
     )  # fmt: skip
     sizes = [
@@ -286,7 +286,7 @@ def _tables(design: Design, wall: Wall, holes: list[Hole]) -> list[Block]:
         for hole in sorted(holes, key=lambda item: item.height)
     ]  # fmt: skip
     size_columns = (
-        Column("run", 0.8), Column("pipe", 2.0), Column("hole saw", 2.4, "end"), Column("pipe outside", 1.8, "end"),
+        Column("run", 1.05), Column("pipe", 2.0), Column("hole saw", 2.4, "end"), Column("pipe outside", 1.8, "end"),
     )  # fmt: skip
     texts = (
         "Stand the basin dry beside its hole, turned as it will stand. Mark 12 on the wall where it faces up on the "

@@ -13,6 +13,7 @@ from drainwright.paper.label import Frame
 from drainwright.paper.measure import ASCENT, LEADING, READ, fit, text_width, wrap
 from drainwright.paper.sheet import Anchor, Mark, Picture, Point, Polyline, ScaledPart, Sheet, TextMark, Weight
 from drainwright.paper.symbols import box, line
+from drainwright.paper.tongue import as_said
 from drainwright.quantities import System
 
 MARGIN = 8.0  # paper's edge to border [mm]
@@ -186,7 +187,7 @@ def _title_block(draft: Draft, job: Job, number: int, count: int) -> list[Mark]:
         ("Sheet", draft.title, "INVENTED DEMONSTRATION, not a real place" if job.demonstration else ""),
         ("Scale", draft.scale, f"printed on {paper.name}, not resized"),
         ("Job number", job.number or "none", f"visit {day}"),
-        ("Sheet no.", f"{number} of {count}", draft.name),
+        ("Sheet no.", f"{number} of {count}", as_said(draft.name)),
     )
     marks.append(line("accent", (left, top), (right, top)))
     x = left

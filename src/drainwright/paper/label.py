@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drainwright.paper.label_places import LEADER_FROM, Label, Place, candidates
-from drainwright.paper.measure import ASCENT, LEADING, READ, Quad
+from drainwright.paper.measure import ASCENT, LEADING, Quad
 from drainwright.paper.sheet import Mark, Point, Polygon, Polyline, TextMark
 
 if TYPE_CHECKING:
@@ -323,7 +323,7 @@ def place_labels(
     Placement
         No two boxes of ``placed`` touch each other, a blocked rectangle, or the world outside the frame.
     """
-    labels = [replace(label, size=max(label.size, READ)) for label in labels if any(label.lines)]
+    labels = [label for label in labels if any(label.lines)]
     if not labels:
         return Placement(placed=(), dropped=(), unplaced=())
     board = _Board(labels, frame, blocked, lines)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from drainwright.paper.measure import ASCENT, DESCENT, LEADING, text_width
+from drainwright.paper.measure import ASCENT, DESCENT, LEADING, READ, text_width
 from drainwright.paper.sheet import Anchor, Point, Weight
 
 RINGS = (0.8, 2.0, 5.0, 8.5, 12.5, 17.0, 22.0, 28.0, 36.0, 46.0, 58.0)  # gap from symbol to label [mm]
@@ -22,7 +22,7 @@ class Label:
     lines: tuple[str, ...]
     at: Point  # the place [mm]
     layer: str = "text"
-    size: float = 2.3  # of the type [mm]
+    size: float = 2.3  # of the type; none is smaller than can be read [mm]
     strong: bool = False  # the first line in semibold
     clear: float = 0.8  # radius of the symbol there [mm]
     path: tuple[Point, ...] = ()  # a line to lie along, if any [mm]
@@ -31,6 +31,9 @@ class Label:
     leader: bool = True  # may be set further off, with a leader line
     inline: bool = False  # on its line, not beside it
     known: bool = False  # the legend says as much: nothing is lost where it is dropped
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "size", max(self.size, READ))
 
     def weight(self, row: int) -> Weight:
         """The weight of a line."""

@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import TypeAlias
 
 from drainwright.paper.sheet import Point, TextMark, Weight
+from drainwright.paper.tongue import as_said, said
 
 Quad: TypeAlias = tuple[Point, Point, Point, Point]  # anticlockwise [mm]
 
@@ -32,32 +33,37 @@ def _advances(weight: Weight) -> tuple[Mapping[int, float], float]:
         return {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}, 1.0
 
 
-@lru_cache(maxsize=4096)
 def text_width(text: str, size: float, weight: Weight = "regular") -> float:
-    """Width of a line of text, without kerning. [mm]"""
+    """Width of a line of text as it is drawn, without kerning. [mm]"""
+    return _width(said(text), size, weight)
+
+
+@lru_cache(maxsize=4096)
+def _width(text: str, size: float, weight: Weight) -> float:
     widths, unknown = _advances(weight)
     return size * sum(widths.get(ord(ch), unknown) for ch in text)
 
 
 def fit(text: str, width: float, size: float, weight: Weight = "regular") -> str:
     """The text, cut with an ellipsis where it is wider than ``width``."""
-    if text_width(text, size, weight) <= width:
+    text = said(text)
+    if _width(text, size, weight) <= width:
         return text
-    while text and text_width(text + "…", size, weight) > width:
+    while text and _width(text + "…", size, weight) > width:
         text = text[:-1]
-    return text.rstrip() + "…"
+    return as_said(text.rstrip() + "…")
 
 
 def wrap(text: str, width: float, size: float, weight: Weight = "regular") -> tuple[str, ...]:
     """The text in lines no wider than ``width``; a longer word is cut."""
     lines: list[str] = []
-    for word in text.split():
+    for word in said(text).split():
         joined = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(joined, size, weight) <= width:
+        if lines and _width(joined, size, weight) <= width:
             lines[-1] = joined
         else:
-            lines.append(fit(word, width, size, weight))
-    return tuple(lines)
+            lines.append(fit(as_said(word), width, size, weight))
+    return tuple(map(as_said, lines))
 
 
 def rectangle(at: Point, left: float, right: float, bottom: float, top: float, rotation: float = 0.0) -> Quad:

@@ -92,6 +92,12 @@ def _open_end(design: Design, fall: Outfall, run: SizedRun, name: str) -> list[D
     wide = fall.apron_width + 2 * EDGE if apron > 0 else run.pipe.outside + 2 * UNDER
     room = (right - left - NAMES - 22.0, (top - bottom - 2 * HEAD - 20.0))
     scale = detail_scale(design.job.units, shown + after, high - low + wide, room)
+    stub = min(shown, LEAST)
+    if apron > 0:  # from above it stands beside the panel
+        beside = detail_scale(
+            design.job.units, stub + apron, high - low + wide, (right - left - PANEL - NAMES - 32.0, room[1])
+        )
+        scale = max(scale, beside, key=lambda one: one.ratio)
     at = (left + 8.0, top - HEAD - 6.0 - scale.on_paper(high - low))
     view = View(across=scale, up=scale, origin=(-shown, low), at=at)
     ends = (left, right)
@@ -102,8 +108,8 @@ def _open_end(design: Design, fall: Outfall, run: SizedRun, name: str) -> list[D
     if apron > 0:
         more, _ = heading(left, foot, right - left - PANEL - 8.0, "From above")
         middle = foot - HEAD - scale.on_paper(wide / 2)
-        above = View(across=scale, up=scale, origin=(-shown, 0.0), at=(at[0], middle))
-        marks += more + _apron_above(design, fall, run, above, shown)
+        above = View(across=scale, up=scale, origin=(-stub, 0.0), at=(at[0], middle))
+        marks += more + _apron_above(design, fall, run, above, stub)
     else:
         size = (run.pipe.outside + 2 * SIDE, run.pipe.outside + 2 * UNDER)
         near = detail_scale(design.job.units, *size, (right - left - PANEL - NAMES - 40.0, foot - HEAD - 6.0 - bottom))

@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 
 from drainwright.errors import InputError
 from drainwright.job.accent import PLAIN_ACCENT
+from drainwright.paper.tongue import as_said, said
 
 Point: TypeAlias = tuple[float, float]  # right, up, from the sheet's bottom left corner [mm]
 Weight: TypeAlias = Literal["regular", "semibold"]
@@ -73,7 +74,7 @@ class TextMark:
     weight: Weight = "regular"
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "text", clean(self.text))
+        object.__setattr__(self, "text", as_said(clean(said(self.text))))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -94,7 +94,7 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
     )  # fmt: skip
     marks, y = stacked("Notes", parts)(left, top, width)
     columns = (
-        Column("wall", 1.2), Column("drain", 1.0), Column(f"ground {word.level_unit}", 1.4, "end"),
+        Column("wall", 1.6), Column("drain", 1.0), Column(f"ground {word.level_unit}", 1.4, "end"),
         Column("footing bottom", 1.9, "end"),
         Column("invert", 1.2, "end"), Column("dug to", 1.4, "end"),
     )  # fmt: skip

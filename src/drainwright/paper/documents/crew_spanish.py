@@ -11,16 +11,17 @@ from drainwright.paper.documents.hazards import risk_sheet
 from drainwright.paper.documents.say import failing
 from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.documents.spanish import Translator, typed_in
+from drainwright.paper.drawings import details_said
+from drainwright.paper.svg import to_svg
 
 SIZE = 10.0  # Spanish is the longer tongue: its first page must still hold what to do in an emergency [pt]
 
-#: Words that stand on the drawings, which keep their English.
-ON_DRAWINGS = (
-    "house", "footing", "wall", "floor", "ground", "trench", "stone bed", "backfill", "native soil", "fabric",
-    "invert", "crown", "cover", "cut", "rim", "basin", "catch basin", "grate", "downspout", "leader", "outlet",
-    "apron", "hole", "gasket", "float", "check valve", "relief hole", "pump starts", "pump stops", "alarm",
-    "water table", "utility", "hand dig", "root zone", "spoil", "benchmark", "bend", "cleanout", "section", "scale",
-    "see sheet", "not to scale", "wye", "flexible coupling", "animal guard",
+#: Words that stand on the plan, which keeps its English.
+ON_PLAN = (
+    "house", "floor", "ground", "rim", "invert", "falls", "for", "then", "perforated", "pumped", "inside", "top",
+    "down", "from a map", "assumed", "basin", "catch basin", "downspout", "leader", "cleanout", "bend", "wye", "outlet",
+    "infiltration trench", "daylight", "storm line", "utility", "hand dig", "root zone", "roots to", "stock pile",
+    "barrow way", "gate", "boundary", "benchmark", "not led into these works", "scale",
 )  # fmt: skip
 
 
@@ -32,7 +33,8 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
     design : Design
         The designed job.
     sheets : Sheets
-        Drawings by name, the same as in the English packet; they keep their words, a table says them in Spanish.
+        Drawings by name, as in the English packet; those of details are drawn anew in Spanish, the plan keeps its words
+        and a table says them.
 
     Returns
     -------
@@ -43,7 +45,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
     spoken = translator_of(design)
     slips = tuple(replace(slip, message="See the English packet.", meant="") for slip in design.site.slips)
     quiet = replace(design, site=replace(design.site, slips=slips))
-    packet = assemble(quiet, sheets, _stops(quiet), told=spoken.say, drawn_of=design)
+    packet = assemble(quiet, _said(design, sheets, spoken), _stops(quiet), told=spoken.say, drawn_of=design)
     blocks = spoken.blocks(tuple(_titled(block) for block in packet.blocks))
     words = _words(spoken)
     first = next((n for n, block in enumerate(blocks) if isinstance(block, Plate) and block.whole), len(blocks))
@@ -76,6 +78,14 @@ def translator_of(design: Design) -> Translator:
     return Translator(typed_in(design.job) | places)
 
 
+def _said(design: Design, sheets: Sheets, spoken: Translator) -> Sheets:
+    """The drawings, those of details in Spanish."""
+    if "trench" not in sheets:
+        return sheets
+    details = details_said(design, {name: sheet for name, (sheet, _) in sheets.items()}, spoken.say)
+    return {**sheets, **{name: (sheet, to_svg(sheet)) for name, sheet in details.items()}}
+
+
 def _left(spoken: Translator) -> tuple[str, ...]:
     count = len(spoken.missing)
     if not count:
@@ -104,19 +114,19 @@ def _titled(block: Block) -> Block:
 
 
 def _words(spoken: Translator) -> tuple[Block, ...]:
-    """The words on the drawings, English beside Spanish."""
-    half = (len(ON_DRAWINGS) + 1) // 2
-    said = [(word, spoken.say(word)) for word in ON_DRAWINGS]
+    """The words on the plan, English beside Spanish."""
+    half = (len(ON_PLAN) + 1) // 2
+    said = [(word, spoken.say(word)) for word in ON_PLAN]
     pairs = zip(said[:half], [*said[half:], ("", "")], strict=False)
-    columns = tuple(Column(head=head, width=2) for head in ("On the drawing", "In Spanish") * 2)
+    columns = tuple(Column(head=head, width=2) for head in ("On the plan", "In Spanish") * 2)
     head = spoken.blocks(
         (
-            Heading(text="Words on the drawings", new_page=True),
-            Paragraph(text="The drawings keep their English words; these are the ones that stand on them most."),
+            Heading(text="Words on the plan", new_page=True),
+            Paragraph(text="The plan keeps its English words; these are the ones that stand on it most."),
         )
     )
     rows = tuple((*one, *other) for one, other in pairs)
     return (*head, Table(columns=spoken.blocks(columns), rows=rows, size=1.0))
 
 
-__all__ = ["ON_DRAWINGS", "crew_packet_spanish", "spanish_risk_sheet", "translator_of"]
+__all__ = ["ON_PLAN", "crew_packet_spanish", "spanish_risk_sheet", "translator_of"]

@@ -176,6 +176,8 @@ class Translator:
         known = catalogue().get(text)
         if known is not None:
             return known
+        if text[:1].isupper() and text[0].lower() + text[1:] in self.names:  # at the head of a sentence
+            return text
         if text[:1].isupper() and (known := catalogue().get(text[0].lower() + text[1:])) is not None:
             return known[0].upper() + known[1:]
         for template in _may_fit(text):
