@@ -34,7 +34,7 @@ def test_a_table_of_many_holes_is_not_dropped() -> None:
     for hole in holes:
         if hole.node == design.system.by_house[0].name:
             assert hole.run in told
-    assert [draft.name for draft in drilling_drafts(designed("metric-basement/job"))] == ["holes"]
+    assert [draft.name for draft in drilling_drafts(design)] == ["holes"]
 
 
 def test_the_words_of_an_outlet_go_on_another_sheet() -> None:

@@ -22,7 +22,8 @@ from drainwright.paper.documents.say import BASIS_WORDS, Say
 from drainwright.paper.documents.spanish import _FIELD, Translator, _may_fit, _templates, catalogue, typed_in
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.drawings import details_said
-from drainwright.paper.measure import fit, wrap
+from drainwright.paper.frame import MARGIN
+from drainwright.paper.measure import fit, text_box, wrap
 from drainwright.paper.sheet import Sheet, TextMark
 from drainwright.paper.tongue import speaking
 
@@ -104,6 +105,9 @@ def test_the_detail_drawings_are_drawn_in_spanish(path: str) -> None:
             found = [word for word in ENGLISH if re.search(rf"\b{word}\b", left)]
             assert not found, (sheet.name, found, mark.text)
             assert mark.size * 72.0 / 25.4 >= 7.0
+            across = [x for x, _ in text_box(mark)]
+            assert min(across) > MARGIN, (sheet.name, mark.text)
+            assert max(across) < sheet.width - MARGIN, (sheet.name, mark.text)
 
 
 @pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "soak-lot/job"])

@@ -34,7 +34,7 @@ from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words
 
-PANEL = 98.0  # width for the view from above and the tables [mm]
+PANEL = 92.0  # width for the view from above and the tables [mm]
 SIDE = 11.0  # width for the dimension of the height [mm]
 STUB = 0.10  # of each pipe shown outside the wall, from above [m]
 HOURS = 12
@@ -110,17 +110,22 @@ def _drafts(design: Design, station: LiftStation, holes: list[Hole], name: str) 
     scale = detail_scale(units, wall.round, station.depth, room)
     tall = scale.on_paper(station.depth)
     x0 = left + SIDE + (room[0] - scale.on_paper(wall.round)) / 2
-    view = View(across=scale, up=scale, origin=(0.0, 0.0), at=(x0, bottom + 14.0 + (room[1] - tall) / 2))
+    panel = right - PANEL
+    above, y, wider = _from_above(design, wall, holes, panel, top)
+    more, rest = stack(_tables(design, wall, holes), panel, y, PANEL, bottom)
+    low = bottom + 14.0 + (room[1] - tall) / 2
+    if rest:  # under the wall, which moves up
+        under, left_over = stack(rest, left, top - 34.0 - tall, panel - left - 6.0, bottom)
+        if under:
+            low, more, rest = top - 20.0 - tall, [*more, *under], left_over
+    view = View(across=scale, up=scale, origin=(0.0, 0.0), at=(x0, low))
     marks, _ = heading(left, top, right - left - PANEL - 6.0, "The wall from outside, unrolled")
     marks += _unrolled(design, wall, holes, view, (left, bottom, right - PANEL - 6.0, top - 6.0))
     unrolled = ScaledPart(title=f"Basin {station.name}, wall unrolled", ratio=scale.ratio, end=len(marks))
-    panel = right - PANEL
-    above, y, wider = _from_above(design, wall, holes, panel, top)
     from_above = ScaledPart(
         title=f"Basin {station.name}, from above", ratio=wider.ratio, first=len(marks), end=len(marks) + len(above)
     )
     marks += above
-    more, rest = stack(_tables(design, wall, holes), panel, y, PANEL, bottom)
     title = f"Basin {station.name}, holes to drill"
     draft = Draft(
         name=name, title=title, scale=scale.words, paper=paper, marks=(*marks, *more), scaled=(unrolled, from_above),
