@@ -20,7 +20,7 @@ from drainwright.paper.symbols import box, line
 from drainwright.paper.wording import Wording
 from drainwright.storm.model import StormCase
 
-ON_LEAF = (2.5, 2.3, 2.1, 1.9)  # of the words, printed larger: the largest with which all fits [mm]
+ON_LEAF = (2.5, 2.3, 2.1, 2.0)  # of the words, printed larger: the largest with which all fits [mm]
 SIZE = READ  # of heads and legend [mm]
 LEAD = 1.26  # from line to line, over the size
 HEAD, FOOT = 16.0, 16.0  # above and below the rows [mm]
