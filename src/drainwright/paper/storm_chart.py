@@ -155,8 +155,8 @@ def _time_line(design: Design, panels: Panels, height: float) -> None:
     for layer, x, name in (("bar dry", 0.0, "dry"), ("bar", 11.0, "filling"), ("bar dark", 25.0, "floor reached")):
         marks.append(box(layer, left + x, y - 0.3, left + x + 4, y + 1.7))
         marks.append(words("text soft", (left + x + 5, y), name, 2.1))
-    marks.append(Polygon(layer="limit mark", points=((left + 45, y), (left + 44, y + 1.7), (left + 46, y + 1.7))))
-    marks.append(words("text soft", (left + 47, y), "failure", 2.1))
+    marks.append(Polygon(layer="limit mark", points=((left + 47, y), (left + 46, y + 1.7), (left + 48, y + 1.7))))
+    marks.append(words("text soft", (left + 49, y), "failure", 2.1))
     panels.marks += [*marks, *area.frame()]
 
 
