@@ -16,15 +16,19 @@ import pytest
 from drainwright.office.app import make_app
 from drainwright.office.examples import begin_example, example_of
 from drainwright.office.pages.shell import THEMES
+from drainwright.office.rain import bring
 from drainwright.office.settings import Settings
 from drainwright.office.store import links, people, revisions
 from drainwright.office.store.books import PIPES, PRICES, PUMPS, save_the_book
+from drainwright.office.store.jobs import open_job
 from drainwright.office.store.opening import open_store
 from drainwright.office.taken import keep
 from drainwright.office.who import person_here
 
 from .browser import SIZES, Served, serving
+from .stored import EXAMPLES
 from .test_frontend_units import ROOT, _hook
+from .test_rain import TABLE
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -32,11 +36,13 @@ if TYPE_CHECKING:
 JOB_PAGES = (
     "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours", "/schemes",
     "/what-if", "/answers", "/history", "/compare?old=1&new=2", "/text", "/facts", "/facts/job", "/facts/house",
-    "/facts/walls", "/facts/ground", "/facts/rain", "/facts/place", "/facts/crew", "/facts/basin",
+    "/facts/lot", "/facts/walls", "/facts/ground", "/facts/rain", "/facts/place", "/facts/criteria", "/facts/crew",
+    "/facts/basin",
 )  # fmt: skip
 FIRM_PAGES = (
     "/", "/jobs/new", "/calendar", "/firm", "/firm/customers", "/firm/book", "/firm/book/text", "/firm/pumps",
-    "/firm/pumps/one", "/firm/pipes", "/firm/service", "/firm/settings", "/yard", "/offline", "/c/nothing", "/nowhere",
+    "/firm/pumps/one", "/firm/pipes", "/firm/service", "/firm/settings", "/yard", "/yard/begun", "/offline",
+    "/me", "/firm/people", "/c/nothing", "/nowhere",
 )  # fmt: skip
 RUN = """async () => {
   const found = await axe.run(document, {resultTypes: ['violations'], runOnly: ['wcag2a', 'wcag2aa', 'wcag21a',
@@ -71,9 +77,17 @@ def ways(url: str) -> tuple[str, ...]:
     keep(store, who, job, 0, example.beside["book/actuals.yaml"].decode())
     customer = people.add_customer(store, who.firm, "R. Bramble").id
     _, token = links.make_link(store, who.firm, job, "offer", datetime.timedelta(days=9), who.name)
+    begun = "{title: Wet lawn, price_book: {file: prices.yaml}, rain: {file: rain.csv}}"
+    aged = open_job(store, who.firm, begun, who.name).id
+    bring(store, who.firm, aged, "rain.csv", TABLE.encode(), who.name)
+    sloping = (EXAMPLES / "sloping-lot" / "job.yaml").read_text(encoding="utf-8")
+    called = sloping.replace("schema_version: 1", "schema_version: 1\nprice_book: {file: prices.yaml}", 1)
+    priced = open_job(store, who.firm, called, who.name).id
+    save_the_book(store, who.firm, PRICES, 1, example.beside["book/prices.yaml"].decode() + "# dearer\n", who.name)
     store.close()
+    others = (f"/jobs/{priced}", f"/jobs/{aged}", f"/jobs/{aged}/facts", f"/jobs/{aged}/facts/rain")
     of_job = tuple(f"/jobs/{job}{page}" for page in JOB_PAGES)
-    return (*FIRM_PAGES, *of_job, f"/firm/customers/{customer}", f"/firm/learn/{job}", f"/c/{token}")
+    return (*FIRM_PAGES, *of_job, *others, f"/firm/customers/{customer}", f"/firm/learn/{job}", f"/c/{token}")
 
 
 @pytest.fixture(scope="module")
