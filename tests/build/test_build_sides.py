@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from drainwright.build import build_side
@@ -167,3 +168,50 @@ def test_a_tree_near_the_sloped_side_leaves_no_room() -> None:
     assert meets(crest + stands - 0.05) == ("the oak",)
     assert meets(crest + stands + 0.05) == ()
     assert meets(crest, keep=False) == ()
+
+
+def deepening(**changes: Any) -> tuple[Cut, Site]:
+    """A run to the east, 3 ft deep at its upper end and 8 ft after 60 ft."""
+    run = make_run("MD", (feet(0, -40), feet(60, -40)), GROUND - 3 * FOOT, GROUND - 8 * FOOT, ends=("a", "b"))
+    nodes = {name: make_node(name, "junction", feet(0, -40), GROUND) for name in ("a", "b")}
+    system = System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
+    site = replace(make_site(ground=SAND), outline=AWAY, **changes)
+    return next(item for item in cuts(site, system) if item.name == "MD"), site
+
+
+def test_a_line_is_judged_where_the_dig_is_deep_and_not_only_where_it_is_near() -> None:
+    """A line 4 ft off the shallow end and 6 ft off the deep one: only the deep end's slope comes out under it."""
+    dig, site = deepening()
+    half = dig.width / 2 / FOOT
+    route = (feet(0, -40 + half + 5.5), feet(60, -40 + half + 7))
+    at = (GROUND - 1.5 * FOOT,) * 2
+    cable = replace(make_utility("cable", "electric", route, 1.5 * FOOT), top=at)
+    assert sloped_into(dig, replace(site, utilities=(cable,)), 1.5) == ("the cable",)
+    upper = replace(make_utility("cable", "electric", (route[0], feet(25, -40 + half + 6)), 1.5 * FOOT), top=at)
+    assert sloped_into(dig, replace(site, utilities=(upper,)), 1.0) == ()
+
+
+def test_a_line_s_own_level_counts_at_each_place_of_it() -> None:
+    """Shallow only where the dig is shallow, the line lies below what the deep end's slope opens."""
+    dig, site = deepening()
+    north = -40 + dig.width / 2 / FOOT + 6
+    line = make_utility("main", "water", (feet(0, north), feet(60, north)), 1.0 * FOOT)
+    falls = replace(line, top=(GROUND - 1.0 * FOOT, GROUND - 6.0 * FOOT))
+    assert sloped_into(dig, replace(site, utilities=(falls,)), 1.5) == ()
+    rises = replace(line, top=falls.top[::-1])
+    assert sloped_into(dig, replace(site, utilities=(rises,)), 1.5) == ("the main",)
+
+
+def test_a_tree_beside_a_step_in_the_bottom_is_found_from_the_deeper_part() -> None:
+    """The dig is 3 ft deep abreast of the tree, and 8 ft deep three feet farther on."""
+    dig, site = deepening()
+    north = (-40 + dig.width / 2 / FOOT) * FOOT
+    bottom = GROUND - np.where(dig.distances < 30 * FOOT, 3.0, 8.0) * FOOT
+
+    def met(east: float, clear: float) -> tuple[str, ...]:
+        tree = Tree.model_validate({"name": "oak", "at": "0 ft, 0 ft", "trunk_diameter": "12 in"})
+        oak = SiteTree(tree=tree, at=(east * FOOT, north + (clear + 3) * FOOT), root_radius=5.0)
+        return sloped_into(replace(dig, bottom=bottom), replace(site, trees=(oak,)), 1.5)
+
+    assert met(27, 6) == ("the oak",)
+    assert met(10, 6) == ()

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 
+from drainwright.build.gaps import line_top
 from drainwright.build.model import Protection, Trench
 from drainwright.build.protection import doubt_of, judged_depth, ladder_way, ladders_for, slope_back
 from drainwright.build.trench import PLACES, Cut
 from drainwright.build.wording import guard_words
-from drainwright.field.model import Site
+from drainwright.field.model import Site, SiteUtility
 from drainwright.worksheet import place
 
 if TYPE_CHECKING:
+    from shapely import LineString
     from shapely.geometry.base import BaseGeometry
 
 STRICTNESS: tuple[Protection, ...] = get_args(Protection)  # in the order of the model: the stricter later
 SHARED = 1.0  # a run that has more than this of its length in a wall's dig is one hole with it [m]
 ALONG = 2.0  # a line with more widths of a dig than this inside it lies along it: common practice, no source [-]
+PART = 0.25  # between places of an edge or a line that are judged [m]
 STANDS = 3.0  # trunk diameters within which a tree may fall when its roots are cut, as in the check of roots [-]
 
 
@@ -151,7 +154,7 @@ def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
     for utility in site.utilities:
         line, name = LineString(utility.route), utility.utility.name
         apart = line.distance(cut.area) > utility.utility.diameter / 2
-        if name in along or (apart and _reaches(cut, line, slope_run, top=max(utility.top))):
+        if name in along or (apart and any(_reaches(cut, part, slope_run, top) for part, top in _parts(utility))):
             found.append(f"the {name}")
     trees = [
         (f"the {item.tree.name}", Point(item.at), item.tree.trunk_diameter) for item in site.trees if item.tree.keep
@@ -186,15 +189,36 @@ def lines_along(cut: Cut, site: Site) -> tuple[tuple[str, float], ...]:
     return tuple(found)
 
 
+def _parts(utility: SiteUtility) -> Iterator[tuple[LineString, float]]:
+    """A buried line in short parts, each with the higher of the levels of its top at its ends [m]."""
+    from shapely import LineString, Point
+
+    line = LineString(utility.route)
+    places = np.unique(np.append(np.arange(0.0, line.length, PART), line.length))
+    bends = [line.project(Point(at)) for at in utility.route]
+    ends = np.unique(np.concatenate([places, bends]))
+    tops = [line_top(utility, line, line.interpolate(station)) for station in ends]
+    for first, last, high, low in zip(ends[:-1], ends[1:], tops[:-1], tops[1:], strict=True):
+        yield LineString([line.interpolate(first), line.interpolate(last)]), max(high, low)
+
+
 def _reaches(cut: Cut, shape: BaseGeometry, slope_run: float, top: float | None = None) -> bool:
-    """Whether the sloped side has not come up to the ground, or to ``top``, where it meets a shape."""
+    """Whether a sloped side has not come up to the ground, or to ``top``, where it meets a shape.
+
+    Every place of the dig's edge is judged by its own depth: a deeper one farther off may reach what the nearest
+    does not.
+    """
+    from shapely import distance, get_coordinates, line_locate_point, points, segmentize
     from shapely.ops import nearest_points
 
-    here = nearest_points(cut.area, shape)[0]
-    along = cut.axis.project(here)
-    ground, bottom = (float(np.interp(along, cut.distances, levels)) for levels in (cut.ground, cut.bottom))
-    high = ground if top is None else min(ground, top)
-    return bool(shape.distance(cut.area) < (high - bottom) * slope_run - 1e-6)
+    if shape.distance(cut.area) >= cut.depth * slope_run:
+        return False
+    nearest = get_coordinates(nearest_points(cut.area, shape)[0])
+    edge = points(np.concatenate([get_coordinates(segmentize(cut.area.boundary, PART)), nearest]))
+    along = line_locate_point(cut.axis, edge)
+    ground, bottom = (np.interp(along, cut.distances, levels) for levels in (cut.ground, cut.bottom))
+    high = ground if top is None else np.minimum(ground, top)
+    return bool(np.any(distance(edge, shape) < (high - bottom) * slope_run - 1e-6))
 
 
 __all__ = ["STRICTNESS", "lines_along", "safe_sides", "sloped_into"]
