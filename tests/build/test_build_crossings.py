@@ -7,12 +7,13 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis.strategies import floats, lists, tuples
+from shapely import LineString, box
 
 from drainwright.build.bodies import inlet_bodies
 from drainwright.build.crossings import crossings, hand_dig_length, hand_dug, unlocated, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import cuts
-from drainwright.build.units import INCH
+from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Plan, SiteUtility
 from drainwright.job.model import Job
 from drainwright.system.model import SizedRun, System
@@ -69,8 +70,55 @@ def test_the_hand_dig_grows_with_a_flat_angle(angle: float) -> None:
     away = (math.cos(angle) * reach, math.sin(angle) * reach)
     utility = make_utility("water", "water", ((10.0 - away[0], -away[1]), (10.0 + away[0], away[1])), 0.3)
     (found,) = against(straight(), utility)
-    assert found.hand_dig == pytest.approx(2 * (ZONE + 0.5 * INCH) / math.sin(angle), rel=1e-6)
-    assert found.hand_dig == pytest.approx(hand_dig_length(ZONE, 1 * INCH, angle), rel=1e-6)
+    edges = 2 * FOOT / math.tan(angle)  # one edge of a trench 2 ft wide enters the zone before the other
+    assert found.hand_dig == pytest.approx(2 * (ZONE + 0.5 * INCH) / math.sin(angle) + edges, rel=1e-6)
+    assert found.hand_dig == pytest.approx(hand_dig_length(ZONE, 1 * INCH, angle, 2 * FOOT), rel=1e-6)
+    assert found.bared == pytest.approx(2 * FOOT / math.sin(angle), rel=1e-6)
+
+
+def test_all_of_the_trench_within_the_zone_at_20_degrees_is_dug_by_hand() -> None:
+    """No corner of the zone lies outside the stretch, and the stretch is no longer than that asks."""
+    angle, run = math.radians(20.0), straight()
+    away = (math.cos(angle) * 40.0, math.sin(angle) * 40.0)
+    utility = make_utility("water", "water", ((10.0 - away[0], -away[1]), (10.0 + away[0], away[1])), 0.3)
+    (found,) = against(run, utility)
+    first, last = found.stretch or (0.0, 0.0)
+    zone = LineString(utility.route).buffer(ZONE + 0.5 * INCH, quad_segs=64)
+    dug = box(0.0, -1 * FOOT, 20.0, 1 * FOOT).intersection(zone).bounds
+    assert (first, last) == pytest.approx((dug[0], dug[2]), abs=1e-3)
+    assert last - first > 2 * (ZONE + 0.5 * INCH) / math.sin(angle) + 1.5
+
+
+def test_a_slanting_line_that_dives_is_judged_over_all_of_the_trench() -> None:
+    """At 20 degrees, a line 6 in over the pipe where their axes cross comes down to it before it leaves the trench."""
+    angle, run = math.radians(20.0), straight()
+    away = (math.cos(angle) * 2.0, math.sin(angle) * 2.0)
+    base = make_utility("cable", "electric", ((10.0 - away[0], -away[1]), (10.0 + away[0], away[1])), 0.3)
+    crown = GROUND - 1.0 - run.pipe.wall + run.pipe.outside
+    middle = crown + 6 * INCH + 1 * INCH
+    flat = SiteUtility(utility=base.utility, route=base.route, top=(middle, middle))
+    (found,) = against(run, flat)
+    assert found.clearance == pytest.approx(6 * INCH)
+    dives = SiteUtility(utility=base.utility, route=base.route, top=(middle + 2.4, middle - 2.4))
+    (found,) = against(run, dives)
+    assert found.utility_top == pytest.approx(middle)
+    assert found.clearance < 0.5 * INCH
+    assert found.could_meet
+    across = SiteUtility(
+        utility=make_utility("cable", "electric", ((10.0, -2.0), (10.0, 2.0)), 0.3).utility,
+        route=((10.0, -2.0), (10.0, 2.0)), top=(middle + 0.1, middle - 0.1),
+    )  # fmt: skip
+    assert against(run, across)[0].clearance == pytest.approx(6 * INCH, abs=0.2 * INCH)
+
+
+def test_a_line_that_dives_under_a_wall_s_dig_is_judged_where_it_passes_its_bottom() -> None:
+    wall = make_wall("front", (0.0, 0.0), (20.0, 0.0), footing=GROUND - 1.0)
+    base = make_utility("water", "water", ((5.0, -9.0), (5.0, 0.0)), 0.3)
+    bottom = wall.footing_top
+    dives = SiteUtility(utility=base.utility, route=((5.0, -3.0), (5.0, 0.0)), top=(bottom + 2.4, bottom - 0.3))
+    site = make_site(walls=(wall,), utilities=(dives,))
+    (found,) = crossings(cuts(site, network()), site)
+    assert found.clearance < 0
 
 
 def test_the_hand_dig_stops_where_the_trench_does() -> None:

@@ -215,3 +215,22 @@ def test_a_tree_beside_a_step_in_the_bottom_is_found_from_the_deeper_part() -> N
 
     assert met(27, 6) == ("the oak",)
     assert met(10, 6) == ()
+
+
+def leader(depth: float) -> System:
+    """A leader that runs in the front wall's dig for 15 ft, so deep, and then away from it."""
+    low = GROUND - depth + 0.002
+    route = (feet(2, -1), feet(17, -1), feet(17, -30))
+    run = make_run("L1", route, low, low, ends=("a", "b"), stone=0.0, duty="leader")
+    nodes = {name: make_node(name, "junction", feet(2, -1), low) for name in ("a", "b")}
+    return System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
+
+
+def test_a_shallow_leader_over_a_deep_dig_is_not_told_to_slope() -> None:
+    """29 CFR 1926.652(a)(1)(ii): below 5 ft none is asked where no sign of a cave-in is seen. From memory."""
+    found = trenches((front(9 * FOOT),), leader(10 / 12 * FOOT))
+    assert found["front"].protection == "slope or shield"
+    assert (found["L1"].protection, found["L1"].slope_meets, found["L1"].over) == ("none", (), ("front",))
+    deep = trenches((front(9 * FOOT),), leader(8.3 * FOOT))
+    assert (deep["L1"].protection, deep["L1"].over) == ("slope or shield", ())
+    assert trenches((front(3 * FOOT),), leader(10 / 12 * FOOT))["L1"].over == ()

@@ -159,11 +159,11 @@ ROCK = RockDays(hours=20.0, days=8, days_likely=8, days_bad=10)
 AGREED = Agreed(by="Peak Gas", on=datetime.date(2026, 5, 4), text="3 in apart")
 
 
-def no_grade(run_name: str, utility: str) -> Change:
-    """A grading that proved that no grade keeps more room to a dangerous line."""
+def no_grade(run_name: str, utility: str, *, dear: bool = False) -> Change:
+    """A grading that proved that no grade keeps more room to a line; or one that held it too dear."""
 
     def change(case: Case) -> Case:
-        near = Near(line=run_name, other=utility, gap=0.1, wanted=0.3048, held=True)
+        near = Near(line=run_name, other=utility, gap=0.1, wanted=0.3048, held=not dear, dear=dear)
         first, *rest = case.system.gradings
         return put("system", "gradings", to=(replace(first, near=(near,)), *rest))(case)
 
@@ -216,6 +216,10 @@ DIG = (
     Trial("DIG-01", "caution", where=FD1, says="No grade of FD1 that keeps all else that is asked leaves more room",
           change=every(line("house sewer", kind="propane", located_by="exposed by hand"),
                        crossing("FD1", "house sewer", kind="propane", clearance=0.1), no_grade("FD1", "house sewer"))),
+    Trial("DIG-01", "caution", where=FD1, says="than the room is held worth. Ask the line's",
+          change=every(crossing("FD1", "house sewer", clearance=0.2), no_grade("FD1", "house sewer", dear=True))),
+    Trial("DIG-01", "caution", where=FD1, says="all else that is asked leaves more room. Ask the line's owner",
+          change=every(crossing("FD1", "house sewer", clearance=0.2), no_grade("FD1", "house sewer"))),
     Trial("DIG-01", "caution", where="works.runs.DL", says="No grade is sought for DL, a line under pressure",
           change=every(line("house sewer", kind="electric", located_by="exposed by hand"),
                        crossing("FD1", "house sewer", run="DL", kind="electric", clearance=0.1))),
@@ -224,7 +228,7 @@ DIG = (
     Trial("DIG-01", "fails", where="works.inlets.CB1", says="body of CB1", change=planted("CB1", "valve wires", -0.1)),
     Trial("DIG-01", None, where="works.inlets.CB1", change=as_designed),
     Trial("DIG-02", "caution", change=every(twice("FD1", "house sewer"), twice("FD1", "house sewer")),
-          where="utilities.house sewer", says="8 ft 8"),  # the same stretch counts once
+          where="utilities.house sewer", says="8 ft 10"),  # the same stretch counts once
     Trial("DIG-02", "caution", change=as_designed, where="utilities.house sewer", says="FD1 and YD1 meet"),
     Trial("DIG-02", None, change=put("build", "dig", "crossings", to=())),
     Trial("DIG-24", None, change=line("house sewer", kind="gas")),  # no rock in soil of type C, and none allowed for
@@ -244,6 +248,9 @@ DIG = (
     Trial("DIG-05", "caution", change=line("valve wires", located_by="owner says"), says="owner says so"),
     Trial("DIG-05", "fails", change=line("valve wires", located_by="nobody", kind="electric"), says="drawn in"),
     Trial("DIG-06", "ok", change=trench("west", protection="none", depth_greatest=1.1), where=WEST),
+    Trial("DIG-06", "ok", where="works.runs.L1", says="(29 CFR 1926.652(a)(1)(ii)). Where it crosses",
+          change=trench("L1", over=("west",))),
+    Trial("DIG-06", "ok", where="works.runs.L1", says="a cave-in (29 CFR 1926.652(a)(1)(ii)).", change=as_designed),
     Trial("DIG-06", "ok", where=WEST, says="stable rock",
           change=trench("west", protection="none", depth_greatest=2.0)),
     Trial("DIG-06", "caution", where=WEST,
@@ -391,6 +398,8 @@ KNOWN = (
 ROOM = (
     Trial("DIG-16", None, change=every(trench("west", loads=()), trench("SUMP", loads=())), where=WEST),
     Trial("DIG-16", "caution", change=trench("west", loads=("the driveway (asphalt)",)), where=WEST, says="driveway"),
+    Trial("DIG-16", "caution", change=trench("west", loads=(), machines=("the small excavator at work",)), where=WEST,
+          says="weight of the small excavator at work"),
     Trial("DIG-17", None, change=trench("west", water=0.0), where=WEST),
     Trial("DIG-17", "caution", change=trench("west", water=0.3), where=WEST, says="11 3/4 in"),
     Trial("DIG-23", None, change=trench("west", along=(("house sewer", 5.0),))),
@@ -411,7 +420,12 @@ ROOM = (
         line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
     Trial("DIG-18", None, change=job("house", "deck_overhead", to=False)),
     Trial("DIG-18", "caution", change=job("house", "deck_overhead", to=True), where=WEST, says="deck"),
+    Trial("DIG-18", "caution", change=trench("SUMP", under=("service drop",)), where=SUMP, says="within 10 ft of it"),
+    Trial("DIG-18", "fails", where=SUMP, says="under the service drop",
+          change=every(job("equipment", "excavator", to=True), trench("SUMP", under=("service drop",)))),
     Trial("DIG-19", None, change=as_designed),
+    Trial("DIG-19", "fails", change=put("build", "dig", "spared", to=(("FD1", "porch pier", "footing"),)), where=FD1,
+          says="without an engineer's design"),
     Trial("DIG-19", "fails", change=put("build", "dig", "spared", to=(("FD1", "old field", "septic field"),)),
           where=FD1, says="old field"),
     Trial("DIG-19", "caution", change=put("build", "dig", "spared", to=(("FD1", "bank", "steep bank"),)), where=FD1),

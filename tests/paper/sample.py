@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from drainwright.build import build_side
+from drainwright.build.exposure import in_order
 from drainwright.build.model import Build, CrewPlan, Crossing, DigPlan, Hole, Price, Takeoff, Trench
 from drainwright.design import Design
 from drainwright.field import survey
@@ -222,7 +223,7 @@ def _build(site: Site, system: System) -> Build:
                         )
                     )  # fmt: skip
     dig = DigPlan(
-        trenches=tuple(trenches), crossings=tuple(crossings), wedges=(), roots=(), unlocated=("storm drain",),
+        trenches=tuple(trenches), crossings=in_order(crossings), wedges=(), roots=(), unlocated=("storm drain",),
         bank_volume=20.0, loose_volume=26.0, backfill_volume=10.0, haul_volume=16.0, haul_mass=20000.0, swell=0.3,
         barrow_rounds=180, trailer_loads=8, trailer_loads_by_volume=5, trailer_loads_by_mass=8, load_mass=3000.0,
         wall_panel=3.0,

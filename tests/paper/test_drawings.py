@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 import shapely
 
+from drainwright.build.exposure import in_order
 from drainwright.design import Design
 from drainwright.job.model import Job
 from drainwright.paper.drawings import drawings
@@ -234,7 +235,7 @@ def test_a_bare_job_still_gets_a_plan() -> None:
 def test_tables_that_do_not_fit_go_on_sheets_of_their_own() -> None:
     design = design_in("US")
     dig = design.build.dig
-    many = replace(design, build=replace(design.build, dig=replace(dig, crossings=dig.crossings * 8)))
+    many = replace(design, build=replace(design.build, dig=replace(dig, crossings=in_order(dig.crossings * 8))))
     sheets = drawings(many)
     texts = [mark.text for name, sheet in sheets.items() if name.startswith("plan") for mark in sheet.texts]
     assert "plan-tables-1" in sheets

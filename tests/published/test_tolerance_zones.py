@@ -22,7 +22,7 @@ from drainwright.job.place import Rules
 )
 def test_the_zone_is_from_the_outside_of_the_line(zone: float, pipe: float, width: float) -> None:
     """Printed: a 24 in pipe with 24 in each side is 72 in across; the other rows follow from the same rule."""
-    assert hand_dig_length(zone * INCH, pipe * INCH, math.pi / 2) / INCH == pytest.approx(width)
+    assert hand_dig_length(zone * INCH, pipe * INCH, math.pi / 2, 24 * INCH) / INCH == pytest.approx(width)
 
 
 def test_the_default_is_24_in_until_someone_looks_it_up() -> None:

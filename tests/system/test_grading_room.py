@@ -51,6 +51,7 @@ def test_room_gives_way_where_keeping_it_costs_more_than_its_worth_and_that_is_t
     assert (near.line, near.other) == ("A", "cable")
     assert near.gap == pytest.approx(9.0 * INCH)
     assert near.wanted == pytest.approx(12.0 * INCH)
+    assert near.dear
     assert 10.0 - grading.lines["A"].invert_upper - crown(PIPE) == pytest.approx(0.6)
     assert grading.cost == pytest.approx(grade_lines([crossed(40.0, 20.0 * INCH)], [SUMP]).cost
                                          + 3.0 * INCH * CLEARANCE_WORTH)  # fmt: skip
@@ -63,6 +64,15 @@ def test_a_water_line_s_eighteen_inches_are_worth_as_much_for_each_inch() -> Non
     assert given.near[0].gap == pytest.approx(12.0 * INCH)
 
 
+def test_room_that_no_grade_keeps_is_told_apart_from_room_that_is_held_too_dear() -> None:
+    """The line must end at a given level, 3 in too high to pass a foot under the cable."""
+    line = crossed(40.0, 9.0 * INCH)
+    low = 10.0 - 0.6 - crown(PIPE) - 40.0 * line.minimum_grade
+    pinned = replace(line, invert_lower=low)
+    (near,) = grade_lines([pinned], []).near
+    assert (near.gap, near.dear) == (pytest.approx(9.0 * INCH), False)
+
+
 CABLE = {
     "name": "cable", "kind": "communication", "route": ["10 ft, 0 ft", "10 ft, -90 ft"], "depth": "10 in, measured",
     "depth_uncertainty": "0 in", "diameter": "1 in", "located_by": "exposed by hand",
@@ -73,12 +83,13 @@ def test_a_design_says_in_its_notes_where_room_was_given_up() -> None:
     run = {"name": "YD", "duty": "yard drain", "from": "CB1", "to": "OUT", "via": ["-12 ft, -30 ft", "20 ft, -30 ft"]}
     run |= {"invert_from": "97.4 ft"}
     _, _, system = designed(document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE]})
-    (note,) = [note for note in system.notes if note.startswith("Less room")]
-    assert "is worth" in note
+    dear, none = [note for note in system.notes if note.startswith("Less room")]
+    assert dear.endswith("More would cost more depth and pipe than it is worth.")
+    assert none.endswith("No grade that keeps the other conditions leaves more, at any price.")
     near = [item for grading in system.gradings for item in grading.near]
     assert "YD" in {item.line for item in near}
     for item in near:
-        assert f"{item.line} {item.gap / INCH:.1f} in of 12.0 in to the cable" in note
+        assert f"{item.line} {item.gap / INCH:.1f} in of 12.0 in to the cable" in (dear if item.dear else none)
     _, _, deep = designed(
         document(runs=[run], invert="95.5 ft", basin="none") | {"utilities": [CABLE | {"depth": "6 ft, measured"}]}
     )

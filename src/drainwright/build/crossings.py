@@ -17,7 +17,7 @@ from drainwright.errors import require
 from drainwright.field.model import Site, SiteUtility
 from drainwright.job.model import Job
 from drainwright.job.site import UtilityKind
-from drainwright.worksheet import Card, catalogued, place
+from drainwright.worksheet import Card, catalogued, place, quiet
 
 if TYPE_CHECKING:
     from shapely import LineString, Point
@@ -27,6 +27,8 @@ Span = tuple[float, float]  # from and to, along a dig [m]
 
 SAME = 0.01  # places closer than this along a run are one crossing [m]
 FLAT = math.radians(5.0)  # a line that meets a dig at less than this runs alongside it, for all digging
+SET_OUT = 0.00635  # to which levels are set out, 1/4 in: common practice, no source [m]
+STEP = 0.05  # between places of a line inside a dig at which its gap is looked for [m]
 LEAST = 0.3  # shorter stretches alongside, next to a crossing, are part of it [m]
 
 
@@ -34,14 +36,14 @@ LEAST = 0.3  # shorter stretches alongside, next to a crossing, are part of it [
     Card(
         title="Length dug by hand over a crossing line",
         symbol="L_hand",
-        expression="2 * (zone + diameter / 2) / sin(angle)",
-        units={"zone": "m", "diameter": "m", "angle": "rad", "result": "m"},
+        expression="(2 * zone + diameter + width * cos(angle)) / sin(angle)",
+        units={"zone": "m", "diameter": "m", "angle": "rad", "width": "m", "result": "m"},
         source="one_call",
         trial={"angle": (0.2, 1.57)},
     )
 )
-def hand_dig_length(zone: float, diameter: float, angle: float) -> float:
-    """Length of trench within the tolerance zone of a line that crosses it.
+def hand_dig_length(zone: float, diameter: float, angle: float, width: float) -> float:
+    """Length of trench of which any part of the width lies in the tolerance zone of a line that crosses it.
 
     Parameters
     ----------
@@ -50,7 +52,9 @@ def hand_dig_length(zone: float, diameter: float, angle: float) -> float:
     diameter : float
         Of the line. [m]
     angle : float
-        Between trench and line, above zero. [rad]
+        Between trench and line, above zero and no more than a right angle. [rad]
+    width : float
+        Of the trench: one edge of it enters a slanting zone before the other does. [m]
 
     Returns
     -------
@@ -64,12 +68,12 @@ def hand_dig_length(zone: float, diameter: float, angle: float) -> float:
 
     Examples
     --------
-    >>> round(hand_dig_length(0.6096, 0.6096, 1.5707963267948966) / 0.0254)
+    >>> round(hand_dig_length(0.6096, 0.6096, 1.5707963267948966, 0.6096) / 0.0254)
     72
     """
-    require("zero or more", np.greater_equal, zone=zone, diameter=diameter)
+    require("zero or more", np.greater_equal, zone=zone, diameter=diameter, width=width, cosine=float(np.cos(angle)))
     require("above zero", np.greater, angle=angle, sine=float(np.sin(angle)))
-    return float(2 * (zone + diameter / 2) / np.sin(angle))
+    return float((2 * zone + diameter + width * np.cos(angle)) / np.sin(angle))
 
 
 def crossings(digs: Sequence[Cut], site: Site, bodies: Sequence[Body] = ()) -> tuple[Crossing, ...]:
@@ -164,11 +168,12 @@ def _against(cut: Cut, utility: SiteUtility, zone: float) -> list[Crossing]:
             stations.append(station)
     near = _spans(axis, axis.intersection(line.buffer(zone + radius + cut.width / 2, quad_segs=32)))
     by_hand = _spans(axis, axis.intersection(line.buffer(zone + radius, quad_segs=32)))
+    across = _reach(cut, line.buffer(zone + radius, quad_segs=32)) if stations else []
     result, told = [], []
     for station in stations:
         with place(_where(cut), f"against {utility.utility.name}"):
-            half = hand_dig_length(zone, 2 * radius, _angle(axis, line, station)) / 2
-        inside = [span for span in by_hand if span[0] - SAME <= station <= span[1] + SAME]
+            half = hand_dig_length(zone, 2 * radius, _angle(axis, line, station), cut.width) / 2
+        inside = [span for span in across if span[0] - SAME <= station <= span[1] + SAME]
         first, last = inside[0] if inside else (0.0, axis.length)
         span = (max(first, station - half, 0.0), min(last, station + half, axis.length))
         told.append(span)
@@ -231,13 +236,14 @@ def _crossing(
     at = cut.axis.interpolate(station)
     top = line_top(utility, line, at)
     crown, bottom = _outsides(cut, station)
-    diameter = utility.utility.diameter
-    with place(_where(cut), f"against {utility.utility.name}"):
-        clearance = vertical_gap(top, diameter, crown, bottom)
-    least, most = gap_range(top, doubt_of(utility), diameter, crown, bottom)
-    if not crossing:
-        beside = float(line.distance(at)) - diameter / 2 - _half_width(cut)
-        clearance, least, most = (side_gap(gap, beside) for gap in (clearance, least, most))
+    inside = _inside(cut, line, at) if crossing else None
+    clearance, least, most = _gaps(cut, utility, line, at, over=crossing)
+    if inside is not None:
+        count = max(2, int(np.ceil(inside.length / STEP)) + 1)
+        places = (inside.interpolate(part, normalized=True) for part in np.linspace(0.0, 1.0, count))
+        nearest = min(_gaps(cut, utility, line, spot, over=True, own=True) for spot in places)
+        if nearest[0] < clearance - SET_OUT:
+            clearance, least, most = nearest[0], min(least, nearest[1]), nearest[2]
     return Crossing(
         run=cut.name,
         utility=utility.utility.name,
@@ -255,7 +261,48 @@ def _crossing(
         shutoff=utility.utility.shutoff,
         basis=utility.utility.depth.basis,
         stretch=(float(stretch[0]), float(stretch[1])),
+        bared=0.0 if inside is None else float(inside.length),
     )
+
+
+def _inside(cut: Cut, line: LineString, at: Point) -> LineString | None:
+    """The piece of a crossing line inside the dig, in plan, that passes nearest to a place."""
+    from shapely import LineString, get_parts
+
+    pieces = [part for part in get_parts(line.intersection(cut.area)) if isinstance(part, LineString)]
+    return min((piece for piece in pieces if piece.length > 0), key=lambda piece: piece.distance(at), default=None)
+
+
+def _gaps(
+    cut: Cut, utility: SiteUtility, line: LineString, at: Point, *, over: bool, own: bool = False
+) -> tuple[float, float, float]:
+    """Gap between the outsides at a place of the dig's axis or, ``own``, of the line; the least and the most of it.
+
+    Where the line lies ``over`` a wall's dig it is inside, and only the height counts.
+    """
+    station = cut.axis.project(at)
+    diameter, top, (crown, bottom) = utility.utility.diameter, line_top(utility, line, at), _outsides(cut, station)
+    least, most = gap_range(top, doubt_of(utility), diameter, crown, bottom)
+    if own:
+        with quiet():
+            clearance = vertical_gap(top, diameter, crown, bottom)
+    else:
+        with place(_where(cut), f"against {utility.utility.name}"):
+            clearance = vertical_gap(top, diameter, crown, bottom)
+    if not over or (own and cut.run is not None):
+        away = float(cut.axis.distance(at) if own else line.distance(at))
+        beside = away - diameter / 2 - _half_width(cut)
+        clearance, least, most = (side_gap(gap, beside) for gap in (clearance, least, most))
+    return clearance, least, most
+
+
+def _reach(cut: Cut, zone: BaseGeometry) -> list[Span]:
+    """Stretches of a dig of which any part of the width lies in a zone, by distances along its axis."""
+    from shapely import Point, Polygon, get_parts
+
+    pieces = [part for part in get_parts(cut.area.intersection(zone)) if isinstance(part, Polygon) and part.area > 0]
+    reach = [[cut.axis.project(Point(at)) for at in piece.exterior.coords] for piece in pieces]
+    return _united([(min(places), max(places)) for places in reach])
 
 
 def _where(cut: Cut) -> str:

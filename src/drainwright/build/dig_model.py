@@ -34,12 +34,15 @@ class Trench:
     basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
     water: float = 0.0  # of the ground, over the deepest bottom, where its level is known [m]
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
+    machines: tuple[str, ...] = ()  # whose own weight bears on its edge, where it is as deep as asks for a ladder
+    under: tuple[str, ...] = ()  # overhead lines that a machine, a long pipe or a rod may reach from it
     spoil_room: float | None = None  # on the roomier side, to the boundary or the house; none: not known [m]
     judged: float = 0.0  # depth by which its protection is judged, with what it may be more [m]
     slope_back: float = 0.0  # how far each side goes back, if sloped, at that depth [m]
     ladders: int = 0
     ladder_way: float = 0.0  # farthest way to one; 0 without [m]
     along: tuple[tuple[str, float], ...] = ()  # buried lines that lie along inside it, each with its length there [m]
+    over: tuple[str, ...] = ()  # digs of walls, guarded more strictly, that a run crosses high over their bottom
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
     bars: tuple[str, ...] = ()  # of what lies along inside it, live gas, electric and propane: no slope or shield fits
     planned: str = ""  # how people are kept safe there, as the job says: what, by whom, when
@@ -68,13 +71,19 @@ class Crossing:
     utility_top: float  # level [m]
     pipe_crown: float  # outside, level [m]
     pipe_invert: float  # outside bottom, level [m]
-    clearance: float  # vertical gap between the outsides; negative where they meet [m]
+    clearance: float  # gap between the outsides where it is least inside the dig; negative where they meet [m]
     clearance_least: float  # where the line lies as badly as its depth may be wrong [m]
     clearance_most: float  # where it lies as well as that [m]
     hand_dig: float  # length dug by hand along the run [m]
     shutoff: str
     basis: Basis
     stretch: tuple[float, float] | None = None  # of the run, dug by hand; none for a basin or an inlet [m]
+    mark: str = ""  # "X1": the same on plan, profiles, sheets and in findings, in the order of exposing
+    bared: float = 0.0  # length in plan of a crossing line inside the dig; zero where it lies alongside [m]
+
+    def slants(self, width: float) -> bool:
+        """Whether more of the line is bared than a dig so wide bares of one that crosses square, by a quarter [m]."""
+        return self.bared > 1.25 * width
 
     @property
     def could_meet(self) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from drainwright.build.gaps import doubt_of
@@ -32,8 +33,18 @@ class Exposure:
     decides: bool  # pipe and line could meet: it is levelled before the grades are settled
 
 
+def in_order(met: Iterable[Crossing]) -> tuple[Crossing, ...]:
+    """Meetings with buried lines in the order in which to expose them, each with its mark for all papers.
+
+    First those that could meet the pipe, for the grades hang on them; among each, what harms people most first, then
+    by dig and station.
+    """
+    found = sorted(met, key=lambda item: (not item.could_meet, DANGER.index(item.kind), item.run, item.station))
+    return tuple(replace(item, mark=f"X{number}") for number, item in enumerate(found, 1))
+
+
 def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
-    """Every meeting with a line, in the order in which to expose them.
+    """Every meeting with a line, in the order in which to expose them: that of their marks.
 
     Parameters
     ----------
@@ -43,14 +54,13 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
     Returns
     -------
     tuple of Exposure
-        First those that could meet the pipe, for the grades hang on them; among each, what harms people most first,
-        then by dig and station.
+        As ``in_order`` has them.
     """
     from shapely import LineString
 
     lines = {line.utility.name: line for line in site.utilities}
     found = []
-    for item in dig.crossings:
+    for item in in_order(dig.crossings):
         line = lines[item.utility]
         at = _own_place(LineString(line.route), item.at)
         down = site.surface.level(*at) - item.utility_top
@@ -61,14 +71,7 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
                 decides=item.could_meet,
             )
         )  # fmt: skip
-    return tuple(
-        sorted(
-            found,
-            key=lambda one: (
-                not one.decides, DANGER.index(one.meeting.kind), one.meeting.run, one.meeting.station,
-            ),
-        )
-    )  # fmt: skip
+    return tuple(found)
 
 
 def _own_place(line: LineString, near: Plan) -> Plan:
@@ -78,4 +81,4 @@ def _own_place(line: LineString, near: Plan) -> Plan:
     return (float(own.x), float(own.y))
 
 
-__all__ = ["DANGER", "Exposure", "exposures"]
+__all__ = ["DANGER", "Exposure", "exposures", "in_order"]

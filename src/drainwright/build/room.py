@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drainwright.build.earth import in_rock
 from drainwright.build.units import FOOT
 from drainwright.field.model import Site
 from drainwright.field.places import plan_of
+from drainwright.job.site import Protected
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -22,6 +24,8 @@ STOOD_IN = 2.0 * FOOT  # from this depth somebody may stand in it: common practi
 STEP = 0.5  # between places along a dig at which the room is looked for [m]
 FAR = 10.0  # room is not looked for further [m]
 REPOSE = 1.5  # a heap's sides, across over up: common practice, no source [-]
+HEAVY = ("septic tank", "pool", "footing", "retaining wall")  # what bears on the ground beside a dig
+APPROACH = 10.0 * FOOT  # to an overhead line of 50 kV or less: 29 CFR 1926.600(a)(6)(i), from memory [m]
 SPREAD = 0.6  # a thing given by its place alone reaches so far: common practice, no source [m]
 
 
@@ -46,8 +50,37 @@ def heap_width(section: float) -> float:
     return math.sqrt(4.0 * REPOSE * section)
 
 
+def _outline(thing: Protected, site: Site) -> BaseGeometry:
+    """A thing of the lot in plan; one that is given by a place or a line alone reaches 0.6 m round it."""
+    from shapely import LineString, Point, Polygon
+
+    ring = [plan_of(at, site.points, f"property.protected.{thing.name}") for at in thing.at]
+    if len(ring) > 2:
+        return Polygon(ring).buffer(0.0)
+    return (LineString(ring) if len(ring) == 2 else Point(ring[0])).buffer(SPREAD)
+
+
+def machines_beside(site: Site) -> tuple[str, ...]:
+    """Machines whose own weight bears on the edge of a dig while they dig it or carry from it.
+
+    Surcharge from operating equipment: 29 CFR 1926 Subpart P, Appendix B, (c)(3)(iii), from memory.
+    """
+    kit = site.job.equipment
+    digs = kit.excavator and not in_rock(site.job.ground)
+    return (("the small excavator at work",) if digs else ()) + (("the powered barrow",) if kit.carrier else ())
+
+
+def under_lines(cut: Cut, site: Site) -> tuple[str, ...]:
+    """Overhead power lines nearer to a dig, in plan, than a machine, a long pipe or a rod may come to one."""
+    return tuple(
+        thing.name
+        for thing in site.job.property.protected
+        if thing.kind == "overhead line" and _outline(thing, site).distance(cut.area) + SPREAD < APPROACH
+    )
+
+
 def loads_beside(cut: Cut, site: Site, setback: float) -> tuple[str, ...]:
-    """What weighs on the ground nearer to a dig than it is deep there: surfaces that cars use, and the stockpile.
+    """What weighs on the ground nearer to a dig than it is deep there: traffic, the stockpile, walls, footings, tanks.
 
     Parameters
     ----------
@@ -78,6 +111,10 @@ def loads_beside(cut: Cut, site: Site, setback: float) -> tuple[str, ...]:
         place = Point(plan_of(pile, site.points, "property.access.stockpile"))
         if _near(cut, place) or place.distance(cut.area) < setback:
             found.append("the stockpile")
+    for thing in site.job.property.protected:
+        shape = _outline(thing, site)
+        if thing.kind in HEAVY and _near(cut, shape) and not cut.area.intersects(shape):
+            found.append(f"the {thing.name} ({thing.kind})")
     return tuple(found)
 
 
@@ -124,23 +161,20 @@ def spoil_room(cut: Cut, site: Site) -> float | None:
 
 
 def spared(digs: Sequence[Cut], site: Site) -> tuple[tuple[str, str, str], ...]:
-    """Digs that go through what must be spared: a septic field or tank, a pool, a well, a bank, a wetland.
+    """Digs that go through what must be spared: a septic field or tank, a pool, a well, a bank, a footing.
 
     Returns
     -------
     tuple of tuple
         Dig, name of the thing, its kind. A thing that is given by one place reaches 0.6 m around it.
     """
-    from shapely import LineString, Point, Polygon
-
     found = []
     for thing in site.job.property.protected:
-        ring = [plan_of(at, site.points, f"property.protected.{thing.name}") for at in thing.at]
-        shape = (
-            Polygon(ring) if len(ring) > 2 else (LineString(ring) if len(ring) == 2 else Point(ring[0])).buffer(SPREAD)
-        )
+        if thing.kind == "overhead line":
+            continue
+        shape = _outline(thing, site)
         found += [(cut.name, thing.name, thing.kind) for cut in digs if cut.area.intersects(shape)]
     return tuple(found)
 
 
-__all__ = ["heap_width", "loads_beside", "spared", "spoil_room"]
+__all__ = ["APPROACH", "heap_width", "loads_beside", "machines_beside", "spared", "spoil_room", "under_lines"]

@@ -16,6 +16,7 @@ from drainwright.build.days_doubt import days_doubt
 from drainwright.build.doubts import with_doubts
 from drainwright.build.earth import UNFIT, barrow_load, dug, in_rock, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
+from drainwright.build.exposure import in_order
 from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places, wet_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
@@ -252,7 +253,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         out = loads(haul, barrow_load(kit.barrow, lighter))
         back_in = loads(stone, barrow_load(kit.barrow, DENSITY))
     filled = kit.trailer_volume * lighter
-    met = crossings(digs, site, bodies)
+    met = in_order(crossings(digs, site, bodies))
     return DigPlan(
         trenches=trenches,
         laid_in=laid_in(digs, {item.name for item in trenches}),

@@ -24,6 +24,7 @@ STRICTNESS: tuple[Protection, ...] = get_args(Protection)  # in the order of the
 SHARED = 1.0  # a run that has more than this of its length in a wall's dig is one hole with it [m]
 ALONG = 2.0  # a line with more widths of a dig than this inside it lies along it: common practice, no source [-]
 PART = 0.25  # between places of an edge or a line that are judged [m]
+IN_FILL = 0.3  # a run whose bottom is higher than this over a wall's dig is laid in its fill: common practice [m]
 STANDS = 3.0  # trunk diameters within which a tree may fall when its roots are cut, as in the check of roots [-]
 
 
@@ -43,7 +44,8 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
     -------
     tuple of Trench
         In the same order. A wall's dig is one hole with the drain or run beside it, and with the next wall's dig
-        where they meet at a corner; the basin's hole and the ends of runs stay by themselves.
+        where they meet at a corner; the basin's hole and the ends of runs stay by themselves, and so does a run that
+        crosses a wall's dig high over its bottom.
     """
     whole = {cut.name: cut for cut in digs}
     cuts = {cut.name: own_place(cut, digs) for cut in digs}
@@ -62,8 +64,17 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
                 source=worst.source,
             )
         along = lines_along(cuts[trench.name], site)
+        over = tuple(
+            item.name
+            for item in trenches
+            if item.kind == "wall"
+            and trench.kind == "run"
+            and _strictness(item) > _strictness(trench)
+            and _over(whole[trench.name], whole[item.name])
+        )
         trench = replace(
             trench,
+            over=over,
             along=along,
             bars=tuple(name for name, _ in along if name in dangerous),
             planned=planned.get(trench.name, ""),
@@ -120,7 +131,16 @@ def _one_hole(first: Cut, second: Cut) -> bool:
         return False
     run, wall = (first, second) if first.kind == "run" else (second, first)
     beside = run.run is not None and wall.name in run.run.walls
-    return beside or bool(run.axis.intersection(wall.area).length > SHARED)
+    return (beside or bool(run.axis.intersection(wall.area).length > SHARED)) and not _over(run, wall)
+
+
+def _over(run: Cut, wall: Cut) -> bool:
+    """Whether a run crosses a wall's dig so high over its bottom that it is laid in the fill, not in the open dig."""
+    from shapely import contains_xy
+
+    inside = contains_xy(wall.area.buffer(1e-6), run.points[:, 0], run.points[:, 1])
+    lows = zip(run.bottom[inside], run.points[inside], strict=True)
+    return bool(inside.any()) and all(low > wall.bottom_at(point) + IN_FILL for low, point in lows)
 
 
 def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:

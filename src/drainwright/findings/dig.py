@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from drainwright.build.crossings import hand_dug
@@ -36,17 +37,20 @@ def agreement(utility: Utility) -> str:
 
 
 def _why_no_room(case: Case, item: Crossing) -> str:
-    """Why there is no more room between a new pipe and a dangerous line: the one true reason."""
+    """Why there is no more room between a new pipe and a buried line: the one true reason."""
     run = next((run for run in case.system.runs if run.name == item.run), None)
     if run is None:
         return f"{item.run} stands where it was placed."
     if run.pressure:
         return f"No grade is sought for {item.run}, a line under pressure: lead it deeper, higher or another way."
-    near = {(one.line, one.other) for grading in case.system.gradings for one in grading.near if one.held}
+    near = {(one.line, one.other): one.dear for grading in case.system.gradings for one in grading.near}
+    here = [dear for (line, other), dear in near.items() if line == item.run and other.startswith(item.utility)]
     struck = any(
         one.line == item.run and one.kind == "utility" for grading in case.system.gradings for one in grading.relaxed
     )
-    if struck or any(line == item.run and other.startswith(item.utility) for line, other in near):
+    if here and not struck and all(here):
+        return f"A grade of {item.run} with more room would cost more depth and pipe than the room is held worth."
+    if here or struck:
         return f"No grade of {item.run} that keeps all else that is asked leaves more room."
     return f"The grading does not reckon with the line at this place: lead {item.run} farther from it."
 
@@ -66,6 +70,8 @@ def clearance(case: Case) -> Iterator[Outcome]:
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
         meet = (pipe or item.crossing) and item.could_meet
         utility = utilities[item.utility]
+        line = f"{item.utility} ({item.kind}{f', {item.mark}' if item.mark else ''})"
+        numbered = f" ({item.mark})" if item.mark else ""
         if item.clearance < 0 and not pipe:
             thing = (
                 f"the hole for {item.run}"
@@ -74,7 +80,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             )
             yield fails(
                 where,
-                f"The {item.utility} ({item.kind}) passes through {thing}: it cannot stay there.",
+                f"The {line} passes through {thing}: it cannot stay there.",
                 figure=figure,
                 limit="clear of each other",
                 advice=f"Move {item.run}, or have the line moved by its owner before the digging.",
@@ -83,7 +89,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
         elif item.clearance < 0:
             yield fails(
                 where,
-                f"{item.run} and the {item.utility} ({item.kind}) meet at {case.length(item.station)} from its upper end.",
+                f"{item.run} and the {line} meet at {case.length(item.station)} from its upper end.",
                 figure=figure,
                 limit="clear of each other",
                 advice="Change the grade or the route; moving a utility is its owner's work.",
@@ -92,7 +98,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
         elif pipe and item.kind == "water" and item.crossing and item.clearance < apart.value:
             yield caution(
                 where,
-                f"{item.run} crosses the {item.utility}, {figure}; some places ask for {case.small(apart.value)}.",
+                f"{item.run} crosses the {item.utility}{numbered}, {figure}; some places ask for {case.small(apart.value)}.",
                 figure=figure,
                 limit=f"{case.small(apart.value)} or more",
                 advice="Ask the local authority; sleeve the water line or keep joints away from the crossing.",
@@ -100,7 +106,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             )
         elif meet:
             text = (
-                f"{item.run} {does} the {item.utility} ({item.kind}), {figure} by figures, but the line's depth is not "
+                f"{item.run} {does} the {line}, {figure} by figures, but the line's depth is not "
                 f"known so well: between {case.small(-item.clearance_least)} INTO each other and "
                 f"{case.small(item.clearance_most)} apart, they could meet."
             )
@@ -123,7 +129,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
         elif pipe and utility.dangerous and item.clearance < asked - UNSEEN:
             yield caution(
                 where,
-                f"{item.run} {does} the {item.utility} ({item.kind}), {figure}, where {case.small(asked)} is asked.",
+                f"{item.run} {does} the {line}, {figure}, where {case.small(asked)} is asked.",
                 figure=figure,
                 limit=f"{case.small(asked)} or more",
                 advice=f"{_why_no_room(case, item)} "
@@ -133,15 +139,14 @@ def clearance(case: Case) -> Iterator[Outcome]:
         elif pipe and item.clearance < asked - UNSEEN:
             yield caution(
                 where,
-                f"{item.run} {does} the {item.utility} ({item.kind}), {figure}, where {case.small(asked)} is asked.",
+                f"{item.run} {does} the {line}, {figure}, where {case.small(asked)} is asked.",
                 figure=figure,
                 limit=f"{case.small(asked)} or more",
-                advice="Ask the line's owner how near is allowed, and bed both by hand there; more room would cost more "
-                "depth and pipe than the grading holds it worth, or there is no height for it.",
+                advice=f"{_why_no_room(case, item)} Ask the line's owner how near is allowed, and bed both by hand there.",
                 basis=item.basis,
             )
         else:
-            text = f"{item.run} {does if pipe else 'stands near'} the {item.utility} and keeps clear of it."
+            text = f"{item.run} {does if pipe else 'stands near'} the {item.utility}{numbered} and keeps clear of it."
             yield ok(where, text, figure=figure, limit="clear of each other", basis=item.basis)
 
 
@@ -149,6 +154,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
 def hand_dig(case: Case) -> Iterator[Outcome]:
     """Inside a marked line's tolerance zone only hand tools dig."""
     zone = case.job.rules.tolerance_zone
+    widths = {trench.name: trench.width for trench in case.build.dig.trenches}
     lines: dict[str, list[Crossing]] = {}
     for item in case.build.dig.crossings:
         lines.setdefault(item.utility, []).append(item)
@@ -160,10 +166,13 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
         diggings = tuple(dict.fromkeys(place.run for place in places))
         meet = "meets" if len(diggings) == 1 else "meet"
         spots = [
-            f"{place.run} at {case.length(place.station)}" if place.stretch is not None else place.run
+            (f"{place.run} at {case.length(place.station)}" if place.stretch is not None else place.run)
+            + (f", {place.mark}" if place.mark else "")
+            + (f", {case.length(place.bared)} of it bared" if place.slants(widths.get(place.run, math.inf)) else "")
             for place in places
         ]
-        at = f" in {len(spots)} places ({listed(spots)})" if len(spots) > 1 else ""
+        many = f" in {len(spots)} places" if len(spots) > 1 else ""
+        at = f"{many} ({'; '.join(spots)})"
         yield caution(
             f"utilities.{name}",
             f"{listed(diggings)} {meet} the {name} ({utility.kind}){at}, {case.length(utility.depth.value)} "

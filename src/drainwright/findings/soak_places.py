@@ -20,10 +20,10 @@ from drainwright.system.outlets.soak_model import Ring, Soakaway
 FOOT, INCH = 0.3048, 0.0254
 STEEP, STEEPEST = 0.15, 0.20  # of the ground: asked by some places; a county's sheet goes no steeper [-]
 SOIL_OVER = 6 * INCH  # over the stone, for grass; common practice, no source [m]
-#: Distances that are usual where the job gives none; the pool's and the wetland's are common practice, no source. [m]
+#: Distances that are usual where the job gives none; from the pool's on they are common practice, no source. [m]
 USUAL_DISTANCES = {
     "well": 50 * FOOT, "septic field": 35 * FOOT, "septic tank": 25 * FOOT, "steep bank": 50 * FOOT,
-    "wetland": 50 * FOOT, "pool": 10 * FOOT,
+    "wetland": 50 * FOOT, "pool": 10 * FOOT, "footing": 10 * FOOT, "retaining wall": 10 * FOOT, "overhead line": 0.0,
 }  # fmt: skip
 TOO_CLOSE = 0.3  # of a pipe to the stone of a soakaway: the side of its trench would fall in [m]
 DRAIN_TO_SEPTIC = 25 * FOOT  # of a footing drain from a septic field that lies lower: a state's rule [m]

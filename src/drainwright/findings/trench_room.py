@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from drainwright.build.earth import dug
 from drainwright.build.pumping import days_pumped
-from drainwright.build.room import heap_width
+from drainwright.build.room import APPROACH, heap_width
 from drainwright.findings.dig import agreement
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -14,7 +14,7 @@ from drainwright.findings.trenches import trench_name, trench_place
 from drainwright.job.values import Basis
 
 NO_SHIELD = "No slope, shield or brace is set on it or against it, and no shields are planned there."
-DEADLY = ("septic field", "septic tank", "pool", "well")  # what digging breaks at once
+DEADLY = ("septic field", "septic tank", "pool", "well", "footing")  # what digging breaks at once
 
 
 @rule("DIG-16", "Loads beside the trench", "osha_652")
@@ -30,6 +30,18 @@ def loads(case: Case) -> Iterator[Outcome]:
                 limit=f"loads {case.length(trench.depth_greatest)} or more from the edge",
                 advice="Block it to cars, trucks and machines while the trench is open, or have a competent person choose "
                 "the shoring for that load.",
+                basis=Basis.ASSUMED,
+            )
+        if trench.machines:
+            yield caution(
+                trench_place(case, trench),
+                f"{trench_name(trench)} is {case.length(trench.depth_greatest)} deep, and on its edge bears the weight of "
+                f"{listed(trench.machines)}.",
+                figure=listed(trench.machines),
+                limit=f"loads {case.length(trench.depth_greatest)} or more from the edge",
+                advice="While anyone is in it, machines stand still and as far from the edge as it is deep. Where they cannot, a "
+                "competent person flattens the slope or chooses the shoring for their weight (29 CFR 1926 Subpart P, "
+                "Appendix B).",
                 basis=Basis.ASSUMED,
             )
 
@@ -98,7 +110,18 @@ def _small(text: str) -> str:
 
 @rule("DIG-18", "What hangs over the work", "common_practice")
 def overhead(case: Case) -> Iterator[Outcome]:
-    """Under a deck or a stair its posts stand in the dig, and nobody gets out upright."""
+    """Under a deck its posts stand in the dig, and nobody gets out upright; a power line kills whoever reaches it."""
+    for trench in case.build.dig.trenches:
+        if trench.under:
+            yield (fails if case.job.equipment.excavator else caution)(
+                trench_place(case, trench),
+                f"{trench_name(trench)} lies under the {listed(trench.under)}, or within {case.length(APPROACH)} of it.",
+                figure=f"under the {listed(trench.under)}",
+                limit=f"{case.length(APPROACH)} or more from the line to machine, load, pipe and rod",
+                advice="Have the line's owner make it dead, cover it or say how near is allowed, before the day. No machine "
+                "without a person who watches the line alone; carry pipes and rods level.",
+                basis=Basis.STATED,
+            )
     if not case.job.house.deck_overhead:
         return
     for trench in case.build.dig.trenches:
@@ -116,7 +139,7 @@ def overhead(case: Case) -> Iterator[Outcome]:
 
 @rule("DIG-19", "Digging through what must be spared", "common_practice")
 def spared(case: Case) -> Iterator[Outcome]:
-    """A trench through a septic field, a tank, a pool or a well breaks it; in a bank or wetland it may be forbidden."""
+    """A trench through a septic field, a tank, a pool, a well or a footing breaks it; in a bank it may be forbidden."""
     trenches = {trench.name: trench for trench in case.build.dig.trenches}
     for dig, name, kind in case.build.dig.spared:
         if dig not in trenches:
@@ -127,7 +150,9 @@ def spared(case: Case) -> Iterator[Outcome]:
             f"{trench_name(trenches[dig])} goes through the {name} ({kind}).",
             figure=f"through the {name}",
             limit=f"clear of the {kind}",
-            advice="Lead it round; ask the health department, or whoever has charge of it, how near is allowed.",
+            advice="Lead it round; below a footing or a retaining wall nobody digs without an engineer's design."
+            if kind in ("footing", "retaining wall")
+            else "Lead it round; ask the health department, or whoever has charge of it, how near is allowed.",
         )
 
 

@@ -120,13 +120,23 @@ def protection(case: Case) -> Iterator[Outcome]:
                 f"{deep}: shallow trenches kill too, in wet or made ground.",
                 figure=figure,
                 limit=unprotected,
-                advice="A competent person looks at it before anyone enters, daily, and after rain.",
+                advice="A competent person looks at it before anyone enters, daily, and after rain. No protection is asked "
+                "only where no sign of a cave-in is seen (29 CFR 1926.652(a)(1)(ii)).",
                 basis=basis,
             )
         elif trench.depth_greatest >= 5 * FOOT - 1e-9:
             yield ok(where, f"{deep}, in stable rock.", figure=figure, limit=unprotected, basis=basis)
         else:
-            yield ok(where, f"{trench_name(trench)} is shallow.", figure=figure, limit=unprotected, basis=basis)
+            text = (
+                f"{trench_name(trench)} is shallow: below {case.length(5 * FOOT)} of depth no protection is asked where a "
+                "competent person sees no sign of a cave-in (29 CFR 1926.652(a)(1)(ii))."
+            )
+            if trench.over:
+                text += (
+                    f" Where it crosses the dig along the {listed(trench.over)} wall it is laid when that is filled, or from "
+                    "outside: nobody stands in that dig but guarded as it asks."
+                )
+            yield ok(where, text, figure=figure, limit=unprotected, basis=basis)
 
 
 @rule("DIG-13", "Figures out of the ordinary", "common_practice")

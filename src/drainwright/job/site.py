@@ -308,7 +308,12 @@ class Protected(Record):
     """A thing on or near the lot from which the place, or good sense, asks a distance."""
 
     name: Label
-    kind: Literal["well", "septic field", "septic tank", "steep bank", "wetland", "pool"]
+    kind: Literal[
+        "well", "septic field", "septic tank", "steep bank", "wetland", "pool", "footing", "retaining wall",
+        "overhead line",
+    ] = Field(
+        description="'footing': of a porch, a post or another building; 'overhead line': of power, over the lot"
+    )  # fmt: skip
     at: tuple[Place, ...] = Field(min_length=1, max_length=100, description="its place, or its outline")
     setback: Fact[Length] | None = Field(default=None, description="asked here; left out: the usual one, assumed")
     note: ShortText = ""

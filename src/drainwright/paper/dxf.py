@@ -269,9 +269,9 @@ def _buried(site: Site, model: Model) -> None:
 
 
 def _crossings(design: Design, model: Model) -> None:
-    for number, crossing in enumerate(design.build.dig.crossings, start=1):
+    for crossing in design.build.dig.crossings:
         model.circle("CROSSING", (*crossing.at, crossing.utility_top), 0.1)
-        model.text((crossing.at[0] + 0.12, crossing.at[1], crossing.utility_top), f"X{number}", layer="CROSSING")
+        model.text((crossing.at[0] + 0.12, crossing.at[1], crossing.utility_top), crossing.mark, layer="CROSSING")
 
 
 def _works(design: Design, model: Model) -> None:

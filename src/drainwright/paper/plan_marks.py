@@ -301,11 +301,11 @@ def buried_lines(design: Design, view: View, window: Frame, drawn: Drawn) -> Non
                         LAST, letters, at=middle(part), path=part, layer=f"text {layer}", size=2.0, strong=True,
                         droppable=True, leader=False, inline=True,
                     )  # fmt: skip
-    for number, crossing in enumerate(design.build.dig.crossings, start=1):
+    for crossing in design.build.dig.crossings:
         at = view(crossing.at)
         layer = f"dot {utility_layer(crossing.kind)}"
         drawn.marks.append(Circle(layer=layer, centre=at, radius=0.8))
-        drawn.label(SECOND, f"X{number}", at=at, layer="text warning", size=2.1, strong=True, clear=0.9)
+        drawn.label(SECOND, crossing.mark, at=at, layer="text warning", size=2.1, strong=True, clear=0.9)
 
 
 def run_lines(design: Design, view: View, drawn: Drawn) -> None:

@@ -230,11 +230,11 @@ def _crossings(design: Design) -> list[Block]:
     )  # fmt: skip
     rows = [
         (
-            f"X{number}", f"{UTILITY[item.kind][0]}  {item.utility}", item.run,
+            item.mark, f"{UTILITY[item.kind][0]}  {item.utility}", item.run,
             word.length(item.station) if item.crossing else "alongside", word.level_number(item.utility_top),
             word.small(item.clearance) if item.clearance >= 0 else "MEETS", word.length(item.hand_dig),
         )
-        for number, item in enumerate(design.build.dig.crossings, start=1)
+        for item in design.build.dig.crossings
     ]  # fmt: skip
     return in_pieces("Crossings", columns, rows) if rows else []
 

@@ -200,7 +200,7 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
     marks += earth(path(list(ground)), 1.3, 9.0)
     marks += [line("axis", (x0, y0), (x0, y0 + height)), line("axis", (x0 + width, y0), (x0 + width, y0 + height))]
     symbols = []
-    for number, crossing in enumerate(design.build.dig.crossings, start=1):
+    for crossing in design.build.dig.crossings:
         if crossing.run != run.name or not crossing.crossing:
             continue
         at = view((crossing.station, crossing.utility_top))
@@ -211,7 +211,7 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
         gap = word.small(crossing.clearance) + " clear" if crossing.clearance >= 0 else "MEETS THE PIPE"
         labels.append(
             Label(
-                lines=(f"X{number} {UTILITY[crossing.kind][0]} {crossing.utility}", gap), at=centre,
+                lines=(f"{crossing.mark} {UTILITY[crossing.kind][0]} {crossing.utility}", gap), at=centre,
                 clear=radius + 0.2, size=1.9,
                 strong=True, layer="text" if crossing.clearance >= 0 else "text warning",
             )

@@ -12,6 +12,7 @@ from drainwright.paper.documents.say import failing
 from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.documents.spanish import Translator, typed_in
 from drainwright.paper.drawings import details_said
+from drainwright.paper.looks import UTILITY
 from drainwright.paper.svg import to_svg
 
 SIZE = 10.0  # Spanish is the longer tongue: its first page must still hold what to do in an emergency [pt]
@@ -75,7 +76,9 @@ def translator_of(design: Design) -> Translator:
     system = design.system
     places = {*system.nodes, *(node.name for node in system.nodes.values()), *(run.name for run in system.runs)}
     places |= {trench.name for trench in design.build.dig.trenches} | set(design.site.points)
-    return Translator(typed_in(design.job) | places)
+    met = design.build.dig.crossings
+    numbered = {f"{item.mark}{rest}" for item in met for rest in ("", f" {item.utility}", f" {UTILITY[item.kind][0]}")}
+    return Translator(typed_in(design.job) | places | numbered)
 
 
 def _said(design: Design, sheets: Sheets, spoken: Translator) -> Sheets:

@@ -146,8 +146,8 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     line = first_set_up(design)
     met = sorted((item for item in design.build.dig.crossings if item.run == run.name), key=lambda item: item.station)
     hand = [
-        f"{item.utility} ({item.kind}){'' if item.crossing else ' alongside'} at {say.length(item.station)}: dig "
-        f"{say.length(item.hand_dig)} by hand{_stretch(item, say)}"
+        f"{item.mark} {item.utility} ({item.kind}){'' if item.crossing else ' alongside'} at "
+        f"{say.length(item.station)}: dig {say.length(item.hand_dig)} by hand{_stretch(item, say)}"
         for item in met
     ]
     stone = (

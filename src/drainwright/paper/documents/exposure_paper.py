@@ -35,14 +35,14 @@ def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     if not found:
         return ()
     rows, kits, told = [], [], set()
-    for number, one in enumerate(found, 1):
+    for one in found:
         item, line = one.meeting, one.line.utility
         place = tape_of(design, item.utility, one.at)
         square = "" if abs(place.out) < 0.05 else f", {say.length(abs(place.out))} {'out' if place.out > 0 else 'in'}"
         back = "back " if place.along < 0 else ""
         rows.append(
             (
-                str(number), Cell(text=line.name, weight="semibold"),
+                item.mark, Cell(text=line.name, weight="semibold"),
                 f"{item.run}{_stations(item, say)}: "
                 f"{back}{say.length(abs(place.along))} from {place.start} to {place.end}{square}",
                 f"{say.small(one.down_least)} to {say.small(one.down_most)}", say.length(item.hand_dig),

@@ -188,7 +188,10 @@ def _undermining(design: Design, say: Say) -> Row:
 def _lines(design: Design) -> Row:
     dig = design.build.dig
     met = list(dict.fromkeys(f"{item.utility} ({item.kind})" for item in dig.crossings))
-    here = f"{len(met)} in the way: {few(met)}." if met else f"None of {len(design.site.utilities)} known lines is met."
+    here = f"None of {len(design.site.utilities)} known lines is met."
+    if met:
+        marks = "–".join(dict.fromkeys((dig.crossings[0].mark, dig.crossings[-1].mark)))
+        here = f"{len(met)} in the way, {marks}: {few(met)}."
     if dig.unlocated:
         here += f" NOT LOCATED: {', '.join(dig.unlocated)}."
     along = list(dict.fromkeys(name for item in dig.trenches for name in item.bars))
@@ -196,7 +199,7 @@ def _lines(design: Design) -> Row:
         here += f" LIVE ALONG INSIDE: {few(along)}."
     dead = "Live until its owner proves it dead" if not along else ALONG
     do = (
-        f"Answered ticket on site, not older than {design.job.rules.ticket_life.value} working days. By hand in the "
+        f"Answered ticket on site, within its {design.job.rules.ticket_life.value} working days. By hand in the "
         f"red lengths; expose before crossing. {dead}. "
         "Shutoffs: safe-dig sheet."
     )

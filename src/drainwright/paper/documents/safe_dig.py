@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
 from drainwright.build.panels import bared_lengths
 from drainwright.build.protection import DOUBT
@@ -81,7 +83,7 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
         return ()
     rows = tuple(_meeting(design, item, say) for item in meetings)
     columns = (
-        Column(head="Mark"), Column(head="Line", width=2.2), Column(head="Met by", width=1.2),
+        Column(head="Mark", width=1.25), Column(head="Line", width=2.05), Column(head="Met by", width=1.1),
         Column(head="How", width=1.4),
         Column(head="At station", width=1.7, align="right"), Column(head="Down", width=1.6, align="right"),
         Column(head="Gap to pipe", width=2.3, align="right"), Column(head="By hand", align="right"),
@@ -90,9 +92,8 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
         Heading(text="Where the digging meets them", level=2),
         Table(columns=columns, rows=rows, size=0.82, tight=True),
         Paragraph(
-            text="Stations from the upper end of the run, or from the first end of the wall. Gap: up and down, "
-            "outside to outside. "
-            "Down: ground to the line's top.",
+            text="Stations from the run's upper end, or the wall's first end. Gap: outside to outside, least in the "
+            "trench. Down: to the line's top.",
             style="soft",
         ),
     )
@@ -111,10 +112,19 @@ def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]
         gap = Cell(text=f"{say.small(-item.clearance)} INTO it", colour=RED, weight="semibold")
     wide = any(trench.name == item.run and trench.kind in ("basin", "inlet") for trench in design.build.dig.trenches)
     return (
-        Cell(text=letters, swatch=colour, weight="semibold"), item.utility, Cell(text=item.run, weight="semibold"),
-        "crosses" if item.crossing else "alongside", "in the hole" if wide else say.length(item.station),
+        Cell(text=f"{item.mark} {letters}", swatch=colour, weight="semibold"), item.utility,
+        Cell(text=item.run, weight="semibold"),
+        _how(design, item), "in the hole" if wide else say.length(item.station),
         say.small(down) + mark, gap, say.length(item.hand_dig),
     )  # fmt: skip
+
+
+def _how(design: Design, item: Crossing) -> str:
+    """How a dig meets a line."""
+    width = next((trench.width for trench in design.build.dig.trenches if trench.name == item.run), math.inf)
+    if item.slants(width):
+        return "slants"
+    return "crosses" if item.crossing else "alongside"
 
 
 def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[Block, ...]:
@@ -122,8 +132,8 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
     alike: dict[object, list[Trench]] = {}
     for item in design.build.dig.trenches:
         key = (
-            say.small(item.width), item.protection, item.slope_run, item.slope_fits, item.bars, item.spoil_setback,
-            item.ladder, item.planned,
+            say.small(item.width), item.protection, item.slope_run, item.slope_fits, item.bars, item.over,
+            item.spoil_setback, item.ladder, item.planned,
         )  # fmt: skip
         alike.setdefault(key if together and item.kind == "run" and not item.ladder else item.name, []).append(item)
     rows = tuple(_trench(items, say) for items in alike.values())
@@ -213,7 +223,8 @@ def _trench(items: list[Trench], say: Say) -> tuple[str | Cell, ...]:
     elif item.protection == "house-foundation letters":
         words = Cell(text="OSHA letters of 1995, all conditions", weight="semibold")
     elif item.protection == "none":
-        words = "none by depth; look first"
+        filled = f"; over {joined(list(item.over))} only when that is filled" if item.over else ""
+        words = f"none by depth; look first{filled}"
     kind = {"run": "", "inlet": " (catch basin)"}.get(item.kind, f" ({item.kind})")
     length = "–" if item.kind in ("basin", "inlet") else say.length(sum(one.length for one in items))
     names = ", ".join(series([one.name for one in items]))

@@ -183,7 +183,7 @@ class Relaxed:
 class Near:
     """A buried line to which less room was left than asked: more would cost more than it is worth, or there is none.
 
-    Where the line is held, no grade keeps what is asked beside all the other conditions: that was proven.
+    Where it is not ``dear``, no grade keeps what is asked beside all the other conditions: that was proven.
     """
 
     line: str
@@ -191,6 +191,7 @@ class Near:
     gap: float  # outside to outside, up or down [m]
     wanted: float  # likewise [m]
     held: bool = False
+    dear: bool = False  # a grade keeps it, and costs more than the room is held worth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

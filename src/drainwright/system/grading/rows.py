@@ -59,6 +59,7 @@ class Grades(Program):
     limits: dict[Condition, float] = field(default_factory=dict)  # as far as a relief makes sense
     constant: float = 0.0  # of the cost
     known: list[int] = field(default_factory=list)  # what dangerous lines' gaps lack of their uncertain depth
+    lacking: dict[tuple[str, str], tuple[int, int]] = field(default_factory=dict)  # both, by line and buried line
     asked: list[int] = field(default_factory=list)  # and of the room asked for beyond that
 
     def slack(self, kind: Relaxable, line: str, high: float = np.inf) -> int:
@@ -274,6 +275,7 @@ def _keep_clear(program: Grades, placed: Placed, item: Obstacle, datum: float) -
     if item.held:
         program.asked += [lacks] if wanted > known else []
         program.known += [unsure] if known > least else []
+    program.lacking[placed.line.name, item.name] = (lacks, unsure)
     paid = {
         lacks: wanted - known,
         unsure: known - least,

@@ -29,6 +29,7 @@ Span = tuple[float, float]
 LEAST_GAP = 0.0254  # between a pipe and a buried line, by figures, before it counts as into each other [m]
 HALF_PIPE = 0.0571  # half the outside of a 4 in pipe, for lines that run beside each other [m]
 FLAT = math.sin(math.radians(5.0))  # lines that meet at less run beside each other
+SET_OUT = 0.00635  # to which levels are set out, 1/4 in; common practice, no source [m]
 SHORT = 0.3  # what a crossing leaves of a stretch beside it, shorter than this, is part of it [m]
 SHALLOWEST = 0.0762  # water that a pump leaves in a basin at least, where none is chosen yet, 3 in [m]
 ROOTS = {"none": 1.0, "few": 1.1, "many": 1.4, "heavy": 1.8}  # digging times as slow; common practice, no source [-]
@@ -72,6 +73,18 @@ def _crossings(axis: LineString, line: LineString) -> list[float]:
     return sorted(found)
 
 
+def _over(utility: SiteUtility, line: LineString, axis: LineString, here: float) -> tuple[tuple[float, float], ...]:
+    """Where a crossing line lies over or under the pipe, with its top: at the crossing, and where a slant lasts.
+
+    The ends of the stretch count where the line has come up or down there by more than levels can be set out.
+    """
+    a, b = (_direction(item, item.project(axis.interpolate(here))) for item in (axis, line))
+    half = (HALF_PIPE + utility.utility.diameter / 2.0) / max(abs(float(a[0] * b[1] - a[1] * b[0])), FLAT)
+    top = _top(utility, line, axis, here)
+    ends = [(at, _top(utility, line, axis, at)) for at in (max(here - half, 0.0), min(here + half, axis.length))]
+    return tuple(sorted([(here, top), *((at, level) for at, level in ends if abs(level - top) > SET_OUT)]))
+
+
 def _direction(line: LineString, distance: float) -> np.ndarray:
     step = min(1e-3, line.length / 4.0)
     here = min(max(distance, step), line.length - step)
@@ -105,7 +118,7 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
                 Obstacle(
                     name=record.name if number == 0 else f"{record.name} ({number + 1})",
                     diameter=record.diameter,
-                    places=((here, _top(utility, line, axis, here)),),
+                    places=_over(utility, line, axis, here),
                     least=LEAST_GAP,
                     known=doubt,
                     wanted=wanted,

@@ -10,7 +10,7 @@ a dangerous buried line is no matter of price: it is kept wherever a grade keeps
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -124,8 +124,17 @@ def grade_lines(lines: Sequence[GravityLine], meetings: Sequence[Meeting] = ()) 
         price=float(sum(program.cost[index] * values[index] for index, _, _ in program.slacks)),
         bound=best.bound + program.constant,
         gap=best.gap,
-        near=tuple(item for line in lines for item in _near(line, graded[line.name])),
+        near=tuple(_reasoned(plan, item, high) for line in lines for item in _near(line, graded[line.name])),
     )
+
+
+def _reasoned(plan: Laid, near: Near, high: Sequence[float]) -> Near:
+    """Whether a grade keeps the room that is asked, with all the rest as it is kept here, whatever that costs."""
+    program = plan.program
+    if near.held:
+        return near
+    shut = _closed(high, program.lacking[near.line, near.other])
+    return replace(near, dear=program.solve(program.low, shut, [0.0] * len(program.cost)) is not None)
 
 
 def _near(line: GravityLine, found: GradedLine) -> list[Near]:

@@ -10,7 +10,7 @@ from drainwright.system.grading.model import Near
 from drainwright.system.grading.solve import GradedLine, GravityLine, Relaxed
 from drainwright.system.trade import pipe_words
 
-BY_PRICE = "More would cost more depth and pipe than it is worth, or the other conditions leave no height for it."
+BY_PRICE = "More would cost more depth and pipe than it is worth."
 BY_NO_GRADE = "No grade that keeps the other conditions leaves more, at any price."
 
 
@@ -74,15 +74,15 @@ def conflict(relaxed: Relaxed, line: GravityLine, found: GradedLine, units: Unit
 
 
 def given_up(near: Sequence[Near], units: Units) -> tuple[str, ...]:
-    """Room to buried lines that was given up for its price, and room to dangerous ones that no grade keeps."""
+    """Room to buried lines that was given up for its price, and room that no grade keeps."""
     unit, digits = ("in", 1) if units == "US" else ("mm", 0)
 
     def room(value: float) -> str:
         return write(value, "length", units, unit, digits)
 
     found = []
-    for held, why in ((False, BY_PRICE), (True, BY_NO_GRADE)):
-        here = [item for item in near if item.held is held]
+    for dear, why in ((True, BY_PRICE), (False, BY_NO_GRADE)):
+        here = [item for item in near if item.dear is dear]
         said = "; ".join(f"{item.line} {room(item.gap)} of {room(item.wanted)} to the {item.other}" for item in here)
         if here:
             found.append(f"Less room above or below buried lines than asked: {said}. {why}")

@@ -42,10 +42,11 @@ SMALL = 0.6  # radius of a protected thing that the job gives by one place [m]
 #: What digging keeps away from protected things where the job does not say [m]: common practice, no source.
 SETBACKS: Mapping[str, float] = {
     "well": 3.048, "septic field": 3.048, "septic tank": 1.524, "steep bank": 3.048, "wetland": 7.62, "pool": 1.524,
+    "footing": 0.6096, "retaining wall": 1.524, "overhead line": 0.0,
 }  # fmt: skip
 TO_BOUNDARY = 1.5  # an end of a buried line nearer to the boundary is where the marks end, not the line [m]
 CARRIED_ON = 10.0  # such a line, beyond its marks [m]
-BARRED = ("well", "septic tank", "pool")
+BARRED = ("well", "septic tank", "pool", "footing")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +133,8 @@ def _protected(site: Site) -> list[Zone]:
 
     found = []
     for index, item in enumerate(site.job.property.protected):
+        if item.kind == "overhead line":
+            continue
         places = [resolve_place(site, place, f"property.protected[{index}].at") for place in item.at]
         shape: BaseGeometry = Polygon(places).buffer(0.0) if len(places) > 2 else Point(places[0]).buffer(SMALL)
         if len(places) == 2:
