@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from drainwright.build.wording import entry_rule
 from drainwright.paper.documents.blocks import plain
 from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.paper.documents.proposal_terms import exclusions, price_blocks, price_first
 from drainwright.paper.documents.storm_words import risk_blocks
+from drainwright.paper.frame import finish
+from drainwright.paper.sheet import Circle
+from drainwright.paper.wall_section import wall_draft
 
 from ..build.held import built
 
@@ -35,3 +39,26 @@ def test_the_line_stands_among_what_remains_at_risk() -> None:
     assert "A live line in the digging" in told
     assert "of it is bared while that is open. Hill Gas, P. Field agreed in writing on 2026-04-20" in told
     assert "any shoring beside the line, is not in this price" in told
+
+
+def test_the_wall_s_section_shows_the_line_and_says_what_the_safe_dig_sheet_says() -> None:
+    for shored in (False, True):
+        job = built(shored=shored)
+        draft = wall_draft(job)
+        assert draft is not None
+        sheet = finish(draft, job.job, 1, 1)
+        said = " ".join(mark.text for mark in sheet.texts)
+        [trench] = [item for item in job.build.dig.trenches if item.name == "north"]
+        assert draft.title == "Wall section: north wall"
+        assert "G gas line" in " ".join(said.split())
+        assert "20 3/8 in off the wall, 2 ft down" in said
+        assert "LIVE: as agreed 2026-04-20" in said
+        assert "Protection by depth and soil" not in said
+        assert entry_rule(trench) in said
+        [dot] = [mark for mark in sheet.marks if isinstance(mark, Circle) and mark.layer == "dot utility gas"]
+        assert dot.radius > 1.0
+    draft = wall_draft(built(live=False, agreed=False))
+    assert draft is not None
+    said = " ".join(mark.text for mark in finish(draft, job.job, 1, 1).texts)
+    assert "LIVE" not in said
+    assert "Protection by depth and soil: slope or shield" in said

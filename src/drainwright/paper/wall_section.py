@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -10,6 +11,8 @@ from drainwright.design import Design
 from drainwright.field.model import SiteWall
 from drainwright.paper.frame import Draft, View, detail_scale, papers
 from drainwright.paper.label import Label, Obstacle, place_labels
+from drainwright.paper.lines_inside import LineInside, lines_inside
+from drainwright.paper.looks import utility_layer
 from drainwright.paper.measure import Quad, rectangle, text_box
 from drainwright.paper.plan_marks import basis_words, floor_top
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart, TextMark
@@ -74,14 +77,22 @@ def wall_draft(design: Design) -> Draft | None:
     cuts = [cut for cut in (_cut(design, wall) for wall in design.site.walls) if cut is not None]
     if not cuts:
         return None
-    cut = max(cuts, key=lambda item: (item.run is not None, item.wall.wall.open_and_coat, item.wall.depth))
+    beside = {item.wall.name: lines_inside(design, item.wall) for item in cuts}
+    cut = max(
+        cuts,
+        key=lambda item: (
+            any(line.utility.dangerous for line in beside[item.wall.name]), item.run is not None,
+            item.wall.wall.open_and_coat, item.wall.depth,
+        ),
+    )  # fmt: skip
+    inside = beside[cut.wall.name]
     units = design.job.units
     paper = papers(units)[0]
     left, bottom, right, top = paper.inner
     dig = cut.bottom
     low = min(cut.wall.footing_bottom, dig) - 0.28
     high = max(cut.ground + ABOVE, design.site.floor + 0.3)
-    outside = max(cut.out + 0.75, (cut.trench.width if cut.trench else 0.6) + 0.45)
+    outside = max(cut.out + 0.75, (cut.trench.width if cut.trench else 0.6) + 0.45, *(one.out + 0.2 for one in inside))
     wide = INSIDE + THICK + outside
     room = (right - left - PANEL - 12.0, top - bottom - 16.0)
     scale = detail_scale(units, wide, high - low, room)
@@ -93,9 +104,17 @@ def wall_draft(design: Design) -> Draft | None:
     marks += _house(design, cut, view, high)
     marks += _drain(cut, view)
     marks += _coating(cut, view)
+    marks += [
+        Circle(
+            layer=f"dot {utility_layer(one.utility.kind)}",
+            centre=view((one.out, one.centre)),
+            radius=_radius(one, view),
+        )
+        for one in inside
+    ]
     sizes = _sizes(design, cut, view, outside)
     placement = place_labels(
-        _labels(design, cut, view, outside),
+        [*_labels(design, cut, view, outside), *_line_labels(design, inside, view)],
         frame=(left + 0.5, bottom + 0.5, left + room[0] + 8.0, top),
         blocked=[*_boxes(marks), *_boxes(sizes), *_solids(marks), *_water_box(design, cut, view, outside)],
         lines=[
@@ -112,6 +131,23 @@ def wall_draft(design: Design) -> Draft | None:
     )  # fmt: skip
 
 
+def _radius(one: LineInside, view: View) -> float:
+    """Of a line's mark: its size, but not too small to see. [mm]"""
+    return max(view.up.on_paper(one.utility.diameter / 2), 1.2)
+
+
+def _line_labels(design: Design, inside: Sequence[LineInside], view: View) -> list[Label]:
+    """What each buried line in the dig is, where it lies, and whether it is live."""
+    word = Wording(design.job.units)
+    return [
+        Label(
+            lines=one.words(word), at=view((one.out, one.centre)), size=2.3, strong=True,
+            layer="text warning" if one.utility.dangerous else "text", clear=_radius(one, view) + 0.3,
+        )
+        for one in inside
+    ]  # fmt: skip
+
+
 def _boxes(marks: list[Mark]) -> list[Quad]:
     return [text_box(mark) for mark in marks if isinstance(mark, TextMark)]
 
@@ -120,7 +156,7 @@ def _solids(marks: list[Mark]) -> list[Quad]:
     """What no label may cover: masonry, stone, pipe, board."""
     solids: list[Quad] = []
     for mark in marks:
-        if isinstance(mark, Circle) and mark.layer == "pipe":
+        if isinstance(mark, Circle) and (mark.layer == "pipe" or mark.layer.startswith("dot ")):
             reach = mark.radius
             solids.append(rectangle(mark.centre, -reach, reach, -reach, reach))
         elif isinstance(mark, Polygon) and mark.layer in ("concrete", "stone", "board") and len(mark.points) == 4:
