@@ -11,6 +11,8 @@ from drainwright.paper.sheet import Anchor, Arc, Circle, Mark, Point, Polygon, P
 
 Ring = Sequence[Point]
 
+BETWEEN = 1.0  # least room between two words of a scale bar [mm]
+
 
 def box(layer: str, left: float, bottom: float, right: float, top: float) -> Polygon:
     """An upright rectangle."""
@@ -182,17 +184,19 @@ def north_arrow(centre: Point, size: float, clockwise: float) -> list[Mark]:
 
 
 def scale_bar(at: Point, lengths: Sequence[float], words: Sequence[str], height: float = 1.4) -> list[Mark]:
-    """Alternating bars between ``lengths`` from the start, with a word at each. [mm]"""
+    """Alternating bars between ``lengths`` from the start, with a word at each that has room before the next. [mm]"""
     marks: list[Mark] = []
     for number, (start, end) in enumerate(itertools.pairwise(lengths)):
         layer = "scale dark" if number % 2 == 0 else "scale light"
         marks.append(box(layer, at[0] + start, at[1], at[0] + end, at[1] + height))
-    for length, word in zip(lengths, words, strict=True):
-        marks.append(
-            TextMark(
-                layer="text soft", at=(at[0] + length, at[1] + height + 0.8), text=word, size=READ, anchor="middle"
-            )
-        )
+    free = math.inf
+    for length, word in reversed(list(zip(lengths, words, strict=True))):  # the last has the unit
+        half = text_width(word, READ) / 2
+        if length + half > free:
+            continue
+        spot = (at[0] + length, at[1] + height + 0.8)
+        marks.append(TextMark(layer="text soft", at=spot, text=word, size=READ, anchor="middle"))
+        free = length - half - BETWEEN
     return marks
 
 
