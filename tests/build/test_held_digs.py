@@ -103,3 +103,27 @@ def test_the_held_work_is_said_in_spanish() -> None:
 def test_protection_of_a_dig_that_nobody_digs_is_refused() -> None:
     with pytest.raises(JobError, match=r"works\.protection"):
         read_text(json.dumps(document(protection=({**SHORED, "at": "nort"},))))
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "says"),
+    [
+        ("on", "2027-04-20", "found 2027-04-20, after the first day of digging, 2026-"),
+        ("text", "ok", "found 'ok'; expected what was given in writing, in a sentence"),
+    ],
+)
+@pytest.mark.parametrize("where", ["utilities", "works.protection"])
+def test_what_was_given_in_writing_is_in_hand_before_the_digging_and_says_something(
+    where: str, key: str, value: str, says: str
+) -> None:
+    job = document(protection=(dict(SHORED),))
+    job["crew"]["start"] = "2026-05-04"
+    read_text(json.dumps(job))
+    line = next(item for item in job["utilities"] if item.get("agreed"))
+    line["agreed"] = dict(line["agreed"])
+    given = line["agreed"] if where == "utilities" else job["works"]["protection"][0]
+    given[key] = value
+    with pytest.raises(JobError) as caught:
+        read_text(json.dumps(job))
+    assert says in str(caught.value)
+    assert where in str(caught.value)

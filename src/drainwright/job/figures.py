@@ -11,13 +11,14 @@ from drainwright.errors import Problem
 from drainwright.job.limits import RISE
 from drainwright.job.model import Job
 from drainwright.job.names import Names, parts_of
-from drainwright.job.site import House, UtilityKind
+from drainwright.job.site import Agreed, DigGuard, House, UtilityKind
 from drainwright.job.values import Level
 from drainwright.job.works import Basin
 from drainwright.quantities import write
 
 ROUNDING = 0.01  # printed depths carry two or three figures: a rise of intensity within this is rounding [-]
 LEAST_RAIN = 1e-4  # no table of a place where it rains has less [m]
+LEAST_WORDS = 3  # of what was given in writing: less says nothing to the one who stands in the dig
 CLOSE = 1e-9  # relative, of times that are equal [-]
 
 
@@ -264,6 +265,26 @@ def _dates(job: Job) -> Iterator[Problem]:
             where="property.year_built", found=f"{built}, after the visit of {visit.isoformat()}",
             expected="a year not after the visit",
         )  # fmt: skip
+    for where, word in _given_in_writing(job):
+        if start and word.on > start:
+            late = f"{word.on.isoformat()}, after the first day of digging, {start.isoformat()}"
+            yield Problem(
+                where=f"{where}.on", found=late,
+                expected="a day by which it was in hand", hint="leave it out until it is given",
+            )  # fmt: skip
+        if len(word.text.split()) < LEAST_WORDS:
+            yield Problem(
+                where=f"{where}.text", found=repr(word.text),
+                expected="what was given in writing, in a sentence: how it is held, who watches, how near",
+            )  # fmt: skip
+
+
+def _given_in_writing(job: Job) -> Iterator[tuple[str, Agreed | DigGuard]]:
+    """What people's lives hang on: a line's owner's word, and how people are kept safe in a dig."""
+    for number, line in enumerate(job.utilities):
+        if line.agreed is not None:
+            yield f"utilities[{number}].agreed", line.agreed
+    yield from ((f"works.protection[{number}]", guard) for number, guard in enumerate(job.works.protection))
 
 
 __all__ = ["check_figures"]
