@@ -74,6 +74,14 @@ def test_each_choice_has_a_box_a_price_and_what_more_it_costs(house: Design) -> 
     assert "run off over the ground" in told  # what the battery is good for
 
 
+def test_the_days_of_a_choice_are_the_likely_ones_that_the_schedule_tells(house: Design) -> None:
+    table = next(block for block in option_blocks(house) if isinstance(block, Table))
+    number = [column.head for column in table.columns].index("Likely days")
+    plan = house.build.plan
+    assert plan.doubt is not None and plan.doubt.days_likely != plan.days
+    assert table.rows[0][number] == str(plan.doubt.days_likely)
+
+
 def test_payments_add_up_and_say_how_much_stands(house: Design) -> None:
     table = next(block for block in payment_blocks(house) if isinstance(block, Table))
     assert [row[0] for row in table.rows] == [MILESTONE_WORDS[item.when][0] for item in house.build.payments] + [

@@ -214,8 +214,8 @@ def _runs(design: Design) -> list[Block]:
         (
             run.name, run.duty, pipe_words(run.pipe, word.units),
             word.length(run.length),
-            word.falls(run), word.level_number(run.invert_upper),
-            word.level_number(run.invert_lower),
+            "pumped" if run.pressure else ", ".join(word.grade(part.grade) for part in run.stretches),
+            word.level_number(run.invert_upper), word.level_number(run.invert_lower),
         )
         for run in design.system.runs
     ]  # fmt: skip

@@ -41,8 +41,8 @@ def option_blocks(design: Design) -> tuple[Block, ...]:
     rows = tuple(_option(one, currency) for one in found.every)
     columns = (
         Column(head="Choice", width=3.2), Column(head="Price with tax", align="right", width=1.4),
-        Column(head="More", align="right", width=1.2), Column(head="Days", align="right", width=0.7),
-        Column(head="What it does", width=5),
+        Column(head="More", align="right", width=1.2),
+        Column(head="Likely days", align="right", width=0.7), Column(head="What it does", width=5),
     )  # fmt: skip
     return (
         Heading(text="What you may choose"),
@@ -71,9 +71,9 @@ def choice_boxes(design: Design) -> tuple[Block, ...]:
 
 def _option(one: Package, currency: str) -> tuple[str | Cell, ...]:
     more = "" if one.difference is None else money(one.difference.price.change, currency)
-    return (
-        _named(one), money(one.total, currency), more, str(one.design.build.plan.days), _gains(one),
-    )  # fmt: skip
+    plan = one.design.build.plan
+    days = plan.days if plan.doubt is None else plan.doubt.days_likely
+    return _named(one), money(one.total, currency), more, str(days), _gains(one)
 
 
 def _named(one: Package) -> Cell:
