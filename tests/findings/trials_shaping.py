@@ -106,6 +106,12 @@ def tree(out: float, keep: bool = True) -> Change:
     return change
 
 
+def in_two(case: Case) -> Case:
+    """The north strip given as two, one after the other along the wall."""
+    one, other = (strips(**part)(case).site.shaped for part in ({"to": 4.0}, {"from_": 4.0}))
+    return put("site", "shaped", to=(*one, *other))(case)
+
+
 M = "mended"
 TRIALS = (
     Trial("GRD-08", "caution", strips(), base=M, where=NORTH, says="not measured"),
@@ -138,5 +144,6 @@ TRIALS = (
     Trial("DIG-21", None, every(strips(), put("site", "utilities", to=())), base=M, where=NORTH),
     Trial("DIG-22", "caution", every(strips(), tree(2.0)), base=M, where="trees.oak", says="they die"),
     Trial("DIG-22", "ok", every(strips(), tree(5.8)), base=M, where="trees.oak", says="Little fill"),
+    Trial("DIG-22", "caution", every(in_two, tree(2.0)), base=M, where="trees.oak", says="at the north wall covers"),
     Trial("DIG-22", None, every(strips(), tree(2.0, keep=False)), base=M, where="trees.oak"),
 )

@@ -7,12 +7,14 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from shapely import Point, Polygon
 
 from drainwright.design import Design, design
+from drainwright.field.model import SiteTree
 from drainwright.findings.model import Severity
 from drainwright.job import read_job
 from drainwright.job.changes import changed_job
-from drainwright.job.site import KeepClear
+from drainwright.job.site import KeepClear, Tree
 from drainwright.job.writing import to_json
 from drainwright.offer import difference, options
 from drainwright.offer.shaping import shaping_left, shaping_option, shaping_words
@@ -66,6 +68,46 @@ def test_the_program_offers_it_where_the_job_names_no_options() -> None:
     assert len(shaped.design.site.shaped) == 4
     assert shaped.total == shaped.design.build.price.total > base.build.price.total
     assert shaped.words.endswith("How high earth may stand there was not measured: read it before fill is ordered.")
+
+
+def beside(base: Design, tree: tuple[float, float], trunk: float = 0.6, keep: bool = True) -> Design:
+    """The same lot with an oak, its roots 18 trunks wide about it. [m]"""
+    oak = Tree.model_validate(
+        {"name": "oak", "at": f"{tree[0]!r} m, {tree[1]!r} m", "trunk_diameter": f"{trunk} m", "keep": keep}
+    )
+    return replace(base, site=replace(base.site, trees=(SiteTree(tree=oak, at=tree, root_radius=9 * trunk),)))
+
+
+def test_strips_keep_off_the_roots_of_a_tree_that_stays() -> None:
+    """Fill over roots kills a tree: what the program offers leaves the wall before them as it is, and says so."""
+    base = made("soak-lot/job")
+    whole = shaping_left(base)
+    wall = whole.strips[0].wall
+    near = (wall.start[0] + 2.0 * wall.outward[0], wall.start[1] + 2.0 * wall.outward[1])
+    left = shaping_left(beside(base, near))
+    zone = Point(near).buffer(5.4 - 0.01)
+    assert left.strips
+    assert all(not Polygon(strip.outline).intersects(zone) for strip in left.strips)
+    (first, tree, stretch), *_ = left.rooted
+    assert (first, tree) == (wall.name, "oak")
+    assert stretch == pytest.approx(5.4, abs=0.4)  # the roots reach 5.4 m from 2 m before the corner
+    assert [strip.sections[0].station for strip in left.strips if strip.wall.name == first] == [pytest.approx(stretch)]
+    assert left.more is not None
+    assert whole.more is not None
+    assert left.more < whole.more
+    words = shaping_words(left, "$1")
+    assert "It keeps off the roots of trees, which die under fill. Left as it is: 17 ft" in words
+    assert f"of the {first} wall (oak)" in words
+    assert shaping_left(beside(base, near, keep=False)) == whole
+
+
+def test_a_wall_that_stands_in_roots_is_refused_a_strip() -> None:
+    base = made("soak-lot/job")
+    wall = shaping_left(base).strips[0].wall
+    middle = ((wall.start[0] + wall.end[0]) / 2 + wall.outward[0], (wall.start[1] + wall.end[1]) / 2 + wall.outward[1])
+    left = shaping_left(beside(base, middle, trunk=wall.length / 9))
+    assert (wall.name, "fill would lie over roots of oak, which die of it") in left.refused
+    assert wall.name not in left.walls
 
 
 def test_a_lot_line_too_near_leaves_no_room() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from drainwright.field.model import SiteTree
 from drainwright.field.shaping import BANK, ShapedSection, ShapedStrip
 from drainwright.field.terrain_model import WayOn
 from drainwright.field.words import least_sure
@@ -240,36 +241,46 @@ def _under(case: Case, strip: ShapedStrip) -> Iterator[tuple[str, float, float, 
 @rule("DIG-22", "Fill over roots", "common_practice")
 def over_roots(case: Case) -> Iterator[Outcome]:
     """Fill over a root zone shuts the air off: roots die, and in years the tree."""
+    for tree in case.site.trees:
+        over = [(strip, deep) for strip in case.site.shaped if (deep := _over_roots(case, strip, tree)) is not None]
+        if not over or not tree.tree.keep:
+            continue
+        deepest = max(deep for _, deep in over)
+        bad = [strip for strip, deep in over if deep > DEEP_OVER_ROOTS]
+        where = f"trees.{tree.tree.name}"
+        figure, limit = f"{case.small(max(deepest, 0.0))} of fill", f"{case.small(DEEP_OVER_ROOTS)} at most"
+        basis = least_sure(*(strip.basis for strip in bad or [strip for strip, _ in over]))
+        if bad:
+            walls = list(dict.fromkeys(strip.wall.name for strip in bad))
+            yield caution(
+                where,
+                f"Fill at the {listed(walls)} wall{'s' * (len(walls) > 1)} covers roots of {tree.tree.name}: it shuts the air "
+                "off, and they die.",
+                figure=figure,
+                limit=limit,
+                advice="Keep the strip out of the root zone, or ask an arborist; never pile fill against a trunk.",
+                basis=basis,
+            )
+        else:
+            message = f"Little fill comes over the roots of {tree.tree.name}."
+            yield ok(where, message, figure=figure, limit=limit, basis=basis)
+
+
+def _over_roots(case: Case, strip: ShapedStrip, tree: SiteTree) -> float | None:
+    """Deepest fill of a strip within a tree's root zone; None where the strip keeps off it. [m]"""
     import shapely
 
-    for strip in case.site.shaped:
-        shape = shapely.Polygon(strip.outline)
-        for tree in case.site.trees:
-            if not tree.tree.keep or not shapely.Point(tree.at).buffer(tree.root_radius).intersects(shape):
-                continue
-            deep = max(
-                (
-                    level - case.site.surface.level(east, north)
-                    for east, north in _grid(strip)
-                    if math.dist((east, north), tree.at) <= tree.root_radius
-                    and (level := strip.level_at((east, north))) is not None
-                ),
-                default=0.0,
-            )
-            where = f"trees.{tree.tree.name}"
-            figure, limit = f"{case.small(max(deep, 0.0))} of fill", f"{case.small(DEEP_OVER_ROOTS)} at most"
-            if deep > DEEP_OVER_ROOTS:
-                yield caution(
-                    where,
-                    f"Fill covers roots of {tree.tree.name}: it shuts the air off, and they die.",
-                    figure=figure,
-                    limit=limit,
-                    advice="Keep the strip out of the root zone, or ask an arborist; never pile fill against a trunk.",
-                    basis=strip.basis,
-                )
-            else:
-                message = f"Little fill comes over the roots of {tree.tree.name}."
-                yield ok(where, message, figure=figure, limit=limit, basis=strip.basis)
+    if not shapely.Point(tree.at).buffer(tree.root_radius).intersects(shapely.Polygon(strip.outline)):
+        return None
+    return max(
+        (
+            level - case.site.surface.level(east, north)
+            for east, north in _grid(strip)
+            if math.dist((east, north), tree.at) <= tree.root_radius
+            and (level := strip.level_at((east, north))) is not None
+        ),
+        default=0.0,
+    )
 
 
 def _grid(strip: ShapedStrip) -> Iterator[tuple[float, float]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -11,6 +12,7 @@ from drainwright.design import Design
 from drainwright.field.shaping import BANK, ShapedStrip, shaped_strips
 from drainwright.field.terrain_model import WallSlope
 from drainwright.field.wall_slopes import FALL_AWAY
+from drainwright.field.words import Units
 from drainwright.findings.model import Severity
 from drainwright.findings.places import listed
 from drainwright.job.offer import Option
@@ -23,6 +25,8 @@ LEAST_RUN = 0.6096  # 2 ft: a narrower strip is no ground to shape; common pract
 LEAST_STRETCH = (
     0.3048  # 1 ft: what is left beside a strip and shorter is graded with it; common practice, no source [m]
 )
+INCH, CENTIMETRE = 0.0254, 0.01  # stretches are told in whole ones [m]
+HAIR = 1e-4  # of a root zone: a strip that only touches one does not lie over it [m²]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,8 +35,10 @@ class ShapingLeft:
 
     strips: tuple[ShapedStrip, ...]  # that could be had, in the order of the walls
     refused: tuple[tuple[str, str], ...]  # wall, and why no strip is had there
+    rooted: tuple[tuple[str, str, float], ...]  # wall, tree, and the stretch left off for its roots [m]
     more: Decimal | None  # on the price with tax, with no other change of the job; None without strips
     currency: str
+    units: Units
 
     @property
     def walls(self) -> tuple[str, ...]:
@@ -67,11 +73,12 @@ def shaping_left(base: Design) -> ShapingLeft:
     Returns
     -------
     ShapingLeft
-        Strips of the usual width and fall along what is not shaped yet of each such wall. Their price is what dig,
-        takeoff, days and price come to with them, less the job's: water and drains are left as they are, so it is
-        about what an option designed anew comes to.
+        Strips of the usual width and fall along what is not shaped yet of each such wall, off the root zones of trees
+        that stay. Their price is what dig, takeoff, days and price come to with them, less the job's: water and drains
+        are left as they are, so it is about what an option designed anew comes to.
     """
     site, had, refused = base.site, list(base.site.shaped), []
+    rooted: list[tuple[str, str, float]] = []
     slopes = {} if site.terrain is None else {slope.wall: slope for slope in site.terrain.wall_slopes}
     found: list[ShapedStrip] = []
     wrong = [item for item in base.findings if item.id == "FTG-10" and item.severity is not Severity.OK]
@@ -86,19 +93,27 @@ def shaping_left(base: Design) -> ShapingLeft:
                 (name, "its shaped ground is held low by what must stay clear of earth, or by its start level")
             )
         else:
-            every = (*(strip.strip for strip in (*had, *found)), *wanted)
-            with quiet():
-                made = shaped_strips(site, every, site.outline, site.boundary, base.job.units)[-len(wanted) :]
+            made = _made(base, (*had, *found), wanted)
+            roots = [item for strip in made for item in _rooted(strip, base)]
+            if roots:
+                wanted = [piece for strip in made for piece in _clear(strip, [way for _, way in roots])]
+                made = _made(base, (*had, *found), wanted) if wanted else ()
             why = next((why for strip in made if (why := _why_not(strip, base))), None)
+            if why is None and not made:
+                trees = listed(list(dict.fromkeys(tree for tree, _ in roots)))
+                why = f"fill would lie over roots of {trees}, which die of it"
             if why is None:
                 found += made
+                rooted += [(name, tree, end - start) for tree, (start, end) in roots]
             else:
                 refused.append((name, why))
     return ShapingLeft(
         strips=tuple(found),
         refused=tuple(refused),
+        rooted=tuple(rooted),
         more=_more(base, found) if found else None,
         currency=base.build.price.currency,
+        units=base.job.units,
     )
 
 
@@ -117,6 +132,40 @@ def _open(slope: WallSlope, strips: Sequence[ShapedStrip], length: float) -> Ite
             yield Shaping.model_validate(
                 {"wall": slope.wall, "from": f"{start!r} m", "to": None if end is None else f"{end!r} m"}
             )
+        start = max(start, last)
+
+
+def _made(base: Design, before: Sequence[ShapedStrip], wanted: Sequence[Shaping]) -> tuple[ShapedStrip, ...]:
+    """Wanted strips on the lot, beside those that are there already."""
+    site = base.site
+    every = (*(strip.strip for strip in before), *wanted)
+    with quiet():
+        return shaped_strips(site, every, site.outline, site.boundary, base.job.units)[len(before) :]
+
+
+def _rooted(strip: ShapedStrip, base: Design) -> Iterator[tuple[str, tuple[float, float]]]:
+    """Trees that stay whose root zone a strip would cover, each with the stretch of the wall before it. [m]"""
+    from shapely import LineString, Point, Polygon, get_coordinates
+
+    wall, step = strip.wall, INCH if base.job.units == "US" else CENTIMETRE
+    line, ends = LineString([wall.start, wall.end]), (strip.sections[0].station, strip.sections[-1].station)
+    for tree in base.site.trees:
+        covered = Polygon(strip.outline).intersection(Point(tree.at).buffer(tree.root_radius, quad_segs=64))
+        if not tree.tree.keep or covered.area < HAIR:
+            continue
+        along = [line.project(Point(place)) for place in get_coordinates(covered)]
+        start, end = math.floor(min(along) / step) * step, math.ceil(max(along) / step) * step
+        yield tree.tree.name, (max(start, ends[0]), min(end, ends[1]))
+
+
+def _clear(strip: ShapedStrip, roots: Sequence[tuple[float, float]]) -> Iterator[Shaping]:
+    """What is left of a strip beside stretches of its wall that lie before root zones."""
+    end = strip.sections[-1].station
+    start = strip.sections[0].station
+    for first, last in sorted((*roots, (end, end))):
+        if min(first, end) - start >= LEAST_STRETCH:
+            to = None if first >= strip.wall.length - 1e-6 else f"{first!r} m"
+            yield Shaping.model_validate({"wall": strip.wall.name, "from": f"{start!r} m", "to": to})
         start = max(start, last)
 
 
@@ -161,6 +210,11 @@ def _listed(walls: Sequence[str]) -> str:
 def _doubt(left: ShapingLeft) -> str:
     """What must be read or led on before the strips are built."""
     told = []
+    if left.rooted:
+        of = [
+            f"{write(length, 'length', left.units)} of the {wall} wall ({tree})" for wall, tree, length in left.rooted
+        ]
+        told.append(f"It keeps off the roots of trees, which die under fill. Left as it is: {listed(of)}.")
     if left.untold:
         told.append(
             f"How high earth may stand{_at(left, left.untold)} was not measured: read it before fill is ordered."
