@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { performed, reach, type Operation, type Value } from "../src/plan/document";
-import { added, bent, moved, removed, type Known } from "../src/plan/edits";
+import { added, basinAt, bent, dug, housed, moved, removed, type Known } from "../src/plan/edits";
 import { coordinate } from "../src/plan/model";
 import { snapped } from "../src/plan/snap";
 import { editOf, Steps } from "../src/plan/steps";
@@ -77,4 +77,39 @@ test("coordinates are written as a crew reads them", () => {
   assert.equal(coordinate(-0.0762, "US"), "-3 in");
   assert.equal(coordinate(3.25, "SI"), "3.25 m");
   assert.equal(coordinate(-0.0001, "SI"), "0 m");
+});
+
+test("a basin that was put is taken out, the next takes its place, and all comes back", () => {
+  const steps = new Steps(1, { works: { inlets: [], basin_place: "1 ft, 1 ft" } });
+  const dig = (name: string): void => steps.make(dug(known(steps.record), basinAt(steps.record, name), { name, at: "0 ft, 0 ft" }));
+  const out = (path: string): void => steps.make(removed(known(steps.record), { kind: "basin", path, of: "works" } as never));
+  for (const name of ["SUMP", "SUMP2", "SUMP3"]) dig(name);
+  const stood = steps.record;
+  out("works.basin");
+  assert.equal(reach(steps.record, "works.basin.name"), "SUMP2");
+  out("works.more_basins[SUMP3]");
+  out("works.basin");
+  assert.equal(reach(steps.record, "works.basin"), undefined);
+  for (let back = 0; back < 3; back += 1) steps.undo();
+  assert.deepEqual(steps.record, stood);
+  for (let on = 0; on < 3; on += 1) steps.redo();
+  const saved = new Steps(2, steps.record);
+  saved.done = steps.pending.map(({ step, operations }) => ({ id: step, operations: operations.map(editOf) }));
+  for (let back = 0; back < 3; back += 1) saved.undo();
+  assert.deepEqual(saved.record, stood);
+});
+
+test("a house that was put is taken out with its corners, but for one that something goes by", () => {
+  const before: Value = { survey: { points: [{ name: "P", east: "1 ft", north: "1 ft", level: "99 ft", basis: "stated" }] }, house: { floor: "100 ft" } };
+  const steps = new Steps(1, before);
+  steps.make(housed(known(before), [["0 ft", "0 ft"], ["9 ft", "0 ft"], ["9 ft", "9 ft"], ["0 ft", "9 ft"]]));
+  steps.make(added(known(steps.record), "downspouts", { name: "DS1", at: "B" }));
+  const stood = steps.record;
+  steps.make(removed(known(steps.record), { kind: "house", path: "house", of: "house" } as never));
+  assert.deepEqual(((reach(steps.record, "survey.points") ?? []) as { name: string }[]).map(({ name }) => name), ["P", "B"]);
+  assert.deepEqual(reach(steps.record, "house"), { floor: "100 ft" });
+  const saved = new Steps(2, steps.record);
+  saved.done = [{ id: "x", operations: (steps.pending.at(-1)?.operations ?? []).map(editOf) }];
+  saved.undo();
+  assert.deepEqual(saved.record, stood);
 });

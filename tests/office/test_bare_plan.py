@@ -204,3 +204,59 @@ def test_a_basin_is_put_where_its_pit_goes_and_moved_by_a_finger(browser: Browse
     assert [one["name"] for one in works["more_basins"]] == ["SUMP2"]
     assert wrong == []
     context.close()
+
+
+@pytest.mark.parametrize("way", ["touch", "mouse", "keys"])
+def test_whatever_was_added_is_taken_out_again_and_comes_back(
+    browser: Browser, served: Served, kept: Store, way: str
+) -> None:
+    firm = person_here(kept).firm
+    job = open_job(kept, firm, "schema_version: 1\ntitle: Wet lawn\nunits: US\n", "Ash").id
+    width, height = SIZES["phone" if way == "touch" else "desk"]
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, has_touch=way == "touch", is_mobile=way == "touch"
+    )
+    context.set_default_timeout(20_000)
+    page = context.new_page()
+    wrong = watched(page, served.address)
+    page.goto(f"{served.address}/jobs/{job}/plan")
+    shown(page)
+    put(page, "House", **{"Length,_west_to_east": "40 ft", "Depth,_south_to_north": "28 ft"})
+    settled(page, "1 not saved")
+    more: dict[str, dict[str, str]] = {
+        "Point with its level": {"Level_of_the_ground_there": "99 ft"}, "Inlet": {},
+        "Discharge point": {"Invert": "95 ft"}, "Sump basin": {}, "Downspout": {}, "Yard area": {},
+        "Buried line": {"Depth_to_its_top": "2 ft, assumed"}, "Tree": {"Trunk_diameter": "18 in"},
+    }  # fmt: skip
+    names = ["House"]
+    for number, (what, typed) in enumerate(more.items(), 2):
+        put(page, what, **typed)
+        settled(page, f"{number} not saved")
+        names.append(page.locator("#chosen-head").inner_text())
+    save(page)
+    whole = editing.said(revisions.revision(kept, firm, job).text)
+    for count, name in enumerate(reversed(names), 1):
+        page.evaluate("document.querySelectorAll('#things details').forEach(one => { one.open = true })")
+        thing = page.locator("#things button", has=page.get_by_text(name, exact=True)).first
+        if way == "keys":
+            thing.focus()
+            if thing.get_attribute("aria-pressed") == "false":  # else it would lead to what can be typed
+                page.keyboard.press("Enter")
+            page.keyboard.press("Delete")
+        else:
+            out = page.locator("#chosen").get_by_role("button", name=f"Remove {name}")
+            (thing.tap if way == "touch" else thing.click)()
+            (out.tap if way == "touch" else out.click)()
+        settled(page, f"{count} not saved")
+    save(page)
+    left = editing.said(revisions.revision(kept, firm, job).text)
+    assert left["survey"]["points"] == []
+    assert [key for key, value in left["works"].items() if value] == []
+    assert not left["house"].get("outline")
+    for count in range(len(names)):
+        (page.locator("#undo").tap if way == "touch" else page.locator("#undo").click)()
+        settled(page, f"{count + 1} not saved")
+    save(page)
+    assert editing.said(revisions.revision(kept, firm, job).text) == whole
+    assert wrong == []
+    context.close()

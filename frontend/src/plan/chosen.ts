@@ -1,5 +1,6 @@
 // The thing that is chosen: where it is, what can be typed of it, and taking it out.
 import { parse } from "../yard/reading";
+import { BASIN } from "./edits";
 import { field, textOf } from "./entry";
 import { button, made } from "./page";
 import { alongOut, coordinate, onLine, type At, type Drawn, type Place, type Thing, type Units } from "./model";
@@ -41,6 +42,7 @@ export function showChosen(into: HTMLElement, thing: Thing, desk: Desk): void {
   const ways = made("p", { class: "row-ways" });
   if (thing.bends && thing.shape !== "point") ways.append(button(thing.shape === "area" ? "Add a corner" : "Add a bend", () => desk.bend(thing, thing.places.length - 1)));
   if (thing.of) ways.append(button(`Remove ${thing.name || "it"}`, () => desk.remove(thing), "grave"));
+  if (thing.kind === "basin" && thing.path === BASIN) ways.append(made("span", { class: "soft" }, "Without it the design puts a basin only where one is needed."));
   into.replaceChildren(...parts, ways);
 }
 

@@ -78,6 +78,8 @@ export function straightened(known: Known, thing: Thing, number: number): Edit[]
 
 /** Take a thing out of the document. */
 export function removed(known: Known, thing: Thing): Edit[] {
+  if (thing.path === BASIN) return filledIn(known.record);
+  if (thing.kind === "house") return unhoused(known.record);
   const was = reach(known.record, thing.path) ?? null;
   return [{ path: thing.path, value: null, was, taken: numberOf(known.record, thing.path) }];
 }
@@ -113,6 +115,37 @@ export function dug(known: Known, basin: Basin, entry: Value): Edit[] {
   const { record } = known;
   const before = ["works.basin_place", MORE_BASINS].filter((path) => reach(record, path) !== undefined).map((path) => edit(record, path, null));
   return [...before, edit(record, BASIN, entry)];
+}
+
+/** Take the basin at the house out: the next takes its place; where there is none, whether one is needed is designed. */
+function filledIn(record: Value): Edit[] {
+  const [next, ...rest] = (reach(record, MORE_BASINS) ?? []) as Value[];
+  if (next === undefined) return [edit(record, BASIN, null)];
+  return [edit(record, BASIN, next), edit(record, MORE_BASINS, rest.length ? rest : null)];
+}
+
+/** Take the outline of the house out, and those of its corners that were typed and that nothing else goes by. */
+function unhoused(record: Value): Edit[] {
+  const outline = edit(record, "house.outline", null);
+  const edits = [outline];
+  let left = performed(record, [{ id: "", ...outline }]);
+  const corners = Array.isArray(outline.was) ? outline.was.filter((one): one is string => typeof one === "string") : [];
+  for (const name of corners) {
+    const point = surveyed(left, name);
+    if (point?.["basis"] !== "stated" || point["level"] !== undefined) continue;
+    const path = entryPath("survey.points", name);
+    const out = { path, value: null, was: point, taken: numberOf(left, path) };
+    const without = performed(left, [{ id: "", ...out }]);
+    if (says(without, name)) continue;
+    edits.push(out);
+    left = without;
+  }
+  return edits;
+}
+
+function says(value: Value | undefined, word: string): boolean {
+  if (typeof value === "object" && value !== null) return Object.values(value).some((one) => says(one, word));
+  return value === word;
 }
 
 /** A house by its corners: measured points with places as typed, and the outline through them. */

@@ -55,7 +55,7 @@ class Thing:
     places: tuple[DrawnPlace, ...] = ()
     bends: str = ""  # path of the list that its places are in, where some may be added or taken out
     entries: tuple[Entry, ...] = ()
-    of: str = ""  # path of the list that it is an entry of; empty: it cannot be taken out
+    of: str = ""  # path of what it is a part of; empty: it cannot be taken out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,6 +224,7 @@ def _house(record: Mapping[str, Any], known: Mapping[str, At]) -> Iterator[Thing
         path="house", kind="house", name="House", told="outline of the house", shape="area", raw=None,
         places=tuple(_places(places, known, holds=True)),
         entries=(_entry(("house",), house, "floor", "Top of the lowest floor", "fact level", ()),),
+        of="house" if outline else "",
     )  # fmt: skip
 
 
@@ -231,7 +232,7 @@ def _basins(record: Mapping[str, Any], known: Mapping[str, At]) -> Iterator[Thin
     works = record.get("works") or {}
     found: list[tuple[tuple[Step, ...], Mapping[str, Any], str]] = []
     if isinstance(works.get("basin"), Mapping):
-        found.append((("works", "basin"), works["basin"], ""))
+        found.append((("works", "basin"), works["basin"], "works"))
     found += [(steps, raw, "works.more_basins") for steps, raw in _members(record, ("works", "more_basins"))]
     for steps, raw, of in found:
         entries = tuple(
