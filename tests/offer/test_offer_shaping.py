@@ -96,8 +96,8 @@ def test_strips_keep_off_the_roots_of_a_tree_that_stays() -> None:
     assert whole.more is not None
     assert left.more < whole.more
     words = shaping_words(left, "$1")
-    assert "It keeps off the roots of trees, which die under fill. Left as it is: 17 ft" in words
-    assert f"of the {first} wall (oak)" in words
+    assert "Left off over roots of oak, which die under fill: 17 ft" in words
+    assert f"of the {first} wall" in words
     assert shaping_left(beside(base, near, keep=False)) == whole
 
 
@@ -106,7 +106,7 @@ def test_a_wall_that_stands_in_roots_is_refused_a_strip() -> None:
     wall = shaping_left(base).strips[0].wall
     middle = ((wall.start[0] + wall.end[0]) / 2 + wall.outward[0], (wall.start[1] + wall.end[1]) / 2 + wall.outward[1])
     left = shaping_left(beside(base, middle, trunk=wall.length / 9))
-    assert (wall.name, "fill would lie over roots of oak, which die of it") in left.refused
+    assert (wall.name, "fill kills the roots of oak") in left.refused
     assert wall.name not in left.walls
 
 
@@ -117,7 +117,7 @@ def test_a_lot_line_too_near_leaves_no_room() -> None:
     assert [wall for wall, _ in left.refused] == ["south", "east", "north", "west"]
     assert all(why.startswith("only 1 ft 6 in are free") for _, why in left.refused)
     assert shaping_option(near, left) is None
-    assert "At the south wall it cannot be priced: only 1 ft 6 in" in shaping_words(left, "")
+    assert "At the south, east, north and west walls it cannot be priced: only 1 ft 6 in" in shaping_words(left, "")
     assert options(near).refused[0].title == "Ground shaped at the south wall"
 
 

@@ -6,8 +6,10 @@ import pytest
 import shapely
 
 from drainwright.paper.measure import READ, text_box
+from drainwright.paper.plan import setting
+from drainwright.paper.plan_marks import inside
 from drainwright.paper.plan_page import page_plan
-from drainwright.paper.sheet import Polyline, TextMark
+from drainwright.paper.sheet import Circle, Polyline, TextMark
 from drainwright.paper.svg import to_svg
 
 from .sample import designed
@@ -61,3 +63,18 @@ def test_no_hatching_lies_over_a_label() -> None:
         number for number, mark in enumerate(marks) if isinstance(mark, TextMark) and mark.text.startswith("SUMP")
     )
     assert last < first
+
+
+@pytest.mark.parametrize("example", ["block-wall-house", "long-house"])
+def test_every_tree_whose_roots_are_dug_stands_on_the_page_and_the_plan(example: str) -> None:
+    """The crew digs in its roots: they must see which tree it is, and where."""
+    design = designed(example)
+    dug = {loss.tree for loss in design.build.dig.tree_roots}
+    assert dug
+    page, whole = page_plan(design).sheet, setting(design)
+    assert len([mark for mark in page.marks if mark.layer == "tree" and isinstance(mark, Circle)]) >= len(dug)
+    told = [*(mark.text for mark in page.texts), *(text for one in page_plan(design).unplaced for text in one.lines)]
+    for tree in design.site.trees:
+        if tree.tree.name in dug:
+            assert any(text.startswith(f"{tree.tree.name}, ") for text in told), tree.tree.name
+            assert inside(whole.view(tree.at), whole.window)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from functools import cache
 from itertools import pairwise
 
@@ -109,3 +110,19 @@ def test_texts_of_the_parts_stand_apart() -> None:
         pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T
         found = [(a, b) for a, b in pairs if a < b and boxes[a].intersection(boxes[b]).area > 1e-6]
         assert not [(texts(draft)[a].text, texts(draft)[b].text) for a, b in found], draft.name
+
+
+def test_a_part_points_to_the_tree_beyond_its_edge_whose_roots_it_digs() -> None:
+    """Two oaks stand outside all parts: each part that their roots reach says whose and how far."""
+    design, grid, parts = long_house()
+    drafts = {draft.name: [mark.text for mark in texts(draft)] for draft in parts}
+    dug = {loss.tree for loss in design.build.dig.tree_roots}
+    beyond = [tree for tree in design.site.trees if tree.tree.name in dug and grid.sheet_of(tree.at) is None]
+    assert {tree.tree.name for tree in beyond} == {"west oak", "drive oak"}
+    for tree in beyond:
+        pointing = [told for told in drafts.values() if any(one.startswith(f"{tree.tree.name}, ") for one in told)]
+        assert pointing
+        assert all(any(re.fullmatch(r"trunk about \d+ ft beyond this edge", one) for one in told) for told in pointing)
+    assert (
+        "trunk about 12 ft beyond this edge" in drafts["plan-part-3"]
+    )  # 26 ft west of A, the sheet ends 14 1/3 ft west

@@ -101,7 +101,7 @@ def shaping_left(base: Design) -> ShapingLeft:
             why = next((why for strip in made if (why := _why_not(strip, base))), None)
             if why is None and not made:
                 trees = listed(list(dict.fromkeys(tree for tree, _ in roots)))
-                why = f"fill would lie over roots of {trees}, which die of it"
+                why = f"fill kills the roots of {trees}"
             if why is None:
                 found += made
                 rooted += [(name, tree, end - start) for tree, (start, end) in roots]
@@ -211,10 +211,11 @@ def _doubt(left: ShapingLeft) -> str:
     """What must be read or led on before the strips are built."""
     told = []
     if left.rooted:
-        of = [
-            f"{write(length, 'length', left.units)} of the {wall} wall ({tree})" for wall, tree, length in left.rooted
-        ]
-        told.append(f"It keeps off the roots of trees, which die under fill. Left as it is: {listed(of)}.")
+        walls = dict.fromkeys(wall for wall, _, _ in left.rooted)
+        lost = {name: math.fsum(length for wall, _, length in left.rooted if wall == name) for name in walls}
+        of = [f"{write(length, 'length', left.units)} of the {wall} wall" for wall, length in lost.items()]
+        trees = listed(list(dict.fromkeys(tree for _, tree, _ in left.rooted)))
+        told.append(f"Left off over roots of {trees}, which die under fill: {listed(of)}.")
     if left.untold:
         told.append(
             f"How high earth may stand{_at(left, left.untold)} was not measured: read it before fill is ordered."
@@ -245,7 +246,9 @@ def shaping_words(left: ShapingLeft, price: str) -> str:
     parts = []
     if left.more is not None:
         parts.append(f"At the {_listed(left.walls)} it would add about {price} with tax.{_doubt(left)}")
-    parts += [f"At the {wall} wall it cannot be priced: {why}." for wall, why in left.refused]
+    for why in dict.fromkeys(why for _, why in left.refused):
+        walls = [wall for wall, other in left.refused if other == why]
+        parts.append(f"At the {_listed(walls)} it cannot be priced: {why}.")
     return " ".join(parts)
 
 

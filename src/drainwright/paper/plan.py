@@ -31,6 +31,7 @@ from drainwright.paper.shaping_marks import shaping_marks
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import box, north_arrow, scale_bar
 from drainwright.paper.tape_marks import tape_marks
+from drainwright.paper.tree_marks import dug_trees, tree_marks
 from drainwright.paper.wording import Wording
 
 PANEL = {"letter": 86.0, "A4": 92.0, "tabloid": 116.0, "A3": 116.0}  # width of the panel [mm]
@@ -78,6 +79,12 @@ def _must_show(design: Design) -> list[Point]:
     return points
 
 
+def _dug(design: Design) -> list[Point]:
+    """Trunks of the trees that lose roots."""
+    dug = dug_trees(design)
+    return [tree.at for tree in design.site.trees if tree.tree.name in dug]
+
+
 def _may_show(design: Design) -> list[Point]:
     site = design.site
     points = [*site.boundary, *(tree.at for tree in site.trees), *(p for line in site.utilities for p in line.route)]
@@ -95,9 +102,10 @@ def _centre(low: float, high: float, wide_low: float, wide_high: float, room: fl
     return middle + max(-slack, min(slack, (wide_low + wide_high) / 2 - middle))
 
 
-def extents(design: Design) -> tuple[Frame, Frame]:
-    """What a plan must show, and what it shows where there is room. [m]"""
-    return _extent(_must_show(design)), _extent([*_must_show(design), *_may_show(design)])
+def extents(design: Design, *, trunks: bool = True) -> tuple[Frame, Frame]:
+    """What a plan must show, with the trunks of trees whose roots are dug, and what it shows if there is room. [m]"""
+    must = [*_must_show(design), *(_dug(design) if trunks else ())]
+    return _extent(must), _extent([*must, *_may_show(design)])
 
 
 def centred(must: Frame, may: Frame, room: tuple[float, float]) -> Point:
@@ -209,6 +217,7 @@ def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = Tr
     yards(design, view, window, drawn)
     if for_crew:
         plan_contours(design, view, window, drawn)
+    tree_marks(design, view, window, drawn)
     ground_and_house(design, view, window, drawn)
     shaping_marks(design, view, drawn)
     digging(design, view, drawn)

@@ -26,7 +26,6 @@ from drainwright.paper.symbols import (
     hatch,
     inlet_symbol,
     line,
-    tree_symbol,
 )
 from drainwright.paper.wording import Wording
 from drainwright.system.model import Node
@@ -157,25 +156,10 @@ def picture_below(design: Design, view: View, window: Frame, drawn: Drawn) -> No
 
 
 def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
-    """Boundary, trees, stock pile with the way to it, and the house with its walls."""
+    """Boundary, stock pile with the way to it, and the house with its walls."""
     site, word = design.site, Wording(design.job.units)
     from drainwright.field.places import plan_of
 
-    for tree in site.trees:
-        centre, radius = view(tree.at), view.across.on_paper(tree.root_radius)
-        ring = [
-            (centre[0] + radius * math.cos(t * math.pi / 36), centre[1] + radius * math.sin(t * math.pi / 36))
-            for t in range(73)
-        ]
-        drawn.marks += [Polyline(layer="root zone", points=piece) for piece in clip(ring, window)]
-        trunk = max(view.across.on_paper(tree.tree.trunk_diameter) / 2, 0.9)
-        if inside(centre, window, trunk):
-            drawn.symbol(centre, trunk, tree_symbol(centre, trunk))
-            state = "keep" if tree.tree.keep else "remove"
-            drawn.label(
-                THIRD, f"{tree.tree.name}, {word.small(tree.tree.trunk_diameter)} trunk: {state}",
-                f"roots to {word.length(tree.root_radius)}", at=centre, clear=trunk, size=2.0, strong=True,
-            )  # fmt: skip
     if len(site.boundary) >= 2:
         corners = [view(corner) for corner in (*site.boundary, site.boundary[0])]
         pieces = clip(corners, window)

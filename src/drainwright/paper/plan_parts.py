@@ -98,7 +98,7 @@ def grid_of(design: Design) -> Grid | None:
     paper = papers(units)[0]
     room = _window_room(paper)
     scale = plan_scale(units, COARSE / 1000.0, COARSE / 1000.0, (1.0, 1.0))
-    must, may = extents(design)
+    must, may = extents(design, trunks=False)  # a part points to a trunk beyond its edge
     margin = ROOM * scale.ratio / 1000
     places = [node.at for node in design.system.nodes.values()]
     edges = []
