@@ -197,6 +197,65 @@ def test_a_figure_leads_to_its_step(browser: Browser, served: Served, job: str) 
     page.context.close()
 
 
+SHUT = "[...document.querySelectorAll('details.section')].filter(one => !one.open).length"
+
+
+@pytest.mark.parametrize("path", ["dig", "price"])
+def test_a_phone_shows_what_matters_and_the_rest_opens(browser: Browser, served: Served, job: str, path: str) -> None:
+    page = opened(browser, served, f"/jobs/{job}/{path}", "phone")
+    wrong = watched(page, served.address)
+    assert page.evaluate("document.querySelector('details.section').getBoundingClientRect().top") < 3 * 844
+    assert page.evaluate("document.documentElement.scrollHeight") < 5 * 844
+    first = page.locator("details.section").first
+    place = first.locator(":scope > .section-in")
+    assert not place.is_visible()
+    first.locator("summary").first.tap()
+    assert place.is_visible()
+    assert page.url.endswith(f"#{place.get_attribute('id')}")
+    page.reload()
+    assert place.is_visible()
+    assert small(page) == []
+    first.locator("summary").first.press("Enter")
+    assert not place.is_visible()
+    assert "#" not in page.url
+    page.get_by_role("button", name="Open all sections").tap()
+    assert page.evaluate(SHUT) == 0
+    page.get_by_role("button", name="Close all sections").tap()
+    assert page.evaluate(SHUT) > 1
+    assert wrong == []
+    page.context.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_folds_open_for_a_search_for_an_address_and_for_print(
+    browser: Browser, served: Served, job: str, script: bool
+) -> None:
+    made = browser.new_context(java_script_enabled=script)
+    page = made.new_page()
+    page.set_default_timeout(60_000)
+    page.goto(f"{served.address}/jobs/{job}/dig")
+    if script:
+        page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        assert page.evaluate("document.querySelectorAll('details:not([open])').length") == 0
+        page.evaluate("dispatchEvent(new Event('afterprint'))")
+        assert page.evaluate(SHUT) > 1
+    page.emulate_media(media="print")
+    inside = page.locator("#part-order-of-work td").first
+    box = inside.bounding_box()
+    assert box is not None
+    assert box["height"] > 5
+    page.emulate_media(media="screen")
+    page.goto("about:blank")
+    page.goto(f"{served.address}/jobs/{job}/dig#:~:text=Hold%20points")  # the browser's own search for words
+    page.locator("details[open] > summary", has_text="Order of work").wait_for()
+    page.goto(f"{served.address}/jobs/{job}/worksheet#step-300")
+    page.locator("#step-300").wait_for()
+    box = page.locator("#step-300").bounding_box()
+    assert box is not None
+    assert 0 <= box["y"] <= SIZES["desk"][1]
+    made.close()
+
+
 def test_without_script_all_pages_tell_the_same(browser: Browser, served: Served, job: str) -> None:
     made = browser.new_context(java_script_enabled=False)
     page = made.new_page()

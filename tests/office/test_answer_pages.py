@@ -5,11 +5,13 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
 
+from drainwright.design import Design
 from drainwright.office.app import make_app
 from drainwright.office.pages.job_frame import PAGES
 from drainwright.office.people.roles import Act, may, needed
@@ -17,8 +19,15 @@ from drainwright.office.settings import Settings
 from drainwright.office.store.jobs import add_firm, open_job
 from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import history, revision, save
+from drainwright.office.views.dig import dig
+from drainwright.office.views.model import Shown
 from drainwright.office.views.papers import NAMES
+from drainwright.office.views.picking import part
+from drainwright.office.views.price import price
+from drainwright.office.views.system import system
+from drainwright.office.views.water import water
 from drainwright.office.who import person_here
+from drainwright.paper.documents.blocks import Heading, Table
 
 from ..conftest import designed
 from .stored import EXAMPLES, keep_example
@@ -102,17 +111,39 @@ def test_every_number_leads_to_a_line_that_is_there(client: TestClient, pumped: 
         assert set(cited) <= there
 
 
-def test_what_one_check_says_of_several_places_has_one_head_and_every_way_leads_somewhere(
-    client: TestClient, pumped: str
-) -> None:
+def test_what_one_check_says_of_several_places_has_one_head(client: TestClient, pumped: str) -> None:
     page = client.get(f"/jobs/{pumped}/dig").text
     listed = page[page.index('<ul class="checks">') :]
     listed = listed[: listed.index("</ul>")]
-    ids = re.findall(r"· ([A-Z]{3}-\d\d)</span>", listed)
+    ids = re.findall(r"· ([A-Z]{3}-\d\d)</p>", listed)
     assert listed.count("<strong>") == len(set(ids)) < len(ids)
-    ways = re.findall(r'href="#([^"]+)"', page[page.index('class="on-page"') : page.index('<h2 id="to-do">')])
-    assert len(ways) > 3
-    assert all(f'id="{way}"' in page for way in ways)
+
+
+@pytest.mark.parametrize("view", [water, system, dig, price])
+def test_what_is_folded_is_all_there_and_each_fold_has_its_place(
+    client: TestClient, pumped: str, view: Callable[[Design], Shown]
+) -> None:
+    page = client.get(f"/jobs/{pumped}/{view.__name__}").text
+    words = "".join(unescape(re.sub(r"<[^>]+>", "", page)).split())
+    told = view(designed("block-wall-house/job"))
+    for block in told.blocks:
+        for row in block.rows if isinstance(block, Table) else ():
+            for cell in row:
+                text = cell if isinstance(cell, str) else cell.text
+                assert "".join(text.split()) in words
+    heads = [block.text for block in told.blocks if isinstance(block, Heading) and block.level == 1]
+    assert page.count('<details class="section">') >= len(heads) > 1
+    assert all(f'id="{part(head)}"' in page for head in heads)
+    assert "<details open" not in page.partition('<ul class="checks">')[2]  # nothing fails here
+
+
+def test_what_fails_stands_open(client: TestClient, store: Store) -> None:
+    who = person_here(store)
+    job = open_job(store, who.firm, (EXAMPLES / "wrong-choices" / "job.yaml").read_text(encoding="utf-8"), who.name).id
+    pages = [client.get(f"/jobs/{job}/{page}").text for page in ("water", "system", "dig")]
+    items = [item for page in pages for item in re.findall(r'<li class="(\w+)"><details\s+(open)?>', page)]
+    assert {kind for kind, _ in items} >= {"fails", "caution"}
+    assert all((kind == "fails") == (state == "open") for kind, state in items)
 
 
 def test_each_cell_of_a_wide_table_names_its_column_for_a_narrow_screen(client: TestClient, pumped: str) -> None:

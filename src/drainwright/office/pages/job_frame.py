@@ -27,7 +27,7 @@ from drainwright.office.store.errors import NotThereError
 from drainwright.office.store.jobs import job as stored_job
 from drainwright.office.store.records import Job, Revision
 from drainwright.office.store.revisions import revision
-from drainwright.office.views.picking import part
+from drainwright.office.views.picking import part, sections
 from drainwright.office.who import Asker, OpenStore
 
 ASK_EACH_TIME = "private, no-cache"
@@ -144,7 +144,7 @@ def job_page(at: At, here: str, template: str, status: int = 200, **more: Any) -
     """A page of the job."""
     return page(
         at.request, template, status, job=at.job, now=at.now, way=at.way, at_page=here, pages=_offered(at),
-        cited=_cited(at), part=part, kind_of=lambda block: type(block).__name__, **more,
+        cited=_cited(at), part=part, sections=sections, kind_of=lambda block: type(block).__name__, **more,
     )  # fmt: skip
 
 

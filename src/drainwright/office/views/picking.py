@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
@@ -28,6 +29,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.say import Say
 from drainwright.worksheet import step_number
 
+FOLDED = 3  # heads within a section from which each has its own fold
 ON_THE_PAGE = "The page of the storm tells which remedy works alone"
 _PAPER_ONLY = (Abreast, Code, Contents, Log, NewPage, PhotoBoxes, Plate, Signatures, Slots)
 _NUMBERED = re.compile(r"^\d+\. ")
@@ -81,6 +83,34 @@ def for_a_page(blocks: Iterable[Block]) -> tuple[Block, ...]:
     return tuple(kept)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A head with what stands under it, to be opened."""
+
+    head: str
+    anchor: str
+    lead: tuple[Block, ...]  # before the first section within it
+    sections: tuple[Section, ...] = ()
+
+
+def sections(
+    blocks: Sequence[Block], level: int = 1, within: str = ""
+) -> tuple[tuple[Block, ...], tuple[Section, ...]]:
+    """Blocks by their heads of a level: what stands before the first, then a section each, which may hold sections."""
+    starts = [number for number, block in enumerate(blocks) if isinstance(block, Heading) and block.level == level]
+    found: list[Section] = []
+    for start, end in pairwise([*starts, len(blocks)]):
+        head, inside = blocks[start], tuple(blocks[start + 1 : end])
+        assert isinstance(head, Heading)
+        anchor = f"{within}.{part(head.text).removeprefix('part-')}" if within else part(head.text)
+        anchor += f".{start}" if any(one.anchor == anchor for one in found) else ""
+        lead, inner = sections(inside, level + 1, anchor) if level == 1 else (inside, ())
+        if len(inner) < FOLDED:
+            lead, inner = inside, ()
+        found.append(Section(head=head.text, anchor=anchor, lead=lead, sections=inner))
+    return tuple(blocks[: starts[0]]) if starts else tuple(blocks), tuple(found)
+
+
 def shown(
     design: Design, *, says: Sequence[str], figures: Sequence[Figure], wings: Iterable[str],
     drawings: Sequence[Drawing] = (), blocks: Iterable[Block] = (),
@@ -94,4 +124,4 @@ def shown(
     )  # fmt: skip
 
 
-__all__ = ["check_of", "checks_of", "for_a_page", "part", "shown", "step_at"]
+__all__ = ["Section", "check_of", "checks_of", "for_a_page", "part", "sections", "shown", "step_at"]
