@@ -18,6 +18,7 @@ from .change import Trial, case_of
 from .trials_days import TRIALS as DAYS
 from .trials_dig import TRIALS as DIG
 from .trials_failures import TRIALS as FAILURES
+from .trials_footing_room import TRIALS as FOOTING_ROOM
 from .trials_grading import TRIALS as GRADING
 from .trials_ground import TRIALS as GROUND
 from .trials_lift import TRIALS as LIFT
@@ -40,6 +41,7 @@ TRIALS = (
     *NETWORK,
     *WATER,
     *GRADING,
+    *FOOTING_ROOM,
     *WATER_LINE,
     *GROUND,
     *TERRAIN,

@@ -58,14 +58,14 @@ TRIALS = (
     Trial("NET-16", "caution", change=put("system", "clashes", to=clash(None)), says="change two of them together"),
     Trial("NET-12", None, change=as_designed),
     Trial("NET-12", "fails", change=gave("basin"), where="works.runs.FD1", says="Take a deeper basin"),
-    Trial("NET-12", "fails", change=gave("grade"), where="works.runs.FD1", says="more fall"),
+    Trial("NET-12", "fails", change=gave("grade"), where="works.runs.FD1", says="cannot go lower"),
     Trial("NET-12", "fails", change=gave("grade"), where="works.runs.FD1", says="4 in missing"),
     Trial("NET-12", "fails", change=every(gave("flat"), named("grade")), where="works.runs.FD1", says=CHOOSE),
     Trial("NET-12", "fails", change=every(gave("bed"), named("grade")), where="works.runs.FD1", says="Never dig"),
     # no order of its own for a run of which a conflict tells the remedies
-    Trial("NET-01", "fails", change=run("FD1", grade=0.004), where="works.runs.FD1", says="or raise its start"),
+    Trial("NET-01", "fails", change=run("FD1", grade=0.004), where="works.runs.FD1", says="raise its start by"),
     Trial("NET-01", "fails", change=every(run("FD1", grade=0.004), named("grade")), where="works.runs.FD1",
           says=CHOOSE),
-    Trial("FTG-01", "fails", change=high, where="works.runs.FD1", says="Lower it;"),
+    Trial("FTG-01", "fails", change=high, where="works.runs.FD1", says="It cannot go so low"),
     Trial("FTG-01", "fails", change=every(high, named("clearance")), where="works.runs.FD1", says=CHOOSE),
 )  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from drainwright.field.model import Plan
 from drainwright.field.terrain_model import WallSlope, WayOn, Whither
 from drainwright.field.wall_slopes import REACH
-from drainwright.findings.footing import footing_margins
+from drainwright.findings.footing_room import footing_margins
 from drainwright.findings.places import to_ring
 from drainwright.findings.rules import Case
 from drainwright.job.place import OutletRule
@@ -425,12 +425,12 @@ def reach(above: float) -> Change:
 W = "house.walls.west"
 
 
-def _lowest(case: Case) -> float:
+def lowest_trench(case: Case) -> float:
     """Bottom of FD1's trench where it is lowest [m]."""
     return min(one.trench for one in footing_margins(case.site, case.system.run("FD1")))
 
 
-def _deep(bottom: Callable[[Case], float], basis: Basis = Basis.ASSUMED) -> Change:
+def deep_footings(bottom: Callable[[Case], float], basis: Basis = Basis.ASSUMED) -> Change:
     """Every footing beside FD1 at that level, as deep as the lowest place of its trench or deeper."""
 
     def changed(case: Case) -> Case:
@@ -453,16 +453,16 @@ FOOTING = (
           change=lambda c: run("FD1", invert_upper=c.floor_underside + 0.09)(c)),
     Trial("FTG-01", "ok", base="gravity", says="crawl-space soil", where="works.runs.FD1",
           change=lambda c: run("FD1", invert_upper=c.site.floor - 0.11, invert_lower=c.site.floor - 0.3)(c)),
-    Trial("FTG-02", "ok", change=_deep(lambda c: 20.0), where="works.runs.FD1", says="west"),
+    Trial("FTG-02", "ok", change=deep_footings(lambda c: 20.0), where="works.runs.FD1", says="west"),
     Trial("FTG-02", "fails", change=wall("west", footing_bottom=29.9), where="works.runs.FD1", says="west"),
     Trial("FTG-02", "caution", where="works.runs.FD1", says="over the bottom of the",
-          change=_deep(_lowest)),
+          change=deep_footings(lowest_trench)),
     Trial("FTG-02", "caution", where="works.runs.FD1", says="over the bottom of the",
-          change=_deep(lambda c: _lowest(c) - 0.99 * FOOT / 12)),
+          change=deep_footings(lambda c: lowest_trench(c) - 0.99 * FOOT / 12)),
     Trial("FTG-02", "ok", where="works.runs.FD1", says="west",
-          change=_deep(lambda c: _lowest(c) - 1.01 * FOOT / 12)),
+          change=deep_footings(lambda c: lowest_trench(c) - 1.01 * FOOT / 12)),
     Trial("FTG-02", "ok", where="works.runs.FD1", says="where it was measured",
-          change=_deep(_lowest, Basis.MEASURED)),
+          change=deep_footings(lowest_trench, Basis.MEASURED)),
     Trial("FTG-02", None, change=run("FD1", walls=()), where="works.runs.FD1"),
     Trial("FTG-12", "ok", change=wall("west", footing_top=29.9), where="works.runs.FD1", says="west"),
     Trial("FTG-12", "caution", change=wall("west", footing_top=29.7), where="works.runs.FD1", says="west"),

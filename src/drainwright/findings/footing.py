@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from drainwright.build.panels import UNBALANCED, soil_against
 from drainwright.build.protection import UNSURE
 from drainwright.build.wording import lengths_rule
-from drainwright.field.model import Site, SiteWall
+from drainwright.field.model import SiteWall
 from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.field.words import least_sure
+from drainwright.findings.footing_room import BESIDE, SETTING_OUT, TIGHT, footing_margins, room_below
 from drainwright.findings.grading import choose, in_conflict
 from drainwright.findings.places import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -22,9 +21,6 @@ from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
 UNMEASURED = "not measured"  # figure of a wall where no shot tells the fall
-BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
-SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
-TIGHT = FOOT / 12  # a trench's bottom nearer to a footing's bottom has no room: common practice, no source [m]
 UNDER, OVER, BEYOND = 2 * FOOT / 12, FOOT / 2, FOOT  # stone under and over a pipe, and beyond a footing: R405.1 [m]
 
 
@@ -34,45 +30,6 @@ def _drains(case: Case) -> Iterator[SizedRun]:
 
 def _walls(case: Case, run: SizedRun) -> tuple[SiteWall, ...]:
     return tuple(wall for wall in case.site.walls if wall.name in run.walls)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FootingMargin:
-    """How far over a footing's bottom a run's trench ends, where it comes nearest to it."""
-
-    wall: SiteWall
-    trench: float  # level of its bottom there [m]
-    corner: str  # the wall's corner nearest to that place: "corner B"
-
-    @property
-    def margin(self) -> float:
-        """Trench's bottom over the footing's; negative below it [m]."""
-        return self.trench - self.wall.footing_bottom
-
-    @property
-    def tight(self) -> bool:
-        """Whether less room is left than a dig is sure of."""
-        return self.margin < TIGHT
-
-
-def footing_margins(site: Site, run: SizedRun) -> tuple[FootingMargin, ...]:
-    """A run's trench against the footing of each wall that it lies beside; nothing where no station is near."""
-    names = {
-        (round(point.east, 6), round(point.north, 6)): point.name
-        for point in reversed(tuple(site.points.values()))
-        if math.isfinite(point.east) and math.isfinite(point.north)
-    }
-    found = []
-    for wall in site.walls:
-        near = [item for item in run.stations if to_segment(item.at, wall.start, wall.end) <= BESIDE]
-        if wall.name not in run.walls or not near:
-            continue
-        worst = min(near, key=lambda item: item.ground - item.cut)
-        end = min((wall.start, wall.end), key=lambda corner: math.dist(corner, worst.at))
-        name = names.get((round(end[0], 6), round(end[1], 6)))
-        corner = f"the end of the {wall.name} wall" if name is None else f"corner {name}"
-        found.append(FootingMargin(wall=wall, trench=worst.ground - worst.cut, corner=corner))
-    return tuple(found)
 
 
 @rule("FTG-01", "Drain below the floor", "irc_r405")
@@ -97,7 +54,9 @@ def below_floor(case: Case) -> Iterator[Outcome]:
                 limit=limit,
                 advice=choose(run.name)
                 if in_conflict(case, run.name, {"clearance"})
-                else "Lower it; if the footing's bottom is in the way, the floor needs another remedy.",
+                else f"Lower it by {case.small(top - wanted)}."
+                if room_below(case.site, run) >= top - wanted
+                else "It cannot go so low: the footing's bottom is in the way (FTG-02). The floor needs another remedy.",
                 basis=case.site.floor_basis,
             )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
+from drainwright.findings.footing_room import NOT_LOWER, room_below
 from drainwright.findings.rules import Case, Outcome, caution, fails, rule
 from drainwright.system.grading.model import Demand, Relaxable, Relaxed
 
@@ -37,6 +38,15 @@ ALONE: Mapping[Relaxable, str] = {
     "outlet": "Set the level of its way out by what is found there, or take another way out.",
 }
 
+#: The same for a run whose trench ends at the bottom of a footing.
+AT_FOOTING: Mapping[Relaxable, str] = {
+    **dict.fromkeys(("grade", "flat"), f"{NOT_LOWER[0].upper()}{NOT_LOWER[1:]}"),
+    **dict.fromkeys(
+        ("cover", "bare"), "Lay thick-walled pipe there, or fill the ground over it: below it is the footing."
+    ),
+    "clearance": "Give the floor another remedy: the footing's bottom is in the way of a deeper drain (FTG-02).",
+}
+
 
 def in_conflict(case: Case, name: str, kinds: Collection[str]) -> bool:
     """Whether a conflict with a remedy names one of these conditions of a run or place."""
@@ -61,6 +71,14 @@ def _named(case: Case, item: Relaxed) -> bool:
     return any(in_conflict(case, name, kinds) for name in places)
 
 
+def _alone(case: Case, item: Relaxed) -> str:
+    """What to do by itself; what lies at a footing's bottom is not sent lower."""
+    run = next((one for one in case.system.runs if one.name == item.line), None)
+    if run is not None and item.kind in AT_FOOTING and room_below(case.site, run) < item.amount:
+        return AT_FOOTING[item.kind]
+    return ALONE[item.kind]
+
+
 @rule("NET-12", "Constraints that could not be kept together", "common_practice")
 def conflicts(case: Case) -> Iterator[Outcome]:
     """What the grading had to give up."""
@@ -71,7 +89,7 @@ def conflicts(case: Case) -> Iterator[Outcome]:
             text,
             figure="pipe too small" if item.kind == "size" else f"{case.small(item.amount)} missing",
             limit="kept with all others",
-            advice=choose(item.line) if _named(case, item) else ALONE[item.kind],
+            advice=choose(item.line) if _named(case, item) else _alone(case, item),
         )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.field.words import least_sure
+from drainwright.findings.footing_room import TIGHT, room_below
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.quantities import percent
@@ -98,7 +99,8 @@ def held_full(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit="room for air all along",
                 advice=(
-                    f"Take the next size for {below.name}, or lower it by {case.small(above)}."
+                    f"Take the next size for {below.name}"
+                    + (f", or lower it by {case.small(above)}." if room_below(case.site, below) >= above else ".")
                     if below is not None
                     else f"Let it enter {case.small(above)} higher, or glue its joints: it stands under pressure."
                 ),
@@ -223,7 +225,8 @@ def stone_water(case: Case) -> Iterator[Outcome]:
 def _stone_advice(case: Case, run: SizedRun, by: float) -> str:
     down = f" by {case.small(by)}" if by > 0.0 else ""
     if run.flow < OVERLOADED * run.capacity:
-        return f"Lower the water that it runs into{down}, or lower the drain{down}: its own pipe is large enough."
+        drain = f", or lower the drain{down}" if room_below(case.site, run) >= max(by, TIGHT) else ""
+        return f"Lower the water that it runs into{down}{drain}: its own pipe is large enough."
     return f"Take the next size of pipe: {run.name} must carry {case.flow(run.flow)} and is full at {case.flow(run.capacity)}."
 
 

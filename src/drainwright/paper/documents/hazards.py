@@ -8,7 +8,7 @@ from drainwright.build.model import DigPlan
 from drainwright.build.protection import UNSURE
 from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
 from drainwright.design import Design
-from drainwright.findings.footing import FootingMargin, footing_margins
+from drainwright.findings.footing_room import FootingMargin, footing_margins
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined, site_of
