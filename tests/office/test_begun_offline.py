@@ -74,6 +74,23 @@ def test_a_job_begun_without_a_network_is_kept_and_comes_to_the_office_once(
     page.context.close()
 
 
+def test_an_address_of_no_job_says_so_and_leads_on(browser: Browser, served: Served) -> None:
+    page = yard_book(browser, served)
+    for way, words in (
+        ("?job=unknown", "The office has no such job"), ("?job=", "No job is named"), ("", "No job is named"),
+    ):  # fmt: skip
+        page.goto(f"{served.address}/yard/begun{way}", wait_until="networkidle")
+        page.get_by_role("heading", name="This job is not on this phone").wait_for()
+        assert words in page.locator("main").inner_text()
+    page.context.set_offline(True)
+    page.goto(f"{served.address}/yard/begun?job=unknown")
+    page.get_by_text("Open it once where there is a signal").wait_for()
+    assert "Nothing on this phone" in page.locator(".bar").inner_text()
+    page.get_by_role("link", name="To the yard book").click()
+    page.wait_for_url("**/yard")
+    page.context.close()
+
+
 def test_a_job_sent_twice_under_its_id_begins_once(tmp_path: Path) -> None:
     body = {"id": "0b9d3b1e-6a1c-4f0a-9d3e-2f1a5c7e9b11", "first": {"title": "Wet lawn", "units": "SI"}}
     with office(tmp_path) as here:

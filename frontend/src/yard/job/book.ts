@@ -34,6 +34,8 @@ export class YardBook {
   trouble = "";
   sending = false;
   reached: boolean | null = null;
+  /** Whether the office was asked and has no such job, or none for who asks. */
+  none = false;
   /** Whether the job began here, and the office does not have it yet. */
   begun = false;
   private readonly album: Photos;
@@ -182,7 +184,7 @@ export class YardBook {
   async ask(): Promise<void> {
     try {
       const answer = await fetch(`/api/v1/jobs/${encodeURIComponent(this.job)}/yard/still`, { headers: { accept: "application/json" } });
-      if (!answer.ok) return;
+      if (!answer.ok) return void (await answer.text()); // read, so that the request ends
       const { revision, missing } = (await answer.json()) as { revision: number; missing: string[] };
       this.still = { revision, missing, at: new Date().toISOString() };
       await this.database.put("sheets", this.still, `still ${this.job}`);
@@ -197,9 +199,14 @@ export class YardBook {
       headers: { accept: "application/json" },
       cache: "no-store",
     });
-    if (!answer.ok) throw new Error(`the office answers ${answer.status}`);
+    this.none = answer.status === 404;
+    this.reached = answer.ok || this.none;
+    if (!answer.ok) {
+      await answer.text(); // read, so that the request ends
+      if (this.none) return;
+      throw new Error(`the office answers ${answer.status}`);
+    }
     const { revision, record } = (await answer.json()) as { revision: number; record: Json };
-    this.reached = true;
     await this.keep({ revision, record, at: new Date().toISOString() });
   }
 

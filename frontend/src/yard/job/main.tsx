@@ -2,7 +2,7 @@
 import { render } from "preact";
 import { openDatabase } from "../../offline/drawer";
 import { YardBook } from "./book";
-import { Yard } from "./pages";
+import { NotHere, Yard } from "./pages";
 
 const root = document.getElementById("yard-job");
 const job = root?.dataset["begun"] === undefined ? root?.dataset["job"] : (new URLSearchParams(location.search).get("job") ?? undefined);
@@ -18,7 +18,7 @@ async function begin(place: HTMLElement, id: string): Promise<void> {
   await book.open();
   // Ask the browser not to throw away what is kept here when the phone gets full; it may say no.
   void navigator.storage?.persist?.();
-  if (!location.hash) await book.ask();
+  if (!location.hash && book.known && !book.none) await book.ask();
 }
 
 if (root && job) {
@@ -26,4 +26,7 @@ if (root && job) {
     root.textContent =
       "This browser keeps nothing for pages, so entries could be lost without a signal. Leave private browsing, or use another browser.";
   });
+} else if (root) {
+  root.replaceChildren();
+  render(<NotHere>No job is named in this address.</NotHere>, root);
 }

@@ -47,10 +47,10 @@ function clock(at: string): string {
 function Bar({ book }: { book: YardBook }): JSX.Element {
   const count = book.waiting.length + book.photos.length + (book.begun ? 1 : 0);
   const seen = book.begun ? "Begun on this phone; the office does not have it yet." : book.base.at ? `Office last seen ${clock(book.base.at)}.` : "";
-  const words = book.sending ? "Sending…" : book.reached === false ? `No office just now. ${seen}` : seen;
+  const words = book.sending ? "Sending…" : book.none ? `The office has no such job. ${book.known ? "What was typed stays on this phone." : ""}` : book.reached === false ? `No office just now. ${seen}` : seen;
   return (
     <div class="bar">
-      <p role="status"><strong>{count ? `${count} on this phone` : "All sent"}</strong><br />{words}</p>
+      <p role="status"><strong>{count ? `${count} on this phone` : book.known ? "All sent" : "Nothing on this phone"}</strong><br />{words}</p>
       <div class="row-ways">
         {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>Undo</button>}
         <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>Send</button>
@@ -60,8 +60,18 @@ function Bar({ book }: { book: YardBook }): JSX.Element {
 }
 
 function Unknown({ book }: { book: YardBook }): JSX.Element {
-  if (book.sending || book.reached === null) return <p role="status">Fetching the job…</p>;
-  return <Told kind="caution" title="This job was never opened on this phone">Open it once where there is a signal; from then on it works without one.</Told>;
+  if (book.sending || (book.reached === null && !book.none)) return <p role="status">Fetching the job…</p>;
+  return <NotHere>{book.none ? "The office has no such job for you either: its address may be mistyped, or the job was taken away." : "Open it once where there is a signal; from then on it works without one."}</NotHere>;
+}
+
+/** A job that cannot be worked on here, with the ways on. */
+export function NotHere({ children }: { children: string }): JSX.Element {
+  return (
+    <>
+      <Told kind="caution" title="This job is not on this phone">{children} The yard book lists what was begun here, and begins a new job.</Told>
+      <p class="row-ways"><a class="button" href="/yard">To the yard book</a><a class="button quiet" href="/">To the office</a></p>
+    </>
+  );
 }
 
 function Front({ book }: { book: YardBook }): JSX.Element {
