@@ -16,6 +16,7 @@ from drainwright.build.wording import money, signed_money
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
+from drainwright.offer.basin import CheaperBasin
 from drainwright.offer.model import Difference, OptionSet
 from drainwright.offer.swap import Swap
 from drainwright.offer.what_if import Sweep
@@ -31,8 +32,8 @@ def signed(amount: Decimal, currency: str) -> str:
     return signed_money(amount, currency, "the same")
 
 
-def show_options(found: OptionSet) -> None:
-    """Print the packages side by side, what each is good for, and what is not offered."""
+def show_options(found: OptionSet, basins: Sequence[CheaperBasin] = ()) -> None:
+    """Print the packages side by side, what each is good for, what is not offered, and basins that cost less."""
     console = new_console()
     base = found.base.design
     currency = base.build.price.currency
@@ -62,12 +63,26 @@ def show_options(found: OptionSet) -> None:
     if found.refused:
         heading(console, "Not offered, and why")
         bullets(console, (f"{one.title}: {one.why}" for one in found.refused))
+    if basins:
+        heading(console, "For you, not for the customer")
+        bullets(console, (_basin_words(one, currency) for one in basins))
     console.print()
     if found.standing:
         text = "The job names no options; these keep a floor dry in the storm test, or turn ground that leads water in."
         console.print(Text(text + " Name your own under 'offer: options:'."))
     if base.build.price.invented:
         console.print(Text("Invented prices: not an offer."))
+
+
+def _basin_words(one: CheaperBasin, currency: str) -> str:
+    """One line about a basin with which the job is cheaper: what it saves, which cautions come, what to type."""
+    warns = ", ".join(dict.fromkeys(item.id for item in one.difference.arisen))
+    typed = "".join(f"{key}: {value}" for key, value in one.changes.items())
+    return (
+        f"A {one.size} basin at {one.where} would make the whole job {money(one.saves, currency)} cheaper; no check "
+        f"fails with it{f', but it brings the caution {warns}' if warns else ''}. To take it write {typed}; 'swap "
+        f"--out-of-stock {one.key}' tells all that changes."
+    )
 
 
 def _none(found: OptionSet) -> str:

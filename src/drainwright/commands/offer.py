@@ -27,6 +27,7 @@ from drainwright.commands.shared import (
 def options(job: JobFile, as_json: AsJson = False) -> None:
     """Design the options of the offer, each as a whole job: what each costs more, and what it is good for."""
     from drainwright.console import counted
+    from drainwright.offer import cheaper_basins
     from drainwright.offer import options as offered
 
     document = read(job, as_json)
@@ -34,6 +35,8 @@ def options(job: JobFile, as_json: AsJson = False) -> None:
     base = designed(document, as_json)
     with stages(document, as_json), hushed(), counted("Designing the options", quiet=as_json) as told:
         found = offered(base, told)
+    with stages(document, as_json), hushed(), counted("Trying other basins", quiet=as_json) as told:
+        basins = cheaper_basins(base, told)
     if as_json:
         from drainwright.results import plain
 
@@ -50,12 +53,13 @@ def options(job: JobFile, as_json: AsJson = False) -> None:
                     for one in found.every
                 ],
                 "refused": plain(found.refused),
+                "cheaper_basins": plain(basins),
             }
         )  # fmt: skip
         return
     from drainwright.terminal_offer import show_options
 
-    show_options(found)
+    show_options(found, basins)
 
 
 @app.command(

@@ -71,6 +71,7 @@ def _storm_case(design: Design, *, key: str) -> dict[str, Any] | None:
 
 def options(design: Design) -> dict[str, Any]:
     """The options of the offer, each designed."""
+    from drainwright.offer import cheaper_basins
     from drainwright.offer import options as offered
 
     found = offered(design)
@@ -86,6 +87,7 @@ def options(design: Design) -> dict[str, Any]:
             for one in found.every
         ],
         "refused": plain(found.refused),
+        "cheaper_basins": plain(cheaper_basins(design)),
     }  # fmt: skip
 
 

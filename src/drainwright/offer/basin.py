@@ -1,0 +1,104 @@
+"""A basin of another size where the job names none: which makes the whole job cheaper than the one the design chose."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from drainwright.build.takeoff import sold_size
+from drainwright.build.takeoff.bodies import BASINS
+from drainwright.design import Design
+from drainwright.errors import DrainError
+from drainwright.findings.model import Severity
+from drainwright.job.works import Basin
+from drainwright.offer.model import Difference
+from drainwright.offer.what_if import what_if
+from drainwright.storm.failures.as_change import basin_key
+from drainwright.system.lift.choice import DEPTHS
+from drainwright.system.model import LiftStation
+from drainwright.system.trade import size_words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheaperBasin:
+    """A sold size with which the whole job costs less, all else designed anew."""
+
+    where: str  # name of the basin
+    size: str  # in the job's units: ``48 in``
+    changes: Mapping[str, Any]  # by dotted key of the job document
+    saves: Decimal  # with tax
+    key: str  # of the order's line in whose place it stands
+    difference: Difference
+
+
+def cheaper_basins(base: Design, told: Callable[[int, int], None] | None = None) -> tuple[CheaperBasin, ...]:
+    """Of each basin that the design sized the sold size with which the job is cheapest, where that is another.
+
+    The design ranks basins by what basin, hole, pump and line cost by proxies, before anything is built; the price
+    asked knows shields, hire, sticks and days. So each size is designed as a whole job, one basin at a time.
+
+    Parameters
+    ----------
+    base : Design
+        The job as written, designed.
+    told : callable, optional
+        Called with how many designs are done of how many.
+
+    Returns
+    -------
+    tuple of CheaperBasin
+        In the order of the water. None of a basin whose diameter or depth the job gives, or that the job document does
+        not hold; none that is deeper than common basins are, that cannot be designed, or with which a check fails that
+        held before.
+    """
+    asked = [(station, place) for station in base.system.stations if (place := _left_open(base, station)) is not None]
+    most, done = len(asked) * (len(BASINS) - 1), 0
+    found: list[CheaperBasin] = []
+    for station, place in asked:
+        mine = sold_size(station.inside_diameter, BASINS)
+        tried = []
+        for other in (size for size in BASINS if size != mine):
+            one = _tried(base, station, place, other)
+            done += 1
+            if told is not None:
+                told(done, most)
+            if one is not None:
+                tried.append(one)
+        best = max(tried, key=lambda one: one.saves, default=None)
+        if best is not None and best.saves > 0:
+            found.append(best)
+    return tuple(found)
+
+
+def _left_open(base: Design, station: LiftStation) -> str | None:
+    """Where the basin stands in the job document, if that leaves its width and depth to the design."""
+    works = base.job.works
+    place = basin_key(base.site, station.name)
+    basins = [*([works.basin] if isinstance(works.basin, Basin) else []), *works.more_basins]
+    basin = next((one for one in basins if one.name == station.name), None)
+    return place if basin is not None and basin.diameter is None and basin.depth is None else None
+
+
+def _tried(base: Design, station: LiftStation, place: str, size: float) -> CheaperBasin | None:
+    changes = {f"{place}.diameter": f"{size:.0f} in"}
+    try:
+        other, changed = what_if(base, changes)
+    except DrainError:
+        return None  # a size in which no station can be made is none to take
+    made = next(one for one in other.system.stations if one.name == station.name)
+    deep = made.depth > max(DEPTHS[-1], station.depth) + 1e-9
+    if deep or any(item.severity is Severity.FAILS for item in changed.arisen):
+        return None
+    return CheaperBasin(
+        where=station.name,
+        size=size_words(f"{size:.0f} in", base.job.units),
+        changes=changes,
+        saves=-changed.price.change,
+        key=f"basin.{sold_size(station.inside_diameter, BASINS):.0f}in",
+        difference=changed,
+    )
+
+
+__all__ = ["CheaperBasin", "cheaper_basins"]

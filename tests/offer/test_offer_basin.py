@@ -1,0 +1,60 @@
+"""A basin of another size that makes the whole job cheaper is told, with what it saves."""
+
+from __future__ import annotations
+
+import pytest
+
+from drainwright.build.takeoff.bodies import BASINS
+from drainwright.design import Design, design
+from drainwright.findings.model import Severity
+from drainwright.job.changes import changed_job
+from drainwright.job.writing import to_json
+from drainwright.offer import cheaper_basins, options, what_if
+from drainwright.system.lift.choice import DEPTHS
+from drainwright.terminal_offer import show_options
+
+from ..conftest import designed
+
+
+def with_(base: Design, **changes: object) -> Design:
+    return design(changed_job(to_json(base.job), {key.replace("__", "."): value for key, value in changes.items()}))
+
+
+def test_the_cheapest_size_that_holds_every_check_is_told() -> None:
+    base = designed("block-wall-house/job")
+    (told,) = cheaper_basins(base)
+    least = base.build.price.total
+    for size in BASINS:
+        other, changed = what_if(base, {"works.basin.diameter": f"{size:.0f} in"})
+        common = other.system.stations[0].depth <= DEPTHS[-1] + 1e-9
+        if common and not any(item.severity is Severity.FAILS for item in changed.arisen):
+            least = min(least, other.build.price.total)
+    assert told.saves == base.build.price.total - least > 0
+    taken = design(changed_job(to_json(base.job), told.changes))
+    assert taken.build.price.total == least
+    assert told.key in {line.key for line in base.build.takeoff.lines}
+
+
+def test_a_basin_whose_width_the_job_gives_is_left_alone() -> None:
+    assert cheaper_basins(with_(designed("block-wall-house/job"), works__basin__diameter="36 in")) == ()
+
+
+def test_a_lot_without_a_basin_has_none_to_tell() -> None:
+    assert cheaper_basins(designed("soak-lot/job")) == ()
+
+
+def test_two_basins_are_told_each_by_itself() -> None:
+    base = designed("two-basins/job")
+    found = cheaper_basins(base)
+    assert [one.where for one in found] == [station.name for station in base.system.stations]
+    for one in found:
+        assert what_if(base, one.changes)[1].price.change == -one.saves
+
+
+def test_the_options_say_it_in_one_line(capsys: pytest.CaptureFixture[str]) -> None:
+    base = designed("block-wall-house/job")
+    (told,) = cheaper_basins(base)
+    show_options(options(base), (told,))
+    words = " ".join(capsys.readouterr().out.split())
+    assert f"A {told.size} basin at SUMP would make the whole job ${told.saves:,.2f} cheaper" in words
+    assert f"write works.basin.diameter: {told.size}" in words
