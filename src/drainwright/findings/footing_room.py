@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from drainwright.field.model import Site, SiteWall
 from drainwright.findings.places import to_segment
+from drainwright.findings.rules import Case
 from drainwright.system.model import SizedRun
 
 BESIDE = 0.75  # a station nearer than this to a wall lies beside it [m]
@@ -80,6 +81,28 @@ def room_at_end(site: Site, run: SizedRun) -> float:
     return min((margin / share for share, margin in _margins(site, run) if share > 1e-9), default=math.inf)
 
 
+def more_fall(case: Case, run: SizedRun) -> str:
+    """How a run comes to its grade: by its ends where footing and floor let them move, else another way."""
+    wanted = case.job.criteria.minimum_grade
+    at, by = case.grade(wanted), (wanted - run.grade) * run.length
+    lower = room_at_end(case.site, run) >= by
+    if lower and run.grade - run.flattest > 1e-5:
+        return f"Lay it at {at} all along."
+    highest = case.floor_underside - case.job.criteria.drain_below_floor if run.duty == "footing drain" else math.inf
+    higher = run.invert_upper + by <= highest + 1e-6
+    short = case.length(by)
+    if lower:
+        return f"Lay it at {at}: lower its end by {short}{' or raise its start by as much' * higher}."
+    if higher:
+        return f"Lay it at {at}: raise its start by {short}; {NOT_LOWER}"
+    return f"{NOT_LOWER[0].upper()}{NOT_LOWER[1:]}"
+
+
+def held_by_footing(case: Case, run: SizedRun, by: float = TIGHT) -> bool:
+    """Whether a footing keeps a run from going so much lower."""
+    return room_below(case.site, run) < by
+
+
 __all__ = [
     "BESIDE",
     "NOT_LOWER",
@@ -87,6 +110,8 @@ __all__ = [
     "TIGHT",
     "FootingMargin",
     "footing_margins",
+    "held_by_footing",
+    "more_fall",
     "room_at_end",
     "room_below",
 ]

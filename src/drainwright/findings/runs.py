@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from drainwright.field.words import least_sure
-from drainwright.findings.footing_room import NOT_LOWER, TIGHT, room_at_end, room_below
+from drainwright.findings.footing_room import held_by_footing, more_fall
 from drainwright.findings.grading import LEVELS, choose, in_conflict
 from drainwright.findings.network import told_and_proven
 from drainwright.findings.outlet import SURFACE
@@ -92,30 +91,8 @@ def grade(case: Case) -> Iterator[Outcome]:
                 f"{run.name} {way}: water and silt will stand in it.",
                 figure=figure,
                 limit=limit,
-                advice=choose(run.name) if in_conflict(case, run.name, LEVELS) else _more_fall(case, run),
+                advice=choose(run.name) if in_conflict(case, run.name, LEVELS) else more_fall(case, run),
             )
-
-
-def _more_fall(case: Case, run: SizedRun) -> str:
-    """How a run comes to its grade: by its ends where footing and floor let them move, else another way."""
-    wanted = case.job.criteria.minimum_grade
-    at, by = case.grade(wanted), (wanted - run.grade) * run.length
-    lower = room_at_end(case.site, run) >= by
-    if lower and run.grade - run.flattest > 1e-5:
-        return f"Lay it at {at} all along."
-    highest = case.floor_underside - case.job.criteria.drain_below_floor if run.duty == "footing drain" else math.inf
-    higher = run.invert_upper + by <= highest + 1e-6
-    short = case.length(by)
-    if lower:
-        return f"Lay it at {at}: lower its end by {short}{' or raise its start by as much' * higher}."
-    if higher:
-        return f"Lay it at {at}: raise its start by {short}; {NOT_LOWER}"
-    return f"{NOT_LOWER[0].upper()}{NOT_LOWER[1:]}"
-
-
-def _held(case: Case, run: SizedRun, by: float = TIGHT) -> bool:
-    """Whether a footing keeps a run from going so much lower."""
-    return room_below(case.site, run) < by
 
 
 @rule("NET-02", "Cover", "common_practice")
@@ -150,7 +127,7 @@ def cover(case: Case) -> Iterator[Outcome]:
                 figure=figure,
                 limit=limit,
                 advice="End it where it meets the surface: the footing beside it keeps it from going lower."
-                if _held(case, run)
+                if held_by_footing(case, run)
                 else "Lower it, or end it where it meets the surface.",
             )
 
@@ -198,7 +175,7 @@ def water_surface(case: Case) -> Iterator[Outcome]:
                 f"At the design flow the water in {run.name} stands above the ground.",
                 figure=figure,
                 limit="below the ground",
-                advice=f"Take a larger pipe{', lower it,' * (not _held(case, run))} or lower the water it runs into.",
+                advice=f"Take a larger pipe{', lower it,' * (not held_by_footing(case, run))} or lower the water it runs into.",
                 basis=basis,
             )
         elif run.surcharged:
