@@ -111,6 +111,12 @@ def show_difference(base: Design, changes: Mapping[str, Any], changed: Differenc
     console.print(
         Text(f"Price with tax {money(price.after, currency)} ({signed(price.change, currency)}){days}."), soft_wrap=True
     )
+    if changed.duration:
+        heading(console, "How long it takes")
+        table = new_table(("days", "left"), ("now", "left"), ("then", "left"))
+        for told in changed.duration:
+            add_row(table, told.what, told.before or "–", told.after or "–")
+        console.print(table)
     _findings(console, "Fail or warn then", changed.arisen)
     _findings(console, "Settled then", changed.settled)
     if changed.otherwise:
@@ -217,7 +223,7 @@ def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
             one.value,
             money(one.design.build.price.total, currency),
             signed(one.difference.price.change, currency),
-            str(one.design.build.plan.days),
+            _days(one.design),
             "sound" if one.design.sound else "a check fails",
             ", ".join(dict.fromkeys(item.id for item in one.difference.arisen)),
             ", ".join(dict.fromkeys(item.id for item in one.difference.settled)),
@@ -225,6 +231,13 @@ def show_sweep(base: Design, key: str, found: Sequence[Sweep]) -> None:
     console.print(table)
     if base.build.price.invented:
         console.print(Text("Invented prices: not an offer."))
+
+
+def _days(design: Design) -> str:
+    """Planned days, and those with luck as usual and with rock, where they are known."""
+    plan = design.build.plan
+    likely = "" if plan.doubt is None else f", likely {plan.doubt.days_likely}"
+    return f"{plan.days}{likely}{'' if plan.rock is None else f'; with rock {plan.rock.days}'}"
 
 
 def _rest(console: Console, changed: Difference) -> None:

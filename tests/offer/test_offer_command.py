@@ -11,12 +11,13 @@ from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.findings.model import Severity
-from drainwright.offer import options
+from drainwright.offer import options, what_if
 from drainwright.terminal_offer import show_options
 
 from ..conftest import designed
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+HOUSE = str(EXAMPLES / "block-wall-house" / "job.yaml")
 SOAK = str(EXAMPLES / "soak-lot" / "job.yaml")
 
 
@@ -51,6 +52,7 @@ def test_what_if_prints_what_changes() -> None:
     code, out, _ = run("whatif", SOAK, "--set", "ground.texture=clay")
     assert code == 0
     assert "What if ground.texture = clay" in out
+    assert "How long it takes" in out
     assert "The price by part" in out
 
 
@@ -71,6 +73,43 @@ def test_a_sweep_of_a_price_is_headed_by_its_whole_key() -> None:
 
 def test_what_if_of_nothing_says_so() -> None:
     assert "Nothing changes" in run("whatif", SOAK, "--set", "crew.size=4")[1]
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("crew.size=2", {"planned", "likely", "with bad luck", "likely, with days lost to weather"}),
+        ("crew.hours_per_day=10", {"likely"}),
+        (f"crew.lost_days={[0.6] * 12}", {"likely, with days lost to weather"}),
+        ("offer.allowances=[{what: rock, quantity: 12}]", {"if all rock allowed for is met"}),
+    ],
+)
+def test_what_if_tells_the_days_of_all_that_changes_them(typed: str, told: set[str]) -> None:
+    code, out, err = run("whatif", HOUSE, "--set", typed, "--json")
+    assert code == 0, err
+    changed = json.loads(out)["duration"]
+    assert told <= {one["what"] for one in changed}
+    assert all(one["before"] != one["after"] for one in changed)
+
+
+def test_what_if_of_rock_allowed_for_says_the_days_it_adds() -> None:
+    base = designed("block-wall-house/job")
+    other, changed = what_if(base, {"offer.allowances": [{"what": "rock", "quantity": 12}]})
+    rock = other.build.plan.rock
+    assert rock is not None
+    assert rock.days > other.build.plan.days
+    (told,) = changed.duration
+    assert (told.before, told.after.split(";")[0]) == (
+        "", f"{rock.days} days, {rock.days - other.build.plan.days} more than planned",
+    )  # fmt: skip
+    assert not changed.nothing
+
+
+def test_a_sweep_tells_the_likely_days_and_those_with_rock() -> None:
+    _, out, _ = run("whatif", SOAK, "--sweep", "offer.allowances=[{what: rock, quantity: 4}]")
+    plan = designed("soak-lot/job").build.plan
+    assert plan.doubt is not None
+    assert f"{plan.days}, likely {plan.doubt.days_likely};" in out
 
 
 def test_a_sweep_prints_a_line_a_value() -> None:

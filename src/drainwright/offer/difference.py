@@ -9,6 +9,7 @@ from drainwright.build.shown import amount, unit_words
 from drainwright.design import Design
 from drainwright.findings.failure_words import Words, inside
 from drainwright.findings.model import Finding, Severity
+from drainwright.findings.places import counted
 from drainwright.offer.model import Amount, Bought, CaseTold, Difference, Told
 from drainwright.quantities import write
 from drainwright.storm.failures.prevention import SPILT
@@ -40,6 +41,7 @@ def difference(before: Design, after: Design) -> Difference:
         parts=tuple(part for part in _parts(before, after) if part.change),
         days=(before.build.plan.days, after.build.plan.days),
         hours=(before.build.plan.hours, after.build.plan.hours),
+        duration=tuple(_duration(before, after)),
         settled=settled,
         arisen=arisen,
         otherwise=otherwise,
@@ -58,6 +60,32 @@ def _parts(before: Design, after: Design) -> Iterator[Amount]:
         ("Allowances", "allowances"), ("Tax", "tax"),
     ):  # fmt: skip
         yield Amount(name=name, before=getattr(first, field), after=getattr(second, field))
+
+
+def _duration(before: Design, after: Design) -> Iterator[Told]:
+    """What changes of how long it takes, in words; what one of the two does not have is told as empty."""
+    first, second = _lasts(before), _lasts(after)
+    for what in dict.fromkeys((*first, *second)):
+        old, new = first.get(what, ""), second.get(what, "")
+        if old != new:
+            yield Told(where="days", what=what, before=old, after=new)
+
+
+def _lasts(design: Design) -> dict[str, str]:
+    plan = design.build.plan
+    found = {"planned": counted(plan.days, "day"), "person-hours": f"{plan.hours:.1f}"}
+    if plan.doubt is not None:
+        found["likely"] = counted(plan.doubt.days_likely, "day")
+        found["with bad luck"] = counted(plan.doubt.days_bad, "day")
+        found["likely, with days lost to weather"] = counted(plan.doubt.booked_likely, "day")
+        if plan.doubt.end_likely is not None:
+            found["likely done by"] = plan.doubt.end_likely.isoformat()
+    if plan.rock is not None:
+        found["if all rock allowed for is met"] = (
+            f"{counted(plan.rock.days, 'day')}, {plan.rock.days - plan.days} more than planned; likely "
+            f"{plan.rock.days_likely}, {plan.rock.days_bad} with bad luck; {plan.rock.hours:.1f} person-hours more"
+        )
+    return found
 
 
 def _findings(

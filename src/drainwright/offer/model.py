@@ -67,6 +67,7 @@ class Difference:
     parts: tuple[Amount, ...]  # of the price, those that change
     days: tuple[int, int]
     hours: tuple[float, float]  # person-hours
+    duration: tuple[Told, ...]  # planned, likely and bad days, weather, last day, rock allowed for
     settled: tuple[Finding, ...]  # failed or warned before, no longer
     arisen: tuple[Finding, ...]  # fail or warn now, did not before
     otherwise: tuple[tuple[Finding, Finding], ...]  # fail or warn in both, with another severity or figure
@@ -87,6 +88,7 @@ class Difference:
             or self.sizes
             or self.bought
             or self.hours[0] != self.hours[1]
+            or self.duration
         )
 
 

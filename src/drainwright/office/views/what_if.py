@@ -77,6 +77,7 @@ class Outcome:
     arisen: tuple[Check, ...] = ()
     settled: tuple[Check, ...] = ()
     otherwise: tuple[tuple[str, str, str, str], ...] = ()  # check, where, now, then
+    duration: tuple[tuple[str, str, str], ...] = ()  # what, now, then
     storm: tuple[tuple[str, str, str], ...] = ()
     sizes: tuple[tuple[str, str, str, str], ...] = ()
     flows: tuple[tuple[str, str, str], ...] = ()
@@ -214,6 +215,7 @@ def _outcome(before: Design, after: Design, changed: Difference, asked: tuple[st
              f"{other.severity}: {other.figure}")
             for one, other in changed.otherwise
         ),
+        duration=tuple((told.what, told.before or "–", told.after or "–") for told in changed.duration),
         storm=tuple((case.title, case.before or "–", case.after or "–") for case in changed.storm),
         sizes=tuple((told.where, told.what, told.before or "–", told.after or "–") for told in changed.sizes),
         flows=tuple(_flows(before, after)),
