@@ -1,0 +1,221 @@
+"""The pump's flow and the water that comes back, out of level readings in a basin that is filled and pumped down.
+
+A basin of constant area ``A`` has three sorts of stretches: at rest with the discharge line shut (water comes in at
+``q_in``), pumping (it leaves at ``f Q(h)``, ``Q`` the expected flow at that level), and after a stop with the line open
+(water also comes back through the check valve at ``q_back``, until the line holds no more). In all of them
+
+    A dh/dt = q_in - [pumping] f Q(h) + [open line] q_back
+
+and the levels that were read are those of this equation with an error of the tape and of the watch. ``f``, ``q_in``,
+``q_back`` and the first level of each stretch are found by weighted least squares.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from drainwright.errors import InputError, require
+from drainwright.hydraulics.arrays import Array
+
+Stretch: TypeAlias = Literal["shut", "pumping", "open"]
+
+SURE = 0.95  # of the bands: the truth lies in so many of them, as the errors are taken [-]
+STEPS = 8  # of Runge and Kutta's between two readings while it pumps [-]
+DARK = 1e-9  # a direction in which the readings move less than so, of where they move most, shows nothing [-]
+SCATTER = 0.99  # readings that scatter more than so many sets would are told, and widen the bands [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """Levels of one stretch."""
+
+    stretch: Stretch
+    times: tuple[float, ...]  # from any start, rising [s]
+    levels: tuple[float, ...]  # [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A flow out of the readings, or that they cannot tell it."""
+
+    flow: float  # [m³/s]
+    band: float  # half of the band that holds the truth in ``SURE`` of all cases; infinite where nothing bears on it [m³/s]
+
+    @property
+    def low(self) -> float:
+        """[m³/s]."""
+        return self.flow - self.band
+
+    @property
+    def high(self) -> float:
+        """[m³/s]."""
+        return self.flow + self.band
+
+    def tells(self, within: float) -> bool:
+        """Whether the band is no wider than ``within`` either way. [m³/s]"""
+        return self.band <= within
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawdown:
+    """What a test of a basin shows."""
+
+    pumped: Found  # the pump's flow at ``level``
+    level: float  # midway between the highest and the lowest level that was read while it pumped [m]
+    expected: float  # at that level [m³/s]
+    inflow: Found
+    back: Found
+    misfit: float  # root mean square of the readings' residuals over their errors; about 1 where the errors are right [-]
+    rough: bool  # they scatter more than their errors allow, and the bands were widened by it
+    readings: int
+    unknowns: int
+
+
+def drawdown(
+    stretches: Sequence[Readings],
+    *,
+    area: float,
+    expected: Callable[[Array], Array],
+    returns: float = np.inf,
+    level_error: float = 0.0016,
+    time_error: float = 0.5,
+) -> Drawdown:
+    """Reduce a fill or drain-down test.
+
+    Parameters
+    ----------
+    stretches : sequence of Readings
+        In any order; one of them pumping, each with two readings or more.
+    area : float
+        Of the water's surface: the basin less pump and riser, above zero. [m²]
+    expected : callable
+        The pump's expected flow at levels. [m to m³/s]
+    returns : float
+        Water that the line can give back after a stop; where that has come, no more does. [m³]
+    level_error : float
+        Standard error of one reading of the tape; the usual one is a sixteenth of an inch. [m]
+    time_error : float
+        Standard error of one reading of the watch. [s]
+
+    Returns
+    -------
+    Drawdown
+        With bands; a flow on which no reading bears has an infinite one.
+
+    Raises
+    ------
+    InputError
+        If a figure cannot be used, times do not rise, nothing was read while it pumped, or the readings are fewer than
+        the unknowns.
+    """
+    require("above zero", np.greater, area=area, level_error=level_error)
+    require("zero or more", np.greater_equal, time_error=time_error)
+    if not returns >= 0.0:
+        raise InputError(f"returns = {returns!r}: expected zero or more")
+    _looked_at(stretches)
+    from scipy.optimize import least_squares
+    from scipy.stats import chi2, t
+
+    kinds = [one.stretch for one in stretches]
+    pumping = [one for one in stretches if one.stretch == "pumping"]
+    count = sum(len(one.times) for one in stretches)
+    own = [name for name, kind in (("inflow", None), ("factor", "pumping"), ("back", "open")) if kind in (None, *kinds)]
+    unknowns = len(own) + len(stretches)
+    if count < unknowns:
+        raise InputError(f"readings: found {count}; expected {unknowns} or more of {len(stretches)} stretches")
+    low, high = (pick(level for one in pumping for level in one.levels) for pick in (min, max))
+    level = (low + high) / 2
+    usual = float(expected(np.array([level]))[0])
+    if not usual > 0.0:
+        raise InputError(f"expected: found {usual} at level {level:.3f}; expected a flow above zero where it pumped")
+
+    def levels(unknown: Array) -> Array:
+        share = dict(zip(own, unknown, strict=False))
+        steady, back = share["inflow"] * usual / area, share.get("back", 0.0) * usual / area
+        told = []
+        for one, start in zip(stretches, unknown[len(own) :], strict=True):
+            since = np.array(one.times) - one.times[0]
+            if one.stretch == "pumping":
+                told.append(_pumped(since, start, lambda at: steady - share["factor"] * expected(at) / area))
+            else:
+                more = np.minimum(back * since, returns / area) if one.stretch == "open" else 0.0
+                told.append(start + steady * since + more)
+        return np.concatenate(told)
+
+    read = np.concatenate([np.array(one.levels) for one in stretches])
+    errors = np.hypot(level_error, _slopes(stretches, read) * time_error)
+    first = np.array([*({"factor": 1.0}.get(name, 0.0) for name in own), *(one.levels[0] for one in stretches)])
+    for _ in range(2):  # the errors go by how fast the level moves, which the first round tells better than the readings
+        fit = least_squares(lambda unknown: (levels(unknown) - read) / errors, first, method="lm", x_scale="jac")
+        first = fit.x
+        errors = np.hypot(level_error, _slopes(stretches, levels(fit.x)) * time_error)
+    fit = least_squares(lambda unknown: (levels(unknown) - read) / errors, first, method="lm", x_scale="jac")
+    spread = _spread(fit.jac)
+    free = count - unknowns
+    squares = float(fit.fun @ fit.fun)
+    rough = free > 0 and squares > chi2.ppf(SCATTER, free)
+    widened = np.sqrt(squares / free) if rough else 1.0
+    times = float(t.ppf((1 + SURE) / 2, free)) if rough else float(t.ppf((1 + SURE) / 2, np.inf))
+    found = {
+        name: Found(flow=float(fit.x[at]) * usual, band=float(times * widened * spread[at]) * usual)
+        for at, name in enumerate(own)
+    }
+    none = Found(flow=0.0, band=np.inf)
+    return Drawdown(
+        pumped=found["factor"], level=level, expected=usual, inflow=found["inflow"], back=found.get("back", none),
+        misfit=float(np.sqrt(squares / max(free, 1))), rough=bool(rough), readings=count, unknowns=unknowns,
+    )  # fmt: skip
+
+
+def _looked_at(stretches: Sequence[Readings]) -> None:
+    for number, one in enumerate(stretches, start=1):
+        times, levels = np.array(one.times), np.array(one.levels)
+        if len(times) < 2 or len(times) != len(levels):
+            raise InputError(f"stretch {number}: found {len(times)} times and {len(levels)} levels; expected 2 or more")
+        if not np.all(np.isfinite(times)) or not np.all(np.isfinite(levels)):
+            raise InputError(f"stretch {number}: found a time or level that is no number")
+        if not np.all(np.diff(times) > 0):
+            raise InputError(f"stretch {number}: found times that do not rise; expected each later than the one before")
+    if all(one.stretch != "pumping" for one in stretches):
+        raise InputError("stretches: found none while it pumped; expected one or more")
+
+
+def _pumped(since: Array, start: float, rate: Callable[[Array], Array]) -> Array:
+    """Levels at times since the first, which is zero, with a rate that hangs on the level. [m]"""
+    at, found = np.array([start]), [start]
+    for step in np.diff(since) / STEPS:
+        for _ in range(STEPS):
+            one = rate(at)
+            two = rate(at + step / 2 * one)
+            three = rate(at + step / 2 * two)
+            at = at + step / 6 * (one + 2 * two + 2 * three + rate(at + step * three))
+        found.append(float(at[0]))
+    return np.array(found)
+
+
+def _slopes(stretches: Sequence[Readings], levels: Array) -> Array:
+    """How fast the level moves at each reading. [m/s]"""
+    found, first = [], 0
+    for one in stretches:
+        here = levels[first : first + len(one.times)]
+        found.append(np.gradient(here, np.array(one.times)))
+        first += len(one.times)
+    return np.concatenate(found)
+
+
+def _spread(jacobian: Array) -> Array:
+    """Standard deviations of the unknowns, for residuals of error one; infinite where nothing bears on one."""
+    scale = np.linalg.norm(jacobian, axis=0)
+    seen = scale > 0.0
+    _, sizes, ways = np.linalg.svd(jacobian / np.where(seen, scale, 1.0), full_matrices=False)
+    dark = sizes <= DARK * sizes[0]
+    found = np.sqrt(np.sum((ways[~dark] / sizes[~dark, None]) ** 2, axis=0)) / np.where(seen, scale, 1.0)
+    blind = ~seen | np.any(np.abs(ways[dark]) > np.sqrt(DARK), axis=0)
+    return np.where(blind, np.inf, found)
+
+
+__all__ = ["SURE", "Drawdown", "Found", "Readings", "Stretch", "drawdown"]
