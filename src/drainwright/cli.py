@@ -20,6 +20,7 @@ from drainwright.commands import (  # noqa: F401  (they register theirs)
     job,
     offer,
     office,
+    proof,
     records,
     schemes,
     serve,

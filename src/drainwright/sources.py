@@ -81,6 +81,8 @@ _ALL = (
             "J. Hydr. Div. ASCE 102, 1976", "pp. 657-664", _MEMORY),
     _source("crane_410", "Flow of Fluids through Valves, Fittings and Pipe, technical paper 410",
             "1988", "App. A, equivalent lengths", _MEMORY),
+    _source("perry_6", "Perry's Chemical Engineers' Handbook",
+            "6th ed., 1984", "Table 5-19, K of a gate valve: 0.9 three quarters open, 4.5 half, 24 a quarter", _MEMORY),
     _source("irc_a2", "International Residential Code, Appendix A",
             "2018", "Table A.2.2, p. 822, K and L/d of fittings", _SEEN),
     _source("ttu_3305", "Texas Tech CE 3305, Fluid Mechanics, course notes",

@@ -43,7 +43,7 @@ class Found:
     """A flow out of the readings, or that they cannot tell it."""
 
     flow: float  # [m³/s]
-    band: float  # half of the band that holds the truth in ``SURE`` of all cases; infinite where nothing bears on it [m³/s]
+    band: float  # half of the band that holds the truth in ``SURE`` of cases; infinite where nothing bears on it [m³/s]
 
     @property
     def low(self) -> float:
@@ -69,7 +69,9 @@ class Drawdown:
     expected: float  # at that level [m³/s]
     inflow: Found
     back: Found
-    misfit: float  # root mean square of the readings' residuals over their errors; about 1 where the errors are right [-]
+    misfit: (
+        float  # root mean square of the readings' residuals over their errors; about 1 where the errors are right [-]
+    )
     rough: bool  # they scatter more than their errors allow, and the bands were widened by it
     readings: int
     unknowns: int
@@ -148,13 +150,18 @@ def drawdown(
 
     read = np.concatenate([np.array(one.levels) for one in stretches])
     errors = np.hypot(level_error, _slopes(stretches, read) * time_error)
-    first = np.array([*({"factor": 1.0}.get(name, 0.0) for name in own), *(one.levels[0] for one in stretches)])
-    for _ in range(2):  # the errors go by how fast the level moves, which the first round tells better than the readings
-        fit = least_squares(lambda unknown: (levels(unknown) - read) / errors, first, method="lm", x_scale="jac")
-        first = fit.x
-        errors = np.hypot(level_error, _slopes(stretches, levels(fit.x)) * time_error)
-    fit = least_squares(lambda unknown: (levels(unknown) - read) / errors, first, method="lm", x_scale="jac")
-    spread = _spread(fit.jac)
+    quick = _quickest(stretches) * area / usual  # where the line runs empty, a leak that begins at zero is never found
+    begin = {"factor": 1.0, "inflow": 0.0, "back": quick if np.isfinite(returns) else 0.0}
+    first = np.array([*(begin[name] for name in own), *(one.levels[0] for one in stretches)])
+
+    def residuals(unknown: Array) -> Array:
+        return np.asarray((levels(unknown) - read) / errors)
+
+    for _ in range(2):  # the errors go by how fast the level moves, which the first round tells best
+        first = least_squares(residuals, first, method="lm", x_scale="jac").x
+        errors = np.hypot(level_error, _slopes(stretches, levels(first)) * time_error)
+    fit = least_squares(residuals, first, method="lm", x_scale="jac")
+    spread = _spread(np.asarray(fit.jac))
     free = count - unknowns
     squares = float(fit.fun @ fit.fun)
     rough = free > 0 and squares > chi2.ppf(SCATTER, free)
@@ -195,6 +202,12 @@ def _pumped(since: Array, start: float, rate: Callable[[Array], Array]) -> Array
             at = at + step / 6 * (one + 2 * two + 2 * three + rate(at + step * three))
         found.append(float(at[0]))
     return np.array(found)
+
+
+def _quickest(stretches: Sequence[Readings]) -> float:
+    """The quickest rise between two neighbouring readings with the line open; 0 where there is none. [m/s]"""
+    rises = [float(np.max(np.diff(one.levels) / np.diff(one.times))) for one in stretches if one.stretch == "open"]
+    return max([0.0, *rises])
 
 
 def _slopes(stretches: Sequence[Readings], levels: Array) -> Array:

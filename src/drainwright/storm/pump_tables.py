@@ -101,6 +101,11 @@ def _shared_table(system: System, station: LiftStation) -> Series:
     return table
 
 
+def alone_table(system: System, station: LiftStation) -> tuple[Series, Series]:
+    """Levels from a basin's floor to ``ABOVE`` its rim, and what its first pump delivers with all others at rest."""
+    return np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP), _shared_table(system, station)[0, FIRST]
+
+
 def _on_main(
     main: MainFlow,
     station: LiftStation,
@@ -178,4 +183,4 @@ def stations_of(
     return rows, flows[:, :, SECOND]
 
 
-__all__ = ["ABOVE", "SECOND", "battery_time", "curve_of", "pump_table", "stations_of"]
+__all__ = ["ABOVE", "SECOND", "alone_table", "battery_time", "curve_of", "pump_table", "stations_of"]

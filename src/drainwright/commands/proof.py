@@ -1,0 +1,91 @@
+"""Commands after the job: what was built and measured, held against the design."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from drainwright.commands.shared import (
+    AsJson,
+    Exit,
+    JobFile,
+    app,
+    designed,
+    emit,
+    free_folder,
+    read,
+    refuse,
+    written_files,
+    wrong,
+)
+
+if TYPE_CHECKING:
+    from drainwright.job.proof import ProofDocument
+
+RecordFile = Annotated[Path | None, typer.Argument(help="what was measured (YAML); left out: the blank forms")]
+
+
+def _read_proof(path: Path, as_json: bool) -> ProofDocument:
+    from drainwright.errors import JobError
+    from drainwright.job.proof import read_proof
+
+    try:
+        return read_proof(path)
+    except JobError as error:
+        refuse(error.problems, as_json)
+
+
+@app.command(epilog="Example: drainwright prove job.yaml proof.yaml --to proven")
+def prove(
+    job: JobFile,
+    record: RecordFile = None,
+    to: Annotated[Path | None, typer.Option(help="folder to write the papers into; of forms: beside the job")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Hold a finished job's measurements against its design; without them, write the forms to fill in at the site."""
+    from drainwright.errors import JobError
+    from drainwright.paper.documents.crew_checks import checkpoints
+    from drainwright.paper.documents.proof_form import proof_form, proof_form_spanish
+    from drainwright.paper.documents.proof_paper import proof_paper
+    from drainwright.paper.documents.typeset import to_pdf
+    from drainwright.proving.prove import prove as proven
+    from drainwright.proving.starter import starter_text
+
+    free_folder(to)
+    noted = None if record is None else _read_proof(record, as_json)
+    document = read(job, as_json)
+    base = designed(document, as_json)
+    if noted is None:
+        if as_json:
+            wrong("RECORD: found none; expected a record of what was measured, for --json")
+        folder = to or job.parent
+        files = {
+            "proof-form.pdf": to_pdf(proof_form(base), base.job.date),
+            "proof-form-es.pdf": to_pdf(proof_form_spanish(base), base.job.date),
+        }
+        if not (folder / "proof.yaml").exists():
+            files["proof.yaml"] = starter_text(base).encode()
+        for path in written_files(folder, files):
+            typer.echo(f"Wrote {path}")
+        return
+    shots = tuple(f"{what}: {measure}" for what, measure, _ in checkpoints(base))
+    try:
+        found = proven(base, noted, shots)
+    except JobError as error:
+        refuse(error.problems, as_json)
+    written = (
+        []
+        if to is None
+        else written_files(to, {"proof.pdf": to_pdf(proof_paper(base, noted.proof, found), noted.proof.on)})
+    )
+    if as_json:
+        from drainwright.results import plain
+
+        emit({"ok": True, "whole": found.whole, **plain(found), "files": [str(path) for path in written]})
+    else:
+        from drainwright.terminal_proof import show_proof
+
+        show_proof(found, base.job.number, noted.proof, written)
+    raise typer.Exit(Exit.FAILS if found.count("not") else Exit.SOUND)

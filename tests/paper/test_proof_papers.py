@@ -1,0 +1,93 @@
+"""The form for the last day and the commissioning record."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from typer.testing import CliRunner
+
+from drainwright.cli import app
+from drainwright.design import Design
+from drainwright.job.proof import read_proof_text
+from drainwright.paper.documents.crew_spanish import translator_of
+from drainwright.paper.documents.proof_form import READS, proof_form, proof_form_spanish, pump_step
+from drainwright.paper.documents.proof_paper import proof_paper
+from drainwright.paper.documents.typeset import to_pdf
+from drainwright.proving.prove import prove
+
+from ..conftest import EXAMPLES, designed
+from ..proving.worlds import Truth, basin_record, record
+from .test_spanish import JOBS
+
+HOUSE = EXAMPLES / "block-wall-house" / "job.yaml"
+
+
+def words(pdf: bytes) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_form_is_whole_in_spanish(job: str) -> None:
+    design = designed(job)
+    spoken = translator_of(design)
+    form = proof_form(design)
+    spoken.blocks(form.blocks)
+    spoken.say(form.kind)
+    assert not spoken.missing
+    assert proof_form_spanish(design).language == "es"
+
+
+def test_the_form_has_the_cautions_and_room_for_every_reading(pumped: Design) -> None:
+    text = words(to_pdf(proof_form(pumped), None))
+    for said in ("Nobody enters a basin", "Unplug the pump before a hand", "No cord and no plug lies in water"):
+        assert said in text
+    for run in pumped.system.runs:
+        assert run.pressure or run.name in text
+    station = pumped.system.station
+    assert station is not None
+    whole = station.band_volume / station.operating_flow
+    assert 0.5 * READS <= whole / pump_step(station) <= READS + 2
+
+
+def test_the_record_tells_verdict_band_and_reason(metric: Design) -> None:
+    station = metric.system.station
+    assert station is not None
+    document = read_proof_text(record(metric, basin_record(metric, station, Truth(wear=0.35))))
+    found = prove(metric, document)
+    paper = proof_paper(metric, document.proof, found)
+    text = words(to_pdf(paper, None))
+    assert "Not as designed" in text
+    assert "DOES NOT PASS" in text
+    assert "of its head gives this" in text
+    assert " ± " in text
+    assert paper.paper == "a4"
+
+
+def test_the_command_writes_forms_then_judges_a_record(tmp_path: Path, pumped: Design) -> None:
+    runner = CliRunner()
+    made = runner.invoke(app, ["prove", str(HOUSE), "--to", str(tmp_path)])
+    assert made.exit_code == 0, made.output
+    assert {path.name for path in tmp_path.iterdir()} == {"proof-form.pdf", "proof-form-es.pdf", "proof.yaml"}
+    station = pumped.system.station
+    assert station is not None
+    path = tmp_path / "proof.yaml"
+    path.write_text(record(pumped, basin_record(pumped, station, Truth())), encoding="utf-8")
+    judged = runner.invoke(app, ["prove", str(HOUSE), str(path), "--to", str(tmp_path / "proven"), "--json"])
+    assert judged.exit_code == 0, judged.output
+    told = json.loads(judged.stdout)
+    assert told["ok"]
+    assert not told["whole"]  # much is not done yet
+    assert {row["verdict"] for row in told["rows"]} == {"pass", "not done"}
+    assert (tmp_path / "proven" / "proof.pdf").read_bytes().startswith(b"%PDF-")
+    shown = runner.invoke(app, ["prove", str(HOUSE), str(path)])
+    assert "Not to be signed off yet." in shown.output
+    path.write_text("schema_version: 1\njob: D-0117\n", encoding="utf-8")
+    refused = runner.invoke(app, ["prove", str(HOUSE), str(path), "--json"])
+    assert refused.exit_code == 2
+    assert not json.loads(refused.stdout)["ok"]
+    runner.invoke(app, ["prove", str(HOUSE), "--to", str(tmp_path)])
+    assert path.read_text(encoding="utf-8") == "schema_version: 1\njob: D-0117\n"  # a record is never written over
