@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import subprocess
+from fnmatch import fnmatch
 from itertools import pairwise
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "drainwright"
+TESTS = ROOT / "tests"
 
 # Data flows down this list; a module may import from its own wing and from those above it.
 ORDER = (
@@ -119,3 +121,11 @@ def test_lock_file_has_hashes_and_no_addresses() -> None:
     pins = [line for line in text.splitlines() if "==" in line and not line.startswith((" ", "#"))]
     assert len(pins) > 30
     assert text.count("--hash=sha256:") >= len(pins)
+
+
+def test_every_file_of_tests_is_collected(pytestconfig: pytest.Config) -> None:
+    """A folder named ``build`` is passed over by pytest's usual list: its eleven hundred tests ran for nobody."""
+    passed_over = pytestconfig.getini("norecursedirs")
+    folders = {part for path in TESTS.rglob("test_*.py") for part in path.relative_to(TESTS).parts[:-1]}
+    assert "build" in folders
+    assert not [name for name in sorted(folders) for pattern in passed_over if fnmatch(name, pattern)]

@@ -8,7 +8,7 @@ import math
 import pytest
 
 from drainwright.build.parts import task_key
-from drainwright.design import Design
+from drainwright.design import Design, design
 from drainwright.errors import JobError
 from drainwright.findings.model import Finding, Severity
 from drainwright.job.reading import read_text
@@ -127,3 +127,31 @@ def test_what_was_given_in_writing_is_in_hand_before_the_digging_and_says_someth
         read_text(json.dumps(job))
     assert says in str(caught.value)
     assert where in str(caught.value)
+
+
+def test_shields_end_where_a_dig_begins_that_nobody_enters() -> None:
+    """The set of the east wall ran on past the corner into the held dig of the north wall, close to the gas."""
+    held, dead = built(), built(live=False, agreed=False)
+
+    def at_east(job: Design) -> float:
+        assert job.build.shields is not None
+        return sum(place.length for place in job.build.shields.places if place.trench == "east")
+
+    past = 0.2985  # the corner's part of the east wall's dig, from the north wall's face on, by the plan [m]
+    assert at_east(dead) - at_east(held) == pytest.approx(past, abs=1e-3)
+    assert held.build.shields is not None
+    [met] = [met for place in held.build.shields.places for met in place.lines if not met.across]
+    assert (met.line, round(met.gap, 3)) == ("gas line", 0.505)
+    found = says(held, "DIG-25", "utilities.gas line")
+    assert found.severity is Severity.CAUTION
+    assert "open there into a dig without shields" in found.message
+    assert not any(item.id == "DIG-25" for item in dead.findings)
+
+
+def test_a_live_line_that_ends_beside_a_wall_is_designed_with_and_told() -> None:
+    """A service that turns in half way along the wall: no drain beside another wall has any of it in its dig."""
+    job = document(agreed=False)
+    gas = next(line for line in job["utilities"] if line["name"] == "gas line")
+    gas["route"] = [*gas["route"][:1], "10 ft, 27.7 ft", "10 ft, 26 ft"]
+    found = says(design(read_text(json.dumps(job)).job), "DIG-23", "utilities.gas line")
+    assert found.severity is Severity.FAILS

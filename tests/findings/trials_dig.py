@@ -6,7 +6,7 @@ import datetime
 from dataclasses import replace
 from decimal import Decimal
 
-from drainwright.build.model import RockDays, RootCut, RootLoss
+from drainwright.build.model import LineAtShields, RockDays, RootCut, RootLoss, ShieldHire, ShieldPlace
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
@@ -73,6 +73,12 @@ def deposit(share: str, cap: float | None = None) -> Change:
         job("rules", "deposit_fraction", to=fact(0.10)),
         job("rules", "deposit_cap", to=None if cap is None else fact(cap)),
     )  # fmt: skip
+
+
+def shields_at(*lines: LineAtShields) -> Change:
+    """Shields in the basin's hole with these buried lines in their way."""
+    place = ShieldPlace(where="SUMP", trench="SUMP", kind="basin", length=1.4, sets=1, days=(4,), lines=lines)
+    return put("build", "shields", to=ShieldHire(set_length=2.4, least=1.0, places=(place,), needed=(1,), days=(1.0,)))
 
 
 def roofs(share: float) -> Change:
@@ -418,6 +424,12 @@ ROOM = (
           change=trench("SUMP", protection="competent person decides", bars=("gas service",))),
     Trial("DIG-23", None, change=every(
         line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
+    Trial("DIG-25", None, change=as_designed),
+    Trial("DIG-25", "caution", where="utilities.house sewer", says="lies across the shields of SUMP",
+          change=shields_at(LineAtShields(line="house sewer", across=True))),
+    Trial("DIG-25", "caution", where="utilities.house sewer", says="end 7 7/8 in from the house sewer (gas), live, and",
+          change=every(line("house sewer", kind="gas"),
+                       shields_at(LineAtShields(line="house sewer", across=False, gap=0.2)))),
     Trial("DIG-18", None, change=job("house", "deck_overhead", to=False)),
     Trial("DIG-18", "caution", change=job("house", "deck_overhead", to=True), where=WEST, says="deck"),
     Trial("DIG-18", "caution", change=trench("SUMP", under=("service drop",)), where=SUMP, says="within 10 ft of it"),

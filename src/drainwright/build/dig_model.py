@@ -92,6 +92,15 @@ class Crossing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LineAtShields:
+    """A buried line in the way of the shields of a guarded length."""
+
+    line: str
+    across: bool  # False: past an end that opens into a dig without shields
+    gap: float = 0.0  # from that end to the line's outside [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FootingWedge:
     """A run or basin against the bearing wedge of a footing."""
 
@@ -134,4 +143,6 @@ class RootLoss:
         return self.nearest / self.trunk_diameter
 
 
-__all__ = ["UNSEEN", "Crossing", "DigKind", "FootingWedge", "Protection", "RootCut", "RootLoss", "Trench"]
+__all__ = [
+    "UNSEEN", "Crossing", "DigKind", "FootingWedge", "LineAtShields", "Protection", "RootCut", "RootLoss", "Trench",
+]  # fmt: skip

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from types import MappingProxyType
 
 import numpy as np
 
 from drainwright.build.earth import Series
-from drainwright.build.model import DigKind, DigPlan, Trench
+from drainwright.build.model import DigKind, DigPlan, LineAtShields, Trench
 from drainwright.build.panels import BESIDE, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN
 from drainwright.build.protection import DOUBT, LADDER_DEPTH, PROTECTION_DEPTH, UNSURE
+from drainwright.build.shield_lines import edges_of, lines_at, shut_spans
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteWall
 from drainwright.system.model import LiftStation, System
@@ -21,7 +22,10 @@ from drainwright.system.model import LiftStation, System
 Span = tuple[float, float]
 
 GUARDS = ("slope or shield", "engineer")
+NONE: Mapping[str, Sequence[Span]] = MappingProxyType({})
 TOUCH = 1e-6  # shorter stretches are none [m]
+STAND = 0.3  # no room to stand: a shorter stretch is the end of the guarded or barred one beside it [m]
+OWN, OTHERS, SHALLOW = "own", "others", "shallow"  # whose a stretch is
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +40,7 @@ class GuardedPlace:
     passes: tuple[str, ...]  # ends of the keys of the walls' works: first pass, second, or either
     stoned: bool  # its stone alone brings the bottom up to less than that depth
     barred: bool = False  # a live line lies along inside its dig, whose works stand by themselves
+    lines: tuple[LineAtShields, ...] = ()  # buried lines in the way of its shields
 
     @property
     def name(self) -> str:
@@ -70,12 +75,16 @@ def guarded_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan
     """
     trenches = {item.name: item for item in dig.trenches if item.protection in GUARDS}
     bars = {item.name: item.bars for item in trenches.values()}
-    barred = {
-        cut.name: _barred(cut, [name for dig in (cut.name, *cut.beside) for name in bars.get(dig, ())], site)
+    beside = {
+        cut.name: [name for dig in (cut.name, *cut.beside) for name in bars.get(dig, ())]
         for cut in digs
         if cut.name in trenches
     }
-    return _places(site, system, digs, dig, trenches, PROTECTION_DEPTH, barred)
+    shut = shut_spans(digs, bars, site)
+    found = _places(
+        site, system, digs, dig, trenches, PROTECTION_DEPTH, barred=shut_spans(digs, beside, site), shut=shut
+    )
+    return tuple(replace(item, lines=lines_at(cut, span, dig.crossings, shut, digs, site)) for item, cut, span in found)
 
 
 def ladder_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:
@@ -92,19 +101,7 @@ def ladder_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan)
         In the order of the diggings; bared lengths of a wall are holes by themselves.
     """
     trenches = {item.name: item for item in dig.trenches if item.ladder}
-    return _places(site, system, digs, dig, trenches, LADDER_DEPTH)
-
-
-def _barred(cut: Cut, bars: Sequence[str], site: Site) -> tuple[Span, ...]:
-    """From and to along a dig's axis where live lines lie along inside it. [m]"""
-    from shapely import LineString, Point, get_coordinates, get_parts
-
-    found = []
-    for line in (LineString(item.route) for item in site.utilities if item.utility.name in bars):
-        for piece in get_parts(line.intersection(cut.area)):
-            along = [cut.axis.project(Point(at)) for at in get_coordinates(piece)]
-            found.append((min(along), max(along)))
-    return tuple(found)
+    return tuple(item for item, _, _ in _places(site, system, digs, dig, trenches, LADDER_DEPTH))
 
 
 def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:
@@ -152,8 +149,9 @@ def _beside(cut: Cut, site: Site, lengths: Sequence[BaredLength]) -> bool:
 
 def _places(
     site: Site, system: System, digs: Sequence[Cut], dig: DigPlan, trenches: dict[str, Trench], depth: float,
-    barred: Mapping[str, Sequence[Span]] = MappingProxyType({}),
-) -> tuple[GuardedPlace, ...]:  # fmt: skip
+    barred: Mapping[str, Sequence[Span]] = NONE, shut: Mapping[str, Sequence[Span]] = NONE,
+) -> list[tuple[GuardedPlace, Cut, Span]]:  # fmt: skip
+    """Each place with its dig, and from and to along that dig's axis. [m]"""
     lengths = bared_lengths(site, system, dig.wall_panel)
     walls = {wall.name: wall for wall in site.walls}
     stations = {station.name: station for station in system.stations}
@@ -163,21 +161,21 @@ def _places(
             continue
         over = [other for other in digs[:index] if other.name in trenches and {cut.kind, other.kind} != {"wall"}]
         mine = _mine(cut, lengths)
-        for panel, length in _lengths(cut, trenches, over, mine, walls, depth, barred.get(cut.name, ())):
+        away = [(other, shut[other.name]) for other in digs if other is not cut and other.name in shut]
+        for panel, span in _lengths(cut, trenches, over, mine, walls, depth, barred.get(cut.name, ()), away):
             passes = ("",) if not mine else ("", EVEN) if panel == 0 else ("",) if panel % 2 == 1 else (EVEN,)
-            found.append(
-                GuardedPlace(
-                    trench=cut.name,
-                    kind=cut.kind,
-                    panel=panel,
-                    length=length,
-                    at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
-                    passes=passes,
-                    stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name), depth),
-                    barred=bool(trenches[cut.name].bars),
-                )
+            item = GuardedPlace(
+                trench=cut.name,
+                kind=cut.kind,
+                panel=panel,
+                length=span[1] - span[0],
+                at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
+                passes=passes,
+                stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name), depth),
+                barred=bool(trenches[cut.name].bars),
             )
-    return tuple(found)
+            found.append((item, cut, span))
+    return found
 
 
 def _doubt(trench: Trench) -> float:
@@ -192,18 +190,22 @@ def _lengths(
     walls: dict[str, SiteWall],
     deep_from: float,
     barred: Sequence[Span],
-) -> Iterator[tuple[int, float]]:
-    """Bared length and metres of each stretch that is deep and in no other deep dig."""
+    away: Sequence[tuple[Cut, Sequence[Span]]],
+) -> Iterator[tuple[int, Span]]:
+    """Bared length, and from and to along the axis, of each stretch that is deep and in no other deep dig. [m]"""
     from shapely import Point
 
     if cut.kind == "basin":
         if not barred and cut.depth + _doubt(trenches[cut.name]) >= deep_from - TOUCH:
-            yield 0, cut.width
+            yield 0, (0.0, cut.width)
         return
     depth = cut.ground - cut.bottom + _doubt(trenches[cut.name]) - deep_from
     stations = np.unique(
-        np.concatenate([cut.distances, _zeros(cut.distances, depth), _panel_ends(cut, lengths, walls), *barred])
-    )
+        np.concatenate([
+            cut.distances, _zeros(cut.distances, depth), _panel_ends(cut, lengths, walls),
+            edges_of(cut, [other for other, _ in away]), *barred,
+        ])
+    )  # fmt: skip
     steps = []
     for start, end in pairwise(stations):
         middle = (start + end) / 2
@@ -216,13 +218,18 @@ def _lengths(
             >= deep_from - TOUCH
             for other in over
         )
-        shut = any(first <= middle <= last for first, last in barred)
+        shut = any(first <= middle <= last for first, last in barred) or any(
+            other.area.contains(Point(at)) and any(a <= other.axis.project(Point(at)) <= b for a, b in spans)
+            for other, spans in away
+        )
         panel = _panel(cut, (at.x, at.y), lengths, walls)
-        steps.append((deep and not covered and not shut, panel, float(end - start)))
-    for (counts, panel), group in groupby(steps, key=lambda step: step[:2]):
-        length = sum(step[2] for step in group)
-        if counts and length > TOUCH:
-            yield panel, length
+        steps.append((OTHERS if covered or shut else OWN if deep else SHALLOW, panel, float(start), float(end)))
+    stretches = [(key, list(group)) for key, group in groupby(steps, key=lambda step: step[:2])]
+    for number, ((counts, panel), parts) in enumerate(stretches):
+        span = (parts[0][2], parts[-1][3])
+        beside = [stretches[other][0][0] for other in (number - 1, number + 1) if 0 <= other < len(stretches)]
+        if counts == OWN and span[1] - span[0] > (STAND if {OWN, OTHERS} & set(beside) else TOUCH):
+            yield panel, span
 
 
 def _zeros(distances: Series, values: Series) -> Series:

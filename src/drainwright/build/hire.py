@@ -121,6 +121,7 @@ def shield_hire(
                 length=item.length,
                 sets=sets,
                 days=tuple(sorted({day for spell in stay.spells for day in days_of(spell, day_length)})),
+                lines=item.lines,
             )
         )
     needed = needed_by_day(stays, day_length)

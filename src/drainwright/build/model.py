@@ -7,7 +7,17 @@ from decimal import Decimal
 from typing import Literal
 
 from drainwright.build.crew_model import CrewPlan, DaysDoubt, EarthChain, RockDays, Task, Visit, WayToDig
-from drainwright.build.dig_model import UNSEEN, Crossing, DigKind, FootingWedge, Protection, RootCut, RootLoss, Trench
+from drainwright.build.dig_model import (
+    UNSEEN,
+    Crossing,
+    DigKind,
+    FootingWedge,
+    LineAtShields,
+    Protection,
+    RootCut,
+    RootLoss,
+    Trench,
+)
 from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
 from drainwright.job.values import Basis
@@ -270,6 +280,7 @@ class ShieldPlace:
     length: float  # deeper than the protection depth [m]
     sets: int
     days: tuple[int, ...]  # working days, from 1, on which people may be in it deeper than that
+    lines: tuple[LineAtShields, ...] = ()  # buried lines in the way of its sets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -304,7 +315,7 @@ class Build:
 
 __all__ = [
     "UNSEEN", "Build", "CrewPlan", "Crossing", "CutPiece", "CutStick", "DaysDoubt", "DigKind", "DigPlan", "EarthChain",
-    "Extra", "FootingWedge", "Hole", "Payment", "Price", "PriceLine", "Protection", "RockDays", "Roll", "RootCut",
-    "RootLoss", "ShapedEarth", "ShieldHire", "ShieldPlace", "Source", "StoneZone", "Takeoff", "TakeoffLine", "Task",
-    "Tool", "Trench", "UnitPrice", "Visit", "WayToDig",
+    "Extra", "FootingWedge", "Hole", "LineAtShields", "Payment", "Price", "PriceLine", "Protection", "RockDays", "Roll",
+    "RootCut", "RootLoss", "ShapedEarth", "ShieldHire", "ShieldPlace", "Source", "StoneZone", "Takeoff", "TakeoffLine",
+    "Task", "Tool", "Trench", "UnitPrice", "Visit", "WayToDig",
 ]  # fmt: skip

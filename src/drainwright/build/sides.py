@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
@@ -10,11 +10,11 @@ import numpy as np
 
 from drainwright.build.gaps import line_top
 from drainwright.build.model import Protection, Trench
-from drainwright.build.protection import doubt_of, judged_depth, ladder_way, ladders_for, slope_back
+from drainwright.build.protection import doubt_of, guard, judged_depth, ladder_way, ladders_for, slope_back
 from drainwright.build.trench import PLACES, Cut
 from drainwright.build.wording import guard_words
 from drainwright.field.model import Site, SiteUtility
-from drainwright.worksheet import place
+from drainwright.worksheet import place, quiet
 
 if TYPE_CHECKING:
     from shapely import LineString
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 STRICTNESS: tuple[Protection, ...] = get_args(Protection)  # in the order of the model: the stricter later
 SHARED = 1.0  # a run that has more than this of its length in a wall's dig is one hole with it [m]
 ALONG = 2.0  # a line with more widths of a dig than this inside it lies along it: common practice, no source [-]
+SLANTS = 1.25  # widths of a dig inside which a line crosses it; over more it slants, as a meeting does [-]
 PART = 0.25  # between places of an edge or a line that are judged [m]
 IN_FILL = 0.3  # a run whose bottom is higher than this over a wall's dig is laid in its fill: common practice [m]
 STANDS = 3.0  # trunk diameters within which a tree may fall when its roots are cut, as in the check of roots [-]
@@ -45,12 +46,13 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
     tuple of Trench
         In the same order. A wall's dig is one hole with the drain or run beside it, and with the next wall's dig
         where they meet at a corner; the basin's hole and the ends of runs stay by themselves, and so does a run that
-        crosses a wall's dig high over its bottom.
+        crosses a wall's dig high over its bottom. The letters on house foundations hold for no run beyond such a dig.
     """
     whole = {cut.name: cut for cut in digs}
     cuts = {cut.name: own_place(cut, digs) for cut in digs}
     dangerous = {item.utility.name for item in site.utilities if item.utility.dangerous}
     planned = {item.at: guard_words(item) for item in site.job.works.protection}
+    along = {cut.name: lines_along(cuts[cut.name], site) for cut in digs}
     result = []
     for trench in trenches:
         names = _hole(trench.name, digs)
@@ -63,7 +65,10 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
                 spoil_setback=worst.spoil_setback,
                 source=worst.source,
             )
-        along = lines_along(cuts[trench.name], site)
+        trench = _away_from_house(trench, whole[trench.name], cuts[trench.name], site)
+        lies = _going_on(cuts[trench.name], along[trench.name], [along[name] for name in names], dangerous, site)
+        guards = (planned.get(name, "") for name in (trench.name, *sorted(names)))
+        bars = tuple(name for name, _ in lies if name in dangerous)
         over = tuple(
             item.name
             for item in trenches
@@ -75,9 +80,9 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
         trench = replace(
             trench,
             over=over,
-            along=along,
-            bars=tuple(name for name, _ in along if name in dangerous),
-            planned=planned.get(trench.name, ""),
+            along=lies,
+            bars=bars,
+            planned=next(filter(None, guards), "") if bars else planned.get(trench.name, ""),
         )
         if trench.protection == "slope or shield":
             own = cuts[trench.name]
@@ -85,6 +90,26 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
             trench = replace(trench, slope_meets=sloped_into(dig, site, trench.slope_run))
         result.append(_with_steps(trench))
     return tuple(result)
+
+
+def _away_from_house(trench: Trench, cut: Cut, own: Cut, site: Site) -> Trench:
+    """A run that only leaves a wall's dig: OSHA's letters on foundations say nothing of its trench beyond that."""
+    from shapely import contains_xy
+
+    if cut.run is None or cut.run.walls or trench.protection != "house-foundation letters":
+        return trench
+    outside = contains_xy(own.area.buffer(1e-6), cut.points[:, 0], cut.points[:, 1])
+    if not outside.any():
+        return trench
+    job = site.job
+    with quiet():
+        need = guard(
+            depth=float(np.max((cut.ground - cut.bottom)[outside])), bottom_width=cut.clear, by_house=False,
+            soil_type=job.ground.osha_type.value, letters=False, water=trench.water > 0.0, basis=trench.basis,
+        )  # fmt: skip
+    if STRICTNESS.index(need.protection) <= _strictness(trench):
+        return trench
+    return replace(trench, protection=need.protection, spoil_setback=need.spoil_setback, source=need.source)
 
 
 def own_place(cut: Cut, digs: Sequence[Cut]) -> Cut:
@@ -207,6 +232,23 @@ def lines_along(cut: Cut, site: Site) -> tuple[tuple[str, float], ...]:
         if inside > ALONG * cut.width and max(utility.top) > float(np.min(cut.bottom)):
             found.append((utility.utility.name, inside))
     return tuple(found)
+
+
+def _going_on(
+    own: Cut, along: Sequence[tuple[str, float]], hole: Iterable[Sequence[tuple[str, float]]],
+    dangerous: Container[str], site: Site,
+) -> tuple[tuple[str, float], ...]:  # fmt: skip
+    """What lies along inside a dig, and slanting pieces in it of live lines along inside another dig of its hole."""
+    from shapely import LineString
+
+    told = {name for name, _ in along}
+    others = {name for lines in hole for name, _ in lines if name in dangerous} - told
+    pieces = [
+        (item.utility.name, float(LineString(item.route).intersection(own.area).length))
+        for item in site.utilities
+        if item.utility.name in others and max(item.top) > float(np.min(own.bottom))
+    ]
+    return (*along, *((name, length) for name, length in pieces if length > SLANTS * own.width))
 
 
 def _parts(utility: SiteUtility) -> Iterator[tuple[LineString, float]]:

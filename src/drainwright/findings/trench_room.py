@@ -104,6 +104,36 @@ def along(case: Case) -> Iterator[Outcome]:
             )
 
 
+@rule("DIG-25", "Buried lines in the way of shields", "common_practice")
+def at_shields(case: Case) -> Iterator[Outcome]:
+    """No set is lowered over a line, and none guards its end towards a dig that has no shields."""
+    lines = {item.name: item for item in case.job.utilities}
+    for item in case.build.shields.places if case.build.shields else ():
+        for met in item.lines:
+            line = lines[met.line]
+            if met.across:
+                text = f"The {line.name} ({line.kind}) lies across the shields of {item.where}."
+                figure, limit = "across them", "no set over a line"
+                advice = (
+                    "Expose it by hand from above before any set is there. The sets end short of it on both sides; what lies "
+                    "between them is sheeted by hand, or nobody goes in. Nothing hangs from a set or leans on the line."
+                )
+            else:
+                figure = f"{case.small(met.gap)} from the end"
+                limit = f"a closed end within {case.length(case.job.rules.tolerance_zone.value)} of the line"
+                text = (
+                    f"The shields of {item.where} end {case.small(met.gap)} from the {line.name} ({line.kind}), live, and "
+                    "open there into a dig without shields."
+                )
+                advice = (
+                    "Close that end with sheeting before anyone goes in, and keep people an arm's length from it. The set goes "
+                    "down by hand signals, beside the line laid bare, and touches neither it nor what holds it."
+                )
+            yield caution(
+                f"utilities.{line.name}", text, figure=figure, limit=limit, advice=advice, basis=line.depth.basis
+            )
+
+
 def _small(text: str) -> str:
     return text[:1].lower() + text[1:]
 

@@ -21,6 +21,8 @@ LETTERS = (
     "comes out, and nobody goes in before its sides are sloped back or shields stand."
 )
 BARRED = "live along inside, it leaves them no room."
+ACROSS = "Bare it first. Sets end short of it on both sides; sheet what is between by hand, or keep out."
+PAST = "Beyond is a dig without shields: close that end with sheeting first, and keep an arm's length from it."
 WITHIN = "where it is too deep it lies in the dig of another place, and that one's sets guard it."
 
 
@@ -58,9 +60,22 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         ),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
         *((Bullets(items=tuple(by_day)),) if len(rows) > 1 else ()),  # one place has its days and sets in its row
+        *_lines(hire, say),
         *_left_out(design, say),
         Paragraph(text=NEVER, style="strong"),
     )
+
+
+def _lines(hire: ShieldHire, say: Say) -> tuple[Block, ...]:
+    """Buried lines in the way of the sets, place by place."""
+    bullets = [
+        f"{item.where}: the {met.line} lies across. {ACROSS}"
+        if met.across
+        else f"{item.where}: the live {met.line} lies {say.small(met.gap)} from its end. {PAST}"
+        for item in hire.places
+        for met in item.lines
+    ]
+    return (Bullets(items=tuple(bullets)),) if bullets else ()
 
 
 def _left_out(design: Design, say: Say) -> tuple[Block, ...]:
