@@ -56,6 +56,26 @@ SLIPS = (
     Slip("the roofs of a house have here, twice its plan", "roofs.east hip.area", "38000 ft2, measured",
          "800 ft2, measured", "is it 380 ft²?", "roofs.east hip"),
     Slip("high ground water stands above the ground", "ground.water_table", "3 ft above A", "at A", "at most 1 ft"),
+    Slip("high ground water that reaches a house lies above or below the ground", "ground.water_table",
+         "5 ft 6 in, stated", "5 ft 6 in below A, stated",
+         "found 5 ft 6 in, read as an elevation: 94.12 ft below the ground; high ground water that reaches a house "
+         "lies at most 20 ft above or below the ground: is it 5 ft 6 in below A?"),
+    Slip("a tight layer that matters to a house lies above or below the ground", "ground.barrier", "12 ft, stated",
+         "12 ft below ground, stated", "is it 12 ft below A?"),
+    Slip("open water that matters to a house lies above or below the ground", "ground.open_water",
+         {"kind": "pond", "distance": "100 ft", "level": "4 ft, stated"},
+         {"kind": "pond", "distance": "100 ft", "level": "4 ft below A, stated"}, "is it 4 ft below A?",
+         "ground.open_water.level"),
+    Slip("what earth stays below, and shaped ground, lie above or below the ground", "house.walls.west.keep_clear",
+         [{"kind": "wood siding", "level": "8 in, measured"}],
+         [{"kind": "wood siding", "level": "8 in above A, measured"}],
+         "is it 8 in above or below A?", "house.walls.west.keep_clear[0].level"),
+    Slip("rims of inlets and basins lie above or below the ground", "works.inlets.CB1.rim", "1 in", "1 in below ground",
+         "is it 1 in above or below A?"),
+    Slip("inverts of pipes lie above or below the ground", "works.runs.FD2.invert_from", "3 ft 2 in",
+         "3 ft 2 in below A", "is it 3 ft 2 in below A?"),
+    Slip("outlets, and water before them, lie above or below the ground", "works.discharge.OUT.invert", "2 ft",
+         "2 ft below ground", "is it 2 ft below A?"),
     Slip("rain falls with at its most", "rain.table", rain("3.2 in"), rain("1.2 in"), "found 38.4 in/h",
          "rain.table[0]"),
     Slip("a gate is wide", "property.access.gate_width", "34 ft", "12 ft", "is it 34 in?"),
@@ -80,6 +100,9 @@ SLIPS = (
          "found 520 mm; the bottom of a cellar's footing", path="metric-basement/job"),
     Slip("a tree stands inside the house's outline", "trees.west oak.at", "8 ft, 26 ft", "-18 ft, 26 ft",
          "a tree stands at most 0.5 ft inside the house's outline", "trees.west oak.at"),
+    Slip("a buried line lies inside the house's outline, half of it", "utilities.service cable.route",
+         ["-10 ft, 20 in", "40 ft, 20 in"], ["-10 ft, -20 in", "20 ft, -20 in", "20 ft, 10 ft"],
+         "is it on the other side of the south wall (the sign of its offset)?"),
     Slip("lines of a house are wide", "utilities.house sewer.diameter", "4 ft", "6 in", "is it 4 in?"),
     Slip("trunks of trees are thick", "trees.west oak.trunk_diameter", "26 ft", "40 in", "is it 26 in?",
          "trees.west oak"),
@@ -111,6 +134,27 @@ def test_a_slip_is_told_with_what_was_meant(slip: Slip) -> None:
     assert slip.says in one.message
     assert any(one.rule.startswith(row.what) for row in RANGES if f"{row.what} {row.then}".strip() == slip.what)
     assert told(slip.path, {slip.key: slip.usual}) == ()
+
+
+LEVELS = (
+    ("house.floor", "4 ft 6 in, measured", "4 ft 6 in below A"),
+    ("house.walls.west.footing_bottom", "5 ft 2 in, measured", "5 ft 2 in below A"),
+    ("works.runs.FD2.invert_to", "4 ft", "4 ft below A"),
+    ("works.basin.rim", "2 in", "2 in above or below A"),
+    ("works.discharge.OUT.tailwater", "3 ft", "3 ft below A"),
+)
+
+
+@pytest.mark.parametrize(("key", "typed", "meant"), LEVELS, ids=lambda value: str(value))
+def test_a_depth_that_was_typed_as_an_elevation_is_asked_for(key: str, typed: str, meant: str) -> None:
+    one = next(one for one in told("block-wall-house/job", {key: typed}) if one.where == key)
+    assert one.meant == meant
+    assert f"found {typed.split(',')[0]}, read as an elevation: " in one.message
+    assert " below the ground; " in one.message
+
+
+def test_deep_ground_water_in_feet_of_elevation_is_no_slip() -> None:
+    assert told("block-wall-house/job", {"ground.water_table": "40 ft, measured"}) == ()
 
 
 def outlined(side: str, **changes: Any) -> tuple[Unusual, ...]:

@@ -57,6 +57,17 @@ def test_wall_into_the_house_is_refused() -> None:
         read_text(text.replace("      to: B\n", "      to: IN\n"))
 
 
+@pytest.mark.parametrize(("start", "end"), [("A", "B"), ("B", "A")])
+def test_two_walls_on_the_same_corners_are_refused(start: str, end: str) -> None:
+    walls = SMALL.index("    - name: south\n")
+    second = f"    - {{name: east, from: {start}, to: {end}, footing_bottom: 2 ft below A}}\n"
+    with pytest.raises(JobError, match=r"the wall 'east' from . to ., on the corners of 'south'") as error:
+        read_text(
+            SMALL[:walls] + second.replace("east", "south") + SMALL[walls:].replace("name: south", "name: east", 1)
+        )
+    assert error.value.problems[0].where == "house.walls[1]"
+
+
 @pytest.mark.parametrize(
     ("old", "new", "where"),
     [

@@ -131,6 +131,14 @@ def test_the_line_is_whole_and_falls_towards_the_drain() -> None:
     assert all(a <= b + 1e-9 for a, b in zip(found.with_drain, found.without_drain, strict=True))
 
 
+def test_water_below_the_layer_is_told_as_entered() -> None:
+    found = line(site(table=60.0))
+    assert found.level_without == found.level_with == pytest.approx(60.0 * FOOT)
+    assert set(found.without_drain) == {found.level_without}
+    assert found.with_drain == pytest.approx(found.without_drain)
+    assert found.time_to_fall is None
+
+
 def test_a_water_table_below_the_drain_does_not_fall() -> None:
     found = line(site(table=94.0))
     assert found.level_with == pytest.approx(found.level_without)

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from operator import attrgetter
-from typing import NamedTuple, TypedDict
+from typing import TypedDict
 
 import shapely
 
 from drainwright.field.model import Site
+from drainwright.field.usual_levels import NEAR, NEAR_GROUND, Figure, as_depth
 from drainwright.field.walls import ground_around
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
@@ -23,16 +24,8 @@ from drainwright.quantities import convert, unit_label, write
 FOOT, INCH = 0.3048, 0.0254  # m, by definition
 DEEPEST = 3.66  # a cellar's floor below the ground; a deeper one is told by itself [m]
 HARDLY = 3.0 * INCH  # even a measured line hardly lies shallower [m]
+BESIDE_WALL = 2.0  # a line so near to a wall runs along it [m]
 MOST_ROOF = 2.0  # roofs over a house's own plan: eaves, porch and garage with it [-]
-
-
-class Figure(NamedTuple):
-    """One figure of a job."""
-
-    where: str  # in the job: "house.walls.west.footing_bottom"
-    value: float  # what is judged, SI
-    written: float | None  # what stands in the job, SI; None: it is not of the same kind, so no slip is guessed
-    per: float = 1.0  # the range is so many of these
 
 
 class Sizes(TypedDict):
@@ -107,16 +100,20 @@ def unusual(site: Site) -> tuple[Unusual, ...]:
     return tuple(
         Unusual(
             where=figure.where,
-            figure=_written(one, figure.value, units)
-            if figure.value == figure.written
-            else one.said(figure.value, units),
+            figure=_found(one, figure, units),
             rule=one.rule(units, figure.per),
-            meant=_meant(one, figure, units),
+            meant=figure.meant or _meant(one, figure, units),
         )
         for one in RANGES
         for figure in one.read(site)
         if not one.holds(figure.value, figure.per)
     )
+
+
+def _found(one: Range, figure: Figure, units: Units) -> str:
+    if figure.found:
+        return figure.found
+    return _written(one, figure.value, units) if figure.value == figure.written else one.said(figure.value, units)
 
 
 def _meant(one: Range, figure: Figure, units: Units) -> str:
@@ -161,7 +158,8 @@ def _footings(site: Site) -> Iterator[Figure]:
     for wall in site.walls:
         level = wall.wall.footing_bottom.value
         written = -level.offset if level.reference is not None and level.offset < 0.0 else None
-        yield Figure(f"house.walls.{wall.name}.footing_bottom", wall.depth, written)
+        meant = as_depth(site, level, wall.ground_highest)
+        yield Figure(f"house.walls.{wall.name}.footing_bottom", wall.depth, written, 1.0, *meant)
 
 
 def _of_walls(name: str) -> Read:
@@ -188,7 +186,8 @@ def _floor_up(site: Site) -> Iterator[Figure]:
 
 
 def _floor_down(site: Site) -> Iterator[Figure]:
-    yield Figure("house.floor", max(0.0, -_above(site)), None)
+    meant = as_depth(site, site.job.house.floor.value, site.floor - _above(site))
+    yield Figure("house.floor", max(0.0, -_above(site)), None, 1.0, *meant)
 
 
 def _slab_down(site: Site) -> Iterator[Figure]:
@@ -254,6 +253,21 @@ def _trees_inside(site: Site) -> Iterator[Figure]:
         spot = shapely.Point(tree.at)
         inside = plan.exterior.distance(spot) if plan.contains(spot) else 0.0
         yield Figure(f"trees.{tree.tree.name}.at", inside, None)
+
+
+def _lines_inside(site: Site) -> Iterator[Figure]:
+    """How much of each buried line lies inside the house's outline; one that ends just inside the wall is none."""
+    plan = shapely.Polygon(site.outline)
+    for line in site.utilities:
+        route = shapely.LineString(line.route)
+        part = route.intersection(plan.buffer(-FOOT, join_style="mitre"))
+        if part.length <= 0.0:
+            continue
+        ends = [shapely.LineString((wall.start, wall.end)).distance(part.representative_point()) for wall in site.walls]
+        near = [wall for wall, off in zip(site.walls, ends, strict=True) if off <= BESIDE_WALL]
+        found = " of its ".join(write(each, "length", site.job.units) for each in (part.length, route.length))
+        meant = f"on the other side of the {near[0].name} wall (the sign of its offset)" if near else ""
+        yield Figure(f"utilities.{line.utility.name}.route", part.length, None, route.length, f"{found} inside", meant)
 
 
 def _above_cellar(site: Site) -> Iterator[Figure]:
@@ -366,6 +380,7 @@ RANGES: tuple[Range, ...] = (
           **SMALL),
     Range("the roofs of a house have", 0.0, MOST_ROOF, "area", _roofs, "here, twice its plan", "ft2", "m2"),
     Range("high ground water stands", 0.0, 0.31, "length", _water, "above the ground"),
+    *(Range(what, 0.0, NEAR, "length", read, "above or below the ground") for what, read in NEAR_GROUND),
     Range("rain falls with", 12.7e-3 / 3600.0, 0.508 / 3600.0, "intensity", _rain, "at its most", "in/h", "mm/h"),
     Range("a yard falls", 0.0, 0.6, "grade", _slopes, us="%", si="%"),
     Range("a gate is", 0.6, 5.5, "length", _one("property.access.gate_width"),
@@ -383,6 +398,7 @@ RANGES: tuple[Range, ...] = (
     _shallow("irrigation", "irrigation control", low=4.0 * INCH, high=24.0 * INCH),
     Range("lines of a house are", 0.0064, 0.61, "length", _diameters, "wide", **SMALL),
     Range("a tree stands", 0.0, 0.1524, "length", _trees_inside, "inside the house's outline"),
+    Range("a buried line lies", 0.0, 0.5, "length", _lines_inside, "inside the house's outline, half of it"),
     Range("trunks of trees are", 0.0254, 2.44, "length", _trunks, "thick", **SMALL),
     Range("pipes at a house fall", 0.0009, 0.5, "grade", _grades, us="%", si="%"),
     Range("a footing drain lies", 0.0, 1.22, "length", _offsets, "out from its wall", **SMALL),

@@ -241,13 +241,22 @@ def _word(place: Place) -> str:
 
 
 def _walls(job: Job, names: Names, known: Mapping[str, Plan]) -> Iterator[Problem]:
-    """Walls whose two ends do not lie on one side of the house."""
+    """Walls on the corners of another; walls whose two ends do not lie on one side of the house."""
     outline = job.house.outline
     pairs = list(zip(outline, [*outline[1:], outline[0]], strict=True))
     sides = [(start.name, end.name) for start, end in pairs]
     places = [(_place(start, known), _place(end, known)) for start, end in pairs]
+    seen: dict[frozenset[str], str] = {}
     for index, wall in enumerate(job.house.walls):
         where = f"house.walls[{index}]"
+        first = seen.setdefault(frozenset((wall.from_, wall.to)), wall.name)
+        if first != wall.name and wall.from_ != wall.to:
+            yield Problem(
+                where=where,
+                found=f"the wall {wall.name!r} from {wall.from_} to {wall.to}, on the corners of {first!r}",
+                expected="each stretch of wall once", hint="which side of the house is each?",
+            )  # fmt: skip
+            continue
         if wall.from_ == wall.to:
             yield Problem(where=f"{where}.to", found=f"{wall.to!r} at both ends", expected="two corners")
             continue

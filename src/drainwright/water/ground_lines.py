@@ -154,6 +154,7 @@ def off_wall(wall: SiteWall, at: Plan) -> float:
 
 def _line(site: Site, ground: Ground, own: Seepage, bottom: float, wall: str, section: _Section) -> GroundLine:
     far = max(own.far_level, bottom)
+    sunk = min(own.far_level - bottom, 0.0)  # water that stands below the layer: nothing moves, and nothing lowers it
     head = far - bottom
     reach = max(own.influence, 1e-6)
     two = section.opposite
@@ -183,12 +184,12 @@ def _line(site: Site, ground: Ground, own: Seepage, bottom: float, wall: str, se
         run=own.run,
         wall=wall,
         distance=places,
-        without_drain=(far,) * len(places),
-        with_drain=tuple(bottom + float(value) for value in (*out, *under)),
+        without_drain=(own.far_level,) * len(places),
+        with_drain=tuple(bottom + sunk + float(value) for value in (*out, *under)),
         drain_level=own.drain_level,
         middle=middle,
-        level_without=far,
-        level_with=level,
+        level_without=own.far_level,
+        level_with=level + sunk,
         floor_underside=floor_underside(site),
         capillary_rise=capillary_rise_by_texture(texture.value),
         time_to_fall=fall,
