@@ -6,18 +6,20 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rich.console import Console
 from rich.text import Text
 
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 
 if TYPE_CHECKING:
     from drainwright.job.proof import Proof
+    from drainwright.proving.as_built import AsBuilt
     from drainwright.proving.model import Proven, Verdict
 
 WORDS: dict[Verdict, str] = {"pass": "pass", "not": "NOT", "cannot tell": "cannot tell", "not done": "not done"}
 
 
-def show_proof(found: Proven, job: str, proof: Proof, written: Sequence[Path]) -> None:
+def show_proof(found: Proven, job: str, proof: Proof, built: AsBuilt | None, written: Sequence[Path]) -> None:
     """Print the rows of a proof, and the reasons of a pump's wrong flow.
 
     Parameters
@@ -28,6 +30,8 @@ def show_proof(found: Proven, job: str, proof: Proof, written: Sequence[Path]) -
         The job's number.
     proof : Proof
         The record, for its day.
+    built : AsBuilt or None
+        The job worked out anew as it was measured.
     written : sequence of Path
         Papers that were written.
     """
@@ -52,11 +56,35 @@ def show_proof(found: Proven, job: str, proof: Proof, written: Sequence[Path]) -
         if basin.reasons:
             heading(console, f"{basin.name}: what may stand behind its flow, the likeliest first")
             bullets(console, [f"{'fits' if one.fits else 'does not fit'}: {one.said}" for one in basin.reasons])
+    if built is not None:
+        _show_built(console, built)
     bullets(console, found.notes)
     counts = ", ".join(f"{found.count(verdict)} {word}" for verdict, word in WORDS.items())
     console.print(Text(f"{counts}. {'May be signed off.' if found.whole else 'Not to be signed off yet.'}"))
     for path in written:
         console.print(Text(f"Wrote {path}"))
+
+
+def _show_built(console: Console, built: AsBuilt) -> None:
+    heading(console, "As built, worked out anew")
+    told = built.difference
+    bullets(
+        console,
+        [f"{one.where}, {one.what}: {f'designed {one.designed}, built ' if one.designed else ''}{one.built}"
+         for one in built.moved] or ["nothing was measured that is far off the design"],
+    )  # fmt: skip
+    bullets(console, [f"now {one.severity.value}: {one.message}" for one in told.arisen])
+    bullets(
+        console,
+        [
+            f"{two.title} ({two.id}), {two.where}: {one.severity.value} -> {two.severity.value}, {two.figure}"
+            for one, two in built.regraded
+        ],
+    )
+    bullets(console, [f"no longer {one.severity.value}: {one.title} ({one.id}), {one.where}" for one in told.settled])
+    bullets(console, [f"{one.title}: {one.before or 'none'} -> {one.after or 'none'}" for one in told.storm])
+    if built.unmeasured:
+        console.print(Text(f"Taken as designed, not measured: {', '.join(built.unmeasured)}."))
 
 
 __all__ = ["show_proof"]

@@ -13,11 +13,14 @@ from typer.testing import CliRunner
 from drainwright.cli import app
 from drainwright.design import Design
 from drainwright.job.proof import read_proof_text
+from drainwright.job.reading import job_of
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.proof_form import READS, proof_form, proof_form_spanish, pump_step
 from drainwright.paper.documents.proof_paper import proof_paper
 from drainwright.paper.documents.typeset import to_pdf
+from drainwright.proving.as_built import as_built
 from drainwright.proving.prove import prove
+from drainwright.results import plain
 
 from ..conftest import EXAMPLES, designed
 from ..proving.worlds import Truth, basin_record, record
@@ -65,6 +68,20 @@ def test_the_record_tells_verdict_band_and_reason(metric: Design) -> None:
     assert "of its head gives this" in text
     assert " ± " in text
     assert paper.paper == "a4"
+
+
+def test_the_record_tells_what_was_built_otherwise(metric: Design) -> None:
+    run = metric.system.run("FD1")
+    flat = f"{{run: FD1, upper: {run.invert_lower + 0.05:.4f} m, lower: {run.invert_lower:.4f} m}}"
+    document = read_proof_text(record(metric, extra=f"as_built:\n  runs: [{flat}]\n"))
+    built = as_built(metric, document)
+    assert built is not None
+    text = words(to_pdf(proof_paper(metric, document.proof, prove(metric, document), built), None))
+    assert "upper invert" in text
+    assert "What that changes" in text
+    assert "Not measured, taken as designed" in text
+    job = job_of(plain(built.design.job))  # reads again, and is the same job
+    assert job.works.runs == built.design.job.works.runs
 
 
 def test_the_command_writes_forms_then_judges_a_record(tmp_path: Path, pumped: Design) -> None:

@@ -15,8 +15,10 @@ from drainwright.commands.shared import (
     designed,
     emit,
     free_folder,
+    hushed,
     read,
     refuse,
+    stages,
     written_files,
     wrong,
 )
@@ -50,8 +52,10 @@ def prove(
     from drainwright.paper.documents.proof_form import proof_form, proof_form_spanish
     from drainwright.paper.documents.proof_paper import proof_paper
     from drainwright.paper.documents.typeset import to_pdf
+    from drainwright.proving.as_built import as_built
     from drainwright.proving.prove import prove as proven
     from drainwright.proving.starter import starter_text
+    from drainwright.results import indented, plain
 
     free_folder(to)
     noted = None if record is None else _read_proof(record, as_json)
@@ -73,19 +77,22 @@ def prove(
     shots = tuple(f"{what}: {measure}" for what, measure, _ in checkpoints(base))
     try:
         found = proven(base, noted, shots)
+        with stages(document, as_json), hushed():
+            built = as_built(base, noted)
     except JobError as error:
         refuse(error.problems, as_json)
-    written = (
-        []
-        if to is None
-        else written_files(to, {"proof.pdf": to_pdf(proof_paper(base, noted.proof, found), noted.proof.on)})
-    )
+    files = {"proof.pdf": to_pdf(proof_paper(base, noted.proof, found, built), noted.proof.on)}
+    if built is not None:
+        files["as-built.json"] = (indented(plain(built.design.job)) + "\n").encode()
+    written = [] if to is None else written_files(to, files)
     if as_json:
-        from drainwright.results import plain
-
-        emit({"ok": True, "whole": found.whole, **plain(found), "files": [str(path) for path in written]})
+        told = None if built is None else {
+            "moved": plain(built.moved), "difference": plain(built.difference), "unmeasured": plain(built.unmeasured)
+        }  # fmt: skip
+        files_told = [str(path) for path in written]
+        emit({"ok": True, "whole": found.whole, **plain(found), "as_built": told, "files": files_told})
     else:
         from drainwright.terminal_proof import show_proof
 
-        show_proof(found, base.job.number, noted.proof, written)
+        show_proof(found, base.job.number, noted.proof, built, written)
     raise typer.Exit(Exit.FAILS if found.count("not") else Exit.SOUND)

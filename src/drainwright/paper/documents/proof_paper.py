@@ -22,6 +22,7 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.say import day, site_of
 from drainwright.paper.documents.shell import INVENTED, document
+from drainwright.proving.as_built import AsBuilt
 from drainwright.proving.model import BasinProof, Proven, Row, Verdict
 from drainwright.proving.reasons import VALVE_SOURCE
 from drainwright.sources import cite
@@ -32,7 +33,7 @@ VERDICTS: dict[Verdict, str] = {
 PHOTO = "Photo "
 
 
-def proof_paper(design: Design, proof: Proof, found: Proven) -> Document:
+def proof_paper(design: Design, proof: Proof, found: Proven, built: AsBuilt | None = None) -> Document:
     """The paper that is signed at the end.
 
     Parameters
@@ -43,6 +44,8 @@ def proof_paper(design: Design, proof: Proof, found: Proven) -> Document:
         What was measured.
     found : Proven
         What it shows.
+    built : AsBuilt, optional
+        The job worked out anew as it was measured.
 
     Returns
     -------
@@ -67,6 +70,7 @@ def proof_paper(design: Design, proof: Proof, found: Proven) -> Document:
         Heading(text="What was measured"),
         _rows(tests),
         *(block for basin in found.basins for block in _reasons(basin)),
+        *(() if built is None else _built(built)),
         *_photos(photos),
         *_notes(proof, found),
         Paragraph(
@@ -139,6 +143,34 @@ def _reasons(basin: BasinProof) -> tuple[Block, ...]:
                 Table(columns=columns, rows=rows, size=0.9),
             )
         ),
+    )  # fmt: skip
+
+
+def _built(built: AsBuilt) -> tuple[Block, ...]:
+    """What was measured otherwise than designed, and what that changes."""
+    told = built.difference
+    moved = tuple((one.where, one.what, one.designed or "as drawn", one.built) for one in built.moved)
+    columns = tuple(
+        Column(head=head, width=wide) for head, wide in (("Where", 1.6), ("What", 2), ("Designed", 2), ("As built", 2))
+    )
+    changes = (
+        *(f"Now {one.severity.value} ({one.id}): {one.message} {one.advice}".strip() for one in told.arisen),
+        *(
+            f"{two.title} ({two.id}): {one.severity.value}, now {two.severity.value}, {two.figure}."
+            for one, two in built.regraded
+        ),
+        *(f"No longer {one.severity.value} ({one.id}): {one.title}." for one in told.settled),
+        *(f"{one.title}: {one.before or 'none'}, now {one.after or 'none'}." for one in told.storm),
+    )
+    left = f"Not measured, taken as designed: {', '.join(built.unmeasured)}." if built.unmeasured else ""
+    return (
+        Heading(text="As built"),
+        Paragraph(text=f"The job was worked out anew with what was measured. {left}".strip()),
+        Table(columns=columns, rows=moved, size=0.9)
+        if moved
+        else Paragraph(text="Nothing that was measured lies far from the design."),
+        *((Paragraph(text="What that changes:", style="strong"), Bullets(items=changes)) if changes else (
+            Paragraph(text="No check and no case of the storm test comes out otherwise."),)),
     )  # fmt: skip
 
 
