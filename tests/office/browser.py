@@ -56,12 +56,14 @@ class Served:
 
     def __post_init__(self) -> None:
         self.address = f"http://127.0.0.1:{self.door.getsockname()[1]}"
-        self.server = uvicorn.Server(uvicorn.Config(self.app, log_level="warning", ws="none"))
+        patience = 1  # seconds for what is still asked when it stops
+        config = uvicorn.Config(self.app, log_level="warning", ws="none", timeout_graceful_shutdown=patience)
+        self.server = uvicorn.Server(config)
         self.thread = threading.Thread(target=lambda: self.server.run(sockets=[self.door]), daemon=True)
         self.thread.start()
 
     def stop(self) -> None:
-        self.server.should_exit = self.server.force_exit = True
+        self.server.should_exit = True  # and not by force: that leaves the app without closing its store and workers
         self.thread.join(20)
         self.door.close()
 

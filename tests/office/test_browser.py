@@ -194,3 +194,18 @@ def test_without_script_the_theme_is_chosen_by_a_form(browser: Browser, served: 
     assert page.get_attribute("html", "data-theme") == "dark"
     assert "needs script" in page.locator("noscript").inner_text()
     page.context.close()
+
+
+def test_an_app_that_is_served_stops_without_a_word_and_closes_its_workers(
+    browser: Browser, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    app = make_app(Settings(store=f"sqlite:///{tmp_path / 'store.sqlite'}", workers=1))
+    with serving(app) as served:
+        page = browser.new_page()
+        page.goto(served.address)
+        closed: list[bool] = []
+        close = app.state.workers.close
+        app.state.workers.close = lambda: (close(), closed.append(True))
+    page.close()
+    assert closed == [True]
+    assert [record.getMessage() for record in caplog.records if record.name.startswith("uvicorn")] == []
