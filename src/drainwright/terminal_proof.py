@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,12 +10,15 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.text import Text
 
-from drainwright.console import add_row, bullets, heading, new_console, new_table
+from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
+from drainwright.proving.words import Words
 
 if TYPE_CHECKING:
     from drainwright.job.proof import Proof
+    from drainwright.job.service import Service
     from drainwright.proving.as_built import AsBuilt
     from drainwright.proving.model import Proven, Verdict
+    from drainwright.proving.service import PumpDrift, Serviced
 
 WORDS: dict[Verdict, str] = {"pass": "pass", "not": "NOT", "cannot tell": "cannot tell", "not done": "not done"}
 
@@ -87,4 +91,51 @@ def _show_built(console: Console, built: AsBuilt) -> None:
         console.print(Text(f"Taken as designed, not measured: {', '.join(built.unmeasured)}."))
 
 
-__all__ = ["show_proof"]
+def show_service(found: Serviced, service: Service, units: Units, cares: Sequence[tuple[str, str]]) -> None:
+    """Print what the visits show, and the checklist of the next one.
+
+    Parameters
+    ----------
+    found : Serviced
+        What they show.
+    service : Service
+        The record.
+    units : str
+        US or SI.
+    cares : sequence of (str, str)
+        When, and what to look at or do.
+    """
+    console = new_console()
+    title = f"Job {service.job}, in service since {service.in_service}, {len(service.visits)} visits"
+    console.print(Text(title, style="bold"))
+    if service.invented:
+        console.print(Text("The visits are invented: an example."))
+    due = found.interval
+    console.print(Text(f"Next visit by {due.next}: every {due.months} months ({'; '.join(due.why)})."))
+    bullets(console, [_drifts(one, units) for one in found.pumps])
+    bullets(
+        console,
+        [f"{one.basin}: {one.starts:,} starts, {one.a_day:.0f} a day; its switch is worn out {_by(one.worn_out)}"
+         for one in found.switches],
+    )  # fmt: skip
+    bullets(console, [f"{one.inlet}: empty its sump {_by(one.due)}" for one in found.silt])
+    heading(console, "Checklist")
+    bullets(console, [f"{when}: {what}" for when, what in cares])
+
+
+def _drifts(one: PumpDrift, units: Units) -> str:
+    words = Words(units)
+    if one.last is None or one.band is None or one.slope is None:
+        return f"{one.basin}: {one.readings} readings of its flow; three or more tell a drift"
+    yearly = f"{words.flow(abs(one.slope))} a year {'less' if one.slope < 0 else 'more'}"
+    dates = f"comes down to {words.flow(one.limit)}, what the design asks, {_by(one.likely)}"
+    span = f"earliest {_by(one.earliest)}, latest {_by(one.latest)}"
+    rough = "; the readings scatter more than they should" if one.rough else ""
+    return f"{one.basin}: {words.flow_band(one.last, one.band)} at the last visit, {yearly}; {dates} ({span}){rough}"
+
+
+def _by(day: datetime.date | None) -> str:
+    return "at no date that can be told" if day is None else f"about {day.isoformat()}"
+
+
+__all__ = ["show_proof", "show_service"]

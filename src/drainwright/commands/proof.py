@@ -96,3 +96,34 @@ def prove(
 
         show_proof(found, base.job.number, noted.proof, built, written)
     raise typer.Exit(Exit.FAILS if found.count("not") else Exit.SOUND)
+
+
+@app.command(epilog="Example: drainwright service job.yaml service.yaml")
+def service(
+    job: JobFile,
+    visits: Annotated[Path, typer.Argument(help="what was found at the visits (YAML)", show_default=False)],
+    as_json: AsJson = False,
+) -> None:
+    """Tell from the visits when the next one is due, how the pumps drift, and when each should be replaced."""
+    from drainwright.errors import JobError
+    from drainwright.job.service import read_service
+    from drainwright.paper.documents.upkeep import upkeep
+    from drainwright.proving.service import serviced
+    from drainwright.results import plain
+
+    try:
+        noted = read_service(visits)
+    except JobError as error:
+        refuse(error.problems, as_json)
+    base = designed(read(job, as_json), as_json)
+    try:
+        found = serviced(base, noted)
+    except JobError as error:
+        refuse(error.problems, as_json)
+    cares = upkeep(base)
+    if as_json:
+        emit({"ok": True, **plain(found), "checklist": plain(cares)})
+        return
+    from drainwright.terminal_proof import show_service
+
+    show_service(found, noted.service, base.job.units, [(care.when, care.what) for care in cares])
