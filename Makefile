@@ -7,7 +7,7 @@ LOCKED := $(VENV)/.locked
 FRONTEND := hatch_build.py $(wildcard frontend/*.json frontend/*.mjs) $(shell find frontend/src -type f)
 OUT ?= out
 
-.PHONY: demo test lint bench lock clean
+.PHONY: demo test lint docs bench lock clean
 .DELETE_ON_ERROR:
 
 demo: $(READY)  ## write the papers of the demonstration job
@@ -23,6 +23,12 @@ lint: $(READY)  ## style and types, of Python and of the front end
 	$(BIN)/mypy
 	$(BIN)/python hatch_build.py types
 
+docs: $(READY) $(VENV)/.docs  ## the documentation as a site, with the reference and the published checks as they ran
+	$(BIN)/python -m pytest -p docs.making.comparisons --comparisons $(OUT)/comparisons.json tests/published
+	$(BIN)/python -m docs.making $(OUT)/comparisons.json
+	$(BIN)/python -m sphinx -W --keep-going -q docs $(OUT)/docs
+	@echo "Open $(OUT)/docs/index.html"
+
 bench: $(READY)  ## speed and memory, as ratios measured side by side
 	$(BIN)/python -m benchmarks
 
@@ -35,9 +41,15 @@ $(READY): $(LOCKED) pyproject.toml $(FRONTEND)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
 	touch $@
 
+$(VENV)/.docs: $(READY) requirements/docs.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/docs.txt
+	touch $@
+
 lock:  ## renew the locked dependencies (needs uv)
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
 	  --no-emit-find-links --no-header --extra dev pyproject.toml -o requirements/dev.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  --no-emit-find-links --no-header --constraints requirements/dev.txt docs/requirements.in -o requirements/docs.txt
 
 clean:
 	rm -rf $(VENV) $(OUT) frontend/dist frontend/node_modules

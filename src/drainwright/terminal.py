@@ -22,7 +22,7 @@ from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
 from drainwright.quantities import percent, unit_label, write
 from drainwright.system.model import LiftStation
-from drainwright.system.trade import CHOSEN, fall_words, pipe_words, pump_words
+from drainwright.system.trade import CHOSEN, pipe_words, pump_words
 from drainwright.water.model import Cause
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_words import NO_TEST
@@ -112,7 +112,7 @@ def _show_runs(console: Console, design: Design) -> None:
         ("full", "right"), (f"speed {unit_label('speed', units)}", "right"),
     )  # fmt: skip
     for run in design.system.runs:
-        fall = "-" if run.pressure else fall_words(run, units)
+        fall = "-" if run.pressure else ", ".join(write(part.grade, "grade", units) for part in run.stretches)
         flow, full = run.flow, "-" if run.capacity <= 0 else _number(write(run.capacity, "flow", units))
         if run.pressure:  # not what the rain brings: what the pump drives through it
             flow, full = design.system.pumped_flow(run), "pumped"
