@@ -11,8 +11,14 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.model import Build, CrewPlan, Task, Visit
 from drainwright.build.passes import EVEN
-from drainwright.build.visits import LIVE, LOOK, LOOKS, circuits
+from drainwright.build.visits import CHECKED, LIVE, LOOK, LOOKS, circuits
+from drainwright.design import Design
+from drainwright.errors import JobError
 from drainwright.job.values import Basis
+from drainwright.offer import what_if
+from drainwright.paper.documents.crew_spanish import crew_packet_spanish
+from drainwright.paper.documents.proposal import proposal
+from drainwright.paper.documents.told import customer_answers
 from drainwright.system.model import System
 from tests.conftest import designed
 from tests.findings.change import case_of, fact, job
@@ -52,6 +58,40 @@ def test_the_electrician_comes_before_the_pump_is_started(path: str) -> None:
 def test_without_a_pump_no_electrician_comes() -> None:
     who = {visit.who for visit in designed("sloping-lot/job").build.plan.visits}
     assert not any("electric" in one for one in who)
+
+
+def with_circuits(there: int) -> Design:
+    told = {"value": there, "basis": "stated", "source": "seen by the owner's electrician"}
+    return what_if(designed("block-wall-house/job"), {"works.basin.circuits_there": told})[0]
+
+
+def test_circuits_that_are_there_are_checked_and_not_bought() -> None:
+    base, made = designed("block-wall-house/job"), with_circuits(2)
+    keys = {line.key for line in base.build.price.lines} - {line.key for line in made.build.price.lines}
+    assert keys == {"circuit.pump", "permit.electrical"}
+    assert {one.what for one in coming(made.build.plan, "the licensed electrician")} == {CHECKED}
+    assert made.build.plan.hours == base.build.plan.hours
+    offer = repr(proposal(made, {}).blocks)
+    assert "which is there already, and its check by a licensed electrician where the place asks" in offer
+    assert "beyond the allowance in the price; backup" not in offer
+    assert "is there already" in repr(customer_answers(made))
+    assert "revisión del circuito de bomba que ya existe" in repr(crew_packet_spanish(made, {}).blocks)
+    asked = [one.demand for one in made.checks]
+    assert any("that is there for SUMP must be inspected" in one for one in asked)
+
+
+def test_one_of_two_circuits_that_is_there_leaves_one_to_make() -> None:
+    made = with_circuits(1)
+    [line] = [line for line in made.build.price.lines if line.key == "circuit.pump"]
+    assert line.quantity == 1
+    visits = {one.what for one in coming(made.build.plan, "the licensed electrician")}
+    assert visits == {"pump circuit and socket", CHECKED}
+
+
+@pytest.mark.parametrize("told", [{"value": 1}, {"value": 1, "source": " "}])
+def test_a_circuit_that_is_there_says_who_saw_it(told: dict[str, object]) -> None:
+    with pytest.raises(JobError, match="who checked them"):
+        what_if(designed("block-wall-house/job"), {"works.basin.circuits_there": told})
 
 
 def inspected(value: object) -> Build:

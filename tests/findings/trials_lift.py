@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from drainwright.findings.rules import Case
+from drainwright.job.values import Basis, Fact
 from drainwright.job.works import Battery
 
 from .change import Change, Trial, as_designed, basin, every, job, pond, pump, put, run, station, storm
 
 INCH = 0.0254
+THERE = Fact[int](value=2, basis=Basis.STATED, source="by M. Tamarind")  # circuits that stand already
 Q = 0.004  # what the pump delivers in these trials [m³/s]
 
 #: Ten starts an hour allowed by the job, fifteen by the sheet.
@@ -170,6 +172,9 @@ LIFT = (
     Trial("LFT-12", "ok", change=basin(circuit="dedicated GFCI")),
     Trial("LFT-12", "caution", change=basin(circuit="shared")),
     Trial("LFT-12", "caution", change=basin(circuit="unknown")),
+    Trial("LFT-12", "ok", says="is there already (by M. Tamarind)", change=basin(circuits_there=THERE)),
+    Trial("LFT-12", "caution", change=basin(circuits_there=THERE.model_copy(update={"basis": Basis.ASSUMED}))),
+    Trial("LFT-12", "caution", change=basin(circuit="unknown", circuits_there=THERE.model_copy(update={"value": 0}))),
     # 100 Ah, half of it usable, 12.5 A half of the time: 8 h; by hand
     Trial("LFT-13", "ok", says="8 h in the design rain", change=every(HALF, battery(100.0, 12.5), dry("power out"))),
     Trial("LFT-13", "caution", says="more capacity", change=every(HALF, battery(100.0, 50.0), wet("power out"))),

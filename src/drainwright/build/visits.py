@@ -13,6 +13,7 @@ from drainwright.job.values import Basis
 from drainwright.system.model import System
 
 LIVE = "its own circuit is live, and has passed where the permit asks"
+CHECKED = "check of the pump circuit that is there, where the place asks"
 LOOK = "coat seen by the customer, or photographed with the date"
 LOOKS = "coat of each length seen by the customer, or photographed with the date"
 
@@ -20,6 +21,21 @@ LOOKS = "coat of each length seen by the customer, or photographed with the date
 def circuits(system: System) -> float:
     """Pumps of all basins; each has a circuit of its own."""
     return math.fsum(1.0 if station.second_on is None else 2.0 for station in system.stations)
+
+
+def standing_circuits(site: Site, system: System) -> float:
+    """Of these, those that stand already, as the job says."""
+    found = 0
+    for station in system.stations:
+        basin = site.job.works.basin_named(station.name)
+        there = None if basin is None else basin.circuits_there
+        found += 0 if there is None else min(there.value, 1 if station.second_on is None else 2)
+    return float(found)
+
+
+def new_circuits(site: Site, system: System) -> float:
+    """Circuits that an electrician makes."""
+    return circuits(system) - standing_circuits(site, system)
 
 
 def visits(site: Site, system: System, trenches: tuple[Trench, ...], plan: CrewPlan) -> tuple[Visit, ...]:
@@ -38,9 +54,11 @@ def visits(site: Site, system: System, trenches: tuple[Trench, ...], plan: CrewP
     -------
     tuple of Visit
         The electrician comes a working day before the pump is started, on the same day where that is the first. The
-        circuit is paid by the price book's allowance: a visit is no crew hours.
+        circuit is paid by the price book's allowance: a visit is no crew hours. One that stands is only
+        checked.
     """
-    found = [*_of_the_place(site, trenches, plan.tasks), *_of_the_customer(plan.tasks), *_of_the_pump(system, plan)]
+    theirs = (*_of_the_place(site, trenches, plan.tasks), *_of_the_customer(plan.tasks))
+    found = [*theirs, *_of_the_pump(site, system, plan)]
     return tuple(sorted(found, key=lambda visit: visit.day))
 
 
@@ -74,17 +92,15 @@ def _of_the_customer(tasks: tuple[Task, ...]) -> Iterator[Visit]:
             yield Visit(who="the customer", what="the coat before it is covered", day=task.day, before=task.title)
 
 
-def _of_the_pump(system: System, plan: CrewPlan) -> Iterator[Visit]:
+def _of_the_pump(site: Site, system: System, plan: CrewPlan) -> Iterator[Visit]:
     pump = next((task for task in plan.tasks if task.key == "pump"), None)
     if pump is None:
         return
-    many = round(circuits(system))
-    yield Visit(
-        who="the licensed electrician",
-        what="pump circuit and socket" if many == 1 else f"{many} pump circuits and sockets",
-        day=max(1, pump.day - 1),
-        before=pump.title,
-    )
+    many = round(new_circuits(site, system))
+    there = standing_circuits(site, system) > 0
+    made = "pump circuit and socket" if many == 1 else f"{many} pump circuits and sockets"
+    for what in (*([made] if many else []), *([CHECKED] if there else [])):
+        yield Visit(who="the licensed electrician", what=what, day=max(1, pump.day - 1), before=pump.title)
     yield Visit(
         who="the electrical inspector",
         what="where the permit asks",
@@ -93,4 +109,4 @@ def _of_the_pump(system: System, plan: CrewPlan) -> Iterator[Visit]:
     )
 
 
-__all__ = ["LIVE", "LOOK", "LOOKS", "circuits", "visits"]
+__all__ = ["CHECKED", "LIVE", "LOOK", "LOOKS", "circuits", "new_circuits", "standing_circuits", "visits"]

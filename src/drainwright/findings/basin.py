@@ -89,7 +89,22 @@ def electricity(case: Case, station: LiftStation, where: str) -> Iterator[Outcom
     """A circuit of its own, protected, done by a licensed electrician."""
     basin = basin_of(case, station.name)
     circuit = "unknown" if basin is None else basin.circuit
-    if circuit == "dedicated GFCI":
+    there = None if basin is None else basin.circuits_there
+    needs = 1 if station.second_on is None else 2
+    if there is not None and there.value >= needs:
+        words = (
+            f"The pump's own circuit is there already ({there.source}); a licensed electrician checks it where the place "
+            "asks."
+        )
+        figure, limit = f"{there.value} there already", "dedicated, GFCI"
+        if there.basis is Basis.ASSUMED:
+            alone = (
+                "Have a licensed electrician see that it is the pump's alone and protected, before the pump is started."
+            )
+            yield caution(where, words, figure=figure, limit=limit, advice=alone, basis=there.basis)
+        else:
+            yield ok(where, words, figure=figure, limit=limit, basis=there.basis)
+    elif circuit == "dedicated GFCI":
         yield ok(where, "The pump has a protected circuit of its own.", figure=circuit, limit="dedicated, GFCI")
     else:
         yield caution(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from drainwright.build.visits import new_circuits
 from drainwright.field.points import inside
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
@@ -95,7 +96,10 @@ def _following(case: Case) -> Iterator[PlaceCheck]:
     stations = case.system.stations
     if stations:
         yield _asked(
-            f"Electrical permit and inspection for the circuit of {listed([item.name for item in stations])}, by a licensed "
+            f"Whether the circuit that is there for {listed([item.name for item in stations])} must be inspected or needs a "
+            "permit, and its check by a licensed electrician"
+            if new_circuits(case.site, case.system) == 0
+            else f"Electrical permit and inspection for the circuit of {listed([item.name for item in stations])}, by a licensed "
             "electrician",
             "electricity",
             "electrical permit",

@@ -17,6 +17,7 @@ from drainwright.job.values import (
     Basis,
     Charge,
     Conductivity,
+    Count,
     Current,
     Duration,
     Fact,
@@ -168,7 +169,18 @@ class Basin(Record):
     )
     battery: Battery | None = None
     circuit: Literal["dedicated GFCI", "shared", "unknown"] = "unknown"
+    circuits_there: Fact[Count] | None = Field(
+        default=None,
+        description="protected circuits of the pumps' own that stand already; 'source' says who checked them, and when",
+    )
     screened: bool = True
+
+    @model_validator(mode="after")
+    def _circuits_seen(self) -> Basin:
+        there = self.circuits_there
+        if there is not None and there.value and (not there.source.strip() or self.circuit == "shared"):
+            raise ValueError("expected with 'circuits_there' a 'source' (who checked them, when), no shared one")
+        return self
 
 
 class JoinedLine(Record):

@@ -94,9 +94,12 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
             text += " The job gives its mass; the shape is only drawn, and no soil over it is counted."
         parts.append(paragraph(text, bullet=str(len(parts) + 1)))
     circuit = basin.circuit if basin is not None else "unknown"
+    stands = basin is not None and basin.circuits_there is not None and basin.circuits_there.value > 0
+    there = " One is there already: see that it is the pump's alone." if stands else ""
     parts.append(
         paragraph(
-            f"Electric circuit: {circuit}. A licensed electrician, to the local code.", bullet=str(len(parts) + 1)
+            f"Electric circuit: {circuit}.{there} A licensed electrician, to the local code.",
+            bullet=str(len(parts) + 1),
         )
     )
     if holes:

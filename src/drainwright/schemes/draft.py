@@ -13,7 +13,7 @@ from drainwright.job.survey import Point
 from drainwright.job.works import Basin, Discharge, Inlet, Run
 from drainwright.quantities import System
 
-KEPT_OF_BASIN = ("name", "at", "empty_weight", "second_pump", "battery", "circuit", "screened")
+KEPT_OF_BASIN = ("name", "at", "empty_weight", "second_pump", "battery", "circuit", "circuits_there", "screened")
 Words = Mapping[str, Any]  # an entry of the document: plain texts, numbers, lists
 
 

@@ -10,7 +10,7 @@ from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.takeoff.lines import line
 from drainwright.build.takeoff.shaping import seeded, shaping_lines
 from drainwright.build.units import SQUARE_FOOT
-from drainwright.build.visits import circuits
+from drainwright.build.visits import new_circuits
 from drainwright.field.model import Site
 from drainwright.job.values import Basis
 from drainwright.system.model import System
@@ -53,10 +53,10 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
             note=f"nobody located: {', '.join(dig.unlocated)}",
         )
     yield line("permit.drainage", "permits", "drainage or building permit (allowance)", 1.0, "each", basis=assumed)
-    if system.station is not None:
+    if (made := new_circuits(site, system)) > 0:
         yield line("permit.electrical", "permits", "electrical permit (allowance)", 1.0, "each", basis=assumed)
         words = "pump circuit by an electrician, one for each pump (allowance)"
-        yield line("circuit.pump", "permits", words, circuits(system), "each", basis=assumed)
+        yield line("circuit.pump", "permits", words, made, "each", basis=assumed)
     used = next((item for item in job.works.discharge if item.name == system.discharge), None)
     if used is not None and used.permission.value not in ("allowed", "permit granted"):
         yield line(

@@ -7,6 +7,7 @@ from functools import partial
 from drainwright.build.held import unpriced
 from drainwright.build.model import Price
 from drainwright.build.pumping import days_pumped
+from drainwright.build.visits import new_circuits
 from drainwright.build.wording import SEEDED
 from drainwright.design import Design
 from drainwright.findings.places import counted, series
@@ -171,7 +172,12 @@ def exclusions(design: Design) -> tuple[str, ...]:
         words = "; ".join(left)
         items.append(f"{words[:1].upper()}{words[1:]}.")
     if design.system.station is not None:
-        items.append("The pump's electric circuit beyond the allowance in the price; backup power unless named.")
+        items.append(
+            "The pump's electric circuit beyond the allowance in the price; backup power unless named."
+            if new_circuits(design.site, design.system) > 0
+            else "Work on the pump's electric circuit, which is there already, and its check by a licensed electrician "
+            "where the place asks; backup power unless named."
+        )
     return (*items, *(text for own in design.job.firm.exclusions for text in lines(own)))
 
 

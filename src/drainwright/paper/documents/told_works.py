@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isinf
 
 from drainwright.build.shown import said as amount_words
+from drainwright.build.visits import new_circuits, standing_circuits
 from drainwright.build.wording import barrow_words, money
 from drainwright.findings.model import Severity
 from drainwright.findings.places import counted, listed
@@ -310,10 +311,21 @@ def electricity(view: View) -> Plain:
     comes = next((visit.day for visit in view.design.build.plan.visits if "electrician" in visit.who), None)
     by = "" if comes is None else f", by working day {comes}, before the pump is started"
     circuits = "a circuit of its own" if many == 1 else f"{many} circuits, one for each pump"
+    site, system = view.design.site, view.design.system
+    if new_circuits(site, system) == 0:
+        return Plain(
+            text=said(
+                "The pump runs on the protected circuit of its own that is there already; the alarm on another one.",
+                draws,
+            ),
+            do=f"A licensed electrician checks it where the place asks{by}; that check is not in the price.",
+        )
+    there = "Those that are there already are kept, and checked." if standing_circuits(site, system) else ""
     return Plain(
         text=said(
             f"{circuits[0].upper()}{circuits[1:]} with ground-fault protection, an outlet above any flood, and the "
             "alarm on another circuit.",
+            there,
             draws,
         ),
         do=f"A licensed electrician does it, with a permit{by}. Keep the certificate.",
