@@ -12,13 +12,16 @@ from rich.text import Text
 
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.proving.words import Words
+from drainwright.quantities import write
 
 if TYPE_CHECKING:
     from drainwright.job.proof import Proof
+    from drainwright.job.season import Season
     from drainwright.job.service import Service
     from drainwright.proving.as_built import AsBuilt
     from drainwright.proving.model import Proven, Verdict
     from drainwright.proving.service import PumpDrift, Serviced
+    from drainwright.proving.soil_learnt import SoilLearnt
 
 WORDS: dict[Verdict, str] = {"pass": "pass", "not": "NOT", "cannot tell": "cannot tell", "not done": "not done"}
 
@@ -134,8 +137,53 @@ def _drifts(one: PumpDrift, units: Units) -> str:
     return f"{one.basin}: {words.flow_band(one.last, one.band)} at the last visit, {yearly}; {dates} ({span}){rough}"
 
 
+def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
+    """Print the conductivity that a season tells, and the entry for the next job.
+
+    Parameters
+    ----------
+    found : SoilLearnt
+        What it tells.
+    season : Season
+        The record.
+    units : str
+        US or SI.
+    """
+    console = new_console()
+    learnt = found.learnt
+    console.print(Text(f"Job {season.job}, basin {season.basin}, {len(season.days)} days", style="bold"))
+    if season.invented:
+        console.print(Text("The counts are invented: an example."))
+    low, middle, high = (_speed(value, units) for value in found.before)
+    console.print(Text(f"Taken before: {middle} ({low} to {high}, nine times of ten)."))
+    low, middle, high = (_speed(value, units) for value in (learnt.low, learnt.middle, learnt.high))
+    console.print(Text(f"By the season: {middle} ({low} to {high} in 95 of 100, as the model goes)."))
+    if found.inflow is not None:
+        words = Words(units)
+        least, likely, most = (words.flow(value) for value in found.inflow)
+        was = words.flow(found.inflow_before)
+        console.print(
+            Text(f"Ground water to the basin by the design: {was}; with this soil {likely} ({least} to {most}).")
+        )
+    if found.assumed:
+        console.print(Text(f"Assumed: {'; '.join(found.assumed)}."))
+    if learnt.edge:
+        console.print(
+            Text("It lies at the end of what was thought possible: look at counts, area and reach. Not learnt.")
+        )
+    elif not learnt.told:
+        console.print(Text("The season tells too little: the next job starts from what it would have without it."))
+    else:
+        heading(console, "For the next job on the same street and soil")
+        console.print(Text(found.entry))
+
+
+def _speed(value: float, units: Units) -> str:
+    return write(value, "speed", units, "ft/day" if units == "US" else "m/day", 2 if units == "US" else 3)
+
+
 def _by(day: datetime.date | None) -> str:
     return "at no date that can be told" if day is None else f"about {day.isoformat()}"
 
 
-__all__ = ["show_proof", "show_service"]
+__all__ = ["show_proof", "show_season", "show_service"]

@@ -127,3 +127,32 @@ def service(
     from drainwright.terminal_proof import show_service
 
     show_service(found, noted.service, base.job.units, [(care.when, care.what) for care in cares])
+
+
+@app.command(epilog="Example: drainwright season job.yaml season.yaml")
+def season(
+    job: JobFile,
+    counts: Annotated[Path, typer.Argument(help="rain and the pump's starts by day (YAML)", show_default=False)],
+    as_json: AsJson = False,
+) -> None:
+    """Learn the soil's conductivity from a season's pump counts and rain, with its band, for the next quote nearby."""
+    from drainwright.errors import JobError
+    from drainwright.job.season import read_season
+    from drainwright.proving.soil_learnt import soil_learnt
+    from drainwright.results import plain
+
+    try:
+        noted = read_season(counts)
+    except JobError as error:
+        refuse(error.problems, as_json)
+    base = designed(read(job, as_json), as_json)
+    try:
+        found = soil_learnt(base, noted)
+    except JobError as error:
+        refuse(error.problems, as_json)
+    if as_json:
+        emit({"ok": True, "told": found.learnt.told, **plain(found)})
+        return
+    from drainwright.terminal_proof import show_season
+
+    show_season(found, noted.season, base.job.units)

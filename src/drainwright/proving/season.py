@@ -1,0 +1,205 @@
+"""A soil's conductivity out of a season's pump counts and rain: a posterior on a grid, with its band.
+
+The water table beside a drain stands h over it, over a layer that reaches d below it. In a reach L on each side
+
+    B S L dh/dt = c r L - K h (2 d + h) / (2 L)
+
+with rain r, the share c of it that comes to the water, drainable porosity S and the shape B of the table (a quarter of
+an ellipse). The basin gets both sides of all drains, and the share a of the rain on what is led to it directly. K, S, c
+and the first height are on a grid, a is integrated out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from drainwright.errors import InputError, require
+from drainwright.hydraulics.arrays import Array
+
+DAY = 86400.0  # [s]
+SHAPE = np.pi / 4.0  # of the table's storage beside a box of its height; a quarter of an ellipse [-]
+STEPS = 6  # of a day
+NINE_OF_TEN = 1.6449  # standard deviations that hold 90 of 100 on both sides [-]
+POROSITY_SPREAD = 0.3  # standard deviation of its logarithm; common practice, no source [-]
+RECHARGED = (0.3, 0.6)  # middle of the share of rain that comes to the water, and the deviation of its logit; no source
+DIRECT = (0.85, 0.10)  # middle and deviation of the share that runs off at once; common practice, no source [-]
+FIRST = 0.35  # deviation of the logarithm of the first height; common practice, no source [-]
+COUNTED, SCALE = 0.6, 0.08  # errors of a day: starts of the pump, and a share of its volume; no source [-]
+SURE = 0.95  # of the stated band [-]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """What is known of the drains that a basin gets its water from."""
+
+    length: float  # of the drains together [m]
+    reach: float  # on each side [m]
+    below: float  # of the water-bearing layer under the drain [m]
+    direct: float  # area that is led to the basin directly [m²]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Learnt:
+    """What a season tells of the conductivity. [m/s]"""
+
+    middle: float  # median of the posterior
+    low: float  # ends of the band that holds ``SURE``
+    high: float
+    spread: float  # standard deviation of its natural logarithm [-]
+    prior: float  # the same before the season [-]
+    edge: bool  # the posterior stands at the end of the grid: the season contradicts what was taken before
+
+    @property
+    def told(self) -> bool:
+        """Whether the season tells anything: the spread is at most two thirds of what it was."""
+        return self.spread <= 2.0 / 3.0 * self.prior and not self.edge
+
+
+def volumes_of(starts: Sequence[float], band: float, pump: float) -> Array:
+    """Water that a pump lifted each day: each start lifts the band and what comes in meanwhile. [m³]
+
+    Parameters
+    ----------
+    starts : sequence of float
+        Of each day. [-]
+    band : float
+        Volume between its floats, above zero. [m³]
+    pump : float
+        Its flow, above zero. [m³/s]
+
+    Notes
+    -----
+    V = n band / (1 - V / (pump day)), the smaller root. More starts than it can make in a day raise ``InputError``.
+    """
+    require("above zero", np.greater, band=band, pump=pump)
+    lifted = np.asarray(starts, float) * band
+    most = pump * DAY
+    inside = 1.0 - 4.0 * lifted / most
+    if np.any(inside < 0.0):
+        day = int(np.argmax(inside < 0.0))
+        raise InputError(f"starts: found {starts[day]} on day {day + 1}; expected {most / 4 / band:.0f} or fewer a day")
+    return np.asarray(most / 2.0 * (1.0 - np.sqrt(inside)))
+
+
+def ground_volumes(lot: Lot, rain: Array, conductivity: Array, porosity: Array, share: Array, height: Array) -> Array:
+    """Ground water into the basin each day, for many soils at once.
+
+    Parameters
+    ----------
+    lot : Lot
+        The drains.
+    rain : ndarray
+        Of each day, shape (days,). [m]
+    conductivity, porosity, share, height : ndarray
+        Of one shape (n,): K [m/s], S [-], c [-], first height [m].
+
+    Returns
+    -------
+    ndarray
+        Shape (days, n). [m³]
+    """
+    found = np.empty((len(rain), len(conductivity)))
+    step = DAY / STEPS
+    h = np.array(height, float)
+    drains = conductivity / (2.0 * lot.reach)
+    room = SHAPE * porosity * lot.reach
+    for day, depth in enumerate(rain):
+        comes = share * depth / DAY * lot.reach
+        out = np.zeros_like(h)
+        for _ in range(STEPS):  # implicit in the outflow: room (h' - h) = step (comes - drains h' (2 d + h'))
+            a, b = step * drains, room + 2.0 * step * drains * lot.below
+            new = 2.0 * (room * h + step * comes) / (b + np.sqrt(b**2 + 4.0 * a * (room * h + step * comes)))
+            out += step * drains * new * (2.0 * lot.below + new)
+            h = new
+        found[day] = 2.0 * lot.length * out
+    return found
+
+
+def learn_conductivity(
+    lot: Lot,
+    rain: Sequence[float],
+    starts: Sequence[float],
+    *,
+    band: float,
+    pump: float,
+    before: tuple[float, float, float],
+    porosity: float,
+) -> Learnt:
+    """The posterior of a soil's conductivity after a season.
+
+    Parameters
+    ----------
+    lot : Lot
+        The drains.
+    rain, starts : sequence of float
+        Of each day: rain [m], starts of the pump [-]; twenty days or more.
+    band, pump : float
+        Volume between the floats [m³] and the pump's flow [m³/s].
+    before : (float, float, float)
+        Low, middle and high of what was taken before: nine times of ten it lies between; lognormal. [m/s]
+    porosity : float
+        Drainable, as taken; lognormal about it. [-]
+
+    Returns
+    -------
+    Learnt
+        With its band.
+
+    Raises
+    ------
+    InputError
+        If a value cannot be used, the days are fewer than twenty, or no water came.
+    """
+    depth = np.asarray(rain, float)
+    require("zero or more", np.greater_equal, rain=depth, starts=np.asarray(starts, float), direct=lot.direct)
+    require("above zero", np.greater, length=lot.length, reach=lot.reach, below=lot.below, porosity=porosity)
+    low, middle, high = before
+    if not 0.0 < low < middle < high:
+        raise InputError(f"before = {before!r}: expected low, middle and high in order, above zero")
+    if len(depth) < 20 or len(depth) != len(starts):
+        raise InputError(f"days: found {len(depth)} of rain and {len(starts)} of starts; expected 20 or more, as many")
+    volumes = volumes_of(starts, band, pump)
+    if not volumes.sum() > 0.0:
+        raise InputError("starts: found none at all; expected a season in which water came")
+    deviation = np.log(high / low) / (2.0 * NINE_OF_TEN)
+    points = np.linspace(-3.0, 3.0, 61)
+    few = np.linspace(-2.0, 2.0, 7)
+    k, s, c, f = (axis.ravel() for axis in np.meshgrid(points, few, few, few, indexing="ij"))
+    conductivity = middle * np.exp(deviation * k)
+    soil = porosity * np.exp(POROSITY_SPREAD * s)
+    logit = np.log(RECHARGED[0] / (1.0 - RECHARGED[0])) + RECHARGED[1] * c
+    share = 1.0 / (1.0 + np.exp(-logit))
+    flow = max(float(volumes[:3].mean()), 0.2 * band) / DAY / (2.0 * lot.length)  # of one side, for the first height
+    over = 2.0 * lot.reach * flow / conductivity
+    height = (np.sqrt(lot.below**2 + over) - lot.below) * np.exp(FIRST * f)
+    ground = ground_volumes(lot, depth, conductivity, soil, share, height)
+    error = np.hypot(COUNTED * band, SCALE * volumes)
+    rest = (volumes[:, None] - ground) / error[:, None] - (lot.direct * DIRECT[0] * depth / error)[:, None]
+    along = lot.direct * depth / error  # the share a, integrated: its own deviation lies along this
+    squares = np.sum(rest**2, axis=0)
+    whole = float(along @ along)
+    if whole > 0.0:
+        squares -= (along @ rest) ** 2 * DIRECT[1] ** 2 / (1.0 + DIRECT[1] ** 2 * whole)
+    log = -0.5 * (squares + k**2 + s**2 + c**2 + f**2)
+    weight = np.exp(log - log.max())
+    marginal = weight.reshape(len(points), -1).sum(axis=1)
+    marginal /= marginal.sum()
+    ladder = np.cumsum(marginal) - 0.5 * marginal
+    mean = float(marginal @ points)
+    spread = max(float(np.sqrt(marginal @ (points - mean) ** 2)), (points[1] - points[0]) / 12**0.5)
+
+    def at(part: float) -> float:
+        return float(middle * np.exp(deviation * np.interp(part, ladder, points)))
+
+    half = 0.5 * (points[1] - points[0]) * deviation  # of the grid: a truth between two points is not shut out
+    return Learnt(
+        middle=at(0.5), low=at((1 - SURE) / 2) * float(np.exp(-half)), high=at((1 + SURE) / 2) * float(np.exp(half)),
+        spread=spread * float(deviation), prior=float(deviation),
+        edge=bool(marginal[:3].sum() > 0.2 or marginal[-3:].sum() > 0.2),
+    )  # fmt: skip
+
+
+__all__ = ["SURE", "Learnt", "Lot", "ground_volumes", "learn_conductivity", "volumes_of"]

@@ -1,0 +1,101 @@
+"""A soil's conductivity out of pump counts and rain: seasons whose truth is known, made by an ODE solver."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from drainwright.errors import InputError
+from drainwright.proving.season import Learnt, Lot, ground_volumes, learn_conductivity, volumes_of
+
+LOT = Lot(length=30.0, reach=8.0, below=1.5, direct=60.0)
+BAND, PUMP, DAY = 0.1, 0.0025, 86400.0
+MIDDLE, FACTOR, POROSITY, DAYS = 5e-6, 10.0, 0.10, 90
+DEVIATION = float(np.log(FACTOR) / 1.6449)
+
+
+def rain_of(noise: np.random.Generator) -> np.ndarray:  # type: ignore[type-arg]
+    """A day in four is wet, with 15 mm in the middle of an exponential law."""
+    return np.asarray(np.where(noise.random(DAYS) < 0.25, noise.exponential(0.015, DAYS), 0.0))
+
+
+def solved(rain: np.ndarray, k: float, s: float, c: float, first: float) -> np.ndarray:  # type: ignore[type-arg]
+    """Ground water of each day by scipy's integrator, a day at a time. [m³]"""
+    found, h = [], first
+
+    def rate(depth: float):  # type: ignore[no-untyped-def]
+        def of(_: float, y: np.ndarray) -> list[float]:  # type: ignore[type-arg]
+            out = k * y[0] * (2 * LOT.below + y[0]) / (2 * LOT.reach)
+            return [(c * depth / DAY * LOT.reach - out) / (np.pi / 4 * s * LOT.reach), 2 * LOT.length * out]
+
+        return of
+
+    for depth in rain:
+        end = solve_ivp(rate(float(depth)), (0, DAY), [h, 0.0], method="LSODA", rtol=1e-6, atol=1e-9).y[:, -1]
+        h = float(end[0])
+        found.append(float(end[1]))
+    return np.array(found)
+
+
+def season(seed: int) -> tuple[float, np.ndarray, np.ndarray]:  # type: ignore[type-arg]
+    """The true conductivity, rain and counts; the soil is drawn as it is believed to lie."""
+    noise = np.random.default_rng(seed)
+    k = MIDDLE * float(np.exp(DEVIATION * noise.normal()))
+    s = POROSITY * float(np.exp(0.3 * noise.normal()))
+    c = 1.0 / (1.0 + float(np.exp(-(np.log(0.3 / 0.7) + 0.6 * noise.normal()))))
+    a = 0.85 + 0.1 * noise.normal()
+    rain = rain_of(noise)
+    first = c * 0.25 * 0.015 * LOT.reach / DAY * 2 * LOT.reach / k  # about what the mean rain holds up
+    first = float(np.sqrt(LOT.below**2 + first) - LOT.below) * float(np.exp(0.3 * noise.normal()))
+    volume = solved(rain, k, s, c, first) + LOT.direct * a * rain
+    volume *= 1.0 + 0.05 * noise.normal(size=DAYS)
+    cycles = np.cumsum(volume / (BAND / (1.0 - volume / DAY / PUMP)))
+    return k, rain, np.diff(np.floor(cycles), prepend=0.0)
+
+
+def learnt(rain: np.ndarray, starts: np.ndarray) -> Learnt:  # type: ignore[type-arg]
+    before = (MIDDLE / FACTOR, MIDDLE, MIDDLE * FACTOR)
+    return learn_conductivity(LOT, rain, starts, band=BAND, pump=PUMP, before=before, porosity=POROSITY)
+
+
+def test_the_days_are_those_of_an_ode_solver() -> None:
+    rain = rain_of(np.random.default_rng(2))[:30]
+    for k, s in ((1e-6, 0.08), (1e-5, 0.15)):
+        mine = ground_volumes(LOT, rain, np.array([k]), np.array([s]), np.array([0.3]), np.array([0.2]))[:, 0]
+        theirs = solved(rain, k, s, 0.3, 0.2)
+        assert mine.sum() == pytest.approx(theirs.sum(), rel=0.02)
+        assert np.max(np.abs(mine - theirs)) < 0.12 * theirs.max()
+
+
+def test_the_conductivity_lies_in_its_band_in_90_of_100_seasons() -> None:
+    held, spreads = 0, []
+    for seed in range(100):
+        k, rain, starts = season(seed)
+        found = learnt(rain, starts)
+        held += found.low <= k <= found.high
+        spreads.append(found.spread / found.prior)
+    assert held >= 90
+    assert np.median(spreads) < 0.5  # and it is worth having: half as wide as before, or less
+
+
+def test_starts_are_turned_into_water_by_the_pumps_own_cycle() -> None:
+    """Between starts the band fills by q and empties by Q - q: n = day q (1 - q / Q) / band."""
+    q = 0.0006
+    starts = DAY * q * (1.0 - q / PUMP) / BAND
+    assert volumes_of([starts], BAND, PUMP)[0] == pytest.approx(q * DAY, rel=1e-9)
+    with pytest.raises(InputError, match="or fewer a day"):
+        volumes_of([DAY * PUMP / 4 / BAND + 1], BAND, PUMP)
+
+
+def test_a_dry_season_tells_little() -> None:
+    starts = np.zeros(DAYS)
+    starts[::9] = 1.0
+    assert not learnt(np.zeros(DAYS), starts).told
+
+
+def test_what_cannot_be_used_is_refused() -> None:
+    with pytest.raises(InputError, match="20 or more"):
+        learnt(np.zeros(5), np.zeros(5))
+    with pytest.raises(InputError, match="water came"):
+        learnt(np.zeros(DAYS), np.zeros(DAYS))
