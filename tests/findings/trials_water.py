@@ -139,6 +139,29 @@ def joined_aside(load: float) -> Change:
     return lambda case: put("system", "joints", to={"SIDE": _taken(case, load)})(case)
 
 
+def shared(load: float) -> Change:
+    """Join a line that another way out joins, too: half of the load comes there."""
+
+    def change(case: Case) -> Case:
+        line = _taken(case, load)
+        half = line.pumped / 2.0
+        return put("system", "joined", to=replace(line, pumped=half, beside=half, shared=("SIDE",)))(case)
+
+    return change
+
+
+def beside_the_pump(*, reaches: bool) -> Change:
+    """Let water run by its own weight to a second way out, beside the one that is pumped."""
+
+    def change(case: Case) -> Case:
+        falls = next(item for item in case.system.runs if not item.pressure)
+        side = replace(case.system.gravity[0], discharge="SIDE", reaches=reaches, lawful="allowed")
+        runs = (*case.system.runs, replace(falls, name="GL", lower="SIDE"))
+        return every(put("system", "runs", to=runs), put("system", "gravity", to=(side,)))(case)
+
+    return change
+
+
 def end(name: str, above: float) -> Change:
     """Put the end of a run so far above the ground."""
     return stations(name, only=-1, invert=lambda s: s.ground + above)
@@ -154,6 +177,8 @@ OUTLET = (
     Trial("OUT-02", "caution", change=verdict(reaches=True, lawful="allowed"), says="Leave the pump out"),
     Trial("OUT-02", "caution", change=verdict(reaches=True, lawful="unknown"), says="Ask whether"),
     Trial("OUT-02", "ok", change=verdict(reaches=True, lawful="forbidden"), says="may not be used"),
+    Trial("OUT-02", "ok", where="works.discharge.SIDE", says="no pump lifts it", change=beside_the_pump(reaches=True)),
+    Trial("OUT-02", None, change=beside_the_pump(reaches=False)),
     Trial("OUT-02", "ok", base="gravity", change=verdict(reaches=True), says="no pump is needed"),
     Trial("OUT-02", "fails", base="gravity", change=verdict(reaches=False), says="no pump is planned"),
     Trial("OUT-03", "ok", base="gravity", change=from_boundary(3.1)),
@@ -197,6 +222,8 @@ OUTLET = (
     Trial("OUT-06", "caution", change=joins(0.95)),
     Trial("OUT-06", "fails", change=joins(1.05), says="other"),
     Trial("OUT-06", None, change=put("system", "joined", to=None)),
+    Trial("OUT-06", "ok", base="mended", change=shared(0.8), says="from here at SIDE too"),
+    Trial("OUT-06", "fails", change=shared(1.05), says="from here at SIDE too"),
     Trial("OUT-06", "ok", where="works.discharge.SIDE.joins", says="from here", change=joined_aside(0.8)),
     Trial("OUT-06", "caution", where="works.discharge.SIDE.joins", says="full in the", change=joined_aside(0.95)),
     Trial("OUT-06", "fails", where="works.discharge.SIDE.joins", says="from here", change=joined_aside(1.05)),

@@ -13,7 +13,9 @@ from drainwright.errors import JobError
 from drainwright.field.survey import survey
 from drainwright.job.model import Job
 from drainwright.job.values import Basis
-from drainwright.job.works import JoinedLine
+from drainwright.job.works import Discharge, JoinedLine
+from drainwright.paper.documents.against_causes import by_itself, way_out_words
+from drainwright.paper.documents.proposal_first import work_lines
 from drainwright.paper.dxf import site_to_dxf
 from drainwright.paper.looks import utility_layer
 from drainwright.paper.outlet_detail import outlet_drafts
@@ -22,6 +24,10 @@ from drainwright.paper.sheet import Polyline, Sheet, TextMark
 from drainwright.paper.site_files import site_features
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.fittings import network_fittings
+from drainwright.system.flows import Gathered
+from drainwright.system.layout import _joined as line_joined
+from drainwright.system.surface.joined import same_line
+from drainwright.water.model import Cause
 
 from ..conftest import designed
 from .papers import sheets_of
@@ -146,3 +152,58 @@ def test_a_way_out_in_the_open_is_not_cut_into_the_line_that_another_joins(pumpe
     made = network_fittings(job, system)[0]
     assert any(fit.kind == "wye" and fit.where == "OUT" for fit in made)
     assert not any(fit.kind in ("wye", "flexible") and fit.where == "SIDE" for fit in made)
+
+
+def two_outlets(found: Design, name: str, **joins: object) -> tuple[Job, Discharge, Discharge]:
+    """The job with a second way out that joins a line of that name."""
+    (first,) = found.job.works.discharge
+    line = JoinedLine.model_validate({"name": name, "pipe": "d3034 6 in", "grade": "1 %, measured", **joins})
+    second = first.model_copy(update={"name": "SIDE", "joins": line})
+    works = found.job.works.model_copy(update={"discharge": (first, second)})
+    return found.job.model_copy(update={"works": works}), first, second
+
+
+def test_one_line_takes_all_that_joins_it(pumped: Design) -> None:
+    """Of two ways out into one line each was held against what comes there alone."""
+    assert pumped.system.joined is not None
+    name = pumped.system.joined.name
+    spots = {"OUT": {Cause.GROUND: 0.001}, "SIDE": {Cause.ROOF: 0.006}}
+    flows = Gathered(lines={}, spots=spots)
+    job, first, second = two_outlets(pumped, name)
+    site = replace(pumped.site, job=job)
+    own = pumped.system.joined.roof + pumped.system.joined.other
+    for end, here, there, other in ((first.name, 0.001, 0.006, "SIDE"), (second.name, 0.006, 0.001, "OUT")):
+        line = line_joined(site, pumped.inflows, end, flows)
+        assert line is not None
+        assert (line.pumped, line.beside, line.shared) == (here, there, (other,))
+        assert line.load == pytest.approx(0.007 + own), "what else the line takes counts once, at either"
+    job, first, second = two_outlets(pumped, "another line")
+    alone = line_joined(replace(pumped.site, job=job), pumped.inflows, second.name, flows)
+    assert alone is not None
+    assert (alone.load, alone.shared) == (0.006, ())
+
+
+def test_lines_without_a_name_are_not_one(pumped: Design) -> None:
+    nameless = JoinedLine.model_validate({"pipe": "d3034 6 in", "grade": "1 %, measured"})
+    job, first, second = two_outlets(pumped, "x")
+    points = tuple(point.model_copy(update={"joins": nameless}) for point in (first, second))
+    works = job.works.model_copy(update={"discharge": points})
+    assert same_line(replace(pumped.site, job=job.model_copy(update={"works": works})), points[0]) == ()
+
+
+def test_papers_say_which_water_is_lifted_and_which_falls(pumped: Design) -> None:
+    """Of a pumped way out and one by gravity the papers said that all is lifted to both."""
+    (last,) = (run for run in pumped.system.runs if run.lower == "OUT")
+    aside = replace(last, name="GL", lower="SIDE", pressure=False, duty="leader", flows={Cause.ROOF: 0.006})
+    job, _, _ = two_outlets(pumped, "street line")
+    system = replace(pumped.system, runs=(*pumped.system.runs, aside))
+    both = replace(pumped, job=job, site=replace(pumped.site, job=job), system=system)
+    kind = job.works.discharge[0].kind
+    assert by_itself(both) == (("OUT",), ("SIDE",))
+    assert way_out_words(both).endswith(
+        f" and leaves at OUT ({kind}). The water of the roof leaves by its own weight at SIDE ({kind})."
+    )
+    assert way_out_words(both).startswith("What comes to a basin is lifted from ")
+    assert f"What comes to the basin is lifted to OUT ({kind}). The water of the roof leaves" in work_lines(both)[-1]
+    assert by_itself(pumped) == (("OUT",), ())
+    assert way_out_words(pumped).startswith("It is lifted from ")

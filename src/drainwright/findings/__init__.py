@@ -32,6 +32,7 @@ def all_rules() -> tuple[Rule, ...]:
         ground_water,
         house,
         idle_basins,
+        joined_lines,
         known,
         lift,
         locates,

@@ -13,7 +13,7 @@ from drainwright.findings.stations import basin_of, each_station
 from drainwright.findings.ways_out import about, nears_house, soaks_near
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
-from drainwright.system.model import JoinedCapacity, LiftStation, SizedRun, Station
+from drainwright.system.model import LiftStation, SizedRun, Station
 from drainwright.system.outlets.outfall_model import GroundWay
 
 SURFACE = ("daylight", "street", "pop-up emitter")
@@ -90,6 +90,10 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
                     limit=limit,
                     advice="Plan a basin with a pump, or find a lower way out.",
                 )
+        elif case.system.falls_to(verdict.discharge) and not case.system.lifts_to(verdict.discharge):
+            if verdict.reaches:  # where it does not, the runs themselves tell
+                text = f"What runs to {verdict.discharge} goes there by its own weight; no pump lifts it."
+                yield ok(where, text, figure=figure, limit=limit)
         elif verdict.reaches and lawful_way:
             first = "" if verdict.lawful in ("allowed", "permit granted") else "Ask whether water may go there. "
             yield caution(
@@ -242,56 +246,6 @@ def _along(case: Case, point: Discharge, way: GroundWay) -> Iterator[Outcome]:
         limit=f"{case.length(case.job.rules.house_setback.value)} or more, or no nearer than where it is let out",
         basis=Basis.ASSUMED,
     )
-
-
-@rule("OUT-06", "Capacity of the line that is joined", "manning_1891")
-def joined(case: Case) -> Iterator[Outcome]:
-    """The line that the pumped flow joins must carry it together with what else it takes; so must one joined elsewhere."""
-    if case.system.joined is not None:
-        yield from _carries(case, case.system.discharge, case.system.joined, case.system.second_pump_more)
-    for outlet, line in case.system.joints.items():
-        yield from _carries(case, outlet, line, None)
-
-
-def _carries(case: Case, outlet: str, line: JoinedCapacity, more: float | None) -> Iterator[Outcome]:
-    """Whether a line carries all; ``more`` is what a second pump brings beside the first, None: nothing is pumped. [m³/s]"""
-    where = f"works.discharge.{outlet}.joins"
-    figure, limit = case.flow(line.load), case.flow(line.capacity)
-    parts = f"{'from here' if more is None else 'pumped'} {case.flow(line.pumped)}, roof {case.flow(line.roof)}"
-    if line.other > 0:
-        parts += f", other {case.flow(line.other)}"
-    if line.load > line.capacity:
-        yield fails(
-            where,
-            f"The line that is joined ({line.name}) runs full at {limit}, but takes {figure} at once ({parts}).",
-            figure=figure,
-            limit=limit,
-            advice="Give this water its own line, take the roof water elsewhere, or lay the joined line larger.",
-            basis=line.basis,
-        )
-    elif more and line.load + more > line.capacity:
-        yield caution(
-            where,
-            f"The line that is joined ({line.name}) carries it all with one pump ({parts}), but runs full when both run: they "
-            f"bring {case.flow(more)} more.",
-            figure=case.flow(line.load + more),
-            limit=limit,
-            advice="Let the second pump be a standby that cannot run beside the first, or give it a line of its own.",
-            basis=line.basis,
-        )
-    elif line.load > 0.9 * line.capacity:
-        yield caution(
-            where,
-            f"The line that is joined ({line.name}) is nearly full {'' if more is None else 'when the pump runs '}in the design "
-            f"rain ({parts}).",
-            figure=figure,
-            limit=limit,
-            advice="Check its fall and inside with a camera before it is relied on.",
-            basis=line.basis,
-        )
-    else:
-        text = f"The line that is joined ({line.name}) carries it all ({parts})."
-        yield ok(where, text, figure=figure, limit=limit, basis=line.basis)
 
 
 def _standing(line: SizedRun, drains_back: bool) -> tuple[Station, ...]:

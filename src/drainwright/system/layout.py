@@ -37,7 +37,7 @@ from drainwright.system.propose import (
 )
 from drainwright.system.sized import above_ground, gravity_run, outlet_level, pressure_run, stations_of
 from drainwright.system.surface.clogged import with_clogged_grates
-from drainwright.system.surface.joined import carried_besides
+from drainwright.system.surface.joined import as_one, carried_besides, same_line
 from drainwright.system.surface.node_water import node_waters, parted_runs
 from drainwright.system.surface.overflow import overflows
 from drainwright.system.surface.reaches import in_stone, reaches_of
@@ -284,8 +284,9 @@ def _joined(site: Site, inflows: Inflows, end: str, flows: Gathered) -> JoinedCa
     point = next(point for point in site.job.works.discharge if point.name == end)
     if point.joins is None:
         return None
-    joins = point.joins
-    pipe = find_pipe(joins.pipe)
+    pipe = find_pipe(point.joins.pipe)
+    more = [one for one in same_line(site, point) if flows.spots.get(one.name)]
+    joins = as_one([point, *more])
     others = [part for part in inflows.contributions if part.entry in joins.other_roof]
     roof, other = carried_besides(joins, inflows)
     bases = [joins.grade.basis, *(part.basis for part in others)]
@@ -300,6 +301,8 @@ def _joined(site: Site, inflows: Inflows, end: str, flows: Gathered) -> JoinedCa
         grade=joins.grade.value,
         capacity=capacity,
         pumped=sum(flows.spots[point.name].values()),
+        beside=sum(sum(flows.spots[one.name].values()) for one in more),
+        shared=tuple(one.name for one in more),
         roof=roof,
         other=other,
         basis=least_sure(*bases),

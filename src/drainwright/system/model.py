@@ -179,11 +179,13 @@ class JoinedCapacity:
     roof: float  # other downspouts at the design intensity [m³/s]
     other: float  # [m³/s]
     basis: Basis
+    beside: float = 0.0  # from here too, at the job's other ways out that join the same line [m³/s]
+    shared: tuple[str, ...] = ()  # those ways out
 
     @property
     def load(self) -> float:
         """All flows together [m³/s]."""
-        return self.pumped + self.roof + self.other
+        return self.pumped + self.beside + self.roof + self.other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -336,6 +338,14 @@ class System:
     def joined_at(self, outlet: str) -> JoinedCapacity | None:
         """The line that a way out joins; None where it joins none."""
         return self.joined if outlet == self.discharge else self.joints.get(outlet)
+
+    def lifts_to(self, outlet: str) -> bool:
+        """Whether water under pressure leaves at a discharge point."""
+        return any(run.pressure and run.lower == outlet for run in self.runs)
+
+    def falls_to(self, outlet: str) -> bool:
+        """Whether water leaves by its own weight at a discharge point, overflows apart."""
+        return any(not run.pressure and run.lower == outlet and run.duty != "overflow" for run in self.runs)
 
     def run(self, name: str) -> SizedRun:
         """The run of that name."""

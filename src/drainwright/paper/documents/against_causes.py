@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -13,8 +13,13 @@ from drainwright.paper.documents.cause_words import ROOF_FIRST, ground_left_out,
 from drainwright.paper.documents.say import Say, joined
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words, pump_words
+from drainwright.water.model import Cause
 from drainwright.water.moisture_model import Moisture
 from drainwright.water.moisture_words import REMEDIES
+
+_FALLING: Mapping[Cause, str] = MappingProxyType(
+    {Cause.ROOF: "the roof", Cause.YARD: "the yard", Cause.GROUND: "the footing drains"}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,18 +93,37 @@ def led_downspouts(design: Design) -> tuple[list[str], list[str]]:
     return led, [spout.name for spout in design.job.downspouts if spout.name not in led]
 
 
-def ways_out(design: Design) -> str:
-    """Every place where the water leaves, with its kind: ``OUT1 (daylight) and OUT2 (street)``."""
+def ways_out(design: Design, names: Sequence[str] | None = None) -> str:
+    """Every place where the water leaves, or those named, with its kind: ``OUT1 (daylight) and OUT2 (street)``."""
     kinds = {point.name: point.kind for point in design.job.works.discharge}
-    return joined([f"{name} ({kinds[name]})" if name in kinds else name for name in design.system.ways_out])
+    some = design.system.ways_out if names is None else names
+    return joined([f"{name} ({kinds[name]})" if name in kinds else name for name in some])
+
+
+def by_itself(design: Design) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The ways out that are pumped (all, where there is no pump), and those beside them reached by gravity alone."""
+    system = design.system
+    alone = [name for name in system.ways_out if system.falls_to(name) and not system.lifts_to(name)]
+    falls = tuple(alone) if system.stations else ()
+    return tuple(name for name in system.ways_out if name not in falls), falls
+
+
+def falling_words(design: Design) -> str:
+    """Of a job with a pump: `` The water of the roof leaves by its own weight at OUT2 (street).``; "" for none."""
+    falls = by_itself(design)[1]
+    if not falls:
+        return ""
+    ends = [run.flows for run in design.system.runs if run.lower in falls and run.duty != "overflow"]
+    what = [word for cause, word in _FALLING.items() if any(flows.get(cause, 0.0) > 0.0 for flows in ends)]
+    water = f"The water of {joined(what)}" if what else "Other water"
+    return f" {water} leaves by its own weight at {ways_out(design, falls)}."
 
 
 def way_out_words(design: Design) -> str:
     """How the water leaves: lifted by the pump, soaked away, or by its own weight."""
     say, system = Say(design.job.units), design.system
-    end = ways_out(design)
     if not system.stations:
-        return f"The water leaves by its own weight at {end}."
+        return f"The water leaves by its own weight at {ways_out(design)}."
     each = joined(
         [
             f"basin {station.name} ({pump_words(station.pump, say.units)}, {say.flow(station.operating_flow)} "
@@ -107,7 +131,9 @@ def way_out_words(design: Design) -> str:
             for station in system.by_house
         ]
     )
-    return f"It is lifted from {each} and leaves at {end}."
+    (pumped, _), falling = by_itself(design), falling_words(design)
+    what = "What comes to a basin" if falling else "It"
+    return f"{what} is lifted from {each} and leaves at {ways_out(design, pumped)}.{falling}"
 
 
 def _ground(design: Design) -> Against:
@@ -193,6 +219,6 @@ _READERS: Mapping[Moisture, Callable[[Design], Against]] = MappingProxyType(
 )
 
 __all__ = [
-    "Against", "against", "bared_uncoated", "bared_words", "led_downspouts", "opened_walls", "run_words", "runs_of",
-    "way_out_words", "ways_out",
+    "Against", "against", "bared_uncoated", "bared_words", "by_itself", "falling_words", "led_downspouts",
+    "opened_walls", "run_words", "runs_of", "way_out_words", "ways_out",
 ]  # fmt: skip

@@ -8,6 +8,7 @@ from drainwright.build.model import CrewPlan
 from drainwright.build.wording import barrow_words
 from drainwright.design import Design
 from drainwright.findings.places import counted, series
+from drainwright.paper.documents.against_causes import by_itself
 from drainwright.paper.documents.backfill_paper import backfill_blocks
 from drainwright.paper.documents.blocks import Block, Document, Facts, Heading, Keep, Paragraph
 from drainwright.paper.documents.crew_basin import basin_blocks
@@ -134,6 +135,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
     access, crew = job.property.access, job.crew
     bench = job.survey.benchmark
     pumped = joined([station.name for station in design.system.by_house])
+    ends, falls = by_itself(design)
     items = [
         ("Place", site_of(job)),
         ("Customer", ", ".join(text for text in (job.customer.name, job.customer.phone) if text.strip())),
@@ -153,8 +155,9 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ),
         (
             "Water leaves at",
-            ", ".join(design.system.ways_out) + (f", pumped from {pumped}" if pumped else ""),
+            ", ".join(ends) + (f", pumped from {pumped}" if pumped else ""),
         ),
+        *([("By its own weight at", ", ".join(falls))] if falls else []),
         ("Digging", say.bulk(design.build.dig.bank_volume) + " in the ground"),
         ("Runs", ", ".join(series([run.name for run in design.system.runs]))),
     ]

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.offer.model import OptionSet
-from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of, ways_out
+from drainwright.paper.documents.against_causes import (
+    by_itself,
+    falling_words,
+    led_downspouts,
+    opened_walls,
+    runs_of,
+    ways_out,
+)
 from drainwright.paper.documents.blocks import Block, Bullets, Column, Facts, Heading, Paragraph, Table, lines
 from drainwright.paper.documents.cause_words import cause_words, first_then_see
 from drainwright.paper.documents.say import Say, day, joined, money, site_of
@@ -104,12 +111,14 @@ def work_lines(design: Design) -> tuple[str, ...]:
 
 def _way_out(design: Design) -> str:
     system = design.system
-    end = ways_out(design)
     stations = system.stations
     if not stations:
-        return f"The water leaves by its own weight at {end}. No pump is needed."
+        return f"The water leaves by its own weight at {ways_out(design)}. No pump is needed."
+    (pumped, _), falling = by_itself(design), falling_words(design)
+    what = f"What comes to the basin{'s' if len(stations) > 1 else ''}" if falling else "The water"
     each = joined([f"{station.name} with {'two pumps' if station.second_on else 'one pump'}" for station in stations])
-    return f"Set the basin{'s' if len(stations) > 1 else ''} {each} and an alarm. The water is lifted to {end}."
+    basins = f"Set the basin{'s' if len(stations) > 1 else ''} {each} and an alarm."
+    return f"{basins} {what} is lifted to {ways_out(design, pumped)}.{falling}"
 
 
 def decide(design: Design) -> tuple[Block, ...]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from drainwright.field.model import Site
 from drainwright.hydraulics.openflow import flowing_depth
-from drainwright.job.works import JoinedLine
+from drainwright.job.works import Discharge, JoinedLine
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.network import Network
 from drainwright.system.sized import outlet_level
@@ -18,6 +18,27 @@ def carried_besides(joins: JoinedLine, water: Inflows) -> tuple[float, float]:
     """What else a joined line carries at the design rain: of other downspouts, and from elsewhere [m³/s]."""
     roofs = (part.flow for part in water.contributions if part.entry in joins.other_roof and part.cause is Cause.ROOF)
     return sum(roofs), 0.0 if joins.other_flow is None else joins.other_flow.value
+
+
+def same_line(site: Site, point: Discharge) -> tuple[Discharge, ...]:
+    """The other discharge points of the job that join the same line, by the name that was given to it."""
+    if point.joins is None or "name" not in point.joins.model_fields_set:
+        return ()
+    name = point.joins.name
+    return tuple(
+        other
+        for other in site.job.works.discharge
+        if other.name != point.name and other.joins is not None and other.joins.name == name
+    )
+
+
+def as_one(points: Sequence[Discharge]) -> JoinedLine:
+    """The line that points join, as the first tells it, with what else any of them says that it takes."""
+    told = [point.joins for point in points if point.joins is not None]
+    roofs = tuple(dict.fromkeys(name for joins in told for name in joins.other_roof))
+    flows = [joins.other_flow for joins in told if joins.other_flow is not None]
+    most = max(flows, key=lambda flow: flow.value, default=None)
+    return told[0].model_copy(update={"other_roof": roofs, "other_flow": most})
 
 
 def joined_levels(
@@ -44,7 +65,9 @@ def joined_levels(
         if joins is None or point.air_gap or point.name not in network.spots:
             continue
         pipe = find_pipe(joins.pipe)
-        load = sum(arriving.get(point.name, {}).values()) + sum(carried_besides(joins, water))
+        points = [point, *same_line(site, point)]  # which of them lies lower is not known: the whole at each
+        load = sum(sum(arriving.get(one.name, {}).values()) for one in points)
+        load += sum(carried_besides(as_one(points), water))
         rough = pipe.manning if joins.roughness is None else joins.roughness
         with quiet():
             depth = float(flowing_depth(load, pipe.inside, max(joins.grade.value, 0.0), rough))
@@ -52,4 +75,4 @@ def joined_levels(
     return found
 
 
-__all__ = ["carried_besides", "joined_levels"]
+__all__ = ["as_one", "carried_besides", "joined_levels", "same_line"]
