@@ -11,6 +11,7 @@ import pytest
 
 from drainwright.errors import JobError
 from drainwright.job import read_document, read_job
+from drainwright.job.reading import read_text
 
 HERE = Path(__file__).parent
 FOLDER = HERE / "malformed"
@@ -91,6 +92,12 @@ CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, lin
     ("negative_depth.yaml", 48, "works.basin.depth", ("'-4 ft'", "above zero")),
     ("not_a_number.yaml", 48, "works.basin.depth", ("nan", "not a finite number")),
     ("nul_byte.yaml", 2, "", ("binary content",)),
+    (
+        "note_cut_by_a_comma.yaml",
+        10,
+        "survey.points[4].over the storm line",
+        ('put it in quotes: note: "street, over the storm line"',),
+    ),
     ("number_for_a_text.yaml", 2, "title", ("12345", "a text", "in quotes")),
     ("number_too_large.yaml", 48, "works.basin.depth", ("inf", "a length")),
     ("only_comments.yaml", None, "", ("an empty document",)),
@@ -342,3 +349,16 @@ def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
     path.write_text(text, encoding="utf-8")
     wheres = [problem.split("|")[1] for problem in problems_in(path)]
     assert wheres == ["ground.texture", "works.basin.att", "works.basin.depth"]
+
+
+def test_one_word_behind_a_comma_of_a_note_is_no_key() -> None:
+    text = (FOLDER / "note_cut_by_a_comma.yaml").read_text().replace("street, over the storm line", "street, nearby")
+    with pytest.raises(JobError, match='Put it in quotes: note: "street, nearby"'):
+        read_text(text)
+
+
+def test_a_misspelt_key_without_a_value_is_no_rest_of_a_name() -> None:
+    text = (FOLDER / "note_cut_by_a_comma.yaml").read_text().replace("note: street, over the storm line", "distanc")
+    with pytest.raises(JobError, match="unknown key 'distanc'") as error:
+        read_text(text)
+    assert "quotes" not in str(error.value)

@@ -17,6 +17,7 @@ from drainwright.quantities import QuantityError
 
 Model = TypeVar("Model", bound=BaseModel)
 _REST = re.compile(r"[-+.0-9]|(?:measured|mapped|stated|assumed)$", re.IGNORECASE)  # behind an unquoted comma
+_SENTENCES = frozenset({"address", "description", "note", "source", "text", "title", "what"})  # keys of free words
 _THOUSANDS = re.compile(r"[0-9]{3}(?![0-9])")
 AMOUNTS = frozenset(  # words that say how much in their own right: "some" is not "none", "any" is not "many"
     (
@@ -136,7 +137,7 @@ def _cut_by_a_comma(record: object, parts: list[Part]) -> tuple[str, str] | None
     for key, value in mapping.items():
         if value is not None:
             whole = [str(key), str(value)]
-        elif whole and _REST.match(str(key)):
+        elif whole and (_REST.match(str(key)) or " " in str(key) or whole[0] in _SENTENCES):  # no key has a space
             thousands = _THOUSANDS.match(str(key)) and whole[-1].lstrip("+-").isdecimal()
             whole[-1:] = [f"{whole[-1]},{key}"] if thousands else [whole[-1], str(key)]
         else:
