@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -246,6 +246,34 @@ def _rest(console: Console, changed: Difference) -> None:
         console.print(Text(f"  and {len(changed.bought) - MOST} lines more; --json has all of them."))
 
 
+def _failing(findings: Iterable[Finding]) -> list[str]:
+    """Checks that fail, each once: ``Gravity grade (NET-01)``."""
+    return list(dict.fromkeys(f"{item.title} ({item.id})" for item in findings if item.severity is Severity.FAILS))
+
+
+def _fails_anew(changed: Difference) -> bool:
+    """Whether a check fails that did not before."""
+    worse = (after for before, after in changed.otherwise if before.severity is not Severity.FAILS)
+    return bool(_failing((*changed.arisen, *worse)))
+
+
+def _verdict(base: Design, one: Swap) -> str:
+    """What the checks say of one choice, beside what they said before it."""
+    if one.sound or base.sound or one.difference is None:
+        return "sound" if one.sound else "a check fails"
+    return "more fails" if _fails_anew(one.difference) else "no more fails than before"
+
+
+def _unsound_before(base: Design, found: Sequence[Swap]) -> str:
+    """Which checks failed before anything was swapped, and whether a choice turns any."""
+    before = _failing(base.findings)
+    turned = {
+        one.words: gone for one in found if one.difference is not None and (gone := _failing(one.difference.settled))
+    }
+    said = "; ".join(f"{words} settles {', '.join(gone)}" for words, gone in turned.items())
+    return f"The job failed before, whatever is taken: {', '.join(before)}. {said or 'No choice here turns that'}."
+
+
 def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
     """Print what can stand in the place of what cannot be had: sound or not, what it costs, which checks turn."""
     console = new_console()
@@ -257,9 +285,10 @@ def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
             add_row(table, one.words, "", "", "not designed")
             continue
         price = one.difference.price
-        words = "sound" if one.sound else "a check fails"
-        add_row(table, one.words, money(price.after, currency), signed(price.change, currency), words)
+        add_row(table, one.words, money(price.after, currency), signed(price.change, currency), _verdict(base, one))
     console.print(table)
+    if not base.sound:
+        console.print(Text(_unsound_before(base, found), style="bold"))
     if len(found) > 1 and found[0].sound:
         console.print(Text(f"Take {found[0].words}: of those that are sound it makes the job cheapest."))
     for one in found:
@@ -278,8 +307,11 @@ def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
         _rest(console, one.difference)
         heading(console, "To write into the job")
         bullets(console, (f"{at}: {_as_yaml(value, base.job.units)}" for at, value in one.changes.items()))
-    if not any(one.sound for one in found):
+    if base.sound and not any(one.sound for one in found):
         console.print(Text("None of these is sound: do not put one in without a design.", style="bold red"))
+    elif not base.sound and all(one.difference is None or _fails_anew(one.difference) for one in found):
+        worse = "With each of these more fails than before: do not put one in without a design."
+        console.print(Text(worse, style="bold red"))
     if base.build.price.invented:
         console.print(Text("Invented prices: not an offer."))
 

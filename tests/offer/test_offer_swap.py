@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +16,13 @@ from drainwright.build.takeoff.bodies import BASINS
 from drainwright.cli import app
 from drainwright.design import Design, design
 from drainwright.errors import JobError
+from drainwright.findings.model import Severity
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.job.writing import to_json
-from drainwright.offer.swap import MOST, _alternatives, swaps
+from drainwright.offer.difference import difference
+from drainwright.offer.model import Difference
+from drainwright.offer.swap import MOST, Swap, _alternatives, swaps
 from drainwright.terminal_offer import MOST as LINES
 from drainwright.terminal_offer import show_swaps
 from tests.conftest import designed
@@ -151,3 +155,31 @@ def test_the_command_prints_json_and_refuses() -> None:
     wrong = CliRunner().invoke(app, ["swap", soak, "--out-of-stock", "stone.5"])
     assert wrong.exit_code == 2
     assert "Did you mean stone.57?" in wrong.stderr
+
+
+def test_a_job_that_failed_before_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    """Every choice of an unsound job was called unsound, as though the choice were at fault."""
+    base = designed("wrong-choices/job")
+    assert not base.sound
+    failing = [item for item in base.findings if item.severity is Severity.FAILS]
+    same = difference(base, base)
+    worse = replace(same, arisen=(failing[0],))
+    better = replace(same, settled=(failing[-1],))
+
+    def shown(*changes: Difference) -> str:
+        found = [
+            Swap(words=f"size {number}", changes={}, design=base, difference=changed)
+            for number, changed in enumerate(changes)
+        ]
+        show_swaps(base, "basin.30in", found)
+        return " ".join(capsys.readouterr().out.split())
+
+    said = shown(same, worse)
+    assert f"The job failed before, whatever is taken: {failing[0].title} ({failing[0].id})" in said
+    assert "No choice here turns that." in said
+    assert "no more fails than before" in said
+    assert said.count(" more fails ") == 2
+    assert "None of these is sound" not in said
+    assert "With each of these more fails" not in said
+    assert f"size 0 settles {failing[-1].title} ({failing[-1].id})." in shown(better)
+    assert "With each of these more fails than before" in shown(worse)
