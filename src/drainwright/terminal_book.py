@@ -129,8 +129,8 @@ def show_comparison(found: Comparison, written: Path | None) -> None:
             ),
         )
     console.print()
-    if found.invented:
-        console.print(Text("Invented prices or actuals: an example."))
+    for words in found.invented_of:
+        console.print(Text(words))
     if written is not None:
         console.print(Text(f"Wrote {written}"))
 

@@ -89,10 +89,10 @@ def test_an_item_of_the_firm_s_own_has_its_place() -> None:
 
 def test_wrong_keys_of_a_book_within_the_job_are_told_with_the_job_s_own() -> None:
     with pytest.raises(JobError) as caught:
-        made({"prices": {"stone.5": 1}}, items={"stone.75": 1}, rates={"dig": 1})
+        made({"prices": {"stone.5": 1}}, items={"stome.57": 1}, rates={"dig": 1})
     places = {problem.where for problem in caught.value.problems}
     assert places == {
-        "price_book.book.items.stone.75", "price_book.book.rates.dig", "price_book.prices.stone.5",
+        "price_book.book.items.stome.57", "price_book.book.rates.dig", "price_book.prices.stone.5",
     }  # fmt: skip
 
 
@@ -122,7 +122,8 @@ def test_what_is_too_old_is_counted_to_the_day() -> None:
 def test_the_usual_waste_is_what_it_was() -> None:
     """Common practice, no source, but for coatings (coverage sheets): the figures that stood in the takeoff."""
     assert demonstration_data()["waste"] == {
-        "stone.57": 0.08, "stone.apron": 0.10, "fabric.nonwoven": 0.05, "coating.damp-proofing": 0.10,
+        "stone.57": 0.08, "stone.67": 0.08, "stone.8": 0.08, "stone.own": 0.08,
+        "stone.apron": 0.10, "fabric.nonwoven": 0.05, "coating.damp-proofing": 0.10,
         "coating.waterproofing": 0.10, "parge.bag": 0.10, "board.sheet": 0.05, "earth": 0.05,
     }  # fmt: skip
     lines = {line.key: line.waste for line in built().takeoff.lines if line.category not in ("pipe", "fabric")}

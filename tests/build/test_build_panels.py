@@ -93,8 +93,8 @@ def test_two_passes_take_the_same_hours() -> None:
     twice = in_passes(once, {"open": 1.0, "coat-1": 1.0, "backfill": 0.5, "pump": 0.0}, "8 ft")
     assert sum(work.hours for work in twice) == pytest.approx(23.0)
     by_key = {work.key: work for work in twice}
-    assert by_key["backfill"].quantity == "75 % of 8 yd³"
-    assert by_key["open"].quantity == "half of 9 yd³ at 1 yd³/h"
+    assert by_key["backfill"].quantity == "about 6 yd³"
+    assert by_key["open"].quantity == "about 4.5 yd³ at 1 yd³/h"
     placed = {item.work.key: item for item in arrange(twice, 2, 8.0)}
     assert placed["open-even"].start >= placed["backfill"].end
     assert placed["backfill-even"].start - placed["coat-1-even"].end >= 7.99  # a night and a day of cure, again

@@ -174,6 +174,6 @@ def test_a_day_s_total_is_the_sum_of_its_rows(name: str, request: pytest.Fixture
             told.append(float(match[1]))
             shown.append(0.0)
         elif len(row) > 1:
-            shown[-1] += float(str(row[2]))
+            shown[-1] += float(str(row[3]))
     assert len(told) > 2
     assert told == pytest.approx(shown, abs=1e-6)

@@ -79,7 +79,7 @@ BOOKS: tuple[tuple[str, str, int | None, str, tuple[str, ...]], ...] = (  # id, 
     ("key in two", HEAD + "waste:\n  stone:\n    57: 8 %\n", 5, "waste.stone",
      ("found a mapping", "one line: 'stone.57: ...'")),
     ("unknown key", HEAD + "itmes: {}\n", 4, "itmes", ("the unknown key 'itmes'", "Did you mean 'items'?")),
-    ("unknown item", HEAD + "items:\n  stone.75: 60\n", 5, "items.stone.75", ("'stone.75'", "Did you mean 'stone.57'?")),
+    ("unknown item", HEAD + "items:\n  stome.57: 60\n", 5, "items.stome.57", ("'stome.57'", "Did you mean 'stone.57'?")),
     ("negative", HEAD + "items:\n  stone.57: -1\n", 5, "items.stone.57", ("-1", "0 or more")),
     ("words", HEAD + "items:\n  stone.57: dear\n", 5, "items.stone.57", ("'dear'", "an amount such as 12.50")),
     ("no price", HEAD + "items:\n  stone.57: {dated: 2026-01-01}\n", 5, "items.stone.57.price", ("the key 'price'",)),
@@ -280,12 +280,12 @@ def test_a_job_reads_the_book_that_it_names(tmp_path: Path) -> None:
 
 
 def test_a_wrong_book_beside_a_job_is_told_with_its_own_line(tmp_path: Path) -> None:
-    (tmp_path / "prices.yaml").write_text(HEAD + "items:\n  stone.75: 60\n  alarm: x\n", encoding="utf-8")
+    (tmp_path / "prices.yaml").write_text(HEAD + "items:\n  stome.57: 60\n  alarm: x\n", encoding="utf-8")
     with pytest.raises(JobError) as caught:
         read_text(SMALL + "price_book: {file: prices.yaml}\n", folder=tmp_path)
     assert str(caught.value).startswith("prices.yaml:6: items.alarm: found")
-    (tmp_path / "prices.yaml").write_text(HEAD + "items:\n  stone.75: 60\n", encoding="utf-8")
-    with pytest.raises(JobError, match=r"prices\.yaml:5: items\.stone\.75: .*Did you mean 'stone\.57'"):
+    (tmp_path / "prices.yaml").write_text(HEAD + "items:\n  stome.57: 60\n", encoding="utf-8")
+    with pytest.raises(JobError, match=r"prices\.yaml:5: items\.stome\.57: .*Did you mean 'stone\.57'"):
         read_text(SMALL + "price_book: {file: prices.yaml}\n", folder=tmp_path)
 
 

@@ -252,7 +252,7 @@ HEADS = "key,price,dated,source,unit\n"
         ("key,price\n", None, "headings without dated"),
         ("key,price,dated,cost\n", 1, "the heading 'cost'"),
         ("key,price,dated,dated\n", 1, "a heading twice"),
-        (HEADS + "stone.75,1,2026-01-01,,\n", 2, "Did you mean 'stone.57'?"),
+        (HEADS + "stome.57,1,2026-01-01,,\n", 2, "Did you mean 'stone.57'?"),
         (HEADS + ",1,2026-01-01,,\n", 2, "an item of the price book"),
         (HEADS + "stone.57,dear,2026-01-01,,\n", 2, "the price 'dear'"),
         (HEADS + "stone.57,,2026-01-01,,\n", 2, "an amount such as 12.50"),

@@ -10,6 +10,7 @@ import json
 import math
 import re
 import shutil
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -91,6 +92,28 @@ def beside(written: str | None = None) -> Comparison:
     return compared(job, build, book_for(PriceBook()), document)
 
 
+def test_what_is_invented_is_named_and_nothing_else() -> None:
+    """A firm's own job at its own wage once ended "Invented prices or actuals: an example."."""
+    job, _, _, build = house()
+    written = actuals()
+    real = replace(written, actuals=written.actuals.model_copy(update={"invented": False}))
+    book, used = book_for(PriceBook()), sorted({line.key for line in build.price.lines})
+    kept = {key: replace(item, invented=False) for key, item in book.items.items()}
+    known = [key for key in used if key in kept]
+    kept[known[0]] = replace(kept[known[0]], invented=True)
+    mine = replace(book, items=kept, invented_shares=False)
+    [told] = compared(job, build, mine, real).invented_of
+    assert told.startswith("One price of the plan is invented")
+    assert f"({known[0]})" in told
+    none = {key: replace(item, invented=False) for key, item in kept.items()}
+    assert compared(job, build, replace(mine, items=none), real).invented_of == ()
+    [example] = compared(job, build, replace(mine, items=none), written).invented_of
+    assert example == "The actuals say that they are invented: an example."
+    first, shares_told, prices = compared(job, build, book, written).invented_of
+    assert (first, shares_told.startswith("Invented: labour.wage")) == (example, True)
+    assert f"and {len(known) - 5} more." in prices
+
+
 # -- beside the plan ------------------------------------------------------------------------------------------
 
 
@@ -160,7 +183,7 @@ def test_work_and_things_that_no_plan_had_are_told_apart() -> None:
         (DONE + "work:\n  - {task: backfill, hours: 8}\n", "work[0].task", "'backfill-all' for the hours of all"),
         (DONE + "work:\n  - {task: backfill-yard, hours: 8}\n  - {task: backfill-all, hours: 9}\n", "work[1].task",
          "beside backfill-yard"),
-        (DONE + "purchases:\n  - {item: stone.75, quantity: 1, price: 1, date: 2026-04-01}\n", "purchases[0].item",
+        (DONE + "purchases:\n  - {item: stome.57, quantity: 1, price: 1, date: 2026-04-01}\n", "purchases[0].item",
          "Did you mean 'stone.57'?"),
         (DONE + "loads: 3\npurchases:\n  - {item: haul.load, quantity: 2, price: 1, date: 2026-04-01}\n",
          "purchases[0].quantity", "3, as 'loads' says"),
@@ -526,7 +549,7 @@ def test_book_new_check_export_import(tmp_path: Path) -> None:
     assert "1 price of its own" in shown.output
     assert "0 rates of its own" in shown.output
     assert "stone.57: 2026-03-01, 275 days (180 allowed)" in shown.output
-    table.write_text("key,price,dated\nstone.75,1,2026-03-01\n", encoding="utf-8")
+    table.write_text("key,price,dated\nstome.57,1,2026-03-01\n", encoding="utf-8")
     wrong = RUN.invoke(app, ["book", "import", str(path), str(table)])
     assert wrong.exit_code == 2
     assert "prices.csv:2" in wrong.output

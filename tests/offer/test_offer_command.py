@@ -130,7 +130,7 @@ def test_a_sweep_prints_a_line_a_value() -> None:
         (("--set", "crew.sise=3"), "sise"),
         (("--set", "crew.size=many"), "whole number"),
         (("--set", "crew.size=zero"), "--set crew.size=zero: crew.size: found 'zero'"),
-        (("--set", "price_book.prices.stone.75=90"), "Did you mean 'stone.57'?"),
+        (("--set", "price_book.prices.stome.57=90"), "Did you mean 'stone.57'?"),
         (("--set", "price_book.rates.coat=0"), "--set price_book.rates.coat=0: "),
         (("--set", "shares.overhead=0.2"), "price_book.overhead"),
         (("--set", "labour.wage=30"), "price_book.labour"),

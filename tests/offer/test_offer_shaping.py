@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from drainwright.offer import difference, options
 from drainwright.offer.shaping import shaping_left, shaping_option, shaping_words
 from drainwright.paper.documents.against_causes import against
 from drainwright.paper.documents.cause_words import ground_left_out, ground_price
+from drainwright.paper.documents.offer_blocks import more_words
 from drainwright.water.moisture_model import Moisture
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -96,6 +98,10 @@ def test_strips_keep_off_the_roots_of_a_tree_that_stays() -> None:
     assert whole.more is not None
     assert left.more < whole.more
     words = shaping_words(left, "$1")
+    assert "it would add about $1 with tax." in shaping_words(replace(left, more=Decimal(1)), "$1")
+    cheaper = shaping_words(replace(left, more=Decimal("-320.60")), "$321")
+    assert "it would make it about $321 cheaper, with tax." in cheaper
+    assert "-" not in cheaper.partition("cheaper")[0]
     assert "Left off over roots of oak, which die under fill: 17 ft" in words
     assert f"of the {first} wall" in words
     assert shaping_left(beside(base, near, keep=False)) == whole
@@ -159,6 +165,11 @@ def test_a_wall_shaped_in_part_is_named_with_what_is_left() -> None:
     )
     assert words in against(base, Moisture.SURFACE_WATER).left
     assert ground_price(base).startswith("At the south and east walls it would add about $")
+
+
+def test_a_choice_that_costs_less_says_so() -> None:
+    assert more_words(Decimal("561.20"), "USD") == "$561.20"
+    assert more_words(Decimal("-561.20"), "USD") == "$561.20 less"
 
 
 def test_shaping_that_is_whole_or_not_wanted_is_not_priced() -> None:

@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
+from drainwright.build.book import demonstration_book
+from drainwright.build.extras import extras
 from drainwright.build.takeoff import pump_key
 from drainwright.build.takeoff.bodies import BASINS
 from drainwright.cli import app
@@ -20,9 +22,14 @@ from drainwright.findings.model import Severity
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.job.writing import to_json
+<<<<<<< HEAD
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference
 from drainwright.offer.swap import MOST, Swap, _alternatives, swaps
+=======
+from drainwright.offer.swap import MOST, _alternatives, swaps
+from drainwright.paper.documents.spanish import Translator
+>>>>>>> 8f94c49f (The chosen stone is ordered; unused allowances are credited; pressure lines are looked at before cover; works by number)
 from drainwright.terminal_offer import MOST as LINES
 from drainwright.terminal_offer import show_swaps
 from tests.conftest import designed
@@ -144,6 +151,36 @@ def test_a_pump_to_write_into_the_job_is_in_the_jobs_units_and_reads_back(
     assert meant.pump is not None
     for a, b in zip(found.pump.curve, meant.pump.curve, strict=True):
         assert (a.flow, a.head) == pytest.approx((b.flow, b.head), rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("stone", "key", "words", "size"),
+    [
+        ("clean stone No. 67", "stone.67", "washed stone, 3/4 in clean (No. 67)", 17.5),
+        ("Clean no 8", "stone.8", "washed stone, 3/8 in clean (No. 8)", 9.0),
+        ("river stone of the pit", "stone.own", "washed stone: river stone of the pit", 30.0),
+    ],
+)
+def test_the_stone_that_is_chosen_is_the_stone_that_is_ordered(
+    soak: Design, stone: str, key: str, words: str, size: float
+) -> None:
+    """The order once kept No. 57 at its price, whatever ``works.stone`` said; a price of its own is asked for."""
+    sizes = {"d15": f"{size / 3} mm", "d50": f"{size / 1.5} mm", "d85": f"{size} mm"}
+    made = design(changed_job(to_json(soak.job), {"works.stone": {"name": stone, **sizes}}))
+    (line,) = (line for line in made.build.takeoff.lines if line.key.startswith("stone.") and "apron" not in line.key)
+    assert (line.key, line.description) == (key, words)
+    assert line.note.endswith("mass and voids as of No. 57")
+    (priced,) = (line for line in made.build.price.lines if line.key == key)
+    assert priced.unit_price == demonstration_book().item(key).price
+    assert line.quantity >= 1.08 * line.net
+    (more,) = (one for one in extras(made.site, demonstration_book()) if one.what == "stone")
+    assert [item for item, _ in more.items] == [key]
+    said = Translator(frozenset({stone}))
+    said.say(words)
+    assert not said.missing
+    offered = [name for name, _ in _alternatives(made, line)]
+    assert "clean stone No. 57" in offered
+    assert stone not in offered
 
 
 def test_the_command_prints_json_and_refuses() -> None:

@@ -17,6 +17,7 @@ from drainwright.build.handling import Rates, carry_rate
 from drainwright.build.machine import kit_of
 from drainwright.build.model import Extra, UnitPrice
 from drainwright.build.price import cents, price_by_margin
+from drainwright.build.stone import stone_key
 from drainwright.build.units import CUBIC_YARD, GALLON, SQUARE_FOOT
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
@@ -94,14 +95,15 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
     moved, hauled = _leaves(soil.swell, soil.moist if weight is None else weight.value, site, rates)
     rock_moved, rock_hauled = _leaves(ROCK_SWELL, ROCK_DENSITY, site, rates)
     dug = book.rate(f"roots.{job.ground.roots}") / book.rate(f"dig.{soil.digs}")
-    stone = 1.0 + book.waste_of("stone.57", "stone")
+    bought = stone_key(job.works.stone.name)
+    stone = 1.0 + book.waste_of(bought, "stone")
     thick = "2 in" if job.units == "US" else "50 mm"
     hours: dict[Unforeseen, tuple[float, Items]] = {
         "rock": (1.0 / book.rate("extra.rock") + rock_moved, (("hire.breaker", 1.0), *rock_hauled)),
         "root": (book.rate("extra.root"), ()),
         "line": (book.rate("extra.line"), ()),
         "earth": (dug + moved, hauled),
-        "stone": (stone_hours(CUBIC_YARD, site, rates, kit), (("stone.57", stone),)),
+        "stone": (stone_hours(CUBIC_YARD, site, rates, kit), ((bought, stone),)),
         "coat": (1.0 / book.rate("coat"), (_coat(site, book),)),
         "fill": _fill(site, book, rates),
         "water": (book.rate("extra.dewater"), (("hire.trench-pump", 1.0),)),

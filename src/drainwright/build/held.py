@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from drainwright.build.model import DigPlan, Trench
 from drainwright.build.passes import HELD
+from drainwright.build.portions import portion
 from drainwright.build.schedule import Work
 from drainwright.build.wording import entry_rule
-from drainwright.quantities import percent
 
 FROM_ABOVE = "haul"  # nobody enters a dig for it
 ELSEWHERE = ("trench",)  # goes on while an opened wall's dig may not be entered
@@ -67,6 +67,17 @@ def held_shares(dig: DigPlan, hours: Mapping[str, float], walls: Iterable[str]) 
     return {key: part for key, part in found.items() if part > 0.0}
 
 
+def _volumes(dig: DigPlan) -> dict[str, float]:
+    """How much of the soil that is dug lies in those digs: at walls, and elsewhere. [-]"""
+    barred = {trench.name for trench in barred_digs(dig)}
+    found = {}
+    for key, kind in (("open", True), ("trench", False)):
+        soil = {trench.name: trench.bank_volume for trench in dig.trenches if (trench.kind == "wall") is kind}
+        whole = math.fsum(soil.values())
+        found[key] = math.fsum(soil[name] for name in soil if name in barred) / whole if whole > 0 else 0.0
+    return found
+
+
 def held_apart(works: Sequence[Work], shares: Mapping[str, float], dig: DigPlan) -> tuple[Work, ...]:
     """The works with those parts by themselves that are done in digs which may not be entered.
 
@@ -87,6 +98,7 @@ def held_apart(works: Sequence[Work], shares: Mapping[str, float], dig: DigPlan)
         its key. Each has the rule of entry as its hold.
     """
     barred = barred_digs(dig)
+    amounts = _volumes(dig)
     names = " and ".join(trench.name for trench in barred)
     rule = "; ".join(dict.fromkeys(entry_rule(trench).rstrip(".") for trench in barred))
     split = {work.key for work in works if 0.0 < shares.get(work.key, 0.0) < 1.0}
@@ -110,7 +122,8 @@ def held_apart(works: Sequence[Work], shares: Mapping[str, float], dig: DigPlan)
             found.append(replace(work, title=title, hold=hold, after=there(work.after)))
             continue
         later = round(work.loads * part)
-        rest, here = (_part(work.quantity, share) for share in (1 - part, part))
+        taken = amounts.get(work.key, part)
+        rest, here = portion(work.quantity, 1 - part, 1 - taken), portion(work.quantity, part, taken)
         found.append(replace(work, hours=work.hours * (1 - part), quantity=rest, loads=work.loads - later))
         found.append(
             replace(
@@ -119,10 +132,6 @@ def held_apart(works: Sequence[Work], shares: Mapping[str, float], dig: DigPlan)
             )
         )  # fmt: skip
     return tuple(found)
-
-
-def _part(quantity: str, part: float) -> str:
-    return f"{percent(part)} of {quantity}"
 
 
 __all__ = ["barred_digs", "held_apart", "held_shares", "unpriced"]

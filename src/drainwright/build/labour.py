@@ -29,6 +29,9 @@ from drainwright.system.model import System
 from drainwright.worksheet import quiet
 
 DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
+#: A pressure line is looked at before it is covered: common practice, no source. The pump itself runs only when the
+#: basin is held down by its backfill; the hours are in the rate of the pump ("discharge start, test").
+TIGHT = "every joint dry under pressure before soil comes on it"
 COVERS = ("bed", "pipe", "stone", "backfill")  # at a wall, what waits for its last coat
 
 
@@ -79,7 +82,7 @@ def works(
         *_earth(site, dig, rates, shares, kit, passes),
         *_walls(coats, rates),
         *laying(site, system, beds, counted, split, rates, kit),
-        *_closing(site, dig, takeoff, split, rates, kit, passes=passes),
+        *_closing(site, system, dig, takeoff, split, rates, kit, passes=passes),
     ]
     listed = _looked_at([work for work in listed if work.hours > 0], LOOKS if passes else LOOK)
     if barred_digs(dig):
@@ -91,7 +94,12 @@ def works(
     if passes:
         length = write(dig.wall_panel, "length", site.job.units)
         part = _at_walls(site, system, dig, split, rates, shares, kit)
-        twice = in_passes(listed, part | {f"{key}{HELD}": share for key, share in part.items()}, length)
+        both = part | {f"{key}{HELD}": share for key, share in part.items()}
+        soil = [(item.bank_volume, item.name) for item in dig.trenches if item.kind != "wall"]
+        bank = math.fsum(volume for volume, _ in soil)
+        beside = {run.name for run in system.runs if run.walls}
+        along = math.fsum(volume for volume, name in soil if name in beside)
+        twice = in_passes(listed, both, length, {"trench": along / bank} if bank > 0 else {})
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
     return tuple(replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed)
@@ -230,7 +238,15 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
 
 
 def _closing(
-    site: Site, dig: DigPlan, takeoff: Takeoff, split: Sequence[Part], rates: Rates, kit: Kit, *, passes: bool
+    site: Site,
+    system: System,
+    dig: DigPlan,
+    takeoff: Takeoff,
+    split: Sequence[Part],
+    rates: Rates,
+    kit: Kit,
+    *,
+    passes: bool,
 ) -> Iterable[Work]:
     soil = SOILS[site.job.ground.texture.value].digs
     back = dig.backfill_volume / CUBIC_YARD
@@ -248,11 +264,13 @@ def _closing(
         )
     yard = ("basin", "inlets", "outlet", "collar")
     for part in split:
+        pumped = [run.name for run in system.runs if run.pressure and part.has(run.name)]
         yield Work(
             key=f"backfill{part.last}",
             title=f"Backfill native soil in layers, slope it off the house{part.words}",
             hours=part.earth * back / rates(f"backfill.{soil}"),
             quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose"),
+            hold=f"{' and '.join(pumped)} filled from a hose, its far end shut: {TIGHT}" if pumped else "",
             after=(
                 *(f"{key}{part.last}" for key in ("bed", "pipe", "stone")),
                 "inspect",
@@ -278,4 +296,4 @@ def _closing(
     )
 
 
-__all__ = ["works"]
+__all__ = ["TIGHT", "works"]

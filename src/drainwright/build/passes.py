@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from drainwright.build.portions import portion
 from drainwright.build.schedule import Work
-from drainwright.quantities import percent
 
 EVEN = "-even"
 HELD = "-held"  # of work in a dig that may not be entered
@@ -15,7 +15,9 @@ ODD_FILLED = "ODD LENGTHS FILLED AND TAMPED, seen by the competent person, befor
 AT_THE_END = ("shape", "lay-finish", "restore", "finish")  # these wait for both passes
 
 
-def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -> tuple[Work, ...]:
+def in_passes(
+    works: Sequence[Work], shares: Mapping[str, float], length: str, amounts: Mapping[str, float] | None = None
+) -> tuple[Work, ...]:
     """Split the work at the walls into two passes, the second after the first is backfilled.
 
     Parameters
@@ -26,6 +28,8 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
         For each work that touches the walls, the part of it that is done there: over 0, at most 1. [-]
     length : str
         The length bared at once, in words.
+    amounts : mapping of str to float, optional
+        The same parts of the amounts, where they are not those of the hours. [-]
 
     Returns
     -------
@@ -47,7 +51,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
         elif work.key not in split:
             first.append(work)
         else:
-            part = shares[work.key] / 2
+            part, taken = shares[work.key] / 2, (amounts or {}).get(work.key, shares[work.key]) / 2
             whole = shares[work.key] == 1.0
             later = round(work.loads * part)
             opens = work.key.removesuffix(HELD) == "open"
@@ -57,7 +61,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
                     work,
                     title=f"{work.title} (odd lengths{of}{'' if whole else ' at the walls, and all elsewhere'})",
                     hours=work.hours * (1 - part),
-                    quantity=_part(work.quantity, 1 - part),
+                    quantity=portion(work.quantity, 1 - part, 1 - taken),
                     loads=work.loads - later,
                     hold=_with(ODD_FIRST, work.hold) if opens else work.hold,
                 )
@@ -68,7 +72,7 @@ def in_passes(works: Sequence[Work], shares: Mapping[str, float], length: str) -
                     key=work.key + EVEN,
                     title=f"{work.title} (even lengths{of}{'' if whole else ' at the walls'})",
                     hours=work.hours * part,
-                    quantity=_part(work.quantity, part),
+                    quantity=portion(work.quantity, part, taken),
                     loads=later,
                     after=("backfill", f"backfill{HELD}") if opens else even(work.after),
                     hold=_with(ODD_FILLED, work.hold) if opens else work.hold,
@@ -85,10 +89,6 @@ def in_lengths(keys: Iterable[str]) -> bool:
 
 def _with(first: str, hold: str) -> str:
     return f"{first}; {hold}" if hold else first
-
-
-def _part(quantity: str, part: float) -> str:
-    return f"half of {quantity}" if part == 0.5 else f"{percent(part)} of {quantity}"
 
 
 __all__ = ["EVEN", "HELD", "in_lengths", "in_passes"]

@@ -100,7 +100,7 @@ def apron_volume(fall: Outfall) -> float:
 
 
 def soak_lines(system: System, units: Units, book: Book) -> Iterable[TakeoffLine]:
-    """What the ways out need beside stone No. 57, fabric and digging."""
+    """What the ways out need beside drain stone, fabric and digging."""
     trenches = [soak for soak in system.soaks if soak.kind == "infiltration trench"]
     sticks = sum(math.ceil(soak.length / SPREADER_STICK - 1e-9) for soak in trenches)
     if sticks:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -36,6 +38,10 @@ UNDER = (
     "under the emitter",
     "wall gap under the bed",
 )  # zones that lie before what they carry
+#: Drain stone that a yard sells by number, and what it is called by size (ASTM D448: No. 67 is 3/4 in to No. 4, No. 8
+#: 3/8 in to No. 8; from memory). Stone of another name is the job's own.
+SOLD = MappingProxyType({"57": "3/4 in", "67": "3/4 in", "8": "3/8 in"})
+OWN = "stone.own"
 CONCRETE_BAG = 0.6 * CUBIC_FOOT  # that a bag of 80 lb makes: common practice, no source [m³]
 
 
@@ -177,6 +183,18 @@ def stone_mass(volume: float, density: float) -> float:
     require("zero or more", np.greater_equal, volume=volume)
     require("above zero", np.greater, density=density)
     return volume * density
+
+
+def stone_number(name: str) -> str:
+    """The number by which a job's drain stone is sold: ``67`` of ``clean stone No. 67``; empty for stone of its own."""
+    told = re.search(r"\bNo\.?\s*(\d+)\b", name, re.IGNORECASE)
+    return told[1] if told is not None and told[1] in SOLD else ""
+
+
+def stone_key(name: str) -> str:
+    """The price book's item of a job's drain stone, by the stone's name."""
+    number = stone_number(name)
+    return f"stone.{number}" if number else OWN
 
 
 def fabric_area(girth: float, length: float) -> float:
@@ -349,7 +367,7 @@ def beds(site: Site, system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
 
 
 __all__ = [
-    "CONCRETE_BAG", "DENSITY", "END_LAP", "LIFT", "POROSITY", "TOP_LAP", "Bed", "Zone", "basin_bed", "bed", "beds",
-    "concrete_volume", "fabric_area", "filled", "in_bodies", "stone_mass", "stone_section", "stone_zones",
-    "void_volume",
+    "CONCRETE_BAG", "DENSITY", "END_LAP", "LIFT", "OWN", "POROSITY", "SOLD", "TOP_LAP", "Bed", "Zone", "basin_bed",
+    "bed", "beds", "concrete_volume", "fabric_area", "filled", "in_bodies", "stone_key", "stone_mass", "stone_number",
+    "stone_section", "stone_zones", "void_volume",
 ]  # fmt: skip

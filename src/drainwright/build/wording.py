@@ -85,7 +85,7 @@ def round_money(amount: Decimal, currency: str) -> str:
     >>> round_money(Decimal("19719.20"), "USD")
     '$19,720'
     """
-    step = Decimal(10) if amount >= 1000 else Decimal(1)
+    step = Decimal(10) if abs(amount) >= 1000 else Decimal(1)
     return money((amount / step).quantize(Decimal(1), rounding=ROUND_HALF_UP) * step, currency, 0)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -131,6 +132,10 @@ def invoice(
         ),
     ] = None,
     reached: Annotated[list[str] | None, typer.Option(help="a stage whose work stands; may be repeated")] = None,
+    used: Annotated[
+        list[str] | None,
+        typer.Option(help="with completion, what was used of each allowance in the price: rock=0.4; may be repeated"),
+    ] = None,
     record: Annotated[Path | None, typer.Option("--accepted", help="the record of the acceptance")] = None,
     to: Annotated[Path | None, typer.Option(help="file to write; default: invoice-<number>.pdf beside the job")] = None,
     taken_back: Annotated[
@@ -145,6 +150,7 @@ def invoice(
     from drainwright.offer.bill import asked_bill
     from drainwright.offer.invoicing import change_order_of, due
     from drainwright.offer.record import lies_beside, not_before_visit, own_prices
+    from drainwright.offer.settling import look, settled
     from drainwright.paper.documents.invoice import invoice as paper
     from drainwright.paper.documents.typeset import to_pdf
     from drainwright.paper.documents.writing import write_file
@@ -176,7 +182,13 @@ def invoice(
         named = [change_order_of(text) for text in change or ()]
         if late := next((one for one in named if one.on > day), None):
             _refused(f"--change: found {late.number!r} of {late.on}, after the invoice's date; expected a signed one")
-        new = named if account is None else fresh(account, named)
+        new = tuple(named) if account is None else fresh(account, named)
+        found_used: dict[str, Decimal] = {}
+        if not (account and any(one.allowance for one in account.changes)):
+            found_used = _used(bill, stage, used or ())
+            new = (*new, *settled(bill.allowances or (), found_used, day, bill.currency)) if found_used else new
+        elif used:
+            _refused("--used: found it again; expected it once: the account has what was used of each allowance")
         if account is not None:
             names = [one.when for one in bill.stages]
             in_turn(account, names, stage, number=number, paid=received, changed=bool(new), taken_back=taken_back)
@@ -193,6 +205,8 @@ def invoice(
         _refused(str(error))
     except OSError as error:
         _refused(f"{path}: {error.strerror}")
+    for line in look(bill.allowances or (), new, found_used, bill.currency):
+        typer.echo(f"{line}.", err=True)
     if over > 0:
         typer.echo(
             f"--paid: found {over} {bill.currency} more than all invoices so far ask for: an overpayment, credited on "
@@ -201,9 +215,23 @@ def invoice(
     typer.echo(f"Wrote {path}: {asked.due} {bill.currency} due.")
 
 
+def _used(bill: Bill, stage: str, used: Sequence[str]) -> dict[str, Decimal]:
+    """What was used of the price's allowances, asked for with the last stage; none before it."""
+    from drainwright.offer.settling import used_of
+
+    if stage == bill.stages[-1].when:
+        return used_of(used, bill.allowances or ())
+    if used:
+        _refused(
+            f"--used: found {used[0]!r} with {stage!r}; expected it with {bill.stages[-1].when!r}, when all is done"
+        )
+    return {}
+
+
 def _signed(record: Path, base: Design, found: OptionSet | None, day: datetime.date) -> tuple[dict[str, Any], Bill]:
     """An acceptance and what it lets be billed; what the design of today has otherwise is told."""
     from drainwright.offer.accepting import changes, offered
+    from drainwright.offer.allowances import allowances_of
     from drainwright.offer.bill import asked_bill
     from drainwright.offer.record import accepted_design, billed, of_job, read_acceptance
 
@@ -222,6 +250,11 @@ def _signed(record: Path, base: Design, found: OptionSet | None, day: datetime.d
             )
         typer.echo(f"{record} is of an older kind and keeps no amounts: billed by the design, which is the same.")
         return signed, asked_bill(accepted_design(base, found, tuple(signed["options"])))
+    if bill.allowances is None:
+        allowed = allowances_of(base.build.unit_prices)
+        bill = replace(bill, allowances=allowed)
+        if allowed:
+            typer.echo(f"{record} does not keep the allowances of the price: they are the design's of today.", err=True)
     if changed:
         typer.echo(
             f"Billed as accepted on {signed['on']}; the design of today differs in {_parts(changed)} "

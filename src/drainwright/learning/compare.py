@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from drainwright.build.book import Book
+from drainwright.build.book import Book, missing_shares
 from drainwright.build.model import Build, PriceLine, Task
 from drainwright.build.price import cents
 from drainwright.build.working_days import working_days
@@ -23,6 +23,7 @@ COUNTED = {2: "both", 3: "all three", 4: "all four"}
 BY_LOADS = ("haul.load", "dump.load")  # things whose amount the count of loads tells
 BESIDE = ("labour.travel", "labour.unworked")  # what is paid beside the work
 ZERO = Decimal("0.00")
+MOST_INVENTED = 5  # prices that are named
 
 
 def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> Comparison:
@@ -69,9 +70,27 @@ def compared(job: Job, build: Build, book: Book, document: ActualsDocument) -> C
         planned_days=build.plan.days,
         days_worked=len(days) if days and all(work.day for work in actuals.work) else None,
         invented=actuals.invented or build.price.invented,
+        invented_of=tuple(_invented(job, build, book, actuals)),
         beside=sum((line.amount for line in build.price.lines if line.key in BESIDE), ZERO),
         slips=tuple(slips(build, book, actuals, tasks, items)),
     )
+
+
+def _invented(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[str]:
+    """What of it is invented, and nothing else: the actuals, the wage and shares, the prices that the plan uses."""
+    if actuals.invented:
+        yield "The actuals say that they are invented: an example."
+    if book.invented_shares:
+        told = missing_shares(job.price_book)
+        names = ", ".join(told) if told else "the wage and the shares"
+        yield f"Invented: {names}."
+    used = {line.key: line for line in build.price.lines if line.key in book.items and book.items[line.key].invented}
+    if used:
+        most = sorted(used.values(), key=lambda line: -line.amount)
+        first = "; ".join(f"{line.description} ({line.key})" for line in most[:MOST_INVENTED])
+        more = f"; and {len(most) - MOST_INVENTED} more" if len(most) > MOST_INVENTED else ""
+        count = f"{len(most)} prices of the plan are" if len(most) > 1 else "One price of the plan is"
+        yield f"{count} invented, the dearest first: {first}{more}."
 
 
 def _problems(job: Job, build: Build, book: Book, actuals: Actuals) -> Iterator[Problem]:

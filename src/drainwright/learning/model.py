@@ -87,6 +87,7 @@ class Comparison:
     planned_days: int
     days_worked: int | None  # days with work noted on them; None: no days noted
     invented: bool
+    invented_of: tuple[str, ...] = ()  # what of it, in sentences
     slips: tuple[Slip, ...] = ()  # figures that look like a slip of the pen
     beside: Decimal = Decimal(0)  # planned for the way and for short days, which nobody notes
 

@@ -227,16 +227,17 @@ def note(account: Account, asked: Due, changes: Sequence[ChangeOrder], *, number
 
 
 def _plain(one: ChangeOrder) -> dict[str, str]:
-    return {
+    told = {
         "number": one.number, "on": one.on.isoformat(), "words": one.words, "amount": str(one.amount),
         "tax": str(one.tax),
     }  # fmt: skip
+    return told | ({"kind": "allowance"} if one.allowance else {})
 
 
 def _change(one: Mapping[str, Any]) -> ChangeOrder:
     return ChangeOrder(
         number=one["number"], on=datetime.date.fromisoformat(one["on"]), words=one["words"],
-        amount=Decimal(one["amount"]), tax=Decimal(one["tax"]),
+        amount=Decimal(one["amount"]), tax=Decimal(one["tax"]), allowance=one.get("kind") == "allowance",
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from drainwright.design import Design
 from drainwright.errors import InputError
 from drainwright.job.offer import Milestone
 from drainwright.learning.invented import entries
+from drainwright.offer.allowances import Allowed, allowance_records, allowances_from, allowances_of
 from drainwright.worksheet import quiet
 
 
@@ -28,6 +29,7 @@ class Bill:
     deposit_rule: str
     follow_work: bool  # the place lets no payment run ahead of the work
     invented: bool  # made with a demonstration's or example's prices
+    allowances: tuple[Allowed, ...] | None = ()  # in the price; None: a record of an older kind, which does not say
     demonstration: tuple[str, ...] = ()  # which of them, each in words; of records of an older kind not known
 
 
@@ -42,7 +44,7 @@ def bill_of(design: Design) -> Bill:
     return Bill(
         total=price.total, tax=price.tax, currency=price.currency, stages=design.build.payments, most_deposit=most,
         deposit_rule=price.deposit_rule, follow_work=rules.payments_follow_work.value,
-        invented=price.invented,
+        invented=price.invented, allowances=allowances_of(design.build.unit_prices),
     )  # fmt: skip
 
 
@@ -65,6 +67,7 @@ def bill_record(bill: Bill) -> dict[str, Any]:
             for one in bill.stages
         ],
         "most deposit": str(bill.most_deposit), "deposit rule": bill.deposit_rule, "follow work": bill.follow_work,
+        "allowances": allowance_records(bill.allowances or ()),
         "invented": bill.invented, "demonstration prices": list(bill.demonstration),
     }  # fmt: skip
 
@@ -89,6 +92,7 @@ def bill_from(record: Mapping[str, Any]) -> Bill:
             total=Decimal(record["total"]), tax=Decimal(record["tax"]), currency=str(record["currency"]),
             stages=stages, most_deposit=Decimal(record["most deposit"]), deposit_rule=str(record["deposit rule"]),
             follow_work=record["follow work"] is True, invented=record["invented"] is True,
+            allowances=allowances_from(record["allowances"]) if "allowances" in record else None,
             demonstration=tuple(map(str, record.get("demonstration prices", ()))),
         )  # fmt: skip
     except (KeyError, TypeError, ValueError, InvalidOperation) as error:

@@ -26,6 +26,7 @@ class ChangeOrder:
     words: str  # what it is for
     amount: Decimal  # before tax, in cents
     tax: Decimal  # on it, of the same sign
+    allowance: bool = False  # what of an allowance was not used, taken off: the offer itself says so, nobody signs
 
     @property
     def total(self) -> Decimal:
@@ -44,7 +45,7 @@ class Due:
     changes: tuple[ChangeOrder, ...]  # asked for with this stage and with those before it
     before: Decimal  # stages before this one
     paid: Decimal  # received so far
-    due: Decimal  # stage, changes and what is open of the stages before, less what is paid
+    due: Decimal  # stage, changes and what is open before, less what is paid; below zero: allowances to pay back
 
     @property
     def changed(self) -> Decimal:
@@ -159,8 +160,9 @@ def due(
     before = item.paid - item.amount
     asked = item.paid + sum((one.total for one in changes), Decimal("0.00"))
     left = asked - paid
-    if left < 0:
-        raise InputError(f"--paid: found {money(paid, pay)}; expected at most {money(asked, pay)}")
+    most = asked - sum((one.total for one in changes if one.allowance), Decimal("0.00"))
+    if paid > most:
+        raise InputError(f"--paid: found {money(paid, pay)}; expected at most {money(most, pay)}")
     explained = before + sum((max(one.total, Decimal("0.00")) for one in changes), Decimal("0.00"))
     if paid > explained and not all_known:
         raise InputError(

@@ -241,11 +241,12 @@ def shaping_words(left: ShapingLeft, price: str) -> str:
     left : ShapingLeft
         From ``shaping_left``.
     price : str
-        ``left.more``, as money is written on the paper.
+        ``left.more`` without its sign, as money is written on the paper.
     """
     parts = []
     if left.more is not None:
-        parts.append(f"At the {_listed(left.walls)} it would add about {price} with tax.{_doubt(left)}")
+        change = f"make it about {price} cheaper, with tax" if left.more < 0 else f"add about {price} with tax"
+        parts.append(f"At the {_listed(left.walls)} it would {change}.{_doubt(left)}")
     for why in dict.fromkeys(why for _, why in left.refused):
         walls = [wall for wall, other in left.refused if other == why]
         parts.append(f"At the {_listed(walls)} it cannot be priced: {why}.")

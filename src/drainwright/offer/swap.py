@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from drainwright.build.model import TakeoffLine
+from drainwright.build.stone import stone_key
 from drainwright.build.takeoff import pipe_key, pump_key, sold_size
 from drainwright.build.takeoff.bodies import BASINS, CATCH_BASINS
 from drainwright.design import Design
@@ -21,8 +22,11 @@ from drainwright.system.model import Pipe, PumpChoice
 from drainwright.system.trade import pipe_words, pump_words, size_words
 
 MOST = 4  # alternatives that are designed
-#: Other clean stones by grading, the middle of the standard's limits (ASTM D448, from memory): d15, d50, d85 [mm].
-STONES = (("clean stone No. 67", 6.5, 11.5, 17.5), ("clean stone No. 8", 4.0, 6.5, 9.0))
+#: Clean stones by grading, the middle of the standard's limits (ASTM D448, from memory): d15, d50, d85 [mm]; for No. 57
+#: the design has the limits themselves.
+STONES: tuple[tuple[str, tuple[float, ...]], ...] = (
+    ("clean stone No. 57", ()), ("clean stone No. 67", (6.5, 11.5, 17.5)), ("clean stone No. 8", (4.0, 6.5, 9.0)),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +76,7 @@ def swaps(base: Design, key: str, told: Callable[[int, int], None] | None = None
         raise _refused(key, "the key of a line of this job's order", f"did you mean {near[0]}?" if near else "")
     asked = list(_alternatives(base, lines[key]))[:MOST]
     if not asked:
-        raise _refused(key, "a pipe, a pump, a sump basin, a catch basin, an area grate or stone No. 57 of this job",
+        raise _refused(key, "a pipe, a pump, a sump basin, a catch basin, an area grate or the drain stone of this job",
                        "for other things the order stands as it is: take what does the same")  # fmt: skip
     found = []
     for number, (words, changes) in enumerate(asked, start=1):
@@ -122,10 +126,11 @@ def _alternatives(base: Design, line: TakeoffLine) -> Iterator[_Asked]:
         yield from _basins(base, line.key)
     elif line.key.startswith(("catch-basin.", "area-grate.")):
         yield from _inlets(base, line.key)
-    elif line.key == "stone.57":
-        for name, *sizes in STONES:
-            facts = {part: f"{size} mm, assumed" for part, size in zip(("d15", "d50", "d85"), sizes, strict=True)}
-            yield name, {"works.stone": {"name": name, **facts}}
+    elif line.key == stone_key(base.job.works.stone.name):
+        for name, sizes in STONES:
+            facts = {part: f"{size} mm, assumed" for part, size in zip(("d15", "d50", "d85"), sizes, strict=False)}
+            if stone_key(name) != line.key:
+                yield name, {"works.stone": {"name": name, **facts}}
 
 
 def _pipes(base: Design, key: str) -> Iterator[_Asked]:

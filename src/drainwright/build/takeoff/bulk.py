@@ -9,7 +9,7 @@ from dataclasses import replace
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import Roll, TakeoffLine
-from drainwright.build.stone import DENSITY, POROSITY, Bed, stone_mass, void_volume
+from drainwright.build.stone import DENSITY, POROSITY, SOLD, Bed, stone_key, stone_mass, stone_number, void_volume
 from drainwright.build.takeoff.lines import line, names
 from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, whole
 from drainwright.field.words import Units
@@ -27,11 +27,12 @@ TRUCK = 12.0  # stone that a common truck brings at once, common practice, no so
 LEAST_DELIVERY = 5.0  # below it a yard charges for the trip, common practice, no source [yd³]
 
 
-def stone_lines(beds: Sequence[Bed], units: Units, book: Book) -> Iterable[TakeoffLine]:
-    """Stone with its deliveries."""
+def stone_lines(beds: Sequence[Bed], name: str, units: Units, book: Book) -> Iterable[TakeoffLine]:
+    """The stone that the job names, with its deliveries."""
     stone = math.fsum(bed.stone for bed in beds)
     if stone > 0:
-        waste = book.waste_of("stone.57", "stone")
+        key, number = stone_key(name), stone_number(name)
+        waste = book.waste_of(key, "stone")
         with place("stone", "to buy"):
             mass = stone_mass(stone, DENSITY) * (1 + waste)
             voids = void_volume(stone, POROSITY)
@@ -40,16 +41,18 @@ def stone_lines(beds: Sequence[Bed], units: Units, book: Book) -> Iterable[Takeo
         loose = whole(stone / CUBIC_YARD * (1 + waste), 0.5)
         trips = math.ceil(loose / TRUCK - 1e-9)
         often = "one delivery" if trips == 1 else f"{trips} deliveries"
+        size = size_words(SOLD[number], units) if number else ""
+        as_57 = "" if number == "57" else "; mass and voids as of No. 57"
         yield line(
-            "stone.57",
+            key,
             "stone",
-            f"washed stone, {size_words('3/4 in', units)} clean (No. 57)",
+            f"washed stone, {size} clean (No. {number})" if number else f"washed stone: {name}",
             stone / CUBIC_YARD,
             "yd³",
             where=names(bed.run for bed in beds if bed.stone > 0),
             waste=waste,
             step=0.5,
-            note=f"about {heavy} with waste; its voids hold about {water}; {often}",
+            note=f"about {heavy} with waste; its voids hold about {water}; {often}{as_57}",
         )
         if loose < LEAST_DELIVERY:
             least = write(LEAST_DELIVERY * CUBIC_YARD, "volume", units, "yd3" if units == "US" else "m3", 0)

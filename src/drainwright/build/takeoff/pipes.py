@@ -260,7 +260,8 @@ def _lines_of(pipe: Pipe, sticks: Sticks, cuts: Sequence[CutStick], units: Units
             unit=f"stick {round(stick / FOOT)} ft",
             where=names(piece.where for cut in mine for piece in cut.pieces),
             waste=len(mine) / net - 1,
-            note=f"{laid} laid, risers included; the waste is what the cutting list leaves",
+            note=f"{laid} laid, risers included; the waste is what the cutting list leaves: no spare for a broken "
+            "stick in it",
         )
 
 

@@ -11,7 +11,7 @@ from drainwright.build.fabric import rolls
 from drainwright.build.holes import holes
 from drainwright.build.model import DigPlan, Takeoff, TakeoffLine
 from drainwright.build.soak_dig import soak_lines
-from drainwright.build.stone import Bed, stone_zones
+from drainwright.build.stone import Bed, stone_key, stone_zones
 from drainwright.build.takeoff.bodies import bodies
 from drainwright.build.takeoff.bulk import coating_lines, fabric_lines, stone_lines
 from drainwright.build.takeoff.pipes import Counted, fitting_lines, pipe_lines, welding
@@ -20,6 +20,8 @@ from drainwright.build.takeoff.rest import rest_lines
 from drainwright.build.tools import tools
 from drainwright.field.model import Site
 from drainwright.system.model import System
+
+NO_SPARE = "No pipe is spare: sticks are those of the cutting list. Where a broken one would stop the work, add one."
 
 
 def take_off(
@@ -57,7 +59,7 @@ def take_off(
     lines += welding(system, counted)
     lines += bodies(site, system, counted.fittings)
     lines += pump_lines(site, system)
-    lines += stone_lines(beds, units, book)
+    lines += stone_lines(beds, site.job.works.stone.name, units, book)
     lines += fabric_lines(beds, bought, units)
     lines += soak_lines(system, units, book)
     lines += coating_lines(coats, units, book)
@@ -69,12 +71,14 @@ def take_off(
         for key, item in counted.sticks.items()
         if not item.proven
     ]
+    if counted.sticks:
+        notes.append(NO_SPARE)
     notes.append("Hole diameters clear the pipe's outside; a rubber gasket wants its own hole: read the gasket.")
     return Takeoff(
         lines=tuple(lines), holes=cut, notes=tuple(notes), cuts=counted.cuts, rolls=bought,
-        stone=stone_zones(beds, book.waste_of("stone.57", "stone")),
+        stone=stone_zones(beds, book.waste_of(stone_key(site.job.works.stone.name), "stone")),
         tools=tools(site, system, dig, coats, cut, counted.fittings),
     )  # fmt: skip
 
 
-__all__ = ["take_off"]
+__all__ = ["NO_SPARE", "take_off"]

@@ -123,7 +123,7 @@ def ground_price(design: Design) -> str:
     if not ground_left_out(design):
         return ""
     left = shaping_left_of(design)
-    return shaping_words(left, "" if left.more is None else round_money(left.more, left.currency))
+    return shaping_words(left, "" if left.more is None else round_money(abs(left.more), left.currency))
 
 
 def _wall(finding: Finding) -> str:

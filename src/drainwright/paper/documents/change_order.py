@@ -47,8 +47,8 @@ def change_order(design: Design, sheets: Sheets) -> Document:
     job, price = design.job, design.build.price
     firm = job.firm.name.strip() or "the contractor"
     rows = tuple(
-        (title, unit, each, "", "")
-        for title, _, unit, each in (unforeseen_row(one) for one in design.build.unit_prices)
+        (f"{title} (the first {one.included:g} are in the price)" if one.included > 0 else title, unit, each, "", "")
+        for one, (title, _, unit, each) in ((one, unforeseen_row(one)) for one in design.build.unit_prices)
     )
     blocks: tuple[Block, ...] = (
         *first_notices(design),

@@ -16,6 +16,7 @@ from drainwright.system.model import SizedRun
 from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.worksheet import quiet
 
+JOINTS, DRY = "joints, filled from a hose", "pumped: joints dry for 15 min"  # of a pressure line, before its cover
 SAME = 0.003  # levels nearer than this are one by rod [m]
 
 Check = tuple[str, str, str]  # at what, measure, wanted
@@ -173,12 +174,12 @@ def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
     breaks = [say.level_number(place.invert) for place in run.stations if place.distance in knots]
     ends = " to ".join((say.level_number(run.invert_upper), *breaks, say.level(run.invert_lower)))
     where = "start, grade break and end" if breaks else "both inverts"
-    fall = "pumped" if run.pressure else f"fall {say.laid(run)}"
+    fall = DRY if run.pressure else f"fall {say.laid(run)}"
     many = sum(place.fitted and place.run == run.name for place in design.system.cleanouts)
     plugs = f"; {many} {'cleanout' if many == 1 else 'cleanouts'}" if many else ""
     found.append(
         (
-            f"Run {run.name}: bed and pipe", f"rod on {where}; fall of each stick",
+            f"Run {run.name}: bed and pipe", f"rod on {where}; {JOINTS if run.pressure else 'fall of each stick'}",
             f"inverts {ends}; {fall}{plugs}",
         )
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from drainwright.build.model import CrewPlan, Task
@@ -28,6 +29,10 @@ from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
 LOOKED_AT = "a licensed engineer has looked at it and said how it may be opened"
+#: Which part of a work it is, at the end of its title: where several parts stand together, the work says it once.
+PART = re.compile(
+    r"(?: \((?:at|away from) the walls\))?(?:: [^()]+, beside the live line)?(?: \((?:odd|even) lengths[^()]*\))?$"
+)
 ABREAST = 2  # pictures of the bars on one page
 
 
@@ -105,12 +110,20 @@ def _test_holes(design: Design, say: Say) -> list[tuple[str, str]]:
     ]
 
 
+def numbers(plan: CrewPlan) -> dict[str, int]:
+    """The number of each work in the order of work, by its key: as it first comes in the days."""
+    keys = (task.key for day in range(1, plan.days + 1) for task, _ in plan.on_day(day))
+    return {key: number for number, key in enumerate(dict.fromkeys(keys), start=1)}
+
+
 def _by_day(plan: CrewPlan, say: Say, holes: Sequence[str]) -> Table:
     columns = (
-        Column(head="Work", width=5.6), Column(head="People", width=0.9, align="right"),
+        Column(head="#", width=0.5, align="right"), Column(head="Work", width=5.4),
+        Column(head="People", width=0.9, align="right"),
         Column(head="Person-hours today", width=1.3, align="right"),
         Column(head="Amount", width=3.2), Column(head="May wait", width=1.2, align="right"), Column(head="Done"),
     )  # fmt: skip
+    number_of = numbers(plan)
     critical = {link.key for link in plan.chain}
     rows: list[Row] = []
     for number in range(1, plan.days + 1):
@@ -129,7 +142,8 @@ def _by_day(plan: CrewPlan, say: Say, holes: Sequence[str]) -> Table:
             last = task.by_day[-1].day == number
             rows.append(
                 (
-                    Cell(text=task.title if begins else f"{task.title}, goes on", weight="semibold"),
+                    f"{number_of[task.key]}",
+                    Cell(text=task.title if begins else f"{PART.sub('', task.title)}, goes on", weight="semibold"),
                     f"{hands.people}",
                     f"{hands.hours:.1f}",
                     task.quantity if begins else "",
@@ -155,7 +169,7 @@ def held_words(task: Task, plan: CrewPlan) -> str:
     hours = task.cured - number * plan.day_length
     date = f", {date_words(plan.dates[number])}" if number < len(plan.dates) else ""
     when = "in the morning" if hours < 0.25 else f"{hours:.1f} h after the start"
-    waiting = [f"“{other.title}”" for other in plan.tasks if other.key in task.held]
+    waiting = [f"#{number}" for key, number in numbers(plan).items() if key in task.held]
     return f"{joined(waiting)} not before day {number + 1}{date}, {when}; what does not hang on it may go on"
 
 
@@ -165,21 +179,27 @@ def _holds(design: Design, say: Say) -> tuple[Block, ...]:
     for finding in design.findings:  # what the proposal promises of such a wall holds the first dig
         if finding.id == "FTG-08" and finding.severity is not Severity.OK:
             name = finding.where.removeprefix("house.walls.")
-            rows.append(("1", Cell(text=f"Before any digging: {name} wall", weight="semibold"), LOOKED_AT, "–", "☐"))
+            rows.append(
+                ("1", "", Cell(text=f"Before any digging: {name} wall", weight="semibold"), LOOKED_AT, "–", "☐")
+            )
     for hole, read in _test_holes(design, say):
-        rows.append((f"{first_dig(plan)}", Cell(text=f"First {hole}", weight="semibold"), read, "–", "☐"))
+        rows.append((f"{first_dig(plan)}", "", Cell(text=f"First {hole}", weight="semibold"), read, "–", "☐"))
+    number_of = numbers(plan)
     held: dict[tuple[str, str], list[Task]] = {}
     for task in sorted(plan.tasks, key=lambda item: item.start):
         if task.hold:
             held.setdefault((task.hold, say.time(task.wait) if task.wait > 0 else "–"), []).append(task)
     for (hold, wait), tasks in held.items():
         days = ", ".join(dict.fromkeys(f"{task.day}" for task in tasks))
-        titles = Cell(text="; ".join(task.title for task in tasks), weight="semibold")
-        rows.append((days, titles, hold, wait, "☐"))
+        whole = len(tasks) == 1
+        titles = dict.fromkeys(task.title if whole else PART.sub("", task.title) for task in tasks)
+        which = ", ".join(f"{number_of[task.key]}" for task in tasks if task.key in number_of)
+        rows.append((days, which, Cell(text="; ".join(titles), weight="semibold"), hold, wait, "☐"))
     if not rows:
         return ()
     columns = (
-        Column(head="Day", width=0.7, align="right"), Column(head="Work", width=4.4),
+        Column(head="Day", width=0.7, align="right"), Column(head="#", width=0.8, align="right"),
+        Column(head="Work", width=3.8),
         Column(head="Goes on only when", width=4.4), Column(head="Then wait", width=1.0),
         Column(head="Seen", width=0.7),
     )  # fmt: skip
@@ -187,7 +207,7 @@ def _holds(design: Design, say: Say) -> tuple[Block, ...]:
 
 
 def _chain(plan: CrewPlan) -> tuple[Block, ...]:
-    titles = {task.key: task.title for task in plan.tasks}
+    number_of = numbers(plan)
     words = {
         "start": "the job starts with it",
         "order": "it follows: {}",
@@ -198,9 +218,12 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
     before = ""
     for link in plan.chain:
         first = int(link.start / plan.day_length + 1e-6) + 1
-        why = words[link.waited_for].format(titles.get(link.on, ""))
+        why = words[link.waited_for].format(f"#{number_of[link.on]}" if link.on in number_of else "")
         plain = link.waited_for == "order" and link.on == before
-        items.append(f"{link.title} (day {first}, {link.end - link.start:.1f} h)" + ("." if plain else f": {why}."))
+        items.append(
+            f"{link.title} (#{number_of[link.key]}, day {first}, {link.end - link.start:.1f} h)"
+            + ("." if plain else f": {why}.")
+        )
         before = link.key
     if not items:
         return ()

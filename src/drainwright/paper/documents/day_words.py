@@ -15,8 +15,8 @@ def date_words(date: datetime.date) -> str:
 
 
 def visits_words(visits: Iterable[Visit]) -> str:
-    """Who comes, each with what for; empty where nobody does."""
-    return "; ".join(f"{visit.who} ({visit.what})" for visit in visits)
+    """Who comes, each with what for and once; empty where nobody does."""
+    return "; ".join(dict.fromkeys(f"{visit.who} ({visit.what})" for visit in visits))
 
 
 def start_words(plan: CrewPlan, asked: datetime.date | None, unset: str) -> str:

@@ -57,15 +57,17 @@ def invoice(
             ("Options accepted", ", ".join(map(str, record["options"])) or "none"),
             ("Mark of the offer", str(record["mark"])[:12]),
         ]
+    of_allowances = " and allowances" if any(one.allowance for one in asked.changes) else ""
+    together = f"Change orders{of_allowances} together"
     rows = [
         ("Price with tax", pay(bill.total)),
         (f"Stage {asked.number} of {asked.of}, {name}: {what}", pay(asked.stage.amount)),
         ("    of this, sales tax as the offer has it", pay(asked.tax)),
         ("Stages before this one", pay(asked.before)),
         *(row for one in asked.changes for row in _change_rows(one, pay)),
-        *((("Change orders together, with tax", pay(asked.changed)),) if len(asked.changes) > 1 else ()),
+        *(((f"{together}, with tax", pay(asked.changed)),) if len(asked.changes) > 1 else ()),
         ("Paid so far", pay(-asked.paid)),
-        ("Due", pay(asked.due)),
+        ("Due" if asked.due >= 0 else "To be paid back to you", pay(abs(asked.due))),
     ]
     stands = (
         "Nothing is built yet: this is the deposit."
@@ -104,9 +106,11 @@ def _invented(design: Design, bill: Bill) -> tuple[Block, ...]:
 
 
 def _change_rows(one: ChangeOrder, pay: Callable[[Decimal], str]) -> tuple[tuple[str, str], ...]:
-    """A change order's amount and, where there is any, its tax."""
-    first = (f"Change order {one.number}, signed {day(one.on)}: {one.words}", pay(one.amount))
-    return (first, (f"    sales tax on change order {one.number}", pay(one.tax))) if one.tax else (first,)
+    """The amount of a change order, or of what is taken off an allowance, and, where there is any, its tax."""
+    named = "Allowance" if one.allowance else f"Change order {one.number}, signed {day(one.on)}"
+    on = "what is taken off" if one.allowance else f"change order {one.number}"
+    rows = ((f"{named}: {one.words}", pay(one.amount)),)
+    return (*rows, (f"    sales tax on {on}", pay(one.tax))) if one.tax else rows
 
 
 __all__ = ["invoice"]

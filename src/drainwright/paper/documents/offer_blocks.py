@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from functools import partial
 
 from drainwright.build.model import Build, Payment, Price, UnitPrice
@@ -70,10 +71,15 @@ def choice_boxes(design: Design) -> tuple[Block, ...]:
 
 
 def _option(one: Package, currency: str) -> tuple[str | Cell, ...]:
-    more = "" if one.difference is None else money(one.difference.price.change, currency)
+    more = "" if one.difference is None else more_words(one.difference.price.change, currency)
     plan = one.design.build.plan
     days = plan.days if plan.doubt is None else plan.doubt.days_likely
     return _named(one), money(one.total, currency), more, str(days), _gains(one)
+
+
+def more_words(change: Decimal, currency: str) -> str:
+    """What a choice adds to the price; of one that saves, how much less it is."""
+    return f"{money(-change, currency)} less" if change < 0 else money(change, currency)
 
 
 def _named(one: Package) -> Cell:
@@ -233,6 +239,6 @@ def invented_notice(design: Design) -> tuple[Block, ...]:
 
 
 __all__ = [
-    "MILESTONE_WORDS", "choice_boxes", "invented_notice", "milestone_words", "option_blocks", "payment_blocks",
-    "unforeseen_blocks", "unforeseen_row",
+    "MILESTONE_WORDS", "choice_boxes", "invented_notice", "milestone_words", "more_words", "option_blocks",
+    "payment_blocks", "unforeseen_blocks", "unforeseen_row",
 ]  # fmt: skip
