@@ -22,14 +22,10 @@ from drainwright.findings.model import Severity
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
 from drainwright.job.writing import to_json
-<<<<<<< HEAD
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference
 from drainwright.offer.swap import MOST, Swap, _alternatives, swaps
-=======
-from drainwright.offer.swap import MOST, _alternatives, swaps
 from drainwright.paper.documents.spanish import Translator
->>>>>>> 8f94c49f (The chosen stone is ordered; unused allowances are credited; pressure lines are looked at before cover; works by number)
 from drainwright.terminal_offer import MOST as LINES
 from drainwright.terminal_offer import show_swaps
 from tests.conftest import designed
