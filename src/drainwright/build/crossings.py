@@ -161,6 +161,9 @@ def _against(cut: Cut, utility: SiteUtility, zone: float) -> list[Crossing]:
     line = LineString(utility.route)
     radius = utility.utility.diameter / 2
     axis = cut.axis
+    far = axis.distance(line) > zone + radius + cut.width / 2
+    if far and (cut.kind == "run" or cut.area.disjoint(line)):
+        return []
     meets = _points(axis.intersection(line)) if cut.kind == "run" else _across(cut, line)
     stations: list[float] = []
     for station in sorted(axis.project(point) for point in meets):

@@ -287,7 +287,7 @@ def _search_mixed(
     best, best_cost, tried = start, _cost(start, rooms), 0
     grain = _grain([price for _, price, _ in rooms])
     bound = _up(rate * rests[0], grain)
-    largest = rooms[-1][0] + 1e-9
+    largest, last = rooms[-1][0] + 1e-9, len(sizes)
 
     sticks: list[list[float]] = []
     used: list[float] = []  # of each stick
@@ -295,41 +295,53 @@ def _search_mixed(
     costs: list[float] = []  # of each stick
     spares: list[float] = []  # room that is paid for and empty, at the best price per length
 
+    def hopeless(index: int, paid: float, spare: float) -> bool:
+        """Whether nothing that costs less can come of it; where all pieces are placed nothing more has to."""
+        least = paid + rate * max(0.0, rests[index] - spare)
+        if grain > 0.0:
+            least = math.ceil(least / grain - 1e-6) * grain
+        return least > best_cost - SAME and index < last
+
     def fill(index: int, paid: float, spare: float) -> None:
         nonlocal best, best_cost, tried
         if tried > MIXED_EFFORT or best_cost <= bound + SAME:
             return
-        if index == len(sizes):
+        if index == last:
             if (paid, len(sticks)) < (best_cost - SAME, 0) or (paid <= best_cost + SAME and len(sticks) < len(best)):
                 best, best_cost = [list(filled) for filled in sticks], paid
-            return
-        if _up(paid + rate * max(0.0, rests[index] - spare), grain) > best_cost - SAME:
             return
         tried += 1 + len(used)
         size, seen = sizes[index], set()
         for number, filled in enumerate(used):
-            if filled + size > largest or (key := keys[number]) in seen:
+            more = filled + size
+            if more > largest or (key := keys[number]) in seen:
                 continue
             seen.add(key)
             cost, was = costs[number], spares[number]
+            dearer = _fitting(more, rooms)[1]
+            empty = dearer / rate - more
+            if hopeless(index + 1, paid + (dearer - cost), spare + (empty - was)):
+                continue
             sticks[number].append(size)
-            used[number], keys[number] = filled + size, round(filled + size, 9)
-            costs[number] = _fitting(filled + size, rooms)[1]
-            spares[number] = costs[number] / rate - (filled + size)
-            fill(index + 1, paid + (costs[number] - cost), spare + (spares[number] - was))
+            used[number], keys[number], costs[number], spares[number] = more, round(more, 9), dearer, empty
+            fill(index + 1, paid + (dearer - cost), spare + (empty - was))
             used[number], keys[number], costs[number], spares[number] = filled, key, cost, was
             sticks[number].pop()
         cost = _fitting(size, rooms)[1]
+        empty = cost / rate - size
+        if hopeless(index + 1, paid + cost, spare + empty):
+            return
         sticks.append([size])
         used.append(size)
         keys.append(round(size, 9))
         costs.append(cost)
-        spares.append(cost / rate - size)
-        fill(index + 1, paid + cost, spare + spares[-1])
+        spares.append(empty)
+        fill(index + 1, paid + cost, spare + empty)
         for stack in (sticks, used, keys, costs, spares):
             stack.pop()
 
-    fill(0, 0.0, 0.0)
+    if not hopeless(0, 0.0, 0.0):
+        fill(0, 0.0, 0.0)
     return best, (best_cost if tried <= MIXED_EFFORT else min(best_cost, bound))
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
+import numpy as np
+
 from drainwright.build.wording import money
 from drainwright.field.model import CLOSES_WITHIN
 from drainwright.field.words import least_sure
@@ -112,7 +114,9 @@ def shots(case: Case) -> Iterator[Outcome]:
     """Ground levels along a run lie between shots, not beyond them, and near enough to one."""
     proposed = case.site.terrain.next_shots if case.site.terrain is not None else ()
     for run in case.system.runs:
-        outside = [station for station in run.stations if not case.site.surface.supported(*station.at)]
+        east, north = np.array([station.at for station in run.stations]).T
+        known = case.site.surface.supported(east, north)
+        outside = [station for station, near in zip(run.stations, known, strict=True) if not near]
         where = f"works.runs.{run.name}"
         missing = [shot.why for shot in proposed if shot.bears_on == where]
         if outside:
