@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from drainwright.build.book import demonstration_book
 from drainwright.build.earth import ROCK_SWELL
+from drainwright.build.hire_terms import charged_days
 from drainwright.build.model import Build
 from drainwright.build.side import build_side
 from drainwright.build.units import CUBIC_YARD
@@ -40,11 +43,20 @@ def test_rock_makes_no_job_cheaper_or_shorter(kind: str) -> None:
     assert rock.plan.days > soil.plan.days
 
 
-def test_a_breaker_is_hired_for_rock_alone() -> None:
-    """A day for each cubic yard in place, as the price of rock found by surprise has it."""
-    rock = {line.key: line.quantity for line in built("stable rock").takeoff.lines}
-    bank = built("stable rock").dig.bank_volume / CUBIC_YARD
-    assert bank <= rock["hire.breaker"] < bank + 1
+def test_a_breaker_is_hired_for_rock_alone_and_no_longer_than_it_is_dug() -> None:
+    """Each breaks a cubic yard a day, as the price of rock found by surprise has it; on hire while the plan digs."""
+    build = built("stable rock")
+    plan, bank = build.plan, build.dig.bank_volume / CUBIC_YARD
+    line = next(one for one in build.takeoff.lines if one.key == "hire.breaker")
+    digs = [task for task in plan.tasks if task.key in ("open", "trench")]
+    first = math.floor(min(task.start for task in digs) / plan.day_length) + 1
+    last = math.ceil(max(task.end for task in digs) / plan.day_length)
+    count = math.ceil(bank / (last - first + 1))
+    assert bank > 1
+    assert count <= plan.crew
+    assert line.note.startswith(f"{count} at once from day {first} to {last} ")
+    kept = last - first + 1 if not plan.dates else (plan.dates[last - 1] - plan.dates[first - 1]).days + 1
+    assert line.quantity == pytest.approx(count * charged_days(float(kept), BOOK.rate("hire.week")))
     assert "hire.breaker" not in {line.key for line in built("C").takeoff.lines}
 
 

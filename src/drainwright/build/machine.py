@@ -16,7 +16,7 @@ from drainwright.build.paid import paid_days
 from drainwright.build.parts import task_key
 from drainwright.build.price import cents
 from drainwright.build.schedule import Placed, days_from_to, days_open
-from drainwright.build.units import CUBIC_YARD, INCH, whole
+from drainwright.build.units import CUBIC_YARD, INCH
 from drainwright.field.model import Site
 from drainwright.job.firm import Equipment
 from drainwright.job.values import Basis
@@ -75,15 +75,27 @@ def machine_hire(
         )  # fmt: skip
 
 
-def breaker_hire(dig: DigPlan, site: Site) -> Iterator[TakeoffLine]:
-    """The electric breaker where the ground is stable rock: a day for each cubic yard in place, as for rock found."""
-    days = whole(dig.bank_volume / CUBIC_YARD)
-    if in_rock(site.job.ground) and days > 0:
-        yield TakeoffLine(
-            key="hire.breaker", category="hire", description="electric breaker with its tools", net=days, quantity=days,
-            unit="day", where="", waste=0.0, basis=Basis.ASSUMED, note="a day for each cubic yard of rock in place",
-            source="hire", task="trench",
-        )  # fmt: skip
+def breaker_hire(
+    dig: DigPlan, site: Site, placed: Sequence[Placed], day_length: float, terms: HireTerms
+) -> Iterator[TakeoffLine]:
+    """Electric breakers where the ground is stable rock: as many as break it in the days of digging, by the calendar.
+
+    One breaks a cubic yard in place a day, as for rock found; none is on hire for longer than the digging lasts.
+    """
+    work = dig.bank_volume / CUBIC_YARD
+    if not in_rock(site.job.ground) or work <= 0:
+        return
+    digs = [item.work.key for item in placed if task_key(item.work.key) in ("open", "trench")]
+    first, last = days_from_to(placed, day_length, digs, digs)
+    count = max(1, math.ceil(work / (last - first + 1) - 1e-6))
+    each = terms.charged(first, last)
+    yield TakeoffLine(
+        key="hire.breaker", category="hire", description="electric breaker with its tools", net=count * each,
+        quantity=count * each, unit="day", where="", waste=0.0, basis=Basis.ASSUMED,
+        note=f"{count} at once from day {first} to {last} of the crew's plan, each breaks a cubic yard of rock a day; "
+        "charged by the calendar, a week at its own price",
+        source="hire", task="trench",
+    )  # fmt: skip
 
 
 def no_breaker(site: Site, dig: DigPlan, plan: CrewPlan) -> tuple[str, ...]:

@@ -187,7 +187,10 @@ def build_side(site: Site, system: System) -> Build:
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
     charged = terms(placed_works)
     with place("equipment", "hire"):
-        machines = (*machine_hire(placed_works, day_length, job.equipment, charged), *breaker_hire(dig, site))
+        machines = (
+            *machine_hire(placed_works, day_length, job.equipment, charged),
+            *breaker_hire(dig, site, placed_works, day_length, charged),
+        )
         tools = tool_lines(takeoff.tools, charged.charged(1, plan.days))
         lacks_pump = any(tool.key == "trench pump" and tool.source != "own" for tool in takeoff.tools)
         pumps = (pump_line(pump, charged),) if pump is not None and lacks_pump else ()

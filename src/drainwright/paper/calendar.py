@@ -6,10 +6,11 @@ import datetime
 from collections.abc import Iterable
 
 from drainwright.build.locates import EARLY, ticket_days, working_day
+from drainwright.build.short_days import short_days
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
 from drainwright.job.values import Basis
-from drainwright.paper.documents.day_words import date_words, visits_words
+from drainwright.paper.documents.day_words import date_words, short_words, visits_words
 from drainwright.paper.documents.say import site_of
 from drainwright.paper.documents.typeset import NO_DATE
 from drainwright.paper.sheet import clean
@@ -95,10 +96,12 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     if coming:
         booked = (f"By {date_words(date)}: {visits_words([visit])}, before “{visit.before}”." for date, visit in coming)
         yield working_day(worked[0], -BOOKED, off), "Book who must come", " ".join(booked)
+    short = {item.day: item for item in short_days(plan)}
     for number, date in enumerate(worked, start=1):
         at_work = "; ".join(f"{task.title} ({hands.people})" for task, hands in plan.on_day(number))
         comes = visits_words(plan.visits_on(number))
-        told = f"{at_work}." if at_work else "Nothing can go on: it cures."
+        told = f"{at_work}." if at_work else "Nothing is worked at."
+        told += f" {short_words(short[number])}." if number in short else ""
         yield date, f"Dig day {number} of {plan.days}", told + (f" By today comes: {comes}." if comes else "")
     yield (
         runs_out, "Locate ticket runs out soon",

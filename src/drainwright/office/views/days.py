@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from drainwright.build.short_days import short_days
 from drainwright.design import Design
-from drainwright.paper.documents.day_words import visits_words
+from drainwright.paper.documents.day_words import short_words, visits_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +34,11 @@ class Days:
 def days(design: Design) -> Days:
     """The working days with what is done on each."""
     plan = design.build.plan
-    made = []
+    made, short = [], {item.day: item for item in short_days(plan)}
     for number, date in enumerate(plan.dates, start=1):
         at_work = plan.on_day(number)
-        words = "; ".join(task.title for task, _ in at_work) or "nothing can go on: it cures"
+        words = "; ".join(task.title for task, _ in at_work) or "nothing is worked at"
+        words += f". {short_words(short[number])}" if number in short else ""
         comes = visits_words(plan.visits_on(number))
         words += f"; by today comes: {comes}" if comes else ""
         people = max((hands.people for _, hands in at_work), default=0)

@@ -18,7 +18,7 @@ from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.day_words import start_words
-from drainwright.paper.documents.hazards import emergency_sheet, risk_sheet, stop_notice
+from drainwright.paper.documents.hazards import emergency_sheet, more_hazards, risk_sheet, stop_notice
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, joined, site_of
@@ -95,6 +95,7 @@ def assemble(
         *_cover(design),
         Keep(blocks=emergency_sheet(design)),
         *risk_sheet(design),
+        *more_hazards(design),
         *read_too,
         *days,
         *plan,

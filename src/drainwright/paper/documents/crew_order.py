@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from drainwright.build.model import CrewPlan, Task
 from drainwright.build.parts import task_key
+from drainwright.build.short_days import short_days
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.paper.days_chart import days_pages
@@ -22,7 +23,7 @@ from drainwright.paper.documents.blocks import (
     Row,
     Table,
 )
-from drainwright.paper.documents.day_words import date_words, visits_words
+from drainwright.paper.documents.day_words import date_words, short_words, visits_words
 from drainwright.paper.documents.hazards import test_holes_of
 from drainwright.paper.documents.say import Say, day, joined
 from drainwright.paper.svg import to_svg
@@ -125,17 +126,18 @@ def _by_day(plan: CrewPlan, say: Say, holes: Sequence[str]) -> Table:
     )  # fmt: skip
     number_of = numbers(plan)
     critical = {link.key for link in plan.chain}
+    short = {item.day: item for item in short_days(plan)}
     rows: list[Row] = []
     for number in range(1, plan.days + 1):
         at_work = plan.on_day(number)
         date = f", {date_words(plan.dates[number - 1])}" if number <= len(plan.dates) else ""
-        note = "" if at_work else ": nothing can go on, it cures"
         people = sum(round(hands.hours, 1) for _, hands in at_work)  # of what the rows show
-        told = f"  ({people:.1f} person-hours)" if at_work else ""
+        told = f"  ({people:.1f} person-hours)" if at_work else ": nothing is worked at"
         first = f": first of all {joined(list(holes))}" if holes and number == first_dig(plan) else ""
         comes = visits_words(plan.visits_on(number))
         others = f". By today comes: {comes}" if comes else ""
-        title = f"Day {number}{date}{note}{told}{first}{others}"
+        why = f". {short_words(short[number])}" if number in short else ""
+        title = f"Day {number}{date}{told}{first}{why}{others}"
         rows.append((Cell(text=title, weight="semibold", colour=INK, span=len(columns)),))
         for task, hands in at_work:
             begins = task.day == number or task.by_day[0].day == number

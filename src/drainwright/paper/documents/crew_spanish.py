@@ -7,7 +7,7 @@ from dataclasses import replace
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Column, Document, Heading, Notice, Paragraph, Plate, Table
 from drainwright.paper.documents.crew import assemble, first_stops
-from drainwright.paper.documents.hazards import risk_sheet
+from drainwright.paper.documents.hazards import more_hazards, risk_sheet
 from drainwright.paper.documents.say import failing
 from drainwright.paper.documents.shell import Sheets
 from drainwright.paper.documents.spanish import Translator, typed_in
@@ -68,7 +68,7 @@ def crew_packet_spanish(design: Design, sheets: Sheets) -> Document:
 
 def spanish_risk_sheet(design: Design) -> tuple[Block, ...]:
     """The two minutes before the first shovel in Spanish: the page of the English packet that saves lives."""
-    return translator_of(design).blocks(risk_sheet(design))
+    return translator_of(design).blocks((*risk_sheet(design), *more_hazards(design)))
 
 
 def translator_of(design: Design) -> Translator:

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterable
 
 from drainwright.build.model import CrewPlan, DaysDoubt, RockDays, Visit
+from drainwright.build.short_days import ShortDay
 from drainwright.paper.documents.say import BASIS_WORDS, day
 
 
@@ -24,6 +25,13 @@ def start_words(plan: CrewPlan, asked: datetime.date | None, unset: str) -> str:
     if plan.moved is None:
         return unset if asked is None else day(asked)
     return f"{day(plan.moved.first)} (set for {day(plan.moved.asked)}, {plan.moved.why})"
+
+
+def short_words(short: ShortDay) -> str:
+    """Why so little goes on: ``The rest waits until “Second coat” has cured``."""
+    if short.why == "cure":
+        return f"The rest waits until “{short.title}” has cured"
+    return f"Only “{short.title}” can go on"
 
 
 def days_words(doubt: DaysDoubt | RockDays) -> str:
@@ -58,4 +66,4 @@ def work_words(plan: CrewPlan) -> str:
     return f"{text[0].upper()}{text[1:]}{rock}"
 
 
-__all__ = ["date_words", "days_words", "start_words", "visits_words", "weather_words", "work_words"]
+__all__ = ["date_words", "days_words", "short_words", "start_words", "visits_words", "weather_words", "work_words"]

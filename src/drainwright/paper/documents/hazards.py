@@ -21,14 +21,11 @@ Row = tuple[str, str, str]  # hazard, here, do
 
 
 def risk_sheet(design: Design) -> tuple[Block, ...]:
-    """The risk sheet, read aloud before the first shovel: 400 words at most, two minutes."""
-    rows = risk_rows(design)
-    columns = (Column(head="What", width=1.5), Column(head="Here", width=3.3), Column(head="We do", width=4.5))
-    cells = tuple((Cell(text=name, weight="semibold", size=1.06), here, do) for name, here, do in rows)
+    """The risk sheet, read aloud before the first shovel: 400 words at most in either language, two minutes."""
     return (
         Heading(text="Two minutes before the first shovel", new_page=True),
         Paragraph(text="Read it aloud. Anyone may stop the work.", style="strong"),
-        Table(columns=columns, rows=cells, size=1.08),
+        _table(risk_rows(design), 1.08),
     )
 
 
@@ -71,12 +68,29 @@ def few(names: list[str], last: str = "and") -> str:
 
 
 def risk_rows(design: Design) -> tuple[Row, ...]:
-    """The rows of hazards: what, how it stands here, what is done."""
+    """The rows of what kills at once, the worst first: what, how it stands here, what is done."""
     say = Say(design.job.units)
     return (
-        _collapse(design, say), _undermining(design, say), _lines(design), _electricity(design, say),
-        *_fumes(design, say), _dust(design, say), *_confined(design, say), _lifting(design, say), _heat(design, say),
+        _collapse(design, say), _lines(design), _electricity(design, say), *_confined(design, say),
+        _undermining(design, say), *_fumes(design, say),
     )  # fmt: skip
+
+
+def more_rows(design: Design) -> tuple[Row, ...]:
+    """The rows of what hurts by and by: each reads them for himself."""
+    say = Say(design.job.units)
+    return (_heat(design, say), _dust(design, say), _lifting(design, say))
+
+
+def more_hazards(design: Design) -> tuple[Block, ...]:
+    """What else can hurt here, under the risk sheet and not read aloud with it."""
+    return (Heading(text="Each reads for himself: heat, dust, loads", level=2), _table(more_rows(design), 0.92))
+
+
+def _table(rows: tuple[Row, ...], size: float) -> Table:
+    columns = (Column(head="What", width=1.5), Column(head="Here", width=3.3), Column(head="We do", width=4.5))
+    cells = tuple((Cell(text=name, weight="semibold", size=size - 0.02), here, do) for name, here, do in rows)
+    return Table(columns=columns, rows=cells, size=size)
 
 
 def _collapse(design: Design, say: Say) -> Row:
@@ -340,4 +354,13 @@ def emergencies(say: Say, *, basin: bool) -> tuple[tuple[str, str], ...]:
     return (*items, ("Someone down in the basin", down))
 
 
-__all__ = ["call_for_help", "emergencies", "emergency_sheet", "risk_rows", "risk_sheet", "stop_notice"]
+__all__ = [
+    "call_for_help",
+    "emergencies",
+    "emergency_sheet",
+    "more_hazards",
+    "more_rows",
+    "risk_rows",
+    "risk_sheet",
+    "stop_notice",
+]
