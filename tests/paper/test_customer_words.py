@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from drainwright.design import Design
+from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import dry_filling
 from drainwright.findings.rules import Case
 from drainwright.paper.documents.assumed_blocks import assumed_blocks
 from drainwright.paper.documents.handover import handover
 from drainwright.paper.documents.permit_set import permit_set
 from drainwright.paper.documents.proposal import proposal
+from drainwright.paper.documents.shell import _named
 from drainwright.paper.documents.upkeep import upkeep
 from drainwright.water.check import usual_groundwater
 from drainwright.water.model import Cause
 
+from ..conftest import designed
 from .test_readers import text
 
 EXAMPLES = pytest.mark.parametrize("name", ["pumped", "metric", "gravity", "mended"])
@@ -82,3 +86,14 @@ def test_filling_without_rain_has_both_volumes(pumped: Design) -> None:
     assert 3600 < start < 2 * 3600
     assert case.hours(start) in told
     assert case.hours(station.reserve / station.inflow_ground) in told
+
+
+def test_a_check_that_fails_is_named_by_a_sentence() -> None:
+    """A first page said ``FD1 (NET-12)``, the clause before a colon."""
+    finding = next(item for item in designed("wrong-choices/job").findings if item.severity is Severity.FAILS)
+    for message, said in (
+        ("FD1: lies 0.45 ft higher than asked. More.", "FD1: lies 0.45 ft higher than asked"),
+        ("The trench is deep: nobody enters it.", "The trench is deep"),
+        ("Forbidden", "Forbidden"),
+    ):
+        assert _named((replace(finding, message=message),)) == f"{said} ({finding.id})"

@@ -71,6 +71,9 @@ def document(
     )
 
 
+SENTENCE = 3  # words: fewer are a name
+
+
 def first_notices(design: Design) -> tuple[Block, ...]:
     """What must stand on a first page: that the job is invented, and that it is not ready."""
     blocks: list[Block] = []
@@ -102,7 +105,9 @@ def _told(group: tuple[Finding, ...]) -> str:
 
 def _named(group: tuple[Finding, ...]) -> str:
     """A check that fails, by the first clause of what was found."""
-    clause = re.split(r"[.:;](?=\s|$)", group[0].message, maxsplit=1)[0]
+    clause, *rest = re.split(r"[.:;](?=\s|$)", group[0].message, maxsplit=2)
+    if rest and len(clause.split()) < SENTENCE:  # a name alone tells nothing
+        clause = f"{clause}: {rest[0].strip()}"
     shown = len(dict.fromkeys(finding.message for finding in group))
     more = f", and {shown - 1} more of this kind" if shown > 1 else ""
     return f"{clause}{more} ({group[0].id})"
