@@ -10,7 +10,7 @@ from drainwright.build.model import LineAtShields, RockDays, RootCut, RootLoss, 
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
-from drainwright.job.site import Agreed
+from drainwright.job.site import Agreed, FouledSoil
 from drainwright.job.values import Basis
 from drainwright.system.grading.model import Near
 
@@ -425,6 +425,13 @@ ROOM = (
     Trial("DIG-23", None, change=every(
         line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
     Trial("DIG-25", None, change=as_designed),
+    Trial("DIG-26", None, change=as_designed),
+    Trial("DIG-26", "fails", where="ground.fouled", says="a smell of fuel (west wall), and nobody has tested it",
+          change=job("ground", "fouled", to=FouledSoil(kind="fuel smell", where="west wall"))),
+    Trial("DIG-26", "fails", says="septic effluent in it, and",
+          change=job("ground", "fouled", to=FouledSoil(kind="septic effluent", cleared=" "))),
+    Trial("DIG-26", "caution", says="settled: tested clean by N. Ross",
+          change=job("ground", "fouled", to=FouledSoil(kind="fuel smell", cleared="tested clean by N. Ross"))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="lies across the shields of SUMP",
           change=shields_at(LineAtShields(line="house sewer", across=True))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="end 7 7/8 in from the house sewer (gas), live, and",

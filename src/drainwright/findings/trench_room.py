@@ -14,6 +14,10 @@ from drainwright.findings.trenches import trench_name, trench_place
 from drainwright.job.values import Basis
 
 NO_SHIELD = "No slope, shield or brace is set on it or against it, and no shields are planned there."
+FOULED = {
+    "fuel smell": "a smell of fuel", "septic effluent": "septic effluent in it",
+    "other smell or colour": "a smell or colour that is not soil's",
+}  # fmt: skip
 DEADLY = ("septic field", "septic tank", "pool", "well", "footing")  # what digging breaks at once
 
 
@@ -167,6 +171,36 @@ def overhead(case: Case) -> Iterator[Outcome]:
             )
 
 
+@rule("DIG-26", "Fouled soil or water", "common_practice")
+def fouled(case: Case) -> Iterator[Outcome]:
+    """Where soil smells of fuel or sewage nobody digs before it is tested; fumes burn and poison, disposal is ruled."""
+    found = case.job.ground.fouled
+    if found is None or not case.build.dig.trenches:
+        return
+    at = f" ({found.where})" if found.where.strip() else ""
+    figure, limit = found.kind, "clean, or tested and agreed on"
+    if found.cleared.strip():
+        yield caution(
+            "ground.fouled",
+            f"The soil was found with {FOULED[found.kind]}{at}; settled: {found.cleared}.",
+            figure=figure,
+            limit=limit,
+            advice="Dig as it was settled; test the air first, no flame, gloves; keep its soil and water apart, and stop "
+            "where it turns up elsewhere. Disposal is not in the price.",
+            basis=Basis.STATED,
+        )
+    else:
+        yield fails(
+            "ground.fouled",
+            f"The soil was found with {FOULED[found.kind]}{at}, and nobody has tested it.",
+            figure=figure,
+            limit=limit,
+            advice="Stop: nobody digs there. Have soil and air tested, tell the owner, ask the health department or the fire "
+            "marshal, and write in 'cleared' what was settled. Disposal is not in the price.",
+            basis=Basis.STATED,
+        )
+
+
 @rule("DIG-19", "Digging through what must be spared", "common_practice")
 def spared(case: Case) -> Iterator[Outcome]:
     """A trench through a septic field, a tank, a pool, a well or a footing breaks it; in a bank it may be forbidden."""
@@ -209,4 +243,4 @@ def spoil_room(case: Case) -> Iterator[Outcome]:
             yield ok(where, f"Spoil has room beside {trench.name}.", figure=figure, limit=limit)
 
 
-__all__ = ["loads", "overhead", "spared", "spoil_room", "water"]
+__all__ = ["fouled", "loads", "overhead", "spared", "spoil_room", "water"]

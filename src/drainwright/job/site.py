@@ -124,6 +124,17 @@ class Grading(Record):
     dispersive: bool = False
 
 
+class FouledSoil(Record):
+    """Soil or water in it that smells, or looks, of what does not belong there."""
+
+    kind: Literal["fuel smell", "septic effluent", "other smell or colour"]
+    where: ShortText = ""
+    seen: Day | None = None
+    cleared: ShortText = Field(
+        default="", description="who tested it, when, and how it is dug and taken away; left out: nobody digs there"
+    )
+
+
 class Ground(Record):
     """The soil and the water in it."""
 
@@ -159,6 +170,7 @@ class Ground(Record):
     osha_type: Fact[Literal["stable rock", "A", "B", "C"]] = Field(default=Fact(value="C", basis=Basis.ASSUMED))
     unit_weight: Fact[Density] | None = None
     expansive: bool = False
+    fouled: FouledSoil | None = Field(default=None, description="fuel, septic effluent, odd colour; left out: none")
     roots: Literal["none", "few", "many", "heavy"] = "none"
     note: Text = ""
 
@@ -334,7 +346,7 @@ class Property(Record):
 
 
 __all__ = [
-    "DANGEROUS", "Access", "Agreed", "Coating", "DigGuard", "Downspout", "FloorKind", "FlowReach", "Grading", "Ground",
-    "House", "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility",
+    "DANGEROUS", "Access", "Agreed", "Coating", "DigGuard", "Downspout", "FloorKind", "FlowReach", "FouledSoil",
+    "Grading", "Ground", "House", "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility",
     "UtilityKind", "Wall", "WallMaterial", "YardArea",
 ]  # fmt: skip

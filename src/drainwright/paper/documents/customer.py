@@ -38,6 +38,7 @@ _BY_CHECK = {
     "OUT-21": "Stone is laid where the water comes out, or the lawn washes out there.",
     "OUT-22": "Look where the water runs after a storm, and tell us if it stands or reaches your neighbour.",
     "OUT-23": "The street's owner is asked before the kerb is cut; ice can form there.",
+    "DIG-26": "That soil and water is tested before anyone digs; what tests and disposal cost is agreed in writing.",
     "FTG-05": "Keep the drain in order. Waterproofing is the better coat: ask us for its price.",
     "FTG-08": "A licensed engineer looks at this wall before anyone digs.",
     "FTG-10": "The ground should be shaped to fall away from the house. Ask us for its price.",

@@ -156,6 +156,12 @@ def exclusions(design: Design) -> tuple[str, ...]:
     beside = unpriced(design.build.dig)
     if beside:
         items.insert(0, f"{beside}: what it costs is agreed in writing before that dig is opened.")
+    if design.job.ground.fouled is not None:
+        items.insert(
+            0,
+            "Tests, haul and disposal of soil or water that smells or looks of fuel, sewage or the like, and the days "
+            "they take: what it costs is agreed in writing before the dig is opened.",
+        )
     wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
     if wet:
         days = days_pumped(design.build.plan)

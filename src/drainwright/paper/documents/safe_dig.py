@@ -28,6 +28,19 @@ FIRST = (
     "septic) are not marked by the one-call centre: have them located privately."
 )
 
+FUMES = (
+    "Fumes of fuel burn and choke, and sewage makes people sick: air tested before anybody goes in, no flame, no "
+    "smoking, no engine at the edge, gloves, hands washed before eating. Dizzy or sick: everyone out."
+)
+FOULED_OPEN = (
+    "The soil smells or looks of fuel, sewage or another thing, and nobody has tested it. No digging there until the "
+    f"office says that it is settled. {FUMES}"
+)
+FOULED_CLEARED = (
+    "The soil smells or looks of fuel, sewage or another thing. Dig it only as it was settled in writing, and keep its "
+    f"soil and water apart. More of it elsewhere: stop and call. {FUMES}"
+)
+
 
 def safe_dig_blocks(design: Design) -> tuple[Block, ...]:
     """All that the digging must respect."""
@@ -72,6 +85,14 @@ def _ticket(design: Design, say: Say) -> tuple[Block, ...]:
                 tone="fails", title="Not located and not ruled out",
                 text=f"Such a lot usually has these, and nobody has found or excluded them: {joined(list(unlocated))}. "
                 "No digging until each is located or ruled out.",
+            )
+        )  # fmt: skip
+    fouled = design.job.ground.fouled
+    if fouled is not None:
+        blocks.append(
+            Notice(
+                tone="caution" if fouled.cleared.strip() else "fails", title="Fouled soil or water",
+                text=FOULED_CLEARED if fouled.cleared.strip() else FOULED_OPEN,
             )
         )  # fmt: skip
     return tuple(blocks)
