@@ -347,6 +347,6 @@ class Property(Record):
 
 __all__ = [
     "DANGEROUS", "Access", "Agreed", "Coating", "DigGuard", "Downspout", "FloorKind", "FlowReach", "FouledSoil",
-    "Grading", "Ground", "House", "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture", "Tree", "Utility",
-    "UtilityKind", "Wall", "WallMaterial", "YardArea",
+    "Grading", "Ground", "House", "KeepClear", "Property", "Protected", "RoofArea", "Surface", "Symptom", "Texture",
+    "Tree", "Utility", "UtilityKind", "Wall", "WallMaterial", "YardArea",
 ]  # fmt: skip
