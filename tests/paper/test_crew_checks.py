@@ -16,9 +16,10 @@ from drainwright.build.visits import LIVE
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
-from drainwright.paper.documents.blocks import Bullets, Cell, Slots, Table
+from drainwright.paper.documents.blocks import Bullets, Cell, Paragraph, Slots, Table
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import DRY, _bottom, check_blocks, checkpoints
+from drainwright.paper.documents.crew_lists import cutting_blocks
 from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import soak_blocks
 from drainwright.paper.documents.crew_spanish import translator_of
@@ -292,6 +293,39 @@ def test_a_set_too_long_for_its_place_is_told(metric: Design) -> None:
     spoken = translator_of(metric)
     assert all("a lo más" in spoken.say(text) for text in every)
     assert not spoken.missing
+
+
+def test_a_dig_by_hand_asks_for_no_shield_that_a_machine_must_set(metric: Design) -> None:
+    """A basin dug by hand, where no machine can come, once asked for shields without a word of how they get in."""
+    say, job = Say(metric.job.units), metric.job
+    assert not job.equipment.excavator
+    dug = replace(
+        metric, job=job.model_copy(update={"equipment": job.equipment.model_copy(update={"excavator": True})})
+    )
+
+    def told(design: Design) -> list[str]:
+        return [block.text for block in shield_blocks(design, say) if isinstance(block, Paragraph)]
+
+    [words] = set(told(metric)) - set(told(dug))
+    assert "two people carry and set from above" in words
+    assert words.endswith("stop: nobody goes in.")
+    spoken = translator_of(metric)
+    assert "dos personas" in spoken.say(words)
+    assert not spoken.missing
+
+
+def test_no_layer_of_stone_is_none_of_it(metric: Design) -> None:
+    """Gaps under a bed were told as 0.0 yd³, in place and as bought."""
+    take = metric.build.takeoff
+    one = take.stone[0]
+    little = (replace(one, where="A", volume=0.003, bought=0.004), replace(one, where="B", height=0.0004))
+    changed = replace(metric, build=replace(metric.build, takeoff=replace(take, stone=little)))
+    table = next(
+        block for block in cutting_blocks(changed) if isinstance(block, Table) and block.columns[0].head == "For"
+    )
+    [row] = table.rows
+    assert row[-2:] == ("under 0.1 m³", "under 0.1 m³")
+    assert translator_of(metric).say("under 0.1 m³") == "menos de 0.1 m³"
 
 
 def test_deep_digs_without_shields_are_told_with_the_reason(pumped: Design) -> None:

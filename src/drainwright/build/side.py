@@ -300,10 +300,11 @@ def _notes(
     for bed in placed:
         if bed.fill > 0:
             length, height = (write(value, Kind.LENGTH, job.units) for value in (bed.fill_length, bed.fill_height))
+            much = write(bed.fill, Kind.VOLUME, job.units)
             notes.append(
                 f"{bed.run}: over {length} its bed lies above the top of the footing, where the wall's dig ends, by "
-                f"{height} at most; the gap is filled with the same clean stone, tamped, "
-                f"{write(bed.fill, Kind.VOLUME, job.units)} of it."
+                f"{height} at most; the gap is filled with the same clean stone, tamped"
+                + ("." if much == write(0.0, Kind.VOLUME, job.units) else f", {much} of it.")
             )
     by_name = {item.utility.name: item.utility for item in site.utilities}
     for name in dict.fromkeys(item.utility for item in met):

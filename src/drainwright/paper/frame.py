@@ -212,21 +212,32 @@ def _logo(job: Job, left: float, bottom: float) -> Picture:
 
 
 def _cell(head: str, strong: str, soft: str, left: float, room: float, top: float) -> list[Mark]:
-    """A cell of the title block: its name, what it says in one line or two, what is beside it."""
+    """A cell of the title block: its name, what it says in one line or two, what is beside it in one or two."""
     size = max(READ, min(3.4, 3.4 * room / max(text_width(strong, 3.4, "semibold"), 1e-9)))
-    rows = wrap(strong, room, size, "semibold")[:2]
-    if len(rows) == 2:
-        rows = (rows[0], fit(strong.removeprefix(rows[0]).strip(), room, size, "semibold"))
+    rows = _two_rows(strong, room, size, "semibold")
     marks: list[Mark] = [TextMark(layer="text soft", at=(left, top - 3.2), text=head, size=READ)]
-    first = top - (8.2 if len(rows) < 2 else 6.6)
+    beside = _two_rows(soft, room, READ)
+    crowded = len(rows) + len(beside) > 3
+    first, pitch = (6.0, 2.8) if crowded else (8.2 if max(len(rows), len(beside)) < 2 else 6.6, 3.0)
     marks += [
-        TextMark(layer="text", at=(left, first - 3.0 * number), text=row, size=size, weight="semibold")
+        TextMark(layer="text", at=(left, top - first - pitch * number), text=row, size=size, weight="semibold")
         for number, row in enumerate(rows)
     ]
-    if soft:
-        layer = "text warning" if soft.startswith("INVENTED") else "text soft"
-        marks.append(TextMark(layer=layer, at=(left, top - 13.0), text=fit(soft, room, READ), size=READ))
+    layer = "text warning" if soft.startswith("INVENTED") else "text soft"
+    last = 14.2 if crowded else 13.0 if len(beside) < 2 else 13.8
+    marks += [
+        TextMark(layer=layer, at=(left, top - last + 2.7 * (len(beside) - 1 - number)), text=row, size=READ)
+        for number, row in enumerate(beside)
+    ]
     return marks
+
+
+def _two_rows(text: str, room: float, size: float, weight: Weight = "regular") -> tuple[str, ...]:
+    """The text in two rows at most; what is longer still is cut."""
+    rows = wrap(text, room, size, weight)
+    if len(rows) < 3:
+        return rows
+    return (rows[0], fit(text.removeprefix(rows[0]).strip(), room, size, weight))
 
 
 # -- blocks of a panel: each is drawn from a top left corner down, and says where it ends -------------------

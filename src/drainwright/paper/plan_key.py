@@ -61,7 +61,7 @@ def key_blocks(rows: Sequence[tuple[str, str]], size: float = 2.0) -> list[Block
     """The numbers' key; nothing where everything is named in the drawing."""
     if not rows:
         return []
-    return in_pieces("Numbers in the drawing", (Column("", 0.5), Column("stands for", 6.0)), rows, size)
+    return in_pieces("Numbers in the drawing", (Column("", 0.9), Column("stands for", 5.6)), rows, size)
 
 
 __all__ = ["key_blocks", "keyed"]

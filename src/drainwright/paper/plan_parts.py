@@ -27,7 +27,7 @@ from drainwright.paper.frame import (
 )
 from drainwright.paper.frame import paragraph as wrapped
 from drainwright.paper.label import Frame, Label
-from drainwright.paper.measure import text_box
+from drainwright.paper.measure import READ, text_box
 from drainwright.paper.plan import (
     COARSE,
     extents,
@@ -240,11 +240,11 @@ def _match_lines(grid: Grid, number: int, window: Frame) -> tuple[list[Mark], li
         marks.append(line("match line", start, end))
         at = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
         upright = side in ("west", "east")
-        shift = {"west": (-1.2, 0.0), "east": (2.8, 0.0), "south": (0.0, -2.8), "north": (0.0, 1.2)}[side]
+        shift = {"west": (-1.2, 0.0), "east": (3.0, 0.0), "south": (0.0, -3.0), "north": (0.0, 1.2)}[side]
         texts.append(
             TextMark(
                 layer="text", at=(at[0] + shift[0], at[1] + shift[1]), text=f"match line: see part {other}",
-                size=2.3, anchor="middle", rotation=math.pi / 2 if upright else 0.0, weight="semibold",
+                size=READ, anchor="middle", rotation=math.pi / 2 if upright else 0.0, weight="semibold",
             )
         )  # fmt: skip
     return marks, texts

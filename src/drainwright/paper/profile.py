@@ -13,7 +13,7 @@ from drainwright.paper.axes import round_step, tick_words, ticks
 from drainwright.paper.frame import Draft, Scale, View, detail_scale, papers, plan_scale, words
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.looks import UTILITY, utility_layer
-from drainwright.paper.measure import CAP, READ, fit, rectangle
+from drainwright.paper.measure import CAP, READ, fit, rectangle, text_width
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
@@ -131,6 +131,8 @@ def _heading(design: Design, strip: Strip, left: float, top: float) -> list[Mark
     if by_hand:
         scale += "; hatched at the foot: dig by hand"
     scale += _standing(design, run, word)
+    if text_width(scale, READ) > room:  # the ratio in brackets stands in the title block too
+        scale = scale.replace(f" (1:{strip.across.ratio:g})", "").replace(f" (1:{strip.up.ratio:g})", "")
     first = f"{run.name}  {run.duty}, {run.upper} to {run.lower}: {pipe}, {word.length(run.length)}, {fall}"
     return [
         words("text", (left, top - 3.0), fit(first, room, 2.7, "semibold"), 2.7, weight="semibold"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.build.shown import counted_unit
+from drainwright.build.units import CUBIC_YARD
 from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Row, Table
@@ -11,6 +12,8 @@ from drainwright.paper.order_lists import SOURCES, pieces_words, stick_rows, tak
 from drainwright.paper.pick import Pick, pick_list
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.trade import pipe_words
+
+THIN = 0.0016  # a layer that is thinner, 1/16 in, is not told by itself [m]
 
 
 def cutting_blocks(design: Design) -> tuple[Block, ...]:
@@ -55,15 +58,23 @@ def cutting_blocks(design: Design) -> tuple[Block, ...]:
                 rows=tuple(
                     (
                         Cell(text=zone.where, weight="semibold"), zone.zone, say.small(zone.height), str(zone.lifts),
-                        say.bulk(zone.volume), say.bulk(zone.bought),
+                        _some(zone.volume, say), _some(zone.bought, say),
                     )
                     for zone in zones
+                    if zone.height >= THIN
                 ),
                 size=0.84,
                 tight=True,
             ),
         ]  # fmt: skip
     return tuple(blocks)
+
+
+def _some(volume: float, say: Say) -> str:
+    """An amount of stone, never "0.0" of it."""
+    least = say.bulk(0.1 * (CUBIC_YARD if say.us else 1.0))
+    told = say.bulk(volume)
+    return f"under {least}" if volume > 0.0 and told == say.bulk(0.0) else told
 
 
 def pick_blocks(design: Design) -> tuple[Block, ...]:

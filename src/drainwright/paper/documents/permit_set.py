@@ -219,7 +219,7 @@ def _sources(design: Design) -> tuple[Block, ...]:
             "before anybody leans on them.",
             style="soft",
         ),
-        Table(columns=columns, rows=tuple(rows), size=0.78, tight=True),
+        Table(columns=columns, rows=tuple(rows), size=0.8, tight=True),
         *((Paragraph(text=f"By common practice or geometry, without a work: {', '.join(bare)}.", style="soft"),)
           if bare else ()),
     )  # fmt: skip

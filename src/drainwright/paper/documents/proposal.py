@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.design import Design
 from drainwright.paper.documents.acceptance_blocks import acceptance_blocks
 from drainwright.paper.documents.assumed_blocks import assumed_blocks
-from drainwright.paper.documents.blocks import Block, Document
+from drainwright.paper.documents.blocks import Block, Document, Keep, Table
 from drainwright.paper.documents.failure_table import failure_plates
 from drainwright.paper.documents.offer_blocks import option_blocks
 from drainwright.paper.documents.place_list import place_blocks
@@ -16,6 +16,8 @@ from drainwright.paper.documents.shaping_paper import shaping_scope
 from drainwright.paper.documents.shell import Sheets, document, failing_table, first_notices, picture_plate, plan_plate
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_short
+
+SHORT = 6  # rows of a table that stays together with what follows it
 
 
 def proposal(design: Design, sheets: Sheets) -> Document:
@@ -59,13 +61,21 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *option_blocks(design),
         *terms_blocks(design),
         *place_blocks(design),
-        *assumed_blocks(design),
-        *acceptance_blocks(design),
+        *_last(design),
     )
     return document(
         job, name="proposal", kind="Proposal", title=job.title, size=9.6, blocks=blocks,
         drawings=(*pictured, *drawings, *broken),
     )  # fmt: skip
+
+
+def _last(design: Design) -> tuple[Block, ...]:
+    """What is assumed, and the acceptance: a short table stays with it, so that no page holds signatures alone."""
+    assumed, acceptance = assumed_blocks(design), acceptance_blocks(design)
+    rows = sum(len(block.rows) for block in assumed if isinstance(block, Table))
+    if rows <= SHORT and not design.job.notes.strip():
+        return (Keep(blocks=(*assumed, *acceptance)),)
+    return (*assumed, *acceptance)
 
 
 __all__ = ["proposal"]

@@ -16,6 +16,11 @@ NEVER = (
     "the people, never while anyone is below; a length without its sets is fenced and not entered. Where sides are "
     "sloped or shored instead, the competent person decides how."
 )
+BY_HAND = (
+    "The plan has no machine that could set a shield. Only what two people carry and set from above counts as a set "
+    "here: a shield of light panels, or hydraulic shores with sheeting, if the maker's sheet allows it. Where that is "
+    "not at hand, slope the sides; where there is no room for that, stop: nobody goes in."
+)
 LETTERS = (
     "OSHA's letters of 1995 on house foundations are followed there. The day one of their conditions fails, everybody "
     "comes out, and nobody goes in before its sides are sloped back or shields stand."
@@ -58,6 +63,7 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
             f"{say.length(hire.set_length)} (price book); {len(hire.days)} at once at most, {whose}. The maker's sheet "
             "must allow the depth."
         ),
+        *(() if design.job.equipment.excavator else (Paragraph(text=BY_HAND, style="strong"),)),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
         *((Bullets(items=tuple(by_day)),) if len(rows) > 1 else ()),  # one place has its days and sets in its row
         *_lines(hire, say),

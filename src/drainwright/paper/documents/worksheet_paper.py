@@ -248,7 +248,7 @@ def _findings(design: Design) -> tuple[Block, ...]:
         for item in advice
     )  # fmt: skip
     blocks: list[Block] = [
-        Heading(text="Findings", new_page=True),
+        Heading(text="Findings"),
         Facts(items=tuple((word, f"{count}") for word, count in counts), columns=3),
     ]
     if said:
@@ -290,7 +290,7 @@ def _sources(design: Design) -> tuple[Block, ...]:
         Column(head="How seen", width=1.6),
     )  # fmt: skip
     return (
-        Heading(text="Sources", new_page=True),
+        Heading(text="Sources"),
         Paragraph(
             text="“Seen”: the figure was read in the text or in a public quotation of it. “From memory”: recalled "
             "and not looked up; "

@@ -1,0 +1,30 @@
+"""The title block that every drawing has."""
+
+from __future__ import annotations
+
+from drainwright.design import Design
+from drainwright.paper.frame import LETTER, MARGIN, STRIP, Draft, finish
+from drainwright.paper.measure import READ, text_box
+from drainwright.paper.sheet import TextMark
+
+
+def test_a_long_address_is_told_whole_in_the_title_block(pumped: Design) -> None:
+    """An address of ninety characters was cut at the edge of its cell."""
+    address = "Rear cottage behind the former packing house, 12345 North Old Quarry and Mill Race Road E"
+    assert len(address) >= 89
+    place = pumped.job.property.model_copy(update={"address": address, "town": ""})
+    job = pumped.job.model_copy(update={"property": place})
+    draft = Draft(name="x", title="Plan", scale="none", paper=LETTER, marks=(), description="A sheet.")
+    texts = [mark for mark in finish(draft, job, 1, 1).marks if isinstance(mark, TextMark)]
+    told = " ".join(mark.text for mark in texts)
+    assert address in told
+    assert "…" not in told
+    corners = [corner for mark in texts for corner in text_box(mark)]
+    assert all(mark.size >= READ for mark in texts)
+    assert min(y for _, y in corners) > MARGIN
+    assert max(y for _, y in corners) < MARGIN + STRIP
+    boxes = [text_box(mark) for mark in texts]
+    for number, one in enumerate(boxes):
+        for other in boxes[number + 1 :]:
+            apart = one[1][0] <= other[0][0] or other[1][0] <= one[0][0]
+            assert apart or min(one[2][1], other[2][1]) - max(one[0][1], other[0][1]) < 0.5
