@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drainwright.design import Design
 from drainwright.paper.frame import LETTER, MARGIN, STRIP, Draft, finish
-from drainwright.paper.measure import READ, text_box
+from drainwright.paper.measure import READ, text_box, text_width, wrap, wrap_figures
 from drainwright.paper.sheet import TextMark
 
 
@@ -28,3 +28,12 @@ def test_a_long_address_is_told_whole_in_the_title_block(pumped: Design) -> None
         for other in boxes[number + 1 :]:
             apart = one[1][0] <= other[0][0] or other[1][0] <= one[0][0]
             assert apart or min(one[2][1], other[2][1]) - max(one[0][1], other[0][1]) < 0.5
+
+
+def test_a_figure_goes_with_its_unit_to_the_next_line() -> None:
+    """The table of what breaks had an hour's "h" alone on a line."""
+    text = "Water at the underside of the floor after 26.9 h."
+    wide = text_width(text.removesuffix(" h."), 2.5) + 0.1
+    assert wrap(text, wide, 2.5)[-1] == "h."
+    assert wrap_figures(text, wide, 2.5) == ("Water at the underside of the floor after", "26.9 h.")
+    assert wrap_figures("no more than 4 each", 20.0, 2.5) == wrap("no more than 4 each", 20.0, 2.5)

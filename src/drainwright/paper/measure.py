@@ -18,6 +18,7 @@ ASCENT = 0.74  # to the top of an accent-free letter with ascender, over the siz
 DESCENT = 0.21  # below the baseline, over the size
 LEADING = 1.22  # from line to line, over the size
 READ = 2.5  # the smallest type of a sheet: 7 pt, the least that is read at arm's length [mm]
+UNITS = frozenset(("ft", "in", "mm", "m", "L", "L/s", "L/min", "gpm", "gal", "kg", "lb", "h", "min", "%"))
 _FACES: Mapping[Weight, str] = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf"}
 
 
@@ -66,6 +67,18 @@ def wrap(text: str, width: float, size: float, weight: Weight = "regular") -> tu
     return tuple(map(as_said, lines))
 
 
+def wrap_figures(text: str, width: float, size: float, weight: Weight = "regular") -> tuple[str, ...]:
+    """The same, with each figure on the line of the unit that follows it, where both fit the width."""
+    rows = list(map(said, wrap(text, width, size, weight)))
+    for number in range(1, len(rows)):
+        before, _, figure = rows[number - 1].rpartition(" ")
+        unit = rows[number].split(" ")[0].rstrip(".,;:)")
+        moved = f"{figure} {rows[number]}"
+        if before and figure[-1:].isdigit() and unit in UNITS and _width(moved, size, weight) <= width:
+            rows[number - 1 : number + 1] = [before, moved]
+    return tuple(map(as_said, rows))
+
+
 def rectangle(at: Point, left: float, right: float, bottom: float, top: float, rotation: float = 0.0) -> Quad:
     """A rectangle given from a point, turned about that point."""
     cos, sin = math.cos(rotation), math.sin(rotation)
@@ -85,4 +98,5 @@ def text_box(mark: TextMark) -> Quad:
 
 __all__ = [
     "ASCENT", "CAP", "DESCENT", "LEADING", "READ", "Quad", "fit", "rectangle", "text_box", "text_width", "wrap",
+    "wrap_figures",
 ]  # fmt: skip

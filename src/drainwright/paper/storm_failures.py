@@ -11,7 +11,7 @@ from drainwright.design import Design
 from drainwright.findings.failure_words import Words, came_in
 from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import Draft, Leaf, Paper, papers, words
-from drainwright.paper.measure import CAP, READ, wrap
+from drainwright.paper.measure import CAP, READ, wrap, wrap_figures
 from drainwright.paper.plan_marks import floor_underside
 from drainwright.paper.sheet import Mark, Polygon, TextMark, Weight
 from drainwright.paper.storm_panels import HOUR, span
@@ -224,7 +224,7 @@ def axis_hours(rows: Sequence[FailureRow]) -> float:
 def _texts(row: FailureRow, edges: list[float], size: float) -> tuple[tuple[str, ...], ...]:
     """The lines of each column but the drawn one."""
     widths = [edges[index + 1] - edges[index] - 3.0 for index in (0, 2, 3)]
-    meaning = tuple(part for text in row.meaning for part in wrap(text, widths[1], size, "semibold"))
+    meaning = tuple(part for text in row.meaning for part in wrap_figures(text, widths[1], size, "semibold"))
     return wrap(row.title, widths[0], size), meaning, wrap(row.prevention, widths[2] + 3.0, size)
 
 
