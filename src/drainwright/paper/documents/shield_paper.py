@@ -17,9 +17,8 @@ NEVER = (
     "sloped or shored instead, the competent person decides how."
 )
 BY_HAND = (
-    "The plan has no machine that could set a shield. Only what two people carry and set from above counts as a set "
-    "here: a shield of light panels, or hydraulic shores with sheeting, if the maker's sheet allows it. Where that is "
-    "not at hand, slope the sides; where there is no room for that, stop: nobody goes in."
+    "By hand a set is what two people carry and set from above: light panels or hydraulic shores, as the maker's sheet "
+    "allows. Else slope the sides; where there is no room, stop: nobody goes in."
 )
 LETTERS = (
     "OSHA's letters of 1995 on house foundations are followed there. The day one of their conditions fails, everybody "
