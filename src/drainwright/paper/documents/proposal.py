@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.design import Design
 from drainwright.paper.documents.acceptance_blocks import acceptance_blocks
 from drainwright.paper.documents.assumed_blocks import assumed_blocks
-from drainwright.paper.documents.blocks import Block, Document, Keep, Table
+from drainwright.paper.documents.blocks import Block, Cell, Document, Keep, Table
 from drainwright.paper.documents.failure_table import failure_plates
 from drainwright.paper.documents.offer_blocks import option_blocks
 from drainwright.paper.documents.place_list import place_blocks
@@ -17,7 +17,7 @@ from drainwright.paper.documents.shell import Sheets, document, failing_table, f
 from drainwright.paper.documents.slips import customer_slips
 from drainwright.paper.documents.storm_words import risk_blocks, storm_short
 
-SHORT = 6  # rows of a table that stays together with what follows it
+SHORT = 1500  # letters of a table that stays together with what follows it: they fill half a page at most
 
 
 def proposal(design: Design, sheets: Sheets) -> Document:
@@ -72,8 +72,9 @@ def proposal(design: Design, sheets: Sheets) -> Document:
 def _last(design: Design) -> tuple[Block, ...]:
     """What is assumed, and the acceptance: a short table stays with it, so that no page holds signatures alone."""
     assumed, acceptance = assumed_blocks(design), acceptance_blocks(design)
-    rows = sum(len(block.rows) for block in assumed if isinstance(block, Table))
-    if rows <= SHORT and not design.job.notes.strip():
+    cells = [cell for block in assumed if isinstance(block, Table) for row in block.rows for cell in row]
+    letters = sum(len(cell.text if isinstance(cell, Cell) else cell) for cell in cells)
+    if letters <= SHORT and not design.job.notes.strip():
         return (Keep(blocks=(*assumed, *acceptance)),)
     return (*assumed, *acceptance)
 

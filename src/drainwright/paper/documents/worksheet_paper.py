@@ -107,8 +107,8 @@ def _steps(design: Design) -> list[Block]:
         places = parts.setdefault(part_of(step.place), {})
         places.setdefault(_place_key(step.place), []).append((number, step))
     blocks: list[Block] = []
-    for count, (part, places) in enumerate(parts.items()):
-        blocks.append(Heading(text=part, new_page=count == 0))
+    for part, places in parts.items():
+        blocks.append(Heading(text=part))
         for place, steps in places.items():
             words = _SHARED.get(place) or say.place(place)
             if place and words.lower() != part.lower():
