@@ -217,7 +217,7 @@ def test_the_last_entry_is_taken_back_and_half_a_form_outlives_a_reload(browser:
     assert page.locator(".entries li").count() == 0
     fill(page, level_point="TP1", level_reading="3.8")
     page.reload()
-    page.locator("#level-reading").wait_for()
+    page.locator("#level-reading").wait_for(timeout=30_000)
     assert page.input_value("#level-reading") == "3.8"
     page.context.close()
 
