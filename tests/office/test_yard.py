@@ -217,8 +217,30 @@ def test_the_last_entry_is_taken_back_and_half_a_form_outlives_a_reload(browser:
     assert page.locator(".entries li").count() == 0
     fill(page, level_point="TP1", level_reading="3.8")
     page.reload()
-    page.locator("#level-reading").wait_for(timeout=30_000)
+    page.locator("#level-reading").wait_for()
     assert page.input_value("#level-reading") == "3.8"
+    page.context.close()
+
+
+SLOW_TO_DRAW = """() => {
+  const later = window.setTimeout.bind(window);
+  window.requestAnimationFrame = done => later(() => done(performance.now()), 1500);
+  window.setTimeout = (done, wait, ...rest) => later(done, wait > 0 && wait <= 100 ? 1500 : wait, ...rest);
+}"""
+
+
+def test_a_page_slow_to_draw_misses_nothing_that_happens_meanwhile(browser: Browser, served: Served) -> None:
+    job = begun(served, SMALL_BOOK)
+    page = phone(browser, served, job)
+    page.add_init_script(f"({SLOW_TO_DRAW})()")
+    page.context.set_offline(True)
+    page.reload()  # all that the phone keeps is read before the first frame
+    page.get_by_role("heading", name="Still to measure").wait_for()
+    page.goto("about:blank")
+    page.goto(f"{served.address}/jobs/{job}/yard")
+    page.locator(".bar").wait_for()
+    part(page, "levels")  # at once, as by an impatient thumb
+    page.locator("#level-reading").wait_for()
     page.context.close()
 
 

@@ -1,5 +1,5 @@
 // The parts of the yard pages, and the bar that tells what is on this phone and what is sent.
-import { useEffect, useState } from "preact/hooks";
+import { useLayoutEffect, useState } from "preact/hooks";
 import type { JSX } from "preact";
 import type { Kept } from "../../offline/operation";
 import type { YardBook } from "./book";
@@ -18,8 +18,9 @@ const PARTS: Readonly<Record<string, (props: { book: YardBook }) => JSX.Element>
 export function Yard({ book }: { book: YardBook }): JSX.Element {
   const [, redraw] = useState(0);
   const [part, setPart] = useState(location.hash.slice(1));
-  useEffect(() => book.watch(() => redraw((n) => n + 1)), [book]);
-  useEffect(() => {
+  // Listened to before anything else can run: an effect that waits for the next frame misses what happens until then.
+  useLayoutEffect(() => book.watch(() => redraw((n) => n + 1)), [book]);
+  useLayoutEffect(() => {
     const went = (): void => {
       setPart(location.hash.slice(1));
       scrollTo(0, 0);
