@@ -14,8 +14,9 @@ from drainwright.job.demonstration import demonstration_data
 from drainwright.job.values import Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
 BOOK_VERSION = 1
-#: Takeoff categories that may be given a waste, and first words of items. Pipe has none: sticks are counted by a list.
-WASTED = ("fittings", "stone", "earth", "fabric", "coating")
+#: Takeoff categories that may be given a waste, and first words of items. That of pipe is spare sticks beside the
+#: cutting list, by category alone: which length of stick is bought is the list's to choose.
+WASTED = ("pipe", "fittings", "stone", "earth", "fabric", "coating")
 WASTED_ITEMS = ("fitting", "stone", "fabric", "coating", "parge", "board", "restore", "fill", "mulch", "finish")
 PriceCategory = Literal["material", "haul", "hire", "permits"]
 TaxCategory = Literal["labour", "material", "haul", "hire", "permits"]

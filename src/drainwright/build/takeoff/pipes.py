@@ -104,7 +104,7 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
 
     @cache
     def lines_of(key: str, sticks: Sticks) -> tuple[TakeoffLine, ...]:
-        return tuple(_lines_of(pipes[key], sticks, cuts_of(key, sticks), site.job.units))
+        return tuple(_lines_of(pipes[key], sticks, cuts_of(key, sticks), site.job.units, book))
 
     def counted(chosen: dict[str, Sticks]) -> Counted:
         cuts = tuple(cut for key in pipes for cut in cuts_of(key, chosen[key]))
@@ -235,19 +235,22 @@ def _parts(piece: CutPiece, stick: float, stop: float) -> Iterable[CutPiece]:
         yield replace(piece, length=length - off)
 
 
-def pipe_lines(system: System, counted: Counted, units: Units) -> Iterable[TakeoffLine]:
-    """Sticks of each pipe and length."""
+def pipe_lines(system: System, counted: Counted, units: Units, book: Book) -> Iterable[TakeoffLine]:
+    """Sticks of each pipe and length, with what the book asks for as spare."""
     pipes = {run.pipe.key: run.pipe for run in system.runs}
     pipes |= {riser.pipe.key: riser.pipe for riser in counted.risers}
     for key, pipe in pipes.items():
-        yield from _lines_of(pipe, counted.sticks[key], [cut for cut in counted.cuts if cut.pipe == key], units)
+        yield from _lines_of(pipe, counted.sticks[key], [cut for cut in counted.cuts if cut.pipe == key], units, book)
 
 
-def _lines_of(pipe: Pipe, sticks: Sticks, cuts: Sequence[CutStick], units: Units) -> Iterable[TakeoffLine]:
-    """Sticks of one pipe, by length."""
+def _lines_of(pipe: Pipe, sticks: Sticks, cuts: Sequence[CutStick], units: Units, book: Book) -> Iterable[TakeoffLine]:
+    """Sticks of one pipe, by length; whole spare ones of the longest length that is cut."""
     used = math.fsum(math.fsum(cut) for cut in sticks.cuts)
     laid = write(used, "length", units, "ft" if units == "US" else "m", 0)
+    longest = max(sticks.lengths)
+    spare = math.ceil(used * book.waste_of("pipe", "pipe") / longest - 1e-9)
     for stick in sorted(set(sticks.lengths), reverse=True):
+        more = spare if stick == longest else 0
         mine = [cut for cut in cuts if cut.length == stick]
         sold = write(stick, "length", units, *(("ft", 0) if units == "US" else ("m", 2)))
         net = math.fsum(piece.length for cut in mine for piece in cut.pieces) / stick
@@ -256,12 +259,12 @@ def _lines_of(pipe: Pipe, sticks: Sticks, cuts: Sequence[CutStick], units: Units
             category="pipe",
             description=f"{pipe_words(pipe, units)} pipe, sticks of {sold}",
             net=net,
-            quantity=float(len(mine)),
+            quantity=float(len(mine) + more),
             unit=f"stick {round(stick / FOOT)} ft",
             where=names(piece.where for cut in mine for piece in cut.pieces),
-            waste=len(mine) / net - 1,
-            note=f"{laid} laid, risers included; the waste is what the cutting list leaves: no spare for a broken "
-            "stick in it",
+            waste=(len(mine) + more) / net - 1,
+            note=f"{laid} laid, risers included; the waste is what the cutting list leaves"
+            + (f" and {more} spare" if more else "" if spare else ": no spare for a broken stick in it"),
         )
 
 

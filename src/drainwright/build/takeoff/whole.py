@@ -22,6 +22,7 @@ from drainwright.field.model import Site
 from drainwright.system.model import System
 
 NO_SPARE = "No pipe is spare: sticks are those of the cutting list. Where a broken one would stop the work, add one."
+SPARE = "Sticks of the pick list beyond those of the cutting list are spare, for broken ones."
 
 
 def take_off(
@@ -54,7 +55,7 @@ def take_off(
     lines: list[TakeoffLine] = []
     units = site.job.units
     bought = rolls(beds, book.waste_of("fabric.nonwoven", "fabric"))
-    lines += pipe_lines(system, counted, units)
+    lines += pipe_lines(system, counted, units, book)
     lines += fitting_lines(counted, units, book)
     lines += welding(system, counted)
     lines += bodies(site, system, counted.fittings)
@@ -72,7 +73,7 @@ def take_off(
         if not item.proven
     ]
     if counted.sticks:
-        notes.append(NO_SPARE)
+        notes.append(SPARE if book.waste_of("pipe", "pipe") else NO_SPARE)
     notes.append("Hole diameters clear the pipe's outside; a rubber gasket wants its own hole: read the gasket.")
     return Takeoff(
         lines=tuple(lines), holes=cut, notes=tuple(notes), cuts=counted.cuts, rolls=bought,
@@ -81,4 +82,4 @@ def take_off(
     )  # fmt: skip
 
 
-__all__ = ["NO_SPARE", "take_off"]
+__all__ = ["NO_SPARE", "SPARE", "take_off"]
