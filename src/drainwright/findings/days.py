@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from drainwright.build.earth_chain import PRACTICE
 from drainwright.build.model import Task
-from drainwright.build.parts import task_key
+from drainwright.build.open_days import open_days
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.quantities import percent, write
@@ -65,12 +65,10 @@ def fresh_coat(case: Case) -> Iterator[Outcome]:
 def open_in_rain(case: Case) -> Iterator[Outcome]:
     """No trench stands open over a day for which rain is forecast."""
     plan, rain = case.build.plan, case.job.crew.rain_days
-    opened = [task.day for task in plan.tasks if task_key(task.key) in ("open", "trench")]
-    closed = [task.end for task in plan.tasks if task_key(task.key) == "backfill"]
-    if not rain or not opened or not plan.dates:
+    span = open_days(plan)
+    if not rain or span is None or not plan.dates:
         return
-    last = min(int((max(closed, default=plan.days * plan.day_length)) / plan.day_length - 1e-6), plan.days - 1)
-    first, end = plan.dates[min(opened) - 1], plan.dates[last]
+    first, end = (plan.dates[day - 1] for day in span)
     hit = sorted(day for day in rain if first <= day <= end)
     figure = f"open from {first.isoformat()} to {end.isoformat()}"
     if hit:
