@@ -75,6 +75,7 @@ def test_longitude_and_latitude_against_a_projection_library(tmp_path: Path) -> 
         ("{", "text that is not JSON"),
         ("[1, 2]", "JSON without a 'type'"),
         ({"type": "Topology"}, "the type 'Topology'"),
+        ({"type": [{"type": "Feature"}]}, "the type"),  # a list for a word broke the reading
         ({"type": "FeatureCollection"}, "without a list of 'features'"),
         (collection(), "no features"),
         (collection(point(1, 2)), "feature 1 without a height"),

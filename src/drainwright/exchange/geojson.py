@@ -131,7 +131,7 @@ def _features(tree: Mapping[str, Any], file: str) -> Iterator[Mapping[str, Any]]
     elif kind == "GeometryCollection":
         for geometry in tree.get("geometries") or ():
             yield {"type": "Feature", "geometry": geometry}
-    elif kind in _GEOMETRY:
+    elif isinstance(kind, str) and kind in _GEOMETRY:
         yield {"type": "Feature", "geometry": tree}
     else:
         raise FileError(f"the type {short(str(kind))}", "FeatureCollection, Feature or a geometry", file=file)

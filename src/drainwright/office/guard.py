@@ -1,7 +1,8 @@
-"""What stands before every request: the host it is addressed to, and the headers of every answer."""
+"""What stands before every request: its host, an address of plain characters; and the headers of every answer."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from starlette.datastructures import MutableHeaders
@@ -10,6 +11,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from drainwright.office.bounds import bounded
+from drainwright.office.errors import answer
 from drainwright.office.settings import Settings
 
 POLICY = "; ".join(
@@ -27,6 +29,7 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
+CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 HEADERS = {
     "content-security-policy": POLICY,
     "cross-origin-opener-policy": "same-origin",
@@ -46,7 +49,7 @@ def host_of(header: str) -> str:
 
 
 class Guard:
-    """Refuses requests addressed to another host, and gives every answer its headers, also where something broke.
+    """Refuses what is for another host or an odd address; gives every answer its headers, also where something broke.
 
     A page elsewhere can make a browser look up a name that leads to this machine; its requests then carry that name.
     """
@@ -80,8 +83,12 @@ class Guard:
         hosts = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]
         if len(hosts) != 1 or host_of(hosts[0]) not in self.settings.hosts:
             names = " or ".join(sorted(self.settings.hosts))
-            answer = PlainTextResponse(f"This address does not lead to Drainwright; expected {names}.\n", 421)
-            await answer(scope, receive, with_headers)
+            elsewhere = PlainTextResponse(f"This address does not lead to Drainwright; expected {names}.\n", 421)
+            await elsewhere(scope, receive, with_headers)
+            return
+        if CONTROL.search(scope["path"]):  # a route's end fits before a line break, an access rule may not
+            odd = answer(Request(scope), 404, "Found control characters in the address; expected none.")
+            await odd(scope, receive, with_headers)
             return
         try:
             await self.app(scope, bounded(scope, receive), with_headers)

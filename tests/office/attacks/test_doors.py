@@ -118,6 +118,19 @@ def test_strangers_get_nothing_and_every_answer_has_its_headers(app: FastAPI, id
     assert kept(app) == before
 
 
+@pytest.mark.parametrize("more", ["%0A", "%0D", "%00", "%7F", "%C2%85"])
+def test_a_line_break_in_an_address_opens_no_door(app: FastAPI, ids: dict[str, str], more: str) -> None:
+    """A route's pattern fits before a line break at its end; an access rule did not know such an address, and broke."""
+    crew = entered(app, "crew@example.org")
+    for door in doors(app):
+        for values in fillings(door, ids):
+            for accept in ({}, PEOPLE):
+                answer = crew.request(door.method, door.at(values) + more, headers=accept, follow_redirects=False)
+                assert answer.status_code == 404, (door, answer.status_code)
+                assert "control characters" in answer.text, door
+                assert not leaks(answer.text), door
+
+
 def test_another_firm_reaches_nothing_by_any_door(app: FastAPI, ids: dict[str, str]) -> None:
     other = entered(app, "owner@example.org")
     before = of_firm(kept(app), ids["firm"])

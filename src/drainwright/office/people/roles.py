@@ -77,8 +77,9 @@ def is_open(path: str) -> bool:
 
 
 def needed(method: str, path: str) -> Act:
-    """What a request must be allowed to do."""
-    reading, sending = next((one, other) for address, one, other in _NEEDED if address.fullmatch(path))
+    """What a request must be allowed to do; where an address fits nothing, what only an owner may."""
+    fits = ((one, other) for address, one, other in _NEEDED if address.fullmatch(path))
+    reading, sending = next(fits, (Act.PEOPLE, Act.PEOPLE))
     return reading if method in SAFE else sending
 
 
