@@ -6,8 +6,9 @@ READY := $(VENV)/.ready
 LOCKED := $(VENV)/.locked
 FRONTEND := hatch_build.py $(wildcard frontend/*.json frontend/*.mjs) $(shell find frontend/src -type f)
 OUT ?= out
+MINUTES ?= 60
 
-.PHONY: demo test lint docs bench lock clean
+.PHONY: demo test lint docs bench fuzz lock clean
 .DELETE_ON_ERROR:
 
 demo: $(READY)  ## write the papers of the demonstration job
@@ -32,6 +33,9 @@ docs: $(READY) $(VENV)/.docs  ## the documentation as a site, with the reference
 bench: $(READY)  ## speed and memory, as ratios measured side by side
 	$(BIN)/python -m benchmarks
 
+fuzz: $(READY) $(VENV)/.fuzz  ## every reader, whole jobs and the API under fuzzers; MINUTES for all together
+	$(BIN)/python -m fuzzing --minutes $(MINUTES) --to $(OUT)/fuzz
+
 $(LOCKED): requirements/dev.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.txt
@@ -45,11 +49,17 @@ $(VENV)/.docs: $(READY) requirements/docs.txt
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/docs.txt
 	touch $@
 
+$(VENV)/.fuzz: $(READY) requirements/fuzz.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/fuzz.txt
+	touch $@
+
 lock:  ## renew the locked dependencies (needs uv)
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
 	  --no-emit-find-links --no-header --extra dev pyproject.toml -o requirements/dev.txt
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
 	  --no-emit-find-links --no-header --constraints requirements/dev.txt docs/requirements.in -o requirements/docs.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  --no-emit-find-links --no-header --constraints requirements/dev.txt fuzzing/requirements.in -o requirements/fuzz.txt
 
 clean:
 	rm -rf $(VENV) $(OUT) frontend/dist frontend/node_modules
