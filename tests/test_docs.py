@@ -11,8 +11,9 @@ from pathlib import Path
 from docs.making import published, reference
 
 from drainwright.findings import all_rules
-from drainwright.job.schema import job_schema
+from drainwright.job.schema import RECORDS, book_schema, job_schema, record_schema
 from drainwright.sources import SOURCES
+from drainwright.studies.reading import study_schema
 from drainwright.worksheet import CATALOGUE
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -30,6 +31,18 @@ def test_every_key_of_the_job_file_is_told_and_every_link_leads_somewhere() -> N
     keys = {key for part in (told, *told["$defs"].values()) for key in part.get("properties", {})}
     assert sorted(key for key in keys if f"`{key}`" not in page) == []
     assert set(re.findall(r"\(#(job-[a-z0-9]+)\)", page)) <= set(re.findall(r"^\((job-[a-z0-9]+)\)=", page, flags=re.M))
+
+
+def test_every_key_of_the_files_beside_a_job_is_told_and_every_link_leads_somewhere() -> None:
+    page = reference.records()
+    for told in (book_schema(), study_schema(), *(record_schema(name) for name in RECORDS)):
+        parts = (told, *told.get("$defs", {}).values())
+        keys = {key for part in parts for form in (part, *part.get("anyOf", ())) for key in form.get("properties", {})}
+        assert len(keys) > 5
+        assert sorted(key for key in keys if f"`{key}`" not in page) == []
+    links = set(re.findall(r"\(#([a-z]+-[a-z0-9]+)\)", page))
+    assert links <= set(re.findall(r"^\(([a-z]+-[a-z0-9]+)\)=", page, flags=re.M))
+    assert links
 
 
 def test_every_command_is_told_with_its_options() -> None:

@@ -14,7 +14,8 @@ TO = Path(__file__).resolve().parents[1] / "reference"
 def main(record: Path) -> None:
     """Write every page anew; pages of an earlier run go."""
     pages = {
-        "commands.md": reference.commands(), "job-file.md": reference.job_file(), "checks.md": reference.checks(),
+        "commands.md": reference.commands(), "job-file.md": reference.job_file(),
+        "records.md": reference.records(), "checks.md": reference.checks(),
         "formulas.md": reference.formulas(), "sources.md": reference.sources(), **published.pages(record),
     }  # fmt: skip
     shutil.rmtree(TO, ignore_errors=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -14,8 +15,9 @@ from typer.core import TyperGroup
 import drainwright.design  # noqa: F401  (every formula is catalogued with it)
 from drainwright.cli import app
 from drainwright.findings import all_rules
-from drainwright.job.schema import job_schema
+from drainwright.job.schema import RECORDS, book_schema, job_schema, record_schema
 from drainwright.sources import SOURCES
+from drainwright.studies.reading import study_schema
 from drainwright.worksheet import CATALOGUE
 
 
@@ -51,7 +53,7 @@ def _walk(command: Any, context: typer.Context) -> Iterator[tuple[list[str], Any
 def job_file() -> str:
     """Every key of the job document, from its JSON Schema."""
     told = job_schema()
-    parts: Mapping[str, Mapping[str, Any]] = told["$defs"]
+    parts = Parts("job", told["$defs"])
     out = [
         "# The job file", "",
         "One YAML file holds all that was measured, seen, asked for and promised; `drainwright new` writes one with "
@@ -59,15 +61,53 @@ def job_file() -> str:
         "from which this page is written (editors can check a file against it as it is typed). Numbers carry their "
         "units: `2 ft 6 in`, `0.76 m`, `12 gpm`. **Bold** keys must be given; all others may be left out, and then the "
         "default holds or the design finds the value.", "",
-        "## The whole file", "", _keys(told, parts),
+        "## The whole file", "", _keys(told, parts), *_parts(told, parts, "##"),
     ]  # fmt: skip
-    for name in _reached(told, parts):
-        out += [f"({_anchor(name)})=", f"## {_spaced(name)}", "", plain(parts[name].get("description", "")), ""]
-        out += [_keys(parts[name], parts) if "properties" in parts[name] else _alone(parts[name], parts), ""]
     return "\n".join(out)
 
 
-def _reached(told: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> list[str]:
+def records() -> str:
+    """Every key of the documents that stand beside a job, from their JSON Schemas."""
+    out = [
+        "# The files beside a job", "",
+        "Each is a YAML file of its own (or JSON, by its ending), checked as the job file is. `drainwright schema "
+        "proof` prints the JSON Schema of one, by the word in brackets. **Bold** keys must be given.", "",
+    ]  # fmt: skip
+    schemas = {"book": book_schema(), **{name: record_schema(name) for name in RECORDS}, "study": study_schema()}
+    for name, told in schemas.items():
+        parts = Parts(name, told.get("$defs", {}))
+        title = str(told["title"]).removeprefix("Drainwright ")
+        out += [f"## {title[:1].upper()}{title[1:]} (`{name}`)", "", plain(told.get("description", "")), ""]
+        out += [_keys(told, parts), *_parts(told, parts, "###")]
+    return "\n".join(out)
+
+
+class Parts(dict[str, Any]):
+    """The parts of a schema, and the page's word for them: parts of two files may have one name."""
+
+    def __init__(self, page: str, parts: Mapping[str, Any]) -> None:
+        super().__init__(parts)
+        self.page = page
+
+
+def _parts(told: Mapping[str, Any], parts: Parts, head: str) -> list[str]:
+    out = []
+    for name in _reached(told, parts):
+        said = plain(parts[name].get("description", ""))
+        out += [f"({_anchor(name, parts)})=", f"{head} {_spaced(name)}", "", said, ""]
+        forms = [parts[name], *parts[name].get("anyOf", ())]
+        mapping = next((form for form in forms if "properties" in form), None)
+        if mapping is None:
+            out += [_alone(parts[name], parts), ""]
+            continue
+        if mapping is not parts[name]:
+            short = " or ".join(_kind(form, parts) for form in forms[1:] if form is not mapping)
+            out += [f"Written in short ({short}), or with keys:", ""]
+        out += [_keys(mapping, parts), ""]
+    return out
+
+
+def _reached(told: Mapping[str, Any], parts: Parts) -> list[str]:
     """Parts in the order in which a reader meets them."""
     found: dict[str, None] = {}
     waiting: list[Any] = [told.get("properties", {})]
@@ -88,11 +128,11 @@ def _spaced(name: str) -> str:
     return "".join(f" {letter.lower()}" if letter.isupper() else letter for letter in name).strip().capitalize()
 
 
-def _anchor(name: str) -> str:
-    return f"job-{name.lower()}"
+def _anchor(name: str, parts: Parts) -> str:
+    return f"{parts.page}-{name.lower()}"
 
 
-def _keys(node: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> str:
+def _keys(node: Mapping[str, Any], parts: Parts) -> str:
     needed = set(node.get("required", ()))
     rows = [
         (
@@ -105,24 +145,25 @@ def _keys(node: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> st
     return table(("Key", "Value", "Left out", "Means"), rows, "llll") if rows else "No keys.\n"
 
 
-def _means(one: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> str:
+def _means(one: Mapping[str, Any], parts: Parts) -> str:
     """What is said of a key, or else of the part that it holds; a note on a value's form belongs to its kind."""
-    said = "" if _form(one) else str(one.get("description", ""))
+    said = str(one.get("description", "")).removesuffix(_form(one)).removesuffix("; ")
     inner = one.get("items", one)
     name = str(inner.get("$ref", "")).rpartition("/")[2] if isinstance(inner, Mapping) else ""
     return said or (str(parts[name].get("description", "")) if name else "")
 
 
 def _form(one: Mapping[str, Any]) -> str:
-    said = str(one.get("description", ""))
-    return said if "its unit" in said and (one.get("examples") or "with its unit" in said) else ""
+    """What is said of a value's form behind what it means: ``length with its unit, at most 328 ft (100 m)``."""
+    found = re.search(r"(?:^|; )(\w+ with its unit.*)$", str(one.get("description", "")))
+    return found.group(1) if found else ""
 
 
-def _kind(one: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> str:
+def _kind(one: Mapping[str, Any], parts: Parts) -> str:
     """The form of a value in words, its choices, its limits."""
     if "$ref" in one:
         name = str(one["$ref"]).rpartition("/")[2]
-        return f"[{_spaced(name).lower()}](#{_anchor(name)})"
+        return f"[{_spaced(name).lower()}](#{_anchor(name, parts)})"
     if "const" in one:
         return code(str(one["const"]))
     if "enum" in one:
@@ -133,6 +174,8 @@ def _kind(one: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> str
             return " or ".join(kinds)
     if "allOf" in one:
         return " and ".join(_kind(part, parts) for part in one["allOf"])
+    if "prefixItems" in one:
+        return f"list of {', '.join(_kind(part, parts) for part in one['prefixItems'])}"
     if one.get("type") == "array":
         inner = one.get("items") or {}
         return f"list of {_kind(inner, parts)}" if inner else "list"
@@ -171,7 +214,7 @@ def _default(value: object) -> str:
     return code(str(value) if not isinstance(value, list) else json.dumps(value, ensure_ascii=False))
 
 
-def _alone(node: Mapping[str, Any], parts: Mapping[str, Mapping[str, Any]]) -> str:
+def _alone(node: Mapping[str, Any], parts: Parts) -> str:
     shown = ", ".join(code(str(one)) for one in node.get("examples", ()))
     return f"{_kind(node, parts)}{f'. Examples: {shown}' if shown else ''}\n"
 

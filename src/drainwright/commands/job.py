@@ -35,6 +35,19 @@ class Reader(StrEnum):
     CREW = "crew"
 
 
+class Documents(StrEnum):
+    """Documents that have a JSON Schema."""
+
+    JOB = "job"
+    BOOK = "book"
+    FIRM = "firm"
+    ACTUALS = "actuals"
+    PROOF = "proof"
+    SERVICE = "service"
+    SEASON = "season"
+    STUDY = "study"
+
+
 @app.command(epilog="Example: drainwright new my-job.yaml --units US")
 def new(
     path: Annotated[Path, typer.Argument(help="where to write the starter job", show_default=False)],
@@ -201,9 +214,18 @@ def export(
     show_files(written)
 
 
-@app.command(epilog="Example: drainwright schema > job.schema.json")
-def schema() -> None:
-    """Print the JSON Schema of the job document."""
-    from drainwright.job.schema import job_schema
+@app.command(epilog="Example: drainwright schema proof > proof.schema.json")
+def schema(
+    of: Annotated[Documents, typer.Argument(help="the document that it describes")] = Documents.JOB,
+) -> None:
+    """Print the JSON Schema of the job document, or of one that stands beside it."""
+    from drainwright.job.schema import book_schema, job_schema, record_schema
 
-    emit(job_schema())
+    if of is Documents.STUDY:
+        from drainwright.studies.reading import study_schema
+
+        emit(study_schema())
+    elif of is Documents.BOOK:
+        emit(book_schema())
+    else:
+        emit(job_schema() if of is Documents.JOB else record_schema(of.value))

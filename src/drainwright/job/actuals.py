@@ -6,12 +6,13 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
 from drainwright.errors import JobError, Problem
 from drainwright.job.explain import record_of
+from drainwright.job.forms import or_plain
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
 from drainwright.job.values import Count, Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
@@ -72,6 +73,10 @@ class WeatherDay(Record):
     @classmethod
     def _plain(cls, data: object) -> object:
         return data if isinstance(data, dict | WeatherDay) or data is None else {"date": data}
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
+        return or_plain(schema, handler, "date")
 
 
 class Actuals(Record):

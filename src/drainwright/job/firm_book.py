@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 from drainwright.errors import Problem
 from drainwright.job.currency import currencies, read_currency
 from drainwright.job.demonstration import demonstration_data
+from drainwright.job.forms import or_plain
 from drainwright.job.values import Day, Fraction, Money, Number, Record, ShortText, Text, no_boolean
 
 BOOK_VERSION = 1
@@ -29,16 +30,6 @@ Tie = Annotated[float, BeforeValidator(no_boolean), Field(ge=-1, le=1)]
 PaidHours = Annotated[float, BeforeValidator(no_boolean), Field(ge=0, le=12)]
 Waste = Annotated[Fraction, Field(le=0.5)]
 Currency = Annotated[str, BeforeValidator(read_currency), Field(json_schema_extra={"enum": list(currencies())})]
-
-
-def _or_plain(schema: Any, handler: Any, name: str) -> dict[str, Any]:
-    """The schema of a record that may be written as one of its values."""
-    described: dict[str, Any] = handler(schema)
-    definition = handler.resolve_ref_schema(described)
-    mapping = dict(definition)
-    definition.clear()
-    definition["anyOf"] = [mapping["properties"][name], mapping]
-    return described
 
 
 class ItemEntry(Record):
@@ -61,7 +52,7 @@ class ItemEntry(Record):
     @classmethod
     def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
         """Describe both written forms: the price alone, and the mapping."""
-        return _or_plain(schema, handler, "price")
+        return or_plain(schema, handler, "price")
 
 
 class RateEntry(Record):
@@ -87,7 +78,7 @@ class RateEntry(Record):
     @classmethod
     def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
         """Describe both written forms: the value alone, and the mapping."""
-        return _or_plain(schema, handler, "value")
+        return or_plain(schema, handler, "value")
 
 
 class Labour(Record):

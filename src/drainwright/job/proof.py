@@ -6,12 +6,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import Field, model_validator
 
 from drainwright.errors import JobError, Problem
 from drainwright.job.explain import record_of
+from drainwright.job.forms import or_listed
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
 from drainwright.job.values import (
     Accuracy,
@@ -54,6 +55,10 @@ class TapeReading(Record):
                 raise ValueError(f"found {len(data)} values: expected {PAIR}")
             return {"time": data[0], "tape": data[1]}
         return data
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
+        return or_listed(schema, handler)
 
 
 class Stretch(Record):

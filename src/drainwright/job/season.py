@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
 from drainwright.errors import JobError, Problem
 from drainwright.job.explain import record_of
+from drainwright.job.forms import or_listed
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
 from drainwright.job.values import Area, Day, Name, PositiveLength, RainDepth, Record, ShortText, no_boolean
 
@@ -35,6 +36,10 @@ class OneDay(Record):
                 raise ValueError(f"found {len(data)} values: expected {TRIPLE}")
             return dict(zip(("on", "rain", "starts"), data, strict=True))
         return data
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: Any, handler: Any) -> dict[str, Any]:
+        return or_listed(schema, handler)
 
 
 class Season(Record):

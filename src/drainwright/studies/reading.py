@@ -26,6 +26,7 @@ from drainwright.job.loading import Spot, decode, join, load, nearest, read_byte
 from drainwright.job.model import Job
 from drainwright.job.names import near
 from drainwright.job.reading import read_document
+from drainwright.job.schema import described
 from drainwright.job.values import Length, Record, ShortText
 from drainwright.job.writing import to_json
 from drainwright.studies.figures import names_of_kind
@@ -113,6 +114,11 @@ class StudyFile(Record):
     seed: int = Field(default=0, ge=0, le=2**31)
     rain: tuple[RainChoice, ...] = ()
     keep: tuple[ShortText, ...] = ()
+
+
+def study_schema() -> dict[str, Any]:
+    """The JSON Schema of a study."""
+    return described(StudyFile, "study", "study")
 
 
 def read_study(path: str | Path) -> Study:
@@ -325,4 +331,4 @@ def _placed(problem: Problem, name: str, spots: Mapping[str, Spot]) -> Problem:
     return replace(problem, file=name, line=line, column=column)
 
 
-__all__ = ["MOST_RUNS", "StudyFile", "read_study"]
+__all__ = ["MOST_RUNS", "StudyFile", "read_study", "study_schema"]

@@ -1,5 +1,13 @@
 """The published JSON Schema of the job document."""
 
-from drainwright.job.schema.publish import PUBLISHED, book_schema, job_schema
+from drainwright.job.schema.publish import (
+    PUBLISHED,
+    RECORDS,
+    book_schema,
+    described,
+    job_schema,
+    key_words,
+    record_schema,
+)
 
-__all__ = ["PUBLISHED", "book_schema", "job_schema"]
+__all__ = ["PUBLISHED", "RECORDS", "book_schema", "described", "job_schema", "key_words", "record_schema"]

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import Any, cast
 
@@ -14,6 +17,24 @@ from drainwright.job.firm_book import BOOK_VERSION, FirmBook
 from drainwright.job.model import SCHEMA_VERSION, Job
 
 PUBLISHED = Path(__file__).parent / f"job-{SCHEMA_VERSION}.schema.json"
+
+
+#: Documents beside a job: what each is.
+RECORDS = {
+    "firm": "firm's settings", "actuals": "record of hours, loads and purchases", "proof": "record of commissioning",
+    "service": "record of service visits", "season": "record of pump counts and rain",
+}  # fmt: skip
+
+
+@cache
+def key_words() -> Mapping[str, Mapping[str, str]]:
+    """What a key is for, by record and key, where the model does not say it beside the key itself.
+
+    All kinds of facts (a value with its band, basis and source) are one record here, ``Fact``.
+    """
+    text = files("drainwright.job").joinpath("data", "key_words.json").read_text(encoding="utf-8")
+    found: Mapping[str, Mapping[str, str]] = json.loads(text)
+    return found
 
 
 class _Written(GenerateJsonSchema):
@@ -29,6 +50,13 @@ class _Written(GenerateJsonSchema):
         for key, value in written.items():
             if key in described.get("properties", {}):
                 described["properties"][key]["default"] = value
+        words = key_words().get(model.__name__.partition("[")[0], {})
+        for name, field in model.model_fields.items():
+            key = field.alias or name
+            if key in words and field.description is None and key in described.get("properties", {}):
+                told = described["properties"][key]
+                unit = told.get("description", "")
+                told["description"] = f"{words[key]}; {unit}" if unit else words[key]
         return described
 
 
@@ -70,15 +98,34 @@ def _renamed(schema: dict[str, Any]) -> dict[str, Any]:
     return renamed
 
 
-def book_schema() -> dict[str, Any]:
-    """The JSON Schema of a firm's price book."""
-    schema = FirmBook.model_json_schema(by_alias=True, schema_generator=_Written, mode="validation")
+def described(model: type[BaseModel], name: str, title: str, version: int = 1) -> dict[str, Any]:
+    """The JSON Schema of a document beside the job's: with descriptions, choices, and defaults as they are written."""
+    schema = model.model_json_schema(by_alias=True, schema_generator=_Written, mode="validation")
     return {
         "$schema": GenerateJsonSchema.schema_dialect,
-        "$id": f"urn:drainwright:book:{BOOK_VERSION}",
+        "$id": f"urn:drainwright:{name}:{version}",
         **schema,
-        "title": "Drainwright price book",
+        "title": f"Drainwright {title}",
     }
 
 
-__all__ = ["PUBLISHED", "book_schema", "job_schema"]
+def book_schema() -> dict[str, Any]:
+    """The JSON Schema of a firm's price book."""
+    return described(FirmBook, "book", "price book", BOOK_VERSION)
+
+
+def record_schema(name: str) -> dict[str, Any]:
+    """The JSON Schema of a document that stands beside a job, by one of ``RECORDS``."""
+    from drainwright.job.actuals import Actuals
+    from drainwright.job.firm import FirmFile
+    from drainwright.job.proof import Proof
+    from drainwright.job.season import Season
+    from drainwright.job.service import Service
+
+    models: dict[str, type[BaseModel]] = {
+        "firm": FirmFile, "actuals": Actuals, "proof": Proof, "service": Service, "season": Season,
+    }  # fmt: skip
+    return described(models[name], name, RECORDS[name])
+
+
+__all__ = ["PUBLISHED", "RECORDS", "book_schema", "described", "job_schema", "key_words", "record_schema"]
