@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import random
 import re
 from dataclasses import replace
+from itertools import accumulate, combinations, pairwise
 
 import numpy as np
 import pytest
@@ -16,7 +18,7 @@ from drainwright.paper.frame import LEAF, Draft
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Polygon, Polyline, TextMark
 from drainwright.paper.storm_chart import storm_draft
-from drainwright.paper.storm_failures import alarm_after, failure_rows, failures_drafts
+from drainwright.paper.storm_failures import alarm_after, even_pages, failure_rows, failures_drafts
 from drainwright.paper.storm_flows import flow_panels
 from drainwright.paper.storm_levels import drain_levels
 from drainwright.paper.storm_phone import failures_phone
@@ -260,3 +262,22 @@ def test_failures_told_together_read_as_one_sentence() -> None:
     row = next(row for row in failure_rows(made("metric-basement")) if row.case is None)
     assert "; the " in row.title
     assert not re.search(r"; [A-Z][a-z]", row.title)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_rows_stand_on_the_fewest_pages_none_much_fuller_than_another(seed: int) -> None:
+    """Against all ways to part them: a page of one row beside a full one was what a customer got."""
+    dice = random.Random(seed)
+    heights = [dice.uniform(4.0, 22.0) for _ in range(dice.randint(1, 11))]
+    room = dice.uniform(24.0, 70.0)
+    ways = [
+        [sum(heights[start:end]) for start, end in pairwise((0, *cut, len(heights)))]
+        for count in range(len(heights)) for cut in combinations(range(1, len(heights)), count)
+    ]  # fmt: skip
+    fits = [way for way in ways if max(way) <= room]
+    fewest = min(len(way) for way in fits)
+    best = min(max(way) for way in fits if len(way) == fewest)
+    counts = even_pages(heights, room)
+    found = [sum(heights[end - count : end]) for count, end in zip(counts, accumulate(counts), strict=True)]
+    assert sum(counts) == len(heights)
+    assert (len(found), max(found)) == (fewest, pytest.approx(best))

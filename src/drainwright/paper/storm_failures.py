@@ -155,16 +155,45 @@ def failures_drafts(design: Design, paper: Paper | None = None) -> list[Draft]:
         heights = [_height(row, edges, size) for row in rows]
         if sum(heights) <= room:
             break
-    parts: list[list[FailureRow]] = [[]]
-    filled = 0.0
-    for row, height in zip(rows, heights, strict=True):
-        if parts[-1] and filled + height > room:
-            parts.append([])
-            filled = 0.0
-        parts[-1].append(row)
-        filled += height
-    hours = axis_hours(rows)
+    hours, waiting = axis_hours(rows), iter(rows)
+    parts = [[next(waiting) for _ in range(count)] for count in even_pages(heights, room)]
     return [_draft(design, paper, edges, part, size, hours, number, foot) for number, part in enumerate(parts, start=1)]
+
+
+def even_pages(heights: Sequence[float], room: float) -> list[int]:
+    """How many rows stand on each of the fewest pages that hold them, none much fuller than another.
+
+    Parameters
+    ----------
+    heights : Sequence of float
+        Of the rows, in order. [mm]
+    room : float
+        On a page; a row that is higher has a page of its own. [mm]
+
+    Returns
+    -------
+    list of int
+        Rows of each page; the fullest is as little full as that many pages allow.
+    """
+    fewest, tallest = len(_filled(heights, room)), min(max(heights), room)
+    sums = {
+        sum(heights[start:end]) for start in range(len(heights)) for end in range(start + 1, len(heights) + 1)
+    }  # fmt: skip
+    tried = (most for most in sorted(sums) if tallest <= most <= room)
+    least = next((most for most in tried if len(_filled(heights, most)) <= fewest), room)
+    return _filled(heights, least)
+
+
+def _filled(heights: Sequence[float], room: float) -> list[int]:
+    """Page by page, as much as goes on each."""
+    counts, filled = [0], 0.0
+    for height in heights:
+        if counts[-1] and filled + height > room + 1e-9:
+            counts.append(0)
+            filled = 0.0
+        counts[-1] += 1
+        filled += height
+    return counts
 
 
 def _height(row: FailureRow, edges: list[float], size: float) -> float:
@@ -308,6 +337,6 @@ def _legend(design: Design, edges: list[float], y: float, foot: str) -> list[Mar
 
 
 __all__ = [
-    "ALARM", "FailureRow", "alarm_after", "axis_hours", "bar", "bar_names", "bell", "failure_rows", "failures_drafts",
-    "words_of",
+    "ALARM", "FailureRow", "alarm_after", "axis_hours", "bar", "bar_names", "bell", "even_pages", "failure_rows",
+    "failures_drafts", "words_of",
 ]  # fmt: skip
