@@ -97,6 +97,17 @@ def test_pipe_that_arrives_keeps_some_of_its_speed() -> None:
     assert critical(pipe, 0.004) <= partly < 0.09
 
 
+@pytest.mark.parametrize("datum", [0.0, 30.0, -12.0])
+@pytest.mark.parametrize("stands", [0.02, 0.09, 0.3])
+def test_pipe_that_arrives_knows_no_datum(datum: float, stands: float) -> None:
+    """Levels are from anywhere: the same water over the same pipe, a hundred feet up, stands as much higher."""
+    pipe = RoundPipe(diameter=0.1)
+    here = arriving_level(stands, 0.0, 0.004, pipe)
+    assert arriving_level(datum + stands, datum, 0.004, pipe) - datum == pytest.approx(here, abs=1e-9)
+    falls_free = stands <= critical(pipe, 0.004)
+    assert (here == stands) == falls_free == (stands == 0.02)
+
+
 def test_unusable_and_nothing() -> None:
     with pytest.raises(InputError, match="floor"):
         access_hole(0.01, 0.1, 0.2, 1.0, [], "round")
