@@ -29,6 +29,13 @@ def roots(*distances: float, share: float = 0.0, sides: tuple[str, ...] = ()) ->
     return every(put("build", "dig", "roots", to=cuts), put("build", "dig", "tree_roots", to=(loss,)))
 
 
+def watched(case: Case) -> Case:
+    """Half an hour of standing by at a live line is in the plan."""
+    plan = case.build.plan
+    one = replace(plan.tasks[0], key="trench", watch=0.5)
+    return put("build", "plan", "tasks", to=(*plan.tasks, one))(case)
+
+
 def room(metres: float) -> Change:
     """A square boundary, so far outside the house on every side."""
 
@@ -432,6 +439,10 @@ ROOM = (
           change=job("ground", "fouled", to=FouledSoil(kind="septic effluent", cleared=" "))),
     Trial("DIG-26", "caution", says="settled: tested clean by N. Ross",
           change=job("ground", "fouled", to=FouledSoil(kind="fuel smell", cleared="tested clean by N. Ross"))),
+    Trial("DIG-27", None, change=as_designed),
+    Trial("DIG-27", "ok", where="crew.size", says="0.5 h of standing by are in the plan", change=watched),
+    Trial("DIG-27", "fails", where="crew.size", says="Bring a second person",
+          change=every(watched, job("crew", "size", to=1))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="lies across the shields of SUMP",
           change=shields_at(LineAtShields(line="house sewer", across=True))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="end 7 7/8 in from the house sewer (gas), live, and",

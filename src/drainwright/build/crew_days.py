@@ -66,6 +66,7 @@ def planned(placed: Sequence[Placed], people: int, day_length: float, calendar: 
                 earliest=early[item.work.key],
                 latest=max(item.start, late[item.work.key]),
                 hold=item.work.hold,
+                watch=item.work.watch,
                 low=three_points(item.work).low,
                 high=three_points(item.work).high,
             )

@@ -42,6 +42,7 @@ class Task:
     hold: str = ""  # what must be seen or dry before the work goes on
     low: float = 0.0  # person-hours when all goes well
     high: float = 0.0  # person-hours with bad luck
+    watch: float = 0.0  # of the hours, those of standing by at live lines [h]
 
     @property
     def slack(self) -> float:

@@ -23,6 +23,7 @@ from drainwright.build.stone import Bed
 from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
 from drainwright.build.visits import LOOK, LOOKS
+from drainwright.build.watching import watched_hours, with_watch
 from drainwright.field.model import Site
 from drainwright.quantities import write
 from drainwright.system.model import System
@@ -102,7 +103,10 @@ def works(
         twice = in_passes(listed, both, length, {"trench": along / bank} if bank > 0 else {})
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
-    return tuple(replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed)
+    with quiet():
+        watched = watched_hours(dig, site, system, rates)
+    done = [replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed]
+    return with_watch(done, dig, watched, rates)
 
 
 def _looked_at(listed: Sequence[Work], look: str) -> list[Work]:

@@ -217,7 +217,7 @@ def _labour(plan: CrewPlan, book: Book) -> list[PriceLine]:
     return [
         PriceLine(
             key=f"labour.{task.key}",
-            description=task.title,
+            description=f"{task.title}, with somebody standing by at live lines" if task.watch > 0 else task.title,
             quantity=task.hours,
             unit="h",
             unit_price=hour,

@@ -39,6 +39,7 @@ class Work:
     hold: str = ""  # what must be seen or dry before the work goes on, in words
     doubt: tuple[Doubt, ...] = ()  # what may make its hours more or less
     rank: int = 0  # has its people before works of a lower rank, whatever hangs on them
+    watch: float = 0.0  # of the hours, those of standing by at live lines [h]
     aside: bool = False  # goes along with others: nothing waits for it, and it sets no end
 
 

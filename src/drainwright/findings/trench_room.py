@@ -201,6 +201,32 @@ def fouled(case: Case) -> Iterator[Outcome]:
         )
 
 
+@rule("DIG-27", "Somebody stands by at a live line", "common_practice")
+def stands_by(case: Case) -> Iterator[Outcome]:
+    """Who digs beside a live gas, electric or propane line looks at the blade: another must look at the line."""
+    hours = sum(task.watch for task in case.build.plan.tasks)
+    if hours <= 0.0:
+        return
+    people = case.job.crew.size
+    told = f"{hours:.2g} h of standing by are in the plan and in the price"
+    if people > 1:
+        yield ok(
+            "crew.size",
+            f"Somebody can stand by at the live lines: {told}.",
+            figure=f"{people} people",
+            limit="two or more",
+        )
+        return
+    yield fails(
+        "crew.size",
+        f"One person alone would dig beside a live line, and nobody could stand by: {told}, and nobody is there to do them.",
+        figure="1 person",
+        limit="two or more while it is dug there",
+        advice="Bring a second person for that digging, who does nothing else meanwhile; nobody digs there alone.",
+        basis=Basis.STATED,
+    )
+
+
 @rule("DIG-19", "Digging through what must be spared", "common_practice")
 def spared(case: Case) -> Iterator[Outcome]:
     """A trench through a septic field, a tank, a pool, a well or a footing breaks it; in a bank it may be forbidden."""
@@ -243,4 +269,4 @@ def spoil_room(case: Case) -> Iterator[Outcome]:
             yield ok(where, f"Spoil has room beside {trench.name}.", figure=figure, limit=limit)
 
 
-__all__ = ["fouled", "loads", "overhead", "spared", "spoil_room", "water"]
+__all__ = ["fouled", "loads", "overhead", "spared", "spoil_room", "stands_by", "water"]
