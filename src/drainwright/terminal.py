@@ -17,7 +17,7 @@ from drainwright.build.crossings import hand_dug
 from drainwright.build.wording import barrow_words, money
 from drainwright.console import WET, Units, add_row, bullets, heading, new_console, new_table
 from drainwright.findings.failure_words import Words, longer_words, ran_off_words, wet_words
-from drainwright.findings.gravity_words import verdict_words
+from drainwright.findings.gravity_words import lack_words, verdict_words
 from drainwright.findings.model import Severity
 from drainwright.findings.pump_words import carried_words
 from drainwright.quantities import percent, unit_label, write
@@ -130,7 +130,8 @@ def _show_runs(console: Console, design: Design) -> None:
         those, falls = verdict_words(design.system, design.inflows, verdict, units)
         line = f"gravity {'reaches' if verdict.reaches else 'does not reach'} {verdict.discharge} ({verdict.kind}, "
         line += f"{verdict.lawful}){those}: it needs {_level(verdict.needed, units)} or lower there, the way out is at "
-        line += f"{_level(verdict.available, units)}{falls and f'; {falls}'}"
+        why = lack_words(verdict, units)
+        line += f"{_level(verdict.available, units)}{why and f': {why}'}{falls and f'; {falls}'}"
         console.print(Padding(Text(line), (0, 0, 0, 2)))
     for line in _room(design):
         console.print(Padding(Text(line), (0, 0, 0, 2)))

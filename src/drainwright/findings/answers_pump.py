@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
-from drainwright.findings.gravity_words import lead_away, past_words, verdict_words
+from drainwright.findings.gravity_words import lead_away, past_words, reach_words
 from drainwright.findings.lift import sheet_basis
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
@@ -103,8 +103,7 @@ def lawful(case: Case, found: Findings) -> Reply:
     """The verdict on every discharge point, with the rule's source and date."""
     parts = []
     for verdict in case.system.gravity:
-        those, falls = verdict_words(case.system, case.inflows, verdict, case.job.units)
-        word = "gravity reaches it" if verdict.reaches else f"gravity does not reach it{those}{falls and f'; {falls}'}"
+        word = reach_words(case.system, case.inflows, verdict, case.job.units)
         said = "nobody has asked yet" if verdict.lawful == "unknown" else verdict.lawful
         parts.append(f"{verdict.discharge} ({verdict.kind}): {said}; {word}.")
     rules = []

@@ -64,6 +64,26 @@ def verdict_words(
     return those, f"{flow} of {kinds_of(falls)} water falls there by gravity"
 
 
+def lack_words(verdict: GravityVerdict, units: Literal["US", "SI"]) -> str:
+    """Why gravity does not reach a way out whose level would do; empty where it does, or where the level is the reason."""
+    if verdict.lacks == "ground":
+        above = write(verdict.above_ground, "length", units, *(("ft-in",) if units == "US" else ("mm", 0)))
+        return f"its level would do, yet it lies {above} above the ground there, where nothing covers a pipe"
+    return {
+        "free water": "its level would do, yet the water that may stand there does not let it in",
+        "way": "its level would do by the shortest way, but the runs as laid have not the fall or the room",
+    }.get(verdict.lacks, "")
+
+
+def reach_words(system: System, inflows: Inflows, verdict: GravityVerdict, units: Literal["US", "SI"]) -> str:
+    """``gravity reaches it``, or for which water it does not, why, and what falls there all the same."""
+    if verdict.reaches:
+        return "gravity reaches it"
+    those, falls = verdict_words(system, inflows, verdict, units)
+    why = lack_words(verdict, units)
+    return f"gravity does not reach it{those}{why and f': {why}'}{falls and f'; {falls}'}"
+
+
 def kinds_of(items: Iterable[Contribution]) -> str:
     """``roof and yard``."""
     there = {item.cause for item in items}
@@ -106,4 +126,4 @@ def lead_away(case: Case, roofs: Iterable[Contribution]) -> str:
     return f"Lead {water} to the {listed(places, 'or')} by gravity where the place allows."
 
 
-__all__ = ["kinds_of", "lead_away", "past_words", "verdict_words"]
+__all__ = ["kinds_of", "lack_words", "lead_away", "past_words", "reach_words", "verdict_words"]

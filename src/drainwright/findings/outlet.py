@@ -7,6 +7,7 @@ from math import hypot
 
 from drainwright.field.model import Plan
 from drainwright.field.points import inside
+from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.places import nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
@@ -83,9 +84,10 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
                 text = f"Gravity reaches {verdict.discharge} over {case.length(verdict.length)}: no pump is needed."
                 yield ok(where, text, figure=figure, limit=limit)
             else:
+                why = lack_words(verdict, case.job.units) or "it is too high"
                 yield fails(
                     where,
-                    f"{verdict.discharge} is too high for gravity, and no pump is planned.",
+                    f"Gravity does not reach {verdict.discharge}, and no pump is planned: {why}.",
                     figure=figure,
                     limit=limit,
                     advice="Plan a basin with a pump, or find a lower way out.",
@@ -103,6 +105,19 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
                 limit=limit,
                 advice=f"{first}Leave the pump out: water that falls away by itself needs no power and cannot fail in a storm.",
             )
+        elif verdict.lacks == "ground":
+            yield caution(
+                where,
+                f"Gravity would reach {verdict.discharge}: {lack_words(verdict, case.job.units)}, so the water is lifted.",
+                figure=f"{case.length(verdict.above_ground)} above the ground",
+                limit="at the ground or lower",
+                advice="Was its invert booked right? Measure it and the ground beside it again. End the pipe where it meets "
+                f"the surface, at {case.level(verdict.available - verdict.above_ground)} or lower, or raise the ground round "
+                "it with fill that stays; then design anew: gravity may do it without a pump.",
+            )
+        elif verdict.lacks in ("free water", "way"):
+            text = f"Gravity does not reach {verdict.discharge}: {lack_words(verdict, case.job.units)}. The water is lifted."
+            yield ok(where, text, figure=figure, limit=limit)
         else:
             why = "may not be used" if verdict.reaches else "is too high for gravity"
             high = limit if verdict.reaches else f"above {case.level(verdict.needed)}, which gravity would want"

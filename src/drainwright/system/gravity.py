@@ -185,6 +185,7 @@ def verdict_on(
         available=available,
         reaches=needed >= tailwater,
         length=length,
+        lacks="" if needed >= tailwater else "level" if needed < available else "free water",
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -14,6 +14,7 @@ from drainwright.hydraulics.openflow import full_flow
 from drainwright.hydraulics.pressure import pipe_velocity
 from drainwright.job.values import Place
 from drainwright.job.works import Basin
+from drainwright.quantities import write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.drain_section import drain_sections
 from drainwright.system.fittings import with_fittings
@@ -121,10 +122,14 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
             failed = grade(site, network, gather(network, comes, clogged=clogged), network.lines)
         if failed.kinds & set(FAILED):
             lifted = True
-            out = replace(out, reaches=False)
+            out = _not_reached(out, given.spots[out.discharge].ground, failed.kinds)
             verdicts = tuple(out if verdict.discharge == out.discharge else verdict for verdict in verdicts)
             said = f"The shortest way would let gravity reach {out.discharge}, the runs as laid do not: "
-            given = replace(given, notes=(*given.notes, said + " ".join(failed.relaxed)))
+            why = " ".join(failed.relaxed)
+            if out.lacks == "ground":  # what gave way for it is no reason: with an end at the ground it need not
+                above = write(out.above_ground, "length", site.job.units, "in" if site.job.units == "US" else "mm")
+                why = f"it lies {above} above the ground there, and a pipe that stays in the ground cannot end at it."
+            given = replace(given, notes=(*given.notes, said + why))
     name = None
     if lifted:
         name = basin.name if isinstance(basin, Basin) else DESIGNED_BASIN
@@ -135,6 +140,14 @@ def _lay_out(site: Site, inflows: Inflows, yard: Yard, hole: Hole | None) -> Sys
     basins = (*(item.name for item in site.job.works.basins),) if isinstance(basin, Basin) else (name,) if name else ()
     laid = _laid(site, water, network, verdicts, out.discharge, basins)
     return with_ways_out(site, water, with_fittings(site.job, laid))
+
+
+def _not_reached(verdict: GravityVerdict, ground: float, gave: Collection[str]) -> GravityVerdict:
+    """The verdict where the runs as laid fail: a pipe cannot end at a level over the ground, whatever its fall."""
+    above = verdict.available - ground
+    if "outlet" in gave and above > 0.0:
+        return replace(verdict, reaches=False, lacks="ground", above_ground=above)
+    return replace(verdict, reaches=False, lacks="way")
 
 
 def _complete(

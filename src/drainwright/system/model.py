@@ -294,6 +294,11 @@ class MainFlow:
         return self.together[basin] / self.alone[basin] if self.alone[basin] > 0.0 else 0.0
 
 
+#: What a way out that gravity does not reach lacks: level; level, for water stands in it; ground over the pipe's end;
+#: fall or room along the runs as they are laid.
+Lack = Literal["", "level", "free water", "ground", "way"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GravityVerdict:
     """Whether gravity alone can reach a lawful discharge point."""
@@ -306,6 +311,8 @@ class GravityVerdict:
     available: float  # invert of the discharge point [m]
     reaches: bool
     length: float  # of the shortest way used in the figure [m]
+    lacks: Lack = ""  # why it does not reach
+    above_ground: float = 0.0  # how far a way out lies above its ground, where that is why; else 0 [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.design import Design
-from drainwright.findings.gravity_words import verdict_words
+from drainwright.findings.gravity_words import lack_words, verdict_words
 from drainwright.office.views.drawings import of_kind
 from drainwright.office.views.model import Figure as Shows
 from drainwright.office.views.model import Shown
@@ -52,10 +52,11 @@ def _gravity(design: Design) -> Iterator[Block]:
     say, lines = Say(design.job.units), []
     for one in design.system.gravity:
         those, falls = verdict_words(design.system, design.inflows, one, design.job.units)
-        reach = "reaches" if one.reaches else "does not reach"
+        reach, why = "reaches" if one.reaches else "does not reach", lack_words(one, design.job.units)
         lines.append(
             f"Gravity {reach} {one.discharge} ({one.kind}, {one.lawful}){those}: it needs {say.level(one.needed)} or "
-            f"lower there, and the way out lies at {say.level(one.available)}{falls and f'; {falls}'}."
+            f"lower there, and the way out lies at {say.level(one.available)}"
+            f"{why and f': {why}'}{falls and f'; {falls}'}."
         )
     if lines:
         yield Heading(text="By its own weight")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
+from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import against, led_downspouts, opened_walls, runs_of
@@ -366,7 +367,8 @@ def _gravity(design: Design) -> str:
     say = Say(design.job.units)
     told = [
         f"At {item.discharge} the way out lies at {say.level(item.available)}, and the water can come there at "
-        f"{say.level(item.needed)} at best{'' if item.reaches else ': too high'}."
+        f"{say.level(item.needed)} at best"
+        f"{'' if item.reaches else ': ' + (lack_words(item, design.job.units) or 'too high')}."
         for item in design.system.gravity
     ]
     return " ".join(told) or "No way out was measured: nobody can tell yet."

@@ -6,6 +6,7 @@ import re
 
 from drainwright.build.wording import lengths_rule
 from drainwright.findings.answers import entering
+from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.model import Severity
 from drainwright.findings.outlet import used
 from drainwright.findings.place_checks import place_checks
@@ -218,7 +219,8 @@ def fall(view: View) -> Plain:
                 else f"{verdict.discharge} lies {say.deep(gap)} too high for the water to run there by itself: it is "
                 "pumped."
                 if gap > 0
-                else f"Gravity does not take it to {verdict.discharge}: it is pumped."
+                else f"Gravity does not take it to {verdict.discharge}"
+                f"{(why := lack_words(verdict, view.design.job.units)) and f': {why}'}. It is pumped."
             )
     bad = any(run.flattest < wanted * (1 - 1e-6) for run in runs)
     level = "We lay each pipe with a level and write its fall down."
